@@ -1,0 +1,1 @@
+"""Designs and contents: what their files may say, and the plain values read from them."""

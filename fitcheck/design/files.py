@@ -1,0 +1,178 @@
+"""What the file of a design may say, key by key; rules between keys stand in rules.py."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, Field, ValidationInfo, WithJsonSchema
+
+from fitcheck.design.model import Axis, Lay
+from fitcheck.workspace.lengths import (
+    LARGEST_MM,
+    LENGTH_SCHEMA,
+    PAIR_SCHEMA,
+    Length,
+    length_reader,
+    pair_reader,
+    problem,
+)
+from fitcheck.workspace.strict import STRICT, FormatNumber
+
+SHADOW_BOX = "shadow-box"
+TRAY = "tray"
+LEVEL = "level"
+MOST_PIECES = 500
+
+_any_length = length_reader(0, LARGEST_MM, above=True)
+
+
+def _inner_wall(value: Any, info: ValidationInfo) -> float | None:
+    if value == LEVEL:
+        return None
+    try:
+        return _any_length(value, info)
+    except ValueError as error:
+        message = str(getattr(error, "context", {}).get("problem", error))
+        allowed = f'a length above 0 mm up to {LARGEST_MM:g} mm, or "{LEVEL}"'
+        raise problem(message, allowed, f'write a length or "{LEVEL}"') from None
+
+
+def _schema(**more: Any) -> WithJsonSchema:
+    return WithJsonSchema({**LENGTH_SCHEMA, **more})
+
+
+Name = Annotated[str, Field(min_length=1, max_length=200)]
+Sides = Annotated[list[Length], Field(min_length=2, max_length=2)]
+AxisName = Annotated[Axis, Field(strict=False)]
+LayName = Annotated[Lay, Field(strict=False)]
+Slack = Annotated[
+    tuple[float, float], BeforeValidator(pair_reader(_any_length)), WithJsonSchema(PAIR_SCHEMA)
+]
+Oversize = Annotated[
+    tuple[float, float],
+    BeforeValidator(pair_reader(length_reader(-50, 2000))),
+    WithJsonSchema(PAIR_SCHEMA),
+]
+Setback = Annotated[float, BeforeValidator(length_reader(0, 50)), _schema()]
+Thin = Annotated[float, BeforeValidator(length_reader(0, 5)), _schema()]
+Band = Annotated[float, BeforeValidator(length_reader(0, 50)), _schema()]
+InnerWall = Annotated[float | None, BeforeValidator(_inner_wall), _schema()]
+
+
+class BandsFile(BaseModel):
+    """Where the verdict on a sliding lid changes, by its smaller play."""
+
+    model_config = STRICT
+    snug: Band = Field(
+        default=0.20,
+        description="Play below this is snug, a length from 0 to 50 mm.",
+        json_schema_extra={"default": "0.20 mm"},
+    )
+    loose: Band = Field(
+        default=1.50,
+        description="Play from this on is loose, a length from 0 to 50 mm.",
+        json_schema_extra={"default": "1.50 mm"},
+    )
+
+
+class PartFile(BaseModel):
+    """The keys that every part has."""
+
+    model_config = STRICT
+    style: Literal["shadow-box", "tray"] = Field(description='The style: "shadow-box" or "tray".')
+    stock: Name = Field(description="The name of a paper in calibration/stocks; no default.")
+    floor: Sides | None = Field(default=None, description="A list [width, length], score to score.")
+    inside: Sides | None = Field(
+        default=None,
+        description="A list [width, length] between the inside faces of the walls; "
+        "in a shadow box the same as opening.",
+    )
+    opening: Sides | None = Field(
+        default=None,
+        description="Shadow box only: a list [width, length] between the inner walls.",
+    )
+    depth: Length = Field(
+        description="The outer wall, a length: score to score in a shadow box, score to cut edge "
+        "in a tray."
+    )
+    frame: Length | None = Field(
+        default=None, description="Shadow box only: the frame's width, a length score to score."
+    )
+    inner_wall: InnerWall = Field(
+        default=None,
+        description='Shadow box only: a length, or "level" (depth less one caliper and one joint), '
+        "the default.",
+    )
+    flap: Length | None = Field(
+        default=None, description="Shadow box only: the flap glued on the floor, a length."
+    )
+    tabs: AxisName | None = Field(
+        default=None,
+        description="The two walls that carry the tabs: those along the width or the length; "
+        "default: the longer side of a tray, the shorter of a shadow box.",
+    )
+    tab_setback: Setback = Field(
+        default=0.0, description="How far a tab's score is moved inward, a length from 0 to 50 mm."
+    )
+    grain: AxisName | None = Field(
+        default=None, description="The direction of the paper's grain: width or length."
+    )
+
+
+class BaseFile(PartFile):
+    """The table [base]."""
+
+    slack: Slack | None = Field(
+        default=None,
+        description="What is left free around the contents, both sides together: a length or a "
+        "list [width, length]; instead of floor, inside or opening.",
+    )
+
+
+class LidFile(PartFile):
+    """The table [lid]."""
+
+    oversize: Oversize | None = Field(
+        default=None,
+        description="Score to score over the base's floor: a length from -50 mm on, or a list "
+        "[width, length]; instead of floor or inside.",
+    )
+
+
+class ContentFile(BaseModel):
+    """One table [[content]]."""
+
+    model_config = STRICT
+    item: Name = Field(description="The name of an item in models/items.toml, a text.")
+    count: Annotated[int, Field(ge=1, le=MOST_PIECES)] = Field(
+        default=1, description=f"How many of it, a whole number from 1 to {MOST_PIECES}."
+    )
+    lay: LayName = Field(default=Lay.ANY, description="How it lies: flat, edge, end or any.")
+
+
+class DesignFile(BaseModel):
+    """The design of a folded cardstock box for fitcheck."""
+
+    model_config = STRICT
+    format: FormatNumber = Field(description="The version of this file's form, 1.")
+    title: Name = Field(description="What the box is called, a text.")
+    unit: Literal["in", "mm", "cm"] = Field(
+        description="The unit of bare numbers and texts in this file: in, mm or cm."
+    )
+    tools: Name | None = Field(
+        default=None,
+        description="The name of a file in calibration/tools; default score-board-inch for inches, "
+        "score-board-metric otherwise.",
+    )
+    joint: Thin | None = Field(
+        default=None,
+        description="Thickness of the adhesive, a length from 0 to 5 mm; default from the tools.",
+    )
+    bands: BandsFile = Field(
+        default=BandsFile(),
+        description="Where the lid's verdict changes, a table {snug, loose}.",
+        json_schema_extra={"default": {"snug": "0.20 mm", "loose": "1.50 mm"}},
+    )
+    base: BaseFile = Field(description="The base, a table [base].")
+    lid: LidFile | None = Field(default=None, description="The lid, a table [lid].")
+    content: Annotated[list[ContentFile], Field(min_length=1)] | None = Field(
+        default=None, description="What goes in, tables [[content]]."
+    )

@@ -1,0 +1,204 @@
+"""A design file becomes a ``Design``, or one line for everything that is wrong with it."""
+
+import contextlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from fitcheck.design.files import BaseFile, ContentFile, DesignFile, LidFile, PartFile
+from fitcheck.design.items import find_item, known_items
+from fitcheck.design.model import Bands, Content, Design, Item, PartSpec, SizeBy
+from fitcheck.design.rules import geometry_problems, key_problems
+from fitcheck.errors import InputError
+from fitcheck.stock.files import find_stock, find_tools
+from fitcheck.stock.paper import Stock
+from fitcheck.stock.tools import Tools
+from fitcheck.units import Unit
+from fitcheck.workspace.explain import line
+from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.paths import search_roots
+from fitcheck.workspace.strict import salvage, validate
+from fitcheck.workspace.toml import read_toml
+
+DEFAULT_TOOLS = {
+    Unit.IN: "score-board-inch",
+    Unit.MM: "score-board-metric",
+    Unit.CM: "score-board-metric",
+}
+FILE_UNITS = tuple(unit.value for unit in DEFAULT_TOOLS)
+PART_FILES: dict[str, type[PartFile]] = {"base": BaseFile, "lid": LidFile}
+
+
+@dataclass(frozen=True)
+class _Desk:
+    """What every step of one reading needs; ``lines`` gathers the problems."""
+
+    path: Path
+    data: dict[str, Any]
+    unit: Unit
+    known_unit: bool
+    roots: Sequence[Path]
+    lines: list[str] = field(default_factory=list)
+
+    @contextlib.contextmanager
+    def gather(self, key: str = "") -> Iterator[None]:
+        """Keep the problems raised inside, with the file and ``key`` before them if given."""
+        try:
+            yield
+        except InputError as error:
+            if key:
+                self.lines.extend(line(self.path, key, text) for text in error.lines)
+            else:
+                self.lines.extend(error.lines)
+
+    def table(self, name: str) -> dict[str, Any] | None:
+        """A table of the file, if it is there and is a table."""
+        table = self.data.get(name)
+        return table if isinstance(table, dict) else None
+
+
+def read_design(
+    path: Path,
+    *,
+    stocks: Mapping[str, str] | None = None,
+    roots: Sequence[Path] | None = None,
+) -> Design:
+    """Read a design file; ``stocks`` puts another stock (by name) in place of a part's own.
+
+    Names are looked up in ``roots`` (default: the workspaces of the file and of the current
+    folder, then the shipped one). Raises ``InputError`` with a line for each problem.
+    """
+    data = read_toml(path)
+    known_unit = data.get("unit") in FILE_UNITS
+    unit = Unit(data["unit"]) if known_unit else Unit.MM
+    desk = _Desk(path, data, unit, known_unit, search_roots(path) if roots is None else roots)
+    file = None
+    with desk.gather():
+        file = validate(DesignFile, data, path, context={"unit": unit})
+    overrides = _overrides(desk, stocks or {})
+    tools = _tools(desk)
+    joint = tools.joint_mm if tools is not None else 0.0
+    if file is not None and file.joint is not None:
+        joint = file.joint
+    base = _part(desk, "base", overrides, joint, None)
+    lid = _part(desk, "lid", overrides, joint, base)
+    contents = _contents(desk)
+    if file is not None and file.bands.snug >= file.bands.loose:
+        read = f"read snug {file.bands.snug:g} mm and loose {file.bands.loose:g} mm"
+        desk.lines.append(
+            line(path, "bands", "out of order", read, "allowed: snug below loose", "correct them")
+        )
+    if desk.lines or file is None or tools is None or base is None:
+        raise InputError(desk.lines)
+    return Design(
+        name=path.stem,
+        title=file.title,
+        unit=unit,
+        tools=tools,
+        joint_mm=joint,
+        joint_u_mm=tools.joint_u_mm,
+        bands=Bands(file.bands.snug, file.bands.loose),
+        base=base,
+        lid=lid,
+        contents=contents,
+        path=path,
+    )
+
+
+def _overrides(desk: _Desk, stocks: Mapping[str, str]) -> dict[str, str]:
+    """The overrides that name a part of this design; the others are problems."""
+    parts = [part for part in PART_FILES if part in desk.data]
+    for part, name in stocks.items():
+        if part not in parts:
+            desk.lines.append(
+                f"--stock {part}={name}: {desk.path} has no such part; read {part!r}; "
+                f"allowed: {', '.join(parts)}; {did_you_mean(part, parts)}; correct the part"
+            )
+    return {part: name for part, name in stocks.items() if part in parts}
+
+
+def _tools(desk: _Desk) -> Tools | None:
+    name = desk.data.get("tools", DEFAULT_TOOLS[desk.unit])
+    if isinstance(name, str) and name:
+        with desk.gather("tools" if "tools" in desk.data else "unit"):
+            return find_tools(name, desk.roots)
+    return None
+
+
+def _stock(desk: _Desk, part: str, table: dict[str, Any], over: dict[str, str]) -> Stock | None:
+    name = over.get(part, table.get("stock"))
+    if isinstance(name, str) and name:
+        with desk.gather(f"{part}.stock"):
+            return find_stock(name, desk.roots)
+    return None
+
+
+def _part(
+    desk: _Desk, part: str, over: dict[str, str], joint_mm: float, base: PartSpec | None
+) -> PartSpec | None:
+    """A part as far as it can be read; its problems go to the desk."""
+    table = desk.table(part)
+    if table is None:
+        return None
+    has_content = bool(desk.data.get("content"))
+    problems = list(key_problems(part, table, has_content=has_content))
+    stock = _stock(desk, part, table, over)
+    file = salvage(PART_FILES[part], table, context={"unit": desk.unit})
+    spec = None
+    if file is not None and stock is not None:
+        spec = _spec(part, file, stock)
+    if spec is not None and desk.known_unit:
+        problems.extend(geometry_problems(spec, joint_mm, desk.unit, base))
+    desk.lines.extend(line(desk.path, key, *words) for key, *words in problems)
+    return spec
+
+
+def _spec(part: str, file: PartFile, stock: Stock) -> PartSpec | None:
+    sizes: dict[SizeBy, Sequence[float] | None] = {
+        SizeBy.FLOOR: file.floor,
+        SizeBy.INSIDE: file.inside,
+        SizeBy.OPENING: file.opening,
+        SizeBy.OVERSIZE: getattr(file, "oversize", None),
+        SizeBy.CONTENTS: getattr(file, "slack", None),
+    }
+    given = [(by, size) for by, size in sizes.items() if size is not None]
+    if len(given) != 1:
+        return None
+    size_by, (width, length) = given[0]
+    return PartSpec(
+        name=part,
+        style=file.style,
+        stock=stock,
+        size_by=size_by,
+        size_mm=(width, length),
+        depth_mm=file.depth,
+        frame_mm=file.frame,
+        inner_wall_mm=file.inner_wall,
+        flap_mm=file.flap,
+        tabs=file.tabs,
+        tab_setback_mm=file.tab_setback,
+        grain=file.grain,
+    )
+
+
+def _contents(desk: _Desk) -> tuple[Content, ...]:
+    tables = desk.data.get("content")
+    if not isinstance(tables, list) or not tables:
+        return ()
+    known: dict[str, Item] = {}
+    with desk.gather():
+        known = known_items(desk.roots)
+    found = []
+    for index, table in enumerate(tables, start=1):
+        name = table.get("item") if isinstance(table, dict) else None
+        if not known or not isinstance(name, str) or not name:
+            continue
+        with desk.gather(f"content[{index}].item"):
+            found.append(_content(find_item(name, known), table))
+    return tuple(content for content in found if content is not None)
+
+
+def _content(item: Item, table: dict[str, Any]) -> Content | None:
+    file = salvage(ContentFile, table)
+    return None if file is None else Content(item=item, count=file.count, lay=file.lay)

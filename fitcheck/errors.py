@@ -1,0 +1,46 @@
+"""Everything that can stop the work is one of these errors, and each knows its exit status.
+
+    FitcheckError                 the program failed                              exit 3
+    ├── InputError                a file or an option is wrong    (ValueError)    exit 2
+    ├── MissingLibraryError       a library cannot be loaded      (ImportError)   exit 3
+    └── ModelError                a geometry cannot be computed   (RuntimeError)  exit 3
+
+What is merely found out about a box (it binds, it presses) is a ``Finding``, not an error.
+"""
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+
+class FitcheckError(Exception):
+    """Root of all errors that fitcheck raises on purpose."""
+
+    exit_code: ClassVar[int] = 3
+
+
+class InputError(FitcheckError, ValueError):
+    """What was given cannot be used; ``lines`` holds one readable line for each problem."""
+
+    exit_code: ClassVar[int] = 2
+
+    def __init__(self, lines: str | Iterable[str]) -> None:
+        given = (lines,) if isinstance(lines, str) else tuple(lines)
+        self.lines: tuple[str, ...] = tuple(_one_line(text) for text in given)
+        super().__init__("\n".join(self.lines))
+
+
+class MissingLibraryError(FitcheckError, ImportError):
+    """A library is missing or cannot load; ``package`` is what to install to cure it."""
+
+    def __init__(self, message: str, *, package: str) -> None:
+        self.package = package
+        super().__init__(message)
+
+
+class ModelError(FitcheckError, RuntimeError):
+    """A geometry could not be computed although its inputs are allowed."""
+
+
+def _one_line(text: str) -> str:
+    """What a file holds must not break the line or steer the terminal."""
+    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())

@@ -1,0 +1,157 @@
+"""What stock and tool files may say, and the values read from them."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, Self
+
+from pydantic import BaseModel, Field, model_validator
+
+from fitcheck.stock.crease import LARGEST_SHARE, uncalibrated_allowance
+from fitcheck.stock.paper import Hygroexpansion, Stock
+from fitcheck.stock.tools import Tools
+from fitcheck.workspace.lengths import Length, problem
+from fitcheck.workspace.names import Shelf, find_named
+from fitcheck.workspace.strict import STRICT, FormatNumber, validate
+from fitcheck.workspace.toml import read_toml
+
+Words = Annotated[str, Field(min_length=1)]
+Uncertainty = Annotated[float, Field(ge=0, le=5)]
+Strain = Annotated[float, Field(ge=0, le=0.01)]
+
+
+class HygroexpansionFile(BaseModel):
+    """Strain per 1 % of relative humidity."""
+
+    model_config = STRICT
+    along: Strain = Field(description="Strain along the grain per 1 % relative humidity.")
+    across: Strain = Field(description="Strain across the grain per 1 % relative humidity.")
+
+
+class StockFile(BaseModel):
+    """A file in calibration/stocks."""
+
+    model_config = STRICT
+    format: FormatNumber = Field(description="The version of this file's form, 1.")
+    kind: Words = Field(description="What the paper is sold as, a text.")
+    grammage_gsm: Annotated[float, Field(gt=0, le=5000)] | None = Field(
+        default=None, description="Mass per area in g/m2."
+    )
+    caliper_mm: Annotated[float, Field(gt=0, le=5)] = Field(
+        description="Thickness of one sheet in mm, a number."
+    )
+    caliper_u_mm: Uncertainty = Field(description="Standard uncertainty of the caliper in mm.")
+    crease_allowance_mm: Annotated[float, Field(ge=0, le=10)] | None = Field(
+        default=None, description="Growth of a 90 degree fold beyond its score line in mm."
+    )
+    crease_allowance_u_mm: Uncertainty | None = Field(
+        default=None, description="Standard uncertainty of the crease allowance in mm."
+    )
+    hygroexpansion: HygroexpansionFile | None = Field(
+        default=None, description="Strain by humidity, a table {along, across}."
+    )
+    source: Words | None = Field(default=None, description="Where the values come from, a text.")
+    records: Annotated[list[Words], Field(min_length=1)] | None = Field(
+        default=None, description="The records of readings they were fitted from, a list of texts."
+    )
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        if self.source is None and self.records is None:
+            raise problem(
+                "neither source nor records is given", "at least one of them", "add source = ..."
+            )
+        if (self.crease_allowance_mm is None) != (self.crease_allowance_u_mm is None):
+            raise problem(
+                "crease_allowance_mm and crease_allowance_u_mm stand together or not at all",
+                "both, or neither for a paper nobody has measured",
+                "add the other one",
+            )
+        largest = LARGEST_SHARE * self.caliper_mm
+        if self.crease_allowance_mm is not None and self.crease_allowance_mm > largest:
+            raise problem(
+                f"crease_allowance_mm is {self.crease_allowance_mm:g}",
+                f"0 to {LARGEST_SHARE:g} calipers, here 0 to {largest:.3f} mm",
+                "measure the fold again",
+            )
+        if self.caliper_u_mm > self.caliper_mm / 2:
+            raise problem(
+                f"caliper_u_mm is {self.caliper_u_mm:g}",
+                f"up to half the caliper, here {self.caliper_mm / 2:.3f} mm",
+                "measure a stack of sheets",
+            )
+        return self
+
+
+class ScoreFile(BaseModel):
+    """Standard uncertainty of a score's place, in mm."""
+
+    model_config = STRICT
+    on_grid: Uncertainty = Field(description="Of a score made in a groove, in mm.")
+    off_grid: Uncertainty = Field(description="Of a score made between grooves, in mm.")
+
+
+class ToolsFile(BaseModel):
+    """A file in calibration/tools."""
+
+    model_config = STRICT
+    format: FormatNumber = Field(description="The version of this file's form, 1.")
+    grid: Length | None = Field(
+        default=None, description="Distance between the board's grooves, a length with its unit."
+    )
+    score_u_mm: ScoreFile = Field(
+        description="Standard uncertainty of a score, a table {on_grid, off_grid}."
+    )
+    fence_u_mm: Uncertainty = Field(description="Standard uncertainty of the board's own offset.")
+    cut_u_mm: Uncertainty = Field(description="Standard uncertainty of a cut sheet dimension.")
+    joint_mm: Uncertainty = Field(description="Thickness of the adhesive between two faces in mm.")
+    joint_u_mm: Uncertainty = Field(description="Standard uncertainty of that thickness in mm.")
+    source: Words = Field(description="Where the values come from, a text.")
+
+
+def read_stock(path: Path) -> Stock:
+    """The stock in a file; raises ``InputError`` with a line for each problem."""
+    file = validate(StockFile, read_toml(path), path)
+    allowance, allowance_u = file.crease_allowance_mm, file.crease_allowance_u_mm
+    calibrated = allowance is not None and allowance_u is not None
+    if allowance is None or allowance_u is None:
+        allowance, allowance_u = uncalibrated_allowance(file.caliper_mm)
+    strain = file.hygroexpansion
+    return Stock(
+        name=path.stem,
+        kind=file.kind,
+        caliper_mm=file.caliper_mm,
+        caliper_u_mm=file.caliper_u_mm,
+        crease_allowance_mm=allowance,
+        crease_allowance_u_mm=allowance_u,
+        calibrated=calibrated,
+        grammage_gsm=file.grammage_gsm,
+        hygroexpansion=None if strain is None else Hygroexpansion(strain.along, strain.across),
+        source=file.source or "",
+        records=tuple(file.records or ()),
+    )
+
+
+def read_tools(path: Path) -> Tools:
+    """The tools in a file; raises ``InputError`` with a line for each problem."""
+    file = validate(ToolsFile, read_toml(path), path)
+    return Tools(
+        name=path.stem,
+        grid_mm=file.grid,
+        score_u_on_grid_mm=file.score_u_mm.on_grid,
+        score_u_off_grid_mm=file.score_u_mm.off_grid,
+        fence_u_mm=file.fence_u_mm,
+        cut_u_mm=file.cut_u_mm,
+        joint_mm=file.joint_mm,
+        joint_u_mm=file.joint_u_mm,
+        source=file.source,
+    )
+
+
+def find_stock(name: str, roots: Sequence[Path]) -> Stock:
+    """The stock of that name; raises ``InputError`` with the nearest known names."""
+    return read_stock(find_named(Shelf.STOCK, name, roots))
+
+
+def find_tools(name: str, roots: Sequence[Path]) -> Tools:
+    """The tools of that name; raises ``InputError`` with the nearest known names."""
+    return read_tools(find_named(Shelf.TOOLS, name, roots))

@@ -1,0 +1,45 @@
+"""A stock is a paper as bought, each of its properties with a standard uncertainty."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from fitcheck.stock.crease import Crease, crease_from_allowance
+
+
+@dataclass(frozen=True)
+class Hygroexpansion:
+    """Strain per 1 % of relative humidity, along and across the grain."""
+
+    along: float
+    across: float
+
+
+@dataclass(frozen=True)
+class Stock:
+    """One paper; every ``..._u_mm`` is a standard uncertainty (k = 1)."""
+
+    name: str
+    """The name it is looked up by: its file's name without the ending."""
+    kind: str
+    """What it is sold as: index, cover, cardstock, text ..."""
+    caliper_mm: float
+    """Thickness t of one sheet."""
+    caliper_u_mm: float
+    crease_allowance_mm: float
+    """How far the outside of a wall stands beyond its score line after a 90 degree fold."""
+    crease_allowance_u_mm: float
+    calibrated: bool
+    """False when the crease allowance comes from the uncalibrated rule."""
+    grammage_gsm: float | None = None
+    """Mass per area, g/m2."""
+    hygroexpansion: Hygroexpansion | None = None
+    """None when no source gives it."""
+    source: str = ""
+    """Where the values come from; may be empty when ``records`` name the readings."""
+    records: tuple[str, ...] = ()
+    """The records of readings the values were fitted from."""
+
+    @cached_property
+    def crease(self) -> Crease:
+        """The crease that gives this stock's allowance."""
+        return crease_from_allowance(self.crease_allowance_mm, self.caliper_mm)

@@ -1,0 +1,150 @@
+"""Lengths are read from and shown in the units of the bench here; everywhere else they are mm."""
+
+import enum
+import math
+import re
+
+
+class Unit(enum.StrEnum):
+    """A unit that a length can be written in."""
+
+    MM = "mm"
+    CM = "cm"
+    IN = "in"
+    PT = "pt"
+    """The paper maker's point, a thousandth of an inch (not the printer's type point)."""
+
+
+MM_PER: dict[Unit, float] = {Unit.MM: 1.0, Unit.CM: 10.0, Unit.IN: 25.4, Unit.PT: 0.0254}
+"""Millimetres in one of each unit; all exact."""
+
+FRACTION = 32
+"""Inches are shown in fractions no finer than one over this."""
+FRACTION_EXACT_MM = 0.05
+"""A fraction of an inch is shown only when it is this near to the true length."""
+ZERO_MM = 0.005
+"""Below this a length is shown as nothing at all."""
+NUDGE = 1e-9
+"""Far below every digit shown, far above the error of a float."""
+
+_SPELLINGS = {
+    "mm": Unit.MM,
+    "cm": Unit.CM,
+    "in": Unit.IN,
+    "inch": Unit.IN,
+    "inches": Unit.IN,
+    '"': Unit.IN,
+    "\u2033": Unit.IN,
+    "pt": Unit.PT,
+}
+_NUMBER = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:e[+-]?[0-9]+)?"
+_LENGTH = re.compile(
+    rf"(?P<sign>[+-]?)\s*"
+    rf"(?:(?:(?P<whole>[0-9]+)(?:\s+|\s*-\s*))?(?P<over>[0-9]+)\s*/\s*(?P<under>[0-9]+)"
+    rf"|(?P<number>{_NUMBER}))"
+    rf"\s*(?P<unit>[a-z]+|\"|\u2033)?",
+    re.IGNORECASE,
+)
+_COMMA = re.compile(r"\s*[+-]?[0-9]+,[0-9]+\s*[a-z\"\u2033]*\s*", re.IGNORECASE)
+
+
+def parse_length(value: str | int | float, unit: Unit) -> float:
+    """Read a length and return it in mm; ``unit`` is meant where the text names none.
+
+    Fractions, mixed numbers and decimals are read, with mm, cm, in (or ``"``) or pt behind them.
+    Raises ``ValueError`` with a message that says what to write instead.
+
+    >>> round(parse_length("3 5/8", Unit.IN), 6)
+    92.075
+    >>> parse_length("9.2 cm", Unit.IN)
+    92.0
+    >>> round(parse_length("12pt", Unit.MM), 4)
+    0.3048
+    """
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise ValueError("is not a length: write a number, or a text such as '3 5/8' or '92 mm'")
+    millimetres = _parse_text(value, unit) if isinstance(value, str) else _scale(value, unit)
+    if not math.isfinite(millimetres):
+        raise ValueError("is not a finite length")
+    return millimetres
+
+
+def _scale(value: float, unit: Unit) -> float:
+    try:
+        return float(value) * MM_PER[unit]
+    except OverflowError:
+        return math.inf
+
+
+def _parse_text(text: str, unit: Unit) -> float:
+    if not text.strip():
+        raise ValueError("is empty: write a length such as '3 5/8' or '92 mm'")
+    if _COMMA.fullmatch(text):
+        raise ValueError(f"has a decimal comma: write {text.strip().replace(',', '.')}")
+    found = _LENGTH.fullmatch(text.strip())
+    if found is None:
+        raise ValueError("is not a length: write it like '3 5/8', '3.625 in', '92 mm' or '12 pt'")
+    spelled = found["unit"]
+    if spelled is not None:
+        if spelled.lower() not in _SPELLINGS:
+            raise ValueError(f"has an unknown unit '{spelled}': allowed are mm, cm, in and pt")
+        unit = _SPELLINGS[spelled.lower()]
+    if found["number"] is not None:
+        number = float(found["number"])
+    else:
+        under = float(found["under"])
+        if under == 0:
+            raise ValueError("divides by zero: write a fraction such as 3/8")
+        number = float(found["whole"] or 0) + float(found["over"]) / under
+    return _scale(-number if found["sign"] == "-" else number, unit)
+
+
+def show_mm(mm: float) -> str:
+    """A length in millimetres with two decimals.
+
+    >>> show_mm(92.075)
+    '92.08 mm'
+    """
+    return f"{_plain(mm, 2)} mm"
+
+
+def show_inches(mm: float) -> str:
+    """A length in inches: the nearest 1/32 where that is exact to 0.05 mm, decimals otherwise.
+
+    >>> show_inches(92.075), show_inches(92.5), show_inches(-0.79375)
+    ('3 5/8 in', '3.642 in', '-1/32 in')
+    """
+    parts = round(mm / MM_PER[Unit.IN] * FRACTION)
+    exact = abs(mm - parts * MM_PER[Unit.IN] / FRACTION) <= FRACTION_EXACT_MM
+    if not exact or (parts == 0 and abs(mm) >= ZERO_MM):
+        return f"{_plain(mm / MM_PER[Unit.IN], 3)} in"
+    sign = "-" if parts < 0 else ""
+    whole, over = divmod(abs(parts), FRACTION)
+    if over == 0:
+        return f"{sign}{whole} in"
+    shared = math.gcd(over, FRACTION)
+    fraction = f"{over // shared}/{FRACTION // shared}"
+    return f"{sign}{whole} {fraction} in" if whole else f"{sign}{fraction} in"
+
+
+def show_length(mm: float, unit: Unit) -> str:
+    """A length in the design's unit with the other system in brackets.
+
+    >>> show_length(92.075, Unit.IN)
+    '3 5/8 in (92.08 mm)'
+    >>> show_length(92.075, Unit.MM)
+    '92.08 mm (3 5/8 in)'
+    """
+    if unit is Unit.IN:
+        return f"{show_inches(mm)} ({show_mm(mm)})"
+    if unit is Unit.MM:
+        return f"{show_mm(mm)} ({show_inches(mm)})"
+    if unit is Unit.CM:
+        return f"{_plain(mm / MM_PER[unit], 3)} cm ({show_inches(mm)})"
+    return f"{_plain(mm / MM_PER[unit], 1)} pt ({show_mm(mm)})"
+
+
+def _plain(number: float, places: int) -> str:
+    """Halves go away from nought, so that 3/8 in is 9.53 mm whatever its last bit says."""
+    text = f"{number + math.copysign(NUDGE, number):.{places}f}"
+    return text.removeprefix("-") if float(text) == 0 else text

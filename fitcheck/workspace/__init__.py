@@ -1,0 +1,1 @@
+"""Where names are found, files are read strictly, and written whole or not at all."""

@@ -1,0 +1,26 @@
+"""A design is given as a file, or by its name among the designs of the workspaces."""
+
+from pathlib import Path
+
+from fitcheck.errors import InputError
+from fitcheck.workspace.names import ITEMS_FILE
+from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.paths import MODELS, search_roots
+
+
+def find_design(given: Path) -> Path:
+    """The design file that is meant. Raises InputError with the nearest known names."""
+    if given.is_file() or given.suffix or len(given.parts) != 1:
+        return given
+    known = {
+        path.stem: path
+        for root in reversed(search_roots())
+        for path in sorted((root / MODELS).glob("*.toml"))
+        if path.name != ITEMS_FILE
+    }
+    if given.name in known:
+        return known[given.name]
+    raise InputError(
+        f"no such design; read '{given}'; allowed: a file, or the name of a design in models; "
+        f"{did_you_mean(given.name, known)}; correct the name"
+    )

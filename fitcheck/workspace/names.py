@@ -1,0 +1,58 @@
+"""Names are looked up in the workspace first and then among the shipped ones."""
+
+import enum
+import re
+from collections.abc import Sequence
+from pathlib import Path
+
+from fitcheck.errors import InputError
+from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.paths import CALIBRATION, MODELS
+
+ITEMS_FILE = "items.toml"
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+
+
+class Shelf(enum.StrEnum):
+    """A folder of a workspace where each file is one named thing."""
+
+    STOCK = "stocks"
+    TOOLS = "tools"
+    PRINTER = "printers"
+
+    @property
+    def word(self) -> str:
+        """What one thing on the shelf is called."""
+        return {"stocks": "stock", "tools": "tool profile", "printers": "printer"}[self.value]
+
+
+def names_on(shelf: Shelf, roots: Sequence[Path]) -> dict[str, Path]:
+    """Every name on a shelf and the file it stands for; the first root that has it wins."""
+    found: dict[str, Path] = {}
+    for root in roots:
+        for path in sorted((root / CALIBRATION / shelf.value).glob("*.toml")):
+            found.setdefault(path.stem, path)
+    return dict(sorted(found.items()))
+
+
+def find_named(shelf: Shelf, name: str, roots: Sequence[Path]) -> Path:
+    """The file of a named thing; raises ``InputError`` with the nearest known names.
+
+    The line starts with "no such ...", so that a caller can put the file and the key before it.
+    """
+    if _NAME.fullmatch(name):
+        for root in roots:
+            path = root / CALIBRATION / shelf.value / f"{name}.toml"
+            if path.is_file():
+                return path
+    near = did_you_mean(name, names_on(shelf, roots))
+    raise InputError(
+        f"no such {shelf.word}; read {name!r}; allowed: a file name in calibration/{shelf.value}; "
+        f"{near}; correct the name or add the file (see fitcheck list {shelf.value})"
+    )
+
+
+def item_files(roots: Sequence[Path]) -> tuple[Path, ...]:
+    """The item files of all roots, in the order of lookup."""
+    paths = (root / MODELS / ITEMS_FILE for root in roots)
+    return tuple(path for path in paths if path.is_file())

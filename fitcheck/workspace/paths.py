@@ -1,0 +1,49 @@
+"""A workspace is a folder with models or calibration in it; the shipped one is always the last."""
+
+from importlib import resources
+from pathlib import Path
+
+from fitcheck.errors import FitcheckError
+
+MODELS = "models"
+CALIBRATION = "calibration"
+SHIPPED = "_shipped"
+
+
+def is_workspace(folder: Path) -> bool:
+    """Whether ``folder`` has the shape of a workspace."""
+    return (folder / MODELS).is_dir() or (folder / CALIBRATION).is_dir()
+
+
+def find_workspace(start: Path) -> Path | None:
+    """The nearest workspace from ``start`` (a file or a folder) upwards, or None."""
+    start = start.absolute()
+    for folder in (start, *start.parents):
+        if is_workspace(folder):
+            return folder
+    return None
+
+
+def shipped_workspace() -> Path:
+    """The workspace that came with the program: inside a wheel, or beside the package.
+
+    Raises ``FitcheckError`` when the installation has lost it.
+    """
+    package = Path(str(resources.files("fitcheck")))
+    for folder in (package / SHIPPED, package.parent):
+        if is_workspace(folder):
+            return folder
+    raise FitcheckError(
+        f"the shipped workspace is missing beside {package}: install fitcheck again"
+    )
+
+
+def search_roots(design: Path | None = None, cwd: Path | None = None) -> tuple[Path, ...]:
+    """The workspaces that names are looked up in, in order and each once.
+
+    First the one that holds the design file, then the one that holds ``cwd`` (the current folder
+    when None), then the shipped one.
+    """
+    starts = [start for start in (design, Path.cwd() if cwd is None else cwd) if start is not None]
+    found = [root for start in starts if (root := find_workspace(start)) is not None]
+    return tuple(dict.fromkeys(root.resolve() for root in (*found, shipped_workspace())))

@@ -1,0 +1,80 @@
+"""Files are held against their models strictly, and every problem becomes one readable line.
+
+A line names the file, the dotted key (members of a list counted from 1), what is wrong, what was
+read, what is allowed, the nearest known key or name, and what to do.
+"""
+
+import copy
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
+
+from fitcheck.errors import InputError
+from fitcheck.workspace.explain import Loc, explained
+from fitcheck.workspace.lengths import problem
+
+STRICT = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+"""The configuration of every file model."""
+
+FORMAT = 1
+"""The version of every file's form."""
+
+
+def _format_number(value: Any) -> Any:
+    if value != FORMAT or not isinstance(value, int) or isinstance(value, bool):
+        text = "is a form of file this program does not know"
+        raise problem(text, f"the number {FORMAT}", f"write format = {FORMAT}")
+    return value
+
+
+FormatNumber = Annotated[Literal[1], BeforeValidator(_format_number)]
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def validate(
+    model: type[Model],
+    data: object,
+    file: object,
+    *,
+    prefix: Loc = (),
+    context: Mapping[str, Any] | None = None,
+) -> Model:
+    """``data`` as a ``model``; raises ``InputError`` with a line for each problem."""
+    try:
+        return model.model_validate(data, context=dict(context or {}))
+    except ValidationError as error:
+        raise InputError(
+            explained(details, model, file, prefix) for details in error.errors(include_url=False)
+        ) from None
+
+
+def salvage(
+    model: type[Model], data: object, *, context: Mapping[str, Any] | None = None
+) -> Model | None:
+    """What can still be read of broken ``data`` once its broken keys are left out, or None.
+
+    It lets later checks run on the healthy rest, so that all problems are reported together.
+    """
+    try:
+        return model.model_validate(data, context=dict(context or {}))
+    except ValidationError as error:
+        rest = copy.deepcopy(data)
+        for details in error.errors(include_url=False):
+            _drop(rest, details["loc"])
+    try:
+        return model.model_validate(rest, context=dict(context or {}))
+    except ValidationError:
+        return None
+
+
+def _drop(data: Any, loc: Loc) -> None:
+    for part in loc[:-1]:
+        if isinstance(data, dict) and isinstance(data.get(part), dict):
+            data = data[part]
+        else:
+            break
+    if isinstance(data, dict):
+        for part in loc:
+            data.pop(part, None)

@@ -1,0 +1,111 @@
+"""Lengths are read as the bench writes them and shown so that they read back."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fitcheck.units import MM_PER, Unit, parse_length, show_inches, show_length, show_mm
+
+INCH = 25.4
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "mm"),
+    [
+        ("3 5/8", Unit.IN, 3.625 * INCH),
+        ("3-5/8 in", Unit.MM, 3.625 * INCH),
+        ("3.625in", Unit.MM, 3.625 * INCH),
+        ('3 5/8"', Unit.MM, 3.625 * INCH),
+        ("3 5/8\u2033", Unit.CM, 3.625 * INCH),
+        ("5/8", Unit.IN, 0.625 * INCH),
+        ("-1/16", Unit.IN, -0.0625 * INCH),
+        ("-1 1/16", Unit.IN, -1.0625 * INCH),
+        ("92 mm", Unit.IN, 92.0),
+        ("9.2 cm", Unit.IN, 92.0),
+        ("12pt", Unit.IN, 12 * 0.0254),
+        ("  7 MM ", Unit.IN, 7.0),
+        (".5", Unit.CM, 5.0),
+        (2, Unit.IN, 2 * INCH),
+        (9.2, Unit.CM, 92.0),
+        ("2 inches", Unit.MM, 2 * INCH),
+        ("0", Unit.MM, 0.0),
+    ],
+)
+def test_a_length_is_read(value: str | float, unit: Unit, mm: float) -> None:
+    assert parse_length(value, unit) == pytest.approx(mm, rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        ("3/0", "divides by zero"),
+        ("1 5/", "is not a length"),
+        ("", "is empty"),
+        ("   ", "is empty"),
+        ("3,5", "write 3.5"),
+        ("3,5 mm", "write 3.5 mm"),
+        ("3 furlong", "unknown unit 'furlong'"),
+        ("in", "is not a length"),
+        ("3 4", "is not a length"),
+        ("1.5 5/8", "is not a length"),
+        ("5/8/2", "is not a length"),
+        ("nan", "is not a length"),
+        ("1e999", "not a finite"),
+        (math.nan, "not a finite"),
+        (math.inf, "not a finite"),
+        (10**400, "not a finite"),
+        (True, "is not a length"),
+        (False, "is not a length"),
+        (None, "is not a length"),
+        ([1], "is not a length"),
+        ("\u0663", "is not a length"),
+    ],
+)
+def test_what_is_no_length_says_what_to_write(value: object, words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        parse_length(value, Unit.IN)  # type: ignore[arg-type]
+
+
+lengths = st.floats(min_value=-2000, max_value=2000)
+
+
+@given(lengths)
+def test_shown_mm_read_back_to_the_digits_shown(mm: float) -> None:
+    assert parse_length(show_mm(mm), Unit.IN) == pytest.approx(mm, abs=0.005 + 1e-9)
+
+
+@given(lengths)
+def test_shown_inches_read_back_to_a_twentieth_mm(mm: float) -> None:
+    assert parse_length(show_inches(mm), Unit.MM) == pytest.approx(mm, abs=0.05 + 1e-9)
+
+
+@given(st.integers(0, 80), st.integers(0, 31))
+def test_thirty_seconds_come_back_as_the_same_fraction(whole: int, over: int) -> None:
+    mm = (whole + over / 32) * INCH
+    assert parse_length(show_inches(mm), Unit.IN) == pytest.approx(mm, abs=1e-9)
+    assert "." not in show_inches(mm)
+
+
+@given(lengths, st.sampled_from(list(Unit)))
+def test_a_number_means_the_unit_of_its_file(number: float, unit: Unit) -> None:
+    assert parse_length(number, unit) == number * MM_PER[unit]
+    assert parse_length(f"{number!r} {unit}", Unit.MM) == number * MM_PER[unit]
+
+
+@pytest.mark.parametrize(
+    ("mm", "unit", "text"),
+    [
+        (92.075, Unit.IN, "3 5/8 in (92.08 mm)"),
+        (92.075, Unit.MM, "92.08 mm (3 5/8 in)"),
+        (92.5, Unit.IN, "3.642 in (92.50 mm)"),
+        (92.075, Unit.CM, "9.208 cm (3 5/8 in)"),
+        (0.3048, Unit.PT, "12.0 pt (0.30 mm)"),
+        (0.03, Unit.IN, "0.001 in (0.03 mm)"),
+        (-0.001, Unit.MM, "0.00 mm (0 in)"),
+        (25.4, Unit.IN, "1 in (25.40 mm)"),
+    ],
+)
+def test_a_length_is_shown_in_its_unit_first(mm: float, unit: Unit, text: str) -> None:
+    assert show_length(mm, unit) == text
