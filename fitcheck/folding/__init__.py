@@ -1,0 +1,1 @@
+"""A flat pattern becomes a folded part: creases turn, corners push out, rolled frames close."""

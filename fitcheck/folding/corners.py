@@ -1,0 +1,90 @@
+"""A wall glued over its neighbours' tabs is pushed out at its rim and leans about its foot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from fitcheck.errors import ModelError
+from fitcheck.folding.closure import close_roll
+from fitcheck.folding.kinematics import Angles, bends_of, plate_of
+from fitcheck.folding.lines import Layout
+from fitcheck.folding.pose import Array
+from fitcheck.pattern.pattern import RIGHT_ANGLE
+
+ROUNDS = 40
+
+
+def push_out(layout: Layout, wall: str, joint_mm: float, angles: Angles) -> float:
+    """How far the glued tabs push a wall out at its rim, mm, signed: p = t + g - s.
+
+    Taken from the panels as they would stand unglued: the gap between the tab's outside face and
+    the wall's inside face has to become the joint's thickness.
+    """
+    outward = outward_of(layout, wall)
+    inside_face = -plate_of(layout, wall, angles).support(-outward)
+    tabs = [j.tab for j in layout.pattern.corner_joints if j.wall == wall]
+    outside_face = max(plate_of(layout, tab, angles).support(outward) for tab in tabs)
+    return joint_mm + outside_face - inside_face
+
+
+def outward_of(layout: Layout, wall: str) -> Array:
+    """The level direction in which a wall stands beside the floor, (3,)."""
+    return np.append(layout.folds[wall].outward, 0.0)
+
+
+def rim_reach(layout: Layout, wall: str, angles: Angles) -> float:
+    """How far a wall's rim reaches outwards, mm: its far edge, or the bend that starts there."""
+    outward = outward_of(layout, wall)
+    plate = plate_of(layout, wall, angles)
+    flat = plate.outline @ layout.folds[wall].outward
+    rim = np.tile(flat >= flat.max() - 1e-6, 2)
+    reach = float(np.max(plate.corners()[rim] @ outward))
+    for line in layout.pattern.creases:
+        along = abs(layout.folds[line.child].outward @ layout.folds[wall].outward)
+        if line.parent == wall and along > 0.5:
+            reach = max(
+                [reach, *(b.support(outward) for b in bends_of(layout, line.child, angles))]
+            )
+    return reach
+
+
+def folded_angles(layout: Layout, joint_mm: float) -> Angles:
+    """The fold angles of a glued part: corners pushed out, rolled frames closed."""
+    angles: Angles = {line.child: line.angle_rad for line in layout.pattern.creases}
+    pushed = dict.fromkeys(joint.wall for joint in layout.pattern.corner_joints)
+    rolls = {layout.pattern.chain(j.flap)[0].child: j for j in layout.pattern.roll_joints}
+
+    def closed(trial: Angles, wall: str, held: frozenset[str]) -> Angles:
+        return close_roll(layout, rolls[wall], joint_mm, trial, held) if wall in rolls else trial
+
+    for wall in rolls:
+        if wall not in pushed:
+            angles = closed(angles, wall, frozenset())
+    for wall in pushed:
+        target = rim_reach(layout, wall, angles) + push_out(layout, wall, joint_mm, angles)
+        upright = angles
+
+        def leaning(angle: float, upright: Angles = upright, wall: str = wall) -> Angles:
+            return closed(upright | {wall: angle}, wall, frozenset([wall]))
+
+        def miss(angle: float, wall: str = wall, target: float = target) -> float:
+            return rim_reach(layout, wall, leaning(angle)) - target
+
+        height = float(np.ptp(layout.outlines[wall] @ layout.folds[wall].outward))
+        push = target - rim_reach(layout, wall, angles)
+        angles = leaning(_root(miss, RIGHT_ANGLE, RIGHT_ANGLE - push / height, wall))
+    return angles
+
+
+def _root(miss: Callable[[float], float], first: float, second: float, wall: str) -> float:
+    """Where `miss` vanishes, by secants from two guesses."""
+    a, b = first, second
+    at_a, at_b = miss(a), miss(b)
+    for _ in range(ROUNDS):
+        if abs(at_b) < 1e-10 or a == b:
+            return b
+        a, b, at_a = b, b - at_b * (b - a) / (at_b - at_a), at_b
+        at_b = miss(b)
+    raise ModelError(f"the {wall} cannot lean as far as its glued tabs push it: set the tabs back")

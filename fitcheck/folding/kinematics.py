@@ -1,0 +1,59 @@
+"""Panels are carried out along the crease tree: each crease turns everything beyond it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fitcheck.folding.lines import Layout, strip_steps
+from fitcheck.folding.pieces import Bend, Plate
+from fitcheck.folding.pose import Array
+
+Angles = dict[str, float]
+"""Fold angle in radians by the name of the panel that the crease carries."""
+
+
+def target_angles(layout: Layout) -> Angles:
+    """The angles that the pattern asks for."""
+    return {line.child: line.angle_rad for line in layout.pattern.creases}
+
+
+def panel_pose(layout: Layout, panel: str, angles: Angles, since: str | None = None) -> Array:
+    """A panel's pose (4, 4) in the root's place, or in that of another panel of its chain."""
+    pose = np.eye(4)
+    name, root = panel, since or layout.pattern.panels[0].name
+    while name != root:
+        fold = layout.folds[name]
+        pose = fold.child_pose(layout.crease, angles[name]) @ pose
+        name = fold.line.parent
+    return pose
+
+
+def plate_of(layout: Layout, panel: str, angles: Angles) -> Plate:
+    """A panel's plate in place."""
+    return Plate(
+        name=panel,
+        outline=layout.plate_outline(panel, angles),
+        pose=panel_pose(layout, panel, angles),
+        thickness_mm=layout.crease.caliper_mm,
+    )
+
+
+def bends_of(layout: Layout, child: str, angles: Angles) -> list[Bend]:
+    """The bend stretches of the crease that carries a panel, in place."""
+    fold = layout.folds[child]
+    parent = panel_pose(layout, fold.line.parent, angles)
+    pose = parent @ fold.bend_pose(layout.crease, angles[child])
+    return [
+        Bend(
+            name=fold.name,
+            panels=frozenset([fold.line.parent, fold.line.child]),
+            radius_mm=layout.crease.radius_mm,
+            thickness_mm=layout.crease.caliper_mm,
+            start_rad=step.start_rad,
+            stop_rad=step.stop_rad,
+            ends_start=step.ends_start,
+            ends_stop=step.ends_stop,
+            pose=pose,
+        )
+        for step in strip_steps(layout, fold, angles)
+    ]

@@ -1,0 +1,98 @@
+"""The sizes of a folded part, read off its plates and bends as a caliper would."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.folding.corners import outward_of, rim_reach
+from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.pieces import Bend, Plate
+from fitcheck.folding.pose import Array
+from fitcheck.pattern.pattern import Role
+
+SIDEWAYS: tuple[Array, Array] = (np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0]))
+
+LEVEL = 0.5
+
+
+@dataclass(frozen=True)
+class PartSizes:
+    """Sizes of a folded part, mm; pairs are (width, length)."""
+
+    outside_mm: tuple[float, float]
+    """At the rim, where glued corners push the walls out."""
+    height_mm: float
+    floor_outside_mm: tuple[float, float]
+    """At the creases round the floor."""
+    inside_mm: tuple[float, float]
+    """Between what stands inside the walls; of a rolled frame it is the opening."""
+    depth_mm: float
+    """From the floor's inside face to the top."""
+    corner_rise_mm: float
+    """How much higher the corners are where one frame laps the other."""
+
+
+def measure(part: FoldedPart) -> PartSizes:
+    """Measure a folded part."""
+    walls = [p.name for p in part.pattern.panels if p.role is Role.WALL]
+    rims = {wall: rim_reach(part.layout, wall, part.angles) for wall in walls}
+    return PartSizes(
+        outside_mm=_pair(
+            lambda axis: sum(
+                reach for w, reach in rims.items() if _along(outward_of(part.layout, w), axis)
+            )
+        ),
+        height_mm=part.height_mm,
+        floor_outside_mm=_pair(lambda axis: _floor_outside(part, axis)),
+        inside_mm=_pair(lambda axis: _inside(part, axis)),
+        depth_mm=part.height_mm - part.caliper_mm,
+        corner_rise_mm=part.lap_rise_mm,
+    )
+
+
+def _pair(read: Callable[[Array], float]) -> tuple[float, float]:
+    return float(read(SIDEWAYS[0])), float(read(SIDEWAYS[1]))
+
+
+def _along(direction: Array, axis: Array) -> bool:
+    return bool(abs(direction @ axis) > 0.5)
+
+
+def _floor_outside(part: FoldedPart, axis: Array) -> float:
+    """Width over the floor's own creases."""
+    root = part.pattern.panels[0].name
+    feet = [b for b in part.bends if root in b.panels and _along(b.pose[:3, 0], axis)]
+    return max(b.support(axis) for b in feet) + max(b.support(-axis) for b in feet)
+
+
+def _inside(part: FoldedPart, axis: Array) -> float:
+    """Clear width between the flat faces on the two sides, floor and corner creases left out.
+
+    What stands in a corner, as a tab does, counts across the wall that it lies against.
+    """
+    root = part.pattern.panels[0].name
+    standing: list[Plate | Bend] = [p for p in part.plates if p.name != root]
+    standing += [b for b in part.bends if root not in b.panels and abs(b.pose[2, 1]) < LEVEL]
+    other = SIDEWAYS[1] if axis is SIDEWAYS[0] else SIDEWAYS[0]
+    reaches = [_side_reach(s, axis) for s in standing]
+    depths = [_intrusion(part, s, axis) for s in standing]
+    beside = [_intrusion(part, s, other) for s in standing]
+    facing = [r for r, d, b in zip(reaches, depths, beside, strict=True) if d <= b]
+    return min(r for r in facing if r > 0.0) - max(r for r in facing if r < 0.0)
+
+
+def _side_reach(piece: Plate | Bend, axis: Array) -> float:
+    """The place nearest the middle of a piece that stands on one side of it; 0 when it spans it."""
+    low, high = -piece.support(-axis), piece.support(axis)
+    return low if low > 0.0 else min(high, 0.0)
+
+
+def _intrusion(part: FoldedPart, piece: Plate | Bend, axis: Array) -> float:
+    """How far a piece stands in from the floor's edge along an axis, mm; inf when it spans."""
+    reach = _side_reach(piece, axis)
+    outline = part.layout.outlines[part.pattern.panels[0].name]
+    half = float(np.max(outline @ axis[:2]))
+    return half - abs(reach) if reach else float("inf")

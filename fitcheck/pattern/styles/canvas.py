@@ -1,0 +1,86 @@
+"""A canvas lets a style draw one quarter turn only: walls that carry tabs first, neighbours second.
+
+Along axis `p` lie the walls that carry tabs, along `q` their neighbours. Near and far ends are
+measured from opposite fences, as a maker turns the sheet round rather than measure across it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fitcheck.design.model import Axis
+from fitcheck.pattern.pattern import CreaseLine, Panel, Role
+from fitcheck.pattern.sheet import Corner, Fence, Rule
+
+Spot = tuple[float, float]
+"""A place given as (distance from the p fence, distance from the q fence), mm."""
+
+
+@dataclass(frozen=True)
+class Canvas:
+    """Turns places measured from the p and q fences into corners on the sheet."""
+
+    tab_walls_along: Axis
+    """The walls that carry tabs run along this axis."""
+
+    def spot(self, p: Edge, q: Edge) -> Corner:
+        """The corner at two edges."""
+        if self.tab_walls_along is Axis.LENGTH:
+            return Corner(p.rule(True), q.rule(False), p.offset, q.offset)
+        return Corner(q.rule(True), p.rule(False), q.offset, p.offset)
+
+    def panel(self, name: str, role: Role, *spots: tuple[Edge, Edge]) -> Panel:
+        """A panel through the given spots, put counter-clockwise."""
+        corners = tuple(self.spot(p, q) for p, q in spots)
+        turn = _turn(spots)
+        if self.tab_walls_along is Axis.WIDTH:
+            turn = -turn
+        return Panel(name, role, corners if turn > 0 else corners[::-1])
+
+    def crease(
+        self, parent: str, child: str, start: tuple[Edge, Edge], stop: tuple[Edge, Edge]
+    ) -> CreaseLine:
+        """A right-angled crease between two spots."""
+        return CreaseLine(parent, child, self.spot(*start), self.spot(*stop))
+
+    def side_name(self, first: bool, far: bool) -> str:
+        """The side of the part that a wall stands on, in words."""
+        across_width = (self.tab_walls_along is Axis.LENGTH) == first
+        if across_width:
+            return "right" if far else "left"
+        return "back" if far else "front"
+
+
+@dataclass(frozen=True)
+class Edge:
+    """A line across the canvas: so far from the near or the far fence, plus a cut's own offset."""
+
+    at_mm: float
+    far: bool = False
+    inward_mm: float = 0.0
+    """Offset towards the middle of the sheet, mm; it belongs to the cut, not to the rule."""
+
+    def rule(self, upright: bool) -> Rule:
+        """The rule on the sheet."""
+        if upright:
+            return Rule(Fence.RIGHT if self.far else Fence.LEFT, self.at_mm)
+        return Rule(Fence.TOP if self.far else Fence.BOTTOM, self.at_mm)
+
+    @property
+    def offset(self) -> float:
+        """The offset along the sheet's own axis, mm."""
+        return -self.inward_mm if self.far else self.inward_mm
+
+    def inward(self, mm: float) -> Edge:
+        """The same rule, the cut moved further towards the middle."""
+        return Edge(self.at_mm, self.far, self.inward_mm + mm)
+
+
+def _turn(spots: tuple[tuple[Edge, Edge], ...]) -> float:
+    """Positive when the spots go counter-clockwise with p to the right and q upwards."""
+    huge = 1.0e6  # any sheet is smaller, so far edges sort beyond near ones
+    points = [
+        tuple((huge - e.at_mm if e.far else e.at_mm) + e.offset for e in spot) for spot in spots
+    ]
+    pairs = zip(points, points[1:] + points[:1], strict=True)
+    return sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)

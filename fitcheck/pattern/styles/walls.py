@@ -1,0 +1,78 @@
+"""Walls and tabs are drawn alike in every style; these are the pieces that styles share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fitcheck.pattern.pattern import CornerJoint, CreaseLine, Panel, Role
+from fitcheck.pattern.styles.canvas import Canvas, Edge
+
+TAB_SHARE = 0.4
+"""A tab with both ends mitred at 45 degrees keeps a fifth of the wall as its glued edge."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Panels with what folds and glues them, still without a sheet."""
+
+    panels: tuple[Panel, ...] = ()
+    creases: tuple[CreaseLine, ...] = ()
+    corner_joints: tuple[CornerJoint, ...] = ()
+
+    def __add__(self, other: Drawn) -> Drawn:
+        return Drawn(
+            self.panels + other.panels,
+            self.creases + other.creases,
+            self.corner_joints + other.corner_joints,
+        )
+
+
+def floor(canvas: Canvas, low_p: Edge, high_p: Edge, low_q: Edge, high_q: Edge) -> Drawn:
+    """The floor between its four scores."""
+    spots = ((low_p, low_q), (high_p, low_q), (high_p, high_q), (low_p, high_q))
+    return Drawn(panels=(canvas.panel("floor", Role.FLOOR, *spots),))
+
+
+def wall_name(canvas: Canvas, first: bool, far: bool) -> str:
+    """The name of the outer wall on one side."""
+    return f"{canvas.side_name(first, far)} wall"
+
+
+def tabbed_wall(
+    canvas: Canvas, foot: Edge, rim: Edge, ends: tuple[Edge, Edge], tab_mm: float
+) -> Drawn:
+    """A wall from its foot score to its rim, with a tab at either end.
+
+    The ends are the tabs' scores. A tab's own ends are mitred at 45 degrees, so that it clears
+    the floor below and whatever covers the corner above.
+    """
+    wall = wall_name(canvas, True, foot.far)
+    low, high = ends
+    drawn = Drawn(
+        panels=(canvas.panel(wall, Role.WALL, (foot, low), (rim, low), (rim, high), (foot, high)),),
+        creases=(canvas.crease("floor", wall, (foot, low), (foot, high)),),
+    )
+    for end in ends:
+        tab = f"{canvas.side_name(True, foot.far)} wall's tab, {canvas.side_name(False, end.far)}"
+        tip = end.inward(-tab_mm)
+        near_floor, near_rim = foot.inward(-tab_mm), rim.inward(tab_mm)
+        drawn += Drawn(
+            panels=(
+                canvas.panel(
+                    tab, Role.TAB, (foot, end), (near_floor, tip), (near_rim, tip), (rim, end)
+                ),
+            ),
+            creases=(canvas.crease(wall, tab, (foot, end), (rim, end)),),
+            corner_joints=(CornerJoint(tab, wall_name(canvas, False, end.far)),),
+        )
+    return drawn
+
+
+def plain_wall(canvas: Canvas, foot: Edge, rim: Edge, ends: tuple[Edge, Edge]) -> Drawn:
+    """A wall without tabs, from its foot score to its rim; its neighbours' tabs are glued to it."""
+    wall = wall_name(canvas, False, foot.far)
+    low, high = ends
+    return Drawn(
+        panels=(canvas.panel(wall, Role.WALL, (low, foot), (high, foot), (high, rim), (low, rim)),),
+        creases=(canvas.crease("floor", wall, (low, foot), (high, foot)),),
+    )
