@@ -1,0 +1,185 @@
+"""Quick arrangements without a solver: one stack, a grid, and filling corner by corner.
+
+Each builder returns placements or None; None says nothing about whether an arrangement exists.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from fitcheck.packing.bodies import Pose
+from fitcheck.packing.placing import TOUCH_MM, Demand, Placement, held_up
+from fitcheck.packing.room import Room
+from fitcheck.packing.turning import best_pose_turn
+
+_MOST_BY_CORNERS = 50
+"""Beyond so many bodies, filling corner by corner costs more than it finds."""
+
+Key = Callable[[float, float, float], tuple[float, float, float]]
+
+
+def one_stack(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
+    """Everything in one pile in the middle of the room, each body turned as it goes in best."""
+    chosen = []
+    for demand in demands:
+        fitting = []
+        for pose in demand.poses:
+            turn = best_pose_turn(pose, room.width_mm, room.length_mm)
+            if turn.least_mm >= 0.0:
+                fitting.append((pose.height_mm, -turn.least_mm, turn.angle_deg, pose))
+        if not fitting:
+            return None
+        chosen.append((demand, min(fitting, key=lambda entry: entry[:3])))
+    # broad bodies first, round ones last
+    chosen.sort(key=lambda entry: -entry[1][3].least_volume_mm3 / entry[1][0])
+    placed, z = [], 0.0
+    x, y = room.width_mm / 2.0, room.length_mm / 2.0
+    for demand, (height, _, angle, pose) in chosen:
+        for _ in range(demand.count):
+            placed.append(Placement(demand.item, pose, x, y, z, angle))
+            z += height
+    return tuple(placed) if z <= room.height_mm + TOUCH_MM else None
+
+
+def grid(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
+    """One kind of body in rows, columns and layers, all in the same pose."""
+    if len(demands) != 1:
+        return None
+    (demand,) = demands
+    for pose in demand.poses:
+        across = _times(room.width_mm, pose.width_mm)
+        along = _times(room.length_mm, pose.length_mm)
+        if across * along == 0:
+            continue
+        layers = math.ceil(demand.count / (across * along))
+        if layers * pose.height_mm > room.height_mm + TOUCH_MM:
+            continue
+        spots = itertools.product(range(layers), range(along), range(across))
+        return tuple(
+            Placement(
+                demand.item,
+                pose,
+                (i + 0.5) * pose.width_mm,
+                (j + 0.5) * pose.length_mm,
+                k * pose.height_mm,
+            )
+            for k, j, i in itertools.islice(spots, demand.count)
+        )
+    return None
+
+
+def by_corners(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
+    """Bodies one after the other into the free corner that comes first, in several orders."""
+    if sum(demand.count for demand in demands) > _MOST_BY_CORNERS:
+        return None
+    for prefer, order, key in itertools.product(_PREFERENCES, _ORDERS, _KEYS):
+        queue = [
+            replace(demand, poses=tuple(sorted(demand.poses, key=prefer)))
+            for demand in sorted(demands, key=order, reverse=True)
+        ]
+        placed = _fill(room, [d for d in queue for _ in range(d.count)], key)
+        if placed is not None:
+            return tuple(placed)
+    return None
+
+
+_ORDERS: tuple[Callable[[Demand], float], ...] = (
+    lambda d: d.poses[0].width_mm * d.poses[0].length_mm * d.poses[0].height_mm,
+    lambda d: max(p.width_mm * p.length_mm for p in d.poses),
+    lambda d: max(max(p.width_mm, p.length_mm) for p in d.poses),
+    lambda d: min(p.height_mm for p in d.poses),
+)
+
+_PREFERENCES: tuple[Callable[[Pose], float], ...] = (
+    lambda p: p.height_mm,
+    lambda p: p.width_mm,
+    lambda p: p.length_mm,
+)
+
+_KEYS: tuple[Key, ...] = (
+    lambda x, y, z: (z, y, x),
+    lambda x, y, z: (y, x, z),
+    lambda x, y, z: (x, y, z),
+)
+
+
+def _times(room: float, size: float) -> int:
+    return math.floor((room + TOUCH_MM) / size)
+
+
+def _fill(room: Room, queue: list[Demand], key: Key) -> list[Placement] | None:
+    placed: list[Placement] = []
+    for demand in queue:
+        best: tuple[tuple[float, float, float], Placement] | None = None
+        for pose, corner in itertools.product(demand.poses, _corners(placed)):
+            rank = key(*corner)
+            if best is not None and rank >= best[0]:
+                continue
+            body = _stand(demand.item, pose, corner)
+            if _is_free(room, body, placed):
+                best = rank, body
+        if best is None:
+            return None
+        placed.append(best[1])
+    return placed
+
+
+def _stand(item: str, pose: Pose, corner: tuple[float, float, float]) -> Placement:
+    x, y, z = corner
+    return Placement(item, pose, x + pose.width_mm / 2.0, y + pose.length_mm / 2.0, z)
+
+
+def _corners(placed: list[Placement]) -> list[tuple[float, float, float]]:
+    """Where a body can be pushed into a corner: beside, behind and on top of each other body,
+    then slid towards the origin along the two other axes."""
+    found = {(0.0, 0.0, 0.0)}
+    boxes = [_box(body) for body in placed]
+    for x0, y0, z0, x1, y1, z1 in boxes:
+        found |= {
+            (x1, y0, z0),
+            (x1, 0.0, z0),
+            (x1, _slide(boxes, 1, (x1, y0, z0)), z0),
+            (x0, y1, z0),
+            (0.0, y1, z0),
+            (_slide(boxes, 0, (x0, y1, z0)), y1, z0),
+            (x0, y0, z1),
+            (x1, y0, 0.0),
+            (x0, y1, 0.0),
+        }
+    return sorted(found)
+
+
+def _slide(boxes: list[tuple[float, ...]], axis: int, point: tuple[float, float, float]) -> float:
+    """Where a point moving towards 0 along `axis` is stopped by a box."""
+    others = [k for k in range(3) if k != axis]
+    stops = [
+        box[axis + 3]
+        for box in boxes
+        if box[axis + 3] <= point[axis] + TOUCH_MM
+        and all(box[k] <= point[k] < box[k + 3] for k in others)
+    ]
+    return max(stops, default=0.0)
+
+
+def _box(body: Placement) -> tuple[float, ...]:
+    half_w, half_l = body.pose.width_mm / 2.0, body.pose.length_mm / 2.0
+    low = (body.x_mm - half_w, body.y_mm - half_l, body.z_mm)
+    return (*low, body.x_mm + half_w, body.y_mm + half_l, body.top_mm)
+
+
+def _is_free(room: Room, body: Placement, placed: list[Placement]) -> bool:
+    x0, y0, z0, x1, y1, z1 = _box(body)
+    room_ends = (room.width_mm, room.length_mm, room.height_mm)
+    if any(end > limit + TOUCH_MM for end, limit in zip((x1, y1, z1), room_ends, strict=True)):
+        return False
+    for other in placed:
+        a0, b0, c0, a1, b1, c1 = _box(other)
+        apart = max(x0 - a1, a0 - x1, y0 - b1, b0 - y1, z0 - c1, c0 - z1)
+        if apart < -TOUCH_MM / 2.0:
+            return False
+    if z0 <= TOUCH_MM:
+        return True
+    return held_up(body, [o for o in placed if abs(o.top_mm - z0) <= TOUCH_MM])

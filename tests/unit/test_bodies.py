@@ -1,0 +1,111 @@
+"""How a content may lie: poses by lay, and the finger that takes it out."""
+
+import math
+from types import SimpleNamespace
+
+import pytest
+
+from fitcheck.design.model import ItemKind, Lay
+from fitcheck.packing.bodies import Disc, Pose, Rectangle, Shape, lays
+from fitcheck.fit.fingers import Digit, FingerRoom, finger_room
+from fitcheck.packing.room import Room
+
+
+def item(kind: ItemKind, *size: float, radius: float = 0.0) -> SimpleNamespace:
+    return SimpleNamespace(kind=kind, size_mm=size, corner_radius_mm=radius)
+
+
+def sizes(poses: tuple[Pose, ...]) -> list[tuple[str, float, float, float]]:
+    return [(p.name, p.width_mm, p.length_mm, p.height_mm) for p in poses]
+
+
+@pytest.mark.parametrize(
+    ("lay", "expected"),
+    [
+        (Lay.FLAT, [("flat", 85.6, 53.98, 0.76), ("flat, turned 90", 53.98, 85.6, 0.76)]),
+        (Lay.EDGE, [("on edge", 85.6, 0.76, 53.98), ("on edge, turned 90", 0.76, 85.6, 53.98)]),
+        (Lay.END, [("on end", 53.98, 0.76, 85.6), ("on end, turned 90", 0.76, 53.98, 85.6)]),
+    ],
+)
+def test_a_card(lay: Lay, expected: list[tuple[str, float, float, float]]) -> None:
+    assert sizes(lays(item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18), lay)) == expected
+
+
+def test_any_is_all_three() -> None:
+    block = item(ItemKind.BLOCK, 30.0, 20.0, 10.0)
+    each = [pose for lay in (Lay.FLAT, Lay.EDGE, Lay.END) for pose in lays(block, lay)]
+    assert list(lays(block, Lay.ANY)) == each
+    assert len(each) == 6
+
+
+def test_a_cube_has_one_pose() -> None:
+    assert sizes(lays(item(ItemKind.BLOCK, 20.0, 20.0, 20.0), Lay.ANY)) == [
+        ("flat", 20.0, 20.0, 20.0)
+    ]
+
+
+def test_round_corners_show_in_plan_only_when_flat() -> None:
+    card = item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18)
+    assert {p.footprint for p in lays(card, Lay.FLAT)} == {Rectangle(3.18)}
+    assert {(p.footprint, p.shape) for p in lays(card, Lay.EDGE)} == {
+        (Rectangle(0.0), Shape.EDGEWISE)
+    }
+
+
+def test_a_coin_lies_on_its_face_and_stands_on_its_rim() -> None:
+    coin = item(ItemKind.CYLINDER, 23.25, 2.33)
+    (flat,) = lays(coin, Lay.FLAT)
+    assert (flat.height_mm, flat.footprint, flat.shape) == (2.33, Disc(), Shape.PRISM)
+    assert sizes(lays(coin, Lay.EDGE)) == [
+        ("on edge", 23.25, 2.33, 23.25),
+        ("on edge, turned 90", 2.33, 23.25, 23.25),
+    ]
+    assert [p.shape for p in lays(coin, Lay.EDGE)] == [Shape.ALONG_LENGTH, Shape.ALONG_WIDTH]
+
+
+def test_a_rod_lies_on_its_side_and_stands_on_end() -> None:
+    rod = item(ItemKind.CYLINDER, 14.5, 50.5)
+    assert {p.height_mm for p in lays(rod, Lay.FLAT)} == {14.5}
+    assert {p.height_mm for p in lays(rod, Lay.EDGE)} == {14.5}
+    (end,) = lays(rod, Lay.END)
+    assert (end.height_mm, end.footprint) == (50.5, Disc())
+    assert len(lays(rod, Lay.ANY)) == 3
+
+
+def test_a_ball_has_one_pose_and_a_mesh_is_its_box() -> None:
+    (ball,) = lays(item(ItemKind.SPHERE, 20.0), Lay.ANY)
+    assert (ball.shape, ball.footprint) == (Shape.BALL, Disc())
+    assert ball.least_volume_mm3 == pytest.approx(math.pi / 6.0 * 8000.0)
+    mesh = lays(item(ItemKind.MESH, 10.0, 20.0, 30.0), Lay.ANY)
+    assert {p.shape for p in mesh} == {Shape.HULL}
+    assert {p.least_volume_mm3 for p in mesh} == {0.0}
+
+
+def test_volumes_that_are_certain() -> None:
+    flat = Pose("flat", 80.0, 50.0, 2.0, Rectangle(5.0))
+    assert flat.least_volume_mm3 == pytest.approx((4000.0 - (4.0 - math.pi) * 25.0) * 2.0)
+    # the roundest plate that can stand on edge: half-round ends, radius 25
+    round_ends = (80.0 * 50.0 - (4.0 - math.pi) * 25.0**2) * 2.0
+    assert Pose("e", 80.0, 2.0, 50.0, Rectangle(), Shape.EDGEWISE).least_volume_mm3 <= round_ends
+
+
+@pytest.mark.parametrize(
+    ("gaps", "digit", "expected"),
+    [
+        ([2.0, 14.99], Digit.FINGER, FingerRoom(14.99, False, 10.0)),
+        ([2.0, 14.99], Digit.THUMB, FingerRoom(14.99, False, 12.5)),
+        ([15.0, 1.0], Digit.FINGER, FingerRoom(15.0, True, None)),
+        ([], Digit.FINGER, FingerRoom(0.0, False, 10.0)),
+        ([-1.0], Digit.FINGER, FingerRoom(0.0, False, 10.0)),
+    ],
+)
+def test_finger_room(gaps: list[float], digit: Digit, expected: FingerRoom) -> None:
+    assert finger_room(gaps, digit) == expected
+
+
+@pytest.mark.parametrize(
+    "size", [(0.0, 1.0, 1.0), (1.0, -1.0, 1.0), (1.0, 1.0, math.nan), (math.inf, 1.0, 1.0)]
+)
+def test_a_room_that_is_none(size: tuple[float, float, float]) -> None:
+    with pytest.raises(ValueError, match="room"):
+        Room(*size)
