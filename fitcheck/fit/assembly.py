@@ -1,0 +1,109 @@
+"""A design becomes recipes with settled floors, and the recipes become folded base and lid."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fitcheck.design.model import Axis, Design, PartSpec, SizeBy
+from fitcheck.errors import InputError
+from fitcheck.fit.footprint import contents_footprint
+from fitcheck.folding.fold import FoldedPart, fold
+from fitcheck.folding.measure import PartSizes, measure
+from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.recipe import Recipe, recipe_for
+from fitcheck.pattern.sheet import Shifts
+from fitcheck.pattern.styles import STYLES, draw
+
+PROBE_FLOOR_MM = (500.0, 500.0)
+"""A floor on which any part folds; its depth does not depend on it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """One part from recipe to measured sizes."""
+
+    recipe: Recipe
+    pattern: Pattern
+    folded: FoldedPart
+    sizes: PartSizes
+
+
+@dataclass(frozen=True, eq=False)
+class Assembly:
+    """The parts of a design, folded."""
+
+    design: Design
+    base: Part
+    lid: Part | None
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """Base, then the lid if there is one."""
+        return (self.base,) if self.lid is None else (self.base, self.lid)
+
+
+def assemble(design: Design) -> Assembly:
+    """Settle all sizes of a design and fold its parts.
+
+    Raises InputError when a floor cannot be settled, ModelError when a part cannot be folded.
+    """
+    base = make_part(base_recipe(design))
+    if design.lid is None:
+        return Assembly(design, base, None)
+    return Assembly(design, base, make_part(lid_recipe(design, base.recipe)))
+
+
+def make_part(recipe: Recipe, shifts: Shifts | None = None) -> Part:
+    """Draw and fold a recipe; `shifts` are cutting and scoring errors, mm."""
+    pattern = draw(recipe)
+    folded = fold(pattern, recipe.stock.crease, recipe.joint_mm, shifts)
+    return Part(recipe, pattern, folded, measure(folded))
+
+
+def base_recipe(design: Design) -> Recipe:
+    """The base's recipe with its floor settled."""
+    spec = design.base
+    wanted = spec.size_mm
+    if spec.size_by is SizeBy.CONTENTS:
+        tall = _settled(spec, PROBE_FLOOR_MM, design.joint_mm)
+        footprint = contents_footprint(design, make_part(tall).sizes.depth_mm)
+        wanted = (footprint[0] + wanted[0], footprint[1] + wanted[1])
+    return _settled(spec, wanted, design.joint_mm)
+
+
+def lid_recipe(design: Design, base: Recipe) -> Recipe:
+    """The lid's recipe with its floor settled, over the base's if it is given as an oversize."""
+    spec = design.lid
+    if spec is None:
+        raise InputError(f"{design.name}: the design has no [lid]")
+    wanted = spec.size_mm
+    if spec.size_by is SizeBy.OVERSIZE:
+        wanted = (base.width_mm + wanted[0], base.length_mm + wanted[1])
+    return _settled(spec, wanted, design.joint_mm)
+
+
+def _settled(spec: PartSpec, wanted: tuple[float, float], joint_mm: float) -> Recipe:
+    tabs = spec.tabs or STYLES[spec.style].default_tabs(*wanted)
+    recipe = recipe_for(spec, *wanted, joint_mm, tabs)
+    if spec.size_by in (SizeBy.FLOOR, SizeBy.OVERSIZE) or wanted is PROBE_FLOOR_MM:
+        return recipe
+    return _with_inside(recipe, wanted)
+
+
+def _with_inside(recipe: Recipe, inside_mm: tuple[float, float]) -> Recipe:
+    """The recipe whose folded inside is as wanted.
+
+    A floor adds to the inside one for one and to nothing else, so folding once on a floor that is
+    large enough and moving it by what is missing settles it.
+    """
+    allowance = 2.0 * (recipe.frame_mm + recipe.stock.caliper_mm + recipe.depth_mm)
+    guess = recipe.resized(inside_mm[0] + allowance, inside_mm[1] + allowance)
+    found = make_part(guess).sizes.inside_mm
+    return recipe.resized(
+        guess.width_mm + inside_mm[0] - found[0], guess.length_mm + inside_mm[1] - found[1]
+    )
+
+
+def axis_sizes(pair: tuple[float, float]) -> dict[Axis, float]:
+    """A (width, length) pair by axis."""
+    return {Axis.WIDTH: pair[0], Axis.LENGTH: pair[1]}

@@ -1,0 +1,115 @@
+"""The lid is turned over, lowered along a straight line, and judged by the play that it keeps."""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.design.model import Bands
+from fitcheck.fit.assembly import Part
+from fitcheck.fit.contact import TOUCH_MM, difference_body
+from fitcheck.fit.slide import Slide, slide
+from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pose import Array, translation
+
+UP = np.array([0.0, 0.0, 1.0])
+CLEAR_MM = 1.0
+
+
+class LidVerdict(enum.StrEnum):
+    """How a lid goes on."""
+
+    BINDS = "binds"
+    SNUG = "snug"
+    SLIDES = "slides"
+    LOOSE = "loose"
+
+
+@dataclass(frozen=True, eq=False)
+class LidFit:
+    """How the lid sits on the base."""
+
+    verdict: LidVerdict
+    slide: Slide
+    seat_mm: float
+    """Height of the lid floor's inside face above the table when it is on."""
+    overlap_mm: float
+    """How far the lid's walls reach down over the base's."""
+    reveal_mm: float
+    """What shows of the base below the lid's rim; negative when the lid stands on the table."""
+    closed_height_mm: float
+
+    @property
+    def goes_on(self) -> bool:
+        """True when the lid goes on and its walls come off the table."""
+        return self.verdict is not LidVerdict.BINDS and self.reveal_mm >= -TOUCH_MM
+
+
+def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
+    """Lower the lid over the base along its whole straight path."""
+    seat = seat_height(base.folded, lid.folded)
+    on = lid_pieces(lid.folded, seat)
+    lift = base.sizes.height_mm + lid.sizes.height_mm + CLEAR_MM
+    found = slide(on, base.folded.pieces, UP * lift, np.zeros(3))
+    reach_down = lid.sizes.height_mm - lid.folded.caliper_mm
+    rise = base.sizes.corner_rise_mm
+    reveal = seat - reach_down + rise
+    return LidFit(
+        verdict=verdict_for(found, bands),
+        slide=found,
+        seat_mm=seat + rise,
+        overlap_mm=min(reach_down - rise, base.sizes.height_mm),
+        reveal_mm=reveal,
+        closed_height_mm=max(seat + rise, reach_down) + lid.folded.caliper_mm,
+    )
+
+
+def verdict_for(found: Slide, bands: Bands) -> LidVerdict:
+    """The band that the smaller play falls in."""
+    if not found.free:
+        return LidVerdict.BINDS
+    return verdict_of_play(found.play_mm, bands)
+
+
+def verdict_of_play(play_mm: float, bands: Bands) -> LidVerdict:
+    """The band of a play in mm."""
+    if play_mm < -TOUCH_MM:
+        return LidVerdict.BINDS
+    if play_mm < bands.snug_mm:
+        return LidVerdict.SNUG
+    return LidVerdict.SLIDES if play_mm < bands.loose_mm else LidVerdict.LOOSE
+
+
+def lid_pose(lid: FoldedPart, seat_mm: float) -> Array:
+    """The pose (4, 4) of a lid turned over about its width, its floor's inside face at a height."""
+    turned = np.diag([1.0, -1.0, -1.0, 1.0])
+    pose: Array = translation(np.array([0.0, 0.0, seat_mm + lid.caliper_mm])) @ turned
+    return pose
+
+
+def lid_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
+    """The lid's pieces in place on the base."""
+    pose = lid_pose(lid, seat_mm)
+    return tuple(piece.moved(pose) for piece in lid.pieces)
+
+
+def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
+    """Height above the table at which the lid comes to rest on the base, laps left out.
+
+    The lid's floor and the creases round it are lowered from above until they meet the first
+    piece of the base; in round creases a tight lid comes to rest before its floor does.
+    """
+    root = lid.pattern.panels[0].name
+    pose = lid_pose(lid, 0.0)
+    rest = 0.0
+    for plate in (p.moved(pose) for p in lid.pieces if root in p.panels):
+        for piece in sorted(base.pieces, key=lambda p: -p.high[2]):
+            if piece.high[2] - plate.low[2] <= rest:
+                break
+            inside = difference_body(piece, plate).along(np.zeros(3), UP)
+            if inside is not None:
+                rest = max(rest, inside[1])
+    return rest

@@ -1,0 +1,253 @@
+"""A straight slide of one part over or into another: its play, what limits it, and what blocks it.
+
+The outer part encloses the inner one. An outer piece that lies wholly on one side of the middle
+has to stay on that side of every inner piece; the play along an axis is the travel that leaves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.design.model import Axis
+from fitcheck.fit.contact import TOUCH_MM, difference_body
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pose import Array
+
+DIRECTIONS: dict[Axis, Array] = {
+    Axis.WIDTH: np.array([1.0, 0.0, 0.0]),
+    Axis.LENGTH: np.array([0.0, 1.0, 0.0]),
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Stop:
+    """The pair of pieces that ends the travel on one side."""
+
+    travel_mm: float
+    """Displacement of the inner part at which they meet; signed."""
+    outer: str
+    inner: str
+    at_mm: tuple[float, float, float]
+    """About where they meet."""
+
+
+@dataclass(frozen=True, eq=False)
+class Travel:
+    """Free sideways travel of the inner part along one axis, over the whole path."""
+
+    axis: Axis
+    low: Stop | None
+    """None when nothing stands in the way on the low side."""
+    high: Stop | None
+
+    @property
+    def play_mm(self) -> float:
+        """Total free travel, mm; negative when the parts press by that much; inf when unbounded."""
+        if self.low is None or self.high is None:
+            return float("inf")
+        return self.high.travel_mm - self.low.travel_mm
+
+    @property
+    def middle_mm(self) -> float:
+        """Where the inner part stands with equal room on both sides."""
+        if self.low is None or self.high is None:
+            return 0.0
+        return 0.5 * (self.high.travel_mm + self.low.travel_mm)
+
+    @property
+    def limiting(self) -> Stop | None:
+        """The stop to name: the one with the higher share of the press, the low one when equal."""
+        if self.low is None or self.high is None:
+            return self.low or self.high
+        return self.low if -self.low.travel_mm <= self.high.travel_mm else self.high
+
+
+@dataclass(frozen=True, eq=False)
+class Slide:
+    """The outcome of a straight slide."""
+
+    width: Travel
+    length: Travel
+    blocked_by: tuple[str, str] | None
+    """A pair (outer, inner) that no sideways move can free; None when the way is open."""
+
+    def travel(self, axis: Axis) -> Travel:
+        """The travel along an axis."""
+        return self.width if axis is Axis.WIDTH else self.length
+
+    @property
+    def tighter(self) -> Travel:
+        """The axis with the smaller play."""
+        return self.width if self.width.play_mm <= self.length.play_mm else self.length
+
+    @property
+    def play_mm(self) -> float:
+        """The smaller play, mm."""
+        return self.tighter.play_mm
+
+    @property
+    def free(self) -> bool:
+        """True when it goes: nothing blocks and nothing presses."""
+        return self.blocked_by is None and self.play_mm >= -TOUCH_MM
+
+
+def slide(
+    outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: Array, start: Array
+) -> Slide:
+    """Test the whole straight path of the outer part, by `path` (3,) mm from where it ends.
+
+    `start` (3,) is a displacement of the inner part to begin with; the middle of the outer part's
+    pieces must be above the origin. Exact for the given convex pieces.
+    """
+    pairs = _Pairs(outer, inner, path)
+    at = start.astype(float)
+    travels: dict[Axis, Travel] = {}
+    for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):
+        travels[axis] = pairs.travel(axis, at)
+        at = at + DIRECTIONS[axis] * (travels[axis].middle_mm)
+    along = travels[Axis.LENGTH]
+    return Slide(travels[Axis.WIDTH], along, pairs.blocked(at))
+
+
+PairTravels = dict[tuple[str, str], float]
+"""Displacement of the inner part, mm, at which each pair (outer, inner) of names would stop it."""
+
+
+def pair_travels(
+    outer: Sequence[ConvexPiece],
+    inner: Sequence[ConvexPiece],
+    path: Array,
+    at: Array,
+    axis: Axis,
+    within_mm: float,
+    only: Collection[tuple[str, str]] | None = None,
+) -> tuple[PairTravels, PairTravels]:
+    """Every pair that stops the inner part on the low and on the high side, one after the other.
+
+    Measured from the displacement `at` (3,), given back as displacements from it; pairs that let
+    it go more than `within_mm` beyond the first stop are left out, and so are pairs of names that
+    are not in `only`. The first of each side is the stop that `slide` finds.
+    """
+    pairs = _Pairs(outer, inner, path)
+    return (
+        pairs.travels(axis, at, -1.0, within_mm, only),
+        pairs.travels(axis, at, 1.0, within_mm, only),
+    )
+
+
+class _Pairs:
+    """All pairs of an outer and an inner piece, with the boxes that rule most of them out."""
+
+    def __init__(
+        self, outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: Array
+    ) -> None:
+        self.outer, self.inner, self.path = outer, inner, path
+        o_low, o_high = _bounds(outer)
+        i_low, i_high = _bounds(inner)
+        self.side_low, self.side_high = o_high < 0.0, o_low > 0.0
+        # a displacement strictly between these may make the pair meet somewhere on the path
+        self.least = o_low[:, None] - i_high[None] + np.minimum(0.0, path)
+        self.most = o_high[:, None] - i_low[None] + np.maximum(0.0, path)
+
+    def travel(self, axis: Axis, at: Array) -> Travel:
+        return Travel(axis, self._stop(axis, at, -1.0), self._stop(axis, at, 1.0))
+
+    def travels(
+        self,
+        axis: Axis,
+        at: Array,
+        sign: float,
+        within_mm: float,
+        only: Collection[tuple[str, str]] | None,
+    ) -> PairTravels:
+        """The travel of every pair of names on one side, down to `within_mm` behind the first."""
+        k = 0 if axis is Axis.WIDTH else 1
+        found: PairTravels = {}
+        first = float("inf")
+        for bound, o, i in self._candidates(k, at, sign):
+            if bound > first + within_mm:
+                break
+            names = self.outer[o].name, self.inner[i].name
+            if bound >= found.get(names, float("inf")) or (only is not None and names not in only):
+                continue
+            reach = self._reach(o, i, axis, at, sign)
+            if reach is not None and reach < found.get(names, float("inf")):
+                found[names] = reach
+                first = min(first, reach)
+        return {names: sign * reach for names, reach in found.items() if reach <= first + within_mm}
+
+    def blocked(self, at: Array) -> tuple[str, str] | None:
+        """An outer piece on no side that the inner part runs into."""
+        middle = ~np.any((self.side_low | self.side_high)[:, :2], axis=1)
+        meet = np.all((self.least < at - TOUCH_MM) & (self.most > at + TOUCH_MM), axis=2)
+        for o, i in np.argwhere(meet & middle[:, None]):
+            outer, inner = self.outer[o], self.inner[i]
+            if difference_body(outer, inner, self.path).depth(at)[0] > TOUCH_MM:
+                return outer.name, inner.name
+        return None
+
+    def _stop(self, axis: Axis, at: Array, sign: float) -> Stop | None:
+        """The nearest stop on the low (-1) or the high (+1) side, measured from `at`."""
+        k = 0 if axis is Axis.WIDTH else 1
+        best: tuple[float, int, int] | None = None
+        for bound, o, i in self._candidates(k, at, sign):
+            if best is not None and bound >= best[0]:
+                break
+            reach = self._reach(o, i, axis, at, sign)
+            if reach is not None and (best is None or reach < best[0]):
+                best = (reach, o, i)
+        if best is None:
+            return None
+        reach, o, i = best
+        travel = sign * reach
+        where = self._where(o, i, at + DIRECTIONS[axis] * travel)
+        return Stop(travel, self.outer[o].name, self.inner[i].name, where)
+
+    def _candidates(self, k: int, at: Array, sign: float) -> Iterator[tuple[float, int, int]]:
+        """Pairs that may stop the travel, with the least travel they can allow, nearest first."""
+        others = [j for j in range(3) if j != k]
+        beside = np.all(
+            (self.least < at - TOUCH_MM)[:, :, others] & (self.most > at + TOUCH_MM)[:, :, others],
+            axis=2,
+        )
+        side = (self.side_high if sign > 0 else self.side_low)[:, k]
+        bounds = (self.least[:, :, k] - at[k]) if sign > 0 else (at[k] - self.most[:, :, k])
+        chosen = np.argwhere(beside & side[:, None])
+        order = np.argsort(bounds[chosen[:, 0], chosen[:, 1]], kind="stable")
+        for o, i in chosen[order]:
+            yield float(bounds[o, i]), int(o), int(i)
+
+    def _reach(self, o: int, i: int, axis: Axis, at: Array, sign: float) -> float | None:
+        """Travel towards `sign` until the pair meets; negative when it already presses."""
+        body = difference_body(self.outer[o], self.inner[i], self.path)
+        inside = body.along(at, DIRECTIONS[axis])
+        if inside is None:
+            return None
+        reach = inside[0] if sign > 0 else -inside[1]
+        if reach < 0.0:
+            other = Axis.LENGTH if axis is Axis.WIDTH else Axis.WIDTH
+            k = 1 - (0 if axis is Axis.WIDTH else 1)
+            across = body.along(at, DIRECTIONS[other])
+            if across is not None:
+                for is_side, way_out in (
+                    (self.side_high[o, k], across[0]),
+                    (self.side_low[o, k], -across[1]),
+                ):
+                    if is_side and way_out > reach:
+                        return None  # this pair is freed sooner along the other axis
+        return reach
+
+    def _where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
+        """The middle of where the two boxes overlap at the end of the path."""
+        outer, inner = self.outer[o], self.inner[i]
+        low = np.maximum(outer.low, inner.low + at)
+        high = np.minimum(outer.high, inner.high + at)
+        x, y, z = 0.5 * (low + high)
+        return float(x), float(y), float(z)
+
+
+def _bounds(pieces: Sequence[ConvexPiece]) -> tuple[Array, Array]:
+    return np.array([p.low for p in pieces]), np.array([p.high for p in pieces])
