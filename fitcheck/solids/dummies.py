@@ -1,0 +1,211 @@
+"""What was asked for becomes dummies: solid, mesh, size, mass and what to know about each."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from fitcheck.design.model import Item, ItemKind
+from fitcheck.findings import Finding, Severity
+from fitcheck.fit.cautions import swallowing_cautions
+from fitcheck.solids.blocks import Side, block, walled_box, walled_sizes
+from fitcheck.solids.correction import IDENTITY, Correction
+from fitcheck.solids.engraving import Face, engrave
+from fitcheck.solids.finishing import Bed, bed_findings, chamfer_first_layer, mass_g
+from fitcheck.solids.mesh_files import read_item
+from fitcheck.solids.meshes import Mesh, tessellate
+from fitcheck.solids.placeholders import placeholder, printed_size
+from fitcheck.workspace.progress import SILENT, Progress
+
+WALL_MM = 2.0
+"""Wall of a printed box when none is given: stiff, and whole passes of a 0.4 mm nozzle."""
+
+
+@dataclass(frozen=True)
+class ContentDummy:
+    """A content to its true size."""
+
+    item: Item
+
+    @property
+    def name(self) -> str:
+        """What is engraved."""
+        return self.item.name
+
+
+@dataclass(frozen=True)
+class OutsideBlock:
+    """A full block as large as the base's outside at its rim, to try a lid on."""
+
+    width_mm: float
+    length_mm: float
+    height_mm: float
+    name: str = "outside at rim"
+
+
+@dataclass(frozen=True)
+class InsideBlock:
+    """A full block as large as a cavity, to press or roll the paper round."""
+
+    width_mm: float
+    length_mm: float
+    height_mm: float
+    name: str = "inside"
+
+
+@dataclass(frozen=True)
+class WalledBox:
+    """A box with thick walls, true on one side."""
+
+    width_mm: float
+    length_mm: float
+    height_mm: float
+    true: Side
+    """Which side the sizes are of."""
+    wall_mm: float = WALL_MM
+    name: str = "box"
+
+
+Request = ContentDummy | OutsideBlock | InsideBlock | WalledBox
+
+
+@dataclass(frozen=True, eq=False)
+class Dummy:
+    """One thing to print."""
+
+    name: str
+    shape: Any | None
+    """The cadquery solid; None for a content that is a mesh file."""
+    mesh: Mesh
+    size_mm: tuple[float, float, float]
+    """Extents along the printer's x, y, z that the print should have."""
+    mass_g: float
+    """Filled to 100 %."""
+    findings: tuple[Finding, ...]
+    corrected_by: str
+    """Name of the printer profile its sizes were corrected by."""
+
+
+@dataclass(frozen=True)
+class _Draft:
+    shape: Any
+    size_mm: tuple[float, float, float]
+    face: Face | None
+    size_text: str
+    findings: tuple[Finding, ...] = field(default=())
+
+
+def make_dummies(
+    requests: Iterable[Request],
+    correction: Correction = IDENTITY,
+    bed: Bed | None = None,
+    progress: Progress = SILENT,
+) -> tuple[Dummy, ...]:
+    """Make every dummy asked for, in order.
+
+    Raises ``InputError`` for sizes that cannot be printed or mesh files that are no solids,
+    ``ModelError`` when the modeller fails, ``MissingLibraryError`` when it cannot load.
+    """
+    asked = tuple(requests)
+    made = []
+    for number, request in enumerate(asked):
+        progress.step(number, len(asked), f"dummy of {request.name}")
+        made.append(make_dummy(request, correction, bed or Bed()))
+    progress.step(len(asked), len(asked), "dummies done")
+    return tuple(made)
+
+
+def make_dummy(request: Request, correction: Correction, bed: Bed) -> Dummy:
+    """Model, engrave, chamfer, mesh, weigh and check one dummy."""
+    name = request.name
+    if isinstance(request, ContentDummy) and request.item.kind is ItemKind.MESH:
+        mesh, size, found = read_item(request.item, correction)
+        shape = None
+        found += (_note("engrave-mesh", f"{name}: a mesh file is not engraved: mark it by hand"),)
+    else:
+        draft = _draft(request, correction)
+        size, found = draft.size_mm, draft.findings
+        shape, chamfered = chamfer_first_layer(draft.shape, name, correction)
+        found += chamfered
+        if draft.face is not None:
+            shape, engraved = engrave(shape, draft.face, name, draft.size_text)
+            found += engraved
+        mesh = tessellate(shape, name)
+    found += bed_findings(name, mesh.size_mm, bed)
+    found += tuple(swallowing_cautions(_as_item(request, size), f"the dummy '{name}'"))
+    return Dummy(name, shape, mesh, size, mass_g(mesh.volume_mm3), found, correction.name)
+
+
+def _draft(request: Request, correction: Correction) -> _Draft:
+    if isinstance(request, ContentDummy):
+        return _content(request.item, correction)
+    size = (request.width_mm, request.length_mm, request.height_mm)
+    if isinstance(request, WalledBox):
+        return _walled(request, size, correction)
+    shape = block(*size, correction)
+    note = (
+        _note(
+            "outside-at-rim",
+            f"{request.name}: as wide as the base is at its rim, which glued corners push out; "
+            "at its floor the base is smaller",
+        ),
+    )
+    found = note if isinstance(request, OutsideBlock) else ()
+    return _Draft(shape, size, _top(shape), _size_text(size), found)
+
+
+def _content(item: Item, correction: Correction) -> _Draft:
+    shape = placeholder(item, correction)
+    size = printed_size(item)
+    if item.kind is ItemKind.SPHERE:
+        note = _note(
+            "sphere-supports",
+            f"{item.name}: a sphere stands on a point: print it on supports, smooth their marks, "
+            "and measure beside them; it is not engraved or flattened, to keep its true size",
+        )
+        return _Draft(shape, size, None, "", (note,))
+    if item.kind is ItemKind.CYLINDER:
+        diameter, height = item.size_mm
+        text = f"Ø {diameter:.2f} × {height:.2f} mm"
+        return _Draft(shape, size, _top(shape, 0.5**0.5), text)
+    return _Draft(shape, size, _top(shape), _size_text(item.size_mm))
+
+
+def _walled(request: WalledBox, size: tuple[float, float, float], correction: Correction) -> _Draft:
+    shape = walled_box(*size, wall_mm=request.wall_mm, true=request.true, correction=correction)
+    outside, inside = walled_sizes(*size, request.wall_mm, request.true)
+    box = shape.BoundingBox()
+    if request.true is Side.OUTSIDE:
+        floor = (0.0, 0.0, box.zmax - correction.depth(inside[2]))
+        face = Face(floor, (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), inside[0], inside[1], request.wall_mm)
+    else:
+        front = (0.0, box.ymin, (box.zmin + box.zmax) / 2)
+        face = Face(front, (1.0, 0.0, 0.0), (0.0, -1.0, 0.0), box.xlen, box.zlen, request.wall_mm)
+    return _Draft(shape, outside, face, f"{request.true} {_size_text(size)}")
+
+
+def _top(shape: Any, share: float = 1.0) -> Face:
+    """The upper face; ``share`` of its extents where only a part of it takes text."""
+    box = shape.BoundingBox()
+    return Face(
+        (0.0, 0.0, box.zmax),
+        (1.0, 0.0, 0.0),
+        (0.0, 0.0, 1.0),
+        box.xlen * share,
+        box.ylen * share,
+        box.zlen,
+    )
+
+
+def _as_item(request: Request, size_mm: tuple[float, float, float]) -> Item:
+    """What the print is, seen as a thing of its own."""
+    if isinstance(request, ContentDummy):
+        return request.item
+    return Item(request.name, ItemKind.BLOCK, size_mm, 0.0, None, (), None, "", frozenset())
+
+
+def _size_text(size_mm: tuple[float, ...]) -> str:
+    return " × ".join(f"{size:.2f}" for size in size_mm) + " mm"
+
+
+def _note(code: str, message: str) -> Finding:
+    return Finding(code, message, Severity.NOTE)

@@ -1,0 +1,183 @@
+"""A folded part becomes solids for other programs and one closed mesh for the printer.
+
+The two ways are independent: solids come from the modeller, the mesh from the pieces' corners
+joined by a mesh library, and their volumes are held together.
+"""
+
+import math
+from typing import Any
+
+import numpy as np
+
+from fitcheck.errors import ModelError
+from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.pieces import Bend, Plate
+from fitcheck.solids.bend_faces import sector_outline, slanted_bend
+from fitcheck.solids.meshes import Mesh, make_mesh
+from fitcheck.solids.modeller import load_cadquery
+from fitcheck.workspace.progress import SILENT, Progress
+
+SAG_MM = 1e-3
+"""How far the facets of a round may lie inside it."""
+REACH_MM = 2e-3
+"""How far a bend's mesh reaches into its neighbours, so that they overlap and do not just touch."""
+CLEAN_MM = 2e-4
+"""Corners of the joined mesh nearer than this to an edge or each other are dropped."""
+
+
+def folded_solids(part: FoldedPart, progress: Progress = SILENT) -> dict[str, Any]:
+    """A cadquery solid for each plate and bend, by distinct name, all in their places.
+
+    Plates are exact extrusions, bends exact cylinder sectors.
+    """
+    pieces = _named(part)
+    solids = {}
+    for number, (name, piece) in enumerate(pieces.items()):
+        progress.step(number, len(pieces), f"solid of {name}")
+        solids[name] = plate_solid(piece) if isinstance(piece, Plate) else bend_solid(piece)
+    return solids
+
+
+def folded_mesh(part: FoldedPart, progress: Progress = SILENT) -> Mesh:
+    """The whole part as one closed mesh; laps and touching pieces are joined.
+
+    Raises ``ModelError`` when the pieces do not join into one body.
+    """
+    import manifold3d
+
+    pieces = _named(part)
+    bodies = []
+    for number, (name, piece) in enumerate(pieces.items()):
+        progress.step(number, len(pieces), f"joining {name}")
+        mesh = plate_mesh(piece) if isinstance(piece, Plate) else bend_mesh(piece, REACH_MM)
+        body = manifold3d.Manifold(manifold3d.Mesh64(mesh.vertices, mesh.faces.astype(np.uint64)))
+        if body.status() != manifold3d.Error.NoError:
+            raise ModelError(f"{part.name}: {name} is no solid ({body.status()})")
+        bodies.append(body)
+    joined = manifold3d.Manifold.batch_boolean(bodies, manifold3d.OpType.Add).simplify(CLEAN_MM)
+    if len(joined.decompose()) != 1:
+        raise ModelError(f"{part.name}: its panels do not join into one body")
+    raw = joined.to_mesh64()
+    return make_mesh(raw.vert_properties[:, :3], raw.tri_verts, part.name)
+
+
+def plate_solid(plate: Plate) -> Any:
+    """The exact extrusion of a plate's outline, in place; a cadquery solid."""
+    cadquery = load_cadquery()
+    outline = _distinct(plate.outline)
+    wire = cadquery.Wire.makePolygon(
+        [cadquery.Vector(float(x), float(y), 0) for x, y in outline], close=True
+    )
+    rise = cadquery.Vector(0, 0, plate.thickness_mm)
+    return cadquery.Solid.extrudeLinear(wire, [], rise).moved(_location(plate.pose))
+
+
+def bend_solid(bend: Bend) -> Any:
+    """A bend in place, exact; a cadquery solid. Raises ``ModelError`` if its faces stay open."""
+    if not bend.straight:
+        return slanted_bend(bend).moved(_location(bend.pose))
+    low, high = bend.ends_start
+    along = load_cadquery().Vector(0, high - low, 0)
+    sector = load_cadquery().Solid.extrudeLinear(sector_outline(bend, low), [], along)
+    return sector.moved(_location(bend.pose))
+
+
+def plate_mesh(plate: Plate) -> Mesh:
+    """Corners and triangles of a plate, in place; exact."""
+    outline = _distinct(plate.outline)
+    count = len(outline)
+    flat = np.column_stack([outline, np.zeros(count)])
+    local = np.vstack([flat, flat + np.array([0, 0, plate.thickness_mm])])
+    fan = np.array([(0, k, k + 1) for k in range(1, count - 1)])
+    rim = np.arange(count)
+    onward = np.roll(rim, -1)
+    sides = [
+        np.column_stack([rim, onward, onward + count]),
+        np.column_stack([rim, onward + count, rim + count]),
+    ]
+    return Mesh(_placed(plate.pose, local), np.vstack([fan[:, ::-1], fan + count, *sides]))
+
+
+def bend_mesh(bend: Bend, reach_mm: float) -> Mesh:
+    """Corners and triangles of a bend, in place; its facets lie up to ``SAG_MM`` inside it.
+
+    ``reach_mm`` lengthens it at both ends of its turn, along its tangents.
+    """
+    step = 2 * math.acos(1 - min(SAG_MM / bend.outer_mm, 0.5))
+    count = max(1, math.ceil((bend.stop_rad - bend.start_rad) / step))
+    shares = np.linspace(0.0, 1.0, count + 1)
+    angles = bend.start_rad + shares * (bend.stop_rad - bend.start_rad)
+    reach = np.zeros(count + 1)
+    if reach_mm > 0:
+        shares, angles = shares[[0, *range(count + 1), -1]], angles[[0, *range(count + 1), -1]]
+        reach = np.zeros(count + 3)
+        reach[0], reach[-1] = -reach_mm, reach_mm
+    ends = np.array(bend.ends_start) + shares[:, None] * np.subtract(
+        bend.ends_stop, bend.ends_start
+    )
+    out = np.column_stack([np.sin(angles), -np.cos(angles)])
+    along = np.column_stack([np.cos(angles), np.sin(angles)]) * reach[:, None]
+    rings = []
+    for radius, side in (
+        (bend.radius_mm, 0),
+        (bend.radius_mm, 1),
+        (bend.outer_mm, 1),
+        (bend.outer_mm, 0),
+    ):
+        at = out * radius + along
+        rings.append(np.column_stack([at[:, 0], ends[:, side], at[:, 1]]))
+    # station by station: inner low, inner high, outer high, outer low
+    local = np.stack(rings, axis=1).reshape(-1, 3)
+    return Mesh(*_without_copies(_placed(bend.pose, local), _tube(len(angles))))
+
+
+def _tube(stations: int) -> np.ndarray:
+    """Triangles round a tube of quadrilateral stations, four corners each, closed at both ends."""
+    triangles = [(0, 1, 2), (0, 2, 3)]
+    for station in range(stations - 1):
+        here, there = 4 * station, 4 * station + 4
+        for k in range(4):
+            m = (k + 1) % 4
+            triangles += [(here + k, there + k, there + m), (here + k, there + m, here + m)]
+    last = 4 * (stations - 1)
+    triangles += [(last, last + 2, last + 1), (last, last + 3, last + 2)]
+    return np.array(triangles)
+
+
+def _without_copies(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Corners on a sharp axis fall together; the triangles between them vanish."""
+    distinct, index = np.unique(np.round(vertices, 9), axis=0, return_inverse=True)
+    joined = index.reshape(-1)[faces]
+    a, b, c = joined.T
+    return distinct, joined[(a != b) & (b != c) & (c != a)]
+
+
+def _named(part: FoldedPart) -> dict[str, Plate | Bend]:
+    """Every piece by its name, numbered where several have the same."""
+    named: dict[str, Plate | Bend] = {}
+    pieces: list[Plate | Bend] = [*part.plates, *part.bends]
+    for piece in pieces:
+        name, number = piece.name, 1
+        while name in named:
+            number += 1
+            name = f"{piece.name} {number}"
+        named[name] = piece
+    return named
+
+
+def _distinct(outline: np.ndarray) -> np.ndarray:
+    """The outline without corners that repeat the one before."""
+    keep = np.linalg.norm(outline - np.roll(outline, 1, axis=0), axis=1) > 1e-9
+    kept: np.ndarray = outline[keep]
+    return kept
+
+
+def _placed(pose: np.ndarray, local: np.ndarray) -> np.ndarray:
+    placed: np.ndarray = local @ pose[:3, :3].T + pose[:3, 3]
+    return placed
+
+
+def _location(pose: np.ndarray) -> Any:
+    cadquery = load_cadquery()
+    across, up, origin = (cadquery.Vector(*pose[:3, k].tolist()) for k in (0, 2, 3))
+    return cadquery.Location(cadquery.Plane(origin, across, up))

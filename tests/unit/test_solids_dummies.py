@@ -1,0 +1,349 @@
+"""Dummies are true to size, closed, engraved, chamfered, weighed, and the same bytes each time."""
+
+import itertools
+import shutil
+import subprocess
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fitcheck.design.model import Item, ItemKind
+from fitcheck.errors import InputError, MissingLibraryError, ModelError
+from fitcheck.findings import Severity
+from fitcheck.solids import engraving, write_3mf, write_step, write_stl
+from fitcheck.solids.blocks import Side, block
+from fitcheck.solids.correction import IDENTITY, Correction
+from fitcheck.solids.dummies import (
+    ContentDummy,
+    Dummy,
+    InsideBlock,
+    OutsideBlock,
+    Request,
+    WalledBox,
+    make_dummies,
+)
+from fitcheck.solids.finishing import Bed, chamfer_first_layer
+from fitcheck.solids.meshes import Mesh, mesh_fault, tessellate, volume_mm3
+from fitcheck.solids.placeholders import placeholder
+
+trimesh = pytest.importorskip("trimesh")
+manifold3d = pytest.importorskip("manifold3d")
+lib3mf = pytest.importorskip("lib3mf")
+
+
+def item(name: str, kind: ItemKind, *size: float, radius: float = 0.0) -> Item:
+    return Item(name, kind, size, radius, None, (), None, "invented", frozenset())
+
+
+CARD = item("ticket", ItemKind.CARD, 85.60, 53.98, 0.76, radius=3.18)
+REQUESTS: dict[str, Request] = {
+    "card": ContentDummy(CARD),
+    "rod": ContentDummy(item("roll", ItemKind.CYLINDER, 40.0, 54.0)),
+    "ball": ContentDummy(item("ball", ItemKind.SPHERE, 20.0)),
+    "bar": ContentDummy(item("soap", ItemKind.BLOCK, 25.0, 80.0, 50.0)),
+    "outside": OutsideBlock(83.81, 60.0, 22.42),
+    "inside": InsideBlock(63.0, 50.0, 20.0),
+    "outside-true": WalledBox(83.8, 60.0, 22.4, Side.OUTSIDE, 1.6, "base"),
+    "inside-true": WalledBox(83.8, 60.0, 22.4, Side.INSIDE, 1.6, "base"),
+}
+SIZES = {
+    "card": (85.60, 53.98, 0.76),
+    "rod": (40.0, 40.0, 54.0),
+    "ball": (20.0, 20.0, 20.0),
+    "bar": (80.0, 50.0, 25.0),
+    "outside": (83.81, 60.0, 22.42),
+    "inside": (63.0, 50.0, 20.0),
+    "outside-true": (83.8, 60.0, 22.4),
+    "inside-true": (87.0, 63.2, 24.0),
+}
+
+
+class Watcher:
+    def __init__(self) -> None:
+        self.steps: list[tuple[int, int, str]] = []
+
+    def step(self, done: int, total: int, text: str) -> None:
+        self.steps.append((done, total, text))
+
+
+@pytest.fixture(scope="module")
+def made() -> dict[str, Dummy]:
+    return dict(zip(REQUESTS, make_dummies(REQUESTS.values()), strict=True))
+
+
+def codes(dummy: Dummy) -> list[str]:
+    return [finding.code for finding in dummy.findings]
+
+
+@pytest.mark.parametrize("key", REQUESTS)
+def test_true_to_size_closed_and_standing_on_the_bed(made: dict[str, Dummy], key: str) -> None:
+    dummy = made[key]
+    assert dummy.size_mm == pytest.approx(SIZES[key])
+    assert dummy.mesh.size_mm == pytest.approx(SIZES[key], abs=1e-3)
+    assert dummy.mesh.corners[0][2] == 0.0
+    assert mesh_fault(dummy.mesh) is None
+    seen = trimesh.Trimesh(dummy.mesh.vertices, dummy.mesh.faces, process=False)
+    assert seen.is_watertight and seen.is_winding_consistent and seen.volume > 0
+    solid = manifold3d.Manifold(
+        manifold3d.Mesh64(dummy.mesh.vertices, dummy.mesh.faces.astype(np.uint64))
+    )
+    assert solid.status() == manifold3d.Error.NoError
+    assert solid.volume() == pytest.approx(volume_mm3(dummy.shape), rel=1e-3)
+    assert dummy.mass_g == pytest.approx(seen.volume * 1.24e-3)
+    assert dummy.shape.isValid()
+
+
+@pytest.mark.parametrize("key", REQUESTS)
+def test_read_back_from_every_format(made: dict[str, Dummy], key: str, tmp_path: Path) -> None:
+    named = {"Łódź <&\"'>": made[key].mesh}
+    write_stl.write(named, tmp_path / "a.stl")
+    read = trimesh.load_mesh(tmp_path / "a.stl")
+    assert read.is_watertight and read.is_winding_consistent
+    assert read.extents == pytest.approx(SIZES[key], abs=1e-3)
+    assert read.volume == pytest.approx(made[key].mesh.volume_mm3, rel=1e-6)
+    write_3mf.write(named, tmp_path / "a.3mf")
+    (found,) = strictly_read(tmp_path / "a.3mf")
+    assert found == ("Łódź <&\"'>", True, len(made[key].mesh.faces))
+
+
+def strictly_read(path: Path) -> list[tuple[str, bool, int]]:
+    """Names, soundness and triangles of all objects; fails on any warning."""
+    model = lib3mf.get_wrapper().CreateModel()
+    reader = model.QueryReader("3mf")
+    reader.SetStrictModeActive(True)
+    reader.ReadFromFile(str(path))
+    assert reader.GetWarningCount() == 0
+    assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter
+    objects = model.GetMeshObjects()
+    found = []
+    while objects.MoveNext():
+        one = objects.GetCurrentMeshObject()
+        found.append((one.GetName(), one.IsManifoldAndOriented(), one.GetTriangleCount()))
+    return found
+
+
+@pytest.mark.skipif(shutil.which("admesh") is None, reason="admesh is not installed")
+@pytest.mark.parametrize("key", ["card", "inside-true", "ball"])
+def test_admesh_finds_nothing_to_repair(made: dict[str, Dummy], key: str, tmp_path: Path) -> None:
+    write_stl.write({"a": made[key].mesh}, tmp_path / "a.stl")
+    ran = subprocess.run(
+        ["admesh", str(tmp_path / "a.stl")], capture_output=True, text=True, check=True, timeout=60
+    )
+    said = {
+        line.split(":")[0].strip(): line.split(":")[1].split()[0]
+        for line in ran.stdout.splitlines()
+        if ":" in line and line.split(":")[1].split()
+    }
+    for fault in ("Total disconnected facets", "Degenerate facets", "Backwards edges"):
+        assert said[fault] == "0", ran.stdout
+    assert said["Normals fixed"] == "0" and said["Facets reversed"] == "0"
+
+
+def test_several_parts_keep_their_names_and_do_not_overlap(
+    made: dict[str, Dummy], tmp_path: Path
+) -> None:
+    write_3mf.write({key: dummy.mesh for key, dummy in made.items()}, tmp_path / "all.3mf")
+    assert [name for name, _, _ in strictly_read(tmp_path / "all.3mf")] == list(REQUESTS)
+    model = lib3mf.get_wrapper().CreateModel()
+    model.QueryReader("3mf").ReadFromFile(str(tmp_path / "all.3mf"))
+    items = model.GetBuildItems()
+    spans = []
+    while items.MoveNext():
+        outbox = model_box(items.GetCurrent())
+        assert outbox[0] >= -1e-4
+        spans.append((outbox[0], outbox[1]))
+    assert len(spans) == len(REQUESTS)
+    assert all(a[1] < b[0] for a, b in itertools.pairwise(spans))
+
+
+def model_box(build_item: object) -> tuple[float, float]:
+    """Least and greatest x of a build item in its place."""
+    thing = build_item.GetObjectResource()  # type: ignore[attr-defined]
+    shift = build_item.GetObjectTransform().Fields[3][0]  # type: ignore[attr-defined]
+    box = thing.GetOutbox()
+    return box.MinCoordinate[0] + shift, box.MaxCoordinate[0] + shift
+
+
+def test_the_same_bytes_each_time(made: dict[str, Dummy]) -> None:
+    (again,) = make_dummies([REQUESTS["card"]])
+    first = made["card"]
+    meshes, repeated = {"card": first.mesh}, {"card": again.mesh}
+    assert write_stl.encode(meshes) == write_stl.encode(repeated)
+    assert write_3mf.encode(meshes) == write_3mf.encode(repeated)
+    assert write_step.encode({"card": first.shape}, "t") == write_step.encode(
+        {"card": again.shape}, "t"
+    )
+
+
+def test_step_is_silent_named_and_in_millimetres(
+    made: dict[str, Dummy], tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    import cadquery
+
+    write_step.write({"Łódź": made["bar"].shape}, tmp_path / "a.step", "soap")
+    out, _ = capfd.readouterr()
+    assert out == ""
+    text = (tmp_path / "a.step").read_text("ascii")
+    assert "PRODUCT('\\X4\\00000141000000F3\\X0\\d\\X4\\0000017A\\X0\\'" in text
+    assert "SI_UNIT(.MILLI.,.METRE.)" in text
+    read = cadquery.importers.importStep(str(tmp_path / "a.step")).val()
+    assert read.Volume() == pytest.approx(made["bar"].shape.Volume(), rel=1e-6)
+
+
+def test_the_modeller_is_silenced_and_given_its_voice_back() -> None:
+    from OCP.Message import Message
+
+    messenger = Message.DefaultMessenger_s()
+    before = messenger.Printers().Length()
+    assert before > 0
+    with write_step.silent():
+        assert messenger.Printers().Length() == 0
+    assert messenger.Printers().Length() == before
+
+
+@pytest.mark.parametrize("key", [key for key in REQUESTS if key != "ball"])
+def test_engraving_takes_material_from_the_face_it_should(made: dict[str, Dummy], key: str) -> None:
+    assert not [code for code in codes(made[key]) if code.startswith("engrave")]
+    x, y, z = SIZES[key]
+    vertices = made[key].mesh.vertices
+    if key == "inside-true":
+        sunk = vertices[np.isclose(vertices[:, 1], -y / 2 + 0.5, atol=1e-3)]
+    else:
+        top = 1.6 if key == "outside-true" else z
+        depth = min(0.5, top / 3)
+        sunk = vertices[np.isclose(vertices[:, 2], top - depth, atol=1e-3)]
+    assert len(sunk) > 200
+    assert np.ptp(sunk[:, 0]) < x and np.ptp(sunk[:, 0]) > x / 3
+
+
+def test_letters_are_not_mirrored() -> None:
+    """An L has its foot at the lower right of its stem, seen from outside."""
+    plain = block(30, 30, 10)
+    face = engraving.Face((0, 0, 10), (1, 0, 0), (0, 0, 1), 30, 30, 10)
+    sunk, _ = engraving.engrave(plain, face, "L", "L")
+    points = np.array([v.toTuple() for v in sunk.Vertices()])
+    floor = points[np.isclose(points[:, 2], 9.5)]
+    upper = floor[floor[:, 1] > 0]
+    low, high = upper[:, 1].min(), upper[:, 1].max()
+    foot = upper[np.isclose(upper[:, 1], low)]
+    head = upper[np.isclose(upper[:, 1], high)]
+    assert foot[:, 0].min() == pytest.approx(head[:, 0].min())
+    assert foot[:, 0].max() > head[:, 0].max() + 1
+    assert high - low == pytest.approx(engraving.LARGEST_LETTER_MM)
+
+
+def test_what_cannot_be_engraved_is_said() -> None:
+    requests = [
+        ContentDummy(item("dime with a long name", ItemKind.CYLINDER, 17.91, 1.35)),
+        ContentDummy(item("slip", ItemKind.CARD, 60.0, 40.0, 0.4)),
+        OutsideBlock(40.0, 40.0, 10.0, "漢 box"),
+        OutsideBlock(15.0, 20.0, 10.0, "base"),
+    ]
+    small, thin, foreign, part = make_dummies(requests)
+    assert "engrave-small" in codes(small) and "engrave-thin" in codes(thin)
+    assert "engrave-letters" in codes(foreign) and "engrave-part" in codes(part)
+    assert small.mesh.volume_mm3 == pytest.approx(np.pi / 4 * 17.91**2 * 1.35, rel=0.02)
+
+
+def test_a_lost_font_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(engraving, "FONT_FILE", "gone.ttf")
+    with pytest.raises(MissingLibraryError, match=r"gone\.ttf"):
+        engraving.font_path()
+
+
+def test_letters_outside_their_face_are_refused() -> None:
+    plain = block(30, 30, 10)
+    face = engraving.Face((0, 0, 10), (1, 0, 0), (0, 0, 1), 200, 30, 10)
+    with pytest.raises(ModelError, match="within its face"):
+        engraving.engrave(plain, face, "a very long name that runs out", "1")
+    nowhere = engraving.Face((0, 0, 9), (1, 0, 0), (0, 0, 1), 30, 30, 10)
+    with pytest.raises(ModelError, match="no flat face"):
+        engraving.engrave(plain, nowhere, "L", "L")
+
+
+def test_chamfer_takes_a_prism_from_each_lowest_edge() -> None:
+    """Four prisms of 0.3 x 0.3 / 2 less what they share at the corners."""
+    plain = block(30, 20, 10)
+    cut, (note,) = chamfer_first_layer(plain, "a", IDENTITY)
+    c = 0.3
+    frustum = c / 3 * (600 + (30 - 2 * c) * (20 - 2 * c) + np.sqrt(600 * 29.4 * 19.4))
+    assert plain.Volume() - cut.Volume() == pytest.approx(600 * c - frustum, rel=1e-3)
+    assert note.numbers["chamfer_mm"] == 0.3
+    _, (wide,) = chamfer_first_layer(plain, "a", Correction(first_layer_mm=0.45))
+    assert wide.numbers["chamfer_mm"] == 0.45
+    assert chamfer_first_layer(placeholder(REQUESTS["ball"].item), "a", IDENTITY)[1] == ()  # type: ignore[union-attr]
+
+
+PRINTER = Correction("bench", -0.002, 0.003, 0.001, 0.10, 0.05, 0.2, 0.04)
+
+
+@pytest.mark.parametrize("key", ["card", "rod", "ball", "bar", "outside-true", "inside-true"])
+def test_correction_shows_in_the_mesh(key: str) -> None:
+    (dummy,) = make_dummies([REQUESTS[key]], PRINTER)
+    assert dummy.corrected_by == "bench"
+    assert dummy.size_mm == pytest.approx(SIZES[key])
+    x, y, z = dummy.mesh.size_mm
+    printed = (0.998 * x + 0.2, 1.003 * y + 0.2, 1.001 * z + 0.04)
+    assert printed == pytest.approx(SIZES[key], abs=1e-3)
+    if key == "inside-true":
+        top = dummy.mesh.vertices[np.isclose(dummy.mesh.vertices[:, 2], z, atol=1e-3)]
+        inner = top[np.abs(top[:, 0]) < x / 2 - 0.5]
+        assert 0.998 * np.ptp(inner[:, 0]) - 0.1 == pytest.approx(83.8, abs=1e-3)
+
+
+def test_notes_bed_and_progress() -> None:
+    watcher = Watcher()
+    dummies = make_dummies(
+        [REQUESTS["outside"], REQUESTS["ball"]], bed=Bed(50, 80, 80), progress=watcher
+    )
+    assert {"outside-at-rim", "first-layer-chamfer", "bed-too-small"} <= set(codes(dummies[0]))
+    (fault,) = [one for one in dummies[0].findings if one.code == "bed-too-small"]
+    assert fault.severity is Severity.FAULT
+    assert {"sphere-supports", "small-ball"} == set(codes(dummies[1]))
+    assert [step[:2] for step in watcher.steps] == [(0, 2), (1, 2), (2, 2)]
+
+
+def test_a_mesh_item_is_laid_flat_corrected_and_checked(tmp_path: Path) -> None:
+    turned = trimesh.creation.box((5, 30, 20))
+    turned.apply_transform(trimesh.transformations.rotation_matrix(0.4, (1, 2, 3)))
+    turned.export(tmp_path / "a.stl")
+    extents = tuple(float(one) for one in turned.extents)
+    thing = Item("idol", ItemKind.MESH, extents, 0.0, tmp_path / "a.stl", (), None, "", frozenset())
+    (dummy,) = make_dummies([ContentDummy(thing)], PRINTER)
+    assert dummy.shape is None
+    assert dummy.size_mm[2] == pytest.approx(5, abs=1e-3)
+    assert 1.001 * dummy.mesh.size_mm[2] + 0.04 == pytest.approx(5, abs=1e-3)
+    assert "mesh-size" not in codes(dummy)
+    off = Item("idol", ItemKind.MESH, (9, 9, 9), 0.0, tmp_path / "a.stl", (), None, "", frozenset())
+    assert "mesh-size" in codes(make_dummies([ContentDummy(off)])[0])
+
+
+@pytest.mark.parametrize("fault", ["gone", "open", "garbage"])
+def test_a_bad_mesh_file_is_one_line(tmp_path: Path, fault: str) -> None:
+    path = tmp_path / "a.stl"
+    if fault == "open":
+        opened = trimesh.creation.box((5, 30, 20))
+        opened.faces = opened.faces[1:]
+        opened.export(path)
+    elif fault == "garbage":
+        path.write_bytes(b"no mesh at all")
+    thing = Item("idol", ItemKind.MESH, (5, 30, 20), 0.0, path, (), None, "", frozenset())
+    with pytest.raises(InputError) as caught:
+        make_dummies([ContentDummy(thing)])
+    assert len(caught.value.lines) == 1 and "a.stl" in caught.value.lines[0]
+
+
+def test_a_mesh_with_the_wrong_volume_is_refused() -> None:
+    class Shrunk:
+        wrapped = block(10, 10, 10).wrapped
+
+        def Volume(self, _: float) -> float:
+            return 990.0
+
+        def tessellate(self, *_: float) -> object:
+            return block(10, 10, 10).tessellate(0.1, 0.1)
+
+    with pytest.raises(ModelError, match=r"0\.1%"):
+        tessellate(Shrunk(), "a")
+    assert isinstance(tessellate(block(10, 10, 10), "a"), Mesh)

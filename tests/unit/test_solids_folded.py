@@ -1,0 +1,84 @@
+"""A folded part as solids and as one mesh: two ways to the same volume, exact where they say."""
+
+import numpy as np
+import pytest
+
+from fitcheck.folding.fold import FoldedPart, fold
+from fitcheck.folding.pieces import Bend
+from fitcheck.pattern.styles import draw
+from fitcheck.solids.folded import SAG_MM, bend_mesh, bend_solid, folded_mesh, folded_solids
+from fitcheck.solids.meshes import mesh_fault, volume_mm3
+from tests import boxes
+
+manifold3d = pytest.importorskip("manifold3d")
+trimesh = pytest.importorskip("trimesh")
+
+RECIPES = {
+    "tray": boxes.tray(),
+    "round tray": boxes.tray(stock=boxes.paper(0.3, 0.3)),
+    "shadow box": boxes.shadow_box(),
+}
+
+
+def part_of(key: str) -> FoldedPart:
+    recipe = RECIPES[key]
+    return fold(draw(recipe), recipe.stock.crease, recipe.joint_mm)
+
+
+@pytest.mark.parametrize("key", RECIPES)
+def test_every_solid_is_exact_and_named(key: str) -> None:
+    part = part_of(key)
+    solids = folded_solids(part)
+    pieces = [*part.plates, *part.bends]
+    assert len(solids) == len(pieces)
+    for solid, piece in zip(solids.values(), pieces, strict=True):
+        assert solid.isValid()
+        assert volume_mm3(solid) == pytest.approx(piece.volume_mm3, rel=1e-4)
+
+
+@pytest.mark.parametrize("key", RECIPES)
+def test_one_closed_mesh_of_the_right_size(key: str) -> None:
+    part = part_of(key)
+    mesh = folded_mesh(part)
+    assert mesh_fault(mesh) is None
+    seen = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
+    assert seen.is_watertight and seen.is_winding_consistent
+    for axis in np.eye(3):
+        reach = max(piece.support(axis) for piece in (*part.plates, *part.bends))
+        assert (mesh.vertices @ axis).max() == pytest.approx(reach, abs=1e-3)
+    # Pieces overlap where glued corners press into each other, so their sum is an upper bound.
+    assert 0.98 * part.volume_mm3 < mesh.volume_mm3 < part.volume_mm3
+
+
+def test_the_mesh_encloses_what_the_modeller_fuses() -> None:
+    """Two routes: a mesh library over facets, the B-rep kernel over exact solids."""
+    part = part_of("tray")
+    first, *others = folded_solids(part).values()
+    fused = first.fuse(*others)
+    assert len(fused.Solids()) == 1
+    assert folded_mesh(part).volume_mm3 == pytest.approx(volume_mm3(fused), rel=1e-3)
+
+
+@pytest.mark.parametrize("radius", [0.0, 0.4])
+@pytest.mark.parametrize(
+    ("start", "stop"),
+    [((0.0, 20.0), (0.0, 20.0)), ((0.0, 20.0), (3.0, 20.0)), ((1.0, 20.0), (0.0, 18.0))],
+)
+def test_bends_of_every_kind(
+    radius: float, start: tuple[float, float], stop: tuple[float, float]
+) -> None:
+    pose = np.array([[0.0, -1, 0, 5], [0, 0, 1, 6], [-1, 0, 0, 7], [0, 0, 0, 1]])
+    bend = Bend("b", frozenset("ab"), radius, 0.3, 0.2, 1.4, start, stop, pose)
+    solid = bend_solid(bend)
+    assert solid.isValid()
+    assert volume_mm3(solid) == pytest.approx(bend.volume_mm3, rel=1e-4)
+    # Its facets lie inside the round, by no more than the sag all over the outer face.
+    missing = volume_mm3(solid) - bend_mesh(bend, 0.0).volume_mm3
+    assert 0 < missing < SAG_MM * bend.outer_mm * 1.2 * 20.0
+    box = solid.BoundingBox(1e-6)
+    for number, (low, high) in enumerate(
+        ((box.xmin, box.xmax), (box.ymin, box.ymax), (box.zmin, box.zmax))
+    ):
+        axis = np.eye(3)[number]
+        assert high == pytest.approx(bend.support(axis), abs=2e-3)
+        assert low == pytest.approx(-bend.support(-axis), abs=2e-3)
