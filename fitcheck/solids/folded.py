@@ -21,6 +21,10 @@ SAG_MM = 1e-3
 """How far the facets of a round may lie inside it."""
 REACH_MM = 2e-3
 """How far a bend's mesh reaches into its neighbours, so that they overlap and do not just touch."""
+GROWTHS_MM = tuple(2e-4 * step for step in range(13))
+"""How far the pieces may be grown, tried in turn; the last is 2.4 micrometres."""
+GOLDEN = 0.6180339887498949
+"""Its multiples never come near each other: no two pieces grow alike."""
 CLEAN_MM = 2e-4
 """Corners of the joined mesh nearer than this to an edge or each other are dropped."""
 
@@ -41,15 +45,29 @@ def folded_solids(part: FoldedPart, progress: Progress = SILENT) -> dict[str, An
 def folded_mesh(part: FoldedPart, progress: Progress = SILENT) -> Mesh:
     """The whole part as one closed mesh; laps and touching pieces are joined.
 
-    Raises ``ModelError`` when the pieces do not join into one body.
+    Paper lies on paper all over a folded part, and where two faces or edges just touch, or pass
+    each other by less than the mesh can tell, their union has edges with four triangles. So each
+    piece is grown by a hair, each by another, until the union is one clean solid. Raises
+    ``ModelError`` when none of the growths makes it one.
     """
+    for number, growth in enumerate(GROWTHS_MM):
+        progress.step(number, len(GROWTHS_MM), f"joining the {part.name}")
+        try:
+            return _joined(part, growth)
+        except ModelError:
+            if growth == GROWTHS_MM[-1]:
+                raise
+    raise AssertionError("the last growth returns or raises")
+
+
+def _joined(part: FoldedPart, growth_mm: float) -> Mesh:
+    """The union of all pieces, each grown by a share of its own of ``growth_mm``."""
     import manifold3d
 
-    pieces = _named(part)
     bodies = []
-    for number, (name, piece) in enumerate(pieces.items()):
-        progress.step(number, len(pieces), f"joining {name}")
-        mesh = plate_mesh(piece) if isinstance(piece, Plate) else bend_mesh(piece, REACH_MM)
+    for number, (name, piece) in enumerate(_named(part).items()):
+        grown = growth_mm * (0.3 + 0.7 * (number * GOLDEN % 1.0))
+        mesh = plate_mesh(piece, grown) if isinstance(piece, Plate) else bend_mesh(piece, grown)
         body = manifold3d.Manifold(manifold3d.Mesh64(mesh.vertices, mesh.faces.astype(np.uint64)))
         if body.status() != manifold3d.Error.NoError:
             raise ModelError(f"{part.name}: {name} is no solid ({body.status()})")
@@ -82,12 +100,14 @@ def bend_solid(bend: Bend) -> Any:
     return sector.moved(_location(bend.pose))
 
 
-def plate_mesh(plate: Plate) -> Mesh:
-    """Corners and triangles of a plate, in place; exact."""
+def plate_mesh(plate: Plate, grown_mm: float = 0.0) -> Mesh:
+    """Corners and triangles of a plate, in place; exact, or grown a little on all sides."""
     outline = _distinct(plate.outline)
     count = len(outline)
-    flat = np.column_stack([outline, np.zeros(count)])
-    local = np.vstack([flat, flat + np.array([0, 0, plate.thickness_mm])])
+    outward = outline - outline.mean(axis=0)
+    outline = outline + grown_mm * outward / np.linalg.norm(outward, axis=1, keepdims=True)
+    flat = np.column_stack([outline, np.full(count, -grown_mm)])
+    local = np.vstack([flat, flat + np.array([0, 0, plate.thickness_mm + 2 * grown_mm])])
     fan = np.array([(0, k, k + 1) for k in range(1, count - 1)])
     rim = np.arange(count)
     onward = np.roll(rim, -1)
@@ -98,10 +118,11 @@ def plate_mesh(plate: Plate) -> Mesh:
     return Mesh(_placed(plate.pose, local), np.vstack([fan[:, ::-1], fan + count, *sides]))
 
 
-def bend_mesh(bend: Bend, reach_mm: float) -> Mesh:
+def bend_mesh(bend: Bend, grown_mm: float = 0.0, reach_mm: float = REACH_MM) -> Mesh:
     """Corners and triangles of a bend, in place; its facets lie up to ``SAG_MM`` inside it.
 
-    ``reach_mm`` lengthens it at both ends of its turn, along its tangents.
+    ``grown_mm`` thickens it and lengthens it along its axis; ``reach_mm`` lengthens it at both
+    ends of its turn, along its tangents.
     """
     step = 2 * math.acos(1 - min(SAG_MM / bend.outer_mm, 0.5))
     count = max(1, math.ceil((bend.stop_rad - bend.start_rad) / step))
@@ -115,14 +136,16 @@ def bend_mesh(bend: Bend, reach_mm: float) -> Mesh:
     ends = np.array(bend.ends_start) + shares[:, None] * np.subtract(
         bend.ends_stop, bend.ends_start
     )
+    ends = ends + grown_mm * np.array([-1.0, 1.0])
+    inner, outer = max(0.0, bend.radius_mm - grown_mm), bend.outer_mm + grown_mm
     out = np.column_stack([np.sin(angles), -np.cos(angles)])
     along = np.column_stack([np.cos(angles), np.sin(angles)]) * reach[:, None]
     rings = []
     for radius, side in (
-        (bend.radius_mm, 0),
-        (bend.radius_mm, 1),
-        (bend.outer_mm, 1),
-        (bend.outer_mm, 0),
+        (inner, 0),
+        (inner, 1),
+        (outer, 1),
+        (outer, 0),
     ):
         at = out * radius + along
         rings.append(np.column_stack([at[:, 0], ends[:, side], at[:, 1]]))

@@ -58,8 +58,7 @@ def make_mesh(vertices: np.ndarray, faces: np.ndarray, name: str) -> Mesh:
 
     ``vertices`` (n, 3) mm with copies allowed, ``faces`` (m, 3). Raises ``ModelError``.
     """
-    on_grid = np.floor(np.asarray(vertices, dtype=float) / GRID_MM + _ROUNDING).astype(np.int64)
-    distinct, index = np.unique(on_grid, axis=0, return_inverse=True)
+    distinct, index = np.unique(grid_points(vertices), axis=0, return_inverse=True)
     joined = index.reshape(-1)[np.asarray(faces, dtype=np.int64)]
     a, b, c = joined.T
     joined = joined[(a != b) & (b != c) & (c != a)]
@@ -68,6 +67,12 @@ def make_mesh(vertices: np.ndarray, faces: np.ndarray, name: str) -> Mesh:
     if fault is not None:
         raise ModelError(f"the mesh of {name} is not a closed solid: {fault}")
     return mesh
+
+
+def grid_points(vertices: np.ndarray) -> np.ndarray:
+    """The grid point of each vertex (n, 3), in steps of ``GRID_MM``."""
+    points: np.ndarray = np.floor(np.asarray(vertices, dtype=float) / GRID_MM + _ROUNDING)
+    return points.astype(np.int64)
 
 
 def mesh_fault(mesh: Mesh) -> str | None:

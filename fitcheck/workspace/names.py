@@ -26,6 +26,11 @@ class Shelf(enum.StrEnum):
         return {"stocks": "stock", "tools": "tool profile", "printers": "printer"}[self.value]
 
 
+def is_name(name: str) -> bool:
+    """Whether a file may carry that name on a shelf."""
+    return _NAME.fullmatch(name) is not None
+
+
 def names_on(shelf: Shelf, roots: Sequence[Path]) -> dict[str, Path]:
     """Every name on a shelf and the file it stands for; the first root that has it wins."""
     found: dict[str, Path] = {}
@@ -40,7 +45,7 @@ def find_named(shelf: Shelf, name: str, roots: Sequence[Path]) -> Path:
 
     The line starts with "no such ...", so that a caller can put the file and the key before it.
     """
-    if _NAME.fullmatch(name):
+    if is_name(name):
         for root in roots:
             path = root / CALIBRATION / shelf.value / f"{name}.toml"
             if path.is_file():

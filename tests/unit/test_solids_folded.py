@@ -73,7 +73,7 @@ def test_bends_of_every_kind(
     assert solid.isValid()
     assert volume_mm3(solid) == pytest.approx(bend.volume_mm3, rel=1e-4)
     # Its facets lie inside the round, by no more than the sag all over the outer face.
-    missing = volume_mm3(solid) - bend_mesh(bend, 0.0).volume_mm3
+    missing = volume_mm3(solid) - bend_mesh(bend, reach_mm=0.0).volume_mm3
     assert 0 < missing < SAG_MM * bend.outer_mm * 1.2 * 20.0
     box = solid.BoundingBox(1e-6)
     for number, (low, high) in enumerate(

@@ -1,0 +1,55 @@
+"""`fitcheck demo`: the shipped example, copied and run."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from fitcheck.outputs.dummy_files import DummyOrder
+
+EXAMPLE = "harbour"
+NEXT = """
+What to look at
+  {models}/harbour.toml        the design: change a number and check again
+  {dummies}    the stand-ins, ready to print; open the STL or 3MF files
+
+What to type next
+  fitcheck check {models}/harbour.toml
+  fitcheck check {models}/lantern.toml
+  fitcheck check {models}/harbour.toml --stock lid=index-110     thicker paper for the lid
+  fitcheck list items
+"""
+
+
+def demo_command(
+    folder: Annotated[
+        Path, typer.Argument(metavar="DIR", help="Where to put the example; new or empty.")
+    ] = Path("fitcheck-demo"),
+) -> None:
+    """Copy the example workspace, check its first design and make its stand-ins."""
+    from fitcheck.cli.dummy import write_dummies
+    from fitcheck.design.read import read_design
+    from fitcheck.fit.check import check
+    from fitcheck.outputs.check_text import check_text
+    from fitcheck.workspace.example import copy_example
+
+    copy_example(folder)
+    found = check(read_design(folder / "models" / f"{EXAMPLE}.toml"))
+    sys.stdout.write(check_text(found) + "\n")
+    sys.stdout.flush()
+    write_dummies(found, _order(), folder / "dummies")
+    sys.stdout.write(NEXT.format(models=folder / "models", dummies=folder / "dummies"))
+
+
+def _order() -> DummyOrder:
+    from fitcheck.outputs.dummy_files import DummyOrder
+    from fitcheck.outputs.dummy_kinds import DummyKind
+    from fitcheck.solids.blocks import Side
+    from fitcheck.solids.correction import IDENTITY
+    from fitcheck.solids.finishing import Bed
+
+    return DummyOrder(frozenset(DummyKind), Side.OUTSIDE, 2.0, Bed(), IDENTITY, step=False)

@@ -1,0 +1,95 @@
+"""`fitcheck dummy`: printable stand-ins for a design."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from fitcheck.cli.options import DesignArgument, FolderOption, StockOption, stock_overrides
+from fitcheck.outputs.dummy_kinds import DummyKind
+from fitcheck.solids.blocks import Side
+
+if TYPE_CHECKING:
+    from fitcheck.fit.check import Check
+    from fitcheck.outputs.dummy_files import DummyOrder
+    from fitcheck.solids.finishing import Bed
+
+BED = "180x180x180"
+
+
+def dummy_command(
+    design: DesignArgument,
+    out: FolderOption,
+    only: Annotated[
+        list[DummyKind] | None,
+        typer.Option("--only", metavar="KIND", help=f"One of {', '.join(DummyKind)}; repeatable."),
+    ] = None,
+    true_side: Annotated[
+        Side, typer.Option("--true", metavar="SIDE", help="Side of the box that is to size.")
+    ] = Side.OUTSIDE,
+    wall: Annotated[
+        str, typer.Option(metavar="LENGTH", help="Wall of the box, at least 1.2 mm.")
+    ] = "2 mm",
+    bed: Annotated[str, typer.Option(metavar="WxLxH", help="What your printer holds, mm.")] = BED,
+    step: Annotated[bool, typer.Option("--step", help="Write STEP files of the dummies.")] = False,
+    stock: StockOption = None,
+) -> None:
+    """Write printable stand-ins: contents, blocks to try a lid on, a box, the folded parts."""
+    from fitcheck.design.read import read_design
+    from fitcheck.fit.check import check
+    from fitcheck.outputs.dummy_files import DummyOrder
+    from fitcheck.solids.correction import IDENTITY
+    from fitcheck.units import Unit
+    from fitcheck.workspace.designs import find_design
+
+    order = DummyOrder(
+        kinds=frozenset(only or DummyKind),
+        true=true_side,
+        wall_mm=read_length(wall, "--wall", Unit.MM),
+        bed=read_bed(bed),
+        correction=IDENTITY,
+        step=step,
+    )
+    write_dummies(
+        check(read_design(find_design(design), stocks=stock_overrides(stock))), order, out
+    )
+
+
+def write_dummies(found: Check, order: DummyOrder, out: Path) -> None:
+    """Make the stand-ins of a checked design, write them all or none, and say what they are."""
+    from fitcheck.cli.progress import Shown
+    from fitcheck.fit.cautions import printing_cautions
+    from fitcheck.outputs.dummy_files import dummy_files
+    from fitcheck.outputs.dummy_text import dummy_text
+    from fitcheck.workspace.atomic import write_many
+
+    with Shown() as progress:
+        result = dummy_files(found, order, progress)
+    write_many({out / name: data for name, data in result.files.items()})
+    sys.stdout.write(dummy_text(result.made, out, found.design.unit, printing_cautions()))
+
+
+def read_length(text: str, option: str, unit: object) -> float:
+    """A length given on the command line, mm. Raises InputError."""
+    from fitcheck.errors import InputError
+    from fitcheck.units import Unit, parse_length
+
+    try:
+        return parse_length(text, Unit(unit))
+    except ValueError as error:
+        raise InputError(f"{option}: read '{text}', which {error}") from error
+
+
+def read_bed(text: str) -> Bed:
+    """A bed as WIDTHxLENGTHxHEIGHT in mm. Raises InputError."""
+    from fitcheck.errors import InputError
+    from fitcheck.solids.finishing import Bed
+    from fitcheck.units import Unit
+
+    sides = [read_length(side, "--bed", Unit.MM) for side in text.lower().split("x")]
+    if len(sides) != 3 or min(sides) <= 0.0:
+        raise InputError(f"--bed: read '{text}'; allowed: three lengths in mm, such as {BED}")
+    return Bed(*sides)

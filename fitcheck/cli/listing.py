@@ -1,0 +1,137 @@
+"""`fitcheck list`: what there is to choose from, with sources."""
+
+from __future__ import annotations
+
+import enum
+import sys
+from collections.abc import Iterator
+from typing import Annotated
+
+import typer
+
+
+class Kind(enum.StrEnum):
+    """What can be listed."""
+
+    STOCKS = "stocks"
+    TOOLS = "tools"
+    PRINTERS = "printers"
+    ITEMS = "items"
+    STYLES = "styles"
+    RECORDS = "records"
+
+
+def list_command(
+    kind: Annotated[Kind, typer.Argument(help="What to list.", show_default=False)],
+) -> None:
+    """List what there is of a kind, with its sources."""
+    rows = {
+        Kind.STOCKS: _stocks,
+        Kind.TOOLS: _tools,
+        Kind.PRINTERS: _printers,
+        Kind.ITEMS: _items,
+        Kind.STYLES: _styles,
+        Kind.RECORDS: _records,
+    }[kind]()
+    for name, what, source in rows:
+        sys.stdout.write(f"{name}\n    {what}\n")
+        if source:
+            sys.stdout.write(f"    source: {source}\n")
+    if kind is Kind.RECORDS:
+        _write_score()
+
+
+Row = tuple[str, str, str]
+
+
+def _stocks() -> Iterator[Row]:
+    from fitcheck.stock.files import read_stock
+    from fitcheck.workspace.names import Shelf, names_on
+    from fitcheck.workspace.paths import search_roots
+
+    for name, path in names_on(Shelf.STOCK, search_roots()).items():
+        stock = read_stock(path)
+        crease = "measured" if stock.calibrated else "rule of thumb"
+        weight = f", {stock.grammage_gsm:g} g/m2" if stock.grammage_gsm else ""
+        yield (
+            name,
+            f"{stock.kind}{weight}, caliper {stock.caliper_mm:.3f} +- {stock.caliper_u_mm:.3f} mm, "
+            f"crease allowance {stock.crease_allowance_mm:.3f} +- "
+            f"{stock.crease_allowance_u_mm:.3f} mm ({crease})",
+            stock.source or f"records {', '.join(stock.records)}",
+        )
+
+
+def _tools() -> Iterator[Row]:
+    from fitcheck.stock.files import read_tools
+    from fitcheck.workspace.names import Shelf, names_on
+    from fitcheck.workspace.paths import search_roots
+
+    for name, path in names_on(Shelf.TOOLS, search_roots()).items():
+        tools = read_tools(path)
+        grid = f"grooves every {tools.grid_mm:.3f} mm" if tools.grid_mm else "no grooves"
+        yield (
+            name,
+            f"{grid}; scores +- {tools.score_u_on_grid_mm:.2f} mm on them, "
+            f"+- {tools.score_u_off_grid_mm:.2f} mm off them; cuts +- {tools.cut_u_mm:.2f} mm; "
+            f"joint {tools.joint_mm:.2f} +- {tools.joint_u_mm:.2f} mm",
+            tools.source,
+        )
+
+
+def _printers() -> Iterator[Row]:
+    from fitcheck.stock.files import read_printer
+    from fitcheck.workspace.names import Shelf, names_on
+    from fitcheck.workspace.paths import search_roots
+
+    for name, path in names_on(Shelf.PRINTER, search_roots()).items():
+        printer = read_printer(path)
+        scales = ", ".join(
+            f"{axis} {100 * (getattr(printer, f'scale_{axis}') - 1):+.2f} %" for axis in "xyz"
+        )
+        yield (
+            name,
+            f"scale {scales}; outside {printer.outside_offset_mm:+.2f} mm, holes "
+            f"{printer.hole_offset_mm:+.2f} mm, first layer {printer.first_layer_mm:+.2f} mm a "
+            f"side; heights {printer.height_offset_mm:+.2f} mm",
+            printer.source or f"records {', '.join(printer.records)}",
+        )
+
+
+def _records() -> Iterator[Row]:
+    from fitcheck.cli.workplace import place_here
+    from fitcheck.learn.outcomes import BOXES_FILE, read_boxes
+    from fitcheck.outputs.record_text import box_rows
+    from fitcheck.workspace.records import records_folder
+
+    root = place_here().root
+    for path in sorted(records_folder(root).glob("*.csv")):
+        if path.name != BOXES_FILE:
+            rows = len(path.read_text(encoding="utf-8").splitlines()) - 1
+            yield path.name, f"{rows} readings", ""
+    yield from box_rows(read_boxes(root))
+
+
+def _write_score() -> None:
+    from fitcheck.cli.workplace import place_here
+    from fitcheck.learn.outcomes import read_boxes, score_of
+    from fitcheck.outputs.record_text import score_lines
+
+    for line in score_lines(score_of(read_boxes(place_here().root))):
+        sys.stdout.write(f"{line}\n")
+
+
+def _items() -> Iterator[Row]:
+    from fitcheck.design.items import known_items
+    from fitcheck.workspace.paths import search_roots
+
+    for name, item in sorted(known_items(search_roots()).items()):
+        size = " x ".join(f"{side:g}" for side in item.size_mm)
+        yield name, f"{item.kind}, {size} mm", item.source
+
+
+def _styles() -> Iterator[Row]:
+    from fitcheck.pattern.styles import STYLES
+
+    for style in STYLES.values():
+        yield style.name, style.summary, ""

@@ -1,0 +1,56 @@
+"""The `fitcheck` program gathers the commands and turns each error into a line and a status."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+import typer
+
+from fitcheck.cli.check import check_command
+from fitcheck.cli.demo import demo_command
+from fitcheck.cli.dummy import dummy_command
+from fitcheck.cli.listing import list_command
+from fitcheck.cli.schema import schema_command
+from fitcheck.errors import FitcheckError, InputError
+
+FAILED = 3
+DEBUG = "FITCHECK_DEBUG"
+
+app = typer.Typer(
+    help="Tells a papercraft designer, before good paper is cut, whether the lid slides on and "
+    "the contents go in. Exit status: 0 everything fits, 1 something does not, 2 the input is "
+    "wrong, 3 the program failed.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+app.command("check")(check_command)
+app.command("demo")(demo_command)
+app.command("dummy")(dummy_command)
+app.command("list")(list_command)
+app.command("schema")(schema_command)
+
+
+def run() -> None:
+    """Run the program; never shows a traceback unless FITCHECK_DEBUG is set."""
+    try:
+        app()
+    except FitcheckError as error:
+        lines = error.lines if isinstance(error, InputError) else (str(error),)
+        for line in lines:
+            print(f"fitcheck: {line}", file=sys.stderr)
+        sys.exit(error.exit_code)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(FAILED)
+    except Exception as error:
+        if os.environ.get(DEBUG):
+            raise
+        print(
+            f"fitcheck: the program failed ({type(error).__name__}: {error}); "
+            f"set {DEBUG}=1 to see where",
+            file=sys.stderr,
+        )
+        sys.exit(FAILED)

@@ -1,0 +1,140 @@
+"""The check as JSON: all lengths in mm, keys stable within a format number."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from fitcheck.fit.assembly import Part
+from fitcheck.fit.check import Check
+from fitcheck.fit.contents import ContentFit, Slack
+from fitcheck.fit.lid import LidFit
+from fitcheck.fit.selffit import Press
+from fitcheck.fit.slide import Slide
+
+FORMAT = 1
+DIGITS = 6
+
+
+def check_json(check: Check) -> str:
+    """The whole check as indented JSON text."""
+    return json.dumps(check_data(check), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def check_data(check: Check) -> dict[str, Any]:
+    """The whole check as plain data."""
+    data: dict[str, Any] = {
+        "format": FORMAT,
+        "title": check.design.title,
+        "verdict": "fits" if check.fits else "does not fit",
+        "parts": {
+            part.recipe.part: _part(part, check.presses[part.recipe.part])
+            for part in check.assembly.parts
+        },
+    }
+    if check.lid is not None:
+        data["lid"] = _lid(check.lid)
+    data["contents"] = [_content(fit) for fit in check.contents]
+    data["findings"] = [
+        {
+            "code": finding.code,
+            "severity": str(finding.severity),
+            "piece": finding.piece,
+            "message": finding.message,
+            "numbers": {key: _mm(value) for key, value in finding.numbers.items()},
+        }
+        for finding in check.findings
+    ]
+    return data
+
+
+def _mm(value: float) -> float | None:
+    """A length rounded to a nanometre; None when there is no limit."""
+    return round(value, DIGITS) + 0.0 if math.isfinite(value) else None
+
+
+def _pair(pair: tuple[float, float]) -> dict[str, float | None]:
+    return {"width": _mm(pair[0]), "length": _mm(pair[1])}
+
+
+def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
+    sizes, sheet = part.sizes, part.pattern.sheet
+    return {
+        "style": part.recipe.style,
+        "outside_mm": {**_pair(sizes.outside_mm), "height": _mm(sizes.height_mm)},
+        "floor_outside_mm": _pair(sizes.floor_outside_mm),
+        "inside_mm": {**_pair(sizes.inside_mm), "depth": _mm(sizes.depth_mm)},
+        "corner_rise_mm": _mm(sizes.corner_rise_mm),
+        "floor_mm": _pair((part.recipe.width_mm, part.recipe.length_mm)),
+        "sheet_mm": _pair((sheet.width_mm, sheet.length_mm)),
+        "stock": part.recipe.stock.name,
+        "caliper_mm": _mm(part.recipe.stock.caliper_mm),
+        "crease_allowance_mm": _mm(part.recipe.stock.crease_allowance_mm),
+        "self_fit": [
+            {
+                "pieces": list(press.pieces),
+                "press_mm": _mm(press.press_mm),
+                "trim": None
+                if press.trim is None
+                else {"panel": press.trim.panel, "by_mm": _mm(press.trim.by_mm)},
+            }
+            for press in presses
+        ],
+    }
+
+
+def _lid(lid: LidFit) -> dict[str, Any]:
+    return {
+        "verdict": str(lid.verdict),
+        "play_mm": _pair((lid.slide.width.play_mm, lid.slide.length.play_mm)),
+        "limiting": _limiting(lid.slide),
+        "blocked_by": list(lid.slide.blocked_by) if lid.slide.blocked_by else None,
+        "overlap_mm": _mm(lid.overlap_mm),
+        "reveal_mm": _mm(lid.reveal_mm),
+        "closed_height_mm": _mm(lid.closed_height_mm),
+    }
+
+
+def _limiting(slide: Slide) -> dict[str, Any] | None:
+    stop = slide.tighter.limiting
+    if stop is None:
+        return None
+    return {
+        "axis": str(slide.tighter.axis),
+        "pieces": [f"lid: {stop.outer}", f"base: {stop.inner}"],
+        "at_mm": [_mm(value) for value in stop.at_mm],
+    }
+
+
+def _content(fit: ContentFit) -> dict[str, Any]:
+    return {
+        "item": fit.content.item.name,
+        "count": fit.content.count,
+        "verdict": str(fit.verdict),
+        "slack_mm": _slack(fit.slack),
+        "orientation": fit.orientation,
+        "turn_deg": round(fit.turn_deg, DIGITS),
+        "protrudes_mm": _mm(fit.protrudes_mm),
+        "finger_gap_mm": _mm(fit.fingers.largest_gap_mm),
+        "notch_radius_mm": fit.fingers.notch_radius_mm,
+        "reason": fit.reason,
+        "placements": [
+            {
+                "orientation": place.pose.name,
+                "at_mm": [_mm(place.x_mm), _mm(place.y_mm), _mm(place.z_mm)],
+                "turn_deg": round(place.turn_deg, DIGITS),
+            }
+            for place in fit.placements
+        ],
+    }
+
+
+def _slack(slack: Slack | None) -> dict[str, float | None] | None:
+    if slack is None:
+        return None
+    return {
+        "width": _mm(slack.width_mm),
+        "length": _mm(slack.length_mm),
+        "height": _mm(slack.height_mm),
+    }

@@ -1,0 +1,108 @@
+"""The check as a short text for the person at the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitcheck.findings import Finding, Severity
+from fitcheck.fit.check import Check
+from fitcheck.fit.contents import ContentFit, ContentVerdict
+from fitcheck.fit.lid import LidFit
+from fitcheck.units import Unit, show_length
+
+LABEL = 10
+MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
+
+
+def check_text(check: Check) -> str:
+    """The verdict, the sizes, the lid, the contents and what to heed, in the design's unit."""
+    unit = check.design.unit
+    lines = [
+        f"{check.design.title}: {'everything fits' if check.fits else 'something does not fit'}",
+        "",
+    ]
+    for part in check.assembly.parts:
+        lines += _part_lines(check, part.recipe.part, unit)
+    if check.lid is not None:
+        lines += _lid_lines(check.lid, unit)
+    for fit in check.contents:
+        lines += _content_lines(fit, unit, lidded=check.lid is not None)
+    lines += _finding_lines(check.findings)
+    return "\n".join(lines) + "\n"
+
+
+def _row(label: str, text: str) -> str:
+    return f"  {label:<{LABEL}}{text}"
+
+
+def _more(text: str) -> str:
+    return _row("", text)
+
+
+def _across(pair: tuple[float, float], unit: Unit) -> str:
+    return f"{show_length(pair[0], unit)} x {show_length(pair[1], unit)}"
+
+
+def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
+    part = next(p for p in check.assembly.parts if p.recipe.part == name)
+    stock, sizes, sheet = part.recipe.stock, part.sizes, part.pattern.sheet
+    framed = part.recipe.frame_mm > 0.0
+    yield _row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
+    yield _more(f"cut the sheet  {_across((sheet.width_mm, sheet.length_mm), unit)}")
+    yield _more(f"outside, rim   {_across(sizes.outside_mm, unit)}")
+    yield _more(f"{'opening' if framed else 'inside':<15}{_across(sizes.inside_mm, unit)}")
+    yield _more(f"depth inside   {show_length(sizes.depth_mm, unit)}")
+    if sizes.corner_rise_mm > 0.0:
+        yield _more(f"corners rise   {show_length(sizes.corner_rise_mm, unit)} where frames lap")
+
+
+def _lid_lines(lid: LidFit, unit: Unit) -> Iterator[str]:
+    width, length = lid.slide.width.play_mm, lid.slide.length.play_mm
+    yield _row("lid fit", f"{lid.verdict}")
+    yield _more(f"play           width {_signed(width)}, length {_signed(length)}")
+    stop = lid.slide.tighter.limiting
+    if stop is not None:
+        yield _more(
+            f"tightest       along the {lid.slide.tighter.axis}: "
+            f"the lid's {stop.outer} on the base's {stop.inner}"
+        )
+    yield _more(f"overlap        {show_length(lid.overlap_mm, unit)}")
+    yield _more(f"base showing   {show_length(max(0.0, lid.reveal_mm), unit)}")
+    yield _more(f"closed height  {show_length(lid.closed_height_mm, unit)}")
+
+
+def _signed(play_mm: float) -> str:
+    """A play in mm; a press is said in words because a minus is easily missed."""
+    if play_mm == float("inf"):
+        return "without limit"
+    return f"{play_mm:.2f} mm" if play_mm >= 0.0 else f"presses by {-play_mm:.2f} mm"
+
+
+def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str]:
+    count = f"{fit.content.count} x " if fit.content.count > 1 else ""
+    yield _row("content", f"{count}{fit.content.item.name}: {fit.verdict}")
+    if fit.slack is None:
+        return
+    turned = f", turned {fit.turn_deg:.1f} degrees in plane" if fit.turn_deg else ""
+    yield _more(f"lies           {fit.orientation}{turned}")
+    yield _more(
+        f"room to spare  width {_signed(fit.slack.width_mm)}, length {_signed(fit.slack.length_mm)}"
+    )
+    where = "under the lid" if lidded else "below the rim"
+    yield _more(f"{'':<15}height {_signed(fit.slack.height_mm)} {where}")
+    if fit.protrudes_mm > 0.0:
+        yield _more(f"stands out     {show_length(fit.protrudes_mm, unit)} above the rim")
+    if fit.verdict is ContentVerdict.FITS and fit.fingers.notch_radius_mm is not None:
+        yield _more(
+            f"finger room    {fit.fingers.largest_gap_mm:.1f} mm at the most: cut a half-round "
+            f"notch of radius {fit.fingers.notch_radius_mm:g} mm to get it out"
+        )
+
+
+def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
+    if findings:
+        yield ""
+    for severity in (Severity.FAULT, Severity.CAUTION, Severity.NOTE):
+        for finding in findings:
+            if finding.severity is severity:
+                yield _row(MARKS[severity], finding.message)

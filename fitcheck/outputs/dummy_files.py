@@ -1,0 +1,141 @@
+"""A checked design becomes the files of its stand-ins: contents, blocks, box, folded parts."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from fitcheck.findings import Finding
+from fitcheck.fit.assembly import Part
+from fitcheck.fit.check import Check
+from fitcheck.outputs.dummy_kinds import DummyKind
+from fitcheck.solids import write_3mf, write_step, write_stl
+from fitcheck.solids.blocks import Side
+from fitcheck.solids.correction import Correction
+from fitcheck.solids.dummies import (
+    ContentDummy,
+    Dummy,
+    InsideBlock,
+    OutsideBlock,
+    Request,
+    WalledBox,
+    make_dummies,
+)
+from fitcheck.solids.finishing import Bed
+from fitcheck.solids.folded import folded_mesh, folded_solids
+from fitcheck.workspace.filenames import distinct_stems
+from fitcheck.workspace.progress import Progress
+
+
+@dataclass(frozen=True)
+class Made:
+    """One stand-in, as it is told to the maker."""
+
+    stem: str
+    name: str
+    size_mm: tuple[float, float, float]
+    mass_g: float | None
+    """None for what is not meant for the printer."""
+    corrected_by: str
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class DummyFiles:
+    """The files of all stand-ins and what to tell about them."""
+
+    files: dict[str, bytes]
+    """Contents by file name."""
+    made: tuple[Made, ...]
+
+
+@dataclass(frozen=True)
+class DummyOrder:
+    """What to make, and how."""
+
+    kinds: Collection[DummyKind]
+    true: Side
+    """Which side of the walled box is true."""
+    wall_mm: float
+    bed: Bed
+    correction: Correction
+    step: bool
+    """Write STEP files of the dummies too."""
+
+
+def dummy_files(check: Check, order: DummyOrder, progress: Progress) -> DummyFiles:
+    """Make everything that was ordered for a design.
+
+    Raises InputError for what cannot be printed, MissingLibraryError when the modeller is missing.
+    """
+    dummies = make_dummies(_requests(check, order), order.correction, order.bed, progress)
+    files: dict[str, bytes] = {}
+    made: list[Made] = []
+    stems = distinct_stems(tuple(f"dummy-{dummy.name}" for dummy in dummies))
+    for stem, dummy in zip(stems, dummies, strict=True):
+        files |= _dummy_files(stem, dummy, step=order.step)
+        made.append(
+            Made(
+                stem,
+                dummy.name,
+                dummy.size_mm,
+                dummy.mass_g,
+                "" if order.correction.is_identity else dummy.corrected_by,
+                dummy.findings,
+            )
+        )
+    if DummyKind.FOLDED in order.kinds:
+        for part in check.assembly.parts:
+            files |= _folded_files(part, check.design.title, progress)
+            made.append(_folded_made(part))
+    return DummyFiles(files, tuple(made))
+
+
+def _requests(check: Check, order: DummyOrder) -> list[Request]:
+    sizes = check.assembly.base.sizes
+    outside = (*sizes.outside_mm, sizes.height_mm + sizes.corner_rise_mm)
+    inside = (*sizes.inside_mm, sizes.depth_mm)
+    name = check.design.name
+    items = {content.item.name: content.item for content in check.design.contents}
+    requests: list[Request] = []
+    if DummyKind.CONTENTS in order.kinds:
+        requests += [ContentDummy(item) for item in items.values()]
+    if DummyKind.OUTSIDE in order.kinds:
+        requests.append(OutsideBlock(*outside, name=f"{name} outside"))
+    if DummyKind.INSIDE in order.kinds:
+        requests.append(InsideBlock(*inside, name=f"{name} inside"))
+    if DummyKind.BOX in order.kinds:
+        size = outside if order.true is Side.OUTSIDE else inside
+        requests.append(WalledBox(*size, order.true, order.wall_mm, name=f"{name} box"))
+    return requests
+
+
+def _dummy_files(stem: str, dummy: Dummy, *, step: bool) -> dict[str, bytes]:
+    meshes = {dummy.name: dummy.mesh}
+    files = {f"{stem}.stl": write_stl.encode(meshes), f"{stem}.3mf": write_3mf.encode(meshes)}
+    if step and dummy.shape is not None:
+        files[f"{stem}.step"] = write_step.encode({dummy.name: dummy.shape}, dummy.name)
+    return files
+
+
+def _folded_files(part: Part, title: str, progress: Progress) -> dict[str, bytes]:
+    name = part.recipe.part
+    mesh = {name: folded_mesh(part.folded, progress)}
+    solids = folded_solids(part.folded, progress)
+    return {
+        f"folded-{name}.stl": write_stl.encode(mesh),
+        f"folded-{name}.3mf": write_3mf.encode(mesh),
+        f"folded-{name}.step": write_step.encode(solids, f"{title}: {name}"),
+    }
+
+
+def _folded_made(part: Part) -> Made:
+    sizes = part.sizes
+    return Made(
+        f"folded-{part.recipe.part}",
+        f"the folded {part.recipe.part}, as paper",
+        (*sizes.outside_mm, sizes.height_mm),
+        None,
+        "",
+        (),
+    )

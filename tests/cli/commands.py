@@ -1,0 +1,35 @@
+"""Runs the program as a person does: a fresh process, its two streams and its exit status."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What came of a command."""
+
+    status: int
+    out: str
+    err: str
+
+
+def fitcheck(*arguments: str | Path, cwd: Path, timeout: float = 300.0) -> Ran:
+    """Run `fitcheck` with this checkout's code."""
+    environment = os.environ | {"PYTHONPATH": str(ROOT), "COLUMNS": "100"}
+    done = subprocess.run(
+        [sys.executable, "-c", "from fitcheck.cli.main import run; run()", *map(str, arguments)],
+        cwd=cwd,
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=timeout,
+        check=False,
+    )
+    return Ran(done.returncode, done.stdout, done.stderr)

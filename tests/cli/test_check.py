@@ -1,0 +1,152 @@
+"""`fitcheck check`: verdict on stdout, JSON in a file, statuses 0 to 3, nothing half-written."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.commands import ROOT, fitcheck
+
+HARBOUR = ROOT / "models" / "harbour.toml"
+
+
+def changed(tmp_path: Path, old: str, new: str) -> Path:
+    """The harbour design with one line changed."""
+    text = HARBOUR.read_text()
+    assert old in text
+    path = tmp_path / "box.toml"
+    path.write_text(text.replace(old, new))
+    return path
+
+
+@pytest.mark.parametrize("name", ["harbour", "lantern", "rope"])
+def test_every_shipped_design_fits(name: str, tmp_path: Path) -> None:
+    ran = fitcheck("check", name, cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    assert "everything fits" in ran.out
+    assert ran.err == ""
+
+
+def test_a_lid_that_binds(tmp_path: Path) -> None:
+    design = changed(tmp_path, 'oversize = "1/16"', 'oversize = "1/32"')
+    ran = fitcheck("check", design, "--json", "out.json", cwd=tmp_path)
+    assert ran.status == 1
+    assert "something does not fit" in ran.out and "presses by" in ran.out
+    data = json.loads((tmp_path / "out.json").read_text())
+    assert data["verdict"] == "does not fit"
+    assert data["lid"]["verdict"] == "binds"
+    assert data["lid"]["play_mm"]["width"] < 0 < data["lid"]["play_mm"]["length"]
+
+
+def test_json_keys_of_the_format(tmp_path: Path) -> None:
+    ran = fitcheck("check", HARBOUR, "--json", tmp_path / "deep" / "out.json", cwd=tmp_path)
+    assert ran.status == 0
+    data = json.loads((tmp_path / "deep" / "out.json").read_text())
+    assert data["format"] == 1 and data["verdict"] == "fits"
+    for part in ("base", "lid"):
+        found = data["parts"][part]
+        assert set(found["outside_mm"]) == {"width", "length", "height"}
+        assert set(found["inside_mm"]) == {"width", "length", "depth"}
+        assert set(found["sheet_mm"]) == set(found["floor_outside_mm"]) == {"width", "length"}
+        assert found["self_fit"] == [] and found["stock"]
+        assert found["caliper_mm"] > found["crease_allowance_mm"] > 0
+    assert data["parts"]["base"]["corner_rise_mm"] == pytest.approx(0.43)
+    lid = data["lid"]
+    assert set(lid["play_mm"]) == {"width", "length"}
+    assert set(lid["limiting"]) == {"axis", "pieces", "at_mm"}
+    assert lid["overlap_mm"] > 0 and lid["reveal_mm"] > 0 and lid["closed_height_mm"] > 0
+    (content,) = data["contents"]
+    assert set(content) >= {
+        "item", "count", "verdict", "slack_mm", "orientation", "turn_deg", "protrudes_mm",
+        "finger_gap_mm",
+    }  # fmt: skip
+    assert set(content["slack_mm"]) == {"width", "length", "height"}
+
+
+def test_another_paper_changes_the_answer(tmp_path: Path) -> None:
+    ran = fitcheck("check", HARBOUR, "--stock", "lid=tag-165", "--json", "a.json", cwd=tmp_path)
+    data = json.loads((tmp_path / "a.json").read_text())
+    assert data["parts"]["lid"]["stock"] == "tag-165"
+    assert data["lid"]["verdict"] in ("binds", "snug") and ran.status in (0, 1)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('style  = "shadow-box"', 'style  = "shadow-bx"', "shadow-box"),
+        ('frame  = "3/8"', 'fram  = "3/8"', "frame"),
+        ('stock  = "cardstock-270"', 'stock  = "cardstock-271"', "cardstock-270"),
+        ('item   = "card-id1"', 'item   = "card-idl"', "card-id1"),
+        ('depth  = "7/8"', 'depth  = "-7/8"', "base.depth"),
+        ('frame  = "3/8"', 'frame  = "2"', "base.frame"),
+        ('flap   = "11/32"', 'flap   = "1/2"', "base.flap"),
+        ("format = 1", "format = 2", "format"),
+    ],
+)
+def test_wrong_input_is_one_clear_line_and_nothing_is_written(
+    tmp_path: Path, old: str, new: str, said: str
+) -> None:
+    design = changed(tmp_path, old, new)
+    ran = fitcheck("check", design, "--json", "out.json", cwd=tmp_path)
+    assert ran.status == 2
+    assert ran.out == ""
+    assert said in ran.err and "box.toml" in ran.err and "Traceback" not in ran.err
+    assert not (tmp_path / "out.json").exists()
+
+
+def test_a_design_that_is_not_there(tmp_path: Path) -> None:
+    ran = fitcheck("check", "harbor", cwd=tmp_path)
+    assert ran.status == 2 and "nearest known: 'harbour'" in ran.err
+    ran = fitcheck("check", tmp_path / "none.toml", cwd=tmp_path)
+    assert ran.status == 2 and "none.toml" in ran.err
+
+
+def test_a_stock_option_of_another_form(tmp_path: Path) -> None:
+    ran = fitcheck("check", HARBOUR, "--stock", "lid", cwd=tmp_path)
+    assert ran.status == 2 and "PART=NAME" in ran.err
+
+
+def test_failing_is_status_three(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A flap so long that the roll cannot close is no input error: the model gives up."""
+    from fitcheck.cli import main
+    from fitcheck.errors import ModelError
+
+    def fail() -> None:
+        raise ModelError("the roll cannot be closed")
+
+    monkeypatch.setattr(main, "app", fail)
+    with pytest.raises(SystemExit) as stopped:
+        main.run()
+    assert stopped.value.code == 3
+
+
+def test_an_unexpected_error_is_status_three_and_one_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from fitcheck.cli import main
+
+    def fail() -> None:
+        raise ZeroDivisionError("oh")
+
+    monkeypatch.setattr(main, "app", fail)
+    monkeypatch.delenv(main.DEBUG, raising=False)
+    with pytest.raises(SystemExit) as stopped:
+        main.run()
+    assert stopped.value.code == 3
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_list_and_schema(tmp_path: Path) -> None:
+    for kind, name in (
+        ("stocks", "cardstock-270"),
+        ("tools", "score-board-inch"),
+        ("items", "card-id1"),
+        ("styles", "shadow-box"),
+    ):
+        ran = fitcheck("list", kind, cwd=tmp_path)
+        assert ran.status == 0 and name in ran.out
+        assert kind == "styles" or "source:" in ran.out
+    schema = json.loads(fitcheck("schema", cwd=tmp_path).out)
+    assert schema["$schema"].startswith("https://json-schema.org/")

@@ -1,0 +1,132 @@
+"""`fitcheck dummy` and `fitcheck demo`: the files, what is said of them, and none of it by halves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import lib3mf
+import numpy as np
+import pytest
+import trimesh
+
+from tests.cli.commands import ROOT, Ran, fitcheck
+
+HARBOUR = ROOT / "models" / "harbour.toml"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Ran]:
+    folder = tmp_path_factory.mktemp("demo")
+    return folder / "bench", fitcheck("demo", "bench", cwd=folder)
+
+
+def test_demo_checks_makes_and_tells_what_is_next(demo: tuple[Path, Ran]) -> None:
+    folder, ran = demo
+    assert ran.status == 0, ran.err
+    assert "everything fits" in ran.out
+    assert "What to look at" in ran.out and "What to type next" in ran.out
+    assert (folder / "models" / "items.toml").is_file()
+    assert (folder / "calibration" / "stocks" / "cardstock-270.toml").is_file()
+
+
+def test_demo_overwrites_nothing(demo: tuple[Path, Ran]) -> None:
+    folder, _ = demo
+    again = fitcheck("demo", folder, cwd=folder)
+    assert again.status == 2 and "already has" in again.err
+
+
+@pytest.mark.parametrize("ending", ["stl", "3mf"])
+def test_every_stand_in_is_a_closed_solid(demo: tuple[Path, Ran], ending: str) -> None:
+    folder, _ = demo
+    files = sorted((folder / "dummies").glob(f"*.{ending}"))
+    assert {f.stem for f in files} == {
+        "dummy-card-id1", "dummy-harbour-outside", "dummy-harbour-inside", "dummy-harbour-box",
+        "folded-base", "folded-lid",
+    }  # fmt: skip
+    for file in files:
+        mesh = _read_3mf(file) if ending == "3mf" else trimesh.load_mesh(file)
+        assert mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0, file.name
+
+
+def test_blocks_measure_what_the_check_says(demo: tuple[Path, Ran]) -> None:
+    """Outside at the rim 83.81 x 114.70 mm: W + 2a + 2p and L + 2a for this box."""
+    folder, _ = demo
+    size = trimesh.load_mesh(folder / "dummies" / "dummy-harbour-outside.stl").extents
+    caliper, allowance = 0.330, 0.330 * (1 - np.pi / 8)
+    width = 82.55 + 2 * allowance + 2 * (caliper + 0.1)
+    assert size[:2] == pytest.approx([width, 114.3 + 2 * allowance], abs=1e-3)
+    card = trimesh.load_mesh(folder / "dummies" / "dummy-card-id1.stl").extents
+    assert sorted(card) == pytest.approx([0.76, 53.98, 85.60], abs=1e-3)
+
+
+def test_the_folded_solids_are_written_as_step(demo: tuple[Path, Ran]) -> None:
+    folder, _ = demo
+    for part in ("base", "lid"):
+        text = (folder / "dummies" / f"folded-{part}.step").read_text()
+        assert text.startswith("ISO-10303-21") and text.rstrip().endswith("END-ISO-10303-21;")
+
+
+def test_cautions_are_said(demo: tuple[Path, Ran]) -> None:
+    _, ran = demo
+    assert "hot" in ran.out and "food" in ran.out and "makers' instructions" in ran.out
+
+
+def test_the_same_files_again(demo: tuple[Path, Ran], tmp_path: Path) -> None:
+    folder, _ = demo
+    ran = fitcheck(
+        "dummy", HARBOUR, "-o", "again", "--only", "contents", "--only", "folded", cwd=tmp_path
+    )
+    assert ran.status == 0, ran.err
+    written = sorted((tmp_path / "again").iterdir())
+    assert len(written) == 2 + 6
+    for file in written:
+        assert file.read_bytes() == (folder / "dummies" / file.name).read_bytes(), file.name
+
+
+def test_step_on_request_and_a_box_true_inside(tmp_path: Path) -> None:
+    ran = fitcheck(
+        "dummy", HARBOUR, "-o", "d", "--only", "box", "--true", "inside", "--step", cwd=tmp_path
+    )
+    assert ran.status == 0, ran.err
+    assert (tmp_path / "d" / "dummy-harbour-box.step").is_file()
+    box = trimesh.load_mesh(tmp_path / "d" / "dummy-harbour-box.stl")
+    assert box.extents[1] == pytest.approx(94.85 + 2 * 2.0, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--wall", "0.5 mm"], "1.2"),
+        (["--wall", "thick"], "--wall"),
+        (["--bed", "180x180"], "--bed"),
+        (["--only", "lids"], "contents"),
+    ],
+)
+def test_what_cannot_be_printed_is_refused(tmp_path: Path, options: list[str], said: str) -> None:
+    ran = fitcheck("dummy", HARBOUR, "-o", "d", "--only", "box", *options, cwd=tmp_path)
+    assert ran.status == 2 and said in ran.err
+    assert not (tmp_path / "d").exists()
+
+
+def test_a_small_bed_is_said(tmp_path: Path) -> None:
+    ran = fitcheck(
+        "dummy", HARBOUR, "-o", "d", "--only", "outside", "--bed", "100x100x100", cwd=tmp_path
+    )
+    assert ran.status == 0 and "bed" in ran.out
+
+
+def _read_3mf(file: Path) -> trimesh.Trimesh:
+    """By the reference library, strictly: any warning fails."""
+    model = lib3mf.get_wrapper().CreateModel()
+    reader = model.QueryReader("3mf")
+    reader.SetStrictModeActive(True)
+    reader.ReadFromFile(str(file))
+    assert reader.GetWarningCount() == 0
+    assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter
+    meshes = model.GetMeshObjects()
+    assert meshes.MoveNext()
+    mesh = meshes.GetCurrentMeshObject()
+    assert mesh.GetName()
+    vertices = [v.Coordinates[:] for v in mesh.GetVertices()]
+    faces = [t.Indices[:] for t in mesh.GetTriangleIndices()]
+    return trimesh.Trimesh(vertices, faces, process=False)
