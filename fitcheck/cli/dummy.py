@@ -60,13 +60,13 @@ def dummy_command(
 
 def write_dummies(found: Check, order: DummyOrder, out: Path) -> None:
     """Make the stand-ins of a checked design, write them all or none, and say what they are."""
-    from fitcheck.cli.progress import Shown
+    from fitcheck.cli.progress import Bar
     from fitcheck.fit.cautions import printing_cautions
     from fitcheck.outputs.dummy_files import dummy_files
     from fitcheck.outputs.dummy_text import dummy_text
     from fitcheck.workspace.atomic import write_many
 
-    with Shown() as progress:
+    with Bar() as progress:
         result = dummy_files(found, order, progress)
     write_many({out / name: data for name, data in result.files.items()})
     sys.stdout.write(dummy_text(result.made, out, found.design.unit, printing_cautions()))

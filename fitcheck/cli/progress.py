@@ -1,37 +1,33 @@
-"""Progress of slow work, shown on stderr so that stdout carries the report alone."""
+"""Progress on stderr for whatever takes over a second; nothing when nobody watches."""
 
 from __future__ import annotations
 
+import sys
 import time
 from types import TracebackType
+from typing import TYPE_CHECKING
 
-from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+if TYPE_CHECKING:
+    from rich.progress import Progress as Bars
+    from rich.progress import TaskID
 
-PATIENCE_S = 1.0
-"""Nothing is shown of work that ends sooner."""
+QUIET_S = 1.0
+"""Shorter work needs no bar."""
 
 
-class Shown:
-    """A progress that shows a bar once the work has taken over a second.
+class Bar:
+    """A progress bar on stderr that appears once work has taken a second, and then goes away.
 
-    On a stderr that is no terminal it writes the first step after that second as a plain line.
+    Use it as a context manager; it is a `Progress` for everything inside. Where stderr is not a
+    terminal it shows nothing, so that logs stay clean.
     """
 
     def __init__(self) -> None:
-        self._console = Console(stderr=True)
-        self._bar = Progress(
-            TextColumn("{task.description}"),
-            BarColumn(),
-            MofNCompleteColumn(),
-            console=self._console,
-            transient=True,
-        )
-        self._task = self._bar.add_task("", total=None)
-        self._since = time.monotonic()
-        self._started = False
+        self._begun = time.monotonic()
+        self._bars: Bars | None = None
+        self._task: TaskID | None = None
 
-    def __enter__(self) -> Shown:
+    def __enter__(self) -> Bar:
         return self
 
     def __exit__(
@@ -40,15 +36,28 @@ class Shown:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        self._bar.stop()
+        if self._bars is not None:
+            self._bars.stop()
 
     def step(self, done: int, total: int, text: str) -> None:
-        """Show that `done` of `total` steps are behind us and what starts now."""
-        self._bar.update(self._task, completed=done, total=total, description=text)
-        if self._started or time.monotonic() - self._since < PATIENCE_S:
-            return
-        self._started = True
-        if self._console.is_terminal:
-            self._bar.start()
-        else:
-            self._console.print(f"working: {text}", markup=False, highlight=False)
+        """Show that `done` of `total` steps are behind us."""
+        if self._bars is None:
+            if time.monotonic() - self._begun < QUIET_S or not sys.stderr.isatty():
+                return
+            self._start()
+        assert self._bars is not None and self._task is not None, "the bar was started"
+        self._bars.update(self._task, completed=done, total=total, description=text)
+
+    def _start(self) -> None:
+        from rich.console import Console
+        from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+        self._bars = Progress(
+            TextColumn("{task.description}", markup=False),
+            BarColumn(),
+            TimeElapsedColumn(),
+            console=Console(stderr=True),
+            transient=True,
+        )
+        self._bars.start()
+        self._task = self._bars.add_task("", total=None)

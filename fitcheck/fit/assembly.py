@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fitcheck.design.model import Axis, Design, PartSpec, SizeBy
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
 from fitcheck.folding.fold import FoldedPart, fold
 from fitcheck.folding.measure import PartSizes, measure
@@ -45,12 +47,25 @@ class Assembly:
 def assemble(design: Design) -> Assembly:
     """Settle all sizes of a design and fold its parts.
 
-    Raises InputError when a floor cannot be settled, ModelError when a part cannot be folded.
+    Raises InputError when a floor cannot be settled or a part cannot be folded.
     """
-    base = make_part(base_recipe(design))
+    with _explained(design, "base"):
+        base = make_part(base_recipe(design))
     if design.lid is None:
         return Assembly(design, base, None)
-    return Assembly(design, base, make_part(lid_recipe(design, base.recipe)))
+    with _explained(design, "lid"):
+        return Assembly(design, base, make_part(lid_recipe(design, base.recipe)))
+
+
+@contextlib.contextmanager
+def _explained(design: Design, part: str) -> Iterator[None]:
+    """A part that cannot be folded is the design's fault: say whose and which."""
+    try:
+        yield
+    except ModelError as error:
+        raise InputError(
+            f"{design.path or design.name}: {part}: {error}; change its lengths"
+        ) from error
 
 
 def make_part(recipe: Recipe, shifts: Shifts | None = None) -> Part:

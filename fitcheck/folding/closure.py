@@ -26,15 +26,18 @@ def close_roll(
     The creases in `held` keep their angles; the others depart from the pattern's angles by the
     least total square. Raises ModelError when the lengths cannot close.
     """
+    what = f"the roll that ends in the {joint.flap}"
     chain = [line for line in layout.pattern.chain(joint.flap) if line.child not in held]
     names = [line.child for line in chain]
     targets = np.array([line.angle_rad for line in chain])
 
     def miss(departure: Array) -> Array:
         trial = angles | dict(zip(names, (targets + departure).tolist(), strict=True))
+        if not all(0.0 < trial[name] < np.pi for name in names):
+            raise ModelError(_unclosed(what))
         return _flap_miss(layout, joint, joint_mm, trial)
 
-    departure = least_departure(miss, len(names), f"the roll that ends in the {joint.flap}")
+    departure = least_departure(miss, len(names), what)
     return angles | dict(zip(names, (targets + departure).tolist(), strict=True))
 
 
@@ -74,6 +77,8 @@ def least_departure(miss: Callable[[Array], Array], size: int, what: str) -> Arr
         departure, value = following, miss(following)
         if change < CLOSED_MM and float(np.max(np.abs(value))) < 1e-9:
             return departure
-    raise ModelError(
-        f"{what} cannot be closed: its panels are too short or too long to meet the floor"
-    )
+    raise ModelError(_unclosed(what))
+
+
+def _unclosed(what: str) -> str:
+    return f"{what} cannot be closed: its panels are too short or too long to meet the floor"

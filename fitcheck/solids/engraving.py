@@ -190,11 +190,11 @@ def _sink(shape: Any, face: Face, lettering: Lettering, depth_mm: float) -> Any:
     letters = []
     for number, line in enumerate(lettering.lines):
         up = ((count - 1) / 2 - number) * LINE_PITCH - 0.5
-        letters += _letters(line, lettering.letter_mm, up * lettering.letter_mm)
+        letters += letter_faces(line, lettering.letter_mm, up * lettering.letter_mm)
     return sink(shape, plane, letters, depth_mm)
 
 
-def _letters(line: str, letter_mm: float, base_mm: float) -> list[Any]:
+def letter_faces(line: str, letter_mm: float, base_mm: float) -> list[Any]:
     """Flat faces of a line's letters, centred about x = 0 of the plane z = 0."""
     from OCP.Graphic3d import Graphic3d_HorizontalTextAlignment as Across
     from OCP.Graphic3d import Graphic3d_VerticalTextAlignment as Upright
