@@ -9,8 +9,12 @@ All sizes are whole numbers of a step (micrometres), so nothing is lost to round
 from __future__ import annotations
 
 import bisect
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
 
 STEP_MM = 0.001
 """Sizes are taken to this step; half of it is far below what a blade can do."""
@@ -28,17 +32,65 @@ def in_steps(mm: float) -> int:
     return round(mm / STEP_MM)
 
 
-def most_pieces(sheet: Size, ways: Iterable[Size]) -> int:
+def most_pieces(sheet: Size, ways: Iterable[Size], limit: int | None = None) -> int:
     """The largest number of pieces; `ways` are the sizes in which a piece may lie.
 
+    Raises TooManyPositions when there are more than `limit` sums to look at.
+
     >>> most_pieces((5, 5), [(3, 2), (2, 3)])
-    4
+    3
     """
-    ways = tuple(sorted({way for way in ways if _fits(way, sheet)}))
-    if not ways:
-        return 0
-    best = mixtures(sheet, [ways])
-    return max(counts[0] for counts in best)
+    ways = sorted({way for way in ways if _fits(way, sheet)})
+    across = _positions(sheet[0], {width for width, _ in ways})
+    along = _positions(sheet[1], {length for _, length in ways})
+    sums = len(across) * len(along) * (len(across) + len(along)) // 2
+    if limit is not None and sums > limit:
+        raise TooManyPositions(f"{len(across)} x {len(along)} positions")
+    best = np.zeros((len(across), len(along)), dtype=np.int64)
+    for width, length in ways:
+        best[bisect.bisect_left(across, width) :, bisect.bisect_left(along, length) :] = 1
+    halves = [_halves(along, column) for column in range(len(along))]
+    for row in range(len(across)):
+        one, other = _halves(across, row)
+        if len(one):
+            best[row] = np.maximum(best[row], (best[one] + best[other]).max(axis=0))
+        line = best[row]
+        for column, (one, other) in enumerate(halves):
+            if len(one):
+                line[column] = max(line[column], int((line[one] + line[other]).max()))
+    return int(best[-1, -1])
+
+
+def _halves(positions: list[int], number: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Every cut of a rest that is worth trying, as the numbers of the two rests it leaves."""
+    size = positions[number]
+    cuts = range(1, bisect.bisect_right(positions, size // 2))
+    rests = [bisect.bisect_right(positions, size - positions[cut]) - 1 for cut in cuts]
+    return np.array(cuts, dtype=np.intp), np.array(rests, dtype=np.intp)
+
+
+def at_least(sheet: Size, ways: Iterable[Size]) -> int:
+    """Pieces that full strips give, each strip of one way: quick, and never more than the most.
+
+    >>> at_least((22, 16), [(5, 3), (3, 5)])
+    22
+    """
+    ways = list(ways)
+    turned = (sheet[1], sheet[0])
+    return max(_strips(sheet, ways), _strips(turned, [(length, width) for width, length in ways]))
+
+
+def _strips(sheet: Size, ways: list[Size]) -> int:
+    """Strips across the sheet: so many of the one way, the rest of the other."""
+    best = 0
+    for (width, length), (other_width, other_length) in itertools.product(ways, ways):
+        for strips in range(sheet[1] // length + 1):
+            rest = sheet[1] - strips * length
+            best = max(
+                best,
+                strips * (sheet[0] // width) + (rest // other_length) * (sheet[0] // other_width),
+            )
+    return best
 
 
 def mixtures(

@@ -23,6 +23,8 @@ class RuledLine:
     rule: Rule
     start_mm: float
     stop_mm: float
+    of: tuple[str, ...] = ()
+    """Of a score: the creases on it, in words; of a cut: the panels that it gives an edge."""
 
     @property
     def fence(self) -> Fence:
@@ -41,6 +43,8 @@ class SlantCut:
 
     start_mm: tuple[float, float]
     stop_mm: tuple[float, float]
+    of: str = ""
+    """The panel that it gives its end."""
 
 
 @dataclass(frozen=True)
@@ -58,16 +62,16 @@ class Plan:
 def plan_of(pattern: Pattern) -> Plan:
     """The plan of a pattern: stretches on one rule are joined where they meet."""
     sheet = pattern.sheet
-    scores = [(crease.start, crease.stop) for crease in pattern.creases]
-    ruled: list[tuple[Corner, Corner]] = []
+    scores = [(crease.start, crease.stop, crease.name) for crease in pattern.creases]
+    ruled: list[tuple[Corner, Corner, str]] = []
     slanted: set[SlantCut] = set()
     for panel in pattern.panels:
         for start, stop in _cut_edges(pattern, panel):
             if _shared(start, stop) is not None:
-                ruled.append((start, stop))
+                ruled.append((start, stop, panel.name))
             else:
                 ends = sorted((sheet.place(start, {}), sheet.place(stop, {})))
-                slanted.add(SlantCut(ends[0], ends[1]))
+                slanted.add(SlantCut(ends[0], ends[1], panel.name))
     return Plan(
         part=pattern.part,
         sheet=sheet,
@@ -104,6 +108,8 @@ def _without_creases(
 
 
 Point = tuple[float, float]
+Span = tuple[float, float, tuple[str, ...]]
+"""From, to, and what lies on it."""
 
 
 def _distance(a: Point, b: Point) -> float:
@@ -130,30 +136,32 @@ def _shared(start: Corner, stop: Corner) -> Rule | None:
     return None
 
 
-def _joined(sheet: Sheet, edges: list[tuple[Corner, Corner]]) -> tuple[RuledLine, ...]:
+def _joined(sheet: Sheet, edges: list[tuple[Corner, Corner, str]]) -> tuple[RuledLine, ...]:
     """Stretches by rule, those that meet or overlap made one."""
-    spans: dict[Rule, list[Point]] = defaultdict(list)
-    for start, stop in edges:
+    spans: dict[Rule, list[Span]] = defaultdict(list)
+    for start, stop, name in edges:
         rule = _shared(start, stop)
         if rule is None:
-            raise ValueError("a score runs parallel to a fence")
+            raise ValueError(f"the score {name} runs parallel to no fence")
         along = 1 if rule.fence.upright else 0
         low, high = sorted((sheet.place(start, {})[along], sheet.place(stop, {})[along]))
-        spans[rule].append((low, high))
-    lines: list[RuledLine] = []
-    for rule in sorted(spans, key=lambda r: (list(Fence).index(r.fence), r.at_mm)):
-        for low, high in _merged(sorted(spans[rule])):
-            lines.append(RuledLine(rule, low, high))
-    return tuple(lines)
+        spans[rule].append((low, high, (name,)))
+    return tuple(
+        RuledLine(rule, low, high, names)
+        for rule in sorted(spans, key=lambda r: (list(Fence).index(r.fence), r.at_mm))
+        for low, high, names in _merged(sorted(spans[rule]))
+    )
 
 
-def _merged(spans: list[Point]) -> list[Point]:
-    merged: list[Point] = []
-    for low, high in spans:
+def _merged(spans: list[Span]) -> list[Span]:
+    merged: list[Span] = []
+    for low, high, names in spans:
         if merged and low <= merged[-1][1] + SAME_MM:
-            merged[-1] = (merged[-1][0], max(merged[-1][1], high))
+            first, last, before = merged[-1]
+            kept = before + tuple(name for name in names if name not in before)
+            merged[-1] = (first, max(last, high), kept)
         else:
-            merged.append((low, high))
+            merged.append((low, high, names))
     return merged
 
 

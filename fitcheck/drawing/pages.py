@@ -1,0 +1,171 @@
+"""A drawing goes on pages of a paper: whole where it fits, otherwise tiled with register marks."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from fitcheck.drawing.clipping import clip_stroke
+from fitcheck.drawing.furniture import (
+    ADVICE,
+    JOIN_ADVICE,
+    TYPE_MM,
+    Items,
+    check_bars,
+    legend,
+    page_text,
+    register_mark,
+)
+from fitcheck.drawing.papers import PAPER_SIZES, Paper, PaperSize
+from fitcheck.drawing.placing import Placer
+from fitcheck.drawing.seams import OVERLAP_MM, Span, spans
+from fitcheck.drawing.shapes import Box, Drawing, Label, LineKind, Stroke
+
+MARGIN_MM = 7.0
+"""What few printers can print on."""
+FOOT_MM = 19.0
+"""Height of the strip below the drawing."""
+MARK_MM = 3.0
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page to print at 1:1, all in mm from its bottom left."""
+
+    title: str
+    width_mm: float
+    height_mm: float
+    strokes: tuple[Stroke, ...]
+    labels: tuple[Label, ...]
+    number: int
+    total: int
+    window: Box
+    """What it shows of the drawing, in the drawing's own place."""
+    offset: tuple[float, float]
+    """Added to a place on the drawing gives the place on the page."""
+
+
+def lay_on_pages(drawing: Drawing, paper: Paper) -> tuple[Page, ...]:
+    """Put a drawing on as few pages as it needs, the paper upright or on its side."""
+    size = PAPER_SIZES[paper]
+    choices = [_windows(drawing, way) for way in (size, size.turned)]
+    way = 0 if len(choices[0]) <= len(choices[1]) else 1
+    chosen, windows = (size, size.turned)[way], choices[way]
+    marks = _marks(drawing, windows)
+    places = _places(windows)
+    return tuple(
+        _page(drawing, chosen, window, marks, ((number, len(windows)), place))
+        for number, (window, place) in enumerate(zip(windows, places, strict=True), start=1)
+    )
+
+
+def room_on(size: PaperSize) -> tuple[float, float]:
+    """Width and height that a page leaves for a drawing, mm."""
+    return size.width_mm - 2 * MARGIN_MM, size.height_mm - 2 * MARGIN_MM - FOOT_MM
+
+
+def page_furniture(
+    title: str, size: PaperSize, kinds: Iterable[LineKind], pages: tuple[int, int], place: str = ""
+) -> Items:
+    """The strip at the foot of a page: title, page, scale, check bars and legend.
+
+    `place` says which part of a tiled drawing the page shows.
+    """
+    left, right, base = MARGIN_MM, size.width_mm - MARGIN_MM, MARGIN_MM + 1.0
+    labels = page_text(title, f"page {pages[0]} of {pages[1]}{place}", left, right, base)
+    advice = f"{ADVICE} {JOIN_ADVICE}" if place else ADVICE
+    labels.append(Label(advice, (left, base + 4.2), TYPE_MM))
+    strokes, names = legend(kinds, left, base + 8.4)
+    bars, lengths = check_bars(left, base + 14.2)
+    return strokes + bars, labels + names + lengths
+
+
+def _windows(drawing: Drawing, size: PaperSize) -> list[Box]:
+    """What each page shows, row by row from the top."""
+    boxes = [label.box for label in drawing.labels]
+    room = room_on(size)
+    columns = spans(drawing.width_mm, room[0], [(box.left, box.right) for box in boxes])
+    rows = spans(drawing.length_mm, room[1], [(box.bottom, box.top) for box in boxes])
+    return [Box(x[0], y[0], x[1], y[1]) for y in reversed(rows) for x in columns]
+
+
+def _places(windows: list[Box]) -> list[str]:
+    """Which row and column each window is in; nothing for a drawing on one page."""
+    if len(windows) == 1:
+        return [""]
+    rows = sorted({window.bottom for window in windows}, reverse=True)
+    columns = sorted({window.left for window in windows})
+    return [
+        f" (row {rows.index(w.bottom) + 1}, column {columns.index(w.left) + 1})" for w in windows
+    ]
+
+
+def _marks(drawing: Drawing, windows: list[Box]) -> list[Stroke]:
+    """Register marks in the strips that neighbouring pages share, clear of every text."""
+    placer = Placer(Box(0.0, 0.0, drawing.width_mm, drawing.length_mm))
+    for label in drawing.labels:
+        placer.add_label(label)
+    columns = sorted({(window.left, window.right) for window in windows})
+    rows = sorted({(window.bottom, window.top) for window in windows})
+    marks: list[Stroke] = []
+    for strip in _shared(columns):
+        for row in rows:
+            for at in _clear_places(placer, strip, row, level=False):
+                marks += register_mark(at)
+    for strip in _shared(rows):
+        for column in columns:
+            for at in _clear_places(placer, strip, column, level=True):
+                marks += register_mark(at)
+    return marks
+
+
+def _shared(stretches: list[Span]) -> list[Span]:
+    return [(after[0], before[1]) for before, after in itertools.pairwise(stretches)]
+
+
+def _clear_places(
+    placer: Placer, strip: Span, along: Span, *, level: bool
+) -> list[tuple[float, float]]:
+    """One place near either end of a shared strip."""
+    middle = 0.5 * (strip[0] + strip[1])
+    low, high = along[0] + OVERLAP_MM + MARK_MM, along[1] - OVERLAP_MM - MARK_MM
+    steps = [low + n * (high - low) / 60 for n in range(61)]
+    found = []
+    for order in (steps, steps[::-1]):
+        for place in order:
+            x, y = (place, middle) if level else (middle, place)
+            if placer.is_free(Box(x - MARK_MM, y - MARK_MM, x + MARK_MM, y + MARK_MM)):
+                found.append((x, y))
+                break
+    return found
+
+
+def _page(
+    drawing: Drawing,
+    size: PaperSize,
+    window: Box,
+    marks: list[Stroke],
+    numbered: tuple[tuple[int, int], str],
+) -> Page:
+    pages, place = numbered
+    room = room_on(size)
+    dx = MARGIN_MM - window.left + 0.5 * (room[0] - (window.right - window.left))
+    dy = MARGIN_MM + FOOT_MM - window.bottom + 0.5 * (room[1] - (window.top - window.bottom))
+    strokes, labels = page_furniture(
+        drawing.title, size, {stroke.kind for stroke in drawing.strokes}, pages, place
+    )
+    for stroke in (*drawing.strokes, *marks):
+        strokes += [piece.moved(dx, dy) for piece in clip_stroke(stroke, window)]
+    labels += [label.moved(dx, dy) for label in drawing.labels if label.box.inside(window)]
+    return Page(
+        title=drawing.title,
+        width_mm=size.width_mm,
+        height_mm=size.height_mm,
+        strokes=tuple(strokes),
+        labels=tuple(labels),
+        number=pages[0],
+        total=pages[1],
+        window=window,
+        offset=(dx, dy),
+    )

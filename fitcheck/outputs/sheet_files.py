@@ -1,0 +1,77 @@
+"""Which files a sheet job becomes, under which names."""
+
+from __future__ import annotations
+
+import enum
+from collections.abc import Callable, Collection
+from pathlib import Path
+
+from fitcheck.drawing.text_pages import text_pages
+from fitcheck.outputs.steps_text import plain_lines, steps_markdown, steps_text
+from fitcheck.outputs.table_text import table_csv, table_markdown
+from fitcheck.outputs.write_dxf import dxf_file
+from fitcheck.outputs.write_pdf import pdf_file
+from fitcheck.outputs.write_svg import svg_page
+from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.sheet.table import measurement_tables
+from fitcheck.workspace.filenames import safe_stem
+
+Files = dict[Path, str | bytes]
+
+
+class Format(enum.StrEnum):
+    """A format that the sheets are drawn in."""
+
+    SVG = "svg"
+    PDF = "pdf"
+    DXF = "dxf"
+
+
+def sheet_files(job: SheetJob, folder: Path, formats: Collection[Format]) -> Files:
+    """Every file of a job: the drawings in the formats asked for, the steps and the table."""
+    stem = safe_stem(job.design.name)
+    files: Files = {}
+    for chosen in Format:
+        if chosen in formats:
+            files |= {folder / name: data for name, data in DRAWN[chosen](job, stem).items()}
+    tables = measurement_tables(job)
+    files[folder / f"{stem}-steps.txt"] = steps_text(job)
+    files[folder / f"{stem}-steps.md"] = steps_markdown(job)
+    files[folder / f"{stem}-measurements.md"] = table_markdown(job.design, tables)
+    files[folder / f"{stem}-measurements.csv"] = table_csv(tables)
+    return files
+
+
+Named = dict[str, str | bytes]
+
+
+def _svg(job: SheetJob, stem: str) -> Named:
+    """One file for each page."""
+    return {
+        f"{stem}-{sheet.name}{_number(sheet, page.number)}.svg": svg_page(page)
+        for sheet in job.sheets
+        for page in sheet.pages
+    }
+
+
+def _number(sheet: PartSheet, number: int) -> str:
+    return f"-{number}of{len(sheet.pages)}" if len(sheet.pages) > 1 else ""
+
+
+def _pdf(job: SheetJob, stem: str) -> Named:
+    """One file for everything: the drawings, then the steps."""
+    told = text_pages(f"{job.design.title}: steps", plain_lines(job), job.paper)
+    pages = [page for sheet in job.sheets for page in sheet.pages]
+    return {f"{stem}.pdf": pdf_file(job.design.title, [*pages, *told])}
+
+
+def _dxf(job: SheetJob, stem: str) -> Named:
+    """One file for each part, whole."""
+    return {f"{stem}-{sheet.name}.dxf": dxf_file(sheet.drawing) for sheet in job.sheets}
+
+
+DRAWN: dict[Format, Callable[[SheetJob, str], Named]] = {
+    Format.SVG: _svg,
+    Format.PDF: _pdf,
+    Format.DXF: _dxf,
+}

@@ -1,0 +1,89 @@
+"""The sheets as JSON: all lengths in mm, keys stable within a format number."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from fitcheck.pattern.plan import RuledLine, SlantCut
+from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.sheet.yields import Yields
+
+FORMAT = 1
+DIGITS = 6
+
+
+def sheet_json(job: SheetJob) -> str:
+    """All sheets as indented JSON text."""
+    data = {
+        "format": FORMAT,
+        "title": job.design.title,
+        "parts": {sheet.name: _part(sheet) for sheet in job.sheets},
+        "yields": _yields(job.yields),
+    }
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _mm(value: float) -> float:
+    return round(value, DIGITS) + 0.0
+
+
+def _part(sheet: PartSheet) -> dict[str, Any]:
+    size = sheet.plan.sheet
+    return {
+        "stock": sheet.stock,
+        "grain": None if sheet.grain is None else str(sheet.grain),
+        "sheet_mm": {"width": _mm(size.width_mm), "length": _mm(size.length_mm)},
+        "scores": [_line(line) for line in sheet.plan.scores],
+        "cuts": [_line(line) for line in sheet.plan.cuts],
+        "slanted_cuts": [_slant(cut) for cut in sheet.plan.slant_cuts],
+        "turns": sheet.turns,
+        "steps": [{"text": told.text, "details": list(told.details)} for told in sheet.told],
+    }
+
+
+def _line(line: RuledLine) -> dict[str, Any]:
+    return {
+        "fence": str(line.fence),
+        "at_mm": _mm(line.at_mm),
+        "from_mm": _mm(line.start_mm),
+        "to_mm": _mm(line.stop_mm),
+        "of": list(line.of),
+    }
+
+
+def _slant(cut: SlantCut) -> dict[str, Any]:
+    """Places from the sheet's bottom left."""
+    return {
+        "from_mm": [_mm(value) for value in cut.start_mm],
+        "to_mm": [_mm(value) for value in cut.stop_mm],
+        "of": cut.of,
+    }
+
+
+def _yields(yields: Yields) -> dict[str, Any]:
+    return {
+        "kits": yields.kits,
+        "parts": [
+            {
+                "part": found.piece.part,
+                "bought": found.bought.name,
+                "bought_mm": [_mm(found.bought.width_mm), _mm(found.bought.length_mm)],
+                "grain_ignored": found.any_way,
+                "grain_honoured": found.with_grain,
+                "exact": found.exact,
+            }
+            for found in yields.parts
+        ],
+        "purchases": [
+            {
+                "stock": buy.stock,
+                "bought": buy.bought.name,
+                "parts": list(buy.parts),
+                "kits_per_sheet": buy.kits_per_sheet,
+                "sheets": buy.sheets,
+                "mixed": buy.mixed,
+            }
+            for buy in yields.purchases
+        ],
+    }

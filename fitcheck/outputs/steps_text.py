@@ -1,0 +1,86 @@
+"""The steps and the yields as lines of text, and as Markdown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitcheck.outputs.markdown import escaped
+from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.sheet.yields import Bought, PartYield, Purchase
+from fitcheck.units import show_length
+
+
+def steps_text(job: SheetJob) -> str:
+    """All parts' steps as plain text."""
+    return "\n".join(plain_lines(job)) + "\n"
+
+
+def plain_lines(job: SheetJob) -> list[str]:
+    """The steps of all parts, line by line; also what the PDF's text pages show."""
+    lines = [job.design.title, ""]
+    lines += [f"Caution: {finding.message}" for finding in job.cautions]
+    for sheet in job.sheets:
+        lines += ["", f"{_heading(sheet)}", ""]
+        for number, told in enumerate(sheet.told, start=1):
+            lines.append(f"{number}. {told.text}")
+            lines += [f"    - {detail}" for detail in told.details]
+    lines += ["", "What comes out of bought sheets, with a trimmer (edge to edge cuts)", ""]
+    lines += yield_lines(job)
+    return lines
+
+
+def steps_markdown(job: SheetJob) -> str:
+    """All parts' steps as Markdown."""
+    lines = [f"# {escaped(job.design.title)}: steps", ""]
+    lines += [f"Caution: {escaped(finding.message)}" for finding in job.cautions]
+    for sheet in job.sheets:
+        lines += ["", f"## {escaped(_heading(sheet))}", ""]
+        for number, told in enumerate(sheet.told, start=1):
+            lines.append(f"{number}. {escaped(told.text)}")
+            lines += [f"    - {escaped(detail)}" for detail in told.details]
+    lines += ["", "## Sheets to buy", ""]
+    lines += [f"- {escaped(text)}" for text in yield_lines(job)]
+    return "\n".join(lines) + "\n"
+
+
+def yield_lines(job: SheetJob) -> Iterator[str]:
+    """What comes out of bought sheets, a line for each count."""
+    for found in job.yields.parts:
+        yield _part_line(job, found)
+    kits = job.yields.kits
+    for buy in job.yields.purchases:
+        yield _buy_line(job, buy, kits)
+
+
+def _heading(sheet: PartSheet) -> str:
+    turns = "no turn" if sheet.turns == 0 else f"{sheet.turns} turns"
+    return f"{sheet.name}: from {sheet.stock}, {turns} of the sheet"
+
+
+def _sheet(job: SheetJob, bought: Bought, stock: str) -> str:
+    """A bought sheet in words."""
+    unit = job.design.unit
+    across = f"{show_length(bought.width_mm, unit)} x {show_length(bought.length_mm, unit)}"
+    return f"{bought.name} {stock}, {across}"
+
+
+def _part_line(job: SheetJob, found: PartYield) -> str:
+    one = f"one sheet ({_sheet(job, found.bought, found.piece.stock)})"
+    least = "" if found.exact else "at least "
+    text = f"Parts for the {found.piece.part} from {one}: {least}"
+    if found.with_grain is None:
+        return f"{text}{found.any_way}"
+    return (
+        f"{text}{found.with_grain} with the grain along the {found.piece.grain}, "
+        f"{found.any_way} with the grain ignored"
+    )
+
+
+def _buy_line(job: SheetJob, buy: Purchase, kits: int) -> str:
+    parts = " and ".join(buy.parts)
+    start = f"For {kits} {'box' if kits == 1 else 'boxes'}, every {parts}: "
+    if buy.sheets is None:
+        return f"{start}not from {buy.bought.name} {buy.stock}, the sheet is too small"
+    mixed = ", different parts sharing a sheet" if buy.mixed else ""
+    sheets = "sheet" if buy.sheets == 1 else "sheets"
+    return f"{start}{buy.sheets} {sheets} of {buy.bought.name} {buy.stock}{mixed}"

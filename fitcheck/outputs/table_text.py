@@ -1,0 +1,77 @@
+"""The measurement table as Markdown and as CSV, both units in either."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+
+from fitcheck.design.model import Design
+from fitcheck.outputs.markdown import escaped, markdown_table
+from fitcheck.sheet.table import PartTable
+from fitcheck.units import MM_PER, Unit, show_length
+
+LENGTHS = ("at", "from", "to", "width", "length")
+CSV_HEAD = (
+    *("part", "style", "stock", "what", "name", "fence"),
+    *(f"{length}_{unit}" for length in LENGTHS for unit in ("mm", "in")),
+)
+
+
+def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
+    """A heading for each part, its sheet, its scores and its pieces."""
+    unit = design.unit
+    lines = [f"# {escaped(design.title)}: measurements", ""]
+    for table in tables:
+        lines += [f"## {escaped(table.part)}", ""]
+        width, length = (show_length(size, unit) for size in table.sheet_mm)
+        lines += markdown_table(
+            ("part", "style", "stock", "sheet width", "sheet length"),
+            [(table.part, table.style, table.stock, width, length)],
+        )
+        lines += [
+            "",
+            "Scores, measured from the sheet's edges; along the left and right edge from ",
+        ]
+        lines[-1] += "the bottom, along the top and bottom edge from the left:"
+        lines.append("")
+        lines += markdown_table(
+            ("from the edge", "at", "starts at", "stops at"),
+            [
+                (s.fence, *(show_length(v, unit) for v in (s.at_mm, s.start_mm, s.stop_mm)))
+                for s in table.scores
+            ],
+        )
+        lines += ["", "Pieces of the sheet, score to score or score to cut:", ""]
+        lines += markdown_table(
+            ("piece", "width", "length"),
+            [
+                (p.name, show_length(p.width_mm, unit), show_length(p.length_mm, unit))
+                for p in table.pieces
+            ],
+        )
+        lines.append("")
+    return "\n".join(lines)
+
+
+def table_csv(tables: Sequence[PartTable]) -> str:
+    """One row for each sheet, score and piece; lengths as plain numbers in mm and in inches."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow(CSV_HEAD)
+    for table in tables:
+        start = [table.part, table.style, table.stock]
+        writer.writerow([*start, "sheet", table.part, *[""] * 7, *_both(*table.sheet_mm)])
+        for s in table.scores:
+            lengths = _both(s.at_mm, s.start_mm, s.stop_mm)
+            writer.writerow([*start, "score", "", s.fence, *lengths, *[""] * 4])
+        for p in table.pieces:
+            lengths = _both(p.width_mm, p.length_mm)
+            writer.writerow([*start, "piece", p.name, *[""] * 7, *lengths])
+    return stream.getvalue()
+
+
+def _both(*lengths_mm: float) -> list[str]:
+    """Each length in mm and in inches."""
+    inch = MM_PER[Unit.IN]
+    return [text for mm in lengths_mm for text in (f"{mm:.3f}", f"{mm / inch:.4f}")]

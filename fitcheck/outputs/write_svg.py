@@ -1,0 +1,72 @@
+"""A page as SVG: millimetres, real text, black ink, the same bytes every time."""
+
+from __future__ import annotations
+
+from html import escape
+
+from fitcheck.drawing.metrics import FONT_FAMILY
+from fitcheck.drawing.pages import Page
+from fitcheck.drawing.pens import PENS
+from fitcheck.drawing.shapes import Label, LineKind, Stroke
+
+DIGITS = 4
+FONTS = f"'{FONT_FAMILY}', 'Arial Narrow', Arial, Helvetica, sans-serif"
+
+
+def svg_page(page: Page) -> str:
+    """The page as SVG text; y runs downwards there, one user unit is one millimetre."""
+    width, height = _number(page.width_mm), _number(page.height_mm)
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
+        f'viewBox="0 0 {width} {height}">',
+        f"<title>{_escaped(page.title)}</title>",
+    ]
+    for kind in LineKind:
+        strokes = [stroke for stroke in page.strokes if stroke.kind is kind]
+        if strokes:
+            lines.append(_group_start(kind))
+            lines += [_path(stroke, page.height_mm) for stroke in strokes]
+            lines.append("</g>")
+    lines.append(f'<g id="text" fill="black" font-family="{FONTS}">')
+    lines += [_text(label, page.height_mm) for label in page.labels if label.text.strip()]
+    lines += ["</g>", "</svg>"]
+    return "\n".join(lines) + "\n"
+
+
+def _group_start(kind: LineKind) -> str:
+    pen = PENS[kind]
+    dashes = ""
+    if pen.dashes_mm:
+        dashes = f' stroke-dasharray="{" ".join(_number(d) for d in pen.dashes_mm)}"'
+    return (
+        f'<g id="{kind.value}" fill="none" stroke="black" '
+        f'stroke-width="{_number(pen.width_mm)}"{dashes}>'
+    )
+
+
+def _path(stroke: Stroke, height: float) -> str:
+    points = [f"{_number(x)},{_number(height - y)}" for x, y in stroke.points]
+    close = " Z" if stroke.closed else ""
+    return f'<path d="M {" L ".join(points)}{close}"/>'
+
+
+def _text(label: Label, height: float) -> str:
+    x, y = _number(label.at[0]), _number(height - label.at[1])
+    turn = f' transform="rotate(-90 {x} {y})"' if label.upright else ""
+    # the length is stated, so that another font in its place still keeps to its box
+    return (
+        f'<text x="{x}" y="{y}" font-size="{_number(label.height_mm)}" '
+        f'text-anchor="{label.anchor.value}" textLength="{_number(label.width_mm)}" '
+        f'lengthAdjust="spacingAndGlyphs"{turn}>{_escaped(label.text)}</text>'
+    )
+
+
+def _number(value: float) -> str:
+    return f"{round(value, DIGITS) + 0.0:g}" if abs(value) < 10 else f"{value:.{DIGITS}f}"
+
+
+def _escaped(text: str) -> str:
+    """XML 1.0 has no place for control characters, so they become blanks."""
+    shown = "".join(sign if sign.isprintable() else " " for sign in text)
+    return escape(shown, quote=False)

@@ -1,0 +1,96 @@
+"""Everything that the sheet command gives for a design, made once and written in many formats."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fitcheck.design.model import Axis, Design
+from fitcheck.drawing.pages import Page, lay_on_pages
+from fitcheck.drawing.papers import Paper
+from fitcheck.drawing.shapes import Drawing
+from fitcheck.findings import Finding
+from fitcheck.fit.assembly import Part, assemble
+from fitcheck.fit.cautions import cutting_cautions
+from fitcheck.pattern.plan import Plan, plan_of
+from fitcheck.sheet.part_drawing import DrawnPart, draw_part
+from fitcheck.sheet.step_text import Told, tell
+from fitcheck.sheet.steps import Step, steps_for, turns_of
+from fitcheck.sheet.yields import Bought, Piece, Yields, yields_for
+
+
+@dataclass(frozen=True, eq=False)
+class PartSheet:
+    """One part's sheet: its plan, drawing, pages and steps."""
+
+    part: Part
+    plan: Plan
+    grain: Axis | None
+    drawing: Drawing
+    pages: tuple[Page, ...]
+    steps: tuple[Step, ...]
+    told: tuple[Told, ...]
+
+    @property
+    def name(self) -> str:
+        """``base`` or ``lid``."""
+        return self.part.recipe.part
+
+    @property
+    def stock(self) -> str:
+        """The stock that it is cut from."""
+        return self.part.recipe.stock.name
+
+    @property
+    def turns(self) -> int:
+        """How often its sheet is turned."""
+        return turns_of(self.steps)
+
+
+@dataclass(frozen=True, eq=False)
+class SheetJob:
+    """A design's sheets, in order, with what to buy and what to heed."""
+
+    design: Design
+    paper: Paper
+    sheets: tuple[PartSheet, ...]
+    yields: Yields
+    cautions: tuple[Finding, ...]
+
+
+def sheet_job(design: Design, paper: Paper, bought: Sequence[Bought], kits: int) -> SheetJob:
+    """Draw, tell and count everything of a design.
+
+    Raises InputError or ModelError when the design cannot be folded.
+    """
+    sheets = tuple(_part_sheet(design, part, paper) for part in assemble(design).parts)
+    pieces = [
+        Piece(s.name, s.stock, s.plan.sheet.width_mm, s.plan.sheet.length_mm, s.grain)
+        for s in sheets
+    ]
+    return SheetJob(design, paper, sheets, yields_for(pieces, bought, kits), cutting_cautions())
+
+
+def _part_sheet(design: Design, part: Part, paper: Paper) -> PartSheet:
+    spec = design.lid if design.lid and design.lid.name == part.recipe.part else design.base
+    plan = plan_of(part.pattern)
+    drawing = draw_part(
+        DrawnPart(
+            title=design.title,
+            pattern=part.pattern,
+            plan=plan,
+            unit=design.unit,
+            stock=part.recipe.stock.name,
+            grain=spec.grain,
+        )
+    )
+    steps = steps_for(part.pattern, plan, part.recipe.stock.name, spec.grain, design.tools)
+    return PartSheet(
+        part=part,
+        plan=plan,
+        grain=spec.grain,
+        drawing=drawing,
+        pages=lay_on_pages(drawing, paper),
+        steps=steps,
+        told=tell(steps, design.unit),
+    )

@@ -1,0 +1,260 @@
+"""The steps a person follows at the board and the table, as values made from the plan.
+
+Each step says one thing to do; the texts are written from these values and a test follows them
+literally.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from fitcheck.design.model import Axis
+from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.pattern.plan import Plan, RuledLine
+from fitcheck.pattern.sheet import Fence
+from fitcheck.sheet.areas import tab_names, waste_pieces
+from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
+from fitcheck.stock.tools import Tools
+
+SLANTS = {Role.TAB: "tab end", Role.FRAME: "mitre"}
+"""What a slanted cut is called at the bench."""
+WHOLE_MM = 0.005
+"""A line that ends this near to an edge runs right up to it."""
+
+
+@dataclass(frozen=True)
+class CutToSize:
+    """Cut a rectangle, lay it with the inside face up, and mark its edges."""
+
+    part: str
+    stock: str
+    width_mm: float
+    length_mm: float
+    grain: Axis | None
+
+
+@dataclass(frozen=True)
+class LaySheet:
+    """Put the first edge against the fence; `nearest` is the edge nearest the maker."""
+
+    fence: Fence
+    nearest: Fence
+
+
+@dataclass(frozen=True)
+class TurnSheet:
+    """Turn the sheet, never over: +1 a quarter turn anticlockwise, -1 clockwise, 2 half a turn."""
+
+    quarter_turns: int
+    fence: Fence
+    """The edge that is at the fence afterwards."""
+    nearest: Fence
+
+
+@dataclass(frozen=True)
+class Groove:
+    """The groove nearest to a score that lies off the grooves."""
+
+    at_mm: float
+    beyond_mm: float
+    """How far the score lies beyond it, away from the fence; negative when short of it."""
+
+
+@dataclass(frozen=True)
+class Score:
+    """One score as the sheet lies now, start and stop measured from the nearest edge."""
+
+    fence: Fence
+    at_mm: float
+    start_mm: float
+    stop_mm: float
+    from_edge: bool
+    to_edge: bool
+    off_groove: Groove | None
+    of: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One straight cut as the sheet lies now, start and stop measured from the nearest edge."""
+
+    fence: Fence
+    at_mm: float
+    start_mm: float
+    stop_mm: float
+    from_edge: bool
+    to_edge: bool
+
+
+@dataclass(frozen=True)
+class SlantedCut:
+    """A cut from point to point; both points are measured from the same two edges."""
+
+    upright: Fence
+    level: Fence
+    start_mm: tuple[float, float]
+    """Distance from the upright edge, then from the level edge."""
+    stop_mm: tuple[float, float]
+    what: str
+    """What it makes: a tab's end or a frame's mitre."""
+
+
+@dataclass(frozen=True)
+class CutAway:
+    """The hatched pieces that must have come off, and the tabs that must not."""
+
+    places: tuple[str, ...]
+    tabs: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class FoldAll:
+    """Fold every score towards the face that is up, and flatten it again."""
+
+    scores: int
+
+
+@dataclass(frozen=True)
+class GlueCorner:
+    """Adhesive on the outside face of a tab; it goes behind the wall, on the inside of it."""
+
+    tab: str
+    wall: str
+
+
+@dataclass(frozen=True)
+class RollSide:
+    """Adhesive on the outside face of a flap; roll the side inwards and press the flap down."""
+
+    flap: str
+    onto: str
+    panels: tuple[str, ...]
+    """What is rolled, from the wall's rim to the flap."""
+    over: tuple[str, ...]
+    """The frames that it comes to lie over at the corners."""
+
+
+Step: TypeAlias = (
+    CutToSize
+    | LaySheet
+    | TurnSheet
+    | Score
+    | Cut
+    | SlantedCut
+    | CutAway
+    | FoldAll
+    | GlueCorner
+    | RollSide
+)
+
+
+def steps_for(
+    pattern: Pattern, plan: Plan, stock: str, grain: Axis | None, tools: Tools
+) -> tuple[Step, ...]:
+    """All steps of one part, in order."""
+    sheet = plan.sheet
+    scores, at_fence = _ruled(plan, plan.scores, None, tools)
+    cuts, _ = _ruled(plan, plan.cuts, at_fence, None)
+    return (
+        CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain),
+        *scores,
+        *cuts,
+        *_slanted(pattern, plan),
+        CutAway(tuple(piece.place for piece in waste_pieces(pattern)), tab_names(pattern)),
+        FoldAll(len(pattern.creases)),
+        *(GlueCorner(joint.tab, joint.wall) for joint in pattern.corner_joints),
+        *_rolls(pattern),
+    )
+
+
+def turns_of(steps: tuple[Step, ...]) -> int:
+    """How often the sheet is turned."""
+    return sum(isinstance(step, TurnSheet) for step in steps)
+
+
+def _ruled(
+    plan: Plan, lines: tuple[RuledLine, ...], at_fence: Fence | None, tools: Tools | None
+) -> tuple[list[Step], Fence | None]:
+    """Lines fence by fence, nearest first; scores when the board is given, cuts otherwise."""
+    steps: list[Step] = []
+    for fence in shortest_round({line.fence for line in lines}, at_fence):
+        steps += _brought(at_fence, fence)
+        at_fence = fence
+        mine = [line for line in lines if line.fence is fence]
+        for line in sorted(mine, key=lambda x: (x.at_mm, seen_from_maker(plan.sheet, x))):
+            steps.append(_made(plan, line, tools))
+    return steps, at_fence
+
+
+def _brought(before: Fence | None, after: Fence) -> Iterator[Step]:
+    if before is None:
+        yield LaySheet(after, NEAREST[after])
+    elif before is not after:
+        yield TurnSheet(quarter_turns(before, after), after, NEAREST[after])
+
+
+def _made(plan: Plan, line: RuledLine, tools: Tools | None) -> Score | Cut:
+    start, stop = seen_from_maker(plan.sheet, line)
+    size = plan.sheet.length_mm if line.fence.upright else plan.sheet.width_mm
+    from_edge, to_edge = start < WHOLE_MM, stop > size - WHOLE_MM
+    if tools is None:
+        return Cut(line.fence, line.at_mm, start, stop, from_edge, to_edge)
+    return Score(
+        line.fence,
+        line.at_mm,
+        start,
+        stop,
+        from_edge,
+        to_edge,
+        _off_groove(line.at_mm, tools),
+        line.of,
+    )
+
+
+def _off_groove(at_mm: float, tools: Tools) -> Groove | None:
+    """None for a score in a groove, or on a board that has none."""
+    if tools.grid_mm is None or tools.on_grid(at_mm):
+        return None
+    groove = round(at_mm / tools.grid_mm) * tools.grid_mm
+    return Groove(groove, at_mm - groove)
+
+
+def _slanted(pattern: Pattern, plan: Plan) -> list[SlantedCut]:
+    """Slanted cuts, each measured from the two edges nearest to it; equal ones together."""
+    width, length = plan.sheet.width_mm, plan.sheet.length_mm
+    cuts = []
+    for cut in plan.slant_cuts:
+        (x0, y0), (x1, y1) = cut.start_mm, cut.stop_mm
+        right, top = x0 + x1 > width, y0 + y1 > length
+        ends = sorted(
+            (width - x if right else x, length - y if top else y) for x, y in ((x0, y0), (x1, y1))
+        )
+        cuts.append(
+            SlantedCut(
+                Fence.RIGHT if right else Fence.LEFT,
+                Fence.TOP if top else Fence.BOTTOM,
+                ends[0],
+                ends[1],
+                SLANTS.get(pattern.panel(cut.of).role, "slanted end"),
+            )
+        )
+    corners = [(Fence.LEFT, Fence.BOTTOM), (Fence.LEFT, Fence.TOP)]
+    corners += [(Fence.RIGHT, Fence.TOP), (Fence.RIGHT, Fence.BOTTOM)]
+    return sorted(
+        cuts,
+        key=lambda c: (
+            c.what,
+            [round(v, 3) for v in (*c.start_mm, *c.stop_mm)],
+            corners.index((c.upright, c.level)),
+        ),
+    )
+
+
+def _rolls(pattern: Pattern) -> Iterator[RollSide]:
+    """Rolled sides in the pattern's order: those that lap over others come after them."""
+    for joint in pattern.roll_joints:
+        panels = tuple(crease.child for crease in pattern.chain(joint.flap)[1:])
+        over = tuple(lap.under for lap in pattern.laps if lap.over in panels)
+        yield RollSide(joint.flap, joint.onto, panels, over)

@@ -1,0 +1,64 @@
+"""The measurement table: every number of a box in both units, ready to be published."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fitcheck.sheet.job import PartSheet, SheetJob
+
+
+@dataclass(frozen=True)
+class ScoreRow:
+    """One score: its fence, its distance from it, and where it starts and stops along it, mm."""
+
+    fence: str
+    at_mm: float
+    start_mm: float
+    stop_mm: float
+
+
+@dataclass(frozen=True)
+class PieceRow:
+    """One panel of a part: its greatest width and length on the sheet, mm."""
+
+    name: str
+    width_mm: float
+    length_mm: float
+
+
+@dataclass(frozen=True)
+class PartTable:
+    """The numbers of one part."""
+
+    part: str
+    style: str
+    stock: str
+    caliper_mm: float
+    sheet_mm: tuple[float, float]
+    scores: tuple[ScoreRow, ...]
+    pieces: tuple[PieceRow, ...]
+
+
+def measurement_tables(job: SheetJob) -> tuple[PartTable, ...]:
+    """One table for each part."""
+    return tuple(_table(sheet) for sheet in job.sheets)
+
+
+def _table(sheet: PartSheet) -> PartTable:
+    recipe, pattern = sheet.part.recipe, sheet.part.pattern
+    pieces = []
+    for panel in pattern.panels:
+        outline = pattern.outline(panel, {})
+        width, length = (outline.max(axis=0) - outline.min(axis=0)).tolist()
+        pieces.append(PieceRow(panel.name, width, length))
+    return PartTable(
+        part=sheet.name,
+        style=recipe.style,
+        stock=sheet.stock,
+        caliper_mm=recipe.stock.caliper_mm,
+        sheet_mm=(sheet.plan.sheet.width_mm, sheet.plan.sheet.length_mm),
+        scores=tuple(
+            ScoreRow(s.fence.value, s.at_mm, s.start_mm, s.stop_mm) for s in sheet.plan.scores
+        ),
+        pieces=tuple(pieces),
+    )

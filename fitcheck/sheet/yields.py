@@ -1,0 +1,200 @@
+"""How many parts and kits come out of bought sheets with a trimmer, and how many sheets to buy.
+
+Only cuts from edge to edge count. A bought sheet's grain is taken to run along its longer side
+unless it is said otherwise (common practice, no source: most cut cardstock is long grain, a square
+sheet's is on its label).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fitcheck.design.model import Axis
+from fitcheck.packing.guillotine import (
+    Counts,
+    Size,
+    TooManyPositions,
+    at_least,
+    in_steps,
+    mixtures,
+    most_pieces,
+)
+
+MOST_POSITIONS = 2500
+"""Pairs of positions up to which parts of one stock are mixed on a sheet."""
+MOST_SUMS = 40_000_000
+"""Sums up to which a single part is counted exactly; about a second."""
+
+
+@dataclass(frozen=True)
+class Bought:
+    """A sheet as it is bought, mm."""
+
+    name: str
+    width_mm: float
+    length_mm: float
+
+    @property
+    def grain(self) -> Axis:
+        """Along the longer side; along the length of a square."""
+        return Axis.LENGTH if self.length_mm >= self.width_mm else Axis.WIDTH
+
+
+#: Letter as in ANSI/ASME Y14.1, A4 as in ISO 216, the square as cardstock for crafts is sold.
+USUAL_SHEETS = (
+    Bought("letter", 215.9, 279.4),
+    Bought("A4", 210.0, 297.0),
+    Bought("12 x 12 in", 304.8, 304.8),
+)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A part as a rectangle to be cut out."""
+
+    part: str
+    stock: str
+    width_mm: float
+    length_mm: float
+    grain: Axis | None
+    """How the grain must run in it; None when any way will do."""
+
+
+@dataclass(frozen=True)
+class PartYield:
+    """One part from one kind of bought sheet."""
+
+    piece: Piece
+    bought: Bought
+    any_way: int
+    """Parts to a sheet when the grain is ignored."""
+    with_grain: int | None
+    """Parts to a sheet when it is honoured; None when the part asks for none."""
+    exact: bool = True
+    """False for parts so small that only full strips of them were counted: at least so many."""
+
+    @property
+    def honoured(self) -> int:
+        """With the grain that the part asks for, if any."""
+        return self.any_way if self.with_grain is None else self.with_grain
+
+
+@dataclass(frozen=True)
+class Purchase:
+    """Sheets of one stock for so many kits."""
+
+    stock: str
+    bought: Bought
+    parts: tuple[str, ...]
+    kits_per_sheet: int
+    """Whole kits of these parts from a single sheet."""
+    sheets: int | None
+    """Sheets for all kits; None when a part does not go on this sheet."""
+    mixed: bool
+    """Whether different parts share a sheet."""
+
+
+@dataclass(frozen=True)
+class Yields:
+    """All counts for a design."""
+
+    kits: int
+    parts: tuple[PartYield, ...]
+    purchases: tuple[Purchase, ...]
+
+
+def yields_for(pieces: Sequence[Piece], bought: Sequence[Bought], kits: int) -> Yields:
+    """Counts of every piece from every bought sheet, and what to buy for so many kits."""
+    stocks = dict.fromkeys(piece.stock for piece in pieces)
+    return Yields(
+        kits=kits,
+        parts=tuple(part_yield(piece, sheet) for piece in pieces for sheet in bought),
+        purchases=tuple(
+            purchase([p for p in pieces if p.stock == stock], sheet, kits)
+            for stock in stocks
+            for sheet in bought
+        ),
+    )
+
+
+def part_yield(piece: Piece, bought: Bought) -> PartYield:
+    """How many of a piece one bought sheet gives."""
+    size = _size(bought)
+    free, exact = _count(size, _ways(piece, None))
+    if piece.grain is None:
+        return PartYield(piece, bought, free, None, exact)
+    grained, also = _count(size, _ways(piece, bought.grain))
+    return PartYield(piece, bought, free, grained, exact and also)
+
+
+def _count(size: Size, ways: list[Size]) -> tuple[int, bool]:
+    """Pieces to a sheet, and whether no more can be had."""
+    try:
+        return most_pieces(size, ways, MOST_SUMS), True
+    except TooManyPositions:
+        return at_least(size, ways), False
+
+
+def purchase(pieces: Sequence[Piece], bought: Bought, kits: int) -> Purchase:
+    """Sheets for so many kits of pieces of one stock, their grain honoured.
+
+    Pieces share a sheet when that saves one and the mixtures can be counted in reasonable time.
+    """
+    size = _size(bought)
+    ways = [_ways(piece, bought.grain) for piece in pieces]
+    alone = [_count(size, way)[0] for way in ways]
+    names = tuple(piece.part for piece in pieces)
+    apart = None if 0 in alone else sum(math.ceil(kits / count) for count in alone)
+    if len(pieces) > 1 and apart is not None:
+        try:
+            mixed = mixtures(size, ways, MOST_POSITIONS)
+        except TooManyPositions:
+            return Purchase(
+                bought=bought,
+                stock=pieces[0].stock,
+                parts=names,
+                kits_per_sheet=0,
+                sheets=apart,
+                mixed=False,
+            )
+        sheets = fewest_sheets(mixed, kits)
+        whole = max(min(counts) for counts in mixed)
+        return Purchase(pieces[0].stock, bought, names, whole, sheets, sheets < apart)
+    return Purchase(
+        pieces[0].stock, bought, names, min(alone) if len(pieces) == 1 else 0, apart, False
+    )
+
+
+def fewest_sheets(mixed: frozenset[Counts], kits: int) -> int:
+    """The fewest sheets that give so many of every piece together, by an exact integer program."""
+    from ortools.sat.python import cp_model
+
+    model = cp_model.CpModel()
+    patterns = sorted(mixed)
+    uses = [
+        model.new_int_var(0, kits * len(patterns[0]), f"pattern {n}") for n in range(len(patterns))
+    ]
+    for number in range(len(patterns[0])):
+        made = sum(use * counts[number] for use, counts in zip(uses, patterns, strict=True))
+        model.add(made >= kits)
+    model.minimize(sum(uses))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    if solver.solve(model) != cp_model.OPTIMAL:
+        raise ValueError("each piece must go on a sheet at least once")
+    sheets: float = solver.objective_value
+    return round(sheets)
+
+
+def _size(bought: Bought) -> Size:
+    return in_steps(bought.width_mm), in_steps(bought.length_mm)
+
+
+def _ways(piece: Piece, sheet_grain: Axis | None) -> list[Size]:
+    """In which directions a piece may lie on a sheet of that grain (None: ignored)."""
+    size = in_steps(piece.width_mm), in_steps(piece.length_mm)
+    if sheet_grain is None or piece.grain is None:
+        return [size, (size[1], size[0])]
+    return [size] if piece.grain is sheet_grain else [(size[1], size[0])]

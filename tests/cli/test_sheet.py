@@ -1,0 +1,229 @@
+"""`fitcheck sheet`: every file whole, the same bytes again, one line for what is wrong."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
+from fitcheck.design.read import read_design
+from fitcheck.drawing.papers import PAPER_SIZES, Paper
+from fitcheck.errors import InputError
+from fitcheck.outputs.sheet_files import DRAWN, Format, sheet_files
+from fitcheck.sheet.job import sheet_job
+from fitcheck.sheet.yields import USUAL_SHEETS
+from fitcheck.units import Unit
+from tests.cli.commands import ROOT, Ran, fitcheck
+from tests.readers import dxf_lines, read_pdf, read_svg
+
+HARBOUR = ROOT / "models" / "harbour.toml"
+ODD_NAME = "Ä & B, 3/8 in? <c> %%d"
+ODD_TITLE = "Caf\u00e9 | *box* <b> & \\u6e2f $x_1$"
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Ran]:
+    folder = tmp_path_factory.mktemp("sheet")
+    return folder, fitcheck(
+        "sheet", "harbour", "-o", "out", "--json", "harbour.json", "--class", "24", cwd=folder
+    )
+
+
+def test_it_writes_all_formats_and_names_each_file(written: tuple[Path, Ran]) -> None:
+    folder, ran = written
+    assert (ran.status, ran.err) == (0, "")
+    files = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+    assert set(ran.out.splitlines()) == files
+    endings = {Path(name).suffix for name in files}
+    assert endings == {".svg", ".pdf", ".dxf", ".txt", ".md", ".csv", ".json"}
+
+
+def test_json_has_the_sheet_its_scores_and_its_cuts(written: tuple[Path, Ran]) -> None:
+    folder, _ = written
+    data = json.loads((folder / "harbour.json").read_text())
+    assert data["format"] == 1
+    lid = data["parts"]["lid"]
+    # 3 1/4 + 1/16 and 4 1/2 + 1/16, and twice 5/8, in inches
+    assert lid["sheet_mm"] == {"width": 115.8875, "length": 147.6375}
+    rows = [(s["fence"], s["at_mm"], s["from_mm"], s["to_mm"]) for s in lid["scores"]]
+    assert rows == [
+        ("left", 15.875, 15.875, 131.7625),
+        ("right", 15.875, 15.875, 131.7625),
+        ("top", 15.875, 0.0, 115.8875),
+        ("bottom", 15.875, 0.0, 115.8875),
+    ]
+    assert {"fence", "at_mm", "from_mm", "to_mm"} <= set(lid["cuts"][0])
+
+
+def test_class_counts_the_sheets_to_buy(written: tuple[Path, Ran]) -> None:
+    folder, _ = written
+    yields = json.loads((folder / "harbour.json").read_text())["yields"]
+    assert yields["kits"] == 24
+    found = {(p["stock"], p["bought"]): p["sheets"] for p in yields["purchases"]}
+    # the lid is 115.9 x 147.6 mm: 2 from letter, 4 from 304.8 mm square
+    assert found["patterned-160", "letter"] == 12
+    assert found["patterned-160", "12 x 12 in"] == 6
+    assert found["cardstock-270", "letter"] == 24
+    steps = (folder / "out" / "harbour-steps.txt").read_text()
+    assert "For 24 boxes, every lid: 12 sheets of letter patterned-160" in steps
+
+
+def test_steps_are_in_text_in_markdown_and_in_the_pdf(written: tuple[Path, Ran]) -> None:
+    folder, _ = written
+    out = folder / "out"
+    pages = read_pdf((out / "harbour.pdf").read_bytes())
+    pdf = "".join("".join(page.texts) for page in pages)
+    for place in ("harbour-steps.txt", "harbour-steps.md"):
+        text = (out / place).read_text()
+        assert "off the grooves: 1/32 in short of the groove at 3/8 in" in text
+        assert "Roll inwards: fold the front frame" in text
+        assert "cut away from the hand" in text
+    for words in ("cut away from the hand", "Roll inwards", "at 11/32 in (8.73 mm)"):
+        assert words in pdf
+
+
+def test_the_table_is_markdown_and_csv_in_both_units(written: tuple[Path, Ran]) -> None:
+    folder, _ = written
+    table = (folder / "out" / "harbour-measurements.md").read_text()
+    assert (
+        "| lid | tray | patterned-160 | 4 9/16 in (115.89 mm) | 5 13/16 in (147.64 mm) |" in table
+    )
+    rows = list(csv.DictReader((folder / "out" / "harbour-measurements.csv").open(newline="")))
+    scores = [row for row in rows if (row["part"], row["what"]) == ("lid", "score")]
+    assert next((row["fence"], row["at_mm"], row["at_in"]) for row in scores) == (
+        "left",
+        "15.875",
+        "0.6250",
+    )
+    assert len([row for row in rows if row["what"] == "sheet"]) == 2
+    for row in rows:
+        for length in ("at", "from", "to", "width", "length"):
+            if row[f"{length}_mm"]:
+                inches = float(row[f"{length}_in"])
+                assert float(row[f"{length}_mm"]) == pytest.approx(25.4 * inches, abs=0.002)
+
+
+def test_the_same_bytes_on_a_second_run(written: tuple[Path, Ran]) -> None:
+    folder, _ = written
+    before = {path.name: path.read_bytes() for path in (folder / "out").iterdir()}
+    again = fitcheck("sheet", "harbour", "-o", "again", "--class", "24", cwd=folder)
+    assert again.status == 0
+    assert {path.name: path.read_bytes() for path in (folder / "again").iterdir()} == before
+
+
+def odd(tmp_path: Path) -> Path:
+    title = ODD_TITLE.replace("\\u6e2f", "\u6e2f")
+    text = HARBOUR.read_text().replace("Harbour thank-you box", title.replace("\\", "\\\\"))
+    path = tmp_path / f"{ODD_NAME.replace('/', ' ')}.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_any_name_and_title_give_safe_files_and_right_texts(tmp_path: Path) -> None:
+    ran = fitcheck("sheet", odd(tmp_path), "-o", "out", "--paper", "a3", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    names = sorted(path.name for path in (tmp_path / "out").iterdir())
+    assert all(
+        set(name) <= set("\u00c4ABabcdefghijklmnopqrstuvwxyz0123456789-._d") for name in names
+    )
+    title = ODD_TITLE.replace("\\u6e2f", "\u6e2f")
+    out = tmp_path / "out"
+    svg = next(path for path in out.iterdir() if path.suffix == ".svg")
+    assert title in read_svg(svg.read_text(encoding="utf-8")).texts
+    assert f"{title}" in (out / next(n for n in names if n.endswith("steps.txt"))).read_text()
+    assert "\\*box\\*" in (out / next(n for n in names if n.endswith("steps.md"))).read_text()
+    pdf = read_pdf((out / next(n for n in names if n.endswith(".pdf"))).read_bytes())
+    assert "".join(title.split()) in "".join("".join(pdf[0].texts).split())
+
+
+@pytest.mark.parametrize("chosen", Format)
+def test_each_format_can_be_asked_for_alone(chosen: Format, tmp_path: Path) -> None:
+    job = sheet_job(read_design(ROOT / "models" / "lantern.toml"), Paper.A4, USUAL_SHEETS, 1)
+    files = sheet_files(job, tmp_path, chosen_formats([chosen.value]))
+    assert {path.suffix for path in files} - {".txt", ".md", ".csv"} == {f".{chosen.value}"}
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_every_format_has_a_writer() -> None:
+    assert set(DRAWN) == set(Format)
+
+
+@pytest.mark.parametrize("paper", Paper)
+def test_each_paper_can_be_asked_for(paper: Paper) -> None:
+    assert chosen_paper(paper.value.upper()) is paper
+    assert paper in PAPER_SIZES
+
+
+def test_another_stock_changes_the_sheet(tmp_path: Path) -> None:
+    ran = fitcheck(
+        *("sheet", "harbour", "-o", "out", "--format", "dxf", "--stock", "base=cover-65"),
+        cwd=tmp_path,
+    )
+    assert ran.status == 0, ran.err
+    assert "cover-65" in (tmp_path / "out" / "harbour-steps.txt").read_text()
+    assert dxf_lines((tmp_path / "out" / "harbour-base.dxf").read_text())["CUT"]
+
+
+def bought(text: str) -> object:
+    return bought_sheets([text], Unit.MM)
+
+
+@pytest.mark.parametrize(
+    ("read", "given", "said"),
+    [
+        (chosen_paper, "a5", "--paper: read 'a5'; allowed: letter, a4, 12x12, a3"),
+        (kit_count, 0, "--class: read 0; allowed: 1 to 100000 kits"),
+        (bought, "12", "--bought: read '12'; allowed: "),
+        (bought, "0x12", "--bought: read '0x12'; allowed: sides above 0"),
+        (bought, "twelvex12", "--bought: read 'twelvex12', which is not a length"),
+    ],
+)
+def test_a_wrong_option_is_one_line(
+    read: Callable[[object], object], given: object, said: str
+) -> None:
+    with pytest.raises(InputError) as caught:
+        read(given)
+    assert len(caught.value.lines) == 1
+    assert said in caught.value.lines[0]
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--format", "png"], "--format: read 'png'; allowed: svg, pdf, dxf"),
+        (["--json", "."], "cannot be written"),
+    ],
+)
+def test_what_is_wrong_is_one_line_and_nothing_is_written(
+    options: list[str], said: str, tmp_path: Path
+) -> None:
+    ran = fitcheck("sheet", "lantern", "-o", "out", *options, cwd=tmp_path)
+    assert ran.status == 2
+    assert said in ran.err
+    assert len(ran.err.splitlines()) == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_options_are_read_in_the_designs_unit() -> None:
+    for letter in bought_sheets(["Letter", "8.5 x 11"], Unit.IN):
+        assert (letter.width_mm, letter.length_mm) == pytest.approx((215.9, 279.4))
+    metric = bought_sheets(["300x12 in"], Unit.MM)[0]
+    assert (metric.width_mm, metric.length_mm) == (300.0, pytest.approx(304.8))
+    assert len(bought_sheets(None, Unit.MM)) == 3
+    assert chosen_formats(None) == frozenset(Format)
+    assert kit_count(1) == 1
+    with pytest.raises(InputError):
+        kit_count(-1)
+
+
+def test_csv_cells_survive_any_reader(written: tuple[Path, Ran]) -> None:
+    folder, _ = written
+    text = (folder / "out" / "harbour-measurements.csv").read_text()
+    widths = {len(row) for row in csv.reader(io.StringIO(text))}
+    assert widths == {16}
+    assert "front wall's tab, left" in {row[4] for row in csv.reader(io.StringIO(text))}

@@ -1,0 +1,85 @@
+"""How many parts and kits come from bought sheets, grain honoured or ignored."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from fitcheck.design.model import Axis
+from fitcheck.sheet.yields import Bought, Piece, fewest_sheets, part_yield, purchase, yields_for
+
+SHEET = Bought("test", 200.0, 300.0)
+
+
+def piece(width: float, length: float, grain: Axis | None = None, part: str = "base") -> Piece:
+    return Piece(part, "card", width, length, grain)
+
+
+def test_a_part_that_fills_the_sheet_exactly_counts() -> None:
+    # an eighth of an inch grid in floats must not lose the last piece
+    sheet = Bought("12 x 12 in", 304.8, 304.8)
+    third = 304.8 / 3
+    assert part_yield(piece(third, third), sheet).any_way == 9
+
+
+def test_grain_halves_what_turning_would_give() -> None:
+    # 2 x 3 fit as they are; turned, 1 x 3
+    along = part_yield(piece(95.0, 98.0, Axis.LENGTH), SHEET)
+    across = part_yield(piece(98.0, 145.0, Axis.WIDTH), SHEET)
+    assert (along.with_grain, along.any_way) == (6, 6)
+    assert (across.with_grain, across.any_way) == (3, 4)
+
+
+def test_a_part_without_grain_has_no_grain_count() -> None:
+    found = part_yield(piece(95.0, 98.0), SHEET)
+    assert found.with_grain is None
+    assert found.honoured == found.any_way == 6
+
+
+def test_a_part_larger_than_the_sheet_cannot_be_bought_that_way() -> None:
+    found = purchase([piece(250.0, 310.0)], SHEET, 10)
+    assert found.sheets is None
+    assert part_yield(piece(250.0, 310.0), SHEET).any_way == 0
+
+
+@pytest.mark.parametrize("kits", [1, 7, 24])
+def test_one_part_takes_whole_sheets(kits: int) -> None:
+    assert purchase([piece(95.0, 98.0)], SHEET, kits).sheets == math.ceil(kits / 6)
+
+
+def test_parts_of_one_stock_share_a_sheet_where_that_saves_one() -> None:
+    # the base fills 200 x 180 and leaves 200 x 120 for two lids
+    pieces = [piece(200.0, 180.0), piece(100.0, 120.0, part="lid")]
+    found = purchase(pieces, SHEET, 10)
+    assert found.sheets == 10
+    assert found.kits_per_sheet == 1
+    assert found.mixed
+    apart = 10 + math.ceil(10 / part_yield(pieces[1], SHEET).any_way)
+    assert found.sheets < apart
+
+
+def test_parts_of_different_stocks_are_bought_apart() -> None:
+    pieces = [piece(95.0, 98.0), Piece("lid", "paper", 95.0, 98.0, None)]
+    found = yields_for(pieces, [SHEET], 12)
+    assert [(p.stock, p.sheets) for p in found.purchases] == [("card", 2), ("paper", 2)]
+
+
+def test_the_fewest_sheets_by_hand() -> None:
+    # 5 kits: (2, 0) and (0, 3) and (1, 1): 3 of the last, one of each other
+    assert fewest_sheets(frozenset({(2, 0), (0, 3), (1, 1)}), 5) == 5
+    assert fewest_sheets(frozenset({(2, 2)}), 5) == 3
+
+
+def test_tiny_parts_are_counted_apart_instead_of_waited_for() -> None:
+    pieces = [piece(7.0, 9.0), piece(11.0, 13.0, part="lid")]
+    found = purchase(pieces, Bought("large", 420.0, 297.0), 10)
+    assert found.sheets == 2
+    assert not found.mixed
+
+
+def test_a_count_that_is_not_exact_says_so() -> None:
+    tiny = part_yield(piece(3.011, 4.107), Bought("large", 420.0, 297.0))
+    assert not tiny.exact
+    area = 420.0 * 297.0 / (3.011 * 4.107)
+    assert 0.98 * area < tiny.any_way <= area
