@@ -1,0 +1,64 @@
+"""`fitcheck suggest`: which sizes on the tool's grid have the best odds?"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fitcheck.cli.odds_options import SeedOption
+from fitcheck.cli.options import DesignArgument, stock_overrides
+from fitcheck.errors import InputError
+
+
+def suggest_command(
+    design: DesignArgument,
+    for_stock: Annotated[
+        list[str] | None,
+        typer.Option("--for-stock", metavar="PART=NAME", help="Suggest for another paper."),
+    ] = None,
+    for_tools: Annotated[
+        str | None, typer.Option("--for-tools", metavar="NAME", help="Suggest for other tools.")
+    ] = None,
+    boxes: Annotated[
+        int,
+        typer.Option("--odds", metavar="N", min=100, max=1_000_000, help="Boxes for each size."),
+    ] = 20_000,
+    seed: SeedOption = 0,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="FILE", help="Write a new design file.")
+    ] = None,
+    take: Annotated[
+        int, typer.Option("--take", metavar="K", min=1, help="Which suggestion to write.")
+    ] = 1,
+) -> None:
+    """Say which sizes make it fit more surely, and write them back if wanted."""
+    from fitcheck.cli.progress import Bar
+    from fitcheck.odds.retarget import retargeted
+    from fitcheck.odds.suggest import suggest
+    from fitcheck.outputs.suggest_text import suggest_text
+    from fitcheck.workspace.designs import find_design
+
+    path = find_design(design)
+    target = retargeted(path, stock_overrides(for_stock), for_tools)
+    with Bar() as bar:
+        found = suggest(target, boxes, seed, bar)
+    sys.stdout.write(suggest_text(found))
+    if out is not None:
+        if found.ranked and take > len(found.ranked):
+            raise InputError(f"--take: read {take}; allowed: 1 to {len(found.ranked)}")
+        chosen = found.ranked[take - 1].design if found.ranked else target
+        _write(path, out, chosen, for_tools)
+
+
+def _write(path: Path, out: Path, chosen: object, tools: str | None) -> None:
+    from fitcheck.design.model import Design
+    from fitcheck.design.read import read_design
+    from fitcheck.odds.rewrite import rewritten
+    from fitcheck.workspace.atomic import write_whole
+
+    assert isinstance(chosen, Design), "a suggestion is a design"
+    text = path.read_text(encoding="utf-8")
+    write_whole(out, rewritten(text, read_design(path), chosen, tools))

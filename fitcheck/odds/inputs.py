@@ -1,0 +1,204 @@
+"""The inputs of a design: every cut, score, paper, glue, content and weather that may be off.
+
+They are read from the parts' plans and profiles, so that a style or a recipe that is new here
+brings its own inputs along. Each is an offset from what the design says.
+"""
+
+from __future__ import annotations
+
+import enum
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fitcheck.design.model import Axis, Design, Item, ItemKind
+from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.odds.variates import Law, Variate
+from fitcheck.pattern.plan import plan_of
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence, Rule
+from fitcheck.stock.paper import Stock
+from fitcheck.stock.tools import Tools
+
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+BASE_HUMIDITY = 50.0
+"""Relative humidity in % at which papers are measured (the atmosphere of ISO 187)."""
+
+
+class Source(enum.StrEnum):
+    """Where an input comes from."""
+
+    SCORE = "score"
+    CUT = "cut"
+    BOARD = "board"
+    CALIPER = "caliper"
+    CREASE = "crease"
+    JOINT = "joint"
+    CONTENT = "content"
+    HUMIDITY = "humidity"
+
+
+@dataclass(frozen=True)
+class Input:
+    """One input with its error, mm (humidity: % relative humidity away from 50 %)."""
+
+    variate: Variate
+    source: Source
+    parts: tuple[str, ...] = ()
+    """The parts that it moves; none for a content's size."""
+    rule: Rule | None = None
+    """Of a score or a cut."""
+    in_groove: bool = False
+    """Of a score: made in one of the board's grooves."""
+    item: str = ""
+    side: int = 0
+    """Which of the item's sizes."""
+
+    @property
+    def name(self) -> str:
+        """What a maker calls it; no two inputs of a design share a name."""
+        return self.variate.name
+
+
+@dataclass(frozen=True)
+class Humidity:
+    """The air that the box will be in, % relative humidity; anything between is as likely."""
+
+    low: float
+    high: float
+
+
+def inputs_of(assembly: Assembly, humidity: Humidity | None = None) -> tuple[Input, ...]:
+    """All inputs of a design that are not known exactly."""
+    design = assembly.design
+    found = [
+        *(one for part in assembly.parts for one in _made_lines(part, design.tools)),
+        *_board(assembly),
+        *_papers(assembly),
+        Input(
+            Variate("the thickness of the glued joints", design.joint_u_mm),
+            Source.JOINT,
+            tuple(part.recipe.part for part in assembly.parts),
+        ),
+        *_contents(design),
+        *_weather(assembly, humidity),
+    ]
+    return tuple(one for one in found if one.variate.u > 0.0 or one.variate.mean)
+
+
+def score_u(tools: Tools, rule: Rule) -> float:
+    """Standard uncertainty of a score's place, mm."""
+    on_grid = tools.on_grid(rule.at_mm)
+    return tools.score_u_on_grid_mm if on_grid else tools.score_u_off_grid_mm
+
+
+def scores_of(part: Part) -> tuple[Rule, ...]:
+    """The rules that a part is scored along, each once, by fence and distance."""
+    rules = dict.fromkeys(line.rule for line in plan_of(part.pattern).scores)
+    return tuple(sorted(rules, key=lambda rule: (list(Fence).index(rule.fence), rule.at_mm)))
+
+
+def moved_rules(part: Part) -> tuple[Rule, ...]:
+    """The rules that a pattern is drawn from, the two fences that all is measured from left out."""
+    corners = [corner for panel in part.pattern.panels for corner in panel.corners]
+    corners += [end for crease in part.pattern.creases for end in (crease.start, crease.stop)]
+    rules = dict.fromkeys(rule for corner in corners for rule in (corner.x, corner.y))
+    edges = {rule: None for rule in (WIDTH_EDGE, LENGTH_EDGE)}
+    return tuple(rule for rule in edges | rules if rule.at_mm > 0.0 or rule.fence.far)
+
+
+def _made_lines(part: Part, tools: Tools) -> Iterator[Input]:
+    """The two cut sizes of a sheet, its scores, and any line that is cut but not scored."""
+    name = part.recipe.part
+    sizes = {WIDTH_EDGE: Axis.WIDTH, LENGTH_EDGE: Axis.LENGTH}
+    scores = scores_of(part)
+    cuts = [r for r in moved_rules(part) if r not in scores and r not in sizes]
+    for edge, axis in sizes.items():
+        words = f"the {axis} that the {name}'s sheet is cut to"
+        yield Input(Variate(words, tools.cut_u_mm), Source.CUT, (name,), edge)
+    for lines, source, word in ((scores, Source.SCORE, "score"), (cuts, Source.CUT, "cut")):
+        for fence in Fence:
+            own = sorted(rule for rule in lines if rule.fence is fence)
+            for index, rule in enumerate(own):
+                u = score_u(tools, rule) if source is Source.SCORE else tools.cut_u_mm
+                words = f"the {name}'s {_ordinal(index)} {word} from the {fence} fence"
+                grooved = source is Source.SCORE and tools.on_grid(rule.at_mm)
+                yield Input(Variate(words, u), source, (name,), rule, grooved)
+
+
+def _ordinal(index: int) -> str:
+    return ORDINALS[index] if index < len(ORDINALS) else f"{index + 1}th"
+
+
+def _board(assembly: Assembly) -> Iterator[Input]:
+    """The board's own offset moves every score of both parts away from its fence alike."""
+    parts = tuple(part.recipe.part for part in assembly.parts)
+    offset = assembly.design.tools.fence_u_mm
+    yield Input(Variate("the scoring board's own offset", offset), Source.BOARD, parts)
+
+
+def _papers(assembly: Assembly) -> Iterator[Input]:
+    """One caliper and one crease for each stock, shared by the parts that are made of it."""
+    users: dict[str, list[str]] = {}
+    stocks: dict[str, Stock] = {}
+    for part in assembly.parts:
+        stock = part.recipe.stock
+        stocks[stock.name] = stock
+        users.setdefault(stock.name, []).append(part.recipe.part)
+    for name, stock in stocks.items():
+        parts = tuple(users[name])
+        of = f"{name} ({' and '.join(parts)})"
+        yield Input(
+            Variate(f"the caliper of {of}", stock.caliper_u_mm), Source.CALIPER, parts, item=name
+        )
+        yield Input(
+            Variate(f"the crease allowance of {of}", stock.crease_allowance_u_mm),
+            Source.CREASE,
+            parts,
+            item=name,
+        )
+
+
+def _contents(design: Design) -> Iterator[Input]:
+    """The sizes of each item; pieces of one item come from one batch and are off alike."""
+    items = {content.item.name: content.item for content in design.contents}
+    for item in items.values():
+        for side, word in enumerate(size_words(item)):
+            words = f"the {word} of the {item.name}"
+            yield Input(_size(item, side, words), Source.CONTENT, item=item.name, side=side)
+
+
+def size_words(item: Item) -> tuple[str, ...]:
+    """What an item's sizes are called."""
+    if item.kind is ItemKind.CYLINDER:
+        return ("diameter", "height")
+    return ("diameter",) if item.kind is ItemKind.SPHERE else ("width", "length", "height")
+
+
+def _size(item: Item, side: int, words: str) -> Variate:
+    """Rectangular between the limits where a source gives them, else normal."""
+    if item.size_range_mm is not None:
+        low, high = item.size_range_mm[side]
+        return Variate.between(words, low - item.size_mm[side], high - item.size_mm[side])
+    return Variate(words, item.size_u_mm[side], Law.NORMAL)
+
+
+def _weather(assembly: Assembly, humidity: Humidity | None) -> Iterator[Input]:
+    if humidity is None:
+        return
+    moved = [p.recipe.part for p in assembly.parts if p.recipe.stock.hygroexpansion is not None]
+    low, high = humidity.low - BASE_HUMIDITY, humidity.high - BASE_HUMIDITY
+    if moved:
+        variate = Variate.between("the humidity of the air", low, high)
+        yield Input(variate, Source.HUMIDITY, tuple(moved))
+
+
+def with_u(inputs: Sequence[Input], changed: dict[str, float]) -> tuple[Input, ...]:
+    """The same inputs, some with another standard uncertainty."""
+    return tuple(
+        one if one.name not in changed else _replaced(one, changed[one.name]) for one in inputs
+    )
+
+
+def _replaced(one: Input, u: float) -> Input:
+    old = one.variate
+    variate = Variate(old.name, u, old.law, old.mean, old.degrees)
+    return Input(variate, one.source, one.parts, one.rule, one.in_groove, one.item, one.side)

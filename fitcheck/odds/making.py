@@ -1,0 +1,145 @@
+"""A virtual box is made: the design's patterns folded with every input off by so much."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from fitcheck.design.model import Axis, Content
+from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.folding.fold import FoldedPart, fold
+from fitcheck.folding.measure import measure
+from fitcheck.odds.inputs import Input, Source, moved_rules, scores_of
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule, Shifts
+from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, crease_from_allowance
+
+LEAST_CALIPER_MM = 0.01
+LEAST_SIZE_MM = 0.01
+
+Offsets = Mapping[str, float]
+"""How far inputs are off, by name; what is not named is as the design says."""
+
+Grains = Mapping[str, Axis]
+"""The direction of the grain of each part that humidity moves."""
+
+
+@dataclass(frozen=True, eq=False)
+class Made:
+    """One virtual box: its folded parts and the contents as they came."""
+
+    assembly: Assembly
+    base: FoldedPart
+    lid: FoldedPart | None
+    contents: tuple[Content, ...]
+
+    @cached_property
+    def parts(self) -> tuple[Part, Part | None]:
+        """Base and lid with their sizes measured."""
+        lid = self.assembly.lid
+        return (
+            _measured(self.assembly.base, self.base),
+            None if lid is None or self.lid is None else _measured(lid, self.lid),
+        )
+
+
+def _measured(part: Part, folded: FoldedPart) -> Part:
+    return replace(part, folded=folded, sizes=measure(folded))
+
+
+@dataclass(frozen=True, eq=False)
+class Workshop:
+    """Where boxes of one design are made."""
+
+    assembly: Assembly
+    inputs: tuple[Input, ...]
+    grains: Grains
+
+    @cached_property
+    def as_designed(self) -> Made:
+        """The box without any error."""
+        lid = self.assembly.lid
+        return Made(
+            self.assembly,
+            self.assembly.base.folded,
+            lid.folded if lid else None,
+            self.assembly.design.contents,
+        )
+
+    def make(self, offsets: Offsets, like: Made | None = None) -> Made:
+        """A box with those errors; parts that no error moves are taken from the one as designed."""
+        like = like or self.as_designed
+        moved = {name for one in self.inputs if offsets.get(one.name) for name in one.parts}
+        lid = self.assembly.lid
+        return Made(
+            self.assembly,
+            self._folded(self.assembly.base, offsets) if "base" in moved else like.base,
+            self._folded(lid, offsets) if lid is not None and "lid" in moved else like.lid,
+            tuple(self._content(content, offsets) for content in self.assembly.design.contents),
+        )
+
+    def _folded(self, part: Part, offsets: Offsets) -> FoldedPart:
+        caliper, allowance = self._paper(part, offsets)
+        joint = part.recipe.joint_mm + self._sum(part, Source.JOINT, offsets)
+        crease = crease_from_allowance(allowance, caliper)
+        return fold(part.pattern, crease, max(0.0, joint), self._shifts(part, offsets))
+
+    def _paper(self, part: Part, offsets: Offsets) -> tuple[float, float]:
+        """Caliper and crease allowance; an allowance that was never measured follows the caliper.
+
+        Both are held within what a crease can be.
+        """
+        stock = part.recipe.stock
+        thicker = self._sum(part, Source.CALIPER, offsets)
+        caliper = max(LEAST_CALIPER_MM, stock.caliper_mm + thicker)
+        allowance = stock.crease_allowance_mm + self._sum(part, Source.CREASE, offsets)
+        if not stock.calibrated:
+            allowance += UNCALIBRATED_SHARE * (caliper - stock.caliper_mm)
+        return caliper, min(max(0.0, allowance), LARGEST_SHARE * caliper)
+
+    def _shifts(self, part: Part, offsets: Offsets) -> Shifts:
+        name = part.recipe.part
+        shifts: dict[Rule, float] = {}
+        for one in self.inputs:
+            if one.rule is not None and name in one.parts:
+                shifts[one.rule] = offsets.get(one.name, 0.0)
+        board = self._sum(part, Source.BOARD, offsets)
+        if board:
+            for rule in scores_of(part):
+                shifts[rule] = shifts.get(rule, 0.0) + board
+        damper = self._sum(part, Source.HUMIDITY, offsets)
+        return self._swollen(part, shifts, damper) if damper else shifts
+
+    def _swollen(self, part: Part, shifts: dict[Rule, float], damper: float) -> Shifts:
+        """All places of a sheet drawn out by the humidity, more across the grain than along it."""
+        swelling, sheet = part.recipe.stock.hygroexpansion, part.pattern.sheet
+        if swelling is None:
+            return shifts
+        grain = self.grains[part.recipe.part]
+        swollen = dict(shifts)
+        for rule in moved_rules(part):
+            axis = Axis.WIDTH if rule.fence.upright else Axis.LENGTH
+            strain = damper * (swelling.along if axis is grain else swelling.across)
+            size = {WIDTH_EDGE: sheet.width_mm, LENGTH_EDGE: sheet.length_mm}
+            place = size.get(rule, rule.at_mm) + shifts.get(rule, 0.0)
+            swollen[rule] = shifts.get(rule, 0.0) + strain * place
+        return swollen
+
+    def _sum(self, part: Part, source: Source, offsets: Offsets) -> float:
+        return sum(
+            offsets.get(one.name, 0.0)
+            for one in self.inputs
+            if one.source is source and part.recipe.part in one.parts
+        )
+
+    def _content(self, content: Content, offsets: Offsets) -> Content:
+        own = [one for one in self.inputs if one.item == content.item.name and not one.parts]
+        sizes = list(content.item.size_mm)
+        for one in own:
+            sizes[one.side] = max(LEAST_SIZE_MM, sizes[one.side] + offsets.get(one.name, 0.0))
+        return replace(content, item=replace(content.item, size_mm=tuple(sizes)))
+
+
+def offsets_of(inputs: Sequence[Input], values: Sequence[float]) -> dict[str, float]:
+    """Drawn values (k,) by the inputs' names."""
+    return {one.name: float(value) for one, value in zip(inputs, values, strict=True)}

@@ -1,0 +1,124 @@
+"""Uncertain inputs are carried through a model twice: by the linear law and by drawn samples.
+
+The linear law is that of JCGM 100:2008 (5.1, with shared errors as inputs of their own, so that
+all inputs are independent; G.4 for the effective degrees of freedom). The samples follow
+JCGM 101:2008 (clause 7). Nothing here knows of paper.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.folding.pose import Array
+from fitcheck.odds.variates import Variate, draw_values
+from fitcheck.workspace.progress import SILENT, Progress
+
+CHUNK = 1 << 15
+"""Boxes drawn at a time: a few megabytes, and long enough rows for the matrix product."""
+
+Model = Callable[[Array], Array]
+"""Carries inputs (k, m), one column for each trial, to outcomes (q, m)."""
+
+
+@dataclass(frozen=True, eq=False)
+class LinearLaw:
+    """What the linear law says about one outcome."""
+
+    value: float
+    u: float
+    """Combined standard uncertainty."""
+    contributions: Array
+    """(k,) sensitivity times standard uncertainty of each input, signed."""
+    degrees: float
+    """Effective degrees of freedom (Welch and Satterthwaite)."""
+
+    @property
+    def shares(self) -> Array:
+        """(k,) each input's share of the variance; zeros when nothing varies."""
+        if self.u == 0.0:
+            return np.zeros_like(self.contributions)
+        shares: Array = (self.contributions / self.u) ** 2
+        return shares
+
+
+def linear_law(variates: Sequence[Variate], value: float, sensitivities: Array) -> LinearLaw:
+    """The linear law for an outcome of that value and those sensitivities (k,)."""
+    contributions = sensitivities * np.array([v.u for v in variates])
+    u = float(np.sqrt(np.sum(contributions**2)))
+    fourth = sum(c**4 / v.degrees for c, v in zip(contributions.tolist(), variates, strict=True))
+    return LinearLaw(value, u, contributions, u**4 / fourth if fourth > 0.0 else math.inf)
+
+
+def sensitivities_of(model: Model, variates: Sequence[Variate]) -> tuple[Array, Array]:
+    """Values (q,) at the inputs' means and sensitivities (q, k), by central differences.
+
+    Each input is moved by its own standard uncertainty to both sides, so that the slope is that
+    over the range that matters; an input without uncertainty has no sensitivity.
+    """
+    means = np.array([v.mean for v in variates])
+    steps = np.array([v.u for v in variates])
+    count = len(variates)
+    trials = np.concatenate([np.diag(steps), -np.diag(steps), np.zeros((count, 1))], axis=1)
+    found = model(means[:, None] + trials)
+    rise = found[:, :count] - found[:, count : 2 * count]
+    slopes = np.divide(rise, 2.0 * steps, out=np.zeros_like(rise), where=steps > 0.0)
+    return found[:, -1], slopes
+
+
+@dataclass(frozen=True, eq=False)
+class Samples:
+    """Drawn outcomes and how each input goes with each of them."""
+
+    outcomes: Array
+    """(q, boxes)."""
+    covariances: Array
+    """(k, q) covariance of each input, in its standard uncertainties, with each outcome."""
+
+    @property
+    def boxes(self) -> int:
+        """How many were drawn."""
+        return int(self.outcomes.shape[1])
+
+
+def sample(
+    variates: Sequence[Variate],
+    model: Model,
+    boxes: int,
+    rng: np.random.Generator,
+    *,
+    chunk: int = CHUNK,
+    progress: Progress = SILENT,
+) -> Samples:
+    """Draw `boxes` (at least 2) sets of inputs and carry them through the model.
+
+    Each input has a stream of its own, spawned from `rng`, so the draws depend neither on the
+    chunk nor on what other inputs there are behind it. Memory is one chunk and the outcomes.
+    """
+    streams = rng.spawn(len(variates))
+    inputs = np.empty((len(variates), chunk))
+    outcomes: Array | None = None
+    products: Array = np.zeros((len(variates), 0))
+    sums = np.zeros(len(variates))
+    for start in range(0, boxes, chunk):
+        progress.step(start, boxes, "making virtual boxes")
+        stop = min(boxes, start + chunk)
+        drawn = inputs[:, : stop - start]
+        draw_values(variates, streams, drawn)
+        found = model(drawn)
+        if outcomes is None:
+            outcomes = np.empty((len(found), boxes))
+            products = np.zeros((len(variates), len(found)))
+        outcomes[:, start:stop] = found
+        products += drawn @ found.T
+        sums += drawn.sum(axis=1)
+    assert outcomes is not None, "at least one box is drawn"
+    steps = np.array([v.u for v in variates])
+    centred = products / boxes - np.outer(sums / boxes, outcomes.mean(axis=1))
+    covariances = np.divide(
+        centred, steps[:, None], out=np.zeros_like(centred), where=steps[:, None] > 0.0
+    )
+    return Samples(outcomes, covariances)

@@ -1,0 +1,206 @@
+"""Quantities that verdicts hang on: sums of families' least members, for many boxes at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.design.model import Axis
+from fitcheck.fit.check import Check
+from fitcheck.fit.contents import ContentVerdict
+from fitcheck.folding.pose import Array
+from fitcheck.odds.content_readings import (
+    PROBE,
+    content_label,
+    several_reader,
+    single_reader,
+    size_family,
+)
+from fitcheck.odds.readings import (
+    BASE_CALIPER,
+    BASE_RISE,
+    LID,
+    LID_CALIPER,
+    LID_HEIGHT,
+    SEAT,
+    SIDES,
+    Reader,
+    family_name,
+    lid_reader,
+)
+from fitcheck.odds.responses import REACH, Forms
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One length that a verdict hangs on, mm; it is fine from 0 on."""
+
+    name: str
+    terms: tuple[tuple[float, str], ...]
+    """Sign and family."""
+    constant_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Smallest:
+    """The smallest of some quantities: what decides about a lid or a content."""
+
+    name: str
+    of: tuple[str, ...]
+
+
+LID_PLAY = "lid play"
+REVEAL = "lid rim above the table"
+
+
+def play_name(axis: Axis) -> str:
+    """The lid's play along an axis."""
+    return f"lid play, {axis}"
+
+
+def slack_name(index: int, direction: str) -> str:
+    """The slack of a content line along a direction."""
+    return f"{content_label(index)} slack, {direction}"
+
+
+def content_slack(index: int) -> str:
+    """The smallest slack of a content line."""
+    return f"{content_label(index)} slack"
+
+
+@dataclass(frozen=True, eq=False)
+class Outlook:
+    """What is asked about a design's boxes, and what has to be read of them to answer."""
+
+    readers: tuple[Reader, ...]
+    quantities: tuple[Quantity, ...]
+    smallest: tuple[Smallest, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The rows of `evaluate`."""
+        return (
+            *(one.name for one in self.quantities),
+            *(one.name for one in self.smallest),
+        )
+
+    def row(self, name: str) -> int:
+        """The row of a quantity. Raises ValueError when it is not asked about."""
+        return self.names.index(name)
+
+    def evaluate(self, forms: Forms, offsets: Array) -> Array:
+        """All quantities, (q, m) mm, of boxes whose inputs are off by (k, m)."""
+        least = forms.least(offsets)
+        rows = {family: least[i] for i, family in enumerate(forms.families)}
+        found = np.empty((len(self.names), offsets.shape[1]))
+        for i, one in enumerate(self.quantities):
+            found[i] = one.constant_mm
+            for sign, family in one.terms:
+                found[i] += sign * rows[family]
+        for i, smallest in enumerate(self.smallest, start=len(self.quantities)):
+            np.min(found[[self.row(name) for name in smallest.of]], axis=0, out=found[i])
+        return found
+
+    def sensitivities(self, forms: Forms, name: str) -> tuple[float, Array]:
+        """Value as designed and gradient (k,) of a quantity where its first limits stay first."""
+        index = self.row(name)
+        if index >= len(self.quantities):
+            parts = self.smallest[index - len(self.quantities)].of
+            means = forms.means
+            found = [self.sensitivities(forms, part) for part in parts]
+            return min(found, key=lambda one: one[0] + float(one[1] @ means))
+        one = self.quantities[index]
+        rows = [(sign, forms.first(family)) for sign, family in one.terms]
+        value = one.constant_mm + sum(sign * float(forms.values[row]) for sign, row in rows)
+        gradient: Array = sum(
+            (sign * forms.slopes[row] for sign, row in rows), np.zeros(len(forms.inputs))
+        )
+        return value, gradient
+
+
+def trimmed(outlook: Outlook, forms: Forms) -> Outlook:
+    """The outlook without what cannot matter within REACH standard uncertainties.
+
+    That is the rim where it is always off the table, and a slack that is never the smallest.
+    """
+    reach = {one.name: _reach(one, forms) for one in outlook.quantities}
+    smallest = []
+    for one in outlook.smallest:
+        least = min(reach[name][1] for name in one.of)
+        smallest.append(Smallest(one.name, tuple(n for n in one.of if reach[n][0] <= least)))
+    asked = {name for one in smallest for name in one.of} | {play_name(axis) for axis in Axis}
+    if REVEAL in reach and reach[REVEAL][0] <= 0.0:
+        asked.add(REVEAL)
+    kept = tuple(one for one in outlook.quantities if one.name in asked)
+    return Outlook(outlook.readers, kept, tuple(smallest))
+
+
+def _reach(one: Quantity, forms: Forms) -> tuple[float, float]:
+    """Between what values a quantity stays within REACH standard uncertainties."""
+    low = high = one.constant_mm
+    for sign, family in one.terms:
+        index = forms.families.index(family)
+        rows = slice(forms.starts[index], forms.starts[index + 1])
+        middle = forms.values[rows] + forms.slopes[rows] @ forms.means
+        away = REACH * forms.u_of_rows[rows]
+        ends = float((middle - away).min()), float((middle + away).min())
+        low += sign * ends[0 if sign > 0 else 1]
+        high += sign * ends[1 if sign > 0 else 0]
+    return low, high
+
+
+def outlook_of(check: Check) -> Outlook:
+    """What is asked about a checked design: the lid if it is not blocked, contents if placed."""
+    readers: list[Reader] = []
+    quantities: list[Quantity] = []
+    smallest: list[Smallest] = []
+    base, lid = check.assembly.base, check.assembly.lid
+    if lid is not None:
+        readers.append(lid_reader(base.folded, lid.folded))
+        quantities += _lid_quantities()
+        smallest.append(Smallest(LID_PLAY, tuple(play_name(axis) for axis in Axis)))
+    if judged_contents(check):
+        single = sum(fit.content.count for fit in check.contents) == 1
+        what, room = content_label(0), {"width": 0.0, "length": 0.0}
+        if single:
+            readers.append(single_reader(base.folded, check.contents[0]))
+        else:
+            reader = several_reader(check.cavity, base.sizes.inside_mm, check.contents)
+            readers.append(reader)
+            size = reader.probe.high - reader.probe.low
+            what, room = PROBE, {"width": float(size[0]), "length": float(size[1])}
+        for index in range(len(check.contents)):
+            own = []
+            for axis in Axis:
+                ends = [(1.0, family_name(what, axis, side)) for side in SIDES]
+                used = [] if single else [(1.0, f"{PROBE} {axis}")]
+                own.append(Quantity(slack_name(index, axis), (*ends, *used), room[axis]))
+            if lid is not None:
+                own.append(_height_slack(index))
+            quantities += own
+            smallest.append(Smallest(content_slack(index), tuple(one.name for one in own)))
+    return Outlook(tuple(readers), tuple(quantities), tuple(smallest))
+
+
+def judged_contents(check: Check) -> bool:
+    """Whether there is an arrangement of the contents whose slack can be followed."""
+    if not check.contents:
+        return False
+    known = all(fit.slack is not None for fit in check.contents)
+    return known and all(f.verdict is not ContentVerdict.NONE_FOUND for f in check.contents)
+
+
+def _lid_quantities() -> list[Quantity]:
+    plays = [
+        Quantity(play_name(axis), tuple((1.0, family_name(LID, axis, side)) for side in SIDES))
+        for axis in Axis
+    ]
+    reveal = ((-1.0, SEAT), (1.0, LID_HEIGHT), (1.0, LID_CALIPER), (1.0, BASE_RISE))
+    return [*plays, Quantity(REVEAL, reveal)]
+
+
+def _height_slack(index: int) -> Quantity:
+    """The room under the lid less the height of the content."""
+    terms = ((-1.0, SEAT), (1.0, BASE_RISE), (-1.0, BASE_CALIPER))
+    return Quantity(slack_name(index, "height"), (*terms, (1.0, size_family(index, "height"))))

@@ -1,0 +1,203 @@
+"""A made box is read as families of limits: each pair of pieces that may stop something, apart.
+
+A play ends at whichever pair meets first. Which one that is changes from box to box, so the pairs
+are kept apart, by their names, and the first is picked anew for every box.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from fitcheck.design.model import Axis
+from fitcheck.fit.contact import difference_body
+from fitcheck.fit.lid import CLEAR_MM, UP, lid_pieces, lid_pose, seat_height
+from fitcheck.fit.slide import DIRECTIONS, pair_travels
+from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.pieces import Bend, ConvexPiece, Plate
+from fitcheck.folding.pose import Array
+from fitcheck.odds.making import Made
+
+Member = tuple[str, str]
+"""The names of the outer and the inner piece; or what a single length is."""
+Family = dict[Member, float]
+Readings = dict[str, Family]
+"""Families by name. All are read so that the least of a family is what counts."""
+Wanted = Mapping[str, Collection[Member]]
+"""The members to read of each family; None in place of it reads all within reach."""
+
+SIDES = ("low", "high")
+FAR_MM = 1.0e6
+"""Stands for the travel where nothing is in the way."""
+LID = "lid"
+SEAT = "lid seat"
+LID_HEIGHT = "lid height"
+LID_CALIPER = "lid caliper"
+BASE_RISE = "base rise"
+BASE_CALIPER = "base caliper"
+
+
+def family_name(what: str, axis: Axis, side: str) -> str:
+    """The family that ends a travel on one side."""
+    return f"{what} {axis} {side}"
+
+
+class Reader(Protocol):
+    """Reads some of a box's families."""
+
+    @property
+    def moved_by(self) -> frozenset[str]:
+        """The parts and items whose inputs may change what is read."""
+
+    @property
+    def stands_firm(self) -> bool:
+        """Whether a round meets it at one height, so that a pair new there goes linearly on."""
+
+    def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
+        """The families of one box; pairs more than `within_mm` behind the first are left out."""
+
+
+@dataclass(frozen=True, eq=False)
+class Path:
+    """A straight slide whose pairs are read one by one."""
+
+    what: str
+    path: Array
+    """(3,) the whole way of the outer part, mm."""
+    at: Array
+    """(3,) where the inner part stands in the middle of its play."""
+
+    def read(
+        self,
+        outer: Sequence[ConvexPiece],
+        inner: Sequence[ConvexPiece],
+        within_mm: float,
+        wanted: Wanted | None,
+    ) -> Readings:
+        """The travel to both sides along both axes, from the middle of the play outwards."""
+        found: Readings = {}
+        for axis in Axis:
+            names = [family_name(self.what, axis, side) for side in SIDES]
+            only = None
+            here, there = outer, inner
+            if wanted is not None:
+                only = set(itertools.chain(*(wanted.get(name, ()) for name in names)))
+                here = _named(outer, {name for name, _ in only})
+                there = _named(inner, {name for _, name in only})
+            low: Family = {}
+            high: Family = {}
+            if here and there:
+                low, high = pair_travels(here, there, self.path, self.at, axis, within_mm, only)
+            k = int(np.argmax(DIRECTIONS[axis]))
+            middle = float(self.at[k])
+            found[names[0]] = {pair: -(value + middle) for pair, value in low.items()}
+            found[names[1]] = {pair: value + middle for pair, value in high.items()}
+            for name in names:
+                if not found[name] and wanted is None:
+                    found[name] = {("nothing", "nothing"): FAR_MM}
+        return found
+
+
+@dataclass(frozen=True, eq=False)
+class LidReader:
+    """Reads how a lid sits and slides."""
+
+    slide: Path
+
+    @property
+    def moved_by(self) -> frozenset[str]:
+        """Both parts."""
+        return frozenset(["base", "lid"])
+
+    @property
+    def stands_firm(self) -> bool:
+        """The round inside a lid meets a rim that is lower by a varying bit: see `rounds`."""
+        return False
+
+    def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
+        """Lateral limits, seat, and the heights that say whether the rim is off the table."""
+        lid, base = made.lid, made.base
+        assert lid is not None, "a lid is read where there is one"
+        only = None if wanted is None else wanted[SEAT]
+        seats = seat_limits(base, lid, within_mm, only)
+        found = self.slide.read(
+            lid_pieces(lid, -min(seats.values())), base.pieces, within_mm, wanted
+        )
+        found[SEAT] = seats
+        found[LID_HEIGHT] = heights(lid, within_mm, None if wanted is None else wanted[LID_HEIGHT])
+        found[LID_CALIPER] = {(LID_CALIPER, ""): lid.caliper_mm}
+        found[BASE_RISE] = {(BASE_RISE, ""): base.lap_rise_mm}
+        found[BASE_CALIPER] = {(BASE_CALIPER, ""): base.caliper_mm}
+        return found
+
+
+def heights(part: FoldedPart, within_mm: float, only: Collection[Member] | None) -> Family:
+    """Minus the height that each plate and bend of a part reaches, mm."""
+    found: Family = {}
+    pieces: list[Plate | Bend] = [*part.plates, *part.bends]
+    for piece in pieces:
+        member = (piece.name, "")
+        if only is None or member in only:
+            found[member] = min(found.get(member, 0.0), -piece.support(UP))
+    first = min(found.values())
+    return {name: value for name, value in found.items() if value <= first + within_mm}
+
+
+def seat_limits(
+    base: FoldedPart, lid: FoldedPart, within_mm: float, only: Collection[Member] | None
+) -> Family:
+    """Minus the height of the lid floor's inside face at which each pair of pieces comes to rest.
+
+    The pieces of the lid are its floor and the creases round it, as in the lid's own fit.
+    """
+    root = lid.pattern.panels[0].name
+    pose = lid_pose(lid, 0.0)
+    uppers = {name for name, _ in only} if only is not None else None
+    lowers = {name for _, name in only} if only is not None else None
+    plates = [p.moved(pose) for p in _named(lid.pieces, uppers) if root in p.panels]
+    bearing = _named(base.pieces, lowers)
+    low, high = np.array([p.low for p in bearing]), np.array([p.high for p in bearing])
+    found: Family = {}
+    for plate in plates:
+        beside = np.any((low >= plate.high)[:, :2] | (high <= plate.low)[:, :2], axis=1)
+        nearest = plate.low[2] - high[:, 2]
+        first = min(found.values(), default=0.0)
+        for index in np.argsort(nearest):
+            if nearest[index] > first + within_mm:
+                break
+            member = (plate.name, bearing[index].name)
+            known = found.get(member, 0.0)
+            if beside[index] or nearest[index] >= known or (only and member not in only):
+                continue
+            inside = difference_body(bearing[index], plate).along(np.zeros(3), UP)
+            if inside is not None and -inside[1] < known:
+                found[member] = -inside[1]
+                first = min(first, -inside[1])
+    first = min(found.values())
+    return {name: value for name, value in found.items() if value <= first + within_mm}
+
+
+def _named(pieces: Sequence[ConvexPiece], names: Collection[str] | None) -> list[ConvexPiece]:
+    return [piece for piece in pieces if names is None or piece.name in names]
+
+
+def lid_reader(base: FoldedPart, lid: FoldedPart) -> LidReader:
+    """The reader of a lid on its base, both as designed."""
+    seat = seat_height(base, lid)
+    path = UP * (base.height_mm + lid.height_mm + CLEAR_MM)
+    on = lid_pieces(lid, seat)
+    return LidReader(Path(LID, path, middle_of(on, base.pieces, path)))
+
+
+def middle_of(outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: Array) -> Array:
+    """Where the inner part has equal room on both sides, (3,) mm, found as the slide finds it."""
+    at = np.zeros(3)
+    for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):
+        low, high = pair_travels(outer, inner, path, at, axis, 0.0)
+        if low and high:
+            at = at + DIRECTIONS[axis] * 0.5 * (max(low.values()) + min(high.values()))
+    return at

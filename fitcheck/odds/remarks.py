@@ -1,0 +1,64 @@
+"""What has to be said beside the odds: what they leave out, and when to trust them less."""
+
+from __future__ import annotations
+
+from fitcheck.findings import Finding, Severity
+from fitcheck.fit.check import Check
+from fitcheck.odds.agreement import Agreement
+from fitcheck.odds.quantities import judged_contents
+
+
+def blocked(check: Check) -> bool:
+    """Whether the lid cannot come down at all, whatever the errors."""
+    return check.lid is not None and check.lid.slide.blocked_by is not None
+
+
+def missing_odds(check: Check) -> list[Finding]:
+    """What there are no odds for, and why."""
+    found = []
+    if blocked(check):
+        found.append(
+            Finding(
+                "no-lid-odds",
+                "no odds for the lid: it is blocked on its way down whatever the errors",
+                Severity.NOTE,
+                "lid",
+            )
+        )
+    if check.contents and not judged_contents(check):
+        found.append(
+            Finding(
+                "no-content-odds",
+                "no odds for the contents: no arrangement of them was found to follow",
+                Severity.NOTE,
+            )
+        )
+    return found
+
+
+def distrust(agreement: Agreement) -> list[Finding]:
+    """What the comparison of the three answers says against the odds."""
+    found = []
+    bad = [one for one in agreement.refolded if not one.trusted]
+    found += [
+        Finding(
+            "odds-not-confirmed",
+            f"{one.name}: boxes folded anew depart from the odds by {one.rms_mm:.3f} mm (root "
+            f"mean square), {one.rms_mm / one.u_mm:.0%} of its spread: trust the odds less",
+            Severity.CAUTION,
+            None,
+            {"rms_mm": one.rms_mm, "u_mm": one.u_mm},
+        )
+        for one in bad
+        if one.u_mm > 0.0
+    ]
+    if agreement.unfoldable:
+        found.append(
+            Finding(
+                "boxes-not-foldable",
+                f"{agreement.unfoldable} of {agreement.unfoldable + agreement.boxes} boxes drawn "
+                "could not be folded at all: the errors are too large for this design",
+                Severity.CAUTION,
+            )
+        )
+    return found

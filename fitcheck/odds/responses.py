@@ -1,0 +1,233 @@
+"""Every limit of a box as a value and a gradient, taken from the folded model itself.
+
+Each input is moved by its standard uncertainty to both sides, the parts that it moves are folded
+anew, and the same pairs of pieces are read again. A quantity, such as a play, is a sum of the
+least members of families, so it is piecewise linear in the inputs.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from fitcheck.folding.pose import Array
+from fitcheck.odds.inputs import Input, Source
+from fitcheck.odds.making import Workshop
+from fitcheck.odds.readings import SEAT, Member, Reader, Readings
+from fitcheck.odds.rounds import Round, bite, needed
+from fitcheck.odds.turns import Key, Limit, Turn, slopes, touches, turns_of, with_turn
+from fitcheck.workspace.progress import SILENT, Progress
+
+REACH = 6.0
+"""Pairs further behind the first than this many standard uncertainties never come first."""
+SAME = 1e-9
+
+
+@dataclass(frozen=True, eq=False)
+class Forms:
+    """Limits as forms of the inputs, linear between turns, those of a family behind each other."""
+
+    inputs: tuple[Input, ...]
+    turns: tuple[Turn, ...]
+    families: tuple[str, ...]
+    starts: tuple[int, ...]
+    """(f + 1,) where each family begins, and the end."""
+    values: Array
+    """(p,) as designed."""
+    gradients: Array
+    """(p, k + e)."""
+    members: tuple[Member, ...]
+    rounds: tuple[Round, ...] = ()
+
+    def least(self, offsets: Array) -> Array:
+        """The least member of each family, (f, m), for inputs off by (k, m)."""
+        turned = [turn.beyond(offsets)[None] for turn in self.turns]
+        forms = self.gradients @ np.concatenate([offsets, *turned])
+        forms += self.values[:, None]
+        least = np.empty((len(self.families), offsets.shape[1]))
+        for row, (start, stop) in enumerate(itertools.pairwise(self.starts)):
+            np.min(forms[start:stop], axis=0, out=least[row])
+        for one in self.rounds:
+            self._bite(one, forms, least, turned)
+        return least
+
+    def _bite(self, one: Round, forms: Array, least: Array, turned: Sequence[Array]) -> None:
+        """Let a round of the lid end a travel where it does so first."""
+        travel = least[self.families.index(one.family)]
+        wall, rim = (forms[self.rows[key]] for key in ((one.family, one.wall), (SEAT, one.rim)))
+        lower = rim - least[self.families.index(SEAT)]
+        radius = one.growth * (turned[one.turn][0] + max(-self.turns[one.turn].at, 0.0))
+        met = np.flatnonzero(radius > lower)
+        left = wall[met] - bite(radius[met], np.maximum(lower[met], 0.0))
+        travel[met] = np.minimum(travel[met], left)
+
+    @cached_property
+    def rows(self) -> dict[tuple[str, Member], int]:
+        """The row of each limit."""
+        spans = zip(self.families, itertools.pairwise(self.starts), strict=True)
+        names = [family for family, (start, stop) in spans for _ in range(start, stop)]
+        return {key: row for row, key in enumerate(zip(names, self.members, strict=True))}
+
+    @property
+    def means(self) -> Array:
+        """(k,) the inputs' means."""
+        return np.array([one.variate.mean for one in self.inputs])
+
+    @property
+    def u_of_rows(self) -> Array:
+        """(p,) standard uncertainty of each limit, a little too large where it turns."""
+        steps = np.array([one.variate.u for one in self.inputs])
+        beyond = [float(np.linalg.norm(turn.weights * steps)) for turn in self.turns]
+        u: Array = np.linalg.norm(self.gradients * np.concatenate([steps, beyond]), axis=1)
+        return u
+
+    def of(self, families: Collection[str]) -> Forms:
+        """The forms of some families only."""
+        rounds = tuple(one for one in self.rounds if one.family in families)
+        asked = {*families, *([SEAT] if rounds else [])}
+        kept = [i for i, name in enumerate(self.families) if name in asked]
+        rows = [r for i in kept for r in range(self.starts[i], self.starts[i + 1])]
+        sizes = [self.starts[i + 1] - self.starts[i] for i in kept]
+        return replace(
+            self,
+            families=tuple(self.families[i] for i in kept),
+            starts=(0, *itertools.accumulate(sizes)),
+            values=self.values[rows],
+            gradients=self.gradients[rows],
+            members=tuple(self.members[r] for r in rows),
+            rounds=rounds,
+        )
+
+    def first(self, family: str) -> int:
+        """The row of a family's least member with every input at its mean."""
+        index = self.families.index(family)
+        rows = np.arange(self.starts[index], self.starts[index + 1])
+        at_means = self.values[rows] + self.slopes[rows] @ self.means
+        return int(rows[np.argmin(at_means)])
+
+    @property
+    def slopes(self) -> Array:
+        """(p, k) gradients at the means; where a turn lies right there, the middle of both."""
+        slopes = self.gradients[:, : len(self.inputs)].copy()
+        for column, turn in enumerate(self.turns, start=len(self.inputs)):
+            share = 0.5 * (1.0 + np.sign(turn.weights @ self.means - turn.at))
+            slopes += share * np.outer(self.gradients[:, column], turn.weights)
+        return slopes
+
+
+@dataclass(frozen=True, eq=False)
+class Limits:
+    """All limits of a design that may count."""
+
+    linear: tuple[Limit, ...]
+    turns: tuple[Turn, ...]
+    rounds: tuple[Round, ...]
+
+    def replaced(self, linear: Iterable[Limit]) -> Limits:
+        """The same with other values or gradients."""
+        return replace(self, linear=tuple(linear))
+
+
+def forms_of(found: Limits, inputs: tuple[Input, ...]) -> Forms:
+    """The limits that may come first, in order of their families."""
+    turns = found.turns
+    screen = screened(found.linear, inputs, turns)
+    known = {(one.family, one.member) for one in screen}
+    rounds = tuple(one for one in found.rounds if (one.family, one.wall) in known)
+    missing = needed(rounds) - known
+    limits = [*screen, *(one for one in found.linear if (one.family, one.member) in missing)]
+    families = tuple(dict.fromkeys(limit.family for limit in limits))
+    ordered = [one for family in families for one in limits if one.family == family]
+    names = [one.family for one in ordered]
+    return Forms(
+        inputs,
+        turns,
+        families,
+        (*(names.index(family) for family in families), len(names)),
+        np.array([one.value for one in ordered]),
+        np.array([np.concatenate([one.gradient, one.turned]) for one in ordered]),
+        tuple(one.member for one in ordered),
+        rounds,
+    )
+
+
+def take_limits(
+    workshop: Workshop,
+    readers: Sequence[Reader],
+    *,
+    progress: Progress = SILENT,
+) -> Limits:
+    """All limits of a design that may count, with their gradients, turns and rounds."""
+    inputs = workshop.inputs
+    nominal = workshop.as_designed
+    within = REACH * side_u(inputs)
+    read: Readings = {}
+    for reader in readers:
+        read |= reader.read(nominal, within, None)
+    turns = turns_of(workshop)
+    slope: dict[Key, Array] = {
+        (family, member): np.zeros(len(inputs) + len(turns))
+        for family, own in read.items()
+        for member in own
+    }
+    for index, one in enumerate(inputs):
+        progress.step(index, len(inputs), f"folding with {one.name} off")
+        moving = [reader for reader in readers if touches(reader, one)]
+        for key, value in slopes(workshop, moving, read, one).items():
+            slope[key][index] = value
+    limits = [
+        Limit(f, member, value, slope[f, member][: len(inputs)], slope[f, member][len(inputs) :])
+        for f, own in read.items()
+        for member, value in own.items()
+    ]
+    rounds: list[Round] = []
+    for column, turn in enumerate(turns):
+        limits, met = with_turn(workshop, readers, limits, turn, column, within)
+        rounds += met
+    return Limits(tuple(limits), turns, tuple(rounds))
+
+
+def side_u(inputs: Sequence[Input]) -> float:
+    """A rough standard uncertainty, mm, of the difference between two limits on one side.
+
+    Both may hang on two scores and half a cut, each of its own part.
+    """
+    scores = max((i.variate.u for i in inputs if i.source is Source.SCORE), default=0.0)
+    cuts = max((i.variate.u for i in inputs if i.source is Source.CUT), default=0.0)
+    sizes = max((i.variate.u for i in inputs if i.source is Source.CONTENT), default=0.0)
+    return math.sqrt(2.0 * scores**2 + 0.5 * cuts**2 + min(sizes, 1.0) ** 2)
+
+
+def screened(
+    limits: Sequence[Limit], inputs: Sequence[Input], turns: Sequence[Turn]
+) -> list[Limit]:
+    """The limits that may come first in their family, those that never do left out."""
+    means = np.array([one.variate.mean for one in inputs])
+    steps = np.array([one.variate.u for one in inputs])
+    beyond = np.array([np.linalg.norm(turn.weights * steps) for turn in turns])
+    kept: list[Limit] = []
+    by_family: dict[str, list[Limit]] = {}
+    for limit in limits:
+        by_family.setdefault(limit.family, []).append(limit)
+    for own in by_family.values():
+        first: list[tuple[float, Limit]] = []
+        for limit in sorted(own, key=lambda one: one.value + float(one.gradient @ means)):
+            value = limit.value + float(limit.gradient @ means)
+            ahead = (
+                value - before + SAME
+                >= REACH
+                * math.hypot(
+                    np.linalg.norm((limit.gradient - other.gradient) * steps),
+                    np.linalg.norm((limit.turned - other.turned) * beyond),
+                )
+                for before, other in first
+            )
+            if not any(ahead):
+                first.append((value, limit))
+        kept += [limit for _, limit in first]
+    return kept

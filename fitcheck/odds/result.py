@@ -1,0 +1,66 @@
+"""The odds of a design as values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from fitcheck.design.model import Axis, Content
+from fitcheck.findings import Finding
+from fitcheck.fit.lid import LidVerdict
+from fitcheck.odds.agreement import Agreement
+from fitcheck.odds.inputs import Humidity
+from fitcheck.odds.intervals import Chance, Interval
+from fitcheck.odds.shares import Gain, Share
+
+
+@dataclass(frozen=True)
+class Spread:
+    """How a length comes out over all boxes, mm."""
+
+    mean_mm: float
+    u_mm: float
+    """Standard deviation."""
+    interval: Interval
+    """95 %, as much left out below as above."""
+
+
+@dataclass(frozen=True)
+class LidOdds:
+    """How often the lid gets each verdict."""
+
+    chances: Mapping[LidVerdict, Chance]
+    plays: Mapping[Axis, Spread]
+    smaller: Spread
+    """Of the smaller play, which the verdict goes by."""
+    rim_clear: Chance
+    """The rim stays off the table."""
+
+
+@dataclass(frozen=True)
+class ContentOdds:
+    """How often a line of contents fits in the way it fits as designed."""
+
+    content: Content
+    fits: Chance
+    slack: Spread
+    """The smallest slack."""
+
+
+@dataclass(frozen=True)
+class Odds:
+    """How sure the verdicts of a design are."""
+
+    boxes: int
+    seed: int
+    humidity: Humidity | None
+    lid: LidOdds | None
+    contents: tuple[ContentOdds, ...]
+    good: Chance
+    """The lid slides, its rim is off the table and all contents fit: all in one box."""
+    about: str
+    """The length that the shares are about, in words."""
+    shares: tuple[Share, ...]
+    gains: tuple[Gain, ...]
+    agreement: Agreement
+    findings: tuple[Finding, ...]

@@ -1,0 +1,66 @@
+"""A chosen suggestion is written back into its design file's text; comments and order stay."""
+
+from __future__ import annotations
+
+from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.errors import MissingLibraryError
+from fitcheck.units import MM_PER, Unit, show_inches
+
+SAME_MM = 1e-6
+KEYS = {by: by.value for by in SizeBy} | {SizeBy.CONTENTS: "slack"}
+
+
+def rewritten(text: str, original: Design, chosen: Design, tools: str | None) -> str:
+    """The text of a design file with the chosen sizes, stocks and tools in place of its own.
+
+    `tools` is the name of other tools, if the design was moved to them. Raises
+    MissingLibraryError without the library that keeps a file's comments.
+    """
+    try:
+        import tomlkit
+    except ImportError as error:
+        raise MissingLibraryError(
+            "a design file is rewritten with tomlkit, which is missing: pip install tomlkit",
+            package="tomlkit",
+        ) from error
+    document = tomlkit.parse(text)
+    if tools is not None:
+        document["tools"] = tools
+    for old, new in ((original.base, chosen.base), (original.lid, chosen.lid)):
+        if old is None or new is None:
+            continue
+        table = document[old.name]
+        for key, value in _changes(old, new, original.unit).items():
+            table[key] = value
+    return tomlkit.dumps(document)
+
+
+Value = str | float | list[str | float]
+
+
+def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
+    """The keys of one part's table that say something else now."""
+    found: dict[str, Value] = {}
+    if new.stock.name != old.stock.name:
+        found["stock"] = new.stock.name
+    if any(abs(a - b) > SAME_MM for a, b in zip(old.size_mm, new.size_mm, strict=True)):
+        sizes = [written(size, unit) for size in new.size_mm]
+        alone = new.size_by in (SizeBy.OVERSIZE, SizeBy.CONTENTS) and sizes[0] == sizes[1]
+        found[KEYS[new.size_by]] = sizes[0] if alone else list(sizes)
+    if abs(new.depth_mm - old.depth_mm) > SAME_MM:
+        found["depth"] = written(new.depth_mm, unit)
+    return found
+
+
+def written(mm: float, unit: Unit) -> str | float:
+    """A length as a design file of that unit has it; other than in even fractions, in mm.
+
+    >>> written(2.38125, Unit.IN), written(2.5, Unit.MM), written(2.0, Unit.IN)
+    ('3/32', 2.5, '2 mm')
+    """
+    if unit is Unit.IN:
+        parts = mm / MM_PER[Unit.IN] * 32
+        if abs(parts - round(parts)) < 1e-4:
+            return show_inches(mm).removesuffix(" in")
+        return f"{round(mm, 4):g} mm"
+    return float(f"{round(mm / MM_PER[unit], 5):g}")

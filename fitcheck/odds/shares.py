@@ -1,0 +1,126 @@
+"""Each input's share of the variance, and what it would buy to be surer of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.design.model import Design
+from fitcheck.odds.inputs import Input, Source
+from fitcheck.odds.intervals import Chance
+from fitcheck.odds.propagate import Samples
+
+WORTH_SHARE = 0.02
+"""Sources with less than this share of the variance are not worth bettering."""
+STACK_U_MM = 0.003
+"""Caliper from a stack of ten sheets under a 0.1 mm caliper rule: 0.1 mm / sqrt(12) / 10."""
+COUPON_U_MM = 0.02
+"""Crease allowance from folded coupons; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Share:
+    """One input's share of the variance of a quantity."""
+
+    name: str
+    share: float
+
+
+@dataclass(frozen=True)
+class Gain:
+    """What the odds would become if some inputs were better known or better made."""
+
+    what: str
+    share: float
+    """Of the variance, by all inputs meant together."""
+    before: Chance
+    after: Chance
+
+
+def shares_of(samples: Samples, row: int, inputs: Sequence[Input]) -> tuple[Share, ...]:
+    """Squared correlation of each input with a quantity, the largest first.
+
+    For a linear quantity that is the linear law's share of the variance. Where pairs take turns
+    in coming first the shares do not add up to one: the rest is in which of them does.
+    """
+    variance = float(samples.outcomes[row].var())
+    if variance == 0.0:
+        return ()
+    shares = samples.covariances[:, row] ** 2 / variance
+    # chance alone makes a squared correlation of 1/boxes
+    floor = 4.0 / samples.boxes
+    found = [
+        Share(one.name, float(share))
+        for one, share in zip(inputs, shares, strict=True)
+        if share > floor
+    ]
+    return tuple(sorted(found, key=lambda one: -one.share))
+
+
+@dataclass(frozen=True)
+class Cure:
+    """A way to better some inputs: their new standard uncertainties by name."""
+
+    what: str
+    changed: dict[str, float]
+
+
+def cures_for(design: Design, inputs: Sequence[Input]) -> tuple[Cure, ...]:
+    """What a maker could do about each source of error."""
+    groove = design.tools.score_u_on_grid_mm
+    found: list[Cure] = []
+    parts = [spec.name for spec in (design.base, design.lid) if spec is not None]
+    for part in parts:
+        off = [
+            i for i in _own(inputs, Source.SCORE, part) if not i.in_groove and i.variate.u > groove
+        ]
+        if off and design.tools.grid_mm is not None:
+            what = f"all scores of the {part} in grooves instead of between them"
+            found.append(Cure(what, {i.name: groove for i in off}))
+        cuts = _own(inputs, Source.CUT, part)
+        found.append(_halved(f"the {part}'s sheet cut twice as exactly", cuts))
+    calipers = [i for i in inputs if i.source is Source.CALIPER and i.variate.u > STACK_U_MM]
+    found += [
+        Cure(f"{i.item}'s caliper taken from a stack of ten sheets", {i.name: STACK_U_MM})
+        for i in calipers
+    ]
+    creases = [i for i in inputs if i.source is Source.CREASE and i.variate.u > COUPON_U_MM]
+    found += [
+        Cure(f"{i.item}'s crease measured on folded coupons", {i.name: COUPON_U_MM})
+        for i in creases
+    ]
+    items = dict.fromkeys(i.item for i in inputs if i.source is Source.CONTENT)
+    for item in items:
+        own = [i for i in inputs if i.source is Source.CONTENT and i.item == item]
+        found.append(_halved(f"the {item}'s own sizes known twice as well", own))
+    joints = [i for i in inputs if i.source is Source.JOINT]
+    found.append(_halved("the glued joints twice as even", joints))
+    return tuple(cure for cure in found if cure.changed)
+
+
+def gains_of(
+    cures: Iterable[Cure], shares: Sequence[Share], before: Chance, again: Callable[[Cure], Chance]
+) -> tuple[Gain, ...]:
+    """The odds with each cure that is worth it, the most helpful first; `again` draws anew."""
+    share_of = {one.name: one.share for one in shares}
+    found = []
+    for cure in cures:
+        share = sum(share_of.get(name, 0.0) for name in cure.changed)
+        if share >= WORTH_SHARE:
+            found.append(Gain(cure.what, share, before, again(cure)))
+    return tuple(sorted(found, key=lambda gain: -gain.after.share))
+
+
+def _own(inputs: Sequence[Input], source: Source, part: str) -> list[Input]:
+    return [one for one in inputs if one.source is source and part in one.parts]
+
+
+def _halved(what: str, inputs: Sequence[Input]) -> Cure:
+    return Cure(what, {one.name: 0.5 * one.variate.u for one in inputs})
+
+
+def remainder(shares: Sequence[Share]) -> float:
+    """The share of the variance that no input has by itself."""
+    return float(np.clip(1.0 - sum(one.share for one in shares), 0.0, 1.0))

@@ -1,0 +1,235 @@
+"""Slopes of limits by central differences, and the turn they take where a crease opens a radius.
+
+A crease that grows more than a sharp fold does is round (design rules of the crease model), and
+from there on pairs of pieces meet that did not meet before: a round inside a lid's floor meets
+the base's rim. A paper that was never measured stands right at that turn, so both sides of it
+have to be looked at by themselves.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.pose import Array
+from fitcheck.odds.inputs import Input, Source
+from fitcheck.odds.making import Made, Workshop
+from fitcheck.odds.readings import Member, Reader, Readings
+from fitcheck.odds.rounds import Round, rounds_of
+from fitcheck.stock.crease import UNCALIBRATED_SHARE
+
+TURN_REACH = 6.0
+"""A turn further off than this many standard uncertainties is never taken."""
+
+Key = tuple[str, Member]
+
+
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """Where limits turn: at weights . offsets = at."""
+
+    weights: Array
+    """(k,) by each input."""
+    at: float
+    column: int
+    """The crease input that is moved to look at both sides."""
+
+    def beyond(self, offsets: Array) -> Array:
+        """How far boxes (k, m) are beyond the turn, less what the designed box is, (m,)."""
+        by = np.flatnonzero(self.weights)
+        far: Array = np.maximum(self.weights[by] @ offsets[by] - self.at, 0.0)
+        return far - max(-self.at, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Limit:
+    """One member of a family: a pair that may stop a travel, or a length."""
+
+    family: str
+    member: Member
+    value: float
+    """As designed, mm."""
+    gradient: Array
+    """(k,) by each input, before any turn."""
+    turned: Array
+    """(e,) how much steeper it gets beyond each turn."""
+
+
+def turns_of(workshop: Workshop) -> tuple[Turn, ...]:
+    """One turn for each paper whose crease may or may not be round."""
+    found = []
+    stocks = {part.recipe.stock.name: part.recipe.stock for part in workshop.assembly.parts}
+    names = [(one.source, one.item) for one in workshop.inputs]
+    for column, one in enumerate(workshop.inputs):
+        if one.source is not Source.CREASE:
+            continue
+        stock = stocks[one.item]
+        weights = np.zeros(len(workshop.inputs))
+        weights[column] = 1.0
+        at = UNCALIBRATED_SHARE * stock.caliper_mm - stock.crease_allowance_mm
+        if stock.calibrated and (Source.CALIPER, one.item) in names:
+            weights[names.index((Source.CALIPER, one.item))] = -UNCALIBRATED_SHARE
+        at = at if stock.calibrated else 0.0
+        if abs(at) <= TURN_REACH * one.variate.u:
+            found.append(Turn(weights, at, column))
+    return tuple(found)
+
+
+def with_turn(
+    workshop: Workshop,
+    readers: Sequence[Reader],
+    limits: Sequence[Limit],
+    turn: Turn,
+    index: int,
+    within_mm: float,
+) -> tuple[list[Limit], list[Round]]:
+    """The limits with their slopes before and beyond a turn, and what is met beyond only.
+
+    What stands firm meets rounds like any other pair; a lid's rounds are given apart.
+    """
+    one = workshop.inputs[turn.column]
+    readers = [reader for reader in readers if touches(reader, one)]
+    u = one.variate.u
+    read = by_family(limits)
+
+    def made(steps: float) -> Made:
+        return workshop.make({one.name: turn.at + steps * u})
+
+    below, there = (_read_again(made(steps), readers, read) for steps in (-1.0, 0.0))
+    beyond: Readings = {}
+    further: Readings = {}
+    rounds: list[Round] = []
+    for reader in readers:
+        if reader.stands_firm:
+            beyond |= reader.read(made(1.0), within_mm, None)
+            further |= reader.read(made(2.0), within_mm, None)
+        else:
+            rounds += rounds_of(read, reader.read(made(1.0), within_mm, None), u, index, within_mm)
+    known = _read_again(made(1.0), readers, read)
+    turned = []
+    for limit in limits:
+        at = [r.get(limit.family, {}).get(limit.member) for r in (below, there, known)]
+        turned.append(_turned(limit, turn, index, at, u))
+    met = [
+        new
+        for family, own in beyond.items()
+        for member in own
+        if member not in read.get(family, {})
+        and (new := _met_beyond(turned, family, member, (beyond, further), turn, index, u))
+    ]
+    return turned + met, rounds
+
+
+def _turned(limit: Limit, turn: Turn, index: int, at: Sequence[float | None], u: float) -> Limit:
+    """A limit with its own slopes; one that is not there on a side keeps the middle slope."""
+    below, there, beyond = at
+    if below is None or there is None or beyond is None:
+        return limit
+    before = (there - below) / u
+    gradient, turned = limit.gradient.copy(), limit.turned.copy()
+    # along the turn nothing bends: what the other inputs' slopes held of it is moved over
+    middle = gradient[turn.column]
+    for other in np.flatnonzero(turn.weights):
+        if other != turn.column:
+            gradient[other] += (before - middle) * turn.weights[other]
+    gradient[turn.column] = before
+    turned[index] = (beyond - there) / u - before
+    return replace(limit, gradient=gradient, turned=turned)
+
+
+def _met_beyond(
+    limits: Sequence[Limit],
+    family: str,
+    member: Member,
+    read: tuple[Readings, Readings],
+    turn: Turn,
+    index: int,
+    u: float,
+) -> Limit | None:
+    """A pair that is met beyond the turn only; but for the turn it goes with its neighbour.
+
+    The neighbour is the pair of the same family with the same inner piece, or the first one: the
+    round stands on the wall that it meets.
+    """
+    own = [limit for limit in limits if limit.family == family]
+    if not own:
+        return None
+    like = [limit for limit in own if limit.member[1] == member[1]] or own
+
+    def at_turn(limit: Limit) -> float:
+        return limit.value + float(limit.gradient[turn.column]) * turn.at
+
+    neighbour = min(like, key=at_turn)
+    here, further = read[0][family][member], read[1].get(family, {}).get(member)
+    start = at_turn(neighbour)
+    if further is not None:
+        start = max(start, 2.0 * here - further)
+    slope = (here - start) / u if further is None else (further - start) / (2.0 * u)
+    before = float(neighbour.gradient[turn.column])
+    turned = neighbour.turned.copy()
+    turned[index] = slope - before
+    return Limit(family, member, start - before * turn.at, neighbour.gradient, turned)
+
+
+def by_family(limits: Sequence[Limit]) -> Readings:
+    """The limits' values as readings."""
+    read: Readings = {}
+    for limit in limits:
+        read.setdefault(limit.family, {})[limit.member] = limit.value
+    return read
+
+
+def touches(reader: Reader, one: Input) -> bool:
+    """Whether an input may change what is read."""
+    return bool(reader.moved_by & {*one.parts, *([] if one.parts else [one.item])})
+
+
+def slopes(
+    workshop: Workshop, readers: Sequence[Reader], read: Readings, one: Input
+) -> dict[tuple[str, Member], float]:
+    """How each limit changes with one input.
+
+    A pair that has come apart on one side is judged by the other side alone.
+    """
+    step = one.variate.u
+    if not readers or step == 0.0:
+        return {}
+    up, down = (_read_again(workshop.make({one.name: s}), readers, read) for s in (step, -step))
+    found = {}
+    for family in up:
+        for member, value in read[family].items():
+            above, below = up[family].get(member), down[family].get(member)
+            if above is not None and below is not None:
+                found[family, member] = (above - below) / (2.0 * step)
+            elif above is not None:
+                found[family, member] = (above - value) / step
+            elif below is not None:
+                found[family, member] = (value - below) / step
+    return found
+
+
+def _read_again(made: Made, readers: Sequence[Reader], read: Readings) -> Readings:
+    """The same pairs read of another box; only the pieces that they name are worked out."""
+    names = {name for own in read.values() for member in own for name in member}
+    designed = made.assembly
+    lid = made.lid
+    if lid is not None and designed.lid is not None and lid is not designed.lid.folded:
+        lid = _only(lid, names)
+    base = made.base if made.base is designed.base.folded else _only(made.base, names)
+    made = replace(made, base=base, lid=lid)
+    found: Readings = {}
+    for reader in readers:
+        found |= reader.read(made, math.inf, read)
+    return found
+
+
+def _only(part: FoldedPart, names: set[str]) -> FoldedPart:
+    return replace(
+        part,
+        plates=tuple(plate for plate in part.plates if plate.name in names),
+        bends=tuple(bend for bend in part.bends if bend.name in names),
+    )

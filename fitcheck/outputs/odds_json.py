@@ -1,0 +1,118 @@
+"""The odds as plain data for `check --json`; lengths in mm, keys stable within a format number."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from fitcheck.fit.check import Check
+from fitcheck.odds.agreement import Agreement
+from fitcheck.odds.intervals import Chance
+from fitcheck.odds.result import LidOdds, Odds, Spread
+from fitcheck.outputs.check_json import check_data
+
+DIGITS = 6
+
+
+def check_odds_json(check: Check, odds: Odds) -> str:
+    """A whole check with its odds, as indented JSON text."""
+    data = check_data(check) | {"odds": odds_data(odds)}
+    return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def odds_data(odds: Odds) -> dict[str, Any]:
+    """The value of the key `odds`."""
+    data: dict[str, Any] = {"boxes": odds.boxes, "seed": odds.seed}
+    if odds.humidity is not None:
+        data["humidity"] = {"low": odds.humidity.low, "high": odds.humidity.high}
+    if odds.lid is not None:
+        data |= _lid(odds.lid)
+    data["contents"] = [
+        {
+            "item": one.content.item.name,
+            "count": one.content.count,
+            "fits": _number(one.fits.share),
+            "fits_bounds": _bounds(one.fits),
+            "slack_mm": _spread(one.slack),
+        }
+        for one in odds.contents
+    ]
+    data["good"] = {"share": _number(odds.good.share), "bounds": _bounds(odds.good)}
+    data["about"] = odds.about
+    data["shares"] = [{"input": one.name, "share": _number(one.share)} for one in odds.shares]
+    data["gains"] = [
+        {
+            "what": gain.what,
+            "share": _number(gain.share),
+            "before": _number(gain.before.share),
+            "after": _number(gain.after.share),
+        }
+        for gain in odds.gains
+    ]
+    data["agreement"] = _agreement(odds.agreement)
+    data["findings"] = [
+        {"code": f.code, "severity": str(f.severity), "piece": f.piece, "message": f.message}
+        for f in odds.findings
+    ]
+    return data
+
+
+def _lid(lid: LidOdds) -> dict[str, Any]:
+    return {
+        "lid": {str(verdict): _number(chance.share) for verdict, chance in lid.chances.items()},
+        "lid_bounds": {str(verdict): _bounds(chance) for verdict, chance in lid.chances.items()},
+        "rim_clear": {"share": _number(lid.rim_clear.share), "bounds": _bounds(lid.rim_clear)},
+        "play_mm": {str(axis): _spread(spread) for axis, spread in lid.plays.items()},
+        "smaller_play_mm": _spread(lid.smaller),
+    }
+
+
+def _spread(spread: Spread) -> dict[str, float | None]:
+    return {
+        "low": _number(spread.interval.low),
+        "high": _number(spread.interval.high),
+        "low_error": _number(spread.interval.low_error),
+        "high_error": _number(spread.interval.high_error),
+        "mean": _number(spread.mean_mm),
+        "u": _number(spread.u_mm),
+    }
+
+
+def _agreement(agreement: Agreement) -> dict[str, Any]:
+    return {
+        "trusted": agreement.trusted,
+        "linear_enough": agreement.linear_enough,
+        "laws": [
+            {
+                "quantity": one.name,
+                "linear_mean_mm": _number(one.linear_mean_mm),
+                "linear_u_mm": _number(one.linear_u_mm),
+                "sampled_mean_mm": _number(one.sampled_mean_mm),
+                "sampled_u_mm": _number(one.sampled_u_mm),
+            }
+            for one in agreement.laws
+        ],
+        "folded_again": {
+            "boxes": agreement.boxes,
+            "verdicts_alike": agreement.verdicts_alike,
+            "unfoldable": agreement.unfoldable,
+            "departures": [
+                {
+                    "quantity": one.name,
+                    "bias_mm": _number(one.bias_mm),
+                    "rms_mm": _number(one.rms_mm),
+                    "worst_mm": _number(one.worst_mm),
+                }
+                for one in agreement.refolded
+            ],
+        },
+    }
+
+
+def _bounds(chance: Chance) -> list[float | None]:
+    return [_number(end) for end in chance.bounds]
+
+
+def _number(value: float) -> float | None:
+    return round(value, DIGITS) + 0.0 if math.isfinite(value) else None

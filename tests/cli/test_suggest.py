@@ -1,0 +1,58 @@
+"""`fitcheck suggest` as a person runs it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
+from fitcheck.odds.odds import good_chance, take_prospect
+from tests.cli.commands import ROOT, fitcheck
+
+LANTERN = ROOT / "models" / "lantern.toml"
+BOXES = 4_000
+
+
+def good(path: Path) -> float:
+    """The odds of a design file, its own gradients taken anew."""
+    prospect, forms = take_prospect(check(read_design(path, roots=[ROOT]))).asked()
+    return good_chance(prospect, prospect.draw(forms, BOXES, 0)).share
+
+
+def test_the_best_sizes_are_written_back_and_hold(tmp_path: Path) -> None:
+    ran = fitcheck("suggest", LANTERN, "--odds", str(BOXES), "-o", "better.toml", cwd=tmp_path)
+    assert ran.status == 0
+    assert ran.err == ""
+    assert "0.50 mm" in ran.out and "a tenth of the board's grooves" in ran.out
+    better = tmp_path / "better.toml"
+    text = better.read_text(encoding="utf-8")
+    assert text.startswith("# A tray with a lid for the evening lantern walk"), "comments stay"
+    old, new = read_design(LANTERN, roots=[ROOT]), read_design(better, roots=[ROOT])
+    assert old.lid is not None and new.lid is not None
+    assert new.tools.on_grid(new.lid.depth_mm) and not old.tools.on_grid(old.lid.depth_mm)
+    assert new.contents == old.contents
+    said = float(ran.out.split("\n  1 ")[1].split("all right ")[1].split(" %")[0]) / 100.0
+    assert good(better) > good(LANTERN) + 0.05
+    assert abs(good(better) - said) < 0.02, "gradients carried over are as good as new ones"
+
+
+def test_another_readers_paper_and_board(tmp_path: Path) -> None:
+    ran = fitcheck(
+        "suggest",
+        LANTERN,
+        *("--for-stock", "lid=cover-65", "--for-tools", "score-board-inch", "--odds", "500"),
+        *("-o", "theirs.toml"),
+        cwd=tmp_path,
+    )
+    assert ran.status == 0
+    theirs = read_design(tmp_path / "theirs.toml", roots=[ROOT])
+    assert theirs.tools.name == "score-board-inch"
+    assert theirs.lid is not None and theirs.lid.stock.name == "cover-65"
+    assert theirs.base.stock.name == "cover-80"
+
+
+def test_wrong_names(tmp_path: Path) -> None:
+    ran = fitcheck("suggest", LANTERN, "--for-tools", "score-bord-inch", cwd=tmp_path)
+    assert ran.status == 2
+    assert "score-board-inch" in ran.err
+    assert not list(tmp_path.iterdir())
