@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from fitcheck.fit.check import Check
     from fitcheck.outputs.dummy_files import DummyOrder
     from fitcheck.solids.finishing import Bed
+    from fitcheck.units import Unit
 
 BED = "180x180x180"
 
@@ -35,23 +36,29 @@ def dummy_command(
     ] = "2 mm",
     bed: Annotated[str, typer.Option(metavar="WxLxH", help="What your printer holds, mm.")] = BED,
     step: Annotated[bool, typer.Option("--step", help="Write STEP files of the dummies.")] = False,
+    printer: Annotated[
+        str | None,
+        typer.Option("--printer", metavar="NAME", help="Correct the sizes for this printer."),
+    ] = None,
     stock: StockOption = None,
 ) -> None:
     """Write printable stand-ins: contents, blocks to try a lid on, a box, the folded parts."""
+    from fitcheck.cli.calibrating import correction_named
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
     from fitcheck.outputs.dummy_files import DummyOrder
-    from fitcheck.solids.correction import IDENTITY
     from fitcheck.units import Unit
     from fitcheck.workspace.designs import find_design
 
+    profile, correction = correction_named(printer)
     order = DummyOrder(
         kinds=frozenset(only or DummyKind),
         true=true_side,
         wall_mm=read_length(wall, "--wall", Unit.MM),
         bed=read_bed(bed),
-        correction=IDENTITY,
+        correction=correction,
         step=step,
+        printer=profile,
     )
     write_dummies(
         check(read_design(find_design(design), stocks=stock_overrides(stock))), order, out
@@ -72,13 +79,13 @@ def write_dummies(found: Check, order: DummyOrder, out: Path) -> None:
     sys.stdout.write(dummy_text(result.made, out, found.design.unit, printing_cautions()))
 
 
-def read_length(text: str, option: str, unit: object) -> float:
+def read_length(text: str, option: str, unit: Unit) -> float:
     """A length given on the command line, mm. Raises InputError."""
     from fitcheck.errors import InputError
-    from fitcheck.units import Unit, parse_length
+    from fitcheck.units import parse_length
 
     try:
-        return parse_length(text, Unit(unit))
+        return parse_length(text, unit)
     except ValueError as error:
         raise InputError(f"{option}: read '{text}', which {error}") from error
 

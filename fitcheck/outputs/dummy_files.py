@@ -23,6 +23,8 @@ from fitcheck.solids.dummies import (
 )
 from fitcheck.solids.finishing import Bed
 from fitcheck.solids.folded import folded_mesh, folded_solids
+from fitcheck.solids.profiles import uncovered
+from fitcheck.stock.printer import Printer
 from fitcheck.workspace.filenames import distinct_stems
 from fitcheck.workspace.progress import Progress
 
@@ -61,6 +63,8 @@ class DummyOrder:
     correction: Correction
     step: bool
     """Write STEP files of the dummies too."""
+    printer: Printer | None = None
+    """The profile behind the correction, to tell what it does not cover."""
 
 
 def dummy_files(check: Check, order: DummyOrder, progress: Progress) -> DummyFiles:
@@ -68,11 +72,12 @@ def dummy_files(check: Check, order: DummyOrder, progress: Progress) -> DummyFil
 
     Raises InputError for what cannot be printed, MissingLibraryError when the modeller is missing.
     """
-    dummies = make_dummies(_requests(check, order), order.correction, order.bed, progress)
+    requests = _requests(check, order)
+    dummies = make_dummies(requests, order.correction, order.bed, progress)
     files: dict[str, bytes] = {}
     made: list[Made] = []
     stems = distinct_stems(tuple(f"dummy-{dummy.name}" for dummy in dummies))
-    for stem, dummy in zip(stems, dummies, strict=True):
+    for stem, request, dummy in zip(stems, requests, dummies, strict=True):
         files |= _dummy_files(stem, dummy, step=order.step)
         made.append(
             Made(
@@ -81,7 +86,7 @@ def dummy_files(check: Check, order: DummyOrder, progress: Progress) -> DummyFil
                 dummy.size_mm,
                 dummy.mass_g,
                 "" if order.correction.is_identity else dummy.corrected_by,
-                dummy.findings,
+                (*dummy.findings, *_beyond(order.printer, request, dummy)),
             )
         )
     if DummyKind.FOLDED in order.kinds:
@@ -89,6 +94,17 @@ def dummy_files(check: Check, order: DummyOrder, progress: Progress) -> DummyFil
             files |= _folded_files(part, check.design.title, progress)
             made.append(_folded_made(part))
     return DummyFiles(files, tuple(made))
+
+
+def _beyond(printer: Printer | None, request: Request, dummy: Dummy) -> tuple[Finding, ...]:
+    """What of a dummy the printer's gauge did not cover."""
+    if printer is None:
+        return ()
+    width, length, height = dummy.size_mm
+    inside: tuple[float, ...] = ()
+    if isinstance(request, WalledBox) and request.true is Side.INSIDE:
+        inside = (request.width_mm, request.length_mm)
+    return uncovered(printer, dummy.name, (width, length), inside, (height,))
 
 
 def _requests(check: Check, order: DummyOrder) -> list[Request]:

@@ -127,12 +127,18 @@ def make_dummy(request: Request, correction: Correction, bed: Bed) -> Dummy:
         shape, chamfered = chamfer_first_layer(draft.shape, name, correction)
         found += chamfered
         if draft.face is not None:
-            shape, engraved = engrave(shape, draft.face, name, draft.size_text)
+            said = " ".join([draft.size_text, *_corrected_for(correction)])
+            shape, engraved = engrave(shape, draft.face, name, said)
             found += engraved
         mesh = tessellate(shape, name)
     found += bed_findings(name, mesh.size_mm, bed)
     found += tuple(swallowing_cautions(_as_item(request, size), f"the dummy '{name}'"))
     return Dummy(name, shape, mesh, size, mass_g(mesh.volume_mm3), found, correction.name)
+
+
+def _corrected_for(correction: Correction) -> tuple[str, ...]:
+    """What a corrected print says of itself, behind its size."""
+    return () if correction.is_identity else (f"for {correction.name}",)
 
 
 def _draft(request: Request, correction: Correction) -> _Draft:

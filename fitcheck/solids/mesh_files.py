@@ -2,15 +2,13 @@
 
 import numpy as np
 
+from fitcheck.design.mesh_points import SIZE_MM, read_mesh
 from fitcheck.design.model import Item
 from fitcheck.errors import InputError, ModelError
 from fitcheck.findings import Finding, Severity
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.finishing import lay_flat
 from fitcheck.solids.meshes import Mesh, make_mesh
-
-SIZE_MM = 0.05
-"""A file whose extents are further than this from the item's sizes is another thing."""
 
 
 def read_item(
@@ -21,7 +19,7 @@ def read_item(
     The file's lengths are taken as millimetres. Raises ``InputError`` when the file is missing,
     cannot be read or is not a closed solid.
     """
-    vertices, faces = _read(item)
+    vertices, faces = read_mesh(item)
     found = _size_findings(item, np.ptp(vertices, axis=0))
     try:
         mesh = lay_flat(_closed(vertices, faces, item.name))
@@ -32,26 +30,6 @@ def read_item(
     nominal = mesh.size_mm
     share = np.array(correction.outside(*nominal)) / nominal
     return make_mesh(mesh.vertices * share, mesh.faces, item.name), nominal, found
-
-
-def _read(item: Item) -> tuple[np.ndarray, np.ndarray]:
-    import trimesh
-
-    path = item.mesh_path
-    if path is None or not path.is_file():
-        raise InputError(f"{path}: there is no such mesh file for {item.name}: give its place")
-    try:
-        read = trimesh.load_mesh(path, process=False)
-    except Exception as error:  # whatever a reader trips over in a broken file
-        raise InputError(
-            f"{path}: the mesh cannot be read ({error}); allowed are STL, 3MF, OBJ and PLY"
-        ) from error
-    if not isinstance(read, trimesh.Trimesh) or len(read.faces) == 0:
-        raise InputError(f"{path}: holds no triangles: export it again as STL, 3MF, OBJ or PLY")
-    vertices = np.asarray(read.vertices, dtype=float)
-    if not np.isfinite(vertices).all():
-        raise InputError(f"{path}: holds vertices that are not numbers: export it again")
-    return vertices, np.asarray(read.faces)
 
 
 def _closed(vertices: np.ndarray, faces: np.ndarray, name: str) -> Mesh:

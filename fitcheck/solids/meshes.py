@@ -62,11 +62,20 @@ def make_mesh(vertices: np.ndarray, faces: np.ndarray, name: str) -> Mesh:
     joined = index.reshape(-1)[np.asarray(faces, dtype=np.int64)]
     a, b, c = joined.T
     joined = joined[(a != b) & (b != c) & (c != a)]
-    mesh = Mesh(distinct * GRID_MM, joined)
+    mesh = Mesh(distinct * GRID_MM, _in_order(joined))
     fault = mesh_fault(mesh)
     if fault is not None:
         raise ModelError(f"the mesh of {name} is not a closed solid: {fault}")
     return mesh
+
+
+def _in_order(faces: np.ndarray) -> np.ndarray:
+    """Triangles from their least corner on, sorted: modellers list them in a different order
+    from run to run, and the same solid has to be the same bytes."""
+    first = np.argmin(faces, axis=1)
+    turned = faces[np.arange(len(faces))[:, None], (first[:, None] + np.arange(3)) % 3]
+    ordered: np.ndarray = turned[np.lexsort(turned.T[::-1])]
+    return ordered
 
 
 def grid_points(vertices: np.ndarray) -> np.ndarray:

@@ -66,7 +66,8 @@ def steps_for(middle_mm: float, wanted_u_mm: float) -> Steps:
     if step < FINEST_MM:
         raise InputError(
             f"a wanted uncertainty of {wanted_u_mm:g} mm asks for finer steps than a printer "
-            f"makes: allowed is {FINEST_MM / math.sqrt(12):.4f} mm or more (steps of {FINEST_MM:g} mm)"
+            f"makes: allowed is {FINEST_MM / math.sqrt(12):.4f} mm or more (steps of "
+            f"{FINEST_MM:g} mm)"
         )
     if not LEAST_MM <= middle_mm <= MOST_MM:
         raise InputError(

@@ -76,9 +76,23 @@ def _recess(letter: Any, down: Any) -> tuple[list[Any], float]:
 
 
 def _turned_right(face: Any) -> Any:
-    """The face with its wires turned so that its outline is outside and its holes are holes."""
+    """The face with its wires turned so that its outline is outside and its holes are holes.
+
+    The modeller leaves the wires in an order that changes from run to run; they are put in the
+    order of their places, so that the same solid is written as the same bytes.
+    """
+    from OCP.BRep import BRep_Builder
     from OCP.ShapeFix import ShapeFix_Face
 
     fixer = ShapeFix_Face(face)
     fixer.FixOrientation()
-    return fixer.Face()
+    fixed = fixer.Face()
+    ordered, builder = fixed.EmptyCopied(), BRep_Builder()
+    for wire in sorted(load_cadquery().Face(fixed).Wires(), key=_place):
+        builder.Add(ordered, wire.wrapped)
+    return ordered
+
+
+def _place(wire: Any) -> tuple[float, ...]:
+    box = wire.BoundingBox()
+    return tuple(round(value, 6) for value in (box.xmin, box.ymin, box.zmin, box.xmax, box.ymax))

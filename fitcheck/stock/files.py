@@ -2,12 +2,14 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, Self
+from typing import Annotated, Any, Self
 
 from pydantic import BaseModel, Field, model_validator
 
 from fitcheck.stock.crease import LARGEST_SHARE, uncalibrated_allowance
-from fitcheck.stock.paper import Hygroexpansion, Stock
+from fitcheck.stock.learnt_files import BoardFile, GiveFile, GrainFile, LearntFile, PrinterFile
+from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, Stock
+from fitcheck.stock.printer import Covered, Printer
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.lengths import Length, problem
 from fitcheck.workspace.names import Shelf, find_named
@@ -48,6 +50,18 @@ class StockFile(BaseModel):
     )
     hygroexpansion: HygroexpansionFile | None = Field(
         default=None, description="Strain by humidity, a table {along, across}."
+    )
+    crease_allowance_by_grain: GrainFile | None = Field(
+        default=None, description="The crease allowance of folds along and across the grain."
+    )
+    corner_give: GiveFile | None = Field(
+        default=None, description="Push-out of a glued corner over t + g - s, a table."
+    )
+    board: BoardFile | None = Field(
+        default=None, description="Errors of the scoring board seen in the readings, a table."
+    )
+    learnt: LearntFile | None = Field(
+        default=None, description="What the fit took as given, a table."
     )
     source: Words | None = Field(default=None, description="Where the values come from, a text.")
     records: Annotated[list[Words], Field(min_length=1)] | None = Field(
@@ -115,7 +129,7 @@ def read_stock(path: Path) -> Stock:
     calibrated = allowance is not None and allowance_u is not None
     if allowance is None or allowance_u is None:
         allowance, allowance_u = uncalibrated_allowance(file.caliper_mm)
-    strain = file.hygroexpansion
+    strain, grain, give = file.hygroexpansion, file.crease_allowance_by_grain, file.corner_give
     return Stock(
         name=path.stem,
         kind=file.kind,
@@ -128,6 +142,9 @@ def read_stock(path: Path) -> Stock:
         hygroexpansion=None if strain is None else Hygroexpansion(strain.along, strain.across),
         source=file.source or "",
         records=tuple(file.records or ()),
+        by_grain=None if grain is None else GrainAllowance(**grain.model_dump()),
+        corner_give=1.0 if give is None else give.value,
+        corner_give_u=None if give is None else give.u,
     )
 
 
@@ -147,6 +164,28 @@ def read_tools(path: Path) -> Tools:
     )
 
 
+def read_given(path: Path) -> dict[str, Any] | None:
+    """What a learnt stock's readings were fitted with, by key; None for one typed by hand."""
+    learnt = validate(StockFile, read_toml(path), path).learnt
+    return None if learnt is None else learnt.model_dump()
+
+
+def read_printer(path: Path) -> Printer:
+    """The printer in a file; raises ``InputError`` with a line for each problem."""
+    file = validate(PrinterFile, read_toml(path), path)
+    values = file.model_dump(exclude={"format", "covered_mm", "records", "source"})
+    covered = {} if file.covered_mm is None else file.covered_mm.model_dump()
+    return Printer(
+        name=path.stem,
+        **values,
+        covered=Covered(
+            **{f"{key}_mm": None if pair is None else tuple(pair) for key, pair in covered.items()}
+        ),
+        source=file.source or "",
+        records=tuple(file.records or ()),
+    )
+
+
 def find_stock(name: str, roots: Sequence[Path]) -> Stock:
     """The stock of that name; raises ``InputError`` with the nearest known names."""
     return read_stock(find_named(Shelf.STOCK, name, roots))
@@ -155,3 +194,8 @@ def find_stock(name: str, roots: Sequence[Path]) -> Stock:
 def find_tools(name: str, roots: Sequence[Path]) -> Tools:
     """The tools of that name; raises ``InputError`` with the nearest known names."""
     return read_tools(find_named(Shelf.TOOLS, name, roots))
+
+
+def find_printer(name: str, roots: Sequence[Path]) -> Printer:
+    """The printer of that name; raises ``InputError`` with the nearest known names."""
+    return read_printer(find_named(Shelf.PRINTER, name, roots))

@@ -15,6 +15,16 @@ class Hygroexpansion:
 
 
 @dataclass(frozen=True)
+class GrainAllowance:
+    """Crease allowances of folds along and across the grain, measured apart."""
+
+    along_mm: float
+    along_u_mm: float
+    across_mm: float
+    across_u_mm: float
+
+
+@dataclass(frozen=True)
 class Stock:
     """One paper; every ``..._u_mm`` is a standard uncertainty (k = 1)."""
 
@@ -38,6 +48,12 @@ class Stock:
     """Where the values come from; may be empty when ``records`` name the readings."""
     records: tuple[str, ...] = ()
     """The records of readings the values were fitted from."""
+    by_grain: GrainAllowance | None = None
+    """None unless folds along and across the grain were both measured."""
+    corner_give: float = 1.0
+    """Measured push-out of a glued corner over t + g - s; 1 where nobody measured."""
+    corner_give_u: float | None = None
+    """None where nobody measured."""
 
     @cached_property
     def crease(self) -> Crease:

@@ -1,0 +1,42 @@
+"""`fitcheck coupon`: what to cut, fold and read to know a paper."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from fitcheck.cli.options import FolderOption
+
+
+def coupon_command(
+    stock: Annotated[str, typer.Argument(metavar="STOCK", help="The paper, known or new.")],
+    *,
+    out: FolderOption,
+    tools: Annotated[
+        str, typer.Option("--tools", metavar="NAME", help="The tools it is made with.")
+    ] = "score-board-metric",
+    paper: Annotated[
+        str, typer.Option("--paper", metavar="PAPER", help="letter, a4, 12x12 or a3.")
+    ] = "a4",
+    printer: Annotated[
+        str | None,
+        typer.Option("--printer", metavar="NAME", help="Correct the block for this printer."),
+    ] = None,
+) -> None:
+    """Write a coupon to cut, how to read it, the empty readings and a block to fold against."""
+    from fitcheck.cli.calibrating import coupon_order
+    from fitcheck.cli.sheet_options import chosen_paper
+    from fitcheck.fit.cautions import cutting_cautions, printing_cautions
+    from fitcheck.outputs.coupon_files import coupon_files
+    from fitcheck.workspace.atomic import write_many
+
+    coupon, known, correction = coupon_order(stock, tools, printer)
+    files, block = coupon_files(coupon, known, out, chosen_paper(paper), correction)
+    write_many(files)
+    sys.stdout.writelines(f"{path}\n" for path in sorted(files))
+    if not correction.is_identity:
+        sys.stdout.write(f"the block is corrected by the profile of {correction.name}\n")
+    for finding in (*block.findings, *cutting_cautions(), *printing_cautions()):
+        sys.stdout.write(f"  {finding.severity}: {finding.message}\n")

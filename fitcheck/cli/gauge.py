@@ -1,0 +1,47 @@
+"""`fitcheck gauge`: what to print and read to know a printer."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fitcheck.cli.options import FolderOption
+
+
+def gauge_command(
+    printer: Annotated[str, typer.Argument(metavar="PRINTER", help="The printer, known or new.")],
+    *,
+    out: FolderOption,
+    size: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--size",
+            metavar="LENGTH",
+            help="Middle of a stepped plug and gap; repeatable. Without it, a coupon's channel.",
+        ),
+    ] = None,
+    design: Annotated[
+        Path | None,
+        typer.Option("--design", metavar="DESIGN", help="Stepped gauges for this box and lid."),
+    ] = None,
+    want: Annotated[
+        str,
+        typer.Option("--want", metavar="U", help="Standard uncertainty wanted from the steps."),
+    ] = "0.03 mm",
+) -> None:
+    """Write a printable gauge with its empty readings, and stepped go / no-go gauges."""
+    from fitcheck.cli.calibrating import gauge_order
+    from fitcheck.cli.progress import Bar
+    from fitcheck.fit.cautions import printing_cautions
+    from fitcheck.outputs.gauge_files import gauge_files
+    from fitcheck.outputs.gauge_text import gauge_text
+    from fitcheck.workspace.atomic import write_many
+
+    order = gauge_order(printer, size, design, want)
+    with Bar() as progress:
+        made = gauge_files(order, out, progress)
+    write_many(made.files)
+    sys.stdout.write(gauge_text(order, made, printing_cautions()))

@@ -1,0 +1,97 @@
+"""The coupon of a paper: what to cut, to fold and to read, and the empty rows for the readings."""
+
+from dataclasses import dataclass
+
+from fitcheck.learn.csv_table import HEADER
+from fitcheck.stock.tools import Tools
+from fitcheck.units import MM_PER, Unit
+
+INCH = MM_PER[Unit.IN]
+SHEETS = 10
+"""Strips in the stack: dust and burrs are shared by ten, and a caliper's step too."""
+STACK_READINGS = 5
+ENDS = 2
+"""Each channel and the tray are read near either end."""
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One channel: a strip with two scores, folded up on either side."""
+
+    piece: str
+    floor_mm: float
+    along: bool
+    """True when its folds run along the grain."""
+
+
+@dataclass(frozen=True)
+class Coupon:
+    """The pieces of a coupon, every score in a groove of the board; lengths in mm."""
+
+    stock: str
+    tools: str
+    strips: tuple[Strip, ...]
+    wall_mm: float
+    hem_mm: float
+    """From the cut edge to the score."""
+    tray_mm: float
+    """Floor of the tray, both ways."""
+    unit: Unit
+
+    @property
+    def gauged(self) -> Strip:
+        """The channel whose inside is also gauged."""
+        return self.strips[1]
+
+
+def coupon_for(stock: str, tools: Tools) -> Coupon:
+    """The coupon for a stock, its scores on the grooves of the tools at hand.
+
+    Boards with grooves in parts of an inch get sizes in inches, all others whole 5 mm.
+    """
+    inches = tools.grid_mm is not None and abs((INCH / tools.grid_mm + 0.5) % 1 - 0.5) < 1e-6
+    floors = (INCH, 2 * INCH, 3 * INCH) if inches else (25.0, 50.0, 75.0)
+    wall, hem, tray = (0.625 * INCH, INCH, 1.5 * INCH) if inches else (15.0, 25.0, 40.0)
+    strips = [Strip(piece, floor, True) for piece, floor in zip("BCD", floors, strict=True)]
+    strips += [Strip(piece, floor, False) for piece, floor in zip("EFG", floors, strict=True)]
+    return Coupon(stock, tools.name, tuple(strips), wall, hem, tray, Unit.IN if inches else Unit.MM)
+
+
+def coupon_rows(coupon: Coupon) -> tuple[dict[str, str], ...]:
+    """One row for each reading to take, feature, nominal, count and note filled in."""
+    rows = [_row("stack", count=f"{SHEETS}", note="piece A")] * STACK_READINGS
+    for strip in coupon.strips:
+        grain = "along" if strip.along else "across"
+        note = f"piece {strip.piece}, folds {grain} the grain"
+        rows += [_row("channel", strip.floor_mm, note=note)] * ENDS
+    inner = coupon.gauged
+    rows.append(
+        _row("inside", inner.floor_mm, note=f"piece {inner.piece}, folds along the grain, plug")
+    )
+    rows.append(_row("hem", coupon.hem_mm, note="piece H"))
+    rows += [_row("corner", coupon.tray_mm, note="piece K, front to back at the rim")] * ENDS
+    return tuple(rows)
+
+
+def gauge_rows(features: tuple[tuple[str, float], ...]) -> tuple[dict[str, str], ...]:
+    """One row for each reading to take of a printed gauge."""
+    return tuple(_row(feature, nominal) for feature, nominal in features)
+
+
+def _row(
+    feature: str, nominal_mm: float | None = None, count: str = "", note: str = ""
+) -> dict[str, str]:
+    row = dict.fromkeys(HEADER, "")
+    nominal = "" if nominal_mm is None else f"{nominal_mm:.10g}"
+    return row | {"feature": feature, "nominal_mm": nominal, "count": count, "note": note}
+
+
+def empty_sheet(rows: tuple[dict[str, str], ...]) -> str:
+    """The CSV to fill in."""
+    lines = [",".join(HEADER)]
+    lines += [",".join(_quoted(row[name]) for name in HEADER) for row in rows]
+    return "\n".join(lines) + "\n"
+
+
+def _quoted(cell: str) -> str:
+    return f'"{cell}"' if "," in cell else cell

@@ -1,0 +1,106 @@
+"""Repeats and resolution become standard uncertainties here the way JCGM 100 has it."""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+COVERAGE = 0.95
+NORMAL_FACTOR = 1.959963984540054
+"""Half-width of a normal distribution's 95 % interval in standard deviations."""
+
+
+@dataclass(frozen=True)
+class TypeA:
+    """Repeats of one reading, JCGM 100 clause 4.2."""
+
+    mean: float
+    s: float
+    """Experimental standard deviation of one reading."""
+    u: float
+    """Standard uncertainty of the mean, s / sqrt(n)."""
+    dof: int
+
+
+def repeats(values: Sequence[float]) -> TypeA:
+    """Mean, spread and uncertainty of at least two repeats. Source: JCGM 100, 4.2.
+
+    >>> found = repeats([10.0, 12.0])
+    >>> found.mean, round(found.s, 4), found.u, found.dof
+    (11.0, 1.4142, 1.0, 1)
+    """
+    count = len(values)
+    if count < 2:
+        raise ValueError("the spread of repeats needs at least two readings")
+    mean = math.fsum(values) / count
+    s = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (count - 1))
+    return TypeA(mean, s, s / math.sqrt(count), count - 1)
+
+
+def rectangular_u(half_width: float) -> float:
+    """Of a value that is anywhere within ``half_width``. Source: JCGM 100, 4.3.7.
+
+    >>> round(rectangular_u(4.0), 4)
+    2.3094
+    """
+    return half_width / math.sqrt(3)
+
+
+def triangular_u(half_width: float) -> float:
+    """Of a value within ``half_width``, the nearer the likelier. Source: JCGM 100, 4.3.9.
+
+    >>> round(triangular_u(4.0), 4)
+    1.633
+    """
+    return half_width / math.sqrt(6)
+
+
+def resolution_u(step: float) -> float:
+    """Of a display that moves in steps: within half a step. Source: JCGM 100, F.2.2.1.
+
+    >>> round(resolution_u(0.05), 6)
+    0.014434
+    """
+    return rectangular_u(step / 2)
+
+
+def combined_u(parts: Iterable[float]) -> float:
+    """The root of the sum of squares of independent parts. Source: JCGM 100, 5.1.2.
+
+    >>> combined_u([3.0, 4.0])
+    5.0
+    """
+    return math.sqrt(math.fsum(part * part for part in parts))
+
+
+def effective_dof(parts: Iterable[tuple[float, float]]) -> float:
+    """Degrees of freedom of a sum of (u, dof) parts, by Welch and Satterthwaite.
+
+    Source: JCGM 100, G.4.1.
+
+    >>> effective_dof([(1.0, 4.0), (1.0, 4.0)])
+    8.0
+    """
+    listed = [(u, dof) for u, dof in parts if u > 0]
+    total = math.fsum(u * u for u, _ in listed) ** 2
+    loss = math.fsum(u**4 / dof for u, dof in listed if dof > 0 and math.isfinite(dof))
+    return total / loss if loss > 0 else math.inf
+
+
+def t_factor(dof: float, coverage: float = COVERAGE) -> float:
+    """Half-width of a coverage interval in standard uncertainties. Source: JCGM 100, table G.2.
+
+    >>> round(t_factor(16), 3), round(t_factor(math.inf), 3)
+    (2.12, 1.96)
+    """
+    from scipy.special import ndtri, stdtrit
+
+    tail = (1 + coverage) / 2
+    return float(ndtri(tail) if math.isinf(dof) else stdtrit(dof, tail))
+
+
+def widened(u: float, dof: float) -> float:
+    """``u`` such that 1.96 of it is the 95 % interval of few readings (JCGM 100, G.3 and G.6).
+
+    Profiles carry it, so that whoever draws normal variates from them gets that interval.
+    """
+    return u * t_factor(dof) / NORMAL_FACTOR

@@ -1,0 +1,151 @@
+"""What each reading of a coupon should be, given the paper, the board and the joint.
+
+    stack    count t
+    channel  n (1 + b) + 2 a              outside of two walls folded up
+    inside   n (1 + b) - 2 (t - a)
+    corner   n (1 + b) + 2 a + 2 p        with the push-out p = give (t + g - s)
+    hem      n (1 + b) + f + e            cut edge to fold, closed by hand
+
+n is the nominal on the plan, b the board's scale error, f its fence offset. Scores of a floor come
+from one fence, so that f drops out of their distance; a hem's score is measured from its edge. A
+sharp fold closed flat stands e = (1 - pi/4) t out; a hand closes it less well than a formula, so e
+is a belief with its own uncertainty, and a hem tells f, not a.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.learn.pieces import Entry
+from fitcheck.learn.readings import Feature
+from fitcheck.learn.solving import Model
+from fitcheck.stock.crease import UNCALIBRATED_SHARE, UNCALIBRATED_U_SHARE
+
+Array = np.ndarray
+BOARD_SCALE_U = 0.003
+"""Earlier belief of a board's scale error: moulded or printed scales are true to some tenths of
+a per cent (common practice, no source)."""
+HEM_SHARE = 1 - math.pi / 4
+HEM_U_SHARE = 0.2
+"""How well the extent of a closed hem is known, as a share of the caliper (common practice, no
+source)."""
+GIVE_U = 0.5
+"""Earlier belief of the give where no corner was measured: 1, give or take this."""
+SCORES = {Feature.CHANNEL: 2.0, Feature.INSIDE: 2.0, Feature.CORNER: 2.0, Feature.HEM: 1.0}
+"""How many scores a reading rests on, each with its own error of placement."""
+
+
+@dataclass(frozen=True)
+class Given:
+    """What a coupon's readings are fitted with; every ``..._u_mm`` is a standard uncertainty."""
+
+    tools: str
+    score_u_mm: float
+    fence_u_mm: float
+    joint_mm: float
+    joint_u_mm: float
+    setback_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Before:
+    """The stock as it was known before."""
+
+    caliper_mm: float
+    caliper_u_mm: float
+    allowance_mm: float | None
+    allowance_u_mm: float | None
+    give: float | None = None
+    give_u: float | None = None
+
+
+T, GIVE, B, F, G = "caliper", "corner give", "board scale", "fence offset", "joint"
+HEM = "hem extent"
+A, ALONG, ACROSS = "crease allowance", "allowance along", "allowance across"
+
+
+def allowance_names(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """One allowance, or one for each direction of the grain when both were folded."""
+    seen = {e.grain for e in entries if e.feature in (Feature.CHANNEL, Feature.INSIDE)}
+    return (ALONG, ACROSS) if {"along", "across"} <= seen else (A,)
+
+
+def stock_model(
+    entries: Sequence[Entry], given: Given, before: Before
+) -> tuple[Model, tuple[tuple[str, float, float], ...]]:
+    """The model of the entries, and the beliefs to keep where they cannot tell."""
+    allowances = allowance_names(entries)
+    names = (T, *allowances, GIVE, B, F, G, HEM)
+    place = {name: k for k, name in enumerate(names)}
+    nominal = np.array([e.nominal_mm for e in entries])
+    feature = np.array([e.feature for e in entries])
+    stack, hem = feature == Feature.STACK, feature == Feature.HEM
+    corner, inside = feature == Feature.CORNER, feature == Feature.INSIDE
+    count = np.where(stack, np.array([e.count for e in entries], dtype=float), 0.0)
+    shares = _shares(entries, allowances)
+    fold = ~stack
+
+    def values(x: Array) -> Array:
+        t, a = x[0], shares @ x[1 : 1 + len(allowances)]
+        push = x[place[GIVE]] * (t + x[place[G]] - given.setback_mm)
+        plain = np.where(fold, nominal * (1 + x[place[B]]), 0.0)
+        grown = np.where(hem, x[place[F]] + x[place[HEM]], np.where(fold, 2 * a, 0.0))
+        found: Array = plain + grown + count * t + corner * 2 * push - inside * 2 * t
+        return found
+
+    def slopes(x: Array) -> Array:
+        give, room = x[place[GIVE]], x[0] + x[place[G]] - given.setback_mm
+        found = np.zeros((len(entries), len(names)))
+        found[:, 0] = count - 2 * inside + corner * 2 * give
+        found[:, 1 : 1 + len(allowances)] = 2 * shares * (fold & ~hem)[:, None]
+        found[:, place[GIVE]] = corner * 2 * room
+        found[:, place[B]] = np.where(fold, nominal, 0.0)
+        found[:, place[F]] = found[:, place[HEM]] = hem
+        found[:, place[G]] = corner * 2 * give
+        return found
+
+    start, prior, prior_u = np.zeros(len(names)), np.zeros(len(names)), np.full(len(names), np.inf)
+    start[0] = _first_caliper(entries, before)
+    start[1 : 1 + len(allowances)] = UNCALIBRATED_SHARE * start[0]
+    start[place[GIVE]] = 1.0
+    for name, belief, u in (
+        (B, 0.0, BOARD_SCALE_U),
+        (F, 0.0, given.fence_u_mm),
+        (G, given.joint_mm, given.joint_u_mm),
+        (HEM, HEM_SHARE * start[0], HEM_U_SHARE * start[0]),
+    ):
+        start[place[name]] = prior[place[name]] = belief
+        prior_u[place[name]] = max(u, 1e-6)
+    model = Model(names, values, slopes, start, prior, prior_u)
+    return model, _keep(allowances, before, start[0])
+
+
+def _keep(
+    allowances: Sequence[str], before: Before, caliper_mm: float
+) -> tuple[tuple[str, float, float], ...]:
+    allowance, allowance_u = before.allowance_mm, before.allowance_u_mm
+    if allowance is None or allowance_u is None:
+        allowance, allowance_u = UNCALIBRATED_SHARE * caliper_mm, UNCALIBRATED_U_SHARE * caliper_mm
+    give = (1.0, GIVE_U) if before.give is None else (before.give, before.give_u or GIVE_U)
+    return (
+        (T, before.caliper_mm, max(before.caliper_u_mm, 1e-6)),
+        (GIVE, *give),
+        *((name, allowance, max(allowance_u, 1e-6)) for name in allowances),
+    )
+
+
+def _first_caliper(entries: Sequence[Entry], before: Before) -> float:
+    stacks = [e for e in entries if e.feature is Feature.STACK and e.value_mm is not None]
+    if not stacks:
+        return before.caliper_mm
+    return float(np.median([(e.value_mm or 0.0) / e.count for e in stacks]))
+
+
+def _shares(entries: Sequence[Entry], allowances: Sequence[str]) -> Array:
+    """How much of each allowance is in an entry, (n, 1 or 2): half of each if nobody says."""
+    if len(allowances) == 1:
+        return np.ones((len(entries), 1))
+    of = {"along": (1.0, 0.0), "across": (0.0, 1.0), None: (0.5, 0.5)}
+    return np.array([of[e.grain] for e in entries])

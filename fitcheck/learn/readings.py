@@ -1,0 +1,232 @@
+"""Readings as values, and the rules that say which of them can be true."""
+
+import enum
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from fitcheck.units import MM_PER, Unit
+
+INCH = MM_PER[Unit.IN]
+
+
+class Feature(enum.StrEnum):
+    """What a reading was taken of."""
+
+    STACK = "stack"
+    CHANNEL = "channel"
+    HEM = "hem"
+    CORNER = "corner"
+    INSIDE = "inside"
+    OUTSIDE_X = "outside-x"
+    OUTSIDE_Y = "outside-y"
+    INSIDE_X = "inside-x"
+    INSIDE_Y = "inside-y"
+    HEIGHT = "height"
+    FIRST_LAYER = "first-layer"
+
+
+class Kind(enum.StrEnum):
+    """What readings are about."""
+
+    STOCK = "stock"
+    PRINTER = "printer"
+
+
+STOCK_FEATURES = frozenset(
+    {Feature.STACK, Feature.CHANNEL, Feature.HEM, Feature.CORNER, Feature.INSIDE}
+)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One row: a reading, or the largest gauge that went in and the smallest that did not."""
+
+    file: str
+    row: int
+    """Line of the file, the header being 1."""
+    date: str
+    by: str
+    instrument: str
+    resolution_mm: float
+    feature: Feature
+    nominal_mm: float | None
+    count: int | None
+    reading_mm: float | None
+    go_mm: float | None
+    nogo_mm: float | None
+    note: str
+
+    @property
+    def kind(self) -> Kind:
+        """Whether it is about a stock or a printer."""
+        return Kind.STOCK if self.feature in STOCK_FEATURES else Kind.PRINTER
+
+    @property
+    def grain(self) -> str | None:
+        """``along`` or ``across`` when the note says how the fold runs to the grain."""
+        found = re.search(r"\b(along|across)\b", self.note, re.IGNORECASE)
+        return found[1].lower() if found else None
+
+    @property
+    def piece(self) -> tuple[str, str] | None:
+        """The piece of paper that the note names ('piece B'), told apart by record."""
+        found = re.search(r"\bpiece\s+(\w+)", self.note, re.IGNORECASE)
+        return (self.file, found[1].upper()) if found else None
+
+    @property
+    def place(self) -> str:
+        """Where it stands and what it is of."""
+        size = "" if self.nominal_mm is None else f" {self.nominal_mm:g} mm"
+        sheets = f" of {self.count}" if self.count and self.feature is Feature.STACK else ""
+        return f"{self.file}: row {self.row}: {self.feature}{sheets}{size}"
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What is possible for one feature."""
+
+    nominal_mm: tuple[float, float] | None
+    least_mm: float
+    """Of the reading itself."""
+    most_mm: float
+    away_mm: float | None
+    """Greatest distance of a reading from its nominal."""
+    gauged: bool
+    """Whether go / no-go findings make sense."""
+
+
+_FOLD = (5.0, 1000.0)
+LIMITS = {
+    Feature.STACK: Limits(None, 0.02, 200.0, None, False),
+    Feature.CHANNEL: Limits(_FOLD, 1.0, 1100.0, 5.0, True),
+    Feature.HEM: Limits(_FOLD, 1.0, 1100.0, 5.0, True),
+    Feature.CORNER: Limits(_FOLD, 1.0, 1100.0, 5.0, True),
+    Feature.INSIDE: Limits(_FOLD, 1.0, 1100.0, 5.0, True),
+    Feature.OUTSIDE_X: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
+    Feature.OUTSIDE_Y: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
+    Feature.INSIDE_X: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
+    Feature.INSIDE_Y: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
+    Feature.HEIGHT: Limits((0.2, 1000.0), 0.1, 1100.0, 3.0, True),
+    Feature.FIRST_LAYER: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
+}
+SHEET_MM = (0.03, 3.0)
+"""Thinnest and thickest sheet that is folded into boxes."""
+COARSEST_MM = 1.0
+"""A ruler's step; coarser readings say nothing about a fit."""
+MOST_SHEETS = 1000
+
+Problem = tuple[str, str, str, str]
+"""Column, what was read and is wrong, what is allowed, what to do."""
+
+
+def problems(reading: Reading) -> Iterator[Problem]:
+    """Everything in one row that cannot be true."""
+    swapped = _swapped(reading)
+    if swapped is not None:
+        yield swapped
+        return
+    if not 0 < reading.resolution_mm <= COARSEST_MM:
+        yield (
+            "resolution_mm",
+            f"read {reading.resolution_mm:g}",
+            f"above 0 and up to {COARSEST_MM:g} mm, the step of the instrument's display",
+            "write 0.01 for a caliper that shows hundredths, 0.5 for a ruler read to half a mm",
+        )
+    yield from _settings(reading)
+    yield from _findings(reading)
+
+
+def _swapped(reading: Reading) -> Problem | None:
+    value = reading.reading_mm
+    if value is not None and reading.resolution_mm > COARSEST_MM and value <= COARSEST_MM:
+        return (
+            "resolution_mm",
+            f"read {reading.resolution_mm:g} here and {value:g} in reading_mm",
+            "the instrument's step here, the reading there",
+            "the two look swapped: exchange them",
+        )
+    go, nogo = reading.go_mm, reading.nogo_mm
+    if go is not None and nogo is not None and go >= nogo:
+        return (
+            "go_mm",
+            f"read {go:g} and nogo_mm {nogo:g}",
+            "go_mm smaller than nogo_mm: the largest gauge that went in, then the smallest that "
+            "did not",
+            "the two look swapped: exchange them",
+        )
+    return None
+
+
+def _settings(reading: Reading) -> Iterator[Problem]:
+    limits = LIMITS[reading.feature]
+    if reading.feature is Feature.STACK:
+        if reading.count is None or not 1 <= reading.count <= MOST_SHEETS:
+            read = "nothing" if reading.count is None else f"{reading.count}"
+            swap = reading.count is None and reading.nominal_mm is not None
+            yield (
+                "count",
+                f"read {read}",
+                f"the number of sheets in the stack, 1 to {MOST_SHEETS}",
+                "it seems to stand in nominal_mm: move it" if swap else "write the number",
+            )
+        return
+    if limits.nominal_mm is None or (reading.feature is Feature.HEM and reading.nominal_mm is None):
+        return
+    least, most = limits.nominal_mm
+    if reading.nominal_mm is None or not least <= reading.nominal_mm <= most:
+        read = "nothing" if reading.nominal_mm is None else f"{reading.nominal_mm:g}"
+        yield (
+            "nominal_mm",
+            f"read {read}",
+            f"{least:g} to {most:g} mm, as the coupon or gauge has it",
+            "copy it from the sheet",
+        )
+
+
+def _findings(reading: Reading) -> Iterator[Problem]:
+    gauges = [("go_mm", reading.go_mm), ("nogo_mm", reading.nogo_mm)]
+    given = [(column, value) for column, value in gauges if value is not None]
+    if reading.reading_mm is not None and given:
+        yield (
+            "reading_mm",
+            f"read {reading.reading_mm:g} and a go or no-go size beside it",
+            "one of the two in a row",
+            "put the gauge's finding in a row of its own",
+        )
+        return
+    if given and not LIMITS[reading.feature].gauged:
+        yield (
+            given[0][0],
+            f"read {given[0][1]:g}",
+            f"nothing: a {reading.feature} is measured, not gauged",
+            "measure it and write reading_mm",
+        )
+        return
+    if reading.reading_mm is not None:
+        given.append(("reading_mm", reading.reading_mm))
+    for column, value in given:
+        yield from _possible(reading, column, value)
+
+
+def _possible(reading: Reading, column: str, value: float) -> Iterator[Problem]:
+    limits = LIMITS[reading.feature]
+    expected = _expected(reading)
+    inches = expected is not None and abs(value * INCH - expected) <= 0.05 * expected + 0.2
+    low, high = limits.least_mm, limits.most_mm
+    if reading.feature is Feature.STACK and reading.count:
+        low, high = SHEET_MM[0] * reading.count, SHEET_MM[1] * reading.count
+        inches = not low <= value and low <= value * INCH <= high
+    away = limits.away_mm
+    if away is not None and reading.nominal_mm is not None:
+        low, high = max(low, reading.nominal_mm - away), reading.nominal_mm + away
+    if reading.feature is Feature.HEM and reading.nominal_mm is None:
+        low, high = 2 * SHEET_MM[0], 3 * SHEET_MM[1]
+    if low <= value <= high:
+        return
+    do = f"it looks like inches: write {value * INCH:.2f}" if inches else "measure it again"
+    yield column, f"read {value:g}", f"{low:g} to {high:g} mm", do
+
+
+def _expected(reading: Reading) -> float | None:
+    return None if reading.feature is Feature.STACK else reading.nominal_mm

@@ -1,0 +1,65 @@
+"""Which files a coupon becomes: sheet, how-to page, empty readings and folding block."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from fitcheck.drawing.pages import lay_on_pages
+from fitcheck.drawing.papers import Paper
+from fitcheck.learn.coupon import Coupon, coupon_rows, empty_sheet
+from fitcheck.learn.coupon_drawing import coupon_drawing
+from fitcheck.learn.how_to import how_to_drawing
+from fitcheck.outputs.write_dxf import dxf_file
+from fitcheck.outputs.write_pdf import pdf_file
+from fitcheck.outputs.write_svg import svg_page
+from fitcheck.solids import write_3mf, write_stl
+from fitcheck.solids.correction import Correction
+from fitcheck.solids.dummies import Dummy, InsideBlock, make_dummy
+from fitcheck.solids.finishing import Bed
+from fitcheck.stock.paper import Stock
+from fitcheck.workspace.filenames import safe_stem
+
+Files = dict[Path, str | bytes]
+BLOCK_MM = (60.0, 14.0)
+"""Length and height of the folding block: longer than a strip is wide, lower than its walls."""
+LOOSE_MM = 1.0
+"""The block is that much narrower than the narrowest channel, so that it goes into all."""
+
+
+def coupon_files(
+    coupon: Coupon, stock: Stock, folder: Path, paper: Paper, correction: Correction
+) -> tuple[Files, Dummy]:
+    """Every file of a coupon, and the block as it was made."""
+    stem = safe_stem(coupon.stock)
+    drawing = coupon_drawing(coupon, stock)
+    readings = f"{stem}-readings.csv"
+    how_to = how_to_drawing(coupon.stock, readings)
+    pages = lay_on_pages(drawing, paper)
+    told = lay_on_pages(how_to, paper)
+    block = folding_block(coupon, correction)
+    meshes = {block.name: block.mesh}
+    files: Files = {
+        folder / f"{stem}-coupon.pdf": pdf_file(drawing.title, [*pages, *told]),
+        folder / f"{stem}-coupon.dxf": dxf_file(drawing),
+        folder / readings: empty_sheet(coupon_rows(coupon)),
+        folder / "folding-block.stl": write_stl.encode(meshes),
+        folder / "folding-block.3mf": write_3mf.encode(meshes),
+    }
+    files |= {
+        folder / f"{stem}-coupon{_number(page.number, pages)}.svg": svg_page(page) for page in pages
+    }
+    files |= {
+        folder / f"{stem}-how-to{_number(page.number, told)}.svg": svg_page(page) for page in told
+    }
+    return files, block
+
+
+def folding_block(coupon: Coupon, correction: Correction) -> Dummy:
+    """The printed block to fold walls against."""
+    narrowest = min(strip.floor_mm for strip in coupon.strips)
+    request = InsideBlock(narrowest - LOOSE_MM, *BLOCK_MM, name="fold here")
+    return make_dummy(request, correction, Bed())
+
+
+def _number(number: int, pages: tuple[object, ...]) -> str:
+    return f"-{number}of{len(pages)}" if len(pages) > 1 else ""

@@ -1,0 +1,101 @@
+"""What a profile that was fitted from readings may say, beyond what one typed by hand says."""
+
+from typing import Annotated, Self
+
+from pydantic import BaseModel, Field, model_validator
+
+from fitcheck.workspace.lengths import problem
+from fitcheck.workspace.strict import STRICT, FormatNumber
+
+Words = Annotated[str, Field(min_length=1)]
+Allowance = Annotated[float, Field(ge=0, le=10)]
+Uncertainty = Annotated[float, Field(ge=0, le=5)]
+Scale = Annotated[float, Field(ge=0.9, le=1.1)]
+ScaleUncertainty = Annotated[float, Field(ge=0, le=0.1)]
+Offset = Annotated[float, Field(ge=-2, le=2)]
+Span = Annotated[list[Annotated[float, Field(ge=0, le=2000)]], Field(min_length=2, max_length=2)]
+
+
+class GrainFile(BaseModel):
+    """Crease allowances by grain."""
+
+    model_config = STRICT
+    along_mm: Allowance = Field(description="Of folds along the grain, in mm.")
+    along_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    across_mm: Allowance = Field(description="Of folds across the grain, in mm.")
+    across_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+
+
+class GiveFile(BaseModel):
+    """Push-out of a glued corner over t + g - s."""
+
+    model_config = STRICT
+    value: Annotated[float, Field(ge=-10, le=10)] = Field(description="The ratio, a number.")
+    u: Annotated[float, Field(ge=0, le=100)] = Field(description="Its standard uncertainty.")
+
+
+class BoardFile(BaseModel):
+    """Errors of the scoring board."""
+
+    model_config = STRICT
+    scale: Annotated[float, Field(ge=-0.1, le=0.1)] = Field(
+        description="Scale error of score distances, 0.001 is 0.1 % too long."
+    )
+    scale_u: Annotated[float, Field(ge=0, le=0.1)] = Field(description="Its uncertainty.")
+    fence_mm: Offset = Field(description="How much too far from its fence every score lies, mm.")
+    fence_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+
+
+class LearntFile(BaseModel):
+    """What the fit took as given."""
+
+    model_config = STRICT
+    tools: Words = Field(description="The tool profile the coupon was made with, a name.")
+    score_u_mm: Uncertainty = Field(description="Standard uncertainty of one score in mm.")
+    fence_u_mm: Uncertainty = Field(description="Standard uncertainty of the board's offset.")
+    joint_mm: Uncertainty = Field(description="Thickness of the adhesive in mm.")
+    joint_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    setback_mm: Uncertainty = Field(description="Setback of the coupon's tabs in mm.")
+
+
+class CoveredFile(BaseModel):
+    """Nominal sizes that the gauge held."""
+
+    model_config = STRICT
+    outside: Span | None = Field(default=None, description="[least, greatest] outside size, mm.")
+    inside: Span | None = Field(default=None, description="[least, greatest] inside size, mm.")
+    height: Span | None = Field(default=None, description="[least, greatest] height, mm.")
+
+
+class PrinterFile(BaseModel):
+    """A file in calibration/printers."""
+
+    model_config = STRICT
+    format: FormatNumber = Field(description="The version of this file's form, 1.")
+    scale_x: Scale = Field(description="Printed over modelled length along x, near 1.")
+    scale_x_u: ScaleUncertainty = Field(description="Its standard uncertainty.")
+    scale_y: Scale = Field(description="Printed over modelled length along y, near 1.")
+    scale_y_u: ScaleUncertainty = Field(description="Its standard uncertainty.")
+    scale_z: Scale = Field(description="Printed over modelled height, near 1.")
+    scale_z_u: ScaleUncertainty = Field(description="Its standard uncertainty.")
+    outside_offset_mm: Offset = Field(description="How far outside faces stand out, per side, mm.")
+    outside_offset_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    hole_offset_mm: Offset = Field(description="How far inside faces stand in, per side, mm.")
+    hole_offset_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    first_layer_mm: Offset = Field(description="Spread of the first layer, per side, mm.")
+    first_layer_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    height_offset_mm: Offset = Field(description="How much too high everything is, mm.")
+    height_offset_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    covered_mm: CoveredFile | None = Field(default=None, description="Sizes that were measured.")
+    source: Words | None = Field(default=None, description="Where the values come from, a text.")
+    records: Annotated[list[Words], Field(min_length=1)] | None = Field(
+        default=None, description="The records of readings they were fitted from, a list of texts."
+    )
+
+    @model_validator(mode="after")
+    def _sourced(self) -> Self:
+        if self.source is None and self.records is None:
+            raise problem(
+                "neither source nor records is given", "at least one of them", "add source = ..."
+            )
+        return self

@@ -1,0 +1,94 @@
+"""The coupon: one page, every score in a groove, and rows that can be filled in and learnt."""
+
+from __future__ import annotations
+
+import csv
+import io
+import itertools
+
+import pytest
+
+from fitcheck.drawing.pages import lay_on_pages
+from fitcheck.drawing.papers import Paper
+from fitcheck.drawing.shapes import Box, Drawing, LineKind
+from fitcheck.learn.coupon import Coupon, coupon_for, coupon_rows, empty_sheet, gauge_rows
+from fitcheck.learn.coupon_drawing import coupon_drawing
+from fitcheck.learn.csv_rows import parse_sheet
+from fitcheck.learn.csv_table import HEADER
+from fitcheck.learn.how_to import how_to_drawing
+from fitcheck.learn.pieces import entries_of
+from fitcheck.learn.readings import LIMITS, Feature
+from fitcheck.stock.files import find_stock, find_tools
+from fitcheck.stock.tools import Tools
+from fitcheck.workspace.paths import shipped_workspace
+
+ROOTS = (shipped_workspace(),)
+STOCK = find_stock("cardstock-270", ROOTS)
+
+
+def tools(name: str) -> Tools:
+    return find_tools(f"score-board-{name}", ROOTS)
+
+
+def coupon(name: str) -> Coupon:
+    return coupon_for(STOCK.name, tools(name))
+
+
+def drawings() -> list[Drawing]:
+    drawn = [coupon_drawing(coupon(name), STOCK) for name in ("metric", "inch")]
+    return [*drawn, how_to_drawing(STOCK.name, "cardstock-270-readings.csv")]
+
+
+@pytest.mark.parametrize("name", ["metric", "inch"])
+def test_every_score_is_in_a_groove(name: str) -> None:
+    board, made = tools(name), coupon(name)
+    for strip in made.strips:
+        assert board.on_grid(made.wall_mm) and board.on_grid(made.wall_mm + strip.floor_mm)
+    assert board.on_grid(made.hem_mm) and board.on_grid(made.wall_mm + made.tray_mm)
+
+
+@pytest.mark.parametrize("drawing", drawings(), ids=["metric", "inch", "how to"])
+def test_a_page_holds_it_and_no_text_covers_another(drawing: Drawing) -> None:
+    for paper in (Paper.A4, Paper.LETTER):
+        assert len(lay_on_pages(drawing, paper)) == 1
+    sheet = Box(0.0, 0.0, drawing.width_mm, drawing.length_mm)
+    boxes = [label.box for label in drawing.labels]
+    assert all(box.inside(sheet) for box in boxes)
+    assert not any(one.overlaps(other) for one, other in itertools.combinations(boxes, 2))
+    ends = [point for stroke in drawing.strokes for point in stroke.points]
+    assert all(0 <= x <= sheet.right and 0 <= y <= sheet.top for x, y in ends)
+
+
+def test_the_channels_are_drawn_at_their_size() -> None:
+    made = coupon("metric")
+    drawing = coupon_drawing(made, STOCK)
+    outlines = [s.points for s in drawing.strokes if s.kind is LineKind.CUT and s.closed]
+    wide = {round(points[2][0] - points[0][0], 6) for points in outlines}
+    assert {strip.floor_mm + 30.0 for strip in made.strips} <= wide
+
+
+def test_rows_are_learnt_once_they_are_filled_in() -> None:
+    text = empty_sheet(coupon_rows(coupon("metric")))
+    rows = list(csv.DictReader(io.StringIO(text)))
+    assert tuple(rows[0]) == HEADER
+    for row in rows:
+        row |= {"date": "2026-11-20", "by": "kh", "instrument": "caliper", "resolution_mm": "0.01"}
+        if row["feature"] == "inside":
+            row |= {"go_mm": "49.7", "nogo_mm": "49.8"}
+        else:
+            row["reading_mm"] = "3.31" if row["feature"] == "stack" else row["nominal_mm"]
+    out = io.StringIO()
+    writer = csv.DictWriter(out, HEADER)
+    writer.writeheader()
+    writer.writerows(rows)
+    found = parse_sheet(out.getvalue(), "r.csv")
+    assert len(found.readings) == len(rows) == 5 + 12 + 1 + 1 + 2
+    assert {r.grain for r in found.readings if r.feature is Feature.CHANNEL} == {"along", "across"}
+    # One entry for each piece: a stack, six channels, an inside, a hem, a corner.
+    assert len(entries_of(found.readings)) == 10
+
+
+def test_a_gauges_rows_name_known_features() -> None:
+    rows = gauge_rows((("outside-x", 106.0), ("first-layer", 106.0)))
+    assert [row["nominal_mm"] for row in rows] == ["106", "106"]
+    assert all(Feature(row["feature"]) in LIMITS for row in rows)

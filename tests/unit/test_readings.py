@@ -1,0 +1,166 @@
+"""A stranger's CSV: each thing wrong with it gets one line that says where, what and what to do."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from fitcheck.errors import InputError
+from fitcheck.learn.csv_rows import Sheet, parse_sheet, read_sheet, write_sheet
+from fitcheck.learn.csv_table import HEADER
+from fitcheck.learn.readings import Feature, Kind
+
+HEAD = ",".join(HEADER)
+STACK = "2026-11-20,kh,caliper,0.01,stack,,10,3.31,,,"
+
+
+def sheet(*rows: str, head: str = HEAD) -> Sheet:
+    return parse_sheet("\n".join([head, *rows]) + "\n", "r.csv")
+
+
+def problem(*rows: str, head: str = HEAD) -> str:
+    """The one line that these rows get."""
+    with pytest.raises(InputError) as caught:
+        sheet(*rows, head=head)
+    (line,) = caught.value.lines
+    return line
+
+
+def test_readings_and_findings_are_read() -> None:
+    found = sheet(
+        STACK,
+        '2026-11-20,kh,plug,0.1,inside,50,,,49.6,49.7,"piece C, folds along the grain"',
+    )
+    stack, inside = found.readings
+    assert found.kind is Kind.STOCK
+    assert (stack.feature, stack.count, stack.reading_mm, stack.row) == (Feature.STACK, 10, 3.31, 2)
+    assert (inside.go_mm, inside.nogo_mm, inside.grain) == (49.6, 49.7, "along")
+    assert inside.piece == ("r.csv", "C")
+
+
+def test_a_spreadsheets_semicolons_and_decimal_commas_are_read() -> None:
+    head = "\ufeff" + HEAD.replace(",", ";")
+    text = f"{head}\r\n2026-11-20;kh;caliper;0,01;channel;60;;60,42;;;\r\n;;;;;;;;;;\r\n"
+    (found,) = parse_sheet(text.removeprefix("\ufeff"), "r.csv").readings
+    assert (found.resolution_mm, found.reading_mm) == (0.01, 60.42)
+
+
+def test_columns_may_stand_in_another_order() -> None:
+    names = list(HEADER)[::-1]
+    cells = STACK.split(",")[::-1]
+    (found,) = sheet(",".join(cells), head=",".join(names)).readings
+    assert found.reading_mm == 3.31
+
+
+ROWS = {
+    '2026-11-20,kh,caliper,0.01,channel,60,,"60,42",,,': (
+        "reading_mm",
+        "decimal comma: write 60.42",
+    ),
+    "2026-11-20,kh,caliper,0,01,channel,60,,60,42,,,": (
+        "read 13 cells",
+        "decimal comma may have split",
+    ),
+    "2026-11-20,kh,caliper,0.01,channel,60,,2.378,,,": (
+        "reading_mm",
+        "looks like inches: write 60.40",
+    ),
+    "2026-11-20,kh,caliper,0.01,channel,60,,2.378 in,,,": (
+        "reading_mm",
+        "is in inches: write 60.4012",
+    ),
+    "2026-11-20,kh,caliper,0.01,stack,,10,0.1303,,,": (
+        "reading_mm",
+        "looks like inches: write 3.31",
+    ),
+    "2026-11-20,kh,caliper,0.01,channel,60,,60.4 mm,,,": (
+        "reading_mm",
+        "leave the unit out: write 60.4",
+    ),
+    "2026-11-20,kh,caliper,3.31,stack,,10,0.01,,,": ("resolution_mm", "swapped: exchange them"),
+    "2026-11-20,kh,plug,0.1,inside,50,,,49.7,49.6,": ("go_mm", "swapped: exchange them"),
+    "2026-11-20,kh,caliper,0.01,stack,10,,3.31,,,": ("count", "seems to stand in nominal_mm"),
+    "kh,2026-11-20,caliper,0.01,stack,,10,3.31,,,": ("date", "seems to stand in 'by'"),
+    "20.11.2026,kh,caliper,0.01,stack,,10,3.31,,,": ("date", "write 2026-11-20"),
+    "2026-11-20,,caliper,0.01,stack,,10,3.31,,,": ("by", "who took it"),
+    "2026-11-20,kh,,0.01,stack,,10,3.31,,,": ("instrument", "what it was taken with"),
+    "2026-11-20,kh,caliper,,stack,,10,3.31,,,": ("resolution_mm", "the step of the instrument"),
+    "2026-11-20,kh,caliper,0.01,channel,,,60.4,,,": ("nominal_mm", "copy it from the sheet"),
+    "2026-11-20,kh,caliper,0.01,chanel,60,,60.4,,,": ("feature", "nearest known: 'channel'"),
+    "2026-11-20,kh,caliper,0.01,channel,60,,66.4,,,": ("reading_mm", "allowed: 55 to 65 mm"),
+    "2026-11-20,kh,caliper,0.01,stack,,10,33.1,,,": ("reading_mm", "allowed: 0.3 to 30 mm"),
+    "2026-11-20,kh,caliper,0.01,stack,,ten,3.31,,,": ("count", "read 'ten'"),
+    "2026-11-20,kh,caliper,0.01,channel,60,,sixty,,,": ("reading_mm", "read 'sixty'"),
+    "2026-11-20,kh,caliper,0.01,channel,60,,nan,,,": ("reading_mm", "read 'nan'"),
+    "2026-11-20,kh,caliper,0.01,channel,60,,60.4,60.3,,": ("reading_mm", "one of the two in a row"),
+    "2026-11-20,kh,caliper,0.01,stack,,10,,3.3,3.4,": ("go_mm", "measured, not gauged"),
+    "2026-11-20,kh,caliper,2,stack,,10,3.31,,,": ("resolution_mm", "up to 1 mm"),
+}
+
+
+@pytest.mark.parametrize("row", ROWS)
+def test_each_thing_wrong_gets_a_line(row: str) -> None:
+    line = problem(row)
+    assert line.startswith("r.csv: row 2: ") and "allowed: " in line
+    for words in ROWS[row]:
+        assert words in line, line
+
+
+def test_every_problem_is_told_at_once() -> None:
+    with pytest.raises(InputError) as caught:
+        sheet(
+            "2026-11-20,kh,caliper,0.01,chanel,60,,60.4,,,", "x,kh,caliper,0.01,stack,,10,3.31,,,"
+        )
+    assert [line.split(": ")[1] for line in caught.value.lines] == ["row 2", "row 3"]
+
+
+def test_headers_are_checked() -> None:
+    assert "unknown column; read 'readings_mm'" in _first(
+        HEAD.replace(",reading_mm", ",readings_mm")
+    )
+    assert "column note is missing" in _first(HEAD.removesuffix(",note"))
+
+
+def _first(head: str) -> str:
+    with pytest.raises(InputError) as caught:
+        sheet(STACK, head=head)
+    return caught.value.lines[0]
+
+
+def test_a_paper_and_a_printer_do_not_share_a_file() -> None:
+    line = problem(STACK, "2026-11-20,kh,caliper,0.01,outside-x,20,,20.1,,,")
+    assert "row 3" in line and "part it in two" in line
+
+
+def test_rows_not_taken_yet_are_left_out_and_said() -> None:
+    found = sheet(STACK, "2026-11-20,kh,caliper,0.01,channel,60,,,,,", ",,,,hem,25,,,,,")
+    assert len(found.readings) == 1
+    assert [note.split(": ")[1] for note in found.notes] == ["row 3", "row 4"]
+    assert "has no readings" in problem(",,,,hem,25,,,,,")
+
+
+def test_twins_are_counted_and_said_but_a_file_pasted_twice_is_refused() -> None:
+    found = sheet(STACK, STACK)
+    assert len(found.readings) == 2 and "rows 2, 3 say the same" in found.notes[0]
+    other = STACK.replace("3.31", "3.32")
+    assert "duplicates" in problem(STACK, other, STACK, STACK, other, STACK)
+
+
+def test_a_record_reads_back_the_same() -> None:
+    found = sheet(STACK, '2026-11-20,kh,"a ""good"" plug",0.1,inside,50,,,49.6,,"piece C, along"')
+    text = write_sheet(found.readings)
+    again = parse_sheet(text, "r.csv")
+    assert again.readings == found.readings
+    assert write_sheet(again.readings) == text
+
+
+def test_files_that_are_no_csv_are_told(tmp_path: Path) -> None:
+    path = tmp_path / "r.csv"
+    path.write_bytes(HEAD.encode() + b"\n2026-11-20,k\xe4th\n")
+    with pytest.raises(InputError, match="row 2: read the byte 0xe4"):
+        read_sheet(path)
+    with pytest.raises(InputError, match="cannot be read"):
+        read_sheet(tmp_path / "none.csv")
+    with pytest.raises(InputError, match="is empty"):
+        parse_sheet("\n\n", "r.csv")
