@@ -8,10 +8,16 @@ import sys
 import typer
 
 from fitcheck.cli.check import check_command
+from fitcheck.cli.coupon import coupon_command
 from fitcheck.cli.demo import demo_command
 from fitcheck.cli.dummy import dummy_command
+from fitcheck.cli.gauge import gauge_command
+from fitcheck.cli.learn import learn_command
 from fitcheck.cli.listing import list_command
+from fitcheck.cli.record import record_command
 from fitcheck.cli.schema import schema_command
+from fitcheck.cli.sheet import sheet_command
+from fitcheck.cli.suggest import suggest_command
 from fitcheck.errors import FitcheckError, InputError
 
 FAILED = 3
@@ -27,10 +33,16 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 app.command("check")(check_command)
+app.command("coupon")(coupon_command)
 app.command("demo")(demo_command)
 app.command("dummy")(dummy_command)
+app.command("gauge")(gauge_command)
+app.command("learn")(learn_command)
 app.command("list")(list_command)
+app.command("record")(record_command)
 app.command("schema")(schema_command)
+app.command("sheet")(sheet_command)
+app.command("suggest")(suggest_command)
 
 
 def run() -> None:

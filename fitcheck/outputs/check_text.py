@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 
 from fitcheck.findings import Finding, Severity
@@ -11,6 +12,7 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.units import Unit, show_length
 
 LABEL = 10
+WIDTH = 96
 MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
 
 
@@ -56,6 +58,16 @@ def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
         yield _more(f"corners rise   {show_length(sizes.corner_rise_mm, unit)} where frames lap")
 
 
+def spoken(piece: str) -> str:
+    """A piece's name in words: a crease is named after the two panels that it joins.
+
+    >>> spoken("left wall / left frame")
+    'crease between left wall and left frame'
+    """
+    parent, slash, child = piece.partition(" / ")
+    return f"crease between {parent} and {child}" if slash else piece
+
+
 def _lid_lines(lid: LidFit, unit: Unit) -> Iterator[str]:
     width, length = lid.slide.width.play_mm, lid.slide.length.play_mm
     yield _row("lid fit", f"{lid.verdict}")
@@ -63,9 +75,9 @@ def _lid_lines(lid: LidFit, unit: Unit) -> Iterator[str]:
     stop = lid.slide.tighter.limiting
     if stop is not None:
         yield _more(
-            f"tightest       along the {lid.slide.tighter.axis}: "
-            f"the lid's {stop.outer} on the base's {stop.inner}"
+            f"tightest       along the {lid.slide.tighter.axis}, the lid's {spoken(stop.outer)}"
         )
+        yield _more(f"{'':<15}on the base's {spoken(stop.inner)}")
     yield _more(f"overlap        {show_length(lid.overlap_mm, unit)}")
     yield _more(f"base showing   {show_length(max(0.0, lid.reveal_mm), unit)}")
     yield _more(f"closed height  {show_length(lid.closed_height_mm, unit)}")
@@ -105,4 +117,15 @@ def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
     for severity in (Severity.FAULT, Severity.CAUTION, Severity.NOTE):
         for finding in findings:
             if finding.severity is severity:
-                yield _row(MARKS[severity], finding.message)
+                yield _wrapped(MARKS[severity], finding.message)
+
+
+def _wrapped(label: str, text: str) -> str:
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=_row(label, ""),
+        subsequent_indent=_more(""),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

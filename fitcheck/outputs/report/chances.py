@@ -1,0 +1,122 @@
+"""The odds drawn: how virtual boxes fall over the bands, and whom the spread is due to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fitcheck.design.model import Bands
+from fitcheck.fit.lid import LidVerdict
+from fitcheck.odds.result import LidOdds, Odds
+from fitcheck.odds.shares import Share
+from fitcheck.outputs.odds_text import chance
+from fitcheck.outputs.report import svg
+from fitcheck.outputs.report.bands import Scale, band_marks
+from fitcheck.outputs.report.svg import Drawing
+
+TOP, TALL = 9.0, 44.0
+REACH = 3.0
+"""Standard deviations beyond the mean that the scale has to show."""
+SHOWN = 8
+LEAST_SHARE = 0.01
+ROW = 9.0
+
+
+def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
+    """The smaller play over all boxes: a column over each band whose area is the band's share."""
+    mean, u = lid.smaller.mean_mm, lid.smaller.u_mm
+    low = min(-0.25 * bands.loose_mm, mean - REACH * u)
+    high = max(1.25 * bands.loose_mm, mean + REACH * u)
+    scale = Scale(low, high, 8.0)
+    foot = TOP + TALL
+    edges = {
+        LidVerdict.BINDS: (low, 0.0),
+        LidVerdict.SNUG: (0.0, bands.snug_mm),
+        LidVerdict.SLIDES: (bands.snug_mm, bands.loose_mm),
+        LidVerdict.LOOSE: (bands.loose_mm, high),
+    }
+    heights = {
+        verdict: lid.chances[verdict].share / (b - a) if b > a else 0.0
+        for verdict, (a, b) in edges.items()
+    }
+    most = max(heights.values())
+    marks = band_marks("spread", scale, bands, TOP, foot)
+    for verdict, (a, b) in edges.items():
+        tall = 0.70 * TALL * heights[verdict] / most
+        x0, x1 = scale.x(a), scale.x(b)
+        if tall > 0.0:
+            marks.append(svg.rect("column", x0, foot - tall, x1 - x0, tall))
+        words = f"{100.0 * lid.chances[verdict].share:.0f} %"
+        marks.append(
+            svg.text(words, 0.5 * (x0 + x1), foot - tall - 1.6, "mark-text middle label-on")
+        )
+    marks += _whisker(lid, scale, foot + 12.0)
+    said = ", ".join(f"{verdict} {chance(lid.chances[verdict])}" for verdict in edges)
+    interval = lid.smaller.interval
+    return Drawing(
+        name="spread",
+        title="The smaller play over all virtual boxes",
+        words=(
+            f"Of {boxes} virtual boxes: {said}. In 95 of 100 the smaller play is between "
+            f"{interval.low:.2f} and {interval.high:.2f} mm; its mean is {mean:.2f} mm."
+        ),
+        width=180.0,
+        height=foot + 24.0,
+        marks=tuple(marks),
+    )
+
+
+def _whisker(lid: LidOdds, scale: Scale, level: float) -> list[str]:
+    interval, mean = lid.smaller.interval, lid.smaller.mean_mm
+    x0, x1, middle = (scale.x(v) for v in (interval.low, interval.high, mean))
+    marks = [svg.line("mark", (x0, level), (x1, level))]
+    marks += [svg.line("mark", (x, level - 1.8), (x, level + 1.8)) for x in (x0, x1)]
+    marks.append(svg.tag("circle", "mark-tip", cx=middle, cy=level, r=1.5))
+    words = f"95 of 100: {interval.low:.2f} to {interval.high:.2f} mm"
+    return [*marks, svg.text(words, min(x0, 110.0), level + 7.0, "start")]
+
+
+def shares_drawing(shares: Sequence[Share]) -> Drawing | None:
+    """The largest shares of the variance as bars; None when there are none."""
+    shown = [share for share in shares[:SHOWN] if share.share >= LEAST_SHARE]
+    if not shown:
+        return None
+    left, right = 92.0, 160.0
+    most = max(share.share for share in shown)
+    marks = []
+    for row, share in enumerate(shown):
+        level = 3.0 + ROW * (row + 0.5)
+        end = left + (right - left) * share.share / most
+        marks += [
+            svg.text(_short(share.name), left - 3.0, level + 1.4, "end"),
+            svg.rect("bar", left, level - 2.2, end - left, 4.4),
+            svg.text(f"{100.0 * share.share:.0f} %", end + 2.5, level + 1.4, "strong start"),
+        ]
+    marks.append(svg.line("thin", (left, 3.0), (left, 3.0 + ROW * len(shown))))
+    said = "; ".join(f"{share.name}: {100.0 * share.share:.0f} %" for share in shown)
+    return Drawing(
+        name="shares",
+        title="Shares of the spread",
+        words=f"Largest first. {said}.",
+        width=180.0,
+        height=6.0 + ROW * len(shown),
+        marks=tuple(marks),
+    )
+
+
+def _short(name: str) -> str:
+    most = 44
+    return name if len(name) <= most else name[: most - 1].rstrip() + "\u2026"
+
+
+def odds_lines(odds: Odds) -> tuple[tuple[str, str], ...]:
+    """The odds in words: (what, how often)."""
+    lines = []
+    if odds.lid is not None:
+        lines += [(f"lid {verdict}", chance(one)) for verdict, one in odds.lid.chances.items()]
+        if not odds.lid.rim_clear.certain:
+            lines.append(("lid's rim off the table", chance(odds.lid.rim_clear)))
+    lines += [
+        (f"{one.content.count} x {one.content.item.name} fits", chance(one.fits))
+        for one in odds.contents
+    ]
+    return (*lines, ("all right in one box", chance(odds.good)))

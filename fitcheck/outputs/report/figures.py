@@ -1,0 +1,142 @@
+"""The figures on the page: each under the key that it has in the JSON, so that the two agree."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from fitcheck.fit.check import Check
+from fitcheck.outputs.check_json import check_data
+from fitcheck.units import Unit, show_length
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One length."""
+
+    key: str
+    """Dotted path to it in the JSON."""
+    value: float | None
+    """In mm, as in the JSON; None when there is no limit."""
+    text: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row of a table: what it is, and its figures."""
+
+    label: str
+    figures: tuple[Figure, ...]
+
+
+@dataclass(frozen=True)
+class ContentRow:
+    """A line of contents in the table."""
+
+    number: int
+    name: str
+    count: int
+    verdict: str
+    lies: str
+    slack: tuple[Figure, ...]
+    """Width, length, height; empty when nothing was placed."""
+    finger: Figure
+    notch_mm: float | None
+    reason: str
+
+
+@dataclass(frozen=True)
+class Figures:
+    """All figures of a check."""
+
+    plays: tuple[Row, ...]
+    lid: tuple[Row, ...]
+    parts: tuple[tuple[str, str, tuple[Row, ...]], ...]
+    """(name, style, rows) of each part."""
+    contents: tuple[ContentRow, ...]
+
+
+def figures_of(check: Check) -> Figures:
+    """Gather the figures from the same data that the JSON is written from."""
+    data = check_data(check)
+    unit = check.design.unit
+    lid = data.get("lid")
+    return Figures(
+        plays=_plays(lid) if lid else (),
+        lid=_lid(lid, unit) if lid else (),
+        parts=tuple(
+            (name, part["style"], _part(name, part, unit)) for name, part in data["parts"].items()
+        ),
+        contents=tuple(_content(i, one) for i, one in enumerate(data["contents"])),
+    )
+
+
+def _length(key: str, value: float | None, unit: Unit) -> Figure:
+    return Figure(key, value, "no limit" if value is None else show_length(value, unit))
+
+
+def _small(key: str, value: float | None) -> Figure:
+    """A small signed length in mm; a press is said in words, since a minus is easily missed."""
+    if value is None:
+        return Figure(key, None, "no limit")
+    said = f"{value:.2f} mm" if value >= 0.0 else f"too large by {-value:.2f} mm"
+    return Figure(key, value, said)
+
+
+def _plays(lid: dict[str, Any]) -> tuple[Row, ...]:
+    rows = []
+    for axis, value in lid["play_mm"].items():
+        figure = _small(f"lid.play_mm.{axis}", value)
+        if value is not None and value < 0.0:
+            figure = Figure(figure.key, value, f"presses by {-value:.2f} mm")
+        rows.append(Row(f"play along the {axis}", (figure,)))
+    return tuple(rows)
+
+
+def _lid(lid: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
+    names = {
+        "overlap_mm": "overlap over the base's walls",
+        "reveal_mm": "base showing below the rim",
+        "closed_height_mm": "height with the lid on",
+    }
+    return tuple(Row(name, (_length(f"lid.{key}", lid[key], unit),)) for key, name in names.items())
+
+
+def _part(name: str, part: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
+    framed = part["style"] == "shadow-box"
+    inside = "opening" if framed else "inside"
+
+    def row(label: str, key: str, *axes: str) -> Row:
+        place = f"parts.{name}.{key}"
+        return Row(label, tuple(_length(f"{place}.{axis}", part[key][axis], unit) for axis in axes))
+
+    rows = [
+        row("sheet to cut", "sheet_mm", "width", "length"),
+        row("floor, score to score", "floor_mm", "width", "length"),
+        row("outside, at the rim", "outside_mm", "width", "length"),
+        row(inside, "inside_mm", "width", "length"),
+        row("depth inside", "inside_mm", "depth"),
+        row("height outside", "outside_mm", "height"),
+    ]
+    if part["corner_rise_mm"]:
+        key = f"parts.{name}.corner_rise_mm"
+        rows.append(Row("rise at lapped corners", (_length(key, part["corner_rise_mm"], unit),)))
+    return tuple(rows)
+
+
+def _content(index: int, content: dict[str, Any]) -> ContentRow:
+    place = f"contents.{index}"
+    slack = content["slack_mm"] or {}
+    turn = content["turn_deg"]
+    lies = content["orientation"] + (f", turned {turn:.1f} deg" if turn else "")
+    return ContentRow(
+        number=index + 1,
+        name=content["item"],
+        count=content["count"],
+        verdict=content["verdict"],
+        lies=lies,
+        slack=tuple(_small(f"{place}.slack_mm.{axis}", value) for axis, value in slack.items()),
+        finger=_small(f"{place}.finger_gap_mm", content["finger_gap_mm"]),
+        notch_mm=content["notch_radius_mm"],
+        reason=content["reason"],
+    )

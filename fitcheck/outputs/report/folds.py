@@ -1,0 +1,93 @@
+"""What a browser needs to fold a part as it was folded here: plates, bends and the crease tree.
+
+At the end of the slider every plate and bend is the checked one. On the way each crease bends its
+own strip evenly: the strip keeps its flat length, so its radius grows as its angle shrinks.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.pose import Array
+from fitcheck.outputs.report.packed import Packer
+from fitcheck.pattern.pattern import CreaseLine, Role
+
+DIGITS = 7
+OVERLAP = 0.5
+"""How much of its turn a stage shares with the one before."""
+
+
+def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
+    """One part as plain data; `pose` (4, 4) carries it from its own place to that on the table."""
+    order = {panel.name: i for i, panel in enumerate(part.pattern.panels)}
+    stages = _stages(part)
+    crease = part.layout.crease
+    return {
+        "name": part.name,
+        "pose": [round(float(value), DIGITS) for value in pose.ravel()],
+        "thickness": crease.caliper_mm,
+        "radius": crease.radius_mm,
+        "neutral": crease.neutral * crease.caliper_mm,
+        "plates": [
+            {
+                "name": plate.name,
+                "outline": packer.add(plate.outline),
+                "tab": part.pattern.panel(plate.name).role is Role.TAB,
+            }
+            for plate in part.plates
+        ],
+        "creases": [_crease(part, line, order, stages) for line in part.pattern.creases],
+        "bends": [
+            {
+                "crease": _crease_index(part, bend.name),
+                "start": round(bend.start_rad, DIGITS),
+                "stop": round(bend.stop_rad, DIGITS),
+                "ends": [round(end, DIGITS) for end in (*bend.ends_start, *bend.ends_stop)],
+            }
+            for bend in part.bends
+        ],
+    }
+
+
+def _crease(
+    part: FoldedPart,
+    line: CreaseLine,
+    order: dict[str, int],
+    stages: dict[str, tuple[float, float]],
+) -> dict[str, Any]:
+    fold = part.layout.folds[line.child]
+    return {
+        "parent": order[line.parent],
+        "child": order[line.child],
+        "origin": [round(float(value), DIGITS) for value in fold.origin],
+        "outward": [round(float(value), DIGITS) for value in fold.outward],
+        "angle": round(part.angles[line.child], DIGITS),
+        "from": round(stages[line.child][0], 4),
+        "to": round(stages[line.child][1], 4),
+    }
+
+
+def _crease_index(part: FoldedPart, name: str) -> int:
+    return next(i for i, line in enumerate(part.pattern.creases) if line.name == name)
+
+
+def _stages(part: FoldedPart) -> dict[str, tuple[float, float]]:
+    """The stretch of the slider in which each crease turns, in the order of the bench.
+
+    Tabs first, then what lies furthest from the floor, then the walls: those that carry tabs
+    before the ones that are glued over them.
+    """
+    pattern = part.pattern
+    carriers = {pattern.crease_to(joint.tab).parent for joint in pattern.corner_joints}
+    rank = {}
+    for line in pattern.creases:
+        depth = len(pattern.chain(line.child))
+        if pattern.panel(line.child).role is Role.TAB:
+            rank[line.child] = -100
+        else:
+            rank[line.child] = -2 * depth + (0 if line.child in carriers else 1)
+    steps = sorted(set(rank.values()))
+    share = 1.0 / (1.0 + (len(steps) - 1) * (1.0 - OVERLAP))
+    starts = {step: i * share * (1.0 - OVERLAP) for i, step in enumerate(steps)}
+    return {child: (starts[r], starts[r] + share) for child, r in rank.items()}

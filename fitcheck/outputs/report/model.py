@@ -1,0 +1,146 @@
+"""Everything that the page shows, gathered from a check and, where there are any, its odds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from fitcheck.findings import Finding, Severity
+from fitcheck.fit.check import Check
+from fitcheck.fit.lid import LidVerdict
+from fitcheck.odds.result import Odds
+from fitcheck.outputs.report.chances import odds_lines, shares_drawing, spread_drawing
+from fitcheck.outputs.report.figures import Figures, figures_of
+from fitcheck.outputs.report.inputs import Input, design_text, inputs_of
+from fitcheck.outputs.report.places import Place, places_of
+from fitcheck.outputs.report.plan import plan_drawing
+from fitcheck.outputs.report.plays import play_drawing
+from fitcheck.outputs.report.scene import scene_data
+from fitcheck.outputs.report.section import section_of
+from fitcheck.outputs.report.section_drawing import section_drawing
+from fitcheck.outputs.report.svg import Drawing
+from fitcheck.outputs.report.thumbnails import Thumbnail, thumbnails_of
+from fitcheck.outputs.report.views.scenes import folded_view
+from fitcheck.workspace.progress import SILENT, Progress
+
+GOES_ON = {
+    LidVerdict.SNUG: "the lid goes on snugly",
+    LidVerdict.SLIDES: "the lid slides on",
+    LidVerdict.LOOSE: "the lid goes on, but loosely",
+}
+STEPS = 4
+
+
+@dataclass(frozen=True, eq=False)
+class OddsPart:
+    """The odds as the page shows them."""
+
+    boxes: int
+    seed: int
+    lines: tuple[tuple[str, str], ...]
+    spread: Drawing | None
+    shares: Drawing | None
+    about: str
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Report:
+    """What the page shows."""
+
+    title: str
+    fits: bool
+    verdict: str
+    """One sentence."""
+    lidded: bool
+    figures: Figures
+    places: tuple[Place, ...]
+    findings: tuple[Finding, ...]
+    """Faults first, then cautions, then notes."""
+    scene: dict[str, Any]
+    still: Drawing
+    section: Drawing | None
+    plays: Drawing | None
+    plan: Drawing | None
+    odds: OddsPart | None
+    sheets: tuple[Thumbnail, ...]
+    inputs: tuple[Input, ...]
+    design_name: str
+    design_text: str
+
+
+def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILENT) -> Report:
+    """Gather the report of a check; with odds when they were worked out."""
+    progress.step(0, STEPS, "drawing the box")
+    places = places_of(check)
+    still = folded_view(check, places)
+    progress.step(1, STEPS, "drawing the section")
+    section = section_of(check)
+    progress.step(2, STEPS, "drawing the sheets")
+    sheets = thumbnails_of(check)
+    progress.step(3, STEPS, "writing the page")
+    path = check.design.path
+    return Report(
+        title=check.design.title,
+        fits=check.fits,
+        verdict=verdict_sentence(check),
+        lidded=check.lid is not None,
+        figures=figures_of(check),
+        places=places,
+        findings=_sorted(check.findings),
+        scene=scene_data(check, places),
+        still=still,
+        section=section_drawing(section) if section else None,
+        plays=play_drawing(check.lid, check.design.bands) if check.lid else None,
+        plan=plan_drawing(check),
+        odds=_odds_part(check, odds) if odds else None,
+        sheets=sheets,
+        inputs=inputs_of(check, _air(odds)),
+        design_name=path.name if path else check.design.name,
+        design_text=design_text(check),
+    )
+
+
+def verdict_sentence(check: Check) -> str:
+    """The answer in one sentence."""
+    faults = [f for f in check.findings if f.severity is Severity.FAULT]
+    if faults:
+        more = len(faults) - 1
+        rest = f" (and {more} more, listed below)" if more else ""
+        return f"It does not go together: {faults[0].message.rstrip('.')}{rest}."
+    said = []
+    if check.lid is not None:
+        play = check.lid.slide.tighter
+        room = (
+            f" with {play.play_mm:.2f} mm of play along the {play.axis}"
+            if play.play_mm != float("inf")
+            else ""
+        )
+        said.append(GOES_ON[check.lid.verdict] + room)
+    if check.contents:
+        said.append("the contents go in")
+    return f"It goes together: {' and '.join(said) or 'the parts fold without pressing'}."
+
+
+def _sorted(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    order = (Severity.FAULT, Severity.CAUTION, Severity.NOTE)
+    return tuple(sorted(findings, key=lambda finding: order.index(finding.severity)))
+
+
+def _odds_part(check: Check, odds: Odds) -> OddsPart:
+    bands = check.design.bands
+    return OddsPart(
+        boxes=odds.boxes,
+        seed=odds.seed,
+        lines=odds_lines(odds),
+        spread=spread_drawing(odds.lid, bands, odds.boxes) if odds.lid else None,
+        shares=shares_drawing(odds.shares),
+        about=odds.about,
+        findings=odds.findings,
+    )
+
+
+def _air(odds: Odds | None) -> str | None:
+    if odds is None or odds.humidity is None:
+        return None
+    return f"{odds.humidity.low:g} to {odds.humidity.high:g} % relative humidity"

@@ -1,0 +1,121 @@
+"""What a view draws: solids with faces, a tone for each face, and where other solids may lie."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.pieces import Bend, Plate
+from fitcheck.folding.pose import Array, apply, rotate
+
+ARC_STEP = 0.2
+
+
+@dataclass(frozen=True, eq=False)
+class Face:
+    """A flat convex face."""
+
+    corners: Array
+    """(n, 3) mm, counter-clockwise seen from outside."""
+    tone: float
+    """How light its paper is, 0 to 1."""
+    edged: tuple[bool, ...]
+    """Which of the sides from one corner to the next are edges to be drawn."""
+
+
+@dataclass(frozen=True, eq=False)
+class Solid:
+    """A nearly convex body, for telling which of two is in front."""
+
+    faces: tuple[Face, ...]
+    vertices: Array
+    normals: Array
+    """(m, 3) directions along which it may be parted from another solid."""
+    smooth: bool = False
+    """True for a round body, whose outline is drawn."""
+
+
+@dataclass(frozen=True)
+class Tones:
+    """How light the two faces and the cut edge of a paper are drawn."""
+
+    outside: float
+    inside: float
+    edge: float
+
+
+BASE = Tones(0.97, 0.88, 0.80)
+LID = Tones(0.80, 0.70, 0.62)
+CONTENT = Tones(0.60, 0.60, 0.60)
+
+
+def part_solids(part: FoldedPart, pose: Array, tones: Tones) -> list[Solid]:
+    """A folded part's plates and bends as solids, carried by a pose (4, 4)."""
+    plates = [_plate(plate, pose @ plate.pose, tones) for plate in part.plates]
+    return plates + [_bend(bend, pose @ bend.pose, tones) for bend in part.bends]
+
+
+def body_solid(
+    vertices: Array, faces: Sequence[tuple[int, ...]], smooth: bool, tones: Tones
+) -> Solid:
+    """A content as one solid; a smooth one shows the edges of its flat ends only."""
+    made = []
+    for face in faces:
+        edged = not smooth or len(face) >= 12
+        made.append(Face(vertices[list(face)], tones.outside, (edged,) * len(face)))
+    return Solid(tuple(made), vertices, np.eye(3), smooth)
+
+
+def _plate(plate: Plate, pose: Array, tones: Tones) -> Solid:
+    count = len(plate.outline)
+    flat = np.zeros((2 * count, 3))
+    flat[:count, :2] = flat[count:, :2] = plate.outline
+    flat[count:, 2] = plate.thickness_mm
+    points = apply(pose, flat)
+    faces = [
+        Face(points[:count][::-1], tones.outside, (True,) * count),
+        Face(points[count:], tones.inside, (True,) * count),
+    ]
+    for i in range(count):
+        k = (i + 1) % count
+        ring = [i, k, k + count, i + count]
+        faces.append(Face(points[ring], tones.edge, (True, False, True, False)))
+    along = np.roll(plate.outline, -1, axis=0) - plate.outline
+    sides = np.column_stack([along[:, 1], -along[:, 0], np.zeros(count)])
+    sides /= np.linalg.norm(sides, axis=1)[:, None]
+    return Solid(tuple(faces), points, rotate(pose, np.vstack([sides, [[0.0, 0.0, 1.0]]])))
+
+
+def _bend(bend: Bend, pose: Array, tones: Tones) -> Solid:
+    steps = max(2, int(np.ceil((bend.stop_rad - bend.start_rad) / ARC_STEP)))
+    shares = np.linspace(0.0, 1.0, steps + 1)
+    rows = np.array([_bend_row(bend, share) for share in shares])
+    rows = apply(pose, rows.reshape(-1, 3)).reshape(-1, 4, 3)
+    faces = []
+    for a, b in itertools.pairwise(rows):
+        faces.append(
+            Face(np.array([a[3], b[3], b[2], a[2]]), tones.outside, (True, False, True, False))
+        )
+        faces.append(
+            Face(np.array([a[2], b[2], b[0], a[0]]), tones.edge, (True, False, False, False))
+        )
+        faces.append(
+            Face(np.array([a[1], b[1], b[3], a[3]]), tones.edge, (False, False, True, False))
+        )
+        if bend.radius_mm > 0.0:
+            faces.append(Face(np.array([a[0], b[0], b[1], a[1]]), tones.inside, (False,) * 4))
+    return Solid(tuple(faces), rows.reshape(-1, 3), rotate(pose, np.eye(3)))
+
+
+def _bend_row(bend: Bend, share: float) -> list[list[float]]:
+    phi = bend.start_rad + share * (bend.stop_rad - bend.start_rad)
+    ends = [a + share * (b - a) for a, b in zip(bend.ends_start, bend.ends_stop, strict=True)]
+    return [
+        [r * np.sin(phi), y, -r * np.cos(phi)]
+        for r in (bend.radius_mm, bend.outer_mm)
+        for y in ends
+    ]

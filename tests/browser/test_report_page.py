@@ -1,0 +1,256 @@
+"""The report in a real browser: silent on the network, alive, true to the check, open to all."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+
+import axe_playwright_python
+import numpy as np
+import pytest
+from playwright.sync_api import Browser, Page
+from pypdf import PdfReader
+
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import Check, check
+from fitcheck.fit.lid import lid_pose
+from fitcheck.outputs.check_json import check_json
+from fitcheck.outputs.report.model import report_of
+from fitcheck.outputs.report.render import report_page
+from tests.browser.browser import Heard, changed_share, chromium, open_page, seen, settle
+
+MODELS = Path(__file__).resolve().parents[2] / "models"
+TITLE = "Harbour <b>thank-you</b> <script>document.title = 'caught'</script> box"
+AXE = Path(axe_playwright_python.__file__).parent / "axe.min.js"
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def harbour() -> Check:
+    return check(read_design(MODELS / "harbour.toml"))
+
+
+@pytest.fixture(scope="module")
+def report(harbour: Check, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("report") / "harbour.html"
+    path.write_text(report_page(report_of(harbour)), encoding="utf-8")
+    return path
+
+
+@pytest.fixture(scope="module")
+def tight(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A lid that presses, under a title full of markup."""
+    folder = tmp_path_factory.mktemp("tight")
+    text = (MODELS / "harbour.toml").read_text().replace('"1/16"', '"1/32"')
+    (folder / "tight.toml").write_text(text.replace("Harbour thank-you box", TITLE))
+    path = folder / "tight.html"
+    path.write_text(report_page(report_of(check(read_design(folder / "tight.toml")))))
+    return path
+
+
+@pytest.fixture
+def opened(browser: Browser, report: Path) -> Iterator[tuple[Page, Heard]]:
+    page, heard = open_page(browser, report)
+    yield page, heard
+    page.close()
+
+
+def slide(page: Page, name: str, per_cent: int) -> None:
+    page.locator(f"#{name}").fill(str(per_cent))
+    settle(page)
+
+
+def test_no_request_and_no_complaint(opened: tuple[Page, Heard], report: Path) -> None:
+    page, heard = opened
+    slide(page, "fold", 30)
+    asked = [url for url in heard.requests if not url.startswith("data:")]
+    assert asked == [report.as_uri()]
+    assert heard.complaints == []
+
+
+def test_a_request_would_be_refused(opened: tuple[Page, Heard]) -> None:
+    """The policy holds even against the page itself."""
+    page, _ = opened
+    refused = page.evaluate(
+        "() => fetch('http://192.0.2.1/').then(() => false, () => true)"  # an address of RFC 5737
+    )
+    assert refused
+    page.evaluate("() => { new Image().src = 'http://192.0.2.1/a.png'; }")
+    assert page.evaluate(
+        "() => new Promise((done) => {"
+        " document.addEventListener('securitypolicyviolation', (e) => done(e.blockedURI));"
+        " new Image().src = 'http://192.0.2.1/b.png'; setTimeout(() => done(''), 2000); })"
+    ).startswith("http://192.0.2.1")
+
+
+def test_the_canvas_shows_the_box_with_and_without_its_lid(opened: tuple[Page, Heard]) -> None:
+    page, _ = opened
+    canvas = page.locator("canvas")
+    page.get_by_role("checkbox", name="marks").uncheck()
+    with_lid = seen(canvas)
+    colours = with_lid.getcolors(1 << 24)
+    assert colours is not None and len(colours) > 50
+    page.get_by_role("checkbox", name="lid").uncheck()
+    without = seen(canvas)
+    assert 0.05 < changed_share(with_lid, without) < 0.6
+    page.get_by_role("checkbox", name="contents").uncheck()
+    assert changed_share(without, seen(canvas)) > 0.02, "the card was in it"
+
+
+def test_sliders_drag_keys_and_buttons_change_the_picture(opened: tuple[Page, Heard]) -> None:
+    page, _ = opened
+    canvas = page.locator("canvas")
+    last = seen(canvas)
+
+    def moved(least: float) -> None:
+        nonlocal last
+        now = seen(canvas)
+        assert changed_share(last, now) > least
+        last = now
+
+    slide(page, "lift", 100)
+    moved(0.05)
+    slide(page, "fold", 0)
+    moved(0.1)
+    slide(page, "fold", 60)
+    moved(0.05)
+    box = canvas.bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 120, y + 40, steps=3)
+    page.mouse.up()
+    moved(0.05)
+    canvas.focus()
+    page.keyboard.press("ArrowLeft")
+    moved(0.01)
+    page.keyboard.press("+")
+    moved(0.01)
+    page.get_by_role("button", name="from above").press("Enter")
+    moved(0.05)
+
+
+def test_folded_in_the_browser_as_it_was_checked(
+    opened: tuple[Page, Heard], harbour: Check
+) -> None:
+    """Every panel's pose at the end of the slider is the checked one; at its start all lie flat."""
+    page, _ = opened
+    assert harbour.lid is not None and harbour.assembly.lid is not None
+    roots = [np.eye(4), lid_pose(harbour.assembly.lid.folded, harbour.lid.seat_mm)]
+    for index, (part, root) in enumerate(zip(harbour.assembly.parts, roots, strict=True)):
+        poses = page.evaluate(
+            "(i) => { const { stage, panelPoses } = window.turningView;"
+            " const part = stage.scene.parts[i];"
+            " return [1, 0].map((share) => panelPoses(part, share, part.pose).poses); }",
+            index,
+        )
+        for k, plate in enumerate(part.folded.plates):
+            closed, flat = (np.array(pose[str(k)]).reshape(4, 4) for pose in poses)
+            assert closed == pytest.approx(root @ plate.pose, abs=2e-5)
+            assert flat == pytest.approx(root, abs=5e-3), "the sheet is flat and where it was cut"
+
+
+def test_marks_point_at_the_limiting_pair(opened: tuple[Page, Heard], harbour: Check) -> None:
+    page, _ = opened
+    assert harbour.lid is not None
+    label = page.locator(".place").first
+    assert label.inner_text() == f"play {harbour.lid.slide.play_mm:.2f} mm"
+    assert label.is_visible()
+    slide(page, "fold", 50)
+    assert not label.is_visible(), "nothing is narrow while it is being folded"
+
+
+def test_the_figures_are_those_of_the_json(opened: tuple[Page, Heard], harbour: Check) -> None:
+    page, _ = opened
+    data = json.loads(check_json(harbour))
+    shown = {
+        element.get_attribute("data-key"): element.get_attribute("value")
+        for element in page.locator("data").all()
+    }
+    for axis in ("width", "length"):
+        play = data["lid"]["play_mm"][axis]
+        assert float(shown[f"lid.play_mm.{axis}"] or "nan") == play
+        text = page.locator(f'data[data-key="lid.play_mm.{axis}"]').inner_text()
+        assert text == f"{play:.2f} mm"
+        assert (
+            float(shown[f"contents.0.slack_mm.{axis}"] or "nan")
+            == (data["contents"][0]["slack_mm"][axis])
+        )
+
+
+@pytest.mark.parametrize(("paper", "pages"), [("A4", 4), ("Letter", 5)])
+def test_prints_on_the_expected_pages(
+    opened: tuple[Page, Heard], paper: str, pages: int, harbour: Check
+) -> None:
+    page, _ = opened
+    printed = PdfReader(BytesIO(page.pdf(format=paper)))
+    assert len(printed.pages) == pages
+    first = printed.pages[0].extract_text()
+    assert harbour.design.title in first
+    assert "Folding, flat to closed" not in first, "controls are not printed"
+
+
+def test_a_title_with_markup_is_shown_as_text(browser: Browser, tight: Path) -> None:
+    page, heard = open_page(browser, tight)
+    assert page.locator("header .title").inner_text() == TITLE
+    assert page.title() != "caught"
+    assert page.locator("header b").count() == 0
+    assert "does not go together" in page.locator("h1").inner_text()
+    assert heard.complaints == []
+    page.close()
+
+
+@pytest.mark.parametrize("dark", [False, True])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_nothing_serious_for_an_accessibility_checker(
+    browser: Browser, tight: Path, width: int, dark: bool
+) -> None:
+    """axe-core's rules, of which WCAG 2 levels A and AA are the larger part."""
+    page, _ = open_page(browser, tight, width=width, dark=dark)
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("() => axe.run()")
+    assert len(found["passes"]) > 15
+    serious = [
+        f"{one['id']}: {node['html'][:120]}"
+        for one in found["violations"]
+        if one["impact"] in ("serious", "critical")
+        for node in one["nodes"]
+    ]
+    assert serious == []
+    page.close()
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_page_never_scrolls_sideways(browser: Browser, report: Path, width: int) -> None:
+    page, _ = open_page(browser, report, width=width)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.evaluate("parseFloat(getComputedStyle(document.body).fontSize)") >= 17
+    page.close()
+
+
+def test_a_still_picture_stands_in_without_webgl(browser: Browser, report: Path) -> None:
+    page = browser.new_page()
+    page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null;")
+    page.goto(report.as_uri())
+    assert page.locator(".still svg").is_visible()
+    assert "offers no WebGL" in page.locator(".no-view").inner_text()
+    assert not page.locator("#fold").is_visible()
+    page.close()
+
+
+def test_a_missing_browser_is_said_and_not_forgiven_where_it_was_promised(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("shutil.which", lambda name: None)
+    for promise, outcome in (("true", pytest.fail.Exception), ("", pytest.skip.Exception)):
+        monkeypatch.setenv("CI", promise)
+        with pytest.raises(outcome, match="install Debian's chromium"), chromium():
+            raise AssertionError("there is no browser to get here with")

@@ -1,0 +1,86 @@
+"""Odds on the page: columns whose areas are the shares, bars in order, figures as they came."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from fitcheck.design.model import Axis
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
+from fitcheck.fit.lid import LidVerdict
+from fitcheck.odds.agreement import Agreement
+from fitcheck.odds.inputs import Humidity
+from fitcheck.odds.intervals import Chance, Interval
+from fitcheck.odds.result import LidOdds, Odds, Spread
+from fitcheck.odds.shares import Share
+from fitcheck.outputs.report.chances import shares_drawing, spread_drawing
+from fitcheck.outputs.report.model import report_of
+from fitcheck.outputs.report.render import report_page
+
+DESIGN = read_design(Path(__file__).resolve().parents[2] / "models" / "lantern.toml")
+SPREAD = Spread(0.5, 0.4, Interval(-0.28, 1.29, 0.01, 0.01))
+HITS = dict(zip(LidVerdict, (100, 300, 590, 10), strict=True))
+LID = LidOdds(
+    chances={verdict: Chance(hits, 1000) for verdict, hits in HITS.items()},
+    plays=dict.fromkeys(Axis, SPREAD),
+    smaller=SPREAD,
+    rim_clear=Chance(1000, 1000),
+)
+SHARES = (Share("the lid's second score", 0.41), Share("the <b>board</b>", 0.2), Share("x", 0.001))
+ODDS = Odds(
+    boxes=1000,
+    seed=7,
+    humidity=Humidity(35.0, 65.0),
+    lid=LID,
+    contents=(),
+    good=Chance(590, 1000),
+    about="play",
+    shares=SHARES,
+    gains=(),
+    agreement=Agreement((), (), 0, 0, 0),
+    findings=(),
+)
+
+
+def test_the_area_of_a_column_is_the_share_of_its_band() -> None:
+    drawing = spread_drawing(LID, DESIGN.bands, ODDS.boxes)
+    root = ElementTree.fromstring(drawing.inline())
+    columns = [e.attrib for e in root.iter() if e.attrib.get("class") == "column"]
+    areas = [float(c["width"]) * float(c["height"]) for c in columns]
+    assert [area / sum(areas) for area in areas] == pytest.approx(
+        [hits / 1000 for hits in HITS.values()], rel=1e-3
+    )
+
+
+def test_the_largest_share_has_the_longest_bar_and_dust_is_left_out() -> None:
+    drawing = shares_drawing(SHARES)
+    assert drawing is not None
+    bars = [
+        float(e.attrib["width"])
+        for e in ElementTree.fromstring(drawing.inline()).iter()
+        if e.attrib.get("class") == "bar"
+    ]
+    assert len(bars) == 2
+    assert bars[0] / bars[1] == pytest.approx(0.41 / 0.2, rel=1e-3)
+    assert "<b>" not in drawing.inline()
+
+
+def test_the_page_shows_them_with_seed_and_air() -> None:
+    page = report_page(report_of(check(DESIGN), ODDS))
+    assert "1000 virtual boxes" in page and "seed 7" in page
+    assert "35 to 65 % relative humidity" in page
+    assert re.search(r"lid slides</th><td>59.0 % \+- 1.6", page)
+
+
+def test_a_page_without_odds_or_lid_or_contents_says_nothing_of_them() -> None:
+    bare = replace(DESIGN, lid=None, contents=())
+    page = report_page(report_of(check(bare)))
+    for heading in ("How sure", "The narrowest place", "Play of the lid", "Room to spare"):
+        assert heading not in page
+    assert "the parts fold without pressing" in page
+    assert 'name="lift"' not in page and 'name="contents"' not in page
