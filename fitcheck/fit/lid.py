@@ -105,8 +105,9 @@ def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
     root = lid.pattern.panels[0].name
     pose = lid_pose(lid, 0.0)
     rest = 0.0
+    tallest_first = sorted(base.pieces, key=lambda p: -p.high[2])
     for plate in (p.moved(pose) for p in lid.pieces if root in p.panels):
-        for piece in sorted(base.pieces, key=lambda p: -p.high[2]):
+        for piece in tallest_first:
             if piece.high[2] - plate.low[2] <= rest:
                 break
             inside = difference_body(piece, plate).along(np.zeros(3), UP)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -39,13 +40,13 @@ class ConvexPiece:
             rotate(pose, self.edges),
         )
 
-    @property
+    @cached_property
     def low(self) -> Array:
         """The least x, y, z, (3,) mm."""
         least: Array = self.vertices.min(axis=0)
         return least
 
-    @property
+    @cached_property
     def high(self) -> Array:
         """The greatest x, y, z, (3,) mm."""
         greatest: Array = self.vertices.max(axis=0)

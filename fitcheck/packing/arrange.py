@@ -128,5 +128,5 @@ def _why_none(demands: tuple[Demand, ...], end: End, hung: bool, work: float) ->
     if any(pose.shape is Shape.BALL for pose in poses):
         reason += "; balls that nest in the hollows of others were not tried"
     if any(pose.shape is Shape.HULL for pose in poses):
-        reason += "; meshes were packed as their bounding boxes"
+        reason += "; meshes were packed by their extents, and turned ones by their outlines"
     return reason

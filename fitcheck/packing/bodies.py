@@ -7,7 +7,8 @@ points up: flat = the smallest, edge = the middle, end = the largest, any = each
 A cylinder follows the same rule with its dimensions (diameter, diameter, height). So a coin
 (height <= diameter) lies flat on its round face, and stands on its rim on edge or on end; a
 rod (height > diameter) lies on its side when flat or on edge, and stands on its round face
-when on end. A ball has one pose. A mesh is packed as its bounding box.
+when on end. A ball has one pose. A mesh counts as the upright
+prism over the outline of its hull.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import enum
 import math
 from dataclasses import dataclass
 
+from fitcheck.design.mesh_points import mesh_plan
 from fitcheck.design.model import Item, ItemKind, Lay
 
 
@@ -133,13 +135,13 @@ def _upright(item: Item, size: tuple[float, float, float], up: int, word: str) -
     first, second = (size[axis] for axis in range(3) if axis != up)
     if item.kind is ItemKind.CYLINDER and up == 2:
         return (Pose(word, first, second, size[2], Disc()),)
+    if item.kind is ItemKind.MESH:
+        return _hull_poses(item, up, size[up], word)
     straight, turned = Shape.PRISM, Shape.PRISM
     radius = 0.0
     if item.kind is ItemKind.CYLINDER:
         # the axis is the last dimension, so it is `second` whenever it does not point up
         straight, turned = Shape.ALONG_LENGTH, Shape.ALONG_WIDTH
-    elif item.kind is ItemKind.MESH:
-        straight = turned = Shape.HULL
     elif item.corner_radius_mm > 0.0 and up == 2:
         radius = item.corner_radius_mm
     elif item.corner_radius_mm > 0.0:
@@ -149,3 +151,18 @@ def _upright(item: Item, size: tuple[float, float, float], up: int, word: str) -
         Pose(word, first, second, size[up], plan, straight),
         Pose(f"{word}, turned 90", second, first, size[up], plan, turned),
     )
+
+
+def _hull_poses(item: Item, up: int, height: float, word: str) -> tuple[Pose, ...]:
+    """A mesh on one of its sides: the outline of its hull seen from above, straight and turned."""
+    plan = mesh_plan(item, up)
+    turned = tuple((-y, x) for x, y in plan)
+    return tuple(
+        Pose(name, *_spans(points), height, Polygon(points), Shape.HULL)
+        for name, points in ((word, plan), (f"{word}, turned 90", turned))
+    )
+
+
+def _spans(points: tuple[tuple[float, float], ...]) -> tuple[float, float]:
+    across, along = zip(*points, strict=True)
+    return max(across) - min(across), max(along) - min(along)

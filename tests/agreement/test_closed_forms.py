@@ -90,7 +90,7 @@ def test_shadow_box(recipe: Recipe) -> None:
 @FEW
 @given(shadow_boxes())
 def test_upright_shadow_box(recipe: Recipe) -> None:
-    """With the tabs set back by caliper and joint nothing is pushed, and all four sides are exact."""
+    """With the tabs set back by caliper and joint nothing leans, and all sides are exact."""
     upright = replace(recipe, tab_setback_mm=recipe.stock.caliper_mm + recipe.joint_mm)
     t, a = upright.stock.caliper_mm, upright.stock.crease_allowance_mm
     sizes = make_part(upright).sizes

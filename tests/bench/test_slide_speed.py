@@ -1,4 +1,4 @@
-"""The exact slide against stepping the same two bodies, both timed in one run; ratios are the result.
+"""The exact slide against stepping the same two bodies, both timed in one run, as a ratio.
 
 The stepper moves the lid's mesh down past the base's in a general collision manager and narrows the
 sideways travel by halving it. To know the play to the same error as the slide claims (1e-3 mm) it

@@ -1,4 +1,4 @@
-"""`fitcheck dummy` and `fitcheck demo`: the files, what is said of them, and none of it by halves."""
+"""`fitcheck dummy` and `fitcheck demo`: the files, what is said of them, nothing by halves."""
 
 from __future__ import annotations
 

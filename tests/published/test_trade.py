@@ -46,7 +46,7 @@ def test_a_sixteenth_is_too_little_for_two_cardstocks(base: Recipe) -> None:
 
 @pytest.mark.parametrize("base", BASES)
 def test_an_eighth_over_goes_on_in_two_cardstocks(base: Recipe) -> None:
-    """common practice, no source: it goes on with room for hands that are off by half a millimetre"""
+    """common practice, no source: it goes on with room for hands that are a little off"""
     found = lid_over(base, IN / 8, CARDSTOCK)
     assert found.verdict in (LidVerdict.SLIDES, LidVerdict.LOOSE)
     assert found.slide.play_mm > 1.0

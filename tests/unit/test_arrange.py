@@ -13,7 +13,15 @@ from fitcheck.errors import MissingLibraryError
 from fitcheck.packing.arrange import arrange, dropped
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.packing.bounds import why_impossible
-from fitcheck.packing.placing import Arrangement, Demand, Outcome, Placement, hanging, plan_gap, verify
+from fitcheck.packing.placing import (
+    Arrangement,
+    Demand,
+    Outcome,
+    Placement,
+    hanging,
+    plan_gap,
+    verify,
+)
 from fitcheck.packing.room import Room
 from fitcheck.packing.search import right_angled
 from fitcheck.packing.steps import End
@@ -205,7 +213,7 @@ def test_a_mesh_is_only_impossible_when_too_tall() -> None:
     mesh = (Pose("flat", 60, 20, 5, Rectangle(), Shape.HULL),)
     wide = arrange(Room(50, 30, 10), [Demand("shell", mesh, 1)])
     assert wide.outcome is Outcome.NONE_FOUND
-    assert "bounding boxes" in wide.reason
+    assert "by their extents" in wide.reason
     assert arrange(Room(50, 30, 4), [Demand("shell", mesh, 1)]).outcome is Outcome.IMPOSSIBLE
 
 

@@ -1,13 +1,18 @@
 """How a content may lie: poses by lay, and the finger that takes it out."""
 
 import math
+from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+import shapely
+import trimesh
 
-from fitcheck.design.model import ItemKind, Lay
-from fitcheck.packing.bodies import Disc, Pose, Rectangle, Shape, lays
+from fitcheck.design.model import Item, ItemKind, Lay
+from fitcheck.errors import InputError
 from fitcheck.fit.fingers import Digit, FingerRoom, finger_room
+from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape, lays
 from fitcheck.packing.room import Room
 
 
@@ -72,13 +77,43 @@ def test_a_rod_lies_on_its_side_and_stands_on_end() -> None:
     assert len(lays(rod, Lay.ANY)) == 3
 
 
-def test_a_ball_has_one_pose_and_a_mesh_is_its_box() -> None:
+def test_a_ball_has_one_pose() -> None:
     (ball,) = lays(item(ItemKind.SPHERE, 20.0), Lay.ANY)
     assert (ball.shape, ball.footprint) == (Shape.BALL, Disc())
     assert ball.least_volume_mm3 == pytest.approx(math.pi / 6.0 * 8000.0)
-    mesh = lays(item(ItemKind.MESH, 10.0, 20.0, 30.0), Lay.ANY)
-    assert {p.shape for p in mesh} == {Shape.HULL}
-    assert {p.least_volume_mm3 for p in mesh} == {0.0}
+
+
+@pytest.fixture
+def wedge(tmp_path: Path) -> Item:
+    """A triangular bar, 40 x 30 in plan and 10 high: half of its bounding box."""
+    outline = shapely.Polygon([(0, 0), (40, 0), (0, 30)])
+    trimesh.creation.extrude_polygon(outline, 10.0).export(tmp_path / "wedge.stl")
+    return Item(
+        name="wedge",
+        kind=ItemKind.MESH,
+        size_mm=(40.0, 30.0, 10.0),
+        corner_radius_mm=0.0,
+        mesh_path=tmp_path / "wedge.stl",
+        size_u_mm=(0.0, 0.0, 0.0),
+        size_range_mm=None,
+        source="invented for tests",
+        hazards=frozenset(),
+    )
+
+
+def test_a_mesh_lies_on_the_outline_of_its_hull(wedge: Item) -> None:
+    straight, turned = lays(wedge, Lay.FLAT)
+    for pose, (width, length) in ((straight, (40.0, 30.0)), (turned, (30.0, 40.0))):
+        assert (pose.width_mm, pose.length_mm) == pytest.approx((width, length))
+        assert pose.height_mm == 10.0 and pose.shape is Shape.HULL
+        assert isinstance(pose.footprint, Polygon) and len(pose.footprint.points) == 3
+        assert pose.area_mm2 == pytest.approx(600.0)
+        assert pose.least_volume_mm3 == 0.0
+
+
+def test_a_mesh_of_another_size_is_refused(wedge: Item) -> None:
+    with pytest.raises(InputError, match="measures"):
+        lays(replace(wedge, size_mm=(40.0, 30.0, 1.0)), Lay.FLAT)
 
 
 def test_volumes_that_are_certain() -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
+import trimesh
 
 from fitcheck.design.model import Content, Item, ItemKind, Lay
 from fitcheck.fit.assembly import make_part
@@ -69,6 +72,21 @@ def test_round_corners_pass_where_square_ones_meet_a_round_crease() -> None:
         true = 10.0 + 50.0 * abs(np.cos(angle)) + 30.0 * abs(np.sin(angle))
         assert np.ptp(along) == pytest.approx(true, abs=2e-3)
         assert np.ptp(along) >= true - 1e-9
+
+
+def test_a_mesh_goes_in_by_its_hull_where_its_bounding_box_would_not(tmp_path: Path) -> None:
+    """A hexagonal bar turned in plane: 78 across flats, 90.07 across corners, in 79.74 x 99.74."""
+    corners = 45.0333 * np.array([[np.cos(a), np.sin(a)] for a in np.arange(6) * np.pi / 3 + 0.3])
+    size = np.ptp(corners, axis=0)
+    trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "hex.stl")
+    hexagon = replace(
+        item(ItemKind.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
+    )
+    assert min(size) > 79.8
+    found = alone(BOX, hexagon, Lay.FLAT)
+    assert found.verdict is ContentVerdict.FITS and found.turn_deg != 0.0
+    assert found.slack is not None
+    assert found.slack.width_mm == pytest.approx(INSIDE[0] - 78.0, abs=2e-3)
 
 
 def test_a_long_thing_goes_in_slantwise() -> None:

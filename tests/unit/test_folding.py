@@ -1,4 +1,4 @@
-"""Folding by itself: closing a roll, leaning walls, what cannot be folded, and self-fit with its cure."""
+"""Folding by itself: closing a roll, what cannot be folded, and self-fit with its cure."""
 
 from __future__ import annotations
 

@@ -27,7 +27,9 @@ def block(
     return prism(name, frozenset([name]), SQUARE * size + middle, *z)
 
 
-def ring(width: float, length: float, z: tuple[float, float], wall: float = 1.0) -> list[ConvexPiece]:
+def ring(
+    width: float, length: float, z: tuple[float, float], wall: float = 1.0
+) -> list[ConvexPiece]:
     """Four walls round an opening."""
     w, h = 0.5 * width, 0.5 * length
     return [

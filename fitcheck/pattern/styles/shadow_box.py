@@ -17,7 +17,7 @@ EASE_MM = 0.4
 
 
 def draw_shadow_box(recipe: Recipe) -> Pattern:
-    """Draw a rolled frame: from each fence a flap, inner wall, frame, outer wall, then the floor."""
+    """Draw a rolled frame: from each fence flap, inner wall, frame, outer wall, then floor."""
     canvas = Canvas(recipe.tabs)
     steps = _Steps.of(recipe)
     feet = Edge(steps.foot), Edge(steps.foot, far=True)
