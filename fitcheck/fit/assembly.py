@@ -71,7 +71,8 @@ def _explained(design: Design, part: str) -> Iterator[None]:
 def make_part(recipe: Recipe, shifts: Shifts | None = None) -> Part:
     """Draw and fold a recipe; `shifts` are cutting and scoring errors, mm."""
     pattern = draw(recipe)
-    folded = fold(pattern, recipe.stock.crease, recipe.joint_mm, shifts)
+    stock = recipe.stock
+    folded = fold(pattern, stock.crease, recipe.joint_mm, shifts, give=stock.corner_give)
     return Part(recipe, pattern, folded, measure(folded))
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.contact import TOUCH_MM, difference_body
+from fitcheck.fit.contact import TOUCH_MM, HalfSpaces, difference_body
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 
@@ -227,18 +227,26 @@ class _Pairs:
         if inside is None:
             return None
         reach = inside[0] if sign > 0 else -inside[1]
-        if reach < 0.0:
-            other = Axis.LENGTH if axis is Axis.WIDTH else Axis.WIDTH
-            k = 1 - (0 if axis is Axis.WIDTH else 1)
-            across = body.along(at, DIRECTIONS[other])
-            if across is not None:
-                for is_side, way_out in (
-                    (self.side_high[o, k], across[0]),
-                    (self.side_low[o, k], -across[1]),
-                ):
-                    if is_side and way_out > reach:
-                        return None  # this pair is freed sooner along the other axis
+        if reach < 0.0 and self._freed_across(o, i, axis, at, body) > reach:
+            return None
         return reach
+
+    def _freed_across(self, o: int, i: int, axis: Axis, at: Array, body: HalfSpaces) -> float:
+        """The least press (negative) that frees a pair along the other axis; -inf when none does.
+
+        Where the pieces do not meet as they stand, the inner one is on the wrong side of a corner
+        piece, and what frees it is to move past the whole of it.
+        """
+        other, k = (Axis.LENGTH, 1) if axis is Axis.WIDTH else (Axis.WIDTH, 0)
+        across = body.along(at, DIRECTIONS[other])
+        if across is None:
+            across = self.least[o, i, k] - at[k], self.most[o, i, k] - at[k]
+        ways = [-np.inf]
+        if self.side_high[o, k]:
+            ways.append(across[0])
+        if self.side_low[o, k]:
+            ways.append(-across[1])
+        return float(max(ways))
 
     def _where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
         """The middle of where the two boxes overlap at the end of the path."""

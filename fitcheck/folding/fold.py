@@ -73,13 +73,15 @@ def fold(
     joint_mm: float,
     shifts: Shifts | None = None,
     angles: Angles | None = None,
+    give: float = 1.0,
 ) -> FoldedPart:
-    """Fold a pattern; `shifts` are cutting and scoring errors, `angles` override the glued ones.
+    """Fold a pattern; `shifts` are cutting and scoring errors, `angles` override the glued ones,
+    `give` is the share of t + g - s by which glued corners push out.
 
     Raises ModelError when a panel vanishes in its bends or a roll cannot close.
     """
     layout = lay_out(pattern, crease, shifts or {})
-    settled = folded_angles(layout, joint_mm) if angles is None else angles
+    settled = folded_angles(layout, joint_mm, give) if angles is None else angles
     return FoldedPart(
         name=pattern.part,
         pattern=pattern,

@@ -31,6 +31,7 @@ class Source(enum.StrEnum):
     BOARD = "board"
     CALIPER = "caliper"
     CREASE = "crease"
+    GIVE = "give"
     JOINT = "joint"
     CONTENT = "content"
     HUMIDITY = "humidity"
@@ -155,6 +156,13 @@ def _papers(assembly: Assembly) -> Iterator[Input]:
             parts,
             item=name,
         )
+        if stock.corner_give_u is not None:
+            yield Input(
+                Variate(f"how far glued corners push out in {of}", stock.corner_give_u),
+                Source.GIVE,
+                parts,
+                item=name,
+            )
 
 
 def _contents(design: Design) -> Iterator[Input]:

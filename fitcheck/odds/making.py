@@ -82,7 +82,9 @@ class Workshop:
         caliper, allowance = self._paper(part, offsets)
         joint = part.recipe.joint_mm + self._sum(part, Source.JOINT, offsets)
         crease = crease_from_allowance(allowance, caliper)
-        return fold(part.pattern, crease, max(0.0, joint), self._shifts(part, offsets))
+        give = part.recipe.stock.corner_give + self._sum(part, Source.GIVE, offsets)
+        shifts = self._shifts(part, offsets)
+        return fold(part.pattern, crease, max(0.0, joint), shifts, give=give)
 
     def _paper(self, part: Part, offsets: Offsets) -> tuple[float, float]:
         """Caliper and crease allowance; an allowance that was never measured follows the caliper.

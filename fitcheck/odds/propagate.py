@@ -17,7 +17,7 @@ from fitcheck.folding.pose import Array
 from fitcheck.odds.variates import Variate, draw_values
 from fitcheck.workspace.progress import SILENT, Progress
 
-CHUNK = 1 << 15
+CHUNK = 1 << 13
 """Boxes drawn at a time: a few megabytes, and long enough rows for the matrix product."""
 
 Model = Callable[[Array], Array]

@@ -10,7 +10,7 @@ from typing import Any
 from fitcheck.errors import MissingLibraryError
 from fitcheck.findings import Finding, Severity
 from fitcheck.solids.modeller import load_cadquery
-from fitcheck.solids.sinking import sink
+from fitcheck.solids.sinking import place_of, sink
 
 FONT_FILE = "OpenSans-Bold.ttf"
 DEPTH_MM = 0.5
@@ -216,9 +216,9 @@ def letter_faces(line: str, letter_mm: float, base_mm: float) -> list[Any]:
     return [
         cadquery.Face.makeFromWires(
             _straightened(letter.outerWire(), start),
-            [_straightened(hole, start) for hole in letter.innerWires()],
+            [_straightened(hole, start) for hole in sorted(letter.innerWires(), key=place_of)],
         )
-        for letter in outlines.Faces()
+        for letter in sorted(outlines.Faces(), key=place_of)
     ]
 
 

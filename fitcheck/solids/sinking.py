@@ -70,7 +70,7 @@ def _recess(letter: Any, down: Any) -> tuple[list[Any], float]:
     # A recess is the prism seen from inside, without its lid.
     faces = [face.wrapped.Reversed() for face in prism.Faces() if not face.isSame(letter)]
     surface = letter._geomAdaptor()
-    for hole in letter.innerWires():
+    for hole in sorted(letter.innerWires(), key=place_of):
         faces.append(_turned_right(BRepBuilderAPI_MakeFace(surface, hole.wrapped).Face()))
     return faces, abs(prism.Volume())
 
@@ -88,11 +88,12 @@ def _turned_right(face: Any) -> Any:
     fixer.FixOrientation()
     fixed = fixer.Face()
     ordered, builder = fixed.EmptyCopied(), BRep_Builder()
-    for wire in sorted(load_cadquery().Face(fixed).Wires(), key=_place):
+    for wire in sorted(load_cadquery().Face(fixed).Wires(), key=place_of):
         builder.Add(ordered, wire.wrapped)
     return ordered
 
 
-def _place(wire: Any) -> tuple[float, ...]:
-    box = wire.BoundingBox()
+def place_of(shape: Any) -> tuple[float, ...]:
+    """Where a wire or face lies: a key to put several in an order that does not change."""
+    box = shape.BoundingBox()
     return tuple(round(value, 6) for value in (box.xmin, box.ymin, box.zmin, box.xmax, box.ymax))

@@ -169,3 +169,23 @@ def test_frame_tilts_by_the_rule(excess: float) -> None:
     stock = recipe.stock
     rule = excess / (recipe.frame_mm + 2 * stock.crease_allowance_mm - stock.caliper_mm)
     assert tilt == pytest.approx(-rule, rel=0.06)
+
+
+@pytest.mark.parametrize("oversize", [0.0, -1.0, -4.0])
+def test_a_lid_that_is_too_small_on_both_axes_presses_by_the_closed_form(oversize: float) -> None:
+    """Also where the base's walls stand outside the lid's tabs altogether."""
+    stock = paper(0.33, 0.2)
+    base = shadow_box(stock=stock)
+    lid = tray(82.55 + oversize, 114.3 + oversize, 15.875, paper(0.18, 0.1), part="lid")
+    found = fit_lid(make_part(base), make_part(lid), Bands(0.2, 1.5))
+    length = oversize - 2 * 0.08 - 2 * 0.2
+    assert found.slide.length.play_mm == pytest.approx(length, abs=EXACT_MM)
+    assert found.slide.width.play_mm == pytest.approx(length - 2 * push(base), abs=1e-3)
+
+
+def test_measured_give_scales_the_push_of_glued_corners() -> None:
+    stock = replace(paper(0.33, 0.2), corner_give=0.6)
+    plain, giving = (make_part(tray(stock=s)).sizes for s in (paper(0.33, 0.2), stock))
+    less = plain.outside_mm[1] - giving.outside_mm[1]
+    assert less == pytest.approx(2 * 0.4 * push(tray(stock=stock)), abs=EXACT_MM)
+    assert giving.outside_mm[0] == pytest.approx(plain.outside_mm[0], abs=EXACT_MM)

@@ -20,6 +20,8 @@ OVERLAP = 0.5
 
 def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
     """One part as plain data; `pose` (4, 4) carries it from its own place to that on the table."""
+    behind = {panel.name for panel in part.pattern.panels if panel.role is Role.TAB}
+    behind |= {lap.under for lap in part.pattern.laps}
     order = {panel.name: i for i, panel in enumerate(part.pattern.panels)}
     stages = _stages(part)
     crease = part.layout.crease
@@ -33,7 +35,7 @@ def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
             {
                 "name": plate.name,
                 "outline": packer.add(plate.outline),
-                "tab": part.pattern.panel(plate.name).role is Role.TAB,
+                "behind": plate.name in behind,
             }
             for plate in part.plates
         ],

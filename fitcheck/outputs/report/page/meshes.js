@@ -55,7 +55,7 @@ function partMeshes(part, share, rootPose, tone) {
   const [mesh, tabs] = [new Mesh(), new Mesh()];
   const { poses, turns } = panelPoses(part, share, rootPose);
   part.outlines.forEach((outline, i) => {
-    addPlate(part.plates[i].tab ? tabs : mesh, outline, part.thickness, poses[i], tone);
+    addPlate(part.plates[i].behind ? tabs : mesh, outline, part.thickness, poses[i], tone);
   });
   for (const bend of part.bends) {
     const crease = part.creases[bend.crease];

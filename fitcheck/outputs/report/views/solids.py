@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fitcheck.folding.clip import clip
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import Bend, Plate
-from fitcheck.folding.pose import Array, apply, rotate
+from fitcheck.folding.pose import Array, apply, rotate, translation
+from fitcheck.pattern.pattern import polygon_area
 
 ARC_STEP = 0.2
+LAP_MM = 0.02
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,9 +57,43 @@ CONTENT = Tones(0.60, 0.60, 0.60)
 
 
 def part_solids(part: FoldedPart, pose: Array, tones: Tones) -> list[Solid]:
-    """A folded part's plates and bends as solids, carried by a pose (4, 4)."""
-    plates = [_plate(plate, pose @ plate.pose, tones) for plate in part.plates]
-    return plates + [_bend(bend, pose @ bend.pose, tones) for bend in part.bends]
+    """A folded part's plates and bends as solids, carried by a pose (4, 4).
+
+    Of a panel that another of the same level laps, only what shows is drawn; the other is lifted
+    a hair with its bends, so that it is drawn over what runs on below it.
+    """
+    over = {lap.over for lap in part.pattern.laps}
+    lifted = pose @ translation(np.array([0.0, 0.0, LAP_MM]))
+    plates = [
+        _plate(
+            replace(plate, outline=_shown(part, plate)),
+            (lifted if plate.name in over else pose) @ plate.pose,
+            tones,
+        )
+        for plate in part.plates
+    ]
+    bends = [
+        _bend(bend, (lifted if bend.panels & over else pose) @ bend.pose, tones)
+        for bend in part.bends
+    ]
+    return plates + bends
+
+
+def _shown(part: FoldedPart, plate: Plate) -> Array:
+    """A plate's outline, cut back to the edge of each panel that laps it; the larger rest stays."""
+    outline = plate.outline
+    for lap in part.pattern.laps:
+        if lap.under != plate.name:
+            continue
+        over = part.plate(lap.over)
+        flat = np.column_stack([over.outline, np.zeros(len(over.outline))])
+        corners = apply(np.linalg.inv(plate.pose) @ over.pose, flat)[:, :2]
+        along = np.roll(corners, -1, axis=0) - corners
+        outward = np.column_stack([along[:, 1], -along[:, 0]])
+        outward /= np.linalg.norm(outward, axis=1)[:, None]
+        rests = [clip(outline, -n, -float(n @ at)) for n, at in zip(outward, corners, strict=True)]
+        outline = max(rests, key=lambda rest: polygon_area(rest) if len(rest) else 0.0)
+    return outline
 
 
 def body_solid(
