@@ -32,7 +32,13 @@ def test_it_holds_models_and_calibration(wheel: Path) -> None:
         here = {p.relative_to(ROOT).as_posix() for p in (ROOT / top).rglob("*.toml")}
         assert here
         assert here <= {n.removeprefix("fitcheck/_shipped/") for n in names}
-    assert any(name.endswith(".ttf") for name in names)
+    package = {
+        p.relative_to(ROOT).as_posix()
+        for p in (ROOT / "fitcheck").rglob("*")
+        if p.is_file() and "__pycache__" not in p.parts
+    }
+    assert {Path(p).suffix for p in package} >= {".py", ".ttf", ".js", ".css", ".j2", ".json"}
+    assert package <= set(names)
     assert not any(name.startswith(("tests/", "models/", "calibration/")) for name in names)
 
 
