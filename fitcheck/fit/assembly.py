@@ -6,7 +6,7 @@ import contextlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis, Design, PartSpec, SizeBy
+from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
 from fitcheck.folding.fold import FoldedPart, fold
@@ -118,8 +118,3 @@ def _with_inside(recipe: Recipe, inside_mm: tuple[float, float]) -> Recipe:
     return recipe.resized(
         guess.width_mm + inside_mm[0] - found[0], guess.length_mm + inside_mm[1] - found[1]
     )
-
-
-def axis_sizes(pair: tuple[float, float]) -> dict[Axis, float]:
-    """A (width, length) pair by axis."""
-    return {Axis.WIDTH: pair[0], Axis.LENGTH: pair[1]}

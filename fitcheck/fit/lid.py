@@ -42,11 +42,6 @@ class LidFit:
     """What shows of the base below the lid's rim; negative when the lid stands on the table."""
     closed_height_mm: float
 
-    @property
-    def goes_on(self) -> bool:
-        """True when the lid goes on and its walls come off the table."""
-        return self.verdict is not LidVerdict.BINDS and self.reveal_mm >= -TOUCH_MM
-
 
 def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
     """Lower the lid over the base along its whole straight path."""

@@ -12,11 +12,6 @@ Angles = dict[str, float]
 """Fold angle in radians by the name of the panel that the crease carries."""
 
 
-def target_angles(layout: Layout) -> Angles:
-    """The angles that the pattern asks for."""
-    return {line.child: line.angle_rad for line in layout.pattern.creases}
-
-
 def panel_pose(layout: Layout, panel: str, angles: Angles, since: str | None = None) -> Array:
     """A panel's pose (4, 4) in the root's place, or in that of another panel of its chain."""
     pose = np.eye(4)

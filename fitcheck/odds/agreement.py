@@ -19,7 +19,7 @@ from fitcheck.fit.lid import LidFit, LidVerdict, fit_lid, verdict_of_play
 from fitcheck.folding.pose import Array
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.propagate import Samples, linear_law
-from fitcheck.odds.quantities import LID_PLAY, REVEAL, Outlook, play_name
+from fitcheck.odds.quantities import LID_PLAY, REVEAL, Outlook, is_slack, play_name
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.responses import Forms
 from fitcheck.odds.variates import draw_values
@@ -27,6 +27,8 @@ from fitcheck.workspace.progress import SILENT, Progress
 
 TRUSTED_SHARE = 0.2
 """A departure of up to this share of the standard uncertainty moves odds by a few per cent."""
+MARGIN_SHARE = 1.0 / 3.0
+"""Departures up to this share of the room that even the tightest box has change no verdict."""
 ALIKE_SHARE = 0.1
 """The linear law's uncertainty may differ from the samples' by this share."""
 
@@ -62,11 +64,14 @@ class Refolded:
     worst_mm: float
     u_mm: float
     """Standard uncertainty of the quantity itself."""
+    margin_mm: float = 0.0
+    """How far the lowest of all boxes is from pressing; 0 where that is not what is judged."""
 
     @property
     def trusted(self) -> bool:
-        """True when the departures are small beside what the odds are about."""
-        return self.rms_mm <= max(TRUSTED_SHARE * self.u_mm, 1e-6)
+        """True when the departures are small beside the spread, or could change no verdict."""
+        small = self.rms_mm <= max(TRUSTED_SHARE * self.u_mm, 1e-6)
+        return small or self.worst_mm < MARGIN_SHARE * self.margin_mm
 
 
 @dataclass(frozen=True)
@@ -147,7 +152,10 @@ def fold_again(
             off = table[:, i]
             u = float(samples.outcomes[i].std())
             rms, worst = math.sqrt(float(np.mean(off**2))), float(np.max(np.abs(off)))
-            found.append(Refolded(name, len(off), float(off.mean()), rms, worst, u))
+            least = float(samples.outcomes[i].min()) if is_slack(name) else 0.0
+            found.append(
+                Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
+            )
     return tuple(found), alike, len(departures), unfoldable
 
 

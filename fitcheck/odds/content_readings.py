@@ -30,7 +30,7 @@ APART_MM = 1e-6
 
 def content_label(index: int) -> str:
     """The word that starts the families of a content line."""
-    return f"content {index}"
+    return f"content {index + 1}"
 
 
 def size_family(index: int, direction: str) -> str:

@@ -61,12 +61,17 @@ def play_name(axis: Axis) -> str:
 
 def slack_name(index: int, direction: str) -> str:
     """The slack of a content line along a direction."""
-    return f"{content_label(index)} slack, {direction}"
+    return f"{content_slack(index)}, {direction}"
 
 
 def content_slack(index: int) -> str:
     """The smallest slack of a content line."""
-    return f"{content_label(index)} slack"
+    return f"{content_label(index)}'s room to spare"
+
+
+def is_slack(name: str) -> bool:
+    """Whether a quantity is a content's room to spare, which is only ever judged against 0."""
+    return "'s room to spare" in name
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,6 +13,7 @@ from fitcheck.design.model import Axis, Content, Design, Item, ItemKind, Lay
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
+from fitcheck.odds.agreement import Refolded
 from fitcheck.odds.grid import around, grooves_near, steps_for
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of
 from fitcheck.odds.intervals import Chance, shortest_interval, symmetric_interval
@@ -209,7 +210,7 @@ def test_a_round_crease_takes_room_from_what_stands_on_the_floor() -> None:
 def test_odds_of_an_open_box_are_about_its_content() -> None:
     found = odds_of(with_content(), 2_000, 0, folded_again=3)
     assert found.lid is None
-    assert found.about == "content 0 slack"
+    assert found.about == "content 1's room to spare"
     assert found.contents[0].fits.share == found.good.share
     assert 0.5 < found.good.share < 1.0
     with pytest.raises(InputError, match="allowed: 100 to"):
@@ -228,3 +229,9 @@ def test_steps_of_boards() -> None:
     assert all(
         abs((2.1 + c) % 0.5) < 1e-9 or c == 0.0 or (2.1 + c) % 0.5 > 0.5 - 1e-9 for c in changes
     )
+
+
+def test_a_departure_that_could_change_no_verdict_is_no_reason_for_distrust() -> None:
+    wide = Refolded("content 1's room to spare, length", 40, 0.1, 0.2, 0.4, 0.8, margin_mm=6.0)
+    tight = replace(wide, margin_mm=0.5)
+    assert wide.trusted and not tight.trusted
