@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
 
-from fitcheck.design.model import Axis
+from fitcheck.design.model import Axis, Bands
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
@@ -31,7 +32,7 @@ from fitcheck.odds.quantities import (
 )
 from fitcheck.odds.remarks import blocked, distrust, missing_odds
 from fitcheck.odds.responses import Forms, Limits, forms_of, take_limits
-from fitcheck.odds.result import ContentOdds, LidOdds, Odds, Spread
+from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, Odds, Spread
 from fitcheck.odds.shares import cures_for, gains_of, shares_of
 from fitcheck.odds.turns import by_family, slopes, touches
 from fitcheck.odds.weather import possible_grains, weather_findings
@@ -41,6 +42,8 @@ Flags: TypeAlias = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 LEAST_BOXES, MOST_BOXES = 100, 2_000_000
 FOLDED_AGAIN = 40
+COLUMNS = 48
+TAIL = 0.001
 
 
 @dataclass(frozen=True, eq=False)
@@ -213,8 +216,27 @@ def _lid_odds(prospect: Prospect, samples: Samples) -> LidOdds | None:
         chances={v: Chance(n, samples.boxes) for v, n in zip(LidVerdict, counts, strict=True)},
         plays={a: _spread(samples.outcomes[outlook.row(play_name(a))]) for a in Axis},
         smaller=_spread(play),
+        histogram=_histogram(play, bands),
         rim_clear=chance_of(_rim_clear(outlook, samples)),
     )
+
+
+def _histogram(play: Array, bands: Bands) -> Histogram:
+    """Columns of about one width, those at the ends of the bands fitted in between."""
+    low, high = np.quantile(play, [TAIL, 1.0 - TAIL])
+    ends = [-TOUCH_MM, bands.snug_mm, bands.loose_mm]
+    knots = [low, *(end for end in ends if low < end < high), high]
+    width = max(high - low, TOUCH_MM) / COLUMNS
+    edges = np.concatenate(
+        [
+            np.linspace(a, b, max(1, round((b - a) / width)) + 1)[:-1]
+            for a, b in itertools.pairwise(knots)
+        ]
+        + [[high]]
+    )
+    found = np.searchsorted(edges[1:-1], play, side="right")
+    counts = np.bincount(found, minlength=len(edges) - 1)
+    return Histogram(tuple(edges.tolist()), tuple(counts.tolist()))
 
 
 def _content_odds(prospect: Prospect, samples: Samples) -> tuple[ContentOdds, ...]:

@@ -26,6 +26,16 @@ class Spread:
 
 
 @dataclass(frozen=True)
+class Histogram:
+    """How many boxes came out between which lengths; no column crosses the end of a band."""
+
+    edges_mm: tuple[float, ...]
+    """(n + 1,) rising; the outermost columns hold the few boxes beyond them too."""
+    counts: tuple[int, ...]
+    """(n,)"""
+
+
+@dataclass(frozen=True)
 class LidOdds:
     """How often the lid gets each verdict."""
 
@@ -33,6 +43,8 @@ class LidOdds:
     plays: Mapping[Axis, Spread]
     smaller: Spread
     """Of the smaller play, which the verdict goes by."""
+    histogram: Histogram
+    """Of the smaller play."""
     rim_clear: Chance
     """The rim stays off the table."""
 

@@ -13,6 +13,7 @@ from fitcheck.design.model import Axis, Content, Design, Item, ItemKind, Lay
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
+from fitcheck.fit.lid import LidVerdict
 from fitcheck.odds.agreement import Refolded
 from fitcheck.odds.grid import around, grooves_near, steps_for
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of
@@ -235,3 +236,17 @@ def test_a_departure_that_could_change_no_verdict_is_no_reason_for_distrust() ->
     wide = Refolded("content 1's room to spare, length", 40, 0.1, 0.2, 0.4, 0.8, margin_mm=6.0)
     tight = replace(wide, margin_mm=0.5)
     assert wide.trusted and not tight.trusted
+
+
+def test_the_histogram_counts_every_box_and_keeps_to_the_bands() -> None:
+    odds = odds_of(check(design("tray", 2.0)), 5000, 0, folded_again=2)
+    assert odds.lid is not None
+    edges, counts = odds.lid.histogram.edges_mm, odds.lid.histogram.counts
+    assert sum(counts) == 5000 and len(edges) == len(counts) + 1
+    assert list(edges) == sorted(edges)
+    for verdict, low, high in (("snug", -1e-9, 0.2), ("slides", 0.2, 1.5)):
+        inside = sum(
+            n for n, a, b in zip(counts, edges, edges[1:], strict=False) if low <= a and b <= high
+        )
+        if edges[0] < low and high < edges[-1]:
+            assert inside == pytest.approx(odds.lid.chances[LidVerdict(verdict)].hits, abs=1)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.lid import LidVerdict
-from fitcheck.odds.result import LidOdds, Odds
+from fitcheck.odds.result import Histogram, LidOdds, Odds
 from fitcheck.odds.shares import Share
 from fitcheck.outputs.odds_text import chance
 from fitcheck.outputs.report import svg
@@ -22,7 +23,10 @@ ROW = 9.0
 
 
 def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
-    """The smaller play over all boxes: a column over each band whose area is the band's share."""
+    """The smaller play over all boxes as columns, the bands behind them.
+
+    A column's area is its share of the boxes, so the columns over a band make up the band's.
+    """
     mean, u = lid.smaller.mean_mm, lid.smaller.u_mm
     low = min(-0.25 * bands.loose_mm, mean - REACH * u)
     high = max(1.25 * bands.loose_mm, mean + REACH * u)
@@ -34,21 +38,11 @@ def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
         LidVerdict.SLIDES: (bands.snug_mm, bands.loose_mm),
         LidVerdict.LOOSE: (bands.loose_mm, high),
     }
-    heights = {
-        verdict: lid.chances[verdict].share / (b - a) if b > a else 0.0
-        for verdict, (a, b) in edges.items()
-    }
-    most = max(heights.values())
-    marks = band_marks("spread", scale, bands, TOP, foot)
+    marks = band_marks("spread", scale, bands, TOP, foot) + _columns(lid.histogram, scale, foot)
     for verdict, (a, b) in edges.items():
-        tall = 0.70 * TALL * heights[verdict] / most
-        x0, x1 = scale.x(a), scale.x(b)
-        if tall > 0.0:
-            marks.append(svg.rect("column", x0, foot - tall, x1 - x0, tall))
         words = f"{100.0 * lid.chances[verdict].share:.0f} %"
-        marks.append(
-            svg.text(words, 0.5 * (x0 + x1), foot - tall - 1.6, "mark-text middle label-on")
-        )
+        middle = 0.5 * (scale.x(a) + scale.x(b))
+        marks.append(svg.text(words, middle, foot - 0.80 * TALL, "mark-text middle label-on"))
     marks += _whisker(lid, scale, foot + 12.0)
     said = ", ".join(f"{verdict} {chance(lid.chances[verdict])}" for verdict in edges)
     interval = lid.smaller.interval
@@ -63,6 +57,21 @@ def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
         height=foot + 24.0,
         marks=tuple(marks),
     )
+
+
+def _columns(histogram: Histogram, scale: Scale, foot: float) -> list[str]:
+    """The boxes' own distribution, its tallest column a set share of the drawing's height."""
+    spans = list(itertools.pairwise(histogram.edges_mm))
+    dense = [
+        count / (b - a) if b > a else 0.0
+        for count, (a, b) in zip(histogram.counts, spans, strict=True)
+    ]
+    most = max(dense) or 1.0
+    return [
+        svg.rect("column", scale.x(a), foot - tall, scale.x(b) - scale.x(a), tall)
+        for one, (a, b) in zip(dense, spans, strict=True)
+        if (tall := 0.70 * TALL * one / most) > 0.0
+    ]
 
 
 def _whisker(lid: LidOdds, scale: Scale, level: float) -> list[str]:
