@@ -17,6 +17,7 @@ from fitcheck.folding.pose import Array, translation
 
 UP = np.array([0.0, 0.0, 1.0])
 CLEAR_MM = 1.0
+LEVEL_AXES = np.array([True, True, False])
 
 
 class LidVerdict(enum.StrEnum):
@@ -99,13 +100,21 @@ def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
     """
     root = lid.pattern.panels[0].name
     pose = lid_pose(lid, 0.0)
+    above = [p.moved(pose) for p in lid.pieces if root in p.panels]
+    below = base.pieces
+    low, high = (np.array([getattr(p, side) for p in above]) for side in ("low", "high"))
+    under_low, under_high = (
+        np.array([getattr(p, side) for p in below]) for side in ("low", "high")
+    )
+    over = np.all(
+        (low[:, None] < under_high) & (high[:, None] > under_low), axis=2, where=LEVEL_AXES
+    )
+    rests = under_high[:, 2] - low[:, None, 2]
     rest = 0.0
-    tallest_first = sorted(base.pieces, key=lambda p: -p.high[2])
-    for plate in (p.moved(pose) for p in lid.pieces if root in p.panels):
-        for piece in tallest_first:
-            if piece.high[2] - plate.low[2] <= rest:
-                break
-            inside = difference_body(piece, plate).along(np.zeros(3), UP)
-            if inside is not None:
-                rest = max(rest, inside[1])
+    for i, j in sorted(np.argwhere(over).tolist(), key=lambda pair: -rests[pair[0], pair[1]]):
+        if rests[i, j] <= rest:
+            break
+        inside = difference_body(below[j], above[i]).along(np.zeros(3), UP)
+        if inside is not None:
+            rest = max(rest, inside[1])
     return rest

@@ -53,6 +53,7 @@ def timed(example: Check) -> tuple[Prospect, float]:
     return prospect, time.perf_counter() - start
 
 
+@pytest.mark.long
 def test_boxes_cost_little_more_than_random_numbers() -> None:
     """On one thread, as the random numbers are: a busy machine would have the threads of the
     matrix product wait for each other."""
