@@ -79,15 +79,15 @@ def test_a_request_would_be_refused(opened: tuple[Page, Heard]) -> None:
     """The policy holds even against the page itself."""
     page, _ = opened
     refused = page.evaluate(
-        "() => fetch('http://192.0.2.1/').then(() => false, () => true)"  # an address of RFC 5737
+        "() => fetch('http://127.0.0.1:9/').then(() => false, () => true)"  # the discard port
     )
     assert refused
-    page.evaluate("() => { new Image().src = 'http://192.0.2.1/a.png'; }")
+    page.evaluate("() => { new Image().src = 'http://127.0.0.1:9/a.png'; }")
     assert page.evaluate(
         "() => new Promise((done) => {"
         " document.addEventListener('securitypolicyviolation', (e) => done(e.blockedURI));"
-        " new Image().src = 'http://192.0.2.1/b.png'; setTimeout(() => done(''), 2000); })"
-    ).startswith("http://192.0.2.1")
+        " new Image().src = 'http://127.0.0.1:9/b.png'; setTimeout(() => done(''), 2000); })"
+    ).startswith("http://127.0.0.1:9")
 
 
 def test_the_canvas_shows_the_box_with_and_without_its_lid(opened: tuple[Page, Heard]) -> None:
