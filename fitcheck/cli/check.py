@@ -41,6 +41,7 @@ def check_command(
     ] = None,
 ) -> None:
     """Say whether the lid slides on and the contents go in."""
+    from fitcheck.cli.progress import Bar
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
     from fitcheck.outputs.check_json import check_json
@@ -48,7 +49,8 @@ def check_command(
     from fitcheck.workspace.atomic import write_whole
     from fitcheck.workspace.designs import find_design
 
-    found = check(read_design(find_design(design), stocks=stock_overrides(stock)))
+    with Bar() as progress:
+        found = check(read_design(find_design(design), stocks=stock_overrides(stock)), progress)
     sys.stdout.write(check_text(found))
     if odds is None and humidity is not None:
         raise InputError("--humidity: read it without --odds; allowed: together with --odds N")

@@ -91,11 +91,11 @@ def geometry_problems(
             "make it deeper",
         )
     if spec.style == SHADOW_BOX:
-        yield from _frame_problems(spec, floor, unit)
+        yield from _frame_problems(spec, floor, joint_mm, unit)
 
 
 def _frame_problems(
-    spec: PartSpec, floor: tuple[float, float] | None, unit: Unit
+    spec: PartSpec, floor: tuple[float, float] | None, joint_mm: float, unit: Unit
 ) -> Iterator[Problem]:
     stock, frame, flap = spec.stock, spec.frame_mm, spec.flap_mm
     if frame is None:
@@ -110,7 +110,9 @@ def _frame_problems(
             f"on a floor of {show_length(min(floor), unit)}",
             "make the frame narrower or the floor larger",
         )
-    room = frame - (stock.caliper_mm - growth)
+    # the pair that is glued over tabs rolls as far out as they push it, its foot stays behind
+    push = max(0.0, stock.corner_give * (stock.caliper_mm + joint_mm - spec.tab_setback_mm))
+    room = frame - (stock.caliper_mm - growth) - push
     if flap is not None and flap > room:
         yield (
             f"{spec.name}.flap",

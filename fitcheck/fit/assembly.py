@@ -9,12 +9,14 @@ from dataclasses import dataclass
 from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
+from fitcheck.fit.way_in import clear_sides
 from fitcheck.folding.fold import FoldedPart, fold
 from fitcheck.folding.measure import PartSizes, measure
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import Shifts
 from fitcheck.pattern.styles import STYLES, draw
+from fitcheck.workspace.progress import SILENT, Progress
 
 PROBE_FLOOR_MM = (500.0, 500.0)
 """A floor on which any part folds; its depth does not depend on it."""
@@ -44,13 +46,13 @@ class Assembly:
         return (self.base,) if self.lid is None else (self.base, self.lid)
 
 
-def assemble(design: Design) -> Assembly:
+def assemble(design: Design, progress: Progress = SILENT) -> Assembly:
     """Settle all sizes of a design and fold its parts.
 
     Raises InputError when a floor cannot be settled or a part cannot be folded.
     """
     with _explained(design, "base"):
-        base = make_part(base_recipe(design))
+        base = make_part(base_recipe(design, progress))
     if design.lid is None:
         return Assembly(design, base, None)
     with _explained(design, "lid"):
@@ -76,13 +78,13 @@ def make_part(recipe: Recipe, shifts: Shifts | None = None) -> Part:
     return Part(recipe, pattern, folded, measure(folded))
 
 
-def base_recipe(design: Design) -> Recipe:
+def base_recipe(design: Design, progress: Progress = SILENT) -> Recipe:
     """The base's recipe with its floor settled."""
     spec = design.base
     wanted = spec.size_mm
     if spec.size_by is SizeBy.CONTENTS:
         tall = _settled(spec, PROBE_FLOOR_MM, design.joint_mm)
-        footprint = contents_footprint(design, make_part(tall).sizes.depth_mm)
+        footprint = contents_footprint(design, make_part(tall).sizes.depth_mm, progress)
         wanted = (footprint[0] + wanted[0], footprint[1] + wanted[1])
     return _settled(spec, wanted, design.joint_mm)
 
@@ -103,18 +105,22 @@ def _settled(spec: PartSpec, wanted: tuple[float, float], joint_mm: float) -> Re
     recipe = recipe_for(spec, *wanted, joint_mm, tabs)
     if spec.size_by in (SizeBy.FLOOR, SizeBy.OVERSIZE) or wanted is PROBE_FLOOR_MM:
         return recipe
-    return _with_inside(recipe, wanted)
+    return _with_inside(recipe, wanted, clear=spec.size_by is SizeBy.CONTENTS)
 
 
-def _with_inside(recipe: Recipe, inside_mm: tuple[float, float]) -> Recipe:
+def _with_inside(recipe: Recipe, inside_mm: tuple[float, float], *, clear: bool) -> Recipe:
     """The recipe whose folded inside is as wanted.
 
     A floor adds to the inside one for one and to nothing else, so folding once on a floor that is
-    large enough and moving it by what is missing settles it.
+    large enough and moving it by what is missing settles it. `clear` takes the inside as square
+    contents meet it, round creases included, and not between the flat faces.
     """
     allowance = 2.0 * (recipe.frame_mm + recipe.stock.caliper_mm + recipe.depth_mm)
     guess = recipe.resized(inside_mm[0] + allowance, inside_mm[1] + allowance)
-    found = make_part(guess).sizes.inside_mm
+    part = make_part(guess)
+    found = part.sizes.inside_mm
+    if clear:
+        found = clear_sides(part.folded, found)
     return recipe.resized(
         guess.width_mm + inside_mm[0] - found[0], guess.length_mm + inside_mm[1] - found[1]
     )

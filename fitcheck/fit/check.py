@@ -11,6 +11,7 @@ from fitcheck.fit.cautions import content_cautions
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.lid import LidFit, LidVerdict, fit_lid
 from fitcheck.fit.selffit import Press, self_fit
+from fitcheck.workspace.progress import SILENT, Progress
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,18 +37,18 @@ class Check:
         return not any(finding.severity is Severity.FAULT for finding in self.findings)
 
 
-def check(design: Design) -> Check:
+def check(design: Design, progress: Progress = SILENT) -> Check:
     """Check a design. Raises InputError or ModelError when it cannot be folded at all."""
-    return check_assembly(assemble(design))
+    return check_assembly(assemble(design, progress), progress)
 
 
-def check_assembly(assembly: Assembly) -> Check:
+def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     """Check parts that are folded already."""
     design, base = assembly.design, assembly.base
     lid = fit_lid(base, assembly.lid, design.bands) if assembly.lid else None
-    ceiling = lid.seat_mm - base.folded.caliper_mm if lid else None
+    ceiling = _ceiling(assembly, lid)
     cavity = cavity_of(base.folded, base.sizes.inside_mm, base.sizes.depth_mm, ceiling)
-    contents = fit_contents(cavity, design.contents) if design.contents else ()
+    contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     findings = (
         *_lid_findings(lid),
@@ -57,6 +58,18 @@ def check_assembly(assembly: Assembly) -> Check:
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, cavity, contents, presses, findings)
+
+
+def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:
+    """Height of the closed lid's inside face above the floor's; None without a lid.
+
+    A lid that falls into the base, or is held up by the table, leaves at least the base's depth.
+    """
+    if lid is None or assembly.lid is None:
+        return None
+    base = assembly.base
+    closed = lid.closed_height_mm - assembly.lid.folded.caliper_mm
+    return max(closed, base.sizes.height_mm) - base.folded.caliper_mm
 
 
 def _lid_findings(lid: LidFit | None) -> list[Finding]:

@@ -5,27 +5,22 @@ from __future__ import annotations
 import enum
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fitcheck.design.model import Content
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.fingers import FingerRoom, finger_room
-from fitcheck.fit.lid import UP
 from fitcheck.fit.outline import content_piece
-from fitcheck.fit.slide import Slide, slide
+from fitcheck.fit.way_in import clear_sides, way_in
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.packing.arrange import arrange
 from fitcheck.packing.bodies import Pose, lays
 from fitcheck.packing.placing import Arrangement, Demand, Outcome, Placement, extents
 from fitcheck.packing.room import Room
 from fitcheck.packing.turning import Turn, best_pose_turn
-
-PROBE_GAP_MM = 0.5
-PROBE_HEIGHT_MM = 0.5
-CLEAR_MM = 1.0
+from fitcheck.workspace.progress import SILENT, Progress
 
 
 class ContentVerdict(enum.StrEnum):
@@ -79,30 +74,36 @@ class Cavity:
 def cavity_of(
     base: FoldedPart, inside_mm: tuple[float, float], depth_mm: float, lid_mm: float | None
 ) -> Cavity:
-    """The cavity of a base; `lid_mm` is the height of the lid above the floor's inside face.
-
-    The clear width and length are found by sliding in a probe that is a little smaller than the
-    opening, so that whatever stands in the way counts: tabs, round creases, leaning walls.
-    """
-    size = [max(side - PROBE_GAP_MM, 0.5 * side) for side in inside_mm]
-    outline = 0.5 * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * size
-    floor = base.caliper_mm
-    probe = prism("probe", frozenset(), outline, floor, floor + PROBE_HEIGHT_MM)
-    found = _way_in(base, probe)
-    clear = size[0] + found.width.play_mm, size[1] + found.length.play_mm
+    """The cavity of a base; `lid_mm` is the height of the lid above the floor's inside face."""
+    clear = clear_sides(base, inside_mm)
     room = Room(
         max(clear[0], TOUCH_MM), max(clear[1], TOUCH_MM), math.inf if lid_mm is None else lid_mm
     )
     return Cavity(base, room, depth_mm, lid_mm is not None)
 
 
-def fit_contents(cavity: Cavity, contents: Sequence[Content]) -> tuple[ContentFit, ...]:
+def fit_contents(
+    cavity: Cavity, contents: Sequence[Content], progress: Progress = SILENT
+) -> tuple[ContentFit, ...]:
     """Judge all contents of a design together, one result for each line."""
     if sum(content.count for content in contents) == 1:
         return (_fit_one(cavity, contents[0]),)
-    demands = [Demand(c.item.name, lays(c.item, c.lay), c.count) for c in contents]
-    arrangement = arrange(cavity.room, demands)
+    arrangement = _arranged(cavity, contents, progress)
     return tuple(_fit_of_several(cavity, content, arrangement) for content in contents)
+
+
+def _arranged(cavity: Cavity, contents: Sequence[Content], progress: Progress) -> Arrangement:
+    """All contents in the room; without a lid, below the rim if that can be."""
+    demands = [Demand(c.item.name, lays(c.item, c.lay), c.count) for c in contents]
+
+    def told(message: str) -> None:
+        progress.step(0, 1, message)
+
+    if not cavity.lidded:
+        below = arrange(replace(cavity.room, height_mm=cavity.rim_mm), demands, progress=told)
+        if below.outcome is Outcome.FOUND:
+            return below
+    return arrange(cavity.room, demands, progress=told)
 
 
 def _fit_one(cavity: Cavity, content: Content) -> ContentFit:
@@ -130,9 +131,16 @@ def _fit_one(cavity: Cavity, content: Content) -> ContentFit:
         turn_deg=turn.angle_deg,
         protrudes_mm=max(0.0, pose.height_mm - cavity.rim_mm),
         fingers=finger_room([slack.width_mm, slack.length_mm]),
-        reason="" if fits else "too large in every lay that is allowed, turned in plane too",
+        reason="" if fits else _why_not(slack),
         placements=(place,) if fits else (),
     )
+
+
+def _why_not(slack: Slack) -> str:
+    """What keeps a content out in the lay that comes nearest."""
+    if min(slack.width_mm, slack.length_mm) >= -TOUCH_MM:
+        return f"too high under the lid by {-slack.height_mm:.2f} mm in every lay that goes in"
+    return "too large in every lay that is allowed, turned in plane too"
 
 
 def _turns(cavity: Cavity, pose: Pose) -> list[Turn]:
@@ -145,7 +153,7 @@ def _turns(cavity: Cavity, pose: Pose) -> list[Turn]:
 def _slack_of(cavity: Cavity, pose: Pose, turn: Turn) -> Slack:
     floor = cavity.base.caliper_mm
     piece = content_piece("content", pose, turn.angle_deg, floor)
-    found = _way_in(cavity.base, piece)
+    found = way_in(cavity.base, piece)
     return Slack(
         found.width.play_mm,
         found.length.play_mm,
@@ -153,21 +161,15 @@ def _slack_of(cavity: Cavity, pose: Pose, turn: Turn) -> Slack:
     )
 
 
-def _way_in(base: FoldedPart, piece: ConvexPiece) -> Slide:
-    """Lift a piece straight out of a base: the way in, taken backwards."""
-    lift = base.height_mm + float(piece.high[2] - piece.low[2]) + CLEAR_MM
-    return slide(base.pieces, [piece], -UP * lift, np.zeros(3))
-
-
 def _goes_in(slack: Slack, lidded: bool) -> bool:
     sideways = min(slack.width_mm, slack.length_mm) >= -TOUCH_MM
     return sideways and (not lidded or slack.height_mm >= -TOUCH_MM)
 
 
-def _merit(slack: Slack, lidded: bool) -> tuple[bool, float]:
-    """Fitting ones first, then the most of the smallest slack."""
+def _merit(slack: Slack, lidded: bool) -> tuple[bool, bool, float]:
+    """Fitting ones first, then those that do not stand out, then the most of the least slack."""
     sizes = [slack.width_mm, slack.length_mm] + ([slack.height_mm] if lidded else [])
-    return _goes_in(slack, lidded), min(sizes)
+    return _goes_in(slack, lidded), slack.height_mm >= -TOUCH_MM, min(sizes)
 
 
 def _fit_of_several(cavity: Cavity, content: Content, arrangement: Arrangement) -> ContentFit:

@@ -10,12 +10,15 @@ from fitcheck.packing.arrange import arrange
 from fitcheck.packing.bodies import lays
 from fitcheck.packing.placing import Demand, Outcome
 from fitcheck.packing.room import Room
+from fitcheck.workspace.progress import SILENT, Progress
 
 QUICK_WORK = 0.2
 MOST_ROOMS = 400
 
 
-def contents_footprint(design: Design, height_mm: float) -> tuple[float, float]:
+def contents_footprint(
+    design: Design, height_mm: float, progress: Progress = SILENT
+) -> tuple[float, float]:
     """Width and length of the smallest room of a height that the contents were arranged in, mm.
 
     Candidate sides are sums of the contents' own sizes; rooms are tried from the smallest area
@@ -23,7 +26,9 @@ def contents_footprint(design: Design, height_mm: float) -> tuple[float, float]:
     tried holds the contents.
     """
     demands = [Demand(c.item.name, lays(c.item, c.lay), c.count) for c in design.contents]
-    for width, length in _rooms(demands, height_mm):
+    rooms = _rooms(demands, height_mm)
+    for number, (width, length) in enumerate(rooms):
+        progress.step(number, len(rooms), "arranging the contents to size the base")
         found = arrange(Room(width, length, height_mm), demands, QUICK_WORK)
         if found.outcome is Outcome.FOUND:
             return width, length

@@ -11,12 +11,11 @@ from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.contact import TOUCH_MM, difference_body
 from fitcheck.fit.slide import Slide, slide
+from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, translation
 
-UP = np.array([0.0, 0.0, 1.0])
-CLEAR_MM = 1.0
 LEVEL_AXES = np.array([True, True, False])
 
 
@@ -47,7 +46,7 @@ class LidFit:
 def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
     """Lower the lid over the base along its whole straight path."""
     seat = seat_height(base.folded, lid.folded)
-    on = lid_pieces(lid.folded, seat)
+    on = sliding_pieces(lid.folded, seat)
     lift = base.sizes.height_mm + lid.sizes.height_mm + CLEAR_MM
     found = slide(on, base.folded.pieces, UP * lift, np.zeros(3))
     reach_down = lid.sizes.height_mm - lid.folded.caliper_mm
@@ -90,6 +89,17 @@ def lid_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
     """The lid's pieces in place on the base."""
     pose = lid_pose(lid, seat_mm)
     return tuple(piece.moved(pose) for piece in lid.pieces)
+
+
+def sliding_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
+    """What of a lid slides past the base: all but the creases round its floor.
+
+    Those only ever come to rest on the rim, at the end of the path, and say how high the lid
+    sits: a round crease lifts a tight lid a little, it does not take its play.
+    """
+    root = lid.pattern.panels[0].name
+    pieces = lid_pieces(lid, seat_mm)
+    return tuple(p for p in pieces if root not in p.panels or len(p.panels) == 1)
 
 
 def seat_height(base: FoldedPart, lid: FoldedPart) -> float:

@@ -54,7 +54,11 @@ def rim_reach(layout: Layout, wall: str, angles: Angles) -> float:
 
 
 def folded_angles(layout: Layout, joint_mm: float, give: float = 1.0) -> Angles:
-    """The fold angles of a glued part: corners pushed out, rolled frames closed."""
+    """The fold angles of a glued part: corners pushed out, rolled frames closed.
+
+    A glued corner holds both its walls: the one over the tabs leans as far as they push it, the
+    one that carries them stays as it was glued. Only the rest of a roll gives way to close it.
+    """
     angles: Angles = {line.child: line.angle_rad for line in layout.pattern.creases}
     pushed = dict.fromkeys(joint.wall for joint in layout.pattern.corner_joints)
     rolls = {layout.pattern.chain(j.flap)[0].child: j for j in layout.pattern.roll_joints}
@@ -62,9 +66,10 @@ def folded_angles(layout: Layout, joint_mm: float, give: float = 1.0) -> Angles:
     def closed(trial: Angles, wall: str, held: frozenset[str]) -> Angles:
         return close_roll(layout, rolls[wall], joint_mm, trial, held) if wall in rolls else trial
 
+    carrying = {layout.folds[joint.tab].line.parent for joint in layout.pattern.corner_joints}
     for wall in rolls:
         if wall not in pushed:
-            angles = closed(angles, wall, frozenset())
+            angles = closed(angles, wall, frozenset({wall} & carrying))
     for wall in pushed:
         target = rim_reach(layout, wall, angles) + push_out(layout, wall, joint_mm, angles, give)
         upright = angles

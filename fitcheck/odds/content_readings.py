@@ -8,15 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.design.model import Content
-from fitcheck.fit.contents import (
-    CLEAR_MM,
-    PROBE_GAP_MM,
-    PROBE_HEIGHT_MM,
-    Cavity,
-    ContentFit,
-)
-from fitcheck.fit.lid import UP
+from fitcheck.fit.contents import Cavity, ContentFit
 from fitcheck.fit.outline import content_piece
+from fitcheck.fit.way_in import CLEAR_MM, PROBE_GAP_MM, PROBE_HEIGHT_MM, UP
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.folding.pose import Array, translation

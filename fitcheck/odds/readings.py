@@ -15,8 +15,9 @@ import numpy as np
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.contact import difference_body
-from fitcheck.fit.lid import CLEAR_MM, UP, lid_pieces, lid_pose, seat_height
+from fitcheck.fit.lid import lid_pieces, lid_pose, seat_height
 from fitcheck.fit.slide import DIRECTIONS, pair_travels
+from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import Bend, ConvexPiece, Plate
 from fitcheck.folding.pose import Array

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from fitcheck.design.model import Axis, Bands
 from fitcheck.fit.assembly import make_part
-from fitcheck.fit.lid import fit_lid
+from fitcheck.fit.lid import LidVerdict, fit_lid
 from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.stock.paper import Stock
@@ -48,8 +48,10 @@ def test_tray(recipe: Recipe) -> None:
     assert across(over_neighbours, sizes.outside_mm) == pytest.approx(rim, abs=EXACT_MM)
     least = size - 2 * (t - a) - 2 * recipe.tab_setback_mm
     assert across(over_neighbours, sizes.inside_mm) == pytest.approx(least, abs=EXACT_MM)
-    # a leaning wall lifts one edge of its rim, at the most by twice the caliper times its lean
-    lift = 2.0 * t * abs(push(recipe)) / recipe.depth_mm
+    # a leaning wall lifts one edge of its rim, by no more than twice the bend's outside radius
+    # times its lean
+    outer = t + recipe.stock.crease.radius_mm
+    lift = 2.0 * outer * abs(push(recipe)) / recipe.depth_mm
     assert -EXACT_MM <= sizes.height_mm - (recipe.depth_mm + a) <= lift + EXACT_MM
     assert sizes.depth_mm == pytest.approx(sizes.height_mm - t, abs=EXACT_MM)
 
@@ -190,3 +192,27 @@ def test_measured_give_scales_the_push_of_glued_corners() -> None:
     less = plain.outside_mm[1] - giving.outside_mm[1]
     assert less == pytest.approx(2 * 0.4 * push(tray(stock=stock)), abs=EXACT_MM)
     assert giving.outside_mm[0] == pytest.approx(plain.outside_mm[0], abs=EXACT_MM)
+
+
+@pytest.mark.parametrize("share", [0.7, 0.8, 1.0])
+def test_a_round_crease_does_not_take_the_play_at_the_seat(share: float) -> None:
+    """The lid's walls leave what the closed form says; its floor's crease only lifts its seat."""
+    base = tray(60.0, 80.0, 25.0, paper(0.30))
+    plays = []
+    for oversize in (1.3, 1.5, 1.7):
+        lid = tray(60 + oversize, 80 + oversize, 18.0, paper(0.30, share * 0.30), part="lid")
+        found = fit_lid(make_part(base), make_part(lid), Bands(0.2, 1.5))
+        bite = lid.stock.caliper_mm - lid.stock.crease_allowance_mm
+        walls = oversize - 2 * bite - 2 * base.stock.crease_allowance_mm - 2 * push(base)
+        assert found.slide.length.play_mm <= walls + EXACT_MM
+        plays.append(found.slide.length.play_mm)
+    assert plays[1] - plays[0] == pytest.approx(0.2, abs=1e-6)
+    assert plays[2] - plays[1] == pytest.approx(0.2, abs=1e-6)
+
+
+@pytest.mark.parametrize("oversize", [-0.5, -3.0, -20.0])
+def test_a_lid_that_falls_into_the_base_is_a_verdict_and_no_failure(oversize: float) -> None:
+    base = make_part(tray(60.0, 80.0, 25.0))
+    lid = make_part(tray(60 + oversize, 80 + oversize, 18.0, part="lid"))
+    found = fit_lid(base, lid, Bands(0.2, 1.5))
+    assert found.verdict is LidVerdict.BINDS

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import lmfit
 import numpy as np
 import pytest
 
@@ -31,7 +32,6 @@ def mixed() -> Notebook:
 
 
 def test_another_fitter_agrees_on_a_mixed_case() -> None:
-    lmfit = pytest.importorskip("lmfit")
     entries = entries_of(mixed().rows)
     data, _ = arrays_of(Kind.STOCK, entries)
     model, keep = stock_model(entries, GIVEN, BEFORE)
@@ -58,7 +58,6 @@ def test_another_fitter_agrees_on_a_mixed_case() -> None:
 
 
 def test_another_fitter_agrees_on_uncertainties_of_readings() -> None:
-    lmfit = pytest.importorskip("lmfit")
     book = Notebook(np.random.default_rng(9))
     paper_readings(book)
     learnt = learn_stock(book.rows, GIVEN, BEFORE)

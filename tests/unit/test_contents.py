@@ -11,7 +11,9 @@ import shapely
 import trimesh
 
 from fitcheck.design.model import Content, Item, ItemKind, Lay
+from fitcheck.design.read import read_design
 from fitcheck.fit.assembly import make_part
+from fitcheck.fit.check import check
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.outline import plan_outline
 from fitcheck.packing.bodies import Pose, Rectangle
@@ -149,3 +151,33 @@ def test_finger_room_and_the_notch_to_add() -> None:
     easy = alone(BOX, item(ItemKind.BLOCK, 60.0, 95.0, 5.0), Lay.FLAT)
     assert easy.fingers.notch_radius_mm is None
     assert easy.fingers.largest_gap_mm == pytest.approx(INSIDE[0] - 60.0, abs=1e-9)
+
+
+def test_without_a_lid_it_lies_low_rather_than_standing_out() -> None:
+    card = item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18)
+    box = tray(95.0, 65.0, 15.0, SHARP)
+    found = alone(box, card, Lay.ANY)
+    assert found.orientation.startswith("flat") and found.protrudes_mm == 0.0
+    brick = item(ItemKind.BLOCK, 30.0, 20.0, 9.0, name="brick")
+    shallow = cavity(tray(30.0 + 2 * 0.13 + 0.5, 40.0 + 2 * 0.13 + 0.5, 11.0, SHARP))
+    (both,) = fit_contents(shallow, [Content(brick, 2, Lay.ANY)])
+    assert both.verdict is ContentVerdict.FITS and both.protrudes_mm == 0.0
+
+
+def test_a_base_sized_round_its_contents_holds_them_whatever_its_crease(tmp_path: Path) -> None:
+    (tmp_path / "models").mkdir()
+    stocks = tmp_path / "calibration" / "stocks"
+    stocks.mkdir(parents=True)
+    (stocks / "round.toml").write_text(
+        'format = 1\nkind = "cardstock"\ncaliper_mm = 0.30\ncaliper_u_mm = 0.01\n'
+        'crease_allowance_mm = 0.40\ncrease_allowance_u_mm = 0.02\nsource = "for a test"\n'
+    )
+    path = tmp_path / "models" / "box.toml"
+    path.write_text(
+        'format = 1\ntitle = "t"\nunit = "mm"\n[base]\nstyle = "tray"\nstock = "round"\n'
+        'slack = 1.0\ndepth = 15\n[[content]]\nitem = "card-id1"\nlay = "flat"\n'
+    )
+    (found,) = check(read_design(path)).contents
+    assert found.verdict is ContentVerdict.FITS and found.slack is not None
+    assert found.slack.width_mm == pytest.approx(1.0, abs=0.01)
+    assert found.slack.length_mm == pytest.approx(1.0, abs=0.01)

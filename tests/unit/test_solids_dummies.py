@@ -5,8 +5,11 @@ import shutil
 import subprocess
 from pathlib import Path
 
+import lib3mf
+import manifold3d
 import numpy as np
 import pytest
+import trimesh
 
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.errors import InputError, MissingLibraryError, ModelError
@@ -26,10 +29,6 @@ from fitcheck.solids.dummies import (
 from fitcheck.solids.finishing import Bed, chamfer_first_layer
 from fitcheck.solids.meshes import Mesh, mesh_fault, tessellate, volume_mm3
 from fitcheck.solids.placeholders import placeholder
-
-trimesh = pytest.importorskip("trimesh")
-manifold3d = pytest.importorskip("manifold3d")
-lib3mf = pytest.importorskip("lib3mf")
 
 
 def item(name: str, kind: ItemKind, *size: float, radius: float = 0.0) -> Item:

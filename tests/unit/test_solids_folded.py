@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import trimesh
 
 from fitcheck.folding.fold import FoldedPart, fold
 from fitcheck.folding.pieces import Bend
@@ -9,9 +10,6 @@ from fitcheck.pattern.styles import draw
 from fitcheck.solids.folded import SAG_MM, bend_mesh, bend_solid, folded_mesh, folded_solids
 from fitcheck.solids.meshes import mesh_fault, volume_mm3
 from tests import boxes
-
-manifold3d = pytest.importorskip("manifold3d")
-trimesh = pytest.importorskip("trimesh")
 
 RECIPES = {
     "tray": boxes.tray(),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fitcheck.design.model import Axis
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.sheet import Sheet
@@ -9,6 +10,8 @@ from fitcheck.pattern.styles.canvas import Canvas, Edge
 from fitcheck.pattern.styles.walls import TAB_SHARE, floor, plain_wall, tabbed_wall
 
 LONGEST_TAB_MM = 12.7
+NEIGHBOUR_SHARE = 0.45
+"""The tabs of both ends have room beside each other on the wall that they are glued to."""
 
 
 def draw_tray(recipe: Recipe) -> Pattern:
@@ -18,7 +21,8 @@ def draw_tray(recipe: Recipe) -> Pattern:
     rims = Edge(0.0), Edge(0.0, far=True)
     feet = Edge(depth), Edge(depth, far=True)
     tab_ends = Edge(depth + setback), Edge(depth + setback, far=True)
-    tab = min(LONGEST_TAB_MM, TAB_SHARE * depth)
+    beside = recipe.width_mm if recipe.tabs is Axis.LENGTH else recipe.length_mm
+    tab = min(LONGEST_TAB_MM, TAB_SHARE * depth, NEIGHBOUR_SHARE * beside)
 
     drawn = floor(canvas, *feet, *feet)
     for foot, rim in zip(feet, rims, strict=True):
