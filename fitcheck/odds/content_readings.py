@@ -46,11 +46,6 @@ class SingleReader:
         """The base and its own sizes."""
         return frozenset(["base", self.content.item.name])
 
-    @property
-    def stands_firm(self) -> bool:
-        """What stands on the floor meets the rounds beside it at their foot."""
-        return True
-
     def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
         """Its lateral limits between the base's pieces, and its height."""
         pose = pose_named(made.contents[0], self.pose_name)
@@ -99,11 +94,6 @@ class SeveralReader:
     def moved_by(self) -> frozenset[str]:
         """The base and the sizes of all items."""
         return frozenset(["base", *(content.item.name for content in self.contents)])
-
-    @property
-    def stands_firm(self) -> bool:
-        """What stands on the floor meets the rounds beside it at their foot."""
-        return True
 
     def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
         """The limits of the probe, the room the contents take sideways, and their tops."""

@@ -15,7 +15,7 @@ import numpy as np
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.contact import difference_body
-from fitcheck.fit.lid import lid_pieces, lid_pose, seat_height
+from fitcheck.fit.lid import lid_pose, seat_height, sliding_pieces
 from fitcheck.fit.slide import DIRECTIONS, pair_travels
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
@@ -53,10 +53,6 @@ class Reader(Protocol):
     @property
     def moved_by(self) -> frozenset[str]:
         """The parts and items whose inputs may change what is read."""
-
-    @property
-    def stands_firm(self) -> bool:
-        """Whether a round meets it at one height, so that a pair new there goes linearly on."""
 
     def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
         """The families of one box; pairs more than `within_mm` behind the first are left out."""
@@ -114,11 +110,6 @@ class LidReader:
         """Both parts."""
         return frozenset(["base", "lid"])
 
-    @property
-    def stands_firm(self) -> bool:
-        """The round inside a lid meets a rim that is lower by a varying bit: see `rounds`."""
-        return False
-
     def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
         """Lateral limits, seat, and the heights that say whether the rim is off the table."""
         lid, base = made.lid, made.base
@@ -126,7 +117,7 @@ class LidReader:
         only = None if wanted is None else wanted[SEAT]
         seats = seat_limits(base, lid, within_mm, only)
         found = self.slide.read(
-            lid_pieces(lid, -min(seats.values())), base.pieces, within_mm, wanted
+            sliding_pieces(lid, -min(seats.values())), base.pieces, within_mm, wanted
         )
         found[SEAT] = seats
         found[LID_HEIGHT] = heights(lid, within_mm, None if wanted is None else wanted[LID_HEIGHT])
@@ -190,7 +181,7 @@ def lid_reader(base: FoldedPart, lid: FoldedPart) -> LidReader:
     """The reader of a lid on its base, both as designed."""
     seat = seat_height(base, lid)
     path = UP * (base.height_mm + lid.height_mm + CLEAR_MM)
-    on = lid_pieces(lid, seat)
+    on = sliding_pieces(lid, seat)
     return LidReader(Path(LID, path, middle_of(on, base.pieces, path)))
 
 

@@ -11,15 +11,13 @@ import itertools
 import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.making import Workshop
-from fitcheck.odds.readings import SEAT, Member, Reader, Readings
-from fitcheck.odds.rounds import Round, bite, needed
+from fitcheck.odds.readings import Member, Reader, Readings
 from fitcheck.odds.turns import Key, Limit, Turn, slopes, touches, turns_of, with_turn
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -42,7 +40,6 @@ class Forms:
     gradients: Array
     """(p, k + e)."""
     members: tuple[Member, ...]
-    rounds: tuple[Round, ...] = ()
 
     def least(self, offsets: Array) -> Array:
         """The least member of each family, (f, m), for inputs off by (k, m)."""
@@ -52,26 +49,7 @@ class Forms:
         least = np.empty((len(self.families), offsets.shape[1]))
         for row, (start, stop) in enumerate(itertools.pairwise(self.starts)):
             np.min(forms[start:stop], axis=0, out=least[row])
-        for one in self.rounds:
-            self._bite(one, forms, least, turned)
         return least
-
-    def _bite(self, one: Round, forms: Array, least: Array, turned: Sequence[Array]) -> None:
-        """Let a round of the lid end a travel where it does so first."""
-        travel = least[self.families.index(one.family)]
-        wall, rim = (forms[self.rows[key]] for key in ((one.family, one.wall), (SEAT, one.rim)))
-        lower = rim - least[self.families.index(SEAT)]
-        radius = one.growth * (turned[one.turn][0] + max(-self.turns[one.turn].at, 0.0))
-        met = np.flatnonzero(radius > lower)
-        left = wall[met] - bite(radius[met], np.maximum(lower[met], 0.0))
-        travel[met] = np.minimum(travel[met], left)
-
-    @cached_property
-    def rows(self) -> dict[tuple[str, Member], int]:
-        """The row of each limit."""
-        spans = zip(self.families, itertools.pairwise(self.starts), strict=True)
-        names = [family for family, (start, stop) in spans for _ in range(start, stop)]
-        return {key: row for row, key in enumerate(zip(names, self.members, strict=True))}
 
     @property
     def means(self) -> Array:
@@ -88,9 +66,7 @@ class Forms:
 
     def of(self, families: Collection[str]) -> Forms:
         """The forms of some families only."""
-        rounds = tuple(one for one in self.rounds if one.family in families)
-        asked = {*families, *([SEAT] if rounds else [])}
-        kept = [i for i, name in enumerate(self.families) if name in asked]
+        kept = [i for i, name in enumerate(self.families) if name in families]
         rows = [r for i in kept for r in range(self.starts[i], self.starts[i + 1])]
         sizes = [self.starts[i + 1] - self.starts[i] for i in kept]
         return replace(
@@ -100,7 +76,6 @@ class Forms:
             values=self.values[rows],
             gradients=self.gradients[rows],
             members=tuple(self.members[r] for r in rows),
-            rounds=rounds,
         )
 
     def first(self, family: str) -> int:
@@ -126,7 +101,6 @@ class Limits:
 
     linear: tuple[Limit, ...]
     turns: tuple[Turn, ...]
-    rounds: tuple[Round, ...]
 
     def replaced(self, linear: Iterable[Limit]) -> Limits:
         """The same with other values or gradients."""
@@ -136,11 +110,7 @@ class Limits:
 def forms_of(found: Limits, inputs: tuple[Input, ...]) -> Forms:
     """The limits that may come first, in order of their families."""
     turns = found.turns
-    screen = screened(found.linear, inputs, turns)
-    known = {(one.family, one.member) for one in screen}
-    rounds = tuple(one for one in found.rounds if (one.family, one.wall) in known)
-    missing = needed(rounds) - known
-    limits = [*screen, *(one for one in found.linear if (one.family, one.member) in missing)]
+    limits = screened(found.linear, inputs, turns)
     families = tuple(dict.fromkeys(limit.family for limit in limits))
     ordered = [one for family in families for one in limits if one.family == family]
     names = [one.family for one in ordered]
@@ -152,7 +122,6 @@ def forms_of(found: Limits, inputs: tuple[Input, ...]) -> Forms:
         np.array([one.value for one in ordered]),
         np.array([np.concatenate([one.gradient, one.turned]) for one in ordered]),
         tuple(one.member for one in ordered),
-        rounds,
     )
 
 
@@ -162,7 +131,7 @@ def take_limits(
     *,
     progress: Progress = SILENT,
 ) -> Limits:
-    """All limits of a design that may count, with their gradients, turns and rounds."""
+    """All limits of a design that may count, with their gradients and turns."""
     inputs = workshop.inputs
     nominal = workshop.as_designed
     within = REACH * side_u(inputs)
@@ -185,11 +154,9 @@ def take_limits(
         for f, own in read.items()
         for member, value in own.items()
     ]
-    rounds: list[Round] = []
     for column, turn in enumerate(turns):
-        limits, met = with_turn(workshop, readers, limits, turn, column, within)
-        rounds += met
-    return Limits(tuple(limits), turns, tuple(rounds))
+        limits = with_turn(workshop, readers, limits, turn, column, within)
+    return Limits(tuple(limits), turns)
 
 
 def side_u(inputs: Sequence[Input]) -> float:

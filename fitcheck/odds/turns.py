@@ -1,8 +1,8 @@
 """Slopes of limits by central differences, and the turn they take where a crease opens a radius.
 
 A crease that grows more than a sharp fold does is round (design rules of the crease model), and
-from there on pairs of pieces meet that did not meet before: a round inside a lid's floor meets
-the base's rim. A paper that was never measured stands right at that turn, so both sides of it
+from there on pairs of pieces meet that did not meet before: a round beside the floor meets the
+foot of what stands there. A paper that was never measured stands right at that turn, so both sides of it
 have to be looked at by themselves.
 """
 
@@ -19,7 +19,6 @@ from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.making import Made, Workshop
 from fitcheck.odds.readings import Member, Reader, Readings
-from fitcheck.odds.rounds import Round, rounds_of
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
 TURN_REACH = 6.0
@@ -86,11 +85,8 @@ def with_turn(
     turn: Turn,
     index: int,
     within_mm: float,
-) -> tuple[list[Limit], list[Round]]:
-    """The limits with their slopes before and beyond a turn, and what is met beyond only.
-
-    What stands firm meets rounds like any other pair; a lid's rounds are given apart.
-    """
+) -> list[Limit]:
+    """The limits with their slopes before and beyond a turn, and what is met beyond only."""
     one = workshop.inputs[turn.column]
     readers = [reader for reader in readers if touches(reader, one)]
     u = one.variate.u
@@ -102,13 +98,9 @@ def with_turn(
     below, there = (_read_again(made(steps), readers, read) for steps in (-1.0, 0.0))
     beyond: Readings = {}
     further: Readings = {}
-    rounds: list[Round] = []
     for reader in readers:
-        if reader.stands_firm:
-            beyond |= reader.read(made(1.0), within_mm, None)
-            further |= reader.read(made(2.0), within_mm, None)
-        else:
-            rounds += rounds_of(read, reader.read(made(1.0), within_mm, None), u, index, within_mm)
+        beyond |= reader.read(made(1.0), within_mm, None)
+        further |= reader.read(made(2.0), within_mm, None)
     known = _read_again(made(1.0), readers, read)
     turned = []
     for limit in limits:
@@ -121,7 +113,7 @@ def with_turn(
         if member not in read.get(family, {})
         and (new := _met_beyond(turned, family, member, (beyond, further), turn, index, u))
     ]
-    return turned + met, rounds
+    return turned + met
 
 
 def _turned(limit: Limit, turn: Turn, index: int, at: Sequence[float | None], u: float) -> Limit:
