@@ -9,7 +9,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitcheck.cli.odds_options import HumidityOption, SeedOption, read_humidity
-from fitcheck.cli.options import DesignArgument, StockOption, stock_overrides
+from fitcheck.cli.options import (
+    DesignArgument,
+    StockOption,
+    refuse_to_overwrite,
+    stock_overrides,
+)
 from fitcheck.errors import InputError
 
 if TYPE_CHECKING:
@@ -49,8 +54,10 @@ def check_command(
     from fitcheck.workspace.atomic import write_whole
     from fitcheck.workspace.designs import find_design
 
+    path = find_design(design)
+    refuse_to_overwrite(path, json, report)
     with Bar() as progress:
-        found = check(read_design(find_design(design), stocks=stock_overrides(stock)), progress)
+        found = check(read_design(path, stocks=stock_overrides(stock)), progress)
     sys.stdout.write(check_text(found))
     if odds is None and humidity is not None:
         raise InputError("--humidity: read it without --odds; allowed: together with --odds N")

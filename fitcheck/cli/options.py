@@ -21,6 +21,15 @@ FolderOption = Annotated[
 ]
 
 
+def refuse_to_overwrite(design: Path, *outputs: Path | None) -> None:
+    """A design is never written over by what is made of it. Raises InputError."""
+    for output in outputs:
+        if output is not None and output.exists() and output.samefile(design):
+            raise InputError(
+                f"{output}: is the design itself; allowed: another file; nothing was written"
+            )
+
+
 def stock_overrides(texts: list[str] | None) -> dict[str, str]:
     """PART=NAME texts as a mapping. Raises InputError for a text of another form."""
     overrides = {}

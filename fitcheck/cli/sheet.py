@@ -20,8 +20,11 @@ def sheet_command(
         typer.Option("--format", metavar="FORMAT", help="svg, pdf or dxf; may be repeated."),
     ] = None,
     paper: Annotated[
-        str, typer.Option("--paper", metavar="PAPER", help="letter, a4, 12x12 or a3.")
-    ] = "a4",
+        str | None,
+        typer.Option(
+            "--paper", metavar="PAPER", help="letter (inch designs), a4 (others), 12x12 or a3."
+        ),
+    ] = None,
     stock: StockOption = None,
     kits: Annotated[
         int, typer.Option("--class", metavar="N", help="Count the sheets to buy for N kits.")
@@ -41,16 +44,21 @@ def sheet_command(
     """Draw the parts at 1:1, tell the steps, and count what bought sheets give."""
     from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
     from fitcheck.design.read import read_design
+    from fitcheck.fit.check import check
+    from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.sheet_files import sheet_files
     from fitcheck.outputs.sheet_json import sheet_json
     from fitcheck.sheet.job import sheet_job
+    from fitcheck.units import Unit
     from fitcheck.workspace.atomic import write_many
     from fitcheck.workspace.designs import find_design
 
     found = read_design(find_design(design), stocks=stock_overrides(stock))
+    paper = paper or ("letter" if found.unit is Unit.IN else "a4")
     job = sheet_job(found, chosen_paper(paper), bought_sheets(bought, found.unit), kit_count(kits))
     files = sheet_files(job, out, chosen_formats(formats))
     if json is not None:
         files[json] = sheet_json(job)
     write_many(files)
     sys.stdout.writelines(f"{path}\n" for path in files)
+    sys.stdout.write(faults_text(check(found)))

@@ -36,13 +36,18 @@ def suggest_command(
 ) -> None:
     """Say which sizes make it fit more surely, and write them back if wanted."""
     from fitcheck.cli.progress import Bar
+    from fitcheck.fit.check import check
     from fitcheck.odds.retarget import retargeted
     from fitcheck.odds.suggest import suggest
+    from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.suggest_text import suggest_text
     from fitcheck.workspace.designs import find_design
 
+    if out is not None and out.exists():
+        raise InputError(f"-o: read '{out}', which is there already; allowed: a new file")
     path = find_design(design)
     target = retargeted(path, stock_overrides(for_stock), for_tools)
+    sys.stdout.write(faults_text(check(target)))
     with Bar() as bar:
         found = suggest(target, boxes, seed, bar)
     sys.stdout.write(suggest_text(found))

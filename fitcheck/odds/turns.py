@@ -2,8 +2,8 @@
 
 A crease that grows more than a sharp fold does is round (design rules of the crease model), and
 from there on pairs of pieces meet that did not meet before: a round beside the floor meets the
-foot of what stands there. A paper that was never measured stands right at that turn, so both sides of it
-have to be looked at by themselves.
+foot of what stands there. A paper that was never measured stands right at that turn, so both
+sides of it have to be looked at by themselves.
 """
 
 from __future__ import annotations

@@ -20,7 +20,7 @@ def check_text(check: Check) -> str:
     """The verdict, the sizes, the lid, the contents and what to heed, in the design's unit."""
     unit = check.design.unit
     lines = [
-        f"{check.design.title}: {'everything fits' if check.fits else 'something does not fit'}",
+        f"{check.design.title}: {_verdict(check)}",
         "",
     ]
     for part in check.assembly.parts:
@@ -30,6 +30,23 @@ def check_text(check: Check) -> str:
     for fit in check.contents:
         lines += _content_lines(fit, unit, lidded=check.lid is not None)
     lines += _finding_lines(check.findings)
+    return "\n".join(lines) + "\n"
+
+
+def _verdict(check: Check) -> str:
+    if not check.fits:
+        return "something does not fit"
+    if check.lid is None and not check.contents:
+        return "it folds; there is no lid and no content to try"
+    return "everything fits"
+
+
+def faults_text(check: Check) -> str:
+    """What stands against making the box, for commands that go on all the same, if anything."""
+    faults = [f for f in check.findings if f.severity is Severity.FAULT]
+    if not faults:
+        return ""
+    lines = ["", "before good paper is cut: something does not fit", *_finding_lines(tuple(faults))]
     return "\n".join(lines) + "\n"
 
 
@@ -87,7 +104,9 @@ def _signed(play_mm: float) -> str:
     """A play in mm; a press is said in words because a minus is easily missed."""
     if play_mm == float("inf"):
         return "without limit"
-    return f"{play_mm:.2f} mm" if play_mm >= 0.0 else f"presses by {-play_mm:.2f} mm"
+    if play_mm >= 0.0:
+        return f"{play_mm:.2f} mm"
+    return f"presses by {-play_mm:.2f} mm" if play_mm <= -0.005 else "presses by under 0.01 mm"
 
 
 def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str]:

@@ -55,6 +55,9 @@ def _explained() -> Iterator[None]:
 def _stage(path: Path, data: Data, undo: contextlib.ExitStack) -> Path:
     if path.is_dir():
         raise IsADirectoryError(21, "it is a folder", str(path))
+    for above in path.parents:
+        if above.exists() and not above.is_dir():
+            raise NotADirectoryError(20, "it is a file, not a folder", str(above))
     for folder in reversed([folder for folder in path.parents if not folder.exists()]):
         folder.mkdir()
         undo.callback(_remove_folder, folder)

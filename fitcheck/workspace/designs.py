@@ -12,6 +12,9 @@ def find_design(given: Path) -> Path:
     """The design file that is meant. Raises InputError with the nearest known names."""
     if given.is_file() or given.suffix or len(given.parts) != 1:
         return given
+    here = given.with_suffix(".toml")
+    if here.is_file():
+        return here
     known = {
         path.stem: path
         for root in reversed(search_roots())

@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from fitcheck.design.model import Axis
+from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.agreement import fold_again
 from fitcheck.odds.odds import Prospect, odds_of, take_prospect
-from fitcheck.odds.quantities import play_name
+from fitcheck.odds.quantities import play_name, slack_name
 from fitcheck.odds.responses import Forms
-from fitcheck.odds.rounds import bite, radius_from
-from tests.agreement.test_odds_closed_forms import design
+from tests.agreement.test_odds_closed_forms import design, stock
 from tests.boxes import paper
+from tests.unit.test_odds_parts import with_content
 
 FOLDED = 20
+LANTERN = Path(__file__).resolve().parents[2] / "models" / "lantern.toml"
 
 
-@cache
 def unmeasured() -> Prospect:
     """A tray under a tray, both of a paper that was never measured: round or sharp by chance."""
     one = design("tray", 2.2)
@@ -34,7 +36,7 @@ def unmeasured() -> Prospect:
 
 
 def rms(prospect: Prospect, forms: Forms) -> dict[str, float]:
-    """Departures of the plays by name, and how many verdicts were alike."""
+    """Departures of the quantities by name, and how many verdicts were alike."""
     samples = prospect.draw(forms, 1_000, 0)
     rng = np.random.default_rng(7)
     found, alike, boxes, unfoldable = fold_again(
@@ -44,16 +46,46 @@ def rms(prospect: Prospect, forms: Forms) -> dict[str, float]:
     return {one.name: one.rms_mm for one in found} | {"alike": alike}
 
 
-def test_boxes_of_a_paper_that_may_be_round_are_confirmed() -> None:
-    prospect = unmeasured()
-    forms = prospect.forms()
-    assert forms.rounds
-    with_rounds = rms(prospect, forms)
-    without = rms(prospect, replace(forms, rounds=()))
-    assert with_rounds["alike"] >= FOLDED - 1
+def straight(forms: Forms) -> Forms:
+    """The same limits with the middle slope of both sides, as if nothing turned."""
+    turned = np.zeros((len(forms.values), len(forms.turns)))
+    return replace(forms, gradients=np.hstack([forms.slopes, turned]))
+
+
+def lantern() -> Prospect:
+    """The shipped tray under a tray, full of sweets; its paper was never measured."""
+    return take_prospect(check(read_design(LANTERN)))
+
+
+@pytest.mark.parametrize("taken", [unmeasured, lantern])
+def test_boxes_of_a_paper_that_may_be_round_are_confirmed(taken: Callable[[], Prospect]) -> None:
+    prospect = taken()
+    found = rms(prospect, prospect.forms())
+    assert found["alike"] >= FOLDED - 1
     for axis in Axis:
-        assert with_rounds[play_name(axis)] < 0.05
-        assert without[play_name(axis)] > 2.0 * with_rounds[play_name(axis)]
+        assert found[play_name(axis)] < 0.05
+
+
+def test_a_lid_of_a_paper_that_is_surely_round_is_confirmed() -> None:
+    """Its floor's round creases lift it and take no play; measured at 0.8 of the caliper."""
+    lid_stock = replace(stock("round", 0.25, 0.8 * 0.25), crease_allowance_u_mm=0.01)
+    found = odds_of(check(design("tray", 2.2, lid_stock)), 5_000, 0, folded_again=FOLDED)
+    assert found.agreement.trusted
+    assert found.agreement.verdicts_alike == FOLDED
+    plays = [one for one in found.agreement.refolded if one.name in map(play_name, Axis)]
+    assert len(plays) == 2
+    assert all(one.rms_mm < 0.05 for one in plays)
+
+
+def test_what_stands_on_the_floor_needs_the_turn() -> None:
+    """Round creases reach the foot of a block in boxes on one side of the turn only."""
+    prospect = take_prospect(with_content())
+    forms = prospect.forms()
+    assert forms.turns
+    with_turns, without = rms(prospect, forms), rms(prospect, straight(forms))
+    for axis in Axis:
+        assert with_turns[slack_name(0, axis)] < 0.01
+        assert without[slack_name(0, axis)] > 0.05
 
 
 def test_measured_paper_is_followed_closely() -> None:
@@ -66,11 +98,3 @@ def test_measured_paper_is_followed_closely() -> None:
     plays = [one for one in found.agreement.laws if one.name in map(play_name, Axis)]
     assert len(plays) == 2
     assert all(one.apart < 0.05 for one in plays), "linear law and samples"
-
-
-def test_the_bite_of_a_round_and_its_inverse() -> None:
-    """A point at (r - bite, r - d) from the round's middle lies on the quarter circle."""
-    for radius, lower in ((0.2, 0.0), (0.2, 0.03), (1.5, 0.4)):
-        off = float(bite(np.array([radius]), np.array([lower]))[0])
-        assert (radius - off) ** 2 + (radius - lower) ** 2 == pytest.approx(radius**2)
-        assert radius_from(off, lower) == pytest.approx(radius)

@@ -150,3 +150,36 @@ def test_list_and_schema(tmp_path: Path) -> None:
         assert kind == "styles" or "source:" in ran.out
     schema = json.loads(fitcheck("schema", cwd=tmp_path).out)
     assert schema["$schema"].startswith("https://json-schema.org/")
+
+
+def test_the_design_itself_is_never_overwritten(tmp_path: Path) -> None:
+    design = changed(tmp_path, "format = 1", "format = 1")
+    before = design.read_bytes()
+    for option in ("--json", "--report"):
+        ran = fitcheck("check", design, option, design, cwd=tmp_path)
+        assert ran.status == 2 and "the design itself" in ran.err
+    assert design.read_bytes() == before
+
+
+def test_a_design_in_this_folder_is_found_by_its_name(tmp_path: Path) -> None:
+    changed(tmp_path, "format = 1", "format = 1")
+    assert fitcheck("check", "box", cwd=tmp_path).status == 0
+
+
+def test_a_base_alone_is_not_called_fitting(tmp_path: Path) -> None:
+    path = tmp_path / "box.toml"
+    path.write_text(HARBOUR.read_text().split("[lid]")[0])
+    ran = fitcheck("check", path, cwd=tmp_path)
+    assert ran.status == 0 and "no lid and no content to try" in ran.out
+
+
+def test_a_file_where_a_folder_is_meant(tmp_path: Path) -> None:
+    (tmp_path / "there").write_text("")
+    ran = fitcheck("sheet", HARBOUR, "-o", "there", cwd=tmp_path)
+    assert ran.status == 2 and "not a folder" in ran.err
+
+
+def test_the_sheet_of_a_box_that_does_not_fit_says_so(tmp_path: Path) -> None:
+    design = changed(tmp_path, 'oversize = "1/16"', 'oversize = "1/32"')
+    ran = fitcheck("sheet", design, "-o", "s", cwd=tmp_path)
+    assert ran.status == 0 and "something does not fit" in ran.out

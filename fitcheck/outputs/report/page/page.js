@@ -1,4 +1,4 @@
-// Joins the scene to the page: sliders, buttons, drag, keys, and the labels over the picture.
+// Joins the scene to the page: sliders, drag, keys, and the labels over the picture.
 
 const KEY_TURN = 0.12;
 const DRAG_TURN = 0.008;
@@ -198,12 +198,6 @@ function joinControls(stage, figure) {
     };
     box.addEventListener("change", read);
     read();
-  }
-  for (const button of figure.querySelectorAll("button[data-turn]")) {
-    button.addEventListener("click", () => {
-      stage.camera.look(Number(button.dataset.turn), Number(button.dataset.tip));
-      stage.later();
-    });
   }
 }
 
