@@ -48,7 +48,8 @@ class SingleReader:
 
     def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
         """Its lateral limits between the base's pieces, and its height."""
-        pose = pose_named(made.contents[0], self.pose_name)
+        nominal = made.assembly.design.contents[0]
+        pose = pose_named(made.contents[0], self.pose_name, nominal)
         piece = content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
         found = self.slide.read(made.base.pieces, [piece], within_mm, wanted)
         found[size_family(0, "height")] = {("height", ""): -pose.height_mm}
@@ -57,7 +58,7 @@ class SingleReader:
 
 def single_reader(base: FoldedPart, fit: ContentFit) -> SingleReader:
     """The reader of a content that is alone in its base."""
-    pose = pose_named(fit.content, fit.orientation)
+    pose = pose_named(fit.content, fit.orientation, fit.content)
     piece = content_piece("content", pose, fit.turn_deg, base.caliper_mm)
     path = _way_in(base, piece)
     slide = Path(content_label(0), path, middle_of(base.pieces, [piece], path))
@@ -69,9 +70,12 @@ def _way_in(base: FoldedPart, piece: ConvexPiece) -> Array:
     return -UP * lift
 
 
-def pose_named(content: Content, name: str) -> Pose:
-    """The pose of that name. Raises KeyError when the content has no such pose."""
-    for pose in lays(content.item, content.lay):
+def pose_named(content: Content, name: str, nominal: Content) -> Pose:
+    """The pose of that name, told by the sizes as designed: it lies as it was meant to lie.
+
+    Raises KeyError when the content has no such pose.
+    """
+    for pose in lays(content.item, content.lay, nominal.item):
         if pose.name == name:
             return pose
     raise KeyError(name)
@@ -117,10 +121,11 @@ class SeveralReader:
         return self.probe.moved(translation(UP * base.caliper_mm))
 
     def _resized(self, made: Made, place: Placement) -> Placement:
-        content = next(c for c in made.contents if c.item.name == place.item)
+        pairs = zip(made.contents, made.assembly.design.contents, strict=True)
+        content, nominal = next(pair for pair in pairs if pair[0].item.name == place.item)
         try:
-            return replace(place, pose=pose_named(content, place.pose.name))
-        except KeyError:  # two sizes so close that their order changed: the plan is as good
+            return replace(place, pose=pose_named(content, place.pose.name, nominal))
+        except KeyError:  # two sizes came out alike, and their poses with them
             return place
 
 

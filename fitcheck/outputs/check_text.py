@@ -91,9 +91,8 @@ def _lid_lines(lid: LidFit, unit: Unit) -> Iterator[str]:
     yield _more(f"play           width {_signed(width)}, length {_signed(length)}")
     stop = lid.slide.tighter.limiting
     if stop is not None:
-        yield _more(
-            f"tightest       along the {lid.slide.tighter.axis}, the lid's {spoken(stop.outer)}"
-        )
+        yield _more(f"tightest       along the {lid.slide.tighter.axis} (sides as on the sheets):")
+        yield _more(f"{'':<15}the lid's {spoken(stop.outer)}")
         yield _more(f"{'':<15}on the base's {spoken(stop.inner)}")
     yield _more(f"overlap        {show_length(lid.overlap_mm, unit)}")
     yield _more(f"base showing   {show_length(max(0.0, lid.reveal_mm), unit)}")
@@ -116,6 +115,8 @@ def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str
         return
     turned = f", turned {fit.turn_deg:.1f} degrees in plane" if fit.turn_deg else ""
     yield _more(f"lies           {fit.orientation}{turned}")
+    if fit.content.count > 1:
+        yield _more(f"{fit.reason.split(' by ')[0]:<15}{fit.reason.split(' by ')[1]}")
     yield _more(
         f"room to spare  width {_signed(fit.slack.width_mm)}, length {_signed(fit.slack.length_mm)}"
     )

@@ -100,10 +100,11 @@ _LAY_RANKS = {Lay.FLAT: (0,), Lay.EDGE: (1,), Lay.END: (2,), Lay.ANY: (0, 1, 2)}
 _WORDS = ("flat", "on edge", "on end")
 
 
-def lays(item: Item, lay: Lay) -> tuple[Pose, ...]:
+def lays(item: Item, lay: Lay, like: Item | None = None) -> tuple[Pose, ...]:
     """Every upright pose of `item` that `lay` allows, each also turned 90 degrees in plan.
 
-    Poses that cannot be told apart are given once, under the first name.
+    Poses that cannot be told apart are given once, under the first name. `like` is the item whose
+    sizes say which is the smallest, for one that came out a little different.
 
     >>> from types import SimpleNamespace
     >>> card = SimpleNamespace(kind=ItemKind.CARD, size_mm=(90.0, 50.0, 1.0), corner_radius_mm=0.0)
@@ -114,7 +115,8 @@ def lays(item: Item, lay: Lay) -> tuple[Pose, ...]:
         across = item.size_mm[0]
         return (Pose("as it is", across, across, across, Disc(), Shape.BALL),)
     size = _extents(item)
-    by_size = sorted(range(3), key=lambda axis: (size[axis], -axis))
+    nominal = _extents(like or item)
+    by_size = sorted(range(3), key=lambda axis: (nominal[axis], -axis))
     found: dict[tuple[object, ...], Pose] = {}
     for rank in _LAY_RANKS[lay]:
         for pose in _upright(item, size, by_size[rank], _WORDS[rank]):

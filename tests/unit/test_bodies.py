@@ -144,3 +144,10 @@ def test_finger_room(gaps: list[float], digit: Digit, expected: FingerRoom) -> N
 def test_a_room_that_is_none(size: tuple[float, float, float]) -> None:
     with pytest.raises(ValueError, match="room"):
         Room(*size)
+
+
+def test_a_lay_is_told_by_the_sizes_as_designed() -> None:
+    """A 16 x 32 x 14 sweet that came out 15 x 32 x 15.2 still lies as it was meant to."""
+    nominal, real = item(ItemKind.BLOCK, 16.0, 32.0, 14.0), item(ItemKind.BLOCK, 15.0, 32.0, 15.2)
+    assert lays(real, Lay.FLAT, nominal)[0].height_mm == 15.2
+    assert lays(real, Lay.FLAT)[0].height_mm == 15.0
