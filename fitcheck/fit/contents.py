@@ -196,7 +196,7 @@ def _fit_of_several(cavity: Cavity, content: Content, arrangement: Arrangement) 
         turn_deg=own[0].turn_deg,
         protrudes_mm=max(0.0, max(p.top_mm for p in own) - cavity.rim_mm),
         fingers=finger_room([slack.width_mm, slack.length_mm]),
-        reason=f"arranged by {arrangement.reason}",
+        reason=f"arranged: {arrangement.reason}",
         placements=own,
     )
 

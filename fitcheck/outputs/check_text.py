@@ -116,7 +116,7 @@ def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str
     turned = f", turned {fit.turn_deg:.1f} degrees in plane" if fit.turn_deg else ""
     yield _more(f"lies           {fit.orientation}{turned}")
     if fit.content.count > 1:
-        yield _more(f"{'arranged':<15}{fit.reason.removeprefix('arranged ')}")
+        yield _more(f"{'arranged':<15}{fit.reason.removeprefix('arranged: ')}")
     yield _more(
         f"room to spare  width {_signed(fit.slack.width_mm)}, length {_signed(fit.slack.length_mm)}"
     )
