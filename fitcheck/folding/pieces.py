@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.folding.pose import Array, apply, rotate
+from fitcheck.pattern.pattern import polygon_area
 
 FACET_ERROR_MM = 2e-4
 """How far a faceted round may stand outside the true one."""
@@ -84,9 +85,7 @@ class Plate:
     @property
     def volume_mm3(self) -> float:
         """Exact volume."""
-        x, y = self.outline[:, 0], self.outline[:, 1]
-        area = 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-        return area * self.thickness_mm
+        return polygon_area(self.outline) * self.thickness_mm
 
     def pieces(self) -> list[ConvexPiece]:
         """The plate as one convex piece."""
@@ -204,15 +203,10 @@ class Bend:
             back = angles[::-1]
             inner = self.radius_mm * np.column_stack([-np.cos(back), np.sin(back)])
         outline = np.vstack([outer, inner])
-        if _clockwise(outline):
+        if polygon_area(outline) < 0.0:
             outline = outline[::-1]
         upright = prism(self.name, self.panels, outline, *ends)
         return upright.moved(self.pose @ _ZX_TO_XYZ)
-
-
-def _clockwise(outline: Array) -> bool:
-    x, y = outline[:, 0], outline[:, 1]
-    return float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) < 0.0
 
 
 _ZX_TO_XYZ: Array = np.array(
