@@ -91,13 +91,13 @@ def geometry_problems(
             "make it deeper",
         )
     if spec.style == SHADOW_BOX:
-        yield from _frame_problems(spec, floor, joint_mm, unit)
+        yield from _frame_problems(spec, floor, unit)
 
 
 def _frame_problems(
-    spec: PartSpec, floor: tuple[float, float] | None, joint_mm: float, unit: Unit
+    spec: PartSpec, floor: tuple[float, float] | None, unit: Unit
 ) -> Iterator[Problem]:
-    stock, frame, flap = spec.stock, spec.frame_mm, spec.flap_mm
+    stock, frame = spec.stock, spec.frame_mm
     if frame is None:
         return
     growth = stock.crease_allowance_mm
@@ -109,17 +109,6 @@ def _frame_problems(
             f"allowed: below {show_length(min(floor) / 2 - growth, unit)} "
             f"on a floor of {show_length(min(floor), unit)}",
             "make the frame narrower or the floor larger",
-        )
-    # the pair that is glued over tabs rolls as far out as they push it, its foot stays behind
-    push = max(0.0, stock.corner_give * (stock.caliper_mm + joint_mm - spec.tab_setback_mm))
-    room = frame - (stock.caliper_mm - growth) - push
-    if flap is not None and flap > room:
-        yield (
-            f"{spec.name}.flap",
-            "cannot lie flat under the frame",
-            f"read {show_length(flap, unit)}",
-            f"allowed: up to {show_length(room, unit)} under a frame of {show_length(frame, unit)}",
-            "make the flap shorter or the frame wider",
         )
 
 

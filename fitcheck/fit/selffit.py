@@ -66,7 +66,7 @@ def _allowed(pattern: Pattern) -> set[tuple[str, str]]:
     """Pairs of panels that touch by intent: neighbours at a crease, glued corners, laps."""
     pairs = [(line.parent, line.child) for line in pattern.creases]
     pairs += [(joint.tab, joint.wall) for joint in pattern.corner_joints]
-    pairs += [(lap.over, lap.under) for lap in pattern.laps]
+    pairs += [(lap.over, under) for lap in pattern.laps for under in pattern.beyond(lap.under)]
     pairs += [(panel.name, panel.name) for panel in pattern.panels]
     return set(pairs) | {(b, a) for a, b in pairs}
 
