@@ -1,4 +1,4 @@
-"""A rolled frame is closed as a maker closes it: glued faces met, the foot of its roll pressed home."""
+"""A rolled frame closes as a maker closes it: glued faces met, the roll's foot pressed home."""
 
 from __future__ import annotations
 
@@ -84,7 +84,7 @@ def tip_gap(layout: Layout, joint: RollJoint, angles: Angles) -> float:
 
 
 def _inside_face(layout: Layout, angle: float, height: float) -> float:
-    """Where a wall's inside face stands beyond its score at a height above the outside floor, mm."""
+    """How far a wall's inside face stands beyond its score at a height over the table, mm."""
     crease = layout.crease
     radius, axis = crease.radius_mm, crease.radius_mm + crease.caliper_mm
     start = -0.5 * crease.flat_length(angle)
@@ -154,4 +154,7 @@ def least_departure(miss: Callable[[Array], Array], size: int, flap: str) -> Arr
 
 
 def _unclosed(flap: str) -> str:
-    return f"the roll that ends in the {flap} cannot be closed: its panels are too short or too long to meet the floor"
+    return (
+        f"the roll that ends in the {flap} cannot be closed: its panels are too short or too long "
+        "to meet the floor"
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -61,6 +62,12 @@ class FoldedPart:
         up = np.array([0.0, 0.0, 1.0])
         plates = max(plate.support(up) for plate in self.plates)
         return max([plates, *(bend.support(up) for bend in self.bends)])
+
+    @property
+    def leans_deg(self) -> dict[str, float]:
+        """How far the walls that are glued over tabs lean outwards, by name."""
+        walls = dict.fromkeys(joint.wall for joint in self.pattern.corner_joints)
+        return {wall: 90.0 - math.degrees(self.angles[wall]) for wall in walls}
 
     @cached_property
     def rolls(self) -> tuple[RollSection, ...]:

@@ -81,7 +81,7 @@ def _inside(part: FoldedPart, axis: Array) -> float:
 
 
 def _faces(part: FoldedPart, piece: Plate | Bend, axis: Array) -> bool:
-    """Whether a piece bounds the room along an axis: it hangs on, or is glued to, a wall across it."""
+    """Whether a piece bounds the room along an axis: it is or is glued to a wall across it."""
     panel = piece.name if isinstance(piece, Plate) else part.pattern.far_panel(piece.panels)
     glued = {joint.tab: joint.wall for joint in part.pattern.corner_joints}
     wall = glued.get(panel) or part.pattern.chain(panel)[0].child

@@ -33,7 +33,11 @@ def test_a_good_file_becomes_millimetres(tmp_path: Path) -> None:
     assert lid.size_by is SizeBy.OVERSIZE
     assert lid.size_mm == pytest.approx((1.5875, 1.5875))
     assert (lid.stock.name, lid.tabs, lid.tab_setback_mm) == ("patterned-160", None, 0.0)
-    assert (design.joint_mm, design.joint_u_mm, design.bands) == (0.1, 0.03, Bands(0.2, 1.5))
+    assert (design.joint_mm, design.joint_u_mm, design.bands) == (
+        0.1,
+        0.03,
+        Bands(0.15, 0.20, 1.50),
+    )
     (content,) = design.contents
     assert (content.item.name, content.count, content.lay) == ("card-id1", 1, Lay.FLAT)
 
@@ -42,7 +46,7 @@ def test_what_is_left_out_has_a_known_meaning(tmp_path: Path) -> None:
     design = read(tmp_path, TRAY + '[[content]]\nitem = "card-id1"\n')
     assert design.lid is None
     assert design.tools.name == "score-board-metric"
-    assert (design.joint_mm, design.bands) == (0.10, Bands(0.2, 1.5))
+    assert (design.joint_mm, design.bands) == (0.10, Bands(0.15, 0.20, 1.50))
     assert (design.contents[0].count, design.contents[0].lay) == (1, Lay.ANY)
     inch = read(
         tmp_path, TRAY.replace('"mm"', '"in"').replace("[80, 120]", "[3, 4]").replace("20", "1")

@@ -97,7 +97,7 @@ def test_good_parts_fit_themselves() -> None:
 
 
 def test_a_flap_as_wide_as_its_frame_is_pressed_home_and_sets_the_inner_wall() -> None:
-    """A frame scored at flap, inner wall, frame, wall with flap = frame (common practice, no source).
+    """Scored at flap, inner wall, frame, wall with flap = frame (common practice, no source).
 
     Arithmetic: under upright walls there is room for w - (t - a), so f = w is t - a too long, and
     its foot stands in by as much; cut by that it stands upright and nothing presses.
@@ -115,8 +115,8 @@ def test_a_flap_as_wide_as_its_frame_is_pressed_home_and_sets_the_inner_wall() -
 
 
 @pytest.mark.parametrize("excess", [0.1, 0.5, 1.0])
-def test_an_inner_wall_taller_than_level_tilts_the_frame_and_presses_nothing(excess: float) -> None:
-    """The lapping frame lies on the other and on what it carries; nobody cuts 5.8 mm off a frame."""
+def test_a_taller_inner_wall_tilts_the_frame_and_presses_not(excess: float) -> None:
+    """The lapping frame lies on the other and on what it carries: nobody cuts 5.8 mm off one."""
     part = make_part(shadow_box(inner_wall=shadow_box().inner_wall_mm + excess))
     assert self_fit(part.folded) == ()
     roll = next(r for r in part.folded.rolls if r.wall == "back wall")
