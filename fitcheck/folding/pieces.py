@@ -141,10 +141,33 @@ class Bend:
         """The furthest reach of the true round along a unit direction (3,), mm."""
         local = self.pose[:3, :3].T @ direction
         offset = float(self.pose[:3, 3] @ direction)
-        towards = math.atan2(local[0], -local[2])
         angles = [self.start_rad, self.stop_rad]
-        angles += [a for a in (towards, towards + 2 * math.pi) if angles[0] <= a <= angles[1]]
+        angles += [
+            a
+            for towards in self._level_at(local)
+            for a in (towards, towards + 2 * math.pi)
+            if self.start_rad <= a <= self.stop_rad
+        ]
         return offset + max(self._reach(angle, local) for angle in angles)
+
+    def _level_at(self, local: Array) -> set[float]:
+        """Angles at which the reach may peak between the ends.
+
+        On a radius rho it goes like rho A cos(angle - towards) + b angle, where b is what an end
+        gains by its slant; that peaks where rho A sin(angle - towards) = b.
+        """
+        towards, across = math.atan2(local[0], -local[2]), math.hypot(local[0], local[2])
+        gains = {
+            (stop - start) * local[1] / (self.stop_rad - self.start_rad)
+            for start, stop in zip(self.ends_start, self.ends_stop, strict=True)
+        }
+        radii = (self.radius_mm * across, self.outer_mm * across)
+        return {
+            towards + math.asin(gain / radius)
+            for gain in gains
+            for radius in radii
+            if abs(gain) < radius
+        }
 
     def _reach(self, angle: float, local: Array) -> float:
         cosine = math.sin(angle) * local[0] - math.cos(angle) * local[2]
@@ -159,7 +182,10 @@ class Bend:
         return low, high
 
     def pieces(self) -> list[ConvexPiece]:
-        """The bend as convex pieces that contain it, standing out by FACET_ERROR_MM at the most."""
+        """The bend as convex pieces that contain it, standing out by FACET_ERROR_MM at the most.
+
+        Along the axis a slanted end stands out by what it gains over one facet.
+        """
         angles = self._facet_angles()
         if self.straight and self.radius_mm == 0.0 and self.stop_rad - self.start_rad <= math.pi:
             return [self._sector(angles, self.ends_start)]
