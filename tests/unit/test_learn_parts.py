@@ -1,0 +1,204 @@
+"""Parts of the measuring loop by themselves: pieces, odd readings, what more readings would buy."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from fitcheck.errors import InputError
+from fitcheck.learn.compare import lid_change
+from fitcheck.learn.needs import expected_u, need_of
+from fitcheck.learn.outliers import most_odd, most_to_set_aside
+from fitcheck.learn.pieces import Entry, Repeats, data_of, odd_repeats, pooled
+from fitcheck.learn.readings import Feature, Kind, Reading
+from fitcheck.learn.solving import Data, Model
+from tests.truth import Notebook, paper_readings
+
+
+def reading(feature: Feature, value: float | None, **more: object) -> Reading:
+    """One row like those that a notebook writes, with what matters here put in."""
+    book = Notebook(np.random.default_rng(0))
+    paper_readings(book)
+    from dataclasses import replace
+
+    return replace(book.rows[0], feature=feature, reading_mm=value, **more)  # type: ignore[arg-type]
+
+
+def entry(feature: Feature, piece: object, *values: float, **more: object) -> Entry:
+    rows = tuple(reading(feature, value, **more) for value in values)
+    return Entry(feature, 60.0, 1, None, rows, piece)
+
+
+def test_entries_of_one_piece_share_a_number_and_stacks_never_do() -> None:
+    entries = [
+        entry(Feature.STACK, "p", 3.3),
+        entry(Feature.CHANNEL, "p", 60.4),
+        entry(Feature.CHANNEL, "q", 60.5),
+        entry(Feature.INSIDE, "r", 59.8),
+        entry(Feature.CORNER, "p", 61.0),
+        entry(Feature.INSIDE, "s", 59.7),
+        entry(Feature.CORNER, "r", 60.9),
+        entry(Feature.STACK, "s", 3.3),
+    ]
+    data, _ = data_of(entries, lambda e: None, lambda e: 2.0)
+    assert data.piece.tolist() == [-1, 0, -1, 1, 0, -1, 1, -1]
+
+
+def test_variances_of_entries_by_jcgm_100() -> None:
+    """Steps of 0.05: 0.05^2/12 (F.2.2.1); repeats: s^2/n (4.2.3); the model's own on top."""
+    entries = [
+        entry(Feature.CHANNEL, "p", 60.40, 60.45, 60.50, resolution_mm=0.05),
+        entry(Feature.INSIDE, "q", 59.7, resolution_mm=0.1),
+    ]
+    data, from_repeats = data_of(
+        entries, lambda e: Repeats(0.03, 2.0), lambda e: 2.0, lambda e: 0.0004
+    )
+    assert from_repeats == pytest.approx([0.0009 / 3, 0.0009])
+    assert data.fixed_variance == pytest.approx(
+        [0.0025 / 12 + 0.0003 + 0.0004, 0.01 / 12 + 0.0009 + 0.0004]
+    )
+    assert data.value == pytest.approx([60.45, 59.7])
+    assert data.spread.tolist() == [2.0, 2.0]
+
+
+def test_repeats_are_pooled_like_analysis_of_variance() -> None:
+    """Within groups, by SciPy: the pooled variance of a t-test of two groups (JCGM 100, H.3.6)."""
+    one, two = [60.40, 60.47, 60.42, 60.41], [61.10, 61.02, 61.09]
+    found = pooled([entry(Feature.CHANNEL, k, *v) for k, v in (("p", one), ("q", two))])
+    assert found is not None and found.dof == 5.0
+    test = stats.ttest_ind(one, two)
+    apart = (np.mean(one) - np.mean(two)) / test.statistic
+    assert found.s_mm == pytest.approx(abs(apart) / math.sqrt(1 / 4 + 1 / 3))
+    assert pooled([entry(Feature.CHANNEL, "p", 60.4)]) is None
+
+
+def test_a_repeat_far_from_its_likes_is_odd_and_small_steps_are_not() -> None:
+    good = entry(Feature.CHANNEL, "p", 60.40, 60.42, 60.41, resolution_mm=0.01)
+    bad = entry(Feature.CHANNEL, "q", 61.10, 61.11, 62.11, resolution_mm=0.01)
+    assert [r.reading_mm for r in odd_repeats([good, bad])] == [62.11]
+    # 0.03 away is three steps of the instrument: rounding alone
+    near = entry(Feature.CHANNEL, "q", 61.10, 61.10, 61.13, resolution_mm=0.01)
+    same = entry(Feature.CHANNEL, "p", 60.40, 60.40, 60.40, resolution_mm=0.01)
+    assert odd_repeats([same, near]) == ()
+    assert odd_repeats([bad]) == ()
+
+
+def line(rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    x = np.array([1.0, 2.0, 3.5, 4.0, 6.0, 7.0, 9.0, 10.0])
+    sd = np.array([0.1, 0.2, 0.1, 0.15, 0.1, 0.2, 0.1, 0.1])
+    return np.column_stack([np.ones(8), x]), 3.0 - 0.4 * x + sd * rng.normal(size=8), sd
+
+
+def residuals_of(
+    design: np.ndarray, y: np.ndarray, sd: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    weighted = design / sd[:, None]
+    hat = weighted @ np.linalg.pinv(weighted)
+    found = y - design @ (np.linalg.pinv(weighted) @ (y / sd))
+    return found, np.diag(hat)
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_an_odd_entry_is_judged_by_a_fit_without_it(known: bool) -> None:
+    """Fitted again with the suspect left out: its distance, over what both are known by."""
+    design, y, sd = line(np.random.default_rng(5))
+    y[5] -= 2.5
+    residuals, leverage = residuals_of(design, y, sd)
+    dof = math.inf if known else 6.0
+    found = most_odd(residuals, sd**2, leverage, np.ones(8, dtype=bool), dof=dof)
+    assert found is not None and found.entry == 5
+    rest = np.arange(8) != 5
+    weighted = design[rest] / sd[rest, None]
+    values = np.linalg.lstsq(weighted, y[rest] / sd[rest], rcond=None)[0]
+    off = y[5] - design[5] @ values
+    assert found.residual_mm == pytest.approx(off)
+    scatter = y[rest] / sd[rest] - weighted @ values
+    scale = 1.0 if known else float(scatter @ scatter) / 5.0
+    u = math.sqrt(
+        scale * (sd[5] ** 2 + design[5] @ np.linalg.inv(weighted.T @ weighted) @ design[5])
+    )
+    law = stats.norm if known else stats.t(5.0)
+    assert found.chance == pytest.approx(8 * 2 * law.sf(abs(off) / u), rel=1e-6)
+
+
+def test_what_no_other_checks_or_nobody_asked_about_is_never_odd() -> None:
+    design, y, sd = line(np.random.default_rng(5))
+    y[5] -= 2.5
+    residuals, leverage = residuals_of(design, y, sd)
+    checked = np.arange(8) != 5
+    assert most_odd(residuals, sd**2, leverage, checked, dof=math.inf) is None
+    alone = np.where(checked, leverage, 0.995)
+    everyone = np.ones(8, dtype=bool)
+    assert most_odd(residuals, sd**2, alone, everyone, dof=math.inf) is None
+    assert most_odd(residuals, sd**2, leverage, ~everyone, dof=math.inf) is None
+    assert most_odd(residuals, sd**2, leverage, everyone, dof=1.0) is None
+    good = line(np.random.default_rng(5))
+    assert most_odd(*residuals_of(*good)[:1], good[2] ** 2, leverage, everyone, dof=6.0) is None
+    assert [most_to_set_aside(n) for n in (4, 5, 9, 10)] == [0, 1, 1, 2]
+
+
+def learnt(noise: float = 0.2) -> SimpleNamespace:
+    """One length, read twice and gauged once between 10.0 and 10.3; repeats are in the first."""
+    nan, inf = math.nan, math.inf
+    data = Data(
+        value=np.array([10.1, 10.2, nan]),
+        go=np.array([-inf, -inf, 10.0]),
+        nogo=np.array([inf, inf, 10.3]),
+        fixed_variance=np.array([0.01, 0.004, 0.001]),
+        spread=np.array([1.0, 2.0, 1.0]),
+        piece=np.full(3, -1),
+    )
+    one = np.ones((3, 1))
+    model = Model(
+        ("size",), lambda p: one @ p, lambda p: one, np.ones(1), np.zeros(1), np.array([np.inf])
+    )
+    fit = SimpleNamespace(noise=noise, values=np.array([10.1]), kept=frozenset())
+    u = 1.0 / math.sqrt(1 / 0.05 + 1 / 0.084 + 1 / (0.041 + 0.09 / 12))
+    return SimpleNamespace(
+        data=data,
+        model=model,
+        fit=fit,
+        beliefs=(),
+        repeats=((np.array([0.006, 0.0, 0.0]), 3.0),),
+        entries=tuple(SimpleNamespace(readings=(1, 2)) for _ in range(3)),
+        get=lambda name: SimpleNamespace(u=u) if name == "size" else None,
+    )
+
+
+@pytest.mark.parametrize("times", [1.0, 2.5, 40.0, math.inf])
+def test_what_more_readings_would_buy_is_a_weighted_mean(times: float) -> None:
+    """JCGM 100, 5.1: 1/u^2 is the sum of 1/variance; only scatter and repeats shrink by number."""
+    share = 1.0 / times
+    variances = [
+        0.004 + 0.006 * share + 0.04 * share,
+        0.004 + 2 * 0.04 * share,
+        0.001 + 0.04 * share + 0.3**2 / 12,
+    ]
+    expected = 1.0 / math.sqrt(sum(1.0 / v for v in variances))
+    assert expected_u(learnt(), "size", times) == pytest.approx(expected)  # type: ignore[arg-type]
+
+
+def test_how_many_more_by_counting_up() -> None:
+    known = learnt()
+    for wanted in (0.1, 0.07, 0.05):
+        more = 1
+        while expected_u(known, "size", 1 + more / 6) > wanted:  # type: ignore[arg-type]
+            more += 1
+        found = need_of(known, "size", wanted)  # type: ignore[arg-type]
+        assert found.more == more and found.wanted_u == wanted
+    floor = 1.0 / math.sqrt(1 / 0.004 + 1 / 0.004 + 1 / (0.001 + 0.09 / 12))
+    assert found.floor_u == pytest.approx(floor)
+    assert need_of(known, "size", floor * 1.0001).more is None  # type: ignore[arg-type]
+    assert need_of(known, "size", found.u + 1e-9).more == 0  # type: ignore[arg-type]
+    with pytest.raises(KeyError):
+        need_of(known, "colour", 0.1)  # type: ignore[arg-type]
+
+
+def test_a_printer_changes_no_lid() -> None:
+    with pytest.raises(InputError, match="a printer does not change a lid"):
+        lid_change(SimpleNamespace(new=Kind.PRINTER, old=None), Path("x.toml"))  # type: ignore[arg-type]

@@ -1,0 +1,299 @@
+"""How a sheet lies, what is named where on it, and its small strokes: by turning a real rectangle.
+
+Sheets are wider than long or longer than wide and lines start and stop anywhere, so that an axis,
+an end or a turn taken for another shows.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+import shapely
+from shapely import affinity
+
+from fitcheck.drawing.placing import Placer
+from fitcheck.drawing.shapes import Anchor, Box, Label, LineKind
+from fitcheck.pattern.plan import Plan, RuledLine
+from fitcheck.pattern.sheet import Fence, Rule, Sheet
+from fitcheck.pattern.styles import draw
+from fitcheck.sheet.areas import WastePiece, glue_outlines, hatching, waste_pieces
+from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
+from fitcheck.sheet.captions import block_below, edge_names, grain_arrow, panel_places, place_block
+from fitcheck.sheet.dimensions import (
+    RunningLine,
+    line_strokes,
+    on_sheet,
+    outside_values,
+    running_lines,
+    value_places,
+)
+from tests.boxes import shadow_box, tray
+
+SHEET = Sheet(200.0, 120.0)
+
+
+def edge(fence: Fence, sheet: Sheet = SHEET) -> shapely.LineString:
+    w, h = sheet.width_mm, sheet.length_mm
+    ends = {
+        Fence.LEFT: [(0, 0), (0, h)],
+        Fence.RIGHT: [(w, 0), (w, h)],
+        Fence.BOTTOM: [(0, 0), (w, 0)],
+        Fence.TOP: [(0, h), (w, h)],
+    }
+    return shapely.LineString(ends[fence])
+
+
+def turned_to(fence: Fence) -> int:
+    """Quarter turns anticlockwise that bring an edge to the maker's left, by turning the sheet."""
+    for turns in range(4):
+        brought = affinity.rotate(edge(fence), 90.0 * turns, origin=(100.0, 60.0))
+        whole = affinity.rotate(shapely.box(0, 0, 200, 120), 90.0 * turns, origin=(100.0, 60.0))
+        if np.ptp(brought.xy[0]) < 1e-6 and abs(brought.bounds[0] - whole.bounds[0]) < 1e-6:
+            return turns
+    raise AssertionError
+
+
+@pytest.mark.parametrize("fence", Fence)
+def test_a_line_seen_by_the_maker_is_the_line_on_the_turned_sheet(fence: Fence) -> None:
+    turns = turned_to(fence)
+    line = RuledLine(Rule(fence, 13.0), 17.0, 61.0)
+    ends = [on_sheet(SHEET, fence, 13.0, v) for v in (17.0, 61.0)]
+    assert shapely.LineString(ends).distance(edge(fence)) == pytest.approx(13.0)
+    drawn = affinity.rotate(shapely.LineString(ends), 90.0 * turns, origin=(0, 0))
+    whole = affinity.rotate(shapely.box(0, 0, 200, 120), 90.0 * turns, origin=(0, 0))
+    low, high = drawn.bounds[1] - whole.bounds[1], drawn.bounds[3] - whole.bounds[1]
+    assert seen_from_maker(SHEET, line) == pytest.approx((low, high))
+    assert drawn.bounds[0] - whole.bounds[0] == pytest.approx(13.0)
+    near = affinity.rotate(edge(NEAREST[fence]), 90.0 * turns, origin=(0, 0))
+    assert near.bounds[1] == pytest.approx(whole.bounds[1])
+    assert np.ptp(near.xy[1]) == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(("before", "after"), [*itertools.product(Fence, Fence)])
+def test_quarter_turns_are_those_of_the_sheet(before: Fence, after: Fence) -> None:
+    turns = (turned_to(after) - turned_to(before)) % 4
+    assert quarter_turns(before, after) == {0: 0, 1: 1, 2: 2, 3: -1}[turns]
+
+
+@pytest.mark.parametrize("start", [None, *Fence])
+@pytest.mark.parametrize("count", [1, 2, 3, 4])
+def test_no_other_order_of_fences_turns_the_sheet_less(start: Fence | None, count: int) -> None:
+    def cost(order: tuple[Fence, ...]) -> tuple[int, int]:
+        walk = [turned_to(f) for f in (order if start is None else (start, *order))]
+        turns = [min((b - a) % 4, (a - b) % 4) for a, b in itertools.pairwise(walk)]
+        return sum(t != 0 for t in turns), sum(turns)
+
+    for fences in itertools.combinations(Fence, count):
+        found = shortest_round(fences, start)
+        assert sorted(found) == sorted(fences)
+        assert cost(found) == min(map(cost, itertools.permutations(fences)))
+        assert shortest_round([*fences, *fences], start) == found
+
+
+def test_names_of_places_are_thirds_of_the_sheet() -> None:
+    """A tray's waste lies in its corners; a frame's notches where their middles are."""
+    for recipe in (tray(60.0, 110.0, 20.0), shadow_box(70.0, 120.0, 18.0)):
+        pattern = draw(recipe)
+        w, h = pattern.sheet.width_mm, pattern.sheet.length_mm
+        pieces = waste_pieces(pattern)
+        assert {"bottom left", "bottom right", "top left", "top right"} <= {p.place for p in pieces}
+        for piece in pieces:
+            x, y = piece.area.centroid.x, piece.area.centroid.y
+            across = ["left", "", "right"][int(np.searchsorted([w / 3, 2 * w / 3], x))]
+            along = ["bottom", "", "top"][int(np.searchsorted([h / 3, 2 * h / 3], y))]
+            assert piece.place == (f"{along} {across}".strip() or "middle")
+        kept = sum(shapely.Polygon(pattern.outline(p, {})).area for p in pattern.panels)
+        assert sum(piece.area.area for piece in pieces) == pytest.approx(w * h - kept, rel=1e-6)
+
+
+def test_hatching_is_even_slanted_and_off_the_texts() -> None:
+    """45 degrees, 3.5 mm from line to line, so an area of A holds about A / 3.5 mm of lines."""
+    area = shapely.Polygon([(10, 20), (90, 20), (90, 60), (40, 75)])
+    text = Box(50.0, 30.0, 70.0, 36.0)
+    strokes = hatching([WastePiece(area, "top")], [text])
+    free = area.difference(shapely.box(50, 30, 70, 36))
+    lines = [shapely.LineString(stroke.points) for stroke in strokes]
+    assert {stroke.kind for stroke in strokes} == {LineKind.HATCH}
+    assert all(free.buffer(1e-6).contains(each) for each in lines)
+    offsets = set()
+    for (x0, y0), (x1, y1) in (each.coords for each in lines):
+        assert x1 - x0 == pytest.approx(y1 - y0)
+        offsets.add(round((x0 - y0) / math.sqrt(2.0), 6))
+    steps = np.diff(sorted(offsets))
+    assert steps == pytest.approx(np.full(len(steps), 3.5), abs=1e-5)
+    assert sum(each.length for each in lines) == pytest.approx(free.area / 3.5, rel=0.03)
+    assert hatching([], [text]) == []
+
+
+def test_adhesive_is_outlined_a_millimetre_inside_each_tab_and_flap() -> None:
+    pattern = draw(shadow_box(70.0, 120.0, 18.0))
+    glued = {j.tab for j in pattern.corner_joints} | {j.flap for j in pattern.roll_joints}
+    drawn = [shapely.Polygon(stroke.points) for stroke in glue_outlines(pattern)]
+    assert len(drawn) == len(glued) == 8
+    for name in glued:
+        whole = shapely.Polygon(pattern.outline(pattern.panel(name), {}))
+        (inner,) = (each for each in drawn if whole.contains(each))
+        assert inner.exterior.distance(whole.exterior) == pytest.approx(1.0)
+        assert inner.area == pytest.approx(whole.buffer(-1.0, join_style="mitre").area)
+
+
+@pytest.mark.parametrize("along_length", [True, False])
+def test_the_grain_arrow_points_both_ways_from_its_middle(along_length: bool) -> None:
+    stroke = grain_arrow(Box(10.0, 30.0, 34.0, 46.0), along_length)
+    points = np.array(stroke.points) - [22.0, 38.0]
+    points = points[:, ::-1] if along_length else points
+    half = 8.0 if along_length else 12.0
+    assert points[:, 0].max() == half and points[:, 0].min() == -half
+    spots = {tuple(np.round(p, 9)) for p in points}
+    assert spots == {(-x, y) for x, y in spots} == {(x, -y) for x, y in spots}
+    assert {tuple(p) for p in points[np.abs(points[:, 0]) == half]} == {(half, 0.0), (-half, 0.0)}
+    assert len(spots) == 6 and np.abs(points[:, 1]).max() < 1.0
+    # one stroke of the pen: head, shaft once, tail
+    shaft = [abs(a[0] - b[0]) > half for a, b in itertools.pairwise(points)]
+    assert sum(shaft) == 1
+
+
+def test_edges_are_named_along_themselves_inside_first_and_then_beside_the_sheet() -> None:
+    sizes = {fence: f"{number} mm" for number, fence in enumerate(Fence)}
+    for fence, labels in edge_names(SHEET, sizes).items():
+        assert {label.text for label in labels} == {f"{fence.value} edge, {sizes[fence]}"}
+        assert {label.upright for label in labels} == {fence.upright}
+        first = labels[0].box
+        drawn = shapely.box(first.left, first.bottom, first.right, first.top)
+        assert shapely.box(0, 0, 200, 120).contains(drawn)
+        assert drawn.distance(edge(fence)) == pytest.approx(1.0, abs=0.3)
+        middle = drawn.centroid.y - 60.0 if fence.upright else drawn.centroid.x - 100.0
+        assert middle == pytest.approx(0.0, abs=1e-6)
+        last = labels[-1].box
+        assert not shapely.box(last.left, last.bottom, last.right, last.top).intersects(
+            shapely.box(0, 0, 200, 120)
+        )
+
+
+def test_names_of_panels_stand_inside_them_along_the_longer_side() -> None:
+    pattern = draw(tray(60.0, 110.0, 20.0))
+    for panel in pattern.panels:
+        outline = shapely.Polygon(pattern.outline(panel, {}))
+        left, bottom, right, top = outline.bounds
+        first = next(panel_places(pattern, panel))
+        assert first.upright == (top - bottom > right - left)
+        assert first.text == ("tab" if "tab" in panel.name else panel.name)
+        box = first.box
+        middle = 0.5 * (box.left + box.right), 0.5 * (box.bottom + box.top)
+        assert middle == pytest.approx((0.5 * (left + right), 0.5 * (bottom + top)), abs=0.3)
+        spots = list(panel_places(pattern, panel))
+        assert {label.height_mm for label in spots} == {2.6, 2.2, 1.8, 1.5}
+        assert len(spots) == 4 * 2 * 49
+
+
+def placer() -> Placer:
+    return Placer(Box(-100.0, -100.0, 300.0, 250.0))
+
+
+def test_a_block_of_lines_stands_in_its_box_one_below_the_other() -> None:
+    free, box = placer(), Box(20.0, 30.0, 90.0, 60.0)
+    labels = place_block(free, box, ("first line", "second", "third"))
+    assert labels is not None and [x.text for x in labels] == ["first line", "second", "third"]
+    assert all(label.box.inside(box) for label in labels)
+    assert {label.height_mm for label in labels} == {3.6}
+    downs = [a.at[1] - b.at[1] for a, b in itertools.pairwise(labels)]
+    assert downs == pytest.approx([1.4 * 3.6] * 2)
+    # nothing overlaps, and what is there now is in the way of the next
+    for one, other in itertools.combinations(labels, 2):
+        assert not one.box.overlaps(other.box)
+    assert not free.is_free(labels[1].box)
+    assert place_block(placer(), Box(0.0, 0.0, 10.0, 4.0), ("much too long a line",)) is None
+
+
+def test_what_found_no_place_stands_below_everything() -> None:
+    full = placer()
+    full.add_box(Box(10.0, -7.0, 40.0, 30.0))
+    labels = block_below(full, ("one", "two"))
+    tops = [label.box.top for label in labels]
+    assert tops[0] <= -7.0 - 1.0 and tops[1] < tops[0]
+    assert labels[0].at[1] - labels[1].at[1] == pytest.approx(1.4 * 2.6)
+
+
+@pytest.mark.parametrize("fence", Fence)
+def test_running_dimensions_start_at_the_fence_and_point_at_each_score(fence: Fence) -> None:
+    running = RunningLine(fence, 31.0, (12.0, 40.0, 71.0))
+    whole, circle, *arrows = line_strokes(SHEET, running)
+    drawn = shapely.LineString(whole.points)
+    assert drawn.length == pytest.approx(71.0)
+    assert drawn.distance(edge(fence)) == pytest.approx(0.0, abs=1e-9)
+    round_ = shapely.Polygon(circle.points)
+    assert round_.centroid.distance(shapely.Point(whole.points[0])) == pytest.approx(0.0, abs=1e-9)
+    radii = [math.dist(p, whole.points[0]) for p in circle.points]
+    assert radii == pytest.approx([0.7] * 16)
+    assert round_.is_valid and round_.area == pytest.approx(8.0 * 0.49 * math.sin(math.tau / 16))
+    for arrow, at in zip(arrows, running.stops_mm, strict=True):
+        one, tip, two = arrow.points
+        assert shapely.Point(tip).distance(edge(fence)) == pytest.approx(at)
+        assert shapely.Point(tip).distance(drawn) == pytest.approx(0.0, abs=1e-9)
+        for barb in (one, two):
+            assert math.dist(barb, tip) == pytest.approx(2.2)
+            assert shapely.Point(barb).distance(edge(fence)) < at
+        assert math.dist(one, two) == pytest.approx(2 * 2.2 * math.sin(math.radians(15)))
+    for label in itertools.islice(value_places(SHEET, running, 40.0, "40"), 8):
+        score = shapely.LineString([on_sheet(SHEET, fence, 40.0, v) for v in (0.0, 110.0)])
+        box = shapely.box(label.box.left, label.box.bottom, label.box.right, label.box.top)
+        assert 0.3 < box.distance(score) < 1.5 and label.upright == fence.upright
+        assert 0.5 < box.distance(drawn) < 8.0
+
+
+def plan() -> Plan:
+    scores = [
+        RuledLine(Rule(Fence.LEFT, 20.0), 10.0, 90.0),
+        RuledLine(Rule(Fence.LEFT, 21.0), 30.0, 110.0),
+        RuledLine(Rule(Fence.LEFT, 22.5), 0.0, 100.0),
+        RuledLine(Rule(Fence.TOP, 15.0), 40.0, 60.0),
+        RuledLine(Rule(Fence.TOP, 30.0), 80.0, 150.0),
+    ]
+    return Plan("base", SHEET, tuple(scores), (), ())
+
+
+def test_a_dimension_line_meets_all_its_scores_or_else_the_longest() -> None:
+    left, top = running_lines(plan())
+    assert (left.fence, left.stops_mm) == (Fence.LEFT, (20.0, 21.0, 22.5))
+    assert 30.0 < left.along_mm < 90.0
+    assert (top.fence, top.stops_mm) == (Fence.TOP, (15.0, 30.0))
+    assert 80.0 < top.along_mm < 150.0
+    other = running_lines(plan(), 1)
+    assert other[0].along_mm != left.along_mm and 30.0 < other[0].along_mm < 90.0
+
+
+@pytest.mark.parametrize("number", [0, 1])
+def test_values_beside_the_sheet_keep_their_order_and_off_each_other(number: int) -> None:
+    running = running_lines(plan())[number]
+    texts = [f"{at:g}" for at in running.stops_mm]
+    free = placer()
+    labels, leaders = outside_values(free, plan(), running, texts)
+    sheet = shapely.box(0, 0, 200, 120)
+    k = 0 if running.fence.upright else 1
+    assert [x.text for x in sorted(labels, key=lambda x: x.at[k])] == (
+        texts if not running.fence.far else texts[::-1]
+    )
+    for one, other in itertools.combinations(labels, 2):
+        assert not one.box.overlaps(other.box)
+        assert abs(one.at[k] - other.at[k]) >= 3.4 - 1e-9
+    for label in labels:
+        box = shapely.box(label.box.left, label.box.bottom, label.box.right, label.box.top)
+        assert not box.intersects(sheet)
+        assert label.anchor is (Anchor.START if running.fence.far else Anchor.END)
+        assert isinstance(label, Label) and not free.is_free(label.box)
+    mean = np.mean([label.at[k] for label in labels])
+    places = [on_sheet(SHEET, running.fence, at, 0.0)[k] for at in running.stops_mm]
+    assert mean == pytest.approx(np.mean(places), abs=0.7)
+    for leader in leaders:
+        start = shapely.Point(leader.points[0])
+        scores = [
+            shapely.LineString(
+                [on_sheet(SHEET, s.fence, s.at_mm, v) for v in (s.start_mm, s.stop_mm)]
+            )
+            for s in plan().scores
+            if s.fence is running.fence
+        ]
+        assert min(start.distance(shapely.MultiPoint(list(s.coords))) for s in scores) < 1e-9
