@@ -7,8 +7,9 @@ import pytest
 from scipy.optimize import minimize
 from scipy.stats import norm
 
+from fitcheck.errors import ModelError
 from fitcheck.learn.likelihood import equivalent_variance, interval_residuals
-from fitcheck.learn.solving import Data, Model, middle, solve
+from fitcheck.learn.solving import Data, Model, middle, readings_only, solve
 
 NONE_IN, ALL_IN = -np.inf, np.inf
 GO = np.array([59.9, NONE_IN, 59.2, 60.4, NONE_IN])
@@ -139,3 +140,49 @@ def test_rows_of_one_sided_findings_tell_no_noise_and_leave_no_residual() -> Non
     )
     assert ours.variance[one_sided] == pytest.approx(alone)
     assert ours.design[:8] == pytest.approx(design / np.sqrt(ours.variance)[:, None])
+
+
+def test_errors_that_entries_of_one_piece_share_are_generalised_least_squares() -> None:
+    """Readings alone: NumPy's own solution with the covariance that a shared error makes."""
+    x = np.array([10.0, 25.0, 40.0, 55.0, 70.0, 20.0, 50.0])
+    value = np.array([10.31, 25.42, 40.20, 55.61, 70.55, 20.05, 50.33])
+    fixed = np.array([1e-3, 2e-3, 1e-3, 4e-3, 1e-3, 3e-3, 1e-3])
+    spread = np.array([2.0, 1.0, 1.0, 1.0, 1.0, 2.0, 2.0])
+    piece = np.array([0, 1, -1, 1, 2, 0, 2])
+    design = np.column_stack([np.ones(7), x])
+    open_ = np.full(2, np.inf)
+    start = np.array([0.0, 1.0])
+    model = Model(
+        ("offset", "slope"), lambda p: design @ p, lambda p: design, start, np.zeros(2), open_
+    )
+    infinite = np.full(7, np.inf)
+    noise = 0.2
+    ours = solve(model, Data(value, -infinite, infinite, fixed, spread, piece), noise, model.start)
+    covariance = np.diag(fixed + np.where(piece < 0, spread * noise**2, 0.0))
+    for number in range(3):
+        members = piece == number
+        covariance += noise**2 * spread[members].max() * np.outer(members, members)
+    weight = np.linalg.inv(covariance)
+    best = np.linalg.solve(design.T @ weight @ design, design.T @ weight @ value)
+    assert ours.values[:2] == pytest.approx(best, abs=1e-8)
+    normal = np.linalg.inv(ours.design.T @ ours.design)[:2, :2]
+    assert normal == pytest.approx(np.linalg.inv(design.T @ weight @ design), rel=1e-6)
+    assert list(ours.noisy) == [True] * 7 + [True] * 3
+
+
+def test_too_few_entries_are_refused() -> None:
+    design = np.array([[1.0, 2.0]])
+    model = Model(
+        ("a", "b"),
+        lambda p: design @ p,
+        lambda p: design,
+        np.zeros(2),
+        np.zeros(2),
+        np.full(2, np.inf),
+    )
+    with pytest.raises(ModelError, match="fewer readings than things to learn"):
+        solve(model, readings_only(np.array([3.0])), 0.1, model.start)
+    (believed,) = (Model(*(*vars(model).values(),)[:-1], np.array([0.5, 0.5])),)
+    found = solve(believed, readings_only(np.array([3.0]), 0.01, 0.0), 0.1, model.start)
+    # the nearest to the belief (0, 0), both as sure: along (1, 2), held back by 0.01 in 1.26
+    assert found.values == pytest.approx(np.array([1.0, 2.0]) * 3.0 * 0.25 / (5 * 0.25 + 0.01))

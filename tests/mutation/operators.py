@@ -89,7 +89,8 @@ def mutants_of(path: str, source: str) -> list[Mutant]:
 
 
 PICTURES = ("fitcheck/learn/how_to.py",)
-"""Strokes of small pictures for the eye; no number that anyone is told comes from them."""
+"""Strokes of small pictures for the eye: no number that anyone is told comes from them, and the
+only thing to ask of them, that nothing covers another, is asked of the whole drawing."""
 
 
 def mutants_below(root: Path, folders: tuple[str, ...], only: tuple[str, ...] = ()) -> list[Mutant]:

@@ -81,11 +81,13 @@ def try_all(
     said: Callable[[Trial], None] = lambda trial: None,
 ) -> list[Trial]:
     """Try each mutant in a copy of the project, as many at a time as there are jobs."""
-    touches = record(PROJECT, KEPT, jobs)
     with tempfile.TemporaryDirectory() as scratch:
+        copies = [Tree.copy(PROJECT, Path(scratch) / f"tree{number}") for number in range(jobs)]
+        # of the copy, as someone may go on working meanwhile
+        touches = record(copies[0], KEPT, jobs)
         trees: SimpleQueue[Tree] = SimpleQueue()
-        for number in range(jobs):
-            trees.put(Tree.copy(PROJECT, Path(scratch) / f"tree{number}"))
+        for tree in copies:
+            trees.put(tree)
 
         def one(mutant: Mutant) -> Trial:
             tree = trees.get()

@@ -65,7 +65,7 @@ def test_the_sample_is_the_same_for_the_same_seed_and_takes_a_line_once() -> Non
 def test_tests_that_run_the_line_come_first_and_the_quickest_of_them() -> None:
     seconds = {"a.py::one": 5.0, "a.py::two": 1.0, "a.py::three": 0.1, "b.py::four": 0.1}
     lines = {("m.py", 3): frozenset({"a.py::one", "a.py::two"})}
-    touches = Touches(seconds, lines, {"m.py": frozenset(seconds)})
+    touches = Touches(seconds, lines, {"m.py": frozenset(seconds)}, {})
     mutant = Mutant("m.py", 3, "x = 1", "x = 2", 4)
     assert touches.tests_for(mutant, "", 60.0) == ["a.py::two", "a.py::one", "a.py::three"]
     assert touches.tests_for(mutant, "", 2.0) == ["a.py::two"]

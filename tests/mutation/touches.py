@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import ast
 import hashlib
 import json
-import tempfile
 from collections import defaultdict
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -30,6 +30,8 @@ class Touches:
     """The tests by the file and line that they run."""
     importers: dict[str, frozenset[str]]
     """The tests that run anything of a file."""
+    collected: dict[tuple[str, int], frozenset[str]]
+    """The test modules that run a line before any test: when imported or for their parameters."""
 
     def tests_for(self, mutant: Mutant, source: str, budget_s: float) -> list[str]:
         """The tests worth running, the most telling first, adding up to some seconds.
@@ -37,8 +39,12 @@ class Touches:
         First those that run the line, the quickest ahead; then, as what a fixture or a cache
         computes is booked to the first test that asks for it, the others of the same modules.
         """
-        direct = self.lines.get((mutant.path, mutant.lineno), frozenset())
-        if not direct:
+        here = mutant.path, mutant.lineno
+        direct = self.lines.get(here, frozenset())
+        if _in_a_function(source, mutant.lineno):
+            modules = self.collected.get(here, frozenset())
+            direct |= {test for test in self.seconds if _module(test) in modules}
+        elif not direct:
             direct = self._through_a_name(mutant, source)
         modules = {_module(test) for test in direct}
         beside = [test for test in self.seconds if _module(test) in modules and test not in direct]
@@ -69,23 +75,17 @@ class Touches:
         return frozenset(users) or self.importers.get(mutant.path, frozenset())
 
 
-def record(root: Path, keep: Path, jobs: int) -> Touches:
-    """Record what is not yet known; the rest is read from `keep`, a folder of our own."""
+def record(tree: Tree, keep: Path, jobs: int) -> Touches:
+    """Record what is not yet known of a copy; the rest is read from `keep`, a folder of our own."""
     keep.mkdir(parents=True, exist_ok=True)
+    root = tree.root
     common = _digest(sorted((root / "fitcheck").rglob("*.py")) + sorted(root.glob("tests/*.py")))
     modules = sorted(file for folder in TESTS for file in (root / folder).glob("test_*.py"))
     paths = {file: keep / f"{file.stem}-{_digest([file], common)}.json" for file in modules}
     missing = [file for file, path in paths.items() if not path.exists()]
-    if missing:
-        with tempfile.TemporaryDirectory() as scratch:
-            tree = Tree.copy(root, Path(scratch) / "tree")
-            with ThreadPoolExecutor(jobs) as pool:
-                names = [file.relative_to(root).as_posix() for file in missing]
-                list(
-                    pool.map(
-                        _record_one, [tree] * len(missing), names, [paths[file] for file in missing]
-                    )
-                )
+    with ThreadPoolExecutor(jobs) as pool:
+        names = [file.relative_to(root).as_posix() for file in missing]
+        list(pool.map(_record_one, [tree] * len(missing), names, [paths[f] for f in missing]))
     return _joined([json.loads(p.read_text("utf-8")) for p in paths.values() if p.exists()])
 
 
@@ -104,17 +104,31 @@ def _joined(records: list[dict[str, dict[str, dict[str, list[str]]]]]) -> Touche
     seconds: dict[str, float] = {}
     lines: dict[tuple[str, int], set[str]] = defaultdict(set)
     importers: dict[str, set[str]] = defaultdict(set)
+    collected: dict[tuple[str, int], set[str]] = defaultdict(set)
     for one in records:
+        modules = {_module(test) for test in one["seconds"]}
         seconds.update(one["seconds"])  # type: ignore[arg-type]
         for file, by_line in one["lines"].items():
             for line, tests in by_line.items():
                 named = {test for test in tests if test}
                 lines[file, int(line)] |= named
+                collected[file, int(line)] |= modules if len(named) < len(tests) else set()
                 importers[file] |= named
     return Touches(
         seconds,
         {key: frozenset(tests) for key, tests in lines.items()},
         {file: frozenset(tests) for file, tests in importers.items()},
+        {key: frozenset(modules) for key, modules in collected.items()},
+    )
+
+
+def _in_a_function(source: str, lineno: int) -> bool:
+    """Whether a line is of a function's body, so that importing alone does not run it."""
+    return any(
+        isinstance(node, ast.FunctionDef | ast.Lambda)
+        and node.lineno <= lineno <= (node.end_lineno or 0)
+        and not (isinstance(node, ast.FunctionDef) and lineno < node.body[0].lineno)
+        for node in ast.walk(ast.parse(source))
     )
 
 

@@ -125,3 +125,40 @@ def test_a_pile_lies_as_low_as_it_can_and_turns_where_that_helps() -> None:
     assert placed.pose is flat and placed.turn_deg == pytest.approx(45.0)
     (upright,) = one_stack(Room(24.0, 24.0, 4.0), [Demand("it", (flat, edge), 1)]) or ()
     assert upright.pose is edge
+
+
+NARROW = [
+    ((13, 13, 7), [((3, 7, 6), 2), ((6, 6, 4), 2), ((8, 6, 4), 2)]),
+    ((13, 8, 7), [((5, 6, 6), 2), ((5, 3, 5), 2), ((4, 2, 3), 1)]),
+    ((10, 11, 8), [((2, 6, 8), 1), ((4, 7, 7), 2), ((8, 5, 6), 1)]),
+    ((10, 13, 8), [((6, 7, 8), 2), ((2, 2, 4), 1), ((8, 2, 4), 2), ((4, 2, 6), 1), ((3, 3, 5), 2)]),
+    ((9, 11, 8), [((8, 3, 5), 2), ((8, 8, 3), 1), ((7, 4, 4), 2)]),
+    ((13, 7, 8), [((5, 6, 2), 2), ((2, 8, 6), 2), ((7, 7, 6), 1)]),
+    ((9, 10, 7), [((4, 5, 7), 1), ((2, 6, 4), 2), ((2, 8, 4), 1), ((6, 6, 3), 2)]),
+    (
+        (13, 11, 8),
+        [((6, 7, 7), 1), ((5, 2, 5), 2), ((3, 4, 6), 2), ((4, 4, 5), 2), ((2, 8, 8), 2)],
+    ),
+]
+
+
+@pytest.mark.parametrize(("room", "bodies"), NARROW)
+def test_rooms_that_only_one_order_fills(
+    room: tuple[int, int, int], bodies: list[tuple[tuple[int, int, int], int]]
+) -> None:
+    """Each is filled in but one order, lay or corner first (found by trying rooms by chance)."""
+    demands = []
+    for number, (size, count) in enumerate(bodies):
+        lays = dict.fromkeys(itertools.permutations(map(float, size)))
+        poses = tuple(Pose(f"{k}", *lay) for k, lay in enumerate(lays))
+        demands.append(Demand(f"b{number}", poses, count))
+    placed = by_corners(Room(*map(float, room)), demands)
+    assert placed is not None and verify(Room(*map(float, room)), placed) == ()
+    assert len(placed) == sum(count for _, count in bodies)
+
+
+def test_corners_are_filled_for_up_to_fifty_bodies() -> None:
+    room, pose = Room(51.0, 1.0, 1.0), Pose("flat", 1.0, 1.0, 1.0)
+    assert by_corners(room, [Demand("it", (pose,), 50)]) is not None
+    assert by_corners(room, [Demand("it", (pose,), 51)]) is None
+    assert by_corners(room, [Demand("a", (pose,), 20), Demand("b", (pose,), 31)]) is None

@@ -12,6 +12,8 @@ from scipy import stats
 
 from fitcheck.errors import InputError
 from fitcheck.learn.compare import lid_change
+from fitcheck.learn.csv_table import table_of
+from fitcheck.learn.evaluate import effective_dof, repeats, t_factor, widened
 from fitcheck.learn.needs import expected_u, need_of
 from fitcheck.learn.outliers import most_odd, most_to_set_aside
 from fitcheck.learn.pieces import Entry, Repeats, data_of, odd_repeats, pooled
@@ -202,3 +204,39 @@ def test_how_many_more_by_counting_up() -> None:
 def test_a_printer_changes_no_lid() -> None:
     with pytest.raises(InputError, match="a printer does not change a lid"):
         lid_change(SimpleNamespace(new=Kind.PRINTER, old=None), Path("x.toml"))  # type: ignore[arg-type]
+
+
+def test_repeats_are_numpy_s_with_one_degree_less() -> None:
+    values = [10.31, 10.27, 10.40, 10.33, 10.29]
+    found = repeats(values)
+    assert found.mean == pytest.approx(np.mean(values))
+    assert found.s == pytest.approx(np.std(values, ddof=1))
+    assert found.u == pytest.approx(stats.sem(values)) and found.dof == 4
+    with pytest.raises(ValueError, match="at least two"):
+        repeats([1.0])
+
+
+def test_effective_degrees_by_welch_s_test() -> None:
+    """SciPy's Welch test of two means uses the same sum."""
+    one, two = [1.0, 1.4, 0.9, 1.2, 1.1], [3.0, 3.9, 2.2]
+    parts = [(stats.sem(one), 4.0), (stats.sem(two), 2.0)]
+    assert effective_dof(parts) == pytest.approx(stats.ttest_ind(one, two, equal_var=False).df)
+    assert effective_dof([*parts, (0.0, 1.0)]) == effective_dof(parts)
+    assert effective_dof([(0.2, math.inf), (0.0, 3.0)]) == math.inf
+    known = effective_dof([parts[0], (0.3, math.inf)])
+    assert known == pytest.approx((parts[0][0] ** 2 + 0.09) ** 2 / (parts[0][0] ** 4 / 4))
+
+
+@pytest.mark.parametrize("dof", [3.0, 8.5, 40.0, math.inf])
+def test_few_readings_widen_by_student_s_factor(dof: float) -> None:
+    factor = stats.norm.ppf(0.975) if math.isinf(dof) else stats.t(dof).ppf(0.975)
+    assert t_factor(dof) == pytest.approx(factor)
+    assert widened(0.02, dof) == pytest.approx(0.02 * factor / stats.norm.ppf(0.975))
+    tail = stats.norm.ppf(0.95) if math.isinf(dof) else stats.t(dof).ppf(0.95)
+    assert t_factor(dof, 0.9) == pytest.approx(tail)
+
+
+def test_what_is_wrong_with_a_header_is_said_with_its_row() -> None:
+    """Two empty rows before it: the header is the third."""
+    with pytest.raises(InputError, match="row 3"):
+        table_of("\n\ndate,by,colour\n", "readings.csv")

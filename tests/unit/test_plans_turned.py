@@ -126,3 +126,45 @@ def test_the_best_turn_of_a_lopsided_plan_by_trying_every_angle(seed: int) -> No
     tried = max(min(left(angle)) for angle in np.arange(0.0, 360.0, 0.1))
     assert found.least_mm >= tried - 1e-9
     assert found.least_mm <= tried + 40.0 * math.radians(0.1)
+
+
+def over(lower: Placement, x: float, y: float, turn: float) -> tuple[str, ...]:
+    """Faults of a 31 x 12 bar on top of another body, its middle at (x, y)."""
+    upper = Placement("b", POSES["block"], x, y, 3.0, turn)
+    return verify(Room(100.0, 100.0, 10.0), [lower, upper])
+
+
+def test_a_body_turned_on_top_stands_when_its_middle_is_over_what_is_below() -> None:
+    """The lower bar reaches from 34.5 to 65.5 and from 24 to 36."""
+    lower = Placement("a", POSES["block"], 50.0, 30.0, 0.0)
+    for x, y, stands in (
+        (64.0, 35.0, True),
+        (36.0, 25.0, True),
+        (66.0, 30.0, False),
+        (33.0, 30.0, False),
+        (50.0, 37.0, False),
+        (50.0, 23.0, False),
+    ):
+        assert (over(lower, x, y, 25.0) == ()) == stands, (x, y)
+    turned = Placement("a", POSES["block"], 50.0, 30.0, 0.0, 40.0)
+    drawn = put(POSES["block"], 40.0, 50.0, 30.0)
+    for x, y in ((58.0, 38.0), (58.0, 22.0), (42.0, 22.0), (42.0, 38.0), (60.0, 44.0)):
+        assert (over(turned, x, y, 0.0) == ()) == drawn.contains(shapely.Point(x, y)), (x, y)
+
+
+def test_what_two_tops_carry_between_them() -> None:
+    """Two posts 4 x 6: a bar's middle must lie over the hull of where they touch it."""
+    post = Pose("flat", 4.0, 6.0, 3.0)
+    posts = [Placement("p", post, x, y, 0.0) for x, y in ((30.0, 40.0), (48.0, 36.0))]
+    tops = [shapely.box(p.x_mm - 2, p.y_mm - 3, p.x_mm + 2, p.y_mm + 3) for p in posts]
+    bar = POSES["block"]
+    rng = np.random.default_rng(0)
+    seen = set()
+    for x, y in rng.uniform((28, 30), (50, 46), (200, 2)):
+        plan_ = put(bar, 0.0, x, y)
+        hull = shapely.union_all([plan_.intersection(top) for top in tops]).convex_hull
+        carried = bool(hull.contains(shapely.Point(x, y)))
+        found = verify(Room(100.0, 100.0, 10.0), [*posts, Placement("b", bar, x, y, 3.0)])
+        assert (found == ()) == carried, (x, y)
+        seen.add(carried)
+    assert seen == {True, False}
