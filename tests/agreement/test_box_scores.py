@@ -1,4 +1,4 @@
-"""Scores of forecasts against every way that a few boxes could have come out, counted one by one."""
+"""Scores of forecasts against every way that a few boxes could have come out, one by one."""
 
 from __future__ import annotations
 

@@ -115,7 +115,11 @@ def sample(mutants: list[Mutant], count: int, seed: int) -> list[Mutant]:
 
 
 class _Walker:
-    """Goes through what is computed; leaves types, texts, decorators and messages alone."""
+    """Goes through what is computed; leaves types, texts, decorators and messages alone.
+
+    Nor is a text moved about on a drawing: all there is to ask of its place is that it covers
+    nothing, which is asked of whole drawings.
+    """
 
     def changes(self, node: ast.AST) -> Iterator[tuple[ast.expr | ast.stmt, str]]:
         if isinstance(node, ast.expr | ast.stmt):
@@ -138,6 +142,9 @@ class _Walker:
             case ast.arg() | ast.AnnAssign():
                 skip = ("annotation",)
             case ast.keyword() if node.arg in QUIET_KEYWORDS:
+                return
+            case ast.Call(func=ast.Name(id="Label" | "paragraph"), args=[text, _, *others]):
+                yield from (text, *others, *node.keywords)
                 return
         for name, value in ast.iter_fields(node):
             if name not in skip:

@@ -189,6 +189,20 @@ def test_names_of_panels_stand_inside_them_along_the_longer_side() -> None:
         assert len(spots) == 4 * 2 * 49
 
 
+def test_texts_are_of_a_height_that_can_be_read() -> None:
+    """ISO 3098-1 begins at 1.8 mm (value from memory); names inside small panels may be 1.5."""
+    sizes = dict.fromkeys(Fence, "1 mm")
+    edges = [x for labels in edge_names(SHEET, sizes).values() for x in labels]
+    running = RunningLine(Fence.LEFT, 31.0, (12.0, 40.0))
+    values = list(value_places(SHEET, running, 12.0, "12"))
+    beside, _ = outside_values(placer(), plan(), running_lines(plan())[0], ["1", "2", "3"])
+    for label in (*edges, *values, *beside):
+        assert 1.8 <= label.height_mm <= 3.5
+    # the larger type is tried first everywhere
+    assert values[0].height_mm > values[-1].height_mm
+    assert edges[0].height_mm > 1.8 and {x.height_mm for x in beside} == {values[0].height_mm}
+
+
 def placer() -> Placer:
     return Placer(Box(-100.0, -100.0, 300.0, 250.0))
 
