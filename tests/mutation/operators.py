@@ -44,6 +44,8 @@ _PAIRS = (
     ("low_mm", "high_mm"),
 )
 SWAPPED_NAMES = {a: b for pair in _PAIRS for a, b in (pair, pair[::-1])}
+EVEN_HANDED = {"min", "max", "minimum", "maximum", "hypot", "dist", "gcd", "isclose", "allclose"}
+"""What gives the same whichever value comes first."""
 QUIET_KEYWORDS = {"strict", "frozen", "eq", "slots", "copy", "key"}
 """Keywords whose value guards or names and computes nothing."""
 
@@ -170,7 +172,9 @@ def _replacements(node: ast.expr | ast.stmt) -> list[str]:  # noqa: PLR0911
             return [f"{_text(value)}.{SWAPPED_NAMES[attr]}"]
         case ast.Name(id="min" | "max" | "any" | "all" as name):
             return [SWAPPED_NAMES[name]]
-        case ast.Call(func=func, args=[first, second], keywords=[]) if _alike(first, second):
+        case ast.Call(func=func, args=[first, second], keywords=[]) if (
+            _alike(first, second) and ast.unparse(func).split(".")[-1] not in EVEN_HANDED
+        ):
             return [f"{_text(func)}({_text(second)}, {_text(first)})"]
         case ast.IfExp(test=test, body=body, orelse=other):
             return [f"({_text(other)} if {_text(test)} else {_text(body)})"]

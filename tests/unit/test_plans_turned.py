@@ -168,3 +168,24 @@ def test_what_two_tops_carry_between_them() -> None:
         assert (found == ()) == carried, (x, y)
         seen.add(carried)
     assert seen == {True, False}
+
+
+def test_overlaps_are_found_anywhere_in_a_long_room() -> None:
+    """Straight and turned bodies in a room 300 x 40: each pair that shares area, and no other."""
+    rng = np.random.default_rng(9)
+    room = Room(300.0, 40.0, 3.0)
+    met = 0
+    for turns in [(0.0, 0.0), (0.0, 30.0)] * 60:
+        x = float(rng.uniform(100, 260))
+        one = Placement("a", POSES["block"], x, float(rng.uniform(17, 23)), 0.0, turns[0])
+        away = float(rng.uniform(-40, 40)), float(rng.uniform(-14, 14))
+        place = one.x_mm + away[0], min(max(one.y_mm + away[1], 17.0), 23.0)
+        other = Placement("b", POSES["shield"], *place, 0.0, turns[1])
+        plans = [put(p.pose, p.turn_deg, p.x_mm, p.y_mm) for p in (one, other)]
+        shared = plans[0].intersection(plans[1]).area
+        if 0.0 < shared < 1e-3:
+            continue
+        for pair in ([one, other], [other, one]):
+            assert bool(verify(room, pair)) == (shared > 0.0)
+        met += shared > 0.0
+    assert 30 < met < 110
