@@ -186,6 +186,7 @@ def test_overlaps_are_found_anywhere_in_a_long_room() -> None:
         if 0.0 < shared < 1e-3:
             continue
         for pair in ([one, other], [other, one]):
-            assert bool(verify(room, pair)) == (shared > 0.0)
+            overlaps = any("overlap" in fault for fault in verify(room, pair))
+            assert overlaps == (shared > 0.0)
         met += shared > 0.0
     assert 30 < met < 110
