@@ -7,7 +7,9 @@ const FOLDED_SHARE = 0.85;
 const REACHES = [0, 0.45, 0.85, 0.89, 0.93, 1];
 const BESIDE = 12;
 const TONES = [0, 4];
-const TAB_BEHIND = 0.15;
+// More than the lines stand before their faces, less than any paper is thick: seen from inside, a tab
+// of thin paper must not sink into its wall.
+const TAB_BEHIND = 0.03;
 
 function colourOf(name) {
   const text = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
