@@ -11,6 +11,7 @@ from fitcheck.fit.cautions import content_cautions
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.lid import LidFit, LidVerdict, fit_lid
 from fitcheck.fit.selffit import Press, self_fit
+from fitcheck.fit.sheets import sheet_findings
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -55,6 +56,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
         *(_content_finding(fit) for fit in contents if fit.verdict is not ContentVerdict.FITS),
         *(_press_finding(part, press) for part, found in presses.items() for press in found),
         *_paper_findings(assembly),
+        *sheet_findings(assembly),
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, cavity, contents, presses, findings)

@@ -8,6 +8,7 @@ import numpy as np
 
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.measure import PartSizes
+from fitcheck.folding.pieces import Bend, Plate
 
 TOLD_MM = 0.01
 """A difference in width that is told; less is not printed."""
@@ -56,7 +57,7 @@ class Envelope:
 
 def envelope_of(part: FoldedPart, sizes: PartSizes) -> Envelope:
     """The envelope of a part whose sizes at rim and foot were measured; rounds count as rounds."""
-    pieces = [*part.plates, *part.bends]
+    pieces: list[Plate | Bend] = [*part.plates, *part.bends]
 
     def across(axis: int) -> float:
         direction = np.eye(3)[axis]
