@@ -125,11 +125,21 @@ def _write_score() -> None:
 
 def _items() -> Iterator[Row]:
     from fitcheck.design.items import known_items
+    from fitcheck.errors import InputError
     from fitcheck.workspace.paths import search_roots
 
-    for name, item in sorted(known_items(search_roots()).items()):
+    items = known_items(search_roots())
+    problems = list(items.problems)
+    for name in items:
+        try:
+            item = items[name]
+        except InputError as error:
+            problems += [line for line in error.lines if line not in problems]
+            continue
         size = " x ".join(f"{side:g}" for side in item.size_mm)
         yield name, f"{item.kind}, {size} mm", item.source
+    if problems:
+        raise InputError(problems)
 
 
 def _styles() -> Iterator[Row]:

@@ -9,7 +9,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.readings import Feature, Reading
 
 FACTOR = 2.5
-"""Papers sold under one name differ by up to about twice in bulk (common practice, no source), and a
+"""Papers sold under one name differ by up to twice in bulk (common practice, no source), and a
 stack miscounted by one of ten by a tenth; beyond this another thing was measured."""
 
 
