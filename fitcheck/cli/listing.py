@@ -128,14 +128,8 @@ def _items() -> Iterator[Row]:
     from fitcheck.errors import InputError
     from fitcheck.workspace.paths import search_roots
 
-    items = known_items(search_roots())
-    problems = list(items.problems)
-    for name in items:
-        try:
-            item = items[name]
-        except InputError as error:
-            problems += [line for line in error.lines if line not in problems]
-            continue
+    items, problems = known_items(search_roots()).sound()
+    for name, item in items.items():
         size = " x ".join(f"{side:g}" for side in item.size_mm)
         yield name, f"{item.kind}, {size} mm", item.source
     if problems:

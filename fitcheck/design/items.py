@@ -148,25 +148,16 @@ class Items(Mapping[str, Item]):
     def __len__(self) -> int:
         return len(list(iter(self)))
 
-    @property
-    def problems(self) -> tuple[str, ...]:
-        """What is wrong with whole files."""
-        return tuple(line for file in self._files for line in file.problems)
-
-
-def read_items(path: Path) -> dict[str, Item]:
-    """Every item in a file by name; raises ``InputError`` with a line for each problem."""
-    file = _tables(path)
-    items: dict[str, Item] = {}
-    problems = list(file.problems)
-    for name, table in file.tables.items():
-        try:
-            items[name] = _read_item(path, name, table)
-        except InputError as error:
-            problems.extend(error.lines)
-    if problems:
-        raise InputError(problems)
-    return items
+    def sound(self) -> tuple[dict[str, Item], tuple[str, ...]]:
+        """Every item that can be read, by name, and a line for each problem of the others."""
+        items: dict[str, Item] = {}
+        lines = [line for file in self._files for line in file.problems]
+        for name in self:
+            try:
+                items[name] = self[name]
+            except InputError as error:
+                lines += [line for line in error.lines if line not in lines]
+        return items, tuple(lines)
 
 
 def known_items(roots: Sequence[Path]) -> Items:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import trimesh
 
-from fitcheck.design.items import known_items, read_items
+from fitcheck.design.items import known_items
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.check import check
@@ -122,6 +122,6 @@ def test_a_range_is_held_against_the_mesh(tmp_path: Path) -> None:
 
 
 def test_only_a_mesh_may_leave_its_size_out(tmp_path: Path) -> None:
-    path = bench(tmp_path, GOOD.replace("size = [25, 60, 40]\n", ""))
+    bench(tmp_path, GOOD.replace("size = [25, 60, 40]\n", ""))
     with pytest.raises(InputError, match=r"soap: size is missing; allowed: 3 lengths for a block"):
-        read_items(path.parent / "items.toml")
+        known_items((tmp_path,))["soap"]

@@ -10,6 +10,7 @@ import json
 import math
 import re
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,7 +20,7 @@ from fitcheck.fit.check import Check, check
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.report.bodies import Body, bodies_of
 from fitcheck.outputs.report.model import report_of, verdict_sentence
-from fitcheck.outputs.report.packed import Packer, unpacked
+from fitcheck.outputs.report.packed import Packer
 from fitcheck.outputs.report.render import report_page
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
@@ -92,6 +93,12 @@ def test_the_verdict_is_one_sentence(oversize: str, words: str, tmp_path: Path) 
     said = verdict_sentence(read(tmp_path, ('"1/16"', oversize)))
     assert words in said
     assert said.endswith(".") and ". " not in said
+
+
+def unpacked(packed: dict[str, Any], place: list[int]) -> np.ndarray:
+    """The numbers at a place, as the page's script reads them."""
+    whole = np.frombuffer(base64.b64decode(packed["data"]), dtype="<u2")
+    return packed["low"] + packed["step"] * whole[place[0] : place[0] + place[1]]
 
 
 def test_points_survive_packing_to_half_a_step() -> None:
