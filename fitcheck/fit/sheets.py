@@ -33,17 +33,16 @@ def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) ->
     have = " or ".join(paper.name for paper in largest(papers))
     whose = "the largest that the tools list" if known else "the largest in common use"
     cure = (
-        "it would have to be made from two sheets, their halves glued over each other across the "
-        f"floor by at least {show_length(OVERLAP_MM, unit)}, or made smaller"
+        "in one piece: it would have to be made from two sheets, their halves glued over each "
+        f"other across the floor by at least {show_length(OVERLAP_MM, unit)}, or made smaller"
         if any(_halves(sheet.width_mm, sheet.length_mm, paper) for paper in papers)
-        else "no two such sheets make it either: make it smaller"
+        else "in one piece, nor as two halves from two sheets: make it smaller"
     )
     if not known:
-        cure += ", unless you have larger paper: list it as sheets in your tools file"
+        cure += "; if you have larger paper, list it as sheets in your tools file"
     return Finding(
         "sheet-too-large",
-        f"the {name} takes a sheet of {size}, and {have} is {whose}: it cannot be cut in one "
-        f"piece; {cure}",
+        f"the {name} takes a sheet of {size}, and {have} is {whose}: it cannot be cut {cure}",
         Severity.FAULT if known else Severity.CAUTION,
         name,
         {"width_mm": sheet.width_mm, "length_mm": sheet.length_mm},

@@ -61,7 +61,7 @@ def test_a_square_of_362_mm_is_larger_than_every_usual_sheet(tmp_path: Path) -> 
     assert "12 x 12 in" in finding.message and "letter" not in finding.message
     assert "cannot be cut in one piece" in finding.message
     # half of it with 12.7 mm of overlap is 187.4 x 362, longer than 304.8
-    assert "no two such sheets make it either" in finding.message
+    assert "nor as two halves from two sheets" in finding.message
     assert "sheets in your tools file" in finding.message
 
 
