@@ -21,8 +21,8 @@ GRAZING = 1e-6
 LEAST_MM2 = 1e-9
 SAME_MM = 1e-6
 """Faces no further apart along the line of sight are one over the other."""
-LARGE_SHARE = 0.1
-"""Share of the faces that are tried first as hiding the others."""
+MOST_PLANES = 12
+"""So many faces of a body are tried as planes that part it from another."""
 OWN_MM = 1e-3
 """A line is hidden only by what lies so much nearer: the faces that it bounds do not hide it."""
 
@@ -65,28 +65,78 @@ def flat_face(corners: Array, normal: Array, axes: Array, body: int) -> Flat | N
 def seen_faces(faces: Sequence[Flat]) -> list[shapely.Geometry]:
     """What is seen of each face: polygons with holes, empty where it is hidden."""
     shapes = shapely.polygons([shapely.linearrings(face.outline) for face in faces])
-    areas = shapely.area(shapes)
-    large = areas >= np.quantile(areas, 1.0 - LARGE_SHARE)
-    # what the large ones hide altogether hides nothing that they do not hide as well
-    seen = _without(shapes, shapes, faces, np.ones(len(faces), dtype=bool), large)
+    body = np.array([face.body for face in faces])
+    bodies = {int(number): _body(faces, body == number) for number in np.unique(body)}
+    parted: dict[tuple[int, int], bool] = {}
+    # bodies that a plane parts hide each other whole, the one on the eye's side the other
+    outlines = {n: shapely.union_all(shapes[body == n]) for n in bodies}
+    numbers = list(bodies)
+    tree = shapely.STRtree([outlines[n] for n in numbers])
+    for far, near in zip(*tree.query([outlines[n] for n in numbers]), strict=True):
+        if far != near:
+            pair = numbers[far], numbers[near]
+            parted[pair] = _in_front(bodies[pair[1]], bodies[pair[0]])
+    seen = shapes.copy()
+    for n in numbers:
+        # bodies in one plane are both before and behind: their faces are compared below
+        before = [outlines[m] for m in numbers if parted.get((n, m)) and not parted[m, n]]
+        if before:
+            hidden = shapely.union_all(before)
+            shapely.prepare(hidden)
+            seen[body == n] = shapely.difference(seen[body == n], hidden)
+    # what these hide altogether hides nothing that they do not hide as well
     left = ~shapely.is_empty(seen)
-    seen = _without(seen, shapes, faces, left, left & ~large)
+    unclear = {pair for pair, clear in parted.items() if clear == parted[pair[::-1]]}
+    seen = _without(seen, shapes, faces, left, unclear)
     # a grid takes away the spikes of no width that rounding leaves where edges run together
-    cut = shapely.area(seen) < areas - LEAST_MM2
+    cut = shapely.area(seen) < shapely.area(shapes) - LEAST_MM2
     seen[cut] = shapely.set_precision(seen[cut], OWN_MM)
     return list(seen)
 
 
+@dataclass(frozen=True, eq=False)
+class _Body:
+    """The side of a body that looks towards the eye."""
+
+    points: Array
+    """(n, 3): right, up, towards the eye, mm."""
+    normals: Array
+    """(m, 3) of its faces, towards the eye."""
+
+
+def _body(faces: Sequence[Flat], own: Array) -> _Body:
+    mine = [face for face, chosen in zip(faces, own, strict=True) if chosen]
+    points = [np.column_stack([face.outline, face.nearness(face.outline)]) for face in mine]
+    normals = np.array([[-face.slope[0], -face.slope[1], 1.0] for face in mine])
+    return _Body(np.vstack(points), normals / np.linalg.norm(normals, axis=1)[:, None])
+
+
+def _in_front(near: _Body, far: _Body) -> bool:
+    """Whether a plane that looks towards the eye has one body wholly before it, the other behind.
+
+    Tried are the planes of their faces and the one square to the line between their middles.
+    """
+    between = near.points.mean(axis=0) - far.points.mean(axis=0)
+    tried = [far.normals[:MOST_PLANES], near.normals[:MOST_PLANES]]
+    if between[2] > GRAZING:
+        tried.append(between[None, :] / np.linalg.norm(between))
+    planes = np.vstack(tried)
+    lowest = (near.points @ planes.T).min(axis=0)
+    highest = (far.points @ planes.T).max(axis=0)
+    return bool(np.any(lowest >= highest - SAME_MM))
+
+
 def _without(
-    seen: Array, shapes: Array, faces: Sequence[Flat], asked: Array, hiding: Array
+    seen: Array, shapes: Array, faces: Sequence[Flat], left: Array, unclear: set[tuple[int, int]]
 ) -> Array:
-    """What is left of the faces asked when the hiding ones are taken out where they are nearer."""
-    behind, before = np.flatnonzero(asked), np.flatnonzero(hiding)
-    here, other = shapely.STRtree(shapes[before]).query(shapes[behind])
-    here, other = behind[here], before[other]
-    body = np.array([face.body for face in faces])
+    """What is left of faces when, between bodies that no plane parts, nearer ones are taken out."""
+    there = np.flatnonzero(left)
+    here, other = shapely.STRtree(shapes[there]).query(shapes[there])
+    here, other = there[here], there[other]
     near = np.array([_reach(face) for face in faces])
-    may = (body[here] != body[other]) & (near[other, 1] > near[here, 0] - SAME_MM)
+    pairs = zip(here, other, strict=True)
+    asked = np.array([(faces[i].body, faces[j].body) in unclear for i, j in pairs], dtype=bool)
+    may = asked & (near[other, 1] > near[here, 0] - SAME_MM)
     here, other = here[may], other[may]
     shared = shapely.intersection(shapes[here], shapes[other])
     some = shapely.area(shared) > LEAST_MM2
@@ -95,10 +145,10 @@ def _without(
         hider = _nearer_part(faces, int(i), int(j), area)
         if hider is not None:
             hiders.setdefault(int(i), []).append(hider)
-    left = seen.copy()
+    rest = seen.copy()
     for i, hidden in hiders.items():
-        left[i] = shapely.difference(seen[i], shapely.union_all(hidden))
-    return left
+        rest[i] = shapely.difference(seen[i], shapely.union_all(hidden))
+    return rest
 
 
 def _reach(face: Flat) -> tuple[float, float]:
