@@ -11,13 +11,13 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from fitcheck.fit.contact import PARALLEL, TOUCH_MM
+from fitcheck.fit.contact import PARALLEL, TOUCH_MM, Rows, stacked
 from fitcheck.fit.plan_casts import plan_casts
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 
-CHUNK = 24
-"""Pairs looked at together: enough to make up for the cost of an array, few enough to stop soon."""
+FEW = 4
+"""Pairs looked at together at first, then ever more: arrays pay, but the first few often decide."""
 
 
 def casts(
@@ -101,15 +101,6 @@ def _casts(
     return low, high
 
 
-def stacked(arrays: Sequence[Array]) -> Array:
-    """Arrays (n_k, 3) as one (k, n, 3), the shorter ones filled up with their last row."""
-    counts = np.array([len(one) for one in arrays])
-    starts = np.cumsum(counts) - counts
-    rows = np.minimum(np.arange(counts.max()), counts[:, None] - 1) + starts[:, None]
-    filled: Array = np.concatenate(arrays)[rows]
-    return filled
-
-
 def _crossed(a: Array, b: Array) -> Array:
     """The cross product of vectors (..., 3)."""
     x, y, z = a[..., 0], a[..., 1], a[..., 2]
@@ -117,11 +108,26 @@ def _crossed(a: Array, b: Array) -> Array:
     return np.stack([y * w - z * v, z * u - x * w, x * v - y * u], axis=-1)
 
 
+def name_pairs(
+    outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], o: Rows, i: Rows
+) -> tuple[list[tuple[str, str]], Rows]:
+    """The pairs of names of pairs (o, i) of pieces, in the parts' order, and which each one has."""
+    names = [list(dict.fromkeys(piece.name for piece in side)) for side in (outer, inner)]
+    places = [{name: place for place, name in enumerate(own)} for own in names]
+    numbers = [
+        np.array([own[piece.name] for piece in side], dtype=np.intp)
+        for own, side in zip(places, (outer, inner), strict=True)
+    ]
+    code, group = np.unique(numbers[0][o] * len(names[1]) + numbers[1][i], return_inverse=True)
+    pairs = [(names[0][c // len(names[1])], names[1][c % len(names[1])]) for c in code.tolist()]
+    return pairs, group
+
+
 def nearest_first(
     bounds: Array,
-    reach_of: Callable[[Array], Array],
+    reach_of: Callable[[Rows], Array],
     within_mm: float,
-    groups: Array | None = None,
+    groups: Rows | None = None,
 ) -> Array:
     """The reach of each of some pairs, (n,) mm, the nearest looked at first.
 
@@ -130,10 +136,16 @@ def nearest_first(
     """
     found = np.full(len(bounds), np.nan)
     left = np.argsort(bounds, kind="stable")
-    least = np.inf
+    least, count = np.inf, FEW
     best = np.full(int(groups.max()) + 1 if groups is not None and len(groups) else 0, np.inf)
     while len(left):
-        now, left = left[:CHUNK], left[CHUNK:]
+        # the nearest of a group, as of a round's slices, mostly makes the others needless
+        firsts = np.arange(len(left))
+        if groups is not None:
+            firsts = np.sort(np.unique(groups[left], return_index=True)[1])
+        firsts = firsts if within_mm == np.inf else firsts[:count]
+        now, left = left[firsts], np.delete(left, firsts)
+        count *= 2
         found[now] = reach_of(now)
         reached = now[~np.isnan(found[now])]
         least = min(least, float(found[reached].min(initial=np.inf)))

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fitcheck.fit.contact import TOUCH_MM, difference_body
+from fitcheck.fit.contact import TOUCH_MM, Flags, difference_body, stacked
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 
@@ -42,14 +42,12 @@ def plan_casts(
     met = [k for k, points in enumerate(stretch) if len(points)]
     if not met:
         return low, high
-    outer = _filled([stretch[k] for k in met])
+    outer = stacked([stretch[k] for k in met])
     body = inner.vertices[: len(inner.vertices) // 2, :2] + start[:2]
     along_o, beside_o = outer @ direction[:2], outer @ beside
     along_i, beside_i = body @ direction[:2], body @ beside
-    inside = (beside_o.max(axis=1) - beside_i.min() > TOUCH_MM) & (
-        beside_i.max() - beside_o.min(axis=1) > TOUCH_MM
-    )
-    kept = np.flatnonzero(inside)
+    room = np.minimum(beside_o.max(axis=1) - beside_i.min(), beside_i.max() - beside_o.min(axis=1))
+    kept = np.flatnonzero(room > TOUCH_MM)
     if not len(kept):
         return low, high
     along_o, beside_o = along_o[kept], beside_o[kept]
@@ -88,24 +86,18 @@ def _plan(piece: ConvexPiece, floor: float, ceiling: float) -> Array:
     points = [piece.vertices[(height >= floor) & (height <= ceiling), :2]]
     for level in (floor, ceiling):
         under, over = np.flatnonzero(height < level), np.flatnonzero(height > level)
-        a, b = piece.vertices[np.repeat(under, len(over))], piece.vertices[np.tile(over, len(under))]
+        a, b = (
+            piece.vertices[np.repeat(under, len(over))],
+            piece.vertices[np.tile(over, len(under))],
+        )
         share = (level - a[:, 2]) / (b[:, 2] - a[:, 2])
         points.append(a[:, :2] + share[:, None] * (b[:, :2] - a[:, :2]))
     return np.concatenate(points)
 
 
-def _filled(plans: Sequence[Array]) -> Array:
-    """Points (n_k, 2) as one (k, n, 2), the shorter ones filled up with their last point."""
-    counts = np.array([len(one) for one in plans])
-    starts = np.cumsum(counts) - counts
-    rows = np.minimum(np.arange(counts.max()), counts[:, None] - 1) + starts[:, None]
-    filled: Array = np.concatenate(plans)[rows]
-    return filled
-
-
 def _least_support(
     along_o: Array, beside_o: Array, along_i: Array, beside_i: Array
-) -> tuple[Array, Array]:
+) -> tuple[Array, Flags]:
     """The least over u of max(along_o + u beside_o) + max(along_i + u beside_i), row by row.
 
     Rows are points (n, a) of one polygon and (n, b) of the other, `beside_i` (b,) alike for all.

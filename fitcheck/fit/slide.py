@@ -10,17 +10,14 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.casts import casts, nearest_first
-from fitcheck.fit.contact import TOUCH_MM, difference_body
+from fitcheck.fit.casts import casts, name_pairs, nearest_first
+from fitcheck.fit.contact import TOUCH_MM, Flags, Rows, difference_body
 from fitcheck.folding.pieces import ConvexPiece, bounds
 from fitcheck.folding.pose import Array
 
-Rows = NDArray[np.intp]
-"""Places in a list of pieces, (n,)."""
-
+EVERY = slice(None)
 DIRECTIONS: dict[Axis, Array] = {
     Axis.WIDTH: np.array([1.0, 0.0, 0.0]),
     Axis.LENGTH: np.array([0.0, 1.0, 0.0]),
@@ -107,7 +104,7 @@ def slide(
     `start` (3,) is a displacement of the inner part to begin with; the middle of the outer part's
     pieces must be above the origin. Exact for the given convex pieces.
     """
-    pairs = _Pairs(outer, inner, path)
+    pairs = Pairs(outer, inner, path)
     at = start.astype(float)
     travels: dict[Axis, Travel] = {}
     for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):
@@ -121,29 +118,7 @@ PairTravels = dict[tuple[str, str], float]
 """Displacement of the inner part, mm, at which each pair (outer, inner) of names would stop it."""
 
 
-def pair_travels(
-    outer: Sequence[ConvexPiece],
-    inner: Sequence[ConvexPiece],
-    path: Array,
-    at: Array,
-    axis: Axis,
-    within_mm: float,
-    only: Collection[tuple[str, str]] | None = None,
-) -> tuple[PairTravels, PairTravels]:
-    """Every pair that stops the inner part on the low and on the high side, one after the other.
-
-    Measured from the displacement `at` (3,), given back as displacements from it; pairs that let
-    it go more than `within_mm` beyond the first stop are left out, and so are pairs of names that
-    are not in `only`. The first of each side is the stop that `slide` finds.
-    """
-    pairs = _Pairs(outer, inner, path)
-    return (
-        pairs.travels(axis, at, -1.0, within_mm, only),
-        pairs.travels(axis, at, 1.0, within_mm, only),
-    )
-
-
-class _Pairs:
+class Pairs:
     """All pairs of an outer and an inner piece, with the boxes that rule most of them out."""
 
     def __init__(
@@ -153,14 +128,32 @@ class _Pairs:
         o_low, o_high = bounds(outer)
         i_low, i_high = bounds(inner)
         self.side_low, self.side_high = o_high < 0.0, o_low > 0.0
-        # a displacement strictly between these may make the pair meet somewhere on the path
-        self.least = o_low[:, None] - i_high[None] + np.minimum(0.0, path)
-        self.most = o_high[:, None] - i_low[None] + np.maximum(0.0, path)
+        # a displacement strictly between these, (3, outer, inner), may make the pair meet
+        # somewhere on the path
+        self.least = (o_low + np.minimum(0.0, path)).T[:, :, None] - i_high.T[:, None]
+        self.most = (o_high + np.maximum(0.0, path)).T[:, :, None] - i_low.T[:, None]
 
     def travel(self, axis: Axis, at: Array) -> Travel:
+        """The travel along an axis and what ends it, measured from the displacement `at` (3,)."""
         return Travel(axis, self._stop(axis, at, -1.0), self._stop(axis, at, 1.0))
 
     def travels(
+        self,
+        axis: Axis,
+        at: Array,
+        within_mm: float,
+        only: Collection[tuple[str, str]] | None = None,
+    ) -> tuple[PairTravels, PairTravels]:
+        """Every pair that stops the inner part on the low and on the high side.
+
+        Measured from the displacement `at` (3,), given back as displacements from it; pairs that
+        let it go more than `within_mm` beyond the first stop are left out, and so are pairs of
+        names that are not in `only`. The first of each side is the stop that `travel` finds.
+        """
+        low, high = (self._travels(axis, at, sign, within_mm, only) for sign in (-1.0, 1.0))
+        return low, high
+
+    def _travels(
         self,
         axis: Axis,
         at: Array,
@@ -168,35 +161,27 @@ class _Pairs:
         within_mm: float,
         only: Collection[tuple[str, str]] | None,
     ) -> PairTravels:
-        """The travel of every pair of names on one side, down to `within_mm` behind the first."""
         o, i, least = self._candidates(axis, at, sign)
-        numbers: dict[tuple[str, str], int] = {}
-        group = np.array(
-            [
-                numbers.setdefault((self.outer[a].name, self.inner[b].name), len(numbers))
-                for a, b in zip(o.tolist(), i.tolist(), strict=True)
-            ],
-            dtype=int,
-        )
+        names, group = name_pairs(self.outer, self.inner, o, i)
         if only is not None:
-            asked = np.array([names in only for names in numbers], dtype=bool)[group]
+            asked = np.array([pair in only for pair in names], dtype=bool)[group]
             o, i, least, group = o[asked], i[asked], least[asked], group[asked]
         reach = nearest_first(
             least, lambda rows: self._reach(o[rows], i[rows], axis, at, sign), within_mm, group
         )
-        best = np.full(len(numbers), np.inf)
+        best = np.full(len(names), np.inf)
         np.fmin.at(best, group, reach)
         furthest = best.min(initial=np.inf) + within_mm
         return {
-            names: sign * found
-            for names, found in zip(numbers, best.tolist(), strict=True)
+            pair: sign * found
+            for pair, found in zip(names, best.tolist(), strict=True)
             if found <= furthest and found < np.inf
         }
 
     def blocked(self, at: Array) -> tuple[str, str] | None:
         """An outer piece on no side that the inner part runs into."""
         middle = ~np.any((self.side_low | self.side_high)[:, :2], axis=1)
-        meet = np.all((self.least < at - TOUCH_MM) & (self.most > at + TOUCH_MM), axis=2)
+        meet = self._beside(0, at) & self._beside(1, at) & self._beside(2, at)
         for o, i in np.argwhere(meet & middle[:, None]):
             outer, inner = self.outer[o], self.inner[i]
             if difference_body(outer, inner, self.path).depth(at)[0] > TOUCH_MM:
@@ -226,15 +211,16 @@ class _Pairs:
     def _candidates(self, axis: Axis, at: Array, sign: float) -> tuple[Rows, Rows, Array]:
         """Pairs (outer, inner) that may stop the travel, with the least travel they can allow."""
         k = 0 if axis is Axis.WIDTH else 1
-        others = [j for j in range(3) if j != k]
-        beside = np.all(
-            (self.least < at - TOUCH_MM)[:, :, others] & (self.most > at + TOUCH_MM)[:, :, others],
-            axis=2,
-        )
-        side = (self.side_high if sign > 0 else self.side_low)[:, k]
-        least = (self.least[:, :, k] - at[k]) if sign > 0 else (at[k] - self.most[:, :, k])
-        o, i = np.nonzero(beside & side[:, None])
-        return o, i, least[o, i]
+        on_side = np.flatnonzero((self.side_high if sign > 0 else self.side_low)[:, k])
+        o, i = np.nonzero(self._beside(1 - k, at, on_side) & self._beside(2, at, on_side))
+        o = on_side[o]
+        return o, i, (self.least[k, o, i] - at[k] if sign > 0 else at[k] - self.most[k, o, i])
+
+    def _beside(self, j: int, at: Array, rows: Rows | slice = EVERY) -> Flags:
+        """Which of some outer pieces meet which inner ones as far as direction `j` goes."""
+        found: Flags = self.least[j, rows] < at[j] - TOUCH_MM
+        found &= self.most[j, rows] > at[j] + TOUCH_MM
+        return found
 
     def _reach(self, o: Rows, i: Rows, axis: Axis, at: Array, sign: float) -> Array:
         """Travel towards `sign` until each pair meets; negative when it already presses."""
@@ -255,8 +241,8 @@ class _Pairs:
         other, k = (Axis.LENGTH, 1) if axis is Axis.WIDTH else (Axis.WIDTH, 0)
         low, high = self._cast(o, i, at, other)
         apart = np.isnan(low)
-        low[apart] = (self.least[o, i, k] - at[k])[apart]
-        high[apart] = (self.most[o, i, k] - at[k])[apart]
+        low[apart] = (self.least[k, o, i] - at[k])[apart]
+        high[apart] = (self.most[k, o, i] - at[k])[apart]
         freed: Array = np.maximum(
             np.where(self.side_high[o, k], low, -np.inf),
             np.where(self.side_low[o, k], -high, -np.inf),

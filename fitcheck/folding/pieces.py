@@ -65,6 +65,22 @@ class ConvexPiece:
         return bool(level and np.array_equal(foot[:, :2], head[:, :2]))
 
 
+def moved(pieces: Sequence[ConvexPiece], pose: Array) -> list[ConvexPiece]:
+    """The same pieces elsewhere."""
+    if not pieces:
+        return []
+    carried = []
+    for part, shift in (("vertices", pose[:3, 3]), ("normals", 0.0), ("edges", 0.0)):
+        arrays = [getattr(piece, part) for piece in pieces]
+        rows = np.concatenate(arrays) @ pose[:3, :3].T + shift
+        stops = list(itertools.accumulate(len(one) for one in arrays))
+        carried.append([rows[a:b] for a, b in zip([0, *stops], stops, strict=False)])
+    return [
+        ConvexPiece(piece.name, piece.panels, *arrays)
+        for piece, *arrays in zip(pieces, *carried, strict=True)
+    ]
+
+
 def bounds(pieces: Sequence[ConvexPiece]) -> tuple[Array, Array]:
     """The least and the greatest x, y, z of each piece, (n, 3) mm each."""
     starts = np.cumsum([0, *(len(piece.vertices) for piece in pieces[:-1])])
@@ -131,9 +147,7 @@ class Plate:
     def pieces(self) -> list[ConvexPiece]:
         """The plate as one convex piece."""
         heights = np.array([[0.0, self.thickness_mm]])
-        return _prisms(
-            self.name, frozenset([self.name]), self.outline[None], heights, self.pose
-        )
+        return _prisms(self.name, frozenset([self.name]), self.outline[None], heights, self.pose)
 
     def corners(self) -> Array:
         """Its corners in place, (2 n, 3) mm, those of the outside face first."""
@@ -174,7 +188,8 @@ class Bend:
     @property
     def straight(self) -> bool:
         """True when its ends are square to the axis."""
-        return np.allclose(self.ends_start, self.ends_stop, rtol=0.0, atol=1e-9)
+        ends = zip(self.ends_start, self.ends_stop, strict=True)
+        return all(abs(start - stop) <= 1e-9 for start, stop in ends)
 
     @property
     def volume_mm3(self) -> float:

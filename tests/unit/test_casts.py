@@ -85,9 +85,7 @@ def test_a_cast_is_the_optimum_of_a_linear_programme() -> None:
     for k, outer in enumerate(outers):
         a, b = len(outer.vertices), len(body.vertices)
         # weights of the outer piece's corners, of the body's, the share of the path, and x
-        same = np.column_stack(
-            [outer.vertices.T, -body.vertices.T, path, -DIRECTIONS[Axis.WIDTH]]
-        )
+        same = np.column_stack([outer.vertices.T, -body.vertices.T, path, -DIRECTIONS[Axis.WIDTH]])
         whole = np.zeros((2, a + b + 2))
         whole[0, :a], whole[1, a : a + b] = 1.0, 1.0
         limits = [(0, None)] * (a + b) + [(0, 1), (None, None)]
