@@ -10,7 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
-from fitcheck.folding.pose import Array, apply, rotate
+from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import polygon_area
 
 FACET_ERROR_MM = 2e-4
@@ -34,27 +34,19 @@ class ConvexPiece:
     edges: Array
     """(e, 3) unit edge directions."""
 
-    def moved(self, pose: Array, name: str | None = None) -> ConvexPiece:
+    def moved(self, pose: Array) -> ConvexPiece:
         """The same piece elsewhere."""
-        return ConvexPiece(
-            name or self.name,
-            self.panels,
-            apply(pose, self.vertices),
-            rotate(pose, self.normals),
-            rotate(pose, self.edges),
-        )
+        return moved([self], pose)[0]
 
     @cached_property
     def low(self) -> Array:
         """The least x, y, z, (3,) mm."""
-        least: Array = self.vertices.min(axis=0)
-        return least
+        return np.asarray(self.vertices.min(axis=0))
 
     @cached_property
     def high(self) -> Array:
         """The greatest x, y, z, (3,) mm."""
-        greatest: Array = self.vertices.max(axis=0)
-        return greatest
+        return np.asarray(self.vertices.max(axis=0))
 
     @cached_property
     def upright(self) -> bool:
@@ -92,40 +84,61 @@ def prism(
     name: str, panels: frozenset[str], outline: Array, low: float, high: float
 ) -> ConvexPiece:
     """An upright prism over a convex counter-clockwise outline (n, 2), between two heights, mm."""
-    (piece,) = _prisms(name, panels, outline[None], np.array([[low, high]]), np.eye(4))
-    return piece
+    heights = np.array([[low, high]])
+    return _prisms([Blank(name, panels, outline[None], heights, np.eye(4))])[0]
 
 
-def _prisms(
-    name: str, panels: frozenset[str], outlines: Array, heights: Array, pose: Array
-) -> list[ConvexPiece]:
-    """Prisms over outlines (p, n, 2) between heights (p, 2), all carried by one pose."""
-    many, count = outlines.shape[:2]
-    vertices = np.empty((many, 2 * count, 3))
+@dataclass(frozen=True, eq=False)
+class Blank:
+    """Prisms of one name before they are put in place."""
+
+    name: str
+    panels: frozenset[str]
+    outlines: Array
+    """(p, n, 2) convex, counter-clockwise."""
+    heights: Array
+    """(p, 2) from and to."""
+    pose: Array
+
+
+def _prisms(blanks: Sequence[Blank]) -> list[ConvexPiece]:
+    """The prisms of blanks whose outlines have the same number of corners."""
+    named = [blank for blank in blanks for _ in blank.outlines]
+    outlines = np.concatenate([blank.outlines for blank in blanks])
+    heights = np.concatenate([blank.heights for blank in blanks])
+    poses = np.array([blank.pose for blank in named])
+    count = outlines.shape[1]
+    vertices = np.empty((len(outlines), 2 * count, 3))
     vertices[:, :count, :2] = vertices[:, count:, :2] = outlines
     vertices[:, :count, 2], vertices[:, count:, 2] = heights[:, :1], heights[:, 1:]
     along = np.concatenate([outlines[:, 1:], outlines[:, :1]], axis=1) - outlines
     length = np.hypot(along[..., 0], along[..., 1])
     proper = length > SHORT_MM
-    edges = np.zeros((many, count + 1, 3))
+    edges = np.zeros((len(outlines), count + 1, 3))
     np.divide(along, length[..., None], out=edges[:, :count, :2], where=proper[..., None])
     edges[:, count, 2] = 1.0
-    normals = np.zeros((many, count + 2, 3))
+    normals = np.zeros((len(outlines), count + 2, 3))
     normals[:, :count, 0], normals[:, :count, 1] = edges[:, :count, 1], -edges[:, :count, 0]
     normals[:, count, 2], normals[:, count + 1, 2] = 1.0, -1.0
-    turn = pose[:3, :3].T
-    vertices, normals, edges = vertices @ turn + pose[:3, 3], normals @ turn, edges @ turn
+    turn = poses[:, :3, :3].transpose(0, 2, 1)
+    vertices = vertices @ turn + poses[:, None, :3, 3]
+    normals, edges = normals @ turn, edges @ turn
     if proper.all():
-        each = zip(vertices, normals, edges, strict=True)
-    else:
-        kept = np.concatenate([proper, np.ones((many, 2), dtype=bool)], axis=1)
-        each = zip(
-            vertices,
-            (own[keep] for own, keep in zip(normals, kept, strict=True)),
-            (own[keep] for own, keep in zip(edges, kept[:, :-1], strict=True)),
-            strict=True,
-        )
-    return [ConvexPiece(name, panels, *one) for one in each]
+        each = zip(named, vertices, normals, edges, strict=True)
+        return [ConvexPiece(b.name, b.panels, v, n, e) for b, v, n, e in each]
+    kept = np.concatenate([proper, np.ones((len(outlines), 2), dtype=bool)], axis=1)
+    rows = zip(named, vertices, normals, edges, kept, strict=True)
+    return [ConvexPiece(b.name, b.panels, v, n[k], e[k[:-1]]) for b, v, n, e, k in rows]
+
+
+def pieces_of(parts: Sequence[Plate | Bend]) -> list[ConvexPiece]:
+    """The convex pieces of plates and bends, one after the other."""
+    blanks = [part.blank() for part in parts]
+    alike: dict[int, list[Blank]] = {}
+    for blank in blanks:
+        alike.setdefault(blank.outlines.shape[1], []).append(blank)
+    made = {corners: iter(_prisms(own)) for corners, own in alike.items()}
+    return [next(made[b.outlines.shape[1]]) for b in blanks for _ in b.outlines]
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,10 +157,14 @@ class Plate:
         """Exact volume."""
         return polygon_area(self.outline) * self.thickness_mm
 
+    def blank(self) -> Blank:
+        """The plate as one prism over its outline."""
+        heights, panels = np.array([[0.0, self.thickness_mm]]), frozenset([self.name])
+        return Blank(self.name, panels, self.outline[None], heights, self.pose)
+
     def pieces(self) -> list[ConvexPiece]:
         """The plate as one convex piece."""
-        heights = np.array([[0.0, self.thickness_mm]])
-        return _prisms(self.name, frozenset([self.name]), self.outline[None], heights, self.pose)
+        return pieces_of([self])
 
     def corners(self) -> Array:
         """Its corners in place, (2 n, 3) mm, those of the outside face first."""
@@ -221,16 +238,19 @@ class Bend:
 
     def pieces(self) -> list[ConvexPiece]:
         """The bend as convex pieces that contain it, standing out by FACET_ERROR_MM at the most."""
+        return pieces_of([self])
+
+    def blank(self) -> Blank:
+        """The bend as one prism along its axis, or as a slice for each facet."""
         angles = np.array(self._facet_angles())
         if self.straight and self.radius_mm == 0.0 and self.stop_rad - self.start_rad <= math.pi:
             return self._sectors(angles[None], np.array([self.ends_start]))
         start, stop = np.array(self.ends_start), np.array(self.ends_stop)
         share = (angles - self.start_rad) / (self.stop_rad - self.start_rad)
         ends = start + share[:, None] * (stop - start)
-        low = np.minimum(ends[:-1, 0], ends[1:, 0])
-        high = np.maximum(ends[:-1, 1], ends[1:, 1])
+        widest = [np.minimum(ends[:-1, 0], ends[1:, 0]), np.maximum(ends[:-1, 1], ends[1:, 1])]
         slices = np.column_stack([angles[:-1], angles[1:]])
-        return self._sectors(slices, np.column_stack([low, high]))
+        return self._sectors(slices, np.column_stack(widest))
 
     def _facet_angles(self) -> list[float]:
         """Where the facets touch the round: close enough, and wherever it faces along x, y or z.
@@ -254,7 +274,7 @@ class Bend:
             angles += [a + (b - a) / count * index for index in range(count)]
         return [*angles, self.stop_rad]
 
-    def _sectors(self, angles: Array, ends: Array) -> list[ConvexPiece]:
+    def _sectors(self, angles: Array, ends: Array) -> Blank:
         """Prisms along the axis, each round the arc that touches it at its angles (p, n).
 
         Their reach along the axis is `ends` (p, 2).
@@ -264,15 +284,13 @@ class Bend:
         at = np.concatenate([angles[:, :1], middle, angles[:, -1:]], axis=1)
         rim = np.full((len(angles), 1), self.outer_mm)
         far = np.concatenate([rim, reach, rim], axis=1)
-        if self.radius_mm == 0.0:
-            back, near = np.zeros_like(rim), np.zeros_like(rim)
-        else:
-            back, near = angles[:, ::-1], np.full_like(angles, self.radius_mm)
+        back = angles[:, ::-1] if self.radius_mm else np.zeros_like(rim)
+        near = np.full_like(back, self.radius_mm)
         at, far = np.concatenate([at, back], axis=1), np.concatenate([far, near], axis=1)
         # drawn in (z, x) so that the prism's axis is y; phi turns from -z towards +x, which is
         # clockwise there
         outlines = np.stack([-np.cos(at) * far, np.sin(at) * far], axis=2)[:, ::-1]
-        return _prisms(self.name, self.panels, outlines, ends, self.pose @ _ZX_TO_XYZ)
+        return Blank(self.name, self.panels, outlines, ends, self.pose @ _ZX_TO_XYZ)
 
 
 _ZX_TO_XYZ: Array = np.array(
