@@ -79,11 +79,15 @@ class Forms:
         )
 
     def first(self, family: str) -> int:
-        """The row of a family's least member with every input at its mean."""
+        """The row of a family's least member with every input at its mean.
+
+        Of members that are least alike it is the first in the parts' order, as rounding must not
+        choose.
+        """
         index = self.families.index(family)
         rows = np.arange(self.starts[index], self.starts[index + 1])
         at_means = self.values[rows] + self.slopes[rows] @ self.means
-        return int(rows[np.argmin(at_means)])
+        return int(rows[np.argmax(at_means <= at_means.min() + SAME)])
 
     @property
     def slopes(self) -> Array:
@@ -173,7 +177,10 @@ def side_u(inputs: Sequence[Input]) -> float:
 def screened(
     limits: Sequence[Limit], inputs: Sequence[Input], turns: Sequence[Turn]
 ) -> list[Limit]:
-    """The limits that may come first in their family, those that never do left out."""
+    """The limits that may come first in their family, those that never do left out.
+
+    The nearest come first; those that are as near as others stay in the order they were read in.
+    """
     means = np.array([one.variate.mean for one in inputs])
     steps = np.array([one.variate.u for one in inputs])
     beyond = np.array([np.linalg.norm(turn.weights * steps) for turn in turns])
@@ -183,7 +190,7 @@ def screened(
         by_family.setdefault(limit.family, []).append(limit)
     for own in by_family.values():
         first: list[tuple[float, Limit]] = []
-        for limit in sorted(own, key=lambda one: one.value + float(one.gradient @ means)):
+        for limit in sorted(own, key=lambda one: round(one.value + float(one.gradient @ means), 9)):
             value = limit.value + float(limit.gradient @ means)
             ahead = (
                 value - before + SAME
