@@ -189,19 +189,15 @@ def screened(
     for limit in limits:
         by_family.setdefault(limit.family, []).append(limit)
     for own in by_family.values():
-        first: list[tuple[float, Limit]] = []
-        for limit in sorted(own, key=lambda one: round(one.value + float(one.gradient @ means), 9)):
-            value = limit.value + float(limit.gradient @ means)
-            ahead = (
-                value - before + SAME
-                >= REACH
-                * math.hypot(
-                    np.linalg.norm((limit.gradient - other.gradient) * steps),
-                    np.linalg.norm((limit.turned - other.turned) * beyond),
-                )
-                for before, other in first
-            )
-            if not any(ahead):
-                first.append((value, limit))
-        kept += [limit for _, limit in first]
+        gradients = np.array([limit.gradient for limit in own])
+        turned = np.array([limit.turned for limit in own])
+        spread = np.concatenate([gradients * steps, turned * beyond], axis=1)
+        values = np.array([limit.value for limit in own]) + gradients @ means
+        first: list[int] = []
+        for row in np.argsort(np.round(values, 9), kind="stable").tolist():
+            apart = np.linalg.norm(spread[first] - spread[row], axis=1)
+            ahead = values[row] - values[first] + SAME >= REACH * apart
+            if not ahead.any():
+                first.append(row)
+        kept += [own[row] for row in first]
     return kept
