@@ -18,7 +18,7 @@ from fitcheck.outputs.sheet_files import DRAWN, Format, sheet_files
 from fitcheck.sheet.job import sheet_job
 from fitcheck.stock.sheets import USUAL_SHEETS
 from fitcheck.units import Unit
-from tests.cli.commands import ROOT, Ran, fitcheck
+from tests.cli.commands import FRAMED, ROOT, Ran, fitcheck
 from tests.readers import dxf_lines, read_pdf, read_svg
 
 HARBOUR = ROOT / "models" / "harbour.toml"
@@ -29,6 +29,8 @@ ODD_TITLE = "Caf\u00e9 | *box* <b> & \\u6e2f $x_1$"
 @pytest.fixture(scope="module")
 def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Ran]:
     folder = tmp_path_factory.mktemp("sheet")
+    (folder / "models").mkdir()
+    (folder / "models" / "harbour.toml").write_text(FRAMED.read_text())
     return folder, fitcheck(
         "sheet", "harbour", "-o", "out", "--json", "harbour.json", "--class", "24", cwd=folder
     )
@@ -38,6 +40,7 @@ def test_it_writes_all_formats_and_names_each_file(written: tuple[Path, Ran]) ->
     folder, ran = written
     assert (ran.status, ran.err) == (0, "")
     files = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+    files.remove("models/harbour.toml")
     assert set(ran.out.splitlines()) == files
     endings = {Path(name).suffix for name in files}
     assert endings == {".svg", ".pdf", ".dxf", ".txt", ".md", ".csv", ".json"}

@@ -24,12 +24,13 @@ from fitcheck.outputs.report.packed import Packer
 from fitcheck.outputs.report.render import report_page
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
+FRAMED = Path(__file__).resolve().parents[1] / "designs" / "framed.toml"
 HOSTILE = '<img src=x onerror=alert(1)> & </script><script>alert(2)</script> "quoted"'
 
 
 def read(tmp_path: Path, *changes: tuple[str, str]) -> Check:
-    """The harbour design with some texts changed."""
-    text = (MODELS / "harbour.toml").read_text()
+    """A framed box with some texts changed."""
+    text = FRAMED.read_text()
     for old, new in changes:
         assert old in text
         text = text.replace(old, new)
