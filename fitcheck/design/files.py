@@ -4,7 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, Field, ValidationInfo, WithJsonSchema
 
-from fitcheck.design.model import Axis, Lay
+from fitcheck.design.model import Axis, Lay, Vary
 from fitcheck.workspace.lengths import (
     LARGEST_MM,
     LENGTH_SCHEMA,
@@ -43,6 +43,7 @@ Name = Annotated[str, Field(min_length=1, max_length=200)]
 Sides = Annotated[list[Length], Field(min_length=2, max_length=2)]
 AxisName = Annotated[Axis, Field(strict=False)]
 LayName = Annotated[Lay, Field(strict=False)]
+VaryName = Annotated[Vary, Field(strict=False)]
 Slack = Annotated[
     tuple[float, float], BeforeValidator(pair_reader(_any_length)), WithJsonSchema(PAIR_SCHEMA)
 ]
@@ -146,6 +147,11 @@ class ContentFile(BaseModel):
         default=1, description=f"How many of it, a whole number from 1 to {MOST_PIECES}."
     )
     lay: LayName = Field(default=Lay.ANY, description="How it lies: flat, edge, end or any.")
+    vary: VaryName = Field(
+        default=Vary.EACH,
+        description="How its pieces differ from the item's sizes: each for itself, or together "
+        "(one cut batch, one mould); only the odds use it.",
+    )
 
 
 class DesignFile(BaseModel):

@@ -1,0 +1,182 @@
+"""Contents are put into one folded box by themselves, to prove what the odds say of it.
+
+No limit that the odds were made of is used: the walls are those of the box as it was folded, met
+by each piece in its own size; places are looked for anew; and what was found is looked at piece by
+piece, against every wall and every other piece, before it counts.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.design.model import Axis
+from fitcheck.fit.check import Check
+from fitcheck.fit.contact import difference_body
+from fitcheck.fit.lid import LidFit
+from fitcheck.fit.outline import content_piece
+from fitcheck.fit.slide import pair_travels
+from fitcheck.fit.way_in import CLEAR_MM, UP, way_in
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pose import Array
+from fitcheck.odds.bodies import (
+    AXES,
+    Body,
+    bodies_of,
+    directions_among,
+    reached,
+    resized,
+    sides_of,
+    standing,
+)
+from fitcheck.odds.making import Made
+from fitcheck.odds.nestled import spread_out
+from fitcheck.packing.bodies import Pose
+from fitcheck.packing.placing import Placement, plan_gap
+
+MET_MM = 1e-6
+"""Pieces that overlap by less than this only touch."""
+FAR_MM = 1e4
+"""Stands for a wall where there is none."""
+
+
+@dataclass(frozen=True)
+class Alone:
+    """What one content by itself leaves in a folded box, mm."""
+
+    width_mm: float
+    length_mm: float
+    height_mm: float | None
+    """Under the lid; None without one."""
+
+    @property
+    def fits(self) -> bool:
+        """Whether it goes in."""
+        height = 0.0 if self.height_mm is None else self.height_mm
+        return min(self.width_mm, self.length_mm, height) >= -MET_MM
+
+
+def height_under(made: Made, lid: LidFit | None) -> float | None:
+    """The height of the closed lid's inside face above the floor's, mm; None without a lid."""
+    if lid is None or made.lid is None:
+        return None
+    closed = lid.closed_height_mm - made.lid.caliper_mm
+    return max(closed, made.parts[0].sizes.height_mm) - made.base.caliper_mm
+
+
+def put_alone(check: Check, made: Made, ceiling_mm: float | None, pose: Pose) -> Alone:
+    """A content that is alone, in the pose and turn in which it fits best as designed."""
+    (fit,) = check.contents
+    own = resized(pose, sides_of(fit.content.item, pose), made.sizes_mm[0][0])
+    found = way_in(made.base, content_piece("content", own, fit.turn_deg, made.base.caliper_mm))
+    height = None if ceiling_mm is None else ceiling_mm - own.height_mm
+    return Alone(found.width.play_mm, found.length.play_mm, height)
+
+
+def go_in_together(check: Check, made: Made, ceiling_mm: float | None) -> bool:
+    """Whether places are found in a folded box for all pieces, each in its own size."""
+    bodies = bodies_of(check.contents, check.cavity.room)
+    drawn = [
+        replace(body.place, pose=resized(body.place.pose, body.sides, made.sizes_mm[b][p]))
+        for body, b, p in ((body, body.line, body.piece) for body in bodies)
+    ]
+    apart = [
+        (i, j)
+        for i, j in itertools.combinations(range(len(bodies)), 2)
+        if not _stacked(bodies[i].place, bodies[j].place)
+    ]
+    own = [replace(body, place=place) for body, place in zip(bodies, drawn, strict=True)]
+    middles = np.array([body.middle for body in own])
+    known: dict[tuple[int, bytes], float] = {}
+
+    def reach(index: int, way: Array) -> float:
+        key = index, way.tobytes()
+        if key not in known:
+            known[key] = _reach(own[index], way)
+        return known[key]
+
+    walls = _walls(made, own)
+    at, _ = spread_out(middles, apart, reach, directions_among(own), walls, enough_mm=MET_MM)
+    placed = _let_down(own, at)
+    if ceiling_mm is not None and max(one.top_mm for one in placed) > ceiling_mm + MET_MM:
+        return False
+    return _clear(placed) and not any(_meets_base(made, one) for one in placed)
+
+
+def _reach(body: Body, way: Array) -> float:
+    return float(reached(body.reach(way), body.size[:, None])[0])
+
+
+def _stacked(one: Placement, other: Placement) -> bool:
+    """Whether two pieces were meant to lie over each other."""
+    over = one.z_mm >= other.top_mm - MET_MM or other.z_mm >= one.top_mm - MET_MM
+    return over and plan_gap(one, other) < -MET_MM
+
+
+def _walls(made: Made, own: Sequence[Body]) -> Array:
+    """The faces that stop each piece where it stands, (2, 2, n) mm: side, axis, piece."""
+    found = np.empty((2, 2, len(own)))
+    known: dict[object, Array] = {}
+    for index, body in enumerate(own):
+        place = body.place
+        key = (place.x_mm, place.y_mm, place.z_mm, place.pose)
+        if key not in known:
+            known[key] = _faces(made, body)
+        found[:, :, index] = known[key]
+    return found
+
+
+def _faces(made: Made, body: Body) -> Array:
+    """The faces that stop a piece, (2, 2) mm: side, axis."""
+    piece, path = _piece(made, body.place)
+    found = np.empty((2, 2))
+    for k, axis in enumerate(Axis):
+        low, high = pair_travels(made.base.pieces, [piece], path, np.zeros(3), axis, 0.0)
+        middle = body.middle[k]
+        found[0, k] = middle + max(low.values(), default=-FAR_MM) - _reach(body, -AXES[k])
+        found[1, k] = middle + min(high.values(), default=FAR_MM) + _reach(body, AXES[k])
+    return found
+
+
+def _piece(made: Made, place: Placement) -> tuple[ConvexPiece, Array]:
+    """A placed piece in a box, and its way in."""
+    lift = made.base.height_mm + place.pose.height_mm + CLEAR_MM
+    return standing(place, made.base.caliper_mm), -UP * lift
+
+
+def _let_down(own: Sequence[Body], at: Array) -> list[Placement]:
+    """The pieces at their middles (n, 2), each let down on the floor or on what is below it."""
+    moved = [
+        replace(body.place, x_mm=float(x), y_mm=float(y))
+        for body, (x, y) in zip(own, at, strict=True)
+    ]
+    settled: list[Placement] = []
+    for body in sorted(moved, key=lambda one: one.z_mm):
+        below = [o.top_mm for o in settled if plan_gap(body, o) < -MET_MM]
+        settled.append(replace(body, z_mm=max(below, default=0.0)))
+    return settled
+
+
+def _clear(placed: Sequence[Placement]) -> bool:
+    """Whether no two pieces are in each other."""
+    return all(
+        one.z_mm >= other.top_mm - MET_MM
+        or other.z_mm >= one.top_mm - MET_MM
+        or plan_gap(one, other) >= -MET_MM
+        for one, other in itertools.combinations(placed, 2)
+    )
+
+
+def _meets_base(made: Made, place: Placement) -> bool:
+    """Whether a piece runs into the base on its way in."""
+    piece, path = _piece(made, place)
+    for outer in made.base.pieces:
+        beside = (outer.low[:2] >= piece.high[:2]) | (outer.high[:2] <= piece.low[:2])
+        if beside.any() or outer.high[2] <= piece.low[2]:
+            continue
+        if difference_body(outer, piece, path).depth(np.zeros(3))[0] > MET_MM:
+            return True
+    return False
