@@ -18,9 +18,9 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.lid import LidFit, fit_lid, verdict_of_play
 from fitcheck.folding.pose import Array
+from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.propagate import Samples, linear_law
-from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.quantities import (
     LID_PLAY,
     REVEAL,

@@ -119,7 +119,8 @@ class Arranged:
         sizes = np.repeat(designed[:, :, None], offsets.shape[1], axis=2)
         moved = columns >= 0
         sizes[moved] += offsets[columns[moved]]
-        return np.maximum(sizes, LEAST_SIZE_MM, out=sizes)
+        np.maximum(sizes, LEAST_SIZE_MM, out=sizes)
+        return sizes
 
 
 def _keep_better(found: Array, other: Array) -> None:

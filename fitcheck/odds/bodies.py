@@ -96,7 +96,7 @@ class Body:
 
 
 def directions_among(bodies: Sequence[Body]) -> Callable[[int, int], Sequence[Array]]:
-    """Along what a pair may be apart, beside the line of its middles: nothing else for two discs."""
+    """Along what a pair may be apart, beside the line of its middles; nothing for two discs."""
 
     def directions(i: int, j: int) -> Sequence[Array]:
         if bodies[i].round and bodies[j].round:
@@ -134,9 +134,7 @@ def resized(pose: Pose, sides: Sides, size_mm: Sequence[float]) -> Pose:
     if isinstance(footprint, Polygon):
         wide, long = width / pose.width_mm, length / pose.length_mm
         footprint = Polygon(tuple((x * wide, y * long) for x, y in footprint.points))
-    return replace(
-        pose, width_mm=width, length_mm=length, height_mm=height, footprint=footprint
-    )
+    return replace(pose, width_mm=width, length_mm=length, height_mm=height, footprint=footprint)
 
 
 def standing(place: Placement, floor_mm: float) -> ConvexPiece:

@@ -151,7 +151,9 @@ def walls_reader(base: FoldedPart, piles: Sequence[Sequence[Body]]) -> tuple[Wal
         for k, axis in enumerate(Axis):
             for side, sign in zip(SIDES, (-1.0, 1.0), strict=True):
                 family = family_name(slide.what, axis, side)
-                reach = max(float(reached(b.reach(sign * AXES[k]), b.size[:, None])[0]) for b in pile)
+                reach = max(
+                    float(reached(b.reach(sign * AXES[k]), b.size[:, None])[0]) for b in pile
+                )
                 at = float(pile[0].middle[k]) + sign * reach
                 places = [
                     (outer, round(at + sign * value, SAME_FACE_DIGITS))

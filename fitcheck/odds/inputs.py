@@ -190,9 +190,7 @@ def _contents(design: Design) -> Iterator[Input]:
             words = f"the {word} of the {item.name}"
             if alike:
                 variate = _size(item, side, words)
-                yield Input(
-                    variate, Source.CONTENT, item=item.name, side=side, pieces=tuple(alike)
-                )
+                yield Input(variate, Source.CONTENT, item=item.name, side=side, pieces=tuple(alike))
             for number, piece in enumerate(each, start=1):
                 yield Input(
                     _size(item, side, f"{words}, piece {number}"),

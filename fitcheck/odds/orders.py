@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.folding.pose import Array
 
@@ -21,6 +22,8 @@ CLEAR_MM = 1e-3
 """Bodies that overlap by less than this as designed count as clear; in a drawn box none do."""
 
 Pair = tuple[int, int]
+Relation = NDArray[np.bool_]
+"""(n, n) whether it holds from the first to the second."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,23 +123,21 @@ def free_way(spans: Array) -> Way | None:
     return _way(spans, clear, np.where(several, -1, chosen), pairs)
 
 
-def _clear(spans: Array) -> Array:
+def _clear(spans: Array) -> Relation:
     """(n, n) whether the first of a pair ends before the second begins; `spans` is (n, 2)."""
-    clear: Array = spans[:, None, 1] <= spans[None, :, 0] + CLEAR_MM
+    clear: Relation = spans[:, None, 1] <= spans[None, :, 0] + CLEAR_MM
     return clear
 
 
-def _chosen(clear: Sequence[Array], axes: Sequence[int]) -> Array:
+def _chosen(clear: Sequence[Relation], axes: Sequence[int]) -> NDArray[np.intp]:
     """(n, n) the first axis in that order along which a pair is clear; 3 where there is none."""
-    chosen = np.full(clear[0].shape, 3)
+    chosen = np.full(clear[0].shape, 3, dtype=np.intp)
     for axis in reversed(axes):
         chosen[clear[axis] | clear[axis].T] = axis
     return chosen
 
 
-def _way(
-    spans: Array, clear: Sequence[Array], chosen: Array, unheld: tuple[Pair, ...] = ()
-) -> Way:
+def _way(spans: Array, clear: Sequence[Array], chosen: Array, unheld: tuple[Pair, ...] = ()) -> Way:
     width, length, up = (
         _order(spans[:, axis].mean(axis=1), clear[axis] & (chosen == axis)) for axis in range(3)
     )
@@ -144,7 +145,7 @@ def _way(
     return Way((width, length, up), tuple(p for p in nestled if chosen[p] == 3), unheld)
 
 
-def _order(middles: Array, before: Array) -> Order:
+def _order(middles: Array, before: Relation) -> Order:
     """The order of bodies, pairs that follow from others left out."""
     step = before.astype(np.float32)
     behind = step.copy()

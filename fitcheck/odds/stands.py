@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.folding.pose import Array
 from fitcheck.odds.bodies import AXES, Body, directions_among, reached
 from fitcheck.odds.content_readings import Face
-from fitcheck.odds.nestled import Nestled, Plan, nestled, spread_out
-from fitcheck.odds.orders import Pair, Way, free_way, room_left, ways_of
+from fitcheck.odds.nestled import Contacts, Nestled, Plan, nestled, spread_out
+from fitcheck.odds.orders import CLEAR_MM, Pair, Way, free_way, room_left, ways_of
 
 PILED_MM = 1e-3
-MOST_FREE = 60
+MOST_FREE = 40
 """Stands up to which the pairs that no order holds are looked at one by one."""
+NEAR_SHARE = 0.5
+"""Pairs that are clear by more than this share of the smallest of their sizes never meet."""
 TYPICAL_U_MM = 0.3
 """About how far sizes and walls are off; only says which proofs are worth having."""
 
@@ -30,7 +34,7 @@ class Drawn:
     least: Mapping[str, Array]
     """(m,) the least member of each family of the walls."""
 
-    def of(self, boxes: Array) -> Drawn:
+    def of(self, boxes: NDArray[np.intp]) -> Drawn:
         """Some of the boxes."""
         least = {family: row[boxes] for family, row in self.least.items()}
         return Drawn(self.sizes[:, :, boxes], least)
@@ -141,28 +145,43 @@ class Stands:
     def sideways(self, way: Way, drawn: Drawn) -> Array:
         """The room that is left along the width and the length, (2, m) mm.
 
-        Where bodies nestle, both are the growth that all of them could still have; where a pair
-        that no order holds has run into each other, both are minus infinity.
+        Where bodies nestle, both are the growth that all of them could still have.
         """
         walls, reaches = self.walls(drawn), self.reaches(drawn.sizes)
         if way.nestled:
-            growths = self._driven(walls, reaches, drawn)
+            growths = self._driven(self.nestled, self._carried(walls), walls, reaches, drawn.sizes)
             return np.array([growths, growths])
         extents = reaches.sum(axis=0)
         found = np.empty((2, drawn.sizes.shape[2]))
-        begins = []
+        begins = np.empty_like(extents)
         for axis in (0, 1):
             order = way.orders[axis]
-            first = order.begins(walls[0, axis], extents[axis])
-            found[axis] = room_left(order, first, extents[axis], walls[1, axis])
+            begins[axis] = order.begins(walls[0, axis], extents[axis])
+            found[axis] = room_left(order, begins[axis], extents[axis], walls[1, axis])
             if way.unheld:
                 last = -order.turned().begins(-walls[1, axis], extents[axis]) - extents[axis]
-                begins.append(0.5 * (first + last))
-        for pair in way.unheld:
-            found[:, self._meet(pair, begins, reaches)] = -np.inf
+                begins[axis] = 0.5 * (begins[axis] + last)
+        if way.unheld:
+            self._part(way, begins, found, drawn)
         return found
 
-    def _meet(self, pair: Pair, begins: Sequence[Array], reaches: Array) -> Array:
+    def _part(self, way: Way, begins: Array, found: Array, drawn: Drawn) -> None:
+        """Drive pairs apart that no order holds, where the orders leave room for it."""
+        reaches = self.reaches(drawn.sizes)
+        met = np.zeros(found.shape[1], dtype=bool)
+        for pair in way.unheld:
+            met |= self._meet(pair, begins, reaches)
+        open_ = np.flatnonzero(met & (found.min(axis=0) >= 0.0))
+        if len(open_):
+            some = drawn.of(open_)
+            at = (begins + reaches[0])[:, :, open_].transpose(1, 0, 2)
+            flat = at.reshape(2 * len(self.members), -1)
+            growths = self._driven(
+                self.parted, flat, self.walls(some), reaches[..., open_], some.sizes
+            )
+            found[:, open_] = np.minimum(found[:, open_], growths)
+
+    def _meet(self, pair: Pair, begins: Array, reaches: Array) -> Array:
         """(m,) whether a pair meets where it stands; discs are round, others their extents."""
         i, j = pair
         middles = [begin + low for begin, low in zip(begins, reaches[0], strict=True)]
@@ -180,25 +199,59 @@ class Stands:
     @cached_property
     def nestled(self) -> Nestled:
         """The stands driven apart as designed, where they nestle."""
-        sizes = self.designed
-        faces = np.array([[[one.designed_mm for one in row] for row in side] for side in self.faces])
         held = self.ways[0].orders[2]
         piled = {(i, j) for j, own in enumerate(held.reached) for i in own}
-        count = len(self.members)
         pairs = [
             (i, j)
-            for i in range(count)
-            for j in range(i + 1, count)
+            for i, j in itertools.combinations(range(len(self.members)), 2)
             if not {(i, j), (j, i)} & piled
         ]
-
-        def reach(stand: int, way: Array) -> float:
-            return float(self.reach(stand, way, sizes)[0])
-
         lowest = [self.bodies[own[0]] for own in self.members]
-        at, contacts = spread_out(self.middles, pairs, reach, directions_among(lowest), faces)
-        plan = Plan(count, contacts)
-        needs = self._needs(plan, faces[..., None], self.reaches(sizes), sizes)[:, 0]
+        at, contacts = spread_out(
+            self.middles,
+            pairs,
+            self._designed_reach,
+            directions_among(lowest),
+            self._designed_walls,
+        )
+        return self._trained(Plan(len(at), contacts), at)
+
+    @cached_property
+    def parted(self) -> Nestled:
+        """The stands held by the orders of the free way, and near pairs across their corners."""
+        assert self.free is not None, "there are pairs that no order holds"
+        held = [
+            (i, j, *AXES[axis])
+            for axis in (0, 1)
+            for j, own in enumerate(self.free.orders[axis].before)
+            for i in own
+        ]
+        for i, j in self.free.unheld:
+            gaps = self.spans[j, :2, 0] - self.spans[i, :2, 1]
+            back = self.spans[i, :2, 0] - self.spans[j, :2, 1]
+            apart, sign = np.maximum(gaps, back), np.where(gaps >= back, 1.0, -1.0)
+            sizes = self.spans[[i, j], :2, 1] - self.spans[[i, j], :2, 0]
+            if apart.max() > NEAR_SHARE * sizes.min():
+                continue
+            way = sign * np.maximum(apart, CLEAR_MM)
+            if all(self.bodies[self.members[one][0]].round for one in (i, j)):
+                way = self.middles[j] - self.middles[i]
+            held.append((i, j, *(way / np.linalg.norm(way))))
+        table = np.array(held).reshape(-1, 4)
+        contacts = Contacts(table[:, 0].astype(int), table[:, 1].astype(int), table[:, 2:])
+        return self._trained(Plan(len(self.members), contacts), self.middles)
+
+    def _designed_reach(self, stand: int, way: Array) -> float:
+        return float(self.reach(stand, way, self.designed)[0])
+
+    @cached_property
+    def _designed_walls(self) -> Array:
+        """(2, 2, s) as `walls`, as designed."""
+        return np.array([[[one.designed_mm for one in row] for row in side] for side in self.faces])
+
+    def _trained(self, plan: Plan, at: Array) -> Nestled:
+        sizes, walls = self.designed, self._designed_walls[..., None]
+        needs = self._needs(plan, walls, self.reaches(sizes), sizes)[:, 0]
         return nestled(plan, at, needs, np.full(len(needs), TYPICAL_U_MM))
 
     def _needs(self, plan: Plan, walls: Array, reaches: Array, sizes: Array) -> Array:
@@ -216,15 +269,16 @@ class Stands:
         ]
         return np.concatenate([np.array(apart).reshape(-1, sizes.shape[2]), *ends])
 
-    def _driven(self, walls: Array, reaches: Array, drawn: Drawn) -> Array:
-        """The growth that nestled stands could still have, (m,) mm."""
-        own = self.nestled
-        designed = np.array(
-            [[[one.designed_mm for one in row] for row in side] for side in self.faces]
-        )
-        at = own.at.reshape(-1, 2).T
-        share = ((at - designed[0]) / (designed[1] - designed[0]))[..., None]
-        moved = walls - designed[..., None]
+    def _carried(self, walls: Array) -> Array:
+        """The middles of nestled stands carried along with the walls, (2s, m)."""
+        at = self.nestled.at.reshape(-1, 2).T
+        low, high = self._designed_walls
+        share = ((at - low) / (high - low))[..., None]
+        moved = walls - self._designed_walls[..., None]
         begin = at[..., None] + (1.0 - share) * moved[0] + share * moved[1]
-        flat = begin.transpose(1, 0, 2).reshape(2 * len(self.members), -1)
-        return own.growths(self._needs(own.plan, walls, reaches, drawn.sizes), flat)
+        flat: Array = begin.transpose(1, 0, 2).reshape(2 * len(self.members), -1)
+        return flat
+
+    def _driven(self, own: Nestled, at: Array, walls: Array, reaches: Array, sizes: Array) -> Array:
+        """The growth that stands could still have when they are driven apart, (m,) mm."""
+        return own.growths(self._needs(own.plan, walls, reaches, sizes), at)

@@ -83,7 +83,9 @@ def share(found: Check, boxes: int = BOXES) -> float:
     return odds_of(found, boxes, 3, folded_again=0).contents[0].fits.share
 
 
-def drawn(found: Check, boxes: int, seed: int = 5) -> tuple[Array, dict[tuple[int, int, int], Array]]:
+def drawn(
+    found: Check, boxes: int, seed: int = 5
+) -> tuple[Array, dict[tuple[int, int, int], Array]]:
     """The least room of the first line in drawn boxes, (m,), and each piece's sizes in them, (m,),
     by line, piece and side."""
     prospect, forms = take_prospect(found).asked()
@@ -145,7 +147,7 @@ def test_sweets_in_rows_are_sums_of_their_sizes(vary: Vary) -> None:
 
 
 def test_pieces_by_themselves_are_better_odds_than_pieces_all_alike() -> None:
-    """Twelve sweets, by rows of normal sizes alone: what is too much in one is made good by others."""
+    """Twelve sweets, by rows of normal sizes alone: others make good for one."""
     each, together = (
         share(check(box((61.5, 121.8), 15.0, [of(SWEET, 12, vary)]))) for vary in Vary
     )
@@ -192,12 +194,12 @@ def growth_by_optimiser(discs: Array, room: tuple[float, float], starts: Sequenc
 def nestling(which: str) -> Check:
     """Eight round things in staggered rows, tight, or three cookies in a triangle; no lid."""
     cases = {
-        "truffles": ((87.0, 76.4), of(TRUFFLE, 8)),
-        "balls": ((87.0, 76.4), of(BALL, 8)),
-        "cookies": ((100.8, 93.8), of(COOKIE, 3)),
+        "truffles": ((87.0, 76.4), 30.0, of(TRUFFLE, 8)),
+        "balls": ((87.0, 76.4), 30.0, of(BALL, 8)),
+        "cookies": ((100.8, 93.8), 18.0, of(COOKIE, 3)),
     }
-    inside, content = cases[which]
-    found = check(box(inside, 30.0, [content]))
+    inside, depth, content = cases[which]
+    found = check(box(inside, depth, [content]))
     assert "stagger" in found.contents[0].reason
     return found
 
@@ -230,16 +232,16 @@ def test_truffles_that_fit_with_room_fit_in_nearly_all_boxes() -> None:
         found = odds_of(check(one), 10_000, 0, folded_again=0)
         assert found.contents[0].fits.share > 0.985
     taller = replace(TRUFFLE, size_u_mm=(0.4, 3.0))
-    tall = odds_of(check(box((87.0, 81.0), 26.0, [of(taller, 8)], exact=False)), 10_000, 0, folded_again=0)
+    tall = odds_of(
+        check(box((87.0, 81.0), 26.0, [of(taller, 8)], exact=False)), 10_000, 0, folded_again=0
+    )
     assert tall.contents[0].fits.share > 0.985
 
 
 def scenes() -> dict[str, Design]:
     """Ordinary boxes, made with ordinary errors, tight enough that some fail."""
     return {
-        "sweets under a lid": box(
-            (61.4, 121.4), 14.6, [of(SWEET, 12)], lidded=True, exact=False
-        ),
+        "sweets under a lid": box((61.4, 121.4), 14.6, [of(SWEET, 12)], lidded=True, exact=False),
         "truffles": box((86.4, 76.6), 30.0, [of(TRUFFLE, 8)], exact=False),
         "cookies": box((101.2, 94.2), 20.0, [of(COOKIE, 3)], exact=False),
         "slates and sweets": box(
@@ -273,17 +275,17 @@ def test_contents_put_into_folded_boxes_fit_as_drawn(scene: str) -> None:
 
 
 def test_the_proof_does_not_believe_the_odds() -> None:
-    """Walls that stand 1.5 mm further out in the odds than in the box are found out."""
-    prospect = take_prospect(check(scenes()["cookies"]))
+    """Walls that stand 3 mm further out in the odds than in the box are found out."""
+    prospect = take_prospect(check(scenes()["truffles"]))
     several = prospect.outlook.arranged
     assert several is not None
     wrong = replace(
         prospect,
         limits=prospect.limits.replaced(
-            replace(limit, value=limit.value + 1.5) if limit.family in several.families else limit
+            replace(limit, value=limit.value + 3.0) if limit.family in several.families else limit
             for limit in prospect.limits.linear
         ),
     )
-    alike, odds = again(wrong)
-    assert odds > 0.95
-    assert alike is not None and alike < 18
+    alike, odds = again(wrong, 40)
+    assert odds > 0.99
+    assert alike is not None and alike < 36
