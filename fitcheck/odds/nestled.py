@@ -8,6 +8,7 @@ proof that it goes; a dual solution is a proof that, along these directions, it 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -112,12 +113,16 @@ def _contacts(
 ) -> Contacts:
     """The pairs, of many bodies the near ones, each with the direction of its widest gap."""
     found = []
-    near = np.inf
+    near, radii = np.inf, np.zeros(len(at))
     if len(at) > MOST_TOGETHER:
-        near = min(reach(body, np.array([1.0, 0.0])) for body in range(len(at)))
+        widest = [[max(reach(i, way), reach(i, -way)) for way in np.eye(2)] for i in range(len(at))]
+        radii = np.hypot(*np.array(widest).T)
+        near = float(np.min(widest))
     for i, j in pairs:
         line = at[j] - at[i]
-        length = float(np.linalg.norm(line))
+        length = math.hypot(*line)
+        if length > near + radii[i] + radii[j]:
+            continue
         ways = [line / length] if length > 1e-9 else []
         ways += [way if way @ line >= 0.0 else -way for way in directions_of(i, j)]
         gaps = [float(way @ line) - reach(i, way) - reach(j, -way) for way in ways]

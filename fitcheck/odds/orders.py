@@ -137,7 +137,12 @@ def _chosen(clear: Sequence[Relation], axes: Sequence[int]) -> NDArray[np.intp]:
     return chosen
 
 
-def _way(spans: Array, clear: Sequence[Array], chosen: Array, unheld: tuple[Pair, ...] = ()) -> Way:
+def _way(
+    spans: Array,
+    clear: Sequence[Relation],
+    chosen: NDArray[np.intp],
+    unheld: tuple[Pair, ...] = (),
+) -> Way:
     width, length, up = (
         _order(spans[:, axis].mean(axis=1), clear[axis] & (chosen == axis)) for axis in range(3)
     )

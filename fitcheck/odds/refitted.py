@@ -34,11 +34,14 @@ from fitcheck.odds.bodies import (
 )
 from fitcheck.odds.making import Made
 from fitcheck.odds.nestled import spread_out
+from fitcheck.odds.stands import piles_of
 from fitcheck.packing.bodies import Pose
-from fitcheck.packing.placing import Placement, plan_gap
+from fitcheck.packing.placing import Placement, extents, plan_gap
 
 MET_MM = 1e-6
 """Pieces that overlap by less than this only touch."""
+CLEAR_OF_MM = 1e-3
+"""Bodies that overlap in plan by more than this as designed lie over each other."""
 FAR_MM = 1e4
 """Stands for a wall where there is none."""
 
@@ -77,19 +80,22 @@ def put_alone(check: Check, made: Made, ceiling_mm: float | None, pose: Pose) ->
 
 
 def go_in_together(check: Check, made: Made, ceiling_mm: float | None) -> bool:
-    """Whether places are found in a folded box for all pieces, each in its own size."""
+    """Whether places are found in a folded box for all pieces, each in its own size.
+
+    Pieces that were piled on each other stay a pile, as broad as the broadest of them.
+    """
     bodies = bodies_of(check.contents, check.cavity.room)
-    drawn = [
-        replace(body.place, pose=resized(body.place.pose, body.sides, made.sizes_mm[b][p]))
-        for body, b, p in ((body, body.line, body.piece) for body in bodies)
+    piles = piles_of(bodies)
+    designed = [bodies[pile[0]] for pile in piles]
+    own = [
+        replace(body, place=_piled([bodies[one] for one in pile], made))
+        for body, pile in zip(designed, piles, strict=True)
     ]
     apart = [
         (i, j)
-        for i, j in itertools.combinations(range(len(bodies)), 2)
-        if not _stacked(bodies[i].place, bodies[j].place)
+        for i, j in itertools.combinations(range(len(own)), 2)
+        if not _stacked(bodies[piles[i][0]], bodies[piles[j][0]])
     ]
-    own = [replace(body, place=place) for body, place in zip(bodies, drawn, strict=True)]
-    middles = np.array([body.middle for body in own])
     known: dict[tuple[int, bytes], float] = {}
 
     def reach(index: int, way: Array) -> float:
@@ -98,7 +104,8 @@ def go_in_together(check: Check, made: Made, ceiling_mm: float | None) -> bool:
             known[key] = _reach(own[index], way)
         return known[key]
 
-    walls = _walls(made, own)
+    middles = np.array([body.middle for body in own])
+    walls = np.stack([_faces(made, body) for body in own], axis=2)
     at, _ = spread_out(middles, apart, reach, directions_among(own), walls, enough_mm=MET_MM)
     placed = _let_down(own, at)
     if ceiling_mm is not None and max(one.top_mm for one in placed) > ceiling_mm + MET_MM:
@@ -106,27 +113,26 @@ def go_in_together(check: Check, made: Made, ceiling_mm: float | None) -> bool:
     return _clear(placed) and not any(_meets_base(made, one) for one in placed)
 
 
+def _piled(pile: Sequence[Body], made: Made) -> Placement:
+    """A pile of pieces in their own sizes as one body, where it was placed as designed."""
+    poses = [
+        resized(body.place.pose, body.sides, made.sizes_mm[body.line][body.piece]) for body in pile
+    ]
+    size = [
+        max(pose.width_mm for pose in poses),
+        max(pose.length_mm for pose in poses),
+        sum(pose.height_mm for pose in poses),
+    ]
+    return replace(pile[0].place, pose=resized(pile[0].place.pose, (0, 1, 2), size))
+
+
 def _reach(body: Body, way: Array) -> float:
     return float(reached(body.reach(way), body.size[:, None])[0])
 
 
-def _stacked(one: Placement, other: Placement) -> bool:
-    """Whether two pieces were meant to lie over each other."""
-    over = one.z_mm >= other.top_mm - MET_MM or other.z_mm >= one.top_mm - MET_MM
-    return over and plan_gap(one, other) < -MET_MM
-
-
-def _walls(made: Made, own: Sequence[Body]) -> Array:
-    """The faces that stop each piece where it stands, (2, 2, n) mm: side, axis, piece."""
-    found = np.empty((2, 2, len(own)))
-    known: dict[object, Array] = {}
-    for index, body in enumerate(own):
-        place = body.place
-        key = (place.x_mm, place.y_mm, place.z_mm, place.pose)
-        if key not in known:
-            known[key] = _faces(made, body)
-        found[:, :, index] = known[key]
-    return found
+def _stacked(one: Body, other: Body) -> bool:
+    """Whether two piles were meant to lie over each other: they share plan, so not height."""
+    return plan_gap(one.place, other.place) < -CLEAR_OF_MM
 
 
 def _faces(made: Made, body: Body) -> Array:
@@ -161,12 +167,15 @@ def _let_down(own: Sequence[Body], at: Array) -> list[Placement]:
 
 
 def _clear(placed: Sequence[Placement]) -> bool:
-    """Whether no two pieces are in each other."""
+    """Whether no two bodies are in each other."""
+    boxes = np.array([extents(one) for one in placed])
+    gaps = np.maximum(boxes[:, None, :2] - boxes[None, :, 2:], 0.0).max(axis=2)
+    near = np.triu((gaps <= 0.0) & (gaps.T <= 0.0), 1)
     return all(
-        one.z_mm >= other.top_mm - MET_MM
-        or other.z_mm >= one.top_mm - MET_MM
-        or plan_gap(one, other) >= -MET_MM
-        for one, other in itertools.combinations(placed, 2)
+        placed[i].z_mm >= placed[j].top_mm - MET_MM
+        or placed[j].z_mm >= placed[i].top_mm - MET_MM
+        or plan_gap(placed[i], placed[j]) >= -MET_MM
+        for i, j in np.argwhere(near).tolist()
     )
 
 
