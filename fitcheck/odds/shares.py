@@ -17,6 +17,8 @@ WORTH_SHARE = 0.02
 """Sources with less than this share of the variance are not worth bettering."""
 STACK_U_MM = 0.003
 """Caliper from a stack of ten sheets under a 0.1 mm caliper rule: 0.1 mm / sqrt(12) / 10."""
+SAME_MM = 1e-9
+"""What varies by less than this does not vary."""
 COUPON_U_MM = 0.02
 """Crease allowance from folded coupons; common practice, no source."""
 
@@ -48,7 +50,7 @@ def shares_of(samples: Samples, row: int, inputs: Sequence[Input]) -> tuple[Shar
     one label, such as the pieces of one item, have one share together.
     """
     variance = float(samples.outcomes[row].var())
-    if variance == 0.0:
+    if variance < SAME_MM**2:
         return ()
     shares = samples.covariances[:, row] ** 2 / variance
     together: dict[str, list[float]] = {}
