@@ -59,9 +59,12 @@ class Arranged:
 
     @cached_property
     def _tries(self) -> tuple[tuple[Stands, Way], ...]:
-        """What is tried in every box; contents that nestle are driven apart in one way only."""
+        """What is tried; contents that nestle are driven apart in one way only."""
         tries = [(stands, way) for stands in self.taken for way in stands.ways]
-        return tuple(tries[:1]) if tries[0][1].nestled else tuple(tries)
+        if tries[0][1].nestled:
+            return tuple(tries[:1])
+        free = self.taken[0].free
+        return (*tries, *([(self.taken[0], free)] if free is not None else []))
 
     def evaluate(
         self, least: Mapping[str, Array], offsets: Array, inputs: Sequence[Input]
@@ -79,16 +82,18 @@ class Arranged:
         return found
 
     def _best(self, drawn: Drawn) -> Array:
-        """The rows of the way that leaves most of the least room, box by box."""
+        """The rows of the first way in which the contents go in, or of the one that comes nearest.
+
+        What fails one way is tried the next; most boxes need the first one only.
+        """
         (stands, way), *others = self._tries
         found = self._room(stands, way, drawn)
         for stands, way in others:
-            _keep_better(found, self._room(stands, way, drawn))
-        stands = self.taken[0]
-        if stands.free is not None and not stands.free.nestled:
             failed = np.flatnonzero(found.min(axis=0) < 0.0)
+            if not len(failed):
+                break
             better = found[:, failed]
-            _keep_better(better, self._room(stands, stands.free, drawn.of(failed)))
+            _keep_better(better, self._room(stands, way, drawn.of(failed)))
             found[:, failed] = better
         return found
 

@@ -46,6 +46,11 @@ class Body:
         return isinstance(self.place.pose.footprint, Disc)
 
     @property
+    def symmetric(self) -> bool:
+        """Whether it reaches as far to one side as to the other."""
+        return not isinstance(self.place.pose.footprint, Polygon)
+
+    @property
     def middle(self) -> Array:
         """(2,) mm, of its plan."""
         return np.array([self.place.x_mm, self.place.y_mm])

@@ -50,7 +50,7 @@ class Order:
         """Those with nothing behind them."""
         return tuple(body for body, own in enumerate(self.after) if not own)
 
-    def begins(self, low: Array, extents: Array) -> Array:
+    def begins(self, low: Sequence[Array] | Array, extents: Array) -> Array:
         """Where bodies begin, (n, m) mm, that are moved up to the low side as far as they go.
 
         `low` (n, m) says where the first ones may begin; `extents` (n, m) is what each takes up.
@@ -73,10 +73,11 @@ class Order:
         return Order(self.sequence[::-1], self.after, self.before)
 
 
-def room_left(order: Order, begins: Array, extents: Array, high: Array) -> Array:
+def room_left(order: Order, begins: Array, extents: Array, high: Sequence[Array] | Array) -> Array:
     """What the fullest chain leaves up to the high side, (m,) mm; `high` is (n, m)."""
-    last = list(order.last)
-    found: Array = (high[last] - begins[last] - extents[last]).min(axis=0)
+    found: Array = np.full(begins.shape[1], np.inf)
+    for body in order.last:
+        np.minimum(found, high[body] - begins[body] - extents[body], out=found)
     return found
 
 

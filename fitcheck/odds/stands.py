@@ -25,6 +25,9 @@ TYPICAL_U_MM = 0.3
 """About how far sizes and walls are off; only says which proofs are worth having."""
 
 
+Walls = list[list[list[Array]]]
+
+
 @dataclass(frozen=True, eq=False)
 class Drawn:
     """The contents and the walls of m boxes."""
@@ -101,15 +104,13 @@ class Stands:
 
     def reaches(self, sizes: Array) -> Array:
         """How far stands reach from their middles, (2, 2, s, m) mm: to which side, along what."""
-        return np.array(
-            [
-                [
-                    [self.reach(stand, sign * way, sizes) for stand in range(len(self.members))]
-                    for way in AXES
-                ]
-                for sign in (-1.0, 1.0)
-            ]
-        )
+        found = np.empty((2, 2, len(self.members), sizes.shape[2]))
+        for stand, own in enumerate(self.members):
+            alike = self.bodies[own[0]].symmetric
+            for axis, way in enumerate(AXES):
+                found[1, axis, stand] = far = self.reach(stand, way, sizes)
+                found[0, axis, stand] = far if alike else self.reach(stand, -way, sizes)
+        return found
 
     def reach(self, stand: int, way: Array, sizes: Array) -> Array:
         """How far one stand reaches along a direction (2,), (m,) mm."""
@@ -119,14 +120,15 @@ class Stands:
             np.maximum(found, reached(self.bodies[body].reach(way), sizes[body]), out=found)
         return found
 
-    def walls(self, drawn: Drawn) -> Array:
-        """Where the walls are, (2, 2, s, m) mm: on which side, along which axis."""
-        return np.array(
-            [
-                [[one.at_mm + one.sign * drawn.least[one.family] for one in row] for row in side]
-                for side in self.faces
-            ]
-        )
+    def walls(self, drawn: Drawn) -> Walls:
+        """Where the walls are, (m,) mm each: on which side, along which axis, for which stand."""
+        known = {
+            one: one.at_mm + one.sign * drawn.least[one.family]
+            for side in self.faces
+            for row in side
+            for one in row
+        }
+        return [[[known[one] for one in row] for row in side] for side in self.faces]
 
     def tops(self, way: Way, sizes: Array, lines: int) -> Array:
         """The height that each line of the contents comes to, (lines, m) mm."""
@@ -149,17 +151,20 @@ class Stands:
         """
         walls, reaches = self.walls(drawn), self.reaches(drawn.sizes)
         if way.nestled:
-            growths = self._driven(self.nestled, self._carried(walls), walls, reaches, drawn.sizes)
+            places = np.array(walls)
+            at = self._carried(places)
+            growths = self._driven(self.nestled, at, places, reaches, drawn.sizes)
             return np.array([growths, growths])
         extents = reaches.sum(axis=0)
         found = np.empty((2, drawn.sizes.shape[2]))
         begins = np.empty_like(extents)
         for axis in (0, 1):
             order = way.orders[axis]
-            begins[axis] = order.begins(walls[0, axis], extents[axis])
-            found[axis] = room_left(order, begins[axis], extents[axis], walls[1, axis])
+            begins[axis] = order.begins(walls[0][axis], extents[axis])
+            found[axis] = room_left(order, begins[axis], extents[axis], walls[1][axis])
             if way.unheld:
-                last = -order.turned().begins(-walls[1, axis], extents[axis]) - extents[axis]
+                far = [-wall for wall in walls[1][axis]]
+                last = -order.turned().begins(far, extents[axis]) - extents[axis]
                 begins[axis] = 0.5 * (begins[axis] + last)
         if way.unheld:
             self._part(way, begins, found, drawn)
@@ -177,7 +182,7 @@ class Stands:
             at = (begins + reaches[0])[:, :, open_].transpose(1, 0, 2)
             flat = at.reshape(2 * len(self.members), -1)
             growths = self._driven(
-                self.parted, flat, self.walls(some), reaches[..., open_], some.sizes
+                self.parted, flat, np.array(self.walls(some)), reaches[..., open_], some.sizes
             )
             found[:, open_] = np.minimum(found[:, open_], growths)
 
