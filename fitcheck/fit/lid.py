@@ -2,30 +2,19 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Bands
+from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.fit.assembly import Part
-from fitcheck.fit.contact import TOUCH_MM, difference_body
+from fitcheck.fit.rest import rest_heights
+from fitcheck.fit.right import rim_room, verdict_of_play
 from fitcheck.fit.slide import Slide, slide
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pieces import ConvexPiece, moved
 from fitcheck.folding.pose import Array, translation
-
-LEVEL_AXES = np.array([True, True, False])
-
-
-class LidVerdict(enum.StrEnum):
-    """How a lid goes on."""
-
-    BINDS = "binds"
-    SNUG = "snug"
-    SLIDES = "slides"
-    LOOSE = "loose"
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +30,8 @@ class LidFit:
     reveal_mm: float
     """What shows of the base below the lid's rim; negative when the lid stands on the table."""
     closed_height_mm: float
+    rim_mm: float
+    """How far the rim is from standing on the table to be noticed; negative where it does."""
 
 
 def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
@@ -59,23 +50,13 @@ def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
         overlap_mm=min(reach_down - rise, base.sizes.height_mm),
         reveal_mm=reveal,
         closed_height_mm=max(seat + rise, reach_down) + lid.folded.caliper_mm,
+        rim_mm=float(rim_room(reveal, lid.folded.caliper_mm)),
     )
 
 
 def verdict_for(found: Slide, bands: Bands) -> LidVerdict:
-    """The band that the smaller play falls in."""
-    if not found.free:
-        return LidVerdict.BINDS
-    return verdict_of_play(found.play_mm, bands)
-
-
-def verdict_of_play(play_mm: float, bands: Bands) -> LidVerdict:
-    """The band of a play in mm."""
-    if play_mm < -TOUCH_MM:
-        return LidVerdict.BINDS
-    if play_mm < bands.snug_mm:
-        return LidVerdict.SNUG
-    return LidVerdict.SLIDES if play_mm < bands.loose_mm else LidVerdict.LOOSE
+    """The band that the smaller play falls in; a lid that is blocked binds."""
+    return LidVerdict.BINDS if found.blocked_by else verdict_of_play(found.play_mm, bands)
 
 
 def lid_pose(lid: FoldedPart, seat_mm: float) -> Array:
@@ -87,8 +68,7 @@ def lid_pose(lid: FoldedPart, seat_mm: float) -> Array:
 
 def lid_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
     """The lid's pieces in place on the base."""
-    pose = lid_pose(lid, seat_mm)
-    return tuple(piece.moved(pose) for piece in lid.pieces)
+    return tuple(moved(lid.pieces, lid_pose(lid, seat_mm)))
 
 
 def sliding_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
@@ -98,8 +78,8 @@ def sliding_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
     sits: a round crease lifts a tight lid a little, it does not take its play.
     """
     root = lid.pattern.panels[0].name
-    pieces = lid_pieces(lid, seat_mm)
-    return tuple(p for p in pieces if root not in p.panels or len(p.panels) == 1)
+    pieces = [p for p in lid.pieces if root not in p.panels or len(p.panels) == 1]
+    return tuple(moved(pieces, lid_pose(lid, seat_mm)))
 
 
 def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
@@ -110,21 +90,5 @@ def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
     """
     root = lid.pattern.panels[0].name
     pose = lid_pose(lid, 0.0)
-    above = [p.moved(pose) for p in lid.pieces if root in p.panels]
-    below = base.pieces
-    low, high = (np.array([getattr(p, side) for p in above]) for side in ("low", "high"))
-    under_low, under_high = (
-        np.array([getattr(p, side) for p in below]) for side in ("low", "high")
-    )
-    over = np.all(
-        (low[:, None] < under_high) & (high[:, None] > under_low), axis=2, where=LEVEL_AXES
-    )
-    rests = under_high[:, 2] - low[:, None, 2]
-    rest = 0.0
-    for i, j in sorted(np.argwhere(over).tolist(), key=lambda pair: -rests[pair[0], pair[1]]):
-        if rests[i, j] <= rest:
-            break
-        inside = difference_body(below[j], above[i]).along(np.zeros(3), UP)
-        if inside is not None:
-            rest = max(rest, inside[1])
-    return rest
+    above = moved([p for p in lid.pieces if root in p.panels], pose)
+    return max(rest_heights(above, base.pieces, 0.0).values(), default=0.0)

@@ -16,15 +16,17 @@ from fitcheck.design.model import Axis
 from fitcheck.errors import ModelError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.lid import LidFit, fit_lid, verdict_of_play
+from fitcheck.fit.lid import LidFit, fit_lid
+from fitcheck.fit.right import verdict_of_play
 from fitcheck.folding.pose import Array
 from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.propagate import Samples, linear_law
 from fitcheck.odds.quantities import (
     LID_PLAY,
-    REVEAL,
+    RIM,
     Outlook,
+    ease_name,
     is_slack,
     judged_contents,
     play_name,
@@ -32,6 +34,7 @@ from fitcheck.odds.quantities import (
 )
 from fitcheck.odds.refitted import go_in_together, height_under, put_alone
 from fitcheck.odds.responses import Forms
+from fitcheck.odds.self_readings import SelfReader
 from fitcheck.odds.variates import draw_values
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -214,7 +217,7 @@ def _whole_model(check: Check, outlook: Outlook, made: Made) -> _Truth:
     if lid is not None:
         fit = fit_lid(base, lid, check.design.bands)
         found = {play_name(axis): fit.slide.travel(axis).play_mm for axis in Axis}
-        found[REVEAL] = fit.reveal_mm
+        found[RIM] = fit.rim_mm
     ceiling = height_under(made, fit)
     single = [one for one in outlook.readers if isinstance(one, SingleReader)]
     if outlook.arranged is not None:
@@ -226,6 +229,10 @@ def _whole_model(check: Check, outlook: Outlook, made: Made) -> _Truth:
         found[slack_name(0, Axis.LENGTH)] = alone.length_mm
         if alone.height_mm is not None:
             found[slack_name(0, "height")] = alone.height_mm
+    for one in outlook.readers:
+        if isinstance(one, SelfReader):
+            (family,) = one.read(made, 0.0, None).values()
+            found[ease_name(one.part)] = min(family.values())
     asked = {name: value for name, value in found.items() if name in outlook.names}
     return _Truth(fit, fits, asked)
 

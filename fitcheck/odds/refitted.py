@@ -18,7 +18,7 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.outline import content_piece
-from fitcheck.fit.slide import pair_travels
+from fitcheck.fit.slide import Pairs
 from fitcheck.fit.way_in import CLEAR_MM, UP, way_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
@@ -139,11 +139,13 @@ def _faces(made: Made, body: Body) -> Array:
     """The faces that stop a piece, (2, 2) mm: side, axis."""
     piece, path = _piece(made, body.place)
     found = np.empty((2, 2))
+    pairs = Pairs(made.base.pieces, [piece], path)
     for k, axis in enumerate(Axis):
-        low, high = pair_travels(made.base.pieces, [piece], path, np.zeros(3), axis, 0.0)
-        middle = body.middle[k]
-        found[0, k] = middle + max(low.values(), default=-FAR_MM) - _reach(body, -AXES[k])
-        found[1, k] = middle + min(high.values(), default=FAR_MM) + _reach(body, AXES[k])
+        travel = pairs.travel(axis, np.zeros(3))
+        low = -FAR_MM if travel.low is None else travel.low.travel_mm
+        high = FAR_MM if travel.high is None else travel.high.travel_mm
+        found[0, k] = body.middle[k] + low - _reach(body, -AXES[k])
+        found[1, k] = body.middle[k] + high + _reach(body, AXES[k])
     return found
 
 
