@@ -212,4 +212,6 @@ def _contents(desk: _Desk) -> tuple[Content, ...]:
 
 def _content(item: Item, table: dict[str, Any]) -> Content | None:
     file = salvage(ContentFile, table)
-    return None if file is None else Content(item=item, count=file.count, lay=file.lay)
+    if file is None:
+        return None
+    return Content(item=item, count=file.count, lay=file.lay, vary=file.vary)
