@@ -69,7 +69,10 @@ class LinearOrSampled:
 
 @dataclass(frozen=True)
 class Refolded:
-    """What folding drawn boxes anew showed about one quantity, mm."""
+    """What folding drawn boxes anew showed about one quantity, mm.
+
+    Of a length that only must not be missing, `rms_mm` and `worst_mm` count what was missing of it.
+    """
 
     name: str
     boxes: int
@@ -192,7 +195,9 @@ def fold_again(
 
 
 def _refolded(name: str, off: Array, sampled: Array) -> Refolded:
-    rms, worst = math.sqrt(float(np.mean(off**2))), float(np.max(np.abs(off)))
+    # a length that only must not be missing is not odds too high where there is more of it
+    against = np.minimum(off, 0.0) if is_slack(name) else off
+    rms, worst = math.sqrt(float(np.mean(against**2))), float(np.max(np.abs(against)))
     least = float(sampled.min()) if is_slack(name) else 0.0
     u = float(sampled.std())
     return Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
