@@ -7,7 +7,8 @@ count as the upright prism over their plan, which errs on the safe side.
 
 What holds a body up: the floor, or bodies whose tops touch its underside such that its middle
 lies over one of those tops or over the hull of the contacts. A round top bears along its crown
-only, a disc over its inscribed square; a mesh bears as its bounding box would.
+only, a disc over its inscribed square; a mesh bears as its bounding box would. In an open box
+what stands on other bodies also needs the walls beside it: its middle must not be above the rim.
 """
 
 from __future__ import annotations
@@ -42,6 +43,8 @@ class Demand:
     item: str
     poses: tuple[Pose, ...]
     count: int
+    may_lean: bool = False
+    """True when it may also lean in any attitude: then no bound on upright bodies proves it out"""
 
     def __post_init__(self) -> None:
         if self.count < 1:
@@ -95,7 +98,21 @@ def verify(room: Room, placements: Sequence[Placement]) -> tuple[str, ...]:
             if gap < -TOUCH_MM:
                 faults.append(f"{one.item} and {other.item} overlap by {-gap:.6f} mm")
     faults += [f"{body.item} hangs in the air" for body in hanging(placements)]
+    faults += [f"{body.item} is piled up above the rim" for body in toppling(room, placements)]
     return tuple(faults)
+
+
+def toppling(room: Room, placements: Sequence[Placement]) -> tuple[Placement, ...]:
+    """The bodies on others whose middles are above the rim, so that no wall keeps them there.
+
+    What stands on the floor itself may stand out as far as it likes (own rule; common practice,
+    no source: a pile that is half above the rim slides off at the first touch).
+    """
+    return tuple(
+        body
+        for body in placements
+        if body.z_mm > TOUCH_MM and body.z_mm + 0.5 * body.pose.height_mm > room.rim_mm + TOUCH_MM
+    )
 
 
 def hanging(placements: Sequence[Placement]) -> tuple[Placement, ...]:
@@ -134,21 +151,22 @@ def room_gap(room: Room, body: Placement) -> float:
 
 def extents(body: Placement) -> Box:
     """The plan's extents (x0, y0, x1, y1), mm."""
-    core, radius = _core(body)
+    core, radius = core_of(body)
     xs, ys = [x for x, _ in core], [y for _, y in core]
     return min(xs) - radius, min(ys) - radius, max(xs) + radius, max(ys) + radius
 
 
 def plan_gap(one: Placement, other: Placement) -> float:
     """Distance of two plans, mm; negative when they overlap (then at least by that much)."""
-    (a, radius_a), (b, radius_b) = _core(one), _core(other)
+    (a, radius_a), (b, radius_b) = core_of(one), core_of(other)
     gap = _separation(a, b)
     if gap > 0.0:
         gap = min(_least_distance(a, b), _least_distance(b, a))
     return gap - radius_a - radius_b
 
 
-def _core(body: Placement) -> tuple[list[Point], float]:
+def core_of(body: Placement) -> tuple[list[Point], float]:
+    """The corners of a plan's convex core where it stands, and the radius it is grown by, mm."""
     pose = body.pose
     if isinstance(pose.footprint, Disc):
         return [(body.x_mm, body.y_mm)], pose.width_mm / 2.0
@@ -223,7 +241,7 @@ def _patch(body: Placement) -> Box | None:
 
 
 def _covers(body: Placement, point: Point) -> bool:
-    core, radius = _core(body)
+    core, radius = core_of(body)
     return _separation(core, [point]) <= TOUCH_MM or _least_distance([point], core) <= radius
 
 
