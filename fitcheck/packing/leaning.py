@@ -14,6 +14,7 @@ a1 |u1| + a2 |u2| + a3 |u3| + 2 r sqrt(1 - u3^2).
 from __future__ import annotations
 
 import enum
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -76,6 +77,9 @@ def _settle(ends: Array, core: Array, radius: float) -> Leans:
     Mirroring the room or the body changes nothing, so a quarter of the turns is enough.
     """
     own = 0.0 if core[0] == core[1] == 0.0 else 0.5 * QUARTER
+    square = np.array(list(itertools.product((0.0, QUARTER), repeat=3)))
+    if np.any(np.all(_extents(_room_axes(square), core, radius) <= ends + SURE_MM, axis=1)):
+        return Leans.GOES_IN
     middles = np.array([[QUARTER, 0.5 * QUARTER, own]])
     halves = np.array([[QUARTER, 0.5 * QUARTER, own]])
     seen = 0
