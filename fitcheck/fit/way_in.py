@@ -75,14 +75,16 @@ def _furthest_out(base: FoldedPart, direction: Array) -> float:
     reaches: dict[str, float] = {}
     for piece in base.pieces:
         (panel, *others) = piece.panels
-        inward = piece.normals @ direction
-        if others or panel not in standing or inward.min() > -FACING:
+        if others or panel not in standing:
             continue
-        if float(piece.vertices.mean(axis=0) @ direction) <= 0.0:
+        along = piece.vertices @ piece.normals.T
+        # a plate's faces are those between which it measures least
+        thin = piece.normals[int(np.argmin(np.ptp(along, axis=0)))]
+        outward = thin if thin @ direction > 0.0 else -thin
+        if outward @ direction < FACING or float((piece.vertices @ direction).min()) <= 0.0:
             continue
-        normal = piece.normals[int(np.argmin(inward))]
-        depth = piece.vertices @ normal
-        face = piece.vertices[depth >= depth.max() - SAME_MM]
+        depth = piece.vertices @ outward
+        face = piece.vertices[depth <= depth.min() + SAME_MM]
         reach = float((face @ direction).max())
         reaches[panel] = max(reach, reaches.get(panel, reach))
     return min(reaches.values())

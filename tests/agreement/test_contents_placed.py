@@ -50,7 +50,7 @@ class Case:
     contents: tuple[Content, ...]
     lid_mm: float | None = None
     beyond_mm: float = 0.02
-    """How far beyond the slack they are found to meet; a sharp foot climbs a round crease slowly."""
+    """How far beyond the slack they surely meet: a sharp foot climbs a round crease slowly."""
 
 
 BLOCK, ROD, BALL = ItemKind.BLOCK, ItemKind.CYLINDER, ItemKind.SPHERE

@@ -81,7 +81,7 @@ def test_a_plate_with_round_corners_leans_further_than_a_square_one() -> None:
     """A card of 85.6 x 53.98 x 0.76 with 10 mm corners against the cloud of its outline."""
     angles = np.linspace(0.0, 2.0 * np.pi, 361)
     arc = 10.0 * np.column_stack([np.cos(angles), np.sin(angles)])
-    plan = np.vstack([arc + [x, y] for x in (-32.8, 32.8) for y in (-16.99, 16.99)])
+    plan = np.vstack([arc + np.array([x, y]) for x in (-32.8, 32.8) for y in (-16.99, 16.99)])
     cloud = np.vstack([np.column_stack([plan, np.full(len(plan), z)]) for z in (-0.38, 0.38)])
     room = np.array([80.9, 52.9, 47.9])
     best = best_slack(room, cloud)
