@@ -215,8 +215,8 @@ def test_slack_and_floor_take_the_same_contents(
         assert min(fit.slack.width_mm, fit.slack.length_mm) == pytest.approx(1.0, abs=0.01)
 
 
-TABBED = tray(80.0, 70.0, 20.0, paper(0.3, 0.18), setback=0.4)
-"""Between its walls 80 - 2 x 0.12 = 79.76; its tabs take 2 x 0.4 from the other axis at corners."""
+TABBED = tray(80.0, 70.0, 20.0, paper(0.3, 0.18), tabs=Axis.WIDTH, setback=0.4)
+"""Between its walls 80 - 2 x 0.12 = 79.76; its tabs take 2 x 0.4 of that in the corners."""
 ROUND = paper(0.3, 0.5)
 BETWEEN_60 = tray(60.0 - 2 * 0.2, 70.0, 50.0, ROUND, joint=0.0, setback=0.3)
 """Walls 60 apart, W - 2 (t - a), and upright: p = t + g - s = 0; its creases are round."""
