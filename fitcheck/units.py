@@ -22,6 +22,8 @@ FRACTION = 32
 """Inches are shown in fractions no finer than one over this."""
 FRACTION_EXACT_MM = 0.05
 """A fraction of an inch is shown only when it is this near to the true length."""
+HAND_MM = 0.5
+"""The finest step that a hand sets with a metric rule (common practice, no source)."""
 ZERO_MM = 0.005
 """Below this a length is shown as nothing at all."""
 NUDGE = 1e-9
@@ -148,3 +150,16 @@ def _plain(number: float, places: int) -> str:
     """Halves go away from nought, so that 3/8 in is 9.53 mm whatever its last bit says."""
     text = f"{number + math.copysign(NUDGE, number):.{places}f}"
     return text.removeprefix("-") if float(text) == 0 else text
+
+
+def show_cut(mm: float, unit: Unit) -> str:
+    """The least length that a hand can cut off and that is not less: 1/32 in or half a millimetre.
+
+    >>> show_cut(0.13, Unit.IN), show_cut(0.9, Unit.IN), show_cut(0.6, Unit.MM)
+    ('1/32 in', '1/16 in', '1 mm')
+    """
+    step = MM_PER[Unit.IN] / FRACTION if unit is Unit.IN else HAND_MM
+    least = math.ceil(mm / step - NUDGE) * step
+    if unit is Unit.IN:
+        return show_inches(least)
+    return f"{least:g} mm"

@@ -71,7 +71,6 @@ def shadow_box(
 ) -> Recipe:
     """A shadow box's recipe; its frame is level unless an inner wall is given."""
     stock = stock or paper(0.33, 0.2)
-    bite = stock.caliper_mm - stock.crease_allowance_mm
     return Recipe(
         part="base",
         style="shadow-box",
@@ -84,8 +83,19 @@ def shadow_box(
         tab_setback_mm=setback,
         frame_mm=frame,
         inner_wall_mm=depth - stock.caliper_mm - joint if inner_wall is None else inner_wall,
-        flap_mm=frame - max(0.0, bite) - 0.5 if flap is None else flap,
+        flap_mm=free_flap(stock, frame, joint) if flap is None else flap,
     )
+
+
+def free_flap(stock: Stock, frame: float, joint: float) -> float:
+    """A flap that lies free by half a millimetre under a roll that no tab pushes out.
+
+    The wall's foot stands in by t - a, and a round crease by more at the height of the joint.
+    """
+    bite = max(0.0, stock.caliper_mm - stock.crease_allowance_mm)
+    radius = stock.crease.radius_mm
+    below = max(0.0, radius - joint)
+    return frame - bite - (radius - math.sqrt(radius**2 - below**2)) - 0.5
 
 
 def across(axis: Axis, pair: tuple[float, float]) -> float:

@@ -16,8 +16,8 @@ BOXES = 20_000
 def forecast_of(design: Design) -> Forecast:
     """What is predicted of a design now: verdict, play and odds. Raises InputError without lid."""
     from fitcheck.cli.progress import Bar
+    from fitcheck.design.model import LidVerdict
     from fitcheck.fit.check import check
-    from fitcheck.fit.lid import LidVerdict
     from fitcheck.odds.odds import odds_of
 
     found = check(design)
@@ -31,8 +31,8 @@ def forecast_of(design: Design) -> Forecast:
     chances = None
     if odds.lid is not None:
         share = {verdict: chance.share for verdict, chance in odds.lid.chances.items()}
-        slid = share[LidVerdict.SNUG] + share[LidVerdict.SLIDES]
-        chances = (share[LidVerdict.BINDS], slid, share[LidVerdict.LOOSE])
+        bound, loose = share[LidVerdict.BINDS], share[LidVerdict.LOOSE]
+        chances = (bound, 1.0 - bound - loose, loose)
     return Forecast(found.lid.verdict.value, found.lid.slide.play_mm, chances)
 
 

@@ -2,9 +2,16 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, Field, ValidationInfo, WithJsonSchema
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    Field,
+    ValidationInfo,
+    WithJsonSchema,
+)
 
-from fitcheck.design.model import Axis, Lay
+from fitcheck.design.model import Axis, Lay, LidVerdict
 from fitcheck.workspace.lengths import (
     LARGEST_MM,
     LENGTH_SCHEMA,
@@ -42,6 +49,21 @@ def _schema(**more: Any) -> WithJsonSchema:
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 Sides = Annotated[list[Length], Field(min_length=2, max_length=2)]
 AxisName = Annotated[Axis, Field(strict=False)]
+WANTED = tuple(str(verdict) for verdict in LidVerdict if verdict is not LidVerdict.BINDS)
+
+
+def _wanted(value: LidVerdict) -> LidVerdict:
+    if value is LidVerdict.BINDS:
+        raise problem("read 'binds', which is never right", " | ".join(WANTED), "remove it")
+    return value
+
+
+WantName = Annotated[
+    LidVerdict,
+    Field(strict=False),
+    AfterValidator(_wanted),
+    WithJsonSchema({"type": "string", "enum": list(WANTED)}),
+]
 LayName = Annotated[Lay, Field(strict=False)]
 Slack = Annotated[
     tuple[float, float], BeforeValidator(pair_reader(_any_length)), WithJsonSchema(PAIR_SCHEMA)
@@ -61,6 +83,12 @@ class BandsFile(BaseModel):
     """Where the verdict on a sliding lid changes, by its smaller play."""
 
     model_config = STRICT
+    tight: Band = Field(
+        default=0.15,
+        description="A lid that presses by more than this binds, one that presses by less is "
+        "tight, a length from 0 to 50 mm.",
+        json_schema_extra={"default": "0.15 mm"},
+    )
     snug: Band = Field(
         default=0.20,
         description="Play below this is snug, a length from 0 to 50 mm.",
@@ -135,6 +163,17 @@ class LidFile(PartFile):
         description="Score to score over the base's floor: a length from -50 mm on, or a list "
         "[width, length]; instead of floor or inside.",
     )
+    same_sheet: Setback | None = Field(
+        default=None,
+        description="Cut from a sheet of the base's size with its scores so much nearer the edges, "
+        "a length from 0 to 50 mm: a floor twice that larger and walls as much lower; instead of "
+        "floor, inside, oversize and depth, over a tray.",
+    )
+    depth: Length | None = Field(  # type: ignore[assignment]
+        default=None,
+        description="The outer wall, a length: score to score in a shadow box, score to cut edge "
+        "in a tray; needed unless same_sheet is given.",
+    )
 
 
 class ContentFile(BaseModel):
@@ -168,8 +207,13 @@ class DesignFile(BaseModel):
     )
     bands: BandsFile = Field(
         default=BandsFile(),
-        description="Where the lid's verdict changes, a table {snug, loose}.",
-        json_schema_extra={"default": {"snug": "0.20 mm", "loose": "1.50 mm"}},
+        description="Where the lid's verdict changes, a table {tight, snug, loose}.",
+        json_schema_extra={"default": {"tight": "0.15 mm", "snug": "0.20 mm", "loose": "1.50 mm"}},
+    )
+    want: Annotated[list[WantName], Field(min_length=1)] = Field(
+        default=[LidVerdict.SNUG, LidVerdict.SLIDES],
+        description="Which verdicts on the lid are right: any of tight, snug, slides, loose.",
+        json_schema_extra={"default": ["snug", "slides"]},
     )
     base: BaseFile = Field(description="The base, a table [base].")
     lid: LidFile | None = Field(default=None, description="The lid, a table [lid].")

@@ -46,6 +46,8 @@ class SizeBy(enum.StrEnum):
     """Between the rolled frame's inner walls."""
     OVERSIZE = "oversize"
     """Score to score, over the base's floor (a lid's)."""
+    SAME_SHEET = "same_sheet"
+    """Scores so much nearer the edges of a sheet of the base's size (a lid's)."""
     CONTENTS = "contents"
     """What is left free around the contents (written ``slack`` in the file)."""
 
@@ -107,10 +109,23 @@ class PartSpec:
     """The direction of the paper's grain; None when not said."""
 
 
+class LidVerdict(enum.StrEnum):
+    """How a lid goes on, from the tightest to the loosest."""
+
+    BINDS = "binds"
+    TIGHT = "tight"
+    """It presses a little, and goes on because paper gives."""
+    SNUG = "snug"
+    SLIDES = "slides"
+    LOOSE = "loose"
+
+
 @dataclass(frozen=True)
 class Bands:
     """Where a sliding lid's verdict changes, by its smaller play."""
 
+    tight_mm: float
+    """It binds where it presses by more than this."""
     snug_mm: float
     loose_mm: float
 
@@ -129,6 +144,8 @@ class Design:
     """Thickness of the adhesive between two glued faces."""
     joint_u_mm: float
     bands: Bands
+    want: frozenset[LidVerdict]
+    """What is right for its lid."""
     base: PartSpec
     lid: PartSpec | None
     contents: tuple[Content, ...]

@@ -19,7 +19,7 @@ SHADOW_BOX_KEYS = ("opening", "frame", "inner_wall", "flap")
 SHADOW_BOX_NEEDS = ("frame", "flap")
 SIZE_KEYS = {
     "base": ("floor", "inside", "opening", "slack"),
-    "lid": ("floor", "inside", "opening", "oversize"),
+    "lid": ("floor", "inside", "opening", "oversize", "same_sheet"),
 }
 
 
@@ -39,6 +39,8 @@ def key_problems(part: str, table: Mapping[str, Any], *, has_content: bool) -> I
             "allowed: slack beside at least one [[content]]",
             "add a [[content]] or give floor",
         )
+    if part == "lid":
+        yield from _lid_key_problems(table)
     if table.get("style") == SHADOW_BOX:
         for key in SHADOW_BOX_NEEDS:
             if key not in table:
@@ -53,6 +55,48 @@ def key_problems(part: str, table: Mapping[str, Any], *, has_content: bool) -> I
                     f"allowed: {key} with style = '{SHADOW_BOX}'",
                     "remove it or change the style",
                 )
+
+
+def _lid_key_problems(table: Mapping[str, Any]) -> Iterator[Problem]:
+    """A lid has a depth of its own, or takes it from the base's sheet."""
+    if "same_sheet" not in table:
+        if "depth" not in table:
+            allowed = "allowed: depth, or same_sheet over a tray"
+            yield "lid.depth", "missing", allowed, "add depth = ..."
+        return
+    if "depth" in table:
+        yield (
+            "lid.depth",
+            "is settled by same_sheet",
+            f"read {shown(table['depth'])}",
+            "allowed: same_sheet, or depth with oversize",
+            "remove one of them",
+        )
+    if table.get("style") == SHADOW_BOX:
+        read = f"read same_sheet in a part of the style {shown(SHADOW_BOX)}"
+        allowed = f"allowed: same_sheet with style = '{TRAY}'"
+        yield "lid.same_sheet", "belongs to a tray", read, allowed, "give oversize and depth"
+
+
+def same_sheet_problem(shift_mm: float, base: PartSpec, unit: Unit) -> Problem | None:
+    """What keeps a lid from being cut from the base's sheet size."""
+    if base.style != TRAY:
+        return (
+            "lid.same_sheet",
+            "needs a base whose sheet is its floor and walls alone",
+            f"read a base of the style {shown(base.style)}",
+            f"allowed: over a base with style = '{TRAY}'",
+            "give oversize and depth",
+        )
+    if shift_mm >= base.depth_mm:
+        return (
+            "lid.same_sheet",
+            "leaves the lid no walls",
+            f"read {show_length(shift_mm, unit)}",
+            f"allowed: below the base's depth, {show_length(base.depth_mm, unit)}",
+            "make it smaller",
+        )
+    return None
 
 
 def geometry_problems(
@@ -91,13 +135,13 @@ def geometry_problems(
             "make it deeper",
         )
     if spec.style == SHADOW_BOX:
-        yield from _frame_problems(spec, floor, joint_mm, unit)
+        yield from _frame_problems(spec, floor, unit)
 
 
 def _frame_problems(
-    spec: PartSpec, floor: tuple[float, float] | None, joint_mm: float, unit: Unit
+    spec: PartSpec, floor: tuple[float, float] | None, unit: Unit
 ) -> Iterator[Problem]:
-    stock, frame, flap = spec.stock, spec.frame_mm, spec.flap_mm
+    stock, frame = spec.stock, spec.frame_mm
     if frame is None:
         return
     growth = stock.crease_allowance_mm
@@ -109,17 +153,6 @@ def _frame_problems(
             f"allowed: below {show_length(min(floor) / 2 - growth, unit)} "
             f"on a floor of {show_length(min(floor), unit)}",
             "make the frame narrower or the floor larger",
-        )
-    # the pair that is glued over tabs rolls as far out as they push it, its foot stays behind
-    push = max(0.0, stock.corner_give * (stock.caliper_mm + joint_mm - spec.tab_setback_mm))
-    room = frame - (stock.caliper_mm - growth) - push
-    if flap is not None and flap > room:
-        yield (
-            f"{spec.name}.flap",
-            "cannot lie flat under the frame",
-            f"read {show_length(flap, unit)}",
-            f"allowed: up to {show_length(room, unit)} under a frame of {show_length(frame, unit)}",
-            "make the flap shorter or the frame wider",
         )
 
 
@@ -138,4 +171,7 @@ def floor_of(spec: PartSpec, base: PartSpec | None = None) -> tuple[float, float
     elif spec.size_by is SizeBy.OVERSIZE:
         under = None if base is None else floor_of(base)
         return None if under is None else (under[0] + width, under[1] + length)
+    elif spec.size_by is SizeBy.SAME_SHEET:
+        under = None if base is None else floor_of(base)
+        return None if under is None else (under[0] + 2.0 * width, under[1] + 2.0 * length)
     return width + grown, length + grown

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from fitcheck.design.model import Design
-from fitcheck.findings import Finding, Severity
+from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.cautions import content_cautions
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
-from fitcheck.fit.lid import LidFit, LidVerdict, fit_lid
-from fitcheck.fit.selffit import Press, self_fit
+from fitcheck.fit.lid import LidFit, fit_lid
+from fitcheck.fit.remarks import (
+    content_findings,
+    fold_findings,
+    lid_findings,
+    paper_findings,
+    press_findings,
+)
+from fitcheck.fit.right import Deciding, right
+from fitcheck.fit.selffit import Press, fights, self_fit
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -32,9 +41,25 @@ class Check:
         return self.assembly.design
 
     @property
+    def deciding(self) -> Deciding:
+        """The lengths that decide whether the box is right."""
+        lid = self.lid
+        placed = [fit.verdict is ContentVerdict.FITS for fit in self.contents]
+        return Deciding(
+            play_mm=None
+            if lid is None
+            else -math.inf
+            if lid.slide.blocked_by
+            else lid.slide.play_mm,
+            rim_mm=None if lid is None else lid.rim_mm,
+            slacks_mm=tuple(0.0 if there else -math.inf for there in placed),
+            ease_mm=tuple(fights(presses) for presses in self.presses.values()),
+        )
+
+    @property
     def fits(self) -> bool:
-        """True when nothing stands against making it."""
-        return not any(finding.severity is Severity.FAULT for finding in self.findings)
+        """True when the box as drawn is right."""
+        return bool(right(self.deciding, self.design.bands, self.design.want))
 
 
 def check(design: Design, progress: Progress = SILENT) -> Check:
@@ -50,11 +75,13 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     cavity = cavity_of(base.folded, base.sizes.inside_mm, base.sizes.depth_mm, ceiling)
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
+    unit = design.unit
     findings = (
-        *_lid_findings(lid),
-        *(_content_finding(fit) for fit in contents if fit.verdict is not ContentVerdict.FITS),
-        *(_press_finding(part, press) for part, found in presses.items() for press in found),
-        *_paper_findings(assembly),
+        *(lid_findings(lid, design) if lid else ()),
+        *content_findings(contents),
+        *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
+        *(one for part in assembly.parts for one in fold_findings(part, unit)),
+        *paper_findings(assembly),
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, cavity, contents, presses, findings)
@@ -70,96 +97,3 @@ def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:
     base = assembly.base
     closed = lid.closed_height_mm - assembly.lid.folded.caliper_mm
     return max(closed, base.sizes.height_mm) - base.folded.caliper_mm
-
-
-def _lid_findings(lid: LidFit | None) -> list[Finding]:
-    if lid is None:
-        return []
-    found = []
-    if lid.slide.blocked_by:
-        outer, inner = lid.slide.blocked_by
-        found.append(
-            Finding(
-                "lid-blocked",
-                f"the lid's {outer} runs into the base's {inner} on its way down",
-                Severity.FAULT,
-                "lid",
-            )
-        )
-    elif lid.verdict is LidVerdict.BINDS:
-        found.append(
-            Finding(
-                "lid-binds",
-                "the lid is too small: it presses on the base instead of sliding over it",
-                Severity.FAULT,
-                "lid",
-                {"play_mm": lid.slide.play_mm},
-            )
-        )
-    if lid.verdict is LidVerdict.LOOSE:
-        found.append(
-            Finding(
-                "lid-loose",
-                "the lid goes on but has so much play that it may fall off",
-                Severity.CAUTION,
-                "lid",
-                {"play_mm": lid.slide.play_mm},
-            )
-        )
-    if lid.reveal_mm < -1e-9:
-        found.append(
-            Finding(
-                "lid-too-deep",
-                "the lid's rim meets the table before the lid rests on the base: make the lid "
-                "shallower or the base deeper",
-                Severity.FAULT,
-                "lid",
-                {"by_mm": -lid.reveal_mm},
-            )
-        )
-    return found
-
-
-def _content_finding(fit: ContentFit) -> Finding:
-    count = f"{fit.content.count} x " if fit.content.count > 1 else ""
-    return Finding(
-        "content-does-not-fit"
-        if fit.verdict is ContentVerdict.DOES_NOT_FIT
-        else "content-not-placed",
-        f"{count}{fit.content.item.name}: {fit.reason}",
-        Severity.FAULT,
-        fit.content.item.name,
-    )
-
-
-def _press_finding(part: str, press: Press) -> Finding:
-    cure = (
-        f"cut {press.trim.by_mm:.2f} mm off the {press.trim.panel}"
-        if press.trim
-        else "change the depths or the frame"
-    )
-    return Finding(
-        "self-press",
-        f"the {part}'s {press.pieces[0]} presses {press.press_mm:.2f} mm into its "
-        f"{press.pieces[1]}: {cure}",
-        Severity.FAULT,
-        part,
-        {"press_mm": press.press_mm},
-    )
-
-
-def _paper_findings(assembly: Assembly) -> list[Finding]:
-    """A paper whose crease was never measured is judged by a rule, and that has to be said."""
-    guessed = {p.recipe.stock.name: p.recipe.stock for p in assembly.parts}
-    return [
-        Finding(
-            "crease-not-measured",
-            f"{stock.name}: its crease was not measured; {stock.crease_allowance_mm:.2f} mm of "
-            f"allowance is a rule of thumb, give or take {stock.crease_allowance_u_mm:.2f} mm: "
-            "fold a coupon to know",
-            Severity.NOTE,
-            stock.name,
-        )
-        for stock in guessed.values()
-        if not stock.calibrated
-    ]

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import enum
 from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Bands
+from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.fit.assembly import Part
-from fitcheck.fit.contact import TOUCH_MM, difference_body
+from fitcheck.fit.contact import difference_body
+from fitcheck.fit.right import rim_room, verdict_of_play
 from fitcheck.fit.slide import Slide, slide
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
@@ -17,15 +17,6 @@ from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, translation
 
 LEVEL_AXES = np.array([True, True, False])
-
-
-class LidVerdict(enum.StrEnum):
-    """How a lid goes on."""
-
-    BINDS = "binds"
-    SNUG = "snug"
-    SLIDES = "slides"
-    LOOSE = "loose"
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +32,8 @@ class LidFit:
     reveal_mm: float
     """What shows of the base below the lid's rim; negative when the lid stands on the table."""
     closed_height_mm: float
+    rim_mm: float
+    """How far the rim is from standing on the table to be noticed; negative where it does."""
 
 
 def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
@@ -59,23 +52,13 @@ def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
         overlap_mm=min(reach_down - rise, base.sizes.height_mm),
         reveal_mm=reveal,
         closed_height_mm=max(seat + rise, reach_down) + lid.folded.caliper_mm,
+        rim_mm=float(rim_room(reveal, lid.folded.caliper_mm)),
     )
 
 
 def verdict_for(found: Slide, bands: Bands) -> LidVerdict:
-    """The band that the smaller play falls in."""
-    if not found.free:
-        return LidVerdict.BINDS
-    return verdict_of_play(found.play_mm, bands)
-
-
-def verdict_of_play(play_mm: float, bands: Bands) -> LidVerdict:
-    """The band of a play in mm."""
-    if play_mm < -TOUCH_MM:
-        return LidVerdict.BINDS
-    if play_mm < bands.snug_mm:
-        return LidVerdict.SNUG
-    return LidVerdict.SLIDES if play_mm < bands.loose_mm else LidVerdict.LOOSE
+    """The band that the smaller play falls in; a lid that is blocked binds."""
+    return LidVerdict.BINDS if found.blocked_by else verdict_of_play(found.play_mm, bands)
 
 
 def lid_pose(lid: FoldedPart, seat_mm: float) -> Array:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,13 @@ from fitcheck.folding.pose import Array, apply
 from fitcheck.pattern.pattern import Pattern
 
 PRESS_SHARE = 0.25
-"""Two panels may press by this share of a caliper before it counts: paper gives way that much."""
+"""Two panels may press by this share of a caliper before it is worth a word: paper gives way."""
+FAR_MM = 10.0
+"""Pieces further apart than this are never looked at."""
+FIGHT_MM = 25.4 / 32.0
+"""A part fights itself where two panels stand in each other by more than this. What is less goes
+away with a snip or under the thumb, and no size that a maker gets changes by it (1/32 in, what a
+hand can still cut off; common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -23,6 +29,11 @@ class Trim:
 
     panel: str
     by_mm: float
+
+
+def fights(presses: Sequence[Press]) -> float:
+    """How far a part is from fighting itself, mm; negative where it does."""
+    return FIGHT_MM - max((press.press_mm for press in presses), default=0.0)
 
 
 @dataclass(frozen=True)
@@ -37,23 +48,63 @@ class Press:
 
 def self_fit(part: FoldedPart) -> tuple[Press, ...]:
     """The worst press of each pair of panels, deepest first."""
-    worst: dict[tuple[str, str], tuple[float, ConvexPiece, ConvexPiece]] = {}
-    for a, b in _candidates(part):
-        depth, _ = difference_body(a, b).depth(np.zeros(3))
-        key = (a.name, b.name)
-        if depth > PRESS_SHARE * part.caliper_mm and depth > worst.get(key, (0.0,))[0]:
-            worst[key] = (depth, a, b)
-    found = [Press(key, depth, cure(part, a, b)) for key, (depth, a, b) in worst.items()]
+    found = [
+        Press(key, met.depth_mm, cure(part, met.one, met.other))
+        for key, met in meetings(part, PRESS_SHARE * part.caliper_mm).items()
+    ]
     return tuple(sorted(found, key=lambda press: -press.press_mm))
 
 
-def _candidates(part: FoldedPart) -> Iterator[tuple[ConvexPiece, ConvexPiece]]:
-    """Pairs whose boxes overlap and that nothing lets touch; at least one of them a plate."""
+def glued_overlap(part: FoldedPart) -> float:
+    """How far its glued walls stand in their own tabs, mm; 0 where they stand upright.
+
+    A rigid wall is pushed out at its rim and leans about its foot, so below the rim it passes
+    through the tab that it lies on. Paper bends there instead; no play, inside or outside size at
+    the rim hangs on it, and what stands upright on the floor meets the foot in either case.
+    """
+    found = 0.0
+    for joint in part.pattern.corner_joints:
+        tab, wall = (part.plate(name).pieces()[0] for name in (joint.tab, joint.wall))
+        found = max(found, difference_body(tab, wall).depth(np.zeros(3))[0])
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class Meeting:
+    """The deepest of the pieces that two names stand for."""
+
+    depth_mm: float
+    """How deep they stand in each other; negative where they are apart."""
+    one: ConvexPiece
+    other: ConvexPiece
+
+
+def meetings(
+    part: FoldedPart, least_mm: float, only: Collection[tuple[str, str]] | None = None
+) -> dict[tuple[str, str], Meeting]:
+    """Pairs of pieces of one part that stand deeper in each other than so much, by their names.
+
+    `least_mm` may be negative: then pairs that are nearer than that count too. Where `only` is
+    given, other pairs of names are left out.
+    """
+    deepest: dict[tuple[str, str], Meeting] = {}
+    for a, b in _candidates(part, least_mm):
+        if only is not None and (a.name, b.name) not in only:
+            continue
+        depth, _ = difference_body(a, b).depth(np.zeros(3))
+        known = deepest.get((a.name, b.name))
+        if depth > least_mm and (known is None or depth > known.depth_mm):
+            deepest[a.name, b.name] = Meeting(depth, a, b)
+    return deepest
+
+
+def _candidates(part: FoldedPart, slack: float) -> Iterator[tuple[ConvexPiece, ConvexPiece]]:
+    """Pairs whose boxes overlap by so much and that nothing lets touch; at least one is a plate."""
     pieces = part.pieces
     allowed = _allowed(part.pattern)
     low = np.array([p.low for p in pieces])
     high = np.array([p.high for p in pieces])
-    slack = PRESS_SHARE * part.caliper_mm
+    slack = max(slack, -FAR_MM)
     meet = np.all((low[:, None] + slack < high[None]) & (low[None] + slack < high[:, None]), axis=2)
     for i, j in np.argwhere(np.triu(meet, k=1)):
         a, b = pieces[i], pieces[j]
@@ -66,8 +117,10 @@ def _allowed(pattern: Pattern) -> set[tuple[str, str]]:
     """Pairs of panels that touch by intent: neighbours at a crease, glued corners, laps."""
     pairs = [(line.parent, line.child) for line in pattern.creases]
     pairs += [(joint.tab, joint.wall) for joint in pattern.corner_joints]
-    pairs += [(lap.over, lap.under) for lap in pattern.laps]
+    pairs += [(lap.over, under) for lap in pattern.laps for under in pattern.beyond(lap.under)]
     pairs += [(panel.name, panel.name) for panel in pattern.panels]
+    # a roll is closed with its flap's tip at its own outer wall at the most
+    pairs += [(joint.flap, pattern.chain(joint.flap)[0].child) for joint in pattern.roll_joints]
     return set(pairs) | {(b, a) for a, b in pairs}
 
 

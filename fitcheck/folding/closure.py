@@ -1,7 +1,8 @@
-"""A rolled frame closes where its fold angles depart least from what was asked, glued faces met."""
+"""A rolled frame closes as a maker closes it: glued faces met, the roll's foot pressed home."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -10,7 +11,7 @@ from fitcheck.errors import ModelError
 from fitcheck.folding.kinematics import Angles, panel_pose
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.pattern import RollJoint
+from fitcheck.pattern.pattern import RIGHT_ANGLE, RollJoint
 
 CLOSED_MM = 1e-10
 STEP_RAD = 1e-5
@@ -24,9 +25,81 @@ def close_roll(
     """Angles with which a flap lies flat on the panel it is glued to, a joint's thickness away.
 
     The creases in `held` keep their angles; the others depart from the pattern's angles by the
-    least total square. Raises ModelError when the lengths cannot close.
+    least total square. Then the foot is pressed home, towards the outer wall, until the inner wall
+    is upright or the flap's tip meets the wall, whichever comes first: contacts are inequalities,
+    and a flap too long for an upright wall keeps its foot as far in as it needs. Raises ModelError
+    when the lengths cannot close.
     """
-    what = f"the roll that ends in the {joint.flap}"
+    free = _closed(layout, joint, joint_mm, angles, held)
+    if free[joint.flap] > RIGHT_ANGLE:
+        free = close_upright(layout, joint, joint_mm, angles, held)
+    gap = tip_gap(layout, joint, free)
+    if gap >= -CLOSED_MM:
+        return free
+
+    def pressed(foot: float) -> Angles:
+        return _closed(layout, joint, joint_mm, angles | {joint.flap: foot}, held | {joint.flap})
+
+    foot = layout.pattern.crease_to(joint.flap).parent
+    height = float(np.ptp(layout.outlines[foot] @ layout.folds[joint.flap].outward))
+    last, angle = free[joint.flap], free[joint.flap] - gap / height
+    for _ in range(ROUNDS):
+        found = pressed(angle)
+        before, gap = gap, tip_gap(layout, joint, found)
+        if abs(gap) < CLOSED_MM:
+            return found
+        last, angle = angle, angle - gap * (angle - last) / (gap - before)
+    raise ModelError(_unclosed(joint.flap))
+
+
+def close_upright(
+    layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, held: frozenset[str]
+) -> Angles:
+    """The same roll with its inner wall upright, whatever the flap's tip stands in."""
+    upright = angles | {joint.flap: RIGHT_ANGLE}
+    return _closed(layout, joint, joint_mm, upright, held | {joint.flap})
+
+
+def wall_of(layout: Layout, joint: RollJoint) -> str:
+    """The outer wall that a rolled side begins with."""
+    return layout.pattern.chain(joint.flap)[0].child
+
+
+def tip_gap(layout: Layout, joint: RollJoint, angles: Angles) -> float:
+    """How far a lying flap's tip is from the outer wall's inside face or its foot's round, mm.
+
+    Negative where the tip would stand in the wall. Level, at the nearer of the tip's two edges.
+    """
+    wall = layout.folds[wall_of(layout, joint)]
+    flap = layout.folds[joint.flap]
+    outline = layout.outlines[joint.flap]
+    far = outline[int(np.argmax(outline @ flap.outward))]
+    pose = panel_pose(layout, joint.flap, angles)
+    gaps = []
+    for thickness in (0.0, layout.crease.caliper_mm):
+        tip = pose @ np.append(far, [thickness, 1.0])
+        reach = float((tip[:2] - wall.origin) @ wall.outward)
+        gaps.append(_inside_face(layout, angles[wall.line.child], float(tip[2])) - reach)
+    return min(gaps)
+
+
+def _inside_face(layout: Layout, angle: float, height: float) -> float:
+    """How far a wall's inside face stands beyond its score at a height over the table, mm."""
+    crease = layout.crease
+    radius, axis = crease.radius_mm, crease.radius_mm + crease.caliper_mm
+    start = -0.5 * crease.flat_length(angle)
+    sin, cos = math.sin(angle), math.cos(angle)
+    end = axis - radius * cos
+    if height >= end:
+        return start + radius * sin + (height - end) * cos / sin
+    below = min(max(axis - height, 0.0), radius)
+    return start + math.sqrt(radius**2 - below**2)
+
+
+def _closed(
+    layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, held: frozenset[str]
+) -> Angles:
+    """The closed roll whose other creases depart least, its flap's tip free."""
     chain = [line for line in layout.pattern.chain(joint.flap) if line.child not in held]
     names = [line.child for line in chain]
     targets = np.array([line.angle_rad for line in chain])
@@ -34,10 +107,10 @@ def close_roll(
     def miss(departure: Array) -> Array:
         trial = angles | dict(zip(names, (targets + departure).tolist(), strict=True))
         if not all(0.0 < trial[name] < np.pi for name in names):
-            raise ModelError(_unclosed(what))
+            raise ModelError(_unclosed(joint.flap))
         return _flap_miss(layout, joint, joint_mm, trial)
 
-    departure = least_departure(miss, len(names), what)
+    departure = least_departure(miss, len(names), joint.flap)
     return angles | dict(zip(names, (targets + departure).tolist(), strict=True))
 
 
@@ -54,7 +127,7 @@ def _flap_miss(layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles
     return heights
 
 
-def least_departure(miss: Callable[[Array], Array], size: int, what: str) -> Array:
+def least_departure(miss: Callable[[Array], Array], size: int, flap: str) -> Array:
     """The smallest departure (size,) for which `miss` vanishes.
 
     Repeats the least-norm solution of the linearised condition, measured from zero departure, so
@@ -77,8 +150,11 @@ def least_departure(miss: Callable[[Array], Array], size: int, what: str) -> Arr
         departure, value = following, miss(following)
         if change < CLOSED_MM and float(np.max(np.abs(value))) < 1e-9:
             return departure
-    raise ModelError(_unclosed(what))
+    raise ModelError(_unclosed(flap))
 
 
-def _unclosed(what: str) -> str:
-    return f"{what} cannot be closed: its panels are too short or too long to meet the floor"
+def _unclosed(flap: str) -> str:
+    return (
+        f"the roll that ends in the {flap} cannot be closed: its panels are too short or too long "
+        "to meet the floor"
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,6 +12,7 @@ from fitcheck.folding.corners import folded_angles
 from fitcheck.folding.kinematics import Angles, bends_of, plate_of
 from fitcheck.folding.lines import Layout, lay_out
 from fitcheck.folding.pieces import Bend, ConvexPiece, Plate
+from fitcheck.folding.rolls import RollSection, section_of
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.sheet import Shifts
 from fitcheck.stock.crease import Crease
@@ -60,6 +62,20 @@ class FoldedPart:
         up = np.array([0.0, 0.0, 1.0])
         plates = max(plate.support(up) for plate in self.plates)
         return max([plates, *(bend.support(up) for bend in self.bends)])
+
+    @property
+    def leans_deg(self) -> dict[str, float]:
+        """How far the walls that are glued over tabs lean outwards, by name."""
+        walls = dict.fromkeys(joint.wall for joint in self.pattern.corner_joints)
+        return {wall: 90.0 - math.degrees(self.angles[wall]) for wall in walls}
+
+    @cached_property
+    def rolls(self) -> tuple[RollSection, ...]:
+        """The cross sections of its rolled sides, in the order of the pattern."""
+        return tuple(
+            section_of(self.layout, joint, self.joint_mm, self.angles)
+            for joint in self.pattern.roll_joints
+        )
 
     @property
     def lap_rise_mm(self) -> float:

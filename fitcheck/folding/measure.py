@@ -71,28 +71,24 @@ def _floor_outside(part: FoldedPart, axis: Array) -> float:
 def _inside(part: FoldedPart, axis: Array) -> float:
     """Clear width between the flat faces on the two sides, floor and corner creases left out.
 
-    What stands in a corner, as a tab does, counts across the wall that it lies against.
+    What is glued in a corner, as a tab is, counts across the wall that it lies against.
     """
     root = part.pattern.panels[0].name
     standing: list[Plate | Bend] = [p for p in part.plates if p.name != root]
     standing += [b for b in part.bends if root not in b.panels and abs(b.pose[2, 1]) < LEVEL]
-    other = SIDEWAYS[1] if axis is SIDEWAYS[0] else SIDEWAYS[0]
-    reaches = [_side_reach(s, axis) for s in standing]
-    depths = [_intrusion(part, s, axis) for s in standing]
-    beside = [_intrusion(part, s, other) for s in standing]
-    facing = [r for r, d, b in zip(reaches, depths, beside, strict=True) if d <= b]
-    return min(r for r in facing if r > 0.0) - max(r for r in facing if r < 0.0)
+    reaches = [_side_reach(s, axis) for s in standing if _faces(part, s, axis)]
+    return min(r for r in reaches if r > 0.0) - max(r for r in reaches if r < 0.0)
+
+
+def _faces(part: FoldedPart, piece: Plate | Bend, axis: Array) -> bool:
+    """Whether a piece bounds the room along an axis: it is or is glued to a wall across it."""
+    panel = piece.name if isinstance(piece, Plate) else part.pattern.far_panel(piece.panels)
+    glued = {joint.tab: joint.wall for joint in part.pattern.corner_joints}
+    wall = glued.get(panel) or part.pattern.chain(panel)[0].child
+    return _along(outward_of(part.layout, wall), axis)
 
 
 def _side_reach(piece: Plate | Bend, axis: Array) -> float:
     """The place nearest the middle of a piece that stands on one side of it; 0 when it spans it."""
     low, high = -piece.support(-axis), piece.support(axis)
     return low if low > 0.0 else min(high, 0.0)
-
-
-def _intrusion(part: FoldedPart, piece: Plate | Bend, axis: Array) -> float:
-    """How far a piece stands in from the floor's edge along an axis, mm; inf when it spans."""
-    reach = _side_reach(piece, axis)
-    outline = part.layout.outlines[part.pattern.panels[0].name]
-    half = float(np.max(outline @ axis[:2]))
-    return half - abs(reach) if reach else float("inf")

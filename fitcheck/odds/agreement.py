@@ -12,14 +12,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Axis
+from fitcheck.design.model import Axis, LidVerdict
 from fitcheck.errors import ModelError
 from fitcheck.fit.check import Check
-from fitcheck.fit.lid import LidFit, LidVerdict, fit_lid, verdict_of_play
+from fitcheck.fit.lid import LidFit, fit_lid
+from fitcheck.fit.right import verdict_of_play
 from fitcheck.folding.pose import Array
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.propagate import Samples, linear_law
-from fitcheck.odds.quantities import LID_PLAY, REVEAL, Outlook, is_slack, play_name
+from fitcheck.odds.quantities import LID_PLAY, RIM, Outlook, is_slack, play_name
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.responses import Forms
 from fitcheck.odds.variates import draw_values
@@ -167,7 +168,7 @@ def _whole_model(check: Check, outlook: Outlook, made: Made) -> tuple[Array, Lid
     if lid is not None:
         fit = fit_lid(base, lid, check.design.bands)
         found = {play_name(axis): fit.slide.travel(axis).play_mm for axis in Axis}
-        found[REVEAL] = fit.reveal_mm
+        found[RIM] = fit.rim_mm
     read: Readings = {}
     for reader in outlook.readers:
         read |= reader.read(made, 0.0, None)

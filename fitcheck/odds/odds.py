@@ -5,15 +5,14 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
 
 import numpy as np
 
-from fitcheck.design.model import Axis, Bands
+from fitcheck.design.model import Axis, Bands, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.lid import LidVerdict
+from fitcheck.fit.right import Deciding, band_edges, band_of, enough, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, fold_again, laws_of
 from fitcheck.odds.inputs import Humidity, Source, inputs_of, with_u
@@ -22,9 +21,10 @@ from fitcheck.odds.making import Grains, Workshop
 from fitcheck.odds.propagate import Samples, sample
 from fitcheck.odds.quantities import (
     LID_PLAY,
-    REVEAL,
+    RIM,
     Outlook,
     content_slack,
+    ease_name,
     judged_contents,
     outlook_of,
     play_name,
@@ -37,8 +37,6 @@ from fitcheck.odds.shares import cures_for, gains_of, shares_of
 from fitcheck.odds.turns import by_family, slopes, touches
 from fitcheck.odds.weather import possible_grains, weather_findings
 from fitcheck.workspace.progress import SILENT, Progress
-
-Flags: TypeAlias = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 LEAST_BOXES, MOST_BOXES = 100, 2_000_000
 FOLDED_AGAIN = 40
@@ -173,32 +171,39 @@ def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
 
 
 def good_chance(prospect: Prospect, samples: Samples) -> Chance:
-    """How often everything is right in one box."""
-    good = np.ones(samples.boxes, dtype=bool)
-    outlook, bands = prospect.outlook, prospect.check.design.bands
-    if LID_PLAY in outlook.names:
-        play = samples.outcomes[outlook.row(LID_PLAY)]
-        good &= (play >= bands.snug_mm) & (play < bands.loose_mm)
-        good &= _rim_clear(outlook, samples)
-        if blocked(prospect.check):
-            good[:] = False
-    if prospect.check.contents and not judged_contents(prospect.check):
-        good[:] = False
-    for index in _judged(prospect):
-        good &= samples.outcomes[outlook.row(content_slack(index))] >= -TOUCH_MM
-    return chance_of(good)
+    """How often everything is right in one box, by the predicate of the check itself."""
+    design = prospect.check.design
+    flags = right(_deciding(prospect, samples), design.bands, design.want)
+    return chance_of(np.broadcast_to(flags, (samples.boxes,)))
 
 
-def _rim_clear(outlook: Outlook, samples: Samples) -> Flags:
-    """In which boxes the lid's rim is off the table; all of them where it is not in question."""
-    if REVEAL not in outlook.names:
-        return np.ones(samples.boxes, dtype=bool)
-    clear: Flags = samples.outcomes[outlook.row(REVEAL)] >= -TOUCH_MM
-    return clear
+def _deciding(prospect: Prospect, samples: Samples) -> Deciding:
+    """What decides about each drawn box; lengths that no box can miss are left out."""
+    outlook, check = prospect.outlook, prospect.check
+
+    def drawn(name: str) -> Array | None:
+        return samples.outcomes[outlook.row(name)] if name in outlook.names else None
+
+    slacks = [drawn(content_slack(index)) for index in _judged(prospect)]
+    if check.contents and not judged_contents(check):
+        slacks.append(np.array(-np.inf))
+    eases = [drawn(ease_name(part.recipe.part)) for part in check.assembly.parts]
+    return Deciding(
+        play_mm=np.array(-np.inf) if blocked(check) else drawn(LID_PLAY),
+        rim_mm=drawn(RIM),
+        slacks_mm=tuple(one for one in slacks if one is not None),
+        ease_mm=tuple(one for one in eases if one is not None),
+    )
 
 
 def _judged(prospect: Prospect) -> Sequence[int]:
     return range(len(prospect.check.contents)) if judged_contents(prospect.check) else ()
+
+
+def _rim_clear(prospect: Prospect, samples: Samples) -> Chance:
+    """How often the lid's rim is off the table; always where it is not in question."""
+    rim = _deciding(prospect, samples).rim_mm
+    return chance_of(np.broadcast_to(enough(0.0 if rim is None else rim), (samples.boxes,)))
 
 
 def _spread(values: Array) -> Spread:
@@ -210,22 +215,20 @@ def _lid_odds(prospect: Prospect, samples: Samples) -> LidOdds | None:
     if LID_PLAY not in outlook.names or blocked(prospect.check):
         return None
     play = samples.outcomes[outlook.row(LID_PLAY)]
-    edges = np.searchsorted([-TOUCH_MM, bands.snug_mm, bands.loose_mm], play, side="right")
-    counts = np.bincount(edges, minlength=len(LidVerdict)).tolist()
+    counts = np.bincount(band_of(play, bands), minlength=len(LidVerdict)).tolist()
     return LidOdds(
         chances={v: Chance(n, samples.boxes) for v, n in zip(LidVerdict, counts, strict=True)},
         plays={a: _spread(samples.outcomes[outlook.row(play_name(a))]) for a in Axis},
         smaller=_spread(play),
         histogram=_histogram(play, bands),
-        rim_clear=chance_of(_rim_clear(outlook, samples)),
+        rim_clear=_rim_clear(prospect, samples),
     )
 
 
 def _histogram(play: Array, bands: Bands) -> Histogram:
     """Columns of about one width, those at the ends of the bands fitted in between."""
     low, high = np.quantile(play, [TAIL, 1.0 - TAIL])
-    ends = [-TOUCH_MM, bands.snug_mm, bands.loose_mm]
-    knots = [low, *(end for end in ends if low < end < high), high]
+    knots = [low, *(end for end in band_edges(bands) if low < end < high), high]
     width = max(high - low, TOUCH_MM) / COLUMNS
     edges = np.concatenate(
         [

@@ -29,6 +29,7 @@ from fitcheck.odds.readings import (
     lid_reader,
 )
 from fitcheck.odds.responses import REACH, Forms
+from fitcheck.odds.self_readings import SelfReader, ease_family
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,16 @@ class Smallest:
 
 
 LID_PLAY = "lid play"
-REVEAL = "lid rim above the table"
+RIM = "lid rim off the table"
+
+
+def ease_name(part: str) -> str:
+    """How far a part is from fighting itself."""
+    return f"the {part}'s ease with itself"
+
+
+NEVER_MISSING = (RIM, ease_name("base"), ease_name("lid"))
+"""Lengths that are only asked about where some box may miss them."""
 
 
 def play_name(axis: Axis) -> str:
@@ -69,8 +79,8 @@ def content_slack(index: int) -> str:
 
 
 def is_slack(name: str) -> bool:
-    """Whether a quantity is a content's room to spare, which is only ever judged against 0."""
-    return "'s room to spare" in name
+    """Whether a quantity is only ever judged against 0, as a content's room to spare is."""
+    return "'s room to spare" in name or name in NEVER_MISSING
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,8 +144,8 @@ def trimmed(outlook: Outlook, forms: Forms) -> Outlook:
         least = min(reach[name][1] for name in one.of)
         smallest.append(Smallest(one.name, tuple(n for n in one.of if reach[n][0] <= least)))
     asked = {name for one in smallest for name in one.of} | {play_name(axis) for axis in Axis}
-    if REVEAL in reach and reach[REVEAL][0] <= 0.0:
-        asked.add(REVEAL)
+    asked |= {one.name for one in outlook.quantities if one.name in NEVER_MISSING}
+    asked -= {name for name in NEVER_MISSING if name in reach and reach[name][0] > 0.0}
     kept = tuple(one for one in outlook.quantities if one.name in asked)
     return Outlook(outlook.readers, kept, tuple(smallest))
 
@@ -160,6 +170,9 @@ def outlook_of(check: Check) -> Outlook:
     quantities: list[Quantity] = []
     smallest: list[Smallest] = []
     base, lid = check.assembly.base, check.assembly.lid
+    for part in check.assembly.parts:
+        readers.append(SelfReader(part.recipe.part))
+        quantities.append(_ease(part.recipe.part))
     if lid is not None:
         readers.append(lid_reader(base.folded, lid.folded))
         quantities += _lid_quantities()
@@ -199,8 +212,12 @@ def _lid_quantities() -> list[Quantity]:
         Quantity(play_name(axis), tuple((1.0, family_name(LID, axis, side)) for side in SIDES))
         for axis in Axis
     ]
-    reveal = ((-1.0, SEAT), (1.0, LID_HEIGHT), (1.0, LID_CALIPER), (1.0, BASE_RISE))
-    return [*plays, Quantity(REVEAL, reveal)]
+    rim = ((-1.0, SEAT), (1.0, LID_HEIGHT), (2.0, LID_CALIPER), (1.0, BASE_RISE))
+    return [*plays, Quantity(RIM, rim)]
+
+
+def _ease(part: str) -> Quantity:
+    return Quantity(ease_name(part), ((1.0, ease_family(part)),))
 
 
 def _height_slack(index: int) -> Quantity:

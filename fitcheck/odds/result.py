@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis, Content
+from fitcheck.design.model import Axis, Content, LidVerdict
 from fitcheck.findings import Finding
-from fitcheck.fit.lid import LidVerdict
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.intervals import Chance, Interval

@@ -16,6 +16,7 @@ import numpy as np
 from fitcheck.design.model import Axis, Design, PartSpec, SizeBy
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.check import Check, check
+from fitcheck.fit.right import Deciding, right
 from fitcheck.odds.grid import Steps, around, grooves_near, steps_for
 from fitcheck.odds.inputs import inputs_of
 from fitcheck.odds.intervals import Chance
@@ -196,10 +197,10 @@ def _best_ways(prospect: Prospect, axis: Axis, ways: Sequence[float], seed: int)
     if LID_PLAY not in asked.outlook.names:
         return [0.0]
     play = asked.draw(forms, ROUGH_BOXES, seed).outcomes[asked.outlook.row(play_name(axis))]
-    bands = prospect.check.design.bands
+    design = prospect.check.design
 
     def outside(way: float) -> float:
-        inside = (play + way >= bands.snug_mm) & (play + way < bands.loose_mm)
+        inside = right(Deciding(play_mm=play + way), design.bands, design.want)
         return -float(np.mean(inside))
 
     return sorted(ways, key=outside)[:3]

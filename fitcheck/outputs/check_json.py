@@ -11,7 +11,7 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
 from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.selffit import Press
+from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
 
 FORMAT = 1
@@ -75,6 +75,7 @@ def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
         "stock": part.recipe.stock.name,
         "caliper_mm": _mm(part.recipe.stock.caliper_mm),
         "crease_allowance_mm": _mm(part.recipe.stock.crease_allowance_mm),
+        "glued_overlap_mm": _mm(glued_overlap(part.folded)),
         "self_fit": [
             {
                 "pieces": list(press.pieces),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import enum
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -72,7 +72,10 @@ class RollJoint:
 
 @dataclass(frozen=True)
 class Lap:
-    """A panel that lies over another of the same level and is lifted by caliper and joint there."""
+    """A panel that lies over another of the same level and over what that one carries.
+
+    It is lifted by caliper and joint there.
+    """
 
     over: str
     under: str
@@ -109,6 +112,18 @@ class Pattern:
     def chain(self, panel: str) -> tuple[CreaseLine, ...]:
         """The creases from the root out to a panel."""
         return tuple(reversed(list(self._inward(panel))))
+
+    def far_panel(self, panels: Collection[str]) -> str:
+        """Of the two panels that a crease joins, the one further from the root."""
+        return max(panels, key=lambda name: len(self.chain(name)))
+
+    def beyond(self, panel: str) -> tuple[str, ...]:
+        """A panel and all that it carries, in the order of the creases."""
+        found = [panel]
+        for crease in self.creases:
+            if crease.parent in found:
+                found.append(crease.child)
+        return tuple(found)
 
     def _inward(self, panel: str) -> Iterator[CreaseLine]:
         root = self.panels[0].name

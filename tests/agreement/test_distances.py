@@ -71,7 +71,7 @@ class Case:
 def case(request: pytest.FixtureRequest) -> Case:
     base_recipe, make_lid = DESIGNS[request.param]
     base, lid = make_part(base_recipe), make_part(make_lid(base_recipe))
-    return Case(base, lid, fit_lid(base, lid, Bands(0.2, 1.5)))
+    return Case(base, lid, fit_lid(base, lid, Bands(0.15, 0.20, 1.50)))
 
 
 def stops(case: Case) -> Iterator[np.ndarray]:

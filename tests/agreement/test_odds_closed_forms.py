@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from uncertainties import ufloat
 
-from fitcheck.design.model import Axis, Bands, Design, PartSpec, SizeBy
+from fitcheck.design.model import Axis, Bands, Design, LidVerdict, PartSpec, SizeBy
 from fitcheck.fit.check import check
 from fitcheck.odds.inputs import Source, score_u
 from fitcheck.odds.intervals import Chance
@@ -73,7 +73,8 @@ def design(style: str, oversize: float, lid_stock: Stock = LID_STOCK) -> Design:
         tools=BOARD,
         joint_mm=0.10,
         joint_u_mm=0.03,
-        bands=Bands(0.20, 1.50),
+        bands=Bands(0.15, 0.20, 1.50),
+        want=frozenset({LidVerdict.SNUG, LidVerdict.SLIDES}),
         base=spec("base", style, BASE_STOCK, 0.0, BASE_DEPTH),
         lid=spec("lid", "tray", lid_stock, oversize, LID_DEPTH),
         contents=(),

@@ -28,7 +28,7 @@ ENDS = 4
 def test_exact_slide_against_stepping(benchmark: pytest.FixtureRequest) -> None:
     base = make_part(shadow_box(stock=paper(0.33, 0.2)))
     lid = make_part(tray(82.55 + 1.5875, 114.3 + 1.5875, 15.875, paper(0.18, 0.10), part="lid"))
-    fit = fit_lid(base, lid, Bands(0.2, 1.5))
+    fit = fit_lid(base, lid, Bands(0.15, 0.20, 1.50))
     on = lid_pieces(lid.folded, fit.seat_mm - base.sizes.corner_rise_mm)
     path = np.array([0.0, 0.0, 60.0])
 

@@ -51,7 +51,7 @@ def test_the_json(twice: Twice) -> None:
     odds = data["odds"]
     assert isinstance(odds, dict)
     assert (odds["boxes"], odds["seed"]) == (2000, 0)
-    assert set(odds["lid"]) == {"binds", "snug", "slides", "loose"}
+    assert set(odds["lid"]) == {"binds", "tight", "snug", "slides", "loose"}
     assert sum(odds["lid"].values()) == pytest.approx(1.0)
     assert odds["play_mm"]["width"]["low"] < odds["play_mm"]["width"]["high"]
     assert odds["contents"][0]["item"] == "toffee-wrapped"

@@ -11,9 +11,9 @@ from dataclasses import replace
 
 import pytest
 
-from fitcheck.design.model import Bands
+from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.fit.assembly import make_part
-from fitcheck.fit.lid import LidFit, LidVerdict, fit_lid
+from fitcheck.fit.lid import LidFit, fit_lid
 from fitcheck.pattern.recipe import Recipe
 from tests.boxes import paper, shadow_box, tray
 
@@ -29,7 +29,7 @@ BASES = [
 def lid_over(base: Recipe, oversize: float, stock: object) -> LidFit:
     lid = tray(base.width_mm + oversize, base.length_mm + oversize, 0.625 * IN, part="lid")
     lid = replace(lid, stock=stock)
-    return fit_lid(make_part(base), make_part(lid), Bands(0.20, 1.50))
+    return fit_lid(make_part(base), make_part(lid), Bands(0.15, 0.20, 1.50))
 
 
 @pytest.mark.parametrize("base", BASES)

@@ -78,12 +78,6 @@ BROKEN: list[tuple[str, str, str, tuple[str, ...]]] = [
         "base.frame",
         ("wider than half the floor", "read 1 5/8 in (41.28 mm)", "allowed: below 1.617 in"),
     ),
-    (
-        'flap = "11/32"',
-        'flap = "3/8"',
-        "base.flap",
-        ("cannot lie flat", "read 3/8 in (9.53 mm)", "allowed: up to", "8.97 mm"),
-    ),
     ('frame = "3/8"\n', "", "base.frame", ("missing", "shadow-box needs it", "add frame")),
     ('flap = "11/32"\n', "", "base.flap", ("missing", "shadow-box needs it", "add flap")),
     ('"level"', '"levl"', "base.inner_wall", ("read 'levl'", 'or "level"')),

@@ -33,7 +33,11 @@ def test_a_good_file_becomes_millimetres(tmp_path: Path) -> None:
     assert lid.size_by is SizeBy.OVERSIZE
     assert lid.size_mm == pytest.approx((1.5875, 1.5875))
     assert (lid.stock.name, lid.tabs, lid.tab_setback_mm) == ("patterned-160", None, 0.0)
-    assert (design.joint_mm, design.joint_u_mm, design.bands) == (0.1, 0.03, Bands(0.2, 1.5))
+    assert (design.joint_mm, design.joint_u_mm, design.bands) == (
+        0.1,
+        0.03,
+        Bands(0.15, 0.20, 1.50),
+    )
     (content,) = design.contents
     assert (content.item.name, content.count, content.lay) == ("card-id1", 1, Lay.FLAT)
 
@@ -42,7 +46,7 @@ def test_what_is_left_out_has_a_known_meaning(tmp_path: Path) -> None:
     design = read(tmp_path, TRAY + '[[content]]\nitem = "card-id1"\n')
     assert design.lid is None
     assert design.tools.name == "score-board-metric"
-    assert (design.joint_mm, design.bands) == (0.10, Bands(0.2, 1.5))
+    assert (design.joint_mm, design.bands) == (0.10, Bands(0.15, 0.20, 1.50))
     assert (design.contents[0].count, design.contents[0].lay) == (1, Lay.ANY)
     inch = read(
         tmp_path, TRAY.replace('"mm"', '"in"').replace("[80, 120]", "[3, 4]").replace("20", "1")
@@ -133,15 +137,14 @@ def test_the_frame_fits_up_to_half_the_floor_less_the_fold(tmp_path: Path) -> No
     assert "base.frame: leaves no opening" in line
 
 
-def test_the_flap_lies_flat_up_to_the_frame_less_the_paper_and_the_push(tmp_path: Path) -> None:
-    design = read(tmp_path, GOOD)
-    stock = design.base.stock
-    push = stock.caliper_mm + design.joint_mm - design.base.tab_setback_mm
-    edge = 9.525 - (stock.caliper_mm - stock.crease_allowance_mm) - push
-    fits = GOOD.replace('flap = "11/32"', f'flap = "{edge - 1e-6:.9f} mm"')
-    assert read(tmp_path, fits).base.flap_mm == pytest.approx(edge)
-    (line,) = lines_of(tmp_path, GOOD.replace('flap = "11/32"', f'flap = "{edge + 1e-6:.9f} mm"'))
-    assert "base.flap: cannot lie flat" in line
+@pytest.mark.parametrize("flap", ["3/8", "13/32", "7/16"])
+def test_a_flap_as_wide_as_its_frame_or_wider_is_read_and_left_to_the_check(
+    tmp_path: Path, flap: str
+) -> None:
+    """Recipes that people make are judged, never refused (common practice, no source)."""
+    design = read(tmp_path, GOOD.replace('flap = "11/32"', f'flap = "{flap}"'))
+    assert design.base.flap_mm is not None and design.base.frame_mm is not None
+    assert design.base.flap_mm >= design.base.frame_mm
 
 
 def test_all_problems_come_together(tmp_path: Path) -> None:

@@ -9,11 +9,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from fitcheck.design.model import Axis, Content, Design, Item, ItemKind, Lay
+from fitcheck.design.model import Axis, Content, Design, Item, ItemKind, Lay, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
-from fitcheck.fit.lid import LidVerdict
 from fitcheck.odds.agreement import Refolded
 from fitcheck.odds.grid import around, grooves_near, steps_for
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of

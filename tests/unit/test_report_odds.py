@@ -9,10 +9,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from fitcheck.design.model import Axis
+from fitcheck.design.model import Axis, LidVerdict
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
-from fitcheck.fit.lid import LidVerdict
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.intervals import Chance, Interval
@@ -24,7 +23,7 @@ from fitcheck.outputs.report.render import report_page
 
 DESIGN = read_design(Path(__file__).resolve().parents[2] / "models" / "lantern.toml")
 SPREAD = Spread(0.5, 0.4, Interval(-0.28, 1.29, 0.01, 0.01))
-HITS = dict(zip(LidVerdict, (100, 300, 590, 10), strict=True))
+HITS = dict(zip(LidVerdict, (60, 40, 300, 590, 10), strict=True))
 LID = LidOdds(
     chances={verdict: Chance(hits, 1000) for verdict, hits in HITS.items()},
     plays=dict.fromkeys(Axis, SPREAD),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fitcheck.design.model import Bands
+from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.outputs.report import svg
 
 LEFT, RIGHT = 30.0, 176.0
@@ -40,21 +40,22 @@ def scale_for(bands: Bands, low_mm: float, high_mm: float) -> Scale:
 
 def band_marks(name: str, scale: Scale, bands: Bands, top: float, foot: float) -> list[str]:
     """The bands of the drawing `name`, from `top` to `foot`, their boundaries in mm below."""
-    edges = [scale.low_mm, 0.0, bands.snug_mm, bands.loose_mm, scale.high_mm]
-    names = ("binds", "snug", "slides", "loose")
+    inner = [-bands.tight_mm, 0.0, bands.snug_mm, bands.loose_mm]
+    edges = [scale.low_mm, *inner, scale.high_mm]
+    names = tuple(LidVerdict)
     marks = [svg.hatching(f"{name}-binds", 1, 2.2)]
     for index, band in enumerate(names):
         x0, x1 = scale.x(edges[index]), scale.x(edges[index + 1])
-        if band == "binds":
+        if band is LidVerdict.BINDS:
             marks.append(svg.rect("", x0, top, x1 - x0, foot - top, fill=f"url(#{name}-binds)"))
-        elif band == "slides":
+        elif band is LidVerdict.SLIDES:
             marks.append(svg.rect("wash", x0, top, x1 - x0, foot - top))
         marks.append(svg.text(band, 0.5 * (x0 + x1), top - 2.2, "quiet-text middle"))
-    for edge in edges[1:4]:
+    for edge in inner:
         x = scale.x(edge)
         marks.append(svg.line("thin", (x, top - 6.0 if edge else top - 7.0), (x, foot + 1.5)))
     last = -math.inf
-    for edge in edges[1:4]:
+    for edge in inner:
         x = scale.x(edge)
         if x - last > 9.0:
             marks.append(svg.text(f"{edge:g}", x, foot + 6.0, "quiet-text middle"))

@@ -5,8 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
-from fitcheck.design.model import Bands
-from fitcheck.fit.lid import LidVerdict
+from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.odds.result import Histogram, LidOdds, Odds
 from fitcheck.odds.shares import Share
 from fitcheck.outputs.odds_text import chance
@@ -33,7 +32,8 @@ def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
     scale = Scale(low, high, 8.0)
     foot = TOP + TALL
     edges = {
-        LidVerdict.BINDS: (low, 0.0),
+        LidVerdict.BINDS: (low, -bands.tight_mm),
+        LidVerdict.TIGHT: (-bands.tight_mm, 0.0),
         LidVerdict.SNUG: (0.0, bands.snug_mm),
         LidVerdict.SLIDES: (bands.snug_mm, bands.loose_mm),
         LidVerdict.LOOSE: (bands.loose_mm, high),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from fitcheck.design.model import LidVerdict
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
-from fitcheck.fit.lid import LidVerdict
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.report.chances import odds_lines, shares_drawing, spread_drawing
 from fitcheck.outputs.report.figures import Figures, figures_of
@@ -24,6 +24,7 @@ from fitcheck.outputs.report.views.scenes import folded_view
 from fitcheck.workspace.progress import SILENT, Progress
 
 GOES_ON = {
+    LidVerdict.TIGHT: "the lid goes on with a push",
     LidVerdict.SNUG: "the lid goes on snugly",
     LidVerdict.SLIDES: "the lid slides on",
     LidVerdict.LOOSE: "the lid goes on, but loosely",

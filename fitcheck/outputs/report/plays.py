@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from fitcheck.design.model import Axis, Bands
-from fitcheck.fit.lid import LidFit, verdict_of_play
+from fitcheck.fit.lid import LidFit
+from fitcheck.fit.right import verdict_of_play
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.bands import LEFT, Scale, band_marks, scale_for
 from fitcheck.outputs.report.svg import Drawing
@@ -63,6 +64,5 @@ def _said(play: float) -> str:
 
 
 def _verb(verdict: object) -> str:
-    return {"binds": "binds", "snug": "is snug", "slides": "slides", "loose": "is loose"}[
-        str(verdict)
-    ]
+    verbs = {"tight": "is tight", "snug": "is snug", "loose": "is loose"}
+    return verbs.get(str(verdict), str(verdict))

@@ -1,0 +1,166 @@
+"""What a check noticed becomes findings in a maker's words, with the cut that would cure it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitcheck.design.model import Design, LidVerdict
+from fitcheck.findings import Finding, Severity
+from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.fit.contents import ContentFit, ContentVerdict
+from fitcheck.fit.lid import LidFit
+from fitcheck.fit.right import enough
+from fitcheck.fit.selffit import FIGHT_MM, Press
+from fitcheck.folding.rolls import RollSection
+from fitcheck.units import Unit, show_cut
+
+LEANS_DEG = 2.0
+"""A wall that leans by more than this is seen to (common practice, no source)."""
+STANDS_IN_MM = 0.1
+"""An inner wall whose foot is further in than this is worth a word."""
+RISES_MM = 0.3
+"""A frame that tilts by more than this from edge to edge is worth a word."""
+UNWANTED = {
+    LidVerdict.TIGHT: "goes on with a push: it presses by {press:.2f} mm, which paper gives",
+    LidVerdict.SNUG: "is snug, with {play:.2f} mm of play",
+    LidVerdict.SLIDES: "slides, with {play:.2f} mm of play",
+    LidVerdict.LOOSE: "has {play:.2f} mm of play: so loose that it may fall off",
+}
+
+
+def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
+    """What is wrong with how the lid goes on and where it ends."""
+    play = lid.slide.play_mm
+    if lid.slide.blocked_by:
+        outer, inner = lid.slide.blocked_by
+        message = f"the lid's {outer} runs into the base's {inner} on its way down"
+        yield Finding("lid-blocked", message, Severity.FAULT, "lid")
+    elif lid.verdict is LidVerdict.BINDS:
+        message = (
+            f"the lid is too small: it presses by {-play:.2f} mm on the base instead of sliding "
+            "over it"
+        )
+        yield Finding("lid-binds", message, Severity.FAULT, "lid", {"play_mm": play})
+    elif lid.verdict not in design.want:
+        how = UNWANTED[lid.verdict].format(play=play, press=-play)
+        wanted = " or ".join(str(v) for v in LidVerdict if v in design.want)
+        message = f"the lid {how}; wanted is {wanted}"
+        yield Finding(f"lid-{lid.verdict}", message, Severity.FAULT, "lid", {"play_mm": play})
+    if not enough(lid.rim_mm):
+        message = (
+            "the lid's rim meets the table before the lid rests on the base: make the lid "
+            f"{show_cut(-lid.reveal_mm, design.unit)} shallower or the base as much deeper"
+        )
+        numbers = {"by_mm": -lid.reveal_mm}
+        yield Finding("lid-too-deep", message, Severity.FAULT, "lid", numbers)
+
+
+def content_findings(fits: tuple[ContentFit, ...]) -> Iterator[Finding]:
+    """Contents that do not go in, or for which no place was found."""
+    for fit in fits:
+        if fit.verdict is ContentVerdict.FITS:
+            continue
+        count = f"{fit.content.count} x " if fit.content.count > 1 else ""
+        proved = fit.verdict is ContentVerdict.DOES_NOT_FIT
+        yield Finding(
+            "content-does-not-fit" if proved else "content-not-placed",
+            f"{count}{fit.content.item.name}: {fit.reason}",
+            Severity.FAULT,
+            fit.content.item.name,
+        )
+
+
+def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterator[Finding]:
+    """Panels of one part that stand in each other: a fault only where the part fights itself.
+
+    Panels that the same cut frees are named together.
+    """
+    cuts: dict[str, list[Press]] = {}
+    for press in presses:
+        cuts.setdefault(press.trim.panel if press.trim else "", []).append(press)
+    groups: dict[tuple[str, str], list[str]] = {}
+    worst: dict[tuple[str, str], Press] = {}
+    for panel, own in cuts.items():
+        by = max((press.trim.by_mm for press in own if press.trim), default=0.0)
+        key = show_cut(by, unit) if panel else "", f"{own[0].press_mm:.2f}"
+        groups.setdefault(key, []).append(panel)
+        worst.setdefault(key, own[0])
+    for key, panels in groups.items():
+        press, cut = worst[key], key[0]
+        cure = f"cut {cut} off the {_listed(panels)}" if cut else "change the depths or the frame"
+        fights = not enough(FIGHT_MM - press.press_mm)
+        yield Finding(
+            "self-press",
+            f"the {part.recipe.part}'s {_spoken(press.pieces[0])} presses {press.press_mm:.2f} mm "
+            f"into its {_spoken(press.pieces[1])}: {cure}",
+            Severity.FAULT if fights else Severity.NOTE,
+            part.recipe.part,
+            {"press_mm": press.press_mm},
+        )
+
+
+def _listed(names: list[str]) -> str:
+    """Names joined as one says them."""
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+def _spoken(piece: str) -> str:
+    """A crease by the panel that it leads to."""
+    parent, slash, child = piece.partition(" / ")
+    return f"crease between {parent} and {child}" if slash else piece
+
+
+def fold_findings(part: Part, unit: Unit) -> Iterator[Finding]:
+    """Where a part does not fold quite as drawn: walls that lean, rolls that are not true."""
+    name = part.recipe.part
+    for lean in sorted({round(abs(deg), 6) for deg in part.folded.leans_deg.values()})[-1:]:
+        if lean > LEANS_DEG:
+            message = (
+                f"the {name}'s walls over the tabs lean by {lean:.1f} degrees: set the tabs back "
+                "by one caliper and one joint to stand them upright"
+            )
+            yield Finding("wall-leans", message, Severity.CAUTION, name, {"lean_deg": lean})
+    for rolls in _alike(part.folded.rolls):
+        walls = _listed([roll.wall for roll in rolls])
+        yield from _roll_findings(name, walls, rolls[0], unit)
+
+
+def _alike(rolls: tuple[RollSection, ...]) -> Iterator[list[RollSection]]:
+    """Rolls that came out alike, together."""
+    groups: dict[tuple[float, float], list[RollSection]] = {}
+    for roll in rolls:
+        key = round(roll.stands_in_mm, 6), round(roll.rises_mm, 6)
+        groups.setdefault(key, []).append(roll)
+    yield from groups.values()
+
+
+def _roll_findings(name: str, walls: str, roll: RollSection, unit: Unit) -> Iterator[Finding]:
+    if roll.stands_in_mm > STANDS_IN_MM:
+        message = (
+            f"behind the {name}'s {walls} the flap is longer than an upright inner wall allows, so "
+            f"that wall's foot stands {roll.stands_in_mm:.2f} mm into the box; cut "
+            f"{show_cut(roll.trim_mm, unit)} off the flap to stand it upright"
+        )
+        numbers = {"stands_in_mm": roll.stands_in_mm, "trim_mm": roll.trim_mm}
+        yield Finding("roll-foot-in", message, Severity.NOTE, name, numbers)
+    if abs(roll.rises_mm) > RISES_MM:
+        way = "higher" if roll.rises_mm > 0.0 else "lower"
+        message = (
+            f"behind the {name}'s {walls} the frame tilts: its inner edge stands "
+            f"{abs(roll.rises_mm):.2f} mm {way} than its outer one; an upright inner wall of the "
+            'length that inner_wall = "level" takes lays it flat'
+        )
+        yield Finding("frame-tilts", message, Severity.NOTE, name, {"rise_mm": roll.rises_mm})
+
+
+def paper_findings(assembly: Assembly) -> Iterator[Finding]:
+    """A paper whose crease was never measured is judged by a rule, and that has to be said."""
+    guessed = {p.recipe.stock.name: p.recipe.stock for p in assembly.parts}
+    for stock in guessed.values():
+        if not stock.calibrated:
+            message = (
+                f"{stock.name}: its crease was not measured; {stock.crease_allowance_mm:.2f} mm of "
+                f"allowance is a rule of thumb, give or take {stock.crease_allowance_u_mm:.2f} mm: "
+                "fold a coupon to know"
+            )
+            yield Finding("crease-not-measured", message, Severity.NOTE, stock.name)

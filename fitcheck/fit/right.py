@@ -1,0 +1,83 @@
+"""What makes a box right: one predicate that the check, the odds, suggestions and records share.
+
+A box is right when its lid's band is one that the design wants, the lid's rim is off the table,
+the contents fit and no part fights itself. The lengths that decide are numbers for one box or
+arrays for many, so that a drawn box is judged by the very words that judge the drawing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+
+from fitcheck.design.model import Bands, LidVerdict
+from fitcheck.fit.contact import TOUCH_MM
+from fitcheck.folding.pose import Array
+
+Lengths: TypeAlias = float | Array
+"""One length in mm, or one for each of many boxes (n,)."""
+Flags: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+
+
+@dataclass(frozen=True, eq=False)
+class Deciding:
+    """The lengths that decide about one box or many; what is not in question is left out."""
+
+    play_mm: Lengths | None = None
+    """The lid's smaller play; minus infinity where the lid cannot come down at all."""
+    rim_mm: Lengths | None = None
+    """How far the lid's rim is from lifting off the table by more than it gives: `rim_room`."""
+    slacks_mm: tuple[Lengths, ...] = ()
+    """The room that each content has to spare; minus infinity where it was not placed."""
+    ease_mm: tuple[Lengths, ...] = ()
+    """How far each part is from fighting itself."""
+
+
+def right(box: Deciding, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
+    """Whether each box is right, (n,) or a single flag."""
+    good = np.asarray(True)
+    if box.play_mm is not None:
+        wanted = np.array([verdict in want for verdict in LidVerdict])
+        good = good & wanted[band_of(box.play_mm, bands)]
+    if box.rim_mm is not None:
+        good = good & enough(box.rim_mm)
+    for length in (*box.slacks_mm, *box.ease_mm):
+        good = good & enough(length)
+    return good
+
+
+def enough(length_mm: Lengths) -> Flags:
+    """Whether a length that must not be missing is there; touching counts."""
+    return np.asarray(length_mm) >= -TOUCH_MM
+
+
+def band_edges(bands: Bands) -> tuple[float, float, float, float]:
+    """The plays at which the next band begins, mm, from binds to loose."""
+    return -bands.tight_mm - TOUCH_MM, -TOUCH_MM, bands.snug_mm, bands.loose_mm
+
+
+def band_of(play_mm: Lengths, bands: Bands) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
+    """The place of each play's band among the verdicts, from binds to loose."""
+    return np.searchsorted(band_edges(bands), play_mm, side="right")
+
+
+def verdict_of_play(play_mm: float, bands: Bands) -> LidVerdict:
+    """The band of a play in mm.
+
+    >>> usual = Bands(0.15, 0.20, 1.50)
+    >>> [str(verdict_of_play(play, usual)) for play in (-0.2, -0.1, 0.0, 0.2, 1.5)]
+    ['binds', 'tight', 'snug', 'slides', 'loose']
+    """
+    return tuple(LidVerdict)[int(band_of(play_mm, bands))]
+
+
+def rim_room(reveal_mm: Lengths, lid_caliper_mm: Lengths) -> Lengths:
+    """How far a lid's rim is from standing on the table, mm; it is right from 0 on.
+
+    A rim that meets the table lifts the lid by what it is too deep; less than the lid's own caliper
+    is neither seen nor felt (common practice, no source), so that a lid cut as deep as its base is
+    right.
+    """
+    return reveal_mm + lid_caliper_mm
