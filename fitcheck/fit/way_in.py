@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
-from fitcheck.fit.slide import DIRECTIONS, slide
+from fitcheck.fit.slide import DIRECTIONS, Slide, slide
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.folding.pose import Array
@@ -21,10 +21,16 @@ FACING = 0.5
 SAME_MM = 1e-9
 
 
-def lift_mm(base: FoldedPart, pieces: Iterable[ConvexPiece]) -> float:
-    """A way up that takes pieces that stand in a base clear of it, mm."""
-    tallest = max((float(piece.high[2] - piece.low[2]) for piece in pieces), default=0.0)
-    return base.height_mm + tallest + CLEAR_MM
+def way_in(
+    base: FoldedPart, piece: ConvexPiece, past: Sequence[ConvexPiece] | None = None
+) -> Slide:
+    """Lift a piece straight out of a base: the way in, taken backwards.
+
+    `past` are the base's pieces that count, all of them where it is not said.
+    """
+    lift = base.height_mm + float(piece.high[2] - piece.low[2]) + CLEAR_MM
+    pieces = base.pieces if past is None else past
+    return slide(pieces, [piece], -UP * lift, np.zeros(3))
 
 
 def clear_sides(base: FoldedPart, inside_mm: tuple[float, float]) -> tuple[float, float]:
@@ -52,7 +58,7 @@ def _probed(
     outline = 0.5 * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * size
     floor = base.caliper_mm
     probe = prism("probe", frozenset(), outline, floor, floor + PROBE_HEIGHT_MM)
-    found = slide(pieces, [probe], -UP * lift_mm(base, [probe]), np.zeros(3))
+    found = way_in(base, probe, pieces)
     return size[0] + found.width.play_mm, size[1] + found.length.play_mm
 
 
