@@ -17,7 +17,7 @@ from fitcheck.errors import InputError
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict, demand_of
-from fitcheck.fit.grown import MOST_MM, Growth, goes_in_grown, least_count, least_growth
+from fitcheck.fit.grown import FEW, MOST_MM, Growth, goes_in_grown, least_count, least_growth
 from fitcheck.packing.arrange import arrange_quickly
 from fitcheck.units import MM_PER, Unit
 
@@ -102,7 +102,7 @@ def _holds(found: Check, index: int) -> int | None:
         lines = [c for c in _with_count(contents, index, more) if c.count]
         demands = [demand_of(content) for content in lines]
         rooms = found.cavity.rooms.tried
-        return arrange_quickly(rooms, demands, found.cavity.accept) is None
+        return arrange_quickly(rooms, demands, found.cavity.accept, FEW) is None
 
     first = least_count(too_many, count)
     return None if first is None else first - 1

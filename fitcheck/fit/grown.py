@@ -20,6 +20,9 @@ MOST_MM = 300.0
 FINE_MM = 0.05
 """To what the least growth is found, mm."""
 
+FEW = 12
+"""Bodies up to which the slowest of the quick ways is asked, many times over."""
+
 Growth = tuple[float, float, float]
 """What is added to width, length and height, mm."""
 
@@ -36,7 +39,7 @@ def goes_in_grown(cavity: Cavity, demands: Sequence[Demand], growth: Growth) -> 
     upright = [replace(demand, may_lean=False) for demand in demands]
     if why_impossible(capped(rooms[-1], upright), upright) is not None:
         return False
-    return arrange_quickly(rooms, upright) is not None
+    return arrange_quickly(rooms, upright, most_by_corners=FEW) is not None
 
 
 def _grown(room: Room, growth: Growth) -> Room:
@@ -70,16 +73,27 @@ def least_count(enough: Callable[[int], bool], most: int) -> int | None:
 def least_growth(cavity: Cavity, demands: Sequence[Demand]) -> tuple[float, str] | None:
     """The least that is missing along one direction alone, mm, and which; None when no one does.
 
-    In an open base the height that is missing is that of its walls.
+    In an open base the height that is missing is that of its walls. Found to 1 %, from above.
     """
 
-    def enough(way: Growth, n: int) -> bool:
-        width, length, height = (share * n * FINE_MM for share in way)
+    def enough(way: Growth, by_mm: float) -> bool:
+        width, length, height = (share * by_mm for share in way)
         return goes_in_grown(cavity, demands, (width, length, height))
 
-    found = []
+    least, along = MOST_MM, None
     for name, way in WAYS.items():
-        count = least_count(partial(enough, way), round(MOST_MM / FINE_MM))
-        if count is not None:
-            found.append((count * FINE_MM, name))
-    return min(found, default=None)
+        if enough(way, least):
+            least, along = _drawn_in(partial(enough, way), least), name
+    return None if along is None else (least, along)
+
+
+def _drawn_in(enough: Callable[[float], bool], high: float) -> float:
+    """A length that is enough and no more than 1 % or FINE_MM over the least one that is."""
+    low = high
+    while low > FINE_MM and enough(0.5 * low):
+        low *= 0.5
+    high, low = low, 0.5 * low
+    while high - low > max(FINE_MM, 0.01 * high):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if enough(middle) else (middle, high)
+    return high

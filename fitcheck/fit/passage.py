@@ -68,9 +68,11 @@ def passage(base: FoldedPart, bodies: Sequence[Body]) -> Passage:
         at = at + DIRECTIONS[axis] * move
         if step > 1 and abs(move) < STILL_MM:
             break
-    play = plays[Axis.WIDTH], plays[Axis.LENGTH]
-    free = min(play) >= -PRESS_MM and not way.meets(at)
-    return Passage(play, (float(at[0]), float(at[1])), free)
+    shift = float(at[0]), float(at[1])
+    width, length = plays[Axis.WIDTH], plays[Axis.LENGTH]
+    if min(width, length) < -PRESS_MM or way.meets(at):
+        return Passage((width, length), shift, False)
+    return Passage((max(0.0, width), max(0.0, length)), shift, True)
 
 
 class _Way:

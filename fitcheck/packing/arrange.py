@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from fitcheck.packing.bodies import Disc, Pose, Shape
 from fitcheck.packing.bounds import why_impossible
@@ -30,7 +31,7 @@ from fitcheck.packing.placing import (
     verify,
 )
 from fitcheck.packing.room import Room
-from fitcheck.packing.rows import by_corners, grid, one_stack, stacked
+from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners, grid, one_stack, stacked
 from fitcheck.packing.search import right_angled
 from fitcheck.packing.steps import End, Searched
 from fitcheck.packing.turning import likely_angles
@@ -43,7 +44,18 @@ Placements = tuple[Placement, ...]
 Accept = Callable[[Placements, Room], Placements | None]
 """Moves an arrangement that was found in a plain room to where it really goes; None if nowhere."""
 
-_QUICK = (one_stack, grid, by_corners, in_piles, staggered)
+Way = Callable[[Room, Sequence[Demand]], Placements | None]
+
+
+def _quick_ways(most: int) -> dict[str, Way]:
+    """The ways without a solver by name; the slowest of them for so many bodies at the most."""
+    return {
+        "one stack": one_stack,
+        "grid": grid,
+        "by corners": partial(by_corners, most=most),
+        "in piles": partial(in_piles, most_piles=most),
+        "staggered": staggered,
+    }
 
 
 def _silent(message: str) -> None:
@@ -102,18 +114,22 @@ def arrange_in(
 
 
 def arrange_quickly(
-    rooms: Sequence[Room], demands: Sequence[Demand], accept: Accept = _as_found
+    rooms: Sequence[Room],
+    demands: Sequence[Demand],
+    accept: Accept = _as_found,
+    most_by_corners: int = MOST_BY_CORNERS,
 ) -> Arrangement | None:
     """What the ways without a solver find, lowest first; None proves nothing."""
+    ways = _quick_ways(most_by_corners)
     for height in _heights(rooms[0], demands):
         for room in rooms:
             low = replace(room, height_mm=height)
-            for way in _QUICK:
+            for name, way in ways.items():
                 placed = way(low, demands)
                 if placed is not None and not verify(low, placed):
                     there = accept(placed, low)
                     if there is not None:
-                        return Arrangement(Outcome.FOUND, there, way.__name__.replace("_", " "))
+                        return Arrangement(Outcome.FOUND, there, name)
         there = _turned_stack([replace(room, height_mm=height) for room in rooms], demands, accept)
         if there is not None:
             return Arrangement(Outcome.FOUND, there, "turned stack")

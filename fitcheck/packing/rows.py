@@ -15,7 +15,7 @@ from fitcheck.packing.placing import TOUCH_MM, Demand, Placement, held_up
 from fitcheck.packing.room import Room
 from fitcheck.packing.turning import likely_turn
 
-_MOST_BY_CORNERS = 50
+MOST_BY_CORNERS = 50
 """Beyond so many bodies, filling corner by corner costs more than it finds."""
 
 Key = Callable[[float, float, float], tuple[float, float, float]]
@@ -80,9 +80,12 @@ def grid(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
     return None
 
 
-def by_corners(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
-    """Bodies one after the other into the free corner that comes first, in several orders."""
-    if sum(demand.count for demand in demands) > _MOST_BY_CORNERS:
+def by_corners(
+    room: Room, demands: Sequence[Demand], most: int = MOST_BY_CORNERS
+) -> tuple[Placement, ...] | None:
+    """Up to so many bodies one after the other into the free corner that comes first, in several
+    orders."""
+    if sum(demand.count for demand in demands) > most:
         return None
     tried: set[tuple[object, ...]] = set()
     for prefer, order, key in itertools.product(_PREFERENCES, _ORDERS, _KEYS):
