@@ -18,7 +18,7 @@ from fitcheck.fit.content_fit import Slack
 from fitcheck.fit.passage import Passage
 from fitcheck.packing.bodies import Disc, Pose
 from fitcheck.packing.placing import Demand, Placement
-from fitcheck.packing.turning import FELT_MM, likely_angles, turning_pays
+from fitcheck.packing.turning import FELT_MM, likely_angles, turn_at, turning_pays
 
 GOLDEN = 0.5 * (5.0**0.5 - 1.0)
 WITHIN_DEG = 4.0
@@ -101,7 +101,18 @@ def _turned_best(cavity: Cavity, item: str, pose: Pose) -> Lying:
     def lie(angle: float) -> Lying:
         return _lie(cavity, item, pose, angle)
 
-    first = max((lie(angle) for angle in likely_angles(pose, cavity.rooms.tried)), key=_sideways)
+    widest = cavity.widest
+    # nothing is left more than between the walls where they stand furthest apart
+    most = {
+        angle: turn_at(pose, widest.width_mm, widest.length_mm, angle).least_mm
+        for angle in likely_angles(pose, cavity.rooms.tried)
+    }
+    best_first = sorted(most, key=lambda angle: -most[angle])
+    first = lie(best_first[0])
+    for angle in best_first[1:]:
+        if most[angle] <= first.sideways_mm:
+            break
+        first = max(first, lie(angle), key=_sideways)
     drawn = _drawn_out(lie, _sideways, first.placement.turn_deg)
     return max(first, drawn, key=_sideways)
 

@@ -6,6 +6,7 @@ import subprocess
 import sys
 
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -23,6 +24,7 @@ from fitcheck.packing.placing import (
     verify,
 )
 from fitcheck.packing.room import Room
+from fitcheck.packing.rows import by_corners
 from fitcheck.packing.search import right_angled
 from fitcheck.packing.steps import End
 
@@ -411,3 +413,36 @@ def test_both_models_hold_bodies_up(model: str) -> None:
         # without the rule this model leaves bodies hanging, so the rule is at work
         loose = right_angled(room, demands, held=False, work=WORK)
         assert hanging(loose.placements) != ()
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize(
+    ("room", "tiles"),
+    [
+        ((12, 16), [(8, 4), (6, 7), (6, 5), (9, 3), (4, 7)]),
+        ((11, 15), [(2, 2), (6, 5), (2, 7), (3, 3), (6, 7), (5, 9)]),
+        ((12, 13), [(5, 7), (2, 6), (4, 3), (5, 7), (5, 5), (2, 8)]),
+    ],
+)
+def test_bodies_are_slid_into_corners_between_others(
+    room: tuple[int, int], tiles: list[tuple[int, int]], turned: bool
+) -> None:
+    """Rooms found by trial that only fill when bodies slide on past their first corner."""
+    step = -1 if turned else 1
+    demands = [
+        Demand(str(number), (Pose("flat", *size[::step], 1.0),), 1)
+        for number, size in enumerate(tiles)
+    ]
+    width, length = room[::step]
+    placed = by_corners(Room(width, length, 1.0), demands)
+    assert placed is not None
+    plans = [
+        shapely.box(
+            p.x_mm - p.pose.width_mm / 2, p.y_mm - p.pose.length_mm / 2,
+            p.x_mm + p.pose.width_mm / 2, p.y_mm + p.pose.length_mm / 2,
+        )
+        for p in placed
+    ]  # fmt: skip
+    union = shapely.union_all(plans)
+    assert union.area == pytest.approx(sum(a * b for a, b in tiles))
+    assert shapely.box(0, 0, width, length).covers(union)
