@@ -15,16 +15,8 @@ import numpy as np
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.contact import TOUCH_MM, HalfSpaces
-from fitcheck.fit.rounded import (
-    Ball,
-    Rod,
-    RoundedBody,
-    Upright,
-    ball_body,
-    plan_above,
-    rod_body,
-    upright_body,
-)
+from fitcheck.fit.plans import plan_above
+from fitcheck.fit.rounded import Ball, Rod, RoundedBody, Upright, ball_body, rod_body, upright_body
 from fitcheck.fit.slide import DIRECTIONS
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart

@@ -11,17 +11,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
 from fitcheck.fit.contact import PARALLEL, TOUCH_MM, HalfSpaces, difference_body
+from fitcheck.fit.plans import from_lowest
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 
 ON_FACE_MM = 1e-9
 LEVEL = 1e-12
-THIN_MM2 = 1e-12
 FULL_TURN = 2.0 * math.pi
 FACET_ERROR_MM = 5e-4
 """How far the facets of a lying cylinder may stand outside it."""
@@ -253,7 +252,7 @@ def upright_body(plan: Array, upright: Upright) -> RoundedBody:
 
     `plan` (n, 2) is what `plan_above` gives for the prism's foot.
     """
-    outlines = [_from_lowest(plan), _from_lowest(-upright.core)]
+    outlines = [from_lowest(plan), from_lowest(-upright.core)]
     edges = np.vstack([np.roll(outline, -1, axis=0) - outline for outline in outlines])
     edges = edges[np.hypot(edges[:, 0], edges[:, 1]) > ON_FACE_MM]
     edges = edges[np.argsort(np.arctan2(edges[:, 1], edges[:, 0]) % FULL_TURN, kind="stable")]
@@ -262,47 +261,3 @@ def upright_body(plan: Array, upright: Upright) -> RoundedBody:
     normals = normals / np.hypot(normals[:, 0], normals[:, 1])[:, None]
     limits = np.einsum("ij,ij->i", normals, corners)
     return RoundedBody(HalfSpaces(normals, limits), corners, upright.radius_mm)
-
-
-def _from_lowest(outline: Array) -> Array:
-    """A counter-clockwise outline that begins with its lowest corner, the left one of two."""
-    first = np.lexsort((outline[:, 0], outline[:, 1]))[0]
-    return np.roll(outline, -int(first), axis=0)
-
-
-@lru_cache(maxsize=4096)
-def plan_above(piece: ConvexPiece, height_mm: float) -> Array | None:
-    """The plan of what a piece has above a height, (n, 2) mm, counter-clockwise; None when it has
-    nothing there."""
-    z = piece.vertices[:, 2]
-    over = z > height_mm + TOUCH_MM
-    if not over.any():
-        return None
-    points = [piece.vertices[over, :2]]
-    if not over.all():
-        a, b = piece.vertices[over][:, None], piece.vertices[~over][None]
-        share = (a[..., 2] - height_mm) / (a[..., 2] - b[..., 2])
-        cut = a + np.minimum(1.0, share)[..., None] * (b - a)
-        points.append(cut.reshape(-1, 3)[:, :2])
-    corners = _hull(np.vstack(points))
-    return corners if len(corners) > 2 else None
-
-
-def _hull(points: Array) -> Array:
-    """Corners of the convex hull of points (n, 2), counter-clockwise (Andrew's monotone chain)."""
-    order = sorted({(float(x), float(y)) for x, y in points})
-    if len(order) < 3:
-        return np.array(order)
-    chains = []
-    for run in (order, order[::-1]):
-        chain: list[tuple[float, float]] = []
-        for x, y in run:
-            while len(chain) > 1 and _turn(chain[-2], chain[-1], (x, y)) <= THIN_MM2:
-                chain.pop()
-            chain.append((x, y))
-        chains.append(chain[:-1])
-    return np.array(chains[0] + chains[1])
-
-
-def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])

@@ -14,7 +14,8 @@ import shapely
 from scipy.spatial import ConvexHull
 from scipy.spatial.transform import Rotation
 
-from fitcheck.fit.rounded import Ball, Rod, Upright, ball_body, plan_above, rod_body, upright_body
+from fitcheck.fit.plans import plan_above
+from fitcheck.fit.rounded import Ball, Rod, Upright, ball_body, rod_body, upright_body
 from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.folding.pose import translation
 
