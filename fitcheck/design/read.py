@@ -199,13 +199,11 @@ def _contents(desk: _Desk) -> tuple[Content, ...]:
     tables = desk.data.get("content")
     if not isinstance(tables, list) or not tables:
         return ()
-    known: dict[str, Item] = {}
-    with desk.gather():
-        known = known_items(desk.roots)
+    known = known_items(desk.roots)
     found = []
     for index, table in enumerate(tables, start=1):
         name = table.get("item") if isinstance(table, dict) else None
-        if not known or not isinstance(name, str) or not name:
+        if not isinstance(name, str) or not name:
             continue
         with desk.gather(f"content[{index}].item"):
             found.append(_content(find_item(name, known), table))
