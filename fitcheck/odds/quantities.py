@@ -9,7 +9,6 @@ import numpy as np
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.check import Check
-from fitcheck.fit.contents import ContentVerdict
 from fitcheck.folding.pose import Array
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
@@ -228,8 +227,7 @@ def judged_contents(check: Check) -> bool:
     """Whether there is an arrangement of the contents whose slack can be followed."""
     if not check.contents:
         return False
-    known = all(fit.slack is not None for fit in check.contents)
-    return known and all(f.verdict is not ContentVerdict.NONE_FOUND for f in check.contents)
+    return all(fit.slack is not None for fit in check.contents)
 
 
 def _lid_quantities() -> list[Quantity]:
