@@ -8,7 +8,7 @@ does go in.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,7 @@ from fitcheck.design.model import Axis
 from fitcheck.fit.contact import TOUCH_MM, HalfSpaces
 from fitcheck.fit.plans import plan_above
 from fitcheck.fit.rounded import Ball, Rod, RoundedBody, Upright, ball_body, rod_body, upright_body
-from fitcheck.fit.slide import DIRECTIONS
+from fitcheck.fit.slide import DIRECTIONS, PairTravels
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
@@ -49,7 +49,7 @@ def passage(base: FoldedPart, bodies: Sequence[Body]) -> Passage:
     tallest = max(float(body.high[2]) for body in bodies)
     lowest = min(float(body.low[2]) for body in bodies)
     lift = base.height_mm + tallest - lowest + CLEAR_MM
-    way = _Way(base.pieces, bodies, -UP * lift)
+    way = Way(base.pieces, bodies, -UP * lift)
     at = np.zeros(3)
     plays: dict[Axis, float] = {}
     for step in range(MOST_ROUNDS):
@@ -67,7 +67,7 @@ def passage(base: FoldedPart, bodies: Sequence[Body]) -> Passage:
     return Passage((max(0.0, width), max(0.0, length)), shift, True)
 
 
-class _Way:
+class Way:
     """The pieces of a base and the bodies that leave it along one path.
 
     As in `slide`, a piece that stands wholly on one side of the middle has to stay on that side
@@ -88,6 +88,42 @@ class _Way:
         """From where to where all bodies together may move along an axis, from `at`, mm."""
         return -self._stop(axis, at, -1.0), self._stop(axis, at, 1.0)
 
+    def travels(
+        self,
+        axis: Axis,
+        at: Array,
+        within_mm: float,
+        only: Collection[tuple[str, str]] | None = None,
+    ) -> tuple[PairTravels, PairTravels]:
+        """Every pair of names that stops the bodies on the low and on the high side.
+
+        Measured and left out as by `slide.Pairs.travels`.
+        """
+        low, high = (self._travels(axis, at, sign, within_mm, only) for sign in (-1.0, 1.0))
+        return low, high
+
+    def _travels(
+        self,
+        axis: Axis,
+        at: Array,
+        sign: float,
+        within_mm: float,
+        only: Collection[tuple[str, str]] | None,
+    ) -> PairTravels:
+        found: PairTravels = {}
+        first = float("inf")
+        for bound, o, i in self._nearest(axis, at, sign):
+            if bound > first + within_mm:
+                break
+            names = self.pieces[o].name, self.bodies[i].name
+            if bound >= found.get(names, float("inf")) or (only is not None and names not in only):
+                continue
+            reach = self._reach(o, i, axis, at, sign)
+            if reach < found.get(names, float("inf")):
+                found[names] = reach
+                first = min(first, reach)
+        return {pair: sign * reach for pair, reach in found.items() if reach <= first + within_mm}
+
     def meets(self, at: Array) -> bool:
         """Whether any body meets any piece on its way from `at`."""
         near = np.all((self.least < at - PRESS_MM) & (self.most > at + PRESS_MM), axis=2)
@@ -102,6 +138,15 @@ class _Way:
 
     def _stop(self, axis: Axis, at: Array, sign: float) -> float:
         """The free travel towards `sign`, negative when something presses; inf when unbounded."""
+        first = float("inf")
+        for bound, o, i in self._nearest(axis, at, sign):
+            if bound >= first:
+                break
+            first = min(first, self._reach(o, i, axis, at, sign))
+        return first
+
+    def _nearest(self, axis: Axis, at: Array, sign: float) -> Iterator[tuple[float, int, int]]:
+        """Pairs that may stop the travel, with the least that they can allow, nearest first."""
         k = 0 if axis is Axis.WIDTH else 1
         others = [j for j in range(3) if j != k]
         beside = np.all(
@@ -112,13 +157,9 @@ class _Way:
         bounds = (self.least[:, :, k] - at[k]) if sign > 0 else (at[k] - self.most[:, :, k])
         chosen = np.argwhere(beside & side[:, None])
         nearest = bounds[chosen[:, 0], chosen[:, 1]]
-        first = float("inf")
         for row in np.argsort(nearest, kind="stable"):
-            if nearest[row] >= first:
-                break
             o, i = chosen[row]
-            first = min(first, self._reach(int(o), int(i), axis, at, sign))
-        return first
+            yield float(nearest[row]), int(o), int(i)
 
     def _reach(self, o: int, i: int, axis: Axis, at: Array, sign: float) -> float:
         """Travel towards `sign` until a pair meets; inf where it does not count."""

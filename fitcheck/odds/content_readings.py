@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fitcheck.design.model import Axis, Content
 from fitcheck.fit.contents import ContentFit
-from fitcheck.fit.outline import content_piece
+from fitcheck.fit.outline import content_piece, placed_body
+from fitcheck.fit.passage import Way
+from fitcheck.fit.rounded import Ball, Rod, Upright
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, translation
 from fitcheck.odds.bodies import AXES, Body, reached, resized, sides_of, standing
 from fitcheck.odds.making import Made
-from fitcheck.odds.readings import SIDES, Path, Readings, Wanted, family_name, middle_of
-from fitcheck.packing.bodies import Pose, lays
+from fitcheck.odds.readings import (
+    SIDES,
+    Member,
+    Path,
+    Readings,
+    Wanted,
+    family_name,
+    middle_of,
+)
+from fitcheck.packing.bodies import Pose, Shape, lays
+from fitcheck.packing.placing import Placement
 
 WALL = "contents' wall"
 SAME_FACE_DIGITS = 5
@@ -55,8 +66,19 @@ class SingleReader:
     def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
         """Its lateral limits between the base's pieces, and its height."""
         pose = self.pose_of(made)
-        piece = content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
-        found = self.slide.read(made.base.pieces, [piece], within_mm, wanted)
+        if is_round(pose):
+            body = alone(pose, self.turn_deg, made.base)
+
+            def pairs(names: Collection[Member] | None) -> Way | None:
+                pieces = made.base.pieces
+                if names is not None:
+                    pieces = tuple(p for p in pieces if any(p.name == outer for outer, _ in names))
+                return Way(pieces, [body], self.slide.path) if pieces else None
+
+            found = self.slide.read_pairs(pairs, within_mm, wanted)
+        else:
+            piece = content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
+            found = self.slide.read(made.base.pieces, [piece], within_mm, wanted)
         found[size_family(0, "height")] = {("height", ""): -pose.height_mm}
         return found
 
@@ -73,6 +95,17 @@ def single_reader(base: FoldedPart, fit: ContentFit) -> SingleReader:
     path = _way_in(base, piece)
     slide = Path(content_label(0), path, middle_of(base.pieces, [piece], path))
     return SingleReader(fit.content, pose, fit.turn_deg, slide)
+
+
+def is_round(pose: Pose) -> bool:
+    """Whether it is round where it meets walls, as a ball or a lying cylinder is."""
+    return pose.shape in (Shape.BALL, Shape.ALONG_WIDTH, Shape.ALONG_LENGTH)
+
+
+def alone(pose: Pose, turn_deg: float, base: FoldedPart) -> Upright | Rod | Ball:
+    """A content by itself over the middle of the floor, as what it is."""
+    place = Placement("content", pose, 0.0, 0.0, 0.0, turn_deg)
+    return placed_body(place, UP * base.caliper_mm)
 
 
 def _way_in(base: FoldedPart, piece: ConvexPiece) -> Array:

@@ -6,7 +6,7 @@ are kept apart, by their names, and the first is picked anew for every box.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -57,6 +57,15 @@ class Reader(Protocol):
         """The families of one box; pairs more than `within_mm` behind the first are left out."""
 
 
+class Travels(Protocol):
+    """Pairs that may stop a travel, as a slide or a passage holds them."""
+
+    def travels(
+        self, axis: Axis, at: Array, within_mm: float, only: Collection[Member] | None = None
+    ) -> tuple[Family, Family]:
+        """The travel that each pair allows to the low and to the high side, mm."""
+
+
 @dataclass(frozen=True, eq=False)
 class Path:
     """A straight slide whose pairs are read one by one."""
@@ -75,15 +84,31 @@ class Path:
         wanted: Wanted | None,
     ) -> Readings:
         """The travel to both sides along both axes, from the middle of the play outwards."""
+
+        def pairs(names: Collection[Member] | None) -> Pairs | None:
+            here, there = outer, inner
+            if names is not None:
+                here = _named(outer, {name for name, _ in names})
+                there = _named(inner, {name for _, name in names})
+            return Pairs(here, there, self.path) if here and there else None
+
+        return self.read_pairs(pairs, within_mm, wanted)
+
+    def read_pairs(
+        self,
+        pairs_of: Callable[[Collection[Member] | None], Travels | None],
+        within_mm: float,
+        wanted: Wanted | None,
+    ) -> Readings:
+        """The same of any pairs; `pairs_of` gives those that are asked for, None for all."""
         found: Readings = {}
         ends = {axis: [family_name(self.what, axis, side) for side in SIDES] for axis in Axis}
         only: dict[Axis, set[Member] | None] = dict.fromkeys(Axis)
+        asked = None
         if wanted is not None:
             only = {a: {pair for name in ends[a] for pair in wanted.get(name, ())} for a in Axis}
             asked = set().union(*(only[axis] or () for axis in Axis))
-            outer = _named(outer, {name for name, _ in asked})
-            inner = _named(inner, {name for _, name in asked})
-        pairs = Pairs(outer, inner, self.path) if outer and inner else None
+        pairs = pairs_of(asked)
         for axis, names in ends.items():
             low: Family = {}
             high: Family = {}

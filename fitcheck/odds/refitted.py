@@ -18,6 +18,7 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.outline import content_piece
+from fitcheck.fit.passage import passage
 from fitcheck.fit.slide import Pairs
 from fitcheck.fit.way_in import CLEAR_MM, UP, way_in
 from fitcheck.folding.pieces import ConvexPiece
@@ -32,6 +33,7 @@ from fitcheck.odds.bodies import (
     sides_of,
     standing,
 )
+from fitcheck.odds.content_readings import alone, is_round
 from fitcheck.odds.making import Made
 from fitcheck.odds.nestled import spread_out
 from fitcheck.odds.stands import piles_of
@@ -74,9 +76,14 @@ def put_alone(check: Check, made: Made, ceiling_mm: float | None, pose: Pose) ->
     """A content that is alone, in the pose and turn in which it fits best as designed."""
     (fit,) = check.contents
     own = resized(pose, sides_of(fit.content.item, pose), made.sizes_mm[0][0])
-    found = way_in(made.base, content_piece("content", own, fit.turn_deg, made.base.caliper_mm))
+    if is_round(own):
+        width, length = passage(made.base, [alone(own, fit.turn_deg, made.base)]).play_mm
+    else:
+        piece = content_piece("content", own, fit.turn_deg, made.base.caliper_mm)
+        found = way_in(made.base, piece)
+        width, length = found.width.play_mm, found.length.play_mm
     height = None if ceiling_mm is None else ceiling_mm - own.height_mm
-    return Alone(found.width.play_mm, found.length.play_mm, height)
+    return Alone(width, length, height)
 
 
 def go_in_together(check: Check, made: Made, ceiling_mm: float | None) -> bool:
