@@ -70,8 +70,7 @@ class Prospect:
         """The prospect without what cannot matter, and the forms that are left to draw from."""
         forms = self.forms()
         outlook = trimmed(self.outlook, forms)
-        families = {family for one in outlook.quantities for _, family in one.terms}
-        return replace(self, outlook=outlook), forms.of(families)
+        return replace(self, outlook=outlook), forms.of(outlook.families)
 
 
 def odds_of(
@@ -261,8 +260,15 @@ def _agreement(
     prospect: Prospect, forms: Forms, samples: Samples, count: int, seed: int, progress: Progress
 ) -> Agreement:
     rng = np.random.default_rng(seed).spawn(2)[1]
-    refolded, alike, folded, unfoldable = fold_again(
+    again = fold_again(
         prospect.check, prospect.workshop, prospect.outlook, forms, samples, count, rng, progress
     )
     laws = laws_of(prospect.outlook, forms, samples, prospect.outlook.names)
-    return Agreement(laws, refolded, alike, folded, unfoldable)
+    return Agreement(
+        laws,
+        again.refolded,
+        again.verdicts_alike,
+        again.boxes,
+        again.unfoldable,
+        again.contents_alike,
+    )

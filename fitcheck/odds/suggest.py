@@ -132,7 +132,8 @@ def _at_depths(prospect: Prospect, steps: Steps) -> Iterable[tuple[Change, Prosp
 def _based_anew(prospect: Prospect, design: Design) -> Prospect | None:
     """The prospect of a like design: folded and read anew, its gradients as they were.
 
-    None when it cannot be made at all.
+    None when it cannot be made at all. Contents that are arranged otherwise meet other walls:
+    then the gradients are taken anew too.
     """
     try:
         found = check(design)
@@ -158,6 +159,8 @@ def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
         if value is not None:
             moved.setdefault(limit.family, value - limit.value)
             limits.append(replace(limit, value=value))
+    if not outlook.families <= {limit.family for limit in limits}:
+        return take_prospect(found)
     known = {(limit.family, limit.member) for limit in limits}
     # pairs that are met beyond a turn only move along with their family
     limits += [

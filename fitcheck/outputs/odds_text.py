@@ -103,12 +103,16 @@ def _share_lines(odds: Odds) -> Iterator[str]:
 def _agreement_lines(agreement: Agreement) -> Iterator[str]:
     """How far the three answers agree."""
     if agreement.boxes:
-        worst = max(agreement.refolded, key=lambda one: one.rms_mm / max(one.u_mm, 1e-9))
-        yield _row(
-            "proof",
-            f"{agreement.boxes} boxes folded anew: {agreement.verdicts_alike} verdicts alike; "
-            f"{worst.name} departs most, by {worst.rms_mm:.3f} mm (root mean square)",
+        worst = max(
+            agreement.refolded, key=lambda one: one.rms_mm / max(one.u_mm, 1e-9), default=None
         )
+        alike = f"{agreement.boxes} boxes folded anew: {agreement.verdicts_alike} verdicts alike"
+        departs = (
+            f"; {worst.name} departs most, by {worst.rms_mm:.3f} mm (root mean square)"
+            if worst
+            else ""
+        )
+        yield _row("proof", alike + departs)
     apart = max(agreement.laws, key=lambda one: one.apart, default=None)
     if apart is not None and not agreement.linear_enough:
         yield _row(

@@ -9,7 +9,7 @@ from scipy.stats import norm
 
 from fitcheck.errors import ModelError
 from fitcheck.learn.likelihood import equivalent_variance, interval_residuals
-from fitcheck.learn.solving import Data, Model, middle, readings_only, solve
+from fitcheck.learn.solving import Data, Model, middle, solve
 
 NONE_IN, ALL_IN = -np.inf, np.inf
 GO = np.array([59.9, NONE_IN, 59.2, 60.4, NONE_IN])
@@ -170,6 +170,12 @@ def test_errors_that_entries_of_one_piece_share_are_generalised_least_squares() 
     assert list(ours.noisy) == [True] * 7 + [True] * 3
 
 
+def one_reading(value: float, fixed: float, spread: float) -> Data:
+    none = np.array([-1])
+    infinite = np.array([np.inf])
+    return Data(np.array([value]), -infinite, infinite, np.array([fixed]), np.array([spread]), none)
+
+
 def test_too_few_entries_are_refused() -> None:
     design = np.array([[1.0, 2.0]])
     model = Model(
@@ -181,8 +187,8 @@ def test_too_few_entries_are_refused() -> None:
         np.full(2, np.inf),
     )
     with pytest.raises(ModelError, match="fewer readings than things to learn"):
-        solve(model, readings_only(np.array([3.0])), 0.1, model.start)
+        solve(model, one_reading(3.0, 0.0, 1.0), 0.1, model.start)
     (believed,) = (Model(*(*vars(model).values(),)[:-1], np.array([0.5, 0.5])),)
-    found = solve(believed, readings_only(np.array([3.0]), 0.01, 0.0), 0.1, model.start)
+    found = solve(believed, one_reading(3.0, 0.01, 0.0), 0.1, model.start)
     # the nearest to the belief (0, 0), both as sure: along (1, 2), held back by 0.01 in 1.26
     assert found.values == pytest.approx(np.array([1.0, 2.0]) * 3.0 * 0.25 / (5 * 0.25 + 0.01))

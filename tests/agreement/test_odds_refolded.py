@@ -39,11 +39,11 @@ def rms(prospect: Prospect, forms: Forms) -> dict[str, float]:
     """Departures of the quantities by name, and how many verdicts were alike."""
     samples = prospect.draw(forms, 1_000, 0)
     rng = np.random.default_rng(7)
-    found, alike, boxes, unfoldable = fold_again(
+    found = fold_again(
         prospect.check, prospect.workshop, prospect.outlook, forms, samples, FOLDED, rng
     )
-    assert (boxes, unfoldable) == (FOLDED, 0)
-    return {one.name: one.rms_mm for one in found} | {"alike": alike}
+    assert (found.boxes, found.unfoldable) == (FOLDED, 0)
+    return {one.name: one.rms_mm for one in found.refolded} | {"alike": found.verdicts_alike}
 
 
 def straight(forms: Forms) -> Forms:

