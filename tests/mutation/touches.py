@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import hashlib
+import importlib.util
 import json
 from collections import defaultdict
 from concurrent.futures import ThreadPoolExecutor
@@ -77,6 +78,8 @@ class Touches:
 
 def record(tree: Tree, keep: Path, jobs: int) -> Touches:
     """Record what is not yet known of a copy; the rest is read from `keep`, a folder of our own."""
+    if importlib.util.find_spec("coverage") is None:
+        raise ModuleNotFoundError("coverage is not installed: pip install -e '.[test]'")
     keep.mkdir(parents=True, exist_ok=True)
     root = tree.root
     common = _digest(sorted((root / "fitcheck").rglob("*.py")) + sorted(root.glob("tests/*.py")))
