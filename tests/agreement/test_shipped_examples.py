@@ -5,6 +5,7 @@ Counted twice: over drawn boxes, and by folding boxes anew and judging each by t
 
 from __future__ import annotations
 
+import itertools
 from pathlib import Path
 
 import pytest
@@ -32,7 +33,6 @@ def test_every_score_of_the_examples_is_in_a_groove(name: str) -> None:
     tools = found.design.tools
     for part in found.assembly.parts:
         recipe = part.recipe
-        at = 0.0
-        for length in (recipe.flap_mm, recipe.inner_wall_mm, recipe.frame_mm, recipe.depth_mm):
-            at += length
-            assert at == 0.0 or tools.on_grid(at)
+        rolled = (recipe.flap_mm, recipe.inner_wall_mm, recipe.frame_mm)
+        lengths = (*(rolled if recipe.frame_mm else ()), recipe.depth_mm)
+        assert all(tools.on_grid(at) for at in itertools.accumulate(lengths))
