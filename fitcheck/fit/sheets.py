@@ -12,10 +12,7 @@ OVERLAP_MM = 12.7
 
 
 def sheet_findings(assembly: Assembly) -> list[Finding]:
-    """A finding for each part that is larger than every sheet.
-
-    A fault when the tools name the workshop's sheets, a caution when the usual ones are assumed.
-    """
+    """A caution for each part that is larger than every sheet; the box itself may be right."""
     tools, unit = assembly.design.tools, assembly.design.unit
     return [
         _finding(part, tools.papers, tools.papers_known, unit)
@@ -43,7 +40,7 @@ def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) ->
     return Finding(
         "sheet-too-large",
         f"the {name} takes a sheet of {size}, and {have} is {whose}: it cannot be cut {cure}",
-        Severity.FAULT if known else Severity.CAUTION,
+        Severity.CAUTION,
         name,
         {"width_mm": sheet.width_mm, "length_mm": sheet.length_mm},
     )

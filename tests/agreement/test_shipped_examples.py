@@ -1,0 +1,38 @@
+"""The shipped examples are examples: with their own boards and papers they come out right.
+
+Counted twice: over drawn boxes, and by folding boxes anew and judging each by the whole model.
+"""
+
+from __future__ import annotations
+
+import itertools
+from pathlib import Path
+
+import pytest
+
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
+from fitcheck.odds.odds import odds_of
+
+MODELS = Path(__file__).resolve().parents[2] / "models"
+
+
+@pytest.mark.parametrize("name", ["harbour", "lantern", "rope"])
+def test_nine_boxes_in_ten_come_out_right(name: str) -> None:
+    found = check(read_design(MODELS / f"{name}.toml"))
+    assert found.fits
+    odds = odds_of(found, 10_000)
+    assert odds.good.bounds[0] >= 0.90
+    assert odds.agreement.verdicts_alike >= odds.agreement.boxes - 1
+
+
+@pytest.mark.parametrize("name", ["harbour", "lantern"])
+def test_every_score_of_the_examples_is_in_a_groove(name: str) -> None:
+    """Rolled frames scored at flap, inner wall, frame, wall; common practice, no source."""
+    found = check(read_design(MODELS / f"{name}.toml"))
+    tools = found.design.tools
+    for part in found.assembly.parts:
+        recipe = part.recipe
+        rolled = (recipe.flap_mm, recipe.inner_wall_mm, recipe.frame_mm)
+        lengths = (*(rolled if recipe.frame_mm else ()), recipe.depth_mm)
+        assert all(tools.on_grid(at) for at in itertools.accumulate(lengths))
