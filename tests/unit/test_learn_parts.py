@@ -14,6 +14,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.compare import lid_change
 from fitcheck.learn.csv_table import table_of
 from fitcheck.learn.evaluate import effective_dof, repeats, t_factor, widened
+from fitcheck.learn.model_stock import Before, Given, stock_model
 from fitcheck.learn.needs import expected_u, need_of
 from fitcheck.learn.outliers import most_odd, most_to_set_aside
 from fitcheck.learn.pieces import Entry, Repeats, data_of, odd_repeats, pooled
@@ -240,3 +241,34 @@ def test_what_is_wrong_with_a_header_is_said_with_its_row() -> None:
     """Two empty rows before it: the header is the third."""
     with pytest.raises(InputError, match="row 3"):
         table_of("\n\ndate,by,colour\n", "readings.csv")
+
+
+def test_what_is_believed_of_a_paper_starts_from_its_own_stacks() -> None:
+    """Stacks of ten at 3.2, 3.4 and 3.9: 0.34 a sheet in the middle, and a = 0.6073 t of that.
+
+    A closed hem stands (1 - pi/4) t out, known to a fifth of t; the board's scale to 0.3 %.
+    """
+    stacks = [
+        Entry(Feature.STACK, 0.0, 10, None, (reading(Feature.STACK, value),), value)
+        for value in (3.2, 3.4, 3.9)
+    ]
+    given = Given("board", 0.1, 0.05, 0.12, 0.03)
+    model, beliefs = stock_model(stacks, given, Before(0.5, 0.02, None, None))
+    believed = {name: (value, u) for name, value, u in beliefs}
+    share = 1.0 - math.pi / 8.0
+    assert believed["caliper"] == (0.5, 0.02)
+    assert believed["crease allowance"] == pytest.approx((share * 0.34, 0.15 * 0.34))
+    assert believed["corner give"] == (1.0, 0.5)
+    prior = dict(zip(model.names, zip(model.prior, model.prior_u, strict=True), strict=True))
+    assert prior["hem extent"] == pytest.approx(((1.0 - math.pi / 4.0) * 0.34, 0.2 * 0.34))
+    assert prior["joint"] == (0.12, 0.03) and prior["fence offset"] == (0.0, 0.05)
+    assert prior["board scale"] == (0.0, 0.003)
+    start = dict(zip(model.names, model.start, strict=True))
+    assert (start["caliper"], start["corner give"]) == pytest.approx((0.34, 1.0))
+    # no stack: as it was known before; and what was measured before is kept
+    _, beliefs = stock_model([], given, Before(0.5, 0.02, 0.3, 0.04, 0.8, 0.1))
+    assert {name: (value, u) for name, value, u in beliefs} == {
+        "caliper": (0.5, 0.02),
+        "corner give": (0.8, 0.1),
+        "crease allowance": (0.3, 0.04),
+    }
