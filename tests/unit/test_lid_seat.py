@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import fcl
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis, Bands, LidVerdict
-from fitcheck.fit.assembly import Part, make_part
+from fitcheck.design.model import Axis, Bands, LidVerdict, PartSpec, SizeBy
+from fitcheck.errors import InputError
+from fitcheck.fit.assembly import Part, lid_recipe, make_part
 from fitcheck.fit.lid import fit_lid, lid_pieces, lid_pose, seat_height, sliding_pieces
 from fitcheck.folding.pieces import ConvexPiece
 from tests.boxes import paper, shadow_box, tray
@@ -121,3 +124,32 @@ def test_play_of_the_lid_is_told_by_axis() -> None:
     found = fit_lid(base, lid, BANDS).slide
     across_tabs = (99.0 - 2 * (0.25 - 0.2)) - (97.0 + 2 * 0.3)
     assert found.length.play_mm == pytest.approx(across_tabs, abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("size_by", "expected"),
+    [(SizeBy.OVERSIZE, (63.5, 99.0)), (SizeBy.SAME_SHEET, (65.0, 101.0)), (SizeBy.FLOOR, (1.5, 2))],
+)
+def test_a_lid_s_floor_is_settled_over_the_base(
+    size_by: SizeBy, expected: tuple[float, float]
+) -> None:
+    """Over the base's 62 x 97 by 1.5 and 2: once in all, or at each edge of the same sheet."""
+    spec = PartSpec(
+        name="lid",
+        style=LID.style,
+        stock=LID.stock,
+        size_by=size_by,
+        size_mm=(1.5, 2.0),
+        depth_mm=14.0,
+        tabs=Axis.LENGTH,
+        tab_setback_mm=0.0,
+        frame_mm=None,
+        inner_wall_mm=None,
+        flap_mm=None,
+        grain=None,
+    )
+    design = SimpleNamespace(name="box", lid=spec, joint_mm=0.1)
+    found = lid_recipe(design, BASE)  # type: ignore[arg-type]
+    assert (found.width_mm, found.length_mm) == pytest.approx(expected)
+    with pytest.raises(InputError, match="no \\[lid\\]"):
+        lid_recipe(SimpleNamespace(name="box", lid=None), BASE)  # type: ignore[arg-type]

@@ -13,6 +13,7 @@ from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.csv_table import HEADER, table_of
 from fitcheck.learn.model_printer import NAMES, printer_model
 from fitcheck.learn.readings import Feature, Reading, problems
+from fitcheck.learn.stacks import check_stacks
 from tests.truth import Notebook, paper_readings
 
 
@@ -169,3 +170,19 @@ def test_what_a_printer_was_believed_to_do() -> None:
     assert found["scale_y"] == pytest.approx((-0.002, 0.0007))
     assert found["hole_offset_mm"] == (0.07, 0.013)
     assert found["height_offset_mm"] == pytest.approx((-0.03, 1e-9))
+
+
+def stacks(*each_mm: float) -> list[Reading]:
+    return [reading(Feature.STACK, 10 * each, None, 10) for each in each_mm]
+
+
+def test_a_stack_is_held_against_two_others_but_not_against_one() -> None:
+    """Of three stacks one counted wrongly is told; of two nobody knows which it is."""
+    with pytest.raises(InputError) as caught:
+        check_stacks("card", stacks(0.33, 0.034, 0.32), None)
+    (line,) = caught.value.lines
+    assert "0.034 mm a sheet" in line and "come to 0.325 mm" in line
+    check_stacks("card", stacks(0.33, 0.034), None)
+    check_stacks("card", stacks(0.33, 0.32, 0.34), 0.33)
+    with pytest.raises(InputError, match="known as 0.330 mm"):
+        check_stacks("card", stacks(0.034), 0.33)

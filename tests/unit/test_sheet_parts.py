@@ -229,6 +229,7 @@ def test_what_found_no_place_stands_below_everything() -> None:
     tops = [label.box.top for label in labels]
     assert tops[0] <= -7.0 - 1.0 and tops[1] < tops[0]
     assert labels[0].at[1] - labels[1].at[1] == pytest.approx(1.4 * 2.6)
+    assert not any(full.is_free(label.box) for label in labels)
 
 
 @pytest.mark.parametrize("fence", Fence)
