@@ -15,14 +15,41 @@ if TYPE_CHECKING:
 SeedOption = Annotated[
     int, typer.Option("--seed", metavar="S", min=0, help="Seed of the virtual boxes.")
 ]
+BOXES = 20_000
+"""Boxes that odds are counted over unless said otherwise: right to a third of a box in 100."""
+OddsOption = Annotated[
+    int | None,
+    typer.Option(
+        "--odds",
+        metavar="N",
+        help=f"How many boxes made by hand the odds are counted over, {BOXES} if left out.",
+    ),
+]
+NoOddsOption = Annotated[bool, typer.Option("--no-odds", help="The drawing alone, at once.")]
+DetailsOption = Annotated[
+    bool, typer.Option("--details", help="The statistics behind the odds, too.")
+]
 HumidityOption = Annotated[
     str | None,
     typer.Option(
         "--humidity",
         metavar="LOW:HIGH",
-        help="Relative humidity in % that the box will meet, such as 30:70; needs --odds.",
+        help="Relative humidity in % that the box will meet, such as 30:70.",
     ),
 ]
+
+
+def boxes_asked(odds: int | None, no_odds: bool, humidity: str | None) -> int | None:
+    """How many boxes to count over; None for none. Raises InputError for what contradicts it."""
+    if not no_odds:
+        return BOXES if odds is None else odds
+    for option, given in (("--odds", odds), ("--humidity", humidity)):
+        if given is not None:
+            raise InputError(
+                f"{option}: read it beside --no-odds; allowed: either of them, as it is about the "
+                "odds; leave one out"
+            )
+    return None
 
 
 def read_humidity(text: str | None) -> Humidity | None:

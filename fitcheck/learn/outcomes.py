@@ -38,6 +38,8 @@ class Forecast:
     """Its smaller play."""
     chances: tuple[float, float, float] | None
     """Of bound, slid and loose; None where no odds could be worked out."""
+    right: float | None = None
+    """The share of boxes that come out right; None where it was not kept."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +75,10 @@ COLUMNS = (
     "odds_slid",
     "odds_loose",
     "note",
+    "odds_right",
 )
+FIRST_COLUMNS = COLUMNS[:-1]
+"""Those of files from before the share of right boxes was kept."""
 
 
 def add_box(root: Path, box: BoxRecord) -> Path:
@@ -88,17 +93,34 @@ def add_box(root: Path, box: BoxRecord) -> Path:
         clear_leftovers(folder)
         known = _read_text(path) if path.is_file() else _line(COLUMNS)
         _parse(known, path)
-        if not known.endswith("\n"):
-            known += "\n"
+        known = _widened(known)
         write_whole(path, known + _line(_cells(box)))
         settle(folder)
     return path
+
+
+def _widened(text: str) -> str:
+    """A file's text ready for one more line: with the last column, if it was from before it."""
+    rows = list(csv.reader(io.StringIO(text, newline="")))
+    if tuple(rows[0]) == FIRST_COLUMNS:
+        return _line(COLUMNS) + "".join(_line([*row, ""]) for row in rows[1:])
+    return text if text.endswith("\n") else text + "\n"
 
 
 def read_boxes(root: Path) -> tuple[BoxRecord, ...]:
     """The boxes of a workspace in the order of recording."""
     path = records_folder(root) / BOXES_FILE
     return _parse(_read_text(path), path) if path.is_file() else ()
+
+
+@dataclass(frozen=True)
+class Tally:
+    """Boxes that were predicted to slide on about as often, and how many did."""
+
+    tenths: int
+    """So many times in ten."""
+    boxes: int
+    slid: int
 
 
 @dataclass(frozen=True)
@@ -119,6 +141,8 @@ class Score:
     """The Brier score to expect if the odds are right."""
     expected_u: float
     """Standard deviation of that score over as many boxes, if the odds are right."""
+    tallies: tuple[Tally, ...] = ()
+    """The same in counts, the surest first."""
 
     @property
     def surprising(self) -> bool:
@@ -154,6 +178,18 @@ def score_of(boxes: Sequence[BoxRecord]) -> Score | None:
         ignorant=2 / 3,
         expected=math.fsum(mean for mean, _ in moments) / count,
         expected_u=math.sqrt(math.fsum(variance for _, variance in moments)) / count,
+        tallies=_tallies([(chances[1], outcome) for chances, outcome in told if chances]),
+    )
+
+
+def _tallies(told: Sequence[tuple[float, BoxOutcome]]) -> tuple[Tally, ...]:
+    """Counts by the chance of sliding on, in tenths."""
+    groups: dict[int, list[bool]] = {}
+    for chance, outcome in told:
+        groups.setdefault(round(10 * chance), []).append(outcome is BoxOutcome.SLID)
+    return tuple(
+        Tally(tenths, len(groups[tenths]), sum(groups[tenths]))
+        for tenths in sorted(groups, reverse=True)
     )
 
 
@@ -200,6 +236,7 @@ def _cells(box: BoxRecord) -> list[str]:
         _shown(box.forecast.play_mm),
         *map(_shown, chances),
         box.note,
+        _shown(box.forecast.right),
     ]
 
 
@@ -222,7 +259,8 @@ def _read_text(path: Path) -> str:
 
 def _parse(text: str, path: Path) -> tuple[BoxRecord, ...]:
     rows = list(csv.reader(io.StringIO(text, newline="")))
-    if not rows or tuple(rows[0]) != COLUMNS:
+    columns = tuple(rows[0]) if rows else ()
+    if columns not in (COLUMNS, FIRST_COLUMNS):
         raise InputError(
             f"{path}: row 1: is not the header of this file; allowed: {','.join(COLUMNS)}; bring "
             "the header back"
@@ -230,7 +268,7 @@ def _parse(text: str, path: Path) -> tuple[BoxRecord, ...]:
     boxes, lines = [], []
     for number, row in enumerate(rows[1:], 2):
         try:
-            boxes.append(_box(dict(zip(COLUMNS, row, strict=True))))
+            boxes.append(_box(dict(zip(columns, row, strict=True))))
         except ValueError as error:
             lines.append(
                 f"{path}: row {number}: cannot be understood ({error}); allowed: rows as "
@@ -259,6 +297,11 @@ def _box(cells: dict[str, str]) -> BoxRecord:
         go_mm=float(cells["play_go_mm"]) if cells["play_go_mm"] else None,
         nogo_mm=float(cells["play_nogo_mm"]) if cells["play_nogo_mm"] else None,
         contents=cells["contents"],
-        forecast=Forecast(cells["predicted_verdict"], float(cells["predicted_play_mm"]), chances),
+        forecast=Forecast(
+            cells["predicted_verdict"],
+            float(cells["predicted_play_mm"]),
+            chances,
+            float(cells["odds_right"]) if cells.get("odds_right") else None,
+        ),
         note=cells["note"],
     )

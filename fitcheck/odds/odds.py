@@ -12,7 +12,7 @@ from fitcheck.design.model import Axis, Bands, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.right import Deciding, band_edges, band_of, enough, right
+from fitcheck.fit.right import Deciding, Flags, band_edges, band_of, enough, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, fold_again, laws_of
 from fitcheck.odds.inputs import Humidity, Source, inputs_of, with_u
@@ -52,6 +52,8 @@ class Prospect:
     workshop: Workshop
     outlook: Outlook
     limits: Limits
+    humidity: Humidity | None = None
+    """The air that its boxes meet; None for that in which papers are measured."""
 
     def forms(self) -> Forms:
         """The limits that may come first, as forms of the inputs."""
@@ -87,22 +89,50 @@ def odds_of(
 
     Raises InputError for a number of boxes that is out of range.
     """
+    prospect = prospect_of(check, boxes, seed, humidity, progress=progress)
+    return odds_from(prospect, boxes, seed, folded_again=folded_again, progress=progress)
+
+
+def prospect_of(
+    check: Check,
+    boxes: int,
+    seed: int = 0,
+    humidity: Humidity | None = None,
+    *,
+    progress: Progress = SILENT,
+) -> Prospect:
+    """A checked design with its limits taken, papers lying the way that leaves the worst odds.
+
+    Raises InputError for a number of boxes that is out of range.
+    """
     if not LEAST_BOXES <= boxes <= MOST_BOXES:
         raise InputError(
-            f"--odds: read {boxes}; allowed: {LEAST_BOXES} to {MOST_BOXES} boxes; 100000 will do"
+            f"--odds: read {boxes}; allowed: {LEAST_BOXES} to {MOST_BOXES} boxes; 20000 will do"
         )
-    whole, grains = _worst_grain(take_prospect(check, humidity, progress), boxes, seed)
+    return _worst_grain(take_prospect(check, humidity, progress), boxes, seed)
+
+
+def odds_from(
+    whole: Prospect,
+    boxes: int,
+    seed: int = 0,
+    *,
+    folded_again: int = FOLDED_AGAIN,
+    progress: Progress = SILENT,
+) -> Odds:
+    """The odds of a design whose limits are taken."""
+    check, humidity = whole.check, whole.humidity
     prospect, forms = whole.asked()
     outlook = prospect.outlook
     samples = prospect.draw(forms, boxes, seed, progress)
     about = LID_PLAY if LID_PLAY in outlook.names else _tightest_content(prospect, samples)
     shares = shares_of(samples, outlook.row(about), forms.inputs) if about else ()
-    good = good_chance(prospect, samples)
+    good = good_flags(prospect, samples)
     gains = gains_of(
-        cures_for(check.design, forms.inputs),
+        cures_for(forms.inputs),
         shares,
         good,
-        lambda cure: good_chance(
+        lambda cure: good_flags(
             prospect,
             prospect.draw(replace(forms, inputs=with_u(forms.inputs, cure.changed)), boxes, seed),
         ),
@@ -114,14 +144,14 @@ def odds_of(
         humidity=humidity,
         lid=_lid_odds(prospect, samples),
         contents=_content_odds(prospect, samples),
-        good=good,
+        good=chance_of(good),
         about=about,
         shares=shares,
         gains=gains,
         agreement=agreement,
         findings=(
             *missing_odds(check),
-            *(weather_findings(check.assembly, grains) if humidity else ()),
+            *(weather_findings(check.assembly, whole.workshop.grains) if humidity else ()),
             *distrust(agreement),
         ),
     )
@@ -136,15 +166,15 @@ def take_prospect(
     workshop = Workshop(check.assembly, inputs, grains)
     outlook = outlook_of(check)
     limits = take_limits(workshop, outlook.readers, progress=progress)
-    return Prospect(check, workshop, outlook, limits)
+    return Prospect(check, workshop, outlook, limits, humidity)
 
 
-def _worst_grain(prospect: Prospect, boxes: int, seed: int) -> tuple[Prospect, Grains]:
+def _worst_grain(prospect: Prospect, boxes: int, seed: int) -> Prospect:
     """The prospect with the grain, where it is not given, the way that leaves the worst odds."""
     inputs = prospect.workshop.inputs
     damp = [i for i, one in enumerate(inputs) if one.source is Source.HUMIDITY]
     if not damp:
-        return prospect, {}
+        return prospect
     worst: tuple[int, Prospect] | None = None
     for grains in possible_grains(prospect.check.assembly):
         turned = _regrained(prospect, grains, damp[0])
@@ -153,7 +183,7 @@ def _worst_grain(prospect: Prospect, boxes: int, seed: int) -> tuple[Prospect, G
         if worst is None or hits < worst[0]:
             worst = hits, turned
     assert worst is not None, "there is a paper that moves with the weather"
-    return worst[1], worst[1].workshop.grains
+    return worst[1]
 
 
 def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
@@ -172,9 +202,14 @@ def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
 
 def good_chance(prospect: Prospect, samples: Samples) -> Chance:
     """How often everything is right in one box, by the predicate of the check itself."""
+    return chance_of(good_flags(prospect, samples))
+
+
+def good_flags(prospect: Prospect, samples: Samples) -> Flags:
+    """Which boxes are right, (n,), by the predicate of the check itself."""
     design = prospect.check.design
     flags = right(_deciding(prospect, samples), design.bands, design.want)
-    return chance_of(np.broadcast_to(flags, (samples.boxes,)))
+    return np.broadcast_to(flags, (samples.boxes,))
 
 
 def _deciding(prospect: Prospect, samples: Samples) -> Deciding:
