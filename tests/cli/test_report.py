@@ -74,7 +74,8 @@ def test_all_files_or_none(tmp_path: Path) -> None:
 @pytest.mark.parametrize("module", ["jinja2", "resvg_py", "fitcheck.outputs.report", "rich"])
 def test_a_plain_check_loads_none_of_it(module: str, tmp_path: Path) -> None:
     script = (
-        "import sys; from fitcheck.cli.main import app; sys.argv = ['fitcheck', 'check', 'rope', '--no-odds']\n"
+        "import sys; from fitcheck.cli.main import app\n"
+        "sys.argv = ['fitcheck', 'check', 'rope', '--no-odds']\n"
         "try: app()\nexcept SystemExit: pass\n"
         f"sys.exit({module!r} in sys.modules)"
     )
