@@ -163,6 +163,17 @@ class LidFile(PartFile):
         description="Score to score over the base's floor: a length from -50 mm on, or a list "
         "[width, length]; instead of floor or inside.",
     )
+    same_sheet: Setback | None = Field(
+        default=None,
+        description="Cut from a sheet of the base's size with its scores so much nearer the edges, "
+        "a length from 0 to 50 mm: a floor twice that larger and walls as much lower; instead of "
+        "floor, inside, oversize and depth, over a tray.",
+    )
+    depth: Length | None = Field(  # type: ignore[assignment]
+        default=None,
+        description="The outer wall, a length: score to score in a shadow box, score to cut edge "
+        "in a tray; needed unless same_sheet is given.",
+    )
 
 
 class ContentFile(BaseModel):

@@ -46,6 +46,8 @@ class SizeBy(enum.StrEnum):
     """Between the rolled frame's inner walls."""
     OVERSIZE = "oversize"
     """Score to score, over the base's floor (a lid's)."""
+    SAME_SHEET = "same_sheet"
+    """Scores so much nearer the edges of a sheet of the base's size (a lid's)."""
     CONTENTS = "contents"
     """What is left free around the contents (written ``slack`` in the file)."""
 

@@ -9,7 +9,7 @@ from typing import Any
 from fitcheck.design.files import BaseFile, ContentFile, DesignFile, LidFile, PartFile
 from fitcheck.design.items import find_item, known_items
 from fitcheck.design.model import Bands, Content, Design, Item, PartSpec, SizeBy
-from fitcheck.design.rules import geometry_problems, key_problems
+from fitcheck.design.rules import geometry_problems, key_problems, same_sheet_problem
 from fitcheck.errors import InputError
 from fitcheck.stock.files import find_stock, find_tools
 from fitcheck.stock.paper import Stock
@@ -148,32 +148,44 @@ def _part(
     file = salvage(PART_FILES[part], table, context={"unit": desk.unit})
     spec = None
     if file is not None and stock is not None:
-        spec = _spec(part, file, stock)
+        spec = _spec(part, file, stock, base)
+    shift = getattr(file, "same_sheet", None)
+    if shift is not None and base is not None:
+        wrong = same_sheet_problem(shift, base, desk.unit)
+        problems.extend([wrong] if wrong else [])
+        spec = None if wrong else spec
     if spec is not None and desk.known_unit:
         problems.extend(geometry_problems(spec, joint_mm, desk.unit, base))
     desk.lines.extend(line(desk.path, key, *words) for key, *words in problems)
     return spec
 
 
-def _spec(part: str, file: PartFile, stock: Stock) -> PartSpec | None:
+def _spec(part: str, file: PartFile, stock: Stock, base: PartSpec | None) -> PartSpec | None:
+    shift = getattr(file, "same_sheet", None)
     sizes: dict[SizeBy, Sequence[float] | None] = {
         SizeBy.FLOOR: file.floor,
         SizeBy.INSIDE: file.inside,
         SizeBy.OPENING: file.opening,
         SizeBy.OVERSIZE: getattr(file, "oversize", None),
+        SizeBy.SAME_SHEET: None if shift is None else (shift, shift),
         SizeBy.CONTENTS: getattr(file, "slack", None),
     }
     given = [(by, size) for by, size in sizes.items() if size is not None]
     if len(given) != 1:
         return None
     size_by, (width, length) = given[0]
+    depth: float | None = file.depth
+    if size_by is SizeBy.SAME_SHEET:
+        depth = None if base is None else base.depth_mm - width
+    if depth is None:
+        return None
     return PartSpec(
         name=part,
         style=file.style,
         stock=stock,
         size_by=size_by,
         size_mm=(width, length),
-        depth_mm=file.depth,
+        depth_mm=depth,
         frame_mm=file.frame,
         inner_wall_mm=file.inner_wall,
         flap_mm=file.flap,

@@ -19,7 +19,7 @@ SHADOW_BOX_KEYS = ("opening", "frame", "inner_wall", "flap")
 SHADOW_BOX_NEEDS = ("frame", "flap")
 SIZE_KEYS = {
     "base": ("floor", "inside", "opening", "slack"),
-    "lid": ("floor", "inside", "opening", "oversize"),
+    "lid": ("floor", "inside", "opening", "oversize", "same_sheet"),
 }
 
 
@@ -39,6 +39,8 @@ def key_problems(part: str, table: Mapping[str, Any], *, has_content: bool) -> I
             "allowed: slack beside at least one [[content]]",
             "add a [[content]] or give floor",
         )
+    if part == "lid":
+        yield from _lid_key_problems(table)
     if table.get("style") == SHADOW_BOX:
         for key in SHADOW_BOX_NEEDS:
             if key not in table:
@@ -53,6 +55,48 @@ def key_problems(part: str, table: Mapping[str, Any], *, has_content: bool) -> I
                     f"allowed: {key} with style = '{SHADOW_BOX}'",
                     "remove it or change the style",
                 )
+
+
+def _lid_key_problems(table: Mapping[str, Any]) -> Iterator[Problem]:
+    """A lid has a depth of its own, or takes it from the base's sheet."""
+    if "same_sheet" not in table:
+        if "depth" not in table:
+            allowed = "allowed: depth, or same_sheet over a tray"
+            yield "lid.depth", "missing", allowed, "add depth = ..."
+        return
+    if "depth" in table:
+        yield (
+            "lid.depth",
+            "is settled by same_sheet",
+            f"read {shown(table['depth'])}",
+            "allowed: same_sheet, or depth with oversize",
+            "remove one of them",
+        )
+    if table.get("style") == SHADOW_BOX:
+        read = f"read same_sheet in a part of the style {shown(SHADOW_BOX)}"
+        allowed = f"allowed: same_sheet with style = '{TRAY}'"
+        yield "lid.same_sheet", "belongs to a tray", read, allowed, "give oversize and depth"
+
+
+def same_sheet_problem(shift_mm: float, base: PartSpec, unit: Unit) -> Problem | None:
+    """What keeps a lid from being cut from the base's sheet size."""
+    if base.style != TRAY:
+        return (
+            "lid.same_sheet",
+            "needs a base whose sheet is its floor and walls alone",
+            f"read a base of the style {shown(base.style)}",
+            f"allowed: over a base with style = '{TRAY}'",
+            "give oversize and depth",
+        )
+    if shift_mm >= base.depth_mm:
+        return (
+            "lid.same_sheet",
+            "leaves the lid no walls",
+            f"read {show_length(shift_mm, unit)}",
+            f"allowed: below the base's depth, {show_length(base.depth_mm, unit)}",
+            "make it smaller",
+        )
+    return None
 
 
 def geometry_problems(
@@ -127,4 +171,7 @@ def floor_of(spec: PartSpec, base: PartSpec | None = None) -> tuple[float, float
     elif spec.size_by is SizeBy.OVERSIZE:
         under = None if base is None else floor_of(base)
         return None if under is None else (under[0] + width, under[1] + length)
+    elif spec.size_by is SizeBy.SAME_SHEET:
+        under = None if base is None else floor_of(base)
+        return None if under is None else (under[0] + 2.0 * width, under[1] + 2.0 * length)
     return width + grown, length + grown

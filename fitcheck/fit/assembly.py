@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -18,6 +19,12 @@ from fitcheck.pattern.sheet import Shifts
 from fitcheck.pattern.styles import STYLES, draw
 from fitcheck.workspace.progress import SILENT, Progress
 
+SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
+"""Sizes that give the floor without folding."""
+MOST_LEAN_DEG = 5.0
+"""A wall that setback or joint makes lean by more than this is not the wall that was drawn."""
+USUAL_GLUE_MM = 0.15
+"""What tape or glue takes up in a corner (common practice, no source)."""
 PROBE_FLOOR_MM = (500.0, 500.0)
 """A floor on which any part folds; its depth does not depend on it."""
 
@@ -52,11 +59,32 @@ def assemble(design: Design, progress: Progress = SILENT) -> Assembly:
     Raises InputError when a floor cannot be settled or a part cannot be folded.
     """
     with _explained(design, "base"):
-        base = make_part(base_recipe(design, progress))
+        base = _standing(make_part(base_recipe(design, progress)))
     if design.lid is None:
         return Assembly(design, base, None)
     with _explained(design, "lid"):
-        return Assembly(design, base, make_part(lid_recipe(design, base.recipe)))
+        return Assembly(design, base, _standing(make_part(lid_recipe(design, base.recipe))))
+
+
+def _standing(part: Part) -> Part:
+    """The part, unless its setback or its joint makes its walls lean too far to be meant.
+
+    A low wall over its own tab may lean as far as the paper's thickness makes it. Raises
+    ModelError.
+    """
+    recipe = part.recipe
+    push = recipe.stock.caliper_mm + recipe.joint_mm - recipe.tab_setback_mm
+    lean = max((abs(deg) for deg in part.folded.leans_deg.values()), default=0.0)
+    usual = abs(push) <= recipe.stock.caliper_mm + USUAL_GLUE_MM
+    if lean <= MOST_LEAN_DEG or usual:
+        return part
+    most = recipe.depth_mm * math.tan(math.radians(MOST_LEAN_DEG))
+    raise ModelError(
+        f"its glued walls would lean by {lean:.0f} degrees, {abs(push):.2f} mm at the rim: read "
+        f"tab_setback {recipe.tab_setback_mm:.2f} mm and joint {recipe.joint_mm:.2f} mm; allowed: "
+        f"up to {MOST_LEAN_DEG:g} degrees, so caliper and joint less setback within "
+        f"{most:.2f} mm of each other"
+    )
 
 
 @contextlib.contextmanager
@@ -97,13 +125,15 @@ def lid_recipe(design: Design, base: Recipe) -> Recipe:
     wanted = spec.size_mm
     if spec.size_by is SizeBy.OVERSIZE:
         wanted = (base.width_mm + wanted[0], base.length_mm + wanted[1])
+    elif spec.size_by is SizeBy.SAME_SHEET:
+        wanted = (base.width_mm + 2.0 * wanted[0], base.length_mm + 2.0 * wanted[1])
     return _settled(spec, wanted, design.joint_mm)
 
 
 def _settled(spec: PartSpec, wanted: tuple[float, float], joint_mm: float) -> Recipe:
     tabs = spec.tabs or STYLES[spec.style].default_tabs(*wanted)
     recipe = recipe_for(spec, *wanted, joint_mm, tabs)
-    if spec.size_by in (SizeBy.FLOOR, SizeBy.OVERSIZE) or wanted is PROBE_FLOOR_MM:
+    if spec.size_by in SCORE_TO_SCORE or wanted is PROBE_FLOOR_MM:
         return recipe
     return _with_inside(recipe, wanted, clear=spec.size_by is SizeBy.CONTENTS)
 

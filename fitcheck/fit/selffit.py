@@ -55,6 +55,20 @@ def self_fit(part: FoldedPart) -> tuple[Press, ...]:
     return tuple(sorted(found, key=lambda press: -press.press_mm))
 
 
+def glued_overlap(part: FoldedPart) -> float:
+    """How far its glued walls stand in their own tabs, mm; 0 where they stand upright.
+
+    A rigid wall is pushed out at its rim and leans about its foot, so below the rim it passes
+    through the tab that it lies on. Paper bends there instead; no play, inside or outside size at
+    the rim hangs on it, and what stands upright on the floor meets the foot in either case.
+    """
+    found = 0.0
+    for joint in part.pattern.corner_joints:
+        tab, wall = (part.plate(name).pieces()[0] for name in (joint.tab, joint.wall))
+        found = max(found, difference_body(tab, wall).depth(np.zeros(3))[0])
+    return found
+
+
 @dataclass(frozen=True, eq=False)
 class Meeting:
     """The deepest of the pieces that two names stand for."""

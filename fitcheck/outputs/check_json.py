@@ -13,7 +13,7 @@ from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.selffit import Press
+from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
 from fitcheck.folding.rolls import RollSection
 
@@ -76,6 +76,7 @@ def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
         "stock": part.recipe.stock.name,
         "caliper_mm": _mm(part.recipe.stock.caliper_mm),
         "crease_allowance_mm": _mm(part.recipe.stock.crease_allowance_mm),
+        "glued_overlap_mm": _mm(glued_overlap(part.folded)),
         "self_fit": [
             {
                 "pieces": list(press.pieces),

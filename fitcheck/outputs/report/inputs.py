@@ -41,8 +41,8 @@ def inputs_of(check: Check, humidity: str | None = None) -> tuple[Input, ...]:
         for content in design.contents
     ]
     bands = (
-        f"tight down to {-design.bands.tight_mm:g}, snug below {design.bands.snug_mm:g} mm of play, "
-        f"loose from {design.bands.loose_mm:g}"
+        f"tight down to {-design.bands.tight_mm:g}, snug below {design.bands.snug_mm:g} mm of "
+        f"play, loose from {design.bands.loose_mm:g}"
     )
     return (
         *papers,

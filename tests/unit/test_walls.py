@@ -1,0 +1,67 @@
+"""Walls by themselves: how far they lean, and which of them a tab takes room from."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from fitcheck.design.model import Axis
+from fitcheck.errors import InputError
+from fitcheck.fit.assembly import make_part
+from fitcheck.fit.check import check
+from tests.boxes import across, crosswise, paper, tray
+from tests.unit.samples import TRAY, read
+
+
+@pytest.mark.parametrize("tabs", list(Axis))
+@pytest.mark.parametrize(("depth", "setback"), [(7.0, 2.1), (7.0, 0.9), (20.0, 2.1), (9.0, 3.0)])
+def test_a_tab_takes_room_across_the_wall_that_it_lies_on(
+    tabs: Axis, depth: float, setback: float
+) -> None:
+    """Closed form, also for short tabs: W - 2 (t - a) - 2 s where they lie, W - 2 (t - a) else."""
+    board = paper(2.0, 1.2146)
+    sizes = make_part(tray(60.0, 80.0, depth, board, tabs=tabs, setback=setback)).sizes
+    floor = (60.0, 80.0)
+    plain = across(crosswise(tabs), floor) - 2 * (2.0 - 1.2146)
+    assert across(crosswise(tabs), sizes.inside_mm) == pytest.approx(plain, abs=1e-6)
+    glued = across(tabs, floor) - 2 * (2.0 - 1.2146) - 2 * setback
+    assert across(tabs, sizes.inside_mm) == pytest.approx(glued, abs=1e-6)
+
+
+def test_the_lean_is_the_push_over_the_height() -> None:
+    """sin(lean) = p / h to first order (rolled_frames.csv says the same of its phi)."""
+    part = make_part(tray(82.0, 114.0, 22.0, paper(0.33, 0.2), setback=0.1)).folded
+    for lean in part.leans_deg.values():
+        assert math.sin(math.radians(lean)) == pytest.approx(0.33 / 22.0, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        ("tab_setback = 3", "lean by"),
+        ("tab_setback = 8", "lean by"),
+        ("tab_setback = 15", "lean by"),
+        ("", "lean by"),
+    ],
+)
+def test_a_wall_that_would_fall_over_is_refused(tmp_path: Path, keys: str, said: str) -> None:
+    text = TRAY.replace("[base]", f"[base]\n{keys}")
+    if not keys:
+        text = text.replace('unit = "mm"', 'unit = "mm"\njoint = 5')
+    assert text != TRAY
+    with pytest.raises(InputError, match=said):
+        check(read(tmp_path, text))
+
+
+def test_a_wall_that_leans_a_little_is_a_caution_and_a_low_one_is_never_refused(
+    tmp_path: Path,
+) -> None:
+    design = read(tmp_path, TRAY)
+    low = replace(design.base, depth_mm=4.0, stock=paper(0.33, 0.2))
+    found = check(replace(design, base=low, lid=None, contents=()))
+    (leaning,) = [f for f in found.findings if f.code == "wall-leans"]
+    assert leaning.numbers["lean_deg"] > 5.0
+    assert found.fits
