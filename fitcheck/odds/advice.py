@@ -25,7 +25,7 @@ from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.odds import Prospect, take_prospect
 from fitcheck.odds.quantities import judged_contents
 from fitcheck.odds.remarks import blocked
-from fitcheck.odds.resized import Hands, folded_anew, tried
+from fitcheck.odds.resized import Hands, folded_anew, tried, with_parts
 from fitcheck.odds.result import Advice
 from fitcheck.odds.shares import Cure, cures_for
 from fitcheck.workspace.progress import SILENT, Progress
@@ -146,7 +146,7 @@ def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
         width, length = design.lid.size_mm
         lid = replace(design.lid, size_mm=(width + by, length + by))
         try:
-            found = check(replace(design, lid=lid))
+            found = check(with_parts(design, design.base, lid))
         except FitcheckError:
             continue
         if _goes_over(found):
@@ -156,18 +156,20 @@ def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
 
 def _ideas(prospect: Prospect) -> Iterator[Idea]:
     design = prospect.check.design
+    base, lid, grid = design.base, design.lid, design.tools.grid_mm
     step = hand_step(design.unit)
-    if design.lid is not None:
-        for by, size in _sizes(design.lid.size_mm, step, -NEAR_STEPS):
-            yield Idea((0, by), replace(design, lid=replace(design.lid, size_mm=size)))
-        for by, depth in _depths(design.lid, step, design.tools.grid_mm):
-            yield Idea((1, by), replace(design, lid=replace(design.lid, depth_mm=depth)))
-    for by, depth in _depths(design.base, step, design.tools.grid_mm):
-        yield Idea((2, by), replace(design, base=replace(design.base, depth_mm=depth)))
-    for by, base in _grooved(design):
-        yield Idea((3, by), replace(design, base=base))
+    if lid is not None:
+        for by, size in _sizes(lid.size_mm, step, -NEAR_STEPS):
+            yield Idea((0, by), with_parts(design, base, replace(lid, size_mm=size)))
+    if lid is not None and lid.size_by is not SizeBy.SAME_SHEET:
+        for by, depth in _depths(lid, step, grid):
+            yield Idea((1, by), with_parts(design, base, replace(lid, depth_mm=depth)))
+    for by, depth in _depths(base, step, grid):
+        yield Idea((2, by), with_parts(design, replace(base, depth_mm=depth), lid))
+    for by, grooved in _grooved(design):
+        yield Idea((3, by), with_parts(design, grooved, lid))
     if design.contents:
-        for by, size in _sizes(design.base.size_mm, step, 1):
+        for by, size in _sizes(base.size_mm, step, 1):
             yield Idea((4, by), _larger(design, size))
     for cure in cures_for(prospect.workshop.inputs):
         yield Idea((5, 0.0), cure=cure)
@@ -226,4 +228,4 @@ def _larger(design: Design, size_mm: tuple[float, float]) -> Design:
         grown = (new - old for new, old in zip(size_mm, base.size_mm, strict=True))
         width, length = (size + by for size, by in zip(lid.size_mm, grown, strict=True))
         lid = replace(lid, size_mm=(width, length))
-    return replace(design, base=replace(base, size_mm=size_mm), lid=lid)
+    return with_parts(design, replace(base, size_mm=size_mm), lid)

@@ -33,9 +33,16 @@ def change_words(old: Design, new: Design) -> str:
 
 def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
     if not _same(old.size_mm, new.size_mm):
-        over = old.size_by is SizeBy.OVERSIZE
-        yield (_over_words if over else _size_words)(old, new, design.unit)
-    yield from _length_words(old, new, design)
+        say = {SizeBy.OVERSIZE: _over_words, SizeBy.SAME_SHEET: _shift_words}
+        yield say.get(old.size_by, _size_words)(old, new, design.unit)
+    if old.size_by is not SizeBy.SAME_SHEET:
+        yield from _length_words(old, new, design)
+
+
+def _shift_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
+    """Of a lid from the base's sheet size, whose depth follows."""
+    now, was = _shown((new.size_mm[0], old.size_mm[0]), unit)
+    return f"move the lid's scores {now} nearer the edge than the base's instead of {was}"
 
 
 def _over_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Design, PartSpec
+from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.assembly import Assembly, Part, lid_recipe
 from fitcheck.fit.check import Check, check
@@ -28,6 +28,13 @@ from fitcheck.odds.turns import Limit, turns_of
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.pattern.styles import draw
+
+
+def with_parts(design: Design, base: PartSpec, lid: PartSpec | None) -> Design:
+    """The design with other parts; a lid from the base's sheet size is as deep as that leaves."""
+    if lid is not None and lid.size_by is SizeBy.SAME_SHEET:
+        lid = replace(lid, depth_mm=base.depth_mm - lid.size_mm[0])
+    return replace(design, base=base, lid=lid)
 
 
 @dataclass(frozen=True, eq=False)

@@ -19,7 +19,7 @@ from fitcheck.odds.grid import Steps, around, grooves_near, steps_for
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.odds import Prospect, good_chance, take_prospect
 from fitcheck.odds.quantities import LID_PLAY, play_name
-from fitcheck.odds.resized import Hands, folded_anew, tried
+from fitcheck.odds.resized import Hands, folded_anew, tried, with_parts
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 5_000
@@ -104,12 +104,12 @@ def with_change(design: Design, change: Change) -> Design:
         follows = change.floor_mm if _stands_alone(lid) else (0.0, 0.0)
         lid = _resized(lid, (follows[0] + change.lid_mm[0], follows[1] + change.lid_mm[1]))
         lid = replace(lid, depth_mm=lid.depth_mm + change.lid_depth_mm)
-    return replace(design, base=base, lid=lid)
+    return with_parts(design, base, lid)
 
 
 def _stands_alone(lid: PartSpec) -> bool:
     """True when the lid's size is not given over the base's."""
-    return lid.size_by is not SizeBy.OVERSIZE
+    return lid.size_by not in (SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
 
 
 def _resized(spec: PartSpec, by_mm: tuple[float, float]) -> PartSpec:
@@ -119,7 +119,7 @@ def _resized(spec: PartSpec, by_mm: tuple[float, float]) -> PartSpec:
 def _depths(design: Design, steps: Steps) -> Iterable[float]:
     """What the lid is made deeper by: nothing, or what brings it into the grooves beside it."""
     yield 0.0
-    if design.lid is not None:
+    if design.lid is not None and design.lid.size_by is not SizeBy.SAME_SHEET:
         for depth in grooves_near(design.lid.depth_mm, steps):
             yield depth - design.lid.depth_mm
 
@@ -132,7 +132,14 @@ def _sizes(
     lids: list[tuple[float, float]] = [(0.0, 0.0)]
     if design.lid is not None:
         ways = [around(size, steps.size_mm) for size in design.lid.size_mm]
-        near = [_best_ways(prospect, axis, way, seed) for axis, way in zip(Axis, ways, strict=True)]
+        same_sheet = design.lid.size_by is SizeBy.SAME_SHEET
+        near = (
+            [[0.0], [0.0]]
+            if same_sheet
+            else [
+                _best_ways(prospect, axis, way, seed) for axis, way in zip(Axis, ways, strict=True)
+            ]
+        )
         same = design.lid.size_mm[0] == design.lid.size_mm[1]
         alike = [(way, way) for way in ways[0]] if same else []
         lids = list(

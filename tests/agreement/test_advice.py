@@ -13,12 +13,13 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
+from fitcheck.design.model import Content, Design, Item, ItemKind, Lay, SizeBy
 from fitcheck.fit.check import check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.intervals import surely_more
 from fitcheck.odds.odds import good_chance, odds_of, take_prospect
+from fitcheck.odds.resized import with_parts
 from fitcheck.odds.result import Advice
 from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import (
@@ -170,6 +171,25 @@ def test_contents_that_are_too_tall_want_a_deeper_base() -> None:
     assert found.design.base.depth_mm > one.base.depth_mm
     assert found.change.startswith("make the base ")
     assert found.after.share > found.before.share + 0.1
+
+
+def test_a_lid_from_the_bases_sheet_moves_its_scores_and_no_more() -> None:
+    """Score to score it is larger by twice what its scores are moved, and as much shallower."""
+    one = design("tray", 0.0)
+    assert one.lid is not None
+    lid = replace(one.lid, size_by=SizeBy.SAME_SHEET, size_mm=(0.5, 0.5))
+    one = with_parts(one, one.base, lid)
+    assert one.lid is not None and one.lid.depth_mm == 22.5
+    found = advised(one)
+    assert found is not None and found.design is not None and found.design.lid is not None
+    assert found.change == (
+        "move the lid's scores 1 mm nearer the edge than the base's instead of 0.5 mm"
+    )
+    assert found.design.lid.depth_mm == 22.0
+    same = design("tray", 2.0)
+    assert same.lid is not None
+    by_hand = right_by_hand(replace(same, lid=replace(same.lid, depth_mm=22.0)))
+    assert found.after.share == pytest.approx(by_hand, abs=0.015)
 
 
 INCH = 25.4
