@@ -159,7 +159,8 @@ def _ideas(prospect: Prospect) -> Iterator[Idea]:
     base, lid, grid = design.base, design.lid, design.tools.grid_mm
     step = hand_step(design.unit)
     if lid is not None:
-        for by, size in _sizes(lid.size_mm, step, -NEAR_STEPS):
+        both = lid.size_by is SizeBy.SAME_SHEET
+        for by, size in _sizes(lid.size_mm, step, -NEAR_STEPS, both=both):
             yield Idea((0, by), with_parts(design, base, replace(lid, size_mm=size)))
     if lid is not None and lid.size_by is not SizeBy.SAME_SHEET:
         for by, depth in _depths(lid, step, grid):
@@ -176,15 +177,19 @@ def _ideas(prospect: Prospect) -> Iterator[Idea]:
 
 
 def _sizes(
-    size_mm: tuple[float, float], step_mm: float, first: int
+    size_mm: tuple[float, float], step_mm: float, first: int, *, both: bool = False
 ) -> Iterator[tuple[float, tuple[float, float]]]:
-    """Both sizes on whole steps and as many more of them, with how far that goes."""
+    """Both sizes on whole steps and as many more of them, or one only, with how far that goes."""
     even = [step_mm * round(size / step_mm) for size in size_mm]
     for count in range(first, NEAR_STEPS + 1):
         width, length = (size + count * step_mm for size in even)
-        by = max(abs(width - size_mm[0]), abs(length - size_mm[1]))
-        if by > SAME_MM:
-            yield by, (width, length)
+        ways = [(width, length)]
+        if not both:
+            ways += [(width, size_mm[1]), (size_mm[0], length)]
+        for way in ways:
+            by = max(abs(a - b) for a, b in zip(way, size_mm, strict=True))
+            if by > SAME_MM:
+                yield by, way
 
 
 def _depths(spec: PartSpec, step_mm: float, grid_mm: float | None) -> Iterator[tuple[float, float]]:

@@ -46,10 +46,16 @@ def _shift_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
 
 
 def _over_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
-    (wide, long), was = _shown(new.size_mm, unit), _shown(old.size_mm, unit)
-    before = " and ".join(was) if _uneven(old) or _uneven(new) else was[0]
+    """Of a lid given over the base: one way that it changes, or both."""
+    ways = zip(("wider", "longer"), new.size_mm, old.size_mm, strict=True)
+    changed = [(way, *_shown((a, b), unit)) for way, a, b in ways if not _same((a,), (b,))]
+    if len(changed) == 1:
+        ((way, now, was),) = changed
+        return f"make the lid {now} {way} than the base instead of {was}"
+    (wide, long), before = _shown(new.size_mm, unit), _shown(old.size_mm, unit)
     over = f"{wide} wider and {long} longer" if _uneven(new) else f"{wide} wider and longer"
-    return f"make the lid {over} than the base instead of {before}"
+    was = " and ".join(before) if _uneven(old) or _uneven(new) else before[0]
+    return f"make the lid {over} than the base instead of {was}"
 
 
 def _size_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:

@@ -78,7 +78,9 @@ def test_no_other_lid_helps_more() -> None:
     one = design("tray", 0.9)
     found = advised(one)
     assert found is not None and one.lid is not None
-    sizes = [replace(one.lid, size_mm=(0.5 * n, 0.5 * n)) for n in range(1, 9)]
+    halves = [0.9, *(0.5 * n for n in range(1, 9))]
+    sizes = [replace(one.lid, size_mm=(wide, long)) for wide in halves for long in halves]
+    sizes = [lid for lid in sizes if len({*lid.size_mm}) == 1 or 0.9 in lid.size_mm]
     depths = [replace(one.lid, depth_mm=5.0 * n) for n in (2, 4)]
     others = [replace(one, lid=lid) for lid in (*sizes, *depths)]
     others += [replace(one, base=replace(one.base, depth_mm=d)) for d in (20.0, 25.0)]
@@ -215,6 +217,16 @@ def inches(one: Design, size: tuple[float, float]) -> Design:
             (INCH * 3 / 32, INCH / 16),
             "make the lid 3/32 in wider and 1/16 in longer than the base instead of 1/16 in and "
             "1/32 in",
+        ),
+        (
+            (INCH / 16, INCH / 16),
+            (INCH * 3 / 32, INCH / 16),
+            "make the lid 3/32 in wider than the base instead of 1/16 in",
+        ),
+        (
+            (INCH / 16, INCH / 16),
+            (INCH / 16, INCH / 8),
+            "make the lid 1/8 in longer than the base instead of 1/16 in",
         ),
         (
             (1.0, 1.0),
