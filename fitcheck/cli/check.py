@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,6 +15,7 @@ from fitcheck.cli.odds_options import (
     OddsOption,
     SeedOption,
     boxes_asked,
+    odds_with_advice,
     read_humidity,
 )
 from fitcheck.cli.options import (
@@ -27,7 +27,6 @@ from fitcheck.cli.options import (
 
 if TYPE_CHECKING:
     from fitcheck.fit.check import Check
-    from fitcheck.odds.inputs import Humidity
     from fitcheck.odds.result import Odds
 
 DOES_NOT_FIT = 1
@@ -64,24 +63,12 @@ def check_command(
     boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity)
     with Bar() as progress:
         found = check(read_design(path, stocks=stock_overrides(stock)), progress)
-    sure = None if boxes is None else _odds(found, boxes, seed, air)
+    sure = None if boxes is None else odds_with_advice(found, boxes, seed, air)
     _say(found, sure, details, json)
     if report is not None or picture is not None:
         _show(found, sure, report, picture)
     if not found.fits:
         raise typer.Exit(DOES_NOT_FIT)
-
-
-def _odds(found: Check, boxes: int, seed: int, air: Humidity | None) -> Odds:
-    """The odds of a checked design, with what helps most."""
-    from fitcheck.cli.progress import Bar
-    from fitcheck.odds.advice import advise
-    from fitcheck.odds.odds import odds_from, prospect_of
-
-    with Bar() as bar:
-        prospect = prospect_of(found, boxes, seed, air, progress=bar)
-        odds = odds_from(prospect, boxes, seed, progress=bar)
-        return replace(odds, advice=advise(prospect, boxes, seed, bar))
 
 
 def _say(found: Check, odds: Odds | None, details: bool, json: Path | None) -> None:

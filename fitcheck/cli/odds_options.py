@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,7 +11,9 @@ import typer
 from fitcheck.errors import InputError
 
 if TYPE_CHECKING:
+    from fitcheck.fit.check import Check
     from fitcheck.odds.inputs import Humidity
+    from fitcheck.odds.result import Odds
 
 SeedOption = Annotated[
     int, typer.Option("--seed", metavar="S", min=0, help="Seed of the virtual boxes.")
@@ -69,3 +72,17 @@ def read_humidity(text: str | None) -> Humidity | None:
             "and LOW below HIGH, such as --humidity 30:70"
         )
     return Humidity(*ends)
+
+
+def odds_with_advice(
+    found: Check, boxes: int = BOXES, seed: int = 0, air: Humidity | None = None
+) -> Odds:
+    """The odds of a checked design, with what helps most; the bar moves meanwhile."""
+    from fitcheck.cli.progress import Bar
+    from fitcheck.odds.advice import advise
+    from fitcheck.odds.odds import odds_from, prospect_of
+
+    with Bar() as bar:
+        prospect = prospect_of(found, boxes, seed, air, progress=bar)
+        odds = odds_from(prospect, boxes, seed, progress=bar)
+        return replace(odds, advice=advise(prospect, boxes, seed, bar))
