@@ -107,7 +107,7 @@ def show_mm(mm: float) -> str:
     >>> show_mm(92.075)
     '92.08 mm'
     """
-    return f"{_plain(mm, 2)} mm"
+    return f"{show_number(mm, 2)} mm"
 
 
 def show_inches(mm: float) -> str:
@@ -117,9 +117,9 @@ def show_inches(mm: float) -> str:
     ('3 5/8 in', '3.642 in', '-1/32 in')
     """
     parts = round(mm / MM_PER[Unit.IN] * FRACTION)
-    exact = abs(mm - parts * MM_PER[Unit.IN] / FRACTION) <= FRACTION_EXACT_MM
+    exact = abs(mm - parts * MM_PER[Unit.IN] / FRACTION) <= FRACTION_EXACT_MM + NUDGE
     if not exact or (parts == 0 and abs(mm) >= ZERO_MM):
-        return f"{_plain(mm / MM_PER[Unit.IN], 3)} in"
+        return f"{show_number(mm / MM_PER[Unit.IN], 3)} in"
     sign = "-" if parts < 0 else ""
     whole, over = divmod(abs(parts), FRACTION)
     if over == 0:
@@ -142,12 +142,16 @@ def show_length(mm: float, unit: Unit) -> str:
     if unit is Unit.MM:
         return f"{show_mm(mm)} ({show_inches(mm)})"
     if unit is Unit.CM:
-        return f"{_plain(mm / MM_PER[unit], 3)} cm ({show_inches(mm)})"
-    return f"{_plain(mm / MM_PER[unit], 1)} pt ({show_mm(mm)})"
+        return f"{show_number(mm / MM_PER[unit], 3)} cm ({show_inches(mm)})"
+    return f"{show_number(mm / MM_PER[unit], 1)} pt ({show_mm(mm)})"
 
 
-def _plain(number: float, places: int) -> str:
-    """Halves go away from nought, so that 3/8 in is 9.53 mm whatever its last bit says."""
+def show_number(number: float, places: int) -> str:
+    """A number with so many decimals; halves go away from nought whatever the last bit says.
+
+    >>> show_number(9.525, 2), show_number(1.5875, 3), show_number(-0.0001, 2)
+    ('9.53', '1.588', '0.00')
+    """
     text = f"{number + math.copysign(NUDGE, number):.{places}f}"
     return text.removeprefix("-") if float(text) == 0 else text
 

@@ -77,7 +77,9 @@ def _tools() -> Iterator[Row]:
             name,
             f"{grid}; scores +- {tools.score_u_on_grid_mm:.2f} mm on them, "
             f"+- {tools.score_u_off_grid_mm:.2f} mm off them; cuts +- {tools.cut_u_mm:.2f} mm; "
-            f"joint {tools.joint_mm:.2f} +- {tools.joint_u_mm:.2f} mm",
+            f"joint {tools.joint_mm:.2f} +- {tools.joint_u_mm:.2f} mm; sheets "
+            f"{', '.join(paper.name for paper in tools.papers)}"
+            f"{'' if tools.papers_known else ' (assumed)'}",
             tools.source,
         )
 
@@ -117,7 +119,8 @@ def _records() -> Iterator[Row]:
 
 def _write_score(details: bool) -> None:
     from fitcheck.cli.workplace import place_here
-    from fitcheck.learn.outcomes import read_boxes, score_of
+    from fitcheck.learn.outcomes import read_boxes
+    from fitcheck.learn.scores import score_of
     from fitcheck.outputs.record_text import score_lines
 
     for line in score_lines(score_of(read_boxes(place_here().root)), details=details):
@@ -126,11 +129,15 @@ def _write_score(details: bool) -> None:
 
 def _items() -> Iterator[Row]:
     from fitcheck.design.items import known_items
+    from fitcheck.errors import InputError
     from fitcheck.workspace.paths import search_roots
 
-    for name, item in sorted(known_items(search_roots()).items()):
+    items, problems = known_items(search_roots()).sound()
+    for name, item in items.items():
         size = " x ".join(f"{side:g}" for side in item.size_mm)
         yield name, f"{item.kind}, {size} mm", item.source
+    if problems:
+        raise InputError(problems)
 
 
 def _styles() -> Iterator[Row]:

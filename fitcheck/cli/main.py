@@ -18,6 +18,7 @@ from fitcheck.cli.record import record_command
 from fitcheck.cli.schema import schema_command
 from fitcheck.cli.sheet import sheet_command
 from fitcheck.cli.suggest import suggest_command
+from fitcheck.cli.threads import hold_to_one
 from fitcheck.errors import FitcheckError, InputError
 
 FAILED = 3
@@ -47,6 +48,7 @@ app.command("suggest")(suggest_command)
 
 def run() -> None:
     """Run the program; never shows a traceback unless FITCHECK_DEBUG is set."""
+    hold_to_one(os.environ)
     try:
         app()
     except FitcheckError as error:

@@ -20,7 +20,8 @@ def record_command(
         str | None,
         typer.Option(
             metavar="LENGTH|GO:NOGO",
-            help="Play measured, or the largest plug that went in and the smallest that did not.",
+            help="Play measured, or the largest plug that went in and the smallest that did not; "
+            "decimals in mm, fractions in inches.",
         ),
     ] = None,
     contents: Annotated[str, typer.Option(metavar="TEXT", help="What was in it.")] = "",
@@ -39,8 +40,9 @@ def record_command(
     from fitcheck.outputs.record_text import recorded_text
     from fitcheck.workspace.designs import find_design
 
-    day, (go, nogo) = day_of(date), play_of(play)
+    day = day_of(date)
     found = read_design(find_design(design), stocks=stock_overrides(stock))
+    go, nogo = play_of(play, found.unit, outcome)
     box = BoxRecord(
         day, by, found.name, found.title, outcome, go, nogo, contents, forecast_of(found), note
     )

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime
+import re
 
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
-from fitcheck.learn.outcomes import Forecast
-from fitcheck.units import Unit, parse_length
+from fitcheck.learn.outcomes import BoxOutcome, Forecast
+from fitcheck.units import Unit, parse_length, show_mm
 
 BOXES = 20_000
 """Virtual boxes behind a prediction: chances to a third of a per cent."""
@@ -47,25 +48,47 @@ def day_of(text: str | None) -> str:
         raise InputError(f"--date: read '{text}'; allowed: a day as YYYY-MM-DD") from None
 
 
-def play_of(text: str | None) -> tuple[float | None, float | None]:
-    """LENGTH or GO:NOGO in mm; an end left out is not known."""
+def play_of(text: str | None, unit: Unit, outcome: BoxOutcome) -> tuple[float | None, float | None]:
+    """LENGTH or GO:NOGO in mm; an end left out is not known.
+
+    Bare decimals are mm, as the plugs are marked; a bare fraction is inches in a design in inches.
+    Raises InputError for what no such box can have.
+    """
     if not text:
         return None, None
     low, colon, high = text.partition(":")
-    go = _length(low, text) if low.strip() else None
-    nogo = _length(high, text) if high.strip() else None
+    go = _length(low, text, unit) if low.strip() else None
+    nogo = _length(high, text, unit) if high.strip() else None
     if not colon:
-        return go, go
-    if go is not None and nogo is not None and go >= nogo:
+        nogo = go
+    elif go is not None and nogo is not None and go >= nogo:
         raise InputError(
             f"--play: read '{text}'; allowed: GO:NOGO with the smaller plug first, such as 0.3:0.4"
+        )
+    if outcome is BoxOutcome.BOUND and go:
+        raise InputError(
+            f"--play: read '{text}' with --outcome bound, and a lid that bound has no room for "
+            f"{show_mm(go)}; allowed: 0, or :NOGO with the plug that did not go in; leave --play "
+            "out, or write --outcome slid"
+        )
+    if outcome is BoxOutcome.LOOSE and nogo == 0.0:
+        raise InputError(
+            f"--play: read '{text}' with --outcome loose, and a loose lid has play; allowed: above "
+            "0; measure it again or leave --play out"
         )
     return go, nogo
 
 
-def _length(part: str, text: str) -> float:
+def _length(part: str, text: str, unit: Unit) -> float:
+    fraction = "/" in part and not re.search(r"[a-z\"\u2033]", part, re.IGNORECASE)
+    if fraction and unit is not Unit.IN:
+        raise InputError(
+            f"--play: read '{text}', in which {part.strip()} has no unit and the design is in "
+            f"{unit}; allowed: mm as decimals, or a fraction with its unit; write "
+            f"'{part.strip()} in' if inches are meant"
+        )
     try:
-        found = parse_length(part, Unit.MM)
+        found = parse_length(part, Unit.IN if fraction else Unit.MM)
     except ValueError as error:
         raise InputError(f"--play: read '{text}', which {error}") from None
     if not 0 <= found <= 20:

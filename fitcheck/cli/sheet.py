@@ -55,7 +55,8 @@ def sheet_command(
 
     found = read_design(find_design(design), stocks=stock_overrides(stock))
     paper = paper or ("letter" if found.unit is Unit.IN else "a4")
-    job = sheet_job(found, chosen_paper(paper), bought_sheets(bought, found.unit), kit_count(kits))
+    sheets = bought_sheets(bought, found.unit, found.tools.papers)
+    job = sheet_job(found, chosen_paper(paper), sheets, kit_count(kits))
     files = sheet_files(job, out, chosen_formats(formats))
     if json is not None:
         files[json] = sheet_json(job)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fitcheck.drawing.papers import PAPER_SIZES, Paper
 from fitcheck.errors import InputError
 from fitcheck.outputs.sheet_files import Format
-from fitcheck.sheet.yields import USUAL_SHEETS, Bought
+from fitcheck.stock.sheets import Bought
 from fitcheck.units import Unit, parse_length
 
 LARGEST_MM = 3000.0
@@ -37,9 +37,11 @@ def kit_count(kits: int) -> int:
     return kits
 
 
-def bought_sheets(texts: Sequence[str] | None, unit: Unit) -> tuple[Bought, ...]:
-    """The bought sheets, the usual ones when none is given. Raises InputError for a bad text."""
-    return tuple(_bought(text, unit) for text in texts) if texts else USUAL_SHEETS
+def bought_sheets(
+    texts: Sequence[str] | None, unit: Unit, papers: tuple[Bought, ...]
+) -> tuple[Bought, ...]:
+    """The bought sheets, the workshop's own when none is given; InputError for a bad text."""
+    return tuple(_bought(text, unit) for text in texts) if texts else papers
 
 
 def _bought(text: str, unit: Unit) -> Bought:

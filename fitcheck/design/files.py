@@ -11,7 +11,7 @@ from pydantic import (
     WithJsonSchema,
 )
 
-from fitcheck.design.model import Axis, Lay, LidVerdict
+from fitcheck.design.model import Axis, Lay, LidVerdict, Vary
 from fitcheck.workspace.lengths import (
     LARGEST_MM,
     LENGTH_SCHEMA,
@@ -65,6 +65,7 @@ WantName = Annotated[
     WithJsonSchema({"type": "string", "enum": list(WANTED)}),
 ]
 LayName = Annotated[Lay, Field(strict=False)]
+VaryName = Annotated[Vary, Field(strict=False)]
 Slack = Annotated[
     tuple[float, float], BeforeValidator(pair_reader(_any_length)), WithJsonSchema(PAIR_SCHEMA)
 ]
@@ -185,6 +186,11 @@ class ContentFile(BaseModel):
         default=1, description=f"How many of it, a whole number from 1 to {MOST_PIECES}."
     )
     lay: LayName = Field(default=Lay.ANY, description="How it lies: flat, edge, end or any.")
+    vary: VaryName = Field(
+        default=Vary.EACH,
+        description="How its pieces differ from the item's sizes: each for itself, or together "
+        "(one cut batch, one mould); only the odds use it.",
+    )
 
 
 class DesignFile(BaseModel):

@@ -1,11 +1,14 @@
 """The things that can go in a box are read from models/items.toml, each with its source."""
 
-from collections.abc import Sequence
+import contextlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_validator
 
+from fitcheck.design.mesh_points import mesh_extents
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.errors import InputError
 from fitcheck.units import Unit
@@ -40,9 +43,10 @@ class ItemFile(BaseModel):
         description="Its shape: card, block, cylinder, sphere or mesh."
     )
     unit: Literal["in", "mm", "cm"] = Field(default="mm", description="in, mm or cm; default mm.")
-    size: Annotated[list[Length], Field(min_length=1, max_length=3)] = Field(
-        description="Card, block, mesh: [width, length, height]; cylinder: [diameter, height]; "
-        "sphere: [diameter]."
+    size: Annotated[list[Length], Field(min_length=1, max_length=3)] | None = Field(
+        default=None,
+        description="Card, block: [width, length, height]; cylinder: [diameter, height]; sphere: "
+        "[diameter]; mesh: [width, length, height], the file's own when left out.",
     )
     size_u: Annotated[list[Small], Field(min_length=1, max_length=3)] | None = Field(
         default=None, description="Standard uncertainty of each size, a list of lengths."
@@ -64,24 +68,21 @@ class ItemFile(BaseModel):
     @model_validator(mode="after")
     def _whole(self) -> Self:
         count = SIZES[self.kind]
+        if self.size is None and self.kind is not ItemKind.MESH:
+            raise problem("size is missing", f"{count} lengths for a {self.kind}", "add it")
         for key, values in (("size", self.size), ("size_u", self.size_u), ("range", self.range)):
             if values is not None and len(values) != count:
                 raise problem(
                     f"{key} has {len(values)} members", f"{count} for a {self.kind}", "correct it"
                 )
-        for size, (least, most) in zip(self.size, self.range or [], strict=False):
-            if not least <= size <= most:
-                raise problem(
-                    f"range [{least:g}, {most:g}] mm does not hold the size {size:g} mm",
-                    "least <= size <= largest",
-                    "correct the range or the size",
-                )
+        for words in range_problems(self.size or (), self.range or ()):
+            raise problem(*words)
         self._check_shape()
         return self
 
     def _check_shape(self) -> None:
         if self.corner_radius is not None and (
-            self.kind is not ItemKind.CARD or 2 * self.corner_radius > min(self.size[:2])
+            self.kind is not ItemKind.CARD or 2 * self.corner_radius > min((self.size or [])[:2])
         ):
             raise problem(
                 f"corner_radius is {self.corner_radius:g} mm on a {self.kind}",
@@ -96,39 +97,92 @@ class ItemFile(BaseModel):
             )
 
 
-def read_items(path: Path) -> dict[str, Item]:
-    """Every item in a file by name; raises ``InputError`` with a line for each problem."""
-    data = read_toml(path)
-    items: dict[str, Item] = {}
-    problems: list[str] = []
-    version = data.pop("format", 1)
-    if version != 1 or isinstance(version, bool):
-        problems.append(line(path, "format", f"read {shown(version)}; allowed: 1; write 1"))
-    for name, table in data.items():
-        try:
-            items[name] = _read_item(path, name, table)
-        except InputError as error:
-            problems.extend(error.lines)
-    if problems:
-        raise InputError(problems)
-    return items
+def range_problems(
+    sizes: Sequence[float], ranges: Sequence[Sequence[float]]
+) -> Iterator[tuple[str, str, str]]:
+    """What is wrong, allowed and to do for each range that does not hold its size, mm."""
+    for size, (least, most) in zip(sizes, ranges, strict=False):
+        if not least <= size <= most:
+            yield (
+                f"range [{least:g}, {most:g}] mm does not hold the size {size:g} mm",
+                "least <= size <= largest",
+                "correct the range or the size",
+            )
 
 
-def known_items(roots: Sequence[Path]) -> dict[str, Item]:
-    """The items of all roots by name; the first root that has a name wins."""
-    found: dict[str, Item] = {}
-    for path in item_files(roots):
-        for name, item in read_items(path).items():
-            found.setdefault(name, item)
-    return dict(sorted(found.items()))
+@dataclass(frozen=True)
+class ItemTables:
+    """An items file before its items are read: one broken item leaves the others usable."""
+
+    path: Path
+    tables: Mapping[str, Any]
+    problems: tuple[str, ...]
+    """What is wrong with the file as a whole."""
+
+    def item(self, name: str) -> Item:
+        """One of its items; raises ``InputError`` with a line for each problem of it."""
+        if self.problems:
+            raise InputError(self.problems)
+        return _read_item(self.path, name, self.tables[name])
 
 
-def find_item(name: str, known: dict[str, Item]) -> Item:
-    """The item of that name; raises ``InputError`` with the nearest known names.
+class Items(Mapping[str, Item]):
+    """The items of all roots by name, each read when it is asked for.
 
-    The line starts with "no such item", so that a caller can put the file and the key before it.
+    The first root that has a name wins, broken or not. Asking for an item raises ``InputError``
+    when it is broken, or when a file in which it might stand cannot be read.
     """
-    if name in known:
+
+    def __init__(self, files: Sequence[ItemTables]) -> None:
+        self._files = tuple(files)
+
+    def __getitem__(self, name: str) -> Item:
+        for file in self._files:
+            if file.problems or name in file.tables:
+                return file.item(name)
+        raise KeyError(name)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(sorted({name for file in self._files for name in file.tables}))
+
+    def __len__(self) -> int:
+        return len(list(iter(self)))
+
+    def sound(self) -> tuple[dict[str, Item], tuple[str, ...]]:
+        """Every item that can be read, by name, and a line for each problem of the others."""
+        items: dict[str, Item] = {}
+        lines = [line for file in self._files for line in file.problems]
+        for name in self:
+            try:
+                items[name] = self[name]
+            except InputError as error:
+                lines += [line for line in error.lines if line not in lines]
+        return items, tuple(lines)
+
+
+def known_items(roots: Sequence[Path]) -> Items:
+    """The items of all roots by name; the first root that has a name wins."""
+    return Items([_tables(path) for path in item_files(roots)])
+
+
+def _tables(path: Path) -> ItemTables:
+    try:
+        data = read_toml(path)
+    except InputError as error:
+        return ItemTables(path, {}, tuple(error.lines))
+    version = data.pop("format", 1)
+    problems: tuple[str, ...] = ()
+    if version != 1 or isinstance(version, bool):
+        problems = (line(path, "format", f"read {shown(version)}; allowed: 1; write 1"),)
+    return ItemTables(path, data, problems)
+
+
+def find_item(name: str, known: Items) -> Item:
+    """The item of that name; raises ``InputError`` with its problems, or the nearest known names.
+
+    Lines start without the design's file and key, which a caller can put before them.
+    """
+    with contextlib.suppress(KeyError):
         return known[name]
     raise InputError(
         f"no such item; read {name!r}; allowed: a table of models/items.toml; "
@@ -141,10 +195,10 @@ def _read_item(path: Path, name: str, table: Any) -> Item:
     context = {"unit": Unit(unit) if unit in ("in", "mm", "cm") else Unit.MM}
     file = validate(ItemFile, table, path, prefix=(name,), context=context)
     ranges = None if file.range is None else tuple((low, high) for low, high in file.range)
-    return Item(
+    item = Item(
         name=name,
         kind=file.kind,
-        size_mm=tuple(file.size),
+        size_mm=tuple(file.size or ()),
         corner_radius_mm=file.corner_radius or 0.0,
         mesh_path=None if file.file is None else _mesh(path, name, file.file),
         size_u_mm=_uncertainty(file, ranges),
@@ -152,6 +206,19 @@ def _read_item(path: Path, name: str, table: Any) -> Item:
         source=file.source,
         hazards=frozenset(file.hazards),
     )
+    return item if item.size_mm else _sized(path, item)
+
+
+def _sized(path: Path, item: Item) -> Item:
+    """A mesh item whose size is that of its file."""
+    sized = replace(item, size_mm=mesh_extents(item))
+    wrong = [
+        line(path, f"{item.name}.range", said, f"allowed: {allowed}", do)
+        for said, allowed, do in range_problems(sized.size_mm, sized.size_range_mm or ())
+    ]
+    if wrong:
+        raise InputError(wrong)
+    return sized
 
 
 def _uncertainty(
@@ -162,7 +229,7 @@ def _uncertainty(
         return tuple(file.size_u)
     if ranges is not None:
         return tuple((high - low) / RECTANGULAR for low, high in ranges)
-    return (0.0,) * len(file.size)
+    return (0.0,) * SIZES[file.kind]
 
 
 def _mesh(path: Path, name: str, file: str) -> Path:

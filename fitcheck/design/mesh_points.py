@@ -41,6 +41,23 @@ def read_mesh(item: Item) -> tuple["np.ndarray", "np.ndarray"]:
     return vertices, np.asarray(read.faces)
 
 
+def mesh_extents(item: Item) -> tuple[float, float, float]:
+    """Width, length and height of a mesh item's file, mm to a ten-thousandth.
+
+    Raises ``InputError`` when the file is missing, cannot be read or is flat.
+    """
+    import numpy as np
+
+    vertices, _ = read_mesh(item)
+    width, length, height = (round(float(size), 4) for size in np.ptp(vertices, axis=0))
+    if min(width, length, height) <= 0.0:
+        raise InputError(
+            f"{item.mesh_path}: measures {width:g} x {length:g} x {height:g} mm; allowed: a body "
+            "with three sizes above 0; export it again"
+        )
+    return width, length, height
+
+
 def mesh_plan(item: Item, up: int) -> Plan:
     """The convex outline of a mesh item seen along axis `up` (0, 1, 2), counter-clockwise, mm.
 

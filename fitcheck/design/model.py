@@ -18,6 +18,15 @@ class Lay(enum.StrEnum):
     ANY = "any"
 
 
+class Vary(enum.StrEnum):
+    """How the pieces of a content differ from what their item says."""
+
+    EACH = "each"
+    """Each for itself: wrapped, baked, grown or found things."""
+    TOGETHER = "together"
+    """All alike: one cut batch, one mould, one die."""
+
+
 class ItemKind(enum.StrEnum):
     """What shape a content has."""
 
@@ -80,6 +89,7 @@ class Content:
     item: Item
     count: int
     lay: Lay
+    vary: Vary = Vary.EACH
 
 
 @dataclass(frozen=True)

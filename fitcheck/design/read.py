@@ -199,13 +199,11 @@ def _contents(desk: _Desk) -> tuple[Content, ...]:
     tables = desk.data.get("content")
     if not isinstance(tables, list) or not tables:
         return ()
-    known: dict[str, Item] = {}
-    with desk.gather():
-        known = known_items(desk.roots)
+    known = known_items(desk.roots)
     found = []
     for index, table in enumerate(tables, start=1):
         name = table.get("item") if isinstance(table, dict) else None
-        if not known or not isinstance(name, str) or not name:
+        if not isinstance(name, str) or not name:
             continue
         with desk.gather(f"content[{index}].item"):
             found.append(_content(find_item(name, known), table))
@@ -214,4 +212,6 @@ def _contents(desk: _Desk) -> tuple[Content, ...]:
 
 def _content(item: Item, table: dict[str, Any]) -> Content | None:
     file = salvage(ContentFile, table)
-    return None if file is None else Content(item=item, count=file.count, lay=file.lay)
+    if file is None:
+        return None
+    return Content(item=item, count=file.count, lay=file.lay, vary=file.vary)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from fitcheck.drawing.metrics import text_width_mm
 from fitcheck.drawing.pens import PENS
@@ -55,6 +56,7 @@ def legend(kinds: Iterable[LineKind], left: float, base: float) -> Items:
         else:
             middle = base + 0.9
             strokes.append(line(kind, (left, middle), (left + SAMPLE_MM, middle)))
+        strokes = [replace(stroke, sample=True) for stroke in strokes]
         label = Label(PENS[kind].meaning, (left + SAMPLE_MM + 1.5, base), TYPE_MM)
         labels.append(label)
         left = label.box.right + 4.0

@@ -75,6 +75,8 @@ class Stroke:
     kind: LineKind
     points: tuple[Point, ...]
     closed: bool = False
+    sample: bool = False
+    """True for the legend's, which shows a pen and is no line of the part."""
 
     def segments(self) -> list[tuple[Point, Point]]:
         """Its straight stretches, the closing one included."""

@@ -17,6 +17,7 @@ from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import Shifts
 from fitcheck.pattern.styles import STYLES, draw
+from fitcheck.units import show_length
 from fitcheck.workspace.progress import SILENT, Progress
 
 SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
@@ -93,9 +94,28 @@ def _explained(design: Design, part: str) -> Iterator[None]:
     try:
         yield
     except ModelError as error:
+        spec = design.lid if part == "lid" else design.base
+        assert spec is not None, "a part that was folded is in the design"
         raise InputError(
-            f"{design.path or design.name}: {part}: {error}; change its lengths"
+            f"{design.path or design.name}: {part}: {error}; {_lengths(spec, design)}"
         ) from error
+
+
+def _lengths(spec: PartSpec, design: Design) -> str:
+    """The lengths that a part was to be folded from, and what a rolled frame takes."""
+
+    def shown(mm: float | None) -> str:
+        return show_length(mm or 0.0, design.unit)
+
+    if spec.frame_mm is None:
+        return f"read depth {shown(spec.depth_mm)}; change its lengths"
+    level = spec.depth_mm - spec.stock.caliper_mm - design.joint_mm
+    inner = "level" if spec.inner_wall_mm is None else shown(spec.inner_wall_mm)
+    return (
+        f"read depth {shown(spec.depth_mm)}, frame {shown(spec.frame_mm)}, inner_wall {inner}, "
+        f"flap {shown(spec.flap_mm)}; a frame lies level with an inner_wall of {shown(level)}, and "
+        "a flap up to about its width goes under it; change these lengths"
+    )
 
 
 def make_part(recipe: Recipe, shifts: Shifts | None = None) -> Part:

@@ -182,7 +182,23 @@ def _rod_points(diameter_mm: float, height_mm: float) -> list[np.ndarray]:
 
 
 def _any_pose_fits(clouds: list[np.ndarray]) -> bool:
-    return any(_pose_fits(_tilted(points, tilt)) for points in clouds for tilt in _TILTS)
+    return any(
+        _pose_fits(_tilted(points, tilt))
+        for points in clouds
+        if not _too_large(points)
+        for tilt in _TILTS
+    )
+
+
+def _too_large(points: np.ndarray) -> bool:
+    """Whether no tilt of points (n, 3), symmetric about the origin, can fit.
+
+    Tilted or not it is as broad; and what is to stand between bore and rim is no longer, seen
+    from the side, than the diagonal of the two.
+    """
+    x, y, z = points.T
+    broad, long = 2.0 * np.abs(y).max(), 2.0 * np.hypot(x, z).max()
+    return bool(broad > BORE_MM + 1e-6 or long > math.hypot(BORE_MM, DEEP_MM) + 1e-6)
 
 
 def _tilted(points: np.ndarray, angle: float) -> np.ndarray:

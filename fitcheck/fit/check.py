@@ -20,6 +20,7 @@ from fitcheck.fit.remarks import (
 )
 from fitcheck.fit.right import Deciding, right
 from fitcheck.fit.selffit import Press, fights, self_fit
+from fitcheck.fit.sheets import sheet_findings
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -82,6 +83,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
         *paper_findings(assembly),
+        *sheet_findings(assembly),
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, cavity, contents, presses, findings)

@@ -9,12 +9,18 @@ body's half spaces `n . d <= h` exactly: no stepping, no tolerance, nothing thin
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
+
+Rows = NDArray[np.intp]
+"""Places in a list of pieces, (n,)."""
+Flags = NDArray[np.bool_]
 
 PARALLEL = 1e-7
 TOUCH_MM = 1e-9
@@ -70,3 +76,12 @@ def difference_body(
     if path is not None:
         limits = limits + np.maximum(0.0, normals @ path)
     return HalfSpaces(normals, limits)
+
+
+def stacked(arrays: Sequence[Array]) -> Array:
+    """Arrays (n_k, d) as one (k, n, d), the shorter ones filled up with their last row."""
+    counts = np.array([len(one) for one in arrays])
+    starts = np.cumsum(counts) - counts
+    rows = np.minimum(np.arange(counts.max()), counts[:, None] - 1) + starts[:, None]
+    filled: Array = np.concatenate(arrays)[rows]
+    return filled

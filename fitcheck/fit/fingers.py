@@ -1,14 +1,32 @@
-"""Whether a finger gets at a content to take it out again, and the notch to cut if not."""
+"""Whether fingers get at a content to take it out again, and what helps where they do not.
+
+A gap beside it helps as far down as a finger reaches. A notch in the rim helps where it reaches
+below the content's top, in a plain wall: through a hollow frame it would open the tube and reach
+nothing. What lies deeper, or is too thin to be gripped by its side, is lifted from below: by a
+ribbon, or by a tab on a card that it lies on.
+"""
 
 from __future__ import annotations
 
 import enum
-from collections.abc import Sequence
 from dataclasses import dataclass
+
+from fitcheck.design.model import Axis
 
 ENOUGH_MM = 15.0
 """A gap this wide takes a finger's pad beside the content (own rule, from pad breadths of 10 to
 14 mm; common practice, no source)."""
+REACH_MM = 50.0
+"""How far below the rim a finger still grips (own rule; an index finger is some 60 to 80 mm long,
+ISO 7250 / DIN 33402 tables, value from memory)."""
+GRIP_MM = 5.0
+"""How much of a side two fingers need to hold (own rule; common practice, no source)."""
+THIN_MM = 3.0
+"""What is thinner has no side to hold (own rule; common practice, no source)."""
+MOST_NOTCH_MM = 20.0
+"""A notch of a larger radius looks like a missing wall (own rule; common practice, no source)."""
+LEFT_MM = 5.0
+"""Wall that a notch leaves above the floor, so that the crease stays stiff (own rule)."""
 
 
 class Digit(enum.Enum):
@@ -22,22 +40,91 @@ class Digit(enum.Enum):
     THUMB = 25.0
 
 
+class WayOut(enum.StrEnum):
+    """How a content is taken out."""
+
+    FINGER = "finger"
+    """a finger gets in beside it"""
+    STANDS_OUT = "stands out"
+    """it is held by what stands out above the rim"""
+    NOTCH = "notch"
+    RIBBON = "ribbon"
+    LIFT_TAB = "lift tab"
+
+
+@dataclass(frozen=True)
+class Seat:
+    """How a content sits in its base."""
+
+    gap_width_mm: float
+    """Free beside it along the width, with the content pushed to the far side."""
+    gap_length_mm: float
+    top_below_rim_mm: float
+    """Negative where it stands out."""
+    height_mm: float
+    """Of the thing that is gripped."""
+    rim_mm: float
+    """Height of the rim above the floor's inside face."""
+    hollow: bool
+    """True where the walls are a rolled frame."""
+
+
 @dataclass(frozen=True)
 class FingerRoom:
-    """The room a finger has beside a content."""
+    """The room a finger has beside a content, and the way out."""
 
     largest_gap_mm: float
     enough: bool
+    """True where fingers take it out as it is."""
     notch_radius_mm: float | None
-    """least radius of a half-disc notch in the wall, mm; None where no notch is needed"""
+    """least radius of a half-disc notch in the wall, mm; None where none is needed or none helps"""
+    way_out: WayOut
+    across: Axis
+    """The axis along which the content stands nearest to its walls: there a notch helps; a ribbon
+    runs this way."""
+
+    @property
+    def advice(self) -> str:
+        """What to make, in words; empty where fingers take it out as it is."""
+        if self.way_out is WayOut.NOTCH:
+            return (
+                f"cut a half-round notch of radius {self.notch_radius_mm:g} mm in the middle of "
+                f"both walls across its {self.across}"
+            )
+        if self.way_out is WayOut.RIBBON:
+            return f"lay a ribbon under it, across its {self.across}, with an end over the rim"
+        if self.way_out is WayOut.LIFT_TAB:
+            return f"lay it on a card with a lift tab at an edge across its {self.across}"
+        return ""
 
 
-def finger_room(gaps_mm: Sequence[float], digit: Digit = Digit.FINGER) -> FingerRoom:
-    """Judge the gaps beside a content, mm, each with the content pushed to the far side.
+def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
+    """Judge how a content is taken out.
 
-    >>> finger_room([2.0, 4.5])
-    FingerRoom(largest_gap_mm=4.5, enough=False, notch_radius_mm=10.0)
+    >>> finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, hollow=False)).advice
+    'cut a half-round notch of radius 10 mm in the middle of both walls across its width'
+    >>> finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, hollow=True)).way_out
+    <WayOut.RIBBON: 'ribbon'>
     """
-    largest = max((0.0, *gaps_mm))
-    enough = largest >= ENOUGH_MM
-    return FingerRoom(largest, enough, None if enough else digit.value / 2.0)
+    largest = max(0.0, seat.gap_width_mm, seat.gap_length_mm)
+    across = Axis.WIDTH if seat.gap_width_mm <= seat.gap_length_mm else Axis.LENGTH
+    notch = _notch(seat, digit)
+    if seat.top_below_rim_mm <= -GRIP_MM:
+        way = WayOut.STANDS_OUT
+    elif largest >= ENOUGH_MM and seat.top_below_rim_mm <= REACH_MM:
+        way = WayOut.FINGER
+    elif notch is not None:
+        way = WayOut.NOTCH
+    else:
+        way = WayOut.LIFT_TAB if seat.height_mm < THIN_MM else WayOut.RIBBON
+    enough = way in (WayOut.STANDS_OUT, WayOut.FINGER)
+    return FingerRoom(largest, enough, notch if way is WayOut.NOTCH else None, way, across)
+
+
+def _notch(seat: Seat, digit: Digit) -> float | None:
+    """The radius of a notch that lets the digit grip, mm; None where none does."""
+    if seat.hollow or seat.height_mm < THIN_MM:
+        return None
+    radius = max(digit.value / 2.0, seat.top_below_rim_mm + GRIP_MM)
+    most = min(MOST_NOTCH_MM, seat.rim_mm - LEFT_MM)
+    return radius if radius <= most else None

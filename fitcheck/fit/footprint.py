@@ -17,33 +17,39 @@ MOST_ROOMS = 400
 
 
 def contents_footprint(
-    design: Design, height_mm: float, progress: Progress = SILENT
+    design: Design, rim_mm: float, progress: Progress = SILENT
 ) -> tuple[float, float]:
-    """Width and length of the smallest room of a height that the contents were arranged in, mm.
+    """Width and length of the smallest room that the contents were arranged in, mm.
 
+    Under a lid they stay below the rim, `rim_mm` above the floor. Without one they do so where
+    any room lets them, and else stand out as far as a base of a given floor may have it.
     Candidate sides are sums of the contents' own sizes; rooms are tried from the smallest area
     up, a wider-than-long room after its like turned. Raises InputError when none of the rooms
     tried holds the contents.
     """
     demands = [Demand(c.item.name, lays(c.item, c.lay), c.count) for c in design.contents]
-    rooms = _rooms(demands, height_mm)
-    for number, (width, length) in enumerate(rooms):
-        progress.step(number, len(rooms), "arranging the contents to size the base")
-        found = arrange(Room(width, length, height_mm), demands, QUICK_WORK)
-        if found.outcome is Outcome.FOUND:
-            return width, length
+    heights = [(rim_mm, rim_mm)] if design.lid else [(rim_mm, rim_mm), (math.inf, rim_mm)]
+    for height, rim in heights:
+        rooms = _rooms(demands, height)
+        for number, (width, length) in enumerate(rooms):
+            progress.step(number, len(rooms), "arranging the contents to size the base")
+            found = arrange(Room(width, length, height, rim), demands, QUICK_WORK)
+            if found.outcome is Outcome.FOUND:
+                return width, length
     raise InputError(
         f"{design.path or design.name}: base.slack: the contents could not be arranged in a room "
-        f"{height_mm:.2f} mm high; give floor, inside or opening instead, or a deeper base"
+        f"{rim_mm:.2f} mm high; give floor, inside or opening instead, or a deeper base"
     )
 
 
 def _rooms(demands: list[Demand], height_mm: float) -> list[tuple[float, float]]:
-    """Candidate rooms, smallest area first."""
-    low = [d for demand in demands for d in demand.poses if d.height_mm <= height_mm]
+    """Candidate rooms, smallest area first; none where a content is too high in every lay."""
+    low = [[p for p in demand.poses if p.height_mm <= height_mm] for demand in demands]
+    if not all(low):
+        return []
     sides = sorted(_sums(demands))
     least_area = _least_area(demands, height_mm)
-    widest = min((min(p.width_mm, p.length_mm) for p in low), default=0.0)
+    widest = min(min(p.width_mm, p.length_mm) for poses in low for p in poses)
     rooms = [
         (width, length)
         for width in sides

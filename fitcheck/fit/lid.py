@@ -8,15 +8,13 @@ import numpy as np
 
 from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.fit.assembly import Part
-from fitcheck.fit.contact import difference_body
+from fitcheck.fit.rest import rest_heights
 from fitcheck.fit.right import rim_room, verdict_of_play
 from fitcheck.fit.slide import Slide, slide
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pieces import ConvexPiece, moved
 from fitcheck.folding.pose import Array, translation
-
-LEVEL_AXES = np.array([True, True, False])
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,8 +68,7 @@ def lid_pose(lid: FoldedPart, seat_mm: float) -> Array:
 
 def lid_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
     """The lid's pieces in place on the base."""
-    pose = lid_pose(lid, seat_mm)
-    return tuple(piece.moved(pose) for piece in lid.pieces)
+    return tuple(moved(lid.pieces, lid_pose(lid, seat_mm)))
 
 
 def sliding_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
@@ -81,8 +78,8 @@ def sliding_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
     sits: a round crease lifts a tight lid a little, it does not take its play.
     """
     root = lid.pattern.panels[0].name
-    pieces = lid_pieces(lid, seat_mm)
-    return tuple(p for p in pieces if root not in p.panels or len(p.panels) == 1)
+    pieces = [p for p in lid.pieces if root not in p.panels or len(p.panels) == 1]
+    return tuple(moved(pieces, lid_pose(lid, seat_mm)))
 
 
 def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
@@ -93,21 +90,5 @@ def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
     """
     root = lid.pattern.panels[0].name
     pose = lid_pose(lid, 0.0)
-    above = [p.moved(pose) for p in lid.pieces if root in p.panels]
-    below = base.pieces
-    low, high = (np.array([getattr(p, side) for p in above]) for side in ("low", "high"))
-    under_low, under_high = (
-        np.array([getattr(p, side) for p in below]) for side in ("low", "high")
-    )
-    over = np.all(
-        (low[:, None] < under_high) & (high[:, None] > under_low), axis=2, where=LEVEL_AXES
-    )
-    rests = under_high[:, 2] - low[:, None, 2]
-    rest = 0.0
-    for i, j in sorted(np.argwhere(over).tolist(), key=lambda pair: -rests[pair[0], pair[1]]):
-        if rests[i, j] <= rest:
-            break
-        inside = difference_body(below[j], above[i]).along(np.zeros(3), UP)
-        if inside is not None:
-            rest = max(rest, inside[1])
-    return rest
+    above = moved([p for p in lid.pieces if root in p.panels], pose)
+    return max(rest_heights(above, base.pieces, 0.0).values(), default=0.0)

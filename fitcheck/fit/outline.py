@@ -1,7 +1,8 @@
-"""A content in a pose is an upright prism over its plan, rounds faceted from outside.
+"""A content in a pose as a convex body for the exact slide.
 
-For a straight way in between upright walls that is exact; a ball or a lying cylinder counts as
-the prism over its plan, which errs on the safe side near the floor's creases.
+What stands upright is a prism over its plan, its round corners as they are; a ball is a ball, a
+lying cylinder a cylinder. A mesh counts as the prism over its hull's outline and a plate on edge
+as a square one, which errs on the safe side near the floor's creases.
 """
 
 from __future__ import annotations
@@ -10,19 +11,53 @@ import math
 
 import numpy as np
 
+from fitcheck.fit.rounded import FACET_ERROR_MM, Ball, Rod, Upright
 from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.folding.pose import Array
-from fitcheck.packing.bodies import Disc, Polygon, Pose
-
-FACET_ERROR_MM = 5e-4
+from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
+from fitcheck.packing.placing import Placement, core_of
 
 
 def content_piece(name: str, pose: Pose, turn_deg: float, floor_mm: float) -> ConvexPiece:
-    """A content standing on the floor over the middle of the box."""
-    turn = math.radians(turn_deg)
-    spin = np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
-    outline = plan_outline(pose) @ spin
+    """The upright prism over a content that stands on the floor over the middle of the box."""
+    outline = plan_outline(pose) @ _spin(turn_deg)
     return prism(name, frozenset(), outline, floor_mm, floor_mm + pose.height_mm)
+
+
+def placed_body(place: Placement, corner: Array) -> Upright | Rod | Ball:
+    """A placed content as what it is; `corner` (3,) is the room's corner on the floor, mm."""
+    at = corner + np.array([place.x_mm, place.y_mm, place.z_mm])
+    pose = place.pose
+    if pose.shape is Shape.BALL:
+        radius = 0.5 * pose.height_mm
+        return Ball(place.item, at + np.array([0.0, 0.0, radius]), radius)
+    if pose.shape in (Shape.ALONG_WIDTH, Shape.ALONG_LENGTH):
+        return _lying(place, at)
+    core, radius = core_of(place)
+    offset = at[:2] - np.array([place.x_mm, place.y_mm])
+    return Upright(
+        place.item, np.array(core) + offset, radius, float(at[2]), float(at[2]) + pose.height_mm
+    )
+
+
+def _lying(place: Placement, at: Array) -> Rod:
+    along_width = place.pose.shape is Shape.ALONG_WIDTH
+    length = place.pose.width_mm if along_width else place.pose.length_mm
+    radius = 0.5 * place.pose.height_mm
+    turn = math.radians(place.turn_deg + (0.0 if along_width else 90.0))
+    way = np.array([math.cos(turn), math.sin(turn), 0.0])
+    return Rod(place.item, at + np.array([0.0, 0.0, radius]), way, 0.5 * length, radius)
+
+
+def _facet_angle(radius: float) -> float:
+    """The angle of a facet outside a round that stands off it by FACET_ERROR_MM at the most."""
+    return 2.0 * math.acos(radius / (radius + FACET_ERROR_MM))
+
+
+def _spin(turn_deg: float) -> Array:
+    """Turns rows of points about the upright, counter-clockwise."""
+    turn = math.radians(turn_deg)
+    return np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
 
 
 def plan_outline(pose: Pose) -> Array:
@@ -39,8 +74,7 @@ def _rounded(width: float, length: float, radius: float) -> Array:
     half = 0.5 * np.array([width, length])
     if radius <= 0.0:
         return np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half
-    step = 2.0 * math.acos(radius / (radius + FACET_ERROR_MM))
-    count = math.ceil(0.5 * math.pi / step)
+    count = math.ceil(0.5 * math.pi / _facet_angle(radius))
     width_of = 0.5 * math.pi / count
     at = (np.arange(count) + 0.5) * width_of
     arc = radius / math.cos(0.5 * width_of) * np.column_stack([np.cos(at), np.sin(at)])

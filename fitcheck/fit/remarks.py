@@ -20,6 +20,8 @@ STANDS_IN_MM = 0.1
 """An inner wall whose foot is further in than this is worth a word."""
 RISES_MM = 0.3
 """A frame that tilts by more than this from edge to edge is worth a word."""
+SEEN_MM = 1.0
+"""Out of true by more than this is seen at a glance (common practice, no source)."""
 UNWANTED = {
     LidVerdict.TIGHT: "goes on with a push: it presses by {press:.2f} mm, which paper gives",
     LidVerdict.SNUG: "is snug, with {play:.2f} mm of play",
@@ -124,37 +126,35 @@ def fold_findings(part: Part, unit: Unit) -> Iterator[Finding]:
                 "by one caliper and one joint to stand them upright"
             )
             yield Finding("wall-leans", message, Severity.CAUTION, name, {"lean_deg": lean})
-    for rolls in _alike(part.folded.rolls):
-        walls = _listed([roll.wall for roll in rolls])
-        yield from _roll_findings(name, walls, rolls[0], unit)
+    yield from _roll_findings(name, part.folded.rolls, unit)
 
 
-def _alike(rolls: tuple[RollSection, ...]) -> Iterator[list[RollSection]]:
-    """Rolls that came out alike, together."""
-    groups: dict[tuple[float, float], list[RollSection]] = {}
-    for roll in rolls:
-        key = round(roll.stands_in_mm, 6), round(roll.rises_mm, 6)
-        groups.setdefault(key, []).append(roll)
-    yield from groups.values()
-
-
-def _roll_findings(name: str, walls: str, roll: RollSection, unit: Unit) -> Iterator[Finding]:
-    if roll.stands_in_mm > STANDS_IN_MM:
+def _roll_findings(name: str, rolls: tuple[RollSection, ...], unit: Unit) -> Iterator[Finding]:
+    """What the worst of a part's rolls shows."""
+    long = [roll.wall for roll in rolls if roll.stands_in_mm > STANDS_IN_MM]
+    if long:
+        where = "all round" if len(long) == len(rolls) else f"behind the {_listed(long)}"
+        worst = max(rolls, key=lambda roll: roll.stands_in_mm)
         message = (
-            f"behind the {name}'s {walls} the flap is longer than an upright inner wall allows, so "
-            f"that wall's foot stands {roll.stands_in_mm:.2f} mm into the box; cut "
-            f"{show_cut(roll.trim_mm, unit)} off the flap to stand it upright"
+            f"the {name}'s flap is longer than an upright inner wall allows: {where} that wall's "
+            f"foot stands up to {worst.stands_in_mm:.2f} mm into the box; cut "
+            f"{show_cut(worst.trim_mm, unit)} off the flap to stand it upright"
         )
-        numbers = {"stands_in_mm": roll.stands_in_mm, "trim_mm": roll.trim_mm}
-        yield Finding("roll-foot-in", message, Severity.NOTE, name, numbers)
-    if abs(roll.rises_mm) > RISES_MM:
-        way = "higher" if roll.rises_mm > 0.0 else "lower"
+        numbers = {"stands_in_mm": worst.stands_in_mm, "trim_mm": worst.trim_mm}
+        yield Finding("roll-foot-in", message, _weight(worst.stands_in_mm), name, numbers)
+    rise = max((roll.rises_mm for roll in rolls), key=abs, default=0.0)
+    if abs(rise) > RISES_MM:
         message = (
-            f"behind the {name}'s {walls} the frame tilts: its inner edge stands "
-            f"{abs(roll.rises_mm):.2f} mm {way} than its outer one; an upright inner wall of the "
-            'length that inner_wall = "level" takes lays it flat'
+            f"the {name}'s frame tilts: its inner edge stands {abs(rise):.2f} mm "
+            f"{'higher' if rise > 0.0 else 'lower'} than its outer one; an upright inner wall of "
+            'the length that inner_wall = "level" takes lays it flat'
         )
-        yield Finding("frame-tilts", message, Severity.NOTE, name, {"rise_mm": roll.rises_mm})
+        yield Finding("frame-tilts", message, _weight(rise), name, {"rise_mm": rise})
+
+
+def _weight(departure_mm: float) -> Severity:
+    """A departure that is seen at a glance disappoints; a small one is worth a word."""
+    return Severity.CAUTION if abs(departure_mm) > SEEN_MM else Severity.NOTE
 
 
 def paper_findings(assembly: Assembly) -> Iterator[Finding]:

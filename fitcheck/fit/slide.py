@@ -6,16 +6,18 @@ has to stay on that side of every inner piece; the play along an axis is the tra
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.contact import TOUCH_MM, HalfSpaces, difference_body
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.fit.casts import casts, name_pairs, nearest_first
+from fitcheck.fit.contact import TOUCH_MM, Flags, Rows, difference_body
+from fitcheck.folding.pieces import ConvexPiece, bounds
 from fitcheck.folding.pose import Array
 
+EVERY = slice(None)
 DIRECTIONS: dict[Axis, Array] = {
     Axis.WIDTH: np.array([1.0, 0.0, 0.0]),
     Axis.LENGTH: np.array([0.0, 1.0, 0.0]),
@@ -62,7 +64,7 @@ class Travel:
         """The stop to name: the one with the higher share of the press, the low one when equal."""
         if self.low is None or self.high is None:
             return self.low or self.high
-        return self.low if -self.low.travel_mm <= self.high.travel_mm else self.high
+        return self.low if -self.low.travel_mm <= self.high.travel_mm + TOUCH_MM else self.high
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,8 +82,8 @@ class Slide:
 
     @property
     def tighter(self) -> Travel:
-        """The axis with the smaller play."""
-        return self.width if self.width.play_mm <= self.length.play_mm else self.length
+        """The axis with the smaller play, the width when equal."""
+        return self.width if self.width.play_mm <= self.length.play_mm + TOUCH_MM else self.length
 
     @property
     def play_mm(self) -> float:
@@ -102,7 +104,7 @@ def slide(
     `start` (3,) is a displacement of the inner part to begin with; the middle of the outer part's
     pieces must be above the origin. Exact for the given convex pieces.
     """
-    pairs = _Pairs(outer, inner, path)
+    pairs = Pairs(outer, inner, path)
     at = start.astype(float)
     travels: dict[Axis, Travel] = {}
     for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):
@@ -116,46 +118,42 @@ PairTravels = dict[tuple[str, str], float]
 """Displacement of the inner part, mm, at which each pair (outer, inner) of names would stop it."""
 
 
-def pair_travels(
-    outer: Sequence[ConvexPiece],
-    inner: Sequence[ConvexPiece],
-    path: Array,
-    at: Array,
-    axis: Axis,
-    within_mm: float,
-    only: Collection[tuple[str, str]] | None = None,
-) -> tuple[PairTravels, PairTravels]:
-    """Every pair that stops the inner part on the low and on the high side, one after the other.
-
-    Measured from the displacement `at` (3,), given back as displacements from it; pairs that let
-    it go more than `within_mm` beyond the first stop are left out, and so are pairs of names that
-    are not in `only`. The first of each side is the stop that `slide` finds.
-    """
-    pairs = _Pairs(outer, inner, path)
-    return (
-        pairs.travels(axis, at, -1.0, within_mm, only),
-        pairs.travels(axis, at, 1.0, within_mm, only),
-    )
-
-
-class _Pairs:
+class Pairs:
     """All pairs of an outer and an inner piece, with the boxes that rule most of them out."""
 
     def __init__(
         self, outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: Array
     ) -> None:
         self.outer, self.inner, self.path = outer, inner, path
-        o_low, o_high = _bounds(outer)
-        i_low, i_high = _bounds(inner)
+        o_low, o_high = bounds(outer)
+        i_low, i_high = bounds(inner)
         self.side_low, self.side_high = o_high < 0.0, o_low > 0.0
-        # a displacement strictly between these may make the pair meet somewhere on the path
-        self.least = o_low[:, None] - i_high[None] + np.minimum(0.0, path)
-        self.most = o_high[:, None] - i_low[None] + np.maximum(0.0, path)
+        # a displacement strictly between these, (3, outer, inner), may make the pair meet
+        # somewhere on the path
+        self.least = (o_low + np.minimum(0.0, path)).T[:, :, None] - i_high.T[:, None]
+        self.most = (o_high + np.maximum(0.0, path)).T[:, :, None] - i_low.T[:, None]
 
     def travel(self, axis: Axis, at: Array) -> Travel:
+        """The travel along an axis and what ends it, measured from the displacement `at` (3,)."""
         return Travel(axis, self._stop(axis, at, -1.0), self._stop(axis, at, 1.0))
 
     def travels(
+        self,
+        axis: Axis,
+        at: Array,
+        within_mm: float,
+        only: Collection[tuple[str, str]] | None = None,
+    ) -> tuple[PairTravels, PairTravels]:
+        """Every pair that stops the inner part on the low and on the high side.
+
+        Measured from the displacement `at` (3,), given back as displacements from it; pairs that
+        let it go more than `within_mm` beyond the first stop are left out, and so are pairs of
+        names that are not in `only`. The first of each side is the stop that `travel` finds.
+        """
+        low, high = (self._travels(axis, at, sign, within_mm, only) for sign in (-1.0, 1.0))
+        return low, high
+
+    def _travels(
         self,
         axis: Axis,
         at: Array,
@@ -163,26 +161,27 @@ class _Pairs:
         within_mm: float,
         only: Collection[tuple[str, str]] | None,
     ) -> PairTravels:
-        """The travel of every pair of names on one side, down to `within_mm` behind the first."""
-        k = 0 if axis is Axis.WIDTH else 1
-        found: PairTravels = {}
-        first = float("inf")
-        for bound, o, i in self._candidates(k, at, sign):
-            if bound > first + within_mm:
-                break
-            names = self.outer[o].name, self.inner[i].name
-            if bound >= found.get(names, float("inf")) or (only is not None and names not in only):
-                continue
-            reach = self._reach(o, i, axis, at, sign)
-            if reach is not None and reach < found.get(names, float("inf")):
-                found[names] = reach
-                first = min(first, reach)
-        return {names: sign * reach for names, reach in found.items() if reach <= first + within_mm}
+        o, i, least = self._candidates(axis, at, sign)
+        names, group = name_pairs(self.outer, self.inner, o, i)
+        if only is not None:
+            asked = np.array([pair in only for pair in names], dtype=bool)[group]
+            o, i, least, group = o[asked], i[asked], least[asked], group[asked]
+        reach = nearest_first(
+            least, lambda rows: self._reach(o[rows], i[rows], axis, at, sign), within_mm, group
+        )
+        best = np.full(len(names), np.inf)
+        np.fmin.at(best, group, reach)
+        furthest = best.min(initial=np.inf) + within_mm
+        return {
+            pair: sign * found
+            for pair, found in zip(names, best.tolist(), strict=True)
+            if found <= furthest and found < np.inf
+        }
 
     def blocked(self, at: Array) -> tuple[str, str] | None:
         """An outer piece on no side that the inner part runs into."""
         middle = ~np.any((self.side_low | self.side_high)[:, :2], axis=1)
-        meet = np.all((self.least < at - TOUCH_MM) & (self.most > at + TOUCH_MM), axis=2)
+        meet = self._beside(0, at) & self._beside(1, at) & self._beside(2, at)
         for o, i in np.argwhere(meet & middle[:, None]):
             outer, inner = self.outer[o], self.inner[i]
             if difference_body(outer, inner, self.path).depth(at)[0] > TOUCH_MM:
@@ -190,63 +189,69 @@ class _Pairs:
         return None
 
     def _stop(self, axis: Axis, at: Array, sign: float) -> Stop | None:
-        """The nearest stop on the low (-1) or the high (+1) side, measured from `at`."""
-        k = 0 if axis is Axis.WIDTH else 1
-        best: tuple[float, int, int] | None = None
-        for bound, o, i in self._candidates(k, at, sign):
-            if best is not None and bound >= best[0]:
-                break
-            reach = self._reach(o, i, axis, at, sign)
-            if reach is not None and (best is None or reach < best[0]):
-                best = (reach, o, i)
-        if best is None:
+        """The nearest stop on the low (-1) or the high (+1) side, measured from `at`.
+
+        Of pairs that stop it in the same place the one that comes first in the parts is named.
+        """
+        outer, inner, least = self._candidates(axis, at, sign)
+        reach = nearest_first(
+            least,
+            lambda rows: self._reach(outer[rows], inner[rows], axis, at, sign),
+            TOUCH_MM,
+        )
+        if np.isnan(reach).all():
             return None
-        reach, o, i = best
-        travel = sign * reach
+        nearest = float(np.nanmin(reach))
+        first = int(np.argmax(reach <= nearest + TOUCH_MM))
+        o, i = int(outer[first]), int(inner[first])
+        travel = sign * nearest
         where = self._where(o, i, at + DIRECTIONS[axis] * travel)
         return Stop(travel, self.outer[o].name, self.inner[i].name, where)
 
-    def _candidates(self, k: int, at: Array, sign: float) -> Iterator[tuple[float, int, int]]:
-        """Pairs that may stop the travel, with the least travel they can allow, nearest first."""
-        others = [j for j in range(3) if j != k]
-        beside = np.all(
-            (self.least < at - TOUCH_MM)[:, :, others] & (self.most > at + TOUCH_MM)[:, :, others],
-            axis=2,
-        )
-        side = (self.side_high if sign > 0 else self.side_low)[:, k]
-        bounds = (self.least[:, :, k] - at[k]) if sign > 0 else (at[k] - self.most[:, :, k])
-        chosen = np.argwhere(beside & side[:, None])
-        order = np.argsort(bounds[chosen[:, 0], chosen[:, 1]], kind="stable")
-        for o, i in chosen[order]:
-            yield float(bounds[o, i]), int(o), int(i)
+    def _candidates(self, axis: Axis, at: Array, sign: float) -> tuple[Rows, Rows, Array]:
+        """Pairs (outer, inner) that may stop the travel, with the least travel they can allow."""
+        k = 0 if axis is Axis.WIDTH else 1
+        on_side = np.flatnonzero((self.side_high if sign > 0 else self.side_low)[:, k])
+        o, i = np.nonzero(self._beside(1 - k, at, on_side) & self._beside(2, at, on_side))
+        o = on_side[o]
+        return o, i, (self.least[k, o, i] - at[k] if sign > 0 else at[k] - self.most[k, o, i])
 
-    def _reach(self, o: int, i: int, axis: Axis, at: Array, sign: float) -> float | None:
-        """Travel towards `sign` until the pair meets; negative when it already presses."""
-        body = difference_body(self.outer[o], self.inner[i], self.path)
-        inside = body.along(at, DIRECTIONS[axis])
-        if inside is None:
-            return None
-        reach = inside[0] if sign > 0 else -inside[1]
-        if reach < 0.0 and self._freed_across(o, i, axis, at, body) > reach:
-            return None
+    def _beside(self, j: int, at: Array, rows: Rows | slice = EVERY) -> Flags:
+        """Which of some outer pieces meet which inner ones as far as direction `j` goes."""
+        found: Flags = self.least[j, rows] < at[j] - TOUCH_MM
+        found &= self.most[j, rows] > at[j] + TOUCH_MM
+        return found
+
+    def _reach(self, o: Rows, i: Rows, axis: Axis, at: Array, sign: float) -> Array:
+        """Travel towards `sign` until each pair meets; negative when it already presses."""
+        low, high = self._cast(o, i, at, axis)
+        reach = low if sign > 0 else -high
+        pressed = np.flatnonzero(reach < 0.0)
+        if len(pressed):
+            freed = self._freed_across(o[pressed], i[pressed], axis, at)
+            reach[pressed[freed > reach[pressed]]] = np.nan
         return reach
 
-    def _freed_across(self, o: int, i: int, axis: Axis, at: Array, body: HalfSpaces) -> float:
-        """The least press (negative) that frees a pair along the other axis; -inf when none does.
+    def _freed_across(self, o: Rows, i: Rows, axis: Axis, at: Array) -> Array:
+        """The least press (negative) that frees pairs along the other axis; -inf when none does.
 
         Where the pieces do not meet as they stand, the inner one is on the wrong side of a corner
         piece, and what frees it is to move past the whole of it.
         """
         other, k = (Axis.LENGTH, 1) if axis is Axis.WIDTH else (Axis.WIDTH, 0)
-        across = body.along(at, DIRECTIONS[other])
-        if across is None:
-            across = self.least[o, i, k] - at[k], self.most[o, i, k] - at[k]
-        ways = [-np.inf]
-        if self.side_high[o, k]:
-            ways.append(across[0])
-        if self.side_low[o, k]:
-            ways.append(-across[1])
-        return float(max(ways))
+        low, high = self._cast(o, i, at, other)
+        apart = np.isnan(low)
+        low[apart] = (self.least[k, o, i] - at[k])[apart]
+        high[apart] = (self.most[k, o, i] - at[k])[apart]
+        freed: Array = np.maximum(
+            np.where(self.side_high[o, k], low, -np.inf),
+            np.where(self.side_low[o, k], -high, -np.inf),
+        )
+        return freed
+
+    def _cast(self, o: Rows, i: Rows, at: Array, axis: Axis) -> tuple[Array, Array]:
+        outers, inners = [self.outer[k] for k in o], [self.inner[k] for k in i]
+        return casts(outers, inners, self.path, at, DIRECTIONS[axis])
 
     def _where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
         """The middle of where the two boxes overlap at the end of the path."""
@@ -255,7 +260,3 @@ class _Pairs:
         high = np.minimum(outer.high, inner.high + at)
         x, y, z = 0.5 * (low + high)
         return float(x), float(y), float(z)
-
-
-def _bounds(pieces: Sequence[ConvexPiece]) -> tuple[Array, Array]:
-    return np.array([p.low for p in pieces]), np.array([p.high for p in pieces])

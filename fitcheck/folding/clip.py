@@ -13,29 +13,35 @@ def clip(outline: Array, normal: Array, limit: float) -> Array:
     """The part of a convex polygon (n, 2) where normal . point <= limit; (0, 2) when none is."""
     if len(outline) == 0:
         return outline
-    depth = outline @ normal - limit
-    kept: list[Array] = []
-    for i, point in enumerate(outline):
-        following = (i + 1) % len(outline)
+    depth = (outline @ normal - limit).tolist()
+    if max(depth) <= TINY_MM:
+        return outline
+    points = outline.tolist()
+    kept: list[tuple[float, float]] = []
+    for i, (x, y) in enumerate(points):
+        following = (i + 1) % len(points)
         here, there = depth[i], depth[following]
         if here <= TINY_MM:
-            kept.append(point)
+            kept.append((x, y))
         if (here < -TINY_MM and there > TINY_MM) or (here > TINY_MM and there < -TINY_MM):
-            kept.append(point + (outline[following] - point) * (here / (here - there)))
+            share = here / (here - there)
+            to_x, to_y = points[following]
+            kept.append((x + (to_x - x) * share, y + (to_y - y) * share))
     return np.array(kept) if len(kept) > 2 else np.empty((0, 2))
 
 
 def span_at(outline: Array, level: float) -> tuple[float, float] | None:
     """The range of the second coordinate where the first is `level`; None beside the polygon."""
     found: list[float] = []
-    for a, b in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+    points = outline.tolist()
+    for a, b in zip(points, points[1:] + points[:1], strict=True):
         low, high = min(a[0], b[0]), max(a[0], b[0])
         if low - TINY_MM <= level <= high + TINY_MM:
             if high - low < TINY_MM:
                 found += [a[1], b[1]]
             else:
                 found.append(a[1] + (b[1] - a[1]) * (level - a[0]) / (b[0] - a[0]))
-    return (float(min(found)), float(max(found))) if found else None
+    return (min(found), max(found)) if found else None
 
 
 def is_convex(outline: Array) -> bool:

@@ -16,6 +16,7 @@ from fitcheck.pattern.pattern import RIGHT_ANGLE, RollJoint
 CLOSED_MM = 1e-10
 STEP_RAD = 1e-5
 SETTLED_RAD = 1e-8
+FIRST_RAD = 0.02
 ROUNDS = 60
 
 
@@ -30,21 +31,18 @@ def close_roll(
     and a flap too long for an upright wall keeps its foot as far in as it needs. Raises ModelError
     when the lengths cannot close.
     """
-    free = _closed(layout, joint, joint_mm, angles, held)
+    free = _tip_free(layout, joint, joint_mm, angles, held)
     if free[joint.flap] > RIGHT_ANGLE:
         free = close_upright(layout, joint, joint_mm, angles, held)
     gap = tip_gap(layout, joint, free)
     if gap >= -CLOSED_MM:
         return free
 
-    def pressed(foot: float) -> Angles:
-        return _closed(layout, joint, joint_mm, angles | {joint.flap: foot}, held | {joint.flap})
-
     foot = layout.pattern.crease_to(joint.flap).parent
     height = float(np.ptp(layout.outlines[foot] @ layout.folds[joint.flap].outward))
     last, angle = free[joint.flap], free[joint.flap] - gap / height
     for _ in range(ROUNDS):
-        found = pressed(angle)
+        found = _closed_at(layout, joint, joint_mm, angles, held, angle)
         before, gap = gap, tip_gap(layout, joint, found)
         if abs(gap) < CLOSED_MM:
             return found
@@ -56,8 +54,7 @@ def close_upright(
     layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, held: frozenset[str]
 ) -> Angles:
     """The same roll with its inner wall upright, whatever the flap's tip stands in."""
-    upright = angles | {joint.flap: RIGHT_ANGLE}
-    return _closed(layout, joint, joint_mm, upright, held | {joint.flap})
+    return _closed_at(layout, joint, joint_mm, angles, held, RIGHT_ANGLE)
 
 
 def wall_of(layout: Layout, joint: RollJoint) -> str:
@@ -94,6 +91,50 @@ def _inside_face(layout: Layout, angle: float, height: float) -> float:
         return start + radius * sin + (height - end) * cos / sin
     below = min(max(axis - height, 0.0), radius)
     return start + math.sqrt(radius**2 - below**2)
+
+
+def _closed_at(
+    layout: Layout,
+    joint: RollJoint,
+    joint_mm: float,
+    angles: Angles,
+    held: frozenset[str],
+    foot_rad: float,
+) -> Angles:
+    """The closed roll with a given angle at the flap's crease."""
+    asked = angles | {joint.flap: foot_rad}
+    return _closed(layout, joint, joint_mm, asked, held | {joint.flap})
+
+
+def _tip_free(
+    layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, held: frozenset[str]
+) -> Angles:
+    """The closed roll of least departure, wherever its flap's tip comes to stand.
+
+    A roll that tilts far is sought along the foot's angle, from upright, to where its total square
+    no longer falls.
+    """
+    try:
+        return _closed(layout, joint, joint_mm, angles, held)
+    except ModelError:
+        lines = layout.pattern.chain(joint.flap)
+
+        def fall(foot: float) -> float:
+            ends = [
+                _closed_at(layout, joint, joint_mm, angles, held, foot + step)
+                for step in (-STEP_RAD, STEP_RAD)
+            ]
+            low, high = (sum((a[x.child] - x.angle_rad) ** 2 for x in lines) for a in ends)
+            return (high - low) / (2.0 * STEP_RAD)
+
+        last, foot = RIGHT_ANGLE, RIGHT_ANGLE - FIRST_RAD
+        before = fall(last)
+        for _ in range(ROUNDS):
+            slope = fall(foot)
+            if abs(foot - last) < SETTLED_RAD or slope == before:
+                return _closed_at(layout, joint, joint_mm, angles, held, foot)
+            last, before, foot = foot, slope, foot - slope * (foot - last) / (slope - before)
+        raise
 
 
 def _closed(

@@ -11,7 +11,7 @@ import numpy as np
 from fitcheck.folding.corners import folded_angles
 from fitcheck.folding.kinematics import Angles, bends_of, plate_of
 from fitcheck.folding.lines import Layout, lay_out
-from fitcheck.folding.pieces import Bend, ConvexPiece, Plate
+from fitcheck.folding.pieces import Bend, ConvexPiece, Plate, pieces_of
 from fitcheck.folding.rolls import RollSection, section_of
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.sheet import Shifts
@@ -41,8 +41,7 @@ class FoldedPart:
     @cached_property
     def pieces(self) -> tuple[ConvexPiece, ...]:
         """All plates and bends as convex pieces."""
-        parts: list[Plate | Bend] = [*self.plates, *self.bends]
-        return tuple(piece for part in parts for piece in part.pieces())
+        return tuple(pieces_of([*self.plates, *self.bends]))
 
     @property
     def volume_mm3(self) -> float:

@@ -14,12 +14,12 @@ Angles = dict[str, float]
 
 def panel_pose(layout: Layout, panel: str, angles: Angles, since: str | None = None) -> Array:
     """A panel's pose (4, 4) in the root's place, or in that of another panel of its chain."""
-    pose = np.eye(4)
     name, root = panel, since or layout.pattern.panels[0].name
-    while name != root:
-        fold = layout.folds[name]
-        pose = fold.child_pose(layout.crease, angles[name]) @ pose
-        name = fold.line.parent
+    if name == root:
+        return np.eye(4)
+    pose = layout.child_pose(name, angles[name])
+    while (name := layout.folds[name].line.parent) != root:
+        pose = layout.child_pose(name, angles[name]) @ pose
     return pose
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -79,7 +80,31 @@ class Layout:
 
     def around(self, panel: str) -> list[FoldLine]:
         """The fold lines of a panel, its own and those that it carries."""
-        return [f for f in self.folds.values() if panel in (f.line.parent, f.line.child)]
+        return self._around.get(panel, [])
+
+    @cached_property
+    def _around(self) -> dict[str, list[FoldLine]]:
+        found: dict[str, list[FoldLine]] = {}
+        for fold in self.folds.values():
+            found.setdefault(fold.line.parent, []).append(fold)
+            found.setdefault(fold.line.child, []).append(fold)
+        return found
+
+    def child_pose(self, child: str, angle: float) -> Array:
+        """The pose that one crease at an angle gives to what lies beyond it, (4, 4).
+
+        While a part is closed, one crease is moved at a time: the others' poses are known.
+        """
+        known = self._child_poses.get((child, angle))
+        if known is None:
+            known = self.folds[child].child_pose(self.crease, angle)
+            known.flags.writeable = False
+            self._child_poses[child, angle] = known
+        return known
+
+    @cached_property
+    def _child_poses(self) -> dict[tuple[str, float], Array]:
+        return {}
 
     def plate_outline(self, panel: str, angles: dict[str, float]) -> Array:
         """What stays flat of a panel when its creases are folded to those angles."""
@@ -161,7 +186,9 @@ def _joined(steps: list[StripStep]) -> list[StripStep]:
     for step in steps:
         last = joined[-1] if joined else None
         ends = (*step.ends_start, *step.ends_stop)
-        if last and np.allclose(ends, last.ends_start + last.ends_stop, rtol=0.0, atol=1e-9):
+        if last and all(
+            abs(a - b) <= 1e-9 for a, b in zip(ends, last.ends_start + last.ends_stop, strict=True)
+        ):
             joined[-1] = StripStep(last.start_rad, step.stop_rad, last.ends_start, step.ends_stop)
         else:
             joined.append(step)

@@ -45,15 +45,6 @@ def rectangular_u(half_width: float) -> float:
     return half_width / math.sqrt(3)
 
 
-def triangular_u(half_width: float) -> float:
-    """Of a value within ``half_width``, the nearer the likelier. Source: JCGM 100, 4.3.9.
-
-    >>> round(triangular_u(4.0), 4)
-    1.633
-    """
-    return half_width / math.sqrt(6)
-
-
 def resolution_u(step: float) -> float:
     """Of a display that moves in steps: within half a step. Source: JCGM 100, F.2.2.1.
 
@@ -61,15 +52,6 @@ def resolution_u(step: float) -> float:
     0.014434
     """
     return rectangular_u(step / 2)
-
-
-def combined_u(parts: Iterable[float]) -> float:
-    """The root of the sum of squares of independent parts. Source: JCGM 100, 5.1.2.
-
-    >>> combined_u([3.0, 4.0])
-    5.0
-    """
-    return math.sqrt(math.fsum(part * part for part in parts))
 
 
 def effective_dof(parts: Iterable[tuple[float, float]]) -> float:

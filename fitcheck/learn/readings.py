@@ -110,8 +110,9 @@ LIMITS = {
     Feature.HEIGHT: Limits((0.2, 1000.0), 0.1, 1100.0, 3.0, True),
     Feature.FIRST_LAYER: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
 }
-SHEET_MM = (0.03, 3.0)
-"""Thinnest and thickest sheet that is folded into boxes."""
+SHEET_MM = (0.05, 3.0)
+"""Thinnest and thickest sheet that is folded into boxes: tracing paper and grey board (common
+practice, no source; office paper is 0.1 mm)."""
 COARSEST_MM = 1.0
 """A ruler's step; coarser readings say nothing about a fit."""
 MOST_SHEETS = 1000
@@ -217,6 +218,9 @@ def _possible(reading: Reading, column: str, value: float) -> Iterator[Problem]:
     if reading.feature is Feature.STACK and reading.count:
         low, high = SHEET_MM[0] * reading.count, SHEET_MM[1] * reading.count
         inches = not low <= value and low <= value * INCH <= high
+    if reading.feature is Feature.STACK and reading.count and not low <= value <= high:
+        yield _no_paper(reading.count, column, value, inches)
+        return
     away = limits.away_mm
     if away is not None and reading.nominal_mm is not None:
         low, high = max(low, reading.nominal_mm - away), reading.nominal_mm + away
@@ -226,6 +230,23 @@ def _possible(reading: Reading, column: str, value: float) -> Iterator[Problem]:
         return
     do = f"it looks like inches: write {value * INCH:.2f}" if inches else "measure it again"
     yield column, f"read {value:g}", f"{low:g} to {high:g} mm", do
+
+
+def _no_paper(count: int, column: str, value: float, inches: bool) -> Problem:
+    """A stack whose sheets are thinner or thicker than any that is folded."""
+    least, most = SHEET_MM
+    guesses = []
+    if inches:
+        guesses.append(f"it looks like inches: write {value * INCH:.2f}")
+    if least <= value < least * count:
+        guesses.append("it looks like one sheet: write 1 in count, or measure the whole stack")
+    do = "; or ".join(guesses) or "count the sheets and measure them again"
+    return (
+        column,
+        f"read {value:g} for {count} sheets, {value / count:.3f} mm a sheet",
+        f"{least * count:g} to {most * count:g} mm ({least:g} to {most:g} mm a sheet)",
+        do,
+    )
 
 
 def _expected(reading: Reading) -> float | None:

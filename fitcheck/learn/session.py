@@ -18,6 +18,7 @@ from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
 from fitcheck.learn.profiles import printer_profile, stock_profile
 from fitcheck.learn.readings import Kind, Reading
+from fitcheck.learn.stacks import check_stacks
 from fitcheck.stock.files import read_given, read_printer, read_stock
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
@@ -95,6 +96,7 @@ def learn_from(
         clear_leftovers(records_folder(place.root))
         _check_kind(name, kind, place)
         profile, old = _old(name, kind, place)
+        check_stacks(name, sheet.readings, old.caliper_mm if isinstance(old, Stock) else None)
         older = _older(name, kind, old, place)
         rows, notes = _new_rows(sheet, older)
         record, new = _keep(name, kind, rows, place)

@@ -11,7 +11,6 @@ from fitcheck.learn.likelihood import equivalent_variance, interval_residuals
 
 Array = np.ndarray
 PRECISION = 1e-14
-LEAST_VARIANCE_MM2 = 1e-18
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,20 +38,6 @@ class Data:
     def take(self, chosen: Array) -> "Data":
         """Some of the entries."""
         return Data(*(getattr(self, name)[chosen] for name in self.__dataclass_fields__))
-
-
-def readings_only(value: Array, fixed_variance: Array | float = 0.0, spread: float = 1.0) -> Data:
-    """Plain readings, each of its own piece."""
-    n = len(value)
-    infinite = np.full(n, np.inf)
-    return Data(
-        np.asarray(value, dtype=float),
-        -infinite,
-        infinite,
-        np.broadcast_to(np.asarray(fixed_variance, dtype=float), (n,)),
-        np.full(n, spread),
-        np.full(n, -1),
-    )
 
 
 @dataclass(frozen=True, eq=False)

@@ -22,7 +22,7 @@ from fitcheck.odds.change_words import LENGTHS, change_words
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, hand_step
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
-from fitcheck.odds.odds import Prospect, take_prospect
+from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import judged_contents
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.resized import Hands, folded_anew, tried, with_parts

@@ -12,17 +12,29 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Axis, LidVerdict
+from fitcheck.design.model import Axis
 from fitcheck.errors import ModelError
 from fitcheck.fit.check import Check
+from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.lid import LidFit, fit_lid
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.folding.pose import Array
+from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.propagate import Samples, linear_law
-from fitcheck.odds.quantities import LID_PLAY, RIM, Outlook, is_slack, play_name
-from fitcheck.odds.readings import Readings
+from fitcheck.odds.quantities import (
+    LID_PLAY,
+    RIM,
+    Outlook,
+    ease_name,
+    is_slack,
+    judged_contents,
+    play_name,
+    slack_name,
+)
+from fitcheck.odds.refitted import go_in_together, height_under, put_alone
 from fitcheck.odds.responses import Forms
+from fitcheck.odds.self_readings import SelfReader
 from fitcheck.odds.variates import draw_values
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -32,6 +44,8 @@ MARGIN_SHARE = 1.0 / 3.0
 """Departures up to this share of the room that even the tightest box has change no verdict."""
 ALIKE_SHARE = 0.1
 """The linear law's uncertainty may differ from the samples' by this share."""
+UNLIKE_SHARE = 0.1
+"""In so many of the boxes folded anew contents may fit other than the odds said."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +69,10 @@ class LinearOrSampled:
 
 @dataclass(frozen=True)
 class Refolded:
-    """What folding drawn boxes anew showed about one quantity, mm."""
+    """What folding drawn boxes anew showed about one quantity, mm.
+
+    Of a length that only must not be missing, `rms_mm` and `worst_mm` count what was missing of it.
+    """
 
     name: str
     boxes: int
@@ -86,6 +103,9 @@ class Agreement:
     boxes: int
     unfoldable: int
     """Boxes drawn for folding that could not be folded at all."""
+    contents_alike: int | None = None
+    """Boxes folded anew in which contents fitted, or did not, as the samples said; None without
+    contents that are followed."""
 
     @property
     def linear_enough(self) -> bool:
@@ -95,7 +115,28 @@ class Agreement:
     @property
     def trusted(self) -> bool:
         """True when the samples are confirmed by folding."""
-        return self.unfoldable == 0 and all(one.trusted for one in self.refolded)
+        folded = self.unfoldable == 0 and all(one.trusted for one in self.refolded)
+        return folded and self.contents_trusted
+
+    @property
+    def contents_trusted(self) -> bool:
+        """True when contents fit in the boxes folded anew as the samples say, but for few."""
+        if self.contents_alike is None:
+            return True
+        return self.boxes - self.contents_alike <= UNLIKE_SHARE * self.boxes
+
+
+@dataclass(frozen=True)
+class FoldedAgain:
+    """What came of boxes that were folded anew as they were drawn."""
+
+    refolded: tuple[Refolded, ...]
+    """The quantities that a folded box has by itself."""
+    verdicts_alike: int
+    """Boxes in which both the lid's verdict and the contents' were those of the samples."""
+    contents_alike: int | None
+    boxes: int
+    unfoldable: int
 
 
 def laws_of(
@@ -124,65 +165,90 @@ def fold_again(
     count: int,
     rng: np.random.Generator,
     progress: Progress = SILENT,
-) -> tuple[tuple[Refolded, ...], int, int, int]:
-    """Draw `count` boxes, fold each, and fit lid and contents by the whole model.
-
-    Gives the departures, how many verdicts were alike, how many were folded and how many not.
-    """
+) -> FoldedAgain:
+    """Draw `count` boxes, fold each, and fit lid and contents by the whole model."""
     inputs = workshop.inputs
     drawn = np.empty((len(inputs), count))
     draw_values([one.variate for one in inputs], rng.spawn(len(inputs)), drawn)
     expected = outlook.evaluate(forms, drawn)
-    names = [one.name for one in outlook.quantities]
-    departures: list[Array] = []
-    alike = unfoldable = 0
+    departures: dict[str, list[float]] = {}
+    alike = contents_alike = folded = 0
     for column in range(count):
         progress.step(column, count, "folding boxes anew to prove the odds")
         try:
             made = workshop.make(offsets_of(inputs, drawn[:, column].tolist()))
-            truth, lid = _whole_model(check, outlook, made)
+            truth = _whole_model(check, outlook, made)
         except ModelError:
-            unfoldable += 1
             continue
-        departures.append(truth - expected[: len(names), column])
-        alike += _same_verdict(check, outlook, lid, expected[:, column])
-    found = []
-    if departures:
-        table = np.array(departures)
-        for i, name in enumerate(names):
-            off = table[:, i]
-            u = float(samples.outcomes[i].std())
-            rms, worst = math.sqrt(float(np.mean(off**2))), float(np.max(np.abs(off)))
-            least = float(samples.outcomes[i].min()) if is_slack(name) else 0.0
-            found.append(
-                Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
-            )
-    return tuple(found), alike, len(departures), unfoldable
+        folded += 1
+        for name, value in truth.lengths.items():
+            departures.setdefault(name, []).append(value - expected[outlook.row(name), column])
+        same_contents = truth.contents_fit in (None, _contents_fit(outlook, expected[:, column]))
+        contents_alike += same_contents
+        alike += same_contents and _same_lid(check, outlook, truth.lid, expected[:, column])
+    refolded = tuple(
+        _refolded(name, np.array(off), samples.outcomes[outlook.row(name)])
+        for name, off in departures.items()
+    )
+    followed = contents_alike if judged_contents(check) else None
+    return FoldedAgain(refolded, alike, followed, folded, count - folded)
 
 
-def _whole_model(check: Check, outlook: Outlook, made: Made) -> tuple[Array, LidFit | None]:
-    """The quantities of a folded box; a lid by its own fit, contents by all their pairs."""
+def _refolded(name: str, off: Array, sampled: Array) -> Refolded:
+    # a length that only must not be missing is not odds too high where there is more of it
+    against = np.minimum(off, 0.0) if is_slack(name) else off
+    rms, worst = math.sqrt(float(np.mean(against**2))), float(np.max(np.abs(against)))
+    least = float(sampled.min()) if is_slack(name) else 0.0
+    u = float(sampled.std())
+    return Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
+
+
+@dataclass(frozen=True, eq=False)
+class _Truth:
+    """What a folded box is like by itself."""
+
+    lid: LidFit | None
+    contents_fit: bool | None
+    """None without contents that are followed."""
+    lengths: dict[str, float]
+    """By the names of the quantities that are asked about."""
+
+
+def _whole_model(check: Check, outlook: Outlook, made: Made) -> _Truth:
+    """A folded box; a lid by its own fit, contents put in anew."""
     found = {}
-    fit = None
+    fit = fits = None
     base, lid = made.parts
     if lid is not None:
         fit = fit_lid(base, lid, check.design.bands)
         found = {play_name(axis): fit.slide.travel(axis).play_mm for axis in Axis}
         found[RIM] = fit.rim_mm
-    read: Readings = {}
-    for reader in outlook.readers:
-        read |= reader.read(made, 0.0, None)
-    for one in outlook.quantities:
-        if one.name not in found:
-            found[one.name] = one.constant_mm + sum(
-                sign * min(read[family].values()) for sign, family in one.terms
-            )
-    return np.array([found[one.name] for one in outlook.quantities]), fit
+    ceiling = height_under(made, fit)
+    single = [one for one in outlook.readers if isinstance(one, SingleReader)]
+    if outlook.arranged is not None:
+        fits = go_in_together(check, made, ceiling)
+    elif single:
+        alone = put_alone(check, made, ceiling, single[0].pose)
+        fits = alone.fits
+        found[slack_name(0, Axis.WIDTH)] = alone.width_mm
+        found[slack_name(0, Axis.LENGTH)] = alone.length_mm
+        if alone.height_mm is not None:
+            found[slack_name(0, "height")] = alone.height_mm
+    for one in outlook.readers:
+        if isinstance(one, SelfReader):
+            (family,) = one.read(made, 0.0, None).values()
+            found[ease_name(one.part)] = min(family.values())
+    asked = {name: value for name, value in found.items() if name in outlook.names}
+    return _Truth(fit, fits, asked)
 
 
-def _same_verdict(check: Check, outlook: Outlook, lid: LidFit | None, expected: Array) -> bool:
+def _contents_fit(outlook: Outlook, expected: Array) -> bool:
+    names = [one.name for one in outlook.smallest if is_slack(one.name)]
+    return all(float(expected[outlook.row(name)]) >= -TOUCH_MM for name in names)
+
+
+def _same_lid(check: Check, outlook: Outlook, lid: LidFit | None, expected: Array) -> bool:
     if lid is None:
         return True
     play = float(expected[outlook.row(LID_PLAY)])
-    verdict = verdict_of_play(play, check.design.bands)
-    return lid.verdict is verdict and isinstance(verdict, LidVerdict)
+    return lid.verdict is verdict_of_play(play, check.design.bands)

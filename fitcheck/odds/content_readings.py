@@ -1,25 +1,42 @@
-"""The room that contents have is read pair by pair for one of them, by rows for several."""
+"""The walls that contents meet are read pair by pair, one content by itself with its own size."""
 
 from __future__ import annotations
 
-import itertools
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Content
-from fitcheck.fit.contents import Cavity, ContentFit
-from fitcheck.fit.outline import content_piece
-from fitcheck.fit.way_in import CLEAR_MM, PROBE_GAP_MM, PROBE_HEIGHT_MM, UP
+from fitcheck.design.model import Axis, Content
+from fitcheck.fit.contents import ContentFit
+from fitcheck.fit.outline import content_piece, placed_body
+from fitcheck.fit.passage import Way
+from fitcheck.fit.rounded import Ball, Rod, Upright
+from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, translation
+from fitcheck.odds.bodies import AXES, Body, reached, resized, sides_of, standing
 from fitcheck.odds.making import Made
-from fitcheck.odds.readings import Path, Readings, Wanted, middle_of
-from fitcheck.packing.bodies import Pose, lays
-from fitcheck.packing.placing import Placement, extents
+from fitcheck.odds.readings import (
+    SIDES,
+    Member,
+    Path,
+    Readings,
+    Wanted,
+    family_name,
+    middle_of,
+)
+from fitcheck.packing.bodies import Pose, Shape, lays
+from fitcheck.packing.placing import Placement
 
-APART_MM = 1e-6
+WALL = "contents' wall"
+SAME_FACE_DIGITS = 5
+"""Pieces that meet the same pieces of the base at the same face, to 1e-5 mm, stand alike."""
+
+
+ALIKE_WITHIN_MM = 3.0
+"""Faces further behind the first than this come first in no box that anyone makes."""
 
 
 def content_label(index: int) -> str:
@@ -37,7 +54,7 @@ class SingleReader:
     """One content by itself, in the pose and the turn in which it fits best as designed."""
 
     content: Content
-    pose_name: str
+    pose: Pose
     turn_deg: float
     slide: Path
 
@@ -48,21 +65,47 @@ class SingleReader:
 
     def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
         """Its lateral limits between the base's pieces, and its height."""
-        nominal = made.assembly.design.contents[0]
-        pose = pose_named(made.contents[0], self.pose_name, nominal)
-        piece = content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
-        found = self.slide.read(made.base.pieces, [piece], within_mm, wanted)
+        pose = self.pose_of(made)
+        if is_round(pose):
+            body = alone(pose, self.turn_deg, made.base)
+
+            def pairs(names: Collection[Member] | None) -> Way | None:
+                pieces = made.base.pieces
+                if names is not None:
+                    pieces = tuple(p for p in pieces if any(p.name == outer for outer, _ in names))
+                return Way(pieces, [body], self.slide.path) if pieces else None
+
+            found = self.slide.read_pairs(pairs, within_mm, wanted)
+        else:
+            piece = content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
+            found = self.slide.read(made.base.pieces, [piece], within_mm, wanted)
         found[size_family(0, "height")] = {("height", ""): -pose.height_mm}
         return found
+
+    def pose_of(self, made: Made) -> Pose:
+        """The pose with the sizes that the content came out with."""
+        return resized(self.pose, sides_of(self.content.item, self.pose), made.sizes_mm[0][0])
 
 
 def single_reader(base: FoldedPart, fit: ContentFit) -> SingleReader:
     """The reader of a content that is alone in its base."""
-    pose = pose_named(fit.content, fit.orientation, fit.content)
+    poses = {pose.name: pose for pose in lays(fit.content.item, fit.content.lay)}
+    pose = poses[fit.orientation]
     piece = content_piece("content", pose, fit.turn_deg, base.caliper_mm)
     path = _way_in(base, piece)
     slide = Path(content_label(0), path, middle_of(base.pieces, [piece], path))
-    return SingleReader(fit.content, fit.orientation, fit.turn_deg, slide)
+    return SingleReader(fit.content, pose, fit.turn_deg, slide)
+
+
+def is_round(pose: Pose) -> bool:
+    """Whether it is round where it meets walls, as a ball or a lying cylinder is."""
+    return pose.shape in (Shape.BALL, Shape.ALONG_WIDTH, Shape.ALONG_LENGTH)
+
+
+def alone(pose: Pose, turn_deg: float, base: FoldedPart) -> Upright | Rod | Ball:
+    """A content by itself over the middle of the floor, as what it is."""
+    place = Placement("content", pose, 0.0, 0.0, 0.0, turn_deg)
+    return placed_body(place, UP * base.caliper_mm)
 
 
 def _way_in(base: FoldedPart, piece: ConvexPiece) -> Array:
@@ -70,155 +113,98 @@ def _way_in(base: FoldedPart, piece: ConvexPiece) -> Array:
     return -UP * lift
 
 
-def pose_named(content: Content, name: str, nominal: Content) -> Pose:
-    """The pose of that name, told by the sizes as designed: it lies as it was meant to lie.
+@dataclass(frozen=True)
+class Face:
+    """The face of the base that a pile may move up to, on one side of it along one axis."""
 
-    Raises KeyError when the content has no such pose.
-    """
-    for pose in lays(content.item, content.lay, nominal.item):
-        if pose.name == name:
-            return pose
-    raise KeyError(name)
+    family: str
+    at_mm: float
+    """Where it would be if the family's least member were 0."""
+    sign: float
+    """Which way the least member moves it."""
+    designed_mm: float
+    """Where it is as designed."""
 
 
 @dataclass(frozen=True, eq=False)
-class SeveralReader:
-    """Several contents as they were arranged: the clear room, and what they take up of it.
+class _Probe:
+    """One pile as designed, and which of its limits are read."""
 
-    When their sizes change they move up to each other in the same order. That is one way to put
-    them in, so the odds of fitting are not too high by it.
+    piece: ConvexPiece
+    slide: Path
+    families: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class WallsReader:
+    """Reads how far piles of contents may move up to the walls from where they were placed.
+
+    A tab or a round crease is in the way of those piles alone that stand beside it. The pieces'
+    own sizes are no matter of the walls: whoever asks adds what they reach.
     """
 
-    contents: tuple[Content, ...]
-    placements: tuple[Placement, ...]
-    probe: ConvexPiece
-    slide: Path
+    probes: tuple[_Probe, ...]
 
     @property
     def moved_by(self) -> frozenset[str]:
-        """The base and the sizes of all items."""
-        return frozenset(["base", *(content.item.name for content in self.contents)])
+        """The base."""
+        return frozenset(["base"])
 
     def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
-        """The limits of the probe, the room the contents take sideways, and their tops."""
-        found = self.slide.read(made.base.pieces, [self._probe(made.base)], within_mm, wanted)
-        now = tuple(self._resized(made, place) for place in self.placements)
-        for axis, direction in enumerate(("width", "length")):
-            used, least = _used(self.placements, axis), _ends(self.placements, axis).max()
-            found[f"{PROBE} {direction}"] = {
-                (why, ""): -(used + float(ends.max()) - float(least))
-                for why, ends in moved_up(self.placements, now, axis).items()
-            }
-        tops = moved_up(self.placements, now, 2)
-        for index, content in enumerate(self.contents):
-            own = [place.item == content.item.name for place in self.placements]
-            found[size_family(index, "height")] = {
-                (why, ""): -float(ends[own].max()) for why, ends in tops.items()
-            }
+        """The limits of each pile that stands in for those like it."""
+        found: Readings = {}
+        lift = translation(UP * made.base.caliper_mm)
+        for probe in self.probes:
+            if wanted is not None and not any(family in wanted for family in probe.families):
+                continue
+            pieces = [probe.piece.moved(lift)]
+            read = probe.slide.read(made.base.pieces, pieces, within_mm, wanted)
+            found |= {family: read[family] for family in probe.families}
         return found
 
-    def _probe(self, base: FoldedPart) -> ConvexPiece:
-        return self.probe.moved(translation(UP * base.caliper_mm))
 
-    def _resized(self, made: Made, place: Placement) -> Placement:
-        pairs = zip(made.contents, made.assembly.design.contents, strict=True)
-        content, nominal = next(pair for pair in pairs if pair[0].item.name == place.item)
-        try:
-            return replace(place, pose=pose_named(content, place.pose.name, nominal))
-        except KeyError:  # two sizes came out alike, and their poses with them
-            return place
+Faces = dict[tuple[int, Axis, str], Face]
+"""By pile, axis and side."""
 
 
-PROBE = "room"
+def walls_reader(base: FoldedPart, piles: Sequence[Sequence[Body]]) -> tuple[WallsReader, Faces]:
+    """The reader of the walls round piles, and the face that each of them meets on each side.
 
-
-def several_reader(
-    cavity: Cavity, inside_mm: tuple[float, float], fits: tuple[ContentFit, ...]
-) -> SeveralReader:
-    """The reader of contents that stand together as they were arranged."""
-    size = [max(side - PROBE_GAP_MM, 0.5 * side) for side in inside_mm]
-    outline = 0.5 * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * size
-    probe = prism("probe", frozenset(), outline, 0.0, PROBE_HEIGHT_MM)
-    path = _way_in(cavity.base, probe)
-    placed = probe.moved(translation(UP * cavity.base.caliper_mm))
-    slide = Path(PROBE, path, middle_of(cavity.base.pieces, [placed], path))
-    return SeveralReader(
-        tuple(fit.content for fit in fits),
-        tuple(place for fit in fits for place in fit.placements),
-        probe,
-        slide,
-    )
-
-
-def moved_up(
-    before: tuple[Placement, ...], now: tuple[Placement, ...], axis: int
-) -> dict[str, Array]:
-    """Where each body ends along an axis, (n,) mm, when all move up to the first ones.
-
-    Bodies that stood clear of each other along the axis stay in that order. Where bodies nestle,
-    clear of each other along no axis, all are grown alike by as much as each size of each item
-    grew, one answer for each: the largest is what counts.
+    Piles that meet the same faces of the base's pieces are read once for all.
     """
-    if not _nestling(before):
-        return {
-            "in rows": _chain(before, now, axis)
-            - _chain(before, before, axis)
-            + _ends(before, axis)
-        }
-    found: dict[str, Array] = {}
-    for old, new in zip(before, now, strict=True):
-        for word, growth in _growths(old, new):
-            found[f"{old.item} {old.pose.name} {word}"] = _ends(before, axis) * growth
-    return found
+    known: dict[object, Face] = {}
+    faces: Faces = {}
+    probes = []
+    for index, pile in enumerate(piles):
+        piece = _pile_piece(pile)
+        slide = Path(f"{WALL} {index}", _way_in(base, piece), np.zeros(3))
+        at_rest = piece.moved(translation(UP * base.caliper_mm))
+        read = slide.read(base.pieces, [at_rest], ALIKE_WITHIN_MM, None)
+        own = []
+        for k, axis in enumerate(Axis):
+            for side, sign in zip(SIDES, (-1.0, 1.0), strict=True):
+                family = family_name(slide.what, axis, side)
+                reach = max(
+                    float(reached(b.reach(sign * AXES[k]), b.size[:, None])[0]) for b in pile
+                )
+                at = float(pile[0].middle[k]) + sign * reach
+                places = [
+                    (outer, round(at + sign * value, SAME_FACE_DIGITS))
+                    for (outer, _), value in read[family].items()
+                ]
+                key = (axis, side, tuple(sorted(places)))
+                if key not in known:
+                    designed = at + sign * min(read[family].values())
+                    known[key] = Face(family, at, sign, designed)
+                    own.append(family)
+                faces[index, axis, side] = known[key]
+        if own:
+            probes.append(_Probe(piece, slide, tuple(own)))
+    return WallsReader(tuple(probes)), faces
 
 
-def _chain(before: tuple[Placement, ...], now: tuple[Placement, ...], axis: int) -> Array:
-    """Where bodies end that keep the order in which they stood clear of each other, (n,) mm."""
-    spans = [_span(place, axis) for place in before]
-    sizes = [high - low for low, high in (_span(place, axis) for place in now)]
-    ends = np.zeros(len(before))
-    for j in sorted(range(len(before)), key=lambda index: spans[index][0]):
-        below = [i for i in range(len(before)) if i != j and _clear(spans[i], spans[j])]
-        ends[j] = max((float(ends[i]) for i in below), default=0.0) + sizes[j]
-    return ends
-
-
-def _clear(first: tuple[float, float], second: tuple[float, float]) -> bool:
-    return first[1] <= second[0] + APART_MM
-
-
-def _ends(placements: tuple[Placement, ...], axis: int) -> Array:
-    return np.array([_span(place, axis)[1] for place in placements])
-
-
-def _span(place: Placement, axis: int) -> tuple[float, float]:
-    if axis == 2:
-        return place.z_mm, place.top_mm
-    box = extents(place)
-    return box[axis], box[axis + 2]
-
-
-def _used(placements: tuple[Placement, ...], axis: int) -> float:
-    spans = [_span(place, axis) for place in placements]
-    return max(high for _, high in spans) - min(low for low, _ in spans)
-
-
-def _nestling(placements: tuple[Placement, ...]) -> bool:
-    """True when two bodies overlap in their extents along all three axes."""
-    spans = [[_span(place, axis) for axis in range(3)] for place in placements]
-    return any(
-        all(
-            one[axis][0] < other[axis][1] - APART_MM and other[axis][0] < one[axis][1] - APART_MM
-            for axis in range(3)
-        )
-        for one, other in itertools.combinations(spans, 2)
-    )
-
-
-def _growths(old: Placement, new: Placement) -> list[tuple[str, float]]:
-    """By how much each size of a body's pose grew, as a ratio."""
-    return [
-        ("width", new.pose.width_mm / old.pose.width_mm),
-        ("length", new.pose.length_mm / old.pose.length_mm),
-        ("height", new.pose.height_mm / old.pose.height_mm),
-    ]
+def _pile_piece(pile: Sequence[Body]) -> ConvexPiece:
+    """A pile as one upright piece over the floor's inside face, all of it in the lowest's pose."""
+    lowest = pile[0].place
+    height = pile[-1].place.top_mm - lowest.z_mm
+    return standing(replace(lowest, pose=replace(lowest.pose, height_mm=height)), 0.0)

@@ -7,10 +7,10 @@ brings its own inputs along. Each is an offset from what the design says.
 from __future__ import annotations
 
 import enum
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from fitcheck.design.model import Axis, Design, Item, ItemKind
+from fitcheck.design.model import Axis, Design, Item, ItemKind, Vary
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.odds.variates import Law, Variate
 from fitcheck.pattern.plan import plan_of
@@ -52,11 +52,20 @@ class Input:
     item: str = ""
     side: int = 0
     """Which of the item's sizes."""
+    pieces: tuple[tuple[int, int], ...] = ()
+    """Of a content's size: the pieces that have it, each by its line and its number there."""
+    shared_name: str = ""
+    """Of one piece among many: what they are called together."""
 
     @property
     def name(self) -> str:
-        """What a maker calls it; no two inputs of a design share a name."""
+        """No two inputs of a design share a name."""
         return self.variate.name
+
+    @property
+    def label(self) -> str:
+        """What a maker calls it; the pieces of one item, each by itself, share theirs."""
+        return self.shared_name or self.name
 
 
 @dataclass(frozen=True)
@@ -166,12 +175,31 @@ def _papers(assembly: Assembly) -> Iterator[Input]:
 
 
 def _contents(design: Design) -> Iterator[Input]:
-    """The sizes of each item; pieces of one item come from one batch and are off alike."""
+    """The sizes of each item's pieces: each by itself, or one for all that vary together."""
     items = {content.item.name: content.item for content in design.contents}
     for item in items.values():
+        alike: list[tuple[int, int]] = []
+        each: list[tuple[int, int]] = []
+        for line, content in enumerate(design.contents):
+            if content.item.name == item.name:
+                own = alike if content.vary is Vary.TOGETHER else each
+                own += [(line, piece) for piece in range(content.count)]
+        if len(each) == 1 and not alike:
+            alike, each = each, alike
         for side, word in enumerate(size_words(item)):
             words = f"the {word} of the {item.name}"
-            yield Input(_size(item, side, words), Source.CONTENT, item=item.name, side=side)
+            if alike:
+                variate = _size(item, side, words)
+                yield Input(variate, Source.CONTENT, item=item.name, side=side, pieces=tuple(alike))
+            for number, piece in enumerate(each, start=1):
+                yield Input(
+                    _size(item, side, f"{words}, piece {number}"),
+                    Source.CONTENT,
+                    item=item.name,
+                    side=side,
+                    pieces=(piece,),
+                    shared_name=f"the {word} of each {item.name}",
+                )
 
 
 def size_words(item: Item) -> tuple[str, ...]:
@@ -199,14 +227,11 @@ def _weather(assembly: Assembly, humidity: Humidity | None) -> Iterator[Input]:
         yield Input(variate, Source.HUMIDITY, tuple(moved))
 
 
-def with_u(inputs: Sequence[Input], changed: dict[str, float]) -> tuple[Input, ...]:
-    """The same inputs, some with another standard uncertainty."""
+def with_u(inputs: Sequence[Input], changed: Mapping[str, float]) -> tuple[Input, ...]:
+    """The same inputs, those of some labels with another standard uncertainty."""
     return tuple(
-        one if one.name not in changed else _replaced(one, changed[one.name]) for one in inputs
+        one
+        if one.label not in changed
+        else replace(one, variate=replace(one.variate, u=changed[one.label]))
+        for one in inputs
     )
-
-
-def _replaced(one: Input, u: float) -> Input:
-    old = one.variate
-    variate = Variate(old.name, u, old.law, old.mean, old.degrees)
-    return Input(variate, one.source, one.parts, one.rule, one.in_groove, one.item, one.side)

@@ -6,22 +6,26 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from fitcheck.design.model import Axis, Content
+from fitcheck.design.model import Axis
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.folding.fold import FoldedPart, fold
 from fitcheck.folding.measure import measure
+from fitcheck.odds.bodies import LEAST_SIZE_MM
 from fitcheck.odds.inputs import Input, Source, moved_rules, scores_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule, Shifts
 from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, crease_from_allowance
 
 LEAST_CALIPER_MM = 0.01
-LEAST_SIZE_MM = 0.01
 
 Offsets = Mapping[str, float]
 """How far inputs are off, by name; what is not named is as the design says."""
 
 Grains = Mapping[str, Axis]
 """The direction of the grain of each part that humidity moves."""
+
+
+PieceSizes = tuple[tuple[tuple[float, ...], ...], ...]
+"""The sizes of each piece of each line of the contents, in the order of its item's sizes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,7 +35,8 @@ class Made:
     assembly: Assembly
     base: FoldedPart
     lid: FoldedPart | None
-    contents: tuple[Content, ...]
+    sizes_mm: PieceSizes
+    """Of the contents as they came."""
 
     @cached_property
     def parts(self) -> tuple[Part, Part | None]:
@@ -63,7 +68,7 @@ class Workshop:
             self.assembly,
             self.assembly.base.folded,
             lid.folded if lid else None,
-            self.assembly.design.contents,
+            self._sizes({}),
         )
 
     def make(self, offsets: Offsets, like: Made | None = None) -> Made:
@@ -75,7 +80,7 @@ class Workshop:
             self.assembly,
             self._folded(self.assembly.base, offsets) if "base" in moved else like.base,
             self._folded(lid, offsets) if lid is not None and "lid" in moved else like.lid,
-            tuple(self._content(content, offsets) for content in self.assembly.design.contents),
+            self._sizes(offsets),
         )
 
     def _folded(self, part: Part, offsets: Offsets) -> FoldedPart:
@@ -134,12 +139,15 @@ class Workshop:
             if one.source is source and part.recipe.part in one.parts
         )
 
-    def _content(self, content: Content, offsets: Offsets) -> Content:
-        own = [one for one in self.inputs if one.item == content.item.name and not one.parts]
-        sizes = list(content.item.size_mm)
-        for one in own:
-            sizes[one.side] = max(LEAST_SIZE_MM, sizes[one.side] + offsets.get(one.name, 0.0))
-        return replace(content, item=replace(content.item, size_mm=tuple(sizes)))
+    def _sizes(self, offsets: Offsets) -> PieceSizes:
+        contents = self.assembly.design.contents
+        sizes = [[list(one.item.size_mm) for _ in range(one.count)] for one in contents]
+        for one in self.inputs:
+            off = offsets.get(one.name, 0.0)
+            for line, piece in one.pieces if off else ():
+                own = sizes[line][piece]
+                own[one.side] = max(LEAST_SIZE_MM, own[one.side] + off)
+        return tuple(tuple(tuple(piece) for piece in line) for line in sizes)
 
 
 def offsets_of(inputs: Sequence[Input], values: Sequence[float]) -> dict[str, float]:

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.check import Check
-from fitcheck.fit.contents import ContentVerdict
 from fitcheck.folding.pose import Array
-from fitcheck.odds.content_readings import (
-    PROBE,
-    content_label,
-    several_reader,
-    single_reader,
-    size_family,
-)
+from fitcheck.odds.arranged import CEILING, Arranged, arranged
+from fitcheck.odds.content_readings import content_label, single_reader, size_family
+from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
-    BASE_CALIPER,
     BASE_RISE,
     LID,
     LID_CALIPER,
@@ -81,7 +76,7 @@ def content_slack(index: int) -> str:
 
 def is_slack(name: str) -> bool:
     """Whether a quantity is only ever judged against 0, as a content's room to spare is."""
-    return "'s room to spare" in name or name in NEVER_MISSING
+    return "room to spare" in name or name in NEVER_MISSING
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,14 +86,23 @@ class Outlook:
     readers: tuple[Reader, ...]
     quantities: tuple[Quantity, ...]
     smallest: tuple[Smallest, ...]
+    arranged: Arranged | None = None
+    """Several contents, whose room is worked out from the drawn sizes themselves."""
 
     @property
     def names(self) -> tuple[str, ...]:
         """The rows of `evaluate`."""
         return (
             *(one.name for one in self.quantities),
+            *(self.arranged.names if self.arranged else ()),
             *(one.name for one in self.smallest),
         )
+
+    @property
+    def families(self) -> frozenset[str]:
+        """The families that have to be read."""
+        own = {family for one in self.quantities for _, family in one.terms}
+        return frozenset(own | (self.arranged.families if self.arranged else set()))
 
     def row(self, name: str) -> int:
         """The row of a quantity. Raises ValueError when it is not asked about."""
@@ -113,25 +117,44 @@ class Outlook:
             found[i] = one.constant_mm
             for sign, family in one.terms:
                 found[i] += sign * rows[family]
-        for i, smallest in enumerate(self.smallest, start=len(self.quantities)):
+        first = len(self.quantities)
+        if self.arranged is not None:
+            room = self.arranged.evaluate(rows, offsets, forms.inputs)
+            found[first : first + len(room)] = room
+            first += len(room)
+        for i, smallest in enumerate(self.smallest, start=first):
             np.min(found[[self.row(name) for name in smallest.of]], axis=0, out=found[i])
         return found
 
     def sensitivities(self, forms: Forms, name: str) -> tuple[float, Array]:
         """Value as designed and gradient (k,) of a quantity where its first limits stay first."""
-        index = self.row(name)
-        if index >= len(self.quantities):
-            parts = self.smallest[index - len(self.quantities)].of
+        own = {one.name: one for one in self.quantities}
+        if name not in own:
+            parts = [one.of for one in self.smallest if one.name == name]
+            if not parts:
+                return self._by_differences(forms, name)
             means = forms.means
-            found = [self.sensitivities(forms, part) for part in parts]
+            found = [self.sensitivities(forms, part) for part in parts[0]]
             return min(found, key=lambda one: one[0] + float(one[1] @ means))
-        one = self.quantities[index]
+        one = own[name]
         rows = [(sign, forms.first(family)) for sign, family in one.terms]
         value = one.constant_mm + sum(sign * float(forms.values[row]) for sign, row in rows)
         gradient: Array = sum(
             (sign * forms.slopes[row] for sign, row in rows), np.zeros(len(forms.inputs))
         )
         return value, gradient
+
+    def _by_differences(self, forms: Forms, name: str) -> tuple[float, Array]:
+        """The same for what is no sum of limits, over the range of each input that matters."""
+        values, slopes = _differences(self, forms)
+        row = self.row(name)
+        return float(values[row] - slopes[row] @ forms.means), slopes[row]
+
+
+@lru_cache(maxsize=1)
+def _differences(outlook: Outlook, forms: Forms) -> tuple[Array, Array]:
+    variates = [one.variate for one in forms.inputs]
+    return sensitivities_of(lambda offsets: outlook.evaluate(forms, offsets), variates)
 
 
 def trimmed(outlook: Outlook, forms: Forms) -> Outlook:
@@ -142,13 +165,16 @@ def trimmed(outlook: Outlook, forms: Forms) -> Outlook:
     reach = {one.name: _reach(one, forms) for one in outlook.quantities}
     smallest = []
     for one in outlook.smallest:
+        if not all(name in reach for name in one.of):
+            smallest.append(one)
+            continue
         least = min(reach[name][1] for name in one.of)
         smallest.append(Smallest(one.name, tuple(n for n in one.of if reach[n][0] <= least)))
     asked = {name for one in smallest for name in one.of} | {play_name(axis) for axis in Axis}
     asked |= {one.name for one in outlook.quantities if one.name in NEVER_MISSING}
     asked -= {name for name in NEVER_MISSING if name in reach and reach[name][0] > 0.0}
     kept = tuple(one for one in outlook.quantities if one.name in asked)
-    return Outlook(outlook.readers, kept, tuple(smallest))
+    return replace(outlook, quantities=kept, smallest=tuple(smallest))
 
 
 def _reach(one: Quantity, forms: Forms) -> tuple[float, float]:
@@ -178,35 +204,30 @@ def outlook_of(check: Check) -> Outlook:
         readers.append(lid_reader(base.folded, lid.folded))
         quantities += _lid_quantities()
         smallest.append(Smallest(LID_PLAY, tuple(play_name(axis) for axis in Axis)))
-    if judged_contents(check):
-        single = sum(fit.content.count for fit in check.contents) == 1
-        what, room = content_label(0), {"width": 0.0, "length": 0.0}
-        if single:
-            readers.append(single_reader(base.folded, check.contents[0]))
-        else:
-            reader = several_reader(check.cavity, base.sizes.inside_mm, check.contents)
-            readers.append(reader)
-            size = reader.probe.high - reader.probe.low
-            what, room = PROBE, {"width": float(size[0]), "length": float(size[1])}
-        for index in range(len(check.contents)):
-            own = []
-            for axis in Axis:
-                ends = [(1.0, family_name(what, axis, side)) for side in SIDES]
-                used = [] if single else [(1.0, f"{PROBE} {axis}")]
-                own.append(Quantity(slack_name(index, axis), (*ends, *used), room[axis]))
-            if lid is not None:
-                own.append(_height_slack(index))
-            quantities += own
-            smallest.append(Smallest(content_slack(index), tuple(one.name for one in own)))
-    return Outlook(tuple(readers), tuple(quantities), tuple(smallest))
+    several: Arranged | None = None
+    if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
+        readers.append(single_reader(base.folded, check.contents[0]))
+        own = _single_slacks(lidded=lid is not None)
+        quantities += own
+        smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
+    elif judged_contents(check):
+        lines = range(len(check.contents)) if lid is not None else ()
+        heights = tuple(slack_name(index, "height") for index in lines)
+        walls, several = arranged(check.cavity, check.contents, heights)
+        readers.append(walls)
+        sideways = several.names[: len(Axis)]
+        smallest += [
+            Smallest(content_slack(index), (*sideways, *heights[index : index + 1]))
+            for index in range(len(check.contents))
+        ]
+    return Outlook(tuple(readers), tuple(quantities), tuple(smallest), several)
 
 
 def judged_contents(check: Check) -> bool:
     """Whether there is an arrangement of the contents whose slack can be followed."""
     if not check.contents:
         return False
-    known = all(fit.slack is not None for fit in check.contents)
-    return known and all(f.verdict is not ContentVerdict.NONE_FOUND for f in check.contents)
+    return all(fit.slack is not None for fit in check.contents)
 
 
 def _lid_quantities() -> list[Quantity]:
@@ -222,7 +243,16 @@ def _ease(part: str) -> Quantity:
     return Quantity(ease_name(part), ((1.0, ease_family(part)),))
 
 
-def _height_slack(index: int) -> Quantity:
-    """The room under the lid less the height of the content."""
-    terms = ((-1.0, SEAT), (1.0, BASE_RISE), (-1.0, BASE_CALIPER))
-    return Quantity(slack_name(index, "height"), (*terms, (1.0, size_family(index, "height"))))
+def _single_slacks(*, lidded: bool) -> list[Quantity]:
+    """What a content that is alone leaves sideways, and under the lid."""
+    found = [
+        Quantity(
+            slack_name(0, axis),
+            tuple((1.0, family_name(content_label(0), axis, side)) for side in SIDES),
+        )
+        for axis in Axis
+    ]
+    if lidded:
+        terms = (*CEILING, (1.0, size_family(0, "height")))
+        found.append(Quantity(slack_name(0, "height"), terms))
+    return found

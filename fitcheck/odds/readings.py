@@ -6,20 +6,19 @@ are kept apart, by their names, and the first is picked anew for every box.
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import lid_pose, seat_height, sliding_pieces
-from fitcheck.fit.slide import DIRECTIONS, pair_travels
+from fitcheck.fit.rest import rest_heights
+from fitcheck.fit.slide import DIRECTIONS, Pairs
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import Bend, ConvexPiece, Plate
+from fitcheck.folding.pieces import Bend, ConvexPiece, Plate, moved
 from fitcheck.folding.pose import Array
 from fitcheck.odds.making import Made
 
@@ -58,6 +57,15 @@ class Reader(Protocol):
         """The families of one box; pairs more than `within_mm` behind the first are left out."""
 
 
+class Travels(Protocol):
+    """Pairs that may stop a travel, as a slide or a passage holds them."""
+
+    def travels(
+        self, axis: Axis, at: Array, within_mm: float, only: Collection[Member] | None = None
+    ) -> tuple[Family, Family]:
+        """The travel that each pair allows to the low and to the high side, mm."""
+
+
 @dataclass(frozen=True, eq=False)
 class Path:
     """A straight slide whose pairs are read one by one."""
@@ -76,19 +84,36 @@ class Path:
         wanted: Wanted | None,
     ) -> Readings:
         """The travel to both sides along both axes, from the middle of the play outwards."""
-        found: Readings = {}
-        for axis in Axis:
-            names = [family_name(self.what, axis, side) for side in SIDES]
-            only = None
+
+        def pairs(names: Collection[Member] | None) -> Pairs | None:
             here, there = outer, inner
-            if wanted is not None:
-                only = set(itertools.chain(*(wanted.get(name, ()) for name in names)))
-                here = _named(outer, {name for name, _ in only})
-                there = _named(inner, {name for _, name in only})
+            if names is not None:
+                here = _named(outer, {name for name, _ in names})
+                there = _named(inner, {name for _, name in names})
+            return Pairs(here, there, self.path) if here and there else None
+
+        return self.read_pairs(pairs, within_mm, wanted)
+
+    def read_pairs(
+        self,
+        pairs_of: Callable[[Collection[Member] | None], Travels | None],
+        within_mm: float,
+        wanted: Wanted | None,
+    ) -> Readings:
+        """The same of any pairs; `pairs_of` gives those that are asked for, None for all."""
+        found: Readings = {}
+        ends = {axis: [family_name(self.what, axis, side) for side in SIDES] for axis in Axis}
+        only: dict[Axis, set[Member] | None] = dict.fromkeys(Axis)
+        asked = None
+        if wanted is not None:
+            only = {a: {pair for name in ends[a] for pair in wanted.get(name, ())} for a in Axis}
+            asked = set().union(*(only[axis] or () for axis in Axis))
+        pairs = pairs_of(asked)
+        for axis, names in ends.items():
             low: Family = {}
             high: Family = {}
-            if here and there:
-                low, high = pair_travels(here, there, self.path, self.at, axis, within_mm, only)
+            if pairs is not None:
+                low, high = pairs.travels(axis, self.at, within_mm, only[axis])
             k = int(np.argmax(DIRECTIONS[axis]))
             middle = float(self.at[k])
             found[names[0]] = {pair: -(value + middle) for pair, value in low.items()}
@@ -150,27 +175,9 @@ def seat_limits(
     pose = lid_pose(lid, 0.0)
     uppers = {name for name, _ in only} if only is not None else None
     lowers = {name for _, name in only} if only is not None else None
-    plates = [p.moved(pose) for p in _named(lid.pieces, uppers) if root in p.panels]
-    bearing = _named(base.pieces, lowers)
-    low, high = np.array([p.low for p in bearing]), np.array([p.high for p in bearing])
-    found: Family = {}
-    for plate in plates:
-        beside = np.any((low >= plate.high)[:, :2] | (high <= plate.low)[:, :2], axis=1)
-        nearest = plate.low[2] - high[:, 2]
-        first = min(found.values(), default=0.0)
-        for index in np.argsort(nearest):
-            if nearest[index] > first + within_mm:
-                break
-            member = (plate.name, bearing[index].name)
-            known = found.get(member, 0.0)
-            if beside[index] or nearest[index] >= known or (only and member not in only):
-                continue
-            inside = difference_body(bearing[index], plate).along(np.zeros(3), UP)
-            if inside is not None and -inside[1] < known:
-                found[member] = -inside[1]
-                first = min(first, -inside[1])
-    first = min(found.values())
-    return {name: value for name, value in found.items() if value <= first + within_mm}
+    above = moved([p for p in _named(lid.pieces, uppers) if root in p.panels], pose)
+    found = rest_heights(above, _named(base.pieces, lowers), within_mm, only)
+    return {member: -height for member, height in found.items()}
 
 
 def _named(pieces: Sequence[ConvexPiece], names: Collection[str] | None) -> list[ConvexPiece]:
@@ -188,8 +195,9 @@ def lid_reader(base: FoldedPart, lid: FoldedPart) -> LidReader:
 def middle_of(outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: Array) -> Array:
     """Where the inner part has equal room on both sides, (3,) mm, found as the slide finds it."""
     at = np.zeros(3)
+    pairs = Pairs(outer, inner, path)
     for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):
-        low, high = pair_travels(outer, inner, path, at, axis, 0.0)
+        low, high = pairs.travels(axis, at, 0.0)
         if low and high:
             at = at + DIRECTIONS[axis] * 0.5 * (max(low.values()) + min(high.values()))
     return at

@@ -52,6 +52,15 @@ def distrust(agreement: Agreement) -> list[Finding]:
         for one in bad
         if one.u_mm > 0.0
     ]
+    if not agreement.contents_trusted and agreement.contents_alike is not None:
+        found.append(
+            Finding(
+                "contents-not-confirmed",
+                f"contents put into {agreement.boxes} boxes folded anew fitted as the odds say in "
+                f"{agreement.contents_alike} of them only: trust the odds of contents less",
+                Severity.CAUTION,
+            )
+        )
     if agreement.unfoldable:
         found.append(
             Finding(

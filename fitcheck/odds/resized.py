@@ -19,8 +19,8 @@ from fitcheck.fit.right import Flags
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, inputs_of
 from fitcheck.odds.making import Workshop
-from fitcheck.odds.odds import Prospect, good_flags
 from fitcheck.odds.propagate import Samples, sample
+from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
 from fitcheck.odds.quantities import outlook_of
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.remarks import blocked
@@ -94,7 +94,8 @@ def resized(prospect: Prospect, design: Design) -> Prospect | None:
 def folded_anew(prospect: Prospect, design: Design) -> Prospect | None:
     """The prospect of a like design: folded and read anew, its gradients as they were.
 
-    None when it cannot be made at all.
+    None when it cannot be made at all. Contents that are arranged otherwise meet other walls:
+    then the gradients are taken anew too.
     """
     try:
         found = check(design)
@@ -120,6 +121,8 @@ def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
         if value is not None:
             moved.setdefault(limit.family, value - limit.value)
             limits.append(replace(limit, value=value))
+    if not outlook.families <= {limit.family for limit in limits}:
+        return take_prospect(found, prospect.humidity)
     known = {(limit.family, limit.member) for limit in limits}
     # pairs that are met beyond a turn only move along with their family
     limits += [

@@ -79,11 +79,15 @@ class Forms:
         )
 
     def first(self, family: str) -> int:
-        """The row of a family's least member with every input at its mean."""
+        """The row of a family's least member with every input at its mean.
+
+        Of members that are least alike it is the first in the parts' order, as rounding must not
+        choose.
+        """
         index = self.families.index(family)
         rows = np.arange(self.starts[index], self.starts[index + 1])
         at_means = self.values[rows] + self.slopes[rows] @ self.means
-        return int(rows[np.argmin(at_means)])
+        return int(rows[np.argmax(at_means <= at_means.min() + SAME)])
 
     @property
     def slopes(self) -> Array:
@@ -173,7 +177,10 @@ def side_u(inputs: Sequence[Input]) -> float:
 def screened(
     limits: Sequence[Limit], inputs: Sequence[Input], turns: Sequence[Turn]
 ) -> list[Limit]:
-    """The limits that may come first in their family, those that never do left out."""
+    """The limits that may come first in their family, those that never do left out.
+
+    The nearest come first; those that are as near as others stay in the order they were read in.
+    """
     means = np.array([one.variate.mean for one in inputs])
     steps = np.array([one.variate.u for one in inputs])
     beyond = np.array([np.linalg.norm(turn.weights * steps) for turn in turns])
@@ -182,19 +189,15 @@ def screened(
     for limit in limits:
         by_family.setdefault(limit.family, []).append(limit)
     for own in by_family.values():
-        first: list[tuple[float, Limit]] = []
-        for limit in sorted(own, key=lambda one: one.value + float(one.gradient @ means)):
-            value = limit.value + float(limit.gradient @ means)
-            ahead = (
-                value - before + SAME
-                >= REACH
-                * math.hypot(
-                    np.linalg.norm((limit.gradient - other.gradient) * steps),
-                    np.linalg.norm((limit.turned - other.turned) * beyond),
-                )
-                for before, other in first
-            )
-            if not any(ahead):
-                first.append((value, limit))
-        kept += [limit for _, limit in first]
+        gradients = np.array([limit.gradient for limit in own])
+        turned = np.array([limit.turned for limit in own])
+        spread = np.concatenate([gradients * steps, turned * beyond], axis=1)
+        values = np.array([limit.value for limit in own]) + gradients @ means
+        first: list[int] = []
+        for row in np.argsort(np.round(values, 9), kind="stable").tolist():
+            apart = np.linalg.norm(spread[first] - spread[row], axis=1)
+            ahead = values[row] - values[first] + SAME >= REACH * apart
+            if not ahead.any():
+                first.append(row)
+        kept += [own[row] for row in first]
     return kept

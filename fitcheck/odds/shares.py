@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -16,6 +17,9 @@ WORTH_SHARE = 0.02
 """Sources with less than this share of the variance are not worth bettering."""
 STACK_U_MM = 0.003
 """Caliper from a stack of ten sheets under a 0.1 mm caliper rule: 0.1 mm / sqrt(12) / 10."""
+SAME_MM = 1e-9
+"""What varies by less than this does not vary."""
+MEASURE = "measure the {} itself, twice as exactly"
 COUPON_U_MM = 0.02
 """Crease allowance from folded coupons; common practice, no source."""
 
@@ -43,25 +47,28 @@ def shares_of(samples: Samples, row: int, inputs: Sequence[Input]) -> tuple[Shar
     """Squared correlation of each input with a quantity, the largest first.
 
     For a linear quantity that is the linear law's share of the variance. Where pairs take turns
-    in coming first the shares do not add up to one: the rest is in which of them does.
+    in coming first the shares do not add up to one: the rest is in which of them does. Inputs of
+    one label, such as the pieces of one item, have one share together.
     """
     variance = float(samples.outcomes[row].var())
-    if variance == 0.0:
+    if variance < SAME_MM**2:
         return ()
     shares = samples.covariances[:, row] ** 2 / variance
-    # chance alone makes a squared correlation of 1/boxes
-    floor = 4.0 / samples.boxes
+    together: dict[str, list[float]] = {}
+    for one, share in zip(inputs, shares.tolist(), strict=True):
+        together.setdefault(one.label, []).append(share)
+    # chance alone makes a squared correlation of 1/boxes, give or take as much again and a half
     found = [
-        Share(one.name, float(share))
-        for one, share in zip(inputs, shares, strict=True)
-        if share > floor
+        Share(label, sum(own))
+        for label, own in together.items()
+        if sum(own) > (len(own) + 3.0 * math.sqrt(len(own))) / samples.boxes
     ]
     return tuple(sorted(found, key=lambda one: -one.share))
 
 
 @dataclass(frozen=True)
 class Cure:
-    """A way to better some inputs: their new standard uncertainties by name."""
+    """A way to better some inputs: their new standard uncertainties by label."""
 
     what: str
     """What to do."""
@@ -77,18 +84,20 @@ def cures_for(inputs: Sequence[Input]) -> tuple[Cure, ...]:
         found.append(_halved(f"cut the {part}'s sheet twice as exactly", cuts))
     calipers = [i for i in inputs if i.source is Source.CALIPER and i.variate.u > STACK_U_MM]
     found += [
-        Cure(f"measure the thickness of {i.item} on a stack of ten sheets", {i.name: STACK_U_MM})
+        Cure(f"measure the thickness of {i.item} on a stack of ten sheets", {i.label: STACK_U_MM})
         for i in calipers
     ]
     creases = [i for i in inputs if i.source is Source.CREASE and i.variate.u > COUPON_U_MM]
     found += [
-        Cure(f"fold coupons of {i.item} and measure its crease", {i.name: COUPON_U_MM})
+        Cure(f"fold coupons of {i.item} and measure its crease", {i.label: COUPON_U_MM})
         for i in creases
     ]
     items = dict.fromkeys(i.item for i in inputs if i.source is Source.CONTENT)
     for item in items:
         own = [i for i in inputs if i.source is Source.CONTENT and i.item == item]
-        found.append(_halved(f"measure the {item} itself, twice as exactly", own))
+        each = any(i.shared_name for i in own)
+        what = "pick pieces of {} that are twice as much alike" if each else MEASURE
+        found.append(_halved(what.format(item), own))
     joints = [i for i in inputs if i.source is Source.JOINT]
     found.append(_halved("glue the joints twice as evenly", joints))
     return tuple(cure for cure in found if cure.changed)
@@ -116,7 +125,7 @@ def _own(inputs: Sequence[Input], source: Source, part: str) -> list[Input]:
 
 
 def _halved(what: str, inputs: Sequence[Input]) -> Cure:
-    return Cure(what, {one.name: 0.5 * one.variate.u for one in inputs})
+    return Cure(what, {one.label: 0.5 * one.variate.u for one in inputs})
 
 
 def remainder(shares: Sequence[Share]) -> float:

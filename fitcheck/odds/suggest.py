@@ -17,7 +17,7 @@ from fitcheck.fit.check import check
 from fitcheck.fit.right import Deciding, right
 from fitcheck.odds.grid import Steps, around, grooves_near, steps_for
 from fitcheck.odds.intervals import Chance, chance_of
-from fitcheck.odds.odds import Prospect, good_chance, take_prospect
+from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
 from fitcheck.odds.quantities import LID_PLAY, play_name
 from fitcheck.odds.resized import Hands, folded_anew, tried, with_parts
 from fitcheck.workspace.progress import SILENT, Progress

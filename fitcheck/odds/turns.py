@@ -96,12 +96,13 @@ def with_turn(
         return workshop.make({one.name: turn.at + steps * u})
 
     below, there = (_read_again(made(steps), readers, read) for steps in (-1.0, 0.0))
+    past, far_past = made(1.0), made(2.0)
     beyond: Readings = {}
     further: Readings = {}
     for reader in readers:
-        beyond |= reader.read(made(1.0), within_mm, None)
-        further |= reader.read(made(2.0), within_mm, None)
-    known = _read_again(made(1.0), readers, read)
+        beyond |= reader.read(past, within_mm, None)
+        further |= reader.read(far_past, within_mm, None)
+    known = _read_again(past, readers, read)
     turned = []
     for limit in limits:
         at = [r.get(limit.family, {}).get(limit.member) for r in (below, there, known)]

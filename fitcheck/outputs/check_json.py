@@ -12,6 +12,7 @@ from fitcheck.design.model import Axis
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
+from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
@@ -39,7 +40,10 @@ def check_data(check: Check) -> dict[str, Any]:
     }
     if check.lid is not None:
         data["lid"] = _lid(check.lid)
-    data["contents"] = [_content(fit) for fit in check.contents]
+    data["contents"] = [
+        _content(fit) | _missing(cure)
+        for fit, cure in zip(check.contents, cures_of(check), strict=True)
+    ]
     data["findings"] = [
         {
             "code": finding.code,
@@ -146,6 +150,7 @@ def _content(fit: ContentFit) -> dict[str, Any]:
         "protrudes_mm": _mm(fit.protrudes_mm),
         "finger_gap_mm": _mm(fit.fingers.largest_gap_mm),
         "notch_radius_mm": fit.fingers.notch_radius_mm,
+        "way_out": str(fit.fingers.way_out) if fit.placements else None,
         "reason": fit.reason,
         "placements": [
             {
@@ -155,6 +160,26 @@ def _content(fit: ContentFit) -> dict[str, Any]:
             }
             for place in fit.placements
         ],
+    }
+
+
+def _missing(cure: Cure | None) -> dict[str, Any]:
+    """What a content that does not fit is short of, and what cures it."""
+    if cure is None:
+        return {"missing_mm": None, "cure": None}
+    return {
+        "missing_mm": None if cure.missing_mm is None else _mm(cure.missing_mm),
+        "cure": {
+            "along": cure.along,
+            "base_depth_mm": None if cure.depth_mm is None else _mm(cure.depth_mm),
+            "base_floor_mm": None if cure.floor_mm is None else _pair(cure.floor_mm),
+            "base_floor_depth_mm": None
+            if cure.floor_depth_mm is None
+            else _mm(cure.floor_depth_mm),
+            "lid_size_mm": None if cure.lid_mm is None else _pair(cure.lid_mm),
+            "needs_mm": None if cure.needs_mm is None else _pair(cure.needs_mm),
+            "holds": cure.holds,
+        },
     }
 
 

@@ -9,9 +9,11 @@ from fitcheck.design.model import LidVerdict
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, ContentVerdict
+from fitcheck.fit.cures import cures_of
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.remarks import spoken
 from fitcheck.outputs.bench_words import advice_words, of_100, row, wrapped
+from fitcheck.outputs.cure_text import cure_text
 from fitcheck.units import Unit, show_length
 
 if TYPE_CHECKING:
@@ -38,8 +40,10 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
         lines += _part_lines(check, part.recipe.part, unit)
     if check.lid is not None:
         lines += _lid_lines(check.lid, unit)
-    for fit in check.contents:
+    for fit, cure in zip(check.contents, cures_of(check), strict=True):
         lines += _content_lines(fit, unit, lidded=check.lid is not None)
+        if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
+            lines.append(wrapped(words, " "))
     lines += _finding_lines(check.findings)
     return "\n".join(lines) + "\n"
 
@@ -138,11 +142,9 @@ def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str
     yield _more(f"{'':<15}height {_signed(fit.slack.height_mm)} {where}")
     if fit.protrudes_mm > 0.0:
         yield _more(f"stands out     {show_length(fit.protrudes_mm, unit)} above the rim")
-    if fit.verdict is ContentVerdict.FITS and fit.fingers.notch_radius_mm is not None:
-        yield _more(
-            f"finger room    {fit.fingers.largest_gap_mm:.1f} mm at the most: cut a half-round "
-            f"notch of radius {fit.fingers.notch_radius_mm:g} mm to get it out"
-        )
+    if fit.verdict is ContentVerdict.FITS and fit.fingers.advice:
+        gap = f"finger room    {fit.fingers.largest_gap_mm:.1f} mm at the most: "
+        yield wrapped(gap + fit.fingers.advice, " ")
 
 
 def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:

@@ -21,6 +21,7 @@ from fitcheck.solids.dummies import (
     WalledBox,
     make_dummies,
 )
+from fitcheck.solids.envelope import envelope_of
 from fitcheck.solids.finishing import Bed
 from fitcheck.solids.folded import folded_mesh, folded_solids
 from fitcheck.solids.profiles import uncovered
@@ -109,7 +110,8 @@ def _beyond(printer: Printer | None, request: Request, dummy: Dummy) -> tuple[Fi
 
 def _requests(check: Check, order: DummyOrder) -> list[Request]:
     sizes = check.assembly.base.sizes
-    outside = (*sizes.outside_mm, sizes.height_mm + sizes.corner_rise_mm)
+    envelope = envelope_of(check.assembly.base.folded, sizes)
+    outside = envelope.size_mm
     inside = (*sizes.inside_mm, sizes.depth_mm)
     name = check.design.name
     items = {content.item.name: content.item for content in check.design.contents}
@@ -117,7 +119,7 @@ def _requests(check: Check, order: DummyOrder) -> list[Request]:
     if DummyKind.CONTENTS in order.kinds:
         requests += [ContentDummy(item) for item in items.values()]
     if DummyKind.OUTSIDE in order.kinds:
-        requests.append(OutsideBlock(*outside, name=f"{name} outside"))
+        requests.append(OutsideBlock(*outside, f"{name} outside", envelope.words))
     if DummyKind.INSIDE in order.kinds:
         requests.append(InsideBlock(*inside, name=f"{name} inside"))
     if DummyKind.BOX in order.kinds:
@@ -146,11 +148,10 @@ def _folded_files(part: Part, title: str, progress: Progress) -> dict[str, bytes
 
 
 def _folded_made(part: Part) -> Made:
-    sizes = part.sizes
     return Made(
         f"folded-{part.recipe.part}",
         f"the folded {part.recipe.part}, as paper",
-        (*sizes.outside_mm, sizes.height_mm),
+        envelope_of(part.folded, part.sizes).size_mm,
         None,
         "",
         (),

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from fitcheck.learn.outcomes import BoxRecord, Forecast, Score, Tally
+from fitcheck.learn.outcomes import BoxRecord, Forecast
+from fitcheck.learn.scores import Score, Tally
 
 WAYS = ("bind", "slide on", "are loose")
 
@@ -13,7 +14,8 @@ WAYS = ("bind", "slide on", "are loose")
 def recorded_text(box: BoxRecord, place: object) -> str:
     """One record as it was kept."""
     return (
-        f"{box.title}: {box.outcome}, kept in {place}\n  predicted  {forecast_text(box.forecast)}\n"
+        f"{box.title}: {box.outcome}{_play(box)}, kept in {place}\n"
+        f"  predicted  {forecast_text(box.forecast)}\n"
     )
 
 
@@ -78,17 +80,21 @@ def _tally_words(tally: Tally) -> str:
 def box_rows(boxes: Sequence[BoxRecord]) -> Iterator[tuple[str, str, str]]:
     """Name, what and source of each box, for the list."""
     for box in boxes:
-        play = ""
-        if box.go_mm is not None and box.go_mm == box.nogo_mm:
-            play = f", play {box.go_mm:.2f} mm"
-        elif box.go_mm is not None or box.nogo_mm is not None:
-            play = f", play {_end(box.go_mm, 'above')}{_end(box.nogo_mm, 'below')}".rstrip()
         held = f", with {box.contents}" if box.contents else ""
         yield (
             f"{box.date} {box.design}",
-            f"{box.outcome}{play}{held}; predicted {forecast_text(box.forecast)}",
+            f"{box.outcome}{_play(box)}{held}; predicted {forecast_text(box.forecast)}",
             box.by,
         )
+
+
+def _play(box: BoxRecord) -> str:
+    """The play as it was read, so that a slip of the unit is seen."""
+    if box.go_mm is not None and box.go_mm == box.nogo_mm:
+        return f", play {box.go_mm:.2f} mm"
+    if box.go_mm is not None or box.nogo_mm is not None:
+        return f", play {_end(box.go_mm, 'above')}{_end(box.nogo_mm, 'below')}".rstrip()
+    return ""
 
 
 def _end(mm: float | None, word: str) -> str:

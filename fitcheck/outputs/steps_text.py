@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from fitcheck.outputs.markdown import escaped
 from fitcheck.sheet.job import PartSheet, SheetJob
-from fitcheck.sheet.yields import Bought, PartYield, Purchase
+from fitcheck.sheet.yields import PartYield, Purchase
+from fitcheck.stock.sheets import Bought
 from fitcheck.units import show_length
 
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from fitcheck.design.model import Design
 from fitcheck.outputs.markdown import escaped, markdown_table
 from fitcheck.sheet.table import PartTable
-from fitcheck.units import MM_PER, Unit, show_length
+from fitcheck.units import MM_PER, Unit, show_length, show_number
 
 LENGTHS = ("at", "from", "to", "width", "length")
 CSV_HEAD = (
@@ -74,4 +74,4 @@ def table_csv(tables: Sequence[PartTable]) -> str:
 def _both(*lengths_mm: float) -> list[str]:
     """Each length in mm and in inches."""
     inch = MM_PER[Unit.IN]
-    return [text for mm in lengths_mm for text in (f"{mm:.3f}", f"{mm / inch:.4f}")]
+    return [text for mm in lengths_mm for text in (show_number(mm, 3), show_number(mm / inch, 4))]

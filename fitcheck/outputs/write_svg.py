@@ -23,32 +23,35 @@ def svg_page(page: Page) -> str:
         f"<title>{_escaped(page.title)}</title>",
     ]
     for kind in LineKind:
-        strokes = [stroke for stroke in page.strokes if stroke.kind is kind]
+        strokes = [s for s in page.strokes if s.kind is kind and not s.sample]
         if strokes:
-            lines.append(_group_start(kind))
+            lines.append(f'<g id="{kind.value}" fill="none" stroke="black"{_pen(kind)}>')
             lines += [_path(stroke, page.height_mm) for stroke in strokes]
             lines.append("</g>")
+    # the legend's samples stand apart, so that a machine that follows a group cuts the part alone
+    samples = [stroke for stroke in page.strokes if stroke.sample]
+    if samples:
+        lines.append('<g id="legend" fill="none" stroke="black">')
+        lines += [_path(stroke, page.height_mm, _pen(stroke.kind)) for stroke in samples]
+        lines.append("</g>")
     lines.append(f'<g id="text" fill="black" font-family="{FONTS}">')
     lines += [_text(label, page.height_mm) for label in page.labels if label.text.strip()]
     lines += ["</g>", "</svg>"]
     return "\n".join(lines) + "\n"
 
 
-def _group_start(kind: LineKind) -> str:
+def _pen(kind: LineKind) -> str:
     pen = PENS[kind]
     dashes = ""
     if pen.dashes_mm:
         dashes = f' stroke-dasharray="{" ".join(_number(d) for d in pen.dashes_mm)}"'
-    return (
-        f'<g id="{kind.value}" fill="none" stroke="black" '
-        f'stroke-width="{_number(pen.width_mm)}"{dashes}>'
-    )
+    return f' stroke-width="{_number(pen.width_mm)}"{dashes}'
 
 
-def _path(stroke: Stroke, height: float) -> str:
+def _path(stroke: Stroke, height: float, pen: str = "") -> str:
     points = [f"{_number(x)},{_number(height - y)}" for x, y in stroke.points]
     close = " Z" if stroke.closed else ""
-    return f'<path d="M {" L ".join(points)}{close}"/>'
+    return f'<path{pen} d="M {" L ".join(points)}{close}"/>'
 
 
 def _text(label: Label, height: float) -> str:

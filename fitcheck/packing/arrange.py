@@ -1,17 +1,21 @@
-"""Several contents in one room: found, none found, or proved impossible by a bound.
+"""Contents in the rooms that stand for a box: found, none found, or proved impossible by a bound.
 
 The quick ways come first (one stack, a grid, corner by corner, staggered discs) and load no
 solver; then the right-angled search. Whatever finds an arrangement, the exact check passes it
 before it is shown. Only a bound says `impossible`: a search that proves that no right-angled
-arrangement exists still leaves turned ones open, and says so.
+arrangement exists still leaves turned ones open, and says so. A real box is no plain room: tabs
+stand in its corners only and walls lean, so arrangements are looked for in several plain rooms
+and each is proved in the box itself (`Accept`), and bounds hold in one that contains the box.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import partial
 
-from fitcheck.packing.bodies import Disc, Shape
+from fitcheck.packing.bodies import Disc, Pose, Shape
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.discs import spread, staggered
 from fitcheck.packing.piles import in_piles
@@ -22,24 +26,55 @@ from fitcheck.packing.placing import (
     Outcome,
     Placement,
     extents,
+    hanging,
     plan_gap,
     verify,
 )
 from fitcheck.packing.room import Room
-from fitcheck.packing.rows import by_corners, grid, one_stack
+from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners, grid, one_stack, stacked
 from fitcheck.packing.search import right_angled
 from fitcheck.packing.steps import End, Searched
+from fitcheck.packing.turning import likely_angles
 
 WORK = 4.0
-"""The solver's deterministic time for one search: up to some 15 s on a slow machine."""
+"""The solver's deterministic time for all searches: up to some 15 s on a slow machine."""
 
 Progress = Callable[[str], None]
+Placements = tuple[Placement, ...]
+Accept = Callable[[Placements, Room], Placements | None]
+"""Moves an arrangement that was found in a plain room to where it really goes; None if nowhere."""
 
-_QUICK = (one_stack, grid, by_corners, in_piles, staggered)
+Way = Callable[[Room, Sequence[Demand]], Placements | None]
+
+
+def _quick_ways(most: int) -> dict[str, Way]:
+    """The ways without a solver by name; the slowest of them for so many bodies at the most."""
+    return {
+        "one stack": one_stack,
+        "grid": grid,
+        "by corners": partial(by_corners, most=most),
+        "in piles": partial(in_piles, most_piles=most),
+        "staggered": staggered,
+    }
 
 
 def _silent(message: str) -> None:
     """The progress that says nothing."""
+
+
+def _as_found(placements: Placements, room: Room) -> Placements | None:
+    """The acceptance of a room that is as plain as it looks."""
+    return placements
+
+
+@dataclass(frozen=True)
+class Rooms:
+    """What stands for a real box: a room for proofs, and rooms in which it is worth to try."""
+
+    outer: Room
+    """Certainly holds all that the box can take, so what does not go in here is impossible."""
+    tried: tuple[Room, ...]
+    """The surest first; what is found in them is proved by `Accept`."""
 
 
 def arrange(
@@ -48,27 +83,129 @@ def arrange(
     work: float = WORK,
     progress: Progress = _silent,
 ) -> Arrangement:
-    """Look for a place for every body of every demand.
+    """Look for a place for every body of every demand in one plain room.
 
     `work` limits each search by the solver's own count, so the answer does not depend on the
     machine's speed; `progress` is told when a slow search begins. Raises MissingLibraryError
     when the solver is needed and cannot load.
     """
+    return arrange_in(Rooms(room, (room,)), demands, _as_found, work, progress)
+
+
+def arrange_in(
+    rooms: Rooms,
+    demands: Sequence[Demand],
+    accept: Accept = _as_found,
+    work: float = WORK,
+    progress: Progress = _silent,
+) -> Arrangement:
+    """The same in a box that several plain rooms stand for; see `arrange`."""
     demands = tuple(demands)
     if not demands:
         return Arrangement(Outcome.FOUND, (), "nothing to place")
-    bound = why_impossible(room, demands)
+    bound = why_impossible(capped(rooms.outer, demands), demands)
     if bound is not None:
         return Arrangement(Outcome.IMPOSSIBLE, (), bound)
-    for way in _QUICK:
-        placed = way(room, demands)
-        if placed is not None and not verify(room, placed):
-            return Arrangement(Outcome.FOUND, placed, way.__name__.replace("_", " "))
+    found = arrange_quickly(rooms.tried, demands, accept)
+    if found is not None:
+        return found
     progress("looking for an arrangement of the contents")
-    return _searched(room, demands, work)
+    return _searched(rooms.tried, demands, accept, work)
 
 
-def _searched(room: Room, demands: tuple[Demand, ...], work: float) -> Arrangement:
+def arrange_quickly(
+    rooms: Sequence[Room],
+    demands: Sequence[Demand],
+    accept: Accept = _as_found,
+    most_by_corners: int = MOST_BY_CORNERS,
+) -> Arrangement | None:
+    """What the ways without a solver find, lowest first; None proves nothing."""
+    ways = _quick_ways(most_by_corners)
+    for height in _heights(rooms[0], demands):
+        for room in rooms:
+            low = replace(room, height_mm=height)
+            for name, way in ways.items():
+                placed = way(low, demands)
+                if placed is not None and not verify(low, placed):
+                    there = accept(placed, low)
+                    if there is not None:
+                        return Arrangement(Outcome.FOUND, there, name)
+        there = _turned_stack([replace(room, height_mm=height) for room in rooms], demands, accept)
+        if there is not None:
+            return Arrangement(Outcome.FOUND, there, "turned stack")
+    return None
+
+
+def _turned_stack(
+    rooms: Sequence[Room], demands: Sequence[Demand], accept: Accept
+) -> Placements | None:
+    """One pile turned as a whole by other angles than a plain room would have it."""
+    largest = max(rooms, key=lambda room: room.floor_mm2)
+    poses = [min(demand.poses, key=lambda pose: pose.height_mm) for demand in demands]
+    broadest = max(poses, key=lambda pose: max(pose.width_mm, pose.length_mm))
+    for angle in likely_angles(broadest, rooms):
+        laid = [(demand, pose, angle) for demand, pose in zip(demands, poses, strict=True)]
+        placed = stacked(largest, laid)
+        if placed is None:
+            return None
+        there = None if verify(largest, placed) else accept(placed, largest)
+        if there is not None:
+            return there
+    return None
+
+
+def capped(room: Room, demands: Sequence[Demand]) -> Room:
+    """An open room no higher than anything can reach that is not piled up beyond its rim."""
+    if not math.isinf(room.height_mm) or math.isinf(room.rim_mm):
+        return room
+    longest = max(_longest(demand, pose) for demand in demands for pose in demand.poses)
+    return replace(room, height_mm=max(longest, room.rim_mm + 0.5 * longest))
+
+
+def _longest(demand: Demand, pose: Pose) -> float:
+    """The most that a body can measure upwards."""
+    if demand.may_lean:
+        return math.hypot(pose.width_mm, pose.length_mm, pose.height_mm)
+    return pose.height_mm
+
+
+def _heights(room: Room, demands: Sequence[Demand]) -> list[float]:
+    """Heights to try: the room's own, and in an open box the rim, then little above, then more."""
+    if not math.isinf(room.height_mm) or math.isinf(room.rim_mm):
+        return [room.height_mm]
+    heights = [pose.height_mm for demand in demands for pose in demand.poses]
+    over = room.rim_mm + 0.5 * min(heights)
+    return sorted({room.rim_mm, over, max(*heights, room.rim_mm + 0.5 * max(heights))})
+
+
+def _searched(
+    rooms: Sequence[Room], demands: tuple[Demand, ...], accept: Accept, work: float
+) -> Arrangement:
+    """The slow searches: in the largest room, and if what is found there fails, in the surest."""
+    lowest = max(min(pose.height_mm for pose in demand.poses) for demand in demands)
+    heights = _heights(rooms[0], demands)
+    height = next((h for h in heights if h >= lowest), heights[-1])
+    largest = max(rooms, key=lambda room: room.floor_mm2)
+    reason = ""
+    for room in dict.fromkeys((largest, rooms[0])):
+        low = replace(room, height_mm=height)
+        share = work if len(rooms) == 1 else 0.5 * work
+        found, reason, final = _searched_in(low, demands, accept, share)
+        if found is not None:
+            return found
+        if final:
+            break
+    return Arrangement(Outcome.NONE_FOUND, (), reason)
+
+
+def _searched_in(
+    room: Room, demands: tuple[Demand, ...], accept: Accept, work: float
+) -> tuple[Arrangement | None, str, bool]:
+    """What was found, else why not, and whether a smaller room need not be searched."""
+
+    def passed(placed: Placements | None) -> Placements | None:
+        return accept(placed, room) if placed is not None and not verify(room, placed) else None
+
     if _all_one_disc(demands):
         # right-angled, equal squares go in best as a grid, and that was tried
         searched = Searched(End.NONE_EXISTS)
@@ -77,16 +214,20 @@ def _searched(room: Room, demands: tuple[Demand, ...], work: float) -> Arrangeme
     hung = False
     if searched.end is End.FOUND:
         placed = dropped(searched.placements)
-        hung = bool(verify(room, placed))
+        hung = bool(hanging(placed))
         if hung:
             searched = right_angled(room, demands, held=True, work=work)
             placed = dropped(searched.placements)
-        if searched.end is End.FOUND and not verify(room, placed):
-            return Arrangement(Outcome.FOUND, placed, "right-angled search")
-    placed_discs = spread(room, demands)
-    if placed_discs is not None and not verify(room, placed_discs):
-        return Arrangement(Outcome.FOUND, placed_discs, "discs driven apart")
-    return Arrangement(Outcome.NONE_FOUND, (), _why_none(demands, searched.end, hung, work))
+        there = passed(placed) if searched.end is End.FOUND else None
+        if there is not None:
+            return Arrangement(Outcome.FOUND, there, "right-angled search"), "", True
+    there = passed(spread(room, demands))
+    if there is not None:
+        return Arrangement(Outcome.FOUND, there, "discs driven apart"), "", True
+    why = _why_none(demands, searched.end, hung, work)
+    if not math.isinf(room.rim_mm):
+        why += "; nothing was piled up beyond the rim"
+    return None, why, searched.end in (End.NONE_EXISTS, End.TOO_MANY)
 
 
 def _all_one_disc(demands: tuple[Demand, ...]) -> bool:
@@ -129,4 +270,6 @@ def _why_none(demands: tuple[Demand, ...], end: End, hung: bool, work: float) ->
         reason += "; balls that nest in the hollows of others were not tried"
     if any(pose.shape is Shape.HULL for pose in poses):
         reason += "; meshes were packed by their extents, and turned ones by their outlines"
+    if any(demand.may_lean for demand in demands):
+        reason += "; leaning ones were not tried"
     return reason

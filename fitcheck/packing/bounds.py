@@ -1,9 +1,10 @@
-"""Proofs that contents cannot all stand upright in a room; silence proves nothing.
+"""Proofs that contents cannot all go into a room; silence proves nothing.
 
 Each bound is a theorem about every arrangement, turned in plan or not, so it alone may say
-`impossible`:
+`impossible`. A body that may lean is only proved out by a bound that holds in every attitude:
 
-* one body that is too tall, or too large in plan at every angle, in all of its poses;
+* one body that is too tall, or too large in plan at every angle, in all of its poses; where it
+  may lean, one that is too large in every attitude (`leaning`);
 * volume;
 * layers: where all bodies fill upright prisms, heights may be replaced by any dual feasible
   function of them, here u_k(h) = floor((k + 1) h / H) / k, which for k = 1 says that bodies
@@ -19,7 +20,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from fitcheck.packing.bodies import Disc, Pose, Shape
+from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
+from fitcheck.packing.leaning import Leans, leans_in
 from fitcheck.packing.placing import Demand
 from fitcheck.packing.room import Room
 from fitcheck.packing.turning import best_pose_turn
@@ -39,16 +41,28 @@ def fits_alone(room: Room, pose: Pose) -> bool:
 def why_impossible(room: Room, demands: Sequence[Demand]) -> str | None:
     """The first bound that proves that the demands cannot all be met, or None."""
     for demand in demands:
-        if not any(_may_fit(room, pose) for pose in demand.poses):
-            return (
-                f"one {demand.item} is larger than the room in every way it may lie, "
-                "turned in plan too"
-            )
+        why = _never_alone(room, demand)
+        if why is not None:
+            return why
+    if any(demand.may_lean for demand in demands):
+        return _over_volume(room, demands)
     bounds = [_over_volume, _over_layers, _over_discs]
     if _most_over_each_other(room, demands) == 1:
         # then the floor's area is the plainer reason
         bounds = [_over_layers, _over_volume, _over_discs]
     return next((why for bound in bounds if (why := bound(room, demands)) is not None), None)
+
+
+def _never_alone(room: Room, demand: Demand) -> str | None:
+    """Why not even one of a demand goes in, or None."""
+    if any(_may_fit(room, pose) for pose in demand.poses):
+        return None
+    how = "turned in plan too"
+    if demand.may_lean:
+        if leans_in(room, demand.poses) is not Leans.NEVER:
+            return None
+        how = "turned and leaning too"
+    return f"one {demand.item} is larger than the room in every way it may lie, {how}"
 
 
 def _most_over_each_other(room: Room, demands: Sequence[Demand]) -> float:
@@ -59,8 +73,8 @@ def _most_over_each_other(room: Room, demands: Sequence[Demand]) -> float:
 
 
 def _may_fit(room: Room, pose: Pose) -> bool:
-    """As `fits_alone`, but a hull's plan may turn within its extents, so only its height counts."""
-    if pose.shape is Shape.HULL:
+    """As `fits_alone`; of a hull without an outline only the height is known."""
+    if pose.shape is Shape.HULL and not isinstance(pose.footprint, Polygon):
         return pose.height_mm <= room.height_mm + _SURE
     return fits_alone(room, pose)
 

@@ -60,7 +60,7 @@ def _layered(
         spots = [
             Placement(demand.item, pose, x + across / 2.0, y + across / 2.0, layer * pose.height_mm)
             for layer in range(layers)
-            for x, y in middles
+            for x, y in middles.tolist()
         ]
         return tuple(spots[: demand.count])
     return None

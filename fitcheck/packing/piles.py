@@ -9,10 +9,12 @@ from dataclasses import replace
 from fitcheck.packing.bodies import Pose
 from fitcheck.packing.placing import TOUCH_MM, Demand, Placement
 from fitcheck.packing.room import Room
-from fitcheck.packing.rows import by_corners
+from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners
 
 
-def in_piles(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
+def in_piles(
+    room: Room, demands: Sequence[Demand], most_piles: int = MOST_BY_CORNERS
+) -> tuple[Placement, ...] | None:
     """Piles as high as the room takes, in each demand's lowest pose; None when that fails."""
     if max(demand.count for demand in demands) == 1:
         return None
@@ -32,7 +34,7 @@ def in_piles(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | N
                 key = f"pile {len(piles)}"
                 piles.append(Demand(key, tuple(_pile(pose, each) for pose in lowest), count))
                 contents[key] = (demand, each)
-    packed = by_corners(room, piles)
+    packed = by_corners(room, piles, most_piles)
     if packed is None:
         return None
     return tuple(body for pile in packed for body in _apart(pile, *contents[pile.item]))

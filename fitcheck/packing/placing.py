@@ -7,15 +7,20 @@ count as the upright prism over their plan, which errs on the safe side.
 
 What holds a body up: the floor, or bodies whose tops touch its underside such that its middle
 lies over one of those tops or over the hull of the contacts. A round top bears along its crown
-only, a disc over its inscribed square; a mesh bears as its bounding box would.
+only, a disc over its inscribed square; a mesh bears as its bounding box would. In an open box
+what stands on other bodies also needs the walls beside it: its middle must not be above the rim.
 """
 
 from __future__ import annotations
 
 import enum
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
 from fitcheck.packing.room import Room
@@ -25,6 +30,7 @@ TOUCH_MM = 1e-6
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
+_Rows: TypeAlias = NDArray[np.float64]
 
 
 class Outcome(enum.StrEnum):
@@ -42,6 +48,8 @@ class Demand:
     item: str
     poses: tuple[Pose, ...]
     count: int
+    may_lean: bool = False
+    """True when it may also lean in any attitude: then no bound on upright bodies proves it out"""
 
     def __post_init__(self) -> None:
         if self.count < 1:
@@ -87,25 +95,62 @@ def verify(room: Room, placements: Sequence[Placement]) -> tuple[str, ...]:
         for body in placements
         if (out := -room_gap(room, body)) > TOUCH_MM
     ]
-    for index, one in enumerate(placements):
-        for other in placements[index + 1 :]:
-            if _apart_in_height(one, other) or _apart_in_extents(one, other):
-                continue
-            gap = plan_gap(one, other)
-            if gap < -TOUCH_MM:
-                faults.append(f"{one.item} and {other.item} overlap by {-gap:.6f} mm")
+    for one, other in _near_pairs(placements):
+        gap = plan_gap(one, other)
+        if gap < -TOUCH_MM:
+            faults.append(f"{one.item} and {other.item} overlap by {-gap:.6f} mm")
     faults += [f"{body.item} hangs in the air" for body in hanging(placements)]
+    faults += [f"{body.item} is piled up above the rim" for body in toppling(room, placements)]
     return tuple(faults)
+
+
+def toppling(room: Room, placements: Sequence[Placement]) -> tuple[Placement, ...]:
+    """The bodies on others whose middles are above the rim, so that no wall keeps them there.
+
+    What stands on the floor itself may stand out as far as it likes (own rule; common practice,
+    no source: a pile that is half above the rim slides off at the first touch).
+    """
+    return tuple(
+        body
+        for body in placements
+        if body.z_mm > TOUCH_MM and body.z_mm + 0.5 * body.pose.height_mm > room.rim_mm + TOUCH_MM
+    )
+
+
+def _near_pairs(placements: Sequence[Placement]) -> Iterator[tuple[Placement, Placement]]:
+    """Pairs whose extents overlap along all three axes."""
+    low, high, _ = _spans(placements)
+    apart = np.array([0.0, 0.0, TOUCH_MM])
+    for index in range(len(placements) - 1):
+        rest = slice(index + 1, None)
+        near = np.all((low[index] < high[rest] - apart) & (low[rest] < high[index] - apart), axis=1)
+        for other in np.flatnonzero(near):
+            yield placements[index], placements[index + 1 + int(other)]
+
+
+def _spans(placements: Sequence[Placement]) -> tuple[_Rows, _Rows, _Rows]:
+    """Low and high ends along the three axes, (n, 3) mm, and tops, (n,) mm."""
+    boxes = np.array([extents(body) for body in placements]).reshape(-1, 4)
+    feet = np.array([body.z_mm for body in placements])
+    tops = np.array([body.top_mm for body in placements])
+    return np.column_stack([boxes[:, :2], feet]), np.column_stack([boxes[:, 2:], tops]), tops
 
 
 def hanging(placements: Sequence[Placement]) -> tuple[Placement, ...]:
     """The bodies that neither the floor nor other bodies hold up."""
-    return tuple(
-        body
-        for body in placements
-        if body.z_mm > TOUCH_MM
-        and not held_up(body, [o for o in placements if abs(o.top_mm - body.z_mm) <= TOUCH_MM])
-    )
+    low, high, tops = _spans(placements)
+    found = []
+    for index, body in enumerate(placements):
+        if body.z_mm <= TOUCH_MM:
+            continue
+        over = np.all(
+            (low[:, :2] <= high[index, :2] + TOUCH_MM) & (low[index, :2] <= high[:, :2] + TOUCH_MM),
+            axis=1,
+        )
+        beneath = np.flatnonzero(over & (np.abs(tops - body.z_mm) <= TOUCH_MM))
+        if not held_up(body, [placements[int(k)] for k in beneath]):
+            found.append(body)
+    return tuple(found)
 
 
 def held_up(body: Placement, beneath: Sequence[Placement]) -> bool:
@@ -134,21 +179,22 @@ def room_gap(room: Room, body: Placement) -> float:
 
 def extents(body: Placement) -> Box:
     """The plan's extents (x0, y0, x1, y1), mm."""
-    core, radius = _core(body)
+    core, radius = core_of(body)
     xs, ys = [x for x, _ in core], [y for _, y in core]
     return min(xs) - radius, min(ys) - radius, max(xs) + radius, max(ys) + radius
 
 
 def plan_gap(one: Placement, other: Placement) -> float:
     """Distance of two plans, mm; negative when they overlap (then at least by that much)."""
-    (a, radius_a), (b, radius_b) = _core(one), _core(other)
+    (a, radius_a), (b, radius_b) = core_of(one), core_of(other)
     gap = _separation(a, b)
     if gap > 0.0:
         gap = min(_least_distance(a, b), _least_distance(b, a))
     return gap - radius_a - radius_b
 
 
-def _core(body: Placement) -> tuple[list[Point], float]:
+def core_of(body: Placement) -> tuple[list[Point], float]:
+    """The corners of a plan's convex core where it stands, and the radius it is grown by, mm."""
     pose = body.pose
     if isinstance(pose.footprint, Disc):
         return [(body.x_mm, body.y_mm)], pose.width_mm / 2.0
@@ -162,15 +208,6 @@ def _core(body: Placement) -> tuple[list[Point], float]:
     cos, sin = math.cos(math.radians(body.turn_deg)), math.sin(math.radians(body.turn_deg))
     turned = [(x * cos - y * sin, x * sin + y * cos) for x, y in local]
     return [(body.x_mm + x, body.y_mm + y) for x, y in turned], radius
-
-
-def _apart_in_height(one: Placement, other: Placement) -> bool:
-    return one.z_mm >= other.top_mm - TOUCH_MM or other.z_mm >= one.top_mm - TOUCH_MM
-
-
-def _apart_in_extents(one: Placement, other: Placement) -> bool:
-    a, b = extents(one), extents(other)
-    return max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]) >= 0.0
 
 
 def _separation(a: list[Point], b: list[Point]) -> float:
@@ -223,7 +260,7 @@ def _patch(body: Placement) -> Box | None:
 
 
 def _covers(body: Placement, point: Point) -> bool:
-    core, radius = _core(body)
+    core, radius = core_of(body)
     return _separation(core, [point]) <= TOUCH_MM or _least_distance([point], core) <= radius
 
 

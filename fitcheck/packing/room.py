@@ -10,16 +10,18 @@ from dataclasses import dataclass
 class Room:
     """A right-angled clear space: the opening by the height under the lid, mm.
 
-    `height_mm` may be infinite: an open box sets no limit upwards. Raises ValueError for a
-    measure that is not a positive number (the plan measures must be finite too).
+    `height_mm` may be infinite: an open box sets no limit upwards, but nothing is piled up beyond
+    its rim (`rim_mm`, infinite where walls go all the way up). Raises ValueError for a measure
+    that is not a positive number (the plan measures must be finite too).
     """
 
     width_mm: float
     length_mm: float
     height_mm: float = math.inf
+    rim_mm: float = math.inf
 
     def __post_init__(self) -> None:
-        for name in ("width_mm", "length_mm", "height_mm"):
+        for name in ("width_mm", "length_mm", "height_mm", "rim_mm"):
             value = getattr(self, name)
             if not value > 0.0:
                 raise ValueError(f"a room's {name} must be above 0 mm; read {value:g}")

@@ -13,9 +13,9 @@ from dataclasses import replace
 from fitcheck.packing.bodies import Pose
 from fitcheck.packing.placing import TOUCH_MM, Demand, Placement, held_up
 from fitcheck.packing.room import Room
-from fitcheck.packing.turning import best_pose_turn
+from fitcheck.packing.turning import likely_turn
 
-_MOST_BY_CORNERS = 50
+MOST_BY_CORNERS = 50
 """Beyond so many bodies, filling corner by corner costs more than it finds."""
 
 Key = Callable[[float, float, float], tuple[float, float, float]]
@@ -27,20 +27,29 @@ def one_stack(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | 
     for demand in demands:
         fitting = []
         for pose in demand.poses:
-            turn = best_pose_turn(pose, room.width_mm, room.length_mm)
+            turn = likely_turn(pose, room.width_mm, room.length_mm)
             if turn.least_mm >= 0.0:
                 fitting.append((pose.height_mm, -turn.least_mm, turn.angle_deg, pose))
         if not fitting:
             return None
-        chosen.append((demand, min(fitting, key=lambda entry: entry[:3])))
-    # broad bodies first, round ones last
-    chosen.sort(key=lambda entry: -entry[1][3].least_volume_mm3 / entry[1][0])
+        _, _, angle, pose = min(fitting, key=lambda entry: entry[:3])
+        chosen.append((demand, pose, angle))
+    return stacked(room, chosen)
+
+
+Laid = tuple[Demand, Pose, float]
+"""All bodies of a demand in one pose, turned by one angle in degrees."""
+
+
+def stacked(room: Room, laid: Sequence[Laid]) -> tuple[Placement, ...] | None:
+    """One pile in the middle of the room, broad bodies first; None when it is too high."""
     placed, z = [], 0.0
     x, y = room.width_mm / 2.0, room.length_mm / 2.0
-    for demand, (height, _, angle, pose) in chosen:
+    broad_first = sorted(laid, key=lambda one: -one[1].least_volume_mm3 / one[1].height_mm)
+    for demand, pose, angle in broad_first:
         for _ in range(demand.count):
             placed.append(Placement(demand.item, pose, x, y, z, angle))
-            z += height
+            z += pose.height_mm
     return tuple(placed) if z <= room.height_mm + TOUCH_MM else None
 
 
@@ -71,15 +80,24 @@ def grid(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
     return None
 
 
-def by_corners(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
-    """Bodies one after the other into the free corner that comes first, in several orders."""
-    if sum(demand.count for demand in demands) > _MOST_BY_CORNERS:
+def by_corners(
+    room: Room, demands: Sequence[Demand], most: int = MOST_BY_CORNERS
+) -> tuple[Placement, ...] | None:
+    """Up to so many bodies one after the other into the free corner that comes first, in several
+    orders."""
+    if sum(demand.count for demand in demands) > most:
         return None
+    tried: set[tuple[object, ...]] = set()
     for prefer, order, key in itertools.product(_PREFERENCES, _ORDERS, _KEYS):
         queue = [
             replace(demand, poses=tuple(sorted(demand.poses, key=prefer)))
             for demand in sorted(demands, key=order, reverse=True)
         ]
+        # many orders of few demands are one
+        way = (key, *queue)
+        if way in tried:
+            continue
+        tried.add(way)
         placed = _fill(room, [d for d in queue for _ in range(d.count)], key)
         if placed is not None:
             return tuple(placed)
@@ -112,18 +130,20 @@ def _times(room: float, size: float) -> int:
 
 def _fill(room: Room, queue: list[Demand], key: Key) -> list[Placement] | None:
     placed: list[Placement] = []
+    boxes: list[_Extents] = []
     for demand in queue:
         best: tuple[tuple[float, float, float], Placement] | None = None
-        for pose, corner in itertools.product(demand.poses, _corners(placed)):
-            rank = key(*corner)
+        corners = [(key(*corner), corner) for corner in _corners(boxes)]
+        for pose, (rank, corner) in itertools.product(demand.poses, corners):
             if best is not None and rank >= best[0]:
                 continue
             body = _stand(demand.item, pose, corner)
-            if _is_free(room, body, placed):
+            if _is_free(room, body, placed, boxes):
                 best = rank, body
         if best is None:
             return None
         placed.append(best[1])
+        boxes.append(_box(best[1]))
     return placed
 
 
@@ -132,11 +152,13 @@ def _stand(item: str, pose: Pose, corner: tuple[float, float, float]) -> Placeme
     return Placement(item, pose, x + pose.width_mm / 2.0, y + pose.length_mm / 2.0, z)
 
 
-def _corners(placed: list[Placement]) -> list[tuple[float, float, float]]:
+_Extents = tuple[float, float, float, float, float, float]
+
+
+def _corners(boxes: list[_Extents]) -> list[tuple[float, float, float]]:
     """Where a body can be pushed into a corner: beside, behind and on top of each other body,
     then slid towards the origin along the two other axes."""
     found = {(0.0, 0.0, 0.0)}
-    boxes = [_box(body) for body in placed]
     for x0, y0, z0, x1, y1, z1 in boxes:
         found |= {
             (x1, y0, z0),
@@ -152,7 +174,7 @@ def _corners(placed: list[Placement]) -> list[tuple[float, float, float]]:
     return sorted(found)
 
 
-def _slide(boxes: list[tuple[float, ...]], axis: int, point: tuple[float, float, float]) -> float:
+def _slide(boxes: list[_Extents], axis: int, point: tuple[float, float, float]) -> float:
     """Where a point moving towards 0 along `axis` is stopped by a box."""
     others = [k for k in range(3) if k != axis]
     stops = [
@@ -164,21 +186,30 @@ def _slide(boxes: list[tuple[float, ...]], axis: int, point: tuple[float, float,
     return max(stops, default=0.0)
 
 
-def _box(body: Placement) -> tuple[float, ...]:
+def _box(body: Placement) -> _Extents:
     half_w, half_l = body.pose.width_mm / 2.0, body.pose.length_mm / 2.0
-    low = (body.x_mm - half_w, body.y_mm - half_l, body.z_mm)
-    return (*low, body.x_mm + half_w, body.y_mm + half_l, body.top_mm)
+    x, y, z = body.x_mm, body.y_mm, body.z_mm
+    return x - half_w, y - half_l, z, x + half_w, y + half_l, z + body.pose.height_mm
 
 
-def _is_free(room: Room, body: Placement, placed: list[Placement]) -> bool:
+def _is_free(room: Room, body: Placement, placed: list[Placement], boxes: list[_Extents]) -> bool:
     x0, y0, z0, x1, y1, z1 = _box(body)
-    room_ends = (room.width_mm, room.length_mm, room.height_mm)
-    if any(end > limit + TOUCH_MM for end, limit in zip((x1, y1, z1), room_ends, strict=True)):
+    if (
+        x1 > room.width_mm + TOUCH_MM
+        or y1 > room.length_mm + TOUCH_MM
+        or z1 > room.height_mm + TOUCH_MM
+    ):
         return False
-    for other in placed:
-        a0, b0, c0, a1, b1, c1 = _box(other)
-        apart = max(x0 - a1, a0 - x1, y0 - b1, b0 - y1, z0 - c1, c0 - z1)
-        if apart < -TOUCH_MM / 2.0:
+    near = -TOUCH_MM / 2.0
+    for a0, b0, c0, a1, b1, c1 in boxes:
+        if (
+            x0 - a1 < near
+            and a0 - x1 < near
+            and y0 - b1 < near
+            and b0 - y1 < near
+            and z0 - c1 < near
+            and c0 - z1 < near
+        ):
             return False
     if z0 <= TOUCH_MM:
         return True

@@ -15,11 +15,18 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.packing.bodies import Disc, Polygon, Pose
+from fitcheck.packing.room import Room
 
 _TIE_MM = 1e-9
+SPREAD_DEG = 3.75
+MOST_SPREAD = 8
+FELT_MM = 0.5
+"""Room that can be felt: a thing that has so much lies straight, and turning has to gain so much
+(own rule; common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +82,56 @@ def best_pose_turn(pose: Pose, width_mm: float, length_mm: float) -> Turn:
         return _best_polygon_turn(pose.footprint.points, width_mm, length_mm)
     radius = pose.footprint.corner_radius_mm
     return best_turn(pose.width_mm, pose.length_mm, width_mm, length_mm, radius)
+
+
+def turning_pays(straight_mm: float, turned_mm: float) -> bool:
+    """Whether a thing is better turned: it does not go in straight, or is tight and gains by it.
+
+    Both are the least slack. What goes in with room that can be felt lies straight, as anyone
+    would lay it.
+    """
+    if straight_mm < 0.0:
+        return turned_mm > straight_mm
+    return straight_mm < FELT_MM and turned_mm >= straight_mm + FELT_MM
+
+
+def likely_turn(pose: Pose, width_mm: float, length_mm: float) -> Turn:
+    """Straight where that goes in well enough, else the turn that leaves the most slack."""
+    best = best_pose_turn(pose, width_mm, length_mm)
+    straight = turn_at(pose, width_mm, length_mm, 0.0)
+    return best if turning_pays(straight.least_mm, best.least_mm) else straight
+
+
+def likely_angles(pose: Pose, rooms: Sequence[Room]) -> list[float]:
+    """Angles at which a pose may go into one of some rooms, degrees, likely ones first.
+
+    The best of each room in closed form, then evenly spread ones by what they leave in the
+    largest; a few of those that cannot go in are kept, for what comes nearest.
+    """
+    largest = max(rooms, key=lambda room: room.floor_mm2)
+    best = [best_pose_turn(pose, room.width_mm, room.length_mm).angle_deg for room in rooms]
+    whole_turn = 360.0 if isinstance(pose.footprint, Polygon) else 90.0
+    count = round(whole_turn / SPREAD_DEG)
+    spread = [
+        turn_at(pose, largest.width_mm, largest.length_mm, k * SPREAD_DEG) for k in range(count)
+    ]
+    spread.sort(key=lambda turn: -turn.least_mm)
+    some = [turn.angle_deg for turn in spread[:MOST_SPREAD]]
+    return list(dict.fromkeys([*best, *some]))
+
+
+def turn_at(pose: Pose, width_mm: float, length_mm: float, angle_deg: float) -> Turn:
+    """A given turn in plan of a pose in a width x length room, mm."""
+    angle = math.radians(angle_deg)
+    cos, sin = abs(math.cos(angle)), abs(math.sin(angle))
+    if isinstance(pose.footprint, Polygon):
+        return _polygon_turn(pose.footprint.points, width_mm, length_mm, angle)
+    radius = 0.5 * pose.width_mm
+    if not isinstance(pose.footprint, Disc):
+        radius = pose.footprint.corner_radius_mm
+    p, q = pose.width_mm - 2.0 * radius, pose.length_mm - 2.0 * radius
+    across, along = p * cos + q * sin + 2.0 * radius, p * sin + q * cos + 2.0 * radius
+    return Turn(angle_deg, width_mm - across, length_mm - along)
 
 
 def _preferred(turns: list[Turn]) -> Turn:

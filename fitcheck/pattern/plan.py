@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from collections import defaultdict
 from dataclasses import dataclass
@@ -59,6 +60,7 @@ class Plan:
     slant_cuts: tuple[SlantCut, ...]
 
 
+@functools.lru_cache(maxsize=64)
 def plan_of(pattern: Pattern) -> Plan:
     """The plan of a pattern: stretches on one rule are joined where they meet."""
     sheet = pattern.sheet

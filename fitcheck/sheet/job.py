@@ -16,7 +16,8 @@ from fitcheck.pattern.plan import Plan, plan_of
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.sheet.step_text import Told, tell
 from fitcheck.sheet.steps import Step, steps_for, turns_of
-from fitcheck.sheet.yields import Bought, Piece, Yields, yields_for
+from fitcheck.sheet.yields import Piece, Yields, yields_for
+from fitcheck.stock.sheets import Bought
 
 
 @dataclass(frozen=True, eq=False)

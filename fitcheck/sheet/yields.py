@@ -21,33 +21,12 @@ from fitcheck.packing.guillotine import (
     mixtures,
     most_pieces,
 )
+from fitcheck.stock.sheets import Bought
 
 MOST_POSITIONS = 2500
 """Pairs of positions up to which parts of one stock are mixed on a sheet."""
 MOST_SUMS = 40_000_000
 """Sums up to which a single part is counted exactly; about a second."""
-
-
-@dataclass(frozen=True)
-class Bought:
-    """A sheet as it is bought, mm."""
-
-    name: str
-    width_mm: float
-    length_mm: float
-
-    @property
-    def grain(self) -> Axis:
-        """Along the longer side; along the length of a square."""
-        return Axis.LENGTH if self.length_mm >= self.width_mm else Axis.WIDTH
-
-
-#: Letter as in ANSI/ASME Y14.1, A4 as in ISO 216, the square as cardstock for crafts is sold.
-USUAL_SHEETS = (
-    Bought("letter", 215.9, 279.4),
-    Bought("A4", 210.0, 297.0),
-    Bought("12 x 12 in", 304.8, 304.8),
-)
 
 
 @dataclass(frozen=True)
@@ -105,6 +84,11 @@ class Yields:
     purchases: tuple[Purchase, ...]
 
 
+def grain_of(bought: Bought) -> Axis:
+    """Along a bought sheet's longer side; along the length of a square."""
+    return Axis.LENGTH if bought.length_mm >= bought.width_mm else Axis.WIDTH
+
+
 def yields_for(pieces: Sequence[Piece], bought: Sequence[Bought], kits: int) -> Yields:
     """Counts of every piece from every bought sheet, and what to buy for so many kits."""
     stocks = dict.fromkeys(piece.stock for piece in pieces)
@@ -125,7 +109,7 @@ def part_yield(piece: Piece, bought: Bought) -> PartYield:
     free, exact = _count(size, _ways(piece, None))
     if piece.grain is None:
         return PartYield(piece, bought, free, None, exact)
-    grained, also = _count(size, _ways(piece, bought.grain))
+    grained, also = _count(size, _ways(piece, grain_of(bought)))
     return PartYield(piece, bought, free, grained, exact and also)
 
 
@@ -143,7 +127,7 @@ def purchase(pieces: Sequence[Piece], bought: Bought, kits: int) -> Purchase:
     Pieces share a sheet when that saves one and the mixtures can be counted in reasonable time.
     """
     size = _size(bought)
-    ways = [_ways(piece, bought.grain) for piece in pieces]
+    ways = [_ways(piece, grain_of(bought)) for piece in pieces]
     alone = [_count(size, way)[0] for way in ways]
     names = tuple(piece.part for piece in pieces)
     apart = None if 0 in alone else sum(math.ceil(kits / count) for count in alone)

@@ -34,12 +34,14 @@ class ContentDummy:
 
 @dataclass(frozen=True)
 class OutsideBlock:
-    """A full block as large as the base's outside at its rim, to try a lid on."""
+    """A full block as wide as the base is anywhere, to try a lid on."""
 
     width_mm: float
     length_mm: float
     height_mm: float
-    name: str = "outside at rim"
+    name: str = "outside"
+    words: str = ""
+    """Where the base is as wide as that, and where it is narrower; told when given."""
 
 
 @dataclass(frozen=True)
@@ -148,14 +150,9 @@ def _draft(request: Request, correction: Correction) -> _Draft:
     if isinstance(request, WalledBox):
         return _walled(request, size, correction)
     shape = block(*size, correction)
-    note = (
-        _note(
-            "outside-at-rim",
-            f"{request.name}: as wide as the base is at its rim, which glued corners push out; "
-            "at its floor the base is smaller",
-        ),
-    )
-    found = note if isinstance(request, OutsideBlock) else ()
+    found: tuple[Finding, ...] = ()
+    if isinstance(request, OutsideBlock) and request.words:
+        found = (_note("outside-widest", f"{request.name}: {request.words}"),)
     return _Draft(shape, size, _top(shape), _size_text(size), found)
 
 

@@ -4,20 +4,25 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any, Self
 
-from pydantic import BaseModel, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_validator
 
 from fitcheck.stock.crease import LARGEST_SHARE, uncalibrated_allowance
 from fitcheck.stock.learnt_files import BoardFile, GiveFile, GrainFile, LearntFile, PrinterFile
 from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, Stock
 from fitcheck.stock.printer import Covered, Printer
+from fitcheck.stock.sheets import sheet_of
 from fitcheck.stock.tools import Tools
-from fitcheck.workspace.lengths import Length, problem
+from fitcheck.workspace.lengths import LENGTH_SCHEMA, Length, length_reader, problem
 from fitcheck.workspace.names import Shelf, find_named
 from fitcheck.workspace.strict import STRICT, FormatNumber, validate
 from fitcheck.workspace.toml import read_toml
 
 Words = Annotated[str, Field(min_length=1)]
 Uncertainty = Annotated[float, Field(ge=0, le=5)]
+SheetSide = Annotated[
+    float, BeforeValidator(length_reader(50, 3000)), WithJsonSchema(LENGTH_SCHEMA)
+]
+SheetSize = Annotated[list[SheetSide], Field(min_length=2, max_length=2)]
 Strain = Annotated[float, Field(ge=0, le=0.01)]
 
 
@@ -119,6 +124,10 @@ class ToolsFile(BaseModel):
     cut_u_mm: Uncertainty = Field(description="Standard uncertainty of a cut sheet dimension.")
     joint_mm: Uncertainty = Field(description="Thickness of the adhesive between two faces in mm.")
     joint_u_mm: Uncertainty = Field(description="Standard uncertainty of that thickness in mm.")
+    sheets: Annotated[list[SheetSize], Field(min_length=1)] | None = Field(
+        default=None,
+        description="The sizes of paper that the workshop has, a list of [width, length].",
+    )
     source: Words = Field(description="Where the values come from, a text.")
 
 
@@ -161,6 +170,7 @@ def read_tools(path: Path) -> Tools:
         joint_mm=file.joint_mm,
         joint_u_mm=file.joint_u_mm,
         source=file.source,
+        sheets=tuple(sheet_of(width, length) for width, length in file.sheets or ()),
     )
 
 

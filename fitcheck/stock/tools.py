@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from fitcheck.stock.sheets import USUAL_SHEETS, Bought
+
 ON_GRID_MM = 0.05
 """A score this near to a groove is made in the groove."""
 
@@ -27,6 +29,18 @@ class Tools:
     joint_u_mm: float
     source: str = ""
     """Where the values come from."""
+    sheets: tuple[Bought, ...] = ()
+    """The sizes of paper that the workshop has; empty when it does not say."""
+
+    @property
+    def papers_known(self) -> bool:
+        """Whether the workshop says which sheets it has."""
+        return bool(self.sheets)
+
+    @property
+    def papers(self) -> tuple[Bought, ...]:
+        """The workshop's sheets, the usual ones when it does not say."""
+        return self.sheets or USUAL_SHEETS
 
     def on_grid(self, at_mm: float) -> bool:
         """Whether a score ``at_mm`` from the fence lies in a groove (to 0.05 mm).

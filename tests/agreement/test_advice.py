@@ -18,7 +18,8 @@ from fitcheck.fit.check import check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.intervals import surely_more
-from fitcheck.odds.odds import good_chance, odds_of, take_prospect
+from fitcheck.odds.odds import odds_of
+from fitcheck.odds.prospect import good_chance, take_prospect
 from fitcheck.odds.resized import with_parts
 from fitcheck.odds.result import Advice
 from fitcheck.units import Unit

@@ -13,7 +13,8 @@ from fitcheck.design.model import Axis
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.agreement import fold_again
-from fitcheck.odds.odds import Prospect, odds_of, take_prospect
+from fitcheck.odds.odds import odds_of
+from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import play_name, slack_name
 from fitcheck.odds.responses import Forms
 from tests.agreement.test_odds_closed_forms import design, stock
@@ -39,11 +40,11 @@ def rms(prospect: Prospect, forms: Forms) -> dict[str, float]:
     """Departures of the quantities by name, and how many verdicts were alike."""
     samples = prospect.draw(forms, 1_000, 0)
     rng = np.random.default_rng(7)
-    found, alike, boxes, unfoldable = fold_again(
+    found = fold_again(
         prospect.check, prospect.workshop, prospect.outlook, forms, samples, FOLDED, rng
     )
-    assert (boxes, unfoldable) == (FOLDED, 0)
-    return {one.name: one.rms_mm for one in found} | {"alike": alike}
+    assert (found.boxes, found.unfoldable) == (FOLDED, 0)
+    return {one.name: one.rms_mm for one in found.refolded} | {"alike": found.verdicts_alike}
 
 
 def straight(forms: Forms) -> Forms:

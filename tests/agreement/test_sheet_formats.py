@@ -110,6 +110,27 @@ def test_the_same_lines_in_all_three(drawings: dict[str, Drawing], name: str, pa
             assert found[0].shape == found[1].shape == found[2].shape
 
 
+@pytest.mark.parametrize("name", EVERY)
+@pytest.mark.parametrize("paper", [Paper.A3, Paper.LETTER])
+def test_a_machine_that_cuts_the_cut_group_cuts_the_part_and_nothing_else(
+    drawings: dict[str, Drawing], name: str, paper: Paper
+) -> None:
+    """Every line of the groups cut, score and glue, none left out, lies on the DXF's."""
+    wanted = dxf_lines(dxf_file(drawings[name]))
+    for page in lay_on_pages(drawings[name], paper):
+        groups = read_svg(svg_page(page)).lines
+        for kind in KINDS:
+            dx, dy = page.offset
+            lines = [
+                tuple((x - dx, y - dy) for x, y in segment) for segment in groups.get(kind, [])
+            ]
+            if lines:
+                beside = covered(lines).difference(covered(wanted[kind.upper()]).buffer(SAME_MM))
+                assert beside.is_empty, f"{kind}: {beside}"
+        samples = covered(groups["legend"]).bounds
+        assert samples[3] < page.window.bottom + page.offset[1], "the legend is shown, at the foot"
+
+
 @pytest.mark.parametrize("paper", Paper)
 def test_pages_have_their_papers_size_to_a_hundredth(
     drawings: dict[str, Drawing], paper: Paper

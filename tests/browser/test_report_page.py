@@ -184,16 +184,39 @@ def test_the_figures_are_those_of_the_json(opened: tuple[Page, Heard], harbour: 
         )
 
 
-@pytest.mark.parametrize(("paper", "pages"), [("A4", 4), ("Letter", 5)])
-def test_prints_on_the_expected_pages(
-    opened: tuple[Page, Heard], paper: str, pages: int, harbour: Check
+@pytest.mark.parametrize(("paper", "wide_pt", "tall_pt"), [("A4", 595, 842), ("Letter", 612, 792)])
+def test_prints_whole_whatever_fonts_there_are(
+    opened: tuple[Page, Heard], paper: str, wide_pt: int, tall_pt: int, harbour: Check
 ) -> None:
+    """Every heading and figure is on paper, inside it and in order; how many pages that takes
+    depends on the fonts of the machine. Paper sizes: ISO 216 and ANSI/ASME Y14.1, in points."""
     page, _ = opened
+    headings = [text.strip() for text in page.locator("h1, h2").all_inner_texts()]
+    assert len(headings) > 5
     printed = PdfReader(BytesIO(page.pdf(format=paper)))
-    assert len(printed.pages) == pages
-    first = printed.pages[0].extract_text()
-    assert harbour.design.title in first
-    assert "Folding, flat to closed" not in first, "controls are not printed"
+    texts, places = [], []
+    for sheet in printed.pages:
+        assert abs(float(sheet.mediabox.width) - wide_pt) <= 1
+        assert abs(float(sheet.mediabox.height) - tall_pt) <= 1
+
+        def keep(text: str, cm: list[float], tm: list[float], *_: object) -> None:
+            if text.strip():
+                places.append(
+                    (
+                        cm[0] * tm[4] + cm[2] * tm[5] + cm[4],
+                        cm[1] * tm[4] + cm[3] * tm[5] + cm[5],
+                    )
+                )
+
+        texts.append(" ".join(sheet.extract_text(visitor_text=keep).split()))
+        assert texts[-1], "no page is empty"
+    assert all(0 < x < wide_pt and 0 < y < tall_pt for x, y in places)
+    whole, at = "".join(" ".join(texts).split()), 0
+    for heading in headings:
+        at = whole.find("".join(heading.split()), at)
+        assert at >= 0, f"{heading!r} is not printed, or not in its place"
+    assert harbour.design.title in texts[0]
+    assert "Folding, flat to closed" not in " ".join(texts), "controls are not printed"
 
 
 def test_a_title_with_markup_is_shown_as_text(browser: Browser, tight: Path) -> None:

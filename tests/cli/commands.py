@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
+FRAMED = ROOT / "tests" / "designs" / "framed.toml"
+"""A framed box whose scores lie between the grooves."""
 
 
 @dataclass(frozen=True)

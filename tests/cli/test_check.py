@@ -63,7 +63,7 @@ def test_json_keys_of_the_format(tmp_path: Path) -> None:
     (content,) = data["contents"]
     assert set(content) >= {
         "item", "count", "verdict", "slack_mm", "orientation", "turn_deg", "protrudes_mm",
-        "finger_gap_mm",
+        "finger_gap_mm", "notch_radius_mm", "way_out", "missing_mm", "cure",
     }  # fmt: skip
     assert set(content["slack_mm"]) == {"width", "length", "height"}
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from tests.cli.commands import ROOT, fitcheck
+from tests.cli.commands import FRAMED, ROOT, fitcheck
 
 
 def test_a_report_is_written_and_stdout_stays_the_same(tmp_path: Path) -> None:
@@ -31,7 +31,7 @@ def test_the_same_design_gives_the_same_page(tmp_path: Path) -> None:
 
 
 def test_a_box_that_does_not_fit_is_reported_with_status_1(tmp_path: Path) -> None:
-    text = (ROOT / "models" / "harbour.toml").read_text().replace('"1/16"', '"1/32"')
+    text = FRAMED.read_text().replace('"1/16"', '"1/32"')
     (tmp_path / "tight.toml").write_text(text)
     ran = fitcheck("check", "tight.toml", "--no-odds", "--report", "page.html", cwd=tmp_path)
     assert ran.status == 1

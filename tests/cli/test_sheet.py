@@ -16,9 +16,9 @@ from fitcheck.drawing.papers import PAPER_SIZES, Paper
 from fitcheck.errors import InputError
 from fitcheck.outputs.sheet_files import DRAWN, Format, sheet_files
 from fitcheck.sheet.job import sheet_job
-from fitcheck.sheet.yields import USUAL_SHEETS
+from fitcheck.stock.sheets import USUAL_SHEETS
 from fitcheck.units import Unit
-from tests.cli.commands import ROOT, Ran, fitcheck
+from tests.cli.commands import FRAMED, ROOT, Ran, fitcheck
 from tests.readers import dxf_lines, read_pdf, read_svg
 
 HARBOUR = ROOT / "models" / "harbour.toml"
@@ -29,6 +29,8 @@ ODD_TITLE = "Caf\u00e9 | *box* <b> & \\u6e2f $x_1$"
 @pytest.fixture(scope="module")
 def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Ran]:
     folder = tmp_path_factory.mktemp("sheet")
+    (folder / "models").mkdir()
+    (folder / "models" / "harbour.toml").write_text(FRAMED.read_text())
     return folder, fitcheck(
         "sheet", "harbour", "-o", "out", "--json", "harbour.json", "--class", "24", cwd=folder
     )
@@ -38,6 +40,7 @@ def test_it_writes_all_formats_and_names_each_file(written: tuple[Path, Ran]) ->
     folder, ran = written
     assert (ran.status, ran.err) == (0, "")
     files = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+    files.remove("models/harbour.toml")
     assert set(ran.out.splitlines()) == files
     endings = {Path(name).suffix for name in files}
     assert endings == {".svg", ".pdf", ".dxf", ".txt", ".md", ".csv", ".json"}
@@ -170,7 +173,7 @@ def test_another_stock_changes_the_sheet(tmp_path: Path) -> None:
 
 
 def bought(text: str) -> object:
-    return bought_sheets([text], Unit.MM)
+    return bought_sheets([text], Unit.MM, USUAL_SHEETS)
 
 
 @pytest.mark.parametrize(
@@ -210,11 +213,11 @@ def test_what_is_wrong_is_one_line_and_nothing_is_written(
 
 
 def test_options_are_read_in_the_designs_unit() -> None:
-    for letter in bought_sheets(["Letter", "8.5 x 11"], Unit.IN):
+    for letter in bought_sheets(["Letter", "8.5 x 11"], Unit.IN, USUAL_SHEETS):
         assert (letter.width_mm, letter.length_mm) == pytest.approx((215.9, 279.4))
-    metric = bought_sheets(["300x12 in"], Unit.MM)[0]
+    metric = bought_sheets(["300x12 in"], Unit.MM, USUAL_SHEETS)[0]
     assert (metric.width_mm, metric.length_mm) == (300.0, pytest.approx(304.8))
-    assert len(bought_sheets(None, Unit.MM)) == 3
+    assert bought_sheets(None, Unit.MM, USUAL_SHEETS[:2]) == USUAL_SHEETS[:2]
     assert chosen_formats(None) == frozenset(Format)
     assert kit_count(1) == 1
     with pytest.raises(InputError):

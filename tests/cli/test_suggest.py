@@ -6,7 +6,7 @@ from pathlib import Path
 
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
-from fitcheck.odds.odds import good_chance, take_prospect
+from fitcheck.odds.prospect import good_chance, take_prospect
 from tests.cli.commands import ROOT, fitcheck
 
 LANTERN = ROOT / "models" / "lantern.toml"

@@ -2,11 +2,11 @@
 
 import pytest
 
-from fitcheck.design.items import read_items
+from fitcheck.design.items import known_items
 from fitcheck.workspace.paths import shipped_workspace
 from tests.published.rows import Row
 
-ITEMS = read_items(shipped_workspace() / "models" / "items.toml")
+ITEMS = known_items((shipped_workspace(),)).sound()[0]
 ID = "ISO/IEC 7810"
 ID_RANGE = "ISO/IEC 7810, clause 5 (value from memory)"
 TRADE_CARD = "trade size of playing cards, no standard"

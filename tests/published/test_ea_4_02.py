@@ -14,9 +14,10 @@ import pytest
 
 from fitcheck.folding.pose import Array
 from fitcheck.odds.intervals import symmetric_interval
-from fitcheck.odds.propagate import linear_law, sample, sensitivities_of
+from fitcheck.odds.propagate import linear_law, sample
 from fitcheck.odds.variates import Variate
 from tests.published.rows import Row
+from tests.published.slopes import law_inputs
 
 SOURCE = "EA-4/02 M, S10, value from memory"
 CALIPER = (
@@ -37,8 +38,7 @@ def coverage_factor() -> float:
     return 0.5 * (interval.high - interval.low) / LAW.u
 
 
-_VALUES, _SLOPES = sensitivities_of(error_of_reading, CALIPER)
-LAW = linear_law(CALIPER, float(_VALUES[0]), _SLOPES[0])
+LAW = linear_law(CALIPER, *law_inputs(error_of_reading, CALIPER))
 K95 = coverage_factor()
 
 ROWS: list[Row] = [

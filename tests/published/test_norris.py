@@ -14,7 +14,7 @@ import pytest
 import scipy
 
 from fitcheck.learn.fit import Fit, fit
-from fitcheck.learn.solving import Model, readings_only
+from fitcheck.learn.solving import Data, Model
 
 FILE = Path(scipy.__file__).parent / "stats/tests/data/nist_linregress/Norris.dat"
 B0, B0_SD = -0.262323073774029, 0.232818234301152
@@ -39,7 +39,10 @@ def norris() -> Fit:
     model = Model(
         ("B0", "B1"), lambda b: design @ b, lambda b: design, none, none, np.full(2, np.inf)
     )
-    return fit(model, readings_only(y), given_noise=None)
+    # plain readings: no gauges, no resolution, each of a piece of its own
+    none, far = np.zeros(len(y)), np.full(len(y), np.inf)
+    data = Data(y, -far, far, none, np.ones(len(y)), np.full(len(y), -1))
+    return fit(model, data, given_noise=None)
 
 
 def test_there_are_thirty_six_points() -> None:

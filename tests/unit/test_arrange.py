@@ -6,11 +6,12 @@ import subprocess
 import sys
 
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitcheck.errors import MissingLibraryError
-from fitcheck.packing.arrange import arrange, dropped
+from fitcheck.packing.arrange import Rooms, arrange, arrange_in, dropped
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.placing import (
@@ -23,6 +24,7 @@ from fitcheck.packing.placing import (
     verify,
 )
 from fitcheck.packing.room import Room
+from fitcheck.packing.rows import by_corners
 from fitcheck.packing.search import right_angled
 from fitcheck.packing.steps import End
 
@@ -171,6 +173,48 @@ def test_an_open_box_takes_a_pile_of_any_height() -> None:
     result = arrange(Room(90, 60), [Demand("card", flat(85.6, 54, 0.76), 500)])
     assert result.outcome is Outcome.FOUND
     assert max(p.top_mm for p in result.placements) == pytest.approx(380.0)
+
+
+def test_an_open_box_with_a_rim_keeps_its_piles_in() -> None:
+    """A card's middle has to stay below the rim: 26 of 0.76 mm end at 19.76, the 27th at 20.52."""
+    room = Room(90, 60, rim_mm=20.0)
+    card = flat(85.6, 54, 0.76)
+    low = arrange(room, [Demand("card", card, 26)])
+    assert low.outcome is Outcome.FOUND
+    assert arrange(room, [Demand("card", card, 27)]).outcome is Outcome.NONE_FOUND
+    assert arrange(room, [Demand("card", card, 32)]).outcome is Outcome.IMPOSSIBLE
+    # one more of 0.4 mm would have its middle at 19.96
+    both = arrange(room, [Demand("card", card, 26), Demand("slip", flat(50, 50, 0.4), 1)])
+    assert both.outcome is Outcome.FOUND
+    assert max(p.top_mm for p in both.placements) == pytest.approx(26 * 0.76 + 0.4)
+
+
+def test_what_is_piled_up_beyond_the_rim_is_a_fault() -> None:
+    room, pose = Room(30, 30, rim_mm=10.0), Pose("", 10, 10, 8)
+    assert verify(room, [put(pose, 5, 5), put(Pose("", 10, 10, 30), 20, 20)]) == ()
+    assert "piled up" in verify(room, [put(pose, 5, 5), put(pose, 5, 5, 8)])[0]
+    assert verify(room, [put(pose, 5, 5), put(Pose("", 10, 10, 4), 5, 5, 8)]) == ()
+
+
+def test_what_is_found_in_a_plain_room_is_moved_to_where_it_goes() -> None:
+    """Rooms are tried in their order, and only what is accepted is found."""
+    rooms = Rooms(Room(12, 12, 5), (Room(10, 10, 5), Room(12, 12, 5)))
+    asked: list[tuple[float, int]] = []
+
+    def accept(placements: tuple[Placement, ...], room: Room) -> tuple[Placement, ...] | None:
+        asked.append((room.width_mm, len(placements)))
+        moved = tuple(put(p.pose, p.x_mm + 0.5, p.y_mm) for p in placements)
+        return moved if room.width_mm > 11 else None
+
+    found = arrange_in(rooms, [Demand("tile", flat(5, 5, 1), 4)], accept)
+    assert found.outcome is Outcome.FOUND
+    assert asked[0] == (10, 4) and asked[-1] == (12, 4)
+    # one stack in the middle of the larger room, moved by half a millimetre
+    assert {p.x_mm for p in found.placements} == {6.5}
+    none = arrange_in(rooms, [Demand("tile", flat(5, 5, 1), 4)], lambda placed, room: None)
+    assert none.outcome is Outcome.NONE_FOUND
+    large = arrange_in(rooms, [Demand("tile", flat(13, 5, 1), 1)], accept)
+    assert large.outcome is Outcome.IMPOSSIBLE
 
 
 @pytest.mark.parametrize(
@@ -369,3 +413,36 @@ def test_both_models_hold_bodies_up(model: str) -> None:
         # without the rule this model leaves bodies hanging, so the rule is at work
         loose = right_angled(room, demands, held=False, work=WORK)
         assert hanging(loose.placements) != ()
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize(
+    ("room", "tiles"),
+    [
+        ((12, 16), [(8, 4), (6, 7), (6, 5), (9, 3), (4, 7)]),
+        ((11, 15), [(2, 2), (6, 5), (2, 7), (3, 3), (6, 7), (5, 9)]),
+        ((12, 13), [(5, 7), (2, 6), (4, 3), (5, 7), (5, 5), (2, 8)]),
+    ],
+)
+def test_bodies_are_slid_into_corners_between_others(
+    room: tuple[int, int], tiles: list[tuple[int, int]], turned: bool
+) -> None:
+    """Rooms found by trial that only fill when bodies slide on past their first corner."""
+    step = -1 if turned else 1
+    demands = [
+        Demand(str(number), (Pose("flat", *size[::step], 1.0),), 1)
+        for number, size in enumerate(tiles)
+    ]
+    width, length = room[::step]
+    placed = by_corners(Room(width, length, 1.0), demands)
+    assert placed is not None
+    plans = [
+        shapely.box(
+            p.x_mm - p.pose.width_mm / 2, p.y_mm - p.pose.length_mm / 2,
+            p.x_mm + p.pose.width_mm / 2, p.y_mm + p.pose.length_mm / 2,
+        )
+        for p in placed
+    ]  # fmt: skip
+    union = shapely.union_all(plans)
+    assert union.area == pytest.approx(sum(a * b for a, b in tiles))
+    assert shapely.box(0, 0, width, length).covers(union)

@@ -1,4 +1,4 @@
-"""How a content may lie: poses by lay, and the finger that takes it out."""
+"""How a content may lie: poses by lay."""
 
 import math
 from dataclasses import replace
@@ -11,7 +11,6 @@ import trimesh
 
 from fitcheck.design.model import Item, ItemKind, Lay
 from fitcheck.errors import InputError
-from fitcheck.fit.fingers import Digit, FingerRoom, finger_room
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape, lays
 from fitcheck.packing.room import Room
 
@@ -122,20 +121,6 @@ def test_volumes_that_are_certain() -> None:
     # the roundest plate that can stand on edge: half-round ends, radius 25
     round_ends = (80.0 * 50.0 - (4.0 - math.pi) * 25.0**2) * 2.0
     assert Pose("e", 80.0, 2.0, 50.0, Rectangle(), Shape.EDGEWISE).least_volume_mm3 <= round_ends
-
-
-@pytest.mark.parametrize(
-    ("gaps", "digit", "expected"),
-    [
-        ([2.0, 14.99], Digit.FINGER, FingerRoom(14.99, False, 10.0)),
-        ([2.0, 14.99], Digit.THUMB, FingerRoom(14.99, False, 12.5)),
-        ([15.0, 1.0], Digit.FINGER, FingerRoom(15.0, True, None)),
-        ([], Digit.FINGER, FingerRoom(0.0, False, 10.0)),
-        ([-1.0], Digit.FINGER, FingerRoom(0.0, False, 10.0)),
-    ],
-)
-def test_finger_room(gaps: list[float], digit: Digit, expected: FingerRoom) -> None:
-    assert finger_room(gaps, digit) == expected
 
 
 @pytest.mark.parametrize(

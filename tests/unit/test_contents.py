@@ -1,7 +1,8 @@
-"""Contents in a box: the exact way in, turning in plane, several together, fingers."""
+"""Contents in a box: the exact way in, turning in plane, several together, what is proved."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,16 +10,19 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 
-from fitcheck.design.model import Content, Item, ItemKind, Lay
+from fitcheck.design.model import Axis, Content, Design, Item, ItemKind, Lay
 from fitcheck.design.read import read_design
+from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.check import check
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.outline import plan_outline
 from fitcheck.packing.bodies import Pose, Rectangle
 from fitcheck.pattern.recipe import Recipe
-from tests.boxes import paper, shadow_box, tray
+from tests.boxes import paper, shadow_box, shadow_boxes, tray, trays
 
 
 def item(kind: ItemKind, *size: float, radius: float = 0.0, name: str = "thing") -> Item:
@@ -145,14 +149,6 @@ def test_two_kinds_share_the_room() -> None:
     assert [len(f.placements) for f in found] == [4, 4]
 
 
-def test_finger_room_and_the_notch_to_add() -> None:
-    tight = alone(BOX, item(ItemKind.BLOCK, 75.0, 95.0, 5.0), Lay.FLAT)
-    assert tight.fingers.notch_radius_mm == 10.0
-    easy = alone(BOX, item(ItemKind.BLOCK, 60.0, 95.0, 5.0), Lay.FLAT)
-    assert easy.fingers.notch_radius_mm is None
-    assert easy.fingers.largest_gap_mm == pytest.approx(INSIDE[0] - 60.0, abs=1e-9)
-
-
 def test_without_a_lid_it_lies_low_rather_than_standing_out() -> None:
     card = item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18)
     box = tray(95.0, 65.0, 15.0, SHARP)
@@ -181,3 +177,207 @@ def test_a_base_sized_round_its_contents_holds_them_whatever_its_crease(tmp_path
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     assert found.slack.width_mm == pytest.approx(1.0, abs=0.01)
     assert found.slack.length_mm == pytest.approx(1.0, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("item_lines", "lay", "count", "stands_out"),
+    [
+        ('kind = "cylinder"\nsize = [21, 60]', "end", 1, 60.0),
+        ('kind = "cylinder"\nsize = [21, 60]', "end", 5, 60.0),
+        ('kind = "block"\nsize = [31, 22, 12]', "flat", 4, 0.0),
+        ('kind = "card"\nsize = [85.6, 53.98, 0.76]', "edge", 2, 53.98),
+    ],
+)
+def test_slack_and_floor_take_the_same_contents(
+    tmp_path: Path, item_lines: str, lay: str, count: int, stands_out: float
+) -> None:
+    """An open base sized round its contents, and one given that very floor, give one answer."""
+    models = tmp_path / "models"
+    models.mkdir()
+    (models / "items.toml").write_text(f'format = 1\n[it]\n{item_lines}\nsource = "for a test"\n')
+
+    def written(size: str) -> Design:
+        path = models / "box.toml"
+        path.write_text(
+            'format = 1\ntitle = "t"\nunit = "mm"\ntools = "score-board-metric"\n[base]\n'
+            f'style = "tray"\nstock = "cardstock-270"\n{size}\ndepth = 20\n'
+            f'[[content]]\nitem = "it"\ncount = {count}\nlay = "{lay}"\n'
+        )
+        return read_design(path)
+
+    sized = check(written("slack = 1.0"))
+    floor = sized.assembly.base.recipe
+    given_it = check(written(f"floor = [{floor.width_mm:.6f}, {floor.length_mm:.6f}]"))
+    for found in (sized, given_it):
+        (fit,) = found.contents
+        assert fit.verdict is ContentVerdict.FITS and fit.slack is not None
+        assert fit.protrudes_mm == pytest.approx(max(0.0, stands_out - found.cavity.rim_mm))
+        assert min(fit.slack.width_mm, fit.slack.length_mm) == pytest.approx(1.0, abs=0.01)
+
+
+TABBED = tray(80.0, 70.0, 20.0, paper(0.3, 0.18), tabs=Axis.WIDTH, setback=0.4)
+"""Between its walls 80 - 2 x 0.12 = 79.76; its tabs take 2 x 0.4 of that in the corners."""
+ROUND = paper(0.3, 0.5)
+BETWEEN_60 = tray(60.0 - 2 * 0.2, 70.0, 50.0, ROUND, joint=0.0, setback=0.3)
+"""Walls 60 apart, W - 2 (t - a), and upright: p = t + g - s = 0; its creases are round."""
+
+
+@pytest.mark.parametrize(("count", "height"), [(1, 9.0), (2, 4.5), (3, 3.0)])
+def test_tabs_stand_in_the_corners_only(count: int, height: float) -> None:
+    """79.4 between walls 79.76 apart leaves 0.36, in one piece or in slices of it (arithmetic)."""
+    block = item(ItemKind.BLOCK, 79.4, 40.0, height)
+    (found,) = fit_contents(cavity(TABBED), [Content(block, count, Lay.FLAT)])
+    assert found.verdict is ContentVerdict.FITS, found.reason
+    assert found.slack is not None
+    assert found.slack.width_mm == pytest.approx(79.76 - 79.4, abs=1e-6)
+    assert found.slack.height_mm == pytest.approx(20.0 - 0.12 - 9.0, abs=0.02)
+    assert len(found.placements) == count
+
+
+def test_a_block_that_reaches_the_tabs_is_stopped_by_them() -> None:
+    """69.3 by 79.4 would go between the walls (69.76), not between the tabs in all four corners."""
+    block = item(ItemKind.BLOCK, 79.4, 69.3, 9.0)
+    (one,) = fit_contents(cavity(TABBED), [Content(block, 1, Lay.FLAT)])
+    assert one.verdict is ContentVerdict.NONE_FOUND and "nothing proves" in one.reason
+    thin = item(ItemKind.BLOCK, 79.4, 69.3, 4.5)
+    (two,) = fit_contents(cavity(TABBED), [Content(thin, 2, Lay.FLAT)])
+    assert two.verdict is ContentVerdict.NONE_FOUND
+    wide = item(ItemKind.BLOCK, 79.8, 69.8, 9.0)
+    assert alone(TABBED, wide, Lay.FLAT).verdict is ContentVerdict.DOES_NOT_FIT
+
+
+def test_a_rod_that_may_lean_is_not_refused_without_proof() -> None:
+    """6 x 98 in 80 x 60 x 50: too long to lie, but its box's diagonal is 111.6 (arithmetic)."""
+    box = tray(80.24, 60.24, 50.0, paper(0.3, 0.18))
+    rod = item(ItemKind.CYLINDER, 6.0, 98.0)
+    found = alone(box, rod, Lay.ANY, lid_mm=50.0)
+    assert found.verdict is ContentVerdict.NONE_FOUND and "leaning was not tried" in found.reason
+    assert alone(box, rod, Lay.FLAT, lid_mm=50.0).verdict is ContentVerdict.DOES_NOT_FIT
+    longer = item(ItemKind.CYLINDER, 6.0, 112.0)
+    assert alone(box, longer, Lay.ANY, lid_mm=50.0).verdict is ContentVerdict.DOES_NOT_FIT
+
+
+def test_a_ball_touches_no_crease() -> None:
+    """59.5 between walls 60 apart leaves 0.5, whatever the creases at the floor (arithmetic)."""
+    found = alone(BETWEEN_60, item(ItemKind.SPHERE, 59.5), Lay.ANY)
+    assert found.verdict is ContentVerdict.FITS and found.slack is not None
+    assert found.slack.width_mm == pytest.approx(0.5, abs=1e-6)
+    assert found.slack.length_mm == pytest.approx(70.0 + 2 * 0.2 - 59.5, abs=1e-6)
+    larger = alone(BETWEEN_60, item(ItemKind.SPHERE, 60.1), Lay.ANY)
+    assert larger.verdict is ContentVerdict.DOES_NOT_FIT
+    # a block of that size stands on the creases instead of the floor
+    block = alone(BETWEEN_60, item(ItemKind.BLOCK, 59.5, 69.5, 40.0), Lay.FLAT)
+    assert block.verdict is ContentVerdict.DOES_NOT_FIT
+
+
+def test_a_coin_on_its_rim_touches_no_crease_beside_it() -> None:
+    """A coin of 59.5 x 12 on its rim fills the width; its flat faces meet the creases' feet."""
+    found = alone(BETWEEN_60, item(ItemKind.CYLINDER, 59.5, 12.0), Lay.EDGE)
+    assert found.verdict is ContentVerdict.FITS and found.slack is not None
+    across = sorted([found.slack.width_mm, found.slack.length_mm])
+    # it may also stand across the length: 70.4 - 59.5
+    assert across[0] == pytest.approx(70.0 + 2 * 0.2 - 59.5, abs=2e-3)
+
+
+@pytest.mark.parametrize("side", [60.1, 60.3])
+def test_the_turn_is_chosen_in_the_true_room(side: float) -> None:
+    """At 45 degrees 62.2 x 22 takes 84.2 / sqrt(2) = 59.54 each way; the tabs are not in its way,
+    though they take 2 x 0.6 from one axis in the corners."""
+    box = tray(side, side, 33.0, paper(0.5, 0.3), setback=0.6)
+    found = alone(box, item(ItemKind.BLOCK, 62.2, 22.0, 10.0), Lay.FLAT)
+    assert found.verdict is ContentVerdict.FITS and found.slack is not None
+    assert found.turn_deg % 90.0 == pytest.approx(45.0, abs=0.05)
+    between = side - 2 * (0.5 - 0.3)
+    left = between - 84.2 / math.sqrt(2.0)
+    assert min(found.slack.width_mm, found.slack.length_mm) == pytest.approx(left, abs=0.01)
+    (pile,) = fit_contents(
+        cavity(box), [Content(item(ItemKind.BLOCK, 62.2, 22.0, 5.0), 2, Lay.FLAT)]
+    )
+    assert pile.verdict is ContentVerdict.FITS and pile.slack is not None
+    assert min(pile.slack.width_mm, pile.slack.length_mm) == pytest.approx(left, abs=0.01)
+
+
+def test_nothing_is_turned_for_a_gain_that_cannot_be_felt(tmp_path: Path) -> None:
+    """A six-sided bar that goes straight in with 10 mm to spare lies straight, though turned by
+    15 degrees the smaller of its two slacks would be larger."""
+    corners = 39.6 * np.array([[np.cos(a), np.sin(a)] for a in np.arange(6) * np.pi / 3 + 0.02])
+    trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "hex.stl")
+    size = np.ptp(corners, axis=0)
+    bar = replace(
+        item(ItemKind.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
+    )
+    found = alone(BOX, bar, Lay.FLAT)
+    assert found.verdict is ContentVerdict.FITS and found.turn_deg == 0.0
+    slack = found.slack
+    assert slack is not None and min(slack.width_mm, slack.length_mm) > 0.5
+
+
+def test_what_is_tight_straight_is_turned_when_that_gains_something() -> None:
+    """A square card leaves 0.24 mm and no turn more; a strip of 79.5 x 12 leaves as little
+    straight in a square of 79.74, and millimetres turned."""
+    card = item(ItemKind.CARD, 79.5, 79.5, 2.0, radius=2.0)
+    assert alone(BOX, card, Lay.FLAT).turn_deg == 0.0
+    strip = alone(tray(80.0, 80.0, 30.0, SHARP), item(ItemKind.BLOCK, 79.5, 12.0, 2.0), Lay.FLAT)
+    assert strip.turn_deg != 0.0 and strip.slack is not None
+    assert min(strip.slack.width_mm, strip.slack.length_mm) > 0.24 + 0.5
+
+
+COIN = item(ItemKind.CYLINDER, 24.26, 1.75, name="coin")
+
+
+def test_an_open_tray_piles_nothing_beyond_its_rim() -> None:
+    """Eleven coins of 1.75 reach 19.25 of 19.88 mm; the twelfth ends 1.1 mm above the rim, more
+    than half of it; six piles stand on 90 x 60."""
+    box = cavity(tray(90.0, 60.0, 20.0, paper(0.3, 0.18)))
+    (low,) = fit_contents(box, [Content(COIN, 66, Lay.FLAT)])
+    assert low.verdict is ContentVerdict.FITS and low.protrudes_mm == 0.0
+    (tower,) = fit_contents(box, [Content(COIN, 200, Lay.ANY)])
+    assert tower.verdict is not ContentVerdict.FITS
+    assert "rim" in tower.reason
+
+
+def test_a_single_file_of_coins_ends_at_the_rim() -> None:
+    box = cavity(tray(26.0, 26.0, 20.0, paper(0.3, 0.18)))
+    rim = box.rim_mm
+    # the last one's middle is below the rim while its top may stand out
+    most = math.floor((rim + 0.5 * 1.75) / 1.75)
+    (most_fit,) = fit_contents(box, [Content(COIN, most, Lay.FLAT)])
+    assert most_fit.verdict is ContentVerdict.FITS
+    (more,) = fit_contents(box, [Content(COIN, most + 1, Lay.FLAT)])
+    assert more.verdict is not ContentVerdict.FITS
+
+
+def test_what_stands_on_the_floor_may_stand_out_and_says_so() -> None:
+    candle = item(ItemKind.CYLINDER, 20.0, 60.0, name="candle")
+    box = cavity(tray(90.0, 60.0, 20.0, paper(0.3, 0.18)))
+    (found,) = fit_contents(box, [Content(candle, 6, Lay.END)])
+    assert found.verdict is ContentVerdict.FITS
+    assert found.protrudes_mm == pytest.approx(60.0 - box.rim_mm)
+    assert all(place.z_mm == 0.0 for place in found.placements)
+    (too_many,) = fit_contents(box, [Content(candle, 30, Lay.END)])
+    assert too_many.verdict is ContentVerdict.DOES_NOT_FIT
+
+
+@settings(max_examples=25, deadline=None)
+@given(recipe=st.one_of(trays(), shadow_boxes()))
+def test_each_room_holds_the_one_before_it(recipe: Recipe) -> None:
+    """And at the rim the walls stand at W - 2 (t - a) and twice the push of the glued corners."""
+    try:
+        room = cavity(recipe)
+    except ModelError:
+        assume(False)
+    for side in ("width_mm", "length_mm"):
+        clear, between, widest = (getattr(r, side) for r in (room.room, room.between, room.widest))
+        assert clear <= between + 1e-9 and between <= widest + 1e-9
+    if recipe.style == "tray":
+        stock = recipe.stock
+        push = recipe.joint_mm + stock.caliper_mm - recipe.tab_setback_mm
+        bite = 2.0 * (stock.caliper_mm - stock.crease_allowance_mm)
+        sides = recipe.width_mm, recipe.length_mm
+        # the walls that carry the tabs run along `tabs`; those across it are pushed apart
+        pushed = recipe.tabs
+        for axis, side, widest in zip(
+            Axis, sides, (room.widest.width_mm, room.widest.length_mm), strict=True
+        ):
+            out = max(0.0, 2.0 * push) if axis is pushed else 0.0
+            assert widest == pytest.approx(side - bite + out, abs=0.06)

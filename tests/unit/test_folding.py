@@ -19,7 +19,10 @@ from fitcheck.pattern.styles import draw
 from tests.boxes import paper, shadow_box, tray
 
 
-@pytest.mark.parametrize(("excess", "flap"), [(-0.8, 9.0), (-0.8, 7.5), (-0.2, 9.0), (-0.3, 8.2)])
+@pytest.mark.parametrize(
+    ("excess", "flap"),
+    [(-0.8, 9.0), (-0.8, 7.5), (-0.2, 9.0), (-0.3, 8.2), (-4.3, 6.0), (-6.0, 5.0)],
+)
 def test_a_short_inner_wall_closes_where_a_general_optimiser_closes_it(
     excess: float, flap: float
 ) -> None:

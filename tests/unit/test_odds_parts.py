@@ -18,9 +18,12 @@ from fitcheck.odds.grid import around, grooves_near, steps_for
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of
 from fitcheck.odds.intervals import Chance, shortest_interval, symmetric_interval
 from fitcheck.odds.making import Workshop
-from fitcheck.odds.odds import odds_of, take_prospect
+from fitcheck.odds.odds import odds_of
 from fitcheck.odds.propagate import sample
+from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.quantities import slack_name
+from fitcheck.odds.responses import Limits, forms_of
+from fitcheck.odds.turns import Limit
 from fitcheck.odds.variates import Law, Variate
 from fitcheck.odds.weather import possible_grains, weather_findings
 from fitcheck.stock.paper import Hygroexpansion
@@ -249,3 +252,22 @@ def test_the_histogram_counts_every_box_and_keeps_to_the_bands() -> None:
         )
         if edges[0] < low and high < edges[-1]:
             assert inside == pytest.approx(odds.lid.chances[LidVerdict(verdict)].hits, abs=1)
+
+
+@pytest.mark.parametrize("off", [-1e-13, 0.0, 1e-13])
+def test_rounding_does_not_choose_between_limits_that_are_alike(off: float) -> None:
+    """A wall and its crease in one plane, as designed: the one that is read first is taken."""
+    inputs = inputs_of(assemble(design("tray", 2.0)))
+    steep, flat = np.zeros(len(inputs)), np.zeros(len(inputs))
+    steep[0], flat[1] = 1.0, 0.5
+    none = np.zeros(0)
+    limits = Limits(
+        (
+            Limit("side", ("wall", "lid"), 2.0 + off, steep, none),
+            Limit("side", ("crease", "lid"), 2.0, flat, none),
+            Limit("side", ("frame", "lid"), 2.4, flat, none),
+        ),
+        (),
+    )
+    forms = forms_of(limits, inputs)
+    assert forms.members[forms.first("side")] == ("wall", "lid")

@@ -15,10 +15,9 @@ from fitcheck.learn.outcomes import (
     BoxRecord,
     Forecast,
     add_box,
-    brier_of,
     read_boxes,
-    score_of,
 )
+from fitcheck.learn.scores import brier_of, score_of
 from fitcheck.outputs.record_text import score_lines
 from fitcheck.workspace.records import records_folder
 

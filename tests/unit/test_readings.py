@@ -89,7 +89,7 @@ ROWS = {
     "2026-11-20,kh,caliper,0.01,channel,,,60.4,,,": ("nominal_mm", "copy it from the sheet"),
     "2026-11-20,kh,caliper,0.01,chanel,60,,60.4,,,": ("feature", "nearest known: 'channel'"),
     "2026-11-20,kh,caliper,0.01,channel,60,,66.4,,,": ("reading_mm", "allowed: 55 to 65 mm"),
-    "2026-11-20,kh,caliper,0.01,stack,,10,33.1,,,": ("reading_mm", "allowed: 0.3 to 30 mm"),
+    "2026-11-20,kh,caliper,0.01,stack,,10,33.1,,,": ("reading_mm", "allowed: 0.5 to 30 mm"),
     "2026-11-20,kh,caliper,0.01,stack,,ten,3.31,,,": ("count", "read 'ten'"),
     "2026-11-20,kh,caliper,0.01,channel,60,,sixty,,,": ("reading_mm", "read 'sixty'"),
     "2026-11-20,kh,caliper,0.01,channel,60,,nan,,,": ("reading_mm", "read 'nan'"),

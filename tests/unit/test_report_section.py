@@ -22,6 +22,7 @@ from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.section_drawing import section_drawing
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
+FRAMED = Path(__file__).resolve().parents[1] / "designs" / "framed.toml"
 PAPER_MM = 2e-4
 """Coordinates have four decimals: two of them make a gap."""
 
@@ -31,7 +32,7 @@ def checked(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFac
     """The shipped designs, and one whose lid presses."""
     if request.param != "tight":
         return check(read_design(MODELS / f"{request.param}.toml"))
-    text = (MODELS / "harbour.toml").read_text().replace('"1/16"', '"1/32"')
+    text = FRAMED.read_text().replace('"1/16"', '"1/32"')
     path = tmp_path_factory.mktemp("designs") / "tight.toml"
     path.write_text(text)
     return check(read_design(path))

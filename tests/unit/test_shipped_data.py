@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.design.items import read_items
+from fitcheck.design.items import known_items
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.design.read import read_design
 from fitcheck.design.schema import kept_schema, schema_text
@@ -13,7 +13,7 @@ from fitcheck.stock.files import read_stock, read_tools
 from fitcheck.workspace.paths import shipped_workspace
 
 SHIPPED = shipped_workspace()
-ITEMS = read_items(SHIPPED / "models" / "items.toml")
+ITEMS = known_items((SHIPPED,)).sound()[0]
 STOCKS = sorted((SHIPPED / "calibration" / "stocks").glob("*.toml"))
 TOOLS = sorted((SHIPPED / "calibration" / "tools").glob("*.toml"))
 DESIGNS = sorted(set((SHIPPED / "models").glob("*.toml")) - {SHIPPED / "models" / "items.toml"})

@@ -74,6 +74,21 @@ def test_a_bar_across_the_way_blocks() -> None:
     assert not found.free
 
 
+def test_parts_in_one_place_stop_a_slide_in_the_order_in_which_they_come() -> None:
+    """Two blocks end the travel in one plane, a third as far on the other side."""
+    square = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
+    body = prism("body", frozenset(), square, 0.0, 1.0)
+    for off in (-1e-13, 0.0, 1e-13):
+        posts = [
+            prism("first", frozenset(), square + np.array([3.0 + off, 0.5]), 0.0, 1.0),
+            prism("second", frozenset(), square + np.array([3.0, -0.5]), 0.0, 1.0),
+            prism("left", frozenset(), square - np.array([3.0 - off, 0.0]), 0.0, 1.0),
+        ]
+        found = slide(posts, [body], np.array([0.0, 0.0, 5.0]), np.zeros(3)).width
+        assert found.high is not None and found.high.outer == "first"
+        assert found.limiting is found.low
+
+
 def test_stepping_jumps_over_what_the_sweep_meets() -> None:
     """A 0.3 mm card past a 0.3 mm ledge: stepped in whole millimetres it seems to go by."""
     card = block("card", (-9, 9), (-12, 12), (0.0, 0.3))

@@ -41,7 +41,7 @@ REQUESTS: dict[str, Request] = {
     "rod": ContentDummy(item("roll", ItemKind.CYLINDER, 40.0, 54.0)),
     "ball": ContentDummy(item("ball", ItemKind.SPHERE, 20.0)),
     "bar": ContentDummy(item("soap", ItemKind.BLOCK, 25.0, 80.0, 50.0)),
-    "outside": OutsideBlock(83.81, 60.0, 22.42),
+    "outside": OutsideBlock(83.81, 60.0, 22.42, words="as wide as the base is at its rim"),
     "inside": InsideBlock(63.0, 50.0, 20.0),
     "outside-true": WalledBox(83.8, 60.0, 22.4, Side.OUTSIDE, 1.6, "base"),
     "inside-true": WalledBox(83.8, 60.0, 22.4, Side.INSIDE, 1.6, "base"),
@@ -297,7 +297,7 @@ def test_notes_bed_and_progress() -> None:
     dummies = make_dummies(
         [REQUESTS["outside"], REQUESTS["ball"]], bed=Bed(50, 80, 80), progress=watcher
     )
-    assert {"outside-at-rim", "first-layer-chamfer", "bed-too-small"} <= set(codes(dummies[0]))
+    assert {"outside-widest", "first-layer-chamfer", "bed-too-small"} <= set(codes(dummies[0]))
     (fault,) = [one for one in dummies[0].findings if one.code == "bed-too-small"]
     assert fault.severity is Severity.FAULT
     assert {"sphere-supports", "small-ball"} == set(codes(dummies[1]))

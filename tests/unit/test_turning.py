@@ -8,7 +8,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle
-from fitcheck.packing.turning import best_pose_turn, best_turn
+from fitcheck.packing.room import Room
+from fitcheck.packing.turning import (
+    best_pose_turn,
+    best_turn,
+    likely_angles,
+    likely_turn,
+    turn_at,
+    turning_pays,
+)
 
 sizes = st.floats(1.0, 200.0)
 
@@ -98,3 +106,53 @@ def test_no_tried_angle_leaves_a_polygon_more(angles: list[float], a: float, b: 
 def test_a_disc_does_not_turn() -> None:
     turn = best_pose_turn(Pose("flat", 30.0, 30.0, 5.0, Disc()), 31.0, 40.0)
     assert (turn.angle_deg, turn.slack_width_mm, turn.slack_length_mm) == (0.0, 1.0, 10.0)
+
+
+def test_straight_unless_turning_can_be_felt() -> None:
+    # 45 x 44.2 in 50 x 46: straight leaves 1.8, which can be felt
+    assert likely_turn(Pose("flat", 45.0, 44.2, 1.0), 50.0, 46.0).angle_deg == 0.0
+    # 49.8 x 10 leaves 0.2 in 50 x 50 straight and much more turned
+    turned = likely_turn(Pose("flat", 49.8, 10.0, 1.0), 50.0, 50.0)
+    assert turned.angle_deg != 0.0 and turned.least_mm > 0.7
+    # too long to lie straight
+    assert likely_turn(Pose("flat", 55.0, 5.0, 1.0), 50.0, 50.0).angle_deg == pytest.approx(45.0)
+
+
+@pytest.mark.parametrize(
+    ("straight", "turned", "pays"),
+    [
+        (0.3, 0.79, False),
+        (0.3, 0.8, True),
+        (0.5, 30.0, False),
+        (0.0, 0.4, False),
+        (-0.01, 0.0, True),
+        (-0.01, -0.02, False),
+        (-0.5, -0.1, True),
+    ],
+)
+def test_when_turning_pays(straight: float, turned: float, pays: bool) -> None:
+    assert turning_pays(straight, turned) is pays
+
+
+@settings(deadline=None)
+@given(p=sizes, q=sizes, share=st.floats(0.0, 1.0), angle=st.floats(0.0, 360.0))
+def test_a_given_turn_takes_what_the_turned_points_take(
+    p: float, q: float, share: float, angle: float
+) -> None:
+    radius = share * min(p, q) / 2.0
+    pose = Pose("flat", p, q, 1.0, Rectangle(radius))
+    turn = turn_at(pose, 300.0, 310.0, angle)
+    points = outline(p, q, radius)
+    cos, sin = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+    x, y = points[:, 0] * cos - points[:, 1] * sin, points[:, 0] * sin + points[:, 1] * cos
+    assert turn.slack_width_mm == pytest.approx(300.0 - np.ptp(x), abs=1e-3)
+    assert turn.slack_length_mm == pytest.approx(310.0 - np.ptp(y), abs=1e-3)
+
+
+def test_likely_angles_hold_the_best_of_each_room() -> None:
+    pose = Pose("flat", 62.2, 22.0, 1.0)
+    rooms = [Room(59.0, 60.0), Room(60.0, 60.0)]
+    angles = likely_angles(pose, rooms)
+    for room in rooms:
+        assert best_pose_turn(pose, room.width_mm, room.length_mm).angle_deg in angles
+    assert any(abs(angle - 45.0) < 1e-9 for angle in angles)

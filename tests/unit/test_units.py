@@ -1,12 +1,22 @@
 """Lengths are read as the bench writes them and shown so that they read back."""
 
 import math
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.units import MM_PER, Unit, parse_length, show_inches, show_length, show_mm
+from fitcheck.units import (
+    MM_PER,
+    Unit,
+    parse_length,
+    show_inches,
+    show_length,
+    show_mm,
+    show_number,
+)
 
 INCH = 25.4
 
@@ -86,6 +96,23 @@ def test_thirty_seconds_come_back_as_the_same_fraction(whole: int, over: int) ->
     mm = (whole + over / 32) * INCH
     assert parse_length(show_inches(mm), Unit.IN) == pytest.approx(mm, abs=1e-9)
     assert "." not in show_inches(mm)
+
+
+def test_a_fraction_is_shown_up_to_a_twentieth_of_a_mm_whatever_the_last_bit_says() -> None:
+    """Lengths that are exactly 0.05 mm from k/32 in, and 0.0501 mm, by exact arithmetic."""
+    for k in range(1, 33 * 12):
+        for side in (-1, 1):
+            groove = Fraction(254, 320) * k
+            assert "." not in show_inches(float(groove + side * Fraction(1, 20))), k
+            assert "." in show_inches(float(groove + side * Fraction(501, 10000))), k
+
+
+@given(st.integers(-(10**6), 10**6))
+def test_halves_are_shown_away_from_nought(ten_thousandths: int) -> None:
+    """ROUND_HALF_UP of the decimal module, which rounds halves away from nought."""
+    exact = Decimal(ten_thousandths) / 10_000
+    rounded = exact.quantize(Decimal("0.001"), ROUND_HALF_UP)
+    assert Decimal(show_number(float(exact), 3)) == rounded
 
 
 @given(lengths, st.sampled_from(list(Unit)))

@@ -7,7 +7,8 @@ import math
 import pytest
 
 from fitcheck.design.model import Axis
-from fitcheck.sheet.yields import Bought, Piece, fewest_sheets, part_yield, purchase, yields_for
+from fitcheck.sheet.yields import Piece, fewest_sheets, part_yield, purchase, yields_for
+from fitcheck.stock.sheets import Bought
 
 SHEET = Bought("test", 200.0, 300.0)
 

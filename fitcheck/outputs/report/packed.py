@@ -34,10 +34,3 @@ class Packer:
         step = max(high - low, 1.0) / STEPS
         whole = np.round((values - low) / step).astype("<u2")
         return {"low": low, "step": step, "data": base64.b64encode(whole.tobytes()).decode("ascii")}
-
-
-def unpacked(packed: dict[str, Any], place: list[int]) -> Array:
-    """The numbers at a place, mm: what a page reads."""
-    whole = np.frombuffer(base64.b64decode(packed["data"]), dtype="<u2")
-    values: Array = packed["low"] + packed["step"] * whole[place[0] : place[0] + place[1]]
-    return values

@@ -30,7 +30,10 @@ def plan_drawing(check: Check) -> Drawing | None:
     ]
     if not placed:
         return None
-    room = check.cavity.room
+    room = _walls(check, [place for _, place in placed])
+    # placements count from the corner of the clear room, which is centred like this one
+    clear = check.cavity.room
+    aside = 0.5 * np.array([room.width_mm - clear.width_mm, room.length_mm - clear.length_mm])
     scale = min(MOST_WIDE / room.width_mm, MOST_TALL / room.length_mm)
     left = 0.5 * (WIDTH - scale * room.width_mm) - 8.0
     foot = TOP + scale * room.length_mm
@@ -43,19 +46,28 @@ def plan_drawing(check: Check) -> Drawing | None:
     marks = [svg.outline("wide", walls)]
     # low ones first, so that what lies on top is drawn on top
     for number, place in sorted(placed, key=lambda one: one[1].z_mm):
-        shape = paper(_outline(place))
+        shape = paper(_outline(place) + aside)
         marks.append(svg.outline("body", shape, data_item=place.item))
         middle = shape.mean(axis=0)
         marks.append(svg.text(str(number), middle[0], middle[1] + 1.4, "strong middle"))
-    marks += _spare(room, [place for _, place in placed], paper)
+    marks += _spare(room, [place for _, place in placed], aside, paper)
     return Drawing(
         name="plan",
         title="Contents in place, from above",
-        words=_words(check),
+        words=_words(check, room),
         width=WIDTH,
         height=foot + 8.0,
         marks=tuple(marks),
     )
+
+
+def _walls(check: Check, placements: list[Placement]) -> Room:
+    """From wall to wall on the floor; where a round body bulges beyond its creases, above them."""
+    cavity = check.cavity
+    boxes = np.array([extents(place) for place in placements])
+    used = boxes[:, 2:].max(axis=0) - boxes[:, :2].min(axis=0)
+    low = used - [cavity.between.width_mm, cavity.between.length_mm]
+    return cavity.between if low.max() <= NEAR_MM else cavity.widest
 
 
 def _outline(place: Placement) -> Array:
@@ -66,10 +78,12 @@ def _outline(place: Placement) -> Array:
     return outline
 
 
-def _spare(room: Room, placements: list[Placement], paper: Callable[[Array], Array]) -> list[str]:
+def _spare(
+    room: Room, placements: list[Placement], aside: Array, paper: Callable[[Array], Array]
+) -> list[str]:
     """What is left beside all contents together: above the plan along the width, right of it."""
     boxes = np.array([extents(place) for place in placements])
-    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    low, high = boxes[:, :2].min(axis=0) + aside, boxes[:, 2:].max(axis=0) + aside
     ends = np.array([room.width_mm, room.length_mm])
     marks = []
     for a, b in ((0.0, low[0]), (high[0], ends[0])):
@@ -101,14 +115,14 @@ def _dimension(
     return [*marks, svg.text(words, middle[0], middle[1] + (0.4 if dy else 1.4), kind)]
 
 
-def _words(check: Check) -> str:
+def _words(check: Check, room: Room) -> str:
     lines = [
         f"{number}: {fit.content.count} x {fit.content.item.name}, {fit.orientation}"
         for number, fit in enumerate(check.contents, start=1)
         if fit.placements
     ]
-    room = check.cavity.room
     return (
-        f"A clear room of {room.width_mm:.2f} by {room.length_mm:.2f} mm with {'; '.join(lines)}. "
+        f"A room of {room.width_mm:.2f} by {room.length_mm:.2f} mm between the walls with "
+        f"{'; '.join(lines)}. "
         "The dimensions are what is left between the walls and all contents together, in mm."
     )

@@ -46,10 +46,10 @@ class Camera {
   }
 }
 
-// The same view with everything a little further from the eye, by millimetres.
-function pushedBack(matrix, by, radius) {
+// The same view with everything a little further from the eye, by a share of the radius in sight.
+function pushedBack(matrix, by) {
   const pushed = [...matrix];
-  pushed[14] += (DEPTH * by) / radius;
+  pushed[14] += DEPTH * by;
   return pushed;
 }
 

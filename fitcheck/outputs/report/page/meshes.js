@@ -49,13 +49,17 @@ function addBend(mesh, rows, tone) {
   }
 }
 
-// The part's mesh, and apart from it that of its tabs: glued inside a leaning wall, a tab shares
-// the wall's plane at the foot, and the painter has to know which of the two is outside.
+// The part's mesh, and apart from it each tab's with the direction of its outside face: glued inside
+// a leaning wall, a tab shares the wall's planes at the foot, where nothing but this tells the
+// painter that the wall covers it from outside and that it covers the wall from inside.
 function partMeshes(part, share, rootPose, tone) {
-  const [mesh, tabs] = [new Mesh(), new Mesh()];
+  const mesh = new Mesh();
+  const tabs = [];
   const { poses, turns } = panelPoses(part, share, rootPose);
   part.outlines.forEach((outline, i) => {
-    addPlate(part.plates[i].behind ? tabs : mesh, outline, part.thickness, poses[i], tone);
+    const plate = part.plates[i].behind ? new Mesh() : mesh;
+    addPlate(plate, outline, part.thickness, poses[i], tone);
+    if (plate !== mesh) tabs.push({ mesh: plate, outward: [-poses[i][2], -poses[i][6], -poses[i][10]] });
   });
   for (const bend of part.bends) {
     const crease = part.creases[bend.crease];
@@ -64,6 +68,10 @@ function partMeshes(part, share, rootPose, tone) {
     addBend(mesh, bendRows(part, bend, turn, pose), tone);
   }
   return { mesh, tabs };
+}
+
+function everyMesh({ mesh, tabs }) {
+  return [mesh, ...tabs.map((tab) => tab.mesh)];
 }
 
 function contentMesh(contents) {

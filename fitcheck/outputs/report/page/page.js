@@ -7,7 +7,9 @@ const FOLDED_SHARE = 0.85;
 const REACHES = [0, 0.45, 0.85, 0.89, 0.93, 1];
 const BESIDE = 12;
 const TONES = [0, 4];
-const TAB_BEHIND = 0.15;
+// How far a tab is drawn behind or before its wall, as a share of the radius in sight: some six
+// times as far as lines are drawn before their faces.
+const TAB_APART = 0.001;
 
 function colourOf(name) {
   const text = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
@@ -78,7 +80,7 @@ class Stage {
   flatStep() {
     if (this.step === undefined) {
       const halves = this.scene.parts.map((part) => {
-        const [low, high] = meshBounds(Object.values(partMeshes(part, 0, IDENTITY, 0)));
+        const [low, high] = meshBounds(everyMesh(partMeshes(part, 0, IDENTITY, 0)));
         return Math.max(-low[0], high[0]);
       });
       this.step = halves.reduce((sum, half) => sum + half, BESIDE);
@@ -86,14 +88,19 @@ class Stage {
     return this.step;
   }
 
-  // Everything in sight, as [mesh, how far it is drawn behind its place in mm].
+  // Everything in sight, as [mesh, how far it is drawn behind its place as a share of the radius].
   meshes() {
     const { fold, lift } = this.share;
     const made = [];
+    const { eye } = this.camera.axes();
     this.scene.parts.forEach((part, i) => {
       if (i > 0 && !this.shown.lid) return;
       const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[i]);
-      made.push([mesh, 0], [tabs, TAB_BEHIND]);
+      made.push([mesh, 0]);
+      for (const tab of tabs) {
+        const seenFromOutside = tab.outward.reduce((sum, v, k) => sum + v * eye[k], 0) > 0;
+        made.push([tab.mesh, seenFromOutside ? TAB_APART : -TAB_APART]);
+      }
     });
     if (this.shown.contents && fold >= CLOSED_SHARE) made.push([contentMesh(this.scene.contents), 0]);
     return made;
@@ -102,7 +109,7 @@ class Stage {
   // Middle and radius of all that can be in sight at a fold share, the lid at its highest.
   reachAt(share) {
     const [low, high] = meshBounds(
-      this.scene.parts.flatMap((part, i) => Object.values(partMeshes(part, folded(share), this.standing(i, share, 1), 0))),
+      this.scene.parts.flatMap((part, i) => everyMesh(partMeshes(part, folded(share), this.standing(i, share, 1), 0))),
     );
     return { middle: low.map((v, i) => 0.5 * (v + high[i])), radius: 0.5 * Math.hypot(...less(high, low)) };
   }
@@ -120,7 +127,7 @@ class Stage {
     this.painter.clear(inks.ground);
     const { middle, radius } = this.reach();
     const view = this.camera.matrix(middle, radius, this.canvas.width / this.canvas.height);
-    for (const [mesh, behind] of this.meshes()) this.painter.paint(mesh, pushedBack(view, behind, radius), inks);
+    for (const [mesh, behind] of this.meshes()) this.painter.paint(mesh, pushedBack(view, behind), inks);
     this.placeLabels(view);
     this.figure.dataset.drawn = String(Number(this.figure.dataset.drawn || 0) + 1);
   }

@@ -1,4 +1,4 @@
-"""What a view draws: solids with faces, a tone for each face, and where other solids may lie."""
+"""What a view draws: convex solids with faces, and a tone for each face."""
 
 from __future__ import annotations
 
@@ -11,10 +11,11 @@ import numpy as np
 from fitcheck.folding.clip import clip
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import Bend, Plate
-from fitcheck.folding.pose import Array, apply, rotate, translation
+from fitcheck.folding.pose import Array, apply, translation
 from fitcheck.pattern.pattern import polygon_area
 
-ARC_STEP = 0.2
+SAG_MM = 0.03
+"""How far a bend's flat facets may stand off the round: less than half a line on paper."""
 LAP_MM = 0.02
 
 
@@ -32,12 +33,10 @@ class Face:
 
 @dataclass(frozen=True, eq=False)
 class Solid:
-    """A nearly convex body, for telling which of two is in front."""
+    """A convex body."""
 
     faces: tuple[Face, ...]
     vertices: Array
-    normals: Array
-    """(m, 3) directions along which it may be parted from another solid."""
     smooth: bool = False
     """True for a round body, whose outline is drawn."""
 
@@ -104,7 +103,7 @@ def body_solid(
     for face in faces:
         edged = not smooth or len(face) >= 12
         made.append(Face(vertices[list(face)], tones.outside, (edged,) * len(face)))
-    return Solid(tuple(made), vertices, np.eye(3), smooth)
+    return Solid(tuple(made), vertices, smooth)
 
 
 def _plate(plate: Plate, pose: Array, tones: Tones) -> Solid:
@@ -121,14 +120,12 @@ def _plate(plate: Plate, pose: Array, tones: Tones) -> Solid:
         k = (i + 1) % count
         ring = [i, k, k + count, i + count]
         faces.append(Face(points[ring], tones.edge, (True, False, True, False)))
-    along = np.roll(plate.outline, -1, axis=0) - plate.outline
-    sides = np.column_stack([along[:, 1], -along[:, 0], np.zeros(count)])
-    sides /= np.linalg.norm(sides, axis=1)[:, None]
-    return Solid(tuple(faces), points, rotate(pose, np.vstack([sides, [[0.0, 0.0, 1.0]]])))
+    return Solid(tuple(faces), points)
 
 
 def _bend(bend: Bend, pose: Array, tones: Tones) -> Solid:
-    steps = max(2, int(np.ceil((bend.stop_rad - bend.start_rad) / ARC_STEP)))
+    step = 2.0 * np.arccos(1.0 - min(SAG_MM / bend.outer_mm, 0.29))
+    steps = max(2, int(np.ceil((bend.stop_rad - bend.start_rad) / step)))
     shares = np.linspace(0.0, 1.0, steps + 1)
     rows = np.array([_bend_row(bend, share) for share in shares])
     rows = apply(pose, rows.reshape(-1, 3)).reshape(-1, 4, 3)
@@ -145,7 +142,7 @@ def _bend(bend: Bend, pose: Array, tones: Tones) -> Solid:
         )
         if bend.radius_mm > 0.0:
             faces.append(Face(np.array([a[0], b[0], b[1], a[1]]), tones.inside, (False,) * 4))
-    return Solid(tuple(faces), rows.reshape(-1, 3), rotate(pose, np.eye(3)))
+    return Solid(tuple(faces), rows.reshape(-1, 3))
 
 
 def _bend_row(bend: Bend, share: float) -> list[list[float]]:

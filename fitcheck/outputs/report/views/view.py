@@ -7,13 +7,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from fitcheck.folding.pose import Array
 from fitcheck.outputs.report import svg
-from fitcheck.outputs.report.cutting import hull
 from fitcheck.outputs.report.places import Place
 from fitcheck.outputs.report.svg import Drawing
-from fitcheck.outputs.report.views.ordering import far_to_near
+from fitcheck.outputs.report.views.hiding import Flat, flat_face, seen_faces, seen_lines
 from fitcheck.outputs.report.views.solids import Face, Solid
 
 TURN, TIP = -0.55, 0.52
@@ -23,6 +23,10 @@ TALLEST = 165.0
 MARGIN = 8.0
 DIGITS = 2
 """A hundredth of a millimetre on paper is finer than any line."""
+LEAST_LINE = 0.4
+"""What is left of a line is drawn from about two widths of its pen, mm on paper."""
+LEAST_WIDE = 0.03
+"""A thinner sliver, mm on paper, is not painted: the hair round it would be all that shows."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,8 +39,13 @@ class Camera:
 
     def flat(self, points: Array) -> Array:
         """Points (n, 3) in the picture, (n, 2), y upwards."""
-        seen: Array = np.column_stack([points @ self.right, points @ self.up])
+        seen: Array = points @ self.axes[:2].T
         return seen
+
+    @property
+    def axes(self) -> Array:
+        """Rightwards, upwards and towards the eye, as rows (3, 3)."""
+        return np.array([self.right, self.up, self.eye])
 
 
 def camera(turn: float = TURN, tip: float = TIP) -> Camera:
@@ -57,48 +66,104 @@ def view(
     shift = np.array([0.5 * (WIDTH - scale * size[0]), MARGIN])
 
     def paper(points: Array) -> Array:
-        flat = (seen.flat(points) - low) * scale
+        """Places in the picture (n, 2) become places on paper."""
+        flat = (points - low) * scale
         placed = np.column_stack([flat[:, 0] + shift[0], scale * size[1] - flat[:, 1] + shift[1]])
         return np.round(placed, DIGITS)
 
-    marks: list[str] = []
-    for index in far_to_near(solids, seen.eye, seen.right, seen.up):
-        marks += _solid_marks(solids[index], seen, paper)
+    faces, tones = _front(solids, seen)
+    marks = _fills(faces, tones, paper, LEAST_WIDE / scale)
+    marks.append(_lines(solids, seen, faces, paper, LEAST_LINE / scale))
     for place in places:
-        marks += _place_marks(place, paper(np.array([place.at_mm]))[0])
+        marks += _place_marks(place, paper(seen.flat(np.array([place.at_mm])))[0])
     height = scale * float(size[1]) + 2 * MARGIN
     return Drawing(name, title, words, WIDTH, height, tuple(marks))
 
 
-def _solid_marks(solid: Solid, seen: Camera, paper: Callable[[Array], Array]) -> list[str]:
+def _front(solids: Sequence[Solid], seen: Camera) -> tuple[list[Flat], list[float]]:
+    """The faces that look towards the eye, and how light each is drawn."""
+    faces, tones = [], []
+    for body, solid in enumerate(solids):
+        for face in solid.faces:
+            normal = _normal(face)
+            flat = flat_face(face.corners, normal, seen.axes, body)
+            if flat is not None:
+                faces.append(flat)
+                tones.append(face.tone * (0.80 + 0.20 * float(normal @ LIGHT)))
+    return faces, tones
+
+
+def _fills(
+    faces: Sequence[Flat],
+    tones: Sequence[float],
+    paper: Callable[[Array], Array],
+    least_mm: float,
+) -> list[str]:
+    """What is seen of each face; the far ones first, since a hair of colour runs round each."""
+    near = [float(face.nearness(face.outline).mean()) for face in faces]
+    shapes = seen_faces(faces)
     marks = []
-    for face in sorted(solid.faces, key=lambda f: float((f.corners @ seen.eye).mean())):
-        normal = _normal(face)
-        if normal @ seen.eye <= 1e-9:
-            continue
-        shape = paper(face.corners)
-        shade = face.tone * (0.80 + 0.20 * float(normal @ LIGHT))
-        grey = "#" + f"{round(255 * min(shade, 1.0)):02x}" * 3
-        marks.append(svg.outline("", shape, fill=grey, stroke=grey, stroke_width="0.12"))
-        lines = [
-            svg.line("edge", a, b)
-            for a, b, edged in zip(shape, np.roll(shape, -1, axis=0), face.edged, strict=True)
-            if edged
-        ]
-        marks += lines
-    if solid.smooth:
-        marks.append(svg.outline("edge", hull(paper(solid.vertices))))
+    for index in sorted(range(len(faces)), key=lambda i: (near[i], i)):
+        rings = []
+        for polygon in shapely.get_parts(shapes[index]):
+            if 2.0 * shapely.area(polygon) < least_mm * shapely.length(polygon):
+                continue
+            for ring in shapely.get_rings(polygon):
+                rings.append(svg.closed(paper(shapely.get_coordinates(ring)[:-1])))
+        if rings:
+            grey = "#" + f"{round(255 * min(tones[index], 1.0)):02x}" * 3
+            data = " ".join(rings)
+            marks.append(
+                svg.tag("path", "face", d=data, fill=grey, stroke=grey, stroke_width="0.12")
+            )
     return marks
 
 
+def _lines(
+    solids: Sequence[Solid],
+    seen: Camera,
+    faces: Sequence[Flat],
+    paper: Callable[[Array], Array],
+    least_mm: float,
+) -> str:
+    """What is seen of all edges, as one path."""
+    edges = np.array([edge for solid in solids for edge in _edges(solid, seen.eye)])
+    pieces = seen_lines(edges[:, 0], edges[:, 1], seen.axes, faces, least_mm)
+    shown = (paper(piece) for piece in pieces)
+    data = " ".join(f"M {_at(a)} L {_at(b)}" for a, b in shown if np.any(a != b))
+    return svg.tag("path", "edge", d=data)
+
+
+def _at(point: Array) -> str:
+    return f"{svg.number(point[0])},{svg.number(point[1])}"
+
+
+def _edges(solid: Solid, eye: Array) -> list[tuple[Array, Array]]:
+    """The edges to draw of the faces that look towards the eye, and a round body's outline."""
+    sides: dict[tuple[tuple[float, ...], tuple[float, ...]], tuple[Array, Array]] = {}
+    away: set[tuple[tuple[float, ...], tuple[float, ...]]] = set()
+    smooth = {}
+    for face in solid.faces:
+        front = bool(_normal(face) @ eye > 0.0)
+        corners = face.corners
+        keys = [tuple(np.round(corner, 6) + 0.0) for corner in corners]
+        for i, edged in enumerate(face.edged):
+            k = (i + 1) % len(keys)
+            if not front:
+                away.add((keys[k], keys[i]))
+            elif edged and (keys[k], keys[i]) not in sides:
+                sides[keys[i], keys[k]] = (corners[i], corners[k])
+            elif solid.smooth:
+                smooth[keys[i], keys[k]] = (corners[i], corners[k])
+    return [*sides.values(), *(edge for key, edge in smooth.items() if key in away)]
+
+
 def _normal(face: Face) -> Array:
-    a, b, c = face.corners[:3]
-    normal = np.cross(b - a, c - a)
-    size = float(np.linalg.norm(normal))
-    if size < 1e-12 and len(face.corners) > 3:
-        normal = np.cross(c - a, face.corners[3] - a)
-        size = float(np.linalg.norm(normal))
-    unit: Array = normal / max(size, 1e-12)
+    """The unit normal of a face, by Newell's sum, which no doubled corner upsets."""
+    x, y, z = (face.corners - face.corners[0]).T
+    p, q, r = (np.concatenate([values[1:], values[:1]]) for values in (x, y, z))
+    normal = np.array([y @ r - z @ q, z @ p - x @ r, x @ q - y @ p])
+    unit: Array = normal / max(math.sqrt(float(normal @ normal)), 1e-12)
     return unit
 
 

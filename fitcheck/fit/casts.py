@@ -1,0 +1,156 @@
+"""Where one straight line enters and leaves many difference bodies, worked out as one array.
+
+The bodies are those of `contact.difference_body`, and the half spaces are the same; every
+direction is used for both its sides. An upright inner piece, such as a content, has a shorter way:
+what the path sweeps past it is cut out in plan (`plan_casts`), however many facets it has.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from fitcheck.fit.contact import PARALLEL, TOUCH_MM, Rows, stacked
+from fitcheck.fit.plan_casts import plan_casts
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pose import Array
+
+FEW = 4
+"""Pairs looked at together at first, then ever more: arrays pay, but the first few often decide."""
+
+
+def casts(
+    outers: Sequence[ConvexPiece],
+    inners: Sequence[ConvexPiece],
+    path: Array | None,
+    start: Array,
+    direction: Array,
+) -> tuple[Array, Array]:
+    """For each pair, from where to where `start + x direction` (3,) lets them meet, (n,) mm each.
+
+    `outers[k]` is taken with `inners[k]`; it moves by the whole of `path` (3,). Both are nan
+    where the line passes by or only touches.
+    """
+    low, high = np.full(len(outers), np.nan), np.full(len(outers), np.nan)
+    rest = list(range(len(outers)))
+    if path is not None and not path[:2].any() and not direction[2]:
+        upright: dict[int, list[int]] = {}
+        for k, inner in enumerate(inners):
+            if inner.upright:
+                upright.setdefault(id(inner), []).append(k)
+        for own in upright.values():
+            low[own], high[own] = plan_casts(
+                [outers[k] for k in own], inners[own[0]], float(path[2]), start, direction
+            )
+        rest = [k for k, inner in enumerate(inners) if not inner.upright]
+    if rest:
+        low[rest], high[rest] = _casts(
+            [outers[k] for k in rest], [inners[k] for k in rest], path, start, direction
+        )
+    return low, high
+
+
+def _casts(
+    outers: Sequence[ConvexPiece],
+    inners: Sequence[ConvexPiece],
+    path: Array | None,
+    start: Array,
+    direction: Array,
+) -> tuple[Array, Array]:
+    outer_edges = stacked([piece.edges for piece in outers])
+    inner_edges = stacked([piece.edges for piece in inners])
+    turned = [_crossed(outer_edges[:, :, None], inner_edges[:, None])]
+    if path is not None:
+        way = path / np.linalg.norm(path)
+        turned += [_crossed(outer_edges, way), _crossed(inner_edges, way)]
+    across = np.concatenate([one.reshape(len(outers), -1, 3) for one in turned], axis=1)
+    length = np.sqrt(np.einsum("nij,nij->ni", across, across))
+    proper = length > PARALLEL
+    across /= np.where(proper, length, 1.0)[..., None]
+    normals = np.concatenate(
+        [
+            stacked([piece.normals for piece in outers]),
+            stacked([piece.normals for piece in inners]),
+            across,
+        ],
+        axis=1,
+    ).transpose(0, 2, 1)
+    reach_outer = stacked([piece.vertices for piece in outers]) @ normals
+    reach_inner = stacked([piece.vertices for piece in inners]) @ normals
+    # the body lies between these along each direction
+    most = reach_outer.max(axis=1) - reach_inner.min(axis=1)
+    least = reach_outer.min(axis=1) - reach_inner.max(axis=1)
+    if path is not None:
+        lift = path @ normals
+        most += np.maximum(lift, 0.0)
+        least += np.minimum(lift, 0.0)
+    at, rate = start @ normals, direction @ normals
+    most -= at
+    least -= at
+    improper = np.zeros(at.shape, dtype=bool)
+    improper[:, -proper.shape[1] :] = ~proper
+    level = np.abs(rate) < PARALLEL
+    beside = (level & ~improper & ((most <= TOUCH_MM) | (least >= -TOUCH_MM))).any(axis=1)
+    rate[level | improper] = np.nan
+    first, last = most / rate, least / rate
+    high = np.fmin.reduce(np.fmax(first, last), axis=1)
+    low = np.fmax.reduce(np.fmin(first, last), axis=1)
+    missed = beside | (high - low <= TOUCH_MM)
+    high[missed] = low[missed] = np.nan
+    return low, high
+
+
+def _crossed(a: Array, b: Array) -> Array:
+    """The cross product of vectors (..., 3)."""
+    x, y, z = a[..., 0], a[..., 1], a[..., 2]
+    u, v, w = b[..., 0], b[..., 1], b[..., 2]
+    return np.stack([y * w - z * v, z * u - x * w, x * v - y * u], axis=-1)
+
+
+def name_pairs(
+    outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], o: Rows, i: Rows
+) -> tuple[list[tuple[str, str]], Rows]:
+    """The pairs of names of pairs (o, i) of pieces, in the parts' order, and which each one has."""
+    names = [list(dict.fromkeys(piece.name for piece in side)) for side in (outer, inner)]
+    places = [{name: place for place, name in enumerate(own)} for own in names]
+    numbers = [
+        np.array([own[piece.name] for piece in side], dtype=np.intp)
+        for own, side in zip(places, (outer, inner), strict=True)
+    ]
+    code, group = np.unique(numbers[0][o] * len(names[1]) + numbers[1][i], return_inverse=True)
+    pairs = [(names[0][c // len(names[1])], names[1][c % len(names[1])]) for c in code.tolist()]
+    return pairs, group
+
+
+def nearest_first(
+    bounds: Array,
+    reach_of: Callable[[Rows], Array],
+    within_mm: float,
+    groups: Rows | None = None,
+) -> Array:
+    """The reach of each of some pairs, (n,) mm, the nearest looked at first.
+
+    No reach is less than its bound (n,). Pairs that `within_mm` puts out of reach of the nearest
+    are left nan, and so are those that cannot be the nearest of their group (n,) of numbers.
+    """
+    found = np.full(len(bounds), np.nan)
+    left = np.argsort(bounds, kind="stable")
+    least, count = np.inf, FEW
+    best = np.full(int(groups.max()) + 1 if groups is not None and len(groups) else 0, np.inf)
+    while len(left):
+        # the nearest of a group, as of a round's slices, mostly makes the others needless
+        firsts = np.arange(len(left))
+        if groups is not None:
+            firsts = np.sort(np.unique(groups[left], return_index=True)[1])
+        firsts = firsts if within_mm == np.inf else firsts[:count]
+        now, left = left[firsts], np.delete(left, firsts)
+        count *= 2
+        found[now] = reach_of(now)
+        reached = now[~np.isnan(found[now])]
+        least = min(least, float(found[reached].min(initial=np.inf)))
+        left = left[bounds[left] <= least + within_mm]
+        if groups is not None:
+            np.minimum.at(best, groups[reached], found[reached])
+            left = left[bounds[left] < best[groups[left]]]
+    return found

@@ -1,0 +1,242 @@
+"""What contents that do not go in are short of, and the smallest changes that let them in.
+
+Sizes are on the board's grid: in its grooves where the size that is changed lies in one, else in
+halves or quarters of their distance, as the design has it. Every cure that is given was checked:
+the changed design was folded again, its contents go in and nothing else went wrong.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
+
+from fitcheck.design.model import Content, Design, PartSpec, SizeBy
+from fitcheck.errors import InputError
+from fitcheck.findings import Severity
+from fitcheck.fit.check import Check, check
+from fitcheck.fit.contents import ContentVerdict, demand_of
+from fitcheck.fit.grown import FEW, MOST_MM, Growth, goes_in_grown, least_count, least_growth
+from fitcheck.packing.arrange import arrange_quickly
+from fitcheck.units import MM_PER, Unit
+
+INCH_GROOVE_MM = MM_PER[Unit.IN] / 8
+METRIC_GROOVE_MM = 5.0
+SAME_MM = 1e-6
+ON_STEP_MM = 0.05
+"""A size this near to a step is on it."""
+MOST_TRIES = 3
+"""Steps tried from the first one that should do; the plain rooms it was found in are nearly
+exact."""
+
+
+@dataclass(frozen=True)
+class Cure:
+    """What a content is short of, and what helps; lengths in mm, None where nothing is known."""
+
+    missing_mm: float | None
+    """By how much it misses in the tightest direction."""
+    along: str | None
+    """That direction: width, length or height."""
+    depth_mm: float | None
+    """The base's depth with which all contents go in on the same floor."""
+    floor_mm: tuple[float, float] | None
+    """The base's floor, score to score, on which all contents go in."""
+    floor_depth_mm: float | None
+    """The base's depth to go with that floor where it has to be another; the lowest lay of each
+    content needs it."""
+    lid_mm: tuple[float, float] | None
+    """The size of a lid that was given its own, which has to grow with that floor."""
+    needs_mm: tuple[float, float] | None
+    """The clear room on that floor."""
+    holds: int | None
+    """How many of this content go in as the box is, with all the other contents; None for one."""
+
+
+@lru_cache(maxsize=8)
+def cures_of(found: Check) -> tuple[Cure | None, ...]:
+    """A cure for each line of contents; None for those that fit."""
+    if all(fit.verdict is ContentVerdict.FITS for fit in found.contents):
+        return (None,) * len(found.contents)
+    missing = _missing(found)
+    deeper, wider = _deeper(found), _wider(found)
+    floor = lid = needs = None
+    depth = None
+    if wider is not None:
+        base, spec, room = wider.design.base, wider.design.lid, wider.cavity.room
+        floor = base.size_mm
+        depth = base.depth_mm if base.depth_mm != found.design.base.depth_mm else None
+        if deeper is not None and depth is not None and deeper <= depth:
+            # the depth alone does it
+            floor = lid = needs = depth = None
+        lid = spec.size_mm if spec is not None and _own_size(spec) else None
+        needs = room.width_mm, room.length_mm
+    missing_mm, along = missing or (None, None)
+    return tuple(
+        Cure(missing_mm, along, deeper, floor, depth, lid, needs, _holds(found, index))
+        for index in range(len(found.contents))
+    )
+
+
+def _missing(found: Check) -> tuple[float, str] | None:
+    """What is missing in the tightest direction, and which that is."""
+    slack = found.contents[0].slack
+    if len(found.contents) == 1 and slack is not None:
+        short = {"width": slack.width_mm, "length": slack.length_mm}
+        if found.cavity.lidded:
+            short["height"] = slack.height_mm
+        along = min(short, key=lambda name: short[name])
+        return (-short[along], along) if short[along] < 0.0 else None
+    return least_growth(found.cavity, [demand_of(c) for c in found.design.contents])
+
+
+def _holds(found: Check, index: int) -> int | None:
+    """The largest count of one line that the quick ways arrange together with the others."""
+    contents = found.design.contents
+    count = contents[index].count
+    if count == 1:
+        return None
+
+    def too_many(more: int) -> bool:
+        lines = [c for c in _with_count(contents, index, more) if c.count]
+        demands = [demand_of(content) for content in lines]
+        rooms = found.cavity.rooms.tried
+        return arrange_quickly(rooms, demands, found.cavity.accept, FEW) is None
+
+    first = least_count(too_many, count)
+    return None if first is None else first - 1
+
+
+def _with_count(contents: tuple[Content, ...], index: int, count: int) -> Iterator[Content]:
+    for number, content in enumerate(contents):
+        yield replace(content, count=count) if number == index else content
+
+
+def _deeper(found: Check) -> float | None:
+    """The least depth of the base on the grid that lets all contents in."""
+    spec = found.design.base
+    up = _Steps(spec.depth_mm, found.design)
+    first = _first(found, lambda n: (0.0, 0.0, up.size(n) - spec.depth_mm))
+    for number in _from(first):
+        changed = replace(found.design, base=_with_depth(spec, up.size(number)))
+        if _cured(found, changed) is not None:
+            return up.size(number)
+    return None
+
+
+def _with_depth(spec: PartSpec, depth_mm: float) -> PartSpec:
+    """A base of another depth; an inner wall that was given goes with it."""
+    inner = spec.inner_wall_mm
+    if inner is not None:
+        inner += depth_mm - spec.depth_mm
+    return replace(spec, depth_mm=depth_mm, inner_wall_mm=inner)
+
+
+def _wider(found: Check) -> Check | None:
+    """The check of the least floor on the grid that lets all contents in.
+
+    Wider, longer, or both by as many steps: the one that adds least to the floor's area.
+    """
+    if found.design.base.size_by is SizeBy.CONTENTS:
+        return None
+    recipe = found.assembly.base.recipe
+    now = recipe.width_mm, recipe.length_mm
+    up = [_Steps(side, found.design) for side in now]
+
+    def floor(ways: tuple[bool, bool], n: int) -> tuple[float, float]:
+        width, length = (u.size(n) if way else u.now_mm for u, way in zip(up, ways, strict=True))
+        return width, length
+
+    depth = _depth_for_one_layer(found)
+
+    def growth(ways: tuple[bool, bool], n: int) -> Growth:
+        wanted = floor(ways, n)
+        return wanted[0] - now[0], wanted[1] - now[1], depth - found.design.base.depth_mm
+
+    firsts = []
+    for ways in ((True, False), (False, True), (True, True)):
+        first = _first(found, partial(growth, ways))
+        if first is not None:
+            firsts.append((math.prod(floor(ways, first)), ways, first))
+    for _, ways, first in sorted(firsts):
+        for number in _from(first):
+            cured = _cured(found, _on_floor(found, floor(ways, number), depth))
+            if cured is not None:
+                return cured
+    return None
+
+
+def _depth_for_one_layer(found: Check) -> float:
+    """The base's depth, or the least on the grid that takes each content in its lowest lay."""
+    spec, cavity = found.design.base, found.cavity
+    poses = [demand_of(content).poses for content in found.design.contents]
+    tallest = max(min(pose.height_mm for pose in lays) for lays in poses)
+    short = tallest - cavity.ceiling_mm
+    if not cavity.lidded or short <= 0.0:
+        return spec.depth_mm
+    up = _Steps(spec.depth_mm, found.design)
+    return up.size(least_count(lambda n: up.size(n) - spec.depth_mm >= short, 1000) or 1)
+
+
+def _on_floor(found: Check, floor: tuple[float, float], depth_mm: float) -> Design:
+    """The design on another floor; a lid with a size of its own grows as much."""
+    design, recipe = found.design, found.assembly.base.recipe
+    base = replace(_with_depth(design.base, depth_mm), size_by=SizeBy.FLOOR, size_mm=floor)
+    lid = design.lid
+    if lid is not None and _own_size(lid):
+        more = floor[0] - recipe.width_mm, floor[1] - recipe.length_mm
+        lid = replace(lid, size_mm=(lid.size_mm[0] + more[0], lid.size_mm[1] + more[1]))
+    return replace(design, base=base, lid=lid)
+
+
+def _own_size(lid: PartSpec) -> bool:
+    return lid.size_by in (SizeBy.FLOOR, SizeBy.INSIDE)
+
+
+@dataclass(frozen=True)
+class _Steps:
+    """Larger sizes on the board's grid."""
+
+    now_mm: float
+    design: Design
+
+    @property
+    def step_mm(self) -> float:
+        """The coarsest of groove, half and quarter on which the size lies now; else a groove."""
+        design = self.design
+        usual = INCH_GROOVE_MM if design.unit is Unit.IN else METRIC_GROOVE_MM
+        groove = design.tools.grid_mm or usual
+        for step in (groove, groove / 2.0, groove / 4.0):
+            if abs(self.now_mm - round(self.now_mm / step) * step) <= ON_STEP_MM:
+                return step
+        return groove
+
+    def size(self, n: int) -> float:
+        """The n-th size on the grid above the size now."""
+        return (math.floor((self.now_mm + ON_STEP_MM) / self.step_mm) + n) * self.step_mm
+
+
+def _first(found: Check, growth: Callable[[int], Growth]) -> int | None:
+    """The least number of steps at which plain rooms grown by so much take the contents."""
+    demands = [demand_of(content) for content in found.design.contents]
+    most = max(1, math.ceil(MOST_MM / max(growth(2)[i] - growth(1)[i] for i in range(3))))
+    return least_count(lambda n: goes_in_grown(found.cavity, demands, growth(n)), most)
+
+
+def _from(first: int | None) -> range:
+    return range(0) if first is None else range(first, first + MOST_TRIES)
+
+
+def _cured(found: Check, changed: Design) -> Check | None:
+    """The check of a changed design if its contents go in and no other fault is new."""
+    try:
+        again = check(changed)
+    except InputError:
+        return None
+    fits = all(fit.verdict is ContentVerdict.FITS for fit in again.contents)
+    return again if fits and _faults(again) <= _faults(found) else None
+
+
+def _faults(found: Check) -> set[str]:
+    return {one.code for one in found.findings if one.severity is Severity.FAULT}

@@ -1,0 +1,144 @@
+"""Past an upright piece the path runs along its sides, so a sideways cast is a matter of the plan.
+
+What an upright prism can meet of another piece on an upright path is the stretch of that piece
+between two heights. Seen from above, the displacements at which the two meet are the difference of
+two convex polygons. How far a line reaches in it is the least of its support function along
+(1, u), which is convex and made of straight stretches in u: tangents are laid at it until two of
+them cross on it. So the answer is a tangent's own, and exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from fitcheck.fit.contact import TOUCH_MM, Flags, difference_body, stacked
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pose import Array
+
+SETTLED_MM = 1e-13
+"""Two tangents cross on the function when it is no higher there, slopes of 1 taken."""
+ROUNDS = 80
+
+
+def plan_casts(
+    outers: Sequence[ConvexPiece],
+    inner: ConvexPiece,
+    path_mm: float,
+    start: Array,
+    direction: Array,
+) -> tuple[Array, Array]:
+    """From where to where a level line start + x direction lets each outer piece meet, (n,) mm.
+
+    The inner piece is an upright prism; the outer pieces move by `path_mm` upwards. Both are nan
+    where the line passes by or only touches.
+    """
+    floor = float(start[2] + inner.low[2]) - max(0.0, path_mm)
+    ceiling = float(start[2] + inner.high[2]) - min(0.0, path_mm)
+    beside = np.array([-direction[1], direction[0]])
+    stretch = [_plan(piece, floor, ceiling) for piece in outers]
+    low, high = np.full(len(outers), np.nan), np.full(len(outers), np.nan)
+    met = [k for k, points in enumerate(stretch) if len(points)]
+    if not met:
+        return low, high
+    outer = stacked([stretch[k] for k in met])
+    body = inner.vertices[: len(inner.vertices) // 2, :2] + start[:2]
+    along_o, beside_o = outer @ direction[:2], outer @ beside
+    along_i, beside_i = body @ direction[:2], body @ beside
+    room = np.minimum(beside_o.max(axis=1) - beside_i.min(), beside_i.max() - beside_o.min(axis=1))
+    kept = np.flatnonzero(room > TOUCH_MM)
+    if not len(kept):
+        return low, high
+    along_o, beside_o = along_o[kept], beside_o[kept]
+    reach, settled = _least_support(
+        np.concatenate([along_o, -along_o]),
+        np.concatenate([beside_o, beside_o]),
+        np.repeat([[1.0], [-1.0]], len(kept), axis=0) * -along_i,
+        -beside_i,
+    )
+    to, back = reach[: len(kept)], -reach[len(kept) :]
+    back[to - back <= TOUCH_MM] = np.nan
+    to[np.isnan(back)] = np.nan
+    rows = np.array(met)[kept]
+    low[rows], high[rows] = back, to
+    sure = settled[: len(kept)] & settled[len(kept) :]
+    for row in rows[~sure]:
+        path = np.array([0.0, 0.0, path_mm])
+        found = difference_body(outers[row], inner, path).along(start, direction)
+        low[row], high[row] = found or (np.nan, np.nan)
+    return low, high
+
+
+def _plan(piece: ConvexPiece, floor: float, ceiling: float) -> Array:
+    """Points (n, 2) whose hull is the plan of a piece between two heights; none when it is out.
+
+    Where two corners lie on different sides of a height, the line between them is inside the
+    piece, so all such crossings span the cut.
+    """
+    height = piece.vertices[:, 2]
+    low, high = float(piece.low[2]), float(piece.high[2])
+    if high - floor <= TOUCH_MM or ceiling - low <= TOUCH_MM:
+        return np.empty((0, 2))
+    if floor <= low and high <= ceiling:
+        plan: Array = piece.vertices[:, :2]
+        return plan
+    points = [piece.vertices[(height >= floor) & (height <= ceiling), :2]]
+    for level in (floor, ceiling):
+        under, over = np.flatnonzero(height < level), np.flatnonzero(height > level)
+        a, b = (
+            piece.vertices[np.repeat(under, len(over))],
+            piece.vertices[np.tile(over, len(under))],
+        )
+        share = (level - a[:, 2]) / (b[:, 2] - a[:, 2])
+        points.append(a[:, :2] + share[:, None] * (b[:, :2] - a[:, :2]))
+    return np.concatenate(points)
+
+
+def _least_support(
+    along_o: Array, beside_o: Array, along_i: Array, beside_i: Array
+) -> tuple[Array, Flags]:
+    """The least over u of max(along_o + u beside_o) + max(along_i + u beside_i), row by row.
+
+    Rows are points (n, a) of one polygon and (n, b) of the other, `beside_i` (b,) alike for all.
+    Gives the least (n,), and whether it settled.
+    """
+    rows = np.arange(len(along_o))
+
+    def tangent(u: Array) -> tuple[Array, Array]:
+        """Height at u = 0 and slope of the line that touches at u."""
+        a = np.argmax(along_o + u[:, None] * beside_o, axis=1)
+        b = np.argmax(along_i + u[:, None] * beside_i, axis=1)
+        return along_o[rows, a] + along_i[rows, b], beside_o[rows, a] + beside_i[b]
+
+    # far to each side the point furthest to that side is the one that is touched
+    left_slope = beside_o.min(axis=1) + beside_i.min()
+    right_slope = beside_o.max(axis=1) + beside_i.max()
+    left = _end(along_o, beside_o, beside_o.min(axis=1, keepdims=True)) + _end(
+        along_i, beside_i[None], np.full((1, 1), beside_i.min())
+    )
+    right = _end(along_o, beside_o, beside_o.max(axis=1, keepdims=True)) + _end(
+        along_i, beside_i[None], np.full((1, 1), beside_i.max())
+    )
+    least = np.full(len(rows), np.nan)
+    open_ = np.ones(len(rows), dtype=bool)
+    for _ in range(ROUNDS):
+        u = (left - right) / (right_slope - left_slope)
+        crossing = left + left_slope * u
+        height, slope = tangent(u)
+        value = height + slope * u
+        done = open_ & ((value - crossing <= SETTLED_MM * (1.0 + np.abs(u))) | (slope == 0.0))
+        least[done] = value[done]
+        open_ &= ~done
+        if not open_.any():
+            break
+        falls, rises = open_ & (slope < 0.0), open_ & (slope > 0.0)
+        left, left_slope = np.where(falls, height, left), np.where(falls, slope, left_slope)
+        right, right_slope = np.where(rises, height, right), np.where(rises, slope, right_slope)
+    return least, ~open_
+
+
+def _end(along: Array, beside: Array, furthest: Array) -> Array:
+    """The most of `along` among the points furthest to one side, (n,)."""
+    most: Array = np.where(beside == furthest, along, -np.inf).max(axis=1)
+    return most

@@ -1,0 +1,56 @@
+"""Whether each part can be cut in one piece from a sheet that the workshop has."""
+
+from __future__ import annotations
+
+from fitcheck.findings import Finding, Severity
+from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.stock.sheets import Bought, largest
+from fitcheck.units import Unit, show_length
+
+OVERLAP_MM = 12.7
+"""Two halves of a floor are glued over at least so much (1/2 in; common practice, no source)."""
+
+
+def sheet_findings(assembly: Assembly) -> list[Finding]:
+    """A finding for each part that is larger than every sheet.
+
+    A fault when the tools name the workshop's sheets, a caution when the usual ones are assumed.
+    """
+    tools, unit = assembly.design.tools, assembly.design.unit
+    return [
+        _finding(part, tools.papers, tools.papers_known, unit)
+        for part in assembly.parts
+        if not any(
+            paper.holds(part.pattern.sheet.width_mm, part.pattern.sheet.length_mm)
+            for paper in tools.papers
+        )
+    ]
+
+
+def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) -> Finding:
+    name, sheet = part.recipe.part, part.pattern.sheet
+    size = f"{show_length(sheet.width_mm, unit)} by {show_length(sheet.length_mm, unit)}"
+    have = " or ".join(paper.name for paper in largest(papers))
+    whose = "the largest that the tools list" if known else "the largest in common use"
+    cure = (
+        "in one piece: it would have to be made from two sheets, their halves glued over each "
+        f"other across the floor by at least {show_length(OVERLAP_MM, unit)}, or made smaller"
+        if any(_halves(sheet.width_mm, sheet.length_mm, paper) for paper in papers)
+        else "in one piece, nor as two halves from two sheets: make it smaller"
+    )
+    if not known:
+        cure += "; if you have larger paper, list it as sheets in your tools file"
+    return Finding(
+        "sheet-too-large",
+        f"the {name} takes a sheet of {size}, and {have} is {whose}: it cannot be cut {cure}",
+        Severity.FAULT if known else Severity.CAUTION,
+        name,
+        {"width_mm": sheet.width_mm, "length_mm": sheet.length_mm},
+    )
+
+
+def _halves(width_mm: float, length_mm: float, paper: Bought) -> bool:
+    """Whether a half with its overlap can be cut from a sheet, parted either way."""
+    return paper.holds(0.5 * (width_mm + OVERLAP_MM), length_mm) or paper.holds(
+        width_mm, 0.5 * (length_mm + OVERLAP_MM)
+    )

@@ -1,0 +1,156 @@
+"""Several contents in drawn boxes: they fit where there are places for them, each with its size.
+
+They were arranged as designed. In a drawn box they keep the order in which they stand, in rows,
+in columns or in layers, and move up to each other and to the walls; where they nestle they are
+driven apart. Each way of it is a way to put them in, so a box for which one of them does is a
+box in which they fit; one that only another arrangement would fill counts as one that fails.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from fitcheck.design.model import Axis
+from fitcheck.fit.contents import Cavity, ContentFit
+from fitcheck.folding.pose import Array
+from fitcheck.odds.bodies import LEAST_SIZE_MM, Body, bodies_of
+from fitcheck.odds.content_readings import Face, Faces, WallsReader, walls_reader
+from fitcheck.odds.inputs import Input
+from fitcheck.odds.orders import Way
+from fitcheck.odds.readings import BASE_CALIPER, BASE_RISE, SEAT, SIDES
+from fitcheck.odds.stands import Drawn, Stands, piles_of
+
+AT_ONCE = 400_000
+"""Pieces in boxes that are held at a time: some 10 MB of sizes, and a few times that around."""
+CEILING = ((-1.0, SEAT), (1.0, BASE_RISE), (-1.0, BASE_CALIPER))
+"""Families that the height under the lid is the sum of, with their signs."""
+
+
+def room_name(axis: Axis) -> str:
+    """The name of the room that the contents leave along an axis, all of them together."""
+    return f"the contents' room to spare, {axis}"
+
+
+@dataclass(frozen=True, eq=False)
+class Arranged:
+    """What is asked about several contents that were arranged."""
+
+    bodies: tuple[Body, ...]
+    taken: tuple[Stands, ...]
+    """The bodies as piles and, where there are layers, each by itself."""
+    heights: tuple[str, ...]
+    """The name of each line's room to spare upwards; none without a lid."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The rows of `evaluate`."""
+        return (*(room_name(axis) for axis in Axis), *self.heights)
+
+    @property
+    def families(self) -> frozenset[str]:
+        """The families that are needed."""
+        walls = {one.family for side in self.taken[0].faces for row in side for one in row}
+        ceiling = {family for _, family in CEILING} if self.heights else set()
+        return frozenset(walls | ceiling)
+
+    @cached_property
+    def _tries(self) -> tuple[tuple[Stands, Way], ...]:
+        """What is tried; contents that nestle are driven apart in one way only."""
+        tries = [(stands, way) for stands in self.taken for way in stands.ways]
+        if tries[0][1].nestled:
+            return tuple(tries[:1])
+        free = self.taken[0].free
+        return (*tries, *([(self.taken[0], free)] if free is not None else []))
+
+    def evaluate(
+        self, least: Mapping[str, Array], offsets: Array, inputs: Sequence[Input]
+    ) -> Array:
+        """All rows, (q, m) mm, of boxes with inputs off by (k, m) and these least members."""
+        boxes = offsets.shape[1]
+        found = np.empty((len(self.names), boxes))
+        columns = self._columns(inputs)
+        stride = max(256, AT_ONCE // len(self.bodies))
+        for start in range(0, boxes, stride):
+            part = slice(start, start + stride)
+            rows = {family: least[family][part] for family in self.families}
+            drawn = Drawn(self._sizes(columns, offsets[:, part]), rows)
+            found[:, part] = self._best(drawn)
+        return found
+
+    def _best(self, drawn: Drawn) -> Array:
+        """The rows of the first way in which the contents go in, or of the one that comes nearest.
+
+        What fails one way is tried the next; most boxes need the first one only.
+        """
+        (stands, way), *others = self._tries
+        found = self._room(stands, way, drawn)
+        for stands, way in others:
+            failed = np.flatnonzero(found.min(axis=0) < 0.0)
+            if not len(failed):
+                break
+            better = found[:, failed]
+            _keep_better(better, self._room(stands, way, drawn.of(failed)))
+            found[:, failed] = better
+        return found
+
+    def _room(self, stands: Stands, way: Way, drawn: Drawn) -> Array:
+        sideways = stands.sideways(way, drawn)
+        if not self.heights:
+            return sideways
+        ceiling = sum(sign * drawn.least[family] for sign, family in CEILING)
+        tops = stands.tops(way, drawn.sizes, len(self.heights))
+        return np.concatenate([sideways, ceiling - tops])
+
+    def _columns(self, inputs: Sequence[Input]) -> Array:
+        """(n, 3) the input that each body's width, length and height hangs on; -1 for none."""
+        by_piece = {
+            (line, piece, one.side): column
+            for column, one in enumerate(inputs)
+            for line, piece in one.pieces
+        }
+        return np.array(
+            [
+                [by_piece.get((body.line, body.piece, side), -1) for side in body.sides]
+                for body in self.bodies
+            ]
+        )
+
+    def _sizes(self, columns: Array, offsets: Array) -> Array:
+        designed = np.array([body.size for body in self.bodies])
+        sizes = np.repeat(designed[:, :, None], offsets.shape[1], axis=2)
+        moved = columns >= 0
+        sizes[moved] += offsets[columns[moved]]
+        np.maximum(sizes, LEAST_SIZE_MM, out=sizes)
+        return sizes
+
+
+def _keep_better(found: Array, other: Array) -> None:
+    """Put the columns of `other` in place of those whose least row is less."""
+    better = other.min(axis=0) > found.min(axis=0)
+    found[:, better] = other[:, better]
+
+
+def arranged(
+    cavity: Cavity, fits: Sequence[ContentFit], heights: tuple[str, ...]
+) -> tuple[WallsReader, Arranged]:
+    """The reader of the walls round contents that were placed, and what is asked about them."""
+    bodies = bodies_of(fits, cavity.room)
+    piles = piles_of(bodies)
+    reader, faces = walls_reader(cavity.base, [[bodies[i] for i in own] for own in piles])
+    pile_of = {body: pile for pile, own in enumerate(piles) for body in own}
+    taken = [Stands(bodies, piles, _faces(faces, range(len(piles))), (False,))]
+    if any(body.place.z_mm > 0.0 for body in bodies) and len(piles) > 1:
+        alone = tuple((body,) for body in range(len(bodies)))
+        own_faces = _faces(faces, [pile_of[body] for body in range(len(bodies))])
+        taken.append(Stands(bodies, alone, own_faces, (True,)))
+    return reader, Arranged(bodies, tuple(taken), heights)
+
+
+def _faces(faces: Faces, piles: Sequence[int]) -> tuple[tuple[tuple[Face, ...], ...], ...]:
+    return tuple(
+        tuple(tuple(faces[pile, axis, side] for pile in piles) for axis in Axis) for side in SIDES
+    )

@@ -1,0 +1,200 @@
+"""Contents are put into one folded box by themselves, to prove what the odds say of it.
+
+No limit that the odds were made of is used: the walls are those of the box as it was folded, met
+by each piece in its own size; places are looked for anew; and what was found is looked at piece by
+piece, against every wall and every other piece, before it counts.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.design.model import Axis
+from fitcheck.fit.check import Check
+from fitcheck.fit.contact import difference_body
+from fitcheck.fit.lid import LidFit
+from fitcheck.fit.outline import content_piece
+from fitcheck.fit.passage import passage
+from fitcheck.fit.slide import Pairs
+from fitcheck.fit.way_in import CLEAR_MM, UP, way_in
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pose import Array
+from fitcheck.odds.bodies import (
+    AXES,
+    Body,
+    bodies_of,
+    directions_among,
+    reached,
+    resized,
+    sides_of,
+    standing,
+)
+from fitcheck.odds.content_readings import alone, is_round
+from fitcheck.odds.making import Made
+from fitcheck.odds.nestled import spread_out
+from fitcheck.odds.stands import piles_of
+from fitcheck.packing.bodies import Pose
+from fitcheck.packing.placing import Placement, extents, plan_gap
+
+MET_MM = 1e-6
+"""Pieces that overlap by less than this only touch."""
+CLEAR_OF_MM = 1e-3
+"""Bodies that overlap in plan by more than this as designed lie over each other."""
+FAR_MM = 1e4
+"""Stands for a wall where there is none."""
+
+
+@dataclass(frozen=True)
+class Alone:
+    """What one content by itself leaves in a folded box, mm."""
+
+    width_mm: float
+    length_mm: float
+    height_mm: float | None
+    """Under the lid; None without one."""
+
+    @property
+    def fits(self) -> bool:
+        """Whether it goes in."""
+        height = 0.0 if self.height_mm is None else self.height_mm
+        return min(self.width_mm, self.length_mm, height) >= -MET_MM
+
+
+def height_under(made: Made, lid: LidFit | None) -> float | None:
+    """The height of the closed lid's inside face above the floor's, mm; None without a lid."""
+    if lid is None or made.lid is None:
+        return None
+    closed = lid.closed_height_mm - made.lid.caliper_mm
+    return max(closed, made.parts[0].sizes.height_mm) - made.base.caliper_mm
+
+
+def put_alone(check: Check, made: Made, ceiling_mm: float | None, pose: Pose) -> Alone:
+    """A content that is alone, in the pose and turn in which it fits best as designed."""
+    (fit,) = check.contents
+    own = resized(pose, sides_of(fit.content.item, pose), made.sizes_mm[0][0])
+    if is_round(own):
+        width, length = passage(made.base, [alone(own, fit.turn_deg, made.base)]).play_mm
+    else:
+        piece = content_piece("content", own, fit.turn_deg, made.base.caliper_mm)
+        found = way_in(made.base, piece)
+        width, length = found.width.play_mm, found.length.play_mm
+    height = None if ceiling_mm is None else ceiling_mm - own.height_mm
+    return Alone(width, length, height)
+
+
+def go_in_together(check: Check, made: Made, ceiling_mm: float | None) -> bool:
+    """Whether places are found in a folded box for all pieces, each in its own size.
+
+    Pieces that were piled on each other stay a pile, as broad as the broadest of them.
+    """
+    bodies = bodies_of(check.contents, check.cavity.room)
+    piles = piles_of(bodies)
+    designed = [bodies[pile[0]] for pile in piles]
+    own = [
+        replace(body, place=_piled([bodies[one] for one in pile], made))
+        for body, pile in zip(designed, piles, strict=True)
+    ]
+    apart = [
+        (i, j)
+        for i, j in itertools.combinations(range(len(own)), 2)
+        if not _stacked(bodies[piles[i][0]], bodies[piles[j][0]])
+    ]
+    known: dict[tuple[int, bytes], float] = {}
+
+    def reach(index: int, way: Array) -> float:
+        key = index, way.tobytes()
+        if key not in known:
+            known[key] = _reach(own[index], way)
+        return known[key]
+
+    middles = np.array([body.middle for body in own])
+    walls = np.stack([_faces(made, body) for body in own], axis=2)
+    at, _ = spread_out(middles, apart, reach, directions_among(own), walls, enough_mm=MET_MM)
+    placed = _let_down(own, at)
+    if ceiling_mm is not None and max(one.top_mm for one in placed) > ceiling_mm + MET_MM:
+        return False
+    return _clear(placed) and not any(_meets_base(made, one) for one in placed)
+
+
+def _piled(pile: Sequence[Body], made: Made) -> Placement:
+    """A pile of pieces in their own sizes as one body, where it was placed as designed."""
+    poses = [
+        resized(body.place.pose, body.sides, made.sizes_mm[body.line][body.piece]) for body in pile
+    ]
+    size = [
+        max(pose.width_mm for pose in poses),
+        max(pose.length_mm for pose in poses),
+        sum(pose.height_mm for pose in poses),
+    ]
+    return replace(pile[0].place, pose=resized(pile[0].place.pose, (0, 1, 2), size))
+
+
+def _reach(body: Body, way: Array) -> float:
+    return float(reached(body.reach(way), body.size[:, None])[0])
+
+
+def _stacked(one: Body, other: Body) -> bool:
+    """Whether two piles were meant to lie over each other: they share plan, so not height."""
+    return plan_gap(one.place, other.place) < -CLEAR_OF_MM
+
+
+def _faces(made: Made, body: Body) -> Array:
+    """The faces that stop a piece, (2, 2) mm: side, axis."""
+    piece, path = _piece(made, body.place)
+    found = np.empty((2, 2))
+    pairs = Pairs(made.base.pieces, [piece], path)
+    for k, axis in enumerate(Axis):
+        travel = pairs.travel(axis, np.zeros(3))
+        low = -FAR_MM if travel.low is None else travel.low.travel_mm
+        high = FAR_MM if travel.high is None else travel.high.travel_mm
+        found[0, k] = body.middle[k] + low - _reach(body, -AXES[k])
+        found[1, k] = body.middle[k] + high + _reach(body, AXES[k])
+    return found
+
+
+def _piece(made: Made, place: Placement) -> tuple[ConvexPiece, Array]:
+    """A placed piece in a box, and its way in."""
+    lift = made.base.height_mm + place.pose.height_mm + CLEAR_MM
+    return standing(place, made.base.caliper_mm), -UP * lift
+
+
+def _let_down(own: Sequence[Body], at: Array) -> list[Placement]:
+    """The pieces at their middles (n, 2), each let down on the floor or on what is below it."""
+    moved = [
+        replace(body.place, x_mm=float(x), y_mm=float(y))
+        for body, (x, y) in zip(own, at, strict=True)
+    ]
+    settled: list[Placement] = []
+    for body in sorted(moved, key=lambda one: one.z_mm):
+        below = [o.top_mm for o in settled if plan_gap(body, o) < -MET_MM]
+        settled.append(replace(body, z_mm=max(below, default=0.0)))
+    return settled
+
+
+def _clear(placed: Sequence[Placement]) -> bool:
+    """Whether no two bodies are in each other."""
+    boxes = np.array([extents(one) for one in placed])
+    gaps = np.maximum(boxes[:, None, :2] - boxes[None, :, 2:], 0.0).max(axis=2)
+    near = np.triu((gaps <= 0.0) & (gaps.T <= 0.0), 1)
+    return all(
+        placed[i].z_mm >= placed[j].top_mm - MET_MM
+        or placed[j].z_mm >= placed[i].top_mm - MET_MM
+        or plan_gap(placed[i], placed[j]) >= -MET_MM
+        for i, j in np.argwhere(near).tolist()
+    )
+
+
+def _meets_base(made: Made, place: Placement) -> bool:
+    """Whether a piece runs into the base on its way in."""
+    piece, path = _piece(made, place)
+    for outer in made.base.pieces:
+        beside = (outer.low[:2] >= piece.high[:2]) | (outer.high[:2] <= piece.low[:2])
+        if beside.any() or outer.high[2] <= piece.low[2]:
+            continue
+        if difference_body(outer, piece, path).depth(np.zeros(3))[0] > MET_MM:
+            return True
+    return False

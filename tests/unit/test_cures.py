@@ -1,0 +1,206 @@
+"""What contents are short of, and the smallest cure on the board's grid: proved by checking it.
+
+Each cure is put back into the design, which then fits; one step less does not. How many go in and
+what they need is arithmetic: counts of grids, sums of sizes.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import pytest
+
+from fitcheck.design.model import Design, SizeBy
+from fitcheck.design.read import read_design
+from fitcheck.findings import Severity
+from fitcheck.fit.check import Check, check
+from fitcheck.fit.contents import ContentVerdict
+from fitcheck.fit.cures import Cure, cures_of
+from fitcheck.fit.grown import least_count
+from fitcheck.outputs.check_json import check_json
+from fitcheck.outputs.check_text import check_text
+
+ITEMS = """format = 1
+[brick]
+kind = "block"
+size = [30, 20, 15]
+source = "invented for tests"
+[long]
+kind = "block"
+size = [130, 20, 15]
+source = "invented for tests"
+[sweet]
+kind = "cylinder"
+size = [28, 14]
+source = "invented for tests"
+"""
+
+GROOVE = 25.4 / 8.0
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A tray, its lid and its contents, as a design file has them."""
+
+    unit: str
+    floor: str
+    depth: str
+    contents: tuple[tuple[str, int, str], ...]
+    lid: str | None = None
+    style: str = 'style = "tray"'
+
+    def write(self, folder: Path) -> Path:
+        models = folder / "models"
+        models.mkdir(exist_ok=True)
+        (models / "items.toml").write_text(ITEMS)
+        lines = [
+            "format = 1", 'title = "t"', f'unit = "{self.unit}"', 'tools = "score-board-inch"',
+            "[base]", self.style, 'stock = "cardstock-270"', self.floor, f"depth = {self.depth}",
+        ]  # fmt: skip
+        if self.lid:
+            lines += ["[lid]", 'style = "tray"', 'stock = "patterned-160"', self.lid]
+        for item, count, lay in self.contents:
+            lines += ["[[content]]", f'item = "{item}"', f"count = {count}", f'lay = "{lay}"']
+        path = models / "box.toml"
+        path.write_text("\n".join(lines) + "\n")
+        return path
+
+
+def asked(found: Asked, folder: Path) -> tuple[Check, tuple[Cure | None, ...]]:
+    checked = check(read_design(found.write(folder)))
+    return checked, cures_of(checked)
+
+
+def all_fit(design: Design) -> bool:
+    found = check(design)
+    faults = [f for f in found.findings if f.severity is Severity.FAULT]
+    return not faults and all(fit.verdict is ContentVerdict.FITS for fit in found.contents)
+
+
+def with_depth(design: Design, depth_mm: float) -> Design:
+    return replace(design, base=replace(design.base, depth_mm=depth_mm))
+
+
+def with_floor(design: Design, cure: Cure, floor: tuple[float, float]) -> Design:
+    base = replace(design.base, size_by=SizeBy.FLOOR, size_mm=floor)
+    if cure.floor_depth_mm is not None:
+        base = replace(base, depth_mm=cure.floor_depth_mm)
+    lid = design.lid
+    if lid is not None and cure.lid_mm is not None:
+        lid = replace(lid, size_mm=cure.lid_mm)
+    return replace(design, base=base, lid=lid)
+
+
+LID = 'oversize = "1/16"\ndepth = "1/2"'
+
+
+def test_too_tall_by_so_much_and_the_next_groove_or_half_groove(tmp_path: Path) -> None:
+    """A brick 15 high under a lid over a wall of 9/16 in (14.29 mm): 15 less 14.16 inside."""
+    tall = Asked("in", 'floor = ["3", "4"]', '"9/16"', (("brick", 1, "flat"),), LID)
+    checked, (cure,) = asked(tall, tmp_path)
+    assert cure is not None and cure.along == "height"
+    # the wall's rim stands 9/16 in + a - t above the floor's inside face
+    stock = checked.assembly.base.recipe.stock
+    inside = 9 / 16 * 25.4 + stock.crease_allowance_mm - stock.caliper_mm
+    assert cure.missing_mm == pytest.approx(15.0 - inside, abs=0.01)
+    # 9/16 lies on half grooves, so the next one is 5/8
+    assert cure.depth_mm == pytest.approx(5 / 8 * 25.4)
+    assert cure.floor_mm is None and cure.holds is None
+    assert all_fit(with_depth(checked.design, cure.depth_mm))
+    assert "5/8 in" in check_text(checked) and "too tall" in check_text(checked)
+
+
+def test_a_depth_in_a_groove_goes_to_the_next_groove(tmp_path: Path) -> None:
+    tall = Asked(
+        "in", 'floor = ["3", "4"]', '"1/2"', (("brick", 1, "flat"),), LID.replace("1/2", "3/8")
+    )
+    checked, (cure,) = asked(tall, tmp_path)
+    assert cure is not None and cure.depth_mm == pytest.approx(5 * GROOVE)
+    assert all_fit(with_depth(checked.design, 5 * GROOVE))
+    assert not all_fit(with_depth(checked.design, 4 * GROOVE))
+
+
+def test_too_long_by_so_much_and_the_next_floor(tmp_path: Path) -> None:
+    """130 long in 84 x 84: the other axis gains nothing; the next groove over 130.26 is 133.35."""
+    long = Asked(
+        "mm", "floor = [84, 84]", "22.5", (("long", 1, "flat"), ("brick", 3, "any")),
+        "floor = [86, 86]\ndepth = 18",
+    )  # fmt: skip
+    checked, cures = asked(long, tmp_path)
+    for cure in cures:
+        assert cure is not None and cure.along in ("width", "length")
+        assert cure.missing_mm == pytest.approx(130.0 - (84.0 - 2 * 0.13), abs=0.4)
+        assert cure.depth_mm is None and cure.floor_depth_mm is None
+        assert cure.floor_mm is not None and cure.lid_mm is not None
+        grown = sorted(cure.floor_mm)
+        assert grown == pytest.approx([84.0, 42 * GROOVE])
+        assert sorted(cure.lid_mm) == pytest.approx([86.0, 42 * GROOVE + 2.0])
+        assert all_fit(with_floor(checked.design, cure, cure.floor_mm))
+
+
+def test_sixteen_need_so_much_and_nine_go_in(tmp_path: Path) -> None:
+    """Sweets 28 across and 14 high, one layer: three by three in 84.2, four by four need 112."""
+    sweets = Asked(
+        "mm", "floor = [84.5, 84.5]", "15.0", (("sweet", 16, "flat"),), "oversize = 1.6\ndepth = 12"
+    )
+    checked, (cure,) = asked(sweets, tmp_path)
+    assert cure is not None and cure.holds == 9
+    assert cure.floor_mm is not None and cure.needs_mm is not None
+    # the least area on the grid: 5 x 3 and a half row, or 4 x 4
+    assert cure.needs_mm[0] * cure.needs_mm[1] <= (112.0 + GROOVE) ** 2
+    assert cure.needs_mm[0] * cure.needs_mm[1] >= 16 * 28.0**2 * 0.9069
+    assert all_fit(with_floor(checked.design, cure, cure.floor_mm))
+    text = " ".join(check_text(checked).split())
+    assert "16 go into about" in text and "9 go in as it is" in text
+    # two layers of eight or nine
+    assert cure.depth_mm is not None and 28.0 < cure.depth_mm < 28.0 + 2 * GROOVE
+    assert all_fit(with_depth(checked.design, cure.depth_mm))
+    assert not all_fit(with_depth(checked.design, cure.depth_mm - GROOVE))
+
+
+def test_too_low_and_too_small_is_cured_together(tmp_path: Path) -> None:
+    """Nine sweets 14 high in a wall of 11 mm: a deeper base as well as a wider floor."""
+    sweets = Asked(
+        "mm", "floor = [60, 60]", "11.0", (("sweet", 9, "flat"),), "oversize = 1.6\ndepth = 9"
+    )
+    checked, (cure,) = asked(sweets, tmp_path)
+    assert cure is not None and cure.floor_mm is not None and cure.floor_depth_mm is not None
+    assert 14.0 < cure.floor_depth_mm < 14.0 + 2 * GROOVE and cure.holds == 0
+    assert all_fit(with_floor(checked.design, cure, cure.floor_mm))
+    assert not all_fit(
+        with_floor(checked.design, replace(cure, floor_depth_mm=None), cure.floor_mm)
+    )
+
+
+def test_what_fits_needs_no_cure(tmp_path: Path) -> None:
+    fine = Asked("mm", "floor = [84, 84]", "22.5", (("brick", 2, "flat"),))
+    checked, cures = asked(fine, tmp_path)
+    assert cures == (None,)
+    (content,) = json.loads(check_json(checked))["contents"]
+    assert content["missing_mm"] is None and content["cure"] is None
+
+
+def test_the_json_carries_what_is_missing(tmp_path: Path) -> None:
+    tall = Asked("in", 'floor = ["3", "4"]', '"9/16"', (("brick", 1, "flat"),), LID)
+    checked, (cure,) = asked(tall, tmp_path)
+    (content,) = json.loads(check_json(checked))["contents"]
+    assert cure is not None
+    assert content["missing_mm"] == pytest.approx(cure.missing_mm, abs=1e-6)
+    assert content["cure"]["along"] == "height"
+    assert content["cure"]["base_depth_mm"] == pytest.approx(15.875)
+    assert content["way_out"] is None
+
+
+@pytest.mark.parametrize("answer", [1, 2, 3, 7, 64, 65, 99])
+def test_the_least_count(answer: int) -> None:
+    asked_of: list[int] = []
+
+    def enough(n: int) -> bool:
+        asked_of.append(n)
+        return n >= answer
+
+    assert least_count(enough, 99) == answer
+    assert len(asked_of) <= 14
+    assert least_count(lambda n: False, 99) is None

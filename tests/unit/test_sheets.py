@@ -1,0 +1,118 @@
+"""Parts against the sheets that a workshop has: arithmetic on rectangles, paper sizes of standards.
+
+A tray of floor W x L and depth H is cut from (W + 2 H) x (L + 2 H).
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from fitcheck.design.read import read_design
+from fitcheck.errors import InputError
+from fitcheck.findings import Finding, Severity
+from fitcheck.fit.check import Check, check
+from fitcheck.stock.files import read_tools
+from fitcheck.stock.sheets import USUAL_SHEETS, largest, sheet_of
+from fitcheck.workspace.paths import shipped_workspace
+
+TOOLS = """\
+format = 1
+grid = "5 mm"
+score_u_mm = {on_grid = 0.10, off_grid = 0.25}
+fence_u_mm = 0.05
+cut_u_mm = 0.20
+joint_mm = 0.10
+joint_u_mm = 0.03
+source = "invented"
+"""
+DESIGN = """\
+format = 1
+title = "Tray"
+unit = "mm"
+tools = "bench"
+[base]
+style = "tray"
+stock = "index-110"
+floor = [{width}, {length}]
+depth = 31
+"""
+
+
+def checked(folder: Path, width: float, length: float, sheets: str = "") -> Check:
+    shelf = folder / "calibration" / "tools"
+    shelf.mkdir(parents=True, exist_ok=True)
+    (shelf / "bench.toml").write_text(TOOLS + sheets)
+    path = folder / "tray.toml"
+    path.write_text(DESIGN.format(width=width, length=length))
+    return check(read_design(path, roots=(folder, shipped_workspace())))
+
+
+def found(check: Check) -> list[Finding]:
+    return [one for one in check.findings if one.code == "sheet-too-large"]
+
+
+def test_a_square_of_362_mm_is_larger_than_every_usual_sheet(tmp_path: Path) -> None:
+    check = checked(tmp_path, 300, 300)
+    (finding,) = found(check)
+    assert finding.severity is Severity.CAUTION and check.fits, "the papers are only assumed"
+    assert finding.numbers == {"width_mm": 362.0, "length_mm": 362.0}
+    assert "12 x 12 in" in finding.message and "letter" not in finding.message
+    assert "cannot be cut in one piece" in finding.message
+    # half of it with 12.7 mm of overlap is 187.4 x 362, longer than 304.8
+    assert "nor as two halves from two sheets" in finding.message
+    assert "sheets in your tools file" in finding.message
+
+
+def test_a_long_part_would_have_to_be_made_from_two_sheets(tmp_path: Path) -> None:
+    """362 x 222: no usual sheet is 362 long; a half, 187.4 x 222, goes on 304.8 x 304.8."""
+    (finding,) = found(checked(tmp_path, 300, 160))
+    assert "from two sheets" in finding.message
+
+
+def test_what_no_sheet_of_the_workshop_holds_cannot_be_made(tmp_path: Path) -> None:
+    own = 'sheets = [["13 in", "19 in"], ["210 mm", "297 mm"]]\n'
+    assert found(checked(tmp_path, 260, 360, own)) == []  # 322 x 422 on 330.2 x 482.6
+    check = checked(tmp_path, 300, 300, own)
+    (finding,) = found(check)
+    assert finding.severity is Severity.FAULT and not check.fits
+    assert "13 x 19 in is the largest that the tools list" in finding.message
+    assert "A4" not in finding.message
+    assert "from two sheets" in finding.message  # 187.4 x 362 on 330.2 x 482.6
+
+
+@pytest.mark.parametrize(("width", "length"), [(242.8, 242.8), (148.0, 235.0), (235.0, 148.0)])
+def test_what_just_goes_on_a_sheet_is_silent(tmp_path: Path, width: float, length: float) -> None:
+    """304.8 x 304.8 on the square; 210 x 297 on A4, either way round."""
+    assert found(checked(tmp_path, width, length)) == []
+
+
+def test_one_list_serves_the_check_and_the_count_of_sheets_to_buy(tmp_path: Path) -> None:
+    tools = checked(tmp_path, 60, 60, "sheets = [[300, 450]]\n").design.tools
+    assert [paper.name for paper in tools.papers] == ["300 x 450 mm"] and tools.papers_known
+    tools = checked(tmp_path, 60, 60).design.tools
+    assert tools.papers == USUAL_SHEETS and not tools.papers_known
+
+
+def test_largest_leaves_out_what_another_sheet_holds() -> None:
+    """Letter and A4 both go on a 12 in square; neither goes on the other."""
+    assert [one.name for one in largest(USUAL_SHEETS)] == ["12 x 12 in"]
+    assert [one.name for one in largest(USUAL_SHEETS[:2])] == ["letter", "A4"]
+    assert len(largest((sheet_of(210, 297), sheet_of(297, 210)))) == 1
+
+
+@pytest.mark.parametrize(
+    "sheets",
+    [
+        "sheets = []",
+        "sheets = [[210, 297, 3]]",
+        'sheets = [["x", 300]]',
+        'sheets = [["8 1/2", "11"]]',  # inches meant, but a tools file's bare lengths are mm
+    ],
+)
+def test_a_bad_list_of_sheets_is_refused(tmp_path: Path, sheets: str) -> None:
+    path = tmp_path / "bench.toml"
+    path.write_text(TOOLS + sheets + "\n")
+    with pytest.raises(InputError, match=r"sheets.*allowed"):
+        read_tools(path)
