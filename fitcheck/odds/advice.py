@@ -32,7 +32,9 @@ from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
 MOST_BOXES = 100_000
-LEAST_GAIN = 0.01
+WELL = 0.98
+"""A box that comes out right this often is left as it is."""
+LEAST_GAIN = 0.02
 """What helps fewer boxes than this is not worth a sentence."""
 ALIKE = 0.01
 """Changes whose odds are nearer than this help alike: the simpler comes first."""
@@ -65,7 +67,7 @@ def advise(
         return None
     hands = Hands.of(prospect, min(boxes, MOST_BOXES), seed)
     before = hands.right(prospect)
-    if before.mean() > 1.0 - LEAST_GAIN:
+    if before.mean() >= WELL:
         return None
     start = prospect if _goes_over(prospect.check) else _widened(prospect, progress)
     if start is None:

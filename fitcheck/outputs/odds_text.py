@@ -12,6 +12,8 @@ from fitcheck.outputs.bench_words import from_to, of_100, row, wrapped
 MOST_NAMED = 3
 LEAST_SHARE = 0.05
 """What causes less than this of how boxes differ is not named."""
+LEAST_GAIN = 0.01
+"""Nor is what hands could do for fewer boxes than this."""
 WAYS = {
     LidVerdict.BINDS: "bind",
     LidVerdict.TIGHT: "tight",
@@ -35,7 +37,7 @@ def odds_text(odds: Odds) -> str:
         words = f"{of_100(one.fits)} take {count}{one.content.item.name}"
         lines.append(row("content", words))
     lines += _cause_lines(odds)
-    told = [gain for gain in odds.gains if of_100(gain.before) != of_100(gain.after)]
+    told = [g for g in odds.gains if g.after.share - g.before.share >= LEAST_GAIN]
     advised = odds.advice.change if odds.advice is not None else ""
     told = [gain for gain in told if gain.what != advised][:MOST_NAMED]
     for label, gain in zip(("hands", *[""] * MOST_NAMED), told, strict=False):

@@ -7,18 +7,21 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import ROOT, fitcheck
-
-HARBOUR = ROOT / "models" / "harbour.toml"
+from tests.cli.commands import fitcheck
+from tests.cli.designs import FRAMED
 
 
 def changed(tmp_path: Path, old: str, new: str) -> Path:
-    """The harbour design with one line changed."""
-    text = HARBOUR.read_text()
-    assert old in text
+    """The framed box with one line changed."""
+    assert old in FRAMED
     path = tmp_path / "box.toml"
-    path.write_text(text.replace(old, new))
+    path.write_text(FRAMED.replace(old, new))
     return path
+
+
+def framed(tmp_path: Path) -> Path:
+    """The framed box as it is."""
+    return changed(tmp_path, "format = 1", "format = 1")
 
 
 @pytest.mark.parametrize("name", ["harbour", "lantern", "rope"])
@@ -41,9 +44,8 @@ def test_a_lid_that_binds(tmp_path: Path) -> None:
 
 
 def test_json_keys_of_the_format(tmp_path: Path) -> None:
-    ran = fitcheck(
-        "check", HARBOUR, "--no-odds", "--json", tmp_path / "deep" / "out.json", cwd=tmp_path
-    )
+    options = ("--no-odds", "--json", tmp_path / "deep" / "out.json")
+    ran = fitcheck("check", framed(tmp_path), *options, cwd=tmp_path)
     assert ran.status == 0
     data = json.loads((tmp_path / "deep" / "out.json").read_text())
     assert data["format"] == 1 and data["verdict"] == "fits"
@@ -71,7 +73,7 @@ def test_json_keys_of_the_format(tmp_path: Path) -> None:
 def test_rolls_of_a_framed_base_are_given_by_axis(tmp_path: Path) -> None:
     """Closed forms: a level frame's inner wall is upright, its face w + a from the floor's score
     where the outer wall stands a outside it, its edge h + 2a - t above the floor."""
-    fitcheck("check", HARBOUR, "--no-odds", "--json", "out.json", cwd=tmp_path)
+    fitcheck("check", framed(tmp_path), "--no-odds", "--json", "out.json", cwd=tmp_path)
     parts = json.loads((tmp_path / "out.json").read_text())["parts"]
     assert "rolls" not in parts["lid"]
     rolls = parts["base"]["rolls"]
@@ -107,9 +109,8 @@ def test_a_tight_lid_is_said_to_go_on_with_a_push(tmp_path: Path) -> None:
 
 
 def test_another_paper_changes_the_answer(tmp_path: Path) -> None:
-    ran = fitcheck(
-        "check", HARBOUR, "--no-odds", "--stock", "lid=tag-165", "--json", "a.json", cwd=tmp_path
-    )
+    options = ("--no-odds", "--stock", "lid=tag-165", "--json", "a.json")
+    ran = fitcheck("check", framed(tmp_path), *options, cwd=tmp_path)
     data = json.loads((tmp_path / "a.json").read_text())
     assert data["parts"]["lid"]["stock"] == "tag-165"
     assert data["lid"]["verdict"] in ("binds", "snug") and ran.status in (0, 1)
@@ -146,7 +147,7 @@ def test_a_design_that_is_not_there(tmp_path: Path) -> None:
 
 
 def test_a_stock_option_of_another_form(tmp_path: Path) -> None:
-    ran = fitcheck("check", HARBOUR, "--no-odds", "--stock", "lid", cwd=tmp_path)
+    ran = fitcheck("check", framed(tmp_path), "--no-odds", "--stock", "lid", cwd=tmp_path)
     assert ran.status == 2 and "PART=NAME" in ran.err
 
 
@@ -195,7 +196,7 @@ def test_list_and_schema(tmp_path: Path) -> None:
 
 
 def test_the_design_itself_is_never_overwritten(tmp_path: Path) -> None:
-    design = changed(tmp_path, "format = 1", "format = 1")
+    design = framed(tmp_path)
     before = design.read_bytes()
     for option in ("--json", "--report"):
         ran = fitcheck("check", design, option, design, cwd=tmp_path)
@@ -204,20 +205,20 @@ def test_the_design_itself_is_never_overwritten(tmp_path: Path) -> None:
 
 
 def test_a_design_in_this_folder_is_found_by_its_name(tmp_path: Path) -> None:
-    changed(tmp_path, "format = 1", "format = 1")
+    framed(tmp_path)
     assert fitcheck("check", "box", "--no-odds", cwd=tmp_path).status == 0
 
 
 def test_a_base_alone_is_not_called_fitting(tmp_path: Path) -> None:
     path = tmp_path / "box.toml"
-    path.write_text(HARBOUR.read_text().split("[lid]")[0])
+    path.write_text(FRAMED.split("[lid]")[0])
     ran = fitcheck("check", path, "--no-odds", cwd=tmp_path)
     assert ran.status == 0 and "no lid and no content to try" in ran.out
 
 
 def test_a_file_where_a_folder_is_meant(tmp_path: Path) -> None:
     (tmp_path / "there").write_text("")
-    ran = fitcheck("sheet", HARBOUR, "-o", "there", cwd=tmp_path)
+    ran = fitcheck("sheet", framed(tmp_path), "-o", "there", cwd=tmp_path)
     assert ran.status == 2 and "not a folder" in ran.err
 
 

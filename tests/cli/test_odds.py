@@ -8,10 +8,19 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import ROOT, Ran, fitcheck
+from tests.cli.commands import Ran, fitcheck
+from tests.cli.designs import TOFFEES
 
 Twice = tuple[Ran, dict[str, object], dict[str, object]]
-LANTERN = ROOT / "models" / "lantern.toml"
+
+
+BOX = "toffees.toml"
+
+
+def box(folder: Path) -> str:
+    """The design in a folder, by its file's name there."""
+    (folder / BOX).write_text(TOFFEES, encoding="utf-8")
+    return BOX
 
 
 FORBIDDEN = (
@@ -24,12 +33,9 @@ FORBIDDEN = (
 def twice(tmp_path_factory: pytest.TempPathFactory) -> Twice:
     """The same odds asked for twice, the second time with the seed left out and with details."""
     folder = tmp_path_factory.mktemp("odds")
-    first = fitcheck(
-        "check", LANTERN, "--odds", "2000", "--seed", "0", "--json", "a.json", cwd=folder
-    )
-    second = fitcheck(
-        "check", LANTERN, "--odds", "2000", "--details", "--json", "b.json", cwd=folder
-    )
+    box(folder)
+    first = fitcheck("check", BOX, "--odds", "2000", "--seed", "0", "--json", "a.json", cwd=folder)
+    second = fitcheck("check", BOX, "--odds", "2000", "--details", "--json", "b.json", cwd=folder)
     assert second.out.startswith(first.out), "details come behind"
     behind = second.out[len(first.out) :]
     for words in (
@@ -53,7 +59,7 @@ def test_what_a_maker_reads(twice: Twice) -> None:
     good = data["odds"]["good"]["share"]  # type: ignore[index]
     first, second = ran.out.splitlines()[:2]
     assert first == (
-        f"Lantern walk toffee box: everything fits as drawn; {100 * good:.0f} of 100 boxes made by "
+        f"Toffee box: everything fits as drawn; {100 * good:.0f} of 100 boxes made by "
         "hand come out right"
     )
     assert second.startswith("  better    make the lid 20 mm deep instead of 18 mm, so that its")
@@ -72,8 +78,7 @@ def test_the_advice_is_one_sentence_that_holds(twice: Twice, tmp_path: Path) -> 
         advice,
     )
     assert found, advice
-    text = LANTERN.read_text(encoding="utf-8")
-    (tmp_path / "deeper.toml").write_text(text.replace("depth  = 18", "depth  = 20"))
+    (tmp_path / "deeper.toml").write_text(TOFFEES.replace("depth  = 18", "depth  = 20"))
     options = ("--odds", "2000", "--seed", "3", "--json", "c.json")
     assert fitcheck("check", "deeper.toml", *options, cwd=tmp_path).status == 0
     deeper = json.loads((tmp_path / "c.json").read_text(encoding="utf-8"))
@@ -108,7 +113,7 @@ def test_the_json(twice: Twice) -> None:
     ],
 )
 def test_wrong_options(arguments: tuple[str, ...], words: str, tmp_path: Path) -> None:
-    ran = fitcheck("check", LANTERN, *arguments, cwd=tmp_path)
+    ran = fitcheck("check", box(tmp_path), *arguments, cwd=tmp_path)
     assert ran.status == 2
     assert words in ran.err
     assert len(ran.err.splitlines()) == 1
@@ -116,7 +121,7 @@ def test_wrong_options(arguments: tuple[str, ...], words: str, tmp_path: Path) -
 
 def test_what_is_not_known_of_the_weather_is_said(tmp_path: Path) -> None:
     arguments = ("--humidity", "30:70", "--odds", "500", "--stock", "lid=tabulating-99")
-    ran = fitcheck("check", LANTERN, *arguments, cwd=tmp_path)
+    ran = fitcheck("check", box(tmp_path), *arguments, cwd=tmp_path)
     assert "30 to 70 % relative humidity" in ran.out
     assert "cover-80: how much it swells with humidity is not known" in ran.out
     assert "the lid's grain is not given" in ran.out
@@ -124,7 +129,7 @@ def test_what_is_not_known_of_the_weather_is_said(tmp_path: Path) -> None:
 
 def test_odds_are_counted_unless_told_otherwise(tmp_path: Path) -> None:
     """With weather and without a number of boxes; a lid alone on a tray is quick."""
-    text = LANTERN.read_text(encoding="utf-8").split("[[content]]")[0]
+    text = TOFFEES.split("[[content]]")[0]
     (tmp_path / "empty.toml").write_text(text)
     ran = fitcheck("check", "empty.toml", "--humidity", "30:70", "--json", "a.json", cwd=tmp_path)
     assert ran.status == 0, ran.err
@@ -132,12 +137,12 @@ def test_odds_are_counted_unless_told_otherwise(tmp_path: Path) -> None:
     data = json.loads((tmp_path / "a.json").read_text(encoding="utf-8"))
     assert data["odds"]["boxes"] == 20_000
     plain = fitcheck("check", "empty.toml", "--no-odds", cwd=tmp_path)
-    assert plain.out.splitlines()[0] == "Lantern walk toffee box: everything fits"
+    assert plain.out.splitlines()[0] == "Toffee box: everything fits"
     assert "100" not in plain.out.split("depth inside")[0].split("\n", 1)[0]
 
 
 def test_a_box_that_does_not_fit_says_what_helps_and_keeps_its_status(tmp_path: Path) -> None:
-    text = LANTERN.read_text(encoding="utf-8").split("[[content]]")[0]
+    text = TOFFEES.split("[[content]]")[0]
     (tmp_path / "tight.toml").write_text(text.replace("oversize = 2", "oversize = 0.5"))
     ran = fitcheck("check", "tight.toml", "--odds", "2000", "--json", "a.json", cwd=tmp_path)
     assert ran.status == 1
