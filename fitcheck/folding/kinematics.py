@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Sequence
+
 import numpy as np
 
 from fitcheck.folding.lines import Layout, strip_steps
@@ -21,6 +24,30 @@ def panel_pose(layout: Layout, panel: str, angles: Angles, since: str | None = N
     while (name := layout.folds[name].line.parent) != root:
         pose = layout.child_pose(name, angles[name]) @ pose
     return pose
+
+
+def heights_of(
+    layout: Layout, panel: str, points: Array, angles: Angles, since: str, names: Sequence[str]
+) -> tuple[Array, Array]:
+    """Heights (n,) of points (n, 3) of a panel above another one of its chain, and their slopes.
+
+    Points are given in the panel's own place on the sheet; slopes (n, k) are mm for each radian
+    of the creases that carry the panels in `names`, the points held where they are.
+    """
+    chain = [panel]
+    while (parent := layout.folds[chain[-1]].line.parent) != since:
+        chain.append(parent)
+    chain.reverse()
+    poses = [layout.child_pose(name, angles[name]) for name in chain]
+    rows = list(itertools.accumulate(poses, np.matmul, initial=np.array([0.0, 0.0, 1.0, 0.0])))
+    slopes = np.zeros((len(points), len(names)))
+    carried = np.column_stack([points, np.ones(len(points))]).T
+    for name, pose, row in zip(chain[::-1], poses[::-1], rows[-2::-1], strict=True):
+        if name in names:
+            slope = layout.folds[name].child_slope(layout.crease, angles[name])
+            slopes[:, names.index(name)] = row @ slope @ carried
+        carried = pose @ carried
+    return carried[2], slopes
 
 
 def plate_of(layout: Layout, panel: str, angles: Angles) -> Plate:

@@ -67,6 +67,25 @@ class FoldLine:
             ]
         )
 
+    def child_slope(self, crease: Crease, angle: float) -> Array:
+        """How `child_pose` changes with the angle, (4, 4) for each radian."""
+        half = 0.5 * crease.flat_length(angle)
+        grow = 0.5 * crease.flat_length(1.0)
+        along = float(self.outward @ self.origin)
+        lift = crease.radius_mm + crease.caliper_mm
+        sin, cos = math.sin(angle), math.cos(angle)
+        x, y = self.outward.tolist()
+        level = -grow + sin * (along + half) - cos * grow + cos * lift
+        height = -cos * (along + half) - sin * grow + sin * lift
+        return np.array(
+            [
+                [-sin * x * x, -sin * x * y, -cos * x, level * x],
+                [-sin * x * y, -sin * y * y, -cos * y, level * y],
+                [cos * x, cos * y, -sin, height],
+                [0.0, 0.0, 0.0, 0.0],
+            ]
+        )
+
 
 @dataclass(frozen=True, eq=False)
 class Layout:
