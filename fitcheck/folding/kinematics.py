@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 
 import numpy as np
@@ -37,17 +36,34 @@ def heights_of(
     chain = [panel]
     while (parent := layout.folds[chain[-1]].line.parent) != since:
         chain.append(parent)
-    chain.reverse()
-    poses = [layout.child_pose(name, angles[name]) for name in chain]
-    rows = list(itertools.accumulate(poses, np.matmul, initial=np.array([0.0, 0.0, 1.0, 0.0])))
-    slopes = np.zeros((len(points), len(names)))
-    carried = np.column_stack([points, np.ones(len(points))]).T
-    for name, pose, row in zip(chain[::-1], poses[::-1], rows[-2::-1], strict=True):
-        if name in names:
-            slope = layout.folds[name].child_slope(layout.crease, angles[name])
-            slopes[:, names.index(name)] = row @ slope @ carried
-        carried = pose @ carried
-    return carried[2], slopes
+    # written out by components: a closing asks for a few points at thousands of angles
+    a, b, c = 0.0, 0.0, 1.0
+    steps = []
+    for name in reversed(chain):
+        fold = layout.folds[name]
+        turn, (x, y) = fold.turn(layout.crease, angles[name]), fold.outward.tolist()
+        # the upward direction as this crease's parent sees it: along the crease's outward, and up
+        out, up = a * x + b * y, c
+        steps.append((name, turn, x, y, out, up))
+        more = (turn.cos - 1.0) * out + turn.sin * up
+        a, b, c = a + more * x, b + more * y, turn.cos * up - turn.sin * out
+    heights, slopes = np.zeros(len(points)), np.zeros((len(points), len(names)))
+    for k, point in enumerate(points.tolist()):
+        px, py, pz = point
+        for name, turn, x, y, out, up in reversed(steps):
+            along = px * x + py * y
+            if name in names:
+                slopes[k, names.index(name)] = (
+                    (turn.cos * up - turn.sin * out) * along
+                    - (turn.cos * out + turn.sin * up) * pz
+                    + out * turn.level_slope
+                    + up * turn.height_slope
+                )
+            more = (turn.cos - 1.0) * along - turn.sin * pz + turn.level
+            px, py = px + more * x, py + more * y
+            pz = turn.sin * along + turn.cos * pz + turn.height
+        heights[k] = pz
+    return heights, slopes
 
 
 def plate_of(layout: Layout, panel: str, angles: Angles) -> Plate:
