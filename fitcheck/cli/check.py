@@ -1,4 +1,4 @@
-"""`fitcheck check`: does it go together?"""
+"""`fitcheck check`: does it go together, as drawn and by hand?"""
 
 from __future__ import annotations
 
@@ -8,14 +8,22 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitcheck.cli.odds_options import HumidityOption, SeedOption, read_humidity
+from fitcheck.cli.odds_options import (
+    DetailsOption,
+    HumidityOption,
+    NoOddsOption,
+    OddsOption,
+    SeedOption,
+    boxes_asked,
+    odds_with_advice,
+    read_humidity,
+)
 from fitcheck.cli.options import (
     DesignArgument,
     StockOption,
     refuse_to_overwrite,
     stock_overrides,
 )
-from fitcheck.errors import InputError
 
 if TYPE_CHECKING:
     from fitcheck.fit.check import Check
@@ -30,10 +38,9 @@ def check_command(
     json: Annotated[
         Path | None, typer.Option("--json", metavar="FILE", help="Write the check as JSON too.")
     ] = None,
-    odds: Annotated[
-        int | None,
-        typer.Option("--odds", metavar="N", help="Odds over N virtual boxes, such as 100000."),
-    ] = None,
+    odds: OddsOption = None,
+    no_odds: NoOddsOption = False,
+    details: DetailsOption = False,
     seed: SeedOption = 0,
     humidity: HumidityOption = None,
     report: Annotated[
@@ -45,47 +52,44 @@ def check_command(
         typer.Option("--picture", metavar="DIR", help="Write still pictures, as SVG and PNG."),
     ] = None,
 ) -> None:
-    """Say whether the lid slides on and the contents go in."""
+    """Say whether the lid slides on and the contents go in, as drawn and made by hand."""
     from fitcheck.cli.progress import Bar
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
-    from fitcheck.outputs.check_json import check_json
-    from fitcheck.outputs.check_text import check_text
-    from fitcheck.workspace.atomic import write_whole
     from fitcheck.workspace.designs import find_design
 
     path = find_design(design)
     refuse_to_overwrite(path, json, report)
+    boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity)
     with Bar() as progress:
         found = check(read_design(path, stocks=stock_overrides(stock)), progress)
-    sys.stdout.write(check_text(found))
-    if odds is None and humidity is not None:
-        raise InputError("--humidity: read it without --odds; allowed: together with --odds N")
-    sure = None
-    if odds is not None:
-        sure = _odds(found, odds, seed, humidity, json)
-    elif json is not None:
-        write_whole(json, check_json(found))
+    sure = None if boxes is None else odds_with_advice(found, boxes, seed, air)
+    _say(found, sure, details, json)
     if report is not None or picture is not None:
         _show(found, sure, report, picture)
     if not found.fits:
         raise typer.Exit(DOES_NOT_FIT)
 
 
-def _odds(found: Check, boxes: int, seed: int, humidity: str | None, json: Path | None) -> Odds:
-    """Print the odds of a checked design, and write the check with them if wanted."""
-    from fitcheck.cli.progress import Bar
-    from fitcheck.odds.odds import odds_of
-    from fitcheck.outputs.odds_json import check_odds_json
-    from fitcheck.outputs.odds_text import odds_text
+def _say(found: Check, odds: Odds | None, details: bool, json: Path | None) -> None:
+    """Print what was found, and write it as JSON if wanted."""
+    from fitcheck.outputs.check_json import check_json
+    from fitcheck.outputs.check_text import check_text
     from fitcheck.workspace.atomic import write_whole
 
-    with Bar() as bar:
-        odds = odds_of(found, boxes, seed, read_humidity(humidity), progress=bar)
-    sys.stdout.write(odds_text(odds))
+    sys.stdout.write(check_text(found, odds))
+    text = ""
+    if odds is None:
+        text = check_json(found) if json is not None else ""
+    else:
+        from fitcheck.outputs.odds_details import odds_details
+        from fitcheck.outputs.odds_json import check_odds_json
+        from fitcheck.outputs.odds_text import odds_text
+
+        sys.stdout.write(odds_text(odds) + (odds_details(odds) if details else ""))
+        text = check_odds_json(found, odds)
     if json is not None:
-        write_whole(json, check_odds_json(found, odds))
-    return odds
+        write_whole(json, text)
 
 
 def _show(found: Check, odds: Odds | None, report: Path | None, picture: Path | None) -> None:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitcheck.cli.odds_options import odds_with_advice
+
 if TYPE_CHECKING:
     from fitcheck.outputs.dummy_files import DummyOrder
 
@@ -35,11 +37,13 @@ def demo_command(
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
     from fitcheck.outputs.check_text import check_text
+    from fitcheck.outputs.odds_text import odds_text
     from fitcheck.workspace.example import copy_example
 
     copy_example(folder)
     found = check(read_design(folder / "models" / f"{EXAMPLE}.toml"))
-    sys.stdout.write(check_text(found) + "\n")
+    odds = odds_with_advice(found)
+    sys.stdout.write(check_text(found, odds) + odds_text(odds) + "\n")
     sys.stdout.flush()
     write_dummies(found, _order(), folder / "dummies")
     sys.stdout.write(NEXT.format(models=folder / "models", dummies=folder / "dummies"))

@@ -9,6 +9,8 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli.odds_options import DetailsOption
+
 
 class Kind(enum.StrEnum):
     """What can be listed."""
@@ -23,6 +25,7 @@ class Kind(enum.StrEnum):
 
 def list_command(
     kind: Annotated[Kind, typer.Argument(help="What to list.", show_default=False)],
+    details: DetailsOption = False,
 ) -> None:
     """List what there is of a kind, with its sources."""
     rows = {
@@ -38,7 +41,7 @@ def list_command(
         if source:
             sys.stdout.write(f"    source: {source}\n")
     if kind is Kind.RECORDS:
-        _write_score()
+        _write_score(details)
 
 
 Row = tuple[str, str, str]
@@ -114,12 +117,13 @@ def _records() -> Iterator[Row]:
     yield from box_rows(read_boxes(root))
 
 
-def _write_score() -> None:
+def _write_score(details: bool) -> None:
     from fitcheck.cli.workplace import place_here
-    from fitcheck.learn.outcomes import read_boxes, score_of
+    from fitcheck.learn.outcomes import read_boxes
+    from fitcheck.learn.scores import score_of
     from fitcheck.outputs.record_text import score_lines
 
-    for line in score_lines(score_of(read_boxes(place_here().root))):
+    for line in score_lines(score_of(read_boxes(place_here().root)), details=details):
         sys.stdout.write(f"{line}\n")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,19 +11,48 @@ import typer
 from fitcheck.errors import InputError
 
 if TYPE_CHECKING:
+    from fitcheck.fit.check import Check
     from fitcheck.odds.inputs import Humidity
+    from fitcheck.odds.result import Odds
 
 SeedOption = Annotated[
     int, typer.Option("--seed", metavar="S", min=0, help="Seed of the virtual boxes.")
+]
+BOXES = 20_000
+"""Boxes that odds are counted over unless said otherwise: right to a third of a box in 100."""
+OddsOption = Annotated[
+    int | None,
+    typer.Option(
+        "--odds",
+        metavar="N",
+        help=f"How many boxes made by hand the odds are counted over, {BOXES} if left out.",
+    ),
+]
+NoOddsOption = Annotated[bool, typer.Option("--no-odds", help="The drawing alone, at once.")]
+DetailsOption = Annotated[
+    bool, typer.Option("--details", help="The statistics behind the odds, too.")
 ]
 HumidityOption = Annotated[
     str | None,
     typer.Option(
         "--humidity",
         metavar="LOW:HIGH",
-        help="Relative humidity in % that the box will meet, such as 30:70; needs --odds.",
+        help="Relative humidity in % that the box will meet, such as 30:70.",
     ),
 ]
+
+
+def boxes_asked(odds: int | None, no_odds: bool, humidity: str | None) -> int | None:
+    """How many boxes to count over; None for none. Raises InputError for what contradicts it."""
+    if not no_odds:
+        return BOXES if odds is None else odds
+    for option, given in (("--odds", odds), ("--humidity", humidity)):
+        if given is not None:
+            raise InputError(
+                f"{option}: read it beside --no-odds; allowed: either of them, as it is about the "
+                "odds; leave one out"
+            )
+    return None
 
 
 def read_humidity(text: str | None) -> Humidity | None:
@@ -42,3 +72,17 @@ def read_humidity(text: str | None) -> Humidity | None:
             "and LOW below HIGH, such as --humidity 30:70"
         )
     return Humidity(*ends)
+
+
+def odds_with_advice(
+    found: Check, boxes: int = BOXES, seed: int = 0, air: Humidity | None = None
+) -> Odds:
+    """The odds of a checked design, with what helps most; the bar moves meanwhile."""
+    from fitcheck.cli.progress import Bar
+    from fitcheck.odds.advice import advise
+    from fitcheck.odds.odds import odds_from, prospect_of
+
+    with Bar() as bar:
+        prospect = prospect_of(found, boxes, seed, air, progress=bar)
+        odds = odds_from(prospect, boxes, seed, progress=bar)
+        return replace(odds, advice=advise(prospect, boxes, seed, bar))

@@ -34,7 +34,8 @@ def forecast_of(design: Design) -> Forecast:
         share = {verdict: chance.share for verdict, chance in odds.lid.chances.items()}
         bound, loose = share[LidVerdict.BINDS], share[LidVerdict.LOOSE]
         chances = (bound, 1.0 - bound - loose, loose)
-    return Forecast(found.lid.verdict.value, found.lid.slide.play_mm, chances)
+    right = odds.good.share
+    return Forecast(found.lid.verdict.value, found.lid.slide.play_mm, chances, right)
 
 
 def day_of(text: str | None) -> str:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.odds_options import SeedOption
+from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
 from fitcheck.cli.options import DesignArgument, stock_overrides
 from fitcheck.errors import InputError
 
@@ -25,7 +25,8 @@ def suggest_command(
     boxes: Annotated[
         int,
         typer.Option("--odds", metavar="N", min=100, max=1_000_000, help="Boxes for each size."),
-    ] = 20_000,
+    ] = BOXES,
+    details: DetailsOption = False,
     seed: SeedOption = 0,
     out: Annotated[
         Path | None, typer.Option("-o", "--out", metavar="FILE", help="Write a new design file.")
@@ -50,7 +51,7 @@ def suggest_command(
     sys.stdout.write(faults_text(check(target)))
     with Bar() as bar:
         found = suggest(target, boxes, seed, bar)
-    sys.stdout.write(suggest_text(found))
+    sys.stdout.write(suggest_text(found, details=details))
     if out is not None:
         if found.ranked and take > len(found.ranked):
             raise InputError(f"--take: read {take}; allowed: 1 to {len(found.ranked)}")

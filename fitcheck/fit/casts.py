@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from fitcheck.fit.contact import PARALLEL, TOUCH_MM, Rows, stacked
+from fitcheck.fit.contact import PARALLEL, TOUCH_MM, Rows, crossed, stacked
 from fitcheck.fit.plan_casts import plan_casts
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
@@ -60,10 +60,10 @@ def _casts(
 ) -> tuple[Array, Array]:
     outer_edges = stacked([piece.edges for piece in outers])
     inner_edges = stacked([piece.edges for piece in inners])
-    turned = [_crossed(outer_edges[:, :, None], inner_edges[:, None])]
+    turned = [crossed(outer_edges[:, :, None], inner_edges[:, None])]
     if path is not None:
         way = path / np.linalg.norm(path)
-        turned += [_crossed(outer_edges, way), _crossed(inner_edges, way)]
+        turned += [crossed(outer_edges, way), crossed(inner_edges, way)]
     across = np.concatenate([one.reshape(len(outers), -1, 3) for one in turned], axis=1)
     length = np.sqrt(np.einsum("nij,nij->ni", across, across))
     proper = length > PARALLEL
@@ -99,13 +99,6 @@ def _casts(
     missed = beside | (high - low <= TOUCH_MM)
     high[missed] = low[missed] = np.nan
     return low, high
-
-
-def _crossed(a: Array, b: Array) -> Array:
-    """The cross product of vectors (..., 3)."""
-    x, y, z = a[..., 0], a[..., 1], a[..., 2]
-    u, v, w = b[..., 0], b[..., 1], b[..., 2]
-    return np.stack([y * w - z * v, z * u - x * w, x * v - y * u], axis=-1)
 
 
 def name_pairs(

@@ -85,3 +85,44 @@ def stacked(arrays: Sequence[Array]) -> Array:
     rows = np.minimum(np.arange(counts.max()), counts[:, None] - 1) + starts[:, None]
     filled: Array = np.concatenate(arrays)[rows]
     return filled
+
+
+def crossed(a: Array, b: Array) -> Array:
+    """The cross product of vectors (..., 3)."""
+    x, y, z = a[..., 0], a[..., 1], a[..., 2]
+    u, v, w = b[..., 0], b[..., 1], b[..., 2]
+    return np.stack([y * w - z * v, z * u - x * w, x * v - y * u], axis=-1)
+
+
+def face_depths(outers: Sequence[ConvexPiece], inners: Sequence[ConvexPiece]) -> Array:
+    """How deep pieces stand in each other as far as their own faces say, (n,) mm: at least as deep.
+
+    `outers[k]` is taken with `inners[k]`, both as they stand.
+    """
+    outer, inner = (stacked([piece.vertices for piece in side]) for side in (outers, inners))
+    faces = (stacked([piece.normals for piece in side]) for side in (outers, inners))
+    own, other = (normals.transpose(0, 2, 1) for normals in faces)
+    beyond = (outer @ own).max(axis=1) - (inner @ own).min(axis=1)
+    before = (inner @ other).max(axis=1) - (outer @ other).min(axis=1)
+    found: Array = np.minimum(beyond.min(axis=1), before.min(axis=1))
+    return found
+
+
+def depths(outers: Sequence[ConvexPiece], inners: Sequence[ConvexPiece]) -> Array:
+    """How deep pieces stand in each other, (n,) mm; negative where they are apart.
+
+    `outers[k]` is taken with `inners[k]`: it is the depth of no displacement in their difference
+    body, for many pairs as one array.
+    """
+    outer, inner = (stacked([piece.vertices for piece in side]) for side in (outers, inners))
+    edges = [stacked([piece.edges for piece in side]) for side in (outers, inners)]
+    across = crossed(edges[0][:, :, None], edges[1][:, None]).reshape(len(outers), -1, 3)
+    length = np.sqrt(np.einsum("nij,nij->ni", across, across))
+    proper = length > PARALLEL
+    across /= np.where(proper, length, 1.0)[..., None]
+    normals = across.transpose(0, 2, 1)
+    reach, back = outer @ normals, inner @ normals
+    room = np.minimum(reach.max(axis=1) - back.min(axis=1), back.max(axis=1) - reach.min(axis=1))
+    room[~proper] = np.inf
+    found: Array = np.minimum(room.min(axis=1), face_depths(outers, inners))
+    return found

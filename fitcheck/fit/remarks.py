@@ -93,8 +93,8 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
         fights = not enough(FIGHT_MM - press.press_mm)
         yield Finding(
             "self-press",
-            f"the {part.recipe.part}'s {_spoken(press.pieces[0])} presses {press.press_mm:.2f} mm "
-            f"into its {_spoken(press.pieces[1])}: {cure}",
+            f"the {part.recipe.part}'s {spoken(press.pieces[0])} presses {press.press_mm:.2f} mm "
+            f"into its {spoken(press.pieces[1])}: {cure}",
             Severity.FAULT if fights else Severity.NOTE,
             part.recipe.part,
             {"press_mm": press.press_mm},
@@ -106,8 +106,12 @@ def _listed(names: list[str]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
-def _spoken(piece: str) -> str:
-    """A crease by the panel that it leads to."""
+def spoken(piece: str) -> str:
+    """A piece's name in words: a crease is named after the two panels that it joins.
+
+    >>> spoken("left wall / left frame")
+    'crease between left wall and left frame'
+    """
     parent, slash, child = piece.partition(" / ")
     return f"crease between {parent} and {child}" if slash else piece
 

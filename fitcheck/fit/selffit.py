@@ -7,14 +7,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.contact import difference_body
+from fitcheck.fit.casts import name_pairs, nearest_first
+from fitcheck.fit.contact import Rows, depths, face_depths
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pieces import ConvexPiece, bounds
 from fitcheck.folding.pose import Array, apply
 from fitcheck.pattern.pattern import Pattern
 
 PRESS_SHARE = 0.25
 """Two panels may press by this share of a caliper before it is worth a word: paper gives way."""
+ALIKE_DIGITS = 6
+"""Presses that differ by less than this many digits of a millimetre keep the pattern's order."""
 FAR_MM = 10.0
 """Pieces further apart than this are never looked at."""
 FIGHT_MM = 25.4 / 32.0
@@ -52,7 +55,7 @@ def self_fit(part: FoldedPart) -> tuple[Press, ...]:
         Press(key, met.depth_mm, cure(part, met.one, met.other))
         for key, met in meetings(part, PRESS_SHARE * part.caliper_mm).items()
     ]
-    return tuple(sorted(found, key=lambda press: -press.press_mm))
+    return tuple(sorted(found, key=lambda press: -round(press.press_mm, ALIKE_DIGITS)))
 
 
 def glued_overlap(part: FoldedPart) -> float:
@@ -62,11 +65,12 @@ def glued_overlap(part: FoldedPart) -> float:
     through the tab that it lies on. Paper bends there instead; no play, inside or outside size at
     the rim hangs on it, and what stands upright on the floor meets the foot in either case.
     """
-    found = 0.0
-    for joint in part.pattern.corner_joints:
-        tab, wall = (part.plate(name).pieces()[0] for name in (joint.tab, joint.wall))
-        found = max(found, difference_body(tab, wall).depth(np.zeros(3))[0])
-    return found
+    joints = part.pattern.corner_joints
+    if not joints:
+        return 0.0
+    plates = {piece.name: piece for piece in part.pieces if len(piece.panels) == 1}
+    tabs, walls = [plates[joint.tab] for joint in joints], [plates[joint.wall] for joint in joints]
+    return float(depths(tabs, walls).max(initial=0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,33 +91,57 @@ def meetings(
     `least_mm` may be negative: then pairs that are nearer than that count too. Where `only` is
     given, other pairs of names are left out.
     """
+    pieces = part.pieces
+    a, b = _candidates(part, least_mm, only)
+    if not len(a):
+        return {}
+    names, group = name_pairs(pieces, pieces, a, b)
+
+    reach = face_depths([pieces[i] for i in a], [pieces[j] for j in b])
+    near = np.flatnonzero(reach > least_mm)
+
+    def apart(rows: Rows) -> Array:
+        chosen = near[rows]
+        return -depths([pieces[i] for i in a[chosen]], [pieces[j] for j in b[chosen]])
+
+    found = -nearest_first(-reach[near], apart, np.inf, group[near])
     deepest: dict[tuple[str, str], Meeting] = {}
-    for a, b in _candidates(part, least_mm):
-        if only is not None and (a.name, b.name) not in only:
-            continue
-        depth, _ = difference_body(a, b).depth(np.zeros(3))
-        known = deepest.get((a.name, b.name))
+    for row, depth in zip(near.tolist(), found.tolist(), strict=True):
+        known = deepest.get(names[group[row]])
         if depth > least_mm and (known is None or depth > known.depth_mm):
-            deepest[a.name, b.name] = Meeting(depth, a, b)
+            deepest[names[group[row]]] = Meeting(depth, pieces[a[row]], pieces[b[row]])
     return deepest
 
 
-def _candidates(part: FoldedPart, slack: float) -> Iterator[tuple[ConvexPiece, ConvexPiece]]:
+def _candidates(
+    part: FoldedPart, slack: float, only: Collection[tuple[str, str]] | None
+) -> tuple[Rows, Rows]:
     """Pairs whose boxes overlap by so much and that nothing lets touch; at least one is a plate."""
     pieces = part.pieces
-    allowed = _allowed(part.pattern)
-    low = np.array([p.low for p in pieces])
-    high = np.array([p.high for p in pieces])
+    panels = {panel.name: place for place, panel in enumerate(part.pattern.panels)}
+    kinds = list(dict.fromkeys((piece.name, piece.panels) for piece in pieces))
+    owns = np.zeros((len(kinds), len(panels)))
+    for k, (_, own) in enumerate(kinds):
+        owns[k, [panels[name] for name in own]] = 1.0
+    touch = np.zeros((len(panels), len(panels)))
+    for one, other in touching(part.pattern):
+        touch[panels[one], panels[other]] = 1.0
+    plates = owns.sum(axis=1) == 1.0
+    may = (plates[:, None] | plates) & (owns @ touch @ owns.T == 0.0)
+    if only is not None:
+        asked = [[(one, other) in only for other, _ in kinds] for one, _ in kinds]
+        may &= np.array(asked)
+    numbers = {kind: k for k, kind in enumerate(kinds)}
+    number = np.array([numbers[piece.name, piece.panels] for piece in pieces])
+    low, high = bounds(pieces)
     slack = max(slack, -FAR_MM)
-    meet = np.all((low[:, None] + slack < high[None]) & (low[None] + slack < high[:, None]), axis=2)
-    for i, j in np.argwhere(np.triu(meet, k=1)):
-        a, b = pieces[i], pieces[j]
-        is_plate = len(a.panels) == 1 or len(b.panels) == 1
-        if is_plate and not any((p, q) in allowed for p in a.panels for q in b.panels):
-            yield a, b
+    meet = np.triu(may[number[:, None], number], k=1)
+    a, b = np.nonzero(meet)
+    close = ((low[a] + slack < high[b]) & (low[b] + slack < high[a])).all(axis=1)
+    return a[close], b[close]
 
 
-def _allowed(pattern: Pattern) -> set[tuple[str, str]]:
+def touching(pattern: Pattern) -> set[tuple[str, str]]:
     """Pairs of panels that touch by intent: neighbours at a crease, glued corners, laps."""
     pairs = [(line.parent, line.child) for line in pattern.creases]
     pairs += [(joint.tab, joint.wall) for joint in pattern.corner_joints]

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.folding.kinematics import Angles, panel_pose
+from fitcheck.folding.kinematics import Angles, heights_of, panel_pose
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import RIGHT_ANGLE, RollJoint
@@ -18,6 +18,10 @@ STEP_RAD = 1e-5
 SETTLED_RAD = 1e-8
 FIRST_RAD = 0.02
 ROUNDS = 60
+LEFT_RAD = 1e-12
+"""A departure has settled when what is left to come of it is less."""
+SLOWEST = 0.99
+LEAST_ROUNDS = 200
 
 
 def close_roll(
@@ -26,23 +30,25 @@ def close_roll(
     """Angles with which a flap lies flat on the panel it is glued to, a joint's thickness away.
 
     The creases in `held` keep their angles; the others depart from the pattern's angles by the
-    least total square. Then the foot is pressed home, towards the outer wall, until the inner wall
-    is upright or the flap's tip meets the wall, whichever comes first: contacts are inequalities,
-    and a flap too long for an upright wall keeps its foot as far in as it needs. Raises ModelError
-    when the lengths cannot close.
+    least total square. It is sought from the angles given, and is the same from wherever. Then the
+    foot is pressed home, towards the outer wall, until the inner wall is upright or the flap's tip
+    meets the wall, whichever comes first: contacts are inequalities, and a flap too long for an
+    upright wall keeps its foot as far in as it needs. Raises ModelError when the lengths cannot
+    close.
     """
     free = _tip_free(layout, joint, joint_mm, angles, held)
     if free[joint.flap] > RIGHT_ANGLE:
-        free = close_upright(layout, joint, joint_mm, angles, held)
+        free = close_upright(layout, joint, joint_mm, free, held)
     gap = tip_gap(layout, joint, free)
     if gap >= -CLOSED_MM:
         return free
 
     foot = layout.pattern.crease_to(joint.flap).parent
     height = float(np.ptp(layout.outlines[foot] @ layout.folds[joint.flap].outward))
+    found = free
     last, angle = free[joint.flap], free[joint.flap] - gap / height
     for _ in range(ROUNDS):
-        found = _closed_at(layout, joint, joint_mm, angles, held, angle)
+        found = _closed_at(layout, joint, joint_mm, found, held, angle)
         before, gap = gap, tip_gap(layout, joint, found)
         if abs(gap) < CLOSED_MM:
             return found
@@ -140,57 +146,77 @@ def _tip_free(
 def _closed(
     layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, held: frozenset[str]
 ) -> Angles:
-    """The closed roll whose other creases depart least, its flap's tip free."""
-    chain = [line for line in layout.pattern.chain(joint.flap) if line.child not in held]
-    names = [line.child for line in chain]
-    targets = np.array([line.angle_rad for line in chain])
+    """The closed roll whose other creases depart least, its flap's tip free.
 
-    def miss(departure: Array) -> Array:
+    Sought from the angles given, and from the pattern's own where that leads nowhere.
+    """
+    chain = [line.child for line in layout.pattern.chain(joint.flap)]
+    names = [name for name in chain if name not in held]
+    targets = np.array([layout.folds[name].line.angle_rad for name in names])
+
+    def miss(departure: Array) -> tuple[Array, Array]:
         trial = angles | dict(zip(names, (targets + departure).tolist(), strict=True))
-        if not all(0.0 < trial[name] < np.pi for name in names):
+        if not all(0.0 < trial[name] < np.pi for name in chain):
             raise ModelError(_unclosed(joint.flap))
-        return _flap_miss(layout, joint, joint_mm, trial)
+        return _flap_miss(layout, joint, joint_mm, trial, names)
 
-    departure = least_departure(miss, len(names), joint.flap)
+    start = np.array([angles[name] for name in names]) - targets
+    try:
+        departure = least_departure(miss, start, joint.flap)
+    except ModelError:
+        if not start.any():
+            raise
+        departure = least_departure(miss, np.zeros(len(names)), joint.flap)
     return angles | dict(zip(names, (targets + departure).tolist(), strict=True))
 
 
-def _flap_miss(layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles) -> Array:
-    """How far the flap is from lying flat: its tilt, scaled by its length, and its height, mm."""
-    flap = panel_pose(layout, joint.flap, angles, since=joint.onto)
-    fold = layout.folds[joint.flap]
+def _flap_miss(
+    layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, names: list[str]
+) -> tuple[Array, Array]:
+    """How far both ends of a flap are from lying flat, (2,) mm, and the slopes (2, k) of that.
+
+    The slopes are mm for each radian of the creases that carry `names`. The flap's near end is half
+    a bend beyond its score, so it moves along the flap as that crease turns.
+    """
+    fold, crease = layout.folds[joint.flap], layout.crease
     tip = layout.outlines[joint.flap] @ fold.outward - fold.origin @ fold.outward
-    half = 0.5 * layout.crease.flat_length(angles[joint.flap])
-    near = np.append(fold.origin + fold.outward * half, [0.0, 1.0])
-    far = np.append(fold.origin + fold.outward * float(tip.max()), [0.0, 1.0])
-    level = layout.crease.caliper_mm + joint_mm
-    heights: Array = np.array([(flap @ near)[2] - level, (flap @ far)[2] - level])
-    return heights
+    reach = np.array([0.5 * crease.flat_length(angles[joint.flap]), float(tip.max())])
+    points = np.zeros((3, 3))
+    points[:2, :2] = fold.origin + reach[:, None] * fold.outward
+    points[2, :2] = points[0, :2] + fold.outward
+    heights, slopes = heights_of(layout, joint.flap, points, angles, joint.onto, names)
+    if joint.flap in names:
+        rise = heights[2] - heights[0]
+        slopes[0, names.index(joint.flap)] += 0.5 * crease.flat_length(1.0) * rise
+    return heights[:2] - (crease.caliper_mm + joint_mm), slopes[:2]
 
 
-def least_departure(miss: Callable[[Array], Array], size: int, flap: str) -> Array:
-    """The smallest departure (size,) for which `miss` vanishes.
+def least_departure(miss: Callable[[Array], tuple[Array, Array]], start: Array, flap: str) -> Array:
+    """The smallest departure (k,) for which `miss` vanishes: its values (m,) and slopes (m, k).
 
     Repeats the least-norm solution of the linearised condition, measured from zero departure, so
     that where it settles the departure lies in the span of the condition's gradients: the
     first-order condition of the least total square. Raises ModelError when it does not settle.
     """
-    departure = np.zeros(size)
-    value = miss(departure)
-    if float(np.max(np.abs(value))) < CLOSED_MM:
+    departure = start
+    value, slope = miss(departure)
+    if not start.any() and float(np.max(np.abs(value))) < CLOSED_MM:
         return departure
-    for _ in range(ROUNDS):
-        slope = np.column_stack(
-            [
-                (miss(departure + step) - miss(departure - step)) / (2.0 * STEP_RAD)
-                for step in STEP_RAD * np.eye(size)
-            ]
-        )
-        following = np.linalg.pinv(slope) @ (slope @ departure - value)
+    before = 0.0
+    for _ in range(LEAST_ROUNDS):
+        try:
+            pull = np.linalg.solve(slope @ slope.T, slope @ departure - value)
+        except np.linalg.LinAlgError:
+            break
+        following = slope.T @ pull
         change = float(np.max(np.abs(following - departure)))
-        departure, value = following, miss(following)
-        if change < CLOSED_MM and float(np.max(np.abs(value))) < 1e-9:
+        departure = following
+        value, slope = miss(departure)
+        # each round shrinks the change by about the same share, so this much is still to come
+        rate = min(change / before, SLOWEST) if before else SLOWEST
+        if change * rate / (1.0 - rate) < LEFT_RAD and float(np.max(np.abs(value))) < CLOSED_MM:
             return departure
+        before = change
     raise ModelError(_unclosed(flap))
 
 

@@ -72,10 +72,11 @@ def folded_angles(layout: Layout, joint_mm: float, give: float = 1.0) -> Angles:
             angles = closed(angles, wall, frozenset({wall} & carrying))
     for wall in pushed:
         target = rim_reach(layout, wall, angles) + push_out(layout, wall, joint_mm, angles, give)
-        upright = angles
+        last = [angles]
 
-        def leaning(angle: float, upright: Angles = upright, wall: str = wall) -> Angles:
-            return closed(upright | {wall: angle}, wall, frozenset([wall]))
+        def leaning(angle: float, last: list[Angles] = last, wall: str = wall) -> Angles:
+            last[0] = closed(last[0] | {wall: angle}, wall, frozenset([wall]))
+            return last[0]
 
         def miss(angle: float, wall: str = wall, target: float = target) -> float:
             return rim_reach(layout, wall, leaning(angle)) - target

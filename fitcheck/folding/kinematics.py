@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from fitcheck.folding.lines import Layout, strip_steps
@@ -21,6 +23,47 @@ def panel_pose(layout: Layout, panel: str, angles: Angles, since: str | None = N
     while (name := layout.folds[name].line.parent) != root:
         pose = layout.child_pose(name, angles[name]) @ pose
     return pose
+
+
+def heights_of(
+    layout: Layout, panel: str, points: Array, angles: Angles, since: str, names: Sequence[str]
+) -> tuple[Array, Array]:
+    """Heights (n,) of points (n, 3) of a panel above another one of its chain, and their slopes.
+
+    Points are given in the panel's own place on the sheet; slopes (n, k) are mm for each radian
+    of the creases that carry the panels in `names`, the points held where they are.
+    """
+    chain = [panel]
+    while (parent := layout.folds[chain[-1]].line.parent) != since:
+        chain.append(parent)
+    # written out by components: a closing asks for a few points at thousands of angles
+    a, b, c = 0.0, 0.0, 1.0
+    steps = []
+    for name in reversed(chain):
+        fold = layout.folds[name]
+        turn, (x, y) = fold.turn(layout.crease, angles[name]), fold.outward.tolist()
+        # the upward direction as this crease's parent sees it: along the crease's outward, and up
+        out, up = a * x + b * y, c
+        steps.append((name, turn, x, y, out, up))
+        more = (turn.cos - 1.0) * out + turn.sin * up
+        a, b, c = a + more * x, b + more * y, turn.cos * up - turn.sin * out
+    heights, slopes = np.zeros(len(points)), np.zeros((len(points), len(names)))
+    for k, point in enumerate(points.tolist()):
+        px, py, pz = point
+        for name, turn, x, y, out, up in reversed(steps):
+            along = px * x + py * y
+            if name in names:
+                slopes[k, names.index(name)] = (
+                    (turn.cos * up - turn.sin * out) * along
+                    - (turn.cos * out + turn.sin * up) * pz
+                    + out * turn.level_slope
+                    + up * turn.height_slope
+                )
+            more = (turn.cos - 1.0) * along - turn.sin * pz + turn.level
+            px, py = px + more * x, py + more * y
+            pz = turn.sin * along + turn.cos * pz + turn.height
+        heights[k] = pz
+    return heights, slopes
 
 
 def plate_of(layout: Layout, panel: str, angles: Angles) -> Plate:

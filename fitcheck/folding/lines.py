@@ -6,6 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
@@ -17,6 +18,20 @@ from fitcheck.pattern.sheet import Shifts
 from fitcheck.stock.crease import Crease
 
 FLAT_RAD = 1e-9
+
+
+class Turn(NamedTuple):
+    """How one crease at an angle carries what lies beyond it: turned, then shifted, mm."""
+
+    sin: float
+    cos: float
+    level: float
+    """Shift along the outward direction."""
+    height: float
+    """Shift upwards."""
+    level_slope: float
+    """How the shifts change with the angle, mm for each radian."""
+    height_slope: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,17 +62,29 @@ class FoldLine:
         pose[2, 3] = crease.radius_mm + crease.caliper_mm
         return pose
 
-    def child_pose(self, crease: Crease, angle: float) -> Array:
-        """Carries the child's place on the sheet to its folded place beside the parent."""
-        half = 0.5 * crease.flat_length(angle)
+    def turn(self, crease: Crease, angle: float) -> Turn:
+        """What carries the child's place on the sheet to its folded place beside the parent.
+
+        It is turned about the axis, which lies half a bend before the score as seen from the parent
+        and half a bend beyond it as seen from the child.
+        """
+        half, grow = 0.5 * crease.flat_length(angle), 0.5 * crease.flat_length(1.0)
         along = float(self.outward @ self.origin)
         lift = crease.radius_mm + crease.caliper_mm
         sin, cos = math.sin(angle), math.cos(angle)
+        return Turn(
+            sin,
+            cos,
+            level=along - half - cos * (along + half) + sin * lift,
+            height=lift - sin * (along + half) - cos * lift,
+            level_slope=sin * (along + half) - grow - cos * grow + cos * lift,
+            height_slope=sin * lift - sin * grow - cos * (along + half),
+        )
+
+    def child_pose(self, crease: Crease, angle: float) -> Array:
+        """The same as a pose (4, 4)."""
+        sin, cos, level, height, *_ = self.turn(crease, angle)
         x, y = self.outward.tolist()
-        # turned about the axis, which lies half a bend before the score as seen from the parent
-        # and half a bend beyond it as seen from the child
-        level = along - half - cos * (along + half) + sin * lift
-        height = lift - sin * (along + half) - cos * lift
         return np.array(
             [
                 [1.0 + (cos - 1.0) * x * x, (cos - 1.0) * x * y, -sin * x, level * x],

@@ -1,4 +1,4 @@
-"""What happened when boxes were made, beside what was predicted, and how good that was."""
+"""What happened when boxes were made, kept beside what was predicted."""
 
 import csv
 import datetime
@@ -10,14 +10,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.learn.evaluate import repeats
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.locking import locked
 from fitcheck.workspace.records import clear_leftovers, records_folder, settle
 
 BOXES_FILE = "boxes.csv"
-LEAST_CHANCE = 1e-5
-"""Odds from 100 000 boxes cannot say that something is rarer than this."""
 
 
 class BoxOutcome(enum.StrEnum):
@@ -38,6 +35,8 @@ class Forecast:
     """Its smaller play."""
     chances: tuple[float, float, float] | None
     """Of bound, slid and loose; None where no odds could be worked out."""
+    right: float | None = None
+    """The share of boxes that come out right; None where it was not kept."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +72,10 @@ COLUMNS = (
     "odds_slid",
     "odds_loose",
     "note",
+    "odds_right",
 )
+FIRST_COLUMNS = COLUMNS[:-1]
+"""Those of files from before the share of right boxes was kept."""
 
 
 def add_box(root: Path, box: BoxRecord) -> Path:
@@ -88,102 +90,24 @@ def add_box(root: Path, box: BoxRecord) -> Path:
         clear_leftovers(folder)
         known = _read_text(path) if path.is_file() else _line(COLUMNS)
         _parse(known, path)
-        if not known.endswith("\n"):
-            known += "\n"
+        known = _widened(known)
         write_whole(path, known + _line(_cells(box)))
         settle(folder)
     return path
+
+
+def _widened(text: str) -> str:
+    """A file's text ready for one more line: with the last column, if it was from before it."""
+    rows = list(csv.reader(io.StringIO(text, newline="")))
+    if tuple(rows[0]) == FIRST_COLUMNS:
+        return _line(COLUMNS) + "".join(_line([*row, ""]) for row in rows[1:])
+    return text if text.endswith("\n") else text + "\n"
 
 
 def read_boxes(root: Path) -> tuple[BoxRecord, ...]:
     """The boxes of a workspace in the order of recording."""
     path = records_folder(root) / BOXES_FILE
     return _parse(_read_text(path), path) if path.is_file() else ()
-
-
-@dataclass(frozen=True)
-class Score:
-    """How predicted odds have done; the smaller the better."""
-
-    boxes: int
-    brier: float
-    """Mean over boxes of the sum over outcomes of (chance - what happened)^2: 0 to 2."""
-    brier_u: float
-    """Its standard uncertainty, s / sqrt(n); nan for one box."""
-    log: float
-    """Mean of minus the natural logarithm of the chance given to what happened."""
-    log_u: float
-    ignorant: float
-    """The Brier score of someone who always says a third each."""
-    expected: float
-    """The Brier score to expect if the odds are right."""
-    expected_u: float
-    """Standard deviation of that score over as many boxes, if the odds are right."""
-
-    @property
-    def surprising(self) -> bool:
-        """Whether the score is further from the expected one than chance explains."""
-        return abs(self.brier - self.expected) > 2 * self.expected_u
-
-
-def score_of(boxes: Sequence[BoxRecord]) -> Score | None:
-    """The score of all boxes that were predicted with odds; None when there are none.
-
-    Brier's score (1950) and the logarithmic one are proper: no one gains by saying other odds
-    than they believe. The spread under right odds follows Spiegelhalter (1986).
-    """
-    told = [(box.forecast.chances, box.outcome) for box in boxes if box.forecast.chances]
-    if not told:
-        return None
-    briers = [brier_of(chances, outcome) for chances, outcome in told if chances]
-    logs = [
-        -math.log(max(chances[_place(outcome)], LEAST_CHANCE))
-        for chances, outcome in told
-        if chances
-    ]
-    moments = [_expected(chances) for chances, _ in told if chances]
-    count = len(briers)
-    brier, brier_u = _mean(briers)
-    log, log_u = _mean(logs)
-    return Score(
-        boxes=count,
-        brier=brier,
-        brier_u=brier_u,
-        log=log,
-        log_u=log_u,
-        ignorant=2 / 3,
-        expected=math.fsum(mean for mean, _ in moments) / count,
-        expected_u=math.sqrt(math.fsum(variance for _, variance in moments)) / count,
-    )
-
-
-def brier_of(chances: tuple[float, float, float], outcome: BoxOutcome) -> float:
-    """Brier's score of one prediction.
-
-    >>> brier_of((0.0, 1.0, 0.0), BoxOutcome.SLID), brier_of((0.0, 1.0, 0.0), BoxOutcome.BOUND)
-    (0.0, 2.0)
-    """
-    happened = _place(outcome)
-    return math.fsum((chance - (k == happened)) ** 2 for k, chance in enumerate(chances))
-
-
-def _place(outcome: BoxOutcome) -> int:
-    return list(BoxOutcome).index(outcome)
-
-
-def _expected(chances: tuple[float, float, float]) -> tuple[float, float]:
-    """Mean and variance of Brier's score when the chances are right."""
-    scores = [brier_of(chances, outcome) for outcome in BoxOutcome]
-    mean = math.fsum(p * score for p, score in zip(chances, scores, strict=True))
-    square = math.fsum(p * score**2 for p, score in zip(chances, scores, strict=True))
-    return mean, max(0.0, square - mean**2)
-
-
-def _mean(values: Sequence[float]) -> tuple[float, float]:
-    if len(values) == 1:
-        return values[0], math.nan
-    found = repeats(values)
-    return found.mean, found.u
 
 
 def _cells(box: BoxRecord) -> list[str]:
@@ -200,6 +124,7 @@ def _cells(box: BoxRecord) -> list[str]:
         _shown(box.forecast.play_mm),
         *map(_shown, chances),
         box.note,
+        _shown(box.forecast.right),
     ]
 
 
@@ -222,7 +147,8 @@ def _read_text(path: Path) -> str:
 
 def _parse(text: str, path: Path) -> tuple[BoxRecord, ...]:
     rows = list(csv.reader(io.StringIO(text, newline="")))
-    if not rows or tuple(rows[0]) != COLUMNS:
+    columns = tuple(rows[0]) if rows else ()
+    if columns not in (COLUMNS, FIRST_COLUMNS):
         raise InputError(
             f"{path}: row 1: is not the header of this file; allowed: {','.join(COLUMNS)}; bring "
             "the header back"
@@ -230,7 +156,7 @@ def _parse(text: str, path: Path) -> tuple[BoxRecord, ...]:
     boxes, lines = [], []
     for number, row in enumerate(rows[1:], 2):
         try:
-            boxes.append(_box(dict(zip(COLUMNS, row, strict=True))))
+            boxes.append(_box(dict(zip(columns, row, strict=True))))
         except ValueError as error:
             lines.append(
                 f"{path}: row {number}: cannot be understood ({error}); allowed: rows as "
@@ -259,6 +185,11 @@ def _box(cells: dict[str, str]) -> BoxRecord:
         go_mm=float(cells["play_go_mm"]) if cells["play_go_mm"] else None,
         nogo_mm=float(cells["play_nogo_mm"]) if cells["play_nogo_mm"] else None,
         contents=cells["contents"],
-        forecast=Forecast(cells["predicted_verdict"], float(cells["predicted_play_mm"]), chances),
+        forecast=Forecast(
+            cells["predicted_verdict"],
+            float(cells["predicted_play_mm"]),
+            chances,
+            float(cells["odds_right"]) if cells.get("odds_right") else None,
+        ),
         note=cells["note"],
     )

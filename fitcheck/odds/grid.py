@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from fitcheck.stock.tools import Tools
-from fitcheck.units import MM_PER, Unit
+from fitcheck.units import FRACTION, HAND_MM, MM_PER, Unit
 
 NEAR_STEPS = 8
 """Sizes are tried up to this many steps to each side."""
@@ -60,3 +60,12 @@ def grooves_near(depth_mm: float, steps: Steps) -> list[float]:
     near = {math.floor(count - SAME_MM), math.ceil(count + SAME_MM)}
     depths = [n * steps.groove_mm for n in sorted(near) if n > 0]
     return [depth for depth in depths if abs(depth - depth_mm) > SAME_MM]
+
+
+def hand_step(unit: Unit) -> float:
+    """The step of sizes that a design of that unit says plainly, mm: 1/32 in or half a millimetre.
+
+    >>> hand_step(Unit.IN), hand_step(Unit.CM)
+    (0.79375, 0.5)
+    """
+    return MM_PER[Unit.IN] / FRACTION if unit is Unit.IN else HAND_MM

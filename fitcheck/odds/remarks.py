@@ -43,8 +43,8 @@ def distrust(agreement: Agreement) -> list[Finding]:
     found += [
         Finding(
             "odds-not-confirmed",
-            f"{one.name}: boxes folded anew depart from the odds by {one.rms_mm:.3f} mm (root "
-            f"mean square), {one.rms_mm / one.u_mm:.0%} of its spread: trust the odds less",
+            f"{one.name}: in boxes that were folded one by one it came out {one.rms_mm:.2f} mm "
+            "otherwise than in the boxes counted here: trust these numbers less",
             Severity.CAUTION,
             None,
             {"rms_mm": one.rms_mm, "u_mm": one.u_mm},

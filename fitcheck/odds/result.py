@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis, Content, LidVerdict
+from fitcheck.design.model import Axis, Content, Design, LidVerdict
 from fitcheck.findings import Finding
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.inputs import Humidity
@@ -59,6 +59,20 @@ class ContentOdds:
 
 
 @dataclass(frozen=True)
+class Advice:
+    """The one change that helps most."""
+
+    change: str
+    """What to do, in words."""
+    before: Chance
+    """How often a box comes out right as it is."""
+    after: Chance
+    """How often the same boxes do with the change."""
+    design: Design | None
+    """The changed design; None where hands or papers change and no size does."""
+
+
+@dataclass(frozen=True)
 class Odds:
     """How sure the verdicts of a design are."""
 
@@ -68,10 +82,12 @@ class Odds:
     lid: LidOdds | None
     contents: tuple[ContentOdds, ...]
     good: Chance
-    """The lid slides, its rim is off the table and all contents fit: all in one box."""
+    """All that makes a box right, in one and the same box."""
     about: str
     """The length that the shares are about, in words."""
     shares: tuple[Share, ...]
     gains: tuple[Gain, ...]
     agreement: Agreement
     findings: tuple[Finding, ...]
+    advice: Advice | None = None
+    """What helps most, if it was looked for and anything does."""

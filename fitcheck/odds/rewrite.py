@@ -7,6 +7,8 @@ from fitcheck.errors import MissingLibraryError
 from fitcheck.units import MM_PER, Unit, show_inches
 
 SAME_MM = 1e-6
+SHORT = (SizeBy.OVERSIZE, SizeBy.CONTENTS, SizeBy.SAME_SHEET)
+"""Sizes of which one will do for both axes."""
 KEYS = {by: by.value for by in SizeBy} | {SizeBy.CONTENTS: "slack"}
 
 
@@ -45,9 +47,10 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
         found["stock"] = new.stock.name
     if any(abs(a - b) > SAME_MM for a, b in zip(old.size_mm, new.size_mm, strict=True)):
         sizes = [written(size, unit) for size in new.size_mm]
-        alone = new.size_by in (SizeBy.OVERSIZE, SizeBy.CONTENTS) and sizes[0] == sizes[1]
+        alone = new.size_by in SHORT and sizes[0] == sizes[1]
         found[KEYS[new.size_by]] = sizes[0] if alone else list(sizes)
-    if abs(new.depth_mm - old.depth_mm) > SAME_MM:
+    follows = new.size_by is SizeBy.SAME_SHEET
+    if abs(new.depth_mm - old.depth_mm) > SAME_MM and not follows:
         found["depth"] = written(new.depth_mm, unit)
     return found
 

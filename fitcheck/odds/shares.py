@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Design
+from fitcheck.fit.right import Flags
 from fitcheck.odds.inputs import Input, Source
-from fitcheck.odds.intervals import Chance
+from fitcheck.odds.intervals import Chance, chance_of, surely_more
 from fitcheck.odds.propagate import Samples
 
 WORTH_SHARE = 0.02
@@ -19,6 +19,7 @@ STACK_U_MM = 0.003
 """Caliper from a stack of ten sheets under a 0.1 mm caliper rule: 0.1 mm / sqrt(12) / 10."""
 SAME_MM = 1e-9
 """What varies by less than this does not vary."""
+MEASURE = "measure the {} itself, twice as exactly"
 COUPON_U_MM = 0.02
 """Crease allowance from folded coupons; common practice, no source."""
 
@@ -70,54 +71,52 @@ class Cure:
     """A way to better some inputs: their new standard uncertainties by label."""
 
     what: str
+    """What to do."""
     changed: dict[str, float]
 
 
-def cures_for(design: Design, inputs: Sequence[Input]) -> tuple[Cure, ...]:
-    """What a maker could do about each source of error."""
-    groove = design.tools.score_u_on_grid_mm
+def cures_for(inputs: Sequence[Input]) -> tuple[Cure, ...]:
+    """What hands could do about each source of error, the design left as it is."""
     found: list[Cure] = []
-    parts = [spec.name for spec in (design.base, design.lid) if spec is not None]
+    parts = dict.fromkeys(part for i in inputs if i.source is Source.CUT for part in i.parts)
     for part in parts:
-        off = [
-            i for i in _own(inputs, Source.SCORE, part) if not i.in_groove and i.variate.u > groove
-        ]
-        if off and design.tools.grid_mm is not None:
-            what = f"all scores of the {part} in grooves instead of between them"
-            found.append(Cure(what, {i.label: groove for i in off}))
         cuts = _own(inputs, Source.CUT, part)
-        found.append(_halved(f"the {part}'s sheet cut twice as exactly", cuts))
+        found.append(_halved(f"cut the {part}'s sheet twice as exactly", cuts))
     calipers = [i for i in inputs if i.source is Source.CALIPER and i.variate.u > STACK_U_MM]
     found += [
-        Cure(f"{i.item}'s caliper taken from a stack of ten sheets", {i.label: STACK_U_MM})
+        Cure(f"measure the thickness of {i.item} on a stack of ten sheets", {i.label: STACK_U_MM})
         for i in calipers
     ]
     creases = [i for i in inputs if i.source is Source.CREASE and i.variate.u > COUPON_U_MM]
     found += [
-        Cure(f"{i.item}'s crease measured on folded coupons", {i.label: COUPON_U_MM})
+        Cure(f"fold coupons of {i.item} and measure its crease", {i.label: COUPON_U_MM})
         for i in creases
     ]
     items = dict.fromkeys(i.item for i in inputs if i.source is Source.CONTENT)
     for item in items:
         own = [i for i in inputs if i.source is Source.CONTENT and i.item == item]
         each = any(i.shared_name for i in own)
-        what = "pieces picked twice as much alike" if each else "own sizes known twice as well"
-        found.append(_halved(f"the {item}'s {what}", own))
+        what = "pick pieces of {} that are twice as much alike" if each else MEASURE
+        found.append(_halved(what.format(item), own))
     joints = [i for i in inputs if i.source is Source.JOINT]
-    found.append(_halved("the glued joints twice as even", joints))
+    found.append(_halved("glue the joints twice as evenly", joints))
     return tuple(cure for cure in found if cure.changed)
 
 
 def gains_of(
-    cures: Iterable[Cure], shares: Sequence[Share], before: Chance, again: Callable[[Cure], Chance]
+    cures: Iterable[Cure], shares: Sequence[Share], before: Flags, again: Callable[[Cure], Flags]
 ) -> tuple[Gain, ...]:
-    """The odds with each cure that is worth it, the most helpful first; `again` draws anew."""
+    """The odds with each cure that really helps, the most helpful first.
+
+    `before` says which of the drawn boxes are right, `again` which of the same boxes, drawn with
+    the same numbers, are right with a cure; what helps no more than chance does is left out.
+    """
     share_of = {one.name: one.share for one in shares}
     found = []
     for cure in cures:
         share = sum(share_of.get(name, 0.0) for name in cure.changed)
-        if share >= WORTH_SHARE:
-            found.append(Gain(cure.what, share, before, again(cure)))
+        if share >= WORTH_SHARE and surely_more(before, after := again(cure)):
+            found.append(Gain(cure.what, share, chance_of(before), chance_of(after)))
     return tuple(sorted(found, key=lambda gain: -gain.after.share))
 
 

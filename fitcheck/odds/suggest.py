@@ -1,8 +1,7 @@
 """Sizes on the tool's own grid are tried over and over, and those with the best odds come first.
 
-The limits' gradients are taken once, from the design as it is. A lid or a floor that is cut larger
-moves the limits as a larger sheet does, so thousands of sizes need no folding; other depths and the
-sizes that come out first are folded anew.
+The limits' gradients are taken once, from the design as it is. Sizes move the limits as scores and
+cuts elsewhere do, so thousands of them need no folding; those that come out first are folded anew.
 """
 
 from __future__ import annotations
@@ -14,17 +13,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.design.model import Axis, Design, PartSpec, SizeBy
-from fitcheck.errors import FitcheckError
-from fitcheck.fit.check import Check, check
+from fitcheck.fit.check import check
 from fitcheck.fit.right import Deciding, right
 from fitcheck.odds.grid import Steps, around, grooves_near, steps_for
-from fitcheck.odds.inputs import inputs_of
-from fitcheck.odds.intervals import Chance
-from fitcheck.odds.making import Workshop
-from fitcheck.odds.odds import Prospect, good_chance, take_prospect
-from fitcheck.odds.quantities import LID_PLAY, outlook_of, play_name
-from fitcheck.odds.readings import Readings
-from fitcheck.odds.turns import Limit, turns_of
+from fitcheck.odds.intervals import Chance, chance_of
+from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
+from fitcheck.odds.quantities import LID_PLAY, play_name
+from fitcheck.odds.resized import Hands, folded_anew, tried, with_parts
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 5_000
@@ -55,7 +50,7 @@ class Suggestion:
     design: Design
     change: Change
     good: Chance
-    """The lid slides, its rim is off the table and all contents fit."""
+    """All that makes a box right, in one and the same box."""
 
 
 @dataclass(frozen=True)
@@ -74,22 +69,27 @@ def suggest(design: Design, boxes: int, seed: int = 0, progress: Progress = SILE
     steps = steps_for(design.tools, design.unit)
     found = check(design)
     prospect = take_prospect(found, None, progress)
-    rough: list[tuple[Change, Prospect, Chance]] = []
-    for change, at_depth in _at_depths(prospect, steps):
+    hands = Hands.of(prospect, ROUGH_BOXES, seed)
+    rough: list[tuple[Change, Chance]] = []
+    for deeper in _depths(design, steps):
+        at_depth = tried(prospect, with_change(design, Change(lid_depth_mm=deeper)))
+        if at_depth is None:
+            continue
         ordered = _sizes(at_depth, steps, seed)
         for index, (floor, lid) in enumerate(ordered):
             progress.step(index, len(ordered), "trying sizes")
-            sizes = replace(change, floor_mm=floor, lid_mm=lid)
-            shifted = _shifted(at_depth, floor, lid)
-            rough.append((sizes, at_depth, _odds(shifted, ROUGH_BOXES, seed)))
-    rough.sort(key=lambda one: _rank(one[2], one[0]))
+            change = Change(floor, lid, deeper)
+            sized = tried(prospect, with_change(design, change))
+            if sized is not None:
+                rough.append((change, chance_of(hands.right(sized))))
+    rough.sort(key=lambda one: _rank(one[1], one[0]))
     ranked: list[Suggestion] = []
-    for index, (change, _, _) in enumerate(rough[: 2 * MOST_SHOWN]):
+    for index, (change, _) in enumerate(rough[: 2 * MOST_SHOWN]):
         progress.step(index, 2 * MOST_SHOWN, "folding the best sizes")
-        resized = with_change(design, change)
-        again = _based_anew(prospect, resized)
+        changed = with_change(design, change)
+        again = folded_anew(prospect, changed)
         if again is not None:
-            ranked.append(Suggestion(resized, change, _odds(again, boxes, seed)))
+            ranked.append(Suggestion(changed, change, _odds(again, boxes, seed)))
     ranked.sort(key=lambda one: _rank(one.good, one.change))
     original = Suggestion(design, Change(), _odds(prospect, boxes, seed))
     better = [one for one in ranked if one.good.share > original.good.share]
@@ -104,72 +104,24 @@ def with_change(design: Design, change: Change) -> Design:
         follows = change.floor_mm if _stands_alone(lid) else (0.0, 0.0)
         lid = _resized(lid, (follows[0] + change.lid_mm[0], follows[1] + change.lid_mm[1]))
         lid = replace(lid, depth_mm=lid.depth_mm + change.lid_depth_mm)
-    return replace(design, base=base, lid=lid)
+    return with_parts(design, base, lid)
 
 
 def _stands_alone(lid: PartSpec) -> bool:
     """True when the lid's size is not given over the base's."""
-    return lid.size_by is not SizeBy.OVERSIZE
+    return lid.size_by not in (SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
 
 
 def _resized(spec: PartSpec, by_mm: tuple[float, float]) -> PartSpec:
     return replace(spec, size_mm=(spec.size_mm[0] + by_mm[0], spec.size_mm[1] + by_mm[1]))
 
 
-def _at_depths(prospect: Prospect, steps: Steps) -> Iterable[tuple[Change, Prospect]]:
-    """The design as it is and with the lid's depth moved into the grooves beside it."""
-    yield Change(), prospect
-    lid = prospect.check.design.lid
-    if lid is None:
-        return
-    for depth in grooves_near(lid.depth_mm, steps):
-        change = Change(lid_depth_mm=depth - lid.depth_mm)
-        again = _based_anew(prospect, with_change(prospect.check.design, change))
-        if again is not None and again.check.fits:
-            yield change, again
-
-
-def _based_anew(prospect: Prospect, design: Design) -> Prospect | None:
-    """The prospect of a like design: folded and read anew, its gradients as they were.
-
-    None when it cannot be made at all. Contents that are arranged otherwise meet other walls:
-    then the gradients are taken anew too.
-    """
-    try:
-        found = check(design)
-    except FitcheckError:
-        return None
-    return _with_gradients(prospect, found)
-
-
-def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
-    inputs = inputs_of(found.assembly)
-    if [one.name for one in inputs] != [one.name for one in prospect.workshop.inputs]:
-        return None
-    workshop = Workshop(found.assembly, inputs, prospect.workshop.grains)
-    outlook = outlook_of(found)
-    read: Readings = {}
-    within = max(limit.value for limit in prospect.limits.linear)
-    for reader in outlook.readers:
-        read |= reader.read(workshop.as_designed, within, None)
-    moved: dict[str, float] = {}
-    limits: list[Limit] = []
-    for limit in prospect.limits.linear:
-        value = read.get(limit.family, {}).get(limit.member)
-        if value is not None:
-            moved.setdefault(limit.family, value - limit.value)
-            limits.append(replace(limit, value=value))
-    if not outlook.families <= {limit.family for limit in limits}:
-        return take_prospect(found)
-    known = {(limit.family, limit.member) for limit in limits}
-    # pairs that are met beyond a turn only move along with their family
-    limits += [
-        replace(limit, value=limit.value + moved.get(limit.family, 0.0))
-        for limit in prospect.limits.linear
-        if (limit.family, limit.member) not in known
-    ]
-    anew = replace(prospect.limits, linear=tuple(limits), turns=turns_of(workshop))
-    return Prospect(found, workshop, outlook, anew)
+def _depths(design: Design, steps: Steps) -> Iterable[float]:
+    """What the lid is made deeper by: nothing, or what brings it into the grooves beside it."""
+    yield 0.0
+    if design.lid is not None and design.lid.size_by is not SizeBy.SAME_SHEET:
+        for depth in grooves_near(design.lid.depth_mm, steps):
+            yield depth - design.lid.depth_mm
 
 
 def _sizes(
@@ -180,7 +132,14 @@ def _sizes(
     lids: list[tuple[float, float]] = [(0.0, 0.0)]
     if design.lid is not None:
         ways = [around(size, steps.size_mm) for size in design.lid.size_mm]
-        near = [_best_ways(prospect, axis, way, seed) for axis, way in zip(Axis, ways, strict=True)]
+        same_sheet = design.lid.size_by is SizeBy.SAME_SHEET
+        near = (
+            [[0.0], [0.0]]
+            if same_sheet
+            else [
+                _best_ways(prospect, axis, way, seed) for axis, way in zip(Axis, ways, strict=True)
+            ]
+        )
         same = design.lid.size_mm[0] == design.lid.size_mm[1]
         alike = [(way, way) for way in ways[0]] if same else []
         lids = list(
@@ -218,27 +177,6 @@ def _odds_of_contents(prospect: Prospect, seed: int) -> float:
         return 0.0
     slack = np.min([drawn[asked.outlook.row(name)] for name in names], axis=0)
     return float(np.mean(slack >= 0.0))
-
-
-def _shifted(
-    prospect: Prospect, floor_mm: tuple[float, float], lid_mm: tuple[float, float]
-) -> Prospect:
-    """The prospect with sheets cut larger: that is all that a larger floor is."""
-    names = [one.name for one in prospect.workshop.inputs]
-    larger = np.zeros(len(names))
-    for part, by in (
-        ("base", floor_mm),
-        ("lid", (floor_mm[0] + lid_mm[0], floor_mm[1] + lid_mm[1])),
-    ):
-        for axis, change in zip(Axis, by, strict=True):
-            name = f"the {axis} that the {part}'s sheet is cut to"
-            if change and name in names:
-                larger[names.index(name)] = change
-    limits = prospect.limits.replaced(
-        replace(limit, value=limit.value + float(limit.gradient @ larger))
-        for limit in prospect.limits.linear
-    )
-    return replace(prospect, limits=limits)
 
 
 def _odds(prospect: Prospect, boxes: int, seed: int) -> Chance:

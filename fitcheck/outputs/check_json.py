@@ -6,6 +6,9 @@ import json
 import math
 from typing import Any
 
+import numpy as np
+
+from fitcheck.design.model import Axis
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
@@ -13,6 +16,7 @@ from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
+from fitcheck.folding.rolls import RollSection
 
 FORMAT = 1
 DIGITS = 6
@@ -64,7 +68,8 @@ def _pair(pair: tuple[float, float]) -> dict[str, float | None]:
 
 def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
     sizes, sheet = part.sizes, part.pattern.sheet
-    return {
+    rolls = {"rolls": _rolls(part)} if part.folded.rolls else {}
+    return rolls | {
         "style": part.recipe.style,
         "outside_mm": {**_pair(sizes.outside_mm), "height": _mm(sizes.height_mm)},
         "floor_outside_mm": _pair(sizes.floor_outside_mm),
@@ -86,6 +91,28 @@ def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
             }
             for press in presses
         ],
+    }
+
+
+def _rolls(part: Part) -> dict[str, dict[str, float | None]]:
+    """The section of the two rolled walls that are met across each axis: that further in."""
+    found: dict[str, RollSection] = {}
+    for roll in part.folded.rolls:
+        along = np.abs(part.folded.layout.folds[roll.wall].outward)
+        axis = str(tuple(Axis)[int(np.argmax(along))])
+        known = found.get(axis)
+        if known is None or max(roll.top_mm, roll.foot_mm) > max(known.top_mm, known.foot_mm):
+            found[axis] = roll
+    return {
+        str(axis): {
+            "top_mm": _mm(found[axis].top_mm),
+            "foot_mm": _mm(found[axis].foot_mm),
+            "edge_height_mm": _mm(found[axis].edge_height_mm),
+            "tip_gap_mm": _mm(found[axis].tip_gap_mm),
+            "trim_mm": _mm(found[axis].trim_mm),
+        }
+        for axis in Axis
+        if axis in found
     }
 
 

@@ -2,29 +2,40 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
+from fitcheck.design.model import LidVerdict
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.cures import cures_of
 from fitcheck.fit.lid import LidFit
+from fitcheck.fit.remarks import spoken
+from fitcheck.outputs.bench_words import advice_words, of_100, row, wrapped
 from fitcheck.outputs.cure_text import cure_text
 from fitcheck.units import Unit, show_length
 
-LABEL = 10
-WIDTH = 96
+if TYPE_CHECKING:
+    from fitcheck.odds.result import Odds
+
+POOR = 0.9
+"""A box that comes out right less often than this wants a word of help."""
+FEELS = {
+    LidVerdict.BINDS: "binds: it does not go on",
+    LidVerdict.TIGHT: "tight: it goes on with a push",
+    LidVerdict.LOOSE: "loose: it may fall off",
+}
 MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
 
 
-def check_text(check: Check) -> str:
-    """The verdict, the sizes, the lid, the contents and what to heed, in the design's unit."""
+def check_text(check: Check, odds: Odds | None = None) -> str:
+    """The verdict, the sizes, the lid, the contents and what to heed, in the design's unit.
+
+    With odds the first lines say how often the box comes out right by hand, and what helps most.
+    """
     unit = check.design.unit
-    lines = [
-        f"{check.design.title}: {_verdict(check)}",
-        "",
-    ]
+    lines = [wrapped(headline(check, odds), ""), *_help_lines(check, odds), ""]
     for part in check.assembly.parts:
         lines += _part_lines(check, part.recipe.part, unit)
     if check.lid is not None:
@@ -32,17 +43,34 @@ def check_text(check: Check) -> str:
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
         lines += _content_lines(fit, unit, lidded=check.lid is not None)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
-            lines.append(_wrapped("", words))
+            lines.append(wrapped(words, " "))
     lines += _finding_lines(check.findings)
     return "\n".join(lines) + "\n"
 
 
-def _verdict(check: Check) -> str:
-    if not check.fits:
-        return "something does not fit"
-    if check.lid is None and not check.contents:
-        return "it folds; there is no lid and no content to try"
-    return "everything fits"
+def headline(check: Check, odds: Odds | None = None) -> str:
+    """What the drawing gives, and what hands make of it."""
+    title = check.design.title
+    if check.fits and check.lid is None and not check.contents:
+        return f"{title}: it folds; there is no lid and no content to try"
+    drawn = "everything fits" if check.fits else "something does not fit"
+    if odds is None:
+        return f"{title}: {drawn}"
+    return (
+        f"{title}: {drawn} as drawn; {of_100(odds.good)} of 100 boxes made by hand come out right"
+    )
+
+
+def _help_lines(check: Check, odds: Odds | None) -> Iterator[str]:
+    """The change that helps most; where a poor box has none, where to look."""
+    if odds is None:
+        return
+    if odds.advice is not None:
+        yield wrapped(advice_words(odds.advice), "better")
+    elif check.fits and odds.good.share < POOR:
+        yield wrapped(
+            "no one change helps much; `fitcheck suggest` tries several at once", "better"
+        )
 
 
 def faults_text(check: Check) -> str:
@@ -54,12 +82,8 @@ def faults_text(check: Check) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _row(label: str, text: str) -> str:
-    return f"  {label:<{LABEL}}{text}"
-
-
 def _more(text: str) -> str:
-    return _row("", text)
+    return row("", text)
 
 
 def _across(pair: tuple[float, float], unit: Unit) -> str:
@@ -70,7 +94,7 @@ def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
     part = next(p for p in check.assembly.parts if p.recipe.part == name)
     stock, sizes, sheet = part.recipe.stock, part.sizes, part.pattern.sheet
     framed = part.recipe.frame_mm > 0.0
-    yield _row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
+    yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
     yield _more(f"cut the sheet  {_across((sheet.width_mm, sheet.length_mm), unit)}")
     yield _more(f"outside, rim   {_across(sizes.outside_mm, unit)}")
     yield _more(f"{'opening' if framed else 'inside':<15}{_across(sizes.inside_mm, unit)}")
@@ -79,19 +103,9 @@ def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
         yield _more(f"corners rise   {show_length(sizes.corner_rise_mm, unit)} where frames lap")
 
 
-def spoken(piece: str) -> str:
-    """A piece's name in words: a crease is named after the two panels that it joins.
-
-    >>> spoken("left wall / left frame")
-    'crease between left wall and left frame'
-    """
-    parent, slash, child = piece.partition(" / ")
-    return f"crease between {parent} and {child}" if slash else piece
-
-
 def _lid_lines(lid: LidFit, unit: Unit) -> Iterator[str]:
     width, length = lid.slide.width.play_mm, lid.slide.length.play_mm
-    yield _row("lid fit", f"{lid.verdict}")
+    yield row("lid fit", FEELS.get(lid.verdict, lid.verdict.value))
     yield _more(f"play           width {_signed(width)}, length {_signed(length)}")
     stop = lid.slide.tighter.limiting
     if stop is not None:
@@ -114,7 +128,7 @@ def _signed(play_mm: float) -> str:
 
 def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str]:
     count = f"{fit.content.count} x " if fit.content.count > 1 else ""
-    yield _row("content", f"{count}{fit.content.item.name}: {fit.verdict}")
+    yield row("content", f"{count}{fit.content.item.name}: {fit.verdict}")
     if fit.slack is None:
         return
     turned = f", turned {fit.turn_deg:.1f} degrees in plane" if fit.turn_deg else ""
@@ -130,7 +144,7 @@ def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str
         yield _more(f"stands out     {show_length(fit.protrudes_mm, unit)} above the rim")
     if fit.verdict is ContentVerdict.FITS and fit.fingers.advice:
         gap = f"finger room    {fit.fingers.largest_gap_mm:.1f} mm at the most: "
-        yield _wrapped("", gap + fit.fingers.advice)
+        yield wrapped(gap + fit.fingers.advice, " ")
 
 
 def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
@@ -139,15 +153,4 @@ def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
     for severity in (Severity.FAULT, Severity.CAUTION, Severity.NOTE):
         for finding in findings:
             if finding.severity is severity:
-                yield _wrapped(MARKS[severity], finding.message)
-
-
-def _wrapped(label: str, text: str) -> str:
-    return textwrap.fill(
-        text,
-        WIDTH,
-        initial_indent=_row(label, ""),
-        subsequent_indent=_more(""),
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+                yield wrapped(finding.message, MARKS[severity])

@@ -10,14 +10,16 @@ from fitcheck.fit.check import Check
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.result import LidOdds, Odds, Spread
+from fitcheck.outputs.bench_words import advice_words
 from fitcheck.outputs.check_json import check_data
 
 DIGITS = 6
 
 
 def check_odds_json(check: Check, odds: Odds) -> str:
-    """A whole check with its odds, as indented JSON text."""
-    data = check_data(check) | {"odds": odds_data(odds)}
+    """A whole check with its odds and the change that helps most, as indented JSON text."""
+    advice = advice_words(odds.advice) if odds.advice is not None else None
+    data = check_data(check) | {"odds": odds_data(odds), "advice": advice}
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 

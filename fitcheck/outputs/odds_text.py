@@ -1,125 +1,76 @@
-"""The odds as a short text for the person at the bench."""
+"""How boxes made by hand come out, as a short text for the person at the bench."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitcheck.odds.agreement import Agreement
-from fitcheck.odds.intervals import Chance, Interval
+from fitcheck.design.model import LidVerdict
 from fitcheck.odds.quantities import LID_PLAY
-from fitcheck.odds.result import LidOdds, Odds
-from fitcheck.odds.shares import remainder
+from fitcheck.odds.result import LidOdds, Odds, Spread
+from fitcheck.outputs.bench_words import from_to, of_100, row, wrapped
 
-LABEL = 10
-SHOWN_SHARES = 8
-SHOWN_GAINS = 5
-LEAST_SHARE = 0.01
+MOST_NAMED = 3
+LEAST_SHARE = 0.05
+"""What causes less than this of how boxes differ is not named."""
+LEAST_GAIN = 0.01
+"""Nor is what hands could do for fewer boxes than this."""
+WAYS = {
+    LidVerdict.BINDS: "bind",
+    LidVerdict.TIGHT: "tight",
+    LidVerdict.SNUG: "snug",
+    LidVerdict.SLIDES: "slide",
+    LidVerdict.LOOSE: "loose",
+}
 
 
 def odds_text(odds: Odds) -> str:
-    """Odds, intervals, shares, what would better them, and how far they can be trusted."""
-    lines = ["", f"odds over {odds.boxes} virtual boxes (seed {odds.seed})"]
+    """What happens in 100 boxes, which cut matters most, and what hands could do better."""
+    lines = ["", "of 100 boxes made by hand, with these papers and tools"]
     if odds.humidity is not None:
-        air = f"{odds.humidity.low:g} to {odds.humidity.high:g} % relative humidity"
-        lines.append(_row("air", air))
+        air = f"anywhere from {odds.humidity.low:g} to {odds.humidity.high:g} % relative humidity"
+        lines.append(row("air", air))
+    lines.append(row("right", f"{of_100(odds.good)} come out right"))
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
     for one in odds.contents:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
-        lines.append(_row("content", f"{count}{one.content.item.name} fits {chance(one.fits)}"))
-        lines.append(_row("", f"smallest room to spare {interval(one.slack.interval)}"))
-    lines.append(_row("all right", f"{chance(odds.good)}"))
-    lines += _share_lines(odds)
-    for label, gain in zip(_labels("better by"), odds.gains[:SHOWN_GAINS], strict=False):
-        lines.append(
-            _row(label, f"{gain.what}: all right {chance(gain.before)} -> {chance(gain.after)}")
-        )
-    lines += _agreement_lines(odds.agreement)
-    lines += [_row(str(finding.severity), finding.message) for finding in odds.findings]
+        words = f"{of_100(one.fits)} take {count}{one.content.item.name}"
+        lines.append(row("content", words))
+    lines += _cause_lines(odds)
+    told = [g for g in odds.gains if g.after.share - g.before.share >= LEAST_GAIN]
+    advised = odds.advice.change if odds.advice is not None else ""
+    told = [gain for gain in told if gain.what != advised][:MOST_NAMED]
+    for label, gain in zip(("hands", *[""] * MOST_NAMED), told, strict=False):
+        words = wrapped(f"{gain.what}: {from_to(gain.before, gain.after)}", label or " ")
+        lines.append(words)
+    lines += [wrapped(finding.message, str(finding.severity)) for finding in odds.findings]
     return "\n".join(lines) + "\n"
 
 
-def chance(value: Chance) -> str:
-    """A chance in per cent with its sampling error; always and never are given as bounds.
-
-    >>> chance(Chance(84_100, 100_000)), chance(Chance(0, 100_000))
-    ('84.1 % +- 0.1', 'under 0.003 %')
-    """
-    low, high = value.bounds
-    if value.hits == 0:
-        return f"under {_fine(100.0 * high)} %"
-    if value.hits == value.boxes:
-        return f"over {100.0 - float(_fine(100.0 * (1.0 - low))):g} %"
-    error = max(100.0 * value.error, 0.001)
-    places = 1 if error >= 0.05 else 2 if error >= 0.005 else 3
-    return f"{100.0 * value.share:.{places}f} % +- {error:.{places}f}"
-
-
-def _fine(per_cent: float) -> str:
-    return f"{per_cent:.1g}" if per_cent < 1.0 else f"{per_cent:.1f}"
-
-
-def interval(value: Interval) -> str:
-    """A 95 % interval with the sampling error of its ends."""
-    error = max(value.low_error, value.high_error)
-    return f"{value.low:.2f} to {value.high:.2f} mm in 95 % of boxes (ends +- {error:.3f})"
-
-
-def _row(label: str, text: str) -> str:
-    return f"  {label:<{LABEL}}{text}"
-
-
-def _labels(first: str) -> Iterator[str]:
-    yield first
-    while True:
-        yield ""
-
-
 def _lid_lines(lid: LidOdds) -> Iterator[str]:
-    for label, (verdict, odds) in zip(_labels("lid"), lid.chances.items(), strict=False):
-        yield _row(label, f"{verdict:<7} {chance(odds)}")
+    said = [f"{of_100(lid.chances[verdict])} {way}" for verdict, way in WAYS.items()]
+    yield row("lid", ", ".join(said))
     for axis, spread in lid.plays.items():
-        yield _row("", f"play along the {axis} {interval(spread.interval)}")
+        yield row("", f"in 95 it {play_range(spread)} along the {axis}")
     if not lid.rim_clear.certain:
-        yield _row("", f"rim off the table {chance(lid.rim_clear)}")
+        yield row("", f"{of_100(lid.rim_clear)} with the lid's rim off the table")
 
 
-def _share_lines(odds: Odds) -> Iterator[str]:
-    """The shares of the variance, with what pairs taking turns account for."""
-    shown = [one for one in odds.shares[:SHOWN_SHARES] if one.share >= LEAST_SHARE]
-    if not shown:
+def play_range(spread: Spread) -> str:
+    """A range of plays in words; a press is said so, as a minus is easily missed."""
+    low, high = spread.interval.low, spread.interval.high
+    if high <= 0.0:
+        return f"presses by {-high:.2f} to {-low:.2f} mm"
+    if low < 0.0:
+        return f"has from {-low:.2f} mm too little to {high:.2f} mm of play"
+    return f"has {low:.2f} to {high:.2f} mm of play"
+
+
+def _cause_lines(odds: Odds) -> Iterator[str]:
+    named = [one.name for one in odds.shares[:MOST_NAMED] if one.share >= LEAST_SHARE]
+    if not named:
         return
-    about = "the lid's smaller play" if odds.about == LID_PLAY else "the smallest room to spare"
-    yield _row("due to", f"of the variance of {about}:")
-    for one in shown:
-        yield _row("", f"{one.name}: {one.share:.0%}")
-    rest = sum(one.share for one in odds.shares) - sum(one.share for one in shown)
-    if rest >= LEAST_SHARE:
-        yield _row("", f"all others together: {rest:.0%}")
-    if remainder(odds.shares) >= LEAST_SHARE:
-        yield _row("", f"which side and axis happens to bind: {remainder(odds.shares):.0%}")
-
-
-def _agreement_lines(agreement: Agreement) -> Iterator[str]:
-    """How far the three answers agree."""
-    if agreement.boxes:
-        worst = max(
-            agreement.refolded, key=lambda one: one.rms_mm / max(one.u_mm, 1e-9), default=None
-        )
-        alike = f"{agreement.boxes} boxes folded anew: {agreement.verdicts_alike} verdicts alike"
-        departs = (
-            f"; {worst.name} departs most, by {worst.rms_mm:.3f} mm (root mean square)"
-            if worst
-            else ""
-        )
-        yield _row("proof", alike + departs)
-    apart = max(agreement.laws, key=lambda one: one.apart, default=None)
-    if apart is not None and not agreement.linear_enough:
-        yield _row(
-            "",
-            f"the linear law alone would be off: {apart.name} "
-            f"{apart.linear_mean_mm:.2f} +- {apart.linear_u_mm:.2f} mm, samples "
-            f"{apart.sampled_mean_mm:.2f} +- {apart.sampled_u_mm:.2f} mm; the samples count",
-        )
-    elif apart is not None:
-        yield _row("", "the linear law and the samples agree within a tenth of the spread")
+    about = "the lid's play" if odds.about == LID_PLAY else "the room to spare"
+    cut = any(word in named[0] for word in (" score ", " cut "))
+    what = "which cut" if cut else "what"
+    yield wrapped(f"{what} matters most to {about}: {'; then '.join(named)}", "matters")

@@ -5,40 +5,51 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import Design, PartSpec
+from fitcheck.odds.intervals import Chance
 from fitcheck.odds.rewrite import KEYS
 from fitcheck.odds.suggest import Suggestion, Suggestions
-from fitcheck.outputs.odds_text import chance
+from fitcheck.outputs.bench_words import of_100, row
+from fitcheck.outputs.odds_details import chance
 from fitcheck.units import Unit, show_length
 
+RIGHT = (
+    "right: the lid goes on as wanted with its rim off the table, the contents go in, and no part "
+    "fights itself"
+)
 
-def suggest_text(found: Suggestions) -> str:
+
+def suggest_text(found: Suggestions, *, details: bool = False) -> str:
     """The original's odds, then what to make instead, best first."""
     original, design = found.original, found.original.design
+    counted = f" ({found.boxes} virtual boxes each, seed {found.seed})" if details else ""
     lines = [
-        f"{design.title}: what to cut ({found.boxes} virtual boxes each, seed {found.seed})",
+        f"{design.title}: what to cut{counted}",
         "",
         f"  tools     {design.tools.name}; sizes in steps of "
         f"{show_length(found.steps.size_mm, design.unit)} ({found.steps.words})",
-        f"  as it is  all right {chance(original.good)}",
+        f"  as it is  {_right(original.good, details)}",
     ]
-    lines += [f"            {text}" for text in _sizes(original.design)]
+    lines += [row("", text) for text in _sizes(original.design)]
     for number, one in enumerate(found.ranked, start=1):
-        lines += _suggestion_lines(number, one, design)
+        lines += _suggestion_lines(number, one, design, details)
     if not found.ranked:
-        lines.append("  nothing near it has better odds; keep the sizes and better the tools")
-    lines.append(
-        "  all right: the lid slides within its bands, its rim is off the table and all "
-        "contents fit, in one and the same box"
-    )
+        lines.append("  nothing near it comes out right oftener; keep the sizes")
+    lines.append(f"  {RIGHT}")
     return "\n".join(lines) + "\n"
 
 
-def _suggestion_lines(number: int, one: Suggestion, original: Design) -> Iterator[str]:
-    yield f"  {number:<10}all right {chance(one.good)}"
+def _right(good: Chance, details: bool) -> str:
+    return f"all right {chance(good)}" if details else f"{of_100(good)} of 100 come out right"
+
+
+def _suggestion_lines(
+    number: int, one: Suggestion, original: Design, details: bool
+) -> Iterator[str]:
+    yield f"  {number:<10}{_right(one.good, details)}"
     before = set(_sizes(original))
     for text in _sizes(one.design):
         if text not in before:
-            yield f"            {text}"
+            yield row("", text)
 
 
 def _sizes(design: Design) -> Iterator[str]:

@@ -19,8 +19,8 @@ from fitcheck.design.model import Axis, Bands, Design, LidVerdict, PartSpec, Siz
 from fitcheck.fit.check import check
 from fitcheck.odds.inputs import Source, score_u
 from fitcheck.odds.intervals import Chance
-from fitcheck.odds.odds import Prospect, take_prospect
 from fitcheck.odds.propagate import linear_law
+from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import LID_PLAY, play_name
 from fitcheck.pattern.sheet import Fence, Rule
 from fitcheck.stock.paper import Stock

@@ -21,7 +21,8 @@ from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import fold_again
-from fitcheck.odds.odds import Prospect, odds_of, take_prospect
+from fitcheck.odds.odds import odds_of
+from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import content_slack
 from fitcheck.odds.variates import draw_values
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, LID_STOCK, design

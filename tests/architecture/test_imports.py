@@ -72,7 +72,7 @@ def test_a_missing_system_library_is_named(tmp_path: Path) -> None:
     assert made.returncode == 3
     assert "libgl1" in made.stderr and "Traceback" not in made.stderr
     assert not (tmp_path / "d").exists()
-    assert run("check", "harbour").returncode == 0
+    assert run("check", "harbour", "--no-odds").returncode == 0
 
 
 @pytest.mark.parametrize("module", sorted((ROOT / "fitcheck").rglob("*.py")), ids=str)

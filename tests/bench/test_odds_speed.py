@@ -18,7 +18,7 @@ from fitcheck.design.read import read_design
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.lid import fit_lid
 from fitcheck.odds.making import offsets_of
-from fitcheck.odds.odds import Prospect, take_prospect
+from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.variates import draw_values
 from tests.cli.commands import ROOT
 

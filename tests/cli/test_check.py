@@ -7,23 +7,26 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.commands import ROOT, fitcheck
-
-HARBOUR = ROOT / "models" / "harbour.toml"
+from tests.cli.commands import fitcheck
+from tests.cli.designs import FRAMED
 
 
 def changed(tmp_path: Path, old: str, new: str) -> Path:
-    """The harbour design with one line changed."""
-    text = HARBOUR.read_text()
-    assert old in text
+    """The framed box with one line changed."""
+    assert old in FRAMED
     path = tmp_path / "box.toml"
-    path.write_text(text.replace(old, new))
+    path.write_text(FRAMED.replace(old, new))
     return path
+
+
+def framed(tmp_path: Path) -> Path:
+    """The framed box as it is."""
+    return changed(tmp_path, "format = 1", "format = 1")
 
 
 @pytest.mark.parametrize("name", ["harbour", "lantern", "rope"])
 def test_every_shipped_design_fits(name: str, tmp_path: Path) -> None:
-    ran = fitcheck("check", name, cwd=tmp_path)
+    ran = fitcheck("check", name, "--no-odds", cwd=tmp_path)
     assert ran.status == 0, ran.err
     assert "everything fits" in ran.out
     assert ran.err == ""
@@ -31,7 +34,7 @@ def test_every_shipped_design_fits(name: str, tmp_path: Path) -> None:
 
 def test_a_lid_that_binds(tmp_path: Path) -> None:
     design = changed(tmp_path, 'oversize = "1/16"', 'oversize = "1/32"')
-    ran = fitcheck("check", design, "--json", "out.json", cwd=tmp_path)
+    ran = fitcheck("check", design, "--no-odds", "--json", "out.json", cwd=tmp_path)
     assert ran.status == 1
     assert "something does not fit" in ran.out and "presses by" in ran.out
     data = json.loads((tmp_path / "out.json").read_text())
@@ -41,7 +44,8 @@ def test_a_lid_that_binds(tmp_path: Path) -> None:
 
 
 def test_json_keys_of_the_format(tmp_path: Path) -> None:
-    ran = fitcheck("check", HARBOUR, "--json", tmp_path / "deep" / "out.json", cwd=tmp_path)
+    options = ("--no-odds", "--json", tmp_path / "deep" / "out.json")
+    ran = fitcheck("check", framed(tmp_path), *options, cwd=tmp_path)
     assert ran.status == 0
     data = json.loads((tmp_path / "deep" / "out.json").read_text())
     assert data["format"] == 1 and data["verdict"] == "fits"
@@ -57,6 +61,7 @@ def test_json_keys_of_the_format(tmp_path: Path) -> None:
     assert set(lid["play_mm"]) == {"width", "length"}
     assert set(lid["limiting"]) == {"axis", "pieces", "at_mm"}
     assert lid["overlap_mm"] > 0 and lid["reveal_mm"] > 0 and lid["closed_height_mm"] > 0
+    assert "odds" not in data and "advice" not in data
     (content,) = data["contents"]
     assert set(content) >= {
         "item", "count", "verdict", "slack_mm", "orientation", "turn_deg", "protrudes_mm",
@@ -65,8 +70,47 @@ def test_json_keys_of_the_format(tmp_path: Path) -> None:
     assert set(content["slack_mm"]) == {"width", "length", "height"}
 
 
+def test_rolls_of_a_framed_base_are_given_by_axis(tmp_path: Path) -> None:
+    """Closed forms: a level frame's inner wall is upright, its face w + a from the floor's score
+    where the outer wall stands a outside it, its edge h + 2a - t above the floor."""
+    fitcheck("check", framed(tmp_path), "--no-odds", "--json", "out.json", cwd=tmp_path)
+    parts = json.loads((tmp_path / "out.json").read_text())["parts"]
+    assert "rolls" not in parts["lid"]
+    rolls = parts["base"]["rolls"]
+    assert set(rolls) == {"width", "length"}
+    allowance, caliper = parts["base"]["crease_allowance_mm"], parts["base"]["caliper_mm"]
+    for axis in ("width", "length"):
+        found = rolls[axis]
+        assert set(found) == {"top_mm", "foot_mm", "edge_height_mm", "tip_gap_mm", "trim_mm"}
+        opening = parts["base"]["inside_mm"][axis]
+        assert found["top_mm"] == pytest.approx((parts["base"]["floor_mm"][axis] - opening) / 2)
+        assert found["edge_height_mm"] == pytest.approx(22.225 + 2 * allowance - caliper, abs=0.01)
+        assert found["tip_gap_mm"] >= 0.0 and found["trim_mm"] <= 0.0
+    assert rolls["length"]["top_mm"] == pytest.approx(9.525 + allowance, abs=1e-4)
+    assert rolls["length"]["foot_mm"] == pytest.approx(rolls["length"]["top_mm"], abs=1e-4)
+
+
+def test_a_roll_that_stands_in_on_one_side_is_the_one_that_is_given(tmp_path: Path) -> None:
+    """A flap as wide as its frame: the foot stands further in than the top."""
+    design = changed(tmp_path, 'flap   = "11/32"', 'flap   = "3/8"')
+    fitcheck("check", design, "--no-odds", "--json", "out.json", cwd=tmp_path)
+    rolls = json.loads((tmp_path / "out.json").read_text())["parts"]["base"]["rolls"]
+    for found in rolls.values():
+        assert found["foot_mm"] > found["top_mm"] and found["trim_mm"] > 0.0
+        assert found["tip_gap_mm"] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_tight_lid_is_said_to_go_on_with_a_push(tmp_path: Path) -> None:
+    design = changed(tmp_path, 'oversize = "1/16"', 'oversize = "1.30 mm"')
+    ran = fitcheck("check", design, "--no-odds", "--json", "out.json", cwd=tmp_path)
+    data = json.loads((tmp_path / "out.json").read_text())
+    assert data["lid"]["verdict"] == "tight" and ran.status == 1
+    assert "lid fit   tight: it goes on with a push" in ran.out
+
+
 def test_another_paper_changes_the_answer(tmp_path: Path) -> None:
-    ran = fitcheck("check", HARBOUR, "--stock", "lid=tag-165", "--json", "a.json", cwd=tmp_path)
+    options = ("--no-odds", "--stock", "lid=tag-165", "--json", "a.json")
+    ran = fitcheck("check", framed(tmp_path), *options, cwd=tmp_path)
     data = json.loads((tmp_path / "a.json").read_text())
     assert data["parts"]["lid"]["stock"] == "tag-165"
     assert data["lid"]["verdict"] in ("binds", "snug") and ran.status in (0, 1)
@@ -88,7 +132,7 @@ def test_wrong_input_is_one_clear_line_and_nothing_is_written(
     tmp_path: Path, old: str, new: str, said: str
 ) -> None:
     design = changed(tmp_path, old, new)
-    ran = fitcheck("check", design, "--json", "out.json", cwd=tmp_path)
+    ran = fitcheck("check", design, "--no-odds", "--json", "out.json", cwd=tmp_path)
     assert ran.status == 2
     assert ran.out == ""
     assert said in ran.err and "box.toml" in ran.err and "Traceback" not in ran.err
@@ -103,7 +147,7 @@ def test_a_design_that_is_not_there(tmp_path: Path) -> None:
 
 
 def test_a_stock_option_of_another_form(tmp_path: Path) -> None:
-    ran = fitcheck("check", HARBOUR, "--stock", "lid", cwd=tmp_path)
+    ran = fitcheck("check", framed(tmp_path), "--no-odds", "--stock", "lid", cwd=tmp_path)
     assert ran.status == 2 and "PART=NAME" in ran.err
 
 
@@ -152,7 +196,7 @@ def test_list_and_schema(tmp_path: Path) -> None:
 
 
 def test_the_design_itself_is_never_overwritten(tmp_path: Path) -> None:
-    design = changed(tmp_path, "format = 1", "format = 1")
+    design = framed(tmp_path)
     before = design.read_bytes()
     for option in ("--json", "--report"):
         ran = fitcheck("check", design, option, design, cwd=tmp_path)
@@ -161,20 +205,20 @@ def test_the_design_itself_is_never_overwritten(tmp_path: Path) -> None:
 
 
 def test_a_design_in_this_folder_is_found_by_its_name(tmp_path: Path) -> None:
-    changed(tmp_path, "format = 1", "format = 1")
-    assert fitcheck("check", "box", cwd=tmp_path).status == 0
+    framed(tmp_path)
+    assert fitcheck("check", "box", "--no-odds", cwd=tmp_path).status == 0
 
 
 def test_a_base_alone_is_not_called_fitting(tmp_path: Path) -> None:
     path = tmp_path / "box.toml"
-    path.write_text(HARBOUR.read_text().split("[lid]")[0])
-    ran = fitcheck("check", path, cwd=tmp_path)
+    path.write_text(FRAMED.split("[lid]")[0])
+    ran = fitcheck("check", path, "--no-odds", cwd=tmp_path)
     assert ran.status == 0 and "no lid and no content to try" in ran.out
 
 
 def test_a_file_where_a_folder_is_meant(tmp_path: Path) -> None:
     (tmp_path / "there").write_text("")
-    ran = fitcheck("sheet", HARBOUR, "-o", "there", cwd=tmp_path)
+    ran = fitcheck("sheet", framed(tmp_path), "-o", "there", cwd=tmp_path)
     assert ran.status == 2 and "not a folder" in ran.err
 
 

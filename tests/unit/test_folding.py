@@ -11,9 +11,10 @@ from scipy.optimize import minimize
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.selffit import self_fit
-from fitcheck.folding.closure import least_departure
+from fitcheck.folding.closure import close_roll, least_departure
 from fitcheck.folding.fold import fold
-from fitcheck.folding.kinematics import panel_pose
+from fitcheck.folding.kinematics import heights_of, panel_pose
+from fitcheck.folding.pose import apply
 from fitcheck.pattern.sheet import Fence, Rule
 from fitcheck.pattern.styles import draw
 from tests.boxes import paper, shadow_box, tray
@@ -64,15 +65,62 @@ def test_a_short_inner_wall_closes_where_a_general_optimiser_closes_it(
     assert ours == pytest.approx(found.x, abs=1e-6)
 
 
+def test_slopes_of_heights_are_those_of_central_differences() -> None:
+    """Each crease of a leaning roll moved to both sides, its panels carried anew."""
+    layout = make_part(shadow_box(stock=paper(0.33, 0.25))).folded.layout
+    names = ["back wall", "back frame", "back inner wall", "back flap"]
+    angles = {line.child: line.angle_rad for line in layout.pattern.creases}
+    angles |= dict(zip(names, (1.45, 1.62, 1.51, 1.70), strict=True))
+    points = np.array([[3.0, 90.0, 0.0], [-7.0, 97.0, 0.2]])
+    floor = layout.pattern.panels[0].name
+    heights, slopes = heights_of(layout, "back flap", points, angles, floor, names[1:])
+
+    def carried(trial: dict[str, float]) -> np.ndarray:
+        return apply(panel_pose(layout, "back flap", trial), points)[:, 2]
+
+    assert heights == pytest.approx(carried(angles), abs=1e-12)
+    for column, name in enumerate(names[1:]):
+        ends = [carried(angles | {name: angles[name] + step}) for step in (1e-5, -1e-5)]
+        assert slopes[:, column] == pytest.approx((ends[0] - ends[1]) / 2e-5, abs=1e-6)
+
+
 def test_least_departure_of_a_plane() -> None:
     """x + 2 y = 5 is nearest to the origin at (1, 2)."""
-    found = least_departure(lambda d: np.array([d[0] + 2 * d[1] - 5.0]), 2, "a plane")
-    assert found == pytest.approx([1.0, 2.0], abs=1e-9)
+    slope = np.array([[1.0, 2.0]])
+    for start in ([0.0, 0.0], [7.0, -1.0], [0.5, 0.5]):
+        found = least_departure(lambda d: (slope @ d - 5.0, slope), np.array(start), "a plane")
+        assert found == pytest.approx([1.0, 2.0], abs=1e-9)
 
 
 def test_a_roll_that_cannot_close_is_an_error() -> None:
     with pytest.raises(ModelError, match="cannot be closed"):
         make_part(shadow_box(inner_wall=40.0))
+
+
+def test_a_wall_past_half_a_turn_is_an_error_that_names_the_roll() -> None:
+    """A search for a wall's lean may try any angle; a fold goes from 0 to half a turn."""
+    recipe = shadow_box()
+    layout = make_part(recipe).folded.layout
+    angles = {line.child: line.angle_rad for line in layout.pattern.creases} | {"back wall": 3.3}
+    joint = next(x for x in layout.pattern.roll_joints if x.flap == "back flap")
+    with pytest.raises(ModelError, match="back flap cannot be closed"):
+        close_roll(layout, joint, recipe.joint_mm, angles, frozenset(["back wall"]))
+
+
+@pytest.mark.parametrize("flap", [9.525, 7.0])
+@pytest.mark.parametrize("excess", [-0.9, 0.0, 1.3])
+def test_a_roll_closes_alike_from_wherever_it_is_sought(flap: float, excess: float) -> None:
+    """The least departure is unique: bent creases to begin with lead to the same closed roll."""
+    recipe = shadow_box(flap=flap, inner_wall=shadow_box().inner_wall_mm + excess)
+    layout = make_part(recipe).folded.layout
+    joint = next(x for x in layout.pattern.roll_joints if x.flap == "back flap")
+    drawn = {line.child: line.angle_rad for line in layout.pattern.creases} | {"back wall": 1.55}
+    held = frozenset(["back wall"])
+    want = close_roll(layout, joint, recipe.joint_mm, drawn, held)
+    bent = {"back frame": 1.68, "back inner wall": 1.44, "back flap": 1.63}
+    for start in (drawn | bent, want, drawn | {"back frame": 3.1}):
+        found = close_roll(layout, joint, recipe.joint_mm, start, held)
+        assert found == pytest.approx(want, abs=1e-10)
 
 
 def test_a_wall_swallowed_by_its_bends_is_an_error() -> None:

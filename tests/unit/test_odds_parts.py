@@ -18,8 +18,9 @@ from fitcheck.odds.grid import around, grooves_near, steps_for
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of
 from fitcheck.odds.intervals import Chance, shortest_interval, symmetric_interval
 from fitcheck.odds.making import Workshop
-from fitcheck.odds.odds import odds_of, take_prospect
+from fitcheck.odds.odds import odds_of
 from fitcheck.odds.propagate import sample
+from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.quantities import slack_name
 from fitcheck.odds.responses import Limits, forms_of
 from fitcheck.odds.turns import Limit

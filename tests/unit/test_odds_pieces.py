@@ -20,8 +20,9 @@ from fitcheck.fit.outline import plan_outline
 from fitcheck.odds.bodies import Body, bodies_of, reached, resized, sides_of
 from fitcheck.odds.inputs import Source, inputs_of, with_u
 from fitcheck.odds.making import Workshop
-from fitcheck.odds.odds import odds_of, take_prospect
+from fitcheck.odds.odds import odds_of
 from fitcheck.odds.orders import room_left, ways_of
+from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.quantities import content_slack
 from fitcheck.odds.stands import piles_of
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, lays

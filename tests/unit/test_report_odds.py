@@ -15,7 +15,7 @@ from fitcheck.fit.check import check
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.intervals import Chance, Interval
-from fitcheck.odds.result import Histogram, LidOdds, Odds, Spread
+from fitcheck.odds.result import Advice, Histogram, LidOdds, Odds, Spread
 from fitcheck.odds.shares import Share
 from fitcheck.outputs.report.chances import shares_drawing, spread_drawing
 from fitcheck.outputs.report.model import report_of
@@ -71,11 +71,18 @@ def test_the_largest_share_has_the_longest_bar_and_dust_is_left_out() -> None:
     assert "<b>" not in drawing.inline()
 
 
-def test_the_page_shows_them_with_seed_and_air() -> None:
-    page = report_page(report_of(check(DESIGN), ODDS))
-    assert "1000 virtual boxes" in page and "seed 7" in page
+def test_the_page_shows_them_in_boxes_of_a_hundred() -> None:
+    """590 of 1000 are 59 of 100, give or take 1.6: about 59."""
+    change = "make the lid 2.5 mm wider and longer than the base instead of 2 mm"
+    advice = Advice(change, ODDS.good, Chance(800, 1000), None)
+    page = report_page(report_of(check(DESIGN), replace(ODDS, advice=advice)))
+    assert "1000 boxes were made on paper" in page
     assert "35 to 65 % relative humidity" in page
-    assert re.search(r"lid slides</th><td>59.0 % \+- 1.6", page)
+    assert re.search(r"lid slides</th><td>about 59 of 100</td>", page)
+    assert f"{change}: about 59 -&gt; about 80 of 100" in page
+    assert "about 59 of 100 boxes made by hand come out right" in page
+    section = page.split('id="odds-heading"')[1].split("</section>")[0]
+    assert not re.search(r"variance|seed|\+-|root mean square", section)
 
 
 def test_a_page_without_odds_or_lid_or_contents_says_nothing_of_them() -> None:

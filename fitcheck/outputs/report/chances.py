@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.odds.result import Histogram, LidOdds, Odds
 from fitcheck.odds.shares import Share
-from fitcheck.outputs.odds_text import chance
+from fitcheck.outputs.bench_words import of_100
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.bands import Scale, band_marks
 from fitcheck.outputs.report.svg import Drawing
@@ -44,14 +44,15 @@ def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
         middle = 0.5 * (scale.x(a) + scale.x(b))
         marks.append(svg.text(words, middle, foot - 0.80 * TALL, "mark-text middle label-on"))
     marks += _whisker(lid, scale, foot + 12.0)
-    said = ", ".join(f"{verdict} {chance(lid.chances[verdict])}" for verdict in edges)
+    said = ", ".join(f"{of_100(lid.chances[verdict])} {verdict}" for verdict in edges)
     interval = lid.smaller.interval
     return Drawing(
         name="spread",
-        title="The smaller play over all virtual boxes",
+        title="The smaller play of boxes made by hand",
         words=(
-            f"Of {boxes} virtual boxes: {said}. In 95 of 100 the smaller play is between "
-            f"{interval.low:.2f} and {interval.high:.2f} mm; its mean is {mean:.2f} mm."
+            f"Of 100 boxes made by hand ({boxes} were drawn by lot): {said}. In 95 the smaller "
+            f"play is between {interval.low:.2f} and {interval.high:.2f} mm; most come out near "
+            f"{mean:.2f} mm."
         ),
         width=180.0,
         height=foot + 24.0,
@@ -85,7 +86,7 @@ def _whisker(lid: LidOdds, scale: Scale, level: float) -> list[str]:
 
 
 def shares_drawing(shares: Sequence[Share]) -> Drawing | None:
-    """The largest shares of the variance as bars; None when there are none."""
+    """What makes boxes differ most, as bars; None when nothing does."""
     shown = [share for share in shares[:SHOWN] if share.share >= LEAST_SHARE]
     if not shown:
         return None
@@ -104,7 +105,7 @@ def shares_drawing(shares: Sequence[Share]) -> Drawing | None:
     said = "; ".join(f"{share.name}: {100.0 * share.share:.0f} %" for share in shown)
     return Drawing(
         name="shares",
-        title="Shares of the spread",
+        title="Which cut matters most",
         words=f"Largest first. {said}.",
         width=180.0,
         height=6.0 + ROW * len(shown),
@@ -118,14 +119,13 @@ def _short(name: str) -> str:
 
 
 def odds_lines(odds: Odds) -> tuple[tuple[str, str], ...]:
-    """The odds in words: (what, how often)."""
-    lines = []
+    """The odds in words: (what, how many boxes of 100)."""
+    lines = [("come out right", odds.good)]
     if odds.lid is not None:
-        lines += [(f"lid {verdict}", chance(one)) for verdict, one in odds.lid.chances.items()]
+        lines += [(f"lid {verdict}", one) for verdict, one in odds.lid.chances.items()]
         if not odds.lid.rim_clear.certain:
-            lines.append(("lid's rim off the table", chance(odds.lid.rim_clear)))
+            lines.append(("lid's rim off the table", odds.lid.rim_clear))
     lines += [
-        (f"{one.content.count} x {one.content.item.name} fits", chance(one.fits))
-        for one in odds.contents
+        (f"{one.content.count} x {one.content.item.name} fits", one.fits) for one in odds.contents
     ]
-    return (*lines, ("all right in one box", chance(odds.good)))
+    return tuple((what, f"{of_100(one)} of 100") for what, one in lines)

@@ -9,6 +9,7 @@ from fitcheck.design.model import LidVerdict
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.odds.result import Odds
+from fitcheck.outputs.bench_words import advice_words, of_100
 from fitcheck.outputs.report.chances import odds_lines, shares_drawing, spread_drawing
 from fitcheck.outputs.report.figures import Figures, figures_of
 from fitcheck.outputs.report.inputs import Input, design_text, inputs_of
@@ -37,11 +38,12 @@ class OddsPart:
     """The odds as the page shows them."""
 
     boxes: int
-    seed: int
     lines: tuple[tuple[str, str], ...]
     spread: Drawing | None
     shares: Drawing | None
     about: str
+    advice: str | None
+    """The change that helps most, in one sentence."""
     findings: tuple[Finding, ...]
 
 
@@ -84,7 +86,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
     return Report(
         title=check.design.title,
         fits=check.fits,
-        verdict=verdict_sentence(check),
+        verdict=verdict_sentence(check) + _by_hand(odds),
         lidded=check.lid is not None,
         figures=figures_of(check),
         places=places,
@@ -123,6 +125,13 @@ def verdict_sentence(check: Check) -> str:
     return f"It goes together: {' and '.join(said) or 'the parts fold without pressing'}."
 
 
+def _by_hand(odds: Odds | None) -> str:
+    """How often boxes come out right, to stand beside what the drawing gives."""
+    if odds is None:
+        return ""
+    return f" That is as drawn; {of_100(odds.good)} of 100 boxes made by hand come out right."
+
+
 def _sorted(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     order = (Severity.FAULT, Severity.CAUTION, Severity.NOTE)
     return tuple(sorted(findings, key=lambda finding: order.index(finding.severity)))
@@ -132,11 +141,11 @@ def _odds_part(check: Check, odds: Odds) -> OddsPart:
     bands = check.design.bands
     return OddsPart(
         boxes=odds.boxes,
-        seed=odds.seed,
         lines=odds_lines(odds),
         spread=spread_drawing(odds.lid, bands, odds.boxes) if odds.lid else None,
         shares=shares_drawing(odds.shares),
         about=odds.about,
+        advice=advice_words(odds.advice) if odds.advice is not None else None,
         findings=odds.findings,
     )
 

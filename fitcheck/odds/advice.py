@@ -1,0 +1,238 @@
+"""The one change that helps most: sizes on the hand's own steps, scores in grooves, surer hands.
+
+All are tried on the same drawn boxes by the limits' gradients, so hundreds of changes cost no
+folding. The best is folded anew before it is given, and the next taken where it does not hold.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.design.rules import geometry_problems
+from fitcheck.errors import FitcheckError
+from fitcheck.fit.check import Check, check
+from fitcheck.fit.right import Flags
+from fitcheck.odds.change_words import LENGTHS, change_words
+from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, hand_step
+from fitcheck.odds.inputs import with_u
+from fitcheck.odds.intervals import chance_of, surely_more
+from fitcheck.odds.prospect import Prospect, take_prospect
+from fitcheck.odds.quantities import judged_contents
+from fitcheck.odds.remarks import blocked
+from fitcheck.odds.resized import Hands, folded_anew, tried, with_parts
+from fitcheck.odds.result import Advice
+from fitcheck.odds.shares import Cure, cures_for
+from fitcheck.workspace.progress import SILENT, Progress
+
+ROUGH_BOXES = 4_000
+MOST_BOXES = 100_000
+WELL = 0.98
+"""A box that comes out right this often is left as it is."""
+LEAST_GAIN = 0.02
+"""What helps fewer boxes than this is not worth a sentence."""
+ALIKE = 0.01
+"""Changes whose odds are nearer than this help alike: the simpler comes first."""
+MOST_FOLDED = 5
+"""So many changes are folded anew at the most."""
+FEW_CALIPERS = 6
+"""No wall is made lower than this many calipers."""
+WIDER = (2, 4, 8, 16, 32)
+"""Steps by which a lid that does not go over its base is widened until it does."""
+
+
+@dataclass(frozen=True)
+class Idea:
+    """A change to try."""
+
+    effort: tuple[int, float]
+    """The kind's place, the simplest first, and how far it goes, mm."""
+    design: Design | None = None
+    """The design of other sizes."""
+    cure: Cure | None = None
+    """Or what hands do better."""
+
+
+def advise(
+    prospect: Prospect, boxes: int, seed: int = 0, progress: Progress = SILENT
+) -> Advice | None:
+    """The change that helps most; None where nothing helps, or contents have no place to follow."""
+    design = prospect.check.design
+    if prospect.check.contents and not judged_contents(prospect.check):
+        return None
+    hands = Hands.of(prospect, min(boxes, MOST_BOXES), seed)
+    before = hands.right(prospect)
+    if before.mean() >= WELL:
+        return None
+    start = prospect if _goes_over(prospect.check) else _widened(prospect, progress)
+    if start is None:
+        return None
+    best: Advice | None = None
+    wanted = float(before.mean()) + LEAST_GAIN
+    for rough, idea in _ranked(start, min(boxes, ROUGH_BOXES), seed, progress)[:MOST_FOLDED]:
+        if rough < (wanted if best else wanted - ALIKE):
+            break
+        after = _held(start, idea, hands)
+        if after is not None and after.mean() >= wanted and surely_more(before, after):
+            best = Advice(_words(design, idea), chance_of(before), chance_of(after), idea.design)
+            wanted = float(after.mean()) + ALIKE
+    return best
+
+
+def _words(design: Design, idea: Idea) -> str:
+    if idea.design is not None:
+        return change_words(design, idea.design)
+    assert idea.cure is not None, "an idea is a design or a cure"
+    return idea.cure.what
+
+
+def _ranked(
+    prospect: Prospect, boxes: int, seed: int, progress: Progress
+) -> list[tuple[float, Idea]]:
+    """All ideas with their rough share of right boxes, the most helpful first."""
+    hands = Hands.of(prospect, boxes, seed)
+    ideas = list(_ideas(prospect))
+    found = []
+    for index, idea in enumerate(ideas):
+        progress.step(index, len(ideas), "looking for what helps")
+        changed = _changed(prospect, idea)
+        if changed is not None:
+            found.append((float(hands.right(changed).mean()), idea))
+    return sorted(found, key=lambda one: (-round(one[0] / ALIKE), one[1].effort))
+
+
+def _changed(prospect: Prospect, idea: Idea) -> Prospect | None:
+    if idea.design is not None:
+        return tried(prospect, idea.design)
+    assert idea.cure is not None, "an idea is a design or a cure"
+    inputs = with_u(prospect.workshop.inputs, idea.cure.changed)
+    return replace(prospect, workshop=replace(prospect.workshop, inputs=inputs))
+
+
+def _held(prospect: Prospect, idea: Idea, hands: Hands) -> Flags | None:
+    """Which boxes are right with a change that was folded anew; None where it is not right."""
+    if idea.design is None:
+        changed = _changed(prospect, idea)
+        return None if changed is None else hands.right(changed)
+    design = idea.design
+    parts = [(design.base, None), (design.lid, design.base)]
+    for spec, base in parts:
+        if spec and any(geometry_problems(spec, design.joint_mm, design.unit, base)):
+            return None
+    again = folded_anew(prospect, design)
+    return hands.right(again) if again is not None and again.check.fits else None
+
+
+def _goes_over(found: Check) -> bool:
+    """Whether the lid ends up over the base's rim, be it by pressing; True without a lid.
+
+    One that is blocked or drops into the base says nothing about one that goes over it.
+    """
+    lid, base = found.lid, found.assembly.base
+    return lid is None or not (
+        blocked(found) or lid.seat_mm < base.sizes.height_mm - base.folded.caliper_mm
+    )
+
+
+def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
+    """The limits of the same box with a lid so much wider that it goes over the base."""
+    design = prospect.check.design
+    assert design.lid is not None, "a lid does not go over"
+    for count in WIDER:
+        by = count * hand_step(design.unit)
+        width, length = design.lid.size_mm
+        lid = replace(design.lid, size_mm=(width + by, length + by))
+        try:
+            found = check(with_parts(design, design.base, lid))
+        except FitcheckError:
+            continue
+        if _goes_over(found):
+            return take_prospect(found, prospect.humidity, progress)
+    return None
+
+
+def _ideas(prospect: Prospect) -> Iterator[Idea]:
+    design = prospect.check.design
+    base, lid, grid = design.base, design.lid, design.tools.grid_mm
+    step = hand_step(design.unit)
+    if lid is not None:
+        both = lid.size_by is SizeBy.SAME_SHEET
+        for by, size in _sizes(lid.size_mm, step, -NEAR_STEPS, both=both):
+            yield Idea((0, by), with_parts(design, base, replace(lid, size_mm=size)))
+    if lid is not None and lid.size_by is not SizeBy.SAME_SHEET:
+        for by, depth in _depths(lid, step, grid):
+            yield Idea((1, by), with_parts(design, base, replace(lid, depth_mm=depth)))
+    for by, depth in _depths(base, step, grid):
+        yield Idea((2, by), with_parts(design, replace(base, depth_mm=depth), lid))
+    for by, grooved in _grooved(design):
+        yield Idea((3, by), with_parts(design, grooved, lid))
+    if design.contents:
+        for by, size in _sizes(base.size_mm, step, 1):
+            yield Idea((4, by), _larger(design, size))
+    for cure in cures_for(prospect.workshop.inputs):
+        yield Idea((5, 0.0), cure=cure)
+
+
+def _sizes(
+    size_mm: tuple[float, float], step_mm: float, first: int, *, both: bool = False
+) -> Iterator[tuple[float, tuple[float, float]]]:
+    """Both sizes on whole steps and as many more of them, or one only, with how far that goes."""
+    even = [step_mm * round(size / step_mm) for size in size_mm]
+    for count in range(first, NEAR_STEPS + 1):
+        width, length = (size + count * step_mm for size in even)
+        ways = [(width, length)]
+        if not both:
+            ways += [(width, size_mm[1]), (size_mm[0], length)]
+        for way in ways:
+            by = max(abs(a - b) for a, b in zip(way, size_mm, strict=True))
+            if by > SAME_MM:
+                yield by, way
+
+
+def _depths(spec: PartSpec, step_mm: float, grid_mm: float | None) -> Iterator[tuple[float, float]]:
+    """Depths on whole steps and in the grooves beside, with how far they are."""
+    even = round(spec.depth_mm / step_mm)
+    depths = {(even + count) * step_mm for count in range(-NEAR_STEPS, NEAR_STEPS + 1)}
+    if grid_mm is not None:
+        groove = math.floor(spec.depth_mm / grid_mm + SAME_MM)
+        depths |= {(groove + count) * grid_mm for count in (-1, 0, 1, 2)}
+    for depth in sorted(depths):
+        by = abs(depth - spec.depth_mm)
+        if by > SAME_MM and depth > FEW_CALIPERS * spec.stock.caliper_mm:
+            yield by, depth
+
+
+def _grooved(design: Design) -> Iterator[tuple[float, PartSpec]]:
+    """A rolled base with all its lengths whole grooves of the board, so that every score is in one.
+
+    An inner wall that is left to be level counts as what it comes to.
+    """
+    base, grid = design.base, design.tools.grid_mm
+    if base.frame_mm is None or grid is None:
+        return
+    level = base.depth_mm - base.stock.caliper_mm - design.joint_mm
+    known = replace(base, inner_wall_mm=level) if base.inner_wall_mm is None else base
+    lengths = {key: getattr(known, key) for key in LENGTHS if getattr(known, key) is not None}
+    ways = [
+        sorted({grid * f(mm / grid + n) for f, n in ((math.floor, SAME_MM), (math.ceil, -SAME_MM))})
+        for mm in lengths.values()
+    ]
+    for chosen in itertools.product(*ways):
+        by = float(np.abs(np.array(chosen) - list(lengths.values())).sum())
+        if by > SAME_MM and min(chosen) > 0.0:
+            yield by, replace(base, **dict(zip(lengths, chosen, strict=True)))
+
+
+def _larger(design: Design, size_mm: tuple[float, float]) -> Design:
+    """The base on another size, a lid of its own size with it."""
+    base, lid = design.base, design.lid
+    if lid is not None and lid.size_by in (SizeBy.FLOOR, SizeBy.INSIDE, SizeBy.OPENING):
+        grown = (new - old for new, old in zip(size_mm, base.size_mm, strict=True))
+        width, length = (size + by for size, by in zip(lid.size_mm, grown, strict=True))
+        lid = replace(lid, size_mm=(width, length))
+    return with_parts(design, replace(base, size_mm=size_mm), lid)

@@ -1,0 +1,113 @@
+"""What differs between a design and a changed one, said as what to cut instead."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.units import Unit, show_cut, show_inches
+
+SAME_MM = 1e-6
+SIZES = {
+    SizeBy.FLOOR: "floor",
+    SizeBy.INSIDE: "inside",
+    SizeBy.OPENING: "opening",
+}
+LENGTHS = {
+    "depth_mm": "outer wall",
+    "frame_mm": "frame",
+    "inner_wall_mm": "inner wall",
+    "flap_mm": "flap",
+}
+"""The lengths of a rolled part, each between two scores or a score and the edge."""
+GROOVED = ", so that its scores lie in the board's grooves"
+
+
+def change_words(old: Design, new: Design) -> str:
+    """One sentence without its full stop, in an imperative; empty where no length differs."""
+    said = list(_part_words(old.base, new.base, old))
+    if old.lid is not None and new.lid is not None:
+        said += _part_words(old.lid, new.lid, old)
+    return " and ".join(said)
+
+
+def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
+    if not _same(old.size_mm, new.size_mm):
+        say = {SizeBy.OVERSIZE: _over_words, SizeBy.SAME_SHEET: _shift_words}
+        yield say.get(old.size_by, _size_words)(old, new, design.unit)
+    if old.size_by is not SizeBy.SAME_SHEET:
+        yield from _length_words(old, new, design)
+
+
+def _shift_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
+    """Of a lid from the base's sheet size, whose depth follows."""
+    now, was = _shown((new.size_mm[0], old.size_mm[0]), unit)
+    return f"move the lid's scores {now} nearer the edge than the base's instead of {was}"
+
+
+def _over_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
+    """Of a lid given over the base: one way that it changes, or both."""
+    ways = zip(("wider", "longer"), new.size_mm, old.size_mm, strict=True)
+    changed = [(way, *_shown((a, b), unit)) for way, a, b in ways if not _same((a,), (b,))]
+    if len(changed) == 1:
+        ((way, now, was),) = changed
+        return f"make the lid {now} {way} than the base instead of {was}"
+    (wide, long), before = _shown(new.size_mm, unit), _shown(old.size_mm, unit)
+    over = f"{wide} wider and {long} longer" if _uneven(new) else f"{wide} wider and longer"
+    was = " and ".join(before) if _uneven(old) or _uneven(new) else before[0]
+    return f"make the lid {over} than the base instead of {was}"
+
+
+def _size_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
+    sizes = " x ".join(_shown(new.size_mm, unit))
+    before = " x ".join(_shown(old.size_mm, unit))
+    if old.size_by is SizeBy.CONTENTS:
+        return f"leave {sizes} round the contents instead of {before}"
+    what = SIZES.get(old.size_by, old.size_by.value.replace("_", " "))
+    return f"make the {old.name}'s {what} {sizes} instead of {before}"
+
+
+def _length_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
+    unit, tools = design.unit, design.tools
+    changed = [
+        key
+        for key in LENGTHS
+        if getattr(new, key) is not None
+        and (getattr(old, key) is None or not _same((getattr(old, key),), (getattr(new, key),)))
+    ]
+    if changed == ["depth_mm"]:
+        deep, was = _shown((new.depth_mm, old.depth_mm), unit)
+        grooved = tools.on_grid(new.depth_mm) and not tools.on_grid(old.depth_mm)
+        why = GROOVED if grooved else ""
+        yield f"make the {old.name} {deep} deep instead of {was}{why}"
+    elif changed:
+        lengths = [f"{LENGTHS[key]} {_shown((getattr(new, key),), unit)[0]}" for key in changed]
+        yield f"make the {old.name}'s {_listed(lengths)}{GROOVED}"
+
+
+def _listed(parts: list[str]) -> str:
+    return " and its ".join([", its ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+
+
+def _shown(lengths_mm: tuple[float, ...], unit: Unit) -> list[str]:
+    """As a hand sets them: what is no plain fraction of an inch is given in millimetres."""
+    return [_length(mm, unit) for mm in lengths_mm]
+
+
+def _length(mm: float, unit: Unit) -> str:
+    """A length as it is cut.
+
+    >>> _length(2.38125, Unit.IN), _length(2.5, Unit.IN), _length(2.5, Unit.MM)
+    ('3/32 in', '2.5 mm', '2.5 mm')
+    """
+    if unit is Unit.IN and (mm == 0.0 or show_cut(abs(mm), unit) == show_inches(abs(mm))):
+        return show_inches(mm)
+    return f"{round(mm, 2):g} mm"
+
+
+def _uneven(spec: PartSpec) -> bool:
+    return not _same(spec.size_mm[:1], spec.size_mm[1:])
+
+
+def _same(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return all(abs(a - b) < SAME_MM for a, b in zip(one, other, strict=True))

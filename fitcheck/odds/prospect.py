@@ -1,0 +1,141 @@
+"""A design with its limits taken: boxes can be drawn of it and judged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.fit.check import Check
+from fitcheck.fit.right import Deciding, Flags, right
+from fitcheck.folding.pose import Array
+from fitcheck.odds.inputs import Humidity, Source, inputs_of
+from fitcheck.odds.intervals import Chance, chance_of
+from fitcheck.odds.making import Grains, Workshop
+from fitcheck.odds.propagate import Samples, sample
+from fitcheck.odds.quantities import (
+    LID_PLAY,
+    RIM,
+    Outlook,
+    content_slack,
+    ease_name,
+    judged_contents,
+    outlook_of,
+    trimmed,
+)
+from fitcheck.odds.remarks import blocked
+from fitcheck.odds.responses import Forms, Limits, forms_of, take_limits
+from fitcheck.odds.turns import by_family, slopes, touches
+from fitcheck.odds.weather import possible_grains
+from fitcheck.workspace.progress import SILENT, Progress
+
+
+@dataclass(frozen=True, eq=False)
+class Prospect:
+    """A design with its limits taken: boxes can be drawn."""
+
+    check: Check
+    workshop: Workshop
+    outlook: Outlook
+    limits: Limits
+    humidity: Humidity | None = None
+    """The air that its boxes meet; None for that in which papers are measured."""
+
+    def forms(self) -> Forms:
+        """The limits that may come first, as forms of the inputs."""
+        return forms_of(self.limits, self.workshop.inputs)
+
+    def draw(self, forms: Forms, boxes: int, seed: int, progress: Progress = SILENT) -> Samples:
+        """Virtual boxes; the same seed draws the same ones, and with other forms their likes."""
+        rng = np.random.default_rng(seed).spawn(2)[0]
+        variates = [one.variate for one in forms.inputs]
+        asked = self.outlook
+        return sample(
+            variates, lambda off: asked.evaluate(forms, off), boxes, rng, progress=progress
+        )
+
+    def asked(self) -> tuple[Prospect, Forms]:
+        """The prospect without what cannot matter, and the forms that are left to draw from."""
+        forms = self.forms()
+        outlook = trimmed(self.outlook, forms)
+        return replace(self, outlook=outlook), forms.of(outlook.families)
+
+
+def take_prospect(
+    check: Check, humidity: Humidity | None = None, progress: Progress = SILENT
+) -> Prospect:
+    """Take a design's limits with their gradients; the slow step, done once."""
+    inputs = inputs_of(check.assembly, humidity)
+    grains = possible_grains(check.assembly)[0] if humidity else {}
+    workshop = Workshop(check.assembly, inputs, grains)
+    outlook = outlook_of(check)
+    limits = take_limits(workshop, outlook.readers, progress=progress)
+    return Prospect(check, workshop, outlook, limits, humidity)
+
+
+def worst_grain(prospect: Prospect, boxes: int, seed: int) -> Prospect:
+    """The prospect with the grain, where it is not given, the way that leaves the worst odds."""
+    inputs = prospect.workshop.inputs
+    damp = [i for i, one in enumerate(inputs) if one.source is Source.HUMIDITY]
+    if not damp:
+        return prospect
+    worst: tuple[int, Prospect] | None = None
+    for grains in possible_grains(prospect.check.assembly):
+        turned = _regrained(prospect, grains, damp[0])
+        asked, forms = turned.asked()
+        hits = good_chance(asked, asked.draw(forms, boxes, seed)).hits
+        if worst is None or hits < worst[0]:
+            worst = hits, turned
+    assert worst is not None, "there is a paper that moves with the weather"
+    return worst[1]
+
+
+def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
+    workshop = replace(prospect.workshop, grains=grains)
+    read = by_family(prospect.limits.linear)
+    one = workshop.inputs[column]
+    readers = [reader for reader in prospect.outlook.readers if touches(reader, one)]
+    by_limit = slopes(workshop, readers, read, one)
+    limits = []
+    for limit in prospect.limits.linear:
+        gradient = limit.gradient.copy()
+        gradient[column] = by_limit.get((limit.family, limit.member), 0.0)
+        limits.append(replace(limit, gradient=gradient))
+    return replace(prospect, workshop=workshop, limits=prospect.limits.replaced(limits))
+
+
+def good_chance(prospect: Prospect, samples: Samples) -> Chance:
+    """How often everything is right in one box, by the predicate of the check itself."""
+    return chance_of(good_flags(prospect, samples))
+
+
+def good_flags(prospect: Prospect, samples: Samples) -> Flags:
+    """Which boxes are right, (n,), by the predicate of the check itself."""
+    design = prospect.check.design
+    flags = right(deciding(prospect, samples), design.bands, design.want)
+    return np.broadcast_to(flags, (samples.boxes,))
+
+
+def deciding(prospect: Prospect, samples: Samples) -> Deciding:
+    """What decides about each drawn box; lengths that no box can miss are left out."""
+    outlook, check = prospect.outlook, prospect.check
+
+    def drawn(name: str) -> Array | None:
+        return samples.outcomes[outlook.row(name)] if name in outlook.names else None
+
+    slacks = [drawn(content_slack(index)) for index in judged_lines(prospect)]
+    if check.contents and not judged_contents(check):
+        slacks.append(np.array(-np.inf))
+    eases = [drawn(ease_name(part.recipe.part)) for part in check.assembly.parts]
+    return Deciding(
+        play_mm=np.array(-np.inf) if blocked(check) else drawn(LID_PLAY),
+        rim_mm=drawn(RIM),
+        slacks_mm=tuple(one for one in slacks if one is not None),
+        ease_mm=tuple(one for one in eases if one is not None),
+    )
+
+
+def judged_lines(prospect: Prospect) -> Sequence[int]:
+    """The lines of contents whose slack can be followed: all or none."""
+    return range(len(prospect.check.contents)) if judged_contents(prospect.check) else ()

@@ -1,0 +1,180 @@
+"""A design of other sizes has the same limits with scores and cuts elsewhere: none is folded anew.
+
+The gradients say what a score does that is off by mistake; one that is meant to lie elsewhere does
+the same. That holds as long as the same pairs meet, so what is chosen by it is folded once more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.errors import FitcheckError
+from fitcheck.fit.assembly import Assembly, Part, lid_recipe
+from fitcheck.fit.check import Check, check
+from fitcheck.fit.right import Flags
+from fitcheck.folding.pose import Array
+from fitcheck.odds.inputs import Input, inputs_of
+from fitcheck.odds.making import Workshop
+from fitcheck.odds.propagate import Samples, sample
+from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
+from fitcheck.odds.quantities import outlook_of
+from fitcheck.odds.readings import Readings
+from fitcheck.odds.remarks import blocked
+from fitcheck.odds.turns import Limit, turns_of
+from fitcheck.pattern.recipe import Recipe, recipe_for
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
+from fitcheck.pattern.styles import draw
+
+
+def with_parts(design: Design, base: PartSpec, lid: PartSpec | None) -> Design:
+    """The design with other parts; a lid from the base's sheet size is as deep as that leaves."""
+    if lid is not None and lid.size_by is SizeBy.SAME_SHEET:
+        lid = replace(lid, depth_mm=base.depth_mm - lid.size_mm[0])
+    return replace(design, base=base, lid=lid)
+
+
+@dataclass(frozen=True, eq=False)
+class Hands:
+    """Errors drawn once, so that designs that are alike are made by the same hands."""
+
+    off: Array
+    """(k, n) each input of n boxes, from its mean, in its standard uncertainties."""
+
+    @classmethod
+    def of(cls, prospect: Prospect, boxes: int, seed: int) -> Hands:
+        """As the prospect's own boxes of that seed are drawn."""
+        rng = np.random.default_rng(seed).spawn(2)[0]
+        unit = [replace(one.variate, u=1.0, mean=0.0) for one in prospect.workshop.inputs]
+        return cls(sample(unit, np.copy, boxes, rng).outcomes)
+
+    def right(self, prospect: Prospect) -> Flags:
+        """Which of the boxes (n,) come out right when they are made of another design."""
+        asked, forms = prospect.asked()
+        steps = np.array([one.variate.u for one in forms.inputs])
+        off = forms.means[:, None] + steps[:, None] * self.off
+        return good_flags(asked, Samples(asked.outlook.evaluate(forms, off), np.zeros((0, 0))))
+
+
+def tried(prospect: Prospect, design: Design) -> Prospect | None:
+    """The prospect of other sizes, by the gradients where they can tell and else folded anew."""
+    found = None if blocked(prospect.check) else resized(prospect, design)
+    return found or folded_anew(prospect, design)
+
+
+def resized(prospect: Prospect, design: Design) -> Prospect | None:
+    """The prospect of a design that is the prospect's own but for its lengths, by its gradients.
+
+    None where they cannot tell: a line that is known exactly has none, and nor has another pattern.
+    The check is still that of the design before.
+    """
+    old = prospect.check.assembly
+    tools = design.tools
+    if not min(tools.cut_u_mm, tools.score_u_on_grid_mm, tools.score_u_off_grid_mm) > 0.0:
+        return None
+    try:
+        assembly = _redrawn(old, design)
+    except FitcheckError:
+        return None
+    inputs = inputs_of(assembly, prospect.humidity)
+    if not _same_lines(inputs, prospect.workshop.inputs):
+        return None
+    by = _places(inputs, assembly) - _places(prospect.workshop.inputs, old)
+    limits = prospect.limits.replaced(
+        replace(limit, value=limit.value + float(limit.gradient @ by))
+        for limit in prospect.limits.linear
+    )
+    workshop = replace(prospect.workshop, inputs=inputs)
+    return replace(prospect, workshop=workshop, limits=limits)
+
+
+def folded_anew(prospect: Prospect, design: Design) -> Prospect | None:
+    """The prospect of a like design: folded and read anew, its gradients as they were.
+
+    None when it cannot be made at all. Contents that are arranged otherwise meet other walls:
+    then the gradients are taken anew too.
+    """
+    try:
+        found = check(design)
+    except FitcheckError:
+        return None
+    return _with_gradients(prospect, found)
+
+
+def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
+    inputs = inputs_of(found.assembly, prospect.humidity)
+    if not _same_lines(inputs, prospect.workshop.inputs):
+        return None
+    workshop = Workshop(found.assembly, inputs, prospect.workshop.grains)
+    outlook = outlook_of(found)
+    read: Readings = {}
+    within = max(limit.value for limit in prospect.limits.linear)
+    for reader in outlook.readers:
+        read |= reader.read(workshop.as_designed, within, None)
+    moved: dict[str, float] = {}
+    limits: list[Limit] = []
+    for limit in prospect.limits.linear:
+        value = read.get(limit.family, {}).get(limit.member)
+        if value is not None:
+            moved.setdefault(limit.family, value - limit.value)
+            limits.append(replace(limit, value=value))
+    if not outlook.families <= {limit.family for limit in limits}:
+        return take_prospect(found, prospect.humidity)
+    known = {(limit.family, limit.member) for limit in limits}
+    # pairs that are met beyond a turn only move along with their family
+    limits += [
+        replace(limit, value=limit.value + moved.get(limit.family, 0.0))
+        for limit in prospect.limits.linear
+        if (limit.family, limit.member) not in known
+    ]
+    anew = replace(prospect.limits, linear=tuple(limits), turns=turns_of(workshop))
+    return replace(prospect, check=found, workshop=workshop, outlook=outlook, limits=anew)
+
+
+def _same_lines(one: Sequence[Input], other: Sequence[Input]) -> bool:
+    return [a.name for a in one] == [b.name for b in other]
+
+
+def _redrawn(old: Assembly, design: Design) -> Assembly:
+    """The parts drawn with the design's lengths; what they fold to is still the old."""
+    base = old.base
+    if design.base != old.design.base:
+        recipe = _base_recipe(base.recipe, old.design.base, design.base)
+        base = _drawn(base, recipe)
+    lid = old.lid
+    if lid is not None:
+        lid = _drawn(lid, lid_recipe(design, base.recipe))
+    return Assembly(design, base, lid)
+
+
+def _base_recipe(settled: Recipe, old: PartSpec, new: PartSpec) -> Recipe:
+    """The recipe on its settled floor, made larger by what its size in the design is larger.
+
+    An inside, an opening or the room round contents grows with the floor one for one.
+    """
+    wider, longer = (b - a for a, b in zip(old.size_mm, new.size_mm, strict=True))
+    floor = settled.width_mm + wider, settled.length_mm + longer
+    return recipe_for(new, *floor, settled.joint_mm, settled.tabs)
+
+
+def _drawn(part: Part, recipe: Recipe) -> Part:
+    return part if recipe == part.recipe else replace(part, recipe=recipe, pattern=draw(recipe))
+
+
+def _places(inputs: Sequence[Input], assembly: Assembly) -> Array:
+    """Where each input's line lies from its fence, the far edges seen from the near ones; (k,) mm.
+
+    What is no line is at 0.
+    """
+    sheets = {part.recipe.part: part.pattern.sheet for part in assembly.parts}
+    places = np.zeros(len(inputs))
+    for index, one in enumerate(inputs):
+        if one.rule is None:
+            continue
+        sheet = sheets[one.parts[0]]
+        edges = {WIDTH_EDGE: sheet.width_mm, LENGTH_EDGE: sheet.length_mm}
+        places[index] = edges.get(one.rule, one.rule.at_mm)
+    return places

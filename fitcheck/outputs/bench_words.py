@@ -1,0 +1,67 @@
+"""Words and lines that several texts share: chances as boxes of 100, rows with a label."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from fitcheck.odds.intervals import Chance
+    from fitcheck.odds.result import Advice
+
+LABEL = 10
+WIDTH = 96
+ABOUT = 0.01
+"""A chance that is known no better than this is only about what it says."""
+ALWAYS = 0.995
+
+
+def of_100(chance: Chance) -> str:
+    """How many boxes of 100, in whole boxes; what never or always happened is a bound.
+
+    >>> from fitcheck.odds.intervals import Chance
+    >>> of_100(Chance(12_643, 20_000)), of_100(Chance(20_000, 20_000)), of_100(Chance(12, 20_000))
+    ('63', 'over 99', 'under 1')
+    >>> of_100(Chance(300, 500)), of_100(Chance(100, 100))
+    ('about 60', 'over 97')
+    """
+    low, high = chance.bounds
+    if chance.share >= ALWAYS:
+        return f"over {min(99, math.floor(100.0 * low))}"
+    if chance.share <= 1.0 - ALWAYS:
+        return f"under {max(1, math.ceil(100.0 * high))}"
+    about = "about " if chance.error > ABOUT else ""
+    return f"{about}{100.0 * chance.share:.0f}"
+
+
+def from_to(before: Chance, after: Chance) -> str:
+    """A better chance.
+
+    >>> from fitcheck.odds.intervals import Chance
+    >>> from_to(Chance(9_400, 20_000), Chance(17_600, 20_000))
+    '47 -> 88 of 100'
+    """
+    return f"{of_100(before)} -> {of_100(after)} of 100"
+
+
+def advice_words(advice: Advice) -> str:
+    """The change that helps most and how much it helps, in one sentence."""
+    return f"{advice.change}: {from_to(advice.before, advice.after)}"
+
+
+def row(label: str, text: str) -> str:
+    """A line with a label before it."""
+    return f"  {label:<{LABEL}}{text}"
+
+
+def wrapped(text: str, label: str) -> str:
+    """A long text behind its label, or at the left edge without one, over as many lines."""
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=row(label, "") if label else "",
+        subsequent_indent=row("", ""),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
