@@ -8,7 +8,8 @@ import math
 import numpy as np
 import pytest
 
-from fitcheck.learn.outcomes import BoxOutcome, BoxRecord, Forecast, score_of
+from fitcheck.learn.outcomes import BoxOutcome, BoxRecord, Forecast
+from fitcheck.learn.scores import score_of
 
 Chances = tuple[float, float, float]
 TOLD: list[Chances] = [(0.1, 0.75, 0.15), (0.6, 0.3, 0.1), (0.02, 0.9, 0.08), (0.25, 0.25, 0.5)]
