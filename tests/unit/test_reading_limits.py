@@ -51,7 +51,11 @@ def told(feature: Feature, value: float, nominal: float | None = 60.0) -> list[s
         # closed by hand, two or three sheets thick
         (Feature.HEM, None, 0.1, 9.0),
         (Feature.OUTSIDE_X, 20.0, 17.0, 23.0),
+        (Feature.OUTSIDE_Y, 2.0, 0.1, 5.0),
+        (Feature.INSIDE_X, 2.0, 0.1, 5.0),
         (Feature.INSIDE_Y, 2.0, 0.1, 5.0),
+        (Feature.INSIDE_X, 800.0, 797.0, 803.0),
+        (Feature.FIRST_LAYER, 2.0, 0.1, 5.0),
         (Feature.HEIGHT, 0.5, 0.1, 3.5),
     ],
 )
