@@ -151,6 +151,17 @@ def test_a_rim_off_the_table_gains_two_calipers_of_its_lid() -> None:
     assert by_paper == pytest.approx(expected, abs=0.05)
 
 
+def test_a_rim_over_a_frame_stands_higher_by_its_second_crease_and_its_lapped_corner() -> None:
+    """H + 2 a is a frame's height, and the frame rolled second lies on the first at the corners:
+    t + g more."""
+    found = prospect("shadow-box")
+    value, _ = found.outlook.sensitivities(found.forms(), RIM)
+    lid, base = LID_STOCK, BASE_STOCK
+    off = BASE_DEPTH + 2 * base.crease_allowance_mm - LID_DEPTH - lid.crease_allowance_mm
+    corner = base.caliper_mm + 0.10
+    assert value == pytest.approx(off + corner + 2 * lid.caliper_mm, abs=0.05)
+
+
 def test_tray_on_shadow_box_is_the_sum_of_squares() -> None:
     """The frame rolls inwards, so outside a shadow box is as a tray: tabs along the width, its
     rim leans out along the width."""
