@@ -11,7 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitcheck.errors import MissingLibraryError
-from fitcheck.packing.arrange import Placements, Rooms, arrange, arrange_in, arrange_quickly, dropped
+from fitcheck.packing.arrange import (
+    Placements,
+    Rooms,
+    arrange,
+    arrange_in,
+    arrange_quickly,
+    dropped,
+)
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.placing import (
@@ -452,7 +459,10 @@ def test_a_pile_turned_on_lies_as_low_as_it_goes() -> None:
     """Sticks 105 and 104 long, 3 and 2.5 high, in a box 80 x 100 that only takes them turned
     otherwise than the plain room would have them: each lies on its lowest side."""
     room = Room(80.0, 100.0, 12.0)
-    demands = [Demand("stick", block(105.0, 8.0, 3.0), 1), Demand("lath", block(104.0, 6.0, 2.5), 1)]
+    demands = [
+        Demand("stick", block(105.0, 8.0, 3.0), 1),
+        Demand("lath", block(104.0, 6.0, 2.5), 1),
+    ]
     plain: set[float] = set()
 
     def accept(placed: Placements, where: Room) -> Placements | None:

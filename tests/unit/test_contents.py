@@ -416,7 +416,7 @@ def most_play(outline: np.ndarray, width: float, length: float) -> float:
 
 
 def test_of_several_lays_the_one_that_goes_in_turned_is_taken() -> None:
-    """105 long is longer than both sides; on its narrow side it leaves most, on end it stands out."""
+    """105 long is more than both sides; it leaves most on its narrow side, and stands out on end."""
     found = alone(BOX, item(ItemKind.BLOCK, 105.0, 20.0, 4.0), Lay.ANY, lid_mm=25.0)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     (place,) = found.placements
@@ -428,13 +428,11 @@ def test_of_several_lays_the_one_that_goes_in_turned_is_taken() -> None:
 
 
 @pytest.mark.parametrize("mirrored", [False, True])
-def test_a_lopsided_plan_is_turned_the_way_that_leaves_most(
-    tmp_path: Path, mirrored: bool
-) -> None:
+def test_a_lopsided_plan_is_turned_the_way_that_leaves_most(tmp_path: Path, mirrored: bool) -> None:
     """A triangle whose mirror image would lie otherwise, against every 1/500 degree."""
     corners = np.array([[0.0, 0.0], [101.0, 0.0], [23.0, 37.0]])
     if mirrored:
-        corners = (corners * [-1.0, 1.0])[::-1] + [101.0, 0.0]
+        corners = (np.array([101.0, 0.0]) + corners * [-1.0, 1.0])[::-1]
     trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "t.stl")
     thing = replace(item(ItemKind.MESH, 101.0, 37.0, 5.0), mesh_path=tmp_path / "t.stl")
     found = alone(BOX, thing, Lay.FLAT)
