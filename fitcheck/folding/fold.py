@@ -8,10 +8,11 @@ from functools import cached_property
 
 import numpy as np
 
+from fitcheck.folding.bends import Bend
 from fitcheck.folding.corners import folded_angles
 from fitcheck.folding.kinematics import Angles, bends_of, plate_of
 from fitcheck.folding.lines import Layout, lay_out
-from fitcheck.folding.pieces import Bend, ConvexPiece, Plate, pieces_of
+from fitcheck.folding.pieces import ConvexPiece, Plate, pieces_of
 from fitcheck.folding.rolls import RollSection, section_of
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.sheet import Shifts
@@ -41,7 +42,8 @@ class FoldedPart:
     @cached_property
     def pieces(self) -> tuple[ConvexPiece, ...]:
         """All plates and bends as convex pieces."""
-        return tuple(pieces_of([*self.plates, *self.bends]))
+        plates = [plate.blank() for plate in self.plates]
+        return tuple(pieces_of([*plates, *(bend.blank() for bend in self.bends)]))
 
     @property
     def volume_mm3(self) -> float:

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from fitcheck.folding.bends import Bend
 from fitcheck.folding.lines import Layout, strip_steps
-from fitcheck.folding.pieces import Bend, Plate
+from fitcheck.folding.pieces import Plate
 from fitcheck.folding.pose import Array
 
 Angles = dict[str, float]

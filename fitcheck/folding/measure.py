@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.folding.bends import Bend
 from fitcheck.folding.corners import outward_of, rim_reach
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import Bend, Plate
+from fitcheck.folding.pieces import Plate
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import Role
 

@@ -17,8 +17,9 @@ from fitcheck.fit.lid import lid_pose, seat_height, sliding_pieces
 from fitcheck.fit.rest import rest_heights
 from fitcheck.fit.slide import DIRECTIONS, Pairs
 from fitcheck.fit.way_in import CLEAR_MM, UP
+from fitcheck.folding.bends import Bend
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import Bend, ConvexPiece, Plate, moved
+from fitcheck.folding.pieces import ConvexPiece, Plate, moved
 from fitcheck.folding.pose import Array
 from fitcheck.odds.making import Made
 

@@ -8,7 +8,7 @@ import math
 from typing import Any
 
 from fitcheck.errors import ModelError
-from fitcheck.folding.pieces import Bend
+from fitcheck.folding.bends import Bend
 from fitcheck.solids.modeller import load_cadquery
 
 SEW_MM = 1e-4

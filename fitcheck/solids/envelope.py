@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.folding.bends import Bend
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.measure import PartSizes
-from fitcheck.folding.pieces import Bend, Plate
+from fitcheck.folding.pieces import Plate
 
 TOLD_MM = 0.01
 """A difference in width that is told; less is not printed."""

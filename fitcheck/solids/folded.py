@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 
 from fitcheck.errors import ModelError
+from fitcheck.folding.bends import Bend
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import Bend, Plate
+from fitcheck.folding.pieces import Plate
 from fitcheck.solids.bend_faces import sector_outline, slanted_bend
 from fitcheck.solids.meshes import Mesh, make_mesh
 from fitcheck.solids.modeller import load_cadquery

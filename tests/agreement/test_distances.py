@@ -19,7 +19,8 @@ from fitcheck.design.model import Axis, Bands
 from fitcheck.fit.assembly import Part, make_part
 from fitcheck.fit.lid import LidFit, fit_lid, lid_pieces, lid_pose
 from fitcheck.fit.slide import DIRECTIONS
-from fitcheck.folding.pieces import Bend, ConvexPiece, Plate
+from fitcheck.folding.bends import Bend
+from fitcheck.folding.pieces import ConvexPiece, Plate
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.solids.folded import bend_solid, plate_solid
 from tests.boxes import paper, shadow_box, tray

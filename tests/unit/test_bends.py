@@ -14,7 +14,8 @@ import pytest
 from scipy.integrate import dblquad
 from scipy.spatial.transform import Rotation
 
-from fitcheck.folding.pieces import Bend, ConvexPiece
+from fitcheck.folding.bends import Bend
+from fitcheck.folding.pieces import ConvexPiece
 
 ALLOWED_MM = 2e-4
 """How far facets may stand outside: well below the 1e-3 mm that no answer may move by."""

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fitcheck.folding.bends import Bend
 from fitcheck.folding.clip import clip
 from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.pieces import Bend, Plate
+from fitcheck.folding.pieces import Plate
 from fitcheck.folding.pose import Array, apply, translation
 from fitcheck.pattern.pattern import polygon_area
 
