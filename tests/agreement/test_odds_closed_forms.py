@@ -21,7 +21,7 @@ from fitcheck.odds.inputs import Source, score_u
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.propagate import linear_law
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.quantities import LID_PLAY, play_name
+from fitcheck.odds.quantities import LID_PLAY, RIM, play_name
 from fitcheck.pattern.sheet import Fence, Rule
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
@@ -126,6 +126,40 @@ def test_tray_on_tray_is_the_sum_of_squares(axis: Axis) -> None:
     expected = tray_on_tray_by_hand(axis)
     assert value == pytest.approx(expected[0], abs=1e-6)
     assert u == pytest.approx(expected[1], rel=DIGITS)
+
+
+def test_a_rim_off_the_table_gains_two_calipers_of_its_lid() -> None:
+    """A wall's rim stands H + a over its outside face, and the lid's floor lies a caliper over the
+    base's rim: H + a of the base less H' + a' - t' of the lid, and another t' may press.
+
+    A leaning base's rim is higher by up to its caliper times its lean, 0.33 x 0.43 / 23.
+    """
+    found = prospect("tray")
+    forms = found.forms()
+    value, gradient = found.outlook.sensitivities(forms, RIM)
+    lid, base = LID_STOCK, BASE_STOCK
+    off = BASE_DEPTH + base.crease_allowance_mm - LID_DEPTH - lid.crease_allowance_mm
+    assert value == pytest.approx(off + 2 * lid.caliper_mm, abs=0.33 * 0.43 / 23.0)
+    slopes = {one.name: slope for one, slope in zip(forms.inputs, gradient, strict=True)}
+    by_paper = {name: slope for name, slope in slopes.items() if "paper" in name}
+    expected = {
+        "the caliper of lid paper (lid)": 2.0,
+        "the crease allowance of lid paper (lid)": -1.0,
+        "the caliper of base paper (base)": 0.0,
+        "the crease allowance of base paper (base)": 1.0,
+    }
+    assert by_paper == pytest.approx(expected, abs=0.05)
+
+
+def test_a_rim_over_a_frame_stands_higher_by_its_second_crease_and_its_lapped_corner() -> None:
+    """H + 2 a is a frame's height, and the frame rolled second lies on the first at the corners:
+    t + g more."""
+    found = prospect("shadow-box")
+    value, _ = found.outlook.sensitivities(found.forms(), RIM)
+    lid, base = LID_STOCK, BASE_STOCK
+    off = BASE_DEPTH + 2 * base.crease_allowance_mm - LID_DEPTH - lid.crease_allowance_mm
+    corner = base.caliper_mm + 0.10
+    assert value == pytest.approx(off + corner + 2 * lid.caliper_mm, abs=0.05)
 
 
 def test_tray_on_shadow_box_is_the_sum_of_squares() -> None:

@@ -11,7 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitcheck.errors import MissingLibraryError
-from fitcheck.packing.arrange import Rooms, arrange, arrange_in, dropped
+from fitcheck.packing.arrange import (
+    Placements,
+    Rooms,
+    arrange,
+    arrange_in,
+    arrange_quickly,
+    dropped,
+)
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.placing import (
@@ -446,3 +453,26 @@ def test_bodies_are_slid_into_corners_between_others(
     union = shapely.union_all(plans)
     assert union.area == pytest.approx(sum(a * b for a, b in tiles))
     assert shapely.box(0, 0, width, length).covers(union)
+
+
+def test_a_pile_turned_on_lies_as_low_as_it_goes() -> None:
+    """Sticks 105 and 104 long, 3 and 2.5 high, in a box 80 x 100 that only takes them turned
+    otherwise than the plain room would have them: each lies on its lowest side."""
+    room = Room(80.0, 100.0, 12.0)
+    demands = [
+        Demand("stick", block(105.0, 8.0, 3.0), 1),
+        Demand("lath", block(104.0, 6.0, 2.5), 1),
+    ]
+    plain: set[float] = set()
+
+    def accept(placed: Placements, where: Room) -> Placements | None:
+        turns = {round(place.turn_deg, 6) for place in placed}
+        if not plain:
+            plain.update(turns)
+        return None if turns & plain else placed
+
+    found = arrange_quickly([room], demands, accept)
+    assert found is not None and found.outcome is Outcome.FOUND and plain
+    assert verify(room, found.placements) == ()
+    heights = sorted((place.z_mm, place.pose.height_mm) for place in found.placements)
+    assert heights in ([(0.0, 3.0), (3.0, 2.5)], [(0.0, 2.5), (2.5, 3.0)])

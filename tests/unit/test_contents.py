@@ -381,3 +381,61 @@ def test_each_room_holds_the_one_before_it(recipe: Recipe) -> None:
         ):
             out = max(0.0, 2.0 * push) if axis is pushed else 0.0
             assert widest == pytest.approx(side - bite + out, abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("width", "length", "tabs"),
+    [
+        (63.0, 97.0, Axis.LENGTH),
+        (63.0, 97.0, Axis.WIDTH),
+        (97.0, 63.0, Axis.LENGTH),
+        (97.0, 63.0, Axis.WIDTH),
+    ],
+)
+def test_the_widest_room_is_that_of_the_rim(width: float, length: float, tabs: Axis) -> None:
+    """Each wall stands in by t - a; the glued corners push a pair out at the rim by t + g each,
+    those that the walls with tabs run into."""
+    found = cavity(tray(width, length, 18.0, paper(0.31, 0.17), tabs=tabs))
+    foot = {Axis.WIDTH: width - 2 * 0.14, Axis.LENGTH: length - 2 * 0.14}
+    widest = {**foot, tabs: foot[tabs] + 2 * (0.31 + 0.1)}
+    assert found.widest.width_mm == pytest.approx(widest[Axis.WIDTH], abs=2e-3)
+    assert found.widest.length_mm == pytest.approx(widest[Axis.LENGTH], abs=2e-3)
+    # half a millimetre over the floor, where the probe stands
+    lean = {**foot, tabs: foot[tabs] + 2 * (0.31 + 0.1) * 0.5 / 18.0}
+    assert found.between.width_mm == pytest.approx(lean[Axis.WIDTH], abs=2e-2)
+    assert found.between.length_mm == pytest.approx(lean[Axis.LENGTH], abs=2e-2)
+
+
+def most_play(outline: np.ndarray, width: float, length: float) -> float:
+    """The most that a plan leaves of a rectangle at any angle, by looking every 1/500 degree."""
+    angles = np.radians(np.arange(0.0, 360.0, 0.002))
+    across = outline @ np.array([np.cos(angles), -np.sin(angles)])
+    along = outline @ np.array([np.sin(angles), np.cos(angles)])
+    left = np.minimum(width - np.ptp(across, axis=0), length - np.ptp(along, axis=0))
+    return float(left.max())
+
+
+def test_of_several_lays_the_one_that_goes_in_turned_is_taken() -> None:
+    """105 long is more than both sides; it leaves most on its narrow side, and stands out on end."""
+    found = alone(BOX, item(ItemKind.BLOCK, 105.0, 20.0, 4.0), Lay.ANY, lid_mm=25.0)
+    assert found.verdict is ContentVerdict.FITS and found.slack is not None
+    (place,) = found.placements
+    assert sorted((place.pose.width_mm, place.pose.length_mm)) == [4.0, 105.0]
+    plan = np.array([[0.0, 0.0], [105.0, 0.0], [105.0, 4.0], [0.0, 4.0]])
+    most = most_play(plan, *INSIDE)
+    # tabs stand in the corners, a caliper and a joint thick
+    assert most - 2 * 0.43 <= min(found.slack.width_mm, found.slack.length_mm) <= most + 2e-3
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_lopsided_plan_is_turned_the_way_that_leaves_most(tmp_path: Path, mirrored: bool) -> None:
+    """A triangle whose mirror image would lie otherwise, against every 1/500 degree."""
+    corners = np.array([[0.0, 0.0], [101.0, 0.0], [23.0, 37.0]])
+    if mirrored:
+        corners = (np.array([101.0, 0.0]) + corners * [-1.0, 1.0])[::-1]
+    trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "t.stl")
+    thing = replace(item(ItemKind.MESH, 101.0, 37.0, 5.0), mesh_path=tmp_path / "t.stl")
+    found = alone(BOX, thing, Lay.FLAT)
+    assert found.verdict is ContentVerdict.FITS and found.slack is not None
+    most = most_play(corners, *INSIDE)
+    assert most - 2 * 0.43 <= min(found.slack.width_mm, found.slack.length_mm) <= most + 2e-3

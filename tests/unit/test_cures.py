@@ -31,6 +31,10 @@ source = "invented for tests"
 kind = "block"
 size = [130, 20, 15]
 source = "invented for tests"
+[cap]
+kind = "block"
+size = [30, 20, 14.5]
+source = "invented for tests"
 [sweet]
 kind = "cylinder"
 size = [28, 14]
@@ -120,6 +124,27 @@ def test_a_depth_in_a_groove_goes_to_the_next_groove(tmp_path: Path) -> None:
     assert cure is not None and cure.depth_mm == pytest.approx(5 * GROOVE)
     assert all_fit(with_depth(checked.design, 5 * GROOVE))
     assert not all_fit(with_depth(checked.design, 4 * GROOVE))
+
+
+@pytest.mark.parametrize(
+    ("depth", "item", "cured"),
+    [
+        # on a half groove: 19/32 would hold what is 14.5 high, but no half groove lies there
+        ("9/16", "cap", 10 / 16),
+        # on a quarter: 14 go into 18/32, the next quarter
+        ("17/32", "sweet", 18 / 32),
+        # on none of them: the next groove
+        ("0.54", "sweet", 5 / 8),
+    ],
+)
+def test_a_depth_stays_on_the_steps_that_it_lies_on(
+    tmp_path: Path, depth: str, item: str, cured: float
+) -> None:
+    """Arithmetic: what is inside is the depth less 0.13 mm, a step is 1/8, 1/16 or 1/32 in."""
+    low = Asked("in", 'floor = ["3", "4"]', f'"{depth}"', ((item, 1, "flat"),), LID)
+    checked, (cure,) = asked(low, tmp_path)
+    assert cure is not None and cure.depth_mm == pytest.approx(cured * 25.4)
+    assert all_fit(with_depth(checked.design, cured * 25.4))
 
 
 def test_too_long_by_so_much_and_the_next_floor(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -14,6 +15,7 @@ from fitcheck.drawing.papers import Paper
 from fitcheck.drawing.placing import Placer
 from fitcheck.drawing.shapes import Anchor, Box, Drawing, Label, LineKind, Stroke, line
 from fitcheck.drawing.text_pages import text_pages
+from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.styles import draw
@@ -24,6 +26,7 @@ from tests.boxes import paper, shadow_box, shadow_boxes, tray, trays
 TINY = tray(3.0, 3.0, 2.0, paper(0.2), setback=0.3)
 SMALL = shadow_box(14.0, 16.0, 6.0, paper(0.2), frame=4.0)
 LARGE = shadow_box(380.0, 430.0, 55.0, paper(0.4), frame=28.0, setback=0.4)
+SIDES = ("left", "bottom", "right", "top")
 EXTREMES = {"tiny": TINY, "small": SMALL, "large": LARGE}
 
 
@@ -62,6 +65,36 @@ def everything(drawing: Drawing, paper_size: Paper) -> tuple[Page, ...]:
 def test_no_text_covers_anything(recipe: Recipe, unit: Unit) -> None:
     drawing = drawing_of(recipe, unit)
     assert covered(drawing.strokes, drawing.labels) == []
+
+
+@pytest.mark.parametrize(
+    "recipe", [tray(83.0, 131.0, 34.0), tray(131.0, 83.0, 34.0), shadow_box(90.0, 140.0, 30.0)]
+)
+def test_every_panel_with_room_has_its_name_inside_it(recipe: Recipe) -> None:
+    """In the place that the pattern gives the panel: the sheet's left and bottom edges show how far
+    the drawing was moved."""
+    pattern = draw(recipe)
+    drawing = drawing_of(recipe)
+    cuts = [s for s in drawing.strokes if s.kind is LineKind.CUT]
+    outlines = {panel.name: pattern.outline(panel, {}) for panel in pattern.panels[1:]}
+    roots = [pattern.outline(panel, {}) for panel in pattern.panels]
+    off = np.array([p for s in cuts for p in s.points]).min(axis=0)
+    off -= np.concatenate(roots).min(axis=0)
+    tabs = 0
+    for panel in pattern.panels[1:]:
+        area = shapely.Polygon(outlines[panel.name] + off).buffer(1e-6)
+        word = "tab" if panel.role is Role.TAB else panel.name
+        inside = [
+            label
+            for label in drawing.labels
+            if label.text == word
+            and area.covers(shapely.box(*(getattr(label.box, side) for side in SIDES)))
+        ]
+        low, high = outlines[panel.name].min(axis=0), outlines[panel.name].max(axis=0)
+        if min(high - low) > 7.0:
+            assert len(inside) == 1, panel.name
+        tabs += panel.role is Role.TAB
+    assert tabs == 4
 
 
 @pytest.mark.parametrize("recipe", EXTREMES.values(), ids=EXTREMES)

@@ -99,6 +99,22 @@ def test_what_readings_cannot_tell_stays_as_it_was(tmp_path: Path) -> None:
     assert apart.profile.read_bytes() == before
 
 
+def test_a_measured_crease_stays_as_it_was_when_only_a_stack_is_read(tmp_path: Path) -> None:
+    """0.29 mm with 0.013 were measured; by the rule for unmeasured papers it would be 0.6 t."""
+    folder = tmp_path / "calibration" / "stocks"
+    folder.mkdir(parents=True)
+    known = ["format = 1", 'kind = "cardstock"', "caliper_mm = 0.33", "caliper_u_mm = 0.01"]
+    known += ["crease_allowance_mm = 0.29", "crease_allowance_u_mm = 0.013"]
+    known += ['source = "invented for tests"', "[corner_give]", "value = 0.81", "u = 0.04"]
+    (folder / "measured.toml").write_text("\n".join(known) + "\n", encoding="utf-8")
+    outcome = learn(tmp_path, "measured", [row for row in paper_rows(1) if row.count])
+    kept = {one.name: (one.value, one.u) for one in outcome.learnt.properties if one.kept}
+    assert kept["crease allowance"] == pytest.approx((0.29, 0.013))
+    assert kept["corner give"] == pytest.approx((0.81, 0.04))
+    new = read_stock(outcome.profile)
+    assert new.calibrated and new.crease_allowance_mm == pytest.approx(0.29)
+
+
 def test_a_printer_is_learnt_and_rebuilt(tmp_path: Path) -> None:
     book = Notebook(np.random.default_rng(4))
     truth = printer_readings(book)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -128,6 +129,52 @@ def test_a_pinwheel_is_found() -> None:
     pinwheel, too_wide = asked.outlook.evaluate(forms, off)[asked.outlook.row(content_slack(0))]
     assert 0.0 <= pinwheel <= 0.1 + 1e-9
     assert too_wide == pytest.approx(20.1 - 24.0)
+
+
+TILE = thing("tile", ItemKind.BLOCK, (10.0, 10.0, 0.8), (0.5, 0.5, 0.0))
+
+
+def test_a_narrow_tile_over_a_wide_one_takes_no_more_than_its_own_layer() -> None:
+    """Two piles of two: 12 beside 8 below and 8 beside 12 above leave 20.4 - 20 in each layer,
+    though the piles as wholes would be 24 wide; two of 12 in one layer do not go in."""
+    found = check(box((20.4, 10.4), 12.0, [of(TILE, 4)]))
+    (fit,) = found.contents
+    y = fit.placements[0].y_mm
+    spots = [(5.1, 0.0), (15.3, 0.0), (5.1, 0.8), (15.3, 0.8)]
+    places = [replace(fit.placements[0], x_mm=x, y_mm=y, z_mm=z) for x, z in spots]
+    piled = replace(found, contents=(replace(fit, placements=tuple(places)),))
+    asked, forms = take_prospect(piled).asked()
+    off = np.zeros((len(forms.inputs), 2))
+    names = [one.name for one in forms.inputs]
+    for piece, (across, above) in enumerate(((1, 1), (-1, 1), (-1, -1), (1, -1)), start=1):
+        off[names.index(f"the width of the tile, piece {piece}")] = 2.0 * across, 2.0 * above
+    turn_about, both_below = asked.outlook.evaluate(forms, off)[asked.outlook.row(content_slack(0))]
+    assert turn_about == pytest.approx(0.4, abs=1e-6)
+    assert both_below == pytest.approx(20.4 - 24.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("turn", [0.0, 31.0])
+def test_normals_are_square_to_the_edges_and_look_outwards(turn: float) -> None:
+    """Against the outline turned by a geometry library: each edge lies furthest out along one."""
+    body = Body(0, 0, Placement("kite", POSES[3], 3.0, -2.0, 0.0, turn), (0, 1, 2))
+    turned = affinity.rotate(shapely.Polygon(KITE.points), turn, origin=(0.0, 0.0))
+    corners = np.array(turned.exterior.coords)
+    found = np.array(body.normals)
+    assert np.linalg.norm(found, axis=1) == pytest.approx(np.ones(len(KITE.points)))
+    far = corners @ found.T
+    for start, stop in itertools.pairwise(range(len(corners))):
+        ends = far[[start, stop]]
+        supports = np.abs(ends - far.max(axis=0)).max(axis=0) < 1e-9
+        assert supports.sum() == 1, "each edge has its own normal"
+
+
+def test_normals_of_what_is_straight_or_round_are_the_axes_or_none() -> None:
+    def normals(pose: Pose, turn: float) -> list[list[float]]:
+        return np.array(Body(0, 0, Placement("x", pose, 0, 0, 0, turn), (0, 1, 2)).normals).tolist()
+
+    assert normals(POSES[0], 0.0) == normals(POSES[0], -90.0) == normals(POSES[2], 31.0) == []
+    cos, sin = math.cos(math.radians(31.0)), math.sin(math.radians(31.0))
+    assert np.array(normals(POSES[0], 31.0)) == pytest.approx(np.array([[cos, sin], [-sin, cos]]))
 
 
 def test_each_piece_has_its_own_sizes_or_all_have_the_same() -> None:

@@ -51,7 +51,11 @@ def told(feature: Feature, value: float, nominal: float | None = 60.0) -> list[s
         # closed by hand, two or three sheets thick
         (Feature.HEM, None, 0.1, 9.0),
         (Feature.OUTSIDE_X, 20.0, 17.0, 23.0),
+        (Feature.OUTSIDE_Y, 2.0, 0.1, 5.0),
+        (Feature.INSIDE_X, 2.0, 0.1, 5.0),
         (Feature.INSIDE_Y, 2.0, 0.1, 5.0),
+        (Feature.INSIDE_X, 800.0, 797.0, 803.0),
+        (Feature.FIRST_LAYER, 2.0, 0.1, 5.0),
         (Feature.HEIGHT, 0.5, 0.1, 3.5),
     ],
 )
@@ -63,6 +67,43 @@ def test_readings_are_possible_up_to_their_limits(
     for value in (low - 0.01, high + 0.01):
         (line,) = told(feature, value, nominal)
         assert f"{low:g} to {high:g} mm" in line
+
+
+NOMINALS = {
+    # folds from 5 mm to what a sheet of a metre gives; printed gauges from a wall's thickness on
+    **dict.fromkeys(
+        (Feature.CHANNEL, Feature.HEM, Feature.CORNER, Feature.INSIDE), ("5", 5.0, "1000", 1000.0)
+    ),
+    **dict.fromkeys(
+        (
+            Feature.OUTSIDE_X,
+            Feature.OUTSIDE_Y,
+            Feature.INSIDE_X,
+            Feature.INSIDE_Y,
+            Feature.FIRST_LAYER,
+        ),
+        ("0.5", 0.5, "1000", 1000.0),
+    ),
+    Feature.HEIGHT: ("0.2", 0.2, "1000", 1000.0),
+}
+
+
+@pytest.mark.parametrize("feature", NOMINALS, ids=str)
+def test_a_nominal_is_taken_up_to_its_limits_and_no_further(feature: Feature) -> None:
+    least, low, most, high = NOMINALS[feature]
+    for nominal in (low, 1.3 * low, 0.9 * high, high):
+        assert told(feature, max(nominal, 1.0), nominal) == []
+    for nominal in (0.97 * low, 1.01 * high):
+        (line,) = told(feature, max(nominal, 1.0), nominal)
+        assert line.startswith("nominal_mm") and f"{least} to {most} mm" in line
+
+
+@pytest.mark.parametrize("feature", [f for f in NOMINALS if f not in {Feature.HEM}], ids=str)
+def test_a_size_that_was_gauged_may_be_any_feature_s_but_a_stack_s(feature: Feature) -> None:
+    row = replace(reading(feature, 0.0, 60.0, None), reading_mm=None, go_mm=60.1, nogo_mm=60.2)
+    assert list(problems(row)) == []
+    far = replace(row, nogo_mm=70.0)
+    assert [problem[0] for problem in problems(far)] == ["nogo_mm"]
 
 
 def test_inches_are_recognised_where_they_would_do() -> None:
