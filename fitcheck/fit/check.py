@@ -52,6 +52,7 @@ class Check:
             else -math.inf
             if lid.slide.blocked_by
             else lid.slide.play_mm,
+            wider_mm=None if lid is None else lid.slide.wider.play_mm,
             rim_mm=None if lid is None else lid.rim_mm,
             slacks_mm=tuple(0.0 if there else -math.inf for there in placed),
             ease_mm=tuple(fights(presses) for presses in self.presses.values()),

@@ -41,6 +41,8 @@ class Cure:
     """That direction: width, length or height."""
     depth_mm: float | None
     """The base's depth with which all contents go in on the same floor."""
+    inner_less_mm: float | None
+    """By how much a given inner wall is less than the depth, which it goes with; None without."""
     floor_mm: tuple[float, float] | None
     """The base's floor, score to score, on which all contents go in."""
     floor_depth_mm: float | None
@@ -73,8 +75,10 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         lid = spec.size_mm if spec is not None and _own_size(spec) else None
         needs = room.width_mm, room.length_mm
     missing_mm, along = missing or (None, None)
+    given = found.design.base.inner_wall_mm
+    inner = None if given is None else found.design.base.depth_mm - given
     return tuple(
-        Cure(missing_mm, along, deeper, floor, depth, lid, needs, _holds(found, index))
+        Cure(missing_mm, along, deeper, inner, floor, depth, lid, needs, _holds(found, index))
         for index in range(len(found.contents))
     )
 
@@ -239,4 +243,9 @@ def _cured(found: Check, changed: Design) -> Check | None:
 
 
 def _faults(found: Check) -> set[str]:
-    return {one.code for one in found.findings if one.severity is Severity.FAULT}
+    """What stands against a box, a sheet that no workshop has included."""
+    return {
+        one.code
+        for one in found.findings
+        if one.severity is Severity.FAULT or one.code == "sheet-too-large"
+    }

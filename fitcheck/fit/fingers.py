@@ -9,6 +9,7 @@ ribbon, or by a tab on a card that it lies on.
 from __future__ import annotations
 
 import enum
+import math
 from dataclasses import dataclass
 
 from fitcheck.design.model import Axis
@@ -125,6 +126,6 @@ def _notch(seat: Seat, digit: Digit) -> float | None:
     """The radius of a notch that lets the digit grip, mm; None where none does."""
     if seat.hollow or seat.height_mm < THIN_MM:
         return None
-    radius = max(digit.value / 2.0, seat.top_below_rim_mm + GRIP_MM)
+    radius = 0.5 * math.ceil(2.0 * max(digit.value / 2.0, seat.top_below_rim_mm + GRIP_MM))
     most = min(MOST_NOTCH_MM, seat.rim_mm - LEFT_MM)
     return radius if radius <= most else None

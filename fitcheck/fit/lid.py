@@ -15,6 +15,7 @@ from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, moved
 from fitcheck.folding.pose import Array, translation
+from fitcheck.pattern.pattern import Role
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,11 +48,26 @@ def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
         verdict=verdict_for(found, bands),
         slide=found,
         seat_mm=seat + rise,
-        overlap_mm=min(reach_down - rise, base.sizes.height_mm),
+        overlap_mm=max(0.0, min(reach_down - rise, base.sizes.height_mm) - _above_walls(base)),
         reveal_mm=reveal,
         closed_height_mm=max(seat + rise, reach_down) + lid.folded.caliper_mm,
         rim_mm=float(rim_room(reveal, lid.folded.caliper_mm)),
     )
+
+
+def _above_walls(base: Part) -> float:
+    """How much higher than its outer walls a base is, mm: what a tilted frame rises by.
+
+    A lid holds on to the walls; beside a frame that slopes away it holds on to nothing.
+    """
+    folded = base.folded
+    rims = [
+        plate.support(UP)
+        for plate in folded.plates
+        if folded.pattern.panel(plate.name).role is Role.WALL
+    ]
+    bend = folded.layout.crease.radius_mm + folded.caliper_mm if folded.pattern.roll_joints else 0.0
+    return max(0.0, base.sizes.height_mm - max(rims) - bend)
 
 
 def verdict_for(found: Slide, bands: Bands) -> LidVerdict:

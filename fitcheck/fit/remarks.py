@@ -9,7 +9,7 @@ from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.right import enough
+from fitcheck.fit.right import enough, shifty_from
 from fitcheck.fit.selffit import FIGHT_MM, Press
 from fitcheck.folding.rolls import RollSection
 from fitcheck.units import Unit, show_cut
@@ -32,7 +32,7 @@ UNWANTED = {
 
 def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
     """What is wrong with how the lid goes on and where it ends."""
-    play = lid.slide.play_mm
+    play, loose_wanted = lid.slide.play_mm, LidVerdict.LOOSE in design.want
     if lid.slide.blocked_by:
         outer, inner = lid.slide.blocked_by
         message = f"the lid's {outer} runs into the base's {inner} on its way down"
@@ -48,35 +48,66 @@ def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
         wanted = " or ".join(str(v) for v in LidVerdict if v in design.want)
         message = f"the lid {how}; wanted is {wanted}"
         yield Finding(f"lid-{lid.verdict}", message, Severity.FAULT, "lid", {"play_mm": play})
+    elif lid.slide.wider.play_mm >= shifty_from(design.bands) and not loose_wanted:
+        wide, loose = lid.slide.wider, design.bands.loose_mm
+        message = (
+            f"the lid has {wide.play_mm:.2f} mm of play along the {wide.axis}, so it shifts about "
+            f"that way: make it {show_cut(wide.play_mm - loose, design.unit)} smaller there"
+        )
+        yield Finding("lid-shifts", message, Severity.FAULT, "lid", {"play_mm": wide.play_mm})
     if not enough(lid.rim_mm):
         message = (
-            "the lid's rim meets the table before the lid rests on the base: make the lid "
-            f"{show_cut(-lid.reveal_mm, design.unit)} shallower or the base as much deeper"
+            "the lid's rim meets the table before the lid rests on the base: make the base "
+            f"{show_cut(-lid.reveal_mm, design.unit)} deeper, or the lid as much shallower if the "
+            "contents leave it the room"
         )
         numbers = {"by_mm": -lid.reveal_mm}
         yield Finding("lid-too-deep", message, Severity.FAULT, "lid", numbers)
 
 
 def content_findings(fits: tuple[ContentFit, ...]) -> Iterator[Finding]:
-    """Contents that do not go in, or for which no place was found."""
+    """Contents that do not go in, or for which no place was found; those of one reason together."""
+    groups: dict[tuple[ContentVerdict, str], list[ContentFit]] = {}
     for fit in fits:
-        if fit.verdict is ContentVerdict.FITS:
-            continue
-        count = f"{fit.content.count} x " if fit.content.count > 1 else ""
-        proved = fit.verdict is ContentVerdict.DOES_NOT_FIT
+        if fit.verdict is not ContentVerdict.FITS:
+            groups.setdefault((fit.verdict, fit.reason), []).append(fit)
+    for (verdict, reason), group in groups.items():
+        names = [
+            f"{fit.content.count} x {name}" if fit.content.count > 1 else name
+            for fit in group
+            for name in (fit.content.item.name,)
+        ]
+        together = " together" if len(names) > 1 else ""
         yield Finding(
-            "content-does-not-fit" if proved else "content-not-placed",
-            f"{count}{fit.content.item.name}: {fit.reason}",
+            "content-does-not-fit"
+            if verdict is ContentVerdict.DOES_NOT_FIT
+            else "content-not-placed",
+            f"{_listed(names)}{together}: {reason}",
             Severity.FAULT,
-            fit.content.item.name,
+            group[0].content.item.name,
         )
 
 
 def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterator[Finding]:
     """Panels of one part that stand in each other: a fault only where the part fights itself.
 
-    Panels that the same cut frees are named together.
+    Panels that the same cut frees are named together. Where the flap holds a roll's foot into the
+    box, what the roll meets there goes away with the flap's trim alone.
     """
+    foot = max(part.folded.rolls, key=lambda roll: roll.stands_in_mm, default=None)
+    if foot is not None and foot.stands_in_mm > FIGHT_MM:
+        held = set(_rolled(part))
+        own = [p for p in presses if any(panel in held for panel in _panels(p))]
+        presses = tuple(press for press in presses if press not in own)
+        if own and not enough(FIGHT_MM - own[0].press_mm):
+            yield Finding(
+                "self-press",
+                f"the {part.recipe.part}'s rolls press {own[0].press_mm:.2f} mm into each other, "
+                f"as the flap holds their feet in: cut {show_cut(foot.trim_mm, unit)} off the flap",
+                Severity.FAULT,
+                part.recipe.part,
+                {"press_mm": own[0].press_mm},
+            )
     cuts: dict[str, list[Press]] = {}
     for press in presses:
         cuts.setdefault(press.trim.panel if press.trim else "", []).append(press)
@@ -99,6 +130,17 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
             part.recipe.part,
             {"press_mm": press.press_mm},
         )
+
+
+def _rolled(part: Part) -> Iterator[str]:
+    """The inner walls and flaps of a part's rolls."""
+    for joint in part.pattern.roll_joints:
+        yield from (line.child for line in part.pattern.chain(joint.flap)[-2:])
+
+
+def _panels(press: Press) -> Iterator[str]:
+    for piece in press.pieces:
+        yield from piece.split(" / ")
 
 
 def _listed(names: list[str]) -> str:

@@ -18,6 +18,7 @@ from fitcheck.folding.pose import Array
 
 Lengths: TypeAlias = float | Array
 """One length in mm, or one for each of many boxes (n,)."""
+SHIFTY = 2.0
 Flags: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
 
@@ -27,6 +28,8 @@ class Deciding:
 
     play_mm: Lengths | None = None
     """The lid's smaller play; minus infinity where the lid cannot come down at all."""
+    wider_mm: Lengths | None = None
+    """The lid's larger play."""
     rim_mm: Lengths | None = None
     """How far the lid's rim is from lifting off the table by more than it gives: `rim_room`."""
     slacks_mm: tuple[Lengths, ...] = ()
@@ -41,6 +44,8 @@ def right(box: Deciding, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
     if box.play_mm is not None:
         wanted = np.array([verdict in want for verdict in LidVerdict])
         good = good & wanted[band_of(box.play_mm, bands)]
+    if box.wider_mm is not None and LidVerdict.LOOSE not in want:
+        good = good & (np.asarray(box.wider_mm) < shifty_from(bands))
     if box.rim_mm is not None:
         good = good & enough(box.rim_mm)
     for length in (*box.slacks_mm, *box.ease_mm):
@@ -51,6 +56,15 @@ def right(box: Deciding, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
 def enough(length_mm: Lengths) -> Flags:
     """Whether a length that must not be missing is there; touching counts."""
     return np.asarray(length_mm) >= -TOUCH_MM
+
+
+def shifty_from(bands: Bands) -> float:
+    """The play along either axis from which a lid shifts about, mm, however snug the other one is.
+
+    Twice the play from which it is loose: the band goes by the smaller play, which keeps the lid on
+    (common practice, no source).
+    """
+    return SHIFTY * bands.loose_mm
 
 
 def band_edges(bands: Bands) -> tuple[float, float, float, float]:

@@ -86,6 +86,11 @@ class Slide:
         return self.width if self.width.play_mm <= self.length.play_mm + TOUCH_MM else self.length
 
     @property
+    def wider(self) -> Travel:
+        """The axis with the larger play."""
+        return self.length if self.tighter is self.width else self.width
+
+    @property
     def play_mm(self) -> float:
         """The smaller play, mm."""
         return self.tighter.play_mm

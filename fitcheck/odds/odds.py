@@ -11,7 +11,7 @@ from fitcheck.design.model import Axis, Bands, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.right import band_edges, band_of, enough
+from fitcheck.fit.right import Deciding, band_edges, band_of, enough, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, fold_again, laws_of
 from fitcheck.odds.inputs import Humidity, with_u
@@ -88,7 +88,7 @@ def odds_from(
     prospect, forms = whole.asked()
     outlook = prospect.outlook
     samples = prospect.draw(forms, boxes, seed, progress)
-    about = LID_PLAY if LID_PLAY in outlook.names else _tightest_content(prospect, samples)
+    about = _weakest(prospect, samples)
     shares = shares_of(samples, outlook.row(about), forms.inputs) if about else ()
     good = good_flags(prospect, samples)
     gains = gains_of(
@@ -171,10 +171,22 @@ def _content_odds(prospect: Prospect, samples: Samples) -> tuple[ContentOdds, ..
     return tuple(found)
 
 
-def _tightest_content(prospect: Prospect, samples: Samples) -> str:
-    names = [content_slack(index) for index in judged_lines(prospect)]
-    outlook = prospect.outlook
-    return min(names, key=lambda n: float(samples.outcomes[outlook.row(n)].mean()), default="")
+def _weakest(prospect: Prospect, samples: Samples) -> str:
+    """The length that is wrong most often: the lid's play, or what contents have to spare."""
+    outlook, design = prospect.outlook, prospect.check.design
+
+    def drawn(name: str) -> Array:
+        row: Array = samples.outcomes[outlook.row(name)]
+        return row
+
+    wrong = {
+        name: (-float(np.mean(~enough(drawn(name)))), float(drawn(name).mean()))
+        for name in map(content_slack, judged_lines(prospect))
+    }
+    if LID_PLAY in outlook.names:
+        play = right(Deciding(play_mm=drawn(LID_PLAY)), design.bands, design.want)
+        wrong[LID_PLAY] = -float(np.mean(~play)), -np.inf
+    return min(wrong, key=lambda name: wrong[name], default="")
 
 
 def _agreement(

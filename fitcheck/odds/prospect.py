@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fitcheck.design.model import Axis
 from fitcheck.fit.check import Check
 from fitcheck.fit.right import Deciding, Flags, right
 from fitcheck.folding.pose import Array
@@ -22,6 +23,7 @@ from fitcheck.odds.quantities import (
     ease_name,
     judged_contents,
     outlook_of,
+    play_name,
     trimmed,
 )
 from fitcheck.odds.remarks import blocked
@@ -127,9 +129,11 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
     slacks = [drawn(content_slack(index)) for index in judged_lines(prospect)]
     if check.contents and not judged_contents(check):
         slacks.append(np.array(-np.inf))
+    plays = [play for axis in Axis if (play := drawn(play_name(axis))) is not None]
     eases = [drawn(ease_name(part.recipe.part)) for part in check.assembly.parts]
     return Deciding(
         play_mm=np.array(-np.inf) if blocked(check) else drawn(LID_PLAY),
+        wider_mm=np.max(plays, axis=0) if plays else None,
         rim_mm=drawn(RIM),
         slacks_mm=tuple(one for one in slacks if one is not None),
         ease_mm=tuple(one for one in eases if one is not None),

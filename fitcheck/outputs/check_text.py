@@ -53,12 +53,23 @@ def headline(check: Check, odds: Odds | None = None) -> str:
     title = check.design.title
     if check.fits and check.lid is None and not check.contents:
         return f"{title}: it folds; there is no lid and no content to try"
-    drawn = "everything fits" if check.fits else "something does not fit"
+    drawn = "everything fits" if check.fits else _wrong(check)
     if odds is None:
         return f"{title}: {drawn}"
     return (
         f"{title}: {drawn} as drawn; {of_100(odds.good)} of 100 boxes made by hand come out right"
     )
+
+
+def _wrong(check: Check) -> str:
+    """What is not right as drawn, where one thing is."""
+    codes = {finding.code for finding in check.findings if finding.severity is Severity.FAULT}
+    alone = {
+        "lid-loose": "the lid is too loose",
+        "lid-shifts": "the lid is too loose one way",
+        "content-not-placed": "no place was found for all that goes in",
+    }
+    return alone.get(min(codes) if len(codes) == 1 else "", "something does not fit")
 
 
 def _help_lines(check: Check, odds: Odds | None) -> Iterator[str]:
@@ -139,7 +150,8 @@ def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str
         f"room to spare  width {_signed(fit.slack.width_mm)}, length {_signed(fit.slack.length_mm)}"
     )
     where = "under the lid" if lidded else "below the rim"
-    yield _more(f"{'':<15}height {_signed(fit.slack.height_mm)} {where}")
+    if lidded or fit.slack.height_mm >= 0.0:
+        yield _more(f"{'':<15}height {_signed(fit.slack.height_mm)} {where}")
     if fit.protrudes_mm > 0.0:
         yield _more(f"stands out     {show_length(fit.protrudes_mm, unit)} above the rim")
     if fit.verdict is ContentVerdict.FITS and fit.fingers.advice:

@@ -27,15 +27,24 @@ def cure_text(cure: Cure, count: int, unit: Unit) -> str:
 def _changes(cure: Cure, unit: Unit) -> str:
     ways = []
     if cure.depth_mm is not None:
-        ways.append(f"make the base {show_length(cure.depth_mm, unit)} deep")
+        deep = show_length(cure.depth_mm, unit)
+        ways.append(f"make the base {deep} deep{_inner(cure, cure.depth_mm, unit)}")
     if cure.floor_mm is not None:
         way = f"make the base's floor {_by(cure.floor_mm, unit)} score to score"
         if cure.floor_depth_mm is not None:
-            way += f" and {show_length(cure.floor_depth_mm, unit)} deep"
+            depth = cure.floor_depth_mm
+            way += f" and {show_length(depth, unit)} deep{_inner(cure, depth, unit)}"
         if cure.lid_mm is not None:
             way += f" and the lid {_by(cure.lid_mm, unit)}"
         ways.append(way)
     return ", or ".join(ways)
+
+
+def _inner(cure: Cure, depth_mm: float, unit: Unit) -> str:
+    """The inner wall to go with a depth, where the design gives one."""
+    if cure.inner_less_mm is None:
+        return ""
+    return f", its inner wall {show_length(depth_mm - cure.inner_less_mm, unit)}"
 
 
 def _by(pair: tuple[float, float], unit: Unit) -> str:

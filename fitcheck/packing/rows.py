@@ -59,13 +59,10 @@ def grid(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
         return None
     (demand,) = demands
     for pose in demand.poses:
-        across = _times(room.width_mm, pose.width_mm)
-        along = _times(room.length_mm, pose.length_mm)
-        if across * along == 0:
+        found = _roomiest(room, pose, demand.count)
+        if found is None:
             continue
-        layers = math.ceil(demand.count / (across * along))
-        if layers * pose.height_mm > room.height_mm + TOUCH_MM:
-            continue
+        across, along, layers = found
         spots = itertools.product(range(layers), range(along), range(across))
         return tuple(
             Placement(
@@ -78,6 +75,29 @@ def grid(room: Room, demands: Sequence[Demand]) -> tuple[Placement, ...] | None:
             for k, j, i in itertools.islice(spots, demand.count)
         )
     return None
+
+
+def _roomiest(room: Room, pose: Pose, count: int) -> tuple[int, int, int] | None:
+    """Columns, rows and layers: as few layers as will do, and then what leaves most to either side.
+
+    As few columns as a number of rows needs, so that no body is pressed where there is room.
+    """
+    most_across = _times(room.width_mm, pose.width_mm)
+    most_along = _times(room.length_mm, pose.length_mm)
+    if most_across * most_along == 0:
+        return None
+    layers = math.ceil(count / (most_across * most_along))
+    if layers * pose.height_mm > room.height_mm + TOUCH_MM:
+        return None
+    each = math.ceil(count / layers)
+    ways = [(across, math.ceil(each / across)) for across in range(1, most_across + 1)]
+
+    def spare(way: tuple[int, int]) -> float:
+        across, along = way
+        return min(room.width_mm - across * pose.width_mm, room.length_mm - along * pose.length_mm)
+
+    across, along = max((way for way in ways if way[1] <= most_along), key=spare)
+    return across, along, layers
 
 
 def by_corners(

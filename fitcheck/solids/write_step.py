@@ -67,13 +67,19 @@ def _settled(shape: Any) -> Any:
     return BRepBuilderAPI_Transform(shape.Located(TopLoc_Location()), place, True).Shape()
 
 
+NOISE = re.compile(r"-?\d+\.\d*E-(?:1[5-9]|[2-9]\d)")
+"""Numbers that are nothing but the modeller's rounding, which changes from run to run."""
+MINUS_NOTHING = re.compile(r"(?<![\w.])-0\.(?=[,)])")
+
+
 def _coded(data: bytes) -> bytes:
-    """Letters beyond ASCII in the code that ISO 10303-21 has for them."""
+    """Letters beyond ASCII in the code that ISO 10303-21 has for them, numbers without noise."""
 
     def code(found: re.Match[str]) -> str:
         return f"\\X4\\{found[0].encode('utf-32-be').hex().upper()}\\X0\\"
 
-    return re.sub(r"[^\x00-\x7f]+", code, data.decode("utf-8")).encode("ascii")
+    text = MINUS_NOTHING.sub("0.", NOISE.sub("0.", data.decode("utf-8")))
+    return re.sub(r"[^\x00-\x7f]+", code, text).encode("ascii")
 
 
 def _set_header(model: Any, title: str) -> None:

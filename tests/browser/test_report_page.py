@@ -22,6 +22,7 @@ from fitcheck.outputs.report.render import report_page
 from tests.browser.browser import Heard, changed_share, chromium, open_page, seen, settle
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
+FRAMED = Path(__file__).resolve().parents[1] / "designs" / "framed.toml"
 TITLE = "Harbour <b>thank-you</b> <script>document.title = 'caught'</script> box"
 AXE = Path(axe_playwright_python.__file__).parent / "axe.min.js"
 
@@ -48,7 +49,7 @@ def report(harbour: Check, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def tight(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A lid that presses, under a title full of markup."""
     folder = tmp_path_factory.mktemp("tight")
-    text = (MODELS / "harbour.toml").read_text().replace('"1/16"', '"1/32"')
+    text = FRAMED.read_text().replace('"1/16"', '"1/32"')
     (folder / "tight.toml").write_text(text.replace("Harbour thank-you box", TITLE))
     path = folder / "tight.html"
     path.write_text(report_page(report_of(check(read_design(folder / "tight.toml")))))

@@ -416,7 +416,7 @@ def most_play(outline: np.ndarray, width: float, length: float) -> float:
 
 
 def test_of_several_lays_the_one_that_goes_in_turned_is_taken() -> None:
-    """105 long is more than both sides; it leaves most on its narrow side, stands out on end."""
+    """105 long is more than both sides: it leaves most on its narrow side, on end it stands out."""
     found = alone(BOX, item(ItemKind.BLOCK, 105.0, 20.0, 4.0), Lay.ANY, lid_mm=25.0)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     (place,) = found.placements

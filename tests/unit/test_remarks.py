@@ -14,7 +14,7 @@ from fitcheck.fit.selffit import Press, Trim
 from fitcheck.units import Unit
 from tests.boxes import shadow_box, tray
 
-PART = SimpleNamespace(recipe=SimpleNamespace(part="base"))
+PART = SimpleNamespace(recipe=SimpleNamespace(part="base"), folded=SimpleNamespace(rolls=()))
 
 
 def test_a_flap_that_is_too_long_is_told_with_what_to_cut() -> None:
