@@ -32,11 +32,11 @@ from tests.agreement.test_odds_closed_forms import (
 )
 
 BOXES = 20_000
-TIGHT, LOOSE = 0.0, 1.50
+TIGHT, LOOSE, SHIFTY = 0.0, 1.50, 3.00
 
 
 def right_by_hand(one: Design, cut_share: float = 1.0) -> float:
-    """The share of trays on trays whose smaller play is from 0 to 1.5 mm.
+    """The share of trays on trays whose smaller play is from 0 to 1.5 mm, the larger below 3.
 
     `cut_share` makes the cuts' errors smaller or larger.
     """
@@ -55,7 +55,12 @@ def right_by_hand(one: Design, cut_share: float = 1.0) -> float:
     pushed = (2 * base.caliper_u_mm) ** 2 + (2 * one.joint_u_mm) ** 2
     covariance = [[own + shared, shared], [shared, own + shared + pushed]]
     law = multivariate_normal(cov=covariance)
-    return float(law.cdf(means - TIGHT) - law.cdf(means - LOOSE))
+
+    def both_between(low: float, high: float) -> float:
+        a, b = low - means, high - means
+        return float(law.cdf(b) - law.cdf([a[0], b[1]]) - law.cdf([b[0], a[1]]) + law.cdf(a))
+
+    return both_between(TIGHT, SHIFTY) - both_between(LOOSE, SHIFTY)
 
 
 def advised(one: Design, boxes: int = BOXES) -> Advice | None:
