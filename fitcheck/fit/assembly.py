@@ -75,7 +75,7 @@ def _standing(part: Part) -> Part:
     """
     recipe = part.recipe
     push = recipe.stock.caliper_mm + recipe.joint_mm - recipe.tab_setback_mm
-    lean = max((abs(deg) for deg in part.folded.leans_deg.values()), default=0.0)
+    lean = part.folded.most_lean_deg
     usual = abs(push) <= recipe.stock.caliper_mm + USUAL_GLUE_MM
     if lean <= MOST_LEAN_DEG or usual:
         return part

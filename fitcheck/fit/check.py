@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitcheck.design.model import Design
 from fitcheck.findings import Finding
@@ -19,7 +19,7 @@ from fitcheck.fit.remarks import (
     press_findings,
 )
 from fitcheck.fit.right import Deciding, right
-from fitcheck.fit.selffit import Press, fights, self_fit
+from fitcheck.fit.selffit import Press, ease_of, self_fit
 from fitcheck.fit.sheets import sheet_findings
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -46,16 +46,17 @@ class Check:
         """The lengths that decide whether the box is right."""
         lid = self.lid
         placed = [fit.verdict is ContentVerdict.FITS for fit in self.contents]
-        return Deciding(
-            play_mm=None
-            if lid is None
-            else -math.inf
-            if lid.slide.blocked_by
-            else lid.slide.play_mm,
-            wider_mm=None if lid is None else lid.slide.wider.play_mm,
-            rim_mm=None if lid is None else lid.rim_mm,
+        found = Deciding(
             slacks_mm=tuple(0.0 if there else -math.inf for there in placed),
-            ease_mm=tuple(fights(presses) for presses in self.presses.values()),
+            ease_mm=tuple(ease_of(presses) for presses in self.presses.values()),
+        )
+        if lid is None:
+            return found
+        return replace(
+            found,
+            play_mm=-math.inf if lid.slide.blocked_by else lid.slide.play_mm,
+            wider_mm=lid.slide.wider.play_mm,
+            rim_mm=lid.rim_mm,
         )
 
     @property

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitcheck.design.model import Design, LidVerdict
+from fitcheck.design.model import Content, Design, LidVerdict
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.contents import ContentFit, ContentVerdict
@@ -72,11 +72,7 @@ def content_findings(fits: tuple[ContentFit, ...]) -> Iterator[Finding]:
         if fit.verdict is not ContentVerdict.FITS:
             groups.setdefault((fit.verdict, fit.reason), []).append(fit)
     for (verdict, reason), group in groups.items():
-        names = [
-            f"{fit.content.count} x {name}" if fit.content.count > 1 else name
-            for fit in group
-            for name in (fit.content.item.name,)
-        ]
+        names = [_counted(fit.content) for fit in group]
         together = " together" if len(names) > 1 else ""
         yield Finding(
             "content-does-not-fit"
@@ -88,6 +84,11 @@ def content_findings(fits: tuple[ContentFit, ...]) -> Iterator[Finding]:
         )
 
 
+def _counted(content: Content) -> str:
+    """A content with its number, where it is more than one."""
+    return f"{content.count} x {content.item.name}" if content.count > 1 else content.item.name
+
+
 def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterator[Finding]:
     """Panels of one part that stand in each other: a fault only where the part fights itself.
 
@@ -97,17 +98,14 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
     foot = max(part.folded.rolls, key=lambda roll: roll.stands_in_mm, default=None)
     if foot is not None and foot.stands_in_mm > FIGHT_MM:
         held = set(_rolled(part))
-        own = [p for p in presses if any(panel in held for panel in _panels(p))]
-        presses = tuple(press for press in presses if press not in own)
-        if own and not enough(FIGHT_MM - own[0].press_mm):
-            yield Finding(
-                "self-press",
-                f"the {part.recipe.part}'s rolls press {own[0].press_mm:.2f} mm into each other, "
-                f"as the flap holds their feet in: cut {show_cut(foot.trim_mm, unit)} off the flap",
-                Severity.FAULT,
-                part.recipe.part,
-                {"press_mm": own[0].press_mm},
+        met = [press for press in presses if not held.isdisjoint(_panels(press))]
+        presses = tuple(press for press in presses if press not in met)
+        if met and not enough(met[0].ease_mm):
+            message = (
+                f"the {part.recipe.part}'s rolls press {met[0].press_mm:.2f} mm into each other, "
+                f"as the flap holds their feet in: cut {show_cut(foot.trim_mm, unit)} off the flap"
             )
+            yield _press_finding(part, met[0], message)
     cuts: dict[str, list[Press]] = {}
     for press in presses:
         cuts.setdefault(press.trim.panel if press.trim else "", []).append(press)
@@ -121,15 +119,17 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
     for key, panels in groups.items():
         press, cut = worst[key], key[0]
         cure = f"cut {cut} off the {_listed(panels)}" if cut else "change the depths or the frame"
-        fights = not enough(FIGHT_MM - press.press_mm)
-        yield Finding(
-            "self-press",
+        message = (
             f"the {part.recipe.part}'s {spoken(press.pieces[0])} presses {press.press_mm:.2f} mm "
-            f"into its {spoken(press.pieces[1])}: {cure}",
-            Severity.FAULT if fights else Severity.NOTE,
-            part.recipe.part,
-            {"press_mm": press.press_mm},
+            f"into its {spoken(press.pieces[1])}: {cure}"
         )
+        yield _press_finding(part, press, message)
+
+
+def _press_finding(part: Part, press: Press, message: str) -> Finding:
+    severity = Severity.NOTE if enough(press.ease_mm) else Severity.FAULT
+    numbers = {"press_mm": press.press_mm}
+    return Finding("self-press", message, severity, part.recipe.part, numbers)
 
 
 def _rolled(part: Part) -> Iterator[str]:
@@ -160,14 +160,13 @@ def spoken(piece: str) -> str:
 
 def fold_findings(part: Part, unit: Unit) -> Iterator[Finding]:
     """Where a part does not fold quite as drawn: walls that lean, rolls that are not true."""
-    name = part.recipe.part
-    for lean in sorted({round(abs(deg), 6) for deg in part.folded.leans_deg.values()})[-1:]:
-        if lean > LEANS_DEG:
-            message = (
-                f"the {name}'s walls over the tabs lean by {lean:.1f} degrees: set the tabs back "
-                "by one caliper and one joint to stand them upright"
-            )
-            yield Finding("wall-leans", message, Severity.CAUTION, name, {"lean_deg": lean})
+    name, lean = part.recipe.part, part.folded.most_lean_deg
+    if lean > LEANS_DEG:
+        message = (
+            f"the {name}'s walls over the tabs lean by {lean:.1f} degrees: set the tabs back "
+            "by one caliper and one joint to stand them upright"
+        )
+        yield Finding("wall-leans", message, Severity.CAUTION, name, {"lean_deg": lean})
     yield from _roll_findings(name, part.folded.rolls, unit)
 
 

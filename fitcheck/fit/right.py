@@ -1,8 +1,9 @@
 """What makes a box right: one predicate that the check, the odds, suggestions and records share.
 
-A box is right when its lid's band is one that the design wants, the lid's rim is off the table,
-the contents fit and no part fights itself. The lengths that decide are numbers for one box or
-arrays for many, so that a drawn box is judged by the very words that judge the drawing.
+A box is right when its lid's band is one that the design wants and it does not shift about, the
+lid's rim is off the table, the contents fit and no part fights itself. The lengths that decide are
+numbers for one box or arrays for many, so that a drawn box is judged by the very words that judge
+the drawing.
 """
 
 from __future__ import annotations
@@ -18,8 +19,10 @@ from fitcheck.folding.pose import Array
 
 Lengths: TypeAlias = float | Array
 """One length in mm, or one for each of many boxes (n,)."""
-SHIFTY = 2.0
 Flags: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+
+SHIFTY = 2.0
+"""A lid shifts about from so many times the play on that it is loose from."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,8 +64,7 @@ def enough(length_mm: Lengths) -> Flags:
 def shifty_from(bands: Bands) -> float:
     """The play along either axis from which a lid shifts about, mm, however snug the other one is.
 
-    Twice the play from which it is loose: the band goes by the smaller play, which keeps the lid on
-    (common practice, no source).
+    The band goes by the smaller play, which keeps the lid on (common practice, no source).
     """
     return SHIFTY * bands.loose_mm
 

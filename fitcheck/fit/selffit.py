@@ -34,11 +34,6 @@ class Trim:
     by_mm: float
 
 
-def fights(presses: Sequence[Press]) -> float:
-    """How far a part is from fighting itself, mm; negative where it does."""
-    return FIGHT_MM - max((press.press_mm for press in presses), default=0.0)
-
-
 @dataclass(frozen=True)
 class Press:
     """Two pieces of one part that stand in each other."""
@@ -47,6 +42,16 @@ class Press:
     press_mm: float
     trim: Trim | None
     """What to cut off to cure it; None when no free edge leads out."""
+
+    @property
+    def ease_mm(self) -> float:
+        """How far it is from a fight of the part with itself; negative where it is one."""
+        return FIGHT_MM - self.press_mm
+
+
+def ease_of(presses: Sequence[Press]) -> float:
+    """How far a part is from fighting itself, mm; negative where it does."""
+    return min((press.ease_mm for press in presses), default=FIGHT_MM)
 
 
 def self_fit(part: FoldedPart) -> tuple[Press, ...]:

@@ -70,6 +70,11 @@ class FoldedPart:
         walls = dict.fromkeys(joint.wall for joint in self.pattern.corner_joints)
         return {wall: 90.0 - math.degrees(self.angles[wall]) for wall in walls}
 
+    @property
+    def most_lean_deg(self) -> float:
+        """How far the wall that leans most does, either way; 0 without glued walls."""
+        return max((abs(deg) for deg in self.leans_deg.values()), default=0.0)
+
     @cached_property
     def rolls(self) -> tuple[RollSection, ...]:
         """The cross sections of its rolled sides, in the order of the pattern."""

@@ -20,9 +20,9 @@ from fitcheck.outputs.check_json import check_json
 from fitcheck.outputs.report.model import report_of
 from fitcheck.outputs.report.render import report_page
 from tests.browser.browser import Heard, changed_share, chromium, open_page, seen, settle
+from tests.cli.commands import FRAMED
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
-FRAMED = Path(__file__).resolve().parents[1] / "designs" / "framed.toml"
 TITLE = "Harbour <b>thank-you</b> <script>document.title = 'caught'</script> box"
 AXE = Path(axe_playwright_python.__file__).parent / "axe.min.js"
 

@@ -22,9 +22,9 @@ from fitcheck.outputs.report.bodies import Body, bodies_of
 from fitcheck.outputs.report.model import report_of, verdict_sentence
 from fitcheck.outputs.report.packed import Packer
 from fitcheck.outputs.report.render import report_page
+from tests.cli.commands import FRAMED
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
-FRAMED = Path(__file__).resolve().parents[1] / "designs" / "framed.toml"
 HOSTILE = '<img src=x onerror=alert(1)> & </script><script>alert(2)</script> "quoted"'
 
 

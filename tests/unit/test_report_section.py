@@ -20,9 +20,9 @@ from fitcheck.folding.pose import translation
 from fitcheck.outputs.report.cutting import cut, nearest
 from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.section_drawing import section_drawing
+from tests.cli.commands import FRAMED
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
-FRAMED = Path(__file__).resolve().parents[1] / "designs" / "framed.toml"
 PAPER_MM = 2e-4
 """Coordinates have four decimals: two of them make a gap."""
 
