@@ -6,19 +6,15 @@ from typing import Any
 
 from fitcheck.errors import InputError
 from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.reading import Most, read_bounded
 
 
 def read_toml(path: Path) -> dict[str, Any]:
     """The tables of a TOML file; raises ``InputError`` naming the file and the line."""
     try:
-        raw = path.read_bytes()
+        raw = read_bounded(path, Most.DESIGN)
     except (FileNotFoundError, NotADirectoryError):
         raise InputError(_missing(path)) from None
-    except IsADirectoryError:
-        raise InputError(f"{path}: is a folder; allowed: a TOML file; name a file in it") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"{path}: cannot be read ({reason}); check its name and rights") from None
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
