@@ -66,7 +66,7 @@ def _above_walls(base: Part) -> float:
         for plate in folded.plates
         if folded.pattern.panel(plate.name).role is Role.WALL
     ]
-    bend = folded.layout.crease.radius_mm + folded.caliper_mm if folded.pattern.roll_joints else 0.0
+    bend = folded.crease.radius_mm + folded.caliper_mm if folded.pattern.roll_joints else 0.0
     return max(0.0, base.sizes.height_mm - max(rims) - bend)
 
 

@@ -181,15 +181,15 @@ def _edge_trims(part: FoldedPart, piece: ConvexPiece, other: ConvexPiece) -> Ite
 
 def _free_edges(part: FoldedPart, panel: str) -> Iterator[tuple[Array, Array]]:
     """A corner and the outward direction of each cut edge of a panel."""
-    outline = part.layout.outlines[panel]
-    folds = part.layout.around(panel)
+    layout = part.layout
+    outline, own = layout.outline(panel)[0], layout.tree.around[layout.tree.panel[panel]]
+    folds = [(layout.origins[0, k], layout.outwards[0, k]) for k in own[own >= 0].tolist()]
     for start, stop in zip(outline, np.roll(outline, -1, axis=0), strict=True):
         along = (stop - start) / np.linalg.norm(stop - start)
         outward = np.array([along[1], -along[0]])
         creased = any(
-            abs(abs(outward @ fold.outward) - 1.0) < 1e-9
-            and abs(outward @ (start - fold.origin)) < 1e-6
-            for fold in folds
+            abs(abs(outward @ across) - 1.0) < 1e-9 and abs(outward @ (start - origin)) < 1e-6
+            for origin, across in folds
         )
         if not creased:
             yield start, outward

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.folding.pieces import Blank, ConvexPiece, pieces_of
+from fitcheck.folding.pieces import Blanks, ConvexPiece, Rows, pieces_of
 from fitcheck.folding.pose import Array
 
 FACET_ERROR_MM = 2e-4
@@ -97,64 +96,151 @@ class Bend:
         high = self.ends_start[1] + share * (self.ends_stop[1] - self.ends_start[1])
         return low, high
 
-    def pieces(self) -> list[ConvexPiece]:
+    def pieces(self) -> tuple[ConvexPiece, ...]:
         """The bend as convex pieces that contain it, standing out by FACET_ERROR_MM at the most.
 
         Along the axis a slanted end stands out by what it gains over one facet.
         """
-        return pieces_of([self.blank()])
-
-    def blank(self) -> Blank:
-        """The bend as one prism along its axis, or as a slice for each facet."""
-        angles = np.array(self._facet_angles())
-        if self.straight and self.radius_mm == 0.0 and self.stop_rad - self.start_rad <= math.pi:
-            return self._sectors(angles[None], np.array([self.ends_start]))
-        start, stop = np.array(self.ends_start), np.array(self.ends_stop)
-        share = (angles - self.start_rad) / (self.stop_rad - self.start_rad)
-        ends = start + share[:, None] * (stop - start)
-        widest = [np.minimum(ends[:-1, 0], ends[1:, 0]), np.maximum(ends[:-1, 1], ends[1:, 1])]
-        slices = np.column_stack([angles[:-1], angles[1:]])
-        return self._sectors(slices, np.column_stack(widest))
-
-    def _facet_angles(self) -> list[float]:
-        """Where the facets touch the round: close enough, and wherever it faces along x, y or z.
-
-        So its reach along those directions, in which parts slide and are measured, is exact.
-        """
-        step = 2.0 * math.acos(self.outer_mm / (self.outer_mm + FACET_ERROR_MM))
-        across, up = self.pose[:3, 0].tolist(), self.pose[:3, 2].tolist()
-        marks = sorted(
-            facing + turn
-            for x, z in zip(across, up, strict=True)
-            if math.hypot(x, z) > NEAR_RAD
-            for facing in (math.atan2(x, -z),)
-            for turn in (0.0, math.pi, 2.0 * math.pi)
-            if self.start_rad + NEAR_RAD < facing + turn < self.stop_rad - NEAR_RAD
+        one = np.zeros(1, dtype=np.intp)
+        table = Bends(
+            one,
+            one,
+            np.array([self.radius_mm]),
+            np.array([self.thickness_mm]),
+            np.array([[self.start_rad, self.stop_rad]]),
+            np.array([[self.ends_start, self.ends_stop]]),
+            self.pose[None],
         )
-        apart = [b for a, b in itertools.pairwise([-math.inf, *marks]) if b - a > NEAR_RAD]
-        angles: list[float] = []
-        for a, b in itertools.pairwise([self.start_rad, *apart, self.stop_rad]):
-            count = max(1, math.ceil((b - a) / step))
-            angles += [a + (b - a) / count * index for index in range(count)]
-        return [*angles, self.stop_rad]
+        return pieces_of(table.blanks(0), [(self.name, self.panels)]).of_box(0)
 
-    def _sectors(self, angles: Array, ends: Array) -> Blank:
+
+@dataclass(frozen=True, eq=False)
+class Bends:
+    """The bends of many boxes as arrays, box by box."""
+
+    boxes: Rows
+    """(m,) the box that each is of."""
+    kinds: Rows
+    """(m,) which crease it is."""
+    radius_mm: Array
+    thickness_mm: Array
+    angles_rad: Array
+    """(m, 2) where it starts and stops."""
+    ends_mm: Array
+    """(m, 2, 2) from where to where it reaches along its axis, at the start and at the stop."""
+    poses: Array
+    """(m, 4, 4)."""
+
+    @property
+    def outer_mm(self) -> Array:
+        """Outside radii."""
+        return self.radius_mm + self.thickness_mm
+
+    def blanks(self, first: int) -> list[Blanks]:
+        """Each bend as one prism along its axis, or as a slice for each facet.
+
+        Their kinds and orders begin behind `first`.
+        """
+        facets = _Facets.of(self)
+        straight = (np.abs(self.ends_mm[:, 0] - self.ends_mm[:, 1]) <= 1e-9).all(axis=1)
+        whole = straight & (self.radius_mm == 0.0) & (np.ptp(self.angles_rad, axis=1) <= math.pi)
+        found = [
+            self._sectors(rows, facets.angles_of(rows), self.ends_mm[rows, 0], first)
+            for count in np.unique(facets.counts[whole]).tolist()
+            for rows in (np.flatnonzero(whole & (facets.counts == count)),)
+        ]
+        for round_ in (False, True):
+            sliced = np.flatnonzero(~whole & ((self.radius_mm > 0.0) == round_))
+            if len(sliced):
+                rows = sliced.repeat(facets.counts[sliced])
+                slices = facets.slices_of(sliced)
+                start, stop = self.angles_rad[rows].T
+                share = (slices - start[:, None]) / (stop - start)[:, None]
+                own = self.ends_mm[rows]
+                ends = own[:, :1] + share[..., None] * (own[:, 1:] - own[:, :1])
+                widest = np.stack([ends[..., 0].min(axis=1), ends[..., 1].max(axis=1)], axis=1)
+                found.append(self._sectors(rows, slices, widest, first))
+        return found
+
+    def _sectors(self, rows: Rows, angles: Array, ends: Array, first: int) -> Blanks:
         """Prisms along the axis, each round the arc that touches it at its angles (p, n).
 
         Their reach along the axis is `ends` (p, 2).
         """
+        outer, inner = self.outer_mm[rows, None], self.radius_mm[rows, None]
         middle = 0.5 * (angles[:, :-1] + angles[:, 1:])
-        reach = self.outer_mm / np.cos(0.5 * np.diff(angles, axis=1))
+        reach = outer / np.cos(0.5 * np.diff(angles, axis=1))
         at = np.concatenate([angles[:, :1], middle, angles[:, -1:]], axis=1)
-        rim = np.full((len(angles), 1), self.outer_mm)
-        far = np.concatenate([rim, reach, rim], axis=1)
-        back = angles[:, ::-1] if self.radius_mm else np.zeros_like(rim)
-        near = np.full_like(back, self.radius_mm)
+        far = np.concatenate([outer, reach, outer], axis=1)
+        back = angles[:, ::-1] if inner.any() else np.zeros_like(outer)
+        near = np.broadcast_to(inner, back.shape)
         at, far = np.concatenate([at, back], axis=1), np.concatenate([far, near], axis=1)
         # drawn in (z, x) so that the prism's axis is y; phi turns from -z towards +x, which is
         # clockwise there
         outlines = np.stack([-np.cos(at) * far, np.sin(at) * far], axis=2)[:, ::-1]
-        return Blank(self.name, self.panels, outlines, ends, self.pose @ _ZX_TO_XYZ)
+        return Blanks(
+            self.boxes[rows],
+            first + rows,
+            first + self.kinds[rows],
+            outlines,
+            ends,
+            self.poses[rows] @ _ZX_TO_XYZ,
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class _Facets:
+    """Where the facets of bends touch the round: close enough, and wherever it faces along x, y, z.
+
+    So a bend's reach along those directions, in which parts slide and are measured, is exact.
+    """
+
+    counts: Rows
+    """(m,) facets of each bend."""
+    angles: Array
+    """All angles, one more for each bend than it has facets."""
+
+    @classmethod
+    def of(cls, bends: Bends) -> _Facets:
+        start, stop = bends.angles_rad[:, :1], bends.angles_rad[:, 1:]
+        step = 2.0 * np.arccos(bends.outer_mm / (bends.outer_mm + FACET_ERROR_MM))
+        x, z = bends.poses[:, :3, 0], bends.poses[:, :3, 2]
+        facing = np.arctan2(x, -z)[..., None] + [0.0, math.pi, 2.0 * math.pi]
+        there = (start[..., None] + NEAR_RAD < facing) & (facing < stop[..., None] - NEAR_RAD)
+        there &= (np.hypot(x, z) > NEAR_RAD)[..., None]
+        marks = np.sort(np.where(there, facing, np.inf).reshape(len(x), -1), axis=1)
+        with np.errstate(invalid="ignore"):
+            marks[:, 1:][~(np.diff(marks, axis=1) > NEAR_RAD)] = np.inf
+        knots = np.concatenate([start, np.minimum(np.sort(marks, axis=1), stop), stop], axis=1)
+        width = np.diff(knots, axis=1)
+        counts = np.ceil(width / step[:, None]).astype(np.intp)
+        whole = counts.sum(axis=1)
+        # within its interval, facet i of n begins at a + (b - a) / n i
+        flat = counts.reshape(-1)
+        at = np.arange(flat.sum()) - (np.cumsum(flat) - flat).repeat(flat)
+        each = np.divide(width, counts, out=np.zeros_like(width), where=counts > 0).reshape(-1)
+        begins = knots[:, :-1].reshape(-1).repeat(flat) + each.repeat(flat) * at
+        angles = np.insert(begins, np.cumsum(whole), stop[:, 0])
+        return cls(whole, angles)
+
+    @property
+    def _starts(self) -> Rows:
+        found: Rows = np.cumsum(self.counts + 1) - (self.counts + 1)
+        return found
+
+    def angles_of(self, rows: Rows) -> Array:
+        """(p, n + 1) of bends that all have n facets."""
+        found: Array = self.angles[
+            self._starts[rows, None] + np.arange(int(self.counts[rows[0]]) + 1)
+        ]
+        return found
+
+    def slices_of(self, rows: Rows) -> Array:
+        """(f, 2) from and to of each facet, the bends' behind each other."""
+        counts = self.counts[rows]
+        within = np.arange(counts.sum()) - (np.cumsum(counts) - counts).repeat(counts)
+        at = self._starts[rows].repeat(counts) + within
+        return np.stack([self.angles[at], self.angles[at + 1]], axis=1)
 
 
 _ZX_TO_XYZ: Array = np.array(

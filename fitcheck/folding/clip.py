@@ -1,52 +1,97 @@
-"""Convex polygons are cut by half planes; the strip that a crease bends is such a cut."""
+"""Convex polygons, many at a time, are cut by half planes; a crease's strip is such a cut."""
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.folding.pose import Array
 
 TINY_MM = 1e-12
+Counts = NDArray[np.intp]
+
+
+class Polygons(NamedTuple):
+    """Convex polygons as one array."""
+
+    points: Array
+    """(m, n, 2); those behind a polygon's own count mean nothing."""
+    counts: Counts
+    """(m,) corners of each; 0 where nothing is left."""
+
+    @property
+    def valid(self) -> NDArray[np.bool_]:
+        """(m, n) which points are corners."""
+        found: NDArray[np.bool_] = np.arange(self.points.shape[1]) < self.counts[:, None]
+        return found
+
+    @property
+    def following(self) -> NDArray[np.intp]:
+        """(m, n) the place of each corner's next one."""
+        after = np.arange(1, self.points.shape[1] + 1)
+        return np.where(after < self.counts[:, None], after, 0)
+
+    @property
+    def next_points(self) -> Array:
+        """(m, n, 2) each corner's next one."""
+        return np.take_along_axis(self.points, self.following[..., None], axis=1)
+
+
+def clip_all(polygons: Polygons, normals: Array, limits: Array) -> Polygons:
+    """The part of each polygon where its normal (m, 2) . point <= its limit (m,)."""
+    points, valid = polygons.points, polygons.valid
+    depth = np.einsum("mni,mi->mn", points, normals) - limits[:, None]
+    if not (valid & (depth > TINY_MM)).any():
+        return polygons
+    there = np.take_along_axis(depth, polygons.following, axis=1)
+    keep = valid & (depth <= TINY_MM)
+    cross = ((depth < -TINY_MM) & (there > TINY_MM)) | ((depth > TINY_MM) & (there < -TINY_MM))
+    cross &= valid
+    share = depth / np.where(cross, depth - there, 1.0)
+    share[~cross] = 0.0
+    met = points + (polygons.next_points - points) * share[..., None]
+    flags = np.stack([keep, cross], axis=2).reshape(len(points), -1)
+    spots = np.stack([points, met], axis=2).reshape(len(points), -1, 2)
+    counts = flags.sum(axis=1)
+    order = np.argsort(~flags, axis=1, kind="stable")[:, : int(counts.max(initial=0))]
+    counts[counts <= 2] = 0
+    return Polygons(np.take_along_axis(spots, order[..., None], axis=1), counts)
+
+
+def spans_at(polygons: Polygons, levels: Array) -> tuple[Array, Array]:
+    """The range of the second coordinate where the first is at levels (m, k): from, to, (m, k).
+
+    Both are nan where a level passes a polygon by.
+    """
+    a, b = polygons.points[:, None], polygons.next_points[:, None]
+    low, high = np.minimum(a[..., 0], b[..., 0]), np.maximum(a[..., 0], b[..., 0])
+    at = levels[..., None]
+    hit = (low - TINY_MM <= at) & (at <= high + TINY_MM) & polygons.valid[:, None]
+    flat = high - low < TINY_MM
+    share = np.where(hit, at - a[..., 0], 0.0) / np.where(flat, 1.0, b[..., 0] - a[..., 0])
+    met = a[..., 1] + (b[..., 1] - a[..., 1]) * share
+    least = np.where(flat, np.minimum(a[..., 1], b[..., 1]), met)
+    most = np.where(flat, np.maximum(a[..., 1], b[..., 1]), met)
+    found = np.where(hit, least, np.inf).min(axis=2), np.where(hit, most, -np.inf).max(axis=2)
+    beside = ~hit.any(axis=2)
+    for one in found:
+        one[beside] = np.nan
+    return found
 
 
 def clip(outline: Array, normal: Array, limit: float) -> Array:
-    """The part of a convex polygon (n, 2) where normal . point <= limit; (0, 2) when none is."""
-    if len(outline) == 0:
-        return outline
-    depth = (outline @ normal - limit).tolist()
-    if max(depth) <= TINY_MM:
-        return outline
-    points = outline.tolist()
-    kept: list[tuple[float, float]] = []
-    for i, (x, y) in enumerate(points):
-        following = (i + 1) % len(points)
-        here, there = depth[i], depth[following]
-        if here <= TINY_MM:
-            kept.append((x, y))
-        if (here < -TINY_MM and there > TINY_MM) or (here > TINY_MM and there < -TINY_MM):
-            share = here / (here - there)
-            to_x, to_y = points[following]
-            kept.append((x + (to_x - x) * share, y + (to_y - y) * share))
-    return np.array(kept) if len(kept) > 2 else np.empty((0, 2))
+    """The part of one convex polygon (n, 2) where normal . point <= limit; (0, 2) if none is."""
+    one = Polygons(outline[None], np.array([len(outline)]))
+    found = clip_all(one, normal[None], np.array([limit]))
+    return found.points[0, : found.counts[0]]
 
 
-def span_at(outline: Array, level: float) -> tuple[float, float] | None:
-    """The range of the second coordinate where the first is `level`; None beside the polygon."""
-    found: list[float] = []
-    points = outline.tolist()
-    for a, b in zip(points, points[1:] + points[:1], strict=True):
-        low, high = min(a[0], b[0]), max(a[0], b[0])
-        if low - TINY_MM <= level <= high + TINY_MM:
-            if high - low < TINY_MM:
-                found += [a[1], b[1]]
-            else:
-                found.append(a[1] + (b[1] - a[1]) * (level - a[0]) / (b[0] - a[0]))
-    return (min(found), max(found)) if found else None
-
-
-def is_convex(outline: Array) -> bool:
-    """True for a counter-clockwise polygon (n, 2) with no corner turned inwards."""
-    edges = np.roll(outline, -1, axis=0) - outline
-    following = np.roll(edges, -1, axis=0)
-    turns = edges[:, 0] * following[:, 1] - edges[:, 1] * following[:, 0]
-    return bool(np.all(turns >= -1e-9))
+def are_convex(polygons: Polygons) -> NDArray[np.bool_]:
+    """(m,) true for a counter-clockwise polygon with no corner turned inwards."""
+    edges = polygons.next_points - polygons.points
+    following = np.take_along_axis(edges, polygons.following[..., None], axis=1)
+    turns = edges[..., 0] * following[..., 1] - edges[..., 1] * following[..., 0]
+    found: NDArray[np.bool_] = np.all((turns >= -1e-9) | ~polygons.valid, axis=1)
+    return found

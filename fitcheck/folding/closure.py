@@ -1,17 +1,24 @@
-"""A rolled frame closes as a maker closes it: glued faces met, the roll's foot pressed home."""
+"""A rolled frame closes as a maker closes it: glued faces met, the roll's foot pressed home.
+
+A roll's creases are parallel, so it is a linkage in the plane across it: its creases from the wall
+to the flap are columns, the rolls of all boxes are rows, and all of them are closed together.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from fitcheck.errors import ModelError
-from fitcheck.folding.kinematics import Angles, heights_of, panel_pose
-from fitcheck.folding.lines import Layout
+from fitcheck.folding.lines import Layout, Rows
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.pattern import RIGHT_ANGLE, RollJoint
+from fitcheck.pattern.pattern import RIGHT_ANGLE, Pattern, RollJoint
+
+Flags = NDArray[np.bool_]
 
 CLOSED_MM = 1e-10
 STEP_RAD = 1e-5
@@ -22,205 +29,355 @@ LEFT_RAD = 1e-12
 """A departure has settled when what is left to come of it is less."""
 SLOWEST = 0.99
 LEAST_ROUNDS = 200
+WALL, FLAP = 0, -1
 
 
-def close_roll(
-    layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, held: frozenset[str]
-) -> Angles:
-    """Angles with which a flap lies flat on the panel it is glued to, a joint's thickness away.
+class Closed(NamedTuple):
+    """Rolls as they were closed."""
 
-    The creases in `held` keep their angles; the others depart from the pattern's angles by the
-    least total square. It is sought from the angles given, and is the same from wherever. Then the
-    foot is pressed home, towards the outer wall, until the inner wall is upright or the flap's tip
-    meets the wall, whichever comes first: contacts are inequalities, and a flap too long for an
-    upright wall keeps its foot as far in as it needs. Raises ModelError when the lengths cannot
-    close.
+    angles: Array
+    """(r, c) rad, of the wall first and the flap last."""
+    ok: Flags
+    """(r,) false where the lengths cannot close; the angles mean nothing there."""
+
+
+@dataclass(frozen=True, eq=False)
+class Rolls:
+    """Rolled sides cut across, lengths in mm along the outward direction from the root's middle."""
+
+    scores: Array
+    """(r, c) the creases of each, of the wall first and the flap last."""
+    targets: Array
+    """(r, c) rad, what the pattern asks for."""
+    tip: Array
+    """(r,) the flap's free edge."""
+    foot_height: Array
+    """(r,) height of the panel that ends at the flap."""
+    joint: Array
+    """(r,) thickness of the glue."""
+    radius: Array
+    caliper: Array
+    flat: Array
+    """(r,) flat length that a fold uses up for each radian."""
+
+    @property
+    def lift(self) -> Array:
+        """(r, 1) how high above the panel before it the axis of each bend is."""
+        found: Array = (self.radius + self.caliper)[:, None]
+        return found
+
+    def take(self, rows: Rows | Flags) -> Rolls:
+        """Some of them."""
+        return replace(self, **{one.name: getattr(self, one.name)[rows] for one in fields(self)})
+
+
+def chain_of(pattern: Pattern, joint: RollJoint) -> tuple[str, ...]:
+    """The panels of a rolled side, the outer wall first and the flap last."""
+    return tuple(line.child for line in pattern.chain(joint.flap))
+
+
+def rolls_of(layout: Layout, joints: Sequence[RollJoint], joint_mm: Array) -> Rolls:
+    """The rolls that end in some joints, box by box; they have the same number of creases."""
+    chains = [chain_of(layout.pattern, joint) for joint in joints]
+    columns = np.array([[layout.tree.crease[name] for name in chain] for chain in chains])
+    outward = layout.outwards[:, columns[:, WALL]]
+    across = np.abs((layout.outwards[:, columns] * outward[:, :, None]).sum(axis=-1) - 1.0)
+    assert across.max() < 1e-9, "the creases of a roll are parallel"
+
+    def reach(panels: list[str]) -> tuple[Array, Array]:
+        rows = [layout.outline(name) for name in panels]
+        along = [np.einsum("bni,bi->bn", own, outward[:, k]) for k, own in enumerate(rows)]
+        return (
+            np.stack([own.min(axis=1) for own in along], axis=1).reshape(-1),
+            np.stack([own.max(axis=1) for own in along], axis=1).reshape(-1),
+        )
+
+    foot = reach([chain[-2] for chain in chains])
+    count = len(joints)
+    return Rolls(
+        scores=np.einsum("bjci,bji->bjc", layout.origins[:, columns], outward).reshape(
+            -1, columns.shape[1]
+        ),
+        targets=np.tile(layout.targets_rad[columns], (layout.boxes, 1)),
+        tip=reach([chain[-1] for chain in chains])[1],
+        foot_height=foot[1] - foot[0],
+        joint=joint_mm.repeat(count),
+        radius=layout.creases.radius_mm.repeat(count),
+        caliper=layout.creases.caliper_mm.repeat(count),
+        flat=layout.creases.flat_mm_per_rad.repeat(count),
+    )
+
+
+def close_rolls(rolls: Rolls, angles: Array, held: Sequence[int]) -> Closed:
+    """Angles (r, c) with which flaps lie flat on what they are glued to, the glue between.
+
+    The creases in the columns `held` keep their angles; the others depart from the pattern's angles
+    by the least total square. It is sought from the angles given, and is the same from wherever.
+    Then the foot is pressed home, towards the outer wall, until the inner wall is upright or the
+    flap's tip meets the wall, whichever comes first: contacts are inequalities, and a flap too long
+    for an upright wall keeps its foot as far in as it needs.
     """
-    free = _tip_free(layout, joint, joint_mm, angles, held)
-    if free[joint.flap] > RIGHT_ANGLE:
-        free = close_upright(layout, joint, joint_mm, free, held)
-    gap = tip_gap(layout, joint, free)
-    if gap >= -CLOSED_MM:
+    free = _tip_free(rolls, angles, held)
+    standing_in = free.ok & (free.angles[:, FLAP] > RIGHT_ANGLE)
+    if standing_in.any():
+        free = _some(
+            free, standing_in, lambda rows: close_upright(rolls.take(rows), free.angles[rows], held)
+        )
+    pressed = free.ok & (tip_gaps(rolls, free.angles) < -CLOSED_MM)
+    if not pressed.any():
         return free
-
-    foot = layout.pattern.crease_to(joint.flap).parent
-    height = float(np.ptp(layout.outlines[foot] @ layout.folds[joint.flap].outward))
-    found = free
-    last, angle = free[joint.flap], free[joint.flap] - gap / height
-    for _ in range(ROUNDS):
-        found = _closed_at(layout, joint, joint_mm, found, held, angle)
-        before, gap = gap, tip_gap(layout, joint, found)
-        if abs(gap) < CLOSED_MM:
-            return found
-        last, angle = angle, angle - gap * (angle - last) / (gap - before)
-    raise ModelError(_unclosed(joint.flap))
+    return _some(free, pressed, lambda rows: _tip_met(rolls.take(rows), free.angles[rows], held))
 
 
-def close_upright(
-    layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, held: frozenset[str]
-) -> Angles:
-    """The same roll with its inner wall upright, whatever the flap's tip stands in."""
-    return _closed_at(layout, joint, joint_mm, angles, held, RIGHT_ANGLE)
+def close_upright(rolls: Rolls, angles: Array, held: Sequence[int]) -> Closed:
+    """The same rolls with their inner walls upright, whatever the flaps' tips stand in."""
+    return _closed_at(rolls, angles, held, np.full(len(angles), RIGHT_ANGLE))
 
 
-def wall_of(layout: Layout, joint: RollJoint) -> str:
-    """The outer wall that a rolled side begins with."""
-    return layout.pattern.chain(joint.flap)[0].child
+def tip_gaps(rolls: Rolls, angles: Array) -> Array:
+    """How far lying flaps' tips are from the outer walls' inside faces or their feet's rounds, mm.
 
-
-def tip_gap(layout: Layout, joint: RollJoint, angles: Angles) -> float:
-    """How far a lying flap's tip is from the outer wall's inside face or its foot's round, mm.
-
-    Negative where the tip would stand in the wall. Level, at the nearer of the tip's two edges.
+    (r,); negative where a tip would stand in the wall. Level, at the nearer of the tip's edges.
     """
-    wall = layout.folds[wall_of(layout, joint)]
-    flap = layout.folds[joint.flap]
-    outline = layout.outlines[joint.flap]
-    far = outline[int(np.argmax(outline @ flap.outward))]
-    pose = panel_pose(layout, joint.flap, angles)
-    gaps = []
-    for thickness in (0.0, layout.crease.caliper_mm):
-        tip = pose @ np.append(far, [thickness, 1.0])
-        reach = float((tip[:2] - wall.origin) @ wall.outward)
-        gaps.append(_inside_face(layout, angles[wall.line.child], float(tip[2])) - reach)
-    return min(gaps)
+    x, z = np.repeat(rolls.tip[:, None], 2, axis=1), np.zeros((len(angles), 2))
+    z[:, 1] = rolls.caliper
+    x, z = carried(rolls, angles, x, z)
+    gaps = _inside_faces(rolls, angles[:, WALL], z) - (x - rolls.scores[:, :1])
+    least: Array = gaps.min(axis=1)
+    return least
 
 
-def _inside_face(layout: Layout, angle: float, height: float) -> float:
-    """How far a wall's inside face stands beyond its score at a height over the table, mm."""
-    crease = layout.crease
-    radius, axis = crease.radius_mm, crease.radius_mm + crease.caliper_mm
-    start = -0.5 * crease.flat_length(angle)
-    sin, cos = math.sin(angle), math.cos(angle)
-    end = axis - radius * cos
-    if height >= end:
-        return start + radius * sin + (height - end) * cos / sin
-    below = min(max(axis - height, 0.0), radius)
-    return start + math.sqrt(radius**2 - below**2)
+def carried(rolls: Rolls, angles: Array, x: Array, z: Array) -> tuple[Array, Array]:
+    """Points (r, k) of flaps, along and above their own place on the sheet, as they stand, mm."""
+    turns = _turns(rolls, angles)
+    for k in reversed(range(angles.shape[1])):
+        x, z = turns.carry(k, x, z)
+    return x, z
+
+
+def _some(known: Closed, rows: Flags, close: Callable[[Flags], Closed]) -> Closed:
+    """The same rolls, some rows closed otherwise."""
+    angles, ok = known.angles.copy(), known.ok.copy()
+    angles[rows], ok[rows] = close(rows)
+    return Closed(angles, ok)
+
+
+def _tip_met(rolls: Rolls, angles: Array, held: Sequence[int]) -> Closed:
+    """Rolls whose flaps' tips touch the walls, by secants from where they stand in them."""
+    gap = tip_gaps(rolls, angles)
+    last, foot = angles[:, FLAP], angles[:, FLAP] - gap / rolls.foot_height
+    found, ok = angles.copy(), np.ones(len(angles), dtype=bool)
+    active = ok.copy()
+    for _ in range(ROUNDS):
+        again = _closed_at(rolls, found, held, foot, active)
+        ok &= again.ok | ~active
+        active &= ok
+        found[active] = again.angles[active]
+        before, gap = gap, np.where(active, tip_gaps(rolls, found), gap)
+        active &= ~(np.abs(gap) < CLOSED_MM)
+        if not active.any():
+            return Closed(found, ok)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            following = foot - gap * (foot - last) / (gap - before)
+        last, foot = np.where(active, foot, last), np.where(active, following, foot)
+    return Closed(found, ok & ~active)
+
+
+def _inside_faces(rolls: Rolls, angle: Array, height: Array) -> Array:
+    """How far walls' inside faces stand beyond their scores at heights (r, k), mm."""
+    radius, lift = rolls.radius[:, None], rolls.lift
+    start = -0.5 * (rolls.flat * angle)[:, None]
+    sin, cos = np.sin(angle)[:, None], np.cos(angle)[:, None]
+    end = lift - radius * cos
+    below = np.clip(lift - height, 0.0, radius)
+    face = start + radius * sin + (height - end) * cos / sin
+    found: Array = np.where(height >= end, face, start + np.sqrt(radius**2 - below**2))
+    return found
 
 
 def _closed_at(
-    layout: Layout,
-    joint: RollJoint,
-    joint_mm: float,
-    angles: Angles,
-    held: frozenset[str],
-    foot_rad: float,
-) -> Angles:
-    """The closed roll with a given angle at the flap's crease."""
-    asked = angles | {joint.flap: foot_rad}
-    return _closed(layout, joint, joint_mm, asked, held | {joint.flap})
+    rolls: Rolls, angles: Array, held: Sequence[int], foot_rad: Array, rows: Flags | None = None
+) -> Closed:
+    """The closed rolls with given angles (r,) at the flaps' creases."""
+    asked = angles.copy()
+    asked[:, FLAP] = foot_rad
+    return _closed(rolls, asked, [*held, angles.shape[1] - 1], rows)
 
 
-def _tip_free(
-    layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, held: frozenset[str]
-) -> Angles:
-    """The closed roll of least departure, wherever its flap's tip comes to stand.
+def _tip_free(rolls: Rolls, angles: Array, held: Sequence[int]) -> Closed:
+    """The closed rolls of least departure, wherever their flaps' tips come to stand.
 
     A roll that tilts far is sought along the foot's angle, from upright, to where its total square
     no longer falls.
     """
-    try:
-        return _closed(layout, joint, joint_mm, angles, held)
-    except ModelError:
-        lines = layout.pattern.chain(joint.flap)
-
-        def fall(foot: float) -> float:
-            ends = [
-                _closed_at(layout, joint, joint_mm, angles, held, foot + step)
-                for step in (-STEP_RAD, STEP_RAD)
-            ]
-            low, high = (sum((a[x.child] - x.angle_rad) ** 2 for x in lines) for a in ends)
-            return (high - low) / (2.0 * STEP_RAD)
-
-        last, foot = RIGHT_ANGLE, RIGHT_ANGLE - FIRST_RAD
-        before = fall(last)
-        for _ in range(ROUNDS):
-            slope = fall(foot)
-            if abs(foot - last) < SETTLED_RAD or slope == before:
-                return _closed_at(layout, joint, joint_mm, angles, held, foot)
-            last, before, foot = foot, slope, foot - slope * (foot - last) / (slope - before)
-        raise
+    found = _closed(rolls, angles, held)
+    if found.ok.all():
+        return found
+    return _some(found, ~found.ok, lambda rows: _tilted(rolls.take(rows), angles[rows], held))
 
 
-def _closed(
-    layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, held: frozenset[str]
-) -> Angles:
-    """The closed roll whose other creases depart least, its flap's tip free.
+def _tilted(rolls: Rolls, angles: Array, held: Sequence[int]) -> Closed:
+    """Rolls of least departure, by secants along the foot's angle on the slope of the square."""
+    ok = np.ones(len(angles), dtype=bool)
 
-    Sought from the angles given, and from the pattern's own where that leads nowhere.
+    def fall(foot: Array) -> Array:
+        squares = []
+        for step in (-STEP_RAD, STEP_RAD):
+            end = _closed_at(rolls, angles, held, foot + step, ok)
+            ok[:] &= end.ok
+            squares.append(((end.angles - rolls.targets) ** 2).sum(axis=1))
+        slope: Array = (squares[1] - squares[0]) / (2.0 * STEP_RAD)
+        return slope
+
+    last = np.full(len(angles), RIGHT_ANGLE)
+    foot = last - FIRST_RAD
+    before = fall(last)
+    active = np.ones(len(angles), dtype=bool)
+    for _ in range(ROUNDS):
+        slope = fall(foot)
+        active &= ok & ~((np.abs(foot - last) < SETTLED_RAD) | (slope == before))
+        if not active.any():
+            break
+        with np.errstate(invalid="ignore", divide="ignore"):
+            following = foot - slope * (foot - last) / (slope - before)
+        last, before = np.where(active, foot, last), np.where(active, slope, before)
+        foot = np.where(active, following, foot)
+    found = _closed_at(rolls, angles, held, foot, ok)
+    return Closed(found.angles, found.ok & ok & ~active)
+
+
+def _closed(rolls: Rolls, angles: Array, held: Sequence[int], rows: Flags | None = None) -> Closed:
+    """The closed rolls whose other creases depart least, their flaps' tips free.
+
+    Sought from the angles given, and from the pattern's own where that leads nowhere; only `rows`
+    are looked at, the others count as not closed.
     """
-    chain = [line.child for line in layout.pattern.chain(joint.flap)]
-    names = [name for name in chain if name not in held]
-    targets = np.array([layout.folds[name].line.angle_rad for name in names])
-
-    def miss(departure: Array) -> tuple[Array, Array]:
-        trial = angles | dict(zip(names, (targets + departure).tolist(), strict=True))
-        if not all(0.0 < trial[name] < np.pi for name in chain):
-            raise ModelError(_unclosed(joint.flap))
-        return _flap_miss(layout, joint, joint_mm, trial, names)
-
-    start = np.array([angles[name] for name in names]) - targets
-    try:
-        departure = least_departure(miss, start, joint.flap)
-    except ModelError:
-        if not start.any():
-            raise
-        departure = least_departure(miss, np.zeros(len(names)), joint.flap)
-    return angles | dict(zip(names, (targets + departure).tolist(), strict=True))
+    free = [k for k in range(angles.shape[1]) if k not in held]
+    asked = np.ones(len(angles), dtype=bool) if rows is None else rows
+    found = _least_departure(rolls, angles, free, asked)
+    again = asked & ~found.ok & (angles[:, free] != rolls.targets[:, free]).any(axis=1)
+    if again.any():
+        plain = angles.copy()
+        plain[:, free] = rolls.targets[:, free]
+        other = _least_departure(rolls, plain, free, again)
+        found = Closed(
+            np.where(again[:, None], other.angles, found.angles),
+            np.where(again, other.ok, found.ok),
+        )
+    return found
 
 
-def _flap_miss(
-    layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles, names: list[str]
-) -> tuple[Array, Array]:
-    """How far both ends of a flap are from lying flat, (2,) mm, and the slopes (2, k) of that.
-
-    The slopes are mm for each radian of the creases that carry `names`. The flap's near end is half
-    a bend beyond its score, so it moves along the flap as that crease turns.
-    """
-    fold, crease = layout.folds[joint.flap], layout.crease
-    tip = layout.outlines[joint.flap] @ fold.outward - fold.origin @ fold.outward
-    reach = np.array([0.5 * crease.flat_length(angles[joint.flap]), float(tip.max())])
-    points = np.zeros((3, 3))
-    points[:2, :2] = fold.origin + reach[:, None] * fold.outward
-    points[2, :2] = points[0, :2] + fold.outward
-    heights, slopes = heights_of(layout, joint.flap, points, angles, joint.onto, names)
-    if joint.flap in names:
-        rise = heights[2] - heights[0]
-        slopes[0, names.index(joint.flap)] += 0.5 * crease.flat_length(1.0) * rise
-    return heights[:2] - (crease.caliper_mm + joint_mm), slopes[:2]
-
-
-def least_departure(miss: Callable[[Array], tuple[Array, Array]], start: Array, flap: str) -> Array:
-    """The smallest departure (k,) for which `miss` vanishes: its values (m,) and slopes (m, k).
+def _least_departure(rolls: Rolls, angles: Array, free: list[int], rows: Flags) -> Closed:
+    """The least departure of the free creases for which flaps lie flat.
 
     Repeats the least-norm solution of the linearised condition, measured from zero departure, so
     that where it settles the departure lies in the span of the condition's gradients: the
-    first-order condition of the least total square. Raises ModelError when it does not settle.
+    first-order condition of the least total square.
     """
+    trial = angles.copy()
+    start = trial[:, free] - rolls.targets[:, free]
     departure = start
-    value, slope = miss(departure)
-    if not start.any() and float(np.max(np.abs(value))) < CLOSED_MM:
-        return departure
-    before = 0.0
+    ok = rows & _foldable(trial)
+    value, slope = _flap_misses(rolls, trial, free)
+    done = ok & ~start.any(axis=1) & (np.abs(value).max(axis=1) < CLOSED_MM)
+    active, before = ok & ~done, np.zeros(len(angles))
     for _ in range(LEAST_ROUNDS):
-        try:
-            pull = np.linalg.solve(slope @ slope.T, slope @ departure - value)
-        except np.linalg.LinAlgError:
+        if not active.any():
             break
-        following = slope.T @ pull
-        change = float(np.max(np.abs(following - departure)))
-        departure = following
-        value, slope = miss(departure)
+        # (S S') pull = S d - v, two by two
+        (a, b), d = slope.transpose(1, 0, 2), np.einsum("rmk,rk->rm", slope, departure) - value
+        aa, ab, bb = (a * a).sum(axis=1), (a * b).sum(axis=1), (b * b).sum(axis=1)
+        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+            scale = 1.0 / (aa * bb - ab * ab)
+            pull_a = (bb * d[:, 0] - ab * d[:, 1]) * scale
+            pull_b = (aa * d[:, 1] - ab * d[:, 0]) * scale
+            following = a * pull_a[:, None] + b * pull_b[:, None]
+            change = np.abs(following - departure).max(axis=1)
+        departure = np.where(active[:, None], following, departure)
+        trial[:, free] = rolls.targets[:, free] + departure
+        lost = active & ~_foldable(trial)
+        ok &= ~lost
+        active &= ~lost
+        trial[lost] = angles[lost]
+        value, slope = _flap_misses(rolls, trial, free)
         # each round shrinks the change by about the same share, so this much is still to come
-        rate = min(change / before, SLOWEST) if before else SLOWEST
-        if change * rate / (1.0 - rate) < LEFT_RAD and float(np.max(np.abs(value))) < CLOSED_MM:
-            return departure
-        before = change
-    raise ModelError(_unclosed(flap))
+        with np.errstate(invalid="ignore", divide="ignore"):
+            rate = np.where(before > 0.0, np.minimum(change / before, SLOWEST), SLOWEST)
+            settled = change * rate / (1.0 - rate) < LEFT_RAD
+        active &= ~(settled & (np.abs(value).max(axis=1) < CLOSED_MM))
+        before = np.where(active, change, before)
+    return Closed(trial, ok & ~active)
 
 
-def _unclosed(flap: str) -> str:
+def _foldable(angles: Array) -> Flags:
+    """Which rows fold from 0 to half a turn at each crease."""
+    found: Flags = np.all((angles > 0.0) & (angles < math.pi), axis=1)
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class _Turns:
+    """How each crease at its angle carries what lies beyond it: turned, then shifted; (r, c)."""
+
+    sin: Array
+    cos: Array
+    level: Array
+    """Shift along the outward direction, mm."""
+    height: Array
+    """Shift upwards, mm."""
+
+    def carry(self, k: int, x: Array, z: Array) -> tuple[Array, Array]:
+        """Points (r, n) beyond crease k in the place of the panel before it."""
+        sin, cos = self.sin[:, k, None], self.cos[:, k, None]
+        return (
+            cos * x - sin * z + self.level[:, k, None],
+            sin * x + cos * z + self.height[:, k, None],
+        )
+
+
+def _turns(rolls: Rolls, angles: Array) -> _Turns:
+    """Each is turned about its bend's axis, half a bend before the score as seen from the panel
+    before and half a bend beyond it as seen from the panel behind."""
+    half, lift = 0.5 * angles * rolls.flat[:, None], rolls.lift
+    sin, cos = np.sin(angles), np.cos(angles)
+    beyond = rolls.scores + half
+    return _Turns(
+        sin,
+        cos,
+        level=rolls.scores - half - cos * beyond + sin * lift,
+        height=lift - sin * beyond - cos * lift,
+    )
+
+
+def _flap_misses(rolls: Rolls, angles: Array, free: list[int]) -> tuple[Array, Array]:
+    """How far both ends of flaps are from lying flat, (r, 2) mm, and the slopes (r, 2, k) of that.
+
+    The slopes are mm for each radian of the free creases. A flap's near end is half a bend beyond
+    its score, so it moves along the flap as that crease turns.
+    """
+    turns, grow, lift = _turns(rolls, angles), 0.5 * rolls.flat[:, None], rolls.lift
+    near = rolls.scores[:, FLAP] + grow[:, 0] * angles[:, FLAP]
+    x, z = np.stack([near, rolls.tip], axis=1), np.zeros((len(angles), 2))
+    before = np.zeros_like(angles)
+    np.cumsum(angles[:, :-1], axis=1, out=before[:, 1:])
+    out, up = np.sin(before), np.cos(before)
+    slopes = np.zeros((len(angles), 2, angles.shape[1]))
+    beyond = rolls.scores + grow * angles
+    level_slope = turns.sin * beyond - grow - turns.cos * grow + turns.cos * lift
+    height_slope = turns.sin * lift - turns.sin * grow - turns.cos * beyond
+    for k in reversed(range(angles.shape[1])):
+        if k in free:
+            sin, cos = turns.sin[:, k, None], turns.cos[:, k, None]
+            slopes[:, :, k] = out[:, k, None] * (level_slope[:, k, None] - sin * x - cos * z) + up[
+                :, k, None
+            ] * (height_slope[:, k, None] + cos * x - sin * z)
+        x, z = turns.carry(k, x, z)
+    slopes[:, 0, FLAP] += grow[:, 0] * np.sin(before[:, FLAP] + angles[:, FLAP])
+    return z - (rolls.caliper + rolls.joint)[:, None], slopes[:, :, free]
+
+
+def unclosed(flap: str) -> str:
+    """What a maker is told of a roll whose lengths cannot close."""
     return (
         f"the roll that ends in the {flap} cannot be closed: its panels are too short or too long "
         "to meet the floor"

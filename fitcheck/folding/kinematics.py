@@ -2,97 +2,192 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
-from fitcheck.folding.bends import Bend
-from fitcheck.folding.lines import Layout, strip_steps
-from fitcheck.folding.pieces import Plate
+from fitcheck.folding.clip import Polygons, clip_all, spans_at
+from fitcheck.folding.lines import Layout, Rows
 from fitcheck.folding.pose import Array
 
-Angles = dict[str, float]
-"""Fold angle in radians by the name of the panel that the crease carries."""
+FLAT_RAD = 1e-9
+SAME_MM = 1e-9
+FAR_MM = 1.0e9
+"""Cuts nothing off."""
 
 
-def panel_pose(layout: Layout, panel: str, angles: Angles, since: str | None = None) -> Array:
-    """A panel's pose (4, 4) in the root's place, or in that of another panel of its chain."""
-    name, root = panel, since or layout.pattern.panels[0].name
-    if name == root:
-        return np.eye(4)
-    pose = layout.child_pose(name, angles[name])
-    while (name := layout.folds[name].line.parent) != root:
-        pose = layout.child_pose(name, angles[name]) @ pose
-    return pose
+def child_poses(layout: Layout, angles: Array) -> Array:
+    """What carries each child's place on the sheet to its folded place beside its parent.
 
-
-def heights_of(
-    layout: Layout, panel: str, points: Array, angles: Angles, since: str, names: Sequence[str]
-) -> tuple[Array, Array]:
-    """Heights (n,) of points (n, 3) of a panel above another one of its chain, and their slopes.
-
-    Points are given in the panel's own place on the sheet; slopes (n, k) are mm for each radian
-    of the creases that carry the panels in `names`, the points held where they are.
+    Poses (b, c, 4, 4) for fold angles (b, c). The child is turned about the bend's axis, which lies
+    half a bend before the score as seen from the parent and half a bend beyond it as seen from the
+    child.
     """
-    chain = [panel]
-    while (parent := layout.folds[chain[-1]].line.parent) != since:
-        chain.append(parent)
-    # written out by components: a closing asks for a few points at thousands of angles
-    a, b, c = 0.0, 0.0, 1.0
-    steps = []
-    for name in reversed(chain):
-        fold = layout.folds[name]
-        turn, (x, y) = fold.turn(layout.crease, angles[name]), fold.outward.tolist()
-        # the upward direction as this crease's parent sees it: along the crease's outward, and up
-        out, up = a * x + b * y, c
-        steps.append((name, turn, x, y, out, up))
-        more = (turn.cos - 1.0) * out + turn.sin * up
-        a, b, c = a + more * x, b + more * y, turn.cos * up - turn.sin * out
-    heights, slopes = np.zeros(len(points)), np.zeros((len(points), len(names)))
-    for k, point in enumerate(points.tolist()):
-        px, py, pz = point
-        for name, turn, x, y, out, up in reversed(steps):
-            along = px * x + py * y
-            if name in names:
-                slopes[k, names.index(name)] = (
-                    (turn.cos * up - turn.sin * out) * along
-                    - (turn.cos * out + turn.sin * up) * pz
-                    + out * turn.level_slope
-                    + up * turn.height_slope
-                )
-            more = (turn.cos - 1.0) * along - turn.sin * pz + turn.level
-            px, py = px + more * x, py + more * y
-            pz = turn.sin * along + turn.cos * pz + turn.height
-        heights[k] = pz
-    return heights, slopes
+    x, y = layout.outwards[..., 0], layout.outwards[..., 1]
+    along = np.einsum("bci,bci->bc", layout.outwards, layout.origins)
+    half, lift = layout.halves(angles), _axis_heights(layout)
+    sin, cos = np.sin(angles), np.cos(angles)
+    level = along - half - cos * (along + half) + sin * lift
+    poses = np.zeros((*angles.shape, 4, 4))
+    poses[..., 0, 0], poses[..., 1, 1] = 1.0 + (cos - 1.0) * x * x, 1.0 + (cos - 1.0) * y * y
+    poses[..., 0, 1] = poses[..., 1, 0] = (cos - 1.0) * x * y
+    poses[..., 0, 2], poses[..., 1, 2], poses[..., 2, 2] = -sin * x, -sin * y, cos
+    poses[..., 2, 0], poses[..., 2, 1] = sin * x, sin * y
+    poses[..., 0, 3], poses[..., 1, 3] = level * x, level * y
+    poses[..., 2, 3] = lift - sin * (along + half) - cos * lift
+    poses[..., 3, 3] = 1.0
+    return poses
 
 
-def plate_of(layout: Layout, panel: str, angles: Angles) -> Plate:
-    """A panel's plate in place."""
-    return Plate(
-        name=panel,
-        outline=layout.plate_outline(panel, angles),
-        pose=panel_pose(layout, panel, angles),
-        thickness_mm=layout.crease.caliper_mm,
+def panel_poses(layout: Layout, angles: Array) -> Array:
+    """Each panel's pose in the root's place, (b, p, 4, 4), for fold angles (b, c)."""
+    steps = child_poses(layout, angles)
+    poses = np.zeros((layout.boxes, len(layout.counts), 4, 4))
+    poses[:] = np.eye(4)
+    for k, (parent, child) in enumerate(zip(layout.tree.parent, layout.tree.child, strict=True)):
+        poses[:, child] = poses[:, parent] @ steps[:, k]
+    return poses
+
+
+def bend_poses(layout: Layout, angles: Array, panels: Array) -> Array:
+    """Each bend's pose (b, c, 4, 4): local x outward, y along the score, z up, the axis at 0.
+
+    `panels` (b, p, 4, 4) are the panels' poses.
+    """
+    poses = np.zeros((*angles.shape, 4, 4))
+    poses[..., :2, 0], poses[..., :2, 1] = layout.outwards, layout.axes
+    poses[..., :2, 3] = layout.origins - layout.outwards * layout.halves(angles)[..., None]
+    poses[..., 2, 3] = _axis_heights(layout)
+    poses[..., 2, 2] = poses[..., 3, 3] = 1.0
+    carried: Array = panels[:, layout.tree.parent] @ poses
+    return carried
+
+
+def _axis_heights(layout: Layout) -> Array:
+    """How high above the parent's outside face the axes of its bends are, (b, 1) mm."""
+    found: Array = (layout.creases.radius_mm + layout.creases.caliper_mm)[:, None]
+    return found
+
+
+def plate_outlines(layout: Layout, angles: Array) -> Polygons:
+    """What stays flat of each panel, (b p, n, 2), when its creases are folded to those angles."""
+    tree, halves = layout.tree, layout.halves(angles)
+    panels = np.arange(len(layout.counts))
+    left = _whole(layout, panels)
+    for creases in tree.around.T:
+        inward, score = _inward(layout, panels, creases)
+        normals, limits = -inward, -(score + halves[:, creases])
+        idle = (creases < 0) | (halves[:, creases] <= 0.0)
+        left = _clipped(left, normals, limits, idle)
+    return left
+
+
+def _whole(layout: Layout, panels: Rows) -> Polygons:
+    points = layout.points[:, panels]
+    return Polygons(
+        points.reshape(-1, *points.shape[2:]), np.tile(layout.counts[panels], layout.boxes)
     )
 
 
-def bends_of(layout: Layout, child: str, angles: Angles) -> list[Bend]:
-    """The bend stretches of the crease that carries a panel, in place."""
-    fold = layout.folds[child]
-    parent = panel_pose(layout, fold.line.parent, angles)
-    pose = parent @ fold.bend_pose(layout.crease, angles[child])
-    return [
-        Bend(
-            name=fold.name,
-            panels=frozenset([fold.line.parent, fold.line.child]),
-            radius_mm=layout.crease.radius_mm,
-            thickness_mm=layout.crease.caliper_mm,
-            start_rad=step.start_rad,
-            stop_rad=step.stop_rad,
-            ends_start=step.ends_start,
-            ends_stop=step.ends_stop,
-            pose=pose,
+def _inward(layout: Layout, panels: Rows, creases: Rows) -> tuple[Array, Array]:
+    """Unit directions (b, m, 2) from creases into panels, and the scores' places along them."""
+    inward = layout.outwards[:, creases] * layout.tree.inward(panels, creases)[:, None]
+    return inward, np.einsum("bmi,bmi->bm", inward, layout.origins[:, creases])
+
+
+def _clipped(polygons: Polygons, normals: Array, limits: Array, idle: Array) -> Polygons:
+    """Polygons cut by half planes (b, m), but for those that are idle (b, m)."""
+    normals = np.where(idle[..., None], 0.0, normals).reshape(-1, 2)
+    return clip_all(polygons, normals, np.where(idle, FAR_MM, limits).reshape(-1))
+
+
+def _strip_outlines(layout: Layout, angles: Array, panels: Rows) -> Polygons:
+    """The part of one panel beside each crease that the crease bends, (b c, n, 2).
+
+    `panels` (c,) says which of the two; strips share out a corner.
+    """
+    tree, halves = layout.tree, layout.halves(angles)
+    own = np.arange(len(panels))
+    inward, score = _inward(layout, panels, own)
+    left = _clipped(
+        _whole(layout, panels), inward, score + halves, np.zeros(halves.shape, dtype=bool)
+    )
+    for creases in tree.around[panels].T:
+        towards, at = _inward(layout, panels, creases)
+        other = halves[:, creases]
+        normals = inward * other[..., None] - towards * halves[..., None]
+        idle = (creases < 0) | (creases == own) | (other <= 0.0)
+        left = _clipped(left, normals, score * other - at * halves, idle)
+    return left
+
+
+class Strips:
+    """The stretches of bends whose two ends run straight, those of all boxes behind each other."""
+
+    def __init__(self, layout: Layout, angles: Array) -> None:
+        creases = angles.shape[1]
+        halves = layout.halves(angles).reshape(-1)
+        flat = np.concatenate(
+            [
+                _stretches(layout, angles, halves, panels)
+                for panels in (layout.tree.parent, layout.tree.child)
+            ],
+            axis=1,
         )
-        for step in strip_steps(layout, fold, angles)
-    ]
+        flat[np.repeat(angles.reshape(-1) <= FLAT_RAD, flat.shape[1]).reshape(flat.shape[:2])] = (
+            np.nan
+        )
+        joined, counts = _joined(flat)
+        kept = np.arange(joined.shape[1]) < counts[:, None]
+        rows = np.flatnonzero(counts).repeat(counts[counts > 0])
+        self.boxes, self.creases = rows // creases, rows % creases
+        """(m,) whose they are."""
+        self.angles, self.ends = joined[kept][:, :2], joined[kept][:, 2:].reshape(-1, 2, 2)
+        """(m, 2) from and to, rad; (m, 2, 2) the reach along the axis at both, mm."""
+
+
+def _stretches(layout: Layout, angles: Array, halves: Array, panels: Rows) -> Array:
+    """Stretches of one panel's strip beside each crease, (b c, k, 6), nan where there is none.
+
+    Each is its two fold angles, then from where to where it reaches along the axis at each.
+    """
+    outlines = _strip_outlines(layout, angles, panels)
+    offset = outlines.points - layout.origins.reshape(-1, 1, 2)
+    outward, axis = layout.outwards.reshape(-1, 2), layout.axes.reshape(-1, 2)
+    place = np.stack([np.einsum("mni,mi->mn", offset, one) for one in (outward, axis)], axis=-1)
+    levels = np.clip(place[..., 0], -halves[:, None], halves[:, None])
+    levels = _distinct(np.where(outlines.valid, levels, np.inf))
+    least, most = spans_at(Polygons(place, outlines.counts), levels)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        phi = 0.5 * angles.reshape(-1, 1) * (1.0 + levels / halves[:, None])
+    found = np.stack(
+        [phi[:, :-1], phi[:, 1:], least[:, :-1], most[:, :-1], least[:, 1:], most[:, 1:]], axis=-1
+    )
+    found[~np.isfinite(found).all(axis=2)] = np.nan
+    return found
+
+
+def _distinct(levels: Array) -> Array:
+    """Levels (m, n) in order, those that are the same as the last kept left out; inf behind."""
+    levels = np.sort(levels, axis=1)
+    last = np.full(len(levels), -np.inf)
+    for column in levels.T:
+        new = column > last + SAME_MM
+        last = np.where(new, column, last)
+        column[~new] = np.inf
+    return np.sort(levels, axis=1)
+
+
+def _joined(steps: Array) -> tuple[Array, Rows]:
+    """Neighbouring straight stretches (m, k, 6) of one width made one, and their number (m,)."""
+    joined = np.full_like(steps, np.nan)
+    counts = np.zeros(len(steps), dtype=np.intp)
+    for step in steps.transpose(1, 0, 2):
+        there = ~np.isnan(step[:, 0])
+        last = joined[np.arange(len(steps)), counts - 1]
+        like = there & (counts > 0) & (np.abs(step[:, 2:] - last[:, 2:]) <= SAME_MM).all(axis=1)
+        rows = np.flatnonzero(like)
+        joined[rows, counts[rows] - 1, 1] = step[rows, 1]
+        joined[rows, counts[rows] - 1, 4:] = step[rows, 4:]
+        rows = np.flatnonzero(there & ~like)
+        joined[rows, counts[rows]] = step[rows]
+        counts[rows] += 1
+    return joined, counts

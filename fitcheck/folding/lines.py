@@ -1,244 +1,175 @@
-"""A pattern laid out flat with a paper's crease on it: fold lines, plates and bend strips."""
+"""Patterns of many boxes laid out flat, with their papers' creases: outlines and fold lines."""
 
 from __future__ import annotations
 
-import itertools
-import math
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from fitcheck.errors import ModelError
-from fitcheck.folding.clip import clip, is_convex, span_at
+from fitcheck.folding.clip import Polygons, are_convex
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.pattern import CreaseLine, Pattern
-from fitcheck.pattern.sheet import Shifts
+from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.sheet import Rule
 from fitcheck.stock.crease import Crease
 
-FLAT_RAD = 1e-9
-
-
-class Turn(NamedTuple):
-    """How one crease at an angle carries what lies beyond it: turned, then shifted, mm."""
-
-    sin: float
-    cos: float
-    level: float
-    """Shift along the outward direction."""
-    height: float
-    """Shift upwards."""
-    level_slope: float
-    """How the shifts change with the angle, mm for each radian."""
-    height_slope: float
+Rows = NDArray[np.intp]
+Places = Mapping[Rule, Array]
+"""How far each rule of each box was made beyond its place, (b,) mm."""
 
 
 @dataclass(frozen=True, eq=False)
-class FoldLine:
-    """A crease with its place on the sheet."""
+class Creases:
+    """How the paper of each box bends, (b,) mm each."""
 
-    line: CreaseLine
-    origin: Array
-    """One end of the score, (2,) mm."""
-    outward: Array
-    """Unit direction from parent to child, (2,)."""
+    radius_mm: Array
+    caliper_mm: Array
+    flat_mm_per_rad: Array
+    """Flat length that a fold uses up for each radian."""
 
-    @property
-    def name(self) -> str:
-        """The crease in words."""
-        return self.line.name
-
-    @property
-    def axis(self) -> Array:
-        """Unit direction along the score, (2,): z cross outward."""
-        return np.array([-self.outward[1], self.outward[0]])
-
-    def bend_pose(self, crease: Crease, angle: float) -> Array:
-        """The bend axis in the parent's place: local x outward, y along the score, z up."""
-        pose = np.eye(4)
-        pose[:2, 0], pose[:2, 1] = self.outward, self.axis
-        pose[:2, 3] = self.origin - self.outward * (0.5 * crease.flat_length(angle))
-        pose[2, 3] = crease.radius_mm + crease.caliper_mm
-        return pose
-
-    def turn(self, crease: Crease, angle: float) -> Turn:
-        """What carries the child's place on the sheet to its folded place beside the parent.
-
-        It is turned about the axis, which lies half a bend before the score as seen from the parent
-        and half a bend beyond it as seen from the child.
-        """
-        half, grow = 0.5 * crease.flat_length(angle), 0.5 * crease.flat_length(1.0)
-        along = float(self.outward @ self.origin)
-        lift = crease.radius_mm + crease.caliper_mm
-        sin, cos = math.sin(angle), math.cos(angle)
-        return Turn(
-            sin,
-            cos,
-            level=along - half - cos * (along + half) + sin * lift,
-            height=lift - sin * (along + half) - cos * lift,
-            level_slope=sin * (along + half) - grow - cos * grow + cos * lift,
-            height_slope=sin * lift - sin * grow - cos * (along + half),
+    @classmethod
+    def of(cls, creases: Sequence[Crease]) -> Creases:
+        """As arrays."""
+        return cls(
+            np.array([one.radius_mm for one in creases]),
+            np.array([one.caliper_mm for one in creases]),
+            np.array([one.flat_length(1.0) for one in creases]),
         )
 
-    def child_pose(self, crease: Crease, angle: float) -> Array:
-        """The same as a pose (4, 4)."""
-        sin, cos, level, height, *_ = self.turn(crease, angle)
-        x, y = self.outward.tolist()
-        return np.array(
-            [
-                [1.0 + (cos - 1.0) * x * x, (cos - 1.0) * x * y, -sin * x, level * x],
-                [(cos - 1.0) * x * y, 1.0 + (cos - 1.0) * y * y, -sin * y, level * y],
-                [sin * x, sin * y, cos, height],
-                [0.0, 0.0, 0.0, 1.0],
-            ]
+    def take(self, boxes: Rows) -> Creases:
+        """Those of some boxes."""
+        return Creases(self.radius_mm[boxes], self.caliper_mm[boxes], self.flat_mm_per_rad[boxes])
+
+
+class Tree:
+    """Which panels and creases of a pattern belong together, by their places in it."""
+
+    def __init__(self, pattern: Pattern) -> None:
+        self.panel = {panel.name: k for k, panel in enumerate(pattern.panels)}
+        self.crease = {line.child: k for k, line in enumerate(pattern.creases)}
+        """By the child panel's name."""
+        self.parent: Rows = np.array([self.panel[x.parent] for x in pattern.creases], dtype=np.intp)
+        self.child: Rows = np.array([self.panel[x.child] for x in pattern.creases], dtype=np.intp)
+        around: list[list[int]] = [[] for _ in pattern.panels]
+        for k, (parent, child) in enumerate(zip(self.parent, self.child, strict=True)):
+            around[parent].append(k)
+            around[child].append(k)
+        width = max(map(len, around), default=0)
+        self.around: Rows = np.array(
+            [own + [-1] * (width - len(own)) for own in around], dtype=np.intp
         )
+        """(p, a) the creases of each panel, its own and those that it carries; -1 for none."""
+
+    def inward(self, panels: Rows, creases: Rows) -> Array:
+        """The sign that turns a crease's outward direction into the panel."""
+        return np.where(self.parent[creases] == panels, -1.0, 1.0)
 
 
 @dataclass(frozen=True, eq=False)
 class Layout:
-    """A pattern's outlines and fold lines with a set of cutting and scoring errors applied."""
+    """A pattern's outlines and fold lines in each box, cutting and scoring errors applied."""
 
     pattern: Pattern
-    crease: Crease
-    outlines: dict[str, Array]
-    folds: dict[str, FoldLine]
-    """By the child panel's name."""
+    tree: Tree
+    creases: Creases
+    points: Array
+    """(b, p, n, 2) mm, the corners of each panel on the sheet, the middle of the root at 0."""
+    counts: Rows
+    """(p,) how many corners each panel has."""
+    origins: Array
+    """(b, c, 2) mm, one end of each score."""
+    outwards: Array
+    """(b, c, 2) unit directions from parent to child."""
 
-    def around(self, panel: str) -> list[FoldLine]:
-        """The fold lines of a panel, its own and those that it carries."""
-        return self._around.get(panel, [])
+    @property
+    def boxes(self) -> int:
+        """How many there are."""
+        return len(self.points)
+
+    @property
+    def axes(self) -> Array:
+        """(b, c, 2) unit directions along the scores: z cross outward."""
+        return np.stack([-self.outwards[..., 1], self.outwards[..., 0]], axis=-1)
 
     @cached_property
-    def _around(self) -> dict[str, list[FoldLine]]:
-        found: dict[str, list[FoldLine]] = {}
-        for fold in self.folds.values():
-            found.setdefault(fold.line.parent, []).append(fold)
-            found.setdefault(fold.line.child, []).append(fold)
+    def targets_rad(self) -> Array:
+        """(c,) the angles that the pattern asks for."""
+        return np.array([line.angle_rad for line in self.pattern.creases])
+
+    def outline(self, panel: str) -> Array:
+        """A panel's corners in each box, (b, n, 2) mm."""
+        k = self.tree.panel[panel]
+        return self.points[:, k, : self.counts[k]]
+
+    def origin(self, child: str) -> Array:
+        """One end of the score that carries a panel, (b, 2) mm."""
+        return self.origins[:, self.tree.crease[child]]
+
+    def outward(self, child: str) -> Array:
+        """The unit direction to a panel from its parent, (b, 2)."""
+        return self.outwards[:, self.tree.crease[child]]
+
+    def halves(self, angles: Array) -> Array:
+        """Half the flat length of each bend, (b, c) mm, for fold angles (b, c)."""
+        found: Array = 0.5 * angles * self.creases.flat_mm_per_rad[:, None]
         return found
 
-    def child_pose(self, child: str, angle: float) -> Array:
-        """The pose that one crease at an angle gives to what lies beyond it, (4, 4).
-
-        While a part is closed, one crease is moved at a time: the others' poses are known.
-        """
-        known = self._child_poses.get((child, angle))
-        if known is None:
-            known = self.folds[child].child_pose(self.crease, angle)
-            known.flags.writeable = False
-            self._child_poses[child, angle] = known
-        return known
-
-    @cached_property
-    def _child_poses(self) -> dict[tuple[str, float], Array]:
-        return {}
-
-    def plate_outline(self, panel: str, angles: dict[str, float]) -> Array:
-        """What stays flat of a panel when its creases are folded to those angles."""
-        outline = self.outlines[panel]
-        for fold in self.around(panel):
-            half = 0.5 * self.crease.flat_length(angles[fold.line.child])
-            if half > 0.0:
-                inward, score = self._inward(panel, fold)
-                outline = clip(outline, -inward, -(score + half))
-        if len(outline) == 0:
-            raise ModelError(f"the {panel} is all taken up by its bends: make it wider")
-        return outline
-
-    def strip_outline(self, panel: str, fold: FoldLine, angles: dict[str, float]) -> Array:
-        """The part of a panel that one of its creases bends; strips share out a corner."""
-        outline = self.outlines[panel]
-        own_half = 0.5 * self.crease.flat_length(angles[fold.line.child])
-        inward, score = self._inward(panel, fold)
-        outline = clip(outline, inward, score + own_half)
-        for other in self.around(panel):
-            half = 0.5 * self.crease.flat_length(angles[other.line.child])
-            if other is fold or half <= 0.0:
-                continue
-            towards, at = self._inward(panel, other)
-            outline = clip(
-                outline, inward * half - towards * own_half, score * half - at * own_half
-            )
-        return outline
-
-    def _inward(self, panel: str, fold: FoldLine) -> tuple[Array, float]:
-        """Unit direction into the panel, and the score's place along it."""
-        inward = -fold.outward if fold.line.parent == panel else fold.outward
-        return inward, float(inward @ fold.origin)
+    def take(self, boxes: Rows) -> Layout:
+        """The layout of some boxes."""
+        return replace(
+            self,
+            creases=self.creases.take(boxes),
+            points=self.points[boxes],
+            origins=self.origins[boxes],
+            outwards=self.outwards[boxes],
+        )
 
 
-@dataclass(frozen=True)
-class StripStep:
-    """A stretch of a bend strip whose two ends run straight."""
+def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout, dict[int, str]]:
+    """Place every outline and score on the sheet, and say which boxes have no such layout, why.
 
-    start_rad: float
-    stop_rad: float
-    ends_start: tuple[float, float]
-    ends_stop: tuple[float, float]
-
-
-def strip_steps(layout: Layout, fold: FoldLine, angles: dict[str, float]) -> list[StripStep]:
-    """A crease's strip as stretches of the fold angle, its ends measured along the axis."""
-    angle = angles[fold.line.child]
-    if angle <= FLAT_RAD:
-        return []
-    half = 0.5 * layout.crease.flat_length(angle)
-    steps: list[StripStep] = []
-    for panel in (fold.line.parent, fold.line.child):
-        outline = layout.strip_outline(panel, fold, angles)
-        if len(outline) == 0:
-            continue
-        offset = outline - fold.origin
-        place = np.column_stack([offset @ fold.outward, offset @ fold.axis])
-        levels = _distinct(np.clip(place[:, 0], -half, half))
-        for low, high in itertools.pairwise(levels):
-            ends = [span_at(place, level) for level in (low, high)]
-            if ends[0] and ends[1]:
-                phi = [0.5 * angle * (1.0 + level / half) for level in (low, high)]
-                steps.append(StripStep(phi[0], phi[1], ends[0], ends[1]))
-    return _joined(steps)
-
-
-def _distinct(levels: Array) -> list[float]:
-    kept: list[float] = []
-    for level in np.sort(levels):
-        if not kept or level - kept[-1] > 1e-9:
-            kept.append(float(level))
-    return kept
-
-
-def _joined(steps: list[StripStep]) -> list[StripStep]:
-    """Neighbouring straight stretches of the same width made one."""
-    joined: list[StripStep] = []
-    for step in steps:
-        last = joined[-1] if joined else None
-        ends = (*step.ends_start, *step.ends_stop)
-        if last and all(
-            abs(a - b) <= 1e-9 for a, b in zip(ends, last.ends_start + last.ends_stop, strict=True)
-        ):
-            joined[-1] = StripStep(last.start_rad, step.stop_rad, last.ends_start, step.ends_stop)
-        else:
-            joined.append(step)
-    return joined
-
-
-def lay_out(pattern: Pattern, crease: Crease, shifts: Shifts) -> Layout:
-    """Place every outline and score on the sheet, the middle of the root panel at the origin.
-
-    Raises ModelError for a panel that is not convex, or that errors have turned inside out.
+    That is where a panel is not convex, or errors have turned one inside out.
     """
-    root = pattern.outline(pattern.panels[0], shifts)
-    middle = 0.5 * (root.min(axis=0) + root.max(axis=0))
-    outlines = {p.name: pattern.outline(p, shifts) - middle for p in pattern.panels}
-    for name, outline in outlines.items():
-        if not is_convex(outline):
-            raise ModelError(f"the {name} is not a convex panel: split it where it turns inwards")
-    folds = {}
+    tree, boxes = Tree(pattern), len(creases.caliper_mm)
+
+    def placed(corner: object) -> Array:
+        x, y = pattern.sheet.place(corner, shifts)  # type: ignore[arg-type]
+        return np.stack([np.broadcast_to(x, boxes), np.broadcast_to(y, boxes)], axis=-1)
+
+    known: dict[object, Array] = {}
+    for panel in pattern.panels:
+        for corner in panel.corners:
+            if corner not in known:
+                known[corner] = placed(corner)
     for line in pattern.creases:
-        score = pattern.score(line, shifts) - middle
-        along = (score[1] - score[0]) / math.hypot(*(score[1] - score[0]))
-        outward = np.array([along[1], -along[0]])
-        if outward @ (outlines[line.child].mean(axis=0) - score[0]) < 0.0:
-            outward = -outward
-        folds[line.child] = FoldLine(line, score[0], outward)
-    return Layout(pattern, crease, outlines, folds)
+        for corner in (line.start, line.stop):
+            if corner not in known:
+                known[corner] = placed(corner)
+    counts = np.array([len(panel.corners) for panel in pattern.panels], dtype=np.intp)
+    points = np.zeros((boxes, len(counts), int(counts.max()), 2))
+    for k, panel in enumerate(pattern.panels):
+        points[:, k, : counts[k]] = np.stack([known[corner] for corner in panel.corners], axis=1)
+    root = points[:, 0, : counts[0]]
+    middle = 0.5 * (root.min(axis=1) + root.max(axis=1))
+    points -= middle[:, None, None]
+    starts = np.stack([known[line.start] for line in pattern.creases], axis=1) - middle[:, None]
+    stops = np.stack([known[line.stop] for line in pattern.creases], axis=1) - middle[:, None]
+    along = stops - starts
+    along /= np.hypot(along[..., 0], along[..., 1])[..., None]
+    outwards = np.stack([along[..., 1], -along[..., 0]], axis=-1)
+    own = points[:, tree.child]
+    there = np.arange(points.shape[2]) < counts[tree.child, None]
+    middles = (own * there[..., None]).sum(axis=2) / counts[tree.child, None]
+    outwards[((middles - starts) * outwards).sum(axis=-1) < 0.0] *= -1.0
+    layout = Layout(pattern, tree, creases, points, counts, starts, outwards)
+    convex = are_convex(
+        Polygons(points.reshape(-1, *points.shape[2:]), np.tile(counts, boxes))
+    ).reshape(boxes, -1)
+    problems = {
+        box: f"the {pattern.panels[int(np.argmin(convex[box]))].name} is not a convex panel: split "
+        "it where it turns inwards"
+        for box in np.flatnonzero(~convex.all(axis=1)).tolist()
+    }
+    return layout, problems

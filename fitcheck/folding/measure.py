@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.folding.bends import Bend
-from fitcheck.folding.corners import outward_of, rim_reach
+from fitcheck.folding.corners import outward_of, rim_reaches
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import Plate
 from fitcheck.folding.pose import Array
@@ -39,7 +39,9 @@ class PartSizes:
 def measure(part: FoldedPart) -> PartSizes:
     """Measure a folded part."""
     walls = [p.name for p in part.pattern.panels if p.role is Role.WALL]
-    rims = {wall: rim_reach(part.layout, wall, part.angles) for wall in walls}
+    angles = part.among.angles[part.box : part.box + 1]
+    reached = rim_reaches(part.layout, walls, angles)[0].tolist()
+    rims = dict(zip(walls, reached, strict=True))
     return PartSizes(
         outside_mm=_pair(
             lambda axis: sum(

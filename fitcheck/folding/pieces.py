@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import polygon_area
 
+Rows = NDArray[np.intp]
 SHORT_MM = 1e-9
 """An outline's edge shorter than this is a point."""
 
@@ -80,29 +82,88 @@ def prism(
     name: str, panels: frozenset[str], outline: Array, low: float, high: float
 ) -> ConvexPiece:
     """An upright prism over a convex counter-clockwise outline (n, 2), between two heights, mm."""
-    heights = np.array([[low, high]])
-    return _prisms([Blank(name, panels, outline[None], heights, np.eye(4))])[0]
+    one = np.zeros(1, dtype=np.intp)
+    blank = Blanks(one, one, one, outline[None], np.array([[low, high]]), np.eye(4)[None])
+    return pieces_of([blank], [(name, panels)]).of_box(0)[0]
 
 
 @dataclass(frozen=True, eq=False)
-class Blank:
-    """Prisms of one name before they are put in place."""
+class Blanks:
+    """Prisms over outlines with the same number of corners, before they are put in place."""
 
-    name: str
-    panels: frozenset[str]
+    boxes: Rows
+    """(p,) the box that each is of."""
+    orders: Rows
+    """(p,) its place among the pieces of its box."""
+    kinds: Rows
+    """(p,) the name that it has."""
     outlines: Array
     """(p, n, 2) convex, counter-clockwise."""
     heights: Array
     """(p, 2) from and to."""
-    pose: Array
+    poses: Array
+    """(p, 4, 4)."""
 
 
-def _prisms(blanks: Sequence[Blank]) -> list[ConvexPiece]:
-    """The prisms of blanks whose outlines have the same number of corners."""
-    named = [blank for blank in blanks for _ in blank.outlines]
-    outlines = np.concatenate([blank.outlines for blank in blanks])
-    heights = np.concatenate([blank.heights for blank in blanks])
-    poses = np.array([blank.pose for blank in named])
+@dataclass(frozen=True, eq=False)
+class Pieces:
+    """The convex pieces of many boxes, box by box, their corners, faces and edges each in one list.
+
+    `vertices[at]` to `vertices[at + 1]` of `vertex_ends` belong to piece `at`, and so on.
+    """
+
+    boxes: Rows
+    """(q,) the box that each is of."""
+    kinds: Rows
+    """(q,) the place of its name and panels in `names`."""
+    names: Sequence[tuple[str, frozenset[str]]]
+    vertices: Array
+    vertex_ends: Rows
+    normals: Array
+    normal_ends: Rows
+    edges: Array
+    edge_ends: Rows
+
+    def of_box(self, box: int) -> tuple[ConvexPiece, ...]:
+        """The pieces of one box."""
+        first, last = np.searchsorted(self.boxes, [box, box + 1]).tolist()
+        at = [
+            ends[first : last + 1].tolist()
+            for ends in (self.vertex_ends, self.normal_ends, self.edge_ends)
+        ]
+        found = []
+        for k, kind in enumerate(self.kinds[first:last].tolist()):
+            name, panels = self.names[kind]
+            lists = zip((self.vertices, self.normals, self.edges), at, strict=True)
+            found.append(ConvexPiece(name, panels, *(own[e[k] : e[k + 1]] for own, e in lists)))
+        return tuple(found)
+
+
+def pieces_of(blanks: Sequence[Blanks], names: Sequence[tuple[str, frozenset[str]]]) -> Pieces:
+    """The prisms of all blanks, box by box and there by their orders."""
+    made = [_prisms(blank) for blank in blanks]
+    boxes, orders, kinds = (
+        np.concatenate([getattr(blank, key) for blank in blanks])
+        for key in ("boxes", "orders", "kinds")
+    )
+    sorting = np.lexsort((orders, boxes))
+    lists: list[Array | Rows] = []
+    for part in range(3):
+        flat = np.concatenate([own[part][0] for own in made])
+        counts = np.concatenate([own[part][1] for own in made])
+        starts = np.cumsum(counts) - counts
+        ends = np.concatenate([[0], np.cumsum(counts[sorting])])
+        rows = np.arange(ends[-1]) + (starts[sorting] - ends[:-1]).repeat(counts[sorting])
+        lists += [flat[rows], ends]
+    return Pieces(boxes[sorting], kinds[sorting], names, *lists)  # type: ignore[arg-type]
+
+
+def _prisms(blanks: Blanks) -> list[tuple[Array, Rows]]:
+    """Corners, normals and edges (rows, 3) of prisms, and how many each has (p,).
+
+    Edges that are points have neither direction nor face.
+    """
+    outlines, heights = blanks.outlines, blanks.heights
     count = outlines.shape[1]
     vertices = np.empty((len(outlines), 2 * count, 3))
     vertices[:, :count, :2] = vertices[:, count:, :2] = outlines
@@ -116,24 +177,14 @@ def _prisms(blanks: Sequence[Blank]) -> list[ConvexPiece]:
     normals = np.zeros((len(outlines), count + 2, 3))
     normals[:, :count, 0], normals[:, :count, 1] = edges[:, :count, 1], -edges[:, :count, 0]
     normals[:, count, 2], normals[:, count + 1, 2] = 1.0, -1.0
-    turn = poses[:, :3, :3].transpose(0, 2, 1)
-    vertices = vertices @ turn + poses[:, None, :3, 3]
-    normals, edges = normals @ turn, edges @ turn
-    if proper.all():
-        each = zip(named, vertices, normals, edges, strict=True)
-        return [ConvexPiece(b.name, b.panels, v, n, e) for b, v, n, e in each]
+    turn = blanks.poses[:, :3, :3].transpose(0, 2, 1)
+    vertices = vertices @ turn + blanks.poses[:, None, :3, 3]
     kept = np.concatenate([proper, np.ones((len(outlines), 2), dtype=bool)], axis=1)
-    rows = zip(named, vertices, normals, edges, kept, strict=True)
-    return [ConvexPiece(b.name, b.panels, v, n[k], e[k[:-1]]) for b, v, n, e, k in rows]
-
-
-def pieces_of(blanks: Sequence[Blank]) -> list[ConvexPiece]:
-    """The convex pieces of blanks, one after the other."""
-    alike: dict[int, list[Blank]] = {}
-    for blank in blanks:
-        alike.setdefault(blank.outlines.shape[1], []).append(blank)
-    made = {corners: iter(_prisms(own)) for corners, own in alike.items()}
-    return [next(made[b.outlines.shape[1]]) for b in blanks for _ in b.outlines]
+    return [
+        (vertices.reshape(-1, 3), np.full(len(outlines), 2 * count)),
+        ((normals @ turn)[kept], kept.sum(axis=1)),
+        ((edges @ turn)[kept[:, :-1]], kept[:, :-1].sum(axis=1)),
+    ]
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,14 +203,10 @@ class Plate:
         """Exact volume."""
         return polygon_area(self.outline) * self.thickness_mm
 
-    def blank(self) -> Blank:
-        """The plate as one prism over its outline."""
-        heights, panels = np.array([[0.0, self.thickness_mm]]), frozenset([self.name])
-        return Blank(self.name, panels, self.outline[None], heights, self.pose)
-
-    def pieces(self) -> list[ConvexPiece]:
+    def pieces(self) -> tuple[ConvexPiece, ...]:
         """The plate as one convex piece."""
-        return pieces_of([self.blank()])
+        flat = prism(self.name, frozenset([self.name]), self.outline, 0.0, self.thickness_mm)
+        return (flat.moved(self.pose),)
 
     def corners(self) -> Array:
         """Its corners in place, (2 n, 3) mm, those of the outside face first."""

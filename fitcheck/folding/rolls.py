@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.folding.closure import close_upright, tip_gap, wall_of
-from fitcheck.folding.kinematics import Angles, panel_pose
+from fitcheck.errors import ModelError
+from fitcheck.folding.closure import chain_of, close_upright, rolls_of, tip_gaps, unclosed
+from fitcheck.folding.kinematics import panel_poses
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import RIGHT_ANGLE, RollJoint
@@ -47,35 +49,66 @@ class RollSection:
         return self.edge_height_mm - self.rim_height_mm
 
 
-def section_of(layout: Layout, joint: RollJoint, joint_mm: float, angles: Angles) -> RollSection:
-    """The section of a closed roll. Raises ModelError when it could not be closed upright."""
-    *_, to_frame, to_lining, _ = layout.pattern.chain(joint.flap)
-    wall = wall_of(layout, joint)
-    fold = layout.folds[wall]
+def sections_of(
+    layout: Layout, joints: Sequence[RollJoint], joint_mm: Array, angles: Array
+) -> tuple[RollSection, ...]:
+    """The sections of closed rolls.
+
+    The layout is that of one box, its joint (1,) and angles (1, c). Raises ModelError when a roll
+    cannot be closed upright.
+    """
+    if not joints:
+        return ()
+    chains = [chain_of(layout.pattern, joint) for joint in joints]
+    rolls = rolls_of(layout, joints, joint_mm)
+    own = angles[0][[[layout.tree.crease[name] for name in chain] for chain in chains]]
+    upright = close_upright(rolls, own, [0])
+    if not upright.ok.all():
+        raise ModelError(unclosed(joints[int(np.argmin(upright.ok))].flap))
+    gaps, trims = tip_gaps(rolls, own), -tip_gaps(rolls, upright.angles)
+    poses = panel_poses(layout, angles)[0]
+    return tuple(
+        _section(layout, joint_mm[0], poses, chain, lean, gap, trim)
+        for chain, lean, gap, trim in zip(
+            chains, own[:, -1].tolist(), gaps.tolist(), trims.tolist(), strict=True
+        )
+    )
+
+
+def _section(
+    layout: Layout,
+    joint_mm: float,
+    poses: Array,
+    chain: tuple[str, ...],
+    foot_rad: float,
+    gap: float,
+    trim: float,
+) -> RollSection:
+    wall, panels = chain[0], (chain[0], chain[-3], chain[-2])
+    outward, origin = layout.outward(wall)[0], layout.origin(wall)[0]
 
     def face(panel: str) -> tuple[Array, Array]:
         """A point of a panel's outside face and its unit normal, as (into the box, up), mm."""
-        pose = panel_pose(layout, panel, angles)
-        point = (pose @ np.append(layout.outlines[panel][0], [0.0, 1.0]))[:3]
-        inward = -(point[:2] - fold.origin) @ fold.outward
+        pose = poses[layout.tree.panel[panel]]
+        point = (pose @ np.append(layout.outline(panel)[0, 0], [0.0, 1.0]))[:3]
+        inward = -(point[:2] - origin) @ outward
         normal = pose[:3, 2]
-        return np.array([inward, point[2]]), np.array([-normal[:2] @ fold.outward, normal[2]])
+        return np.array([inward, point[2]]), np.array([-normal[:2] @ outward, normal[2]])
 
-    outer, frame, lining = face(wall), face(to_frame.child), face(to_lining.child)
-    floor = layout.crease.caliper_mm
+    outer, frame, lining = map(face, panels)
+    floor = float(layout.creases.caliper_mm[0])
     under = np.array([0.0, floor + joint_mm]), np.array([0.0, 1.0])
     top, foot = _crossing(frame, lining), _crossing(under, lining)
     rim = _crossing(outer, frame)
-    upright = close_upright(layout, joint, joint_mm, angles, frozenset([wall]))
     return RollSection(
         wall=wall,
         top_mm=float(top[0]),
         foot_mm=float(foot[0]),
         edge_height_mm=float(top[1]) - floor,
         rim_height_mm=float(rim[1]) - floor,
-        lean_deg=math.degrees(angles[joint.flap] - RIGHT_ANGLE),
-        tip_gap_mm=tip_gap(layout, joint, angles),
-        trim_mm=-tip_gap(layout, joint, upright),
+        lean_deg=math.degrees(foot_rad - RIGHT_ANGLE),
+        tip_gap_mm=gap,
+        trim_mm=trim,
     )
 
 

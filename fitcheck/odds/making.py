@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from fitcheck.design.model import Axis
+from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import Assembly, Part
-from fitcheck.folding.fold import FoldedPart, fold
+from fitcheck.folding.fold import FoldedPart, Making, fold_all
 from fitcheck.folding.measure import measure
 from fitcheck.odds.bodies import LEAST_SIZE_MM
 from fitcheck.odds.inputs import Input, Source, moved_rules, scores_of
@@ -71,25 +72,55 @@ class Workshop:
             self._sizes({}),
         )
 
-    def make(self, offsets: Offsets, like: Made | None = None) -> Made:
-        """A box with those errors; parts that no error moves are taken from the one as designed."""
-        like = like or self.as_designed
-        moved = {name for one in self.inputs if offsets.get(one.name) for name in one.parts}
-        lid = self.assembly.lid
-        return Made(
-            self.assembly,
-            self._folded(self.assembly.base, offsets) if "base" in moved else like.base,
-            self._folded(lid, offsets) if lid is not None and "lid" in moved else like.lid,
-            self._sizes(offsets),
-        )
+    def make(self, offsets: Offsets) -> Made:
+        """A box with those errors. Raises ModelError where it cannot be folded."""
+        made = self.make_all([offsets])
+        if made[0] is None:
+            raise ModelError(self.problem(offsets))
+        return made[0]
 
-    def _folded(self, part: Part, offsets: Offsets) -> FoldedPart:
+    def make_all(self, offsets: Sequence[Offsets]) -> list[Made | None]:
+        """A box with each of those errors; None where one cannot be folded.
+
+        All are folded together, each part once for each set of errors that move it; parts that no
+        error moves are those of the box as designed.
+        """
+        designed = self.as_designed
+        bases = self._folded(self.assembly.base, designed.base, offsets)
+        lids: Sequence[FoldedPart | None] = [designed.lid] * len(offsets)
+        if self.assembly.lid is not None and designed.lid is not None:
+            lids = self._folded(self.assembly.lid, designed.lid, offsets)
+        made: list[Made | None] = []
+        for off, base, lid in zip(offsets, bases, lids, strict=True):
+            if base is None or (lid is None and designed.lid is not None):
+                made.append(None)
+            else:
+                made.append(Made(self.assembly, base, lid, self._sizes(off)))
+        return made
+
+    def _folded(
+        self, part: Part, designed: FoldedPart, offsets: Sequence[Offsets]
+    ) -> list[FoldedPart | None]:
+        own = [one.name for one in self.inputs if part.recipe.part in one.parts]
+        keys = [tuple((name, off[name]) for name in own if off.get(name)) for off in offsets]
+        distinct = [key for key in dict.fromkeys(keys) if key]
+        folded = fold_all(part.pattern, [self._making(part, dict(key)) for key in distinct])
+        known = dict(zip(distinct, folded.parts, strict=True))
+        return [known[key] if key else designed for key in keys]
+
+    def problem(self, offsets: Offsets) -> str:
+        """Why a box with those errors cannot be folded; nothing where it can."""
+        for part in self.assembly.parts:
+            for problem in fold_all(part.pattern, [self._making(part, offsets)]).problems.values():
+                return problem
+        return ""
+
+    def _making(self, part: Part, offsets: Offsets) -> Making:
         caliper, allowance = self._paper(part, offsets)
         joint = part.recipe.joint_mm + self._sum(part, Source.JOINT, offsets)
         crease = crease_from_allowance(allowance, caliper)
         give = part.recipe.stock.corner_give + self._sum(part, Source.GIVE, offsets)
-        shifts = self._shifts(part, offsets)
-        return fold(part.pattern, crease, max(0.0, joint), shifts, give=give)
+        return Making(crease, max(0.0, joint), self._shifts(part, offsets), give)
 
     def _paper(self, part: Part, offsets: Offsets) -> tuple[float, float]:
         """Caliper and crease allowance; an allowance that was never measured follows the caliper.

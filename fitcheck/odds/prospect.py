@@ -28,7 +28,7 @@ from fitcheck.odds.quantities import (
 )
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.responses import Forms, Limits, forms_of, take_limits
-from fitcheck.odds.turns import by_family, slopes, touches
+from fitcheck.odds.turns import by_family, read_again, slopes, touches
 from fitcheck.odds.weather import possible_grains
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -98,7 +98,10 @@ def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
     read = by_family(prospect.limits.linear)
     one = workshop.inputs[column]
     readers = [reader for reader in prospect.outlook.readers if touches(reader, one)]
-    by_limit = slopes(workshop, readers, read, one)
+    u = one.variate.u
+    boxes = workshop.make_all([{one.name: u}, {one.name: -u}])
+    up, down = (read_again(made, readers, read) for made in boxes)
+    by_limit = slopes(read, up, down, u)
     limits = []
     for limit in prospect.limits.linear:
         gradient = limit.gradient.copy()

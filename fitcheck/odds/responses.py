@@ -16,9 +16,19 @@ import numpy as np
 
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, Source
-from fitcheck.odds.making import Workshop
+from fitcheck.odds.making import Offsets, Workshop
 from fitcheck.odds.readings import Member, Reader, Readings
-from fitcheck.odds.turns import Key, Limit, Turn, slopes, touches, turns_of, with_turn
+from fitcheck.odds.turns import (
+    Key,
+    Limit,
+    Turn,
+    offsets_at,
+    read_again,
+    slopes,
+    touches,
+    turns_of,
+    with_turn,
+)
 from fitcheck.workspace.progress import SILENT, Progress
 
 REACH = 6.0
@@ -143,23 +153,35 @@ def take_limits(
     for reader in readers:
         read |= reader.read(nominal, within, None)
     turns = turns_of(workshop)
+    moved = [k for k, one in enumerate(inputs) if one.variate.u > 0.0]
+    trials: list[Offsets] = [
+        {inputs[k].name: s * inputs[k].variate.u} for k in moved for s in (1.0, -1.0)
+    ]
+    for turn in turns:
+        trials += offsets_at(turn, inputs[turn.column])
+    progress.step(0, 2, "folding with everything off in turn")
+    boxes = workshop.make_all(trials)
+    progress.step(1, 2, "folding with everything off in turn")
     slope: dict[Key, Array] = {
         (family, member): np.zeros(len(inputs) + len(turns))
         for family, own in read.items()
         for member in own
     }
-    for index, one in enumerate(inputs):
-        progress.step(index, len(inputs), f"folding with {one.name} off")
-        moving = [reader for reader in readers if touches(reader, one)]
-        for key, value in slopes(workshop, moving, read, one).items():
-            slope[key][index] = value
+    for index, k in enumerate(moved):
+        touched = [reader for reader in readers if touches(reader, inputs[k])]
+        up, down = (read_again(boxes[2 * index + side], touched, read) for side in (0, 1))
+        for key, value in slopes(read, up, down, inputs[k].variate.u).items():
+            slope[key][k] = value
     limits = [
         Limit(f, member, value, slope[f, member][: len(inputs)], slope[f, member][len(inputs) :])
         for f, own in read.items()
         for member, value in own.items()
     ]
     for column, turn in enumerate(turns):
-        limits = with_turn(workshop, readers, limits, turn, column, within)
+        one = inputs[turn.column]
+        touched = [reader for reader in readers if touches(reader, one)]
+        own_boxes = boxes[2 * len(moved) + 4 * column :][:4]
+        limits = with_turn(touched, limits, turn, column, one.variate.u, own_boxes, within)
     return Limits(tuple(limits), turns)
 
 

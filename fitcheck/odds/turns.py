@@ -14,10 +14,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, Source
-from fitcheck.odds.making import Made, Workshop
+from fitcheck.odds.making import Made, Offsets, Workshop
 from fitcheck.odds.readings import Member, Reader, Readings
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
@@ -78,31 +77,28 @@ def turns_of(workshop: Workshop) -> tuple[Turn, ...]:
     return tuple(found)
 
 
+def offsets_at(turn: Turn, one: Input) -> list[Offsets]:
+    """The boxes that a turn is looked at with: before it, at it, beyond it, and twice as far."""
+    return [{one.name: turn.at + steps * one.variate.u} for steps in (-1.0, 0.0, 1.0, 2.0)]
+
+
 def with_turn(
-    workshop: Workshop,
     readers: Sequence[Reader],
     limits: Sequence[Limit],
     turn: Turn,
     index: int,
+    u: float,
+    boxes: Sequence[Made | None],
     within_mm: float,
 ) -> list[Limit]:
-    """The limits with their slopes before and beyond a turn, and what is met beyond only."""
-    one = workshop.inputs[turn.column]
-    readers = [reader for reader in readers if touches(reader, one)]
-    u = one.variate.u
+    """The limits with their slopes before and beyond a turn, and what is met beyond only.
+
+    `u` is that of the input that is moved, `boxes` those of `offsets_at`, `readers` those that
+    it touches.
+    """
     read = by_family(limits)
-
-    def made(steps: float) -> Made:
-        return workshop.make({one.name: turn.at + steps * u})
-
-    below, there = (_read_again(made(steps), readers, read) for steps in (-1.0, 0.0))
-    past, far_past = made(1.0), made(2.0)
-    beyond: Readings = {}
-    further: Readings = {}
-    for reader in readers:
-        beyond |= reader.read(past, within_mm, None)
-        further |= reader.read(far_past, within_mm, None)
-    known = _read_again(past, readers, read)
+    below, there, known = (read_again(made, readers, read) for made in boxes[:3])
+    beyond, further = (read_anew(made, readers, within_mm) for made in boxes[2:])
     turned = []
     for limit in limits:
         at = [r.get(limit.family, {}).get(limit.member) for r in (below, there, known)]
@@ -181,21 +177,16 @@ def touches(reader: Reader, one: Input) -> bool:
     return bool(reader.moved_by & {*one.parts, *([] if one.parts else [one.item])})
 
 
-def slopes(
-    workshop: Workshop, readers: Sequence[Reader], read: Readings, one: Input
-) -> dict[tuple[str, Member], float]:
-    """How each limit changes with one input.
+def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Key, float]:
+    """How each limit changes with one input that was moved by a step to both sides.
 
     A pair that has come apart on one side is judged by the other side alone.
     """
-    step = one.variate.u
-    if not readers or step == 0.0:
-        return {}
-    up, down = (_read_again(workshop.make({one.name: s}), readers, read) for s in (step, -step))
     found = {}
-    for family in up:
+    for family in read.keys() & (up.keys() | down.keys()):
+        above_all, below_all = up.get(family, {}), down.get(family, {})
         for member, value in read[family].items():
-            above, below = up[family].get(member), down[family].get(member)
+            above, below = above_all.get(member), below_all.get(member)
             if above is not None and below is not None:
                 found[family, member] = (above - below) / (2.0 * step)
             elif above is not None:
@@ -205,24 +196,17 @@ def slopes(
     return found
 
 
-def _read_again(made: Made, readers: Sequence[Reader], read: Readings) -> Readings:
-    """The same pairs read of another box; only the pieces that they name are worked out."""
-    names = {name for own in read.values() for member in own for name in member}
-    designed = made.assembly
-    lid = made.lid
-    if lid is not None and designed.lid is not None and lid is not designed.lid.folded:
-        lid = _only(lid, names)
-    base = made.base if made.base is designed.base.folded else _only(made.base, names)
-    made = replace(made, base=base, lid=lid)
+def read_anew(made: Made | None, readers: Sequence[Reader], within_mm: float) -> Readings:
+    """All pairs of a box within reach; none of one that cannot be folded."""
     found: Readings = {}
     for reader in readers:
-        found |= reader.read(made, math.inf, read)
+        found |= {} if made is None else reader.read(made, within_mm, None)
     return found
 
 
-def _only(part: FoldedPart, names: set[str]) -> FoldedPart:
-    return replace(
-        part,
-        plates=tuple(plate for plate in part.plates if plate.name in names),
-        bends=tuple(bend for bend in part.bends if bend.name in names),
-    )
+def read_again(made: Made | None, readers: Sequence[Reader], read: Readings) -> Readings:
+    """The same pairs read of another box; none of one that cannot be folded."""
+    found: Readings = {}
+    for reader in readers:
+        found |= {} if made is None else reader.read(made, math.inf, read)
+    return found

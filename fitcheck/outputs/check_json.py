@@ -98,7 +98,7 @@ def _rolls(part: Part) -> dict[str, dict[str, float | None]]:
     """The section of the two rolled walls that are met across each axis: that further in."""
     found: dict[str, RollSection] = {}
     for roll in part.folded.rolls:
-        along = np.abs(part.folded.layout.folds[roll.wall].outward)
+        along = np.abs(part.folded.layout.outward(roll.wall)[0])
         axis = str(tuple(Axis)[int(np.argmax(along))])
         known = found.get(axis)
         if known is None or max(roll.top_mm, roll.foot_mm) > max(known.top_mm, known.foot_mm):

@@ -17,9 +17,8 @@ from fitcheck.fit.assembly import Part, make_part
 from fitcheck.fit.lid import fit_lid
 from fitcheck.fit.selffit import glued_overlap
 from fitcheck.folding.corners import outward_of
-from fitcheck.folding.fold import FoldedPart
-from fitcheck.folding.kinematics import panel_pose
-from fitcheck.folding.pieces import ConvexPiece, Plate, prism
+from fitcheck.folding.fold import FoldedPart, fold
+from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.pattern.recipe import Recipe
 from tests.boxes import across, crosswise, paper, tray
 
@@ -32,15 +31,10 @@ def bent(part: Part) -> tuple[ConvexPiece, ...]:
     folded = part.folded
     pieces = [p for p in folded.pieces if p.name not in folded.leans_deg]
     upright = folded.angles | dict.fromkeys(folded.leans_deg, np.pi / 2)
+    standing = fold(folded.pattern, folded.crease, folded.joint_mm, angles=upright)
     for wall in folded.leans_deg:
         outward = outward_of(folded.layout, wall)
-        plate = Plate(
-            wall,
-            folded.layout.plate_outline(wall, upright),
-            panel_pose(folded.layout, wall, upright),
-            folded.caliper_mm,
-        )
-        straight = plate.pieces()[0]
+        straight = standing.plate(wall).pieces()[0]
         push = part.sizes.outside_mm[int(np.argmax(np.abs(outward)))] / 2.0 - float(
             np.max(straight.vertices @ outward)
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from types import SimpleNamespace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,15 +13,25 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 from shapely import affinity
 
-from fitcheck.folding.clip import clip, is_convex, span_at
+from fitcheck.fit.assembly import make_part
+from fitcheck.folding.clip import Polygons, are_convex, clip, clip_all, spans_at
 from fitcheck.folding.fold import fold
-from fitcheck.folding.kinematics import bends_of, panel_pose, plate_of
-from fitcheck.folding.lines import FoldLine
+from fitcheck.folding.kinematics import bend_poses, child_poses
+from fitcheck.folding.lines import Creases
 from fitcheck.pattern.styles import draw
 from tests.boxes import paper, shadow_box, tray
 
 ANGLES = st.floats(0.05, math.pi)
 TURNS = st.floats(0.0, 2.0 * math.pi)
+
+
+def is_convex(outline: np.ndarray) -> bool:
+    return bool(are_convex(Polygons(outline[None], np.array([len(outline)])))[0])
+
+
+def span_at(outline: np.ndarray, level: float) -> tuple[float, float] | None:
+    low, high = spans_at(Polygons(outline[None], np.array([len(outline)])), np.array([[level]]))
+    return None if np.isnan(low[0, 0]) else (float(low[0, 0]), float(high[0, 0]))
 
 
 @settings(deadline=None, max_examples=60)
@@ -32,34 +42,43 @@ def test_a_crease_turns_its_child_about_its_bend(
     """The strip taken out, the child is drawn up to the bend and turned about its axis, upwards."""
     crease = paper(0.4, a).crease
     outward, origin = np.array([math.cos(way), math.sin(way)]), np.array([x, y])
-    line = FoldLine(SimpleNamespace(name="c"), origin, outward)  # type: ignore[arg-type]
+    flat = make_part(tray(61.0, 97.0, 23.0)).folded.layout
+    # the first crease of a real layout put where the example has it
+    layout = replace(
+        flat,
+        creases=Creases.of([crease]),
+        origins=np.tile(origin, (1, flat.origins.shape[1], 1)),
+        outwards=np.tile(outward, (1, flat.outwards.shape[1], 1)),
+    )
+    angles = np.full((1, flat.origins.shape[1]), angle)
     half = 0.5 * crease.flat_length(angle)
     u = np.array([*outward, 0.0])
     centre = np.array([*origin, 0.0]) - half * u
     centre[2] = crease.radius_mm + crease.caliper_mm
     turn = Rotation.from_rotvec(angle * np.cross(u, [0.0, 0.0, 1.0]))
-    pose = line.child_pose(crease, angle)
+    pose = child_poses(layout, angles)[0, 0]
     for point in np.random.default_rng(0).uniform(-60, 60, (4, 3)):
         drawn_up = point - 2.0 * half * u
         expected = centre + turn.apply(drawn_up - centre)
         assert (pose @ np.array([*point, 1.0]))[:3] == pytest.approx(expected, abs=1e-9)
-    bend = line.bend_pose(crease, angle)
+    still = np.tile(np.eye(4), (1, len(flat.counts), 1, 1))
+    bend = bend_poses(layout, angles, still)[0, 0]
     assert bend[:3, 3] == pytest.approx(centre)
     assert bend[:3, 0] == pytest.approx(u) and bend[:3, 2] == pytest.approx([0, 0, 1])
     assert np.linalg.det(bend[:3, :3]) == pytest.approx(1.0)
-    assert line.axis == pytest.approx([-outward[1], outward[0]])
+    assert layout.axes[0, 0] == pytest.approx([-outward[1], outward[0]])
 
 
 @pytest.mark.parametrize("recipe", [tray(61.0, 97.0, 23.0, paper(0.5, 0.8)), shadow_box()])
 def test_plates_and_bends_meet_edge_to_edge(recipe: object) -> None:
     """Where a bend begins and ends it touches the two plates: both skins, all along the crease."""
     part = fold(draw(recipe), recipe.stock.crease, recipe.joint_mm)  # type: ignore[attr-defined]
-    layout, angles = part.layout, part.angles
-    for child, line in layout.folds.items():
-        plates = [plate_of(layout, p, angles) for p in (line.line.parent, child)]
+    for line in part.pattern.creases:
+        plates = [part.plate(line.parent), part.plate(line.child)]
+        bends = [bend for bend in part.bends if bend.name == line.name]
         for bend, angle, plate in (
-            (bends_of(layout, child, angles)[0], 0.0, plates[0]),
-            (bends_of(layout, child, angles)[-1], angles[child], plates[1]),
+            (bends[0], 0.0, plates[0]),
+            (bends[-1], part.angles[line.child], plates[1]),
         ):
             ends = bend.ends_start if angle == 0.0 else bend.ends_stop
             inverse = np.linalg.inv(plate.pose)
@@ -70,15 +89,6 @@ def test_plates_and_bends_meet_edge_to_edge(recipe: object) -> None:
                     edge = shapely.Polygon(plate.outline).exterior
                     assert at[2] == pytest.approx(z, abs=1e-9)
                     assert edge.distance(shapely.Point(at[:2])) < 1e-6
-
-
-def test_a_panel_s_pose_since_another_is_the_rest_of_the_chain() -> None:
-    part = fold(draw(shadow_box()), shadow_box().stock.crease, 0.1)
-    whole = panel_pose(part.layout, "back flap", part.angles)
-    first = panel_pose(part.layout, "back frame", part.angles)
-    rest = panel_pose(part.layout, "back flap", part.angles, since="back frame")
-    assert first @ rest == pytest.approx(whole)
-    assert panel_pose(part.layout, "floor", part.angles) == pytest.approx(np.eye(4))
 
 
 @settings(deadline=None, max_examples=80)
@@ -100,6 +110,14 @@ def test_clipping_is_what_shapely_leaves(seed: int, way: float, share: float) ->
     else:
         assert shapely.Polygon(found).symmetric_difference(left).area < 1e-8
         assert is_convex(found) and not is_convex(found[::-1])
+        # the same among others, one of which nothing cuts
+        rest = clip_all(
+            Polygons(np.stack([outline, outline]), np.full(2, len(outline))),
+            np.stack([normal, normal]),
+            np.array([limit, reach.max() + 1.0]),
+        )
+        assert np.array_equal(rest.points[0, : rest.counts[0]], found)
+        assert np.array_equal(rest.points[1, : rest.counts[1]], outline)
     level = -9.0 + 18.0 * abs(share) / 1.2
     crossed = shapely.LineString([(level, -50), (level, 50)]).intersection(hull)
     span = span_at(outline, level)

@@ -11,13 +11,20 @@ from scipy.optimize import minimize
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.selffit import self_fit
-from fitcheck.folding.closure import close_roll, least_departure
-from fitcheck.folding.fold import fold
-from fitcheck.folding.kinematics import heights_of, panel_pose
-from fitcheck.folding.pose import apply
+from fitcheck.folding.closure import _flap_misses, close_rolls, rolls_of
+from fitcheck.folding.fold import Making, fold, fold_all
+from fitcheck.folding.kinematics import panel_poses
+from fitcheck.folding.lines import Layout
 from fitcheck.pattern.sheet import Fence, Rule
 from fitcheck.pattern.styles import draw
 from tests.boxes import paper, shadow_box, tray
+
+
+def pose_of(layout: Layout, panel: str, angles: dict[str, float]) -> np.ndarray:
+    """A panel's pose in a box of its own, (4, 4)."""
+    own = np.array([[angles[line.child] for line in layout.pattern.creases]])
+    pose: np.ndarray = panel_poses(layout, own)[0, layout.tree.panel[panel]]
+    return pose
 
 
 @pytest.mark.parametrize(
@@ -37,13 +44,13 @@ def test_a_short_inner_wall_closes_where_a_general_optimiser_closes_it(
     assert part.folded.angles["back wall"] == np.pi / 2  # held by its glued tabs
     stock = recipe.stock
     layout = part.folded.layout
-    outline = layout.outlines["back flap"]
+    outline = layout.outline("back flap")[0]
     # the wall's inside face: a sharp crease's stands t - a inside its score
-    face = layout.folds["back wall"].origin[1] - recipe.bite_mm
+    face = layout.origin("back wall")[0, 1] - recipe.bite_mm
 
     def ends(departure: np.ndarray) -> np.ndarray:
         angles = part.folded.angles | dict(zip(names, np.pi / 2 + departure, strict=True))
-        pose = panel_pose(layout, "back flap", angles)
+        pose = pose_of(layout, "back flap", angles)
         near = pose @ np.array([0.0, outline[:, 1].min() + 0.3, 0.0, 1.0])
         far = pose @ np.array([0.0, outline[:, 1].max(), 0.0, 1.0])
         level = stock.caliper_mm + recipe.joint_mm
@@ -65,46 +72,47 @@ def test_a_short_inner_wall_closes_where_a_general_optimiser_closes_it(
     assert ours == pytest.approx(found.x, abs=1e-6)
 
 
-def test_slopes_of_heights_are_those_of_central_differences() -> None:
-    """Each crease of a leaning roll moved to both sides, its panels carried anew."""
+def test_slopes_of_a_flap_s_miss_are_those_of_central_differences() -> None:
+    """Each crease of leaning rolls moved to both sides; heights are those of the panels' poses."""
     layout = make_part(shadow_box(stock=paper(0.33, 0.25))).folded.layout
-    names = ["back wall", "back frame", "back inner wall", "back flap"]
-    angles = {line.child: line.angle_rad for line in layout.pattern.creases}
-    angles |= dict(zip(names, (1.45, 1.62, 1.51, 1.70), strict=True))
-    points = np.array([[3.0, 90.0, 0.0], [-7.0, 97.0, 0.2]])
-    floor = layout.pattern.panels[0].name
-    heights, slopes = heights_of(layout, "back flap", points, angles, floor, names[1:])
-
-    def carried(trial: dict[str, float]) -> np.ndarray:
-        return apply(panel_pose(layout, "back flap", trial), points)[:, 2]
-
-    assert heights == pytest.approx(carried(angles), abs=1e-12)
-    for column, name in enumerate(names[1:]):
-        ends = [carried(angles | {name: angles[name] + step}) for step in (1e-5, -1e-5)]
-        assert slopes[:, column] == pytest.approx((ends[0] - ends[1]) / 2e-5, abs=1e-6)
-
-
-def test_least_departure_of_a_plane() -> None:
-    """x + 2 y = 5 is nearest to the origin at (1, 2)."""
-    slope = np.array([[1.0, 2.0]])
-    for start in ([0.0, 0.0], [7.0, -1.0], [0.5, 0.5]):
-        found = least_departure(lambda d: (slope @ d - 5.0, slope), np.array(start), "a plane")
-        assert found == pytest.approx([1.0, 2.0], abs=1e-9)
+    joints = [x for x in layout.pattern.roll_joints if x.flap in ("back flap", "left flap")]
+    rolls = rolls_of(layout, joints, np.array([0.1]))
+    angles = np.array([[1.45, 1.62, 1.51, 1.70], [1.60, 1.50, 1.66, 1.41]])
+    free = [1, 2, 3]
+    missed, slopes = _flap_misses(rolls, angles, free)
+    for row, joint in enumerate(joints):
+        names = [line.child for line in layout.pattern.chain(joint.flap)]
+        own = {line.child: line.angle_rad for line in layout.pattern.creases}
+        pose = pose_of(layout, joint.flap, own | dict(zip(names, angles[row], strict=True)))
+        outward, outline = layout.outward(joint.flap)[0], layout.outline(joint.flap)[0]
+        far = outline[int(np.argmax(outline @ outward))]
+        assert missed[row, 1] == pytest.approx((pose @ [*far, 0.0, 1.0])[2] - 0.33 - 0.1, abs=1e-12)
+    for k, column in enumerate(free):
+        moved = []
+        for step in (1e-5, -1e-5):
+            trial = angles.copy()
+            trial[:, column] += step
+            moved.append(_flap_misses(rolls, trial, free)[0])
+        assert slopes[:, :, k] == pytest.approx((moved[0] - moved[1]) / 2e-5, abs=1e-6)
 
 
 def test_a_roll_that_cannot_close_is_an_error() -> None:
-    with pytest.raises(ModelError, match="cannot be closed"):
+    with pytest.raises(ModelError, match=r"the roll that ends in the .* flap cannot be closed"):
         make_part(shadow_box(inner_wall=40.0))
 
 
-def test_a_wall_past_half_a_turn_is_an_error_that_names_the_roll() -> None:
+def test_a_wall_past_half_a_turn_closes_no_roll_and_harms_no_other() -> None:
     """A search for a wall's lean may try any angle; a fold goes from 0 to half a turn."""
     recipe = shadow_box()
     layout = make_part(recipe).folded.layout
-    angles = {line.child: line.angle_rad for line in layout.pattern.creases} | {"back wall": 3.3}
-    joint = next(x for x in layout.pattern.roll_joints if x.flap == "back flap")
-    with pytest.raises(ModelError, match="back flap cannot be closed"):
-        close_roll(layout, joint, recipe.joint_mm, angles, frozenset(["back wall"]))
+    joints = [x for x in layout.pattern.roll_joints if x.flap in ("back flap", "front flap")]
+    rolls = rolls_of(layout, joints, np.array([recipe.joint_mm]))
+    start = rolls.targets.copy()
+    start[0, 0] = 3.3
+    found = close_rolls(rolls, start, [0])
+    assert found.ok.tolist() == [False, True]
+    alone = close_rolls(rolls.take(np.array([1])), start[1:], [0])
+    assert np.array_equal(found.angles[1:], alone.angles)
 
 
 @pytest.mark.parametrize("flap", [9.525, 7.0])
@@ -113,14 +121,47 @@ def test_a_roll_closes_alike_from_wherever_it_is_sought(flap: float, excess: flo
     """The least departure is unique: bent creases to begin with lead to the same closed roll."""
     recipe = shadow_box(flap=flap, inner_wall=shadow_box().inner_wall_mm + excess)
     layout = make_part(recipe).folded.layout
-    joint = next(x for x in layout.pattern.roll_joints if x.flap == "back flap")
-    drawn = {line.child: line.angle_rad for line in layout.pattern.creases} | {"back wall": 1.55}
-    held = frozenset(["back wall"])
-    want = close_roll(layout, joint, recipe.joint_mm, drawn, held)
-    bent = {"back frame": 1.68, "back inner wall": 1.44, "back flap": 1.63}
-    for start in (drawn | bent, want, drawn | {"back frame": 3.1}):
-        found = close_roll(layout, joint, recipe.joint_mm, start, held)
-        assert found == pytest.approx(want, abs=1e-10)
+    (joint,) = [x for x in layout.pattern.roll_joints if x.flap == "back flap"]
+    one = rolls_of(layout, [joint], np.array([recipe.joint_mm]))
+    rolls = one.take(np.zeros(3, dtype=np.intp))
+    drawn = np.array([1.55, np.pi / 2, np.pi / 2, np.pi / 2])
+    want = close_rolls(one, drawn[None], [0]).angles
+    starts = np.array([[1.55, 1.68, 1.44, 1.63], want[0], [1.55, 3.1, np.pi / 2, np.pi / 2]])
+    found = close_rolls(rolls, starts, [0])
+    assert found.ok.all()
+    assert found.angles == pytest.approx(np.tile(want, (3, 1)), abs=1e-10)
+
+
+def test_boxes_folded_together_are_those_folded_by_themselves() -> None:
+    """One that cannot be folded stands among them: it is named and moves nothing of the others."""
+    recipe = shadow_box()
+    pattern = draw(recipe)
+    score, rng = pattern.crease_to("left wall").start.x, np.random.default_rng(7)
+    makings = [
+        Making(paper(t, a).crease, g, {score: off, Rule(Fence.TOP, 0.0): -off})
+        for t, a, g, off in zip(
+            rng.uniform(0.25, 0.4, 8),
+            rng.uniform(0.05, 0.25, 8),
+            rng.uniform(0.0, 0.2, 8),
+            rng.normal(0.0, 0.3, 8),
+            strict=True,
+        )
+    ]
+    makings[3] = makings[3]._replace(shifts={score: -40.0})
+    together = fold_all(pattern, makings)
+    assert list(together.problems) == [3]
+    with pytest.raises(ModelError):
+        together.part(3)
+    for box, making in enumerate(makings):
+        if box == 3:
+            continue
+        alone, among = fold_all(pattern, [making]).part(0), together.part(box)
+        assert alone.angles == among.angles
+        assert alone.bends[5].ends_start == among.bends[5].ends_start
+        for one, other in zip(alone.pieces, among.pieces, strict=True):
+            assert one.name == other.name
+            assert np.array_equal(one.vertices, other.vertices)
+            assert np.array_equal(one.normals, other.normals)
 
 
 def test_a_wall_swallowed_by_its_bends_is_an_error() -> None:
@@ -134,12 +175,12 @@ def test_a_longer_sheet_makes_the_far_wall_deeper_and_a_score_error_moves_the_fl
     crease = recipe.stock.crease
     plain = fold(pattern, crease, 0.1)
     wider = fold(pattern, crease, 0.1, {Rule(Fence.LEFT, 20.0): 0.5})
-    assert wider.layout.outlines["floor"][:, 0].max() == pytest.approx(40.0 - 0.25)
-    assert np.ptp(plain.layout.outlines["left wall"][:, 0]) == pytest.approx(20.0)
-    assert np.ptp(wider.layout.outlines["left wall"][:, 0]) == pytest.approx(20.5)
+    assert wider.layout.outline("floor")[0, :, 0].max() == pytest.approx(40.0 - 0.25)
+    assert np.ptp(plain.layout.outline("left wall")[0, :, 0]) == pytest.approx(20.0)
+    assert np.ptp(wider.layout.outline("left wall")[0, :, 0]) == pytest.approx(20.5)
     cut = fold(pattern, crease, 0.1, {Rule(Fence.RIGHT, 0.0): 0.5})
-    assert np.ptp(cut.layout.outlines["floor"][:, 0]) == pytest.approx(80.5)
-    assert np.ptp(cut.layout.outlines["right wall"][:, 0]) == pytest.approx(20.0)
+    assert np.ptp(cut.layout.outline("floor")[0, :, 0]) == pytest.approx(80.5)
+    assert np.ptp(cut.layout.outline("right wall")[0, :, 0]) == pytest.approx(20.0)
 
 
 def test_good_parts_fit_themselves() -> None:

@@ -126,11 +126,11 @@ def test_an_unmeasured_crease_follows_its_caliper() -> None:
     one = design("tray", 2.0)
     assembly = assemble(replace(one, base=replace(one.base, stock=guessed)))
     workshop = Workshop(assembly, inputs_of(assembly), {})
-    thicker = workshop.make({"the caliper of guessed (base)": 0.1}).base.layout.crease
+    thicker = workshop.make({"the caliper of guessed (base)": 0.1}).base.crease
     assert thicker.caliper_mm == pytest.approx(0.4)
     assert thicker.growth(np.pi / 2) == pytest.approx(0.6073 * 0.4, abs=1e-5)
     measured = Workshop(assemble(one), inputs_of(assemble(one)), {})
-    kept = measured.make({"the caliper of base paper (base)": 0.1}).base.layout.crease
+    kept = measured.make({"the caliper of base paper (base)": 0.1}).base.crease
     assert kept.growth(np.pi / 2) == pytest.approx(0.15, abs=1e-9)
 
 
@@ -150,7 +150,7 @@ def test_a_panel_swells_as_its_specification_says() -> None:
     inputs = inputs_of(assembly, Humidity(20.0, 75.0))
     workshop = Workshop(assembly, inputs, {"base": Axis.LENGTH})
     dry, damp = (
-        workshop.make({"the humidity of the air": at - 50.0}).base.layout.outlines["floor"]
+        workshop.make({"the humidity of the air": at - 50.0}).base.layout.outline("floor")[0]
         for at in (20.0, 75.0)
     )
     grown = np.ptp(damp, axis=0) - np.ptp(dry, axis=0)

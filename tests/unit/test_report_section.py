@@ -128,11 +128,9 @@ def test_a_base_that_stands_aside_is_drawn_in_the_middle_of_its_play() -> None:
     """Moving the base by hand changes neither the play nor the drawing."""
     assembly = assemble(read_design(MODELS / "harbour.toml"))
     aside = translation(np.array([0.07, 0.0, 0.0]))
-    folded = replace(
-        assembly.base.folded,
-        plates=tuple(replace(p, pose=aside @ p.pose) for p in assembly.base.folded.plates),
-        bends=tuple(replace(b, pose=aside @ b.pose) for b in assembly.base.folded.bends),
-    )
+    among = assembly.base.folded.among
+    bends = replace(among.bends, poses=aside @ among.bends.poses)
+    folded = replace(among, poses=aside @ among.poses, bends=bends).part(0)
     found = check_assembly(replace(assembly, base=replace(assembly.base, folded=folded)))
     assert found.lid is not None
     assert found.lid.slide.width.middle_mm == pytest.approx(-0.07, abs=1e-6)

@@ -24,7 +24,7 @@ def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
     behind |= {lap.under for lap in part.pattern.laps}
     order = {panel.name: i for i, panel in enumerate(part.pattern.panels)}
     stages = _stages(part)
-    crease = part.layout.crease
+    crease = part.crease
     return {
         "name": part.name,
         "pose": [round(float(value), DIGITS) for value in pose.ravel()],
@@ -58,12 +58,12 @@ def _crease(
     order: dict[str, int],
     stages: dict[str, tuple[float, float]],
 ) -> dict[str, Any]:
-    fold = part.layout.folds[line.child]
+    origin, outward = part.layout.origin(line.child)[0], part.layout.outward(line.child)[0]
     return {
         "parent": order[line.parent],
         "child": order[line.child],
-        "origin": [round(float(value), DIGITS) for value in fold.origin],
-        "outward": [round(float(value), DIGITS) for value in fold.outward],
+        "origin": [round(float(value), DIGITS) for value in origin],
+        "outward": [round(float(value), DIGITS) for value in outward],
         "angle": round(part.angles[line.child], DIGITS),
         "from": round(stages[line.child][0], 4),
         "to": round(stages[line.child][1], 4),
