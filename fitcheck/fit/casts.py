@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from fitcheck.fit.contact import PARALLEL, TOUCH_MM, Rows, crossed, stacked
+from fitcheck.fit.contact import PARALLEL, TOUCH_MM, Rows, by_size, crossed, stacked
 from fitcheck.fit.plan_casts import plan_casts
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
@@ -29,25 +29,30 @@ def casts(
 ) -> tuple[Array, Array]:
     """For each pair, from where to where `start + x direction` (3,) lets them meet, (n,) mm each.
 
-    `outers[k]` is taken with `inners[k]`; it moves by the whole of `path` (3,). Both are nan
-    where the line passes by or only touches.
+    `outers[k]` is taken with `inners[k]` and the start (3,) of all or `start[k]` of (n, 3); it
+    moves by the whole of `path` (3,). Both are nan where the line passes by or only touches.
     """
     low, high = np.full(len(outers), np.nan), np.full(len(outers), np.nan)
-    rest = list(range(len(outers)))
+    starts = np.broadcast_to(start, (len(outers), 3))
+    rest = np.arange(len(outers))
     if path is not None and not path[:2].any() and not direction[2]:
-        upright: dict[int, list[int]] = {}
-        for k, inner in enumerate(inners):
-            if inner.upright:
-                upright.setdefault(id(inner), []).append(k)
-        for own in upright.values():
+        upright = np.array([inner.upright for inner in inners], dtype=bool)
+        own, rest = np.flatnonzero(upright), np.flatnonzero(~upright)
+        if len(own):
             low[own], high[own] = plan_casts(
-                [outers[k] for k in own], inners[own[0]], float(path[2]), start, direction
+                [outers[k] for k in own.tolist()],
+                [inners[k] for k in own.tolist()],
+                float(path[2]),
+                starts[own],
+                direction,
             )
-        rest = [k for k, inner in enumerate(inners) if not inner.upright]
-    if rest:
-        low[rest], high[rest] = _casts(
-            [outers[k] for k in rest], [inners[k] for k in rest], path, start, direction
-        )
+    if len(rest):
+        left = rest.tolist()
+        low[rest], high[rest] = by_size(
+            [outers[k] for k in left],
+            [inners[k] for k in left],
+            lambda a, b, rows: _casts(a, b, path, starts[rest[rows]], direction),
+        ).T
     return low, high
 
 
@@ -55,9 +60,9 @@ def _casts(
     outers: Sequence[ConvexPiece],
     inners: Sequence[ConvexPiece],
     path: Array | None,
-    start: Array,
+    starts: Array,
     direction: Array,
-) -> tuple[Array, Array]:
+) -> Array:
     outer_edges = stacked([piece.edges for piece in outers])
     inner_edges = stacked([piece.edges for piece in inners])
     turned = [crossed(outer_edges[:, :, None], inner_edges[:, None])]
@@ -85,7 +90,7 @@ def _casts(
         lift = path @ normals
         most += np.maximum(lift, 0.0)
         least += np.minimum(lift, 0.0)
-    at, rate = start @ normals, direction @ normals
+    at, rate = (starts[:, None] @ normals)[:, 0], direction @ normals
     most -= at
     least -= at
     improper = np.zeros(at.shape, dtype=bool)
@@ -98,22 +103,7 @@ def _casts(
     low = np.fmax.reduce(np.fmin(first, last), axis=1)
     missed = beside | (high - low <= TOUCH_MM)
     high[missed] = low[missed] = np.nan
-    return low, high
-
-
-def name_pairs(
-    outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], o: Rows, i: Rows
-) -> tuple[list[tuple[str, str]], Rows]:
-    """The pairs of names of pairs (o, i) of pieces, in the parts' order, and which each one has."""
-    names = [list(dict.fromkeys(piece.name for piece in side)) for side in (outer, inner)]
-    places = [{name: place for place, name in enumerate(own)} for own in names]
-    numbers = [
-        np.array([own[piece.name] for piece in side], dtype=np.intp)
-        for own, side in zip(places, (outer, inner), strict=True)
-    ]
-    code, group = np.unique(numbers[0][o] * len(names[1]) + numbers[1][i], return_inverse=True)
-    pairs = [(names[0][c // len(names[1])], names[1][c % len(names[1])]) for c in code.tolist()]
-    return pairs, group
+    return np.stack([low, high], axis=1)
 
 
 def nearest_first(
@@ -121,29 +111,43 @@ def nearest_first(
     reach_of: Callable[[Rows], Array],
     within_mm: float,
     groups: Rows | None = None,
+    boxes: Rows | None = None,
 ) -> Array:
     """The reach of each of some pairs, (n,) mm, the nearest looked at first.
 
     No reach is less than its bound (n,). Pairs that `within_mm` puts out of reach of the nearest
-    are left nan, and so are those that cannot be the nearest of their group (n,) of numbers.
+    of their box are left nan, and so are those that cannot be the nearest of their group (n,) of
+    numbers. `boxes` (g,) says whose each group is; without it there is one box.
     """
     found = np.full(len(bounds), np.nan)
     left = np.argsort(bounds, kind="stable")
-    least, count = np.inf, FEW
     best = np.full(int(groups.max()) + 1 if groups is not None and len(groups) else 0, np.inf)
+    box = np.zeros(len(bounds), dtype=np.intp)
+    if boxes is not None and groups is not None:
+        box = boxes[groups]
+    least = np.full(int(box.max(initial=0)) + 1, np.inf)
+    count = FEW
     while len(left):
         # the nearest of a group, as of a round's slices, mostly makes the others needless
         firsts = np.arange(len(left))
         if groups is not None:
             firsts = np.sort(np.unique(groups[left], return_index=True)[1])
-        firsts = firsts if within_mm == np.inf else firsts[:count]
+        if within_mm != np.inf:
+            firsts = firsts[_few_of_each(box[left[firsts]], count)]
         now, left = left[firsts], np.delete(left, firsts)
         count *= 2
         found[now] = reach_of(now)
         reached = now[~np.isnan(found[now])]
-        least = min(least, float(found[reached].min(initial=np.inf)))
-        left = left[bounds[left] <= least + within_mm]
+        np.minimum.at(least, box[reached], found[reached])
+        left = left[bounds[left] <= least[box[left]] + within_mm]
         if groups is not None:
             np.minimum.at(best, groups[reached], found[reached])
             left = left[bounds[left] < best[groups[left]]]
     return found
+
+
+def _few_of_each(boxes: Rows, count: int) -> Rows:
+    """The places of the first so many of each number among numbers (n,)."""
+    order = np.argsort(boxes, kind="stable")
+    starts = np.searchsorted(boxes[order], boxes[order])
+    return np.sort(order[np.arange(len(boxes)) - starts < count])

@@ -9,7 +9,7 @@ body's half spaces `n . d <= h` exactly: no stepping, no tolerance, nothing thin
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -108,12 +108,45 @@ def face_depths(outers: Sequence[ConvexPiece], inners: Sequence[ConvexPiece]) ->
     return found
 
 
+def by_size(
+    outers: Sequence[ConvexPiece],
+    inners: Sequence[ConvexPiece],
+    work: Callable[[list[ConvexPiece], list[ConvexPiece], Rows], Array],
+) -> Array:
+    """What `work` finds of pairs, (n, ...), those of pieces of about the same size done together.
+
+    Arrays are as wide as their widest piece: a round of fifty corners among plates of eight would
+    make all of them as slow. `work` is given the pairs and their places among all.
+    """
+    sizes = np.array(
+        [
+            (len(a.vertices).bit_length(), len(b.vertices).bit_length())
+            for a, b in zip(outers, inners, strict=True)
+        ]
+    )
+    kinds, group = np.unique(sizes @ [64, 1], return_inverse=True)
+    found: Array | None = None
+    for kind in range(len(kinds)):
+        rows = np.flatnonzero(group == kind)
+        chosen = rows.tolist()
+        own = work([outers[k] for k in chosen], [inners[k] for k in chosen], rows)
+        if found is None:
+            found = np.empty((len(outers), *own.shape[1:]))
+        found[rows] = own
+    assert found is not None, "there is a pair"
+    return found
+
+
 def depths(outers: Sequence[ConvexPiece], inners: Sequence[ConvexPiece]) -> Array:
     """How deep pieces stand in each other, (n,) mm; negative where they are apart.
 
     `outers[k]` is taken with `inners[k]`: it is the depth of no displacement in their difference
     body, for many pairs as one array.
     """
+    return by_size(outers, inners, lambda a, b, _: _depths(a, b))
+
+
+def _depths(outers: Sequence[ConvexPiece], inners: Sequence[ConvexPiece]) -> Array:
     outer, inner = (stacked([piece.vertices for piece in side]) for side in (outers, inners))
     edges = [stacked([piece.edges for piece in side]) for side in (outers, inners)]
     across = crossed(edges[0][:, :, None], edges[1][:, None]).reshape(len(outers), -1, 3)

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.design.model import Axis
+from fitcheck.fit.candidates import DIRECTIONS, PairTravels
 from fitcheck.fit.contact import TOUCH_MM, HalfSpaces
 from fitcheck.fit.plans import plan_above
 from fitcheck.fit.rounded import Ball, Rod, RoundedBody, Upright, ball_body, rod_body, upright_body
-from fitcheck.fit.slide import DIRECTIONS, PairTravels
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece

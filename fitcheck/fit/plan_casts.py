@@ -24,38 +24,49 @@ ROUNDS = 80
 
 def plan_casts(
     outers: Sequence[ConvexPiece],
-    inner: ConvexPiece,
+    inners: Sequence[ConvexPiece],
     path_mm: float,
-    start: Array,
+    starts: Array,
     direction: Array,
 ) -> tuple[Array, Array]:
-    """From where to where a level line start + x direction lets each outer piece meet, (n,) mm.
+    """From where to where a level line start + x direction lets each pair meet, (n,) mm.
 
-    The inner piece is an upright prism; the outer pieces move by `path_mm` upwards. Both are nan
-    where the line passes by or only touches.
+    `outers[k]` is taken with `inners[k]`, an upright prism, and `starts[k]` of (n, 3); it moves by
+    `path_mm` upwards. Both are nan where the line passes by or only touches.
     """
-    floor = float(start[2] + inner.low[2]) - max(0.0, path_mm)
-    ceiling = float(start[2] + inner.high[2]) - min(0.0, path_mm)
     beside = np.array([-direction[1], direction[0]])
-    stretch = [_plan(piece, floor, ceiling) for piece in outers]
+    ups = starts[:, 2].tolist()
+    stretch = [
+        _plan(
+            outer,
+            up + float(inner.low[2]) - max(0.0, path_mm),
+            up + float(inner.high[2]) - min(0.0, path_mm),
+        )
+        for outer, inner, up in zip(outers, inners, ups, strict=True)
+    ]
     low, high = np.full(len(outers), np.nan), np.full(len(outers), np.nan)
     met = [k for k, points in enumerate(stretch) if len(points)]
     if not met:
         return low, high
     outer = stacked([stretch[k] for k in met])
-    body = inner.vertices[: len(inner.vertices) // 2, :2] + start[:2]
+    plans = {id(inner): inner.vertices[: len(inner.vertices) // 2, :2] for inner in inners}
+    body = stacked([plans[id(inners[k])] for k in met]) + starts[met, None, :2]
     along_o, beside_o = outer @ direction[:2], outer @ beside
     along_i, beside_i = body @ direction[:2], body @ beside
-    room = np.minimum(beside_o.max(axis=1) - beside_i.min(), beside_i.max() - beside_o.min(axis=1))
+    room = np.minimum(
+        beside_o.max(axis=1) - beside_i.min(axis=1), beside_i.max(axis=1) - beside_o.min(axis=1)
+    )
     kept = np.flatnonzero(room > TOUCH_MM)
     if not len(kept):
         return low, high
-    along_o, beside_o = along_o[kept], beside_o[kept]
+    along_o, beside_o, along_i, beside_i = (
+        own[kept] for own in (along_o, beside_o, along_i, beside_i)
+    )
     reach, settled = _least_support(
         np.concatenate([along_o, -along_o]),
         np.concatenate([beside_o, beside_o]),
-        np.repeat([[1.0], [-1.0]], len(kept), axis=0) * -along_i,
-        -beside_i,
+        np.concatenate([-along_i, along_i]),
+        np.concatenate([-beside_i, -beside_i]),
     )
     to, back = reach[: len(kept)], -reach[len(kept) :]
     back[to - back <= TOUCH_MM] = np.nan
@@ -65,7 +76,7 @@ def plan_casts(
     sure = settled[: len(kept)] & settled[len(kept) :]
     for row in rows[~sure]:
         path = np.array([0.0, 0.0, path_mm])
-        found = difference_body(outers[row], inner, path).along(start, direction)
+        found = difference_body(outers[row], inners[row], path).along(starts[row], direction)
         low[row], high[row] = found or (np.nan, np.nan)
     return low, high
 
@@ -100,7 +111,7 @@ def _least_support(
 ) -> tuple[Array, Flags]:
     """The least over u of max(along_o + u beside_o) + max(along_i + u beside_i), row by row.
 
-    Rows are points (n, a) of one polygon and (n, b) of the other, `beside_i` (b,) alike for all.
+    Rows are points (n, a) of one polygon and (n, b) of the other.
     Gives the least (n,), and whether it settled.
     """
     rows = np.arange(len(along_o))
@@ -109,17 +120,14 @@ def _least_support(
         """Height at u = 0 and slope of the line that touches at u."""
         a = np.argmax(along_o + u[:, None] * beside_o, axis=1)
         b = np.argmax(along_i + u[:, None] * beside_i, axis=1)
-        return along_o[rows, a] + along_i[rows, b], beside_o[rows, a] + beside_i[b]
+        return along_o[rows, a] + along_i[rows, b], beside_o[rows, a] + beside_i[rows, b]
 
     # far to each side the point furthest to that side is the one that is touched
-    left_slope = beside_o.min(axis=1) + beside_i.min()
-    right_slope = beside_o.max(axis=1) + beside_i.max()
-    left = _end(along_o, beside_o, beside_o.min(axis=1, keepdims=True)) + _end(
-        along_i, beside_i[None], np.full((1, 1), beside_i.min())
-    )
-    right = _end(along_o, beside_o, beside_o.max(axis=1, keepdims=True)) + _end(
-        along_i, beside_i[None], np.full((1, 1), beside_i.max())
-    )
+    sides = [(along_o, beside_o), (along_i, beside_i)]
+    left_slope = beside_o.min(axis=1) + beside_i.min(axis=1)
+    right_slope = beside_o.max(axis=1) + beside_i.max(axis=1)
+    left = sum(_end(a, b, b.min(axis=1, keepdims=True)) for a, b in sides)
+    right = sum(_end(a, b, b.max(axis=1, keepdims=True)) for a, b in sides)
     least = np.full(len(rows), np.nan)
     open_ = np.ones(len(rows), dtype=bool)
     for _ in range(ROUNDS):

@@ -6,11 +6,14 @@ from collections.abc import Collection, Sequence
 
 import numpy as np
 
-from fitcheck.fit.casts import casts, name_pairs, nearest_first
+from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.contact import Rows
 from fitcheck.fit.way_in import UP
 from fitcheck.folding.pieces import ConvexPiece, bounds
 from fitcheck.folding.pose import Array
+
+Rests = dict[tuple[str, str], float]
+"""How far each pair of names (above, below) has to be lifted to rest on each other, mm."""
 
 
 def rest_heights(
@@ -18,34 +21,55 @@ def rest_heights(
     below: Sequence[ConvexPiece],
     within_mm: float,
     only: Collection[tuple[str, str]] | None = None,
-) -> dict[tuple[str, str], float]:
+) -> Rests:
     """How far each pair of names (above, below) has to be lifted to rest on each other, mm.
 
     Pairs that are apart as they stand are left out, and so are those that come to rest more than
     `within_mm` after the first, and those that are not in `only`.
     """
-    if not above or not below:
-        return {}
-    low, high = bounds(above)
-    under_low, under_high = bounds(below)
-    over = (low[:, None, :2] < under_high[:, :2]) & (high[:, None, :2] > under_low[:, :2])
-    drop = low[:, 2, None] - under_high[:, 2]
-    a, b = np.nonzero(over.all(axis=2) & (drop < 0.0))
-    names, group = name_pairs(above, below, a, b)
-    if only is not None:
-        asked = np.array([pair in only for pair in names], dtype=bool)[group]
-        a, b, group = a[asked], b[asked], group[asked]
+    return rests_of([(above, below)], within_mm, only)[0]
+
+
+def rests_of(
+    boxes: Sequence[tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]]],
+    within_mm: float,
+    only: Collection[tuple[str, str]] | None = None,
+) -> list[Rests]:
+    """The same of many boxes, each with what is above and what is below."""
+    uppers: list[ConvexPiece] = []
+    lowers: list[ConvexPiece] = []
+    drops: list[float] = []
+    names: list[tuple[int, str, str]] = []
+    for box, (above, below) in enumerate(boxes):
+        if not above or not below:
+            continue
+        low, high = bounds(above)
+        under_low, under_high = bounds(below)
+        over = (low[:, None, :2] < under_high[:, :2]) & (high[:, None, :2] > under_low[:, :2])
+        drop = low[:, 2, None] - under_high[:, 2]
+        for a, b in np.argwhere(over.all(axis=2) & (drop < 0.0)).tolist():
+            pair = above[a].name, below[b].name
+            if only is None or pair in only:
+                uppers.append(above[a])
+                lowers.append(below[b])
+                drops.append(drop[a, b])
+                names.append((box, *pair))
+    places = {name: place for place, name in enumerate(dict.fromkeys(names))}
+    group = np.array([places[name] for name in names], dtype=np.intp)
+    box_of = np.array([box for box, _, _ in places], dtype=np.intp)
 
     def reach_of(rows: Rows) -> Array:
-        uppers, lowers = [above[k] for k in a[rows]], [below[k] for k in b[rows]]
-        return -casts(lowers, uppers, None, np.zeros(3), UP)[1]
+        own = rows.tolist()
+        above, below = [uppers[k] for k in own], [lowers[k] for k in own]
+        return -casts(below, above, None, np.zeros(3), UP)[1]
 
-    reach = nearest_first(drop[a, b], reach_of, within_mm, group)
-    found = np.zeros(len(names))
+    reach = nearest_first(np.array(drops), reach_of, within_mm, group, box_of)
+    found = np.zeros(len(places))
     np.fmin.at(found, group, reach)
-    furthest = found.min(initial=0.0) + within_mm
-    return {
-        pair: -fall
-        for pair, fall in zip(names, found.tolist(), strict=True)
-        if fall < 0.0 and fall <= furthest
-    }
+    furthest = np.zeros(len(boxes))
+    np.minimum.at(furthest, box_of, found)
+    rests: list[Rests] = [{} for _ in boxes]
+    for (box, upper, lower), fall in zip(places, found.tolist(), strict=True):
+        if fall < 0.0 and fall <= furthest[box] + within_mm:
+            rests[box][upper, lower] = -fall
+    return rests

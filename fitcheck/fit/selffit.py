@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from fitcheck.fit.casts import name_pairs, nearest_first
-from fitcheck.fit.contact import Rows, depths, face_depths
+from fitcheck.fit.casts import nearest_first
+from fitcheck.fit.contact import Rows, depths
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, bounds
 from fitcheck.folding.pose import Array, apply
@@ -96,54 +97,89 @@ def meetings(
     `least_mm` may be negative: then pairs that are nearer than that count too. Where `only` is
     given, other pairs of names are left out.
     """
-    pieces = part.pieces
-    a, b = _candidates(part, least_mm, only)
-    if not len(a):
-        return {}
-    names, group = name_pairs(pieces, pieces, a, b)
+    return meetings_of([part], least_mm, only)[0]
 
-    reach = face_depths([pieces[i] for i in a], [pieces[j] for j in b])
-    near = np.flatnonzero(reach > least_mm)
+
+def meetings_of(
+    parts: Sequence[FoldedPart], least_mm: float, only: Collection[tuple[str, str]] | None = None
+) -> list[dict[tuple[str, str], Meeting]]:
+    """The same of one part as it is in many boxes."""
+    found: list[dict[tuple[str, str], Meeting]] = [{} for _ in parts]
+    ones: list[ConvexPiece] = []
+    others: list[ConvexPiece] = []
+    names: list[tuple[int, str, str]] = []
+    most: list[Array] = []
+    for box, part in enumerate(parts):
+        a, b, overlap = _candidates(part, least_mm, only)
+        most.append(overlap)
+        for i, j in zip(a.tolist(), b.tolist(), strict=True):
+            one, other = part.pieces[i], part.pieces[j]
+            ones.append(one)
+            others.append(other)
+            names.append((box, one.name, other.name))
+    if not names:
+        return found
+    places = {name: place for place, name in enumerate(dict.fromkeys(names))}
+    group = np.array([places[name] for name in names], dtype=np.intp)
 
     def apart(rows: Rows) -> Array:
-        chosen = near[rows]
-        return -depths([pieces[i] for i in a[chosen]], [pieces[j] for j in b[chosen]])
+        chosen = rows.tolist()
+        return -depths([ones[k] for k in chosen], [others[k] for k in chosen])
 
-    found = -nearest_first(-reach[near], apart, np.inf, group[near])
-    deepest: dict[tuple[str, str], Meeting] = {}
-    for row, depth in zip(near.tolist(), found.tolist(), strict=True):
-        known = deepest.get(names[group[row]])
-        if depth > least_mm and (known is None or depth > known.depth_mm):
-            deepest[names[group[row]]] = Meeting(depth, pieces[a[row]], pieces[b[row]])
-    return deepest
+    # no piece stands deeper in another than their boxes overlap
+    deep = -nearest_first(-np.concatenate(most), apart, np.inf, group)
+    for k in np.flatnonzero(deep > least_mm).tolist():
+        box, *pair = names[k]
+        key = pair[0], pair[1]
+        known = found[box].get(key)
+        if known is None or deep[k] > known.depth_mm:
+            found[box][key] = Meeting(float(deep[k]), ones[k], others[k])
+    return found
 
 
 def _candidates(
     part: FoldedPart, slack: float, only: Collection[tuple[str, str]] | None
+) -> tuple[Rows, Rows, Array]:
+    """Pairs whose boxes overlap by more than so much and that nothing lets touch, and by how much.
+
+    At least one of each is a plate.
+    """
+    a, b = _kinds_that_may(
+        part.pattern,
+        part.among.pieces.kinds_of(part.box).tobytes(),
+        None if only is None else frozenset(only),
+    )
+    low, high = bounds(part.pieces)
+    overlap = np.minimum(high[b] - low[a], high[a] - low[b]).min(axis=1)
+    close = np.flatnonzero(overlap > max(slack, -FAR_MM))
+    return a[close], b[close], overlap[close]
+
+
+@lru_cache(maxsize=64)
+def _kinds_that_may(
+    pattern: Pattern, kinds: bytes, only: frozenset[tuple[str, str]] | None
 ) -> tuple[Rows, Rows]:
-    """Pairs whose boxes overlap by so much and that nothing lets touch; at least one is a plate."""
-    pieces = part.pieces
-    panels = {panel.name: place for place, panel in enumerate(part.pattern.panels)}
-    kinds = list(dict.fromkeys((piece.name, piece.panels) for piece in pieces))
-    owns = np.zeros((len(kinds), len(panels)))
-    for k, (_, own) in enumerate(kinds):
+    """Pairs of pieces, the first before the second, that are not meant to touch.
+
+    `kinds` are the places of the pieces' names among the pattern's panels and creases.
+    """
+    panels = {panel.name: place for place, panel in enumerate(pattern.panels)}
+    named = [(name, [name]) for name in panels]
+    named += [(line.name, [line.parent, line.child]) for line in pattern.creases]
+    owns = np.zeros((len(named), len(panels)))
+    for k, (_, own) in enumerate(named):
         owns[k, [panels[name] for name in own]] = 1.0
     touch = np.zeros((len(panels), len(panels)))
-    for one, other in touching(part.pattern):
+    for one, other in touching(pattern):
         touch[panels[one], panels[other]] = 1.0
     plates = owns.sum(axis=1) == 1.0
     may = (plates[:, None] | plates) & (owns @ touch @ owns.T == 0.0)
     if only is not None:
-        asked = [[(one, other) in only for other, _ in kinds] for one, _ in kinds]
+        asked = [[(one, other) in only for other, _ in named] for one, _ in named]
         may &= np.array(asked)
-    numbers = {kind: k for k, kind in enumerate(kinds)}
-    number = np.array([numbers[piece.name, piece.panels] for piece in pieces])
-    low, high = bounds(pieces)
-    slack = max(slack, -FAR_MM)
-    meet = np.triu(may[number[:, None], number], k=1)
-    a, b = np.nonzero(meet)
-    close = ((low[a] + slack < high[b]) & (low[b] + slack < high[a])).all(axis=1)
-    return a[close], b[close]
+    number = np.frombuffer(kinds, dtype=np.intp)
+    a, b = np.nonzero(np.triu(may[number[:, None], number], k=1))
+    return a, b
 
 
 def touching(pattern: Pattern) -> set[tuple[str, str]]:

@@ -12,16 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.casts import casts, name_pairs, nearest_first
+from fitcheck.fit.candidates import DIRECTIONS, Candidates, PairTravels, travels_of
+from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import TOUCH_MM, Flags, Rows, difference_body
 from fitcheck.folding.pieces import ConvexPiece, bounds
 from fitcheck.folding.pose import Array
 
 EVERY = slice(None)
-DIRECTIONS: dict[Axis, Array] = {
-    Axis.WIDTH: np.array([1.0, 0.0, 0.0]),
-    Axis.LENGTH: np.array([0.0, 1.0, 0.0]),
-}
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,10 +116,6 @@ def slide(
     return Slide(travels[Axis.WIDTH], along, pairs.blocked(at))
 
 
-PairTravels = dict[tuple[str, str], float]
-"""Displacement of the inner part, mm, at which each pair (outer, inner) of names would stop it."""
-
-
 class Pairs:
     """All pairs of an outer and an inner piece, with the boxes that rule most of them out."""
 
@@ -166,22 +159,8 @@ class Pairs:
         within_mm: float,
         only: Collection[tuple[str, str]] | None,
     ) -> PairTravels:
-        o, i, least = self._candidates(axis, at, sign)
-        names, group = name_pairs(self.outer, self.inner, o, i)
-        if only is not None:
-            asked = np.array([pair in only for pair in names], dtype=bool)[group]
-            o, i, least, group = o[asked], i[asked], least[asked], group[asked]
-        reach = nearest_first(
-            least, lambda rows: self._reach(o[rows], i[rows], axis, at, sign), within_mm, group
-        )
-        best = np.full(len(names), np.inf)
-        np.fmin.at(best, group, reach)
-        furthest = best.min(initial=np.inf) + within_mm
-        return {
-            pair: sign * found
-            for pair, found in zip(names, best.tolist(), strict=True)
-            if found <= furthest and found < np.inf
-        }
+        (found,) = travels_of([self.candidates(axis, at, sign)], within_mm, only)
+        return found
 
     def blocked(self, at: Array) -> tuple[str, str] | None:
         """An outer piece on no side that the inner part runs into."""
@@ -198,65 +177,44 @@ class Pairs:
 
         Of pairs that stop it in the same place the one that comes first in the parts is named.
         """
-        outer, inner, least = self._candidates(axis, at, sign)
-        reach = nearest_first(
-            least,
-            lambda rows: self._reach(outer[rows], inner[rows], axis, at, sign),
-            TOUCH_MM,
-        )
+        found = self.candidates(axis, at, sign)
+        reach = nearest_first(found.least, found.reach, TOUCH_MM)
         if np.isnan(reach).all():
             return None
         nearest = float(np.nanmin(reach))
         first = int(np.argmax(reach <= nearest + TOUCH_MM))
-        o, i = int(outer[first]), int(inner[first])
+        o, i = int(found.o[first]), int(found.i[first])
         travel = sign * nearest
         where = self._where(o, i, at + DIRECTIONS[axis] * travel)
         return Stop(travel, self.outer[o].name, self.inner[i].name, where)
 
-    def _candidates(self, axis: Axis, at: Array, sign: float) -> tuple[Rows, Rows, Array]:
-        """Pairs (outer, inner) that may stop the travel, with the least travel they can allow."""
+    def candidates(self, axis: Axis, at: Array, sign: float) -> Candidates:
+        """Pairs that may stop the travel towards `sign` from the displacement `at` (3,)."""
         k = 0 if axis is Axis.WIDTH else 1
         on_side = np.flatnonzero((self.side_high if sign > 0 else self.side_low)[:, k])
         o, i = np.nonzero(self._beside(1 - k, at, on_side) & self._beside(2, at, on_side))
         o = on_side[o]
-        return o, i, (self.least[k, o, i] - at[k] if sign > 0 else at[k] - self.most[k, o, i])
+        least, most = self.least[:, o, i], self.most[:, o, i]
+        return Candidates(
+            axis=axis,
+            sign=sign,
+            path=self.path,
+            o=o,
+            i=i,
+            outers=[self.outer[j] for j in o.tolist()],
+            inners=[self.inner[j] for j in i.tolist()],
+            at=np.broadcast_to(at, (len(o), 3)),
+            least=least[k] - at[k] if sign > 0 else at[k] - most[k],
+            across=np.stack([least[1 - k] - at[1 - k], most[1 - k] - at[1 - k]], axis=1),
+            on_low=self.side_low[o, 1 - k],
+            on_high=self.side_high[o, 1 - k],
+        )
 
     def _beside(self, j: int, at: Array, rows: Rows | slice = EVERY) -> Flags:
         """Which of some outer pieces meet which inner ones as far as direction `j` goes."""
         found: Flags = self.least[j, rows] < at[j] - TOUCH_MM
         found &= self.most[j, rows] > at[j] + TOUCH_MM
         return found
-
-    def _reach(self, o: Rows, i: Rows, axis: Axis, at: Array, sign: float) -> Array:
-        """Travel towards `sign` until each pair meets; negative when it already presses."""
-        low, high = self._cast(o, i, at, axis)
-        reach = low if sign > 0 else -high
-        pressed = np.flatnonzero(reach < 0.0)
-        if len(pressed):
-            freed = self._freed_across(o[pressed], i[pressed], axis, at)
-            reach[pressed[freed > reach[pressed]]] = np.nan
-        return reach
-
-    def _freed_across(self, o: Rows, i: Rows, axis: Axis, at: Array) -> Array:
-        """The least press (negative) that frees pairs along the other axis; -inf when none does.
-
-        Where the pieces do not meet as they stand, the inner one is on the wrong side of a corner
-        piece, and what frees it is to move past the whole of it.
-        """
-        other, k = (Axis.LENGTH, 1) if axis is Axis.WIDTH else (Axis.WIDTH, 0)
-        low, high = self._cast(o, i, at, other)
-        apart = np.isnan(low)
-        low[apart] = (self.least[k, o, i] - at[k])[apart]
-        high[apart] = (self.most[k, o, i] - at[k])[apart]
-        freed: Array = np.maximum(
-            np.where(self.side_high[o, k], low, -np.inf),
-            np.where(self.side_low[o, k], -high, -np.inf),
-        )
-        return freed
-
-    def _cast(self, o: Rows, i: Rows, at: Array, axis: Axis) -> tuple[Array, Array]:
-        outers, inners = [self.outer[k] for k in o], [self.inner[k] for k in i]
-        return casts(outers, inners, self.path, at, DIRECTIONS[axis])
 
     def _where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
         """The middle of where the two boxes overlap at the end of the path."""

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fitcheck.fit.slide import DIRECTIONS, Slide, slide
+from fitcheck.fit.candidates import DIRECTIONS
+from fitcheck.fit.slide import Slide, slide
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.folding.pose import Array

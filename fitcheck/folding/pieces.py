@@ -124,6 +124,11 @@ class Pieces:
     edges: Array
     edge_ends: Rows
 
+    def kinds_of(self, box: int) -> Rows:
+        """The kinds of one box's pieces."""
+        first, last = np.searchsorted(self.boxes, [box, box + 1]).tolist()
+        return self.kinds[first:last]
+
     def of_box(self, box: int) -> tuple[ConvexPiece, ...]:
         """The pieces of one box."""
         first, last = np.searchsorted(self.boxes, [box, box + 1]).tolist()

@@ -235,7 +235,7 @@ def _whole_model(check: Check, outlook: Outlook, made: Made) -> _Truth:
             found[slack_name(0, "height")] = alone.height_mm
     for one in outlook.readers:
         if isinstance(one, SelfReader):
-            (family,) = one.read(made, 0.0, None).values()
+            (family,) = one.read_all([made], 0.0, None)[0].values()
             found[ease_name(one.part)] = min(family.values())
     asked = {name: value for name, value in found.items() if name in outlook.names}
     return _Truth(fit, fits, asked)

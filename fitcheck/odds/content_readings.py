@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,7 +20,6 @@ from fitcheck.odds.bodies import AXES, Body, reached, resized, sides_of, standin
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import (
     SIDES,
-    Member,
     Path,
     Readings,
     Wanted,
@@ -63,24 +62,35 @@ class SingleReader:
         """The base and its own sizes."""
         return frozenset(["base", self.content.item.name])
 
-    def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
         """Its lateral limits between the base's pieces, and its height."""
-        pose = self.pose_of(made)
-        if is_round(pose):
-            body = alone(pose, self.turn_deg, made.base)
-
-            def pairs(names: Collection[Member] | None) -> Way | None:
-                pieces = made.base.pieces
-                if names is not None:
-                    pieces = tuple(p for p in pieces if any(p.name == outer for outer, _ in names))
-                return Way(pieces, [body], self.slide.path) if pieces else None
-
-            found = self.slide.read_pairs(pairs, within_mm, wanted)
+        poses = [self.pose_of(made) for made in boxes]
+        if is_round(self.pose):
+            ways = [
+                self._way(made.base, pose, wanted) for made, pose in zip(boxes, poses, strict=True)
+            ]
+            found = self.slide.read_ways(ways, within_mm, wanted)
         else:
-            piece = content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
-            found = self.slide.read(made.base.pieces, [piece], within_mm, wanted)
-        found[size_family(0, "height")] = {("height", ""): -pose.height_mm}
+            pieces = [
+                content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
+                for made, pose in zip(boxes, poses, strict=True)
+            ]
+            rooms = [(made.base.pieces, [own]) for made, own in zip(boxes, pieces, strict=True)]
+            found = self.slide.read_all(rooms, within_mm, wanted)
+        for own, pose in zip(found, poses, strict=True):
+            own[size_family(0, "height")] = {("height", ""): -pose.height_mm}
         return found
+
+    def _way(self, base: FoldedPart, pose: Pose, wanted: Wanted | None) -> Way | None:
+        pieces: Sequence[ConvexPiece] = base.pieces
+        if wanted is not None:
+            ends = [family_name(self.slide.what, axis, side) for axis in Axis for side in SIDES]
+            names = {outer for end in ends for outer, _ in wanted.get(end, ())}
+            pieces = [piece for piece in pieces if piece.name in names]
+        body = alone(pose, self.turn_deg, base)
+        return Way(pieces, [body], self.slide.path) if pieces else None
 
     def pose_of(self, made: Made) -> Pose:
         """The pose with the sizes that the content came out with."""
@@ -150,16 +160,22 @@ class WallsReader:
         """The base."""
         return frozenset(["base"])
 
-    def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
         """The limits of each pile that stands in for those like it."""
-        found: Readings = {}
-        lift = translation(UP * made.base.caliper_mm)
+        found: list[Readings] = [{} for _ in boxes]
+        lifts = [translation(UP * made.base.caliper_mm) for made in boxes]
         for probe in self.probes:
             if wanted is not None and not any(family in wanted for family in probe.families):
                 continue
-            pieces = [probe.piece.moved(lift)]
-            read = probe.slide.read(made.base.pieces, pieces, within_mm, wanted)
-            found |= {family: read[family] for family in probe.families}
+            rooms = [
+                (made.base.pieces, [probe.piece.moved(lift)])
+                for made, lift in zip(boxes, lifts, strict=True)
+            ]
+            read = probe.slide.read_all(rooms, within_mm, wanted)
+            for own, one in zip(found, read, strict=True):
+                own |= {family: one[family] for family in probe.families}
         return found
 
 
@@ -179,7 +195,7 @@ def walls_reader(base: FoldedPart, piles: Sequence[Sequence[Body]]) -> tuple[Wal
         piece = _pile_piece(pile)
         slide = Path(f"{WALL} {index}", _way_in(base, piece), np.zeros(3))
         at_rest = piece.moved(translation(UP * base.caliper_mm))
-        read = slide.read(base.pieces, [at_rest], ALIKE_WITHIN_MM, None)
+        (read,) = slide.read_all([(base.pieces, [at_rest])], ALIKE_WITHIN_MM, None)
         own = []
         for k, axis in enumerate(Axis):
             for side, sign in zip(SIDES, (-1.0, 1.0), strict=True):

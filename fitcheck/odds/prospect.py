@@ -100,7 +100,7 @@ def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
     readers = [reader for reader in prospect.outlook.readers if touches(reader, one)]
     u = one.variate.u
     boxes = workshop.make_all([{one.name: u}, {one.name: -u}])
-    up, down = (read_again(made, readers, read) for made in boxes)
+    up, down = read_again(boxes, readers, read)
     by_limit = slopes(read, up, down, u)
     limits = []
     for limit in prospect.limits.linear:

@@ -13,9 +13,10 @@ from typing import Protocol
 import numpy as np
 
 from fitcheck.design.model import Axis
+from fitcheck.fit.candidates import DIRECTIONS, travels_of
 from fitcheck.fit.lid import lid_pose, seat_height, sliding_pieces
-from fitcheck.fit.rest import rest_heights
-from fitcheck.fit.slide import DIRECTIONS, Pairs
+from fitcheck.fit.rest import rests_of
+from fitcheck.fit.slide import Pairs
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.fold import FoldedPart
@@ -54,8 +55,10 @@ class Reader(Protocol):
     def moved_by(self) -> frozenset[str]:
         """The parts and items whose inputs may change what is read."""
 
-    def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
-        """The families of one box; pairs more than `within_mm` behind the first are left out."""
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
+        """The families of each box; pairs more than `within_mm` behind the first are left out."""
 
 
 class Travels(Protocol):
@@ -77,52 +80,93 @@ class Path:
     at: Array
     """(3,) where the inner part stands in the middle of its play."""
 
-    def read(
+    def read_all(
         self,
-        outer: Sequence[ConvexPiece],
-        inner: Sequence[ConvexPiece],
+        boxes: Sequence[tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]]],
         within_mm: float,
         wanted: Wanted | None,
-    ) -> Readings:
-        """The travel to both sides along both axes, from the middle of the play outwards."""
+    ) -> list[Readings]:
+        """The travel to both sides along both axes, from the middle of the play outwards.
 
-        def pairs(names: Collection[Member] | None) -> Pairs | None:
-            here, there = outer, inner
-            if names is not None:
-                here = _named(outer, {name for name, _ in names})
-                there = _named(inner, {name for _, name in names})
-            return Pairs(here, there, self.path) if here and there else None
+        Each box has its outer and its inner pieces.
+        """
+        only = self._only(wanted)
+        names = (
+            None if wanted is None else set[Member]().union(*(own or () for own in only.values()))
+        )
+        left = [(k, *_of_pairs(outer, inner, names)) for k, (outer, inner) in enumerate(boxes)]
+        pairs = {k: Pairs(o, i, self.path) for k, o, i in left if o and i}
 
-        return self.read_pairs(pairs, within_mm, wanted)
+        def travels(axis: Axis) -> list[tuple[Family, Family]]:
+            found: list[tuple[Family, Family]] = [({}, {}) for _ in boxes]
+            if not pairs:
+                return found
+            low, high = (
+                travels_of(
+                    [own.candidates(axis, self.at, sign) for own in pairs.values()],
+                    within_mm,
+                    only[axis],
+                )
+                for sign in (-1.0, 1.0)
+            )
+            for k, *both in zip(pairs, low, high, strict=True):
+                found[k] = both[0], both[1]
+            return found
 
-    def read_pairs(
+        return self._families(travels, len(boxes), wanted)
+
+    def read_ways(
+        self, ways: Sequence[Travels | None], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
+        """The same of ways past round things; None where nothing is in the way."""
+        only = self._only(wanted)
+        return self._families(
+            lambda axis: [
+                ({}, {}) if way is None else way.travels(axis, self.at, within_mm, only[axis])
+                for way in ways
+            ],
+            len(ways),
+            wanted,
+        )
+
+    def _only(self, wanted: Wanted | None) -> dict[Axis, set[Member] | None]:
+        """The pairs to read along each axis; None for all."""
+        if wanted is None:
+            return dict.fromkeys(Axis)
+        return {
+            axis: {
+                pair
+                for side in SIDES
+                for pair in wanted.get(family_name(self.what, axis, side), ())
+            }
+            for axis in Axis
+        }
+
+    def _families(
         self,
-        pairs_of: Callable[[Collection[Member] | None], Travels | None],
-        within_mm: float,
+        travels: Callable[[Axis], list[tuple[Family, Family]]],
+        count: int,
         wanted: Wanted | None,
-    ) -> Readings:
-        """The same of any pairs; `pairs_of` gives those that are asked for, None for all."""
-        found: Readings = {}
-        ends = {axis: [family_name(self.what, axis, side) for side in SIDES] for axis in Axis}
-        only: dict[Axis, set[Member] | None] = dict.fromkeys(Axis)
-        asked = None
-        if wanted is not None:
-            only = {a: {pair for name in ends[a] for pair in wanted.get(name, ())} for a in Axis}
-            asked = set().union(*(only[axis] or () for axis in Axis))
-        pairs = pairs_of(asked)
-        for axis, names in ends.items():
-            low: Family = {}
-            high: Family = {}
-            if pairs is not None:
-                low, high = pairs.travels(axis, self.at, within_mm, only[axis])
-            k = int(np.argmax(DIRECTIONS[axis]))
+    ) -> list[Readings]:
+        found: list[Readings] = [{} for _ in range(count)]
+        for k, axis in enumerate(Axis):
             middle = float(self.at[k])
-            found[names[0]] = {pair: -(value + middle) for pair, value in low.items()}
-            found[names[1]] = {pair: value + middle for pair, value in high.items()}
-            for name in names:
-                if not found[name] and wanted is None:
-                    found[name] = {("nothing", "nothing"): FAR_MM}
+            names = [family_name(self.what, axis, side) for side in SIDES]
+            for own, both in zip(found, travels(axis), strict=True):
+                for name, sign, family in zip(names, (-1.0, 1.0), both, strict=True):
+                    own[name] = {pair: sign * (value + middle) for pair, value in family.items()}
+                    if not own[name] and wanted is None:
+                        own[name] = {("nothing", "nothing"): FAR_MM}
         return found
+
+
+def _of_pairs(
+    outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], names: Collection[Member] | None
+) -> tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]]:
+    """The pieces that some pairs of names are about; None for all."""
+    if names is None:
+        return outer, inner
+    return _named(outer, {name for name, _ in names}), _named(inner, {name for _, name in names})
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,21 +180,29 @@ class LidReader:
         """Both parts."""
         return frozenset(["base", "lid"])
 
-    def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
         """Lateral limits, seat, and the heights that say whether the rim is off the table."""
-        lid, base = made.lid, made.base
-        assert lid is not None, "a lid is read where there is one"
-        only = None if wanted is None else wanted[SEAT]
-        seats = seat_limits(base, lid, within_mm, only)
-        found = self.slide.read(
-            sliding_pieces(lid, -min(seats.values())), base.pieces, within_mm, wanted
-        )
-        found[SEAT] = seats
-        found[LID_HEIGHT] = heights(lid, within_mm, None if wanted is None else wanted[LID_HEIGHT])
-        found[LID_CALIPER] = {(LID_CALIPER, ""): lid.caliper_mm}
-        found[BASE_RISE] = {(BASE_RISE, ""): base.lap_rise_mm}
-        found[BASE_CALIPER] = {(BASE_CALIPER, ""): base.caliper_mm}
+        seats = seat_limits(boxes, within_mm, None if wanted is None else wanted[SEAT])
+        walls = [
+            (sliding_pieces(_lid(made), -min(seat.values())), made.base.pieces)
+            for made, seat in zip(boxes, seats, strict=True)
+        ]
+        found = self.slide.read_all(walls, within_mm, wanted)
+        own = None if wanted is None else wanted[LID_HEIGHT]
+        for made, seat, read in zip(boxes, seats, found, strict=True):
+            read[SEAT] = seat
+            read[LID_HEIGHT] = heights(_lid(made), within_mm, own)
+            read[LID_CALIPER] = {(LID_CALIPER, ""): _lid(made).caliper_mm}
+            read[BASE_RISE] = {(BASE_RISE, ""): made.base.lap_rise_mm}
+            read[BASE_CALIPER] = {(BASE_CALIPER, ""): made.base.caliper_mm}
         return found
+
+
+def _lid(made: Made) -> FoldedPart:
+    assert made.lid is not None, "a lid is read where there is one"
+    return made.lid
 
 
 def heights(part: FoldedPart, within_mm: float, only: Collection[Member] | None) -> Family:
@@ -166,19 +218,22 @@ def heights(part: FoldedPart, within_mm: float, only: Collection[Member] | None)
 
 
 def seat_limits(
-    base: FoldedPart, lid: FoldedPart, within_mm: float, only: Collection[Member] | None
-) -> Family:
+    boxes: Sequence[Made], within_mm: float, only: Collection[Member] | None
+) -> list[Family]:
     """Minus the height of the lid floor's inside face at which each pair of pieces comes to rest.
 
     The pieces of the lid are its floor and the creases round it, as in the lid's own fit.
     """
-    root = lid.pattern.panels[0].name
-    pose = lid_pose(lid, 0.0)
     uppers = {name for name, _ in only} if only is not None else None
     lowers = {name for _, name in only} if only is not None else None
-    above = moved([p for p in _named(lid.pieces, uppers) if root in p.panels], pose)
-    found = rest_heights(above, _named(base.pieces, lowers), within_mm, only)
-    return {member: -height for member, height in found.items()}
+    pairs = []
+    for made in boxes:
+        lid = _lid(made)
+        root = lid.pattern.panels[0].name
+        above = [piece for piece in _named(lid.pieces, uppers) if root in piece.panels]
+        pairs.append((moved(above, lid_pose(lid, 0.0)), _named(made.base.pieces, lowers)))
+    found = rests_of(pairs, within_mm, only)
+    return [{member: -height for member, height in own.items()} for own in found]
 
 
 def _named(pieces: Sequence[ConvexPiece], names: Collection[str] | None) -> list[ConvexPiece]:

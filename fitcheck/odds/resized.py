@@ -113,7 +113,7 @@ def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
     read: Readings = {}
     within = max(limit.value for limit in prospect.limits.linear)
     for reader in outlook.readers:
-        read |= reader.read(workshop.as_designed, within, None)
+        read |= reader.read_all([workshop.as_designed], within, None)[0]
     moved: dict[str, float] = {}
     limits: list[Limit] = []
     for limit in prospect.limits.linear:

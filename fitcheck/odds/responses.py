@@ -151,7 +151,7 @@ def take_limits(
     within = REACH * side_u(inputs)
     read: Readings = {}
     for reader in readers:
-        read |= reader.read(nominal, within, None)
+        read |= reader.read_all([nominal], within, None)[0]
     turns = turns_of(workshop)
     moved = [k for k, one in enumerate(inputs) if one.variate.u > 0.0]
     trials: list[Offsets] = [
@@ -167,11 +167,12 @@ def take_limits(
         for family, own in read.items()
         for member in own
     }
-    for index, k in enumerate(moved):
-        touched = [reader for reader in readers if touches(reader, inputs[k])]
-        up, down = (read_again(boxes[2 * index + side], touched, read) for side in (0, 1))
-        for key, value in slopes(read, up, down, inputs[k].variate.u).items():
-            slope[key][k] = value
+    for reader in readers:
+        moves = [(n, k) for n, k in enumerate(moved) if touches(reader, inputs[k])]
+        own = read_again([boxes[2 * n + side] for n, _ in moves for side in (0, 1)], [reader], read)
+        for (_, k), up, down in zip(moves, own[::2], own[1::2], strict=True):
+            for key, value in slopes(read, up, down, inputs[k].variate.u).items():
+                slope[key][k] = value
     limits = [
         Limit(f, member, value, slope[f, member][: len(inputs)], slope[f, member][len(inputs) :])
         for f, own in read.items()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.fit.selffit import FIGHT_MM, meetings
+from fitcheck.fit.selffit import FIGHT_MM, meetings_of
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import Member, Readings, Wanted
 
@@ -27,17 +28,20 @@ class SelfReader:
         """The part."""
         return frozenset([self.part])
 
-    def read(self, made: Made, within_mm: float, wanted: Wanted | None) -> Readings:
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
         """What each pair may still press before the part fights itself, mm.
 
         Panels that are apart are as far from fighting as panels that touch.
         """
         family = ease_family(self.part)
-        folded = made.base if self.part == "base" else made.lid
-        assert folded is not None, "a lid is read where there is one"
+        parts = [made.base if self.part == "base" else made.lid for made in boxes]
+        distinct = {id(part): part for part in parts if part is not None}
         only = None if wanted is None else frozenset(wanted.get(family, ()))
-        found: dict[Member, float] = {
-            names: FIGHT_MM - met.depth_mm
-            for names, met in meetings(folded, FIGHT_MM - within_mm, only).items()
+        met = meetings_of(list(distinct.values()), FIGHT_MM - within_mm, only)
+        eases: dict[int, dict[Member, float]] = {
+            key: {names: FIGHT_MM - one.depth_mm for names, one in own.items()} | {APART: FIGHT_MM}
+            for key, own in zip(distinct, met, strict=True)
         }
-        return {family: found | {APART: FIGHT_MM}}
+        return [{family: eases[id(part)]} for part in parts]

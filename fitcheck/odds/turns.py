@@ -97,8 +97,8 @@ def with_turn(
     it touches.
     """
     read = by_family(limits)
-    below, there, known = (read_again(made, readers, read) for made in boxes[:3])
-    beyond, further = (read_anew(made, readers, within_mm) for made in boxes[2:])
+    below, there, known = read_again(boxes[:3], readers, read)
+    beyond, further = read_anew(boxes[2:], readers, within_mm)
     turned = []
     for limit in limits:
         at = [r.get(limit.family, {}).get(limit.member) for r in (below, there, known)]
@@ -196,17 +196,30 @@ def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Ke
     return found
 
 
-def read_anew(made: Made | None, readers: Sequence[Reader], within_mm: float) -> Readings:
-    """All pairs of a box within reach; none of one that cannot be folded."""
-    found: Readings = {}
-    for reader in readers:
-        found |= {} if made is None else reader.read(made, within_mm, None)
-    return found
+def read_anew(
+    boxes: Sequence[Made | None], readers: Sequence[Reader], within_mm: float
+) -> list[Readings]:
+    """All pairs of each box within reach; none of one that cannot be folded."""
+    return _read(boxes, readers, within_mm, None)
 
 
-def read_again(made: Made | None, readers: Sequence[Reader], read: Readings) -> Readings:
-    """The same pairs read of another box; none of one that cannot be folded."""
-    found: Readings = {}
-    for reader in readers:
-        found |= {} if made is None else reader.read(made, math.inf, read)
+def read_again(
+    boxes: Sequence[Made | None], readers: Sequence[Reader], read: Readings
+) -> list[Readings]:
+    """The same pairs read of other boxes; none of one that cannot be folded."""
+    return _read(boxes, readers, math.inf, read)
+
+
+def _read(
+    boxes: Sequence[Made | None],
+    readers: Sequence[Reader],
+    within_mm: float,
+    wanted: Readings | None,
+) -> list[Readings]:
+    found: list[Readings] = [{} for _ in boxes]
+    there = [(k, made) for k, made in enumerate(boxes) if made is not None]
+    for reader in readers if there else ():
+        read = reader.read_all([made for _, made in there], within_mm, wanted)
+        for (k, _), own in zip(there, read, strict=True):
+            found[k] |= own
     return found

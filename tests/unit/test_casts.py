@@ -10,10 +10,10 @@ from scipy.optimize import linprog
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.assembly import make_part
+from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import lid_pieces
-from fitcheck.fit.slide import DIRECTIONS
 from fitcheck.folding.pieces import ConvexPiece, prism
 from tests.boxes import paper, shadow_box, tray
 from tests.unit.test_slide import _random_prism

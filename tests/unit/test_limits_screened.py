@@ -51,7 +51,8 @@ def test_a_piece_that_a_box_does_not_have_stops_nothing() -> None:
 
     def read(pair: tuple[str, str]) -> dict[str, dict[tuple[str, str], float]]:
         wanted = {name: {pair} for name in names}
-        return {k: dict(v) for k, v in way.read([wall], [body], 50.0, wanted).items()}
+        (found,) = way.read_all([([wall], [body])], 50.0, wanted)
+        return {k: dict(v) for k, v in found.items()}
 
     there = read(("wall", "body"))
     # the wall begins at 3.5, the body ends at 1

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.slide import DIRECTIONS, Stop
+from fitcheck.fit.candidates import DIRECTIONS
+from fitcheck.fit.slide import Stop
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 
