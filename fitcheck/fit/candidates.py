@@ -107,18 +107,15 @@ def travels_of(
     out, and so are pairs of names that are not in `only`.
     """
     found = boxes if only is None else [own.named(only) for own in boxes]
-    counts = [len(own.o) for own in found]
-    every = _joined(found)
+    every, whose = joined(found)
     names = [
         (box, a.name, b.name)
-        for box, a, b in zip(
-            np.arange(len(found)).repeat(counts).tolist(), every.outers, every.inners, strict=True
-        )
+        for box, a, b in zip(whose.tolist(), every.outers, every.inners, strict=True)
     ]
     places = {name: place for place, name in enumerate(dict.fromkeys(names))}
     group = np.array([places[name] for name in names], dtype=np.intp)
     box_of = np.array([box for box, _, _ in places], dtype=np.intp)
-    reach = nearest_first(every.least, every.reach, within_mm, group, box_of)
+    reach = nearest_first(every.least, every.reach, within_mm, group, whose)
     best = np.full(len(places), np.inf)
     np.fmin.at(best, group, reach)
     nearest = np.full(len(boxes), np.inf)
@@ -130,15 +127,16 @@ def travels_of(
     return travels
 
 
-def _joined(boxes: Sequence[Candidates]) -> Candidates:
-    """The candidates of all boxes behind each other."""
+def joined(boxes: Sequence[Candidates]) -> tuple[Candidates, Rows]:
+    """The candidates of all boxes behind each other, and which box each is of, (n,)."""
+    whose = np.arange(len(boxes)).repeat([len(own.o) for own in boxes])
     if len(boxes) == 1:
-        return boxes[0]
+        return boxes[0], whose
 
     def column(key: str) -> Any:
         return np.concatenate([getattr(own, key) for own in boxes])
 
-    return replace(
+    every = replace(
         boxes[0],
         o=column("o"),
         i=column("i"),
@@ -150,3 +148,4 @@ def _joined(boxes: Sequence[Candidates]) -> Candidates:
         on_low=column("on_low"),
         on_high=column("on_high"),
     )
+    return every, whose

@@ -117,14 +117,12 @@ def nearest_first(
 
     No reach is less than its bound (n,). Pairs that `within_mm` puts out of reach of the nearest
     of their box are left nan, and so are those that cannot be the nearest of their group (n,) of
-    numbers. `boxes` (g,) says whose each group is; without it there is one box.
+    numbers. `boxes` (n,) says which box each pair is of; without it there is one.
     """
     found = np.full(len(bounds), np.nan)
     left = np.argsort(bounds, kind="stable")
     best = np.full(int(groups.max()) + 1 if groups is not None and len(groups) else 0, np.inf)
-    box = np.zeros(len(bounds), dtype=np.intp)
-    if boxes is not None and groups is not None:
-        box = boxes[groups]
+    box = np.zeros(len(bounds), dtype=np.intp) if boxes is None else boxes
     least = np.full(int(box.max(initial=0)) + 1, np.inf)
     count = FEW
     while len(left):

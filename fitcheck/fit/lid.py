@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.fit.assembly import Part
-from fitcheck.fit.rest import rest_heights
+from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room, verdict_of_play
-from fitcheck.fit.slide import Slide, slide
+from fitcheck.fit.slide import Pairs, Slide, slide_all
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, moved
@@ -37,37 +38,56 @@ class LidFit:
 
 def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
     """Lower the lid over the base along its whole straight path."""
-    seat = seat_height(base.folded, lid.folded)
-    on = sliding_pieces(lid.folded, seat)
-    lift = base.sizes.height_mm + lid.sizes.height_mm + CLEAR_MM
-    found = slide(on, base.folded.pieces, UP * lift, np.zeros(3))
-    reach_down = lid.sizes.height_mm - lid.folded.caliper_mm
-    rise = base.sizes.corner_rise_mm
+    return fit_lids([(base.folded, lid.folded)], bands)[0]
+
+
+def fit_lids(boxes: Sequence[tuple[FoldedPart, FoldedPart]], bands: Bands) -> list[LidFit]:
+    """The lid's fit in each of many boxes, given as base and lid."""
+    seats = seat_heights(boxes)
+    slides = slide_all(
+        [
+            Pairs(
+                sliding_pieces(lid, seat),
+                base.pieces,
+                UP * (base.height_mm + lid.height_mm + CLEAR_MM),
+            )
+            for (base, lid), seat in zip(boxes, seats, strict=True)
+        ],
+        [np.zeros(3)] * len(boxes),
+    )
+    return [
+        _lid_fit(base, lid, seat, found, bands)
+        for (base, lid), seat, found in zip(boxes, seats, slides, strict=True)
+    ]
+
+
+def _lid_fit(base: FoldedPart, lid: FoldedPart, seat: float, found: Slide, bands: Bands) -> LidFit:
+    reach_down = lid.height_mm - lid.caliper_mm
+    rise = base.lap_rise_mm
     reveal = seat - reach_down + rise
     return LidFit(
         verdict=verdict_for(found, bands),
         slide=found,
         seat_mm=seat + rise,
-        overlap_mm=max(0.0, min(reach_down - rise, base.sizes.height_mm) - _above_walls(base)),
+        overlap_mm=max(0.0, min(reach_down - rise, base.height_mm) - _above_walls(base)),
         reveal_mm=reveal,
-        closed_height_mm=max(seat + rise, reach_down) + lid.folded.caliper_mm,
-        rim_mm=float(rim_room(reveal, lid.folded.caliper_mm)),
+        closed_height_mm=max(seat + rise, reach_down) + lid.caliper_mm,
+        rim_mm=float(rim_room(reveal, lid.caliper_mm)),
     )
 
 
-def _above_walls(base: Part) -> float:
+def _above_walls(base: FoldedPart) -> float:
     """How much higher than its outer walls a base is, mm: what a tilted frame rises by.
 
     A lid holds on to the walls; beside a frame that slopes away it holds on to nothing.
     """
-    folded = base.folded
     rims = [
         plate.support(UP)
-        for plate in folded.plates
-        if folded.pattern.panel(plate.name).role is Role.WALL
+        for plate in base.plates
+        if base.pattern.panel(plate.name).role is Role.WALL
     ]
-    bend = folded.crease.radius_mm + folded.caliper_mm if folded.pattern.roll_joints else 0.0
-    return max(0.0, base.sizes.height_mm - max(rims) - bend)
+    bend = base.crease.radius_mm + base.caliper_mm if base.pattern.roll_joints else 0.0
+    return max(0.0, base.height_mm - max(rims) - bend)
 
 
 def verdict_for(found: Slide, bands: Bands) -> LidVerdict:
@@ -104,7 +124,14 @@ def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
     The lid's floor and the creases round it are lowered from above until they meet the first
     piece of the base; in round creases a tight lid comes to rest before its floor does.
     """
-    root = lid.pattern.panels[0].name
-    pose = lid_pose(lid, 0.0)
-    above = moved([p for p in lid.pieces if root in p.panels], pose)
-    return max(rest_heights(above, base.pieces, 0.0).values(), default=0.0)
+    return seat_heights([(base, lid)])[0]
+
+
+def seat_heights(boxes: Sequence[tuple[FoldedPart, FoldedPart]]) -> list[float]:
+    """The same of many boxes, given as base and lid."""
+    pairs = []
+    for base, lid in boxes:
+        root = lid.pattern.panels[0].name
+        above = [piece for piece in lid.pieces if root in piece.panels]
+        pairs.append((moved(above, lid_pose(lid, 0.0)), base.pieces))
+    return [max(found.values(), default=0.0) for found in rests_of(pairs, 0.0)]

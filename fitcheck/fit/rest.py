@@ -63,7 +63,8 @@ def rests_of(
         above, below = [uppers[k] for k in own], [lowers[k] for k in own]
         return -casts(below, above, None, np.zeros(3), UP)[1]
 
-    reach = nearest_first(np.array(drops), reach_of, within_mm, group, box_of)
+    whose = np.array([box for box, _, _ in names], dtype=np.intp)
+    reach = nearest_first(np.array(drops), reach_of, within_mm, group, whose)
     found = np.zeros(len(places))
     np.fmin.at(found, group, reach)
     furthest = np.zeros(len(boxes))

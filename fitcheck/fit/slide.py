@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.candidates import DIRECTIONS, Candidates, PairTravels, travels_of
+from fitcheck.fit.candidates import DIRECTIONS, Candidates, PairTravels, joined, travels_of
 from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import TOUCH_MM, Flags, Rows, difference_body
 from fitcheck.folding.pieces import ConvexPiece, bounds
@@ -106,14 +106,61 @@ def slide(
     `start` (3,) is a displacement of the inner part to begin with; the middle of the outer part's
     pieces must be above the origin. Exact for the given convex pieces.
     """
-    pairs = Pairs(outer, inner, path)
-    at = start.astype(float)
-    travels: dict[Axis, Travel] = {}
+    return slide_all([Pairs(outer, inner, path)], [start])[0]
+
+
+def slide_all(boxes: Sequence[Pairs], starts: Sequence[Array]) -> list[Slide]:
+    """The slides of many boxes, each along its own path from its own start."""
+    ats = [start.astype(float) for start in starts]
+    travels: dict[Axis, list[Travel]] = {}
     for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):
-        travels[axis] = pairs.travel(axis, at)
-        at = at + DIRECTIONS[axis] * (travels[axis].middle_mm)
-    along = travels[Axis.LENGTH]
-    return Slide(travels[Axis.WIDTH], along, pairs.blocked(at))
+        travels[axis] = _travels_at(boxes, axis, ats)
+        ats = [
+            at + DIRECTIONS[axis] * travel.middle_mm
+            for at, travel in zip(ats, travels[axis], strict=True)
+        ]
+    return [
+        Slide(wide, long, own.blocked(at))
+        for own, at, wide, long in zip(
+            boxes, ats, travels[Axis.WIDTH], travels[Axis.LENGTH], strict=True
+        )
+    ]
+
+
+def _travels_at(boxes: Sequence[Pairs], axis: Axis, ats: Sequence[Array]) -> list[Travel]:
+    """The travel of each box along an axis and what ends it, from the displacements `ats` (3,)."""
+    low, high = (
+        _stops(
+            boxes, ats, [own.candidates(axis, at, sign) for own, at in zip(boxes, ats, strict=True)]
+        )
+        for sign in (-1.0, 1.0)
+    )
+    return [Travel(axis, *both) for both in zip(low, high, strict=True)]
+
+
+def _stops(
+    boxes: Sequence[Pairs], ats: Sequence[Array], found: Sequence[Candidates]
+) -> list[Stop | None]:
+    """The nearest stop of each box on one side.
+
+    Of pairs that stop it in the same place the one that comes first in the parts is named.
+    """
+    every, whose = joined(found)
+    reach = nearest_first(every.least, every.reach, TOUCH_MM, boxes=whose)
+    ends = np.searchsorted(whose, np.arange(len(boxes) + 1)).tolist()
+    stops: list[Stop | None] = []
+    for own, at, start, stop in zip(boxes, ats, ends[:-1], ends[1:], strict=True):
+        reached = reach[start:stop]
+        if np.isnan(reached).all():
+            stops.append(None)
+            continue
+        nearest = float(np.nanmin(reached))
+        first = start + int(np.argmax(reached <= nearest + TOUCH_MM))
+        o, i = int(every.o[first]), int(every.i[first])
+        travel = every.sign * nearest
+        where = own.where(o, i, at + DIRECTIONS[every.axis] * travel)
+        stops.append(Stop(travel, own.outer[o].name, own.inner[i].name, where))
+    return stops
 
 
 class Pairs:
@@ -133,7 +180,7 @@ class Pairs:
 
     def travel(self, axis: Axis, at: Array) -> Travel:
         """The travel along an axis and what ends it, measured from the displacement `at` (3,)."""
-        return Travel(axis, self._stop(axis, at, -1.0), self._stop(axis, at, 1.0))
+        return _travels_at([self], axis, [at])[0]
 
     def travels(
         self,
@@ -172,22 +219,6 @@ class Pairs:
                 return outer.name, inner.name
         return None
 
-    def _stop(self, axis: Axis, at: Array, sign: float) -> Stop | None:
-        """The nearest stop on the low (-1) or the high (+1) side, measured from `at`.
-
-        Of pairs that stop it in the same place the one that comes first in the parts is named.
-        """
-        found = self.candidates(axis, at, sign)
-        reach = nearest_first(found.least, found.reach, TOUCH_MM)
-        if np.isnan(reach).all():
-            return None
-        nearest = float(np.nanmin(reach))
-        first = int(np.argmax(reach <= nearest + TOUCH_MM))
-        o, i = int(found.o[first]), int(found.i[first])
-        travel = sign * nearest
-        where = self._where(o, i, at + DIRECTIONS[axis] * travel)
-        return Stop(travel, self.outer[o].name, self.inner[i].name, where)
-
     def candidates(self, axis: Axis, at: Array, sign: float) -> Candidates:
         """Pairs that may stop the travel towards `sign` from the displacement `at` (3,)."""
         k = 0 if axis is Axis.WIDTH else 1
@@ -216,7 +247,7 @@ class Pairs:
         found &= self.most[j, rows] > at[j] + TOUCH_MM
         return found
 
-    def _where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
+    def where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
         """The middle of where the two boxes overlap at the end of the path."""
         outer, inner = self.outer[o], self.inner[i]
         low = np.maximum(outer.low, inner.low + at)

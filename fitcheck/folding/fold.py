@@ -253,6 +253,8 @@ def fold_all(
 
     A part cannot be folded where a panel vanishes in its bends or a roll does not close.
     """
+    if not makings:
+        return Folded((), {})
     rules = dict.fromkeys(itertools.chain.from_iterable(one.shifts for one in makings))
     shifts: dict[Rule, Array] = {
         rule: np.array([one.shifts.get(rule, 0.0) for one in makings]) for rule in rules

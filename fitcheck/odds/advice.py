@@ -97,12 +97,14 @@ def _ranked(
     """All ideas with their rough share of right boxes, the most helpful first."""
     hands = Hands.of(prospect, boxes, seed)
     ideas = list(_ideas(prospect))
-    found = []
+    there: list[tuple[Idea, Prospect]] = []
     for index, idea in enumerate(ideas):
         progress.step(index, len(ideas), "looking for what helps")
         changed = _changed(prospect, idea)
         if changed is not None:
-            found.append((float(hands.right(changed).mean()), idea))
+            there.append((idea, changed))
+    rates = hands.rates([changed for _, changed in there])
+    found = [(rate, idea) for rate, (idea, _) in zip(rates, there, strict=True)]
     return sorted(found, key=lambda one: (-round(one[0] / ALIKE), one[1].effort))
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from fitcheck.design.model import Axis
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.lid import LidFit, fit_lid
+from fitcheck.fit.lid import LidFit, fit_lids
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.folding.pose import Array
 from fitcheck.odds.content_readings import SingleReader
@@ -171,20 +171,18 @@ def fold_again(
     draw_values([one.variate for one in inputs], rng.spawn(len(inputs)), drawn)
     expected = outlook.evaluate(forms, drawn)
     departures: dict[str, list[float]] = {}
-    alike = contents_alike = folded = 0
+    alike = contents_alike = 0
     progress.step(0, count, "folding boxes anew to prove the odds")
     boxes = workshop.make_all([offsets_of(inputs, column.tolist()) for column in drawn.T])
-    for column, made in enumerate(boxes):
-        progress.step(column, count, "folding boxes anew to prove the odds")
-        if made is None:
-            continue
-        truth = _whole_model(check, outlook, made)
-        folded += 1
+    there = [column for column, made in enumerate(boxes) if made is not None]
+    truths = _whole_model(check, outlook, [made for made in boxes if made is not None], progress)
+    for column, truth in zip(there, truths, strict=True):
         for name, value in truth.lengths.items():
             departures.setdefault(name, []).append(value - expected[outlook.row(name), column])
         same_contents = truth.contents_fit in (None, _contents_fit(outlook, expected[:, column]))
         contents_alike += same_contents
         alike += same_contents and _same_lid(check, outlook, truth.lid, expected[:, column])
+    folded = len(there)
     refolded = tuple(
         _refolded(name, np.array(off), samples.outcomes[outlook.row(name)])
         for name, off in departures.items()
@@ -213,32 +211,48 @@ class _Truth:
     """By the names of the quantities that are asked about."""
 
 
-def _whole_model(check: Check, outlook: Outlook, made: Made) -> _Truth:
-    """A folded box; a lid by its own fit, contents put in anew."""
-    found = {}
-    fit = fits = None
-    base, lid = made.parts
-    if lid is not None:
-        fit = fit_lid(base, lid, check.design.bands)
-        found = {play_name(axis): fit.slide.travel(axis).play_mm for axis in Axis}
-        found[RIM] = fit.rim_mm
-    ceiling = height_under(made, fit)
+def _whole_model(
+    check: Check, outlook: Outlook, boxes: Sequence[Made], progress: Progress
+) -> list[_Truth]:
+    """Folded boxes; lids by their own fit, contents put in anew."""
+    lids = _lids(check, boxes)
+    eases = {
+        ease_name(reader.part): [
+            min(family.values())
+            for own in reader.read_all(boxes, 0.0, None)
+            for family in own.values()
+        ]
+        for reader in outlook.readers
+        if isinstance(reader, SelfReader)
+    }
     single = [one for one in outlook.readers if isinstance(one, SingleReader)]
-    if outlook.arranged is not None:
-        fits = go_in_together(check, made, ceiling)
-    elif single:
-        alone = put_alone(check, made, ceiling, single[0].pose)
-        fits = alone.fits
-        found[slack_name(0, Axis.WIDTH)] = alone.width_mm
-        found[slack_name(0, Axis.LENGTH)] = alone.length_mm
-        if alone.height_mm is not None:
-            found[slack_name(0, "height")] = alone.height_mm
-    for one in outlook.readers:
-        if isinstance(one, SelfReader):
-            (family,) = one.read_all([made], 0.0, None)[0].values()
-            found[ease_name(one.part)] = min(family.values())
-    asked = {name: value for name, value in found.items() if name in outlook.names}
-    return _Truth(fit, fits, asked)
+    truths = []
+    for index, (made, lid) in enumerate(zip(boxes, lids, strict=True)):
+        progress.step(index, len(boxes), "fitting boxes that were folded anew")
+        found = {name: own[index] for name, own in eases.items()}
+        fits = None
+        if lid is not None:
+            found |= {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
+            found[RIM] = lid.rim_mm
+        ceiling = height_under(made, lid)
+        if outlook.arranged is not None:
+            fits = go_in_together(check, made, ceiling)
+        elif single:
+            alone = put_alone(check, made, ceiling, single[0].pose)
+            fits = alone.fits
+            found[slack_name(0, Axis.WIDTH)] = alone.width_mm
+            found[slack_name(0, Axis.LENGTH)] = alone.length_mm
+            if alone.height_mm is not None:
+                found[slack_name(0, "height")] = alone.height_mm
+        asked = {name: value for name, value in found.items() if name in outlook.names}
+        truths.append(_Truth(lid, fits, asked))
+    return truths
+
+
+def _lids(check: Check, boxes: Sequence[Made]) -> Sequence[LidFit | None]:
+    """How the lid of each box sits; None without lids."""
+    pairs = [(made.base, made.lid) for made in boxes if made.lid is not None]
+    return fit_lids(pairs, check.design.bands) if pairs else [None] * len(boxes)
 
 
 def _contents_fit(outlook: Outlook, expected: Array) -> bool:

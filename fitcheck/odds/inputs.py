@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from fitcheck.design.model import Axis, Design, Item, ItemKind, Vary
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.odds.variates import Law, Variate
-from fitcheck.pattern.plan import plan_of
+from fitcheck.pattern.plan import scored_rules
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence, Rule
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
@@ -102,8 +102,7 @@ def score_u(tools: Tools, rule: Rule) -> float:
 
 def scores_of(part: Part) -> tuple[Rule, ...]:
     """The rules that a part is scored along, each once, by fence and distance."""
-    rules = dict.fromkeys(line.rule for line in plan_of(part.pattern).scores)
-    return tuple(sorted(rules, key=lambda rule: (list(Fence).index(rule.fence), rule.at_mm)))
+    return scored_rules(part.pattern)
 
 
 def moved_rules(part: Part) -> tuple[Rule, ...]:

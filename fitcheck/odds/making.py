@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from fitcheck.design.model import Axis
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.folding.fold import FoldedPart, Making, fold_all
-from fitcheck.folding.measure import measure
 from fitcheck.odds.bodies import LEAST_SIZE_MM
 from fitcheck.odds.inputs import Input, Source, moved_rules, scores_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule, Shifts
@@ -38,19 +37,6 @@ class Made:
     lid: FoldedPart | None
     sizes_mm: PieceSizes
     """Of the contents as they came."""
-
-    @cached_property
-    def parts(self) -> tuple[Part, Part | None]:
-        """Base and lid with their sizes measured."""
-        lid = self.assembly.lid
-        return (
-            _measured(self.assembly.base, self.base),
-            None if lid is None or self.lid is None else _measured(lid, self.lid),
-        )
-
-
-def _measured(part: Part, folded: FoldedPart) -> Part:
-    return replace(part, folded=folded, sizes=measure(folded))
 
 
 @dataclass(frozen=True, eq=False)

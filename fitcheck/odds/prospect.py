@@ -28,7 +28,7 @@ from fitcheck.odds.quantities import (
 )
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.responses import Forms, Limits, forms_of, take_limits
-from fitcheck.odds.turns import by_family, read_again, slopes, touches
+from fitcheck.odds.turns import read_again, slopes, touches
 from fitcheck.odds.weather import possible_grains
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -94,20 +94,15 @@ def worst_grain(prospect: Prospect, boxes: int, seed: int) -> Prospect:
 
 
 def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
-    workshop = replace(prospect.workshop, grains=grains)
-    read = by_family(prospect.limits.linear)
-    one = workshop.inputs[column]
+    workshop, limits = replace(prospect.workshop, grains=grains), prospect.limits
+    read, one = limits.readings, workshop.inputs[column]
     readers = [reader for reader in prospect.outlook.readers if touches(reader, one)]
     u = one.variate.u
-    boxes = workshop.make_all([{one.name: u}, {one.name: -u}])
-    up, down = read_again(boxes, readers, read)
+    up, down = read_again(workshop.make_all([{one.name: u}, {one.name: -u}]), readers, read)
     by_limit = slopes(read, up, down, u)
-    limits = []
-    for limit in prospect.limits.linear:
-        gradient = limit.gradient.copy()
-        gradient[column] = by_limit.get((limit.family, limit.member), 0.0)
-        limits.append(replace(limit, gradient=gradient))
-    return replace(prospect, workshop=workshop, limits=prospect.limits.replaced(limits))
+    gradients = limits.gradients.copy()
+    gradients[:, column] = [by_limit.get(key, 0.0) for key in limits.keys]
+    return replace(prospect, workshop=workshop, limits=replace(limits, gradients=gradients))
 
 
 def good_chance(prospect: Prospect, samples: Samples) -> Chance:

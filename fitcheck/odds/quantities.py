@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -12,6 +13,7 @@ from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
+from fitcheck.odds.inputs import Input
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
     BASE_RISE,
@@ -110,8 +112,13 @@ class Outlook:
 
     def evaluate(self, forms: Forms, offsets: Array) -> Array:
         """All quantities, (q, m) mm, of boxes whose inputs are off by (k, m)."""
-        least = forms.least(offsets)
-        rows = {family: least[i] for i, family in enumerate(forms.families)}
+        return self.of_least(forms.families, forms.least(offsets), offsets, forms.inputs)
+
+    def of_least(
+        self, families: Sequence[str], least: Array, offsets: Array, inputs: tuple[Input, ...]
+    ) -> Array:
+        """The same, (q, m) mm, where the least member of each family is known, (f, m)."""
+        rows = {family: least[i] for i, family in enumerate(families)}
         found = np.empty((len(self.names), offsets.shape[1]))
         for i, one in enumerate(self.quantities):
             found[i] = one.constant_mm
@@ -119,7 +126,7 @@ class Outlook:
                 found[i] += sign * rows[family]
         first = len(self.quantities)
         if self.arranged is not None:
-            room = self.arranged.evaluate(rows, offsets, forms.inputs)
+            room = self.arranged.evaluate(rows, offsets, inputs)
             found[first : first + len(room)] = room
             first += len(room)
         for i, smallest in enumerate(self.smallest, start=first):

@@ -69,7 +69,7 @@ def height_under(made: Made, lid: LidFit | None) -> float | None:
     if lid is None or made.lid is None:
         return None
     closed = lid.closed_height_mm - made.lid.caliper_mm
-    return max(closed, made.parts[0].sizes.height_mm) - made.base.caliper_mm
+    return max(closed, made.base.height_mm) - made.base.caliper_mm
 
 
 def put_alone(check: Check, made: Made, ceiling_mm: float | None, pose: Pose) -> Alone:

@@ -24,7 +24,8 @@ from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
 from fitcheck.odds.quantities import outlook_of
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.remarks import blocked
-from fitcheck.odds.turns import Limit, turns_of
+from fitcheck.odds.responses import forms_of_rows, screened
+from fitcheck.odds.turns import turns_of
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.pattern.styles import draw
@@ -58,6 +59,59 @@ class Hands:
         off = forms.means[:, None] + steps[:, None] * self.off
         return good_flags(asked, Samples(asked.outlook.evaluate(forms, off), np.zeros((0, 0))))
 
+    def rates(self, prospects: Sequence[Prospect]) -> list[float]:
+        """How often the boxes come out right in each of some designs.
+
+        Those that have one another's gradients are worked out together: the gradients are carried
+        through the drawn errors once, and each design adds what its own values and hands change.
+        """
+        found: dict[int, float] = {}
+        groups: dict[tuple[int, int], list[int]] = {}
+        for index, one in enumerate(prospects):
+            groups.setdefault((id(one.limits.gradients), id(one.outlook)), []).append(index)
+        for group in groups.values():
+            alike = _Alike([prospects[index] for index in group], self.off)
+            found |= {index: alike.rate(k) for k, index in enumerate(group)}
+        return [found[index] for index in range(len(prospects))]
+
+
+class _Alike:
+    """Designs with the same gradients, made by the same hands."""
+
+    def __init__(self, prospects: Sequence[Prospect], off: Array) -> None:
+        self.prospects, self.off = prospects, off
+        first = prospects[0]
+        self.inputs = first.workshop.inputs
+        self.us = [np.array([one.variate.u for one in own.workshop.inputs]) for own in prospects]
+        designs = [(own.limits.values, u) for own, u in zip(prospects, self.us, strict=True)]
+        self.rows = screened(first.limits, self.inputs, designs)
+        self.forms = forms_of_rows(first.limits, self.inputs, self.rows)
+        self.means = self.forms.means
+        self.carried = self.forms.carried(self._offsets(self.us[0]))
+        turned = [np.flatnonzero(turn.weights) for turn in first.limits.turns]
+        self.bent = np.concatenate([np.zeros(0, dtype=np.intp), *turned])
+
+    def _offsets(self, u: Array) -> Array:
+        found: Array = self.means[:, None] + u[:, None] * self.off
+        return found
+
+    def rate(self, k: int) -> float:
+        """The share of right boxes of one design."""
+        prospect, u = self.prospects[k], self.us[k]
+        other = np.flatnonzero(u != self.us[0])
+        if np.isin(other, self.bent).any():
+            carried = self.forms.carried(self._offsets(u))
+        elif len(other):
+            by = (u - self.us[0])[other, None] * self.off[other]
+            carried = self.carried + self.forms.gradients[:, other] @ by
+        else:
+            carried = self.carried
+        least = self.forms.least_of(carried + prospect.limits.values[self.rows, None])
+        offsets = self._offsets(u) if prospect.outlook.arranged else self.off
+        outlook, inputs = prospect.outlook, prospect.workshop.inputs
+        outcomes = outlook.of_least(self.forms.families, least, offsets, inputs)
+        return float(good_flags(prospect, Samples(outcomes, np.zeros((0, 0)))).mean())
+
 
 def tried(prospect: Prospect, design: Design) -> Prospect | None:
     """The prospect of other sizes, by the gradients where they can tell and else folded anew."""
@@ -83,10 +137,8 @@ def resized(prospect: Prospect, design: Design) -> Prospect | None:
     if not _same_lines(inputs, prospect.workshop.inputs):
         return None
     by = _places(inputs, assembly) - _places(prospect.workshop.inputs, old)
-    limits = prospect.limits.replaced(
-        replace(limit, value=limit.value + float(limit.gradient @ by))
-        for limit in prospect.limits.linear
-    )
+    known = prospect.limits
+    limits = replace(known, values=known.values + known.gradients[:, : len(by)] @ by)
     workshop = replace(prospect.workshop, inputs=inputs)
     return replace(prospect, workshop=workshop, limits=limits)
 
@@ -111,26 +163,26 @@ def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
     workshop = Workshop(found.assembly, inputs, prospect.workshop.grains)
     outlook = outlook_of(found)
     read: Readings = {}
-    within = max(limit.value for limit in prospect.limits.linear)
+    within = float(prospect.limits.values.max())
     for reader in outlook.readers:
         read |= reader.read_all([workshop.as_designed], within, None)[0]
-    moved: dict[str, float] = {}
-    limits: list[Limit] = []
-    for limit in prospect.limits.linear:
-        value = read.get(limit.family, {}).get(limit.member)
-        if value is not None:
-            moved.setdefault(limit.family, value - limit.value)
-            limits.append(replace(limit, value=value))
-    if not outlook.families <= {limit.family for limit in limits}:
+    known = prospect.limits
+    there = [key[1] in read.get(key[0], {}) for key in known.keys]
+    if not outlook.families <= {
+        key[0] for key, found in zip(known.keys, there, strict=True) if found
+    }:
         return take_prospect(found, prospect.humidity)
-    known = {(limit.family, limit.member) for limit in limits}
-    # pairs that are met beyond a turn only move along with their family
-    limits += [
-        replace(limit, value=limit.value + moved.get(limit.family, 0.0))
-        for limit in prospect.limits.linear
-        if (limit.family, limit.member) not in known
-    ]
-    anew = replace(prospect.limits, linear=tuple(limits), turns=turns_of(workshop))
+    values = known.values.copy()
+    moved: dict[str, float] = {}
+    for row, (family, member) in enumerate(known.keys):
+        if there[row]:
+            moved.setdefault(family, read[family][member] - known.values[row])
+            values[row] = read[family][member]
+    for row, (family, _) in enumerate(known.keys):
+        if not there[row]:
+            # pairs that are met beyond a turn only move along with their family
+            values[row] += moved.get(family, 0.0)
+    anew = replace(known, values=values, turns=turns_of(workshop))
     return replace(prospect, check=found, workshop=workshop, outlook=outlook, limits=anew)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -53,12 +53,21 @@ class Forms:
 
     def least(self, offsets: Array) -> Array:
         """The least member of each family, (f, m), for inputs off by (k, m)."""
-        turned = [turn.beyond(offsets)[None] for turn in self.turns]
-        forms = self.gradients @ np.concatenate([offsets, *turned])
+        forms = self.carried(offsets)
         forms += self.values[:, None]
-        least = np.empty((len(self.families), offsets.shape[1]))
+        return self.least_of(forms)
+
+    def carried(self, offsets: Array) -> Array:
+        """What the gradients make of offsets (k, m), (p, m)."""
+        turned = [turn.beyond(offsets)[None] for turn in self.turns]
+        found: Array = self.gradients @ np.concatenate([offsets, *turned])
+        return found
+
+    def least_of(self, limits: Array) -> Array:
+        """The least member of each family, (f, m), of limits (p, m)."""
+        least = np.empty((len(self.families), limits.shape[1]))
         for row, (start, stop) in enumerate(itertools.pairwise(self.starts)):
-            np.min(forms[start:stop], axis=0, out=least[row])
+            np.min(limits[start:stop], axis=0, out=least[row])
         return least
 
     @property
@@ -111,31 +120,67 @@ class Forms:
 
 @dataclass(frozen=True, eq=False)
 class Limits:
-    """All limits of a design that may count."""
+    """All limits of a design that may count, those of a family behind each other."""
 
-    linear: tuple[Limit, ...]
+    keys: tuple[Key, ...]
+    """(p,) the family and the member of each."""
+    values: Array
+    """(p,) as designed, mm."""
+    gradients: Array
+    """(p, k + e) by each input, and how much steeper it gets beyond each turn."""
     turns: tuple[Turn, ...]
 
-    def replaced(self, linear: Iterable[Limit]) -> Limits:
-        """The same with other values or gradients."""
-        return replace(self, linear=tuple(linear))
+    @classmethod
+    def of(cls, linear: Sequence[Limit], turns: tuple[Turn, ...]) -> Limits:
+        """The limits as arrays."""
+        families: dict[str, list[Limit]] = {}
+        for one in linear:
+            families.setdefault(one.family, []).append(one)
+        ordered = [one for own in families.values() for one in own]
+        return cls(
+            tuple((one.family, one.member) for one in ordered),
+            np.array([one.value for one in ordered]),
+            np.array([np.concatenate([one.gradient, one.turned]) for one in ordered]),
+            turns,
+        )
+
+    @property
+    def linear(self) -> list[Limit]:
+        """The same one by one."""
+        count = self.gradients.shape[1] - len(self.turns)
+        return [
+            Limit(family, member, value, row[:count], row[count:])
+            for (family, member), value, row in zip(
+                self.keys, self.values.tolist(), self.gradients, strict=True
+            )
+        ]
+
+    @property
+    def readings(self) -> Readings:
+        """The values by family and member."""
+        read: Readings = {}
+        for (family, member), value in zip(self.keys, self.values.tolist(), strict=True):
+            read.setdefault(family, {})[member] = value
+        return read
 
 
 def forms_of(found: Limits, inputs: tuple[Input, ...]) -> Forms:
-    """The limits that may come first, in order of their families."""
-    turns = found.turns
-    limits = screened(found.linear, inputs, turns)
-    families = tuple(dict.fromkeys(limit.family for limit in limits))
-    ordered = [one for family in families for one in limits if one.family == family]
-    names = [one.family for one in ordered]
+    """The limits that may come first, those of a family the nearest first."""
+    return forms_of_rows(found, inputs, screened(found, inputs))
+
+
+def forms_of_rows(found: Limits, inputs: tuple[Input, ...], rows: Sequence[int]) -> Forms:
+    """Some of the limits, those of a family behind each other."""
+    families = tuple(dict.fromkeys(found.keys[row][0] for row in rows))
+    names = [found.keys[row][0] for row in rows]
     return Forms(
         inputs,
-        turns,
+        found.turns,
         families,
         (*(names.index(family) for family in families), len(names)),
-        np.array([one.value for one in ordered]),
-        np.array([np.concatenate([one.gradient, one.turned]) for one in ordered]),
-        tuple(one.member for one in ordered),
+        found.values[list(rows)],
+        found.gradients[list(rows)],
+        tuple(found.keys[row][1] for row in rows),
     )
 
 
@@ -183,7 +228,7 @@ def take_limits(
         touched = [reader for reader in readers if touches(reader, one)]
         own_boxes = boxes[2 * len(moved) + 4 * column :][:4]
         limits = with_turn(touched, limits, turn, column, one.variate.u, own_boxes, within)
-    return Limits(tuple(limits), turns)
+    return Limits.of(limits, turns)
 
 
 def side_u(inputs: Sequence[Input]) -> float:
@@ -198,29 +243,31 @@ def side_u(inputs: Sequence[Input]) -> float:
 
 
 def screened(
-    limits: Sequence[Limit], inputs: Sequence[Input], turns: Sequence[Turn]
-) -> list[Limit]:
-    """The limits that may come first in their family, those that never do left out.
+    found: Limits, inputs: Sequence[Input], designs: Sequence[tuple[Array, Array]] = ()
+) -> list[int]:
+    """The rows of the limits that may come first in their family, those that never do left out.
 
     The nearest come first; those that are as near as others stay in the order they were read in.
+    Where the limits are asked about for several designs, each with its values (p,) and its inputs'
+    standard uncertainties (k,), those are left out that come first in none of them.
     """
     means = np.array([one.variate.mean for one in inputs])
-    steps = np.array([one.variate.u for one in inputs])
-    beyond = np.array([np.linalg.norm(turn.weights * steps) for turn in turns])
-    kept: list[Limit] = []
-    by_family: dict[str, list[Limit]] = {}
-    for limit in limits:
-        by_family.setdefault(limit.family, []).append(limit)
-    for own in by_family.values():
-        gradients = np.array([limit.gradient for limit in own])
-        turned = np.array([limit.turned for limit in own])
-        spread = np.concatenate([gradients * steps, turned * beyond], axis=1)
-        values = np.array([limit.value for limit in own]) + gradients @ means
+    count = len(means)
+    own = np.array([one.variate.u for one in inputs])
+    steps = np.max([own, *(u for _, u in designs)], axis=0)
+    beyond = [float(np.linalg.norm(turn.weights * steps)) for turn in found.turns]
+    spread = found.gradients * np.concatenate([steps, beyond])
+    middle = found.gradients[:, :count] @ means
+    values = np.stack([found.values, *(value for value, _ in designs)], axis=1) + middle[:, None]
+    kept: list[int] = []
+    families = [family for family, _ in found.keys]
+    for _, group in itertools.groupby(range(len(families)), key=families.__getitem__):
+        rows = np.array(list(group))
         first: list[int] = []
-        for row in np.argsort(np.round(values, 9), kind="stable").tolist():
+        for row in rows[np.argsort(np.round(values[rows, 0], 9), kind="stable")].tolist():
             apart = np.linalg.norm(spread[first] - spread[row], axis=1)
-            ahead = values[row] - values[first] + SAME >= REACH * apart
-            if not ahead.any():
+            behind = (values[row] - values[first]).min(axis=1) + SAME
+            if not (behind >= REACH * apart).any():
                 first.append(row)
-        kept += [own[row] for row in first]
+        kept += first
     return kept

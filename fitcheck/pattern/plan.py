@@ -83,6 +83,19 @@ def plan_of(pattern: Pattern) -> Plan:
     )
 
 
+def scored_rules(pattern: Pattern) -> tuple[Rule, ...]:
+    """The rules that a pattern is scored along, each once, by fence and distance."""
+    rules = {_of_score(crease.start, crease.stop, crease.name) for crease in pattern.creases}
+    return tuple(sorted(rules, key=lambda rule: (list(Fence).index(rule.fence), rule.at_mm)))
+
+
+def _of_score(start: Corner, stop: Corner, name: str) -> Rule:
+    rule = _shared(start, stop)
+    if rule is None:
+        raise ValueError(f"the score {name} runs parallel to no fence")
+    return rule
+
+
 def _cut_edges(pattern: Pattern, panel: Panel) -> list[tuple[Corner, Corner]]:
     """Stretches of a panel's edge that no crease runs along."""
     edges: list[tuple[Corner, Corner]] = []
@@ -142,9 +155,7 @@ def _joined(sheet: Sheet, edges: list[tuple[Corner, Corner, str]]) -> tuple[Rule
     """Stretches by rule, those that meet or overlap made one."""
     spans: dict[Rule, list[Span]] = defaultdict(list)
     for start, stop, name in edges:
-        rule = _shared(start, stop)
-        if rule is None:
-            raise ValueError(f"the score {name} runs parallel to no fence")
+        rule = _of_score(start, stop, name)
         along = 1 if rule.fence.upright else 0
         low, high = sorted((sheet.place(start, {})[along], sheet.place(stop, {})[along]))
         spans[rule].append((low, high, (name,)))

@@ -17,6 +17,7 @@ from uncertainties import ufloat
 
 from fitcheck.design.model import Axis, Bands, Design, LidVerdict, PartSpec, SizeBy
 from fitcheck.fit.check import check
+from fitcheck.folding.measure import measure
 from fitcheck.odds.inputs import Source, score_u
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.propagate import linear_law
@@ -204,9 +205,7 @@ def test_the_boards_own_offset_cancels_where_base_and_lid_share_it() -> None:
         _, gradient = found.outlook.sensitivities(forms, play_name(axis))
         assert gradient[column] == pytest.approx(0.0, abs=1e-9)
     made = found.workshop.make({forms.inputs[column].name: 0.5})
-    base, lid = made.parts
-    assert lid is not None
-    assert base.sizes.floor_outside_mm[0] == pytest.approx(
+    assert measure(made.base).floor_outside_mm[0] == pytest.approx(
         found.check.assembly.base.sizes.floor_outside_mm[0] - 1.0, abs=1e-9
     ), "each of the two scores moves away from its own fence"
 

@@ -280,13 +280,9 @@ def test_the_proof_does_not_believe_the_odds() -> None:
     prospect = take_prospect(check(scenes()["truffles"]))
     several = prospect.outlook.arranged
     assert several is not None
-    wrong = replace(
-        prospect,
-        limits=prospect.limits.replaced(
-            replace(limit, value=limit.value + 3.0) if limit.family in several.families else limit
-            for limit in prospect.limits.linear
-        ),
-    )
+    further = [3.0 * (family in several.families) for family, _ in prospect.limits.keys]
+    limits = replace(prospect.limits, values=prospect.limits.values + further)
+    wrong = replace(prospect, limits=limits)
     alike, odds = again(wrong, 40)
     assert odds > 0.99
     assert alike is not None and alike < 36

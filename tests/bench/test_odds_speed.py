@@ -16,7 +16,7 @@ import pytest
 
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import Check, check
-from fitcheck.fit.lid import fit_lid
+from fitcheck.fit.lid import fit_lids
 from fitcheck.odds.making import offsets_of
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.variates import draw_values
@@ -93,9 +93,9 @@ def test_boxes_cost_far_less_than_folding_each(timed: tuple[Prospect, float]) ->
 
     def fold_all() -> None:
         for column in offsets.T:
-            base, lid = prospect.workshop.make(offsets_of(inputs, column.tolist())).parts
-            assert lid is not None
-            fit_lid(base, lid, prospect.check.design.bands)
+            made = prospect.workshop.make(offsets_of(inputs, column.tolist()))
+            assert made.lid is not None
+            fit_lids([(made.base, made.lid)], prospect.check.design.bands)
 
     folded = seconds(fold_all, 1) * BOXES / FOLDED
     drawn = seconds(lambda: prospect.draw(forms, BOXES, 0))

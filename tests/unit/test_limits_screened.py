@@ -9,7 +9,7 @@ from fitcheck.design.model import Axis
 from fitcheck.folding.pieces import prism
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.readings import Path, family_name
-from fitcheck.odds.responses import screened
+from fitcheck.odds.responses import Limits, screened
 from fitcheck.odds.turns import Limit, Turn
 from fitcheck.odds.variates import Variate
 
@@ -33,7 +33,8 @@ def test_a_limit_that_turns_is_kept_where_it_may_come_first(u: float, weight: fl
     enough = 1.0 / (REACH * u * abs(weight))
     for slope, kept in ((0.9 * enough, False), (1.1 * enough, True)):
         limits = [limit("first", 2.0, 0.0, 0.0), limit("behind", 3.0, 0.0, -slope)]
-        names = [one.member[0] for one in screened(limits, inputs, [turn])]
+        found = Limits.of(limits, (turn,))
+        names = [found.keys[row][1][0] for row in screened(found, inputs)]
         assert names == ["first", "behind"][: 1 + kept]
         # as far off as boxes are asked about, by the turn's own words
         off = np.array([[REACH * u * np.sign(weight)], [0.0]])

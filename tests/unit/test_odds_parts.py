@@ -261,7 +261,7 @@ def test_rounding_does_not_choose_between_limits_that_are_alike(off: float) -> N
     steep, flat = np.zeros(len(inputs)), np.zeros(len(inputs))
     steep[0], flat[1] = 1.0, 0.5
     none = np.zeros(0)
-    limits = Limits(
+    limits = Limits.of(
         (
             Limit("side", ("wall", "lid"), 2.0 + off, steep, none),
             Limit("side", ("crease", "lid"), 2.0, flat, none),
