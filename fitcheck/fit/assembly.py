@@ -11,8 +11,9 @@ from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
 from fitcheck.fit.way_in import clear_sides
-from fitcheck.folding.fold import FoldedPart, fold
+from fitcheck.folding.fold import fold
 from fitcheck.folding.measure import PartSizes, measure
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import Shifts

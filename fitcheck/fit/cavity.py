@@ -13,7 +13,7 @@ from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.outline import placed_body
 from fitcheck.fit.passage import Body, Passage, passage
 from fitcheck.fit.way_in import clear_sides, sides_between_walls, widest_sides
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.packing.arrange import Rooms
 from fitcheck.packing.placing import Placement, extents

@@ -13,7 +13,7 @@ from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room, verdict_of_play
 from fitcheck.fit.slide import Pairs, Slide, slide_all
 from fitcheck.fit.way_in import CLEAR_MM, UP
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, moved
 from fitcheck.folding.pose import Array, translation
 from fitcheck.pattern.pattern import Role

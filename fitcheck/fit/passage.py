@@ -19,7 +19,7 @@ from fitcheck.fit.contact import TOUCH_MM, HalfSpaces
 from fitcheck.fit.plans import plan_above
 from fitcheck.fit.rounded import Ball, Rod, RoundedBody, Upright, ball_body, rod_body, upright_body
 from fitcheck.fit.way_in import CLEAR_MM, UP
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 

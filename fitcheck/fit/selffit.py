@@ -10,7 +10,7 @@ import numpy as np
 
 from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import Rows, depths
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, bounds
 from fitcheck.folding.pose import Array, apply
 from fitcheck.pattern.pattern import Pattern

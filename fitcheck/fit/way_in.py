@@ -8,7 +8,7 @@ import numpy as np
 
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.slide import Slide, slide
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import Role

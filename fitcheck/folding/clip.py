@@ -49,8 +49,8 @@ def clip_all(polygons: Polygons, normals: Array, limits: Array) -> Polygons:
     keep = valid & (depth <= TINY_MM)
     cross = ((depth < -TINY_MM) & (there > TINY_MM)) | ((depth > TINY_MM) & (there < -TINY_MM))
     cross &= valid
-    share = depth / np.where(cross, depth - there, 1.0)
-    share[~cross] = 0.0
+    with np.errstate(invalid="ignore", over="ignore"):  # behind the counts there may be anything
+        share = np.where(cross, depth / np.where(cross, depth - there, 1.0), 0.0)
     met = points + (polygons.next_points - points) * share[..., None]
     flags = np.stack([keep, cross], axis=2).reshape(len(points), -1)
     spots = np.stack([points, met], axis=2).reshape(len(points), -1, 2)

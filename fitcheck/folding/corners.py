@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.folding.closure import Closed, Flags, chain_of, close_rolls, rolls_of, unclosed
+from fitcheck.folding.closure import Closed, close_rolls, unclosed
 from fitcheck.folding.kinematics import panel_poses, plate_outlines
 from fitcheck.folding.lines import Layout
+from fitcheck.folding.linkage import Flags, chain_of, rolls_of
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import RIGHT_ANGLE, Pattern, RollJoint
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.corners import outward_of, rim_reaches
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Plate
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import Role

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.folding.closure import chain_of, close_upright, rolls_of, tip_gaps, unclosed
+from fitcheck.folding.closure import close_upright, unclosed
 from fitcheck.folding.kinematics import panel_poses
 from fitcheck.folding.lines import Layout
+from fitcheck.folding.linkage import chain_of, rolls_of, tip_gaps
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import RIGHT_ANGLE, RollJoint
 

@@ -9,7 +9,8 @@ from functools import cached_property
 from fitcheck.design.model import Axis
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import Assembly, Part
-from fitcheck.folding.fold import FoldedPart, Making, fold_all
+from fitcheck.folding.fold import Making, fold_all
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.bodies import LEAST_SIZE_MM
 from fitcheck.odds.inputs import Input, Source, moved_rules, scores_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule, Shifts

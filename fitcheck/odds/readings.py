@@ -19,7 +19,7 @@ from fitcheck.fit.rest import rests_of
 from fitcheck.fit.slide import Pairs
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.bends import Bend
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, Plate, moved
 from fitcheck.folding.pose import Array
 from fitcheck.odds.making import Made

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.folding.bends import Bend
-from fitcheck.folding.fold import FoldedPart
 from fitcheck.folding.measure import PartSizes
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Plate
 
 TOLD_MM = 0.01

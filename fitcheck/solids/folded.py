@@ -11,7 +11,7 @@ import numpy as np
 
 from fitcheck.errors import ModelError
 from fitcheck.folding.bends import Bend
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Plate
 from fitcheck.solids.bend_faces import sector_outline, slanted_bend
 from fitcheck.solids.meshes import Mesh, make_mesh

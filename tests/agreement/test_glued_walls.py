@@ -17,7 +17,8 @@ from fitcheck.fit.assembly import Part, make_part
 from fitcheck.fit.lid import fit_lid
 from fitcheck.fit.selffit import glued_overlap
 from fitcheck.folding.corners import outward_of
-from fitcheck.folding.fold import FoldedPart, fold
+from fitcheck.folding.fold import fold
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.pattern.recipe import Recipe
 from tests.boxes import across, crosswise, paper, tray

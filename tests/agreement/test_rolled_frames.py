@@ -15,8 +15,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fitcheck.folding.closure import close_rolls, rolls_of
+from fitcheck.folding.closure import close_rolls
 from fitcheck.folding.lines import Creases, Layout, lay_out
+from fitcheck.folding.linkage import rolls_of
 from fitcheck.folding.pose import Array
 from fitcheck.folding.rolls import RollSection, sections_of
 from fitcheck.pattern.pattern import RollJoint

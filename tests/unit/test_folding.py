@@ -11,10 +11,11 @@ from scipy.optimize import minimize
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.selffit import self_fit
-from fitcheck.folding.closure import _flap_misses, close_rolls, rolls_of
+from fitcheck.folding.closure import close_rolls
 from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.folding.kinematics import panel_poses
 from fitcheck.folding.lines import Layout
+from fitcheck.folding.linkage import flap_misses, rolls_of
 from fitcheck.pattern.sheet import Fence, Rule
 from fitcheck.pattern.styles import draw
 from tests.boxes import paper, shadow_box, tray
@@ -79,7 +80,7 @@ def test_slopes_of_a_flap_s_miss_are_those_of_central_differences() -> None:
     rolls = rolls_of(layout, joints, np.array([0.1]))
     angles = np.array([[1.45, 1.62, 1.51, 1.70], [1.60, 1.50, 1.66, 1.41]])
     free = [1, 2, 3]
-    missed, slopes = _flap_misses(rolls, angles, free)
+    missed, slopes = flap_misses(rolls, angles, free)
     for row, joint in enumerate(joints):
         names = [line.child for line in layout.pattern.chain(joint.flap)]
         own = {line.child: line.angle_rad for line in layout.pattern.creases}
@@ -92,7 +93,7 @@ def test_slopes_of_a_flap_s_miss_are_those_of_central_differences() -> None:
         for step in (1e-5, -1e-5):
             trial = angles.copy()
             trial[:, column] += step
-            moved.append(_flap_misses(rolls, trial, free)[0])
+            moved.append(flap_misses(rolls, trial, free)[0])
         assert slopes[:, :, k] == pytest.approx((moved[0] - moved[1]) / 2e-5, abs=1e-6)
 
 

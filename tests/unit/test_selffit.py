@@ -12,7 +12,8 @@ from scipy.optimize import linprog
 
 from fitcheck.fit.contact import depths, difference_body, face_depths
 from fitcheck.fit.selffit import FAR_MM, FIGHT_MM, glued_overlap, meetings, touching
-from fitcheck.folding.fold import FoldedPart, fold
+from fitcheck.folding.fold import fold
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.styles import draw

@@ -5,7 +5,8 @@ import pytest
 import trimesh
 
 from fitcheck.folding.bends import Bend
-from fitcheck.folding.fold import FoldedPart, fold
+from fitcheck.folding.fold import fold
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.styles import draw
 from fitcheck.solids.folded import SAG_MM, bend_mesh, bend_solid, folded_mesh, folded_solids
 from fitcheck.solids.meshes import mesh_fault, volume_mm3

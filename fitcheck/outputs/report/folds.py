@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.outputs.report.packed import Packer
 from fitcheck.pattern.pattern import CreaseLine, Role

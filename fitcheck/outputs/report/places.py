@@ -8,7 +8,7 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.lid import lid_pose
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply
 
 

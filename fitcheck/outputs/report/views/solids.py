@@ -10,7 +10,7 @@ import numpy as np
 
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.clip import clip
-from fitcheck.folding.fold import FoldedPart
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Plate
 from fitcheck.folding.pose import Array, apply, translation
 from fitcheck.pattern.pattern import polygon_area

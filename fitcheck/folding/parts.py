@@ -1,0 +1,211 @@
+"""A folded part of one box, and of many boxes whose numbers stand in the same arrays."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from fitcheck.folding.bends import Bend, Bends
+from fitcheck.folding.clip import Polygons
+from fitcheck.folding.lines import Layout
+from fitcheck.folding.pieces import Blanks, ConvexPiece, Pieces, Plate, pieces_of
+from fitcheck.folding.pose import Array
+from fitcheck.folding.rolls import RollSection, sections_of
+from fitcheck.pattern.pattern import Pattern
+from fitcheck.stock.crease import Crease
+
+Angles = dict[str, float]
+"""Fold angle in radians by the name of the panel that the crease carries."""
+
+
+@dataclass(frozen=True, eq=False)
+class FoldedParts:
+    """One part as it stands in many boxes, folded and glued, its floor's outside face at z = 0.
+
+    x runs along the width, y along the length; the middle of the floor is above the origin.
+    """
+
+    pattern: Pattern
+    layout: Layout
+    angles: Array
+    """(b, c) rad."""
+    joint_mm: Array
+    """(b,)."""
+    outlines: Polygons
+    """(b p, n, 2) what stays flat of each panel."""
+    poses: Array
+    """(b, p, 4, 4)."""
+    bends: Bends
+    """Box by box, in the order of the creases."""
+    papers: tuple[Crease, ...]
+
+    @property
+    def boxes(self) -> int:
+        """How many there are."""
+        return self.layout.boxes
+
+    @cached_property
+    def pieces(self) -> Pieces:
+        """All plates and bends as convex pieces, those of a box as plates first."""
+        panels, creases = self.pattern.panels, self.pattern.creases
+        names = [(panel.name, frozenset([panel.name])) for panel in panels]
+        names += [(line.name, frozenset([line.parent, line.child])) for line in creases]
+        boxes, kinds = np.divmod(np.arange(self.boxes * len(panels)), len(panels))
+        heights = np.zeros((len(boxes), 2))
+        heights[:, 1] = self.layout.creases.caliper_mm[boxes]
+        poses = self.poses.reshape(-1, 4, 4)
+        plates = [
+            Blanks(
+                boxes[rows],
+                kinds[rows],
+                kinds[rows],
+                self.outlines.points[rows, :count],
+                heights[rows],
+                poses[rows],
+            )
+            for count in np.unique(self.outlines.counts).tolist()
+            for rows in (np.flatnonzero(self.outlines.counts == count),)
+        ]
+        return pieces_of([*plates, *self.bends.blanks(len(panels))], names)
+
+    def part(self, box: int) -> FoldedPart:
+        """The part of one box."""
+        return FoldedPart(self, box)
+
+
+@dataclass(frozen=True, eq=False)
+class FoldedPart:
+    """A part of one box; the numbers stand in the arrays of all that were folded with it."""
+
+    among: FoldedParts
+    box: int
+
+    @property
+    def name(self) -> str:
+        """Which part it is."""
+        return self.pattern.part
+
+    @property
+    def pattern(self) -> Pattern:
+        """What it was folded from."""
+        return self.among.pattern
+
+    @property
+    def crease(self) -> Crease:
+        """How its paper bends."""
+        return self.among.papers[self.box]
+
+    @property
+    def caliper_mm(self) -> float:
+        """Thickness of its paper."""
+        return self.crease.caliper_mm
+
+    @property
+    def joint_mm(self) -> float:
+        """Thickness of its glue."""
+        return float(self.among.joint_mm[self.box])
+
+    @cached_property
+    def layout(self) -> Layout:
+        """Its outlines and fold lines, as arrays of one box."""
+        return self.among.layout.take(np.array([self.box]))
+
+    @cached_property
+    def angles(self) -> Angles:
+        """Its fold angles."""
+        own = self.among.angles[self.box].tolist()
+        return {line.child: at for line, at in zip(self.pattern.creases, own, strict=True)}
+
+    @cached_property
+    def plates(self) -> tuple[Plate, ...]:
+        """The flat rest of each panel."""
+        among, count = self.among, len(self.pattern.panels)
+        first = self.box * count
+        return tuple(
+            Plate(
+                panel.name,
+                among.outlines.points[k, : among.outlines.counts[k]],
+                among.poses[self.box, k - first],
+                self.caliper_mm,
+            )
+            for k, panel in enumerate(self.pattern.panels, start=first)
+        )
+
+    @cached_property
+    def bends(self) -> tuple[Bend, ...]:
+        """The stretches of its bends."""
+        own = self.among.bends
+        first, last = np.searchsorted(own.boxes, [self.box, self.box + 1]).tolist()
+        creases = [self.pattern.creases[kind] for kind in own.kinds[first:last].tolist()]
+        spans, ends = own.angles_rad[first:last].tolist(), own.ends_mm[first:last].tolist()
+        return tuple(
+            Bend(
+                name=line.name,
+                panels=frozenset([line.parent, line.child]),
+                radius_mm=self.crease.radius_mm,
+                thickness_mm=self.caliper_mm,
+                start_rad=span[0],
+                stop_rad=span[1],
+                ends_start=(reach[0][0], reach[0][1]),
+                ends_stop=(reach[1][0], reach[1][1]),
+                pose=own.poses[first + k],
+            )
+            for k, (line, span, reach) in enumerate(zip(creases, spans, ends, strict=True))
+        )
+
+    @cached_property
+    def pieces(self) -> tuple[ConvexPiece, ...]:
+        """All plates and bends as convex pieces."""
+        return self.among.pieces.of_box(self.box)
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume of paper, plates and bends, exact."""
+        return sum(p.volume_mm3 for p in self.plates) + sum(b.volume_mm3 for b in self.bends)
+
+    def plate(self, name: str) -> Plate:
+        """The plate of a panel; KeyError if there is none."""
+        for plate in self.plates:
+            if plate.name == name:
+                return plate
+        raise KeyError(name)
+
+    @cached_property
+    def height_mm(self) -> float:
+        """Greatest height above the outside of the floor, laps left out."""
+        up = np.array([0.0, 0.0, 1.0])
+        plates = max(plate.support(up) for plate in self.plates)
+        return max([plates, *(bend.support(up) for bend in self.bends)])
+
+    @property
+    def leans_deg(self) -> dict[str, float]:
+        """How far the walls that are glued over tabs lean outwards, by name."""
+        walls = dict.fromkeys(joint.wall for joint in self.pattern.corner_joints)
+        return {wall: 90.0 - math.degrees(self.angles[wall]) for wall in walls}
+
+    @property
+    def most_lean_deg(self) -> float:
+        """How far the wall that leans most does, either way; 0 without glued walls."""
+        return max((abs(deg) for deg in self.leans_deg.values()), default=0.0)
+
+    @cached_property
+    def rolls(self) -> tuple[RollSection, ...]:
+        """The cross sections of its rolled sides, in the order of the pattern.
+
+        Raises ModelError where one could not be closed with its inner wall upright.
+        """
+        own = slice(self.box, self.box + 1)
+        return sections_of(
+            self.layout,
+            self.pattern.roll_joints,
+            self.among.joint_mm[own],
+            self.among.angles[own],
+        )
+
+    @property
+    def lap_rise_mm(self) -> float:
+        """How much higher it is where one panel laps another, mm."""
+        return self.caliper_mm + self.joint_mm if self.pattern.laps else 0.0
