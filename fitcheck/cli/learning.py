@@ -8,7 +8,8 @@ from pathlib import Path
 from fitcheck.cli.workplace import place_here
 from fitcheck.errors import InputError
 from fitcheck.learn.needs import WANTED
-from fitcheck.learn.session import Outcome, learn_from
+from fitcheck.learn.results import Outcome
+from fitcheck.learn.session import learn_from
 from fitcheck.learn.session import rebuild as rebuild_profile
 from fitcheck.stock.files import find_tools
 from fitcheck.units import Unit, parse_length

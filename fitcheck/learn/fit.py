@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.errors import ModelError
+from fitcheck.learn.blocks import triangle
 from fitcheck.learn.evaluate import effective_dof
-from fitcheck.learn.solving import Data, Model, Solved, inverse_of, middle, solve
+from fitcheck.learn.solving import Data, Model, middle, solve
 
 Array = np.ndarray
-NOISE_SHARE = 1e-7
+NOISE_SHARE = 1e-12
 """How closely the noise is sought."""
 LEAST_DOF = 3.0
 """With fewer degrees of freedom the spread of the residuals says nothing about the noise."""
@@ -80,20 +81,18 @@ def fit(
     model, kept = told_apart(model, data, keep)
     noise, noise_dof = _noise(model, data, given_noise)
     solved = solve(model, data, noise, model.start)
-    count = len(model.names)
-    inverse = inverse_of(solved.design)
-    covariance = inverse @ inverse.T
-    leverage = np.einsum("ij,ji->i", solved.design, inverse)[: len(data.value)]
-    gain = inverse[:count, : len(data.value)] / np.sqrt(solved.variance)
+    covariance = solved.inverse @ solved.inverse.T
+    told = solved.design[: len(data.value)]
+    gain = (covariance @ told.T) / np.sqrt(solved.variance)
     return Fit(
         model.names,
-        solved.values[:count],
-        covariance[:count, :count],
+        solved.values,
+        covariance,
         _dof(gain, covariance, ((data.spread * noise**2, noise_dof), *repeats)),
         noise,
         noise_dof,
-        middle(data) - model.values(solved.values[:count]),
-        leverage,
+        middle(data) - model.values(solved.values),
+        solved.leverage()[: len(data.value)],
         solved.variance,
         kept,
     )
@@ -103,7 +102,7 @@ def told_apart(
     model: Model, data: Data, keep: tuple[tuple[str, float, float], ...]
 ) -> tuple[Model, tuple[str, ...]]:
     """The model with beliefs put in for what the readings cannot tell, and their names."""
-    slopes = model.slopes(model.start)
+    slopes = triangle(model.slopes(model.start))
     prior, prior_u, kept = model.prior.copy(), model.prior_u.copy(), []
     for name, belief, u in keep:
         believed = np.isfinite(prior_u)
@@ -127,7 +126,7 @@ def _noise(model: Model, data: Data, given: float | None) -> tuple[float, float]
 
     start = _scale(model, data) if given is None or given <= 0 else given
     probe = solve(model, data, start, model.start)
-    dof = _noise_dof(probe)
+    dof = probe.noise_dof()
     if not (data.spread > 0).any():
         return 0.0, math.inf
     if dof < LEAST_DOF - 1e-9:
@@ -135,16 +134,23 @@ def _noise(model: Model, data: Data, given: float | None) -> tuple[float, float]
             raise ModelError(f"too few readings: {dof:.1f} degrees of freedom, at least 3 needed")
         return given, math.inf
 
-    seen = [probe.values]
+    seen, known = [probe], dict[float, float]()
 
     def excess(noise: float) -> float:
-        solved = solve(model, data, noise, seen[0][: len(model.names)])
-        seen[0] = solved.values
-        return float((solved.total[solved.noisy] ** 2).sum()) - _noise_dof(solved)
+        if noise not in known:
+            seen[0] = solved = solve(model, data, noise, seen[0].values, seen[0].errors)
+            squares = float((solved.total[solved.noisy] ** 2).sum())
+            known[noise] = squares - solved.noise_dof()
+        return known[noise]
 
     low, high = start * 1e-4, start
     while excess(high) > 0 and high < 1e6 * start:
         high *= 4
+    if excess(high) > 0:
+        raise ModelError(
+            "what was read of one piece differs by more than the instrument's steps and its "
+            "repeats explain, whatever the pieces scatter"
+        )
     if excess(low) <= 0:
         return 0.0 if data.fixed_variance.min() > 0 else low, dof
     noise = float(brentq(excess, low, high, rtol=NOISE_SHARE, xtol=NOISE_SHARE * start))
@@ -159,12 +165,6 @@ def _scale(model: Model, data: Data) -> float:
     step, *_ = np.linalg.lstsq(slopes, found - model.values(model.start), rcond=None)
     rest = found - model.values(model.start) - slopes @ step
     return max(float(np.sqrt(np.mean(rest**2))), 1e-9)
-
-
-def _noise_dof(solved: Solved) -> float:
-    inverse = inverse_of(solved.design)
-    hat = np.einsum("ij,ji->i", solved.design, inverse)
-    return float(solved.noisy.sum() - hat[solved.noisy].sum())
 
 
 def _dof(gain: Array, covariance: Array, estimated: Sequence[tuple[Array, float]]) -> Array:

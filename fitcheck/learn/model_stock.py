@@ -68,7 +68,8 @@ A, ALONG, ACROSS = "crease allowance", "allowance along", "allowance across"
 
 def allowance_names(entries: Sequence[Entry]) -> tuple[str, ...]:
     """One allowance, or one for each direction of the grain when both were folded."""
-    seen = {e.grain for e in entries if e.feature in (Feature.CHANNEL, Feature.INSIDE)}
+    straight = frozenset({Feature.CHANNEL, Feature.INSIDE})
+    seen = {e.grain for e in entries if e.feature in straight}
     return (ALONG, ACROSS) if {"along", "across"} <= seen else (A,)
 
 
@@ -137,7 +138,8 @@ def _keep(
 
 
 def _first_caliper(entries: Sequence[Entry], before: Before) -> float:
-    stacks = [e for e in entries if e.feature is Feature.STACK and e.value_mm is not None]
+    stack = Feature.STACK
+    stacks = [e for e in entries if e.feature is stack and e.value_mm is not None]
     if not stacks:
         return before.caliper_mm
     return float(np.median([(e.value_mm or 0.0) / e.count for e in stacks]))

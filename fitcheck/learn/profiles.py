@@ -11,6 +11,8 @@ from fitcheck.learn.readings import Feature
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.paper import Stock
 
+UNNAMED = "paper"
+"""The kind of a stock of which nobody has said more."""
 DIGITS = 5
 """A hundredth of a micrometre: far below any uncertainty, and the same on every machine."""
 HEAD = (
@@ -24,7 +26,7 @@ def stock_profile(
 ) -> str:
     """The text of calibration/stocks/NAME.toml."""
     caliper = _one(learnt, T)
-    lines = ["format = 1", f"kind = {text(old.kind if old else 'paper')}"]
+    lines = ["format = 1", f"kind = {text(old.kind if old else UNNAMED)}"]
     if old is not None and old.grammage_gsm is not None:
         lines.append(f"grammage_gsm = {number(old.grammage_gsm)}")
     lines += [f"caliper_mm = {number(caliper.value)}", f"caliper_u_mm = {number(caliper.u)}"]

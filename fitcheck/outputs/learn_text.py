@@ -8,7 +8,7 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.learn.compare import Change, LidChange, changes
 from fitcheck.learn.needs import WANTED, Need, need_of
 from fitcheck.learn.readings import Kind
-from fitcheck.learn.session import Outcome
+from fitcheck.learn.results import Outcome
 
 LABEL = 24
 WORDS = {

@@ -133,7 +133,12 @@ class ToolsFile(BaseModel):
 
 def read_stock(path: Path) -> Stock:
     """The stock in a file; raises ``InputError`` with a line for each problem."""
-    file = validate(StockFile, read_toml(path), path)
+    return stock_from(read_toml(path), path)
+
+
+def stock_from(data: dict[str, Any], path: Path) -> Stock:
+    """The stock that a file says, or would say; raises ``InputError`` like ``read_stock``."""
+    file = validate(StockFile, data, path)
     allowance, allowance_u = file.crease_allowance_mm, file.crease_allowance_u_mm
     calibrated = allowance is not None and allowance_u is not None
     if allowance is None or allowance_u is None:
@@ -182,7 +187,12 @@ def read_given(path: Path) -> dict[str, Any] | None:
 
 def read_printer(path: Path) -> Printer:
     """The printer in a file; raises ``InputError`` with a line for each problem."""
-    file = validate(PrinterFile, read_toml(path), path)
+    return printer_from(read_toml(path), path)
+
+
+def printer_from(data: dict[str, Any], path: Path) -> Printer:
+    """The printer that a file says, or would say; raises ``InputError`` like ``read_printer``."""
+    file = validate(PrinterFile, data, path)
     values = file.model_dump(exclude={"format", "covered_mm", "records", "source"})
     covered = {} if file.covered_mm is None else file.covered_mm.model_dump()
     return Printer(
