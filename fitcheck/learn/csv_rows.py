@@ -4,7 +4,7 @@ import datetime
 import math
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
@@ -17,7 +17,6 @@ from fitcheck.workspace.reading import Most, read_bounded
 from fitcheck.workspace.spreadsheet import csv_text
 
 NEEDED = ("date", "by", "instrument", "resolution_mm", "feature")
-FOUND = ("reading_mm", "go_mm", "nogo_mm")
 REMEMBERED = 10_000
 """So many different texts and numbers are kept to be used again."""
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
@@ -95,7 +94,9 @@ class _Cells:
         day = self._day(cells)
         resolution = self.number("resolution_mm", cells["resolution_mm"])
         nominal = self.number("nominal_mm", cells["nominal_mm"])
-        value, go, nogo = (self.number(column, cells[column]) for column in FOUND)
+        value = self.number("reading_mm", cells["reading_mm"])
+        go = self.number("go_mm", cells["go_mm"])
+        nogo = self.number("nogo_mm", cells["nogo_mm"])
         count = self._count(cells["count"])
         if len(self.lines) > before or feature is None or resolution is None:
             return None
@@ -320,7 +321,24 @@ def write_sheet(readings: Iterable[Reading]) -> str:
 
 def as_recorded(readings: Iterable[Reading], file: str) -> tuple[Reading, ...]:
     """Readings as the record that ``write_sheet`` makes of them gives them back."""
-    return tuple(replace(reading, file=file, row=row) for row, reading in enumerate(readings, 2))
+    return tuple(
+        Reading(
+            file,
+            row,
+            r.date,
+            r.by,
+            r.instrument,
+            r.resolution_mm,
+            r.feature,
+            r.nominal_mm,
+            r.count,
+            r.reading_mm,
+            r.go_mm,
+            r.nogo_mm,
+            r.note,
+        )
+        for row, r in enumerate(readings, 2)
+    )
 
 
 def _cells_of(reading: Reading) -> list[str]:

@@ -107,10 +107,12 @@ def _learn(
 ) -> Learnt:
     if not readings:
         raise InputError("there is no reading to learn from; allowed: at least one; measure first")
-    odd = odd_repeats(entries_of(readings))
+    entries = entries_of(readings)
+    odd = odd_repeats(entries)
     lines = [_slip(reading) for reading in odd]
-    slips = set(map(id, odd))
-    entries = entries_of([reading for reading in readings if id(reading) not in slips])
+    if odd:
+        slips = set(map(id, odd))
+        entries = entries_of([reading for reading in readings if id(reading) not in slips])
     least = len(entries) - most_to_set_aside(len(entries))
     while True:
         data, repeats = arrays_of(kind, entries)

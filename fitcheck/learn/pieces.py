@@ -155,7 +155,8 @@ def data_of(
             pool = repeats(entry)
             if pool is not None:
                 from_repeats[place] = pool.s_mm**2 / len(entry.readings)
-            fixed[place] += resolution_u(max(r.resolution_mm for r in entry.readings)) ** 2
+            coarsest = max([reading.resolution_mm for reading in entry.readings])
+            fixed[place] += resolution_u(coarsest) ** 2
     data = Data(
         value=value,
         go=np.array([e.go_mm for e in entries]),

@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
+import csv
 from collections import Counter
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.learn.csv_rows import Sheet, read_sheet, same_row
+from fitcheck.learn.csv_rows import Sheet, read_sheet, same_row, text_of
+from fitcheck.learn.outcomes import BOXES_FILE
 from fitcheck.learn.readings import Feature, Reading
-from fitcheck.learn.set_aside import list_of, set_aside_in
+from fitcheck.learn.set_aside import is_list, list_of, set_aside_in
 from fitcheck.workspace.explain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.records import ENDING, find_records, records_of, stays_inside
+from fitcheck.workspace.reading import Most, read_bounded
+from fitcheck.workspace.records import (
+    ENDING,
+    find_records,
+    records_folder,
+    records_of,
+    stays_inside,
+)
+from fitcheck.workspace.spreadsheet import csv_rows
 
 
 @dataclass(frozen=True)
@@ -59,12 +69,16 @@ def kept_of(
 
 def read_record(path: Path) -> Sheet:
     """The readings of a record; raises ``InputError`` with the way out for one that is spoilt."""
+    _check_place(path)
+    return read_sheet(path, path.name)
+
+
+def _check_place(path: Path) -> None:
     if not stays_inside(path):
         raise InputError(
             f"{path}: is a link that leads out of the records; allowed: a file that lies there "
             "itself; put the file in its place"
         )
-    return read_sheet(path, path.name)
 
 
 def read_counted(paths: Iterable[Path], name: str) -> dict[Path, Sheet]:
@@ -167,3 +181,33 @@ def chosen_records(
 def as_records(texts: Iterable[str]) -> tuple[str, ...]:
     """Names of records, whose ending may be left out."""
     return tuple(text if text.endswith(ENDING) else text + ENDING for text in texts)
+
+
+def summary_of(root: Path) -> Iterator[tuple[str, str]]:
+    """Each record of a workspace and what it holds; one that cannot be read says why."""
+    paths = sorted(records_folder(root).glob(f"*{ENDING}"))
+    aside: set[str] = set()
+    for path in filter(is_list, paths):
+        try:
+            aside |= set_aside_in(path)
+        except InputError as error:
+            yield from ((path.name, f"cannot be used: {line}") for line in error.lines)
+    for path in paths:
+        if path.name == BOXES_FILE or is_list(path):
+            continue
+        try:
+            found = _count(path)
+        except InputError as error:
+            found = f"cannot be read: {error.lines[0]}"
+        yield path.name, f"{found}; set aside: does not count" if path.name in aside else found
+
+
+def _count(path: Path) -> str:
+    """How many readings a record holds, whatever they are of."""
+    _check_place(path)
+    text = text_of(read_bounded(path, Most.READINGS), str(path))
+    try:
+        rows = sum(1 for row in csv_rows(text) if any(row)) - 1
+    except csv.Error as error:
+        raise InputError(f"{path}: is not CSV ({error}); bring the file back as it was") from None
+    return "1 reading" if rows == 1 else f"{max(rows, 0)} readings"

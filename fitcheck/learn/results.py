@@ -53,6 +53,10 @@ class Turn:
     aside: tuple[str, ...] = ()
     back: tuple[str, ...] = ()
 
+    def __bool__(self) -> bool:
+        """Whether there is any."""
+        return bool(self.aside or self.back)
+
 
 @dataclass(frozen=True)
 class Emptied:

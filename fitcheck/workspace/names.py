@@ -1,21 +1,23 @@
 """Names are looked up in the workspace first and then among the shipped ones."""
 
 import enum
-import os
 import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.workspace.explain import LONGEST_SHOWN, shown
-from fitcheck.workspace.filenames import is_device
+from fitcheck.workspace.explain import shown
+from fitcheck.workspace.filenames import LONGEST_BYTES, is_reserved
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import CALIBRATION, MODELS
 
 ITEMS_FILE = "items.toml"
-LONGEST_NAME = 60
-"""Of a thing on a shelf: leaves room for what is put before and behind it in names of files."""
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+NAME_RULE = (
+    f"up to {LONGEST_BYTES} letters, digits, dots, hyphens and underscores, as in cardstock-270; "
+    "not a device's name such as con or nul, and no dot at the end"
+)
+"""What ``is_name`` asks for, in words."""
 
 
 class Shelf(enum.StrEnum):
@@ -32,23 +34,23 @@ class Shelf(enum.StrEnum):
 
 
 def is_name(name: str) -> bool:
-    """Whether a file may carry that name on a shelf."""
-    return len(name) <= LONGEST_NAME and _NAME.fullmatch(name) is not None
+    """Whether a file may carry that name on a shelf, on every common system.
+
+    >>> [is_name(name) for name in ("index-110", "../index", "con", "nul.2", "card.", 81 * "a")]
+    [True, False, False, False, False, False]
+    """
+    return (
+        _NAME.fullmatch(name) is not None
+        and len(name) <= LONGEST_BYTES
+        and not name.endswith(".")
+        and not is_reserved(name)
+    )
 
 
 def check_new_name(option: str, name: str, known: Iterable[str]) -> None:
     """Raise ``InputError`` for a name that some common system cannot keep beside the known ones."""
     if not is_name(name):
-        raise InputError(
-            f"{option}: read {shown(name)}; allowed: letters, digits, dots, hyphens and "
-            f"underscores, at most {LONGEST_NAME}, as in cardstock-270; choose another name"
-        )
-    if name.endswith(".") or is_device(name):
-        why = "ends with a dot" if name.endswith(".") else "is a device to some systems"
-        raise InputError(
-            f"{option}: read '{name}', which {why}; allowed: a name that every system can keep as "
-            "a file, as in cardstock-270; choose another name"
-        )
+        raise InputError(f"{option}: read {shown(name)}; allowed: {NAME_RULE}; choose another name")
     twin = next((o for o in known if o != name and o.casefold() == name.casefold()), None)
     if twin is not None:
         raise InputError(
@@ -62,7 +64,8 @@ def names_on(shelf: Shelf, roots: Sequence[Path]) -> dict[str, Path]:
     found: dict[str, Path] = {}
     for root in roots:
         for path in sorted((root / CALIBRATION / shelf.value).glob("*.toml")):
-            found.setdefault(path.stem, path)
+            if is_name(path.stem):
+                found.setdefault(path.stem, path)
     return dict(sorted(found.items()))
 
 
@@ -74,13 +77,12 @@ def find_named(shelf: Shelf, name: str, roots: Sequence[Path]) -> Path:
     if is_name(name):
         for root in roots:
             path = root / CALIBRATION / shelf.value / f"{name}.toml"
-            if os.path.isfile(path):
+            if path.is_file():
                 return path
-    near = did_you_mean(name[:LONGEST_SHOWN], names_on(shelf, roots))
+    near = did_you_mean(name, names_on(shelf, roots))
     raise InputError(
-        f"no such {shelf.word}; read {shown(name)}; allowed: a file name in "
-        f"calibration/{shelf.value}; {near}; correct the name or add the file (see "
-        f"fitcheck list {shelf.value})"
+        f"no such {shelf.word}; read {name!r}; allowed: a file name in calibration/{shelf.value}; "
+        f"{near}; correct the name or add the file (see fitcheck list {shelf.value})"
     )
 
 

@@ -22,6 +22,8 @@ def defused(text: str) -> str:
     >>> defused("=1+1"), defused("'=1+1"), defused("-0.3"), defused("piece B"), defused("'tis")
     ("'=1+1", "''=1+1", '-0.3', 'piece B', "'tis")
     """
+    if not text or text[0].isalnum():
+        return text
     return MARK + text if _FORMULA.match(text) and not _NUMBER.fullmatch(text) else text
 
 
@@ -41,7 +43,7 @@ def csv_text(rows: Iterable[Sequence[str]]) -> str:
     # A lone carriage return is not quoted by every version of the library.
     quoted = csv.writer(out, lineterminator="\n", quoting=csv.QUOTE_ALL)
     for row in rows:
-        writer = quoted if any("\r" in cell for cell in row) else plain
+        writer = quoted if "\r" in "".join(row) else plain
         writer.writerow([defused(cell) for cell in row])
     return out.getvalue()
 
