@@ -17,6 +17,7 @@ Offset = Annotated[float, Field(ge=-2, le=2)]
 OffsetUncertainty = Annotated[float, Field(ge=0, le=2)]
 MOST_GIVE_U = 5.0
 """A give known no better than this is not known: unmeasured corners give 1, give or take 0.5."""
+GiveUncertainty = Annotated[float, Field(ge=0, le=MOST_GIVE_U)]
 Span = Annotated[list[Annotated[float, Field(ge=0, le=2000)]], Field(min_length=2, max_length=2)]
 
 
