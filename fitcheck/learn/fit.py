@@ -40,7 +40,8 @@ class Fit:
     noise_dof: float
     """Degrees of freedom it was estimated with; inf when it was given."""
     residuals: Array
-    """Found less fitted, (n,) mm; from the middle for a finding between two gauges."""
+    """Found less fitted, its piece's error with it, (n,) mm; from the middle for a finding between
+    two gauges."""
     leverage: Array
     """Share of each entry in its own fitted value, (n,)."""
     variance: Array
@@ -91,7 +92,7 @@ def fit(
         _dof(gain, covariance, ((data.spread * noise**2, noise_dof), *repeats)),
         noise,
         noise_dof,
-        middle(data) - model.values(solved.values),
+        middle(data) - model.values(solved.values) - solved.shared_by(data),
         solved.leverage()[: len(data.value)],
         solved.variance,
         kept,

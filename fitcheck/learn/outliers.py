@@ -22,7 +22,8 @@ LARGEST_LEVERAGE = 0.99
 MANY = 200
 """With so many entries or fewer they go one by one."""
 SMALL_LEVERAGE = 0.05
-"""Entries that go together have no more say than this in their own fitted value."""
+"""Entries that go together have no more say than this in their own fitted value, unless it is by
+their piece's error, of which one entry goes at a time."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,8 @@ def all_odd(
         return ()
     chosen, pieces = [worst], {int(piece[worst])}
     together = min(most, 1 if len(residuals) <= MANY else len(residuals) // 20)
-    odd = np.flatnonzero((chance < FALSE_ALARMS) & (leverage <= SMALL_LEVERAGE))
+    quiet = (leverage <= SMALL_LEVERAGE) | (piece >= 0)
+    odd = np.flatnonzero((chance < FALSE_ALARMS) & quiet)
     for place in map(int, odd[np.argsort(-student[odd], kind="stable")]):
         if len(chosen) >= together:
             break

@@ -89,6 +89,13 @@ class Solved:
         """Pseudo-inverse of the design's triangle, (p, at most p); its square is the covariance."""
         return inverse(triangle(self.design))
 
+    def shared_by(self, data: Data) -> Array:
+        """The error that each entry shares with others of its piece, (n,) mm."""
+        if not len(self.errors):
+            return np.zeros(len(data.piece))
+        found: Array = np.where(data.piece >= 0, self.errors[data.piece], 0.0)
+        return found
+
     def leverage(self) -> Array:
         """Share of each row in its own fitted value, (rows,)."""
         found: Array = self.of_pieces + ((self.design @ self.inverse) ** 2).sum(axis=1)

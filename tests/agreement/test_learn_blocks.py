@@ -133,7 +133,7 @@ def test_findings_and_readings_of_shared_pieces_are_the_dense_curved_fit(seed: i
 
 
 def rows_of(count: int) -> str:
-    """A paper of 0.31 mm, its allowance 0.21 mm: pieces read once, both ways or gauged; 25 slips."""
+    """A paper of 0.31 mm, its allowance 0.21 mm: pieces read once, twice or gauged; 25 slips."""
     rng = np.random.default_rng(11)
     t, a, lines = 0.31, 0.21, []
     for _ in range(7):
@@ -151,7 +151,7 @@ def rows_of(count: int) -> str:
             lines.append(f"inside,{size:.4f},,,{go:.1f},{go + 0.1:.1f},piece G{k}")
         else:
             note = f"piece P{k // 11}" if k % 11 == 4 else f"piece Q{k}"
-            slip = 2.0 if k % 4015 == 18 else 0.0
+            slip = 2.0 if k % 4015 == 20 else 0.0
             lines.append(f"channel,{size:.4f},,{size + 2 * a + error + slip:.2f},,,{note}")
     head = "date,by,instrument,resolution_mm,feature,nominal_mm,count,reading_mm,go_mm,nogo_mm,note"
     return "\n".join([head, *(f"2026-11-20,kh,caliper,0.01,{line}" for line in lines)]) + "\n"
