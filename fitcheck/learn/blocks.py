@@ -12,6 +12,8 @@ import numpy as np
 Array = np.ndarray
 RANK = 1e-13
 """Singular values below this share of the largest are taken as zero."""
+LEAST_TOLD = 1e-10
+"""Normal equations whose eigenvalues lie further apart lose too many digits."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,18 +75,28 @@ class Arrow:
             rest,
         )
 
-    def damped(self, share: float) -> tuple[Array, Array]:
-        """Marquardt's step: parameters and errors, each held back by that share of its square."""
+    def step(self, share: float = 0.0) -> tuple[Array, Array, float]:
+        """What to add to parameters and errors, and the squares that a linear problem loses.
+
+        ``share`` holds each back by so much of its square (Marquardt). The normal equations are
+        good enough for a way to go: where it ends is settled by the residuals. Where they are not,
+        the step is that of the triangle.
+        """
         normal, right = self.slopes.T @ self.slopes, self.slopes.T @ self.residual
+        size = np.sqrt(np.diag(normal))
+        size = np.where(size > 0, size, 1.0)
         normal[np.diag_indices_from(normal)] *= 1 + share
-        if not len(self.held):
-            return -np.linalg.pinv(normal, rcond=RANK**2, hermitian=True) @ right, np.zeros(0)
-        mean, rest = self._by_piece()
+        mean, rest = self._by_piece() if len(self.held) else (np.zeros((0, len(size))), np.zeros(0))
         length2 = self.length2 * (1 + share)
-        normal -= mean.T @ (mean / length2[:, None])
-        right -= mean.T @ (rest / length2)
-        step = -np.linalg.pinv(normal, rcond=RANK**2, hermitian=True) @ right
-        return step, -(rest + mean @ step) / length2
+        reduced = normal - mean.T @ (mean / length2[:, None])
+        scaled = reduced / np.outer(size, size)
+        told = np.linalg.eigvalsh(scaled)
+        if share == 0 and not told[0] > LEAST_TOLD * told[-1]:
+            return self.projected().step()
+        aim = right - mean.T @ (rest / length2)
+        by_parameters = -np.linalg.pinv(scaled, rcond=RANK, hermitian=True) @ (aim / size) / size
+        errors = -(rest + mean @ by_parameters) / length2
+        return by_parameters, errors, -float(right @ by_parameters + rest @ errors)
 
 
 @dataclass(frozen=True, eq=False)

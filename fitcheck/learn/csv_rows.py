@@ -183,14 +183,14 @@ def read_sheet(path: Path, name: str | None = None) -> Sheet:
     ``name`` is what problems are told to be in, the path if left out.
     """
     try:
-        raw = read_bounded(path, Most.READINGS)
+        text = text_of(read_bounded(path, Most.READINGS), f"{path}")
     except OSError as error:
         raise InputError(
             f"{path}: cannot be read ({error.strerror or error}); allowed: a CSV file; check its "
             "name and rights"
         ) from None
     file = name or (path.name if path.parent.name == "records" else str(path))
-    return parse_sheet(text_of(raw, f"{path}"), file)
+    return parse_sheet(text, file)
 
 
 def text_of(raw: bytes, file: str) -> str:

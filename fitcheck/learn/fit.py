@@ -18,8 +18,12 @@ from fitcheck.learn.evaluate import effective_dof
 from fitcheck.learn.solving import Data, Model, middle, solve
 
 Array = np.ndarray
-NOISE_SHARE = 1e-12
+NOISE_SHARE = 1e-11
 """How closely the noise is sought."""
+LEAST_NOISE, MOST_NOISE = 1e-4, 1e6
+"""Where it is sought, as shares of what is usual."""
+NEAR_NOISE = 1.5
+"""By how much the search widens first."""
 LEAST_DOF = 3.0
 """With fewer degrees of freedom the spread of the residuals says nothing about the noise."""
 TELLS = 1e-7
@@ -70,6 +74,7 @@ def fit(
     given_noise: float | None,
     repeats: Sequence[tuple[Array, float]] = (),
     keep: tuple[tuple[str, float, float], ...] = (),
+    near: float | None = None,
 ) -> Fit:
     """Fit ``model`` to ``data``.
 
@@ -77,10 +82,10 @@ def fit(
     None insists on the residuals. Each of ``repeats`` holds the part of the entries' variance that
     comes from repeats, (n,) mm2, and its degrees of freedom. ``keep`` holds (name, belief,
     uncertainty) in the order in which parameters give way where the readings cannot tell them
-    apart. Raises ``ModelError`` when nothing converges.
+    apart. ``near`` is where the noise is sought first. Raises ``ModelError`` when nothing converges.
     """
     model, kept = told_apart(model, data, keep)
-    noise, noise_dof = _noise(model, data, given_noise)
+    noise, noise_dof = _noise(model, data, given_noise, near)
     solved = solve(model, data, noise, model.start)
     covariance = solved.inverse @ solved.inverse.T
     told = solved.design[: len(data.value)]
@@ -121,7 +126,9 @@ def told_apart(
     return replace(model, prior=prior, prior_u=prior_u), tuple(kept)
 
 
-def _noise(model: Model, data: Data, given: float | None) -> tuple[float, float]:
+def _noise(
+    model: Model, data: Data, given: float | None, near: float | None
+) -> tuple[float, float]:
     """The noise from piece to piece and its degrees of freedom."""
     from scipy.optimize import brentq
 
@@ -144,14 +151,17 @@ def _noise(model: Model, data: Data, given: float | None) -> tuple[float, float]
             known[noise] = squares - solved.noise_dof()
         return known[noise]
 
-    low, high = start * 1e-4, start
-    while excess(high) > 0 and high < 1e6 * start:
-        high *= 4
+    least, most, step = start * LEAST_NOISE, start * MOST_NOISE, NEAR_NOISE
+    low = high = start if near is None or not least < near < most else near
+    while excess(high) > 0 and high < most:
+        low, high, step = high, min(high * step, most), step**2
     if excess(high) > 0:
         raise ModelError(
             "what was read of one piece differs by more than the instrument's steps and its "
             "repeats explain, whatever the pieces scatter"
         )
+    while excess(low) <= 0 and low > least:
+        low, high, step = max(low / step, least), low, step**2
     if excess(low) <= 0:
         return 0.0 if data.fixed_variance.min() > 0 else low, dof
     noise = float(brentq(excess, low, high, rtol=NOISE_SHARE, xtol=NOISE_SHARE * start))

@@ -113,12 +113,13 @@ def _learn(
     if odd:
         slips = set(map(id, odd))
         entries = entries_of([reading for reading in readings if id(reading) not in slips])
+    near = None
     least = len(entries) - most_to_set_aside(len(entries))
     while True:
         data, repeats = arrays_of(kind, entries)
         model, beliefs = model_of(entries)
         try:
-            found = fit(model, data, given_noise=noise_mm, repeats=repeats, keep=beliefs)
+            found = fit(model, data, given_noise=noise_mm, repeats=repeats, keep=beliefs, near=near)
         except ModelError as error:
             raise InputError(
                 f"the readings cannot be fitted: {error}; allowed: readings that one {kind} gives; "
@@ -127,6 +128,7 @@ def _learn(
         worst = _odd(data, found, len(entries) - least)
         if not worst:
             break
+        near = found.noise
         lines += [_misfit(entries[one.entry], one) for one in worst]
         gone = {one.entry for one in worst}
         entries = tuple(entry for k, entry in enumerate(entries) if k not in gone)

@@ -69,12 +69,10 @@ def learn_from(
             notes = (*notes, f"{file}: nothing new: its readings are in the records already")
         given = given_for(kind, desk.known.profile, tools, chosen, (joint_mm, setback_mm))
         readings = [reading for older in sheets.values() for reading in older.readings]
-        return desk.fitted(
-            [*readings, *as_recorded(rows, path.name)],
-            given,
-            (path, write_sheet(rows)) if rows else None,
-            notes,
-        )
+        readings += as_recorded(rows, path.name)
+        record = (path, write_sheet(rows)) if rows else None
+        del sheet, rows, sheets  # of a hundred thousand readings one copy is enough
+        return desk.fitted(readings, given, record, notes)
 
     with _uncollected():
         return write_change(work, place.root)

@@ -205,7 +205,7 @@ def _descended(problem: _Problem, x: Array, e: Array) -> tuple[Array, Array]:
     """Gauss and Newton's steps to the least squares, held back as Marquardt has it where needed."""
     here, last = problem.at(x, e), np.inf
     for _ in range(MOST_STEPS):
-        step, moved, lost = here.projected().step()
+        step, moved, lost = here.step()
         unseen = lost <= UNSEEN * here.loss
         if lost <= NEAR2 or (unseen and lost >= last):
             return x + step, e + moved
@@ -215,7 +215,7 @@ def _descended(problem: _Problem, x: Array, e: Array) -> tuple[Array, Array]:
         while not (unseen or ahead.loss < here.loss):
             if share > MOST_SHARE:
                 return x, e  # no step whatever makes it less
-            step, moved = here.damped(share)
+            step, moved, _ = here.step(share)
             ahead = problem.at(x + step, e + moved)
             share *= 10
         x, e, here = x + step, e + moved, ahead
