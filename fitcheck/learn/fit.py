@@ -6,6 +6,8 @@ is chosen so that the weighted squares of the residuals add up to their degrees 
 method of moments of Mandel and Paule).
 """
 
+from __future__ import annotations
+
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -15,7 +17,7 @@ import numpy as np
 from fitcheck.errors import ModelError
 from fitcheck.learn.blocks import triangle
 from fitcheck.learn.evaluate import effective_dof
-from fitcheck.learn.solving import Data, Model, middle, solve
+from fitcheck.learn.solving import Data, Model, Solved, middle, solve
 
 Array = np.ndarray
 NOISE_SHARE = 1e-11
@@ -74,7 +76,7 @@ def fit(
     given_noise: float | None,
     repeats: Sequence[tuple[Array, float]] = (),
     keep: tuple[tuple[str, float, float], ...] = (),
-    near: float | None = None,
+    near: Fit | None = None,
 ) -> Fit:
     """Fit ``model`` to ``data``.
 
@@ -82,11 +84,14 @@ def fit(
     None insists on the residuals. Each of ``repeats`` holds the part of the entries' variance that
     comes from repeats, (n,) mm2, and its degrees of freedom. ``keep`` holds (name, belief,
     uncertainty) in the order in which parameters give way where the readings cannot tell them
-    apart. ``near`` is where the noise is sought first. Raises ``ModelError`` when nothing converges.
+    apart. ``near`` is a fit of nearly the same entries, to begin from. Raises ``ModelError`` when
+    nothing converges.
     """
     model, kept = told_apart(model, data, keep)
-    noise, noise_dof = _noise(model, data, given_noise, near)
-    solved = solve(model, data, noise, model.start)
+    if near is not None and near.names == model.names:
+        model = replace(model, start=near.values)
+    noise, noise_dof, last = _noise(model, data, given_noise, near)
+    solved = solve(model, data, noise, last.values, last.errors)
     covariance = solved.inverse @ solved.inverse.T
     told = solved.design[: len(data.value)]
     gain = (covariance @ told.T) / np.sqrt(solved.variance)
@@ -127,20 +132,20 @@ def told_apart(
 
 
 def _noise(
-    model: Model, data: Data, given: float | None, near: float | None
-) -> tuple[float, float]:
-    """The noise from piece to piece and its degrees of freedom."""
+    model: Model, data: Data, given: float | None, near: Fit | None
+) -> tuple[float, float, Solved]:
+    """The noise from piece to piece, its degrees of freedom, and a solution close by."""
     from scipy.optimize import brentq
 
     start = _scale(model, data) if given is None or given <= 0 else given
     probe = solve(model, data, start, model.start)
     dof = probe.noise_dof()
     if not (data.spread > 0).any():
-        return 0.0, math.inf
+        return 0.0, math.inf, probe
     if dof < LEAST_DOF - 1e-9:
         if given is None:
             raise ModelError(f"too few readings: {dof:.1f} degrees of freedom, at least 3 needed")
-        return given, math.inf
+        return given, math.inf, probe
 
     seen, known = [probe], dict[float, float]()
 
@@ -152,7 +157,7 @@ def _noise(
         return known[noise]
 
     least, most, step = start * LEAST_NOISE, start * MOST_NOISE, NEAR_NOISE
-    low = high = start if near is None or not least < near < most else near
+    low = high = near.noise if near is not None and least < near.noise < most else start
     while excess(high) > 0 and high < most:
         low, high, step = high, min(high * step, most), step**2
     if excess(high) > 0:
@@ -163,10 +168,10 @@ def _noise(
     while excess(low) <= 0 and low > least:
         low, high, step = max(low / step, least), low, step**2
     if excess(low) <= 0:
-        return 0.0 if data.fixed_variance.min() > 0 else low, dof
+        return 0.0 if data.fixed_variance.min() > 0 else low, dof, seen[0]
     noise = float(brentq(excess, low, high, rtol=NOISE_SHARE, xtol=NOISE_SHARE * start))
     # One proportional step more is exact where all variance is noise, and no harm elsewhere.
-    return noise * math.sqrt(1 + excess(noise) / dof), dof
+    return noise * math.sqrt(1 + excess(noise) / dof), dof, seen[0]
 
 
 def _scale(model: Model, data: Data) -> float:

@@ -113,7 +113,7 @@ def _learn(
     if odd:
         slips = set(map(id, odd))
         entries = entries_of([reading for reading in readings if id(reading) not in slips])
-    near = None
+    near: Fit | None = None
     least = len(entries) - most_to_set_aside(len(entries))
     while True:
         data, repeats = arrays_of(kind, entries)
@@ -128,7 +128,7 @@ def _learn(
         worst = _odd(data, found, len(entries) - least)
         if not worst:
             break
-        near = found.noise
+        near = found
         lines += [_misfit(entries[one.entry], one) for one in worst]
         gone = {one.entry for one in worst}
         entries = tuple(entry for k, entry in enumerate(entries) if k not in gone)
