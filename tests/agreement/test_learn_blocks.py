@@ -180,8 +180,9 @@ def test_a_hundred_thousand_readings_are_learnt_in_seconds_and_little_memory(
     )
     status, cpu_s, rss_mb = done.stderr.split()[-3:]
     assert status in ("0", "None"), done.stderr
-    assert "100000" not in done.stdout and "set aside, not used:" in done.stdout
-    assert "and 5 more of this sort" in done.stdout, "25 slips, of which 20 are listed"
+    assert "set aside, not used:" in done.stdout and "more of this sort" in done.stdout
+    fitted = int(done.stdout.split("fitted from ")[1].split()[0])
+    assert 99_965 <= fitted <= 99_975, "25 slips, and next to none of the good ones"
     assert float(cpu_s) < CPU_S and float(rss_mb) < RSS_MB, (cpu_s, rss_mb)
     line = next(line for line in done.stdout.splitlines() if "caliper" in line)
     assert float(line.split()[1]) == pytest.approx(0.31, abs=0.003)
