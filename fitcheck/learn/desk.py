@@ -156,8 +156,8 @@ def desk_for(name: str, kind: Kind, place: Place, turn: Turn) -> Desk:
     value = None if profile is None else _read(kind, profile)
     named = () if value is None else value.records
     kept = kept_of(kind, name, named, place.roots, as_records(turn.aside))
-    aside = chosen_records("--set-aside", turn.aside, kept, aside=False)
-    back = chosen_records("--take-back", turn.back, kept, aside=True)
+    aside = chosen_records("--set-aside", turn.aside, kept)
+    back = chosen_records("--take-back", turn.back, kept)
     gone = read_left_out(path for path in kept.paths if path.name in aside)
     told = features_in([*gone.values(), *([None] * (len(aside) - len(gone)))])
     base = names_on(SHELVES[kind], place.roots[1:]).get(name) if told else None

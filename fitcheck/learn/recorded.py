@@ -155,24 +155,20 @@ def _without(rows: Sequence[Reading], older: Sequence[Reading]) -> list[Reading]
     return rest if len(rest) == len(rows) - len(older) else None
 
 
-def chosen_records(
-    option: str, texts: Sequence[str], kept: Kept, *, aside: bool
-) -> tuple[str, ...]:
-    """The records that an option names, which count (or are set aside, for ``aside``).
+def chosen_records(option: str, texts: Sequence[str], kept: Kept) -> tuple[str, ...]:
+    """The records that an option names; raises ``InputError`` for what is no such record.
 
-    Raises ``InputError`` for what is no such record.
+    One that is set aside may be set aside again: a session that was killed is finished so.
     """
-    word = "set aside" if aside else "that counts"
-    known = [path.name for path in (kept.left_out if aside else kept.counted)]
-    if not aside:  # a profile may name one whose file is gone
-        known += sorted(kept.named - kept.aside - set(known))
+    known = [path.name for path in kept.paths]
+    known += sorted(kept.named - set(known))  # a profile may name one whose file is gone
     names, lines = [], []
     for text, name in zip(texts, as_records(texts), strict=True):
         if name in known:
             names.append(name)
             continue
         near = did_you_mean(name[:LONGEST_SHOWN], known)
-        lines.append(f"{option}: read {shown(text)}; allowed: a record {word}; {near}")
+        lines.append(f"{option}: read {shown(text)}; allowed: a record of that name; {near}")
     if lines:
         raise InputError(lines)
     return tuple(dict.fromkeys(names))

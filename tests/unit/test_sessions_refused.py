@@ -201,7 +201,7 @@ def test_what_is_no_record_cannot_be_turned(tmp_path: Path) -> None:
     learn(tmp_path, "card", paper_rows(1))
     for turn, words in (
         (Turn(aside=("stock-card-0009.csv",)), "--set-aside: read 'stock-card-0009.csv'"),
-        (Turn(back=(ONE,)), "--take-back: read 'stock-card-0001.csv'"),
+        (Turn(back=(TWO,)), "--take-back: read 'stock-card-0002.csv'"),
         (Turn(aside=("../../../etc/passwd",)), "--set-aside: read"),
     ):
         with pytest.raises(InputError, match=words.replace(".", r"\.")):
@@ -212,3 +212,20 @@ def test_the_same_rows_in_another_order_are_nothing_new(tmp_path: Path) -> None:
     learn(tmp_path, "card", paper_rows(1))
     again = learn(tmp_path, "card", paper_rows(1)[::-1])
     assert again.record is None and again.records == (ONE,)
+
+
+def test_a_setting_aside_that_was_killed_half_way_is_finished_by_the_same_command(
+    tmp_path: Path,
+) -> None:
+    """The list is written first: then the profile still holds what should not count."""
+    learn(tmp_path, "card", paper_rows(1))
+    stale = profile(tmp_path).read_bytes()
+    turned(tmp_path, aside=(ONE,))
+    profile(tmp_path).write_bytes(stale)
+    outcome = turned(tmp_path, aside=(ONE,))
+    assert isinstance(outcome, Emptied) and not profile(tmp_path).exists()
+    turned(tmp_path, back=(ONE,))
+    assert profile(tmp_path).read_bytes() == stale
+    profile(tmp_path).unlink()
+    turned(tmp_path, back=(ONE,))
+    assert profile(tmp_path).read_bytes() == stale
