@@ -21,7 +21,7 @@ from fitcheck.learn.model_stock import (
     Given,
     stock_model,
 )
-from fitcheck.learn.outliers import Odd, all_odd, most_to_set_aside
+from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside
 from fitcheck.learn.pieces import Entry, Repeats, data_of, entries_of, odd_repeats, pooled
 from fitcheck.learn.readings import Feature, Kind, Reading
 from fitcheck.learn.solving import Data, Model
@@ -128,7 +128,7 @@ def _learn(
         worst = _odd(data, found, len(entries) - least)
         if not worst:
             break
-        near = found
+        near = found if len(entries) > MANY else None  # few are fitted as if they were alone
         lines += [_misfit(entries[one.entry], one) for one in worst]
         gone = {one.entry for one in worst}
         entries = tuple(entry for k, entry in enumerate(entries) if k not in gone)
