@@ -9,7 +9,6 @@ from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.workspace.atomic import write_whole
-from fitcheck.workspace.explain import shown
 from fitcheck.workspace.locking import locked
 from fitcheck.workspace.reading import Most, read_bounded
 from fitcheck.workspace.records import clear_leftovers, records_folder, settle, stays_inside
@@ -107,6 +106,8 @@ def add_box(root: Path, box: BoxRecord) -> Path:
 
 def _line(box: BoxRecord) -> str:
     """A box as one more line, which is sure to be read back as it is."""
+    from fitcheck.workspace.explain import shown
+
     cells = _cells(box)
     line = csv_text([cells])
     try:
