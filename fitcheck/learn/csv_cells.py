@@ -13,7 +13,10 @@ REMEMBERED = 10_000
 """So many different texts and numbers are kept to be used again."""
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _COMMA = re.compile(r"[+-]?[0-9]*,[0-9]+")
-_UNIT = re.compile(r"(?P<number>[0-9.,/ -]+?)\s*(?P<unit>mm|cm|in|inch|inches|\"|\u2033)", re.I)
+# The number ends in no blank, so that blanks before a unit are tried in one way only.
+_UNIT = re.compile(
+    r"(?P<number>[0-9.,/ -]*[0-9.,/-])\s*(?P<unit>mm|cm|in|inch|inches|\"|\u2033)", re.I
+)
 
 
 _FEATURES = {str(feature): feature for feature in Feature}
