@@ -19,6 +19,16 @@ def learn_command(
     rebuild: Annotated[
         bool, typer.Option("--rebuild", help="Make the profile again from its records.")
     ] = False,
+    set_aside: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set-aside", metavar="RECORD", help="This record is kept and no longer counts."
+        ),
+    ] = None,
+    take_back: Annotated[
+        list[str] | None,
+        typer.Option("--take-back", metavar="RECORD", help="This record counts again."),
+    ] = None,
     tools: Annotated[
         str | None,
         typer.Option("--tools", metavar="NAME", help="The tools a coupon was made with."),
@@ -43,14 +53,22 @@ def learn_command(
     ] = None,
 ) -> None:
     """Fit a stock's or a printer's profile from readings, and say what changed."""
-    from fitcheck.cli.learning import learn_now, wanted_of
-    from fitcheck.learn.compare import lid_change
-    from fitcheck.outputs.learn_text import learn_text
-    from fitcheck.workspace.designs import find_design
+    from fitcheck.cli.learning import learn_now, lid_of, lid_shown, turn_of, wanted_of
+    from fitcheck.learn.results import Emptied
+    from fitcheck.outputs.learn_text import emptied_text, learn_text
 
-    if (readings is None) != rebuild:
-        raise InputError("learn: give READINGS.csv or --rebuild, one of the two")
+    turn = turn_of(set_aside, take_back)
+    if (rebuild and (readings is not None or turn)) or not (rebuild or readings or turn):
+        raise InputError(
+            "learn: give READINGS.csv or --rebuild, one of the two; --set-aside and --take-back "
+            "go with READINGS.csv or by themselves"
+        )
     wanted = wanted_of(want)
-    outcome = learn_now(name, readings, tools=tools, joint=joint, setback=setback)
-    lid = lid_change(outcome, find_design(design)) if design is not None else None
-    sys.stdout.write(learn_text(outcome, wanted, lid))
+    shown = None if design is None else lid_of(design, name)
+    outcome = learn_now(name, readings, turn, tools=tools, joint=joint, setback=setback)
+    if isinstance(outcome, Emptied):
+        sys.stdout.write(emptied_text(outcome))
+        return
+    sys.stdout.write(learn_text(outcome, wanted))
+    if shown is not None:
+        sys.stdout.write(lid_shown(outcome, shown))

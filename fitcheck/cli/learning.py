@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import math
+import os
 from collections.abc import Iterable
 from pathlib import Path
 
 from fitcheck.cli.workplace import place_here
+from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
+from fitcheck.learn.compare import lid_change
 from fitcheck.learn.needs import WANTED
-from fitcheck.learn.session import Outcome, learn_from
+from fitcheck.learn.results import Emptied, Outcome, Turn
+from fitcheck.learn.session import learn_from, turn_records
 from fitcheck.learn.session import rebuild as rebuild_profile
+from fitcheck.outputs.learn_text import lid_text
 from fitcheck.stock.files import find_tools
 from fitcheck.units import Unit, parse_length
+from fitcheck.workspace.designs import find_design
+from fitcheck.workspace.explain import LONGEST_SHOWN, shown
+from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.nearest import did_you_mean
 
 USUAL_TOOLS = "score-board-metric"
@@ -20,20 +29,22 @@ USUAL_TOOLS = "score-board-metric"
 def learn_now(
     name: str,
     readings: Path | None,
+    turn: Turn,
     *,
     tools: str | None = None,
     joint: str | None = None,
     setback: str | None = None,
-) -> Outcome:
-    """Learn from a file, or rebuild when there is none."""
+) -> Outcome | Emptied:
+    """Learn from a file; without one turn records, or rebuild when there are none to turn."""
     place = place_here()
     kit = find_tools(tools or USUAL_TOOLS, place.roots)
     if readings is None:
         if tools or joint or setback:
+            option = "--set-aside, --take-back" if turn else "--rebuild"
             raise InputError(
-                "--rebuild: takes tools, joint and setback from the profile; leave them out"
+                f"{option}: takes tools, joint and setback from the profile; leave them out"
             )
-        return rebuild_profile(name, place, kit)
+        return turn_records(name, turn, place, kit) if turn else rebuild_profile(name, place, kit)
     return learn_from(
         name,
         readings,
@@ -42,7 +53,49 @@ def learn_now(
         chosen=tools is not None,
         joint_mm=_length("--joint", joint),
         setback_mm=_length("--setback", setback),
+        turn=turn,
     )
+
+
+def turn_of(aside: Iterable[str] | None, back: Iterable[str] | None) -> Turn:
+    """The records that are set aside and taken back. Raises InputError when one is both."""
+    turn = Turn(tuple(aside or ()), tuple(back or ()))
+    both = [text for text in turn.aside if text in turn.back]
+    if both:
+        raise InputError(
+            f"--set-aside, --take-back: read {shown(both[0])} with both; allowed: one of the two; "
+            "leave the other out"
+        )
+    return turn
+
+
+def lid_of(design: Path, name: str) -> Path:
+    """The file of a design whose lid a stock's new profile can change.
+
+    Raises InputError for another, before anything is learnt; of a stock that is not known yet no
+    design can be read, only that there is one.
+    """
+    path = find_design(design)
+    if os.path.isfile(path) and name not in names_on(Shelf.STOCK, place_here().roots):
+        return path
+    found = read_design(path)
+    papers = {part.stock.name for part in (found.base, found.lid) if part is not None}
+    if found.lid is None or name not in papers:
+        raise InputError(
+            f"--design: read {shown(str(design))}, which has no lid or no part of {shown(name)}; "
+            f"it is made of {', '.join(sorted(papers))}; allowed: a design with a lid and a "
+            "part of that stock; name one, or leave it out"
+        )
+    return path
+
+
+def lid_shown(outcome: Outcome, design: Path) -> str:
+    """What the profile, which is written already, does to a design's lid."""
+    try:
+        return lid_text(lid_change(outcome, design))
+    except InputError as error:
+        told = f"--design: the lid cannot be shown; {outcome.profile} is written all the same"
+        raise InputError([*error.lines, told]) from None
 
 
 def wanted_of(texts: Iterable[str] | None) -> dict[str, float]:
@@ -52,15 +105,18 @@ def wanted_of(texts: Iterable[str] | None) -> dict[str, float]:
         name, _, u = text.partition("=")
         if name.strip() not in WANTED:
             raise InputError(
-                f"--want: read '{text}'; allowed: PROPERTY=U with one of {', '.join(WANTED)}; "
-                f"{did_you_mean(name.strip(), WANTED)}"
+                f"--want: read {shown(text)}; allowed: PROPERTY=U with one of {', '.join(WANTED)}; "
+                f"{did_you_mean(name.strip()[:LONGEST_SHOWN], WANTED)}"
             )
         try:
             wanted[name.strip()] = float(u)
         except ValueError:
             wanted[name.strip()] = 0.0
-        if not wanted[name.strip()] > 0:
-            raise InputError(f"--want: read '{text}'; allowed: a standard uncertainty above 0")
+        if not 0.0 < wanted[name.strip()] < math.inf:
+            raise InputError(
+                f"--want: read {shown(text)}; allowed: PROPERTY=U with a standard uncertainty "
+                "above 0, such as caliper=0.002"
+            )
     return wanted
 
 
@@ -70,7 +126,7 @@ def _length(option: str, text: str | None) -> float | None:
     try:
         found = parse_length(text, Unit.MM)
     except ValueError as error:
-        raise InputError(f"{option}: read '{text}': {error}; allowed: 0 to 5 mm") from None
+        raise InputError(f"{option}: read {shown(text)}: {error}; allowed: 0 to 5 mm") from None
     if not 0 <= found <= 5:
-        raise InputError(f"{option}: read '{text}'; allowed: 0 to 5 mm; measure it again")
+        raise InputError(f"{option}: read {shown(text)}; allowed: 0 to 5 mm; measure it again")
     return found

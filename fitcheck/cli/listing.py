@@ -37,14 +37,22 @@ def list_command(
         Kind.RECORDS: _records,
     }[kind]()
     for name, what, source in rows:
-        sys.stdout.write(f"{name}\n    {what}\n")
+        sys.stdout.write(f"{_brief(name)}\n    {_brief(what, LONGEST)}\n")
         if source:
-            sys.stdout.write(f"    source: {source}\n")
+            sys.stdout.write(f"    source: {_brief(source, LONGEST)}\n")
     if kind is Kind.RECORDS:
         _write_score(details)
 
 
+def _brief(text: str, most: int = 100) -> str:
+    """A text as one line that is not too long."""
+    line = " ".join(text[: 2 * most].split())
+    return line if len(line) <= most else f"{line[: most - 3]}..."
+
+
 Row = tuple[str, str, str]
+LONGEST = 500
+"""Of what is said of one thing, and of its source."""
 
 
 def _stocks() -> Iterator[Row]:
@@ -105,25 +113,32 @@ def _printers() -> Iterator[Row]:
 
 def _records() -> Iterator[Row]:
     from fitcheck.cli.workplace import place_here
+    from fitcheck.errors import InputError
     from fitcheck.learn.outcomes import BOXES_FILE, read_boxes
+    from fitcheck.learn.recorded import summary_of
     from fitcheck.outputs.record_text import box_rows
-    from fitcheck.workspace.records import records_folder
 
     root = place_here().root
-    for path in sorted(records_folder(root).glob("*.csv")):
-        if path.name != BOXES_FILE:
-            rows = len(path.read_text(encoding="utf-8").splitlines()) - 1
-            yield path.name, f"{rows} readings", ""
-    yield from box_rows(read_boxes(root))
+    for name, what in summary_of(root):
+        yield name, what, ""
+    try:
+        yield from box_rows(read_boxes(root))
+    except InputError as error:
+        yield from ((BOXES_FILE, f"cannot be used: {line}", "") for line in error.lines)
 
 
 def _write_score(details: bool) -> None:
     from fitcheck.cli.workplace import place_here
+    from fitcheck.errors import InputError
     from fitcheck.learn.outcomes import read_boxes
     from fitcheck.learn.scores import score_of
     from fitcheck.outputs.record_text import score_lines
 
-    for line in score_lines(score_of(read_boxes(place_here().root)), details=details):
+    try:
+        boxes = read_boxes(place_here().root)
+    except InputError:  # said above, where its boxes would stand
+        return
+    for line in score_lines(score_of(boxes), details=details):
         sys.stdout.write(f"{line}\n")
 
 

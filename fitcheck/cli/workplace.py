@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fitcheck.learn.session import Place
+from fitcheck.learn.results import Place
 from fitcheck.workspace.paths import find_workspace, search_roots
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fitcheck.learn.csv_table import HEADER
 from fitcheck.stock.tools import Tools
 from fitcheck.units import MM_PER, Unit
+from fitcheck.workspace.spreadsheet import csv_text
 
 INCH = MM_PER[Unit.IN]
 SHEETS = 10
@@ -88,10 +89,4 @@ def _row(
 
 def empty_sheet(rows: tuple[dict[str, str], ...]) -> str:
     """The CSV to fill in."""
-    lines = [",".join(HEADER)]
-    lines += [",".join(_quoted(row[name]) for name in HEADER) for row in rows]
-    return "\n".join(lines) + "\n"
-
-
-def _quoted(cell: str) -> str:
-    return f'"{cell}"' if "," in cell else cell
+    return csv_text([HEADER, *([row[name] for name in HEADER] for row in rows)])

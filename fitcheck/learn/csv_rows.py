@@ -1,25 +1,17 @@
 """A CSV from anybody's spreadsheet becomes readings, or one clear line for each thing wrong."""
 
-import csv
-import datetime
-import io
-import math
-import re
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.learn.csv_table import HEADER, table_of
-from fitcheck.learn.readings import INCH, Feature, Kind, Reading, problems
-from fitcheck.workspace.nearest import did_you_mean
-
-NUMBERS = ("resolution_mm", "nominal_mm", "reading_mm", "go_mm", "nogo_mm")
-NEEDED = ("date", "by", "instrument", "resolution_mm", "feature")
-FOUND = ("reading_mm", "go_mm", "nogo_mm")
-_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
-_COMMA = re.compile(r"[+-]?[0-9]*,[0-9]+")
-_UNIT = re.compile(r"(?P<number>[0-9.,/ -]+?)\s*(?P<unit>mm|cm|in|inch|inches|\"|\u2033)", re.I)
+from fitcheck.learn.csv_cells import Cells, number_text
+from fitcheck.learn.csv_table import HEADER, MOST_LINES, table_of
+from fitcheck.learn.readings import Kind, Reading, listed
+from fitcheck.workspace.explain import LONGEST_SHOWN
+from fitcheck.workspace.reading import Most, read_bounded
+from fitcheck.workspace.spreadsheet import csv_text
 
 
 @dataclass(frozen=True)
@@ -35,89 +27,56 @@ class Sheet:
         return self.readings[0].kind
 
 
-@dataclass(frozen=True)
-class _Row:
-    file: str
-    number: int
-    cells: dict[str, str]
-    comma: bool
-    """Whether this file may write its decimals with a comma."""
-    lines: list[str] = field(default_factory=list)
+def read_sheet(path: Path, name: str | None = None) -> Sheet:
+    """The readings of a CSV file; raises ``InputError`` with a line for each problem.
 
-    def fault(self, column: str, read: str, allowed: str, do: str) -> None:
-        self.lines.append(
-            f"{self.file}: row {self.number}: {column}: {read}; allowed: {allowed}; {do}"
-        )
-
-    def number_in(self, column: str) -> float | None:
-        text = self.cells[column]
-        if not text:
-            return None
-        plain = text.replace(",", ".") if self.comma and _COMMA.fullmatch(text) else text
-        if _NUMBER.fullmatch(plain) and math.isfinite(float(plain)):
-            return float(plain)
-        self.fault(column, f"read '{text}'", "a number of millimetres such as 12.34", _cure(text))
-        return None
-
-
-def _cure(text: str) -> str:
-    if _COMMA.fullmatch(text):
-        return f"it has a decimal comma: write {text.replace(',', '.')}"
-    found = _UNIT.fullmatch(text)
-    if found is None:
-        return "write the number alone"
-    number = found["number"].strip().replace(",", ".")
-    unit = found["unit"].lower()
-    if not _NUMBER.fullmatch(number):
-        return "write decimals in millimetres, without the unit"
-    if unit == "mm":
-        return f"leave the unit out: write {number}"
-    scale = 10.0 if unit == "cm" else INCH
-    name = "centimetres" if unit == "cm" else "inches"
-    return f"it is in {name}: write {float(number) * scale:.10g}"
-
-
-def read_sheet(path: Path) -> Sheet:
-    """The readings of a CSV file; raises ``InputError`` with a line for each problem."""
+    ``name`` is what problems are told to be in, the path if left out.
+    """
     try:
-        raw = path.read_bytes()
+        text = text_of(read_bounded(path, Most.READINGS), f"{path}")
     except OSError as error:
         raise InputError(
             f"{path}: cannot be read ({error.strerror or error}); allowed: a CSV file; check its "
             "name and rights"
         ) from None
+    file = name or (path.name if path.parent.name == "records" else str(path))
+    return parse_sheet(text, file)
+
+
+def text_of(raw: bytes, file: str) -> str:
+    """The text of a CSV file; raises ``InputError`` where it is not UTF-8."""
     try:
-        text = raw.decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         raise InputError(
-            f"{path}: row {line}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
+            f"{file}: row {line}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
             "allowed: UTF-8 text; save the sheet as 'CSV UTF-8'"
         ) from None
-    return parse_sheet(text, path.name if path.parent.name == "records" else str(path))
 
 
 def parse_sheet(text: str, file: str) -> Sheet:
     """The readings in ``text``; ``file`` is what problems are told to be in."""
     rows, comma = table_of(text, file)
+    understood = Cells(file, comma)
     readings: list[Reading] = []
-    lines: list[str] = []
-    notes: list[str] = []
-    for number, cells in rows:
-        row = _Row(file, number, cells, comma)
-        if not any(cells[column] for column in FOUND):
-            what = f"{cells['feature']} {cells['nominal_mm']}".strip()
-            notes.append(
-                f"{file}: row {number}: {what or 'this row'} has no reading and no go or no-go "
-                "size: left out"
-            )
+    empty: list[str] = []
+    lines = understood.lines
+    for understood.row, cells in rows:
+        if not (cells["reading_mm"] + cells["go_mm"] + cells["nogo_mm"]).strip():
+            if len(empty) < MOST_LINES:
+                what = f"{cells['feature']} {cells['nominal_mm']}".strip()
+                empty.append(
+                    f"{file}: row {understood.row}: {what[:LONGEST_SHOWN] or 'this row'} has no "
+                    "reading and no go or no-go size: left out"
+                )
             continue
-        reading = _reading(row)
+        reading = understood.reading(cells)
         if reading is not None:
-            for problem in problems(reading):
-                row.fault(*problem)
             readings.append(reading)
-        lines += row.lines
+        if len(lines) >= MOST_LINES:
+            lines.append(f"{file}: more rows were not looked at; mend these first")
+            raise InputError(lines)
     lines += _one_kind(readings, file)
     if not lines and not readings:
         lines.append(
@@ -125,84 +84,10 @@ def parse_sheet(text: str, file: str) -> Sheet:
             "and nogo_mm"
         )
     if not lines:
-        lines += _pasted_twice(readings, file)
+        lines += pasted_twice(readings, file)
     if lines:
         raise InputError(lines)
-    return Sheet(tuple(readings), (*notes, *_twins(readings, file)))
-
-
-def _reading(row: _Row) -> Reading | None:
-    for column in NEEDED:
-        if not row.cells[column]:
-            row.fault(column, "read nothing", _WORDS[column], "fill it in")
-    feature = _feature(row)
-    _check_date(row)
-    values = {column: row.number_in(column) for column in NUMBERS}
-    count = _count(row)
-    resolution = values["resolution_mm"]
-    if row.lines or feature is None or resolution is None:
-        return None
-    return Reading(
-        file=row.file,
-        row=row.number,
-        date=row.cells["date"],
-        by=row.cells["by"],
-        instrument=row.cells["instrument"],
-        resolution_mm=resolution,
-        feature=feature,
-        nominal_mm=values["nominal_mm"],
-        count=count,
-        reading_mm=values["reading_mm"],
-        go_mm=values["go_mm"],
-        nogo_mm=values["nogo_mm"],
-        note=" ".join(row.cells["note"].split()),
-    )
-
-
-_WORDS = {
-    "date": "the day of the reading as YYYY-MM-DD",
-    "by": "who took it, a name or initials",
-    "instrument": "what it was taken with, such as caliper",
-    "resolution_mm": "the step of the instrument's display in mm, such as 0.01",
-    "feature": "one of " + ", ".join(Feature),
-}
-
-
-def _feature(row: _Row) -> Feature | None:
-    text = row.cells["feature"].lower()
-    if text in set(Feature):
-        return Feature(text)
-    if text:
-        near = did_you_mean(text, list(Feature))
-        row.fault("feature", f"read '{text}'", ", ".join(Feature), f"{near}; correct it")
-    return None
-
-
-def _check_date(row: _Row) -> None:
-    text = row.cells["date"]
-    try:
-        datetime.date.fromisoformat(text)
-    except ValueError:
-        if not text:
-            return
-        swapped = re.fullmatch(r"\d{4}-\d{2}-\d{2}", row.cells["by"])
-        do = "it seems to stand in 'by': exchange them" if swapped else _other_date(text)
-        row.fault("date", f"read '{text}'", _WORDS["date"], do)
-
-
-def _other_date(text: str) -> str:
-    found = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})", text)
-    return f"write {found[3]}-{found[2]:0>2}-{found[1]:0>2}" if found else "write it so"
-
-
-def _count(row: _Row) -> int | None:
-    text = row.cells["count"]
-    if not text:
-        return None
-    if re.fullmatch(r"[0-9]+(?:[.,]0*)?", text):
-        return int(re.split("[.,]", text)[0])
-    row.fault("count", f"read '{text}'", "a whole number of sheets or pieces", "correct it")
-    return None
+    return Sheet(tuple(readings), (*empty, *_twins(readings, file)))
 
 
 def _one_kind(readings: Sequence[Reading], file: str) -> list[str]:
@@ -219,14 +104,29 @@ def _one_kind(readings: Sequence[Reading], file: str) -> list[str]:
 
 
 def same_row(reading: Reading) -> tuple[object, ...]:
-    """All that a row says, wherever it stands."""
-    return tuple(getattr(reading, name) for name in HEADER)
+    """All that a row says, wherever it stands and however its texts are spaced."""
+    return (
+        reading.date,
+        " ".join(reading.by.split()),
+        " ".join(reading.instrument.split()),
+        " ".join(reading.note.split()),
+        reading.resolution_mm,
+        reading.feature,
+        reading.nominal_mm,
+        reading.count,
+        reading.reading_mm,
+        reading.go_mm,
+        reading.nogo_mm,
+    )
 
 
-def _pasted_twice(readings: Sequence[Reading], file: str) -> list[str]:
+def pasted_twice(readings: Sequence[Reading], file: str) -> list[str]:
+    """A line when the second half of the rows says the same as the first."""
     half, odd = divmod(len(readings), 2)
+    if odd or half < 3 or same_row(readings[0]) != same_row(readings[half]):
+        return []
     said = [same_row(reading) for reading in readings]
-    if odd or half < 3 or said[:half] != said[half:] or len(set(said[:half])) < 2:
+    if said[:half] != said[half:] or len(set(said[:half])) < 2:
         return []
     return [
         f"{file}: row {readings[half].row}: duplicates: this and all later rows repeat the rows "
@@ -235,29 +135,58 @@ def _pasted_twice(readings: Sequence[Reading], file: str) -> list[str]:
 
 
 def _twins(readings: Sequence[Reading], file: str) -> list[str]:
-    rows: dict[tuple[object, ...], list[int]] = {}
+    first: dict[tuple[object, ...], int] = {}
+    again: dict[int, list[int]] = {}
     for reading in readings:
-        rows.setdefault(same_row(reading), []).append(reading.row)
+        row = first.setdefault(same_row(reading), reading.row)
+        if row != reading.row:
+            again.setdefault(row, [row]).append(reading.row)
+    told = list(again.values())
     return [
-        f"{file}: rows {', '.join(map(str, numbers))} say the same in every column: counted as "
+        f"{file}: rows {listed(numbers)} say the same in every column: counted as "
         f"{len(numbers)} readings; remove those that were copied by mistake"
-        for numbers in rows.values()
-        if len(numbers) > 1
+        for numbers in told[:MOST_LINES]
     ]
 
 
-def write_sheet(readings: Sequence[Reading]) -> str:
+def write_sheet(readings: Iterable[Reading]) -> str:
     """Readings as the text of a record: the same text for the same readings."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(HEADER)
-    for reading in readings:
-        cells = [getattr(reading, name) for name in HEADER]
-        writer.writerow([_shown(cell) for cell in cells])
-    return out.getvalue()
+    return csv_text(chain([HEADER], map(_cells_of, readings)))
 
 
-def _shown(cell: object) -> str:
-    if cell is None:
-        return ""
-    return f"{cell:.10g}" if isinstance(cell, float) else str(cell)
+def as_recorded(readings: Iterable[Reading], file: str) -> tuple[Reading, ...]:
+    """Readings as the record that ``write_sheet`` makes of them gives them back."""
+    return tuple(
+        Reading(
+            file,
+            row,
+            r.date,
+            r.by,
+            r.instrument,
+            r.resolution_mm,
+            r.feature,
+            r.nominal_mm,
+            r.count,
+            r.reading_mm,
+            r.go_mm,
+            r.nogo_mm,
+            r.note,
+        )
+        for row, r in enumerate(readings, 2)
+    )
+
+
+def _cells_of(reading: Reading) -> list[str]:
+    return [
+        reading.date,
+        reading.by,
+        reading.instrument,
+        number_text(reading.resolution_mm),
+        reading.feature,
+        number_text(reading.nominal_mm),
+        "" if reading.count is None else str(reading.count),
+        number_text(reading.reading_mm),
+        number_text(reading.go_mm),
+        number_text(reading.nogo_mm),
+        reading.note,
+    ]

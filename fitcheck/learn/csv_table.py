@@ -1,11 +1,13 @@
 """The cells of a CSV from anybody's spreadsheet, by the names of its columns."""
 
 import csv
-import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import islice
 
 from fitcheck.errors import InputError
+from fitcheck.workspace.explain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.spreadsheet import csv_rows
 
 HEADER = (
     "date",
@@ -21,53 +23,72 @@ HEADER = (
     "note",
 )
 SEPARATORS = (",", ";", "\t")
+MOST_LINES = 50
+"""After so many problems the rest of a file is not looked at."""
+Numbered = tuple[int, list[str]]
 
 
-def table_of(text: str, file: str) -> tuple[list[tuple[int, dict[str, str]]], bool]:
+def table_of(text: str, file: str) -> tuple[Iterator[tuple[int, dict[str, str]]], bool]:
     """Rows with their line and their cells by column, and whether decimals may have a comma.
 
-    Columns may stand in any order; empty rows are left out. Raises ``InputError``.
+    Columns may stand in any order; empty rows are left out. Raises ``InputError``: for the header
+    at once, for rows once they have all been handed out.
     """
-    first = next((line for line in text.splitlines() if line.strip()), "")
+    first = text.lstrip().partition("\n")[0]
     separator = max(SEPARATORS, key=first.count)
+    numbered = _numbered(text, separator, file)
+    row, cells = next(numbered, (0, []))
+    if not cells:
+        raise InputError(f"{file}: is empty; allowed: the header {','.join(HEADER)}; start with it")
+    header = [cell.strip().lower() for cell in cells]
+    while header and not header[-1]:
+        header.pop()
+    _check_header(header, row, file)
+    return _by_column(numbered, header, len(cells), file), separator != ","
+
+
+def _numbered(text: str, separator: str, file: str) -> Iterator[Numbered]:
+    """The rows in which something stands, each with its number."""
     try:
-        listed = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
+        for number, row in enumerate(csv_rows(text, separator), 1):
+            if "".join(row).strip():
+                yield number, row
     except csv.Error as error:
         raise InputError(
             f"{file}: is not CSV ({error}); allowed: rows of cells parted by commas or semicolons; "
             "save it again from the spreadsheet"
         ) from None
-    numbered = [(k, row) for k, row in enumerate(listed, 1) if any(cell.strip() for cell in row)]
-    if not numbered:
-        raise InputError(f"{file}: is empty; allowed: the header {','.join(HEADER)}; start with it")
-    given = len(numbered[0][1])
-    header = [cell.strip().lower() for cell in numbered[0][1]]
-    while header and not header[-1]:
-        header.pop()
-    _check_header(header, numbered[0][0], file)
-    rows, lines = [], []
-    for number, cells in numbered[1:]:
-        short = [cell.strip() for cell in cells]
-        if len(short) > given or any(short[len(header) :]):
+
+
+def _by_column(
+    numbered: Iterator[Numbered], header: Sequence[str], given: int, file: str
+) -> Iterator[tuple[int, dict[str, str]]]:
+    wide = len(header)
+    lines = []
+    for number, cells in numbered:
+        if len(cells) == wide:
+            yield number, dict(zip(header, cells, strict=True))
+        elif len(cells) > given or any(cell.strip() for cell in cells[wide:]):
             lines.append(
-                f"{file}: row {number}: read {len(short)} cells; allowed: {len(header)}, as in the "
+                f"{file}: row {number}: read {len(cells)} cells; allowed: {wide}, as in the "
                 "header; a decimal comma may have split one: write decimals with a point, or part "
                 "the cells by semicolons"
             )
-            continue
-        short = [*short[: len(header)], *[""] * (len(header) - len(short))]
-        rows.append((number, dict(zip(header, short, strict=True))))
+            if len(lines) == MOST_LINES:
+                break
+        else:
+            padded = [*cells[:wide], *[""] * (wide - len(cells))]
+            yield number, dict(zip(header, padded, strict=True))
     if lines:
         raise InputError(lines)
-    return rows, separator != ","
 
 
 def _check_header(header: Sequence[str], row: int, file: str) -> None:
     allowed = f"allowed: {','.join(HEADER)}"
     lines = [
-        f"{file}: row {row}: unknown column; read '{name}'; {allowed}; "
-        f"{did_you_mean(name, HEADER)}; correct it"
-        for name in header
+        f"{file}: row {row}: unknown column; read {shown(name)}; {allowed}; "
+        f"{did_you_mean(name[:LONGEST_SHOWN], HEADER)}; correct it"
+        for name in islice(header, 2 * MOST_LINES)
         if name not in HEADER
     ]
     lines += [

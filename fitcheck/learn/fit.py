@@ -6,6 +6,8 @@ is chosen so that the weighted squares of the residuals add up to their degrees 
 method of moments of Mandel and Paule).
 """
 
+from __future__ import annotations
+
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -13,12 +15,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.errors import ModelError
+from fitcheck.learn.blocks import triangle
 from fitcheck.learn.evaluate import effective_dof
-from fitcheck.learn.solving import Data, Model, Solved, inverse_of, middle, solve
+from fitcheck.learn.solving import Data, Model, Solved, middle, solve
 
 Array = np.ndarray
-NOISE_SHARE = 1e-7
+NOISE_SHARE = 1e-11
 """How closely the noise is sought."""
+LEAST_NOISE, MOST_NOISE = 1e-4, 1e6
+"""Where it is sought, as shares of what is usual."""
+NEAR_NOISE = 1.5
+"""By how much the search widens first."""
 LEAST_DOF = 3.0
 """With fewer degrees of freedom the spread of the residuals says nothing about the noise."""
 TELLS = 1e-7
@@ -39,7 +46,8 @@ class Fit:
     noise_dof: float
     """Degrees of freedom it was estimated with; inf when it was given."""
     residuals: Array
-    """Found less fitted, (n,) mm; from the middle for a finding between two gauges."""
+    """Found less fitted, its piece's error with it, (n,) mm; from the middle for a finding between
+    two gauges."""
     leverage: Array
     """Share of each entry in its own fitted value, (n,)."""
     variance: Array
@@ -68,6 +76,7 @@ def fit(
     given_noise: float | None,
     repeats: Sequence[tuple[Array, float]] = (),
     keep: tuple[tuple[str, float, float], ...] = (),
+    near: Fit | None = None,
 ) -> Fit:
     """Fit ``model`` to ``data``.
 
@@ -75,25 +84,26 @@ def fit(
     None insists on the residuals. Each of ``repeats`` holds the part of the entries' variance that
     comes from repeats, (n,) mm2, and its degrees of freedom. ``keep`` holds (name, belief,
     uncertainty) in the order in which parameters give way where the readings cannot tell them
-    apart. Raises ``ModelError`` when nothing converges.
+    apart. ``near`` is a fit of nearly the same entries, to begin from. Raises ``ModelError`` when
+    nothing converges.
     """
     model, kept = told_apart(model, data, keep)
-    noise, noise_dof = _noise(model, data, given_noise)
-    solved = solve(model, data, noise, model.start)
-    count = len(model.names)
-    inverse = inverse_of(solved.design)
-    covariance = inverse @ inverse.T
-    leverage = np.einsum("ij,ji->i", solved.design, inverse)[: len(data.value)]
-    gain = inverse[:count, : len(data.value)] / np.sqrt(solved.variance)
+    if near is not None and near.names == model.names:
+        model = replace(model, start=near.values)
+    noise, noise_dof, last = _noise(model, data, given_noise, near)
+    solved = solve(model, data, noise, last.values, last.errors)
+    covariance = solved.inverse @ solved.inverse.T
+    told = solved.design[: len(data.value)]
+    gain = (covariance @ told.T) / np.sqrt(solved.variance)
     return Fit(
         model.names,
-        solved.values[:count],
-        covariance[:count, :count],
+        solved.values,
+        covariance,
         _dof(gain, covariance, ((data.spread * noise**2, noise_dof), *repeats)),
         noise,
         noise_dof,
-        middle(data) - model.values(solved.values[:count]),
-        leverage,
+        middle(data) - model.values(solved.values) - solved.shared_by(data),
+        solved.leverage()[: len(data.value)],
         solved.variance,
         kept,
     )
@@ -103,7 +113,7 @@ def told_apart(
     model: Model, data: Data, keep: tuple[tuple[str, float, float], ...]
 ) -> tuple[Model, tuple[str, ...]]:
     """The model with beliefs put in for what the readings cannot tell, and their names."""
-    slopes = model.slopes(model.start)
+    slopes = triangle(model.slopes(model.start))
     prior, prior_u, kept = model.prior.copy(), model.prior_u.copy(), []
     for name, belief, u in keep:
         believed = np.isfinite(prior_u)
@@ -121,35 +131,47 @@ def told_apart(
     return replace(model, prior=prior, prior_u=prior_u), tuple(kept)
 
 
-def _noise(model: Model, data: Data, given: float | None) -> tuple[float, float]:
-    """The noise from piece to piece and its degrees of freedom."""
+def _noise(
+    model: Model, data: Data, given: float | None, near: Fit | None
+) -> tuple[float, float, Solved]:
+    """The noise from piece to piece, its degrees of freedom, and a solution close by."""
     from scipy.optimize import brentq
 
     start = _scale(model, data) if given is None or given <= 0 else given
     probe = solve(model, data, start, model.start)
-    dof = _noise_dof(probe)
+    dof = probe.noise_dof()
     if not (data.spread > 0).any():
-        return 0.0, math.inf
+        return 0.0, math.inf, probe
     if dof < LEAST_DOF - 1e-9:
         if given is None:
             raise ModelError(f"too few readings: {dof:.1f} degrees of freedom, at least 3 needed")
-        return given, math.inf
+        return given, math.inf, probe
 
-    seen = [probe.values]
+    seen, known = [probe], dict[float, float]()
 
     def excess(noise: float) -> float:
-        solved = solve(model, data, noise, seen[0][: len(model.names)])
-        seen[0] = solved.values
-        return float((solved.total[solved.noisy] ** 2).sum()) - _noise_dof(solved)
+        if noise not in known:
+            seen[0] = solved = solve(model, data, noise, seen[0].values, seen[0].errors)
+            squares = float((solved.total[solved.noisy] ** 2).sum())
+            known[noise] = squares - solved.noise_dof()
+        return known[noise]
 
-    low, high = start * 1e-4, start
-    while excess(high) > 0 and high < 1e6 * start:
-        high *= 4
+    least, most, step = start * LEAST_NOISE, start * MOST_NOISE, NEAR_NOISE
+    low = high = near.noise if near is not None and least < near.noise < most else start
+    while excess(high) > 0 and high < most:
+        low, high, step = high, min(high * step, most), step**2
+    if excess(high) > 0:
+        raise ModelError(
+            "what was read of one piece differs by more than the instrument's steps and its "
+            "repeats explain, whatever the pieces scatter"
+        )
+    while excess(low) <= 0 and low > least:
+        low, high, step = max(low / step, least), low, step**2
     if excess(low) <= 0:
-        return 0.0 if data.fixed_variance.min() > 0 else low, dof
+        return 0.0 if data.fixed_variance.min() > 0 else low, dof, seen[0]
     noise = float(brentq(excess, low, high, rtol=NOISE_SHARE, xtol=NOISE_SHARE * start))
     # One proportional step more is exact where all variance is noise, and no harm elsewhere.
-    return noise * math.sqrt(1 + excess(noise) / dof), dof
+    return noise * math.sqrt(1 + excess(noise) / dof), dof, seen[0]
 
 
 def _scale(model: Model, data: Data) -> float:
@@ -159,12 +181,6 @@ def _scale(model: Model, data: Data) -> float:
     step, *_ = np.linalg.lstsq(slopes, found - model.values(model.start), rcond=None)
     rest = found - model.values(model.start) - slopes @ step
     return max(float(np.sqrt(np.mean(rest**2))), 1e-9)
-
-
-def _noise_dof(solved: Solved) -> float:
-    inverse = inverse_of(solved.design)
-    hat = np.einsum("ij,ji->i", solved.design, inverse)
-    return float(solved.noisy.sum() - hat[solved.noisy].sum())
 
 
 def _dof(gain: Array, covariance: Array, estimated: Sequence[tuple[Array, float]]) -> Array:

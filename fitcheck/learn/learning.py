@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, ModelError
 from fitcheck.learn.evaluate import widened
 from fitcheck.learn.fit import Fit, fit
 from fitcheck.learn.model_printer import NOISE_MM, printer_model
@@ -21,7 +21,7 @@ from fitcheck.learn.model_stock import (
     Given,
     stock_model,
 )
-from fitcheck.learn.outliers import Odd, most_odd, most_to_set_aside
+from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside
 from fitcheck.learn.pieces import Entry, Repeats, data_of, entries_of, odd_repeats, pooled
 from fitcheck.learn.readings import Feature, Kind, Reading
 from fitcheck.learn.solving import Data, Model
@@ -107,28 +107,48 @@ def _learn(
 ) -> Learnt:
     if not readings:
         raise InputError("there is no reading to learn from; allowed: at least one; measure first")
-    odd = odd_repeats(entries_of(readings))
+    entries = entries_of(readings)
+    odd = odd_repeats(entries)
     lines = [_slip(reading) for reading in odd]
-    entries = entries_of([reading for reading in readings if reading not in odd])
-    most = len(entries) - most_to_set_aside(len(entries))
+    if odd:
+        slips = set(map(id, odd))
+        entries = entries_of([reading for reading in readings if id(reading) not in slips])
+    near: Fit | None = None
+    least = len(entries) - most_to_set_aside(len(entries))
     while True:
         data, repeats = arrays_of(kind, entries)
         model, beliefs = model_of(entries)
-        found = fit(model, data, given_noise=noise_mm, repeats=repeats, keep=beliefs)
-        worst = _worst(data, found) if len(entries) > most else None
-        if worst is None:
+        try:
+            found = fit(model, data, given_noise=noise_mm, repeats=repeats, keep=beliefs, near=near)
+        except ModelError as error:
+            raise InputError(
+                f"the readings cannot be fitted: {error}; allowed: readings that one {kind} gives; "
+                "check the pieces named in note, nominal_mm and the units"
+            ) from None
+        worst = _odd(data, found, len(entries) - least)
+        if not worst:
             break
-        lines.append(_misfit(entries[worst.entry], worst))
-        entries = tuple(entry for k, entry in enumerate(entries) if k != worst.entry)
+        near = found if len(entries) > MANY else None  # few are fitted as if they were alone
+        lines += [_misfit(entries[one.entry], one) for one in worst]
+        gone = {one.entry for one in worst}
+        entries = tuple(entry for k, entry in enumerate(entries) if k not in gone)
     return Learnt(
         kind, _properties(found), found, entries, data, model, beliefs, repeats, tuple(lines), ()
     )
 
 
-def _worst(data: Data, found: Fit) -> Odd | None:
+def _odd(data: Data, found: Fit, most: int) -> tuple[Odd, ...]:
     whole = np.isfinite(data.go) & np.isfinite(data.nogo)
     checked = (data.spread > 0) & (~data.gauged | whole)
-    return most_odd(found.residuals, found.variance, found.leverage, checked, dof=found.noise_dof)
+    return all_odd(
+        found.residuals,
+        found.variance,
+        found.leverage,
+        checked,
+        data.piece,
+        dof=found.noise_dof,
+        most=most,
+    )
 
 
 def _properties(found: Fit) -> tuple[Property, ...]:
@@ -144,12 +164,13 @@ def arrays_of(
     kind: Kind, entries: Sequence[Entry]
 ) -> tuple[Data, tuple[tuple[np.ndarray, float], ...]]:
     """The entries as arrays, and the estimated parts of their variance by class."""
-    stacks = np.array([entry.feature is Feature.STACK for entry in entries])
+    stack = Feature.STACK
+    stacks = np.array([entry.feature is stack for entry in entries])
     classes = {True: _stack_repeats(entries), False: _fold_repeats(entries)}
     data, from_repeats = data_of(
         entries,
-        lambda entry: classes[entry.feature is Feature.STACK],
-        lambda entry: SCORES.get(entry.feature, 0.0) if kind is Kind.STOCK else 1.0,
+        lambda entry: classes[entry.feature is stack],
+        (lambda entry: SCORES.get(entry.feature, 0.0)) if kind is Kind.STOCK else lambda entry: 1.0,
         _model_variance,
     )
     parts = [
@@ -161,12 +182,14 @@ def arrays_of(
 
 
 def _fold_repeats(entries: Sequence[Entry]) -> Repeats | None:
-    return pooled([entry for entry in entries if entry.feature is not Feature.STACK])
+    stack = Feature.STACK
+    return pooled([entry for entry in entries if entry.feature is not stack])
 
 
 def _stack_repeats(entries: Sequence[Entry]) -> Repeats | None:
     """The spread of a stack's reading: from repeats, from several stacks, or as usual."""
-    stacks = [e for e in entries if e.feature is Feature.STACK]
+    stack = Feature.STACK
+    stacks = [e for e in entries if e.feature is stack]
     again = pooled(stacks)
     if again is not None or not stacks:
         return again
@@ -221,6 +244,6 @@ def _check_paper(learnt: Learnt) -> None:
         if not -doubt <= found.value <= LARGEST_SHARE * caliper.value + doubt:
             raise InputError(
                 f"the readings give {name} = {found.value:.3f} mm at a caliper of "
-                f"{caliper.value:.3f} mm; allowed is 0 to {LARGEST_SHARE:g} calipers; the records "
-                "are kept, the profile is as it was; check nominal_mm and the stack's count"
+                f"{caliper.value:.3f} mm; allowed is 0 to {LARGEST_SHARE:g} calipers; check "
+                "nominal_mm and the stack's count"
             )

@@ -68,7 +68,8 @@ A, ALONG, ACROSS = "crease allowance", "allowance along", "allowance across"
 
 def allowance_names(entries: Sequence[Entry]) -> tuple[str, ...]:
     """One allowance, or one for each direction of the grain when both were folded."""
-    seen = {e.grain for e in entries if e.feature in (Feature.CHANNEL, Feature.INSIDE)}
+    straight = frozenset({Feature.CHANNEL, Feature.INSIDE})
+    seen = {e.grain for e in entries if e.feature in straight}
     return (ALONG, ACROSS) if {"along", "across"} <= seen else (A,)
 
 
@@ -87,23 +88,27 @@ def stock_model(
     shares = _shares(entries, allowances)
     fold = ~stack
 
+    plain = np.where(fold, nominal, 0.0)
+    linear = np.zeros((len(entries), len(names)))
+    linear[:, 0] = count - 2 * inside
+    linear[:, 1 : 1 + len(allowances)] = 2 * shares * (fold & ~hem)[:, None]
+    linear[:, place[B]] = plain
+    linear[:, place[F]] = linear[:, place[HEM]] = hem
+    corners = np.flatnonzero(corner)
+
     def values(x: Array) -> Array:
-        t, a = x[0], shares @ x[1 : 1 + len(allowances)]
-        push = x[place[GIVE]] * (t + x[place[G]] - given.setback_mm)
-        plain = np.where(fold, nominal * (1 + x[place[B]]), 0.0)
-        grown = np.where(hem, x[place[F]] + x[place[HEM]], np.where(fold, 2 * a, 0.0))
-        found: Array = plain + grown + count * t + corner * 2 * push - inside * 2 * t
+        found: Array = plain + linear @ x
+        found[corners] += 2 * x[place[GIVE]] * (x[0] + x[place[G]] - given.setback_mm)
         return found
 
     def slopes(x: Array) -> Array:
+        if not len(corners):
+            return linear
         give, room = x[place[GIVE]], x[0] + x[place[G]] - given.setback_mm
-        found = np.zeros((len(entries), len(names)))
-        found[:, 0] = count - 2 * inside + corner * 2 * give
-        found[:, 1 : 1 + len(allowances)] = 2 * shares * (fold & ~hem)[:, None]
-        found[:, place[GIVE]] = corner * 2 * room
-        found[:, place[B]] = np.where(fold, nominal, 0.0)
-        found[:, place[F]] = found[:, place[HEM]] = hem
-        found[:, place[G]] = corner * 2 * give
+        found = linear.copy()
+        found[corners, 0] += 2 * give
+        found[corners, place[GIVE]] = 2 * room
+        found[corners, place[G]] = 2 * give
         return found
 
     start, prior, prior_u = np.zeros(len(names)), np.zeros(len(names)), np.full(len(names), np.inf)
@@ -137,7 +142,8 @@ def _keep(
 
 
 def _first_caliper(entries: Sequence[Entry], before: Before) -> float:
-    stacks = [e for e in entries if e.feature is Feature.STACK and e.value_mm is not None]
+    stack = Feature.STACK
+    stacks = [e for e in entries if e.feature is stack and e.value_mm is not None]
     if not stacks:
         return before.caliper_mm
     return float(np.median([(e.value_mm or 0.0) / e.count for e in stacks]))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.learn.blocks import inverse, triangle
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.solving import Data
 
@@ -46,17 +47,17 @@ def need_of(learnt: Learnt, name: str, wanted_u: float) -> Need:
     found = learnt.get(name)
     if found is None:
         raise KeyError(name)
-    floor = expected_u(learnt, name, math.inf)
+    more_of = _Coupons(learnt, name)
+    floor = more_of.expected_u(math.inf)
     if found.u <= wanted_u:
         return Need(name, found.u, wanted_u, 0, floor)
     rows = sum(len(entry.readings) for entry in learnt.entries)
-    steps = range(1, MOST_TIMES * rows + 1)
-    if expected_u(learnt, name, MOST_TIMES + 1) > wanted_u:
+    if more_of.expected_u(MOST_TIMES + 1) > wanted_u:
         return Need(name, found.u, wanted_u, None, floor)
-    low, high = 0, steps[-1]
+    low, high = 0, MOST_TIMES * rows
     while high - low > 1:
         middle = (low + high) // 2
-        enough = expected_u(learnt, name, 1 + middle / rows) <= wanted_u
+        enough = more_of.expected_u(1 + middle / rows) <= wanted_u
         low, high = (low, middle) if enough else (middle, high)
     return Need(name, found.u, wanted_u, high, floor)
 
@@ -67,29 +68,50 @@ def expected_u(learnt: Learnt, name: str, times: float) -> float:
     Scatter between pieces and between repeats averages out; the resolution of the instrument and
     the beliefs about joint and board do not.
     """
-    data = learnt.data
-    share = 0.0 if math.isinf(times) else 1 / times
-    from_repeats = sum((part for part, _ in learnt.repeats), np.zeros(len(data.value)))
-    fixed = np.maximum(data.fixed_variance - from_repeats, 0.0) + from_repeats * share
-    noise = learnt.fit.noise * math.sqrt(share)
-    values = learnt.fit.values
-    slopes = learnt.model.slopes(values)
-    variance = np.maximum(_variance(data, fixed, noise), 1e-18)
-    prior_u = learnt.model.prior_u.copy()
-    for kept, _, u in learnt.beliefs:
-        if kept in learnt.fit.kept:
-            prior_u[learnt.model.names.index(kept)] = u
-    believed = np.isfinite(prior_u)
-    rows = np.diag(1 / np.where(believed, prior_u, 1.0))[believed]
-    design = np.vstack([slopes / np.sqrt(variance)[:, None], rows])
-    inverse = np.linalg.pinv(design, rcond=1e-13)
-    place = learnt.model.names.index(name)
-    return float(np.linalg.norm(inverse[place]))
+    return _Coupons(learnt, name).expected_u(times)
 
 
-def _variance(data: Data, fixed: np.ndarray, noise: float) -> np.ndarray:
-    width = np.where(
-        np.isfinite(data.go) & np.isfinite(data.nogo) & data.gauged, data.nogo - data.go, 0.0
-    )
-    variance: np.ndarray = fixed + data.spread * noise**2 + np.nan_to_num(width) ** 2 / 12
+class _Coupons:
+    """The readings at hand, those of one variance put together, to be taken any number of times."""
+
+    def __init__(self, learnt: Learnt, name: str) -> None:
+        data, model = learnt.data, learnt.model
+        self.place = model.names.index(name)
+        from_repeats = sum((part for part, _ in learnt.repeats), np.zeros(len(data.value)))
+        stays = np.maximum(data.fixed_variance - from_repeats, 0.0) + _step_variance(data)
+        shrinks = from_repeats + data.spread * learnt.fit.noise**2
+        slopes = model.slopes(learnt.fit.values)
+        kinds = [(rows, triangle(slopes[rows])) for rows in _alike(stays, shrinks)]
+        self.rows = np.vstack([told for _, told in kinds])
+        first = np.repeat([rows[0] for rows, _ in kinds], [len(told) for _, told in kinds])
+        self.stays, self.shrinks = stays[first], shrinks[first]
+        prior_u = model.prior_u.copy()
+        for kept, _, u in learnt.beliefs:
+            if kept in learnt.fit.kept:
+                prior_u[model.names.index(kept)] = u
+        believed = np.isfinite(prior_u)
+        self.beliefs = np.diag(1 / np.where(believed, prior_u, 1.0))[believed]
+
+    def expected_u(self, times: float) -> float:
+        """Uncertainty of the property after so many times the readings."""
+        share = 0.0 if math.isinf(times) else 1 / times
+        u = np.sqrt(np.maximum(self.stays + self.shrinks * share, 1e-18))
+        design = triangle(np.vstack([self.rows / u[:, None], self.beliefs]))
+        return float(np.linalg.norm(inverse(design)[self.place]))
+
+
+def _alike(*values: np.ndarray) -> list[np.ndarray]:
+    """The places of entries that have the same values, (n,) each."""
+    order = np.lexsort(values)
+    new = np.zeros(len(order), dtype=bool)
+    for value in values:
+        new[1:] |= np.diff(value[order]) != 0
+    return np.split(order, np.flatnonzero(new))
+
+
+def _step_variance(data: Data) -> np.ndarray:
+    """Between two gauges a size may lie anywhere (JCGM 100, 4.3.7), (n,) mm2."""
+    between = np.isfinite(data.go) & np.isfinite(data.nogo) & data.gauged
+    width = np.where(between, data.nogo, 0.0) - np.where(between, data.go, 0.0)
+    variance: np.ndarray = width**2 / 12
     return variance

@@ -3,18 +3,20 @@
 import csv
 import datetime
 import enum
-import io
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.locking import locked
-from fitcheck.workspace.records import clear_leftovers, records_folder, settle
+from fitcheck.workspace.reading import Most, read_bounded
+from fitcheck.workspace.records import clear_leftovers, records_folder, settle, stays_inside
+from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
 BOXES_FILE = "boxes.csv"
+LONGEST_ECHO = 120
+"""Of what is told of a row that cannot be understood."""
 
 
 class BoxOutcome(enum.StrEnum):
@@ -86,28 +88,54 @@ def add_box(root: Path, box: BoxRecord) -> Path:
     """
     folder = records_folder(root)
     path = folder / BOXES_FILE
+    line = _line(box)
     with locked(folder):
         clear_leftovers(folder)
-        known = _read_text(path) if path.is_file() else _line(COLUMNS)
+        known = _read_text(path) or csv_text([COLUMNS])
         _parse(known, path)
-        known = _widened(known)
-        write_whole(path, known + _line(_cells(box)))
+        text = _widened(known) + line
+        if len(text.encode()) > Most.READINGS.size_bytes:
+            raise InputError(
+                f"{path}: would be larger than {Most.READINGS.value} MB; allowed: at most that "
+                "much; move the file away, a new one is begun; nothing was written"
+            )
+        write_whole(path, text)
         settle(folder)
     return path
 
 
+def _line(box: BoxRecord) -> str:
+    """A box as one more line, which is sure to be read back as it is."""
+    from fitcheck.workspace.explain import shown
+
+    cells = _cells(box)
+    line = csv_text([cells])
+    try:
+        line.encode()
+        if _parse(csv_text([COLUMNS, cells]), Path(BOXES_FILE)):
+            return line
+    except (UnicodeEncodeError, InputError):
+        pass
+    longest = max(cells, key=len)
+    raise InputError(
+        f"the box cannot be kept as it is described; read {shown(longest)}; allowed: UTF-8 texts "
+        f"of up to {csv.field_size_limit()} letters; shorten or retype it; nothing was written"
+    )
+
+
 def _widened(text: str) -> str:
     """A file's text ready for one more line: with the last column, if it was from before it."""
-    rows = list(csv.reader(io.StringIO(text, newline="")))
+    rows = list(csv_rows(text))
     if tuple(rows[0]) == FIRST_COLUMNS:
-        return _line(COLUMNS) + "".join(_line([*row, ""]) for row in rows[1:])
+        return csv_text([COLUMNS, *([*row, ""] for row in rows[1:])])
     return text if text.endswith("\n") else text + "\n"
 
 
 def read_boxes(root: Path) -> tuple[BoxRecord, ...]:
     """The boxes of a workspace in the order of recording."""
     path = records_folder(root) / BOXES_FILE
-    return _parse(_read_text(path), path) if path.is_file() else ()
+    text = _read_text(path)
+    return _parse(text, path) if text else ()
 
 
 def _cells(box: BoxRecord) -> list[str]:
@@ -132,21 +160,32 @@ def _shown(value: float | None) -> str:
     return "" if value is None else f"{value:.6g}"
 
 
-def _line(cells: Sequence[str]) -> str:
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerow([" ".join(cell.split()) for cell in cells])
-    return out.getvalue()
-
-
 def _read_text(path: Path) -> str:
+    """The file's text; empty when there is none."""
+    if not stays_inside(path):
+        raise InputError(
+            f"{path}: is a link that leads out of the records; allowed: a file that lies there "
+            "itself; put the file in its place"
+        )
     try:
-        return path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(f"{path}: cannot be read ({error}); bring the file back") from None
+        raw = read_bounded(path, Most.READINGS)
+    except (FileNotFoundError, NotADirectoryError):
+        return ""
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise InputError(
+            f"{path}: row {line}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
+            "allowed: UTF-8 text; bring the file back as it was"
+        ) from None
 
 
 def _parse(text: str, path: Path) -> tuple[BoxRecord, ...]:
-    rows = list(csv.reader(io.StringIO(text, newline="")))
+    try:
+        rows = list(csv_rows(text))
+    except csv.Error as error:
+        raise InputError(f"{path}: is not CSV ({error}); bring the file back as it was") from None
     columns = tuple(rows[0]) if rows else ()
     if columns not in (COLUMNS, FIRST_COLUMNS):
         raise InputError(
@@ -159,8 +198,8 @@ def _parse(text: str, path: Path) -> tuple[BoxRecord, ...]:
             boxes.append(_box(dict(zip(columns, row, strict=True))))
         except ValueError as error:
             lines.append(
-                f"{path}: row {number}: cannot be understood ({error}); allowed: rows as "
-                "'fitcheck record' writes them; mend or remove it"
+                f"{path}: row {number}: cannot be understood ({str(error)[:LONGEST_ECHO]}); "
+                "allowed: rows as 'fitcheck record' writes them; mend or remove it"
             )
     if lines:
         raise InputError(lines)

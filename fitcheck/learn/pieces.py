@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.learn.evaluate import resolution_u
-from fitcheck.learn.readings import Feature, Reading
+from fitcheck.learn.readings import Feature, Reading, listed
 from fitcheck.learn.solving import Data
 
 ODD_SPREADS = 7.0
@@ -19,7 +19,7 @@ MAD_TO_S = 1.4826
 """Standard deviation of a normal distribution over its median absolute deviation."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, slots=True)
 class Entry:
     """What was found of one feature of one piece."""
 
@@ -34,6 +34,8 @@ class Entry:
     @property
     def value_mm(self) -> float | None:
         """Mean of its repeats; None for a go / no-go finding."""
+        if len(self.readings) == 1:
+            return self.readings[0].reading_mm
         values = self.values_mm
         return math.fsum(values) / len(values) if values else None
 
@@ -45,23 +47,21 @@ class Entry:
     @property
     def go_mm(self) -> float:
         """Largest gauge that went in; -inf if none."""
-        go = self.readings[0].go_mm
-        return -math.inf if go is None or self.value_mm is not None else go
+        first = self.readings[0]
+        return -math.inf if first.go_mm is None or first.reading_mm is not None else first.go_mm
 
     @property
     def nogo_mm(self) -> float:
         """Smallest gauge that did not go in; inf if none."""
-        nogo = self.readings[0].nogo_mm
-        return math.inf if nogo is None or self.value_mm is not None else nogo
+        first = self.readings[0]
+        return math.inf if first.nogo_mm is None or first.reading_mm is not None else first.nogo_mm
 
     @property
     def place(self) -> str:
         """Where its rows stand."""
-        rows = ", ".join(str(reading.row) for reading in self.readings)
-        first = self.readings[0].place
-        return first.replace(
-            f"row {self.readings[0].row}", f"{'rows' if ',' in rows else 'row'} {rows}"
-        )
+        first, rows = self.readings[0], listed([reading.row for reading in self.readings])
+        word = "rows" if len(self.readings) > 1 else "row"
+        return first.place.replace(f"row {first.row}", f"{word} {rows}")
 
 
 @dataclass(frozen=True)
@@ -78,17 +78,22 @@ def entries_of(readings: Sequence[Reading]) -> tuple[Entry, ...]:
     The same finding of the same piece counts once: gauging again tells nothing new.
     """
     groups: dict[tuple[object, ...], list[Reading]] = defaultdict(list)
+    instruments: dict[str, str] = {}
     for reading in readings:
         own = (reading.feature, reading.nominal_mm, reading.count, reading.grain)
         piece = reading.piece or (reading.file, *own)
         finding = (reading.go_mm, reading.nogo_mm) if reading.reading_mm is None else ()
-        groups[(*own, piece, reading.instrument.casefold(), finding)].append(reading)
+        instrument = instruments.get(reading.instrument)
+        if instrument is None:
+            instrument = " ".join(reading.instrument.split()).casefold()
+            instruments[reading.instrument] = instrument
+        groups[(*own, piece, instrument, finding)].append(reading)
     return tuple(
         Entry(
             feature=found[0].feature,
             nominal_mm=found[0].nominal_mm or 0.0,
             count=found[0].count or 1,
-            grain=found[0].grain,
+            grain=key[3],  # type: ignore[arg-type]
             readings=tuple(found),
             piece=key[4],
         )
@@ -100,6 +105,8 @@ def pooled(entries: Sequence[Entry]) -> Repeats | None:
     """Pooled spread of repeats, or None when nothing was read twice. Source: JCGM 100, H.3.6."""
     squares, dof = 0.0, 0
     for entry in entries:
+        if len(entry.readings) < 2:
+            continue
         values = entry.values_mm
         if len(values) > 1:
             mean = math.fsum(values) / len(values)
@@ -112,6 +119,8 @@ def odd_repeats(entries: Sequence[Entry]) -> tuple[Reading, ...]:
     """Repeats far from the other repeats of their own piece (of three or more)."""
     off: list[tuple[float, Reading]] = []
     for entry in entries:
+        if len(entry.readings) < 3:
+            continue
         values = entry.values_mm
         if len(values) >= 3:
             away = np.abs(np.array(values) - np.median(values))
@@ -137,22 +146,24 @@ def data_of(
     """Entries as arrays, and the part of each variance that comes from repeats, (n,) mm2."""
     from_repeats = np.zeros(len(entries))
     fixed = np.zeros(len(entries))
+    value = np.full(len(entries), np.nan)
     for place, entry in enumerate(entries):
-        pool = repeats(entry)
-        values = entry.values_mm
-        if pool is not None and values:
-            from_repeats[place] = pool.s_mm**2 / len(values)
+        found = entry.value_mm
         fixed[place] = model_variance(entry)
-        if values:
-            fixed[place] += resolution_u(max(r.resolution_mm for r in entry.readings)) ** 2
-    numbers = _shared(entries)
+        if found is not None:
+            value[place] = found
+            pool = repeats(entry)
+            if pool is not None:
+                from_repeats[place] = pool.s_mm**2 / len(entry.readings)
+            coarsest = max([reading.resolution_mm for reading in entry.readings])
+            fixed[place] += resolution_u(coarsest) ** 2
     data = Data(
-        value=np.array([np.nan if e.value_mm is None else e.value_mm for e in entries]),
+        value=value,
         go=np.array([e.go_mm for e in entries]),
         nogo=np.array([e.nogo_mm for e in entries]),
         fixed_variance=fixed + from_repeats,
         spread=np.array([spread(e) for e in entries]),
-        piece=numbers,
+        piece=_shared(entries),
     )
     return data, from_repeats
 
@@ -160,8 +171,9 @@ def data_of(
 def _shared(entries: Sequence[Entry]) -> np.ndarray:
     """Numbers of the pieces that several entries were taken of; -1 for the others."""
     by_piece: dict[object, list[int]] = defaultdict(list)
+    stack = Feature.STACK
     for place, entry in enumerate(entries):
-        if entry.feature is not Feature.STACK:
+        if entry.feature is not stack:
             by_piece[entry.piece].append(place)
     numbers = np.full(len(entries), -1)
     for number, places in enumerate(p for p in by_piece.values() if len(p) > 1):

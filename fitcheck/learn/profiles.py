@@ -9,8 +9,11 @@ from fitcheck.learn.model_stock import ACROSS, ALONG, GIVE, A, B, F, Given, T
 from fitcheck.learn.pieces import Entry
 from fitcheck.learn.readings import Feature
 from fitcheck.stock.crease import LARGEST_SHARE
+from fitcheck.stock.learnt_files import MOST_GIVE_U
 from fitcheck.stock.paper import Stock
 
+UNNAMED = "paper"
+"""The kind of a stock of which nobody has said more."""
 DIGITS = 5
 """A hundredth of a micrometre: far below any uncertainty, and the same on every machine."""
 HEAD = (
@@ -24,13 +27,13 @@ def stock_profile(
 ) -> str:
     """The text of calibration/stocks/NAME.toml."""
     caliper = _one(learnt, T)
-    lines = ["format = 1", f"kind = {text(old.kind if old else 'paper')}"]
+    lines = ["format = 1", f"kind = {text(old.kind if old else UNNAMED)}"]
     if old is not None and old.grammage_gsm is not None:
         lines.append(f"grammage_gsm = {number(old.grammage_gsm)}")
     lines += [f"caliper_mm = {number(caliper.value)}", f"caliper_u_mm = {number(caliper.u)}"]
     lines += _allowance_lines(learnt, old, caliper.value)
     give = learnt.known(GIVE)
-    if give is not None:
+    if give is not None and give.u <= MOST_GIVE_U:
         lines.append(f"corner_give = {_table(value=give.value, u=give.u)}")
     elif old is not None and old.corner_give_u is not None:
         lines.append(f"corner_give = {_table(value=old.corner_give, u=old.corner_give_u)}")
@@ -74,24 +77,29 @@ def printer_profile(learnt: Learnt, records: Sequence[str], name: str) -> str:
 
 def _allowance_lines(learnt: Learnt, old: Stock | None, caliper_mm: float) -> list[str]:
     one, along, across = learnt.known(A), learnt.known(ALONG), learnt.known(ACROSS)
-    most = LARGEST_SHARE * caliper_mm
+    # The profile's reader goes by the caliper as it is written there.
+    most = LARGEST_SHARE * float(number(caliper_mm))
 
     def possible(value: float) -> float:
         return min(max(value, 0.0), most)
 
+    def known(u: float) -> float:
+        """However little the readings say, it lies between 0 and most (JCGM 100, 4.3.7)."""
+        return min(u, most / math.sqrt(12))
+
     if one is not None:
-        return _pair(possible(one.value), one.u)
+        return _pair(possible(one.value), known(one.u))
     if along is not None and across is not None:
         table = _table(
             along_mm=possible(along.value),
-            along_u_mm=along.u,
+            along_u_mm=known(along.u),
             across_mm=possible(across.value),
-            across_u_mm=across.u,
+            across_u_mm=known(across.u),
         )
         mean, u = both_ways(along, across)
-        return [*_pair(possible(mean), u), f"crease_allowance_by_grain = {table}"]
+        return [*_pair(possible(mean), known(u)), f"crease_allowance_by_grain = {table}"]
     if old is not None and old.calibrated:
-        return _pair(possible(old.crease_allowance_mm), old.crease_allowance_u_mm)
+        return _pair(possible(old.crease_allowance_mm), known(old.crease_allowance_u_mm))
     return []
 
 

@@ -2,12 +2,13 @@
 
 import enum
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fitcheck.units import MM_PER, Unit
 
 INCH = MM_PER[Unit.IN]
+MOST_ROWS_SHOWN = 6
 
 
 class Feature(enum.StrEnum):
@@ -33,6 +34,10 @@ class Kind(enum.StrEnum):
     PRINTER = "printer"
 
 
+_STACK, _HEM = Feature.STACK, Feature.HEM
+_STOCK, _PRINTER = Kind.STOCK, Kind.PRINTER
+_GRAIN = re.compile(r"\b(along|across)\b", re.IGNORECASE)
+_PIECE = re.compile(r"\bpiece\s+(\w+)", re.IGNORECASE)
 STOCK_FEATURES = frozenset(
     {Feature.STACK, Feature.CHANNEL, Feature.HEM, Feature.CORNER, Feature.INSIDE}
 )
@@ -60,26 +65,37 @@ class Reading:
     @property
     def kind(self) -> Kind:
         """Whether it is about a stock or a printer."""
-        return Kind.STOCK if self.feature in STOCK_FEATURES else Kind.PRINTER
+        return _STOCK if self.feature in STOCK_FEATURES else _PRINTER
 
     @property
     def grain(self) -> str | None:
         """``along`` or ``across`` when the note says how the fold runs to the grain."""
-        found = re.search(r"\b(along|across)\b", self.note, re.IGNORECASE)
+        found = _GRAIN.search(self.note)
         return found[1].lower() if found else None
 
     @property
     def piece(self) -> tuple[str, str] | None:
         """The piece of paper that the note names ('piece B'), told apart by record."""
-        found = re.search(r"\bpiece\s+(\w+)", self.note, re.IGNORECASE)
+        found = _PIECE.search(self.note)
         return (self.file, found[1].upper()) if found else None
 
     @property
     def place(self) -> str:
         """Where it stands and what it is of."""
         size = "" if self.nominal_mm is None else f" {self.nominal_mm:g} mm"
-        sheets = f" of {self.count}" if self.count and self.feature is Feature.STACK else ""
+        sheets = f" of {self.count}" if self.count and self.feature is _STACK else ""
         return f"{self.file}: row {self.row}: {self.feature}{sheets}{size}"
+
+
+def listed(rows: Sequence[int]) -> str:
+    """Numbers of rows; of many only the first ones.
+
+    >>> listed([2, 5]), listed(range(2, 900))
+    ('2, 5', '2, 3, 4, 5, 6, 7 and 892 more')
+    """
+    shown = ", ".join(map(str, rows[:MOST_ROWS_SHOWN]))
+    more = len(rows) - MOST_ROWS_SHOWN
+    return f"{shown} and {more} more" if more > 0 else shown
 
 
 @dataclass(frozen=True)
@@ -161,7 +177,7 @@ def _swapped(reading: Reading) -> Problem | None:
 
 def _settings(reading: Reading) -> Iterator[Problem]:
     limits = LIMITS[reading.feature]
-    if reading.feature is Feature.STACK:
+    if reading.feature is _STACK:
         if reading.count is None or not 1 <= reading.count <= MOST_SHEETS:
             read = "nothing" if reading.count is None else f"{reading.count}"
             swap = reading.count is None and reading.nominal_mm is not None
@@ -172,7 +188,7 @@ def _settings(reading: Reading) -> Iterator[Problem]:
                 "it seems to stand in nominal_mm: move it" if swap else "write the number",
             )
         return
-    if limits.nominal_mm is None or (reading.feature is Feature.HEM and reading.nominal_mm is None):
+    if limits.nominal_mm is None or (reading.feature is _HEM and reading.nominal_mm is None):
         return
     least, most = limits.nominal_mm
     if reading.nominal_mm is None or not least <= reading.nominal_mm <= most:
@@ -215,16 +231,16 @@ def _possible(reading: Reading, column: str, value: float) -> Iterator[Problem]:
     expected = _expected(reading)
     inches = expected is not None and abs(value * INCH - expected) <= 0.05 * expected + 0.2
     low, high = limits.least_mm, limits.most_mm
-    if reading.feature is Feature.STACK and reading.count:
+    if reading.feature is _STACK and reading.count:
         low, high = SHEET_MM[0] * reading.count, SHEET_MM[1] * reading.count
         inches = not low <= value and low <= value * INCH <= high
-    if reading.feature is Feature.STACK and reading.count and not low <= value <= high:
+    if reading.feature is _STACK and reading.count and not low <= value <= high:
         yield _no_paper(reading.count, column, value, inches)
         return
     away = limits.away_mm
     if away is not None and reading.nominal_mm is not None:
         low, high = max(low, reading.nominal_mm - away), reading.nominal_mm + away
-    if reading.feature is Feature.HEM and reading.nominal_mm is None:
+    if reading.feature is _HEM and reading.nominal_mm is None:
         low, high = 2 * SHEET_MM[0], 3 * SHEET_MM[1]
     if low <= value <= high:
         return
@@ -250,4 +266,4 @@ def _no_paper(count: int, column: str, value: float, inches: bool) -> Problem:
 
 
 def _expected(reading: Reading) -> float | None:
-    return None if reading.feature is Feature.STACK else reading.nominal_mm
+    return None if reading.feature is _STACK else reading.nominal_mm

@@ -1,16 +1,24 @@
 """The most likely parameters for a given noise, from readings and findings in one least squares."""
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.errors import ModelError
+from fitcheck.learn.blocks import Arrow, inverse, triangle
 from fitcheck.learn.likelihood import equivalent_variance, interval_residuals
 
 Array = np.ndarray
-PRECISION = 1e-14
+MOST_STEPS = 200
+NEAR2 = 1e-20
+"""A step that takes less than this off the weighted squares is the last: a ten thousand millionth
+of a standard uncertainty."""
+UNSEEN = 1e-11
+"""A step that takes less than this share off the squares is not seen in them for rounding: so near
+to the end each step is taken as long as it is shorter than the one before."""
+LEAST_SHARE, MOST_SHARE = 1e-3, 1e12
+"""How much of itself a step is held back by, from little to all."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,107 +66,160 @@ class Model:
 
 @dataclass(frozen=True, eq=False)
 class Solved:
-    """One solution."""
+    """One solution. Rows are those of the entries, then of the beliefs, then of the pieces."""
 
     values: Array
-    """Parameters and, behind them, the errors of shared pieces."""
+    """Parameters, (p,)."""
+    errors: Array
+    """The errors of shared pieces, (pieces,)."""
     design: Array
-    """Weighted derivatives of all rows, (n + priors, p + pieces)."""
+    """Weighted derivatives of all rows beside the pieces' own, (rows, p)."""
     weighted: Array
     """Weighted residuals of the entries, (n,)."""
     variance: Array
     noisy: Array
-    """Which rows tell about the noise, (n + priors,)."""
+    """Which rows tell about the noise, (rows,)."""
     total: Array
     """Weighted residuals of all rows."""
+    of_pieces: Array
+    """What the pieces' errors have in the hat matrix's diagonal, (rows,)."""
+
+    @property
+    def inverse(self) -> Array:
+        """Pseudo-inverse of the design's triangle, (p, at most p); its square is the covariance."""
+        return inverse(triangle(self.design))
+
+    def shared_by(self, data: Data) -> Array:
+        """The error that each entry shares with others of its piece, (n,) mm."""
+        if not len(self.errors):
+            return np.zeros(len(data.piece))
+        found: Array = np.where(data.piece >= 0, self.errors[data.piece], 0.0)
+        return found
+
+    def leverage(self) -> Array:
+        """Share of each row in its own fitted value, (rows,)."""
+        found: Array = self.of_pieces + ((self.design @ self.inverse) ** 2).sum(axis=1)
+        return found
+
+    def noise_dof(self) -> float:
+        """Degrees of freedom that are left to the rows that tell about the noise."""
+        told = self.design[self.noisy]
+        root = self.inverse
+        spent = float(np.trace(root.T @ (told.T @ told) @ root)) + self.of_pieces[self.noisy].sum()
+        return float(self.noisy.sum() - spent)
 
 
-def solve(model: Model, data: Data, noise: float, start: Array) -> Solved:
-    """Most likely parameters for a given noise from piece to piece."""
-    from scipy.optimize import least_squares
+def solve(
+    model: Model, data: Data, noise: float, start: Array, errors: Array | None = None
+) -> Solved:
+    """Most likely parameters for a given noise from piece to piece.
 
-    count = len(model.names)
+    ``errors`` are where the pieces' errors are sought from, 0 if left out. Time and memory grow
+    with the number of entries. Raises ``ModelError`` when there are too few or nothing converges.
+    """
     pieces = int(data.piece.max()) + 1 if len(data.piece) else 0
-    shared = data.piece >= 0
-    variance = data.fixed_variance + np.where(shared, 0.0, data.spread * noise**2)
-    variance = np.maximum(variance, 1e-18)
     believed = np.flatnonzero(np.isfinite(model.prior_u))
-    piece_u = np.array(
-        [noise * math.sqrt(data.spread[data.piece == k].max()) for k in range(pieces)]
-    )
-    piece_u = np.maximum(piece_u, 1e-9)
-    error = np.zeros((len(data.value), pieces))
-    error[np.flatnonzero(shared), data.piece[shared]] = 1.0
-    sd, gauged = np.sqrt(variance), data.gauged
+    if len(data.value) + len(believed) < len(model.names):
+        raise ModelError("there are fewer readings than things to learn from them")
+    problem = _Problem(model, data, noise, believed, pieces)
+    x, e = _descended(problem, start, np.zeros(pieces) if errors is None else errors)
+    return problem.solved(x, e)
 
-    def parts(x: Array) -> tuple[Array, Array]:
-        m = model.values(x[:count]) + error @ x[count:]
-        slope = np.hstack([model.slopes(x[:count]), error])
-        root = (m - np.where(gauged, 0.0, data.value)) / sd
-        factor = 1 / sd
+
+class _Problem:
+    """The weighted rows of readings, findings and beliefs at any point."""
+
+    def __init__(
+        self, model: Model, data: Data, noise: float, believed: Array, pieces: int
+    ) -> None:
+        shared = data.piece >= 0
+        variance = data.fixed_variance + np.where(shared, 0.0, data.spread * noise**2)
+        spread = np.zeros(pieces)
+        np.maximum.at(spread, data.piece[shared], data.spread[shared])
+        self.model, self.data, self.believed = model, data, believed
+        self.variance: Array = np.maximum(variance, 1e-18)
+        self.sd: Array = np.sqrt(self.variance)
+        self.held: Array = 1 / np.maximum(noise * np.sqrt(spread), 1e-9)
+        self.gauged = data.gauged
+        self.shared = shared
+        none = np.zeros(len(believed))
+        self.piece = np.concatenate([np.where(shared, data.piece, 0), none.astype(int)])
+        self.unshared = none
+
+    def sizes(self, x: Array, e: Array) -> Array:
+        """What the entries should be, (n,)."""
+        found = self.model.values(x)
+        return found + np.where(self.shared, e[self.data.piece], 0.0) if len(e) else found
+
+    def at(self, x: Array, e: Array) -> Arrow:
+        """The rows where parameters and errors are these."""
+        m, data, gauged = self.sizes(x, e), self.data, self.gauged
+        root = (m - np.where(gauged, 0.0, data.value)) / self.sd
+        factor = 1 / self.sd
         if gauged.any():
             root[gauged], factor[gauged] = interval_residuals(
-                m[gauged], data.go[gauged], data.nogo[gauged], sd[gauged]
+                m[gauged], data.go[gauged], data.nogo[gauged], self.sd[gauged]
             )
-        priors = np.zeros((len(believed) + pieces, count + pieces))
-        priors[np.arange(len(believed)), believed] = 1 / model.prior_u[believed]
-        priors[len(believed) + np.arange(pieces), count + np.arange(pieces)] = 1 / piece_u
-        beliefs = (x[believed] - model.prior[believed]) / model.prior_u[believed]
-        residual = np.concatenate([root, beliefs, x[count:] / piece_u])
-        return residual, np.vstack([slope * factor[:, None], priors])
+        return self._arrow(x, e, root, factor)
 
-    # The fitter asks for residuals and slopes of one point in turn.
-    last: list[tuple[Array, tuple[Array, Array]]] = []
+    def _arrow(self, x: Array, e: Array, root: Array, factor: Array) -> Arrow:
+        prior, prior_u = self.model.prior[self.believed], self.model.prior_u[self.believed]
+        slopes = np.vstack(
+            [
+                self.model.slopes(x) * factor[:, None],
+                np.eye(len(x))[self.believed] / prior_u[:, None],
+            ]
+        )
+        residual = np.concatenate([root, (x[self.believed] - prior) / prior_u])
+        own = np.concatenate([np.where(self.shared, factor, 0.0), self.unshared])
+        return Arrow(slopes, residual, own, self.piece, self.held, e)
 
-    def remembered(x: Array) -> tuple[Array, Array]:
-        if not (last and np.array_equal(last[0][0], x)):
-            last[:] = [(x.copy(), parts(x))]
-        return last[0][1]
-
-    first = np.concatenate([start, np.zeros(pieces)])
-    rows = len(data.value) + len(believed) + pieces
-    if rows < count + pieces:
-        raise ModelError("there are fewer readings than things to learn from them")
-    found = least_squares(
-        lambda x: remembered(x)[0],
-        first,
-        jac=lambda x: remembered(x)[1],
-        method="lm",
-        xtol=PRECISION,
-        ftol=PRECISION,
-        gtol=PRECISION,
-    )
-    x = _polished(parts, found.x)
-    residual, design = parts(x)
-    m = model.values(x[:count]) + error @ x[count:]
-    if gauged.any():
-        told = equivalent_variance(m[gauged], data.go[gauged], data.nogo[gauged], sd[gauged])
-        slope = np.hstack([model.slopes(x[:count]), error])[gauged]
-        design[np.flatnonzero(gauged)] = slope / np.sqrt(told)[:, None]
-        variance = variance.copy()
-        variance[gauged] = told
-        off = np.clip(middle(data)[gauged] - m[gauged], -1e9, 1e9)
-        one_sided = ~(np.isfinite(data.go) & np.isfinite(data.nogo))[gauged]
-        residual[np.flatnonzero(gauged)] = np.where(one_sided, 0.0, off / np.sqrt(told))
-    noisy = np.concatenate(
-        [
-            (data.spread > 0) & ~(gauged & ~(np.isfinite(data.go) & np.isfinite(data.nogo))),
-            np.zeros(len(believed), dtype=bool),
-            np.ones(pieces, dtype=bool),
-        ]
-    )
-    return Solved(x, design, residual[: len(data.value)], variance, noisy, residual)
+    def solved(self, x: Array, e: Array) -> Solved:
+        """What the solution says: each finding counts as the reading that tells as much."""
+        data, gauged, variance = self.data, self.gauged, self.variance.copy()
+        m = self.sizes(x, e)
+        residual = (m - np.where(gauged, 0.0, data.value)) / self.sd
+        one_sided = gauged & ~(np.isfinite(data.go) & np.isfinite(data.nogo))
+        if gauged.any():
+            variance[gauged] = equivalent_variance(
+                m[gauged], data.go[gauged], data.nogo[gauged], self.sd[gauged]
+            )
+            off = np.clip(middle(data)[gauged] - m[gauged], -1e9, 1e9)
+            residual[gauged] = np.where(one_sided[gauged], 0.0, off / np.sqrt(variance[gauged]))
+        arrow = self._arrow(x, e, residual, 1 / np.sqrt(variance))
+        found = arrow.projected()
+        noisy = [(data.spread > 0) & ~one_sided, self.unshared.astype(bool), self.held > 0]
+        return Solved(
+            x,
+            e,
+            found.rows,
+            residual,
+            variance,
+            np.concatenate(noisy),
+            np.concatenate([arrow.residual, self.held * e]),
+            found.hat,
+        )
 
 
-def _polished(parts: Callable[[Array], tuple[Array, Array]], x: Array) -> Array:
-    """One full step more: linear models are then solved to the last digit."""
-    residual, design = parts(x)
-    scale = np.linalg.norm(design, axis=0)
-    scale = np.where(scale > 0, scale, 1.0)
-    step, *_ = np.linalg.lstsq(design / scale, -residual, rcond=None)
-    better = x + step / scale
-    after, _ = parts(better)
-    return better if after @ after <= residual @ residual * (1 + 1e-12) else x
+def _descended(problem: _Problem, x: Array, e: Array) -> tuple[Array, Array]:
+    """Gauss and Newton's steps to the least squares, held back as Marquardt has it where needed."""
+    here, last = problem.at(x, e), np.inf
+    for _ in range(MOST_STEPS):
+        step, moved, lost = here.step()
+        unseen = lost <= UNSEEN * here.loss
+        if lost <= NEAR2 or (unseen and lost >= last):
+            return x + step, e + moved
+        last = lost
+        ahead = problem.at(x + step, e + moved)
+        share = LEAST_SHARE
+        while not (unseen or ahead.loss < here.loss):
+            if share > MOST_SHARE:
+                return x, e  # no step whatever makes it less
+            step, moved, _ = here.step(share)
+            ahead = problem.at(x + step, e + moved)
+            share *= 10
+        x, e, here = x + step, e + moved, ahead
+    raise ModelError("the fit does not come to rest")
 
 
 def middle(data: Data) -> Array:
@@ -168,10 +229,4 @@ def middle(data: Data) -> Array:
         low.astype(int) + high, 1
     )
     found: Array = np.where(data.gauged, gauge, data.value)
-    return found
-
-
-def inverse_of(design: Array) -> Array:
-    """Pseudo-inverse of the weighted design, (p, n)."""
-    found: Array = np.linalg.pinv(design, rcond=1e-13)
     return found

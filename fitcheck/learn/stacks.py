@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import statistics
+import bisect
 from collections.abc import Sequence
 
 from fitcheck.errors import InputError
@@ -25,12 +25,12 @@ def check_stacks(name: str, readings: Sequence[Reading], known_mm: float | None)
         if reading.feature is Feature.STACK and reading.count and reading.reading_mm is not None
     ]
     lines = []
-    for place, (reading, each) in enumerate(stacks):
-        others = [other for rank, (_, other) in enumerate(stacks) if rank != place]
+    in_order = sorted(each for _, each in stacks)
+    for reading, each in stacks:
         if known_mm is not None:
             wanted, known = known_mm, f"{name} is known as {known_mm:.3f} mm"
-        elif len(others) > 1:
-            wanted = statistics.median(others)
+        elif len(stacks) > 2:
+            wanted = _median_without(in_order, each)
             known = f"the other stacks come to {wanted:.3f} mm"
         else:
             continue
@@ -38,6 +38,19 @@ def check_stacks(name: str, readings: Sequence[Reading], known_mm: float | None)
             lines.append(_line(reading, each, wanted, known))
     if lines:
         raise InputError(lines)
+
+
+def _median_without(in_order: Sequence[float], one: float) -> float:
+    """The median of sorted numbers but one of them.
+
+    >>> _median_without([1.0, 2.0, 4.0, 7.0], 2.0), _median_without([1.0, 2.0, 4.0], 4.0)
+    (4.0, 1.5)
+    """
+    place, half = bisect.bisect_left(in_order, one), (len(in_order) - 1) // 2
+    upper = in_order[half + (half >= place)]
+    if len(in_order) % 2 == 0:
+        return upper
+    return (in_order[half - 1 + (half - 1 >= place)] + upper) / 2
 
 
 def _line(reading: Reading, each: float, wanted: float, known: str) -> str:

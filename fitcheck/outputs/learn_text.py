@@ -8,7 +8,7 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.learn.compare import Change, LidChange, changes
 from fitcheck.learn.needs import WANTED, Need, need_of
 from fitcheck.learn.readings import Kind
-from fitcheck.learn.session import Outcome
+from fitcheck.learn.results import Emptied, Outcome
 
 LABEL = 24
 WORDS = {
@@ -24,8 +24,12 @@ WORDS = {
 RATIOS = frozenset({"corner give", "board scale", "scale_x", "scale_y", "scale_z"})
 
 
-def learn_text(outcome: Outcome, wanted: Mapping[str, float], lid: LidChange | None = None) -> str:
-    """The profile before and after, what was set aside, what more would help, and the lid."""
+MOST_LINES = 20
+"""Of one sort; further ones are only counted."""
+
+
+def learn_text(outcome: Outcome, wanted: Mapping[str, float]) -> str:
+    """The profile before and after, what was set aside, and what more would help."""
     lines = [*_head(outcome), ""]
     lines += [_change_line(change) for change in changes(outcome)]
     lines += _noise_lines(outcome)
@@ -34,11 +38,30 @@ def learn_text(outcome: Outcome, wanted: Mapping[str, float], lid: LidChange | N
         ("noted:", (*outcome.notes, *outcome.learnt.notes)),
     ):
         if found:
-            lines += ["", title, *(f"  {line}" for line in found)]
+            lines += ["", title, *(f"  {line}" for line in found[:MOST_LINES])]
+            if len(found) > MOST_LINES:
+                lines.append(f"  and {len(found) - MOST_LINES} more of this sort")
     lines += ["", "to know it better:", *_need_lines(outcome, {**WANTED, **wanted})]
-    if lid is not None:
-        lines += ["", *_lid_lines(lid)]
     return "\n".join(lines) + "\n"
+
+
+def lid_text(lid: LidChange) -> str:
+    """What it does to the lid of a design."""
+    return "\n".join(["", *_lid_lines(lid)]) + "\n"
+
+
+def emptied_text(outcome: Emptied) -> str:
+    """That no record of a name counts any more, and what the name stands for now."""
+    lines = [f"{outcome.name}: no record of this {outcome.kind} counts now"]
+    lines += [
+        f"  set aside     {record}, kept as it is; 'fitcheck learn {outcome.name} --take-back "
+        f"{record}' counts it again"
+        for record in outcome.aside
+    ]
+    if outcome.profile is not None:
+        lines.append(f"  taken away    {outcome.profile}, which was made of it")
+    now = f"{outcome.base}" if outcome.base else f"nothing: there is no such {outcome.kind} now"
+    return "\n".join([*lines, f"  stands for    {now}"]) + "\n"
 
 
 def _head(outcome: Outcome) -> Iterator[str]:

@@ -8,13 +8,15 @@ from collections.abc import Iterator, Sequence
 from fitcheck.learn.outcomes import BoxRecord, Forecast
 from fitcheck.learn.scores import Score, Tally
 
+LONGEST = 80
+"""Of a text of the record that is shown again."""
 WAYS = ("bind", "slide on", "are loose")
 
 
 def recorded_text(box: BoxRecord, place: object) -> str:
     """One record as it was kept."""
     return (
-        f"{box.title}: {box.outcome}{_play(box)}, kept in {place}\n"
+        f"{_brief(box.title)}: {box.outcome}{_play(box)}, kept in {place}\n"
         f"  predicted  {forecast_text(box.forecast)}\n"
     )
 
@@ -80,12 +82,18 @@ def _tally_words(tally: Tally) -> str:
 def box_rows(boxes: Sequence[BoxRecord]) -> Iterator[tuple[str, str, str]]:
     """Name, what and source of each box, for the list."""
     for box in boxes:
-        held = f", with {box.contents}" if box.contents else ""
+        held = f", with {_brief(box.contents)}" if box.contents else ""
         yield (
-            f"{box.date} {box.design}",
+            f"{box.date} {_brief(box.design)}",
             f"{box.outcome}{_play(box)}{held}; predicted {forecast_text(box.forecast)}",
             box.by,
         )
+
+
+def _brief(text: str) -> str:
+    """A text as one line that is not too long."""
+    line = " ".join(text[: 2 * LONGEST].split())
+    return line if len(line) <= LONGEST else f"{line[: LONGEST - 3]}..."
 
 
 def _play(box: BoxRecord) -> str:

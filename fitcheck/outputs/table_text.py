@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 
 from fitcheck.design.model import Design
 from fitcheck.outputs.markdown import escaped, markdown_table
 from fitcheck.sheet.table import PartTable
 from fitcheck.units import MM_PER, Unit, show_length, show_number
+from fitcheck.workspace.spreadsheet import csv_text
 
 LENGTHS = ("at", "from", "to", "width", "length")
 CSV_HEAD = (
@@ -56,19 +55,17 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
 
 def table_csv(tables: Sequence[PartTable]) -> str:
     """One row for each sheet, score and piece; lengths as plain numbers in mm and in inches."""
-    stream = io.StringIO()
-    writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(CSV_HEAD)
+    rows: list[Sequence[str]] = [CSV_HEAD]
     for table in tables:
         start = [table.part, table.style, table.stock]
-        writer.writerow([*start, "sheet", table.part, *[""] * 7, *_both(*table.sheet_mm)])
+        rows.append([*start, "sheet", table.part, *[""] * 7, *_both(*table.sheet_mm)])
         for s in table.scores:
             lengths = _both(s.at_mm, s.start_mm, s.stop_mm)
-            writer.writerow([*start, "score", "", s.fence, *lengths, *[""] * 4])
+            rows.append([*start, "score", "", s.fence, *lengths, *[""] * 4])
         for p in table.pieces:
             lengths = _both(p.width_mm, p.length_mm)
-            writer.writerow([*start, "piece", p.name, *[""] * 7, *lengths])
-    return stream.getvalue()
+            rows.append([*start, "piece", p.name, *[""] * 7, *lengths])
+    return csv_text(rows)
 
 
 def _both(*lengths_mm: float) -> list[str]:

@@ -17,6 +17,9 @@ UNCALIBRATED_U_SHARE = 0.15
 """Standard uncertainty of that allowance, as a share of the caliper."""
 LARGEST_SHARE = 2.0
 """A crease allowance beyond this many calipers is not a crease."""
+LARGEST_U_SHARE = 1.0
+"""A standard uncertainty of the allowance beyond this many calipers says less than nothing: one
+that may lie anywhere from 0 to 2 calipers is known to 2 / sqrt(12) = 0.58 (JCGM 100, 4.3.7)."""
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,15 @@ from typing import Annotated, Any, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_validator
 
-from fitcheck.stock.crease import LARGEST_SHARE, uncalibrated_allowance
-from fitcheck.stock.learnt_files import BoardFile, GiveFile, GrainFile, LearntFile, PrinterFile
+from fitcheck.stock.crease import LARGEST_SHARE, LARGEST_U_SHARE, uncalibrated_allowance
+from fitcheck.stock.learnt_files import (
+    BoardFile,
+    GiveFile,
+    GrainFile,
+    LearntFile,
+    PrinterFile,
+    RecordName,
+)
 from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, Stock
 from fitcheck.stock.printer import Covered, Printer
 from fitcheck.stock.sheets import sheet_of
@@ -19,6 +26,8 @@ from fitcheck.workspace.toml import read_toml
 
 Words = Annotated[str, Field(min_length=1)]
 Uncertainty = Annotated[float, Field(ge=0, le=5)]
+HandUncertainty = Annotated[float, Field(ge=0, le=2)]
+"""Of a score, a cut or a joint: a hand that is off by more does not work to a line."""
 SheetSide = Annotated[
     float, BeforeValidator(length_reader(50, 3000)), WithJsonSchema(LENGTH_SCHEMA)
 ]
@@ -69,7 +78,7 @@ class StockFile(BaseModel):
         default=None, description="What the fit took as given, a table."
     )
     source: Words | None = Field(default=None, description="Where the values come from, a text.")
-    records: Annotated[list[Words], Field(min_length=1)] | None = Field(
+    records: Annotated[list[RecordName], Field(min_length=1)] | None = Field(
         default=None, description="The records of readings they were fitted from, a list of texts."
     )
 
@@ -98,15 +107,42 @@ class StockFile(BaseModel):
                 f"up to half the caliper, here {self.caliper_mm / 2:.3f} mm",
                 "measure a stack of sheets",
             )
+        self._check_creases(largest)
         return self
+
+    def _check_creases(self, largest_mm: float) -> None:
+        """No allowance is known worse than by a caliper: it lies between none and two anyhow."""
+        grain = self.crease_allowance_by_grain
+        uncertain = {"crease_allowance_u_mm": self.crease_allowance_u_mm}
+        sizes: dict[str, float] = {}
+        if grain is not None:
+            table = "crease_allowance_by_grain"
+            uncertain |= {f"{table}.along_u_mm": grain.along_u_mm}
+            uncertain |= {f"{table}.across_u_mm": grain.across_u_mm}
+            sizes = {f"{table}.along_mm": grain.along_mm, f"{table}.across_mm": grain.across_mm}
+        for key, value in sizes.items():
+            if value > largest_mm:
+                raise problem(
+                    f"{key} is {value:g}",
+                    f"0 to {LARGEST_SHARE:g} calipers, here 0 to {largest_mm:.3f} mm",
+                    "measure the fold again",
+                )
+        for key, u in uncertain.items():
+            if u is not None and u > LARGEST_U_SHARE * self.caliper_mm:
+                raise problem(
+                    f"{key} is {u:g}",
+                    f"up to one caliper, here {LARGEST_U_SHARE * self.caliper_mm:.3f} mm (a crease "
+                    "nobody measured is known to 0.15 calipers)",
+                    "write the standard uncertainty, or leave both out",
+                )
 
 
 class ScoreFile(BaseModel):
     """Standard uncertainty of a score's place, in mm."""
 
     model_config = STRICT
-    on_grid: Uncertainty = Field(description="Of a score made in a groove, in mm.")
-    off_grid: Uncertainty = Field(description="Of a score made between grooves, in mm.")
+    on_grid: HandUncertainty = Field(description="Of a score made in a groove, in mm.")
+    off_grid: HandUncertainty = Field(description="Of a score made between grooves, in mm.")
 
 
 class ToolsFile(BaseModel):
@@ -120,10 +156,12 @@ class ToolsFile(BaseModel):
     score_u_mm: ScoreFile = Field(
         description="Standard uncertainty of a score, a table {on_grid, off_grid}."
     )
-    fence_u_mm: Uncertainty = Field(description="Standard uncertainty of the board's own offset.")
-    cut_u_mm: Uncertainty = Field(description="Standard uncertainty of a cut sheet dimension.")
+    fence_u_mm: HandUncertainty = Field(
+        description="Standard uncertainty of the board's own offset."
+    )
+    cut_u_mm: HandUncertainty = Field(description="Standard uncertainty of a cut sheet dimension.")
     joint_mm: Uncertainty = Field(description="Thickness of the adhesive between two faces in mm.")
-    joint_u_mm: Uncertainty = Field(description="Standard uncertainty of that thickness in mm.")
+    joint_u_mm: HandUncertainty = Field(description="Standard uncertainty of that thickness in mm.")
     sheets: Annotated[list[SheetSize], Field(min_length=1)] | None = Field(
         default=None,
         description="The sizes of paper that the workshop has, a list of [width, length].",
@@ -133,7 +171,12 @@ class ToolsFile(BaseModel):
 
 def read_stock(path: Path) -> Stock:
     """The stock in a file; raises ``InputError`` with a line for each problem."""
-    file = validate(StockFile, read_toml(path), path)
+    return stock_from(read_toml(path), path)
+
+
+def stock_from(data: dict[str, Any], path: Path) -> Stock:
+    """The stock that a file says, or would say; raises ``InputError`` like ``read_stock``."""
+    file = validate(StockFile, data, path)
     allowance, allowance_u = file.crease_allowance_mm, file.crease_allowance_u_mm
     calibrated = allowance is not None and allowance_u is not None
     if allowance is None or allowance_u is None:
@@ -182,7 +225,12 @@ def read_given(path: Path) -> dict[str, Any] | None:
 
 def read_printer(path: Path) -> Printer:
     """The printer in a file; raises ``InputError`` with a line for each problem."""
-    file = validate(PrinterFile, read_toml(path), path)
+    return printer_from(read_toml(path), path)
+
+
+def printer_from(data: dict[str, Any], path: Path) -> Printer:
+    """The printer that a file says, or would say; raises ``InputError`` like ``read_printer``."""
+    file = validate(PrinterFile, data, path)
     values = file.model_dump(exclude={"format", "covered_mm", "records", "source"})
     covered = {} if file.covered_mm is None else file.covered_mm.model_dump()
     return Printer(

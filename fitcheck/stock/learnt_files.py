@@ -2,9 +2,10 @@
 
 from typing import Annotated, Self
 
-from pydantic import BaseModel, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
 from fitcheck.workspace.lengths import problem
+from fitcheck.workspace.records import is_record_name
 from fitcheck.workspace.strict import STRICT, FormatNumber
 
 Words = Annotated[str, Field(min_length=1)]
@@ -13,7 +14,24 @@ Uncertainty = Annotated[float, Field(ge=0, le=5)]
 Scale = Annotated[float, Field(ge=0.9, le=1.1)]
 ScaleUncertainty = Annotated[float, Field(ge=0, le=0.1)]
 Offset = Annotated[float, Field(ge=-2, le=2)]
+OffsetUncertainty = Annotated[float, Field(ge=0, le=2)]
+MOST_GIVE_U = 5.0
+"""A give known no better than this is not known: unmeasured corners give 1, give or take 0.5."""
+GiveUncertainty = Annotated[float, Field(ge=0, le=MOST_GIVE_U)]
 Span = Annotated[list[Annotated[float, Field(ge=0, le=2000)]], Field(min_length=2, max_length=2)]
+
+
+def _record_name(value: object) -> object:
+    if isinstance(value, str) and not is_record_name(value):
+        raise problem(
+            "is not the name of a record",
+            "the plain name of a .csv file in calibration/records",
+            "write the name alone, without a folder",
+        )
+    return value
+
+
+RecordName = Annotated[str, Field(min_length=1), BeforeValidator(_record_name)]
 
 
 class GrainFile(BaseModel):
@@ -31,7 +49,9 @@ class GiveFile(BaseModel):
 
     model_config = STRICT
     value: Annotated[float, Field(ge=-10, le=10)] = Field(description="The ratio, a number.")
-    u: Annotated[float, Field(ge=0, le=100)] = Field(description="Its standard uncertainty.")
+    u: Annotated[float, Field(ge=0, le=MOST_GIVE_U)] = Field(
+        description="Its standard uncertainty."
+    )
 
 
 class BoardFile(BaseModel):
@@ -43,7 +63,7 @@ class BoardFile(BaseModel):
     )
     scale_u: Annotated[float, Field(ge=0, le=0.1)] = Field(description="Its uncertainty.")
     fence_mm: Offset = Field(description="How much too far from its fence every score lies, mm.")
-    fence_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    fence_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
 
 
 class LearntFile(BaseModel):
@@ -52,7 +72,7 @@ class LearntFile(BaseModel):
     model_config = STRICT
     tools: Words = Field(description="The tool profile the coupon was made with, a name.")
     score_u_mm: Uncertainty = Field(description="Standard uncertainty of one score in mm.")
-    fence_u_mm: Uncertainty = Field(description="Standard uncertainty of the board's offset.")
+    fence_u_mm: OffsetUncertainty = Field(description="Standard uncertainty of the board's offset.")
     joint_mm: Uncertainty = Field(description="Thickness of the adhesive in mm.")
     joint_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
     setback_mm: Uncertainty = Field(description="Setback of the coupon's tabs in mm.")
@@ -79,16 +99,16 @@ class PrinterFile(BaseModel):
     scale_z: Scale = Field(description="Printed over modelled height, near 1.")
     scale_z_u: ScaleUncertainty = Field(description="Its standard uncertainty.")
     outside_offset_mm: Offset = Field(description="How far outside faces stand out, per side, mm.")
-    outside_offset_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    outside_offset_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
     hole_offset_mm: Offset = Field(description="How far inside faces stand in, per side, mm.")
-    hole_offset_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    hole_offset_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
     first_layer_mm: Offset = Field(description="Spread of the first layer, per side, mm.")
-    first_layer_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    first_layer_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
     height_offset_mm: Offset = Field(description="How much too high everything is, mm.")
-    height_offset_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    height_offset_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
     covered_mm: CoveredFile | None = Field(default=None, description="Sizes that were measured.")
     source: Words | None = Field(default=None, description="Where the values come from, a text.")
-    records: Annotated[list[Words], Field(min_length=1)] | None = Field(
+    records: Annotated[list[RecordName], Field(min_length=1)] | None = Field(
         default=None, description="The records of readings they were fitted from, a list of texts."
     )
 

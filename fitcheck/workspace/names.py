@@ -2,15 +2,22 @@
 
 import enum
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.workspace.explain import shown
+from fitcheck.workspace.filenames import LONGEST_BYTES, is_reserved
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import CALIBRATION, MODELS
 
 ITEMS_FILE = "items.toml"
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+NAME_RULE = (
+    f"up to {LONGEST_BYTES} letters, digits, dots, hyphens and underscores, as in cardstock-270; "
+    "not a device's name such as con or nul, and no dot at the end"
+)
+"""What ``is_name`` asks for, in words."""
 
 
 class Shelf(enum.StrEnum):
@@ -27,8 +34,29 @@ class Shelf(enum.StrEnum):
 
 
 def is_name(name: str) -> bool:
-    """Whether a file may carry that name on a shelf."""
-    return _NAME.fullmatch(name) is not None
+    """Whether a file may carry that name on a shelf, on every common system.
+
+    >>> [is_name(name) for name in ("index-110", "../index", "con", "nul.2", "card.", 81 * "a")]
+    [True, False, False, False, False, False]
+    """
+    return (
+        _NAME.fullmatch(name) is not None
+        and len(name) <= LONGEST_BYTES
+        and not name.endswith(".")
+        and not is_reserved(name)
+    )
+
+
+def check_new_name(option: str, name: str, known: Iterable[str]) -> None:
+    """Raise ``InputError`` for a name that some common system cannot keep beside the known ones."""
+    if not is_name(name):
+        raise InputError(f"{option}: read {shown(name)}; allowed: {NAME_RULE}; choose another name")
+    twin = next((o for o in known if o != name and o.casefold() == name.casefold()), None)
+    if twin is not None:
+        raise InputError(
+            f"{option}: read '{name}', and there is '{twin}' already, which is the same to systems "
+            f"without capitals; allowed: '{twin}', or another name; write one of them"
+        )
 
 
 def names_on(shelf: Shelf, roots: Sequence[Path]) -> dict[str, Path]:
@@ -36,7 +64,8 @@ def names_on(shelf: Shelf, roots: Sequence[Path]) -> dict[str, Path]:
     found: dict[str, Path] = {}
     for root in roots:
         for path in sorted((root / CALIBRATION / shelf.value).glob("*.toml")):
-            found.setdefault(path.stem, path)
+            if is_name(path.stem):
+                found.setdefault(path.stem, path)
     return dict(sorted(found.items()))
 
 

@@ -4,18 +4,20 @@ A record is on the disk, folder entry and all, before a profile that names it is
 lost in between leaves a record more, never a profile without its record.
 """
 
+import contextlib
 import os
 import re
 from collections.abc import Iterable
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import CALIBRATION
 
 RECORDS = "records"
 DIGITS = 4
+ENDING = ".csv"
+LONGEST_NAME = 200
 
 
 def records_folder(root: Path) -> Path:
@@ -23,44 +25,55 @@ def records_folder(root: Path) -> Path:
     return root / CALIBRATION / RECORDS
 
 
+def is_record_name(name: str) -> bool:
+    """Whether it is the plain name of a CSV file: never a path, never hidden.
+
+    >>> is_record_name("stock-mine-0001.csv"), is_record_name("../../etc/hosts.csv")
+    (True, False)
+    """
+    return (
+        name.endswith(ENDING)
+        and len(name) <= LONGEST_NAME
+        and not name.startswith(".")
+        and not any(sign in '/\\:*?"<>|' or not sign.isprintable() for sign in name)
+    )
+
+
 def records_of(root: Path, kind: str, name: str) -> tuple[Path, ...]:
     """The records of one stock or printer in a workspace, oldest first."""
-    pattern = re.compile(rf"{re.escape(kind)}-{re.escape(name)}-(\d{{{DIGITS},}})\.csv")
-    found = [
+    return tuple(path for _, path in _numbered(root, kind, name))
+
+
+def _numbered(root: Path, kind: str, name: str) -> list[tuple[int, Path]]:
+    pattern = re.compile(rf"{re.escape(kind)}-{re.escape(name)}-(\d{{{DIGITS},{3 * DIGITS}}})\.csv")
+    return sorted(
         (int(match[1]), path)
-        for path in records_folder(root).glob(f"{kind}-*.csv")
+        for path in records_folder(root).glob(f"{kind}-*{ENDING}")
         if (match := pattern.fullmatch(path.name))
-    ]
-    return tuple(path for _, path in sorted(found))
+    )
 
 
-def add_record(root: Path, kind: str, name: str, text: str) -> tuple[Path, bool]:
-    """Keep ``text`` as a new record, or find the record that holds the very same text.
-
-    Returns the record and whether it is new. The caller holds the records' lock.
-    """
-    known = records_of(root, kind, name)
-    for path in known:
-        if path.read_bytes() == text.encode():
-            return path, False
-    number = int(known[-1].stem.rpartition("-")[2]) + 1 if known else 1
-    path = records_folder(root) / f"{kind}-{name}-{number:0{DIGITS}d}.csv"
-    write_whole(path, text)
-    settle(path.parent)
-    return path, True
+def next_record(root: Path, kind: str, name: str) -> Path:
+    """Where the next record of one stock or printer belongs."""
+    known = _numbered(root, kind, name)
+    number = known[-1][0] + 1 if known else 1
+    return records_folder(root) / f"{kind}-{name}-{number:0{DIGITS}d}{ENDING}"
 
 
 def find_records(names: Iterable[str], roots: Iterable[Path]) -> tuple[Path, ...]:
     """The files of records named in a profile; raises ``InputError`` for those that are gone."""
+    from fitcheck.workspace.explain import LONGEST_SHOWN, shown
+
     places = tuple(roots)
     found, lines = [], []
     for name in names:
-        path = next((p for root in places if (p := records_folder(root) / name).is_file()), None)
+        path = _find(name, places) if is_record_name(name) else None
         if path is None:
-            known = [p.name for root in places for p in records_folder(root).glob("*.csv")]
+            known = [p.name for root in places for p in records_folder(root).glob(f"*{ENDING}")]
             lines.append(
-                f"no such record; read '{name}'; allowed: a file in {CALIBRATION}/{RECORDS}; "
-                f"{did_you_mean(name, known)}; bring the file back"
+                f"no such record; read {shown(name)}; allowed: the name of a file in "
+                f"{CALIBRATION}/{RECORDS}; {did_you_mean(name[:LONGEST_SHOWN], known)}; bring the "
+                "file back"
             )
         else:
             found.append(path)
@@ -69,10 +82,23 @@ def find_records(names: Iterable[str], roots: Iterable[Path]) -> tuple[Path, ...
     return tuple(found)
 
 
+def _find(name: str, roots: Iterable[Path]) -> Path | None:
+    places = (records_folder(root) / name for root in roots)
+    return next((path for path in places if os.path.lexists(path)), None)
+
+
+def stays_inside(path: Path) -> bool:
+    """Whether a record is a file of its own folder, not a link that leads out of it."""
+    return not path.is_symlink() or (
+        os.path.dirname(os.path.realpath(path)) == os.path.realpath(path.parent)
+    )
+
+
 def clear_leftovers(folder: Path) -> None:
     """Remove half-written parts that a program left when it was killed; the lock is held."""
     for path in folder.glob(".*.part"):
-        path.unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            path.unlink(missing_ok=True)
 
 
 def settle(folder: Path) -> None:

@@ -16,7 +16,7 @@ from fitcheck.learn.csv_table import table_of
 from fitcheck.learn.evaluate import effective_dof, repeats, t_factor, widened
 from fitcheck.learn.model_stock import Before, Given, stock_model
 from fitcheck.learn.needs import expected_u, need_of
-from fitcheck.learn.outliers import most_odd, most_to_set_aside
+from fitcheck.learn.outliers import all_odd, most_odd, most_to_set_aside
 from fitcheck.learn.pieces import Entry, Repeats, data_of, odd_repeats, pooled
 from fitcheck.learn.readings import Feature, Kind, Reading
 from fitcheck.learn.solving import Data, Model
@@ -143,6 +143,43 @@ def test_what_no_other_checks_or_nobody_asked_about_is_never_odd() -> None:
     good = line(np.random.default_rng(5))
     assert most_odd(*residuals_of(*good)[:1], good[2] ** 2, leverage, everyone, dof=6.0) is None
     assert [most_to_set_aside(n) for n in (4, 5, 9, 10)] == [0, 1, 1, 2]
+
+
+def test_many_odd_entries_go_together_as_they_would_one_by_one() -> None:
+    """Three hundred on a line, eleven of them slipped by 1.5 to 3 mm; NumPy fits what is left."""
+    rng = np.random.default_rng(12)
+    x, sd = rng.uniform(1.0, 90.0, 300), rng.uniform(0.08, 0.2, 300)
+    design = np.column_stack([np.ones(300), x])
+    y = 3.0 - 0.4 * x + sd * rng.normal(size=300)
+    slipped = rng.choice(300, 11, replace=False)
+    y[slipped] += rng.uniform(1.5, 3.0, 11) * rng.choice([-1.0, 1.0], 11)
+
+    def left_after(together: int) -> tuple[set[int], int]:
+        rest, rounds = np.arange(300), 0
+        while True:
+            found, leverage = residuals_of(design[rest], y[rest], sd[rest])
+            alone, everyone = np.full(len(rest), -1), np.ones(len(rest), dtype=bool)
+            odd = all_odd(
+                found, sd[rest] ** 2, leverage, everyone, alone, dof=len(rest) - 2, most=together
+            )
+            if not odd:
+                return set(rest.tolist()), rounds
+            rest, rounds = np.delete(rest, [one.entry for one in odd]), rounds + 1
+
+    (one_by_one, many), (together, few) = left_after(1), left_after(300)
+    assert together == one_by_one == set(range(300)) - set(slipped.tolist())
+    assert many == 11 and few < 6
+
+
+def test_of_one_piece_only_one_entry_goes_at_a_time() -> None:
+    residuals = np.zeros(300)
+    residuals[[7, 8, 9]] = 7.0, 6.5, 6.0
+    piece = np.full(300, -1)
+    piece[[7, 8]] = 0
+    ones = np.ones(300)
+    found = all_odd(residuals, ones, 0.01 * ones, ones > 0, piece, dof=math.inf, most=60)
+    assert [one.entry for one in found] == [7, 9]
+    assert all_odd(residuals, ones, 0.01 * ones, ones > 0, piece, dof=math.inf, most=0) == ()
 
 
 def learnt(noise: float = 0.2) -> SimpleNamespace:

@@ -115,6 +115,23 @@ def test_every_problem_is_told_at_once() -> None:
     assert [line.split(": ")[1] for line in caught.value.lines] == ["row 2", "row 3"]
 
 
+def test_a_text_seen_before_is_no_day_for_that() -> None:
+    """What was looked at once is not taken on trust in another column."""
+    twin = STACK.replace("2026-11-20,kh", "kh,kh").replace("0.01", "3.31")
+    with pytest.raises(InputError) as caught:
+        sheet(STACK, twin, STACK.replace("2026-11-20", "caliper"))
+    assert [line.split(": ")[1:3] for line in caught.value.lines] == [
+        ["row 3", "date"],
+        ["row 4", "date"],
+    ]
+
+
+def test_spaces_by_the_thousand_do_not_hold_it_up() -> None:
+    """A hundred thousand blanks within a number: patterns that go back on themselves would hang."""
+    line = problem(f"2026-11-20,kh,caliper,0.01,channel,60,,1{' ' * 100_000}x,,,")
+    assert "reading_mm" in line and len(line) < 300
+
+
 def test_headers_are_checked() -> None:
     assert "unknown column; read 'readings_mm'" in _first(
         HEAD.replace(",reading_mm", ",readings_mm")

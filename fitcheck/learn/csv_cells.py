@@ -1,0 +1,182 @@
+"""The cells of one row become a reading, or one clear line for each thing wrong with them."""
+
+import datetime
+import math
+import re
+
+from fitcheck.learn.readings import INCH, Feature, Reading, problems
+from fitcheck.workspace.explain import LONGEST_SHOWN, shown
+from fitcheck.workspace.nearest import did_you_mean
+
+NEEDED = ("date", "by", "instrument", "resolution_mm", "feature")
+REMEMBERED = 10_000
+"""So many different texts and numbers are kept to be used again."""
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
+_COMMA = re.compile(r"[+-]?[0-9]*,[0-9]+")
+# The number ends in no blank, so that blanks before a unit are tried in one way only.
+_UNIT = re.compile(
+    r"(?P<number>[0-9.,/ -]*[0-9.,/-])\s*(?P<unit>mm|cm|in|inch|inches|\"|\u2033)", re.I
+)
+
+
+_FEATURES = {str(feature): feature for feature in Feature}
+_WORDS = {
+    "date": "the day of the reading as YYYY-MM-DD",
+    "by": "who took it, a name or initials",
+    "instrument": "what it was taken with, such as caliper",
+    "resolution_mm": "the step of the instrument's display in mm, such as 0.01",
+    "feature": "one of " + ", ".join(Feature),
+}
+
+
+def _other_date(text: str) -> str:
+    found = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})", text)
+    return f"write {found[3]}-{found[2]:0>2}-{found[1]:0>2}" if found else "write it so"
+
+
+class Cells:
+    """Understands the cells of one file; what stands in many rows is looked at once."""
+
+    def __init__(self, file: str, comma: bool) -> None:
+        self.file = file
+        self.comma = comma
+        """Whether this file may write its decimals with a comma."""
+        self.row = 0
+        self.lines: list[str] = []
+        self._numbers: dict[str, float] = {}
+        self._texts: dict[str, str] = {}
+        self._days: dict[str, str] = {}
+
+    def fault(self, column: str, read: str, allowed: str, do: str) -> None:
+        """One line about the row at hand."""
+        self.lines.append(
+            f"{self.file}: row {self.row}: {column}: {read}; allowed: {allowed}; {do}"
+        )
+
+    def number(self, column: str, cell: str) -> float | None:
+        """A number as a record keeps it; None for an empty cell and for what is none."""
+        if not cell:
+            return None
+        known = self._numbers.get(cell)
+        if known is not None:
+            return known
+        text = cell.strip()
+        if not text:
+            return None
+        plain = text.replace(",", ".") if self.comma and _COMMA.fullmatch(text) else text
+        if not (_NUMBER.fullmatch(plain) and math.isfinite(float(plain))):
+            do = _cure(text)
+            self.fault(column, f"read {shown(text)}", "a number of millimetres such as 12.34", do)
+            return None
+        found = float(number_text(float(plain)))
+        if len(self._numbers) < REMEMBERED:
+            self._numbers[cell] = found
+        return found
+
+    def once(self, text: str) -> str:
+        """The same text as one object, however many rows hold it."""
+        known = self._texts.get(text)
+        if known is None:
+            known = text
+            if len(self._texts) < REMEMBERED:
+                self._texts[text] = text
+        return known
+
+    def reading(self, cells: dict[str, str]) -> Reading | None:
+        """The reading in a row, or None with a line for each problem."""
+        before = len(self.lines)
+        for column in NEEDED:
+            if not cells[column].strip():
+                self.fault(column, "read nothing", _WORDS[column], "fill it in")
+        feature = self._feature(cells["feature"])
+        day = self._day(cells)
+        resolution = self.number("resolution_mm", cells["resolution_mm"])
+        nominal = self.number("nominal_mm", cells["nominal_mm"])
+        value = self.number("reading_mm", cells["reading_mm"])
+        go = self.number("go_mm", cells["go_mm"])
+        nogo = self.number("nogo_mm", cells["nogo_mm"])
+        count = self._count(cells["count"])
+        if len(self.lines) > before or feature is None or resolution is None:
+            return None
+        found = Reading(
+            self.file,
+            self.row,
+            day,
+            self.once(cells["by"]),
+            self.once(cells["instrument"]),
+            resolution,
+            feature,
+            nominal,
+            count,
+            value,
+            go,
+            nogo,
+            self.once(cells["note"]),
+        )
+        for problem in problems(found):
+            self.fault(*problem)
+        return found
+
+    def _feature(self, cell: str) -> Feature | None:
+        found = _FEATURES.get(cell)
+        if found is not None:
+            return found
+        text = cell.strip().lower()
+        if text in _FEATURES:
+            return _FEATURES[text]
+        if text:
+            near = did_you_mean(text[:LONGEST_SHOWN], list(Feature))
+            self.fault("feature", f"read {shown(text)}", ", ".join(Feature), f"{near}; correct it")
+        return None
+
+    def _day(self, cells: dict[str, str]) -> str:
+        cell = cells["date"]
+        if cell in self._days:
+            return self._days[cell]
+        text = cell.strip()
+        try:
+            datetime.date.fromisoformat(text)
+        except ValueError:
+            if text:
+                swapped = re.fullmatch(r"\d{4}-\d{2}-\d{2}", cells["by"].strip())
+                do = "it seems to stand in 'by': exchange them" if swapped else _other_date(text)
+                self.fault("date", f"read {shown(text)}", _WORDS["date"], do)
+            return text
+        if len(self._days) < REMEMBERED:
+            self._days[cell] = text
+        return text
+
+    def _count(self, cell: str) -> int | None:
+        text = cell.strip() if cell else ""
+        if not text:
+            return None
+        if re.fullmatch(r"[0-9]{1,9}(?:[.,]0*)?", text):
+            return int(re.split("[.,]", text)[0])
+        self.fault(
+            "count", f"read {shown(text)}", "a whole number of sheets or pieces", "correct it"
+        )
+        return None
+
+
+def _cure(text: str) -> str:
+    if len(text) > LONGEST_SHOWN:
+        return "write the number alone"
+    if _COMMA.fullmatch(text):
+        return f"it has a decimal comma: write {text.replace(',', '.')}"
+    found = _UNIT.fullmatch(text)
+    if found is None:
+        return "write the number alone"
+    number = found["number"].strip().replace(",", ".")
+    unit = found["unit"].lower()
+    if not _NUMBER.fullmatch(number):
+        return "write decimals in millimetres, without the unit"
+    if unit == "mm":
+        return f"leave the unit out: write {number}"
+    scale = 10.0 if unit == "cm" else INCH
+    name = "centimetres" if unit == "cm" else "inches"
+    return f"it is in {name}: write {float(number) * scale:.10g}"
+
+
+def number_text(value: float | None) -> str:
+    """A number as a record has it; empty for None."""
+    return "" if value is None else f"{value:.10g}"

@@ -1,0 +1,183 @@
+"""What lies ready for one name before its readings are fitted, and what is made of them there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from fitcheck.errors import InputError
+from fitcheck.learn.drafting import Draft, Known, drafted, given_for, without_told
+from fitcheck.learn.model_stock import Given
+from fitcheck.learn.profiles import UNNAMED
+from fitcheck.learn.readings import Kind, Reading
+from fitcheck.learn.recorded import (
+    Kept,
+    as_records,
+    chosen_records,
+    features_in,
+    kept_of,
+    read_counted,
+    read_left_out,
+)
+from fitcheck.learn.results import Emptied, Outcome, Place, Turn
+from fitcheck.learn.set_aside import ASIDE, BACK, list_of, with_words
+from fitcheck.learn.writing import Change
+from fitcheck.stock.files import read_printer, read_stock
+from fitcheck.stock.paper import Stock
+from fitcheck.stock.printer import Printer
+from fitcheck.stock.tools import Tools
+from fitcheck.workspace.names import Shelf, names_on
+from fitcheck.workspace.paths import CALIBRATION
+
+SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER}
+
+
+@dataclass(frozen=True, eq=False)
+class Desk:
+    """What lies ready for one name before anything is fitted."""
+
+    name: str
+    kind: Kind
+    place: Place
+    known: Known
+    kept: Kept
+    aside: tuple[str, ...]
+    """Records that no longer count from this session on."""
+    back: tuple[str, ...]
+    """Records that count again."""
+
+    @property
+    def profile(self) -> Path:
+        """Where its profile belongs."""
+        shelf = SHELVES[self.kind].value
+        return self.place.root / CALIBRATION / shelf / f"{self.name}.toml"
+
+    @property
+    def counted(self) -> list[Path]:
+        """The records that count in this session."""
+        out = (self.kept.aside | set(self.aside)) - set(self.back)
+        return [path for path in self.kept.paths if path.name not in out]
+
+    @property
+    def left_out(self) -> list[Path]:
+        """Those that do not."""
+        return [path for path in self.kept.paths if path not in self.counted]
+
+    def refitted(
+        self, records: Sequence[Path], tools: Tools, notes: tuple[str, ...]
+    ) -> tuple[Change, Outcome]:
+        """The profile from records alone, with what it was learnt with before."""
+        sheets = read_counted(records, self.name)
+        readings = [reading for sheet in sheets.values() for reading in sheet.readings]
+        given = given_for(self.kind, self.known.profile, tools, False, (None, None))
+        return self.fitted(readings, given, None, notes)
+
+    def fitted(
+        self,
+        readings: Sequence[Reading],
+        given: Given,
+        record: tuple[Path, str] | None,
+        notes: tuple[str, ...],
+    ) -> tuple[Change, Outcome]:
+        """What is to be written, and what to tell of it."""
+        if not readings:
+            raise InputError([*notes, self.no_records()])
+        records = tuple(dict.fromkeys(reading.file for reading in readings))
+        draft = drafted(self.name, self.profile, self.known, given, readings, records)
+        change = self._change(draft, record)
+        outcome = Outcome(
+            name=self.name,
+            learnt=draft.learnt,
+            old=self.known.value,
+            new=draft.new,
+            given=given if self.kind is Kind.STOCK else None,
+            profile=self.profile,
+            record=record[0].name if record else None,
+            records=records,
+            notes=(*self._turned(), *notes),
+            changed=change.profile is not None,
+        )
+        return change, outcome
+
+    def emptied(self) -> tuple[Change, Emptied]:
+        """Nothing is left to fit: what records made is taken away, what else there was stays."""
+        value, own = self.known.value, self.known.profile == self.profile
+        made = self.profile if own and value is not None and value.records else None
+        roots = self.place.roots[1:] if made else self.place.roots
+        base = names_on(SHELVES[self.kind], roots).get(self.name)
+        if made is not None and base is None and _typed_by_hand(value):
+            raise InputError(
+                f"{self.name}: {' and '.join(self.aside)} is all that counts, and {made} holds "
+                "what no record gives back (its kind, grammage or hygroexpansion); allowed: "
+                "another record that counts; give new readings in the same command: fitcheck "
+                f"learn {self.name} READINGS.csv --set-aside {self.aside[0]}; nothing was written"
+            )
+        found = Emptied(self.name, self.kind, self.aside, made, base)
+        return Change(self._turn(), None, None, made), found
+
+    def no_records(self) -> str:
+        """One line for a name of which no record counts."""
+        if self.left_out:
+            name = self.left_out[-1].name
+            return (
+                f"{self.name}: all its records are set aside; allowed: a {self.kind} with a record "
+                f"that counts; take one back: fitcheck learn {self.name} --take-back {name}"
+            )
+        sheet = "coupon" if self.kind is Kind.STOCK else "gauge"
+        return (
+            f"{self.name}: has no records to rebuild it from; allowed: a {self.kind} learnt from "
+            f"readings; measure it: fitcheck {sheet} {self.name} -o DIR"
+        )
+
+    def _change(self, draft: Draft, record: tuple[Path, str] | None) -> Change:
+        same = _bytes_of(self.profile) == draft.text.encode()
+        return Change(self._turn(), record, None if same else (self.profile, draft.text), None)
+
+    def _turn(self) -> tuple[Path, str] | None:
+        if not (self.aside or self.back):
+            return None
+        path = list_of(self.place.root, self.kind, self.name)
+        return path, with_words(path, ((self.aside, ASIDE), (self.back, BACK)))
+
+    def _turned(self) -> Iterator[str]:
+        for record in self.aside:
+            yield f"{record} is set aside: it stays as it is and does not count"
+        for record in self.back:
+            yield f"{record} is taken back: it counts again"
+
+
+def desk_for(name: str, kind: Kind, place: Place, turn: Turn) -> Desk:
+    """Look up what is known and kept of a name; no reading that counts is read yet.
+
+    Raises ``InputError`` where a profile or a list is broken, or an option names no such record.
+    """
+    profile = names_on(SHELVES[kind], place.roots).get(name)
+    value = None if profile is None else _read(kind, profile)
+    named = () if value is None else value.records
+    kept = kept_of(kind, name, named, place.roots, as_records(turn.aside))
+    aside = chosen_records("--set-aside", turn.aside, kept)
+    back = chosen_records("--take-back", turn.back, kept)
+    gone = read_left_out(path for path in kept.paths if path.name in aside)
+    told = features_in([*gone.values(), *([None] * (len(aside) - len(gone)))])
+    base = names_on(SHELVES[kind], place.roots[1:]).get(name) if told else None
+    believed = without_told(value, None if base is None else _read(kind, base), told)
+    return Desk(name, kind, place, Known(profile, value, believed), kept, aside, back)
+
+
+def _read(kind: Kind, path: Path) -> Stock | Printer:
+    return read_stock(path) if kind is Kind.STOCK else read_printer(path)
+
+
+def _typed_by_hand(value: Stock | Printer | None) -> bool:
+    """Whether a learnt profile holds what no record gives back."""
+    return isinstance(value, Stock) and not (
+        value.kind == UNNAMED and value.grammage_gsm is None and value.hygroexpansion is None
+    )
+
+
+def _bytes_of(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except OSError:
+        return None

@@ -1,0 +1,145 @@
+"""Readings become a profile's text that the program's own reader takes, and nothing is written."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from fitcheck.errors import InputError
+from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
+from fitcheck.learn.model_stock import Before, Given
+from fitcheck.learn.profiles import printer_profile, stock_profile
+from fitcheck.learn.readings import Feature, Kind, Reading
+from fitcheck.stock.files import printer_from, read_given, stock_from
+from fitcheck.stock.paper import Stock
+from fitcheck.stock.printer import Printer
+from fitcheck.stock.tools import Tools
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of a stock or a printer before its readings are fitted."""
+
+    profile: Path | None
+    """The file that it is known from; None for a new one."""
+    value: Stock | Printer | None
+    believed: Stock | Printer | None
+    """The same, without what records told that no longer count."""
+
+
+@dataclass(frozen=True, eq=False)
+class Draft:
+    """A fit that was found sound, and the profile that it makes."""
+
+    learnt: Learnt
+    new: Stock | Printer
+    """The profile as the program reads it back."""
+    text: str
+
+
+def drafted(
+    name: str,
+    path: Path,
+    known: Known,
+    given: Given,
+    readings: Sequence[Reading],
+    records: Sequence[str],
+) -> Draft:
+    """Fit the readings and judge the profile that would stand in ``path``.
+
+    Raises ``InputError`` for readings that no paper or printer gives.
+    """
+    try:
+        if readings[0].kind is Kind.STOCK:
+            paper = known.value if isinstance(known.value, Stock) else None
+            learnt = learn_stock(readings, given, _before(name, known, readings))
+            text = stock_profile(learnt, paper, given, records, name)
+            return Draft(learnt, stock_from(tomllib.loads(text), path), text)
+        before = known.believed if isinstance(known.believed, Printer) else None
+        learnt = learn_printer(readings, before)
+        text = printer_profile(learnt, records, name)
+        return Draft(learnt, printer_from(tomllib.loads(text), path), text)
+    except InputError as error:
+        raise InputError(
+            [*error.lines, f"{name}: no sound profile comes of these readings; nothing was written"]
+        ) from None
+
+
+def without_told(
+    value: Stock | Printer | None, base: Stock | Printer | None, told: frozenset[Feature]
+) -> Stock | Printer | None:
+    """What is believed without records that told of some features: there the base counts again.
+
+    ``base`` is what another workspace, such as the shipped one, says under that name.
+    """
+    if not told or value is None:
+        return value
+    if not isinstance(value, Stock) or (Feature.STACK in told and base is None):
+        return base
+    origin = base if isinstance(base, Stock) else None
+    found = value
+    if Feature.STACK in told and origin is not None:
+        found = replace(found, caliper_mm=origin.caliper_mm, caliper_u_mm=origin.caliper_u_mm)
+    if told & {Feature.CHANNEL, Feature.INSIDE, Feature.CORNER}:
+        found = replace(
+            found,
+            calibrated=origin is not None and origin.calibrated,
+            crease_allowance_mm=origin.crease_allowance_mm if origin else 0.0,
+            crease_allowance_u_mm=origin.crease_allowance_u_mm if origin else 0.0,
+            by_grain=origin.by_grain if origin else None,
+            corner_give=origin.corner_give if origin else 1.0,
+            corner_give_u=origin.corner_give_u if origin else None,
+        )
+    return found
+
+
+def given_for(
+    kind: Kind,
+    profile: Path | None,
+    tools: Tools,
+    chosen: bool,
+    own: tuple[float | None, float | None],
+) -> Given:
+    """What the fit takes as given: of the options, of the profile, of the tools."""
+    before = read_given(profile) if profile is not None and kind is Kind.STOCK else None
+    if before is not None and not chosen:
+        given = Given(**before)
+    else:
+        given = Given(
+            tools=tools.name,
+            score_u_mm=tools.score_u_on_grid_mm,
+            fence_u_mm=tools.fence_u_mm,
+            joint_mm=tools.joint_mm,
+            joint_u_mm=tools.joint_u_mm,
+        )
+    joint, setback = own
+    return Given(
+        given.tools,
+        given.score_u_mm,
+        given.fence_u_mm,
+        given.joint_mm if joint is None else joint,
+        given.joint_u_mm,
+        given.setback_mm if setback is None else setback,
+    )
+
+
+def _before(name: str, known: Known, readings: Sequence[Reading]) -> Before:
+    old = known.believed
+    if not isinstance(old, Stock):
+        stack = Feature.STACK
+        if not any(reading.feature is stack for reading in readings):
+            raise InputError(
+                f"{name}: too few readings: there is no stack and no such stock is known; allowed: "
+                "a new stock with its caliper measured; measure a stack of ten sheets"
+            )
+        return Before(0.0, 1.0, None, None)
+    return Before(
+        old.caliper_mm,
+        old.caliper_u_mm,
+        old.crease_allowance_mm if old.calibrated else None,
+        old.crease_allowance_u_mm if old.calibrated else None,
+        old.corner_give if old.corner_give_u is not None else None,
+        old.corner_give_u,
+    )

@@ -1,0 +1,69 @@
+"""Which records do not count: a list beside the records, of which the last word on each holds.
+
+A record itself is never changed and never deleted. Each stock and printer has a list of its own, so
+that one broken list stops no other name.
+"""
+
+import csv
+import datetime
+from collections.abc import Iterable
+from pathlib import Path
+
+from fitcheck.errors import InputError
+from fitcheck.learn.csv_rows import text_of
+from fitcheck.workspace.reading import Most, read_bounded
+from fitcheck.workspace.records import ENDING, is_record_name, records_folder
+from fitcheck.workspace.spreadsheet import csv_rows, csv_text
+
+LIST = "-set-aside"
+COLUMNS = ("date", "record", "what")
+ASIDE, BACK = "set aside", "taken back"
+
+
+def list_of(root: Path, kind: str, name: str) -> Path:
+    """Where the list of one stock or printer stands."""
+    return records_folder(root) / f"{kind}-{name}{LIST}{ENDING}"
+
+
+def is_list(path: Path) -> bool:
+    """Whether a file among the records is such a list."""
+    return path.stem.endswith(LIST)
+
+
+def set_aside_in(path: Path) -> frozenset[str]:
+    """The names of records that do not count; raises ``InputError`` for a list that is broken."""
+    aside: dict[str, bool] = {}
+    for _, record, what in _rows(path):
+        aside[record] = what == ASIDE
+    return frozenset(record for record, out in aside.items() if out)
+
+
+def with_words(path: Path, words: Iterable[tuple[Iterable[str], str]]) -> str:
+    """The list's text with one row more for each record and what is said of it."""
+    day = datetime.date.today().isoformat()
+    more = ([day, record, what] for records, what in words for record in records)
+    return csv_text([COLUMNS, *_rows(path), *more])
+
+
+def _rows(path: Path) -> list[list[str]]:
+    try:
+        text = text_of(read_bounded(path, Most.READINGS), str(path))
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    try:
+        rows = list(csv_rows(text))
+    except csv.Error as error:
+        raise _broken(path, 1, str(error)) from None
+    if not rows or tuple(rows[0]) != COLUMNS:
+        raise _broken(path, 1, "it is not the header of this list")
+    for number, row in enumerate(rows[1:], 2):
+        if len(row) != len(COLUMNS) or not is_record_name(row[1]) or row[2] not in (ASIDE, BACK):
+            raise _broken(path, number, "it is no row of this list")
+    return rows[1:]
+
+
+def _broken(path: Path, row: int, why: str) -> InputError:
+    return InputError(
+        f"{path}: row {row}: cannot be understood ({why}); allowed: rows of {','.join(COLUMNS)} "
+        f"with '{ASIDE}' or '{BACK}'; bring the file back, or remove it to count all records again"
+    )
