@@ -43,14 +43,14 @@ def learn_command(
     ] = None,
 ) -> None:
     """Fit a stock's or a printer's profile from readings, and say what changed."""
-    from fitcheck.cli.learning import learn_now, wanted_of
+    from fitcheck.cli.learning import learn_now, lid_of, wanted_of
     from fitcheck.learn.compare import lid_change
     from fitcheck.outputs.learn_text import learn_text
-    from fitcheck.workspace.designs import find_design
 
     if (readings is None) != rebuild:
         raise InputError("learn: give READINGS.csv or --rebuild, one of the two")
     wanted = wanted_of(want)
+    path = None if design is None else lid_of(design, name)
     outcome = learn_now(name, readings, tools=tools, joint=joint, setback=setback)
-    lid = lid_change(outcome, find_design(design)) if design is not None else None
+    lid = None if path is None else lid_change(outcome, path)
     sys.stdout.write(learn_text(outcome, wanted, lid))

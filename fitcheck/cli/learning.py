@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from pathlib import Path
 
 from fitcheck.cli.workplace import place_here
+from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.learn.needs import WANTED
 from fitcheck.learn.session import Outcome, learn_from
 from fitcheck.learn.session import rebuild as rebuild_profile
+from fitcheck.plain import shown
 from fitcheck.stock.files import find_tools
 from fitcheck.units import Unit, parse_length
+from fitcheck.workspace.designs import find_design
 from fitcheck.workspace.nearest import did_you_mean
 
 USUAL_TOOLS = "score-board-metric"
@@ -52,16 +56,36 @@ def wanted_of(texts: Iterable[str] | None) -> dict[str, float]:
         name, _, u = text.partition("=")
         if name.strip() not in WANTED:
             raise InputError(
-                f"--want: read '{text}'; allowed: PROPERTY=U with one of {', '.join(WANTED)}; "
+                f"--want: read {shown(text)}; allowed: PROPERTY=U with one of {', '.join(WANTED)}; "
                 f"{did_you_mean(name.strip(), WANTED)}"
             )
         try:
             wanted[name.strip()] = float(u)
         except ValueError:
             wanted[name.strip()] = 0.0
-        if not wanted[name.strip()] > 0:
-            raise InputError(f"--want: read '{text}'; allowed: a standard uncertainty above 0")
+        if not 0.0 < wanted[name.strip()] < math.inf:
+            raise InputError(
+                f"--want: read {shown(text)}; allowed: PROPERTY=U with a standard uncertainty "
+                "above 0, such as caliper=0.002"
+            )
     return wanted
+
+
+def lid_of(design: Path, name: str) -> Path:
+    """The file of a design whose lid a stock's new profile can change.
+
+    Raises InputError for another, before anything is learnt.
+    """
+    path = find_design(design)
+    found = read_design(path)
+    papers = {part.stock.name for part in (found.base, found.lid) if part is not None}
+    if found.lid is None or name not in papers:
+        raise InputError(
+            f"--design: read {shown(str(design))}, which has no lid or no part of {shown(name)}; "
+            f"it is made of {', '.join(sorted(papers))}; allowed: a design with a lid and a "
+            "part of that stock; name one, or leave it out"
+        )
+    return path
 
 
 def _length(option: str, text: str | None) -> float | None:
@@ -70,7 +94,7 @@ def _length(option: str, text: str | None) -> float | None:
     try:
         found = parse_length(text, Unit.MM)
     except ValueError as error:
-        raise InputError(f"{option}: read '{text}': {error}; allowed: 0 to 5 mm") from None
+        raise InputError(f"{option}: read {shown(text)}: {error}; allowed: 0 to 5 mm") from None
     if not 0 <= found <= 5:
-        raise InputError(f"{option}: read '{text}'; allowed: 0 to 5 mm; measure it again")
+        raise InputError(f"{option}: read {shown(text)}; allowed: 0 to 5 mm; measure it again")
     return found

@@ -88,12 +88,14 @@ def folded_angles(layout: Layout, joint_mm: float, give: float = 1.0) -> Angles:
 
 
 def _root(miss: Callable[[float], float], first: float, second: float, wall: str) -> float:
-    """Where `miss` vanishes, by secants from two guesses."""
+    """Where `miss` vanishes between flat and folded over, by secants from two guesses."""
     a, b = first, second
-    at_a, at_b = miss(a), miss(b)
+    at_a = miss(a)
     for _ in range(ROUNDS):
+        if not 0.0 < b < np.pi:
+            break
+        at_b = miss(b)
         if abs(at_b) < 1e-10 or a == b:
             return b
         a, b, at_a = b, b - at_b * (b - a) / (at_b - at_a), at_b
-        at_b = miss(b)
     raise ModelError(f"the {wall} cannot lean as far as its glued tabs push it: set the tabs back")

@@ -13,6 +13,11 @@ _RESERVED = {"con", "prn", "aux", "nul"} | {
 }
 
 
+def is_reserved(stem: str) -> bool:
+    """Whether a widespread system keeps that name for a device, whatever its ending."""
+    return stem.split(".", maxsplit=1)[0].lower() in _RESERVED
+
+
 def safe_stem(text: str) -> str:
     """A file name without ending, made from any text; letters of every alphabet are kept.
 
@@ -32,7 +37,7 @@ def safe_stem(text: str) -> str:
     stem = joined.encode()[:LONGEST_BYTES].decode(errors="ignore").strip("-.")
     if not stem:
         return NAMELESS
-    if stem.split(".")[0].lower() in _RESERVED:
+    if is_reserved(stem):
         return f"_{stem}"[:LONGEST_BYTES]
     return stem
 
