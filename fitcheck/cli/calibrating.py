@@ -20,10 +20,12 @@ if TYPE_CHECKING:
 
 CHANNEL_MM = 49.8
 """The inside of a coupon's middle channel, in most papers of a box."""
-MOST_WANTED_MM = 1.0
-MOST_GAUGES = 6
 NEW_CALIPER_MM = 0.3
 """A new paper is drawn as if it were this thick; no line of the coupon moves with it."""
+MOST_WANTED_MM = 1.0
+"""A coarser gauge tells nothing that a ruler does not."""
+MOST_GAUGES = 6
+"""Stepped gauges of one run; each takes seconds to model."""
 
 
 def coupon_order(name: str, tools: str, printer: str | None) -> tuple[Coupon, Stock, Correction]:
@@ -32,12 +34,12 @@ def coupon_order(name: str, tools: str, printer: str | None) -> tuple[Coupon, St
     from fitcheck.learn.coupon import coupon_for
     from fitcheck.stock.files import find_stock, find_tools
     from fitcheck.stock.paper import Stock
-    from fitcheck.workspace.names import NAME_RULE, Shelf, is_name, names_on
+    from fitcheck.workspace.names import Shelf, check_new_name, names_on
 
     roots = place_here().roots
-    if not is_name(name):
-        raise InputError(f"STOCK: read {shown(name)}; allowed: {NAME_RULE}; choose another name")
-    if name in names_on(Shelf.STOCK, roots):
+    known = names_on(Shelf.STOCK, roots)
+    check_new_name("STOCK", name, known)
+    if name in known:
         stock = find_stock(name, roots)
     else:
         caliper = NEW_CALIPER_MM
@@ -51,14 +53,13 @@ def gauge_order(
     """What to make to gauge a printer, known or new."""
     from fitcheck.cli.workplace import place_here
     from fitcheck.outputs.gauge_files import GaugeOrder
-    from fitcheck.workspace.names import NAME_RULE, Shelf, is_name, names_on
+    from fitcheck.workspace.names import Shelf, check_new_name, names_on
 
-    if not is_name(name):
-        raise InputError(f"PRINTER: read {shown(name)}; allowed: {NAME_RULE}; choose another name")
+    printers = names_on(Shelf.PRINTER, place_here().roots)
+    check_new_name("PRINTER", name, printers)
     wanted = _wanted(want)
     middles = _middles(tuple(sizes or ()))
-    known = name in names_on(Shelf.PRINTER, place_here().roots)
-    printer, correction = correction_named(name if known else None)
+    printer, correction = correction_named(name if name in printers else None)
     if design is not None:
         middles += _insides(design)
     return GaugeOrder(name, tuple(middles or [CHANNEL_MM]), wanted, printer, correction)

@@ -10,6 +10,7 @@ from typing import Annotated
 import typer
 
 from fitcheck.cli.odds_options import DetailsOption
+from fitcheck.plain import one_line
 
 
 class Kind(enum.StrEnum):
@@ -36,7 +37,7 @@ def list_command(
         Kind.STYLES: _styles,
         Kind.RECORDS: _records,
     }[kind]()
-    for name, what, source in rows:
+    for name, what, source in (map(one_line, row) for row in rows):
         sys.stdout.write(f"{name}\n    {what}\n")
         if source:
             sys.stdout.write(f"    source: {source}\n")

@@ -23,6 +23,7 @@ from fitcheck.cli.terminal import plain_streams
 from fitcheck.cli.threads import hold_to_one
 from fitcheck.errors import FitcheckError, InputError
 from fitcheck.plain import first_lines
+from fitcheck.workspace.paths import current_folder
 
 FAILED = 3
 DEBUG = "FITCHECK_DEBUG"
@@ -78,6 +79,11 @@ def _run_commands() -> None:
 
 def _unforeseen(error: Exception) -> tuple[int, str]:
     """The status and the line for an error that nobody explained where it arose."""
+    if isinstance(error, FileNotFoundError) and error.filename is None:
+        try:
+            current_folder()
+        except InputError as gone:
+            return gone.exit_code, gone.lines[0]
     if isinstance(error, OSError) and error.errno is not None:
         return InputError.exit_code, (
             f"{error.filename or 'the output'}: cannot be used ({error.strerror}); check its name, "

@@ -49,8 +49,9 @@ def line(file: object, key: str, *parts: str) -> str:
 def explained(details: ErrorDetails, model: type[BaseModel], file: object, prefix: Loc) -> str:
     """One validation error of ``model`` as one line."""
     loc = details["loc"]
-    fault = _Fault(details, model, loc, f"read {shown(details['input'])}")
-    return line(file, key_of((*prefix, *loc)) or "the file", *_words(fault))
+    key = key_of((*prefix, *loc))
+    fault = _Fault(details, model, loc, key, f"read {shown(details['input'])}")
+    return line(file, key or "the file", *_words(fault))
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,7 @@ class _Fault:
     details: ErrorDetails
     model: type[BaseModel]
     loc: Loc
+    key: str
     read: str
 
     @property
@@ -132,7 +134,7 @@ def _list_length(fault: _Fault) -> Words:
 
 
 def _one_table(fault: _Fault) -> Words:
-    name = fault.name
+    name = fault.name or fault.key
     return "wrong type", fault.read, f"allowed: one table [{name}]", f"write [{name}] once"
 
 

@@ -13,11 +13,6 @@ _RESERVED = {"con", "prn", "aux", "nul"} | {
 }
 
 
-def is_reserved(stem: str) -> bool:
-    """Whether a widespread system keeps that name for a device, whatever its ending."""
-    return stem.split(".", maxsplit=1)[0].lower() in _RESERVED
-
-
 def safe_stem(text: str) -> str:
     """A file name without ending, made from any text; letters of every alphabet are kept.
 
@@ -37,9 +32,18 @@ def safe_stem(text: str) -> str:
     stem = joined.encode()[:LONGEST_BYTES].decode(errors="ignore").strip("-.")
     if not stem:
         return NAMELESS
-    if is_reserved(stem):
+    if is_device(stem):
         return f"_{stem}"[:LONGEST_BYTES]
     return stem
+
+
+def is_device(name: str) -> bool:
+    """Whether one widespread system takes a name, with any ending, for a device.
+
+    >>> is_device("NUL.card"), is_device("nullify")
+    (True, False)
+    """
+    return name.split(".", maxsplit=1)[0].lower() in _RESERVED
 
 
 def distinct_stems(texts: tuple[str, ...]) -> tuple[str, ...]:

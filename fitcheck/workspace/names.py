@@ -2,22 +2,19 @@
 
 import enum
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
-from fitcheck.workspace.filenames import LONGEST_BYTES, is_reserved
+from fitcheck.workspace.filenames import is_device
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import CALIBRATION, MODELS, is_file
 
 ITEMS_FILE = "items.toml"
+LONGEST_NAME = 60
+"""Of a thing on a shelf: leaves room for what is put before and behind it in names of files."""
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
-NAME_RULE = (
-    f"up to {LONGEST_BYTES} letters, digits, dots, hyphens and underscores, as in cardstock-270; "
-    "not a device's name such as con or nul, and no dot at the end"
-)
-"""What ``is_name`` asks for, in words."""
 
 
 class Shelf(enum.StrEnum):
@@ -34,17 +31,29 @@ class Shelf(enum.StrEnum):
 
 
 def is_name(name: str) -> bool:
-    """Whether a file may carry that name on a shelf, on every common system.
+    """Whether a file may carry that name on a shelf."""
+    return len(name) <= LONGEST_NAME and _NAME.fullmatch(name) is not None
 
-    >>> [is_name(name) for name in ("index-110", "../index", "con", "nul.2", "card.", 81 * "a")]
-    [True, False, False, False, False, False]
-    """
-    return (
-        _NAME.fullmatch(name) is not None
-        and len(name) <= LONGEST_BYTES
-        and not name.endswith(".")
-        and not is_reserved(name)
-    )
+
+def check_new_name(option: str, name: str, known: Iterable[str]) -> None:
+    """Raise ``InputError`` for a name that some common system cannot keep beside the known ones."""
+    if not is_name(name):
+        raise InputError(
+            f"{option}: read {shown(name)}; allowed: letters, digits, dots, hyphens and "
+            f"underscores, at most {LONGEST_NAME}, as in cardstock-270; choose another name"
+        )
+    if name.endswith(".") or is_device(name):
+        why = "ends with a dot" if name.endswith(".") else "is a device to some systems"
+        raise InputError(
+            f"{option}: read '{name}', which {why}; allowed: a name that every system can keep as "
+            "a file, as in cardstock-270; choose another name"
+        )
+    twin = next((o for o in known if o != name and o.casefold() == name.casefold()), None)
+    if twin is not None:
+        raise InputError(
+            f"{option}: read '{name}', and there is '{twin}' already, which is the same to systems "
+            f"without capitals; allowed: '{twin}', or another name; write one of them"
+        )
 
 
 def names_on(shelf: Shelf, roots: Sequence[Path]) -> dict[str, Path]:
