@@ -19,7 +19,10 @@ NEEDED = ("date", "by", "instrument", "resolution_mm", "feature")
 FOUND = ("reading_mm", "go_mm", "nogo_mm")
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _COMMA = re.compile(r"[+-]?[0-9]*,[0-9]+")
-_UNIT = re.compile(r"(?P<number>[0-9.,/ -]+?)\s*(?P<unit>mm|cm|in|inch|inches|\"|\u2033)", re.I)
+# The number ends in no blank, so that blanks before a unit are tried in one way only.
+_UNIT = re.compile(
+    r"(?P<number>[0-9.,/ -]*[0-9.,/-])\s*(?P<unit>mm|cm|in|inch|inches|\"|\u2033)", re.I
+)
 
 
 @dataclass(frozen=True)
