@@ -301,3 +301,13 @@ def test_tools_that_no_box_stands_are_a_line(call: Call, tmp_path: Path) -> None
 def test_a_text_to_keep_is_a_plain_line() -> None:
     assert free_text("--note", "=cmd\x1b[31m\n\u202enote") == "=cmd [31m note"
     assert free_text("--by", "  K. H\u00e5nd ") == "K. H\u00e5nd"
+
+
+def test_what_cannot_be_read_hides_nothing_else_that_is_listed(call: Call, tmp_path: Path) -> None:
+    stocks = tmp_path / "calibration" / "stocks"
+    (stocks / "index-110.toml").mkdir(parents=True)
+    (stocks / "mine.toml").write_text("kind = 3\n")
+    ran = call("list", "stocks")
+    assert ran.status == 2 and "index-90\n" in ran.out and "text-80\n" in ran.out
+    assert "stocks/index-110.toml: is a folder" in ran.err
+    assert "stocks/mine.toml: kind: wrong type; read 3" in ran.err
