@@ -72,8 +72,8 @@ def _wanted(text: str) -> float:
     wanted, least = _length("--want", text), FINEST_MM / math.sqrt(12)
     if not least <= wanted <= MOST_WANTED_MM:
         raise InputError(
-            f"--want: read {shown(text)}; allowed: {least:.4f} mm (steps of {FINEST_MM:g} mm, the "
-            f"finest that a printer makes) to {MOST_WANTED_MM:g} mm; 0.03 mm will do"
+            f"--want: read {shown(text)}; allowed: {least:.4f} mm (steps of {FINEST_MM:g} mm; less "
+            f"asks for finer steps than a printer makes) to {MOST_WANTED_MM:g} mm; 0.03 mm will do"
         )
     return wanted
 

@@ -16,7 +16,9 @@ from fitcheck.plain import shown
 from fitcheck.stock.files import find_tools
 from fitcheck.units import Unit, parse_length
 from fitcheck.workspace.designs import find_design
+from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.paths import is_file
 
 USUAL_TOOLS = "score-board-metric"
 
@@ -74,9 +76,12 @@ def wanted_of(texts: Iterable[str] | None) -> dict[str, float]:
 def lid_of(design: Path, name: str) -> Path:
     """The file of a design whose lid a stock's new profile can change.
 
-    Raises InputError for another, before anything is learnt.
+    Raises InputError for another, before anything is learnt; of a stock that is not known yet no
+    design can be read, only that there is one.
     """
     path = find_design(design)
+    if is_file(path) and name not in names_on(Shelf.STOCK, place_here().roots):
+        return path
     found = read_design(path)
     papers = {part.stock.name for part in (found.base, found.lid) if part is not None}
     if found.lid is None or name not in papers:
