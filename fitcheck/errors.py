@@ -11,6 +11,8 @@ What is merely found out about a box (it binds, it presses) is a ``Finding``, no
 from collections.abc import Iterable
 from typing import ClassVar
 
+from fitcheck.plain import short_line
+
 
 class FitcheckError(Exception):
     """Root of all errors that fitcheck raises on purpose."""
@@ -19,13 +21,16 @@ class FitcheckError(Exception):
 
 
 class InputError(FitcheckError, ValueError):
-    """What was given cannot be used; ``lines`` holds one readable line for each problem."""
+    """What was given cannot be used; ``lines`` holds one readable line for each problem.
+
+    Here every line is made plain and short, whatever of a file or an option it repeats.
+    """
 
     exit_code: ClassVar[int] = 2
 
     def __init__(self, lines: str | Iterable[str]) -> None:
-        given = (lines,) if isinstance(lines, str) else tuple(lines)
-        self.lines: tuple[str, ...] = tuple(_one_line(text) for text in given)
+        given = (lines,) if isinstance(lines, str) else lines
+        self.lines: tuple[str, ...] = tuple(short_line(text) for text in given)
         super().__init__("\n".join(self.lines))
 
 
@@ -39,8 +44,3 @@ class MissingLibraryError(FitcheckError, ImportError):
 
 class ModelError(FitcheckError, RuntimeError):
     """A geometry could not be computed although its inputs are allowed."""
-
-
-def _one_line(text: str) -> str:
-    """What a file holds must not break the line or steer the terminal."""
-    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())

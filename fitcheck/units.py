@@ -4,6 +4,8 @@ import enum
 import math
 import re
 
+from fitcheck.plain import shown
+
 
 class Unit(enum.StrEnum):
     """A unit that a length can be written in."""
@@ -26,6 +28,8 @@ HAND_MM = 0.5
 """The finest step that a hand sets with a metric rule (common practice, no source)."""
 ZERO_MM = 0.005
 """Below this a length is shown as nothing at all."""
+LONGEST_TEXT = 80
+"""No length takes more letters to write."""
 NUDGE = 1e-9
 """Far below every digit shown, far above the error of a float."""
 
@@ -40,14 +44,15 @@ _SPELLINGS = {
     "pt": Unit.PT,
 }
 _NUMBER = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:e[+-]?[0-9]+)?"
+# These see texts of bounded length in which every run of blanks is one space.
 _LENGTH = re.compile(
-    rf"(?P<sign>[+-]?)\s*"
-    rf"(?:(?:(?P<whole>[0-9]+)(?:\s+|\s*-\s*))?(?P<over>[0-9]+)\s*/\s*(?P<under>[0-9]+)"
+    rf"(?P<sign>[+-]?) ?"
+    rf"(?:(?:(?P<whole>[0-9]+)(?: ?- ?| ))?(?P<over>[0-9]+) ?/ ?(?P<under>[0-9]+)"
     rf"|(?P<number>{_NUMBER}))"
-    rf"\s*(?P<unit>[a-z]+|\"|\u2033)?",
+    rf" ?(?P<unit>[a-z]+|\"|\u2033)?",
     re.IGNORECASE,
 )
-_COMMA = re.compile(r"\s*[+-]?[0-9]+,[0-9]+\s*[a-z\"\u2033]*\s*", re.IGNORECASE)
+_COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+ ?[a-z\"\u2033]*", re.IGNORECASE)
 
 
 def parse_length(value: str | int | float, unit: Unit) -> float:
@@ -67,7 +72,7 @@ def parse_length(value: str | int | float, unit: Unit) -> float:
         raise ValueError("is not a length: write a number, or a text such as '3 5/8' or '92 mm'")
     millimetres = _parse_text(value, unit) if isinstance(value, str) else _scale(value, unit)
     if not math.isfinite(millimetres):
-        raise ValueError("is not a finite length")
+        raise ValueError("is not a finite length: write it in digits, such as 92")
     return millimetres
 
 
@@ -79,17 +84,22 @@ def _scale(value: float, unit: Unit) -> float:
 
 
 def _parse_text(text: str, unit: Unit) -> float:
-    if not text.strip():
+    text = " ".join(text.split())
+    if not text:
         raise ValueError("is empty: write a length such as '3 5/8' or '92 mm'")
+    if len(text) > LONGEST_TEXT:
+        raise ValueError(
+            f"is too long for a length, {len(text)} letters: write one like '3 5/8' or '92 mm'"
+        )
     if _COMMA.fullmatch(text):
-        raise ValueError(f"has a decimal comma: write {text.strip().replace(',', '.')}")
-    found = _LENGTH.fullmatch(text.strip())
+        raise ValueError(f"has a decimal comma: write {text.replace(',', '.')}")
+    found = _LENGTH.fullmatch(text)
     if found is None:
         raise ValueError("is not a length: write it like '3 5/8', '3.625 in', '92 mm' or '12 pt'")
     spelled = found["unit"]
     if spelled is not None:
         if spelled.lower() not in _SPELLINGS:
-            raise ValueError(f"has an unknown unit '{spelled}': allowed are mm, cm, in and pt")
+            raise ValueError(f"has an unknown unit {shown(spelled)}: allowed are mm, cm, in and pt")
         unit = _SPELLINGS[spelled.lower()]
     if found["number"] is not None:
         number = float(found["number"])

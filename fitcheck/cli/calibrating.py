@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitcheck.errors import InputError
+from fitcheck.plain import shown
 from fitcheck.units import Unit, parse_length
 
 if TYPE_CHECKING:
@@ -20,6 +22,10 @@ CHANNEL_MM = 49.8
 """The inside of a coupon's middle channel, in most papers of a box."""
 NEW_CALIPER_MM = 0.3
 """A new paper is drawn as if it were this thick; no line of the coupon moves with it."""
+MOST_WANTED_MM = 1.0
+"""A coarser gauge tells nothing that a ruler does not."""
+MOST_GAUGES = 6
+"""Stepped gauges of one run; each takes seconds to model."""
 
 
 def coupon_order(name: str, tools: str, printer: str | None) -> tuple[Coupon, Stock, Correction]:
@@ -28,15 +34,12 @@ def coupon_order(name: str, tools: str, printer: str | None) -> tuple[Coupon, St
     from fitcheck.learn.coupon import coupon_for
     from fitcheck.stock.files import find_stock, find_tools
     from fitcheck.stock.paper import Stock
-    from fitcheck.workspace.names import Shelf, is_name, names_on
+    from fitcheck.workspace.names import Shelf, check_new_name, names_on
 
     roots = place_here().roots
-    if not is_name(name):
-        raise InputError(
-            f"STOCK: read '{name}'; allowed: letters, digits, dots, hyphens and underscores, as in "
-            "cardstock-270; choose another name"
-        )
-    if name in names_on(Shelf.STOCK, roots):
+    known = names_on(Shelf.STOCK, roots)
+    check_new_name("STOCK", name, known)
+    if name in known:
         stock = find_stock(name, roots)
     else:
         caliper = NEW_CALIPER_MM
@@ -45,26 +48,53 @@ def coupon_order(name: str, tools: str, printer: str | None) -> tuple[Coupon, St
 
 
 def gauge_order(
-    name: str, sizes: Iterable[str] | None, design: Path | None, want: str
+    name: str, sizes: Sequence[str] | None, design: Path | None, want: str
 ) -> GaugeOrder:
     """What to make to gauge a printer, known or new."""
     from fitcheck.cli.workplace import place_here
     from fitcheck.outputs.gauge_files import GaugeOrder
-    from fitcheck.workspace.names import Shelf, is_name, names_on
+    from fitcheck.workspace.names import Shelf, check_new_name, names_on
 
-    if not is_name(name):
-        raise InputError(
-            f"PRINTER: read '{name}'; allowed: letters, digits, dots, hyphens and underscores; "
-            "choose another name"
-        )
-    known = name in names_on(Shelf.PRINTER, place_here().roots)
-    printer, correction = correction_named(name if known else None)
-    middles = [_length("--size", text) for text in sizes or ()]
+    printers = names_on(Shelf.PRINTER, place_here().roots)
+    check_new_name("PRINTER", name, printers)
+    wanted = _wanted(want)
+    middles = _middles(tuple(sizes or ()))
+    printer, correction = correction_named(name if name in printers else None)
     if design is not None:
         middles += _insides(design)
-    return GaugeOrder(
-        name, tuple(middles or [CHANNEL_MM]), _length("--want", want), printer, correction
-    )
+    return GaugeOrder(name, tuple(middles or [CHANNEL_MM]), wanted, printer, correction)
+
+
+def _wanted(text: str) -> float:
+    """What --want asks of the steps, mm."""
+    from fitcheck.solids.plugs import FINEST_MM
+
+    wanted, least = _length("--want", text), FINEST_MM / math.sqrt(12)
+    if not least <= wanted <= MOST_WANTED_MM:
+        raise InputError(
+            f"--want: read {shown(text)}; allowed: {least:.4f} mm (steps of {FINEST_MM:g} mm; less "
+            f"asks for finer steps than a printer makes) to {MOST_WANTED_MM:g} mm; 0.03 mm will do"
+        )
+    return wanted
+
+
+def _middles(texts: Sequence[str]) -> list[float]:
+    """The middles of the stepped gauges, mm."""
+    from fitcheck.solids.plugs import LEAST_MM, MOST_MM
+
+    if len(texts) > MOST_GAUGES:
+        raise InputError(
+            f"--size: read {len(texts)} of them; allowed: up to {MOST_GAUGES}; make the others in "
+            "a second run"
+        )
+    middles = [_length("--size", text) for text in texts]
+    for text, middle in zip(texts, middles, strict=True):
+        if not LEAST_MM <= middle <= MOST_MM:
+            raise InputError(
+                f"--size: read {shown(text)}; allowed: {LEAST_MM:g} to {MOST_MM:g} mm; choose "
+                "another size"
+            )
+    return middles
 
 
 def correction_named(name: str | None) -> tuple[Printer | None, Correction]:
@@ -97,4 +127,4 @@ def _length(option: str, text: str) -> float:
     try:
         return parse_length(text, Unit.MM)
     except ValueError as error:
-        raise InputError(f"{option}: read '{text}', which {error}") from None
+        raise InputError(f"{option}: read {shown(text)}, which {error}") from None

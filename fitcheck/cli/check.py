@@ -58,11 +58,12 @@ def check_command(
     from fitcheck.fit.check import check
     from fitcheck.workspace.designs import find_design
 
+    boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity)
+    stocks = stock_overrides(stock)
     path = find_design(design)
     refuse_to_overwrite(path, json, report)
-    boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity)
     with Bar() as progress:
-        found = check(read_design(path, stocks=stock_overrides(stock)), progress)
+        found = check(read_design(path, stocks=stocks), progress)
     sure = None if boxes is None else odds_with_advice(found, boxes, seed, air)
     _say(found, sure, details, json)
     if report is not None or picture is not None:

@@ -32,8 +32,9 @@ def coupon_command(
     from fitcheck.outputs.coupon_files import coupon_files
     from fitcheck.workspace.atomic import write_many
 
+    page = chosen_paper(paper)
     coupon, known, correction = coupon_order(stock, tools, printer)
-    files, block = coupon_files(coupon, known, out, chosen_paper(paper), correction)
+    files, block = coupon_files(coupon, known, out, page, correction)
     write_many(files)
     sys.stdout.writelines(f"{path}\n" for path in sorted(files))
     if not correction.is_identity:

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from fitcheck.units import Unit
 
 BED = "180x180x180"
+MOST_WALL_MM = 50.0
+MOST_BED_MM = 5000.0
 
 
 def dummy_command(
@@ -47,22 +49,21 @@ def dummy_command(
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
     from fitcheck.outputs.dummy_files import DummyOrder
-    from fitcheck.units import Unit
     from fitcheck.workspace.designs import find_design
 
+    stocks = stock_overrides(stock)
+    wall_mm, holds = read_wall(wall), read_bed(bed)
     profile, correction = correction_named(printer)
     order = DummyOrder(
         kinds=frozenset(only or DummyKind),
         true=true_side,
-        wall_mm=read_length(wall, "--wall", Unit.MM),
-        bed=read_bed(bed),
+        wall_mm=wall_mm,
+        bed=holds,
         correction=correction,
         step=step,
         printer=profile,
     )
-    write_dummies(
-        check(read_design(find_design(design), stocks=stock_overrides(stock))), order, out
-    )
+    write_dummies(check(read_design(find_design(design), stocks=stocks)), order, out)
 
 
 def write_dummies(found: Check, order: DummyOrder, out: Path) -> None:
@@ -82,21 +83,43 @@ def write_dummies(found: Check, order: DummyOrder, out: Path) -> None:
 def read_length(text: str, option: str, unit: Unit) -> float:
     """A length given on the command line, mm. Raises InputError."""
     from fitcheck.errors import InputError
+    from fitcheck.plain import shown
     from fitcheck.units import parse_length
 
     try:
         return parse_length(text, unit)
     except ValueError as error:
-        raise InputError(f"{option}: read '{text}', which {error}") from error
+        raise InputError(f"{option}: read {shown(text)}, which {error}") from error
+
+
+def read_wall(text: str) -> float:
+    """The wall of the walled box, mm. Raises InputError for one that does not print."""
+    from fitcheck.errors import InputError
+    from fitcheck.plain import shown
+    from fitcheck.solids.blocks import LEAST_WALL_MM
+    from fitcheck.units import Unit
+
+    wall_mm = read_length(text, "--wall", Unit.MM)
+    if not LEAST_WALL_MM <= wall_mm <= MOST_WALL_MM:
+        raise InputError(
+            f"--wall: read {shown(text)}; allowed: {LEAST_WALL_MM:g} to {MOST_WALL_MM:g} mm; 2 mm "
+            "will do"
+        )
+    return wall_mm
 
 
 def read_bed(text: str) -> Bed:
-    """A bed as WIDTHxLENGTHxHEIGHT in mm. Raises InputError."""
+    """What a printer holds, WxLxH in mm. Raises InputError."""
     from fitcheck.errors import InputError
+    from fitcheck.plain import shown
     from fitcheck.solids.finishing import Bed
     from fitcheck.units import Unit
 
-    sides = [read_length(side, "--bed", Unit.MM) for side in text.lower().split("x")]
-    if len(sides) != 3 or min(sides) <= 0.0:
-        raise InputError(f"--bed: read '{text}'; allowed: three lengths in mm, such as {BED}")
+    allowed = f"allowed: three lengths up to {MOST_BED_MM:g} mm, such as {BED}"
+    parts = text.lower().split("x")
+    if len(parts) != 3:
+        raise InputError(f"--bed: read {shown(text)}; {allowed}")
+    sides = [read_length(side, "--bed", Unit.MM) for side in parts]
+    if not 0.0 < min(sides) <= max(sides) <= MOST_BED_MM:
+        raise InputError(f"--bed: read {shown(text)}; {allowed}")
     return Bed(*sides)

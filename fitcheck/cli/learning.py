@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -16,12 +15,13 @@ from fitcheck.learn.results import Emptied, Outcome, Turn
 from fitcheck.learn.session import learn_from, turn_records
 from fitcheck.learn.session import rebuild as rebuild_profile
 from fitcheck.outputs.learn_text import lid_text
+from fitcheck.plain import shown
 from fitcheck.stock.files import find_tools
 from fitcheck.units import Unit, parse_length
 from fitcheck.workspace.designs import find_design
-from fitcheck.workspace.explain import LONGEST_SHOWN, shown
 from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.paths import is_file
 
 USUAL_TOOLS = "score-board-metric"
 
@@ -76,7 +76,7 @@ def lid_of(design: Path, name: str) -> Path:
     design can be read, only that there is one.
     """
     path = find_design(design)
-    if os.path.isfile(path) and name not in names_on(Shelf.STOCK, place_here().roots):
+    if is_file(path) and name not in names_on(Shelf.STOCK, place_here().roots):
         return path
     found = read_design(path)
     papers = {part.stock.name for part in (found.base, found.lid) if part is not None}
@@ -106,7 +106,7 @@ def wanted_of(texts: Iterable[str] | None) -> dict[str, float]:
         if name.strip() not in WANTED:
             raise InputError(
                 f"--want: read {shown(text)}; allowed: PROPERTY=U with one of {', '.join(WANTED)}; "
-                f"{did_you_mean(name.strip()[:LONGEST_SHOWN], WANTED)}"
+                f"{did_you_mean(name.strip(), WANTED)}"
             )
         try:
             wanted[name.strip()] = float(u)

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import enum
 import sys
-from collections.abc import Iterator
-from typing import Annotated
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
 from fitcheck.cli.odds_options import DetailsOption
+from fitcheck.plain import one_line
+
+if TYPE_CHECKING:
+    from fitcheck.workspace.names import Shelf
 
 
 class Kind(enum.StrEnum):
@@ -36,7 +41,7 @@ def list_command(
         Kind.STYLES: _styles,
         Kind.RECORDS: _records,
     }[kind]()
-    for name, what, source in rows:
+    for name, what, source in (map(one_line, row) for row in rows):
         sys.stdout.write(f"{_brief(name)}\n    {_brief(what, LONGEST)}\n")
         if source:
             sys.stdout.write(f"    source: {_brief(source, LONGEST)}\n")
@@ -53,15 +58,32 @@ def _brief(text: str, most: int = 100) -> str:
 Row = tuple[str, str, str]
 LONGEST = 500
 """Of what is said of one thing, and of its source."""
+Thing = TypeVar("Thing")
+
+
+def _each(shelf: Shelf, read: Callable[[Path], Thing]) -> Iterator[tuple[str, Thing]]:
+    """Each named thing on a shelf; those that cannot be read are told when the others were."""
+    from fitcheck.errors import InputError
+    from fitcheck.workspace.names import names_on
+    from fitcheck.workspace.paths import search_roots
+
+    problems: list[str] = []
+    for name, path in names_on(shelf, search_roots()).items():
+        try:
+            thing = read(path)
+        except InputError as error:
+            problems += error.lines
+        else:
+            yield name, thing
+    if problems:
+        raise InputError(problems)
 
 
 def _stocks() -> Iterator[Row]:
     from fitcheck.stock.files import read_stock
-    from fitcheck.workspace.names import Shelf, names_on
-    from fitcheck.workspace.paths import search_roots
+    from fitcheck.workspace.names import Shelf
 
-    for name, path in names_on(Shelf.STOCK, search_roots()).items():
-        stock = read_stock(path)
+    for name, stock in _each(Shelf.STOCK, read_stock):
         crease = "measured" if stock.calibrated else "rule of thumb"
         weight = f", {stock.grammage_gsm:g} g/m2" if stock.grammage_gsm else ""
         yield (
@@ -75,11 +97,9 @@ def _stocks() -> Iterator[Row]:
 
 def _tools() -> Iterator[Row]:
     from fitcheck.stock.files import read_tools
-    from fitcheck.workspace.names import Shelf, names_on
-    from fitcheck.workspace.paths import search_roots
+    from fitcheck.workspace.names import Shelf
 
-    for name, path in names_on(Shelf.TOOLS, search_roots()).items():
-        tools = read_tools(path)
+    for name, tools in _each(Shelf.TOOLS, read_tools):
         grid = f"grooves every {tools.grid_mm:.3f} mm" if tools.grid_mm else "no grooves"
         yield (
             name,
@@ -94,11 +114,9 @@ def _tools() -> Iterator[Row]:
 
 def _printers() -> Iterator[Row]:
     from fitcheck.stock.files import read_printer
-    from fitcheck.workspace.names import Shelf, names_on
-    from fitcheck.workspace.paths import search_roots
+    from fitcheck.workspace.names import Shelf
 
-    for name, path in names_on(Shelf.PRINTER, search_roots()).items():
-        printer = read_printer(path)
+    for name, printer in _each(Shelf.PRINTER, read_printer):
         scales = ", ".join(
             f"{axis} {100 * (getattr(printer, f'scale_{axis}') - 1):+.2f} %" for axis in "xyz"
         )

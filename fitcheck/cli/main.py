@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from typing import NoReturn
 
 import typer
 
@@ -18,8 +19,11 @@ from fitcheck.cli.record import record_command
 from fitcheck.cli.schema import schema_command
 from fitcheck.cli.sheet import sheet_command
 from fitcheck.cli.suggest import suggest_command
+from fitcheck.cli.terminal import plain_streams
 from fitcheck.cli.threads import hold_to_one
 from fitcheck.errors import FitcheckError, InputError
+from fitcheck.plain import first_lines
+from fitcheck.workspace.paths import current_folder
 
 FAILED = 3
 DEBUG = "FITCHECK_DEBUG"
@@ -49,22 +53,48 @@ app.command("suggest")(suggest_command)
 def run() -> None:
     """Run the program; never shows a traceback unless FITCHECK_DEBUG is set."""
     hold_to_one(os.environ)
+    with plain_streams():
+        try:
+            _run_commands()
+        except FitcheckError as error:
+            _stop(
+                error.exit_code, *(error.lines if isinstance(error, InputError) else [str(error)])
+            )
+        except BrokenPipeError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            sys.exit(FAILED)
+        except Exception as error:
+            if os.environ.get(DEBUG):
+                raise
+            _stop(*_unforeseen(error))
+
+
+def _run_commands() -> None:
+    """All that was printed is written before this ends, so that a failure to do so is told."""
     try:
         app()
-    except FitcheckError as error:
-        lines = error.lines if isinstance(error, InputError) else (str(error),)
-        for line in lines:
-            print(f"fitcheck: {line}", file=sys.stderr)
-        sys.exit(error.exit_code)
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(FAILED)
-    except Exception as error:
-        if os.environ.get(DEBUG):
-            raise
-        print(
-            f"fitcheck: the program failed ({type(error).__name__}: {error}); "
-            f"set {DEBUG}=1 to see where",
-            file=sys.stderr,
+    finally:
+        sys.stdout.flush()
+
+
+def _unforeseen(error: Exception) -> tuple[int, str]:
+    """The status and the line for an error that nobody explained where it arose."""
+    if isinstance(error, FileNotFoundError) and error.filename is None:
+        try:
+            current_folder()
+        except InputError as gone:
+            return gone.exit_code, gone.lines[0]
+    if isinstance(error, OSError) and error.errno is not None:
+        return InputError.exit_code, (
+            f"{error.filename or 'the output'}: cannot be used ({error.strerror}); check its name, "
+            "its rights and its disk"
         )
-        sys.exit(FAILED)
+    return FAILED, (
+        f"the program failed ({type(error).__name__}: {error}); set {DEBUG}=1 to see where"
+    )
+
+
+def _stop(status: int, *lines: str) -> NoReturn:
+    for line in first_lines(lines):
+        print(f"fitcheck: {line}", file=sys.stderr)
+    sys.exit(status)

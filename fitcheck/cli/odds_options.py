@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitcheck.errors import InputError
+from fitcheck.plain import shown
 
 if TYPE_CHECKING:
     from fitcheck.fit.check import Check
@@ -16,7 +17,8 @@ if TYPE_CHECKING:
     from fitcheck.odds.result import Odds
 
 SeedOption = Annotated[
-    int, typer.Option("--seed", metavar="S", min=0, help="Seed of the virtual boxes.")
+    int,
+    typer.Option("--seed", metavar="S", min=0, max=2**63 - 1, help="Seed of the virtual boxes."),
 ]
 BOXES = 20_000
 """Boxes that odds are counted over unless said otherwise: right to a third of a box in 100."""
@@ -45,7 +47,7 @@ HumidityOption = Annotated[
 def boxes_asked(odds: int | None, no_odds: bool, humidity: str | None) -> int | None:
     """How many boxes to count over; None for none. Raises InputError for what contradicts it."""
     if not no_odds:
-        return BOXES if odds is None else odds
+        return BOXES if odds is None else box_count(odds)
     for option, given in (("--odds", odds), ("--humidity", humidity)):
         if given is not None:
             raise InputError(
@@ -53,6 +55,18 @@ def boxes_asked(odds: int | None, no_odds: bool, humidity: str | None) -> int | 
                 "odds; leave one out"
             )
     return None
+
+
+def box_count(boxes: int) -> int:
+    """A number of boxes that odds can be counted over. Raises InputError for another."""
+    from fitcheck.odds.odds import LEAST_BOXES, MOST_BOXES
+
+    if not LEAST_BOXES <= boxes <= MOST_BOXES:
+        raise InputError(
+            f"--odds: read {shown(boxes)}; allowed: {LEAST_BOXES} to {MOST_BOXES} boxes; {BOXES} "
+            "will do"
+        )
+    return boxes
 
 
 def read_humidity(text: str | None) -> Humidity | None:
@@ -68,8 +82,8 @@ def read_humidity(text: str | None) -> Humidity | None:
         ends = math.nan, math.nan
     if not colon or not 0.0 <= ends[0] < ends[1] <= 100.0:
         raise InputError(
-            f"--humidity: read '{text}'; allowed: LOW:HIGH in % relative humidity, from 0 to 100 "
-            "and LOW below HIGH, such as --humidity 30:70"
+            f"--humidity: read {shown(text)}; allowed: LOW:HIGH in % relative humidity, from 0 "
+            "to 100 and LOW below HIGH, such as --humidity 30:70"
         )
     return Humidity(*ends)
 

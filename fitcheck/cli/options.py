@@ -8,6 +8,10 @@ from typing import Annotated
 import typer
 
 from fitcheck.errors import InputError
+from fitcheck.plain import one_line, plain, shown
+
+MOST_LETTERS = 1000
+"""Of a note and other texts that are kept with a record."""
 
 DesignArgument = Annotated[
     Path, typer.Argument(metavar="DESIGN", help="A design file (TOML), or the name of one.")
@@ -30,14 +34,37 @@ def refuse_to_overwrite(design: Path, *outputs: Path | None) -> None:
             )
 
 
-def stock_overrides(texts: list[str] | None) -> dict[str, str]:
+def free_text(option: str, text: str) -> str:
+    """A text to keep, as a plain line. Raises InputError for what is no text or very long."""
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        raise InputError(
+            f"{option}: read {shown(plain(text))}, which is not UTF-8; allowed: UTF-8 text; type "
+            "it anew, or set the terminal to UTF-8"
+        ) from None
+    line = one_line(text)
+    if len(line) > MOST_LETTERS:
+        raise InputError(
+            f"{option}: read {shown(line)}, {len(line)} letters; allowed: up to {MOST_LETTERS}; "
+            "shorten it"
+        )
+    return line
+
+
+def stock_overrides(texts: list[str] | None, option: str = "--stock") -> dict[str, str]:
     """PART=NAME texts as a mapping. Raises InputError for a text of another form."""
     overrides = {}
     for text in texts or []:
         part, equals, name = text.partition("=")
         if not (part and equals and name):
             raise InputError(
-                f"--stock: read '{text}'; allowed: PART=NAME, such as --stock lid=index-110"
+                f"{option}: read {shown(text)}; allowed: PART=NAME, such as {option} lid=index-110"
+            )
+        if part.strip() in overrides:
+            raise InputError(
+                f"{option}: read {shown(text)}, the second one for {shown(part.strip())}; allowed: "
+                "one for each part; leave one out"
             )
         overrides[part.strip()] = name.strip()
     return overrides

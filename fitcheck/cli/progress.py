@@ -7,6 +7,8 @@ import time
 from types import TracebackType
 from typing import TYPE_CHECKING
 
+from fitcheck.plain import plain
+
 if TYPE_CHECKING:
     from rich.progress import Progress as Bars
     from rich.progress import TaskID
@@ -46,7 +48,7 @@ class Bar:
                 return
             self._start()
         assert self._bars is not None and self._task is not None, "the bar was started"
-        self._bars.update(self._task, completed=done, total=total, description=text)
+        self._bars.update(self._task, completed=done, total=total, description=plain(text))
 
     def _start(self) -> None:
         from rich.console import Console
@@ -56,7 +58,7 @@ class Bar:
             TextColumn("{task.description}", markup=False),
             BarColumn(),
             TimeElapsedColumn(),
-            console=Console(stderr=True),
+            console=Console(file=sys.__stderr__),
             transient=True,
         )
         self._bars.start()

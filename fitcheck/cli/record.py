@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import DesignArgument, StockOption, stock_overrides
+from fitcheck.cli.options import DesignArgument, StockOption, free_text, stock_overrides
 from fitcheck.learn.outcomes import BoxOutcome
 
 
@@ -41,7 +41,13 @@ def record_command(
     from fitcheck.workspace.designs import find_design
 
     day = day_of(date)
-    found = read_design(find_design(design), stocks=stock_overrides(stock))
+    texts = [
+        free_text(option, text)
+        for option, text in (("--contents", contents), ("--by", by), ("--note", note))
+    ]
+    contents, by, note = texts
+    stocks = stock_overrides(stock)
+    found = read_design(find_design(design), stocks=stocks)
     go, nogo = play_of(play, found.unit, outcome)
     box = BoxRecord(
         day, by, found.name, found.title, outcome, go, nogo, contents, forecast_of(found), note

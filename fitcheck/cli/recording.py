@@ -8,6 +8,7 @@ import re
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
 from fitcheck.learn.outcomes import BoxOutcome, Forecast
+from fitcheck.plain import shown
 from fitcheck.units import Unit, parse_length, show_mm
 
 BOXES = 20_000
@@ -45,7 +46,7 @@ def day_of(text: str | None) -> str:
     try:
         return datetime.date.fromisoformat(text).isoformat()
     except ValueError:
-        raise InputError(f"--date: read '{text}'; allowed: a day as YYYY-MM-DD") from None
+        raise InputError(f"--date: read {shown(text)}; allowed: a day as YYYY-MM-DD") from None
 
 
 def play_of(text: str | None, unit: Unit, outcome: BoxOutcome) -> tuple[float | None, float | None]:
@@ -63,18 +64,19 @@ def play_of(text: str | None, unit: Unit, outcome: BoxOutcome) -> tuple[float | 
         nogo = go
     elif go is not None and nogo is not None and go >= nogo:
         raise InputError(
-            f"--play: read '{text}'; allowed: GO:NOGO with the smaller plug first, such as 0.3:0.4"
+            f"--play: read {shown(text)}; allowed: GO:NOGO with the smaller plug first, such "
+            "as 0.3:0.4"
         )
     if outcome is BoxOutcome.BOUND and go:
         raise InputError(
-            f"--play: read '{text}' with --outcome bound, and a lid that bound has no room for "
-            f"{show_mm(go)}; allowed: 0, or :NOGO with the plug that did not go in; leave --play "
-            "out, or write --outcome slid"
+            f"--play: read {shown(text)} with --outcome bound, and a lid that bound has no "
+            f"room for {show_mm(go)}; allowed: 0, or :NOGO with the plug that did not go in; "
+            "leave --play out, or write --outcome slid"
         )
     if outcome is BoxOutcome.LOOSE and nogo == 0.0:
         raise InputError(
-            f"--play: read '{text}' with --outcome loose, and a loose lid has play; allowed: above "
-            "0; measure it again or leave --play out"
+            f"--play: read {shown(text)} with --outcome loose, and a loose lid has play; "
+            "allowed: above 0; measure it again or leave --play out"
         )
     return go, nogo
 
@@ -83,14 +85,14 @@ def _length(part: str, text: str, unit: Unit) -> float:
     fraction = "/" in part and not re.search(r"[a-z\"\u2033]", part, re.IGNORECASE)
     if fraction and unit is not Unit.IN:
         raise InputError(
-            f"--play: read '{text}', in which {part.strip()} has no unit and the design is in "
-            f"{unit}; allowed: mm as decimals, or a fraction with its unit; write "
-            f"'{part.strip()} in' if inches are meant"
+            f"--play: read {shown(text)}, in which {shown(part.strip())} has no unit and the "
+            f"design is in {unit}; allowed: mm as decimals, or a fraction with its unit; write "
+            f"{shown(part.strip() + ' in')} if inches are meant"
         )
     try:
         found = parse_length(part, Unit.IN if fraction else Unit.MM)
     except ValueError as error:
-        raise InputError(f"--play: read '{text}', which {error}") from None
+        raise InputError(f"--play: read {shown(text)}, which {error}") from None
     if not 0 <= found <= 20:
-        raise InputError(f"--play: read '{text}'; allowed: 0 to 20 mm; measure it again")
+        raise InputError(f"--play: read {shown(text)}; allowed: 0 to 20 mm; measure it again")
     return found

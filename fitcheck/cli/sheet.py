@@ -44,6 +44,7 @@ def sheet_command(
     """Draw the parts at 1:1, tell the steps, and count what bought sheets give."""
     from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
     from fitcheck.design.read import read_design
+    from fitcheck.drawing.papers import Paper
     from fitcheck.fit.check import check
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.sheet_files import sheet_files
@@ -53,13 +54,16 @@ def sheet_command(
     from fitcheck.workspace.atomic import write_many
     from fitcheck.workspace.designs import find_design
 
-    found = read_design(find_design(design), stocks=stock_overrides(stock))
-    paper = paper or ("letter" if found.unit is Unit.IN else "a4")
+    kinds, count, stocks = chosen_formats(formats), kit_count(kits), stock_overrides(stock)
+    page = None if paper is None else chosen_paper(paper)
+    found = read_design(find_design(design), stocks=stocks)
     sheets = bought_sheets(bought, found.unit, found.tools.papers)
-    job = sheet_job(found, chosen_paper(paper), sheets, kit_count(kits))
-    files = sheet_files(job, out, chosen_formats(formats))
+    page = page or (Paper.LETTER if found.unit is Unit.IN else Paper.A4)
+    job = sheet_job(found, page, sheets, count)
+    files = sheet_files(job, out, kinds)
     if json is not None:
         files[json] = sheet_json(job)
+    faults = faults_text(check(found))
     write_many(files)
     sys.stdout.writelines(f"{path}\n" for path in files)
-    sys.stdout.write(faults_text(check(found)))
+    sys.stdout.write(faults)

@@ -7,18 +7,20 @@ from collections.abc import Sequence
 from fitcheck.drawing.papers import PAPER_SIZES, Paper
 from fitcheck.errors import InputError
 from fitcheck.outputs.sheet_files import Format
+from fitcheck.plain import shown
 from fitcheck.stock.sheets import Bought
 from fitcheck.units import Unit, parse_length
 
 LARGEST_MM = 3000.0
 MOST_KITS = 100_000
+MOST_SHEETS = 50
 SIDES = 2
 
 
 def chosen_paper(name: str) -> Paper:
     """The paper of that name. Raises InputError for another."""
     if name.lower() not in set(Paper):
-        raise InputError(f"--paper: read '{name}'; allowed: {_either(Paper)}")
+        raise InputError(f"--paper: read {shown(name)}; allowed: {_either(Paper)}")
     return Paper(name.lower())
 
 
@@ -26,14 +28,16 @@ def chosen_formats(names: Sequence[str] | None) -> frozenset[Format]:
     """The formats of those names, all when none is named. Raises InputError for another."""
     wrong = [name for name in names or () if name.lower() not in set(Format)]
     if wrong:
-        raise InputError(f"--format: read '{name}'; allowed: {_either(Format)}" for name in wrong)
+        raise InputError(
+            f"--format: read {shown(name)}; allowed: {_either(Format)}" for name in wrong
+        )
     return frozenset(Format(name.lower()) for name in names or Format)
 
 
 def kit_count(kits: int) -> int:
     """The number of kits. Raises InputError for one that cannot be."""
     if not 1 <= kits <= MOST_KITS:
-        raise InputError(f"--class: read {kits}; allowed: 1 to {MOST_KITS} kits")
+        raise InputError(f"--class: read {shown(kits)}; allowed: 1 to {MOST_KITS} kits")
     return kits
 
 
@@ -41,6 +45,10 @@ def bought_sheets(
     texts: Sequence[str] | None, unit: Unit, papers: tuple[Bought, ...]
 ) -> tuple[Bought, ...]:
     """The bought sheets, the workshop's own when none is given; InputError for a bad text."""
+    if texts and len(texts) > MOST_SHEETS:
+        raise InputError(
+            f"--bought: read {len(texts)} of them; allowed: up to {MOST_SHEETS}; leave some out"
+        )
     return tuple(_bought(text, unit) for text in texts) if texts else papers
 
 
@@ -51,13 +59,13 @@ def _bought(text: str, unit: Unit) -> Bought:
     allowed = f"allowed: {_either(Paper)}, or WIDTHxLENGTH such as 8.5x11 (in {unit})"
     sides = text.lower().replace("\u00d7", "x").split("x")
     if len(sides) != SIDES:
-        raise InputError(f"--bought: read '{text}'; {allowed}")
+        raise InputError(f"--bought: read {shown(text)}; {allowed}")
     try:
         width, length = (parse_length(side, unit) for side in sides)
     except ValueError as error:
-        raise InputError(f"--bought: read '{text}', which {error}; {allowed}") from error
+        raise InputError(f"--bought: read {shown(text)}, which {error}; {allowed}") from error
     if not (min(width, length) > 0.0 and max(width, length) <= LARGEST_MM):
-        raise InputError(f"--bought: read '{text}'; allowed: sides above 0 and up to 3 m")
+        raise InputError(f"--bought: read {shown(text)}; allowed: sides above 0 and up to 3 m")
     return Bought(text, width, length)
 
 

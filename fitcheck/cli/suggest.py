@@ -11,6 +11,7 @@ import typer
 from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
 from fitcheck.cli.options import DesignArgument, stock_overrides
 from fitcheck.errors import InputError
+from fitcheck.plain import shown
 
 
 def suggest_command(
@@ -44,19 +45,40 @@ def suggest_command(
     from fitcheck.outputs.suggest_text import suggest_text
     from fitcheck.workspace.designs import find_design
 
+    stocks = stock_overrides(for_stock, "--for-stock")
+    refuse_take(take, out)
     if out is not None and out.exists():
-        raise InputError(f"-o: read '{out}', which is there already; allowed: a new file")
+        raise InputError(f"-o: read {shown(str(out))}, which is there already; allowed: a new file")
     path = find_design(design)
-    target = retargeted(path, stock_overrides(for_stock), for_tools)
-    sys.stdout.write(faults_text(check(target)))
+    target = retargeted(path, stocks, for_tools)
+    faults = faults_text(check(target))
     with Bar() as bar:
         found = suggest(target, boxes, seed, bar)
-    sys.stdout.write(suggest_text(found, details=details))
     if out is not None:
         if found.ranked and take > len(found.ranked):
-            raise InputError(f"--take: read {take}; allowed: 1 to {len(found.ranked)}")
+            raise InputError(
+                f"--take: read {take}; allowed: 1 to {len(found.ranked)}, as so many are "
+                "suggested; leave it out for the first"
+            )
         chosen = found.ranked[take - 1].design if found.ranked else target
         _write(path, out, chosen, for_tools)
+    sys.stdout.write(faults + suggest_text(found, details=details))
+
+
+def refuse_take(take: int, out: Path | None) -> None:
+    """Refuse what no run can take, before anything is worked out. Raises InputError."""
+    from fitcheck.odds.suggest import MOST_SHOWN
+
+    if take > MOST_SHOWN:
+        raise InputError(
+            f"--take: read {shown(take)}; allowed: 1 to {MOST_SHOWN}, as no more are suggested; "
+            "leave it out for the first"
+        )
+    if take > 1 and out is None:
+        raise InputError(
+            f"--take: read {take} without -o; allowed: with -o FILE, as it says which suggestion "
+            "is written there; add -o or leave it out"
+        )
 
 
 def _write(path: Path, out: Path, chosen: object, tools: str | None) -> None:

@@ -21,12 +21,13 @@ from fitcheck.workspace.lengths import (
     pair_reader,
     problem,
 )
-from fitcheck.workspace.strict import STRICT, FormatNumber
+from fitcheck.workspace.strict import STRICT, FormatNumber, Title
 
 SHADOW_BOX = "shadow-box"
 TRAY = "tray"
 LEVEL = "level"
 MOST_PIECES = 500
+MOST_CONTENTS = 100
 
 _any_length = length_reader(0, LARGEST_MM, above=True)
 
@@ -198,7 +199,7 @@ class DesignFile(BaseModel):
 
     model_config = STRICT
     format: FormatNumber = Field(description="The version of this file's form, 1.")
-    title: Name = Field(description="What the box is called, a text.")
+    title: Title = Field(description="What the box is called, a text.")
     unit: Literal["in", "mm", "cm"] = Field(
         description="The unit of bare numbers and texts in this file: in, mm or cm."
     )
@@ -216,13 +217,13 @@ class DesignFile(BaseModel):
         description="Where the lid's verdict changes, a table {tight, snug, loose}.",
         json_schema_extra={"default": {"tight": "0.15 mm", "snug": "0.20 mm", "loose": "1.50 mm"}},
     )
-    want: Annotated[list[WantName], Field(min_length=1)] = Field(
+    want: Annotated[list[WantName], Field(min_length=1, max_length=len(WANTED))] = Field(
         default=[LidVerdict.SNUG, LidVerdict.SLIDES],
         description="Which verdicts on the lid are right: any of tight, snug, slides, loose.",
         json_schema_extra={"default": ["snug", "slides"]},
     )
     base: BaseFile = Field(description="The base, a table [base].")
     lid: LidFile | None = Field(default=None, description="The lid, a table [lid].")
-    content: Annotated[list[ContentFile], Field(min_length=1)] | None = Field(
-        default=None, description="What goes in, tables [[content]]."
+    content: Annotated[list[ContentFile], Field(min_length=1, max_length=MOST_CONTENTS)] | None = (
+        Field(default=None, description=f"What goes in, up to {MOST_CONTENTS} tables [[content]].")
     )

@@ -11,12 +11,14 @@ from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_va
 from fitcheck.design.mesh_points import mesh_extents
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.errors import InputError
+from fitcheck.plain import one_line, shown
 from fitcheck.units import Unit
-from fitcheck.workspace.explain import line, shown
+from fitcheck.workspace.explain import line
 from fitcheck.workspace.lengths import LENGTH_SCHEMA, Length, length_reader, problem
 from fitcheck.workspace.names import item_files
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.strict import STRICT, validate
+from fitcheck.workspace.paths import is_file
+from fitcheck.workspace.strict import STRICT, Words, validate
 from fitcheck.workspace.toml import read_toml
 
 SIZES = {
@@ -27,6 +29,7 @@ SIZES = {
     ItemKind.MESH: 3,
 }
 """How many sizes each kind has."""
+MOST_HAZARDS = 20
 MESH_ENDINGS = (".stl", ".3mf", ".obj", ".ply")
 RECTANGULAR = 2 * 3**0.5
 """A rectangular distribution's full width over its standard uncertainty (JCGM 100, 4.3.7)."""
@@ -55,15 +58,13 @@ class ItemFile(BaseModel):
         default=None, description="[least, largest] of each size, a list of lists."
     )
     corner_radius: Small | None = Field(default=None, description="Of a card's corners, a length.")
-    file: Annotated[str, Field(min_length=1)] | None = Field(
+    file: Annotated[str, Field(min_length=1, max_length=1000)] | None = Field(
         default=None, description="Of a mesh: the file's path from the folder of items.toml."
     )
-    source: Annotated[str, Field(min_length=1)] = Field(
-        description="Where the sizes come from, a text."
-    )
-    hazards: list[Literal["coin", "button-cell", "food", "sharp"]] = Field(
-        default=[], description="Any of coin, button-cell, food, sharp."
-    )
+    source: Words = Field(description="Where the sizes come from, a text.")
+    hazards: Annotated[
+        list[Literal["coin", "button-cell", "food", "sharp"]], Field(max_length=MOST_HAZARDS)
+    ] = Field(default=[], description="Any of coin, button-cell, food, sharp.")
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
@@ -185,7 +186,7 @@ def find_item(name: str, known: Items) -> Item:
     with contextlib.suppress(KeyError):
         return known[name]
     raise InputError(
-        f"no such item; read {name!r}; allowed: a table of models/items.toml; "
+        f"no such item; read {shown(name)}; allowed: a table of models/items.toml; "
         f"{did_you_mean(name, known)}; correct the name or add the item (see fitcheck list items)"
     )
 
@@ -196,7 +197,7 @@ def _read_item(path: Path, name: str, table: Any) -> Item:
     file = validate(ItemFile, table, path, prefix=(name,), context=context)
     ranges = None if file.range is None else tuple((low, high) for low, high in file.range)
     item = Item(
-        name=name,
+        name=one_line(name),
         kind=file.kind,
         size_mm=tuple(file.size or ()),
         corner_radius_mm=file.corner_radius or 0.0,
@@ -234,7 +235,7 @@ def _uncertainty(
 
 def _mesh(path: Path, name: str, file: str) -> Path:
     mesh = path.parent / file
-    if mesh.suffix.lower() in MESH_ENDINGS and mesh.is_file():
+    if mesh.suffix.lower() in MESH_ENDINGS and is_file(mesh):
         return mesh
     near = sorted(other.name for ending in MESH_ENDINGS for other in path.parent.glob(f"*{ending}"))
     raise InputError(
@@ -242,7 +243,7 @@ def _mesh(path: Path, name: str, file: str) -> Path:
             path,
             f"{name}.file",
             "no such mesh file",
-            f"read {file!r}",
+            f"read {shown(file)}",
             f"allowed: a file ending in {', '.join(MESH_ENDINGS)}",
             did_you_mean(file, near),
             "correct the name",

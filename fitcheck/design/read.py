@@ -6,11 +6,19 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from fitcheck.design.files import BaseFile, ContentFile, DesignFile, LidFile, PartFile
+from fitcheck.design.files import (
+    MOST_CONTENTS,
+    BaseFile,
+    ContentFile,
+    DesignFile,
+    LidFile,
+    PartFile,
+)
 from fitcheck.design.items import find_item, known_items
 from fitcheck.design.model import Bands, Content, Design, Item, PartSpec, SizeBy
 from fitcheck.design.rules import geometry_problems, key_problems, same_sheet_problem
 from fitcheck.errors import InputError
+from fitcheck.plain import one_line, shown
 from fitcheck.stock.files import find_stock, find_tools
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
@@ -92,7 +100,7 @@ def read_design(
     if desk.lines or file is None or tools is None or base is None:
         raise InputError(desk.lines)
     return Design(
-        name=path.stem,
+        name=one_line(path.stem),
         title=file.title,
         unit=unit,
         tools=tools,
@@ -113,7 +121,7 @@ def _overrides(desk: _Desk, stocks: Mapping[str, str]) -> dict[str, str]:
     for part, name in stocks.items():
         if part not in parts:
             desk.lines.append(
-                f"--stock {part}={name}: {desk.path} has no such part; read {part!r}; "
+                f"--stock {part}={name}: {desk.path} has no such part; read {shown(part)}; "
                 f"allowed: {', '.join(parts)}; {did_you_mean(part, parts)}; correct the part"
             )
     return {part: name for part, name in stocks.items() if part in parts}
@@ -197,7 +205,7 @@ def _spec(part: str, file: PartFile, stock: Stock, base: PartSpec | None) -> Par
 
 def _contents(desk: _Desk) -> tuple[Content, ...]:
     tables = desk.data.get("content")
-    if not isinstance(tables, list) or not tables:
+    if not isinstance(tables, list) or not 0 < len(tables) <= MOST_CONTENTS:
         return ()
     known = known_items(desk.roots)
     found = []

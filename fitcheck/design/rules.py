@@ -8,8 +8,8 @@ from typing import Any
 
 from fitcheck.design.files import SHADOW_BOX, TRAY
 from fitcheck.design.model import PartSpec, SizeBy
+from fitcheck.plain import shown
 from fitcheck.units import Unit, show_length
-from fitcheck.workspace.explain import shown
 
 Problem = tuple[str, ...]
 
@@ -134,8 +134,25 @@ def geometry_problems(
             + f", {show_length(least, unit)}",
             "make it deeper",
         )
+    elif floor is None or 2 * spec.tab_setback_mm < min(floor):
+        yield from _corner_problems(spec, joint_mm, unit)
     if spec.style == SHADOW_BOX:
         yield from _frame_problems(spec, floor, unit)
+
+
+def _corner_problems(spec: PartSpec, joint_mm: float, unit: Unit) -> Iterator[Problem]:
+    """Tabs that push the wall glued over them further than it is high would have to tear it off."""
+    push = spec.stock.corner_give * (spec.stock.caliper_mm + joint_mm - spec.tab_setback_mm)
+    if abs(push) >= spec.depth_mm:
+        way = "out" if push > 0.0 else "in"
+        yield (
+            f"{spec.name}.depth",
+            f"is lower than its glued corners push its walls {way}",
+            f"read {show_length(spec.depth_mm, unit)}",
+            "allowed: above the difference between a caliper with the joint and tab_setback, "
+            f"{show_length(abs(push), unit)}",
+            "make it deeper, or bring tab_setback nearer to the joint",
+        )
 
 
 def _frame_problems(

@@ -225,8 +225,8 @@ class _Group:
             trial = known[0].copy()
             trial[:, 0] = np.where(active, foot, trial[:, 0])
             found = self.closed(trial, [0])
-            known[1] &= found.ok | ~active
-            known[0] = np.where((active & found.ok)[:, None], found.angles, known[0])
+            known[1] &= (found.ok & (foot > 0.0) & (foot < np.pi)) | ~active
+            known[0] = np.where((active & known[1])[:, None], found.angles, known[0])
             return np.where(known[1], self.reach(known[0]) - target, np.nan)
 
         first = np.full(len(angles), RIGHT_ANGLE)

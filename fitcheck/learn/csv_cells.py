@@ -5,7 +5,7 @@ import math
 import re
 
 from fitcheck.learn.readings import INCH, Feature, Reading, problems
-from fitcheck.workspace.explain import LONGEST_SHOWN, shown
+from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
 
 NEEDED = ("date", "by", "instrument", "resolution_mm", "feature")

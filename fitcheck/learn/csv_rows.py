@@ -9,7 +9,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.csv_cells import Cells, number_text
 from fitcheck.learn.csv_table import HEADER, MOST_LINES, table_of
 from fitcheck.learn.readings import Kind, Reading, listed
-from fitcheck.workspace.explain import LONGEST_SHOWN
+from fitcheck.plain import LONGEST_SHOWN
 from fitcheck.workspace.reading import Most, read_bounded
 from fitcheck.workspace.spreadsheet import csv_text
 

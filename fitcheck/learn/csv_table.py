@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from fitcheck.errors import InputError
-from fitcheck.workspace.explain import LONGEST_SHOWN, shown
+from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.spreadsheet import csv_rows
 

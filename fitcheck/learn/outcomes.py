@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.plain import shown
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.locking import locked
 from fitcheck.workspace.reading import Most, read_bounded
@@ -106,7 +107,6 @@ def add_box(root: Path, box: BoxRecord) -> Path:
 
 def _line(box: BoxRecord) -> str:
     """A box as one more line, which is sure to be read back as it is."""
-    from fitcheck.workspace.explain import shown
 
     cells = _cells(box)
     line = csv_text([cells])

@@ -13,7 +13,7 @@ from fitcheck.learn.csv_rows import Sheet, read_sheet, same_row, text_of
 from fitcheck.learn.outcomes import BOXES_FILE
 from fitcheck.learn.readings import Feature, Reading
 from fitcheck.learn.set_aside import is_list, list_of, set_aside_in
-from fitcheck.workspace.explain import LONGEST_SHOWN, shown
+from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.reading import Most, read_bounded
 from fitcheck.workspace.records import (

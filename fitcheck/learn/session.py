@@ -22,9 +22,9 @@ from fitcheck.learn.recorded import new_rows, read_counted, read_left_out
 from fitcheck.learn.results import Emptied, Outcome, Place, Turn
 from fitcheck.learn.stacks import check_stacks
 from fitcheck.learn.writing import Change, write_change
+from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
-from fitcheck.workspace.explain import LONGEST_SHOWN, shown
 from fitcheck.workspace.names import check_new_name, is_name, names_on
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.records import next_record, records_of

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.design.model import Axis
+from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.check import Check
 from fitcheck.fit.right import Deciding, Flags, right
 from fitcheck.folding.pose import Array
@@ -67,12 +68,24 @@ class Prospect:
 def take_prospect(
     check: Check, humidity: Humidity | None = None, progress: Progress = SILENT
 ) -> Prospect:
-    """Take a design's limits with their gradients; the slow step, done once."""
+    """Take a design's limits with their gradients; the slow step, done once.
+
+    Raises InputError where a box that is off by one standard uncertainty cannot be folded.
+    """
     inputs = inputs_of(check.assembly, humidity)
     grains = possible_grains(check.assembly)[0] if humidity else {}
     workshop = Workshop(check.assembly, inputs, grains)
     outlook = outlook_of(check)
-    limits = take_limits(workshop, outlook.readers, progress=progress)
+    try:
+        limits = take_limits(workshop, outlook.readers, progress=progress)
+    except ModelError as error:
+        design = check.design
+        raise InputError(
+            f"{design.path or design.name}: its odds cannot be worked out: boxes as far off as "
+            f"{design.tools.name} and its papers make them cannot be folded ({error}); allowed: "
+            "uncertainties that are small beside every wall and tab; measure the tools and papers, "
+            "make the box larger, or check the drawing alone with --no-odds"
+        ) from error
     return Prospect(check, workshop, outlook, limits, humidity)
 
 

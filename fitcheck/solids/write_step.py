@@ -67,7 +67,7 @@ def _settled(shape: Any) -> Any:
     return BRepBuilderAPI_Transform(shape.Located(TopLoc_Location()), place, True).Shape()
 
 
-NOISE = re.compile(r"-?\d+\.\d*E-(?:1[5-9]|[2-9]\d)")
+NOISE = re.compile(r"(?<!\d)-?\d++\.\d*E-(?:1[5-9]|[2-9]\d)")
 """Numbers that are nothing but the modeller's rounding, which changes from run to run."""
 MINUS_NOTHING = re.compile(r"(?<![\w.])-0\.(?=[,)])")
 

@@ -19,12 +19,16 @@ from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, Stock
 from fitcheck.stock.printer import Covered, Printer
 from fitcheck.stock.sheets import sheet_of
 from fitcheck.stock.tools import Tools
-from fitcheck.workspace.lengths import LENGTH_SCHEMA, Length, length_reader, problem
+from fitcheck.workspace.lengths import LARGEST_MM, LENGTH_SCHEMA, length_reader, problem
 from fitcheck.workspace.names import Shelf, find_named
-from fitcheck.workspace.strict import STRICT, FormatNumber, validate
+from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
 from fitcheck.workspace.toml import read_toml
 
-Words = Annotated[str, Field(min_length=1)]
+GRID_MM = 0.5
+"""Grooves nearer to each other than this would be one: a score lies in a groove to 0.05 mm."""
+MOST_SHEETS = 50
+MOST_RECORDS = 1000
+
 Uncertainty = Annotated[float, Field(ge=0, le=5)]
 HandUncertainty = Annotated[float, Field(ge=0, le=2)]
 """Of a score, a cut or a joint: a hand that is off by more does not work to a line."""
@@ -52,7 +56,7 @@ class StockFile(BaseModel):
     grammage_gsm: Annotated[float, Field(gt=0, le=5000)] | None = Field(
         default=None, description="Mass per area in g/m2."
     )
-    caliper_mm: Annotated[float, Field(gt=0, le=5)] = Field(
+    caliper_mm: Annotated[float, Field(ge=0.01, le=5)] = Field(
         description="Thickness of one sheet in mm, a number."
     )
     caliper_u_mm: Uncertainty = Field(description="Standard uncertainty of the caliper in mm.")
@@ -78,8 +82,11 @@ class StockFile(BaseModel):
         default=None, description="What the fit took as given, a table."
     )
     source: Words | None = Field(default=None, description="Where the values come from, a text.")
-    records: Annotated[list[RecordName], Field(min_length=1)] | None = Field(
-        default=None, description="The records of readings they were fitted from, a list of texts."
+    records: Annotated[list[RecordName], Field(min_length=1, max_length=MOST_RECORDS)] | None = (
+        Field(
+            default=None,
+            description="The records of readings they were fitted from, a list of texts.",
+        )
     )
 
     @model_validator(mode="after")
@@ -150,7 +157,7 @@ class ToolsFile(BaseModel):
 
     model_config = STRICT
     format: FormatNumber = Field(description="The version of this file's form, 1.")
-    grid: Length | None = Field(
+    grid: Annotated[float, BeforeValidator(length_reader(GRID_MM, LARGEST_MM))] | None = Field(
         default=None, description="Distance between the board's grooves, a length with its unit."
     )
     score_u_mm: ScoreFile = Field(
@@ -162,7 +169,7 @@ class ToolsFile(BaseModel):
     cut_u_mm: HandUncertainty = Field(description="Standard uncertainty of a cut sheet dimension.")
     joint_mm: Uncertainty = Field(description="Thickness of the adhesive between two faces in mm.")
     joint_u_mm: HandUncertainty = Field(description="Standard uncertainty of that thickness in mm.")
-    sheets: Annotated[list[SheetSize], Field(min_length=1)] | None = Field(
+    sheets: Annotated[list[SheetSize], Field(min_length=1, max_length=MOST_SHEETS)] | None = Field(
         default=None,
         description="The sizes of paper that the workshop has, a list of [width, length].",
     )

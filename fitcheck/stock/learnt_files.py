@@ -6,9 +6,8 @@ from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
 from fitcheck.workspace.lengths import problem
 from fitcheck.workspace.records import is_record_name
-from fitcheck.workspace.strict import STRICT, FormatNumber
+from fitcheck.workspace.strict import STRICT, FormatNumber, Words
 
-Words = Annotated[str, Field(min_length=1)]
 Allowance = Annotated[float, Field(ge=0, le=10)]
 Uncertainty = Annotated[float, Field(ge=0, le=5)]
 Scale = Annotated[float, Field(ge=0.9, le=1.1)]

@@ -3,17 +3,18 @@
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.plain import shown
 from fitcheck.workspace.names import ITEMS_FILE
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.paths import MODELS, search_roots
+from fitcheck.workspace.paths import MODELS, is_file, search_roots
 
 
 def find_design(given: Path) -> Path:
     """The design file that is meant. Raises InputError with the nearest known names."""
-    if given.is_file() or given.suffix or len(given.parts) != 1:
+    if is_file(given) or given.suffix or len(given.parts) != 1 or not given.name:
         return given
     here = given.with_suffix(".toml")
-    if here.is_file():
+    if is_file(here):
         return here
     known = {
         path.stem: path
@@ -24,6 +25,6 @@ def find_design(given: Path) -> Path:
     if given.name in known:
         return known[given.name]
     raise InputError(
-        f"no such design; read '{given}'; allowed: a file, or the name of a design in models; "
-        f"{did_you_mean(given.name, known)}; correct the name"
+        f"no such design; read {shown(str(given))}; allowed: a file, or the name of a design in "
+        f"models; {did_you_mean(given.name, known)}; correct the name"
     )

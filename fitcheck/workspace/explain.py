@@ -7,10 +7,9 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
+from fitcheck.plain import plain_key, shown
 from fitcheck.workspace.lengths import PROBLEM
 from fitcheck.workspace.nearest import nearest_names
-
-LONGEST_SHOWN = 60
 
 Loc = tuple[int | str, ...]
 Words = tuple[str, ...]
@@ -27,22 +26,6 @@ _TYPES = {
 }
 
 
-def shown(value: Any) -> str:
-    """A value as it might stand in the file, shortened to fit in a line."""
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, Mapping):
-        return (
-            f"a table with the keys {', '.join(value)}"[:LONGEST_SHOWN]
-            if value
-            else "an empty table"
-        )
-    if isinstance(value, list) and any(isinstance(part, Mapping) for part in value):
-        return f"a list of {len(value)} tables"
-    text = repr(value)
-    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
-
-
 def key_of(loc: Iterable[int | str]) -> str:
     """A place in a file as a dotted key.
 
@@ -54,7 +37,7 @@ def key_of(loc: Iterable[int | str]) -> str:
         if isinstance(part, int):
             text += f"[{part + 1}]"
         else:
-            text += f".{part}" if text else part
+            text += f".{plain_key(part)}" if text else plain_key(part)
     return text
 
 
@@ -66,8 +49,9 @@ def line(file: object, key: str, *parts: str) -> str:
 def explained(details: ErrorDetails, model: type[BaseModel], file: object, prefix: Loc) -> str:
     """One validation error of ``model`` as one line."""
     loc = details["loc"]
-    fault = _Fault(details, model, loc, f"read {shown(details['input'])}")
-    return line(file, key_of((*prefix, *loc)) or "the file", *_words(fault))
+    key = key_of((*prefix, *loc))
+    fault = _Fault(details, model, loc, key, f"read {shown(details['input'])}")
+    return line(file, key or "the file", *_words(fault))
 
 
 @dataclass(frozen=True)
@@ -77,11 +61,12 @@ class _Fault:
     details: ErrorDetails
     model: type[BaseModel]
     loc: Loc
+    key: str
     read: str
 
     @property
     def name(self) -> str:
-        return str(self.loc[-1]) if self.loc else ""
+        return plain_key(self.loc[-1]) if self.loc else ""
 
     @property
     def context(self) -> dict[str, Any]:
@@ -125,14 +110,14 @@ def _missing(fault: _Fault) -> Words:
 def _no_choice(fault: _Fault) -> Words:
     expected = str(fault.context["expected"]).replace(" or ", ", ").split(",")
     allowed = [word.strip().strip("'") for word in expected]
-    near = _near(str(fault.details["input"]), allowed)
+    near = _near(shown(fault.details["input"]).strip("'"), allowed)
     every = f"allowed: {', '.join(allowed)}"
     return "not a known choice", fault.read, every, near, "choose one"
 
 
 def _near(name: str, known: Iterable[str]) -> str:
     found = nearest_names(name, known)
-    return "nearest known: " + ", ".join(f"'{other}'" for other in found) if found else ""
+    return "nearest known: " + ", ".join(map(shown, found)) if found else ""
 
 
 def _text_length(fault: _Fault) -> Words:
@@ -149,7 +134,7 @@ def _list_length(fault: _Fault) -> Words:
 
 
 def _one_table(fault: _Fault) -> Words:
-    name = fault.name
+    name = fault.name or fault.key
     return "wrong type", fault.read, f"allowed: one table [{name}]", f"write [{name}] once"
 
 

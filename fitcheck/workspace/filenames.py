@@ -32,7 +32,7 @@ def safe_stem(text: str) -> str:
         for letter in composed
     )
     joined = re.sub(r"\.{2,}", ".", re.sub(r"-{2,}", "-", kept))
-    joined = re.sub(r"-*\.-*", ".", joined)
+    joined = re.sub(r"-?\.-?", ".", joined)
     joined = re.sub(r"\.{2,}", ".", joined).strip("-.")
     stem = joined.encode()[:LONGEST_BYTES].decode(errors="ignore").strip("-.")
     if not stem:

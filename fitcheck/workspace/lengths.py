@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
-from fitcheck.units import Unit, parse_length, show_length
+from fitcheck.units import ZERO_MM, Unit, parse_length, show_length
 
 LARGEST_MM = 2000.0
 """No part of a paper box is longer than this."""
@@ -34,7 +34,9 @@ def file_unit(info: ValidationInfo) -> Unit:
 def length_reader(
     least_mm: float, most_mm: float, *, above: bool = False
 ) -> Callable[[Any, ValidationInfo], float]:
-    """A validator for one length; ``above`` leaves ``least_mm`` itself out."""
+    """A validator for one length; ``above`` leaves ``least_mm`` itself out, and all that is no more
+    than it as far as any length is shown.
+    """
     start = "above" if above else "from"
 
     def read(value: Any, info: ValidationInfo) -> float:
@@ -44,7 +46,7 @@ def length_reader(
             mm = parse_length(value, unit)
         except ValueError as error:
             raise problem(str(error), allowed) from None
-        if not least_mm <= mm <= most_mm or (above and mm == least_mm):
+        if not least_mm <= mm <= most_mm or (above and mm < least_mm + ZERO_MM):
             text = f"is {show_length(mm, unit)}, out of range" if abs(mm) < 1e6 else "out of range"
             raise problem(text, allowed, "write a length in that range")
         return mm

@@ -6,15 +6,17 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.workspace.explain import shown
-from fitcheck.workspace.filenames import LONGEST_BYTES, is_reserved
+from fitcheck.plain import shown
+from fitcheck.workspace.filenames import is_reserved
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.paths import CALIBRATION, MODELS
+from fitcheck.workspace.paths import CALIBRATION, MODELS, is_file
 
 ITEMS_FILE = "items.toml"
+LONGEST_NAME = 60
+"""Of a thing on a shelf: leaves room for what is put before and behind it in names of files."""
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 NAME_RULE = (
-    f"up to {LONGEST_BYTES} letters, digits, dots, hyphens and underscores, as in cardstock-270; "
+    f"up to {LONGEST_NAME} letters, digits, dots, hyphens and underscores, as in cardstock-270; "
     "not a device's name such as con or nul, and no dot at the end"
 )
 """What ``is_name`` asks for, in words."""
@@ -36,12 +38,12 @@ class Shelf(enum.StrEnum):
 def is_name(name: str) -> bool:
     """Whether a file may carry that name on a shelf, on every common system.
 
-    >>> [is_name(name) for name in ("index-110", "../index", "con", "nul.2", "card.", 81 * "a")]
+    >>> [is_name(name) for name in ("index-110", "../index", "con", "nul.2", "card.", 61 * "a")]
     [True, False, False, False, False, False]
     """
     return (
         _NAME.fullmatch(name) is not None
-        and len(name) <= LONGEST_BYTES
+        and len(name) <= LONGEST_NAME
         and not name.endswith(".")
         and not is_reserved(name)
     )
@@ -77,16 +79,17 @@ def find_named(shelf: Shelf, name: str, roots: Sequence[Path]) -> Path:
     if is_name(name):
         for root in roots:
             path = root / CALIBRATION / shelf.value / f"{name}.toml"
-            if path.is_file():
+            if is_file(path):
                 return path
     near = did_you_mean(name, names_on(shelf, roots))
     raise InputError(
-        f"no such {shelf.word}; read {name!r}; allowed: a file name in calibration/{shelf.value}; "
-        f"{near}; correct the name or add the file (see fitcheck list {shelf.value})"
+        f"no such {shelf.word}; read {shown(name)}; allowed: a file name in "
+        f"calibration/{shelf.value}; {near}; correct the name or add the file (see "
+        f"fitcheck list {shelf.value})"
     )
 
 
 def item_files(roots: Sequence[Path]) -> tuple[Path, ...]:
     """The item files of all roots, in the order of lookup."""
     paths = (root / MODELS / ITEMS_FILE for root in roots)
-    return tuple(path for path in paths if path.is_file())
+    return tuple(path for path in paths if is_file(path))

@@ -2,8 +2,15 @@
 
 import difflib
 from collections.abc import Iterable
+from itertools import islice
+
+from fitcheck.plain import shown
 
 MOST_SHOWN = 12
+LONGEST = 64
+"""Letters of a name that are compared; no misspelling needs more."""
+MOST_COMPARED = 2000
+"""Names that are compared, which is slow: a shelf that holds more has other ways to look."""
 
 
 def nearest_names(name: str, known: Iterable[str], most: int = 3) -> list[str]:
@@ -12,8 +19,8 @@ def nearest_names(name: str, known: Iterable[str], most: int = 3) -> list[str]:
     >>> nearest_names("Fram", ["flap", "frame", "floor"])
     ['frame']
     """
-    by_folded = {other.casefold(): other for other in known}
-    found = difflib.get_close_matches(name.casefold(), by_folded, n=most, cutoff=0.6)
+    by_folded = {other.casefold()[:LONGEST]: other for other in islice(known, MOST_COMPARED)}
+    found = difflib.get_close_matches(name.casefold()[:LONGEST], by_folded, n=most, cutoff=0.6)
     return [by_folded[folded] for folded in found]
 
 
@@ -28,7 +35,7 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
         return "none are known"
     near = nearest_names(name, names)
     if near:
-        return "nearest known: " + ", ".join(f"'{other}'" for other in near)
-    shown = ", ".join(f"'{other}'" for other in names[:MOST_SHOWN])
+        return "nearest known: " + ", ".join(map(shown, near))
+    first = ", ".join(map(shown, names[:MOST_SHOWN]))
     rest = len(names) - MOST_SHOWN
-    return f"known: {shown}" + (f" and {rest} more" if rest > 0 else "")
+    return f"known: {first}" + (f" and {rest} more" if rest > 0 else "")

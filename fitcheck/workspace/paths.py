@@ -1,23 +1,45 @@
 """A workspace is a folder with models or calibration in it; the shipped one is always the last."""
 
+import os
 from importlib import resources
 from pathlib import Path
 
-from fitcheck.errors import FitcheckError
+from fitcheck.errors import FitcheckError, InputError
 
 MODELS = "models"
 CALIBRATION = "calibration"
 SHIPPED = "_shipped"
 
 
+def is_folder(path: Path) -> bool:
+    """Whether there is a folder; what may not be looked into, or cannot be a name, is none."""
+    return os.path.isdir(path)
+
+
+def is_file(path: Path) -> bool:
+    """Whether there is a file; what may not be looked into, or cannot be a name, is none."""
+    return os.path.isfile(path)
+
+
+def current_folder() -> Path:
+    """The folder that the program was called in; raises ``InputError`` where it is gone."""
+    try:
+        return Path.cwd()
+    except OSError as error:
+        raise InputError(
+            f"the current folder cannot be found ({error.strerror}); it may have been deleted or "
+            "moved; change into a folder that is there (cd) and call fitcheck again"
+        ) from None
+
+
 def is_workspace(folder: Path) -> bool:
     """Whether ``folder`` has the shape of a workspace."""
-    return (folder / MODELS).is_dir() or (folder / CALIBRATION).is_dir()
+    return is_folder(folder / MODELS) or is_folder(folder / CALIBRATION)
 
 
 def find_workspace(start: Path) -> Path | None:
     """The nearest workspace from ``start`` (a file or a folder) upwards, or None."""
-    start = start.absolute()
+    start = start if start.is_absolute() else current_folder() / start
     for folder in (start, *start.parents):
         if is_workspace(folder):
             return folder
@@ -44,6 +66,7 @@ def search_roots(design: Path | None = None, cwd: Path | None = None) -> tuple[P
     First the one that holds the design file, then the one that holds ``cwd`` (the current folder
     when None), then the shipped one.
     """
-    starts = [start for start in (design, Path.cwd() if cwd is None else cwd) if start is not None]
+    here = current_folder() if cwd is None else cwd
+    starts = [start for start in (design, here) if start is not None]
     found = [root for start in starts if (root := find_workspace(start)) is not None]
     return tuple(dict.fromkeys(root.resolve() for root in (*found, shipped_workspace())))

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import CALIBRATION
 
@@ -62,7 +63,6 @@ def next_record(root: Path, kind: str, name: str) -> Path:
 
 def find_records(names: Iterable[str], roots: Iterable[Path]) -> tuple[Path, ...]:
     """The files of records named in a profile; raises ``InputError`` for those that are gone."""
-    from fitcheck.workspace.explain import LONGEST_SHOWN, shown
 
     places = tuple(roots)
     found, lines = [], []

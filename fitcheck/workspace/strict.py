@@ -8,10 +8,18 @@ import copy
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal, TypeVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+)
 
 from fitcheck.errors import InputError
-from fitcheck.workspace.explain import Loc, explained
+from fitcheck.plain import MOST_LINES, one_line
+from fitcheck.workspace.explain import Loc, explained, key_of, line
 from fitcheck.workspace.lengths import problem
 
 STRICT = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
@@ -33,6 +41,19 @@ FormatNumber = Annotated[Literal[1], BeforeValidator(_format_number)]
 Model = TypeVar("Model", bound=BaseModel)
 
 
+def _seen(text: str) -> str:
+    line = one_line(text)
+    if not line:
+        raise problem("has no letters that are seen", "a text of one line", "write one")
+    return line
+
+
+Title = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_seen)]
+"""A text that is shown: a single line, whatever the file has in it."""
+Words = Annotated[str, Field(min_length=1, max_length=2000), AfterValidator(_seen)]
+"""The same, as long as a source of values may be."""
+
+
 def validate(
     model: type[Model],
     data: object,
@@ -45,9 +66,12 @@ def validate(
     try:
         return model.model_validate(data, context=dict(context or {}))
     except ValidationError as error:
-        raise InputError(
-            explained(details, model, file, prefix) for details in error.errors(include_url=False)
-        ) from None
+        every = error.errors(include_url=False)
+        told = [explained(details, model, file, prefix) for details in every[:MOST_LINES]]
+        rest = (
+            line(file, key_of((*prefix, *more["loc"])), "wrong too") for more in every[MOST_LINES:]
+        )
+        raise InputError([*told, *rest]) from None
 
 
 def salvage(

@@ -1,12 +1,32 @@
 """TOML files are read here, and a file that cannot be read is explained in one line."""
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
 
 from fitcheck.errors import InputError
 from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.paths import is_folder
 from fitcheck.workspace.reading import Most, read_bounded
+
+MOST_MARKS = 20_000
+"""Keys in a file, and tables and lists: what people write by hand has a few hundred."""
+DEEPEST = 20
+"""Parts of a dotted key, and lists or tables within each other: nothing of ours needs five."""
+LONGEST_WORD = 400
+"""Letters of a bare key or a number."""
+
+# Texts and comments; one that is never closed takes the rest of its line, or of the file.
+_TEXTS = re.compile(
+    r'"""(?:[^"\\]|\\.|"(?!""))*+(?:""")?+'
+    r"|'''(?:[^']|'(?!''))*+(?:''')?+"
+    r'|"(?:[^"\\\n]|\\[^\n])*+"?+'
+    r"|'[^'\n]*+'?+"
+    r"|#[^\n]*+",
+    re.DOTALL,
+)
+_WORD = re.compile(r"[^\s=,\[\]{}\"]++")
 
 
 def read_toml(path: Path) -> dict[str, Any]:
@@ -23,19 +43,65 @@ def read_toml(path: Path) -> dict[str, Any]:
             f"{path}: line {line}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
             "allowed: UTF-8 text; save the file as UTF-8"
         ) from None
+    _refuse_what_takes_for_ever(path, text)
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except ValueError as error:
         raise InputError(
             f"{path}: is not TOML: {error}; mend that line (texts stand in quotes, keys before =)"
         ) from None
     except RecursionError:
-        raise InputError(f"{path}: lists or tables are nested too deeply; flatten them") from None
+        raise InputError(f"{path}: {_TOO_DEEP}") from None
+
+
+_TOO_DEEP = (
+    f"lists, tables or dotted keys are nested too deeply; allowed: up to {DEEPEST} within each "
+    "other; flatten them"
+)
+
+
+def _refuse_what_takes_for_ever(path: Path, text: str) -> None:
+    """Hold what is outside texts and comments against the limits, before it is parsed.
+
+    The parser takes time with the square and the cube of a dotted key's parts, and with the square
+    of a number's digits; this looks at each letter once.
+    """
+    bare = _TEXTS.sub(lambda found: '""' + "\n" * found[0].count("\n"), text)
+    long = next((word for word in _WORD.finditer(bare) if len(word[0]) > LONGEST_WORD), None)
+    if long is not None:
+        line = bare.count("\n", 0, long.start()) + 1
+        raise InputError(
+            f"{path}: a word or number without quotes has over {LONGEST_WORD} letters (line "
+            f"{line}); allowed: up to {LONGEST_WORD}; shorten it, or put quotes round a text"
+        )
+    if _depth(bare) > DEEPEST or _dots(bare) >= DEEPEST:
+        raise InputError(f"{path}: {_TOO_DEEP}")
+    for marks, what in (("=", "keys"), ("[{", "tables and lists")):
+        count = sum(map(bare.count, marks))
+        if count > MOST_MARKS:
+            raise InputError(
+                f"{path}: has {count} {what}; allowed: up to {MOST_MARKS} in a file; check that it "
+                "is the file you mean, or divide it"
+            )
+
+
+def _depth(bare: str) -> int:
+    """How deep brackets stand within each other."""
+    depth = deepest = 0
+    for found in re.finditer(r"[\[\]{}]", bare):
+        depth += 1 if found[0] in "[{" else -1
+        deepest = max(deepest, depth)
+    return deepest
+
+
+def _dots(bare: str) -> int:
+    """The most dots in one key."""
+    return max(piece.count(".") for piece in re.split(r"[\n=,\[\]{}]", bare))
 
 
 def _missing(path: Path) -> str:
     folder = path.parent
-    if not folder.is_dir():
+    if not is_folder(folder):
         return f"{path}: no such file, and no folder {folder}; check the path"
     known = sorted(other.name for other in folder.glob("*.toml"))
     return f"{path}: no such file; {did_you_mean(path.name, known)}; check the name"

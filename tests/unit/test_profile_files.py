@@ -29,7 +29,7 @@ ITEM = '[thing]\nkind = "card"\nsize = [80, 50, 1]\nsource = "here"\n'
         (
             "caliper_mm = 0.3",
             "caliper_mm = 0",
-            "caliper_mm: out of range; read 0; allowed: greater than 0",
+            "caliper_mm: out of range; read 0; allowed: greater than or equal to 0.01",
         ),
         (
             "caliper_mm = 0.3",

@@ -22,6 +22,7 @@ from fitcheck.outputs.report.section_drawing import section_drawing
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.thumbnails import Thumbnail, thumbnails_of
 from fitcheck.outputs.report.views.scenes import folded_view
+from fitcheck.plain import one_line
 from fitcheck.workspace.progress import SILENT, Progress
 
 GOES_ON = {
@@ -99,7 +100,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         odds=_odds_part(check, odds) if odds else None,
         sheets=sheets,
         inputs=inputs_of(check, _air(odds)),
-        design_name=path.name if path else check.design.name,
+        design_name=one_line(path.name) if path else check.design.name,
         design_text=design_text(check),
     )
 

@@ -1,0 +1,133 @@
+"""Text that comes from outside is made plain here: it steers no terminal and stays short."""
+
+import datetime
+import itertools
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+LONGEST_SHOWN = 60
+"""Letters of one value that are shown back to whoever wrote it."""
+LONGEST_WORD = 200
+"""Letters of a word, such as a path, within a line."""
+LONGEST_LINE = 1000
+"""Letters of a line; what is allowed and what to do stand at its end and are kept."""
+KEPT_AT_END = 600
+MOST_LINES = 40
+"""Problems that are told at once."""
+FEW = 8
+"""Members of a list or a table that are shown."""
+
+# Controls (line feed and tab aside), marks that turn the direction of writing or are not seen,
+# line ends that only some programs know, and halves of pairs that no encoding can write.
+_STEERS = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f"
+    "\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
+)
+_INSTEAD = "\ufffd"
+
+
+def plain(text: str) -> str:
+    """Text of any number of lines without anything that steers a terminal or cannot be written.
+
+    A byte of a file name that is no UTF-8 is shown as its number.
+
+    >>> plain("fits\\x1b[2J") == "fits\\ufffd[2J", plain("caf\\udce9")
+    (True, 'caf\\\\xe9')
+    """
+    return _STEERS.sub(_harmless, text)
+
+
+def one_line(text: str) -> str:
+    """The same as a single line: every run of blanks and line ends is one space.
+
+    >>> one_line("Harbour\\n fits \\x1b[2J")
+    'Harbour fits [2J'
+    """
+    return " ".join(_STEERS.sub(_blank, text).split())
+
+
+def short_line(text: str) -> str:
+    """A single plain line of bounded length, shortened within its words and in its middle."""
+    line = " ".join(map(_short_word, _printable(text[: 100 * LONGEST_LINE]).split(" ")))
+    rest = text[100 * LONGEST_LINE :][-KEPT_AT_END:]
+    if rest:
+        line = f"{line} {_printable(rest)}"
+    if len(line) <= LONGEST_LINE:
+        return line
+    return f"{line[: LONGEST_LINE - KEPT_AT_END - 5]} ... {line[-KEPT_AT_END:]}"
+
+
+def first_lines(lines: Sequence[str]) -> list[str]:
+    """The first of very many lines, and how many more there are.
+
+    >>> len(first_lines(["wrong"] * 1000)), first_lines(["wrong"] * 1000)[-1]
+    (41, 'and 960 more problems; mend these first')
+    """
+    more = len(lines) - MOST_LINES
+    if more <= 0:
+        return list(lines)
+    return [*lines[:MOST_LINES], f"and {more} more problems; mend these first"]
+
+
+def shown(value: Any) -> str:
+    """A value as it might stand in a file, shortened to fit in a line.
+
+    >>> shown("3 5/8"), shown(True), shown([1, 2]), shown("x" * 100)[-6:]
+    ("'3 5/8'", 'true', '[1, 2]', 'xxx...')
+    >>> shown(16**9999)
+    'a whole number of about 12040 digits'
+    """
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int) and value.bit_length() > 4 * LONGEST_SHOWN:
+        return f"a whole number of about {round(value.bit_length() * 0.30103)} digits"
+    if isinstance(value, Mapping | list):
+        return _cut(_members(value))
+    if isinstance(value, datetime.date | datetime.time):
+        return value.isoformat()
+    return _cut(repr(value[: LONGEST_SHOWN + 1] if isinstance(value, str) else value))
+
+
+def plain_key(key: object) -> str:
+    """A key of a table, shortened."""
+    return _cut(one_line(str(key)[: LONGEST_SHOWN + 1])) or '""'
+
+
+def _members(value: Mapping[str, Any] | list[Any]) -> str:
+    if isinstance(value, Mapping):
+        return f"a table with the keys {_few(value, plain_key)}" if value else "an empty table"
+    if any(isinstance(part, Mapping) for part in value):
+        return f"a list of {len(value)} tables"
+    return f"[{_few(value, shown)}]"
+
+
+def _few(members: Iterable[Any], show: Any) -> str:
+    first = list(itertools.islice(members, FEW + 1))
+    return ", ".join(map(show, first[:FEW])) + (", ..." if len(first) > FEW else "")
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= LONGEST_SHOWN else f"{text[: LONGEST_SHOWN - 3]}..."
+
+
+def _short_word(word: str) -> str:
+    return word if len(word) <= LONGEST_WORD else f"{word[: LONGEST_WORD - 53]}...{word[-50:]}"
+
+
+def _printable(text: str) -> str:
+    """One line without anything that some terminal may not show."""
+    return one_line("".join(sign if sign.isprintable() else " " for sign in one_line(text)))
+
+
+def _harmless(found: re.Match[str]) -> str:
+    return _byte(found[0]) or _INSTEAD
+
+
+def _blank(found: re.Match[str]) -> str:
+    return _byte(found[0]) or " "
+
+
+def _byte(sign: str) -> str:
+    """The byte that stands behind a sign by which the system hands on what is no UTF-8."""
+    return f"\\x{ord(sign) - 0xDC00:02x}" if "\udc80" <= sign <= "\udcff" else ""

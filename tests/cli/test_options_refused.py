@@ -1,0 +1,159 @@
+"""Whatever is wrong with an option is told first, in one line: nothing was worked out or printed.
+
+To see that nothing was worked out, the functions that do the work are taken away.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fitcheck.odds.suggest import Suggestions
+from tests.cli.called import Call, caller
+from tests.cli.designs import FRAMED
+
+WORK = (
+    "fitcheck.fit.check.check",
+    "fitcheck.fit.assembly.assemble",
+    "fitcheck.sheet.job.sheet_job",
+    "fitcheck.outputs.coupon_files.coupon_files",
+    "fitcheck.outputs.gauge_files.gauge_files",
+    "fitcheck.learn.session.learn_from",
+)
+BIG = "9" * 4000
+
+# the command, and what its line must hold beside the option
+REFUSED: list[tuple[str, str]] = [
+    ("check box.toml --odds 0", "--odds: read 0; allowed: 100 to 2000000 boxes"),
+    ("check box.toml --odds -5", "--odds: read -5; allowed: 100"),
+    ("check box.toml --odds 99", "--odds: read 99; allowed: 100"),
+    (f"check box.toml --odds {BIG}", "--odds: read a whole number of about 4000 digits"),
+    ("check box.toml --no-odds --odds 500", "--odds: read it beside --no-odds"),
+    ("check box.toml --no-odds --humidity 30:70", "--humidity: read it beside --no-odds"),
+    ("check box.toml --humidity 70:30", "--humidity: read '70:30'; allowed: LOW:HIGH"),
+    ("check box.toml --humidity 30", "--humidity: read '30'"),
+    ("check box.toml --humidity nan:nan", "--humidity: read 'nan:nan'"),
+    ("check box.toml --stock lid", "--stock: read 'lid'; allowed: PART=NAME"),
+    ("check box.toml --stock lid=tag-165 --stock lid=text-80", "the second one for 'lid'"),
+    ("check box.toml --stock drawer=tag-165", "has no such part; read 'drawer'"),
+    ("check box.toml --stock lid=tag-166", "no such stock; read 'tag-166'"),
+    (f"check box.toml --stock lid={'x' * 5000}", "no such stock; read 'xxx"),
+    ("suggest box.toml --for-stock lid", "--for-stock: read 'lid'; allowed: PART=NAME"),
+    ("suggest box.toml --for-tools hammer", "no such tool profile; read 'hammer'"),
+    ("suggest box.toml --take 2", "--take: read 2 without -o"),
+    ("suggest box.toml --take 6 -o new.toml", "--take: read 6; allowed: 1 to 5"),
+    (f"suggest box.toml --take {BIG}", "--take: read a whole number of about 4000 digits"),
+    ("suggest box.toml -o box.toml", "box.toml"),
+    ("sheet box.toml -o out --format png", "--format: read 'png'; allowed: svg, pdf, dxf"),
+    ("sheet box.toml -o out --paper a5", "--paper: read 'a5'; allowed: letter"),
+    ("sheet box.toml -o out --class 0", "--class: read 0; allowed: 1 to 100000 kits"),
+    ("sheet box.toml -o out --bought 8x", "--bought: read '8x'"),
+    ("sheet box.toml -o out --bought 8xlarge", "--bought: read '8xlarge'"),
+    ("sheet box.toml -o out --bought 0x11", "--bought: read '0x11'; allowed: sides above 0"),
+    (f"sheet box.toml -o out{' --bought a4' * 51}", "--bought: read 51 of them"),
+    ("dummy box.toml -o out --wall 1", "--wall: read '1'; allowed: 1.2 to 50 mm"),
+    ("dummy box.toml -o out --wall 1e300", "--wall: read '1e300'; allowed: 1.2"),
+    ("dummy box.toml -o out --wall thick", "--wall: read 'thick', which is not a length"),
+    ("dummy box.toml -o out --bed 180x180", "--bed: read '180x180'; allowed: three lengths"),
+    ("dummy box.toml -o out --bed 0x1x1", "--bed: read '0x1x1'; allowed: three lengths"),
+    ("dummy box.toml -o out --bed 1e9x1x1", "--bed: read '1e9x1x1'; allowed: three lengths"),
+    ("dummy box.toml -o out --printer none", "--printer: no such printer; read 'none'"),
+    ("coupon index-110 -o out --paper a5", "--paper: read 'a5'"),
+    ("coupon index-110 -o out --tools hammer", "no such tool profile; read 'hammer'"),
+    ("coupon con -o out", "STOCK: read 'con', which is a device to some systems"),
+    (f"coupon {'y' * 251} -o out", "STOCK: read 'yyy"),
+    (f"gauge {'y' * 251} -o out", "PRINTER: read 'yyy"),
+    ("gauge mine. -o out", "PRINTER: read 'mine.', which ends with a dot"),
+    ("gauge mine -o out --want 0", "--want: read '0'; allowed: 0.0144 mm"),
+    ("gauge mine -o out --want 1e300", "--want: read '1e300'; allowed: 0.0144 mm"),
+    ("gauge mine -o out --size 10", "--size: read '10'; allowed: 15 to 140 mm"),
+    ("gauge mine -o out --size wide", "--size: read 'wide', which is not a length"),
+    (f"gauge mine -o out{' --size 20' * 7}", "--size: read 7 of them; allowed: up to 6"),
+    ("learn index-110 r.csv --want caliper=inf", "--want: read 'caliper=inf'"),
+    ("learn index-110 r.csv --want caliper", "--want: read 'caliper'"),
+    ("learn index-110 r.csv --want width=1", "--want: read 'width=1'"),
+    ("learn index-110 r.csv --joint 9", "--joint: read '9'; allowed: 0 to 5 mm"),
+    ("learn index-110 r.csv --setback -1", "--setback: read '-1'; allowed: 0 to 5 mm"),
+    ("learn index-110 r.csv --tools hammer", "no such tool profile; read 'hammer'"),
+    ("learn index-110 r.csv --design box.toml", "--design: read 'box.toml', which has no lid or"),
+    ("learn index-110 r.csv --design none", "no such design; read 'none'"),
+    ("learn index-110 r.csv --rebuild", "give READINGS.csv or --rebuild"),
+    ("learn index-110", "give READINGS.csv or --rebuild"),
+    ("record box.toml --outcome slid --date 2026-13-01", "--date: read '2026-13-01'"),
+    ("record box.toml --outcome slid --play 99", "--play: read '99'; allowed: 0 to 20 mm"),
+    ("record box.toml --outcome slid --play 0.4:0.3", "--play: read '0.4:0.3'; allowed: GO:NOGO"),
+    (f"record box.toml --outcome slid --note {'n' * 2000}", "--note: read 'nnn"),
+]
+
+
+@pytest.fixture
+def call(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], tmp_path: Path
+) -> Call:
+    (tmp_path / "models").mkdir()
+    (tmp_path / "box.toml").write_text(FRAMED)
+    monkeypatch.chdir(tmp_path)
+    return caller(monkeypatch, capfd)
+
+
+@pytest.mark.parametrize(("words", "told"), REFUSED, ids=lambda text: text[:60])
+def test_an_option_is_refused_before_any_work(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, call: Call, words: str, told: str
+) -> None:
+    def worked(*_: object, **__: object) -> None:
+        raise AssertionError("work was begun before the options were read")
+
+    for place in WORK:
+        monkeypatch.setattr(place, worked)
+    before = sorted(tmp_path.rglob("*"))
+    ran = call(*words.split(" "))
+    assert (ran.status, ran.out) == (2, "")
+    (line,) = ran.err.splitlines()
+    assert line.startswith("fitcheck: ") and told in line
+    assert len(line) < 600
+    assert sorted(tmp_path.rglob("*")) == before
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "check box.toml --seed -1",
+        f"check box.toml --seed {BIG}",
+        "check box.toml --odds many",
+        "suggest box.toml --odds 99",
+        "suggest box.toml --take 0",
+        "dummy box.toml -o out --only lids",
+        "dummy box.toml -o out --true left",
+        "list papers",
+        f"list {'x' * 100_000}",
+        "list \x1b[2J\x1b]0;mine\x07",
+        "record box.toml --outcome flew",
+        f"--{'x' * 100_000}",
+        "no-such-command",
+    ],
+    ids=lambda text: text[:60],
+)
+def test_what_the_command_line_itself_refuses_is_short_and_plain(call: Call, words: str) -> None:
+    ran = call(*words.split(" "))
+    assert (ran.status, ran.out) == (2, "")
+    assert len(ran.err) < 2000 and "\x1b" not in ran.err and "\x07" not in ran.err
+
+
+def test_a_suggestion_that_is_not_there_is_refused_before_the_list_is_printed(
+    call: Call, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from fitcheck.odds import suggest as module
+
+    whole = module.suggest
+
+    def only_one(*given: Any, **more: Any) -> Suggestions:
+        found = whole(*given, **more)
+        return replace(found, ranked=(found.original,))
+
+    monkeypatch.setattr(module, "suggest", only_one)
+    ran = call("suggest", "box.toml", "--odds", "100", "--take", "2", "-o", "new.toml")
+    assert (ran.status, ran.out) == (2, "")
+    assert "--take: read 2; allowed: 1 to 1" in ran.err
