@@ -11,6 +11,7 @@ from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_va
 from fitcheck.design.mesh_points import mesh_extents
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.errors import InputError
+from fitcheck.meshes.formats import ENDINGS
 from fitcheck.units import Unit
 from fitcheck.workspace.explain import line, shown
 from fitcheck.workspace.lengths import LENGTH_SCHEMA, Length, length_reader, problem
@@ -27,7 +28,6 @@ SIZES = {
     ItemKind.MESH: 3,
 }
 """How many sizes each kind has."""
-MESH_ENDINGS = (".stl", ".3mf", ".obj", ".ply")
 RECTANGULAR = 2 * 3**0.5
 """A rectangular distribution's full width over its standard uncertainty (JCGM 100, 4.3.7)."""
 
@@ -92,7 +92,7 @@ class ItemFile(BaseModel):
         if (self.file is not None) != (self.kind is ItemKind.MESH):
             raise problem(
                 "file is missing" if self.file is None else f"file is given on a {self.kind}",
-                f"a file ({', '.join(MESH_ENDINGS)}) on a mesh, and only there",
+                f"a file ({', '.join(ENDINGS)}) on a mesh, and only there",
                 "correct it",
             )
 
@@ -234,16 +234,17 @@ def _uncertainty(
 
 def _mesh(path: Path, name: str, file: str) -> Path:
     mesh = path.parent / file
-    if mesh.suffix.lower() in MESH_ENDINGS and mesh.is_file():
-        return mesh
-    near = sorted(other.name for ending in MESH_ENDINGS for other in path.parent.glob(f"*{ending}"))
+    with contextlib.suppress(OSError, ValueError):  # a name that is too long, a locked folder
+        if mesh.suffix.lower() in ENDINGS and mesh.is_file():
+            return mesh
+    near = sorted(other.name for ending in ENDINGS for other in path.parent.glob(f"*{ending}"))
     raise InputError(
         line(
             path,
             f"{name}.file",
             "no such mesh file",
-            f"read {file!r}",
-            f"allowed: a file ending in {', '.join(MESH_ENDINGS)}",
+            f"read {shown(file)}",
+            f"allowed: a file ending in {', '.join(ENDINGS)}",
             did_you_mean(file, near),
             "correct the name",
         )

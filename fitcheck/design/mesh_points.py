@@ -10,51 +10,36 @@ from fitcheck.errors import InputError
 if TYPE_CHECKING:
     import numpy as np
 
+    from fitcheck.meshes.triangles import Triangles
+
 SIZE_MM = 0.05
 """A file whose extents are further than this from the item's sizes is another thing."""
 
 Plan = tuple[tuple[float, float], ...]
 
 
-def read_mesh(item: Item) -> tuple["np.ndarray", "np.ndarray"]:
-    """Vertices (n, 3) and triangles (m, 3) of a mesh item; lengths are taken as millimetres.
+def read_mesh(item: Item) -> "Triangles":
+    """The triangles of a mesh item, mm.
 
-    Raises ``InputError`` when the file is missing or cannot be read.
+    Raises ``InputError`` when the file is missing, cannot be read or is no body (see
+    ``fitcheck.meshes``).
     """
-    import numpy as np
-    import trimesh
+    from fitcheck.meshes.reading import read_mesh_file
 
-    path = item.mesh_path
-    if path is None or not path.is_file():
-        raise InputError(f"{path}: there is no such mesh file for {item.name}: give its place")
-    try:
-        read = trimesh.load_mesh(path, process=False)
-    except Exception as error:  # whatever a reader trips over in a broken file
-        raise InputError(
-            f"{path}: the mesh cannot be read ({error}); allowed are STL, 3MF, OBJ and PLY"
-        ) from error
-    if not isinstance(read, trimesh.Trimesh) or len(read.faces) == 0:
-        raise InputError(f"{path}: holds no triangles: export it again as STL, 3MF, OBJ or PLY")
-    vertices = np.asarray(read.vertices, dtype=float)
-    if not np.isfinite(vertices).all():
-        raise InputError(f"{path}: holds vertices that are not numbers: export it again")
-    return vertices, np.asarray(read.faces)
+    if item.mesh_path is None:
+        raise InputError(f"{item.name}: no mesh file is named; give its place")
+    return read_mesh_file(item.mesh_path)
 
 
 def mesh_extents(item: Item) -> tuple[float, float, float]:
     """Width, length and height of a mesh item's file, mm to a ten-thousandth.
 
-    Raises ``InputError`` when the file is missing, cannot be read or is flat.
+    Raises ``InputError`` when the file cannot be read or is no body with three sizes.
     """
     import numpy as np
 
-    vertices, _ = read_mesh(item)
-    width, length, height = (round(float(size), 4) for size in np.ptp(vertices, axis=0))
-    if min(width, length, height) <= 0.0:
-        raise InputError(
-            f"{item.mesh_path}: measures {width:g} x {length:g} x {height:g} mm; allowed: a body "
-            "with three sizes above 0; export it again"
-        )
+    extents = np.ptp(read_mesh(item).vertices, axis=0)
+    width, length, height = (round(float(size), 4) for size in extents)
     return width, length, height
 
 
@@ -64,22 +49,27 @@ def mesh_plan(item: Item, up: int) -> Plan:
     The corners lie about the middle of the outline's own extents; its first coordinate is the
     lower of the two other axes. Raises ``InputError`` when the file's extents are not the item's.
     """
-    return _plan(item.mesh_path, item, up)
+    return _plans(item.mesh_path, item)[up]
 
 
 @lru_cache(maxsize=64)
-def _plan(path: Path | None, item: Item, up: int) -> Plan:
+def _plans(path: Path | None, item: Item) -> tuple[Plan, Plan, Plan]:
     import numpy as np
-    from scipy.spatial import ConvexHull
 
-    vertices, _ = read_mesh(item)
+    vertices = read_mesh(item).vertices
     extents = np.ptp(vertices, axis=0)
     if np.abs(extents - np.array(item.size_mm)).max() > SIZE_MM:
         says, has = (" x ".join(f"{s:.2f}" for s in sizes) for sizes in (item.size_mm, extents))
         raise InputError(
             f"{path}: the item {item.name} says {says} mm and its file measures {has} mm; mend the "
-            "item's size or the file's unit (millimetres are assumed)"
+            "item's size or the file's unit (millimetres are assumed where a format has none)"
         )
-    flat = np.delete(vertices, up, axis=1)
-    flat = flat - 0.5 * (flat.min(axis=0) + flat.max(axis=0))
-    return tuple((float(x), float(y)) for x, y in flat[ConvexHull(flat).vertices])
+    first, second, third = (_outline(np.delete(vertices, up, axis=1)) for up in range(3))
+    return first, second, third
+
+
+def _outline(flat: "np.ndarray") -> Plan:
+    from scipy.spatial import ConvexHull
+
+    middle = flat - 0.5 * (flat.min(axis=0) + flat.max(axis=0))
+    return tuple((float(x), float(y)) for x, y in middle[ConvexHull(middle).vertices])

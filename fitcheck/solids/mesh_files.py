@@ -16,10 +16,10 @@ def read_item(
 ) -> tuple[Mesh, tuple[float, float, float], tuple[Finding, ...]]:
     """The printable mesh of a mesh item, its nominal extents as it lies, and what was noticed.
 
-    The file's lengths are taken as millimetres. Raises ``InputError`` when the file is missing,
-    cannot be read or is not a closed solid.
+    Raises ``InputError`` when the file is missing, cannot be read or is not a closed solid.
     """
-    vertices, faces = read_mesh(item)
+    read = read_mesh(item)
+    vertices, faces = read.vertices, read.faces
     found = _size_findings(item, np.ptp(vertices, axis=0))
     try:
         mesh = lay_flat(_closed(vertices, faces, item.name))
@@ -48,7 +48,8 @@ def _size_findings(item: Item, extents: np.ndarray) -> tuple[Finding, ...]:
         Finding(
             "mesh-size",
             f"{item.name}: the item says {says} mm and its file measures {has} mm: the dummy is "
-            "the file's; mend the item's size or the file's unit (millimetres are assumed)",
+            "the file's; mend the item's size or the file's unit (millimetres are assumed where "
+            "a format has none)",
             Severity.CAUTION,
             item.name,
         ),
