@@ -9,8 +9,8 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.workspace.explain import shown
 
-MOST_TRIANGLES = 1_000_000
-"""A scan of a hand-sized thing has some hundred thousand."""
+MOST_TRIANGLES = 500_000
+"""A scan of a hand-sized thing has a hundred thousand or two."""
 MOST_VERTICES = 3 * MOST_TRIANGLES
 """Some formats give each triangle three vertices of its own."""
 EXPORT_AGAIN = "export it again as STL, 3MF, OBJ or PLY"

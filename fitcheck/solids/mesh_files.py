@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from fitcheck.design.mesh_points import SIZE_MM, read_mesh
+from fitcheck.design.mesh_points import MEND_SIZE, read_mesh, size_difference
 from fitcheck.design.model import Item
 from fitcheck.errors import InputError, ModelError
 from fitcheck.findings import Finding, Severity
@@ -41,16 +41,8 @@ def _closed(vertices: np.ndarray, faces: np.ndarray, name: str) -> Mesh:
 
 
 def _size_findings(item: Item, extents: np.ndarray) -> tuple[Finding, ...]:
-    if np.abs(extents - np.array(item.size_mm)).max() <= SIZE_MM:
+    difference = size_difference(item, extents.tolist())
+    if difference is None:
         return ()
-    says, has = (" x ".join(f"{size:.2f}" for size in sizes) for sizes in (item.size_mm, extents))
-    return (
-        Finding(
-            "mesh-size",
-            f"{item.name}: the item says {says} mm and its file measures {has} mm: the dummy is "
-            "the file's; mend the item's size or the file's unit (millimetres are assumed where "
-            "a format has none)",
-            Severity.CAUTION,
-            item.name,
-        ),
-    )
+    words = f"{item.name}: the item {difference}: the dummy is the file's; {MEND_SIZE}"
+    return (Finding("mesh-size", words, Severity.CAUTION, item.name),)
