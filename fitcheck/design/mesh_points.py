@@ -6,11 +6,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitcheck.design.model import Item
+from fitcheck.design.outlines import Plan, convex_outline
 from fitcheck.errors import InputError
 
 if TYPE_CHECKING:
-    import numpy as np
-
     from fitcheck.meshes.triangles import Triangles
 
 SIZE_MM = 0.05
@@ -22,7 +21,6 @@ MEND_SIZE = (
 
 Extents = tuple[float, float, float]
 """Width, length and height, mm."""
-Plan = tuple[tuple[float, float], ...]
 Stamp = tuple[int, int] | None
 """When a file was last written and how long it is; None where there is none."""
 
@@ -97,12 +95,5 @@ def _outlines(path: Path, stamp: Stamp) -> tuple[Extents, tuple[Plan, Plan, Plan
     import numpy as np
 
     mesh = _triangles(path, stamp)
-    first, second, third = (_outline(np.delete(mesh.vertices, up, axis=1)) for up in range(3))
+    first, second, third = (convex_outline(np.delete(mesh.vertices, up, axis=1)) for up in range(3))
     return _extents(mesh), (first, second, third)
-
-
-def _outline(flat: "np.ndarray") -> Plan:
-    from scipy.spatial import ConvexHull
-
-    middle = flat - 0.5 * (flat.min(axis=0) + flat.max(axis=0))
-    return tuple((float(x), float(y)) for x, y in middle[ConvexHull(middle).vertices])
