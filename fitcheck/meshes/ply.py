@@ -70,8 +70,8 @@ def read(raw: bytes) -> Triangles:
             if isinstance(error, InputError):
                 raise
             raise InputError(
-                f"its {element.name} elements cannot be read: a row is broken, or the file was cut "
-                f"off; {EXPORT_AGAIN}"
+                f"its {shown(element.name)} elements cannot be read: a row is broken, or the file "
+                f"was cut off; {EXPORT_AGAIN}"
             ) from None
         missing.discard(element.name)
         if not missing:

@@ -43,7 +43,7 @@ def package(parts: Mapping[str, str | bytes], packing: int = zipfile.ZIP_DEFLATE
     """A 3MF package of these parts; its types and relations are added."""
     every = {"[Content_Types].xml": TYPES, "_rels/.rels": relations(ROOT)} | dict(parts)
     stream = io.BytesIO()
-    with zipfile.ZipFile(stream, "w", packing, compresslevel=9) as archive:
+    with zipfile.ZipFile(stream, "w", packing, compresslevel=1) as archive:
         for name, text in every.items():
             archive.writestr(name, text)
     return stream.getvalue()
