@@ -11,6 +11,7 @@ from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_va
 from fitcheck.design.mesh_points import mesh_extents
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.errors import InputError
+from fitcheck.meshes.formats import ENDINGS
 from fitcheck.plain import one_line, shown
 from fitcheck.units import Unit
 from fitcheck.workspace.explain import line
@@ -30,7 +31,6 @@ SIZES = {
 }
 """How many sizes each kind has."""
 MOST_HAZARDS = 20
-MESH_ENDINGS = (".stl", ".3mf", ".obj", ".ply")
 RECTANGULAR = 2 * 3**0.5
 """A rectangular distribution's full width over its standard uncertainty (JCGM 100, 4.3.7)."""
 
@@ -93,7 +93,7 @@ class ItemFile(BaseModel):
         if (self.file is not None) != (self.kind is ItemKind.MESH):
             raise problem(
                 "file is missing" if self.file is None else f"file is given on a {self.kind}",
-                f"a file ({', '.join(MESH_ENDINGS)}) on a mesh, and only there",
+                f"a file ({', '.join(ENDINGS)}) on a mesh, and only there",
                 "correct it",
             )
 
@@ -235,16 +235,16 @@ def _uncertainty(
 
 def _mesh(path: Path, name: str, file: str) -> Path:
     mesh = path.parent / file
-    if mesh.suffix.lower() in MESH_ENDINGS and is_file(mesh):
+    if mesh.suffix.lower() in ENDINGS and is_file(mesh):
         return mesh
-    near = sorted(other.name for ending in MESH_ENDINGS for other in path.parent.glob(f"*{ending}"))
+    near = sorted(other.name for ending in ENDINGS for other in path.parent.glob(f"*{ending}"))
     raise InputError(
         line(
             path,
             f"{name}.file",
             "no such mesh file",
             f"read {shown(file)}",
-            f"allowed: a file ending in {', '.join(MESH_ENDINGS)}",
+            f"allowed: a file ending in {', '.join(ENDINGS)}",
             did_you_mean(file, near),
             "correct the name",
         )

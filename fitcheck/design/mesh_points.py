@@ -1,60 +1,45 @@
-"""A content that is a mesh file is read here; the fit sees the hull of its points."""
+"""A content that is a mesh file: its triangles, its sizes, and the outlines that the fit sees."""
 
+from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitcheck.design.model import Item
+from fitcheck.design.outlines import Plan, convex_outline
 from fitcheck.errors import InputError
 
 if TYPE_CHECKING:
-    import numpy as np
+    from fitcheck.meshes.triangles import Triangles
 
 SIZE_MM = 0.05
 """A file whose extents are further than this from the item's sizes is another thing."""
 
-Plan = tuple[tuple[float, float], ...]
+MEND_SIZE = (
+    "mend the item's size or the file's unit (millimetres are assumed where a format has none)"
+)
+
+Extents = tuple[float, float, float]
+"""Width, length and height, mm."""
+Stamp = tuple[int, int] | None
+"""When a file was last written and how long it is; None where there is none."""
 
 
-def read_mesh(item: Item) -> tuple["np.ndarray", "np.ndarray"]:
-    """Vertices (n, 3) and triangles (m, 3) of a mesh item; lengths are taken as millimetres.
+def read_mesh(item: Item) -> "Triangles":
+    """The triangles of a mesh item, mm.
 
-    Raises ``InputError`` when the file is missing or cannot be read.
+    Raises ``InputError`` when the file is missing, cannot be read or is no body (see
+    ``fitcheck.meshes``).
     """
-    import numpy as np
-    import trimesh
-
-    path = item.mesh_path
-    if path is None or not path.is_file():
-        raise InputError(f"{path}: there is no such mesh file for {item.name}: give its place")
-    try:
-        read = trimesh.load_mesh(path, process=False)
-    except Exception as error:  # whatever a reader trips over in a broken file
-        raise InputError(
-            f"{path}: the mesh cannot be read ({error}); allowed are STL, 3MF, OBJ and PLY"
-        ) from error
-    if not isinstance(read, trimesh.Trimesh) or len(read.faces) == 0:
-        raise InputError(f"{path}: holds no triangles: export it again as STL, 3MF, OBJ or PLY")
-    vertices = np.asarray(read.vertices, dtype=float)
-    if not np.isfinite(vertices).all():
-        raise InputError(f"{path}: holds vertices that are not numbers: export it again")
-    return vertices, np.asarray(read.faces)
+    return _triangles(*_place(item))
 
 
-def mesh_extents(item: Item) -> tuple[float, float, float]:
+def mesh_extents(item: Item) -> Extents:
     """Width, length and height of a mesh item's file, mm to a ten-thousandth.
 
-    Raises ``InputError`` when the file is missing, cannot be read or is flat.
+    Raises ``InputError`` when the file cannot be read or is no body with three sizes.
     """
-    import numpy as np
-
-    vertices, _ = read_mesh(item)
-    width, length, height = (round(float(size), 4) for size in np.ptp(vertices, axis=0))
-    if min(width, length, height) <= 0.0:
-        raise InputError(
-            f"{item.mesh_path}: measures {width:g} x {length:g} x {height:g} mm; allowed: a body "
-            "with three sizes above 0; export it again"
-        )
+    width, length, height = (round(size, 4) for size in _extents(read_mesh(item)))
     return width, length, height
 
 
@@ -64,22 +49,51 @@ def mesh_plan(item: Item, up: int) -> Plan:
     The corners lie about the middle of the outline's own extents; its first coordinate is the
     lower of the two other axes. Raises ``InputError`` when the file's extents are not the item's.
     """
-    return _plan(item.mesh_path, item, up)
+    extents, plans = _outlines(*_place(item))
+    difference = size_difference(item, extents)
+    if difference is not None:
+        raise InputError(f"{item.mesh_path}: the item {item.name} {difference}; {MEND_SIZE}")
+    return plans[up]
+
+
+def size_difference(item: Item, extents: Iterable[float]) -> str | None:
+    """What an item and its file say where they differ by more than ``SIZE_MM``, else None."""
+    has = tuple(extents)
+    if max(abs(a - b) for a, b in zip(has, item.size_mm, strict=True)) <= SIZE_MM:
+        return None
+    said, found = (" x ".join(f"{size:.2f}" for size in sizes) for sizes in (item.size_mm, has))
+    return f"says {said} mm and its file measures {found} mm"
+
+
+def _place(item: Item) -> tuple[Path, Stamp]:
+    """The item's file and which writing of it is meant."""
+    if item.mesh_path is None:
+        raise InputError(f"{item.name}: no mesh file is named; give its place")
+    try:
+        status = item.mesh_path.stat()
+    except (OSError, ValueError):  # the reader says what is wrong with it
+        return item.mesh_path, None
+    return item.mesh_path, (status.st_mtime_ns, status.st_size)
+
+
+# One file at a time: its size, its outlines and its stand-in are asked for one after the other.
+@lru_cache(maxsize=1)
+def _triangles(path: Path, _: Stamp) -> "Triangles":
+    from fitcheck.meshes.reading import read_mesh_file
+
+    return read_mesh_file(path)
+
+
+def _extents(mesh: "Triangles") -> Extents:
+    low, high = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
+    width, length, height = (high - low).tolist()
+    return width, length, height
 
 
 @lru_cache(maxsize=64)
-def _plan(path: Path | None, item: Item, up: int) -> Plan:
+def _outlines(path: Path, stamp: Stamp) -> tuple[Extents, tuple[Plan, Plan, Plan]]:
     import numpy as np
-    from scipy.spatial import ConvexHull
 
-    vertices, _ = read_mesh(item)
-    extents = np.ptp(vertices, axis=0)
-    if np.abs(extents - np.array(item.size_mm)).max() > SIZE_MM:
-        says, has = (" x ".join(f"{s:.2f}" for s in sizes) for sizes in (item.size_mm, extents))
-        raise InputError(
-            f"{path}: the item {item.name} says {says} mm and its file measures {has} mm; mend the "
-            "item's size or the file's unit (millimetres are assumed)"
-        )
-    flat = np.delete(vertices, up, axis=1)
-    flat = flat - 0.5 * (flat.min(axis=0) + flat.max(axis=0))
-    return tuple((float(x), float(y)) for x, y in flat[ConvexHull(flat).vertices])
+    mesh = _triangles(path, stamp)
+    first, second, third = (convex_outline(np.delete(mesh.vertices, up, axis=1)) for up in range(3))
+    return _extents(mesh), (first, second, third)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.folding.clip import Polygons
 from fitcheck.folding.closure import Closed, close_rolls, unclosed
-from fitcheck.folding.kinematics import panel_poses, plate_outlines
+from fitcheck.folding.kinematics import panel_poses, plate_outlines, swallowed
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.linkage import Flags, chain_of, rolls_of
 from fitcheck.folding.pose import Array
@@ -106,7 +107,12 @@ def _foot_and_rim(layout: Layout, walls: Sequence[str], angles: Array) -> tuple[
 
 
 def _pushes(
-    layout: Layout, walls: Sequence[str], joint_mm: Array, give: Array, angles: Array
+    layout: Layout,
+    walls: Sequence[str],
+    joint_mm: Array,
+    give: Array,
+    angles: Array,
+    plates: Polygons,
 ) -> Array:
     """How far glued tabs push walls out at their rims, (b, w) mm, signed: p = give (t + g - s).
 
@@ -118,7 +124,7 @@ def _pushes(
     inside = Walls.of(layout, walls).inside_face(
         angles[:, [tree.crease[wall] for wall in walls]].reshape(-1)
     )
-    plates, poses = plate_outlines(layout, angles), panel_poses(layout, angles)
+    poses = panel_poses(layout, angles)
     points = plates.points.reshape(layout.boxes, count, -1, 2)
     there = plates.valid.reshape(layout.boxes, count, -1)
     reaches = []
@@ -158,7 +164,10 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
             found = group.closed(group.read(angles), held)
             group.write(found, angles, problems)
     if pushed:
-        pushes = _pushes(layout, pushed, joint_mm, give, angles)
+        outlines = plate_outlines(layout, angles)
+        if gone := swallowed(layout, outlines):
+            return angles, problems | gone
+        pushes = _pushes(layout, pushed, joint_mm, give, angles, outlines)
         for walls in (
             [wall for wall in pushed if wall in rolls],
             [wall for wall in pushed if wall not in rolls],

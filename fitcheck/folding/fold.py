@@ -12,7 +12,7 @@ import numpy as np
 from fitcheck.errors import ModelError
 from fitcheck.folding.bends import Bends
 from fitcheck.folding.corners import folded_angles
-from fitcheck.folding.kinematics import Strips, bend_poses, panel_poses, plate_outlines
+from fitcheck.folding.kinematics import Strips, bend_poses, panel_poses, plate_outlines, swallowed
 from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.parts import Angles, FoldedPart, FoldedParts
 from fitcheck.folding.pose import Array
@@ -92,13 +92,8 @@ def _folded(
     else:
         angles = np.tile([given[line.child] for line in pattern.creases], (len(makings), 1))
     outlines = plate_outlines(layout, angles)
-    gone = outlines.counts.reshape(len(makings), len(pattern.panels)) == 0
-    if gone.any():
-        return {
-            box: f"the {pattern.panels[int(np.argmax(gone[box]))].name} is all taken up by its "
-            "bends: make it wider"
-            for box in np.flatnonzero(gone.any(axis=1)).tolist()
-        }
+    if problems := swallowed(layout, outlines):
+        return problems
     poses, strips = panel_poses(layout, angles), Strips(layout, angles)
     bends = Bends(
         boxes=strips.boxes,

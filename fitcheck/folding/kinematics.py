@@ -80,6 +80,17 @@ def plate_outlines(layout: Layout, angles: Array) -> Polygons:
     return left
 
 
+def swallowed(layout: Layout, outlines: Polygons) -> dict[int, str]:
+    """The boxes in which nothing stays flat of some panel, and what to say of it."""
+    panels = layout.pattern.panels
+    gone = outlines.counts.reshape(layout.boxes, len(panels)) == 0
+    return {
+        box: f"the {panels[int(np.argmax(gone[box]))].name} is all taken up by its bends: make it "
+        "wider"
+        for box in np.flatnonzero(gone.any(axis=1)).tolist()
+    }
+
+
 def _whole(layout: Layout, panels: Rows) -> Polygons:
     points = layout.points[:, panels]
     return Polygons(

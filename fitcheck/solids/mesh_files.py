@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from fitcheck.design.mesh_points import SIZE_MM, read_mesh
+from fitcheck.design.mesh_points import MEND_SIZE, read_mesh, size_difference
 from fitcheck.design.model import Item
 from fitcheck.errors import InputError, ModelError
 from fitcheck.findings import Finding, Severity
@@ -16,10 +16,10 @@ def read_item(
 ) -> tuple[Mesh, tuple[float, float, float], tuple[Finding, ...]]:
     """The printable mesh of a mesh item, its nominal extents as it lies, and what was noticed.
 
-    The file's lengths are taken as millimetres. Raises ``InputError`` when the file is missing,
-    cannot be read or is not a closed solid.
+    Raises ``InputError`` when the file is missing, cannot be read or is not a closed solid.
     """
-    vertices, faces = read_mesh(item)
+    read = read_mesh(item)
+    vertices, faces = read.vertices, read.faces
     found = _size_findings(item, np.ptp(vertices, axis=0))
     try:
         mesh = lay_flat(_closed(vertices, faces, item.name))
@@ -41,15 +41,8 @@ def _closed(vertices: np.ndarray, faces: np.ndarray, name: str) -> Mesh:
 
 
 def _size_findings(item: Item, extents: np.ndarray) -> tuple[Finding, ...]:
-    if np.abs(extents - np.array(item.size_mm)).max() <= SIZE_MM:
+    difference = size_difference(item, extents.tolist())
+    if difference is None:
         return ()
-    says, has = (" x ".join(f"{size:.2f}" for size in sizes) for sizes in (item.size_mm, extents))
-    return (
-        Finding(
-            "mesh-size",
-            f"{item.name}: the item says {says} mm and its file measures {has} mm: the dummy is "
-            "the file's; mend the item's size or the file's unit (millimetres are assumed)",
-            Severity.CAUTION,
-            item.name,
-        ),
-    )
+    words = f"{item.name}: the item {difference}: the dummy is the file's; {MEND_SIZE}"
+    return (Finding("mesh-size", words, Severity.CAUTION, item.name),)

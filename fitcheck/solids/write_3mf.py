@@ -8,6 +8,7 @@ import io
 import zipfile
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 from xml.sax.saxutils import quoteattr
 
 import numpy as np
@@ -48,7 +49,7 @@ def encode(meshes: Mapping[str, Mesh]) -> bytes:
         shift = (along - low[0], -low[1], -low[2])
         items.append(
             f'<item objectid="{number}" transform="1 0 0 0 1 0 0 0 1 '
-            f'{" ".join(_number(step) for step in shift)}"/>'
+            f'{" ".join(f"{step:.9g}" for step in _rounded(shift))}"/>'
         )
         along += float(high[0] - low[0]) + GAP_MM
     model = (
@@ -66,8 +67,7 @@ def write(meshes: Mapping[str, Mesh], path: Path) -> None:
 
 def _object(number: int, name: str, mesh: Mesh) -> str:
     vertices = "".join(
-        f'<vertex x="{_number(x)}" y="{_number(y)}" z="{_number(z)}"/>'
-        for x, y, z in mesh.vertices.tolist()
+        f'<vertex x="{x:.9g}" y="{y:.9g}" z="{z:.9g}"/>' for x, y, z in _rounded(mesh.vertices)
     )
     triangles = "".join(
         f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in mesh.faces.tolist()
@@ -84,9 +84,10 @@ def _printable(name: str) -> str:
     return "".join(letter for letter in name if letter.isprintable())
 
 
-def _number(value: float) -> str:
-    """Enough digits to give a single-precision reader back the same number."""
-    return f"{np.round(value, 7) + 0.0:.9g}"
+def _rounded(values: "np.ndarray | tuple[float, ...]") -> list[Any]:
+    """Written with nine digits these give a single-precision reader back the same numbers."""
+    rounded: list[Any] = (np.round(values, 7) + 0.0).tolist()
+    return rounded
 
 
 def _packed(parts: Mapping[str, str]) -> bytes:

@@ -13,6 +13,7 @@ from fitcheck.errors import InputError
 from fitcheck.fit.check import check
 from fitcheck.workspace.paths import shipped_workspace
 from tests.cli.commands import fitcheck
+from tests.unit.mesh_files import ROOT, mesh_object, model, package, wedge
 
 GOOD = '[soap]\nkind = "block"\nsize = [25, 60, 40]\nsource = "measured"\n'
 BAD = '[ring]\nkind = "disc"\nsize = [20, 3]\n'
@@ -125,3 +126,32 @@ def test_only_a_mesh_may_leave_its_size_out(tmp_path: Path) -> None:
     bench(tmp_path, GOOD.replace("size = [25, 60, 40]\n", ""))
     with pytest.raises(InputError, match=r"soap: size is missing; allowed: 3 lengths for a block"):
         known_items((tmp_path,))["soap"]
+
+
+def test_a_3mf_in_inches_is_checked_and_printed(tmp_path: Path) -> None:
+    """A wedge of 31 x 17 x 9 mm drawn in inches: by arithmetic, and its stand-in by trimesh."""
+    body = wedge()
+    volume = body.volume
+    body.apply_scale(1 / 25.4)
+    items = MESH.replace("fish.stl", "fish.3mf")
+    bench(tmp_path, items, DESIGN.replace('"soap"', '"fish"'))
+    raw = package({ROOT: model(mesh_object(1, body), '<item objectid="1"/>', "inch")})
+    (tmp_path / "models" / "fish.3mf").write_bytes(raw)
+    listed = fitcheck("list", "items", cwd=tmp_path)
+    assert listed.status == 0 and "mesh, 31 x 17 x 9 mm" in listed.out
+    checked = fitcheck("check", "tray", "--no-odds", "--report", "r.html", cwd=tmp_path)
+    assert checked.status == 0 and (tmp_path / "r.html").exists(), checked.err
+    assert fitcheck("dummy", "tray", "-o", "d", cwd=tmp_path).status == 0
+    made = trimesh.load_mesh(tmp_path / "d" / "dummy-fish.stl")
+    assert made.is_watertight and made.volume == pytest.approx(volume, rel=1e-4)
+
+
+def test_a_broken_mesh_is_one_line_and_status_2_in_every_command(tmp_path: Path) -> None:
+    bench(tmp_path, MESH.replace("fish.stl", "fish.3mf"), DESIGN.replace('"soap"', '"fish"'))
+    broken = mesh_object(1, wedge()).replace('v1="0"', 'v1="77"', 1)
+    raw = package({ROOT: model(broken, '<item objectid="1"/>')})
+    (tmp_path / "models" / "fish.3mf").write_bytes(raw)
+    for words in (("check", "tray"), ("dummy", "tray", "-o", "d"), ("list", "items")):
+        ran = fitcheck(*words, cwd=tmp_path)
+        assert ran.status == 2 and "names vertex 77; allowed: 0 to 5" in ran.err, ran.err
+        assert "Traceback" not in ran.err and not (tmp_path / "d").exists()

@@ -1,0 +1,1 @@
+"""Mesh files become triangles in millimetres here: four formats, no references, bounded work."""
