@@ -20,6 +20,7 @@ from fitcheck.cli.sheet import sheet_command
 from fitcheck.cli.suggest import suggest_command
 from fitcheck.cli.threads import hold_to_one
 from fitcheck.errors import FitcheckError, InputError
+from fitcheck.workspace.reading import noting_what_is_read
 
 FAILED = 3
 DEBUG = "FITCHECK_DEBUG"
@@ -50,7 +51,8 @@ def run() -> None:
     """Run the program; never shows a traceback unless FITCHECK_DEBUG is set."""
     hold_to_one(os.environ)
     try:
-        app()
+        with noting_what_is_read():
+            app()
     except FitcheckError as error:
         lines = error.lines if isinstance(error, InputError) else (str(error),)
         for line in lines:

@@ -8,7 +8,13 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import DesignArgument, FolderOption, StockOption, stock_overrides
+from fitcheck.cli.options import (
+    DesignArgument,
+    FolderOption,
+    ForceOption,
+    StockOption,
+    stock_overrides,
+)
 
 
 def sheet_command(
@@ -40,6 +46,7 @@ def sheet_command(
     json: Annotated[
         Path | None, typer.Option("--json", metavar="FILE", help="Write the sheets as JSON too.")
     ] = None,
+    force: ForceOption = False,
 ) -> None:
     """Draw the parts at 1:1, tell the steps, and count what bought sheets give."""
     from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
@@ -50,16 +57,19 @@ def sheet_command(
     from fitcheck.outputs.sheet_json import sheet_json
     from fitcheck.sheet.job import sheet_job
     from fitcheck.units import Unit
-    from fitcheck.workspace.atomic import write_many
     from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.outputs import Outputs
 
-    found = read_design(find_design(design), stocks=stock_overrides(stock))
+    outputs = Outputs({"--json": json}, {"-o": out}, force)
+    path = find_design(design)
+    outputs.check([path])
+    found = read_design(path, stocks=stock_overrides(stock))
+    outputs.check()
     paper = paper or ("letter" if found.unit is Unit.IN else "a4")
     sheets = bought_sheets(bought, found.unit, found.tools.papers)
     job = sheet_job(found, chosen_paper(paper), sheets, kit_count(kits))
     files = sheet_files(job, out, chosen_formats(formats))
-    if json is not None:
-        files[json] = sheet_json(job)
-    write_many(files)
-    sys.stdout.writelines(f"{path}\n" for path in files)
+    also = {} if json is None else {json: sheet_json(job)}
+    outputs.write(files, also)
+    sys.stdout.writelines(f"{path}\n" for path in (*files, *also))
     sys.stdout.write(faults_text(check(found)))

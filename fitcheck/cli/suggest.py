@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
-from fitcheck.cli.options import DesignArgument, stock_overrides
+from fitcheck.cli.options import DesignArgument, ForceOption, stock_overrides
 from fitcheck.errors import InputError
+
+if TYPE_CHECKING:
+    from fitcheck.design.model import Design
 
 
 def suggest_command(
@@ -34,6 +37,7 @@ def suggest_command(
     take: Annotated[
         int, typer.Option("--take", metavar="K", min=1, help="Which suggestion to write.")
     ] = 1,
+    force: ForceOption = False,
 ) -> None:
     """Say which sizes make it fit more surely, and write them back if wanted."""
     from fitcheck.cli.progress import Bar
@@ -43,28 +47,29 @@ def suggest_command(
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.suggest_text import suggest_text
     from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.outputs import Outputs
 
-    if out is not None and out.exists():
-        raise InputError(f"-o: read '{out}', which is there already; allowed: a new file")
+    outputs = Outputs({"-o": out}, force=force, designs=True)
     path = find_design(design)
+    outputs.check([path])
     target = retargeted(path, stock_overrides(for_stock), for_tools)
-    sys.stdout.write(faults_text(check(target)))
+    outputs.check()
+    faults = faults_text(check(target))
     with Bar() as bar:
         found = suggest(target, boxes, seed, bar)
-    sys.stdout.write(suggest_text(found, details=details))
+    files = {}
     if out is not None:
         if found.ranked and take > len(found.ranked):
             raise InputError(f"--take: read {take}; allowed: 1 to {len(found.ranked)}")
         chosen = found.ranked[take - 1].design if found.ranked else target
-        _write(path, out, chosen, for_tools)
+        files[out] = _rewritten(path, chosen, for_tools)
+    outputs.check((), files)
+    sys.stdout.write(faults + suggest_text(found, details=details))
+    outputs.write(files)
 
 
-def _write(path: Path, out: Path, chosen: object, tools: str | None) -> None:
-    from fitcheck.design.model import Design
+def _rewritten(path: Path, chosen: Design, tools: str | None) -> str:
     from fitcheck.design.read import read_design
     from fitcheck.odds.rewrite import rewritten
-    from fitcheck.workspace.atomic import write_whole
 
-    assert isinstance(chosen, Design), "a suggestion is a design"
-    text = path.read_text(encoding="utf-8")
-    write_whole(out, rewritten(text, read_design(path), chosen, tools))
+    return rewritten(path.read_text(encoding="utf-8"), read_design(path), chosen, tools)

@@ -1,11 +1,13 @@
 """A content that is a mesh file is read here; the fit sees the hull of its points."""
 
+import io
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitcheck.design.model import Item
 from fitcheck.errors import InputError
+from fitcheck.workspace.reading import Most, read_bounded
 
 if TYPE_CHECKING:
     import numpy as np
@@ -27,8 +29,9 @@ def read_mesh(item: Item) -> tuple["np.ndarray", "np.ndarray"]:
     path = item.mesh_path
     if path is None or not path.is_file():
         raise InputError(f"{path}: there is no such mesh file for {item.name}: give its place")
+    raw = io.BytesIO(read_bounded(path, Most.MESH))
     try:
-        read = trimesh.load_mesh(path, process=False)
+        read = trimesh.load_mesh(raw, file_type=path.suffix[1:], process=False)
     except Exception as error:  # whatever a reader trips over in a broken file
         raise InputError(
             f"{path}: the mesh cannot be read ({error}); allowed are STL, 3MF, OBJ and PLY"

@@ -4,12 +4,12 @@ A record is on the disk, folder entry and all, before a profile that names it is
 lost in between leaves a record more, never a profile without its record.
 """
 
-import os
 import re
 from collections.abc import Iterable
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.workspace import journal
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import CALIBRATION
@@ -70,18 +70,10 @@ def find_records(names: Iterable[str], roots: Iterable[Path]) -> tuple[Path, ...
 
 
 def clear_leftovers(folder: Path) -> None:
-    """Remove half-written parts that a program left when it was killed; the lock is held."""
-    for path in folder.glob(".*.part"):
-        path.unlink(missing_ok=True)
+    """Finish or clear what a program left when it was killed; the records' lock is held."""
+    journal.recover([folder])
 
 
 def settle(folder: Path) -> None:
     """Make the folder's own list of files safe against a loss of power, where that is possible."""
-    try:
-        descriptor = os.open(folder, os.O_RDONLY)
-    except OSError:  # a system that does not open folders
-        return
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+    journal.settle([folder])
