@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
@@ -18,7 +19,7 @@ from fitcheck.workspace.digests import (
     is_ours,
     may_keep_digests,
 )
-from fitcheck.workspace.journal import recover
+from fitcheck.workspace.journal import JOURNAL, recover
 from fitcheck.workspace.names import ITEMS_FILE
 from fitcheck.workspace.paths import CALIBRATION, MODELS, find_workspace
 from fitcheck.workspace.reading import read_so_far
@@ -63,7 +64,13 @@ class Outputs:
         """
         try:
             outputs = tuple(self._outputs(sets))
-            recover({_nearest_folder(output.path) for output in outputs} | set(self._above()))
+            touched = {_nearest_folder(output.path) for output in outputs} | set(self._above())
+            recover(touched)
+            for above in {folder.parent for folder in touched} | {Path.cwd()}:
+                # A set of new folders has its journal above them.
+                if (above / JOURNAL).is_file():
+                    with contextlib.suppress(InputError):
+                        recover([above])
             self._refuse(outputs, tuple(inputs))
         except (OSError, ValueError) as error:
             if isinstance(error, InputError):

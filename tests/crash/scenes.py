@@ -45,7 +45,7 @@ class Scene:
     name: str
     command: Command
     folders: tuple[str, ...]
-    """The folders that it writes to, as far as they are there: what the next command touches."""
+    """The folders that its set lies in: what the next command touches, as far as they are there."""
     before: tuple[Command, ...] = ()
     """What was done in the workspace before."""
     users: tuple[str, ...] = ("notes.txt",)
@@ -78,8 +78,8 @@ SHEET = ("-o", "out", "--json", "pages/sheet.json")
 DUMMY = ("--only", "contents", "--only", "outside", "-o", "out")
 SUGGEST = ("--odds", "200", "-o", "out/better.toml")
 RECORD = ("record", "box", "--outcome", "slid", "--date", "2026-11-20")
-OUT = ("out", ".")
-PAGES = ("out", "pages", "pictures", ".")
+OUT = ("out",)
+PAGES = ("out", "pages", "pictures")
 OWN = ("out/mine.txt", "notes.txt")
 SCENES = (
     Scene("check", ("check", "box", *CHECK, *PICTURES), PAGES),

@@ -6,12 +6,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from fitcheck.workspace.digests import DIGESTS
 from tests.cli.commands import fitcheck_here
 from tests.crash.killing import Ended, run_here
 from tests.crash.scenes import Scene, copy_of, hidden, kept
 from tests.crash.warm import Kept
 
 TOUCH = "touch.json"
+TOUCHING = ("check", "wide", "--no-odds", "--json")
 
 
 @dataclass
@@ -40,6 +42,10 @@ def ready(scene: Scene, place: Path, slow: Kept) -> Ready:
     """Make a scene's workspace, and run its command once without a kill."""
     made, tried = place / "made", place / "tried"
     scene.make(made)
+    slow.start(TOUCHING)
+    assert fitcheck_here(*TOUCHING, TOUCH, cwd=made).status in (0, 1)
+    for name in (TOUCH, DIGESTS):
+        (made / name).unlink()
     for command in scene.before:
         slow.start(command)
         assert fitcheck_here(*command, cwd=made).status in (0, 1), command
@@ -73,9 +79,9 @@ def killed(here: Ready, place: Path, slow: Kept, point: tuple[int, bool], tally:
     tally.points += 1
     tally.half += kept(root) not in (here.old, here.new)
     if scene.folders:
-        _touched(here, root, point[0], where, tally)
-    elif scene.name != "demo beside":
-        _whole(here, root, where, tally)
+        _touched(here, root, point[0], slow, where, tally)
+    else:
+        _each_whole(here, root, where, tally)
     _again(here, root, slow, where, tally)
 
 
@@ -86,16 +92,16 @@ def _run(scene: Scene, root: Path, slow: Kept, point: tuple[int, bool] | None = 
     return run_here(scene.command, root, point[0], torn=point[1])
 
 
-def _touched(here: Ready, root: Path, turn: int, where: str, tally: Tally) -> None:
+def _touched(here: Ready, root: Path, turn: int, slow: Kept, where: str, tally: Tally) -> None:
     """Another command writes into one of the folders: the set has to be whole; then into all."""
-    there = [name for name in here.scene.folders if (root / name).is_dir()]
-    there = there[turn % len(there) :] + there[: turn % len(there)]
-    # In the folder above, only what is about to appear there can be told.
-    for number, name in enumerate(there):
-        ended = run_here(("check", "wide", "--no-odds", "--json", f"{name}/{TOUCH}"), root)
+    there = [name for name in here.scene.folders if (root / name).is_dir()] or ["."]
+    first = there[turn % len(there)]
+    for name in dict.fromkeys((first, ".", *there)):
+        slow.start(TOUCHING)
+        ended = run_here((*TOUCHING, f"{name}/{TOUCH}"), root)
         if ended.status not in (0, 1):
             tally.faults.append(f"{where}: the next command said {ended.said}")
-        if number == 0:
+        if name == first:
             _whole(here, root, where, tally)
     left = hidden(root)
     if left:
@@ -107,6 +113,16 @@ def _whole(here: Ready, root: Path, where: str, tally: Tally) -> None:
     if now not in (here.old, here.new):
         changed = [name for name in here.new if now.get(name) != here.new[name]]
         tally.faults.append(f"{where}: neither old nor new: {changed[:3]} of {len(here.new)}")
+
+
+def _each_whole(here: Ready, root: Path, where: str, tally: Tally) -> None:
+    """Records and an example are made step by step: each file is the old one or the new one."""
+    for name, data in kept(root).items():
+        if data not in (here.old.get(name), here.new.get(name)):
+            tally.faults.append(f"{where}: {name} is neither old nor new")
+    lost = sorted(set(here.old) - set(kept(root)))
+    if lost:
+        tally.faults.append(f"{where}: lost {lost}")
 
 
 def _again(here: Ready, root: Path, slow: Kept, where: str, tally: Tally) -> None:

@@ -10,21 +10,35 @@ import contextlib
 import importlib
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 from unittest import mock
+
+from fitcheck.drawing.papers import Paper
+from fitcheck.fit.check import Check
+from fitcheck.learn.coupon import Coupon
+from fitcheck.outputs.dummy_files import DummyFiles, DummyOrder
+from fitcheck.outputs.dummy_kinds import DummyKind
+from fitcheck.outputs.gauge_files import Files, GaugeFiles, GaugeOrder
+from fitcheck.solids.blocks import Side
+from fitcheck.solids.correction import IDENTITY
+from fitcheck.solids.finishing import Bed
+from fitcheck.stock.paper import Stock
 
 SLOW = (
     "fitcheck.outputs.dummy_files.dummy_files",
     "fitcheck.outputs.gauge_files.gauge_files",
     "fitcheck.outputs.coupon_files.coupon_files",
     "fitcheck.outputs.pictures.picture_files",
+    "fitcheck.outputs.sheet_files.sheet_files",
+    "fitcheck.fit.check.check",
     "fitcheck.outputs.report.render.report_page",
     "fitcheck.odds.suggest.suggest",
     "fitcheck.cli.demo.odds_with_advice",
     "fitcheck.cli.recording.forecast_of",
 )
-LIBRARIES = ("cadquery", "trimesh", "manifold3d", "reportlab.pdfgen.canvas", "ezdxf", "jinja2",
-             "resvg_py", "scipy.optimize", "fitcheck.odds.odds", "fitcheck.sheet.job")  # fmt: skip
+LIBRARIES = ("fitcheck.odds.odds", "fitcheck.sheet.job", "fitcheck.outputs.check_json")
 
 
 class Kept:
@@ -53,15 +67,54 @@ class Kept:
         return call
 
 
+def _contents_alone() -> DummyOrder:
+    return DummyOrder({DummyKind.CONTENTS}, Side.OUTSIDE, 2.0, Bed(), IDENTITY, step=False)
+
+
+def _any_dummies(found: Check, *_: object) -> DummyFiles:
+    """A set of files in the place of solids, others for another design."""
+    names = (f"dummy-{n}.{kind}" for n in range(4) for kind in ("stl", "3mf"))
+    return DummyFiles({name: _bytes(name, found) for name in names}, ())
+
+
+def _any_gauge(order: GaugeOrder, folder: Path, *_: object) -> GaugeFiles:
+    names = ("gauge-rings.stl", "gauge-rings.3mf", "plug.stl", "gap.stl", f"{order.printer}.csv")
+    files: Files = {folder / name: _bytes(name, order) for name in names}
+    return GaugeFiles(files, order.wanted_u_mm, "", ())
+
+
+def _any_coupon(
+    coupon: Coupon, stock: Stock, folder: Path, paper: Paper, *_: object
+) -> tuple[Files, SimpleNamespace]:
+    names = ("coupon.pdf", "coupon.dxf", "readings.csv", "folding-block.stl")
+    return {folder / name: _bytes(name, paper) for name in names}, SimpleNamespace(findings=())
+
+
+def _bytes(name: str, made_of: object) -> bytes:
+    return f"{name} {made_of!r}".encode() * 50
+
+
+IN_PLACE_OF_SOLIDS = {
+    "fitcheck.outputs.dummy_files.dummy_files": _any_dummies,
+    "fitcheck.outputs.gauge_files.gauge_files": _any_gauge,
+    "fitcheck.outputs.coupon_files.coupon_files": _any_coupon,
+}
+
+
 @contextlib.contextmanager
-def slow_once() -> Iterator[Kept]:
-    """Inside, slow functions are worked out once for each command."""
+def slow_once(*, solids: bool) -> Iterator[Kept]:
+    """Inside, slow functions are worked out once for each command.
+
+    Without `solids`, files of some bytes stand for the solids; nothing else is replaced.
+    """
     for library in LIBRARIES:
         importlib.import_module(library)
     kept = Kept()
     with contextlib.ExitStack() as patches:
+        patches.enter_context(mock.patch("fitcheck.cli.demo._order", _contents_alone))
         for name in SLOW:
             module, _, function = name.rpartition(".")
             real = getattr(importlib.import_module(module), function)
+            real = real if solids else IN_PLACE_OF_SOLIDS.get(name, real)
             patches.enter_context(mock.patch(name, kept.keeping(name, real)))
         yield kept
