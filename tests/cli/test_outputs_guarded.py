@@ -6,6 +6,7 @@ outside reads the list of what fitcheck wrote.
 
 from __future__ import annotations
 
+import functools
 import os
 import shutil
 import subprocess
@@ -201,7 +202,11 @@ def test_an_empty_file_holds_nothing_to_lose(bench: Path) -> None:
     assert check(bench, "--json", "made-by-mktemp.json").status == 0
 
 
-def test_a_filled_in_coupon_is_kept(bench: Path) -> None:
+def test_a_filled_in_coupon_is_kept(bench: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from fitcheck.outputs.coupon_files import folding_block
+
+    once = functools.cache(folding_block)  # it is the same block each time
+    monkeypatch.setattr("fitcheck.outputs.coupon_files.folding_block", once)
     command = ("coupon", "index-90", "-o", "coupon")
     assert fitcheck_here(*command, cwd=bench).status == 0
     readings = bench / "coupon" / "index-90-readings.csv"
@@ -253,6 +258,7 @@ def test_a_demo_that_was_stopped_goes_on_and_keeps_what_was_changed(
     """As after a kill between the copy and the stand-ins: the mark that says so is there."""
     from fitcheck.cli.odds_options import odds_with_advice
     from fitcheck.workspace.example import UNFINISHED, copy_example
+    from tests.crash.warm import contents_alone
 
     folder = tmp_path / "bench"
     copy_example(folder)
@@ -260,6 +266,7 @@ def test_a_demo_that_was_stopped_goes_on_and_keeps_what_was_changed(
     design.write_text(design.read_text().replace("Harbour", "My own"))
     (folder / "models" / "items.toml").unlink()
     monkeypatch.setattr("fitcheck.cli.demo.odds_with_advice", lambda c: odds_with_advice(c, 200))
+    monkeypatch.setattr("fitcheck.cli.demo._order", contents_alone)
     again = fitcheck_here("demo", "bench", cwd=tmp_path)
     assert again.status == 0 and "My own" in again.out, again.err
     assert "My own" in design.read_text() and (folder / "models" / "items.toml").is_file()

@@ -15,9 +15,11 @@ from types import SimpleNamespace
 from typing import Any
 from unittest import mock
 
+from fitcheck.cli.odds_options import odds_with_advice
 from fitcheck.drawing.papers import Paper
 from fitcheck.fit.check import Check
 from fitcheck.learn.coupon import Coupon
+from fitcheck.odds.result import Odds
 from fitcheck.outputs.dummy_files import DummyFiles, DummyOrder
 from fitcheck.outputs.dummy_kinds import DummyKind
 from fitcheck.outputs.gauge_files import Files, GaugeFiles, GaugeOrder
@@ -67,7 +69,8 @@ class Kept:
         return call
 
 
-def _contents_alone() -> DummyOrder:
+def contents_alone() -> DummyOrder:
+    """Of the demo's stand-ins only those that are made soonest."""
     return DummyOrder({DummyKind.CONTENTS}, Side.OUTSIDE, 2.0, Bed(), IDENTITY, step=False)
 
 
@@ -94,7 +97,12 @@ def _bytes(name: str, made_of: object) -> bytes:
     return f"{name} {made_of!r}".encode() * 50
 
 
-IN_PLACE_OF_SOLIDS = {
+def _few_odds(found: Check) -> Odds:
+    return odds_with_advice(found, 200)
+
+
+QUICKLY = {
+    "fitcheck.cli.demo.odds_with_advice": _few_odds,
     "fitcheck.outputs.dummy_files.dummy_files": _any_dummies,
     "fitcheck.outputs.gauge_files.gauge_files": _any_gauge,
     "fitcheck.outputs.coupon_files.coupon_files": _any_coupon,
@@ -105,16 +113,17 @@ IN_PLACE_OF_SOLIDS = {
 def slow_once(*, solids: bool) -> Iterator[Kept]:
     """Inside, slow functions are worked out once for each command.
 
-    Without `solids`, files of some bytes stand for the solids; nothing else is replaced.
+    Without `solids`, files of some bytes stand for the solids and odds are of a few boxes;
+    nothing else is replaced.
     """
     for library in LIBRARIES:
         importlib.import_module(library)
     kept = Kept()
     with contextlib.ExitStack() as patches:
-        patches.enter_context(mock.patch("fitcheck.cli.demo._order", _contents_alone))
+        patches.enter_context(mock.patch("fitcheck.cli.demo._order", contents_alone))
         for name in SLOW:
             module, _, function = name.rpartition(".")
             real = getattr(importlib.import_module(module), function)
-            real = real if solids else IN_PLACE_OF_SOLIDS.get(name, real)
+            real = real if solids else QUICKLY.get(name, real)
             patches.enter_context(mock.patch(name, kept.keeping(name, real)))
         yield kept
