@@ -32,7 +32,9 @@ def copy_example(folder: Path) -> tuple[Path, ...]:
         folder / path.relative_to(source): path.read_bytes()
         for top in (MODELS, CALIBRATION)
         for path in sorted((source / top).rglob("*"))
-        if path.is_file() and RECORDS not in path.relative_to(source).parts
+        if path.is_file()
+        and RECORDS not in path.relative_to(source).parts
+        and not path.name.startswith(".")
     }
     missing = {path: data for path, data in files.items() if not os.path.lexists(path)}
     for path in missing:

@@ -122,9 +122,11 @@ class Outputs:
             _refuse_link(output)
             self._refuse_place(output.read, output.path)
             _refuse_what_is_no_file(output)
+            _refuse_shut(output.read, output.path)
         for option, folder in self.folders.items():
             if folder is not None:
                 self._refuse_place(f"{option}: read '{folder}'", folder / "x")
+                _refuse_shut(f"{option}: read '{folder}'", folder / "x")
         if not self.force:
             _refuse_the_users([output for output in outputs if not _may_go(output.path)])
 
@@ -222,6 +224,15 @@ def _refuse_what_is_no_file(output: _Output) -> None:
         raise InputError(
             f"{output.read}, which is a device or a pipe; allowed: a file on the disk; choose "
             f"another name; {NOTHING}"
+        )
+
+
+def _refuse_shut(read: str, path: Path) -> None:
+    folder = _nearest_folder(path)
+    if not os.access(folder, os.W_OK | os.X_OK):
+        raise InputError(
+            f"{read}, and {folder} cannot be written to; allowed: a place you may write to; choose "
+            f"another or mend its rights; {NOTHING}"
         )
 
 
