@@ -192,7 +192,8 @@ def _folded(path: Path) -> Path:
 
 def _refuse_folder(option: str, folder: Path) -> None:
     if os.path.lexists(folder) and not folder.is_dir():
-        what = "a link to nothing" if folder.is_symlink() and not folder.exists() else "no folder"
+        lost = folder.is_symlink() and not folder.exists()
+        what = "a link to nothing" if lost else "not a folder"
         raise InputError(
             f"{option}: read '{folder}', which is {what}; allowed: a folder, made if missing; "
             f"choose another name; {NOTHING}"

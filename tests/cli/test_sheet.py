@@ -200,7 +200,7 @@ def test_a_wrong_option_is_one_line(
     ("options", "said"),
     [
         (["--format", "png"], "--format: read 'png'; allowed: svg, pdf, dxf"),
-        (["--json", "."], "cannot be written"),
+        (["--json", "."], "--json: read '.', which is a folder"),
     ],
 )
 def test_what_is_wrong_is_one_line_and_nothing_is_written(
