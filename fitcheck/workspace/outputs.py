@@ -19,7 +19,7 @@ from fitcheck.workspace.digests import (
     is_ours,
     may_keep_digests,
 )
-from fitcheck.workspace.journal import JOURNAL, recover
+from fitcheck.workspace.journal import recover
 from fitcheck.workspace.names import ITEMS_FILE
 from fitcheck.workspace.paths import CALIBRATION, MODELS, find_workspace
 from fitcheck.workspace.reading import read_so_far
@@ -67,10 +67,9 @@ class Outputs:
             touched = {_nearest_folder(output.path) for output in outputs} | set(self._above())
             recover(touched)
             for above in {folder.parent for folder in touched} | {Path.cwd()}:
-                # A set of new folders has its journal above them.
-                if (above / JOURNAL).is_file():
-                    with contextlib.suppress(InputError):
-                        recover([above])
+                # New folders are staged above them; what cannot be mended there hinders nothing.
+                with contextlib.suppress(InputError):
+                    recover([above])
             self._refuse(outputs, tuple(inputs))
         except (OSError, ValueError) as error:
             if isinstance(error, InputError):

@@ -70,8 +70,9 @@ def find_records(names: Iterable[str], roots: Iterable[Path]) -> tuple[Path, ...
 
 
 def clear_leftovers(folder: Path) -> None:
-    """Finish or clear what a program left when it was killed; the records' lock is held."""
-    journal.recover([folder])
+    """Finish or clear what a killed program left in calibration; the records' lock is held."""
+    shelves = (path for path in folder.parent.iterdir() if path.is_dir())
+    journal.recover([folder, folder.parent, *shelves])
 
 
 def settle(folder: Path) -> None:
