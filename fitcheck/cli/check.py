@@ -20,8 +20,8 @@ from fitcheck.cli.odds_options import (
 )
 from fitcheck.cli.options import (
     DesignArgument,
+    ForceOption,
     StockOption,
-    refuse_to_overwrite,
     stock_overrides,
 )
 
@@ -51,62 +51,74 @@ def check_command(
         Path | None,
         typer.Option("--picture", metavar="DIR", help="Write still pictures, as SVG and PNG."),
     ] = None,
+    force: ForceOption = False,
 ) -> None:
     """Say whether the lid slides on and the contents go in, as drawn and made by hand."""
     from fitcheck.cli.progress import Bar
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
     from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.outputs import Outputs
 
     boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity)
     stocks = stock_overrides(stock)
+    outputs = Outputs({"--json": json, "--report": report}, {"--picture": picture}, force)
     path = find_design(design)
-    refuse_to_overwrite(path, json, report)
+    outputs.check([path])
+    drawn = read_design(path, stocks=stocks)
+    outputs.check()
     with Bar() as progress:
-        found = check(read_design(path, stocks=stocks), progress)
+        found = check(drawn, progress)
     sure = None if boxes is None else odds_with_advice(found, boxes, seed, air)
-    _say(found, sure, details, json)
-    if report is not None or picture is not None:
-        _show(found, sure, report, picture)
+    data = {} if json is None else {json: _json(found, sure)}
+    shown = _shown(found, sure, report, picture)
+    outputs.check((), data, *shown)
+    _say(found, sure, details)
+    outputs.write(data, *shown)
     if not found.fits:
         raise typer.Exit(DOES_NOT_FIT)
 
 
-def _say(found: Check, odds: Odds | None, details: bool, json: Path | None) -> None:
-    """Print what was found, and write it as JSON if wanted."""
-    from fitcheck.outputs.check_json import check_json
+def _say(found: Check, odds: Odds | None, details: bool) -> None:
+    """Print what was found."""
     from fitcheck.outputs.check_text import check_text
-    from fitcheck.workspace.atomic import write_whole
 
     sys.stdout.write(check_text(found, odds))
-    text = ""
-    if odds is None:
-        text = check_json(found) if json is not None else ""
-    else:
+    if odds is not None:
         from fitcheck.outputs.odds_details import odds_details
-        from fitcheck.outputs.odds_json import check_odds_json
         from fitcheck.outputs.odds_text import odds_text
 
         sys.stdout.write(odds_text(odds) + (odds_details(odds) if details else ""))
-        text = check_odds_json(found, odds)
-    if json is not None:
-        write_whole(json, text)
 
 
-def _show(found: Check, odds: Odds | None, report: Path | None, picture: Path | None) -> None:
-    """Write the page and the pictures that were asked for, all or none."""
+def _json(found: Check, odds: Odds | None) -> str | bytes:
+    """What was found, as JSON."""
+    if odds is None:
+        from fitcheck.outputs.check_json import check_json
+
+        return check_json(found)
+    from fitcheck.outputs.odds_json import check_odds_json
+
+    return check_odds_json(found, odds)
+
+
+def _shown(
+    found: Check, odds: Odds | None, report: Path | None, picture: Path | None
+) -> list[dict[Path, str | bytes]]:
+    """The page and the pictures that were asked for."""
     from fitcheck.cli.progress import Bar
-    from fitcheck.workspace.atomic import write_many
 
-    files: dict[Path, str | bytes] = {}
+    if report is None and picture is None:
+        return []
+    sets: list[dict[Path, str | bytes]] = []
     with Bar() as bar:
         if report is not None:
             from fitcheck.outputs.report.model import report_of
             from fitcheck.outputs.report.render import report_page
 
-            files[report] = report_page(report_of(found, odds, bar))
+            sets.append({report: report_page(report_of(found, odds, bar))})
         if picture is not None:
             from fitcheck.outputs.pictures import picture_files
 
-            files |= picture_files(found, picture, bar)
-    write_many(files)
+            sets.append(picture_files(found, picture, bar))
+    return sets

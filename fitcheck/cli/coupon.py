@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import FolderOption
+from fitcheck.cli.options import FolderOption, ForceOption
 
 
 def coupon_command(
@@ -24,18 +24,21 @@ def coupon_command(
         str | None,
         typer.Option("--printer", metavar="NAME", help="Correct the block for this printer."),
     ] = None,
+    force: ForceOption = False,
 ) -> None:
     """Write a coupon to cut, how to read it, the empty readings and a block to fold against."""
     from fitcheck.cli.calibrating import coupon_order
     from fitcheck.cli.sheet_options import chosen_paper
     from fitcheck.fit.cautions import cutting_cautions, printing_cautions
     from fitcheck.outputs.coupon_files import coupon_files
-    from fitcheck.workspace.atomic import write_many
+    from fitcheck.workspace.outputs import Outputs
 
     page = chosen_paper(paper)
+    outputs = Outputs({}, {"-o": out}, force)
+    outputs.check()
     coupon, known, correction = coupon_order(stock, tools, printer)
     files, block = coupon_files(coupon, known, out, page, correction)
-    write_many(files)
+    outputs.write(files)
     sys.stdout.writelines(f"{path}\n" for path in sorted(files))
     if not correction.is_identity:
         sys.stdout.write(f"the block is corrected by the profile of {correction.name}\n")

@@ -38,15 +38,20 @@ def demo_command(
     from fitcheck.fit.check import check
     from fitcheck.outputs.check_text import check_text
     from fitcheck.outputs.odds_text import odds_text
-    from fitcheck.workspace.example import copy_example
+    from fitcheck.workspace.example import copy_example, finish_example
+    from fitcheck.workspace.outputs import Outputs
 
+    dummies = folder / "dummies"
+    outputs = Outputs({}, {"DIR": folder})
+    outputs.check()
     copy_example(folder)
     found = check(read_design(folder / "models" / f"{EXAMPLE}.toml"))
     odds = odds_with_advice(found)
     sys.stdout.write(check_text(found, odds) + odds_text(odds) + "\n")
     sys.stdout.flush()
-    write_dummies(found, _order(), folder / "dummies")
-    sys.stdout.write(NEXT.format(models=folder / "models", dummies=folder / "dummies"))
+    write_dummies(found, _order(), dummies, outputs)
+    finish_example(folder)
+    sys.stdout.write(NEXT.format(models=folder / "models", dummies=dummies))
 
 
 def _order() -> DummyOrder:

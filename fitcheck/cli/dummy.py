@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitcheck.cli.options import DesignArgument, FolderOption, StockOption, stock_overrides
+from fitcheck.cli.options import (
+    DesignArgument,
+    FolderOption,
+    ForceOption,
+    StockOption,
+    stock_overrides,
+)
 from fitcheck.outputs.dummy_kinds import DummyKind
 from fitcheck.solids.blocks import Side
 
@@ -17,6 +23,7 @@ if TYPE_CHECKING:
     from fitcheck.outputs.dummy_files import DummyOrder
     from fitcheck.solids.finishing import Bed
     from fitcheck.units import Unit
+    from fitcheck.workspace.outputs import Outputs
 
 BED = "180x180x180"
 MOST_WALL_MM = 50.0
@@ -43,6 +50,7 @@ def dummy_command(
         typer.Option("--printer", metavar="NAME", help="Correct the sizes for this printer."),
     ] = None,
     stock: StockOption = None,
+    force: ForceOption = False,
 ) -> None:
     """Write printable stand-ins: contents, blocks to try a lid on, a box, the folded parts."""
     from fitcheck.cli.calibrating import correction_named
@@ -50,9 +58,12 @@ def dummy_command(
     from fitcheck.fit.check import check
     from fitcheck.outputs.dummy_files import DummyOrder
     from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.outputs import Outputs
 
     stocks = stock_overrides(stock)
     wall_mm, holds = read_wall(wall), read_bed(bed)
+    outputs = Outputs({}, {"-o": out}, force)
+    outputs.check()
     profile, correction = correction_named(printer)
     order = DummyOrder(
         kinds=frozenset(only or DummyKind),
@@ -63,20 +74,20 @@ def dummy_command(
         step=step,
         printer=profile,
     )
-    write_dummies(check(read_design(find_design(design), stocks=stocks)), order, out)
+    found = check(read_design(find_design(design), stocks=stocks))
+    write_dummies(found, order, out, outputs)
 
 
-def write_dummies(found: Check, order: DummyOrder, out: Path) -> None:
+def write_dummies(found: Check, order: DummyOrder, out: Path, outputs: Outputs) -> None:
     """Make the stand-ins of a checked design, write them all or none, and say what they are."""
     from fitcheck.cli.progress import Bar
     from fitcheck.fit.cautions import printing_cautions
     from fitcheck.outputs.dummy_files import dummy_files
     from fitcheck.outputs.dummy_text import dummy_text
-    from fitcheck.workspace.atomic import write_many
 
     with Bar() as progress:
         result = dummy_files(found, order, progress)
-    write_many({out / name: data for name, data in result.files.items()})
+    outputs.write({out / name: data for name, data in result.files.items()})
     sys.stdout.write(dummy_text(result.made, out, found.design.unit, printing_cautions()))
 
 

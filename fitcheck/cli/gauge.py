@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import FolderOption
+from fitcheck.cli.options import FolderOption, ForceOption
 
 
 def gauge_command(
@@ -31,6 +31,7 @@ def gauge_command(
         str,
         typer.Option("--want", metavar="U", help="Standard uncertainty wanted from the steps."),
     ] = "0.03 mm",
+    force: ForceOption = False,
 ) -> None:
     """Write a printable gauge with its empty readings, and stepped go / no-go gauges."""
     from fitcheck.cli.calibrating import gauge_order
@@ -38,10 +39,12 @@ def gauge_command(
     from fitcheck.fit.cautions import printing_cautions
     from fitcheck.outputs.gauge_files import gauge_files
     from fitcheck.outputs.gauge_text import gauge_text
-    from fitcheck.workspace.atomic import write_many
+    from fitcheck.workspace.outputs import Outputs
 
+    outputs = Outputs({}, {"-o": out}, force)
+    outputs.check()
     order = gauge_order(printer, size, design, want)
     with Bar() as progress:
         made = gauge_files(order, out, progress)
-    write_many(made.files)
+    outputs.write(made.files)
     sys.stdout.write(gauge_text(order, made, printing_cautions()))

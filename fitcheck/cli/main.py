@@ -24,6 +24,7 @@ from fitcheck.cli.threads import hold_to_one
 from fitcheck.errors import FitcheckError, InputError
 from fitcheck.plain import first_lines
 from fitcheck.workspace.paths import current_folder
+from fitcheck.workspace.reading import noting_what_is_read
 
 FAILED = 3
 DEBUG = "FITCHECK_DEBUG"
@@ -72,7 +73,8 @@ def run() -> None:
 def _run_commands() -> None:
     """All that was printed is written before this ends, so that a failure to do so is told."""
     try:
-        app()
+        with noting_what_is_read():
+            app()
     finally:
         sys.stdout.flush()
 

@@ -23,15 +23,12 @@ StockOption = Annotated[
 FolderOption = Annotated[
     Path, typer.Option("-o", "--out", metavar="DIR", help="Folder to write into; made if missing.")
 ]
-
-
-def refuse_to_overwrite(design: Path, *outputs: Path | None) -> None:
-    """A design is never written over by what is made of it. Raises InputError."""
-    for output in outputs:
-        if output is not None and output.exists() and output.samefile(design):
-            raise InputError(
-                f"{output}: is the design itself; allowed: another file; nothing was written"
-            )
+ForceOption = Annotated[
+    bool,
+    typer.Option(
+        "--force", help="Write over files that are not fitcheck's, or were changed since."
+    ),
+]
 
 
 def free_text(option: str, text: str) -> str:

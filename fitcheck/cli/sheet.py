@@ -8,7 +8,13 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import DesignArgument, FolderOption, StockOption, stock_overrides
+from fitcheck.cli.options import (
+    DesignArgument,
+    FolderOption,
+    ForceOption,
+    StockOption,
+    stock_overrides,
+)
 
 
 def sheet_command(
@@ -40,6 +46,7 @@ def sheet_command(
     json: Annotated[
         Path | None, typer.Option("--json", metavar="FILE", help="Write the sheets as JSON too.")
     ] = None,
+    force: ForceOption = False,
 ) -> None:
     """Draw the parts at 1:1, tell the steps, and count what bought sheets give."""
     from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
@@ -51,19 +58,22 @@ def sheet_command(
     from fitcheck.outputs.sheet_json import sheet_json
     from fitcheck.sheet.job import sheet_job
     from fitcheck.units import Unit
-    from fitcheck.workspace.atomic import write_many
     from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.outputs import Outputs
 
     kinds, count, stocks = chosen_formats(formats), kit_count(kits), stock_overrides(stock)
     page = None if paper is None else chosen_paper(paper)
-    found = read_design(find_design(design), stocks=stocks)
+    outputs = Outputs({"--json": json}, {"-o": out}, force)
+    path = find_design(design)
+    outputs.check([path])
+    found = read_design(path, stocks=stocks)
+    outputs.check()
     sheets = bought_sheets(bought, found.unit, found.tools.papers)
     page = page or (Paper.LETTER if found.unit is Unit.IN else Paper.A4)
     job = sheet_job(found, page, sheets, count)
     files = sheet_files(job, out, kinds)
-    if json is not None:
-        files[json] = sheet_json(job)
+    also = {} if json is None else {json: sheet_json(job)}
     faults = faults_text(check(found))
-    write_many(files)
-    sys.stdout.writelines(f"{path}\n" for path in files)
+    outputs.write(files, also)
+    sys.stdout.writelines(f"{path}\n" for path in (*files, *also))
     sys.stdout.write(faults)

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
-from fitcheck.cli.options import DesignArgument, stock_overrides
+from fitcheck.cli.options import DesignArgument, ForceOption, stock_overrides
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
+
+if TYPE_CHECKING:
+    from fitcheck.design.model import Design
 
 
 def suggest_command(
@@ -35,6 +38,7 @@ def suggest_command(
     take: Annotated[
         int, typer.Option("--take", metavar="K", min=1, help="Which suggestion to write.")
     ] = 1,
+    force: ForceOption = False,
 ) -> None:
     """Say which sizes make it fit more surely, and write them back if wanted."""
     from fitcheck.cli.progress import Bar
@@ -44,16 +48,19 @@ def suggest_command(
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.suggest_text import suggest_text
     from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.outputs import Outputs
 
     stocks = stock_overrides(for_stock, "--for-stock")
     refuse_take(take, out)
-    if out is not None and out.exists():
-        raise InputError(f"-o: read {shown(str(out))}, which is there already; allowed: a new file")
+    outputs = Outputs({"-o": out}, force=force, designs=True)
     path = find_design(design)
+    outputs.check([path])
     target = retargeted(path, stocks, for_tools)
+    outputs.check()
     faults = faults_text(check(target))
     with Bar() as bar:
         found = suggest(target, boxes, seed, bar)
+    files = {}
     if out is not None:
         if found.ranked and take > len(found.ranked):
             raise InputError(
@@ -61,8 +68,10 @@ def suggest_command(
                 "suggested; leave it out for the first"
             )
         chosen = found.ranked[take - 1].design if found.ranked else target
-        _write(path, out, chosen, for_tools)
+        files[out] = _rewritten(path, chosen, for_tools)
+    outputs.check((), files)
     sys.stdout.write(faults + suggest_text(found, details=details))
+    outputs.write(files)
 
 
 def refuse_take(take: int, out: Path | None) -> None:
@@ -81,12 +90,8 @@ def refuse_take(take: int, out: Path | None) -> None:
         )
 
 
-def _write(path: Path, out: Path, chosen: object, tools: str | None) -> None:
-    from fitcheck.design.model import Design
+def _rewritten(path: Path, chosen: Design, tools: str | None) -> str:
     from fitcheck.design.read import read_design
     from fitcheck.odds.rewrite import rewritten
-    from fitcheck.workspace.atomic import write_whole
 
-    assert isinstance(chosen, Design), "a suggestion is a design"
-    text = path.read_text(encoding="utf-8")
-    write_whole(out, rewritten(text, read_design(path), chosen, tools))
+    return rewritten(path.read_text(encoding="utf-8"), read_design(path), chosen, tools)

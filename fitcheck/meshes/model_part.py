@@ -13,7 +13,7 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.meshes.bounded_xml import read_xml
 from fitcheck.meshes.triangles import EXPORT_AGAIN, Collected, Triangles, number
-from fitcheck.workspace.explain import shown
+from fitcheck.plain import shown
 
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 PRODUCTION = "http://schemas.microsoft.com/3dmanufacturing/production/2015/06"

@@ -12,7 +12,7 @@ from typing import Any
 
 from fitcheck.errors import InputError
 from fitcheck.meshes.triangles import EXPORT_AGAIN, Collected, Triangles, check_counts, number
-from fitcheck.workspace.explain import shown
+from fitcheck.plain import shown
 
 HEADER_BYTES = 65_536
 MOST_PROPERTIES = 100

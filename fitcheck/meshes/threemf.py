@@ -22,7 +22,7 @@ from fitcheck.meshes.model_part import (
 )
 from fitcheck.meshes.package import Package
 from fitcheck.meshes.triangles import EXPORT_AGAIN, Triangles, check_counts, check_indices
-from fitcheck.workspace.explain import shown
+from fitcheck.plain import shown
 
 RELATIONS = "_rels/.rels"
 DEEPEST = 32

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from fitcheck.errors import InputError
-from fitcheck.workspace.explain import shown
+from fitcheck.plain import shown
 
 MOST_TRIANGLES = 500_000
 """A scan of a hand-sized thing has a hundred thousand or two."""

@@ -1,15 +1,31 @@
-"""Files are written whole or not at all, one alone or several together."""
+"""Files are written whole or not at all, one alone or several together, whatever interrupts it."""
 
 import contextlib
 import os
 import secrets
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.workspace.digests import digest_of, digest_of_bytes
+from fitcheck.workspace.journal import (
+    JOURNAL,
+    NOTE,
+    Move,
+    carry_out,
+    clear,
+    is_unsettled,
+    journal_text,
+    note_text,
+    recover,
+    settle,
+)
+from fitcheck.workspace.locking import holding
 
 Data = bytes | str
+Files = Mapping[Path, Data]
 
 
 def write_whole(path: Path, data: Data) -> None:
@@ -20,24 +36,49 @@ def write_whole(path: Path, data: Data) -> None:
     write_many({path: data})
 
 
-def write_many(files: Mapping[Path, Data]) -> None:
+def write_many(files: Files, and_then: Callable[[], Files] = dict) -> None:
     """Write all the files or none: after a failure every place is as it was before.
 
+    A new folder appears whole, by one rename; what goes into folders that are there goes by a
+    journal, so that a program killed on the way leaves a set that the next one finishes or clears.
+    The folders are held meanwhile, and ``and_then`` is asked for more files in them once they are.
     Raises ``InputError`` where a place cannot be written; other errors pass through.
     """
-    with contextlib.ExitStack() as undo:
-        staged = {_target(path): data for path, data in files.items()}
-        with _explained():
-            parts = {path: _stage(path, data, undo) for path, data in staged.items()}
-            backups = [_swap(path, part, undo) for path, part in parts.items()]
-        undo.pop_all()
-    for backup in backups:
-        if backup is not None:
-            backup.unlink(missing_ok=True)
+    places = {path: _target(path) for path in files}
+    if len(set(places.values())) < len(places):
+        raise InputError("two files have one place; allowed: a place for each; nothing was written")
+    with _explained():
+        while places:
+            folders = {_folder_that_is_there(place) for place in places.values()}
+            recover(folders)
+            with holding(folders):
+                if any(is_unsettled(folder) for folder in folders):
+                    continue  # another program wrote here and was stopped, just now
+                more = {**files, **and_then()}
+                _write_set(_packages({_target(path): _bytes(data) for path, data in more.items()}))
+                return
+
+
+@dataclass(frozen=True)
+class _Package:
+    """A move and what it brings: files by their names in a new folder, or one file under ``""``."""
+
+    move: Move
+    contents: Mapping[str, bytes]
 
 
 def _target(path: Path) -> Path:
-    return Path(os.path.realpath(path))
+    try:
+        return Path(os.path.realpath(path))
+    except (OSError, ValueError) as error:
+        raise InputError(
+            f"{path}: cannot be written ({error}); allowed: a place you may write to; choose "
+            "another; nothing was written"
+        ) from None
+
+
+def _bytes(data: Data) -> bytes:
+    return data.encode("utf-8") if isinstance(data, str) else data
 
 
 @contextlib.contextmanager
@@ -45,56 +86,133 @@ def _explained() -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        place = error.filename2 or error.filename or "the output"
+        place = Path(error.filename2 or error.filename or "the output")
+        place = place.parent if place.name.startswith(".fitcheck") else place
         raise InputError(
             f"{place}: cannot be written ({error.strerror or error}); allowed: a place you may "
             "write to; choose another with -o or mend its rights; nothing was written"
         ) from error
 
 
-def _stage(path: Path, data: Data, undo: contextlib.ExitStack) -> Path:
-    if path.is_dir():
-        raise IsADirectoryError(21, "it is a folder", str(path))
-    for above in path.parents:
-        if above.exists() and not above.is_dir():
-            raise NotADirectoryError(20, "it is a file, not a folder", str(above))
-    for folder in reversed([folder for folder in path.parents if not folder.exists()]):
-        folder.mkdir()
-        undo.callback(_remove_folder, folder)
-    part = _beside(path)
-    undo.callback(part.unlink, missing_ok=True)
-    raw = data.encode("utf-8") if isinstance(data, str) else data
+def _folder_that_is_there(place: Path) -> Path:
+    """The nearest folder above a place that there is. Raises OSError where a file is in the way."""
+    above = next(folder for folder in place.parents if os.path.lexists(folder))
+    if not above.is_dir():
+        raise NotADirectoryError(20, "it is a file, not a folder", str(above))
+    return above
+
+
+def _packages(files: Mapping[Path, bytes]) -> list[_Package]:
+    """The moves that bring the files: one for each topmost new folder, then one for each file."""
+    mark = secrets.token_hex(6)
+    trees: dict[Path, dict[str, bytes]] = {}
+    single: dict[Path, bytes] = {}
+    for place, data in files.items():
+        above = _folder_that_is_there(place)
+        inner = place.relative_to(above)
+        if len(inner.parts) == 1:
+            if place.is_dir():
+                raise IsADirectoryError(21, "it is a folder", str(place))
+            if os.path.lexists(place) and not place.is_file():
+                raise FileExistsError(17, "it is a device or a pipe", str(place))
+            single[place] = data
+        else:
+            tree = trees.setdefault(above / inner.parts[0], {})
+            tree[str(Path(*inner.parts[1:]))] = data
+    found: list[_Package] = []
+    for place, tree in trees.items():
+        digests = {name: digest_of_bytes(data) for name, data in tree.items()}
+        move = Move(mark, place.parent, place.name, len(found), tree=digests)
+        found.append(_Package(move, tree))
+    for place, data in single.items():
+        old, new = digest_of(place), digest_of_bytes(data)
+        move = Move(mark, place.parent, place.name, len(found), old, new)
+        found.append(_Package(move, {"": data}))
+    return found
+
+
+def _write_set(packages: list[_Package]) -> None:
+    moves = [package.move for package in packages]
+    folders = sorted({move.folder for move in moves})
     try:
-        with part.open("xb") as stream:
-            stream.write(raw)
-            stream.flush()
-            os.fsync(stream.fileno())
+        for package in packages:
+            _stage(package)
+        if len(moves) == 1:
+            moves[0].go()
+            with contextlib.suppress(OSError):  # it is in place
+                settle(folders)
+        else:
+            _commit(moves, folders)
+    finally:
+        if not os.path.lexists(folders[0] / JOURNAL):
+            for folder in folders:
+                with contextlib.suppress(OSError):
+                    clear(folder)
+
+
+def _stage(package: _Package) -> None:
+    move = package.move
+    try:
+        if move.new is None:
+            for name, data in package.contents.items():
+                path = move.part / name
+                path.parent.mkdir(parents=True, exist_ok=True)
+                _put(path, data)
+            settle([move.part, *(path for path in move.part.rglob("*") if path.is_dir())])
+        else:
+            _put(move.part, package.contents[""])
+            if move.old is not None:
+                shutil.copymode(move.target, move.part)
     except OSError as error:
-        error.filename = str(path)
+        error.filename, error.filename2 = str(move.target), None
         raise
-    if path.exists():
-        shutil.copymode(path, part)
-    return part
 
 
-def _swap(path: Path, part: Path, undo: contextlib.ExitStack) -> Path | None:
-    """Put the staged part in place and say how to take it back."""
-    if not path.exists():
-        os.replace(part, path)
-        undo.callback(path.unlink, missing_ok=True)
-        return None
-    backup = _beside(path)
-    undo.callback(backup.unlink, missing_ok=True)
-    shutil.copy2(path, backup)
-    os.replace(part, path)
-    undo.callback(os.replace, backup, path)
-    return backup
+def _put(path: Path, data: bytes) -> None:
+    with path.open("xb") as stream:
+        stream.write(data)
+        stream.flush()
+        os.fsync(stream.fileno())
 
 
-def _beside(path: Path) -> Path:
-    return path.with_name(f".{secrets.token_hex(6)}.part")
+def _commit(moves: list[Move], folders: list[Path]) -> None:
+    """Say by one rename that the set is to be, and make its moves; on failure take all back."""
+    home, mark = folders[0], moves[0].mark
+    forward, back = (home / f".fitcheck-{mark}-{way}.part" for way in ("forward", "back"))
+    for move in moves:
+        if move.old is not None:
+            _keep(move.target, move.backup)
+    for folder in folders[1:]:
+        _put(folder / NOTE, note_text(home, folder, mark))
+    _put(forward, journal_text(home, moves))
+    _put(back, journal_text(home, moves, back=True))
+    settle(folders)
+    os.replace(forward, home / JOURNAL)
+    try:
+        settle([home])
+        for move in moves:
+            move.go()
+        settle(folders)
+    except BaseException:
+        _take_back(moves, back, home)
+        raise
+    (home / JOURNAL).unlink()
 
 
-def _remove_folder(folder: Path) -> None:
-    with contextlib.suppress(OSError):
-        folder.rmdir()
+def _take_back(moves: list[Move], back: Path, home: Path) -> None:
+    try:
+        os.replace(back, home / JOURNAL)
+        carry_out(moves, back=True)
+        (home / JOURNAL).unlink()
+    except OSError as error:
+        raise InputError(
+            f"{home}: the set could be neither written nor taken back ({error.strerror or error}); "
+            "mend the disk or its rights: the next fitcheck command that writes there does it"
+        ) from error
+
+
+def _keep(path: Path, backup: Path) -> None:
+    try:
+        os.link(path, backup)
+    except OSError:  # a disk without links, or somebody else's file
+        shutil.copy2(path, backup)

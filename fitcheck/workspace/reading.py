@@ -1,8 +1,11 @@
 """Every file is read through one door, which takes regular files of a bounded size only."""
 
+import contextlib
 import enum
 import os
 import stat
+from collections.abc import Iterator, Mapping
+from contextvars import ContextVar
 from pathlib import Path
 
 from fitcheck.errors import InputError
@@ -43,7 +46,9 @@ def read_bounded(path: Path, most: Most) -> bytes:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError(f"{path}: cannot be read ({reason}); check its name and rights") from None
     try:
-        _refuse_what_is_no_file(path, os.fstat(descriptor).st_mode)
+        state = os.fstat(descriptor)
+        _refuse_what_is_no_file(path, state.st_mode)
+        _NOTED.get({})[state.st_dev, state.st_ino] = path
         with open(descriptor, "rb", closefd=False) as stream:
             raw = stream.read(most.size_bytes + 1)
     except OSError as error:
@@ -58,6 +63,24 @@ def read_bounded(path: Path, most: Most) -> bytes:
             f"{_KINDS[most]}; check that it is the file you mean, or divide it"
         )
     return raw
+
+
+_NOTED: ContextVar[dict[tuple[int, int], Path]] = ContextVar("files read in this run")
+
+
+@contextlib.contextmanager
+def noting_what_is_read() -> Iterator[None]:
+    """Inside, the files that are read are noted, so that no output can be one of them."""
+    before = _NOTED.set({})
+    try:
+        yield
+    finally:
+        _NOTED.reset(before)
+
+
+def read_so_far() -> Mapping[tuple[int, int], Path]:
+    """The files read in this run, by device and number on it; empty where none are noted."""
+    return dict(_NOTED.get({}))
 
 
 def _refuse_what_is_no_file(path: Path, mode: int) -> None:

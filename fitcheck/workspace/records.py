@@ -4,7 +4,6 @@ A record is on the disk, folder entry and all, before a profile that names it is
 lost in between leaves a record more, never a profile without its record.
 """
 
-import contextlib
 import os
 import re
 from collections.abc import Iterable
@@ -12,6 +11,7 @@ from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.plain import LONGEST_SHOWN, shown
+from fitcheck.workspace import journal
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import CALIBRATION
 
@@ -95,19 +95,11 @@ def stays_inside(path: Path) -> bool:
 
 
 def clear_leftovers(folder: Path) -> None:
-    """Remove half-written parts that a program left when it was killed; the lock is held."""
-    for path in folder.glob(".*.part"):
-        with contextlib.suppress(OSError):
-            path.unlink(missing_ok=True)
+    """Finish or clear what a killed program left in calibration; the records' lock is held."""
+    shelves = (path for path in folder.parent.iterdir() if path.is_dir())
+    journal.recover([folder, folder.parent, *shelves])
 
 
 def settle(folder: Path) -> None:
     """Make the folder's own list of files safe against a loss of power, where that is possible."""
-    try:
-        descriptor = os.open(folder, os.O_RDONLY)
-    except OSError:  # a system that does not open folders
-        return
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+    journal.settle([folder])

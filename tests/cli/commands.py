@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
+from unittest import mock
 
 ROOT = Path(__file__).resolve().parents[2]
 FRAMED = ROOT / "tests" / "designs" / "framed.toml"
@@ -35,3 +38,21 @@ def fitcheck(*arguments: str | Path, cwd: Path, timeout: float = 300.0) -> Ran:
         check=False,
     )
     return Ran(done.returncode, done.stdout, done.stderr)
+
+
+def fitcheck_here(*arguments: str | Path, cwd: Path) -> Ran:
+    """Run `fitcheck` within this process, which saves loading it anew."""
+    from fitcheck.cli.main import run
+
+    out, err, status = io.StringIO(), io.StringIO(), 0
+    with (
+        contextlib.chdir(cwd),
+        mock.patch.object(sys, "argv", ["fitcheck", *map(str, arguments)]),
+        contextlib.redirect_stdout(out),
+        contextlib.redirect_stderr(err),
+    ):
+        try:
+            run()
+        except SystemExit as end:
+            status = int(end.code or 0)
+    return Ran(status, out.getvalue(), err.getvalue())

@@ -63,7 +63,7 @@ PATTERNS = written() | {"units.py: a length": Used(units._LENGTH, whole=True)}
 
 def test_patterns_are_found() -> None:
     assert len(PATTERNS) >= 15
-    assert any(place.startswith("learn/csv_rows.py") for place in PATTERNS)
+    assert any(place.startswith("learn/csv_cells.py") for place in PATTERNS)
     assert any(place.startswith("workspace/toml.py") for place in PATTERNS)
 
 

@@ -1,0 +1,292 @@
+"""A set of files goes in place as one: what a kill interrupts is finished, or cleared, by the next.
+
+All parts are staged beside their places under hidden names. A journal then says by one rename that
+the set is to be; each part is moved, and the journal removed. Whoever writes into one of the
+folders next finds the journal and moves what is still to be moved; without one, what is staged is
+cleared. A set in several folders has its journal in the first, its home, and a note in each other.
+
+A journal moves nothing but parts that carry its own mark to names in the very folder they lie in,
+nothing over a file that somebody has changed since, and reaches only folders that have its note.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import json
+import os
+import re
+import shutil
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from fitcheck.errors import InputError
+from fitcheck.workspace.digests import digest_of
+from fitcheck.workspace.locking import PASSING_LOCK, holding
+from fitcheck.workspace.reading import Most, read_bounded
+
+JOURNAL = ".fitcheck.journal"
+NOTE = ".fitcheck.elsewhere"
+"""Names the home of the set that is under way in this folder, and the set's mark."""
+OTHER = "not a file"
+_MARK = re.compile(r"[0-9a-f]{12}")
+_LEFT = re.compile(
+    r"\.fitcheck-[0-9a-f]{12}-(\d+\.(part|old)|forward\.part|back\.part)|\.[0-9a-f]{12}\.part"
+)
+
+_NEVER_SYNCED = (errno.EINVAL, errno.EBADF, errno.ENOTSUP, errno.EACCES)
+_UNREADABLE = (OSError, InputError, ValueError, KeyError, TypeError, AttributeError, RecursionError)
+
+
+@dataclass(frozen=True)
+class Move:
+    """One file, or one new folder with all that is in it, on its way into a folder."""
+
+    mark: str
+    """Twelve digits of the set that it belongs to."""
+    folder: Path
+    name: str
+    number: int
+    """Among the moves of its set."""
+    old: str | None = None
+    """The digest of the file that stood there; None where there was none."""
+    new: str | None = None
+    """The digest of the file to come; None for a folder."""
+    tree: dict[str, str] = field(default_factory=dict)
+    """A folder's files and their digests."""
+
+    @property
+    def target(self) -> Path:
+        """The place."""
+        return self.folder / self.name
+
+    @property
+    def part(self) -> Path:
+        """What is staged."""
+        return self.folder / f".fitcheck-{self.mark}-{self.number}.part"
+
+    @property
+    def backup(self) -> Path:
+        """What stood there, kept until the set is whole."""
+        return self.folder / f".fitcheck-{self.mark}-{self.number}.old"
+
+    def go(self) -> None:
+        """Put it in place. Raises ``OSError`` where the place is not as it was."""
+        if self.new is None:
+            os.rename(self.part, self.target)
+        elif _stands(self.target) == self.old:
+            os.replace(self.part, self.target)
+        else:
+            raise FileExistsError(17, "another program has changed it meanwhile", str(self.target))
+
+    def finish(self) -> None:
+        """Put it in place, if that was not done and nobody has changed the place since."""
+        if not os.path.lexists(self.part):
+            return
+        if self.new is None:
+            self._finish_folder()
+        elif _stands(self.target) == self.old:
+            os.replace(self.part, self.target)
+
+    def back(self) -> None:
+        """Take it back, unless somebody has changed it since."""
+        if self.new is None:
+            for name, digest in self.tree.items():
+                path = self.target / name
+                if _stands(path) == digest and _is_plain(path):
+                    path.unlink()
+            if _is_plain(self.target):
+                _remove_empty(self.target)
+        elif _stands(self.target) == self.new:
+            if self.old is None:
+                self.target.unlink()
+            elif self.backup.is_file():
+                os.replace(self.backup, self.target)
+
+    def _finish_folder(self) -> None:
+        if not os.path.lexists(self.target):
+            os.rename(self.part, self.target)
+            return
+        for name in self.tree:  # somebody has made the folder since: add what is not there
+            place = self.target / name
+            if _is_plain(place) and not os.path.lexists(place) and (self.part / name).is_file():
+                place.parent.mkdir(parents=True, exist_ok=True)
+                os.replace(self.part / name, place)
+
+
+def _stands(path: Path) -> str | None:
+    """What stands in a place: a file's digest, a word for anything else, None for nothing."""
+    return digest_of(path) or (OTHER if os.path.lexists(path) else None)
+
+
+def _is_plain(path: Path) -> bool:
+    """Whether no link leads to the place."""
+    return os.path.realpath(path) == str(path)
+
+
+def _remove_empty(folder: Path) -> None:
+    if folder.is_dir() and not folder.is_symlink():
+        for path in folder.iterdir():
+            _remove_empty(path)
+        with contextlib.suppress(OSError):
+            folder.rmdir()
+
+
+def journal_text(home: Path, moves: Iterable[Move], *, back: bool = False) -> bytes:
+    """The journal of a set; its folders are told as they lie from its home."""
+    rows = [
+        {
+            "folder": _from(home, move.folder),
+            "name": move.name,
+            "mark": move.mark,
+            "number": move.number,
+            "old": move.old,
+            "new": move.new,
+            "tree": move.tree,
+        }
+        for move in moves
+    ]
+    return json.dumps({"format": 1, "back": back, "moves": rows}).encode("ascii")
+
+
+def note_text(home: Path, folder: Path, mark: str) -> bytes:
+    """The note that a folder of a set has about the set's home."""
+    return json.dumps({"format": 1, "home": _from(folder, home), "mark": mark}).encode("ascii")
+
+
+def _from(start: Path, path: Path) -> str:
+    try:
+        return os.path.relpath(path, start)
+    except ValueError:  # on another drive
+        return str(path)
+
+
+def recover(folders: Iterable[Path]) -> None:
+    """Finish or clear what an interrupted program left in folders; they are held meanwhile.
+
+    Raises ``InputError`` where that is not possible, or another program is writing there.
+    """
+    for folder in folders:
+        if not _traces(folder):
+            continue
+        try:
+            _recover_held(folder)
+        except OSError as error:
+            raise InputError(
+                f"{error.filename or folder}: a set of files was left unfinished here and cannot "
+                f"be finished ({error.strerror or error}); allowed: a place you may write to; mend "
+                "its rights and try again; nothing was written"
+            ) from error
+
+
+def _recover_held(folder: Path) -> None:
+    held = {folder}
+    while True:
+        with holding(held):
+            home, moves, back = _under_way(folder)
+            needed = {folder, *(move.folder for move in moves)} | ({home} if moves else set())
+            if needed <= held:
+                carry_out(moves, back=back)
+                settle(needed)
+                if moves:
+                    (home / JOURNAL).unlink()
+                for place in needed:
+                    clear(place)
+                return
+        held = held | needed
+
+
+def carry_out(moves: Iterable[Move], *, back: bool = False) -> None:
+    """Make all the moves that were not made yet, or take back those that were."""
+    for move in moves:
+        if back:
+            move.back()
+        else:
+            move.finish()
+
+
+def clear(folder: Path) -> None:
+    """Remove what sets left in a folder; it is held, and its journal, if any, was carried out."""
+    for path in _traces(folder):
+        if path.name == PASSING_LOCK:
+            continue
+        if path.is_dir() and not path.is_symlink():
+            shutil.rmtree(path)
+        else:
+            path.unlink(missing_ok=True)
+
+
+def settle(folders: Iterable[Path]) -> None:
+    """Make folders' own lists of files safe against a loss of power, where systems do that.
+
+    Raises ``OSError`` where it should have been possible.
+    """
+    for folder in folders:
+        try:
+            descriptor = os.open(folder, os.O_RDONLY)
+        except OSError:  # a system that does not open folders
+            continue
+        try:
+            os.fsync(descriptor)
+        except OSError as error:
+            if error.errno not in _NEVER_SYNCED:
+                raise
+        finally:
+            os.close(descriptor)
+
+
+def _traces(folder: Path) -> list[Path]:
+    try:
+        names = os.listdir(folder)
+    except OSError:  # whoever wants to write there will be told
+        return []
+    ours = (JOURNAL, NOTE, PASSING_LOCK)
+    return [folder / name for name in names if name in ours or _LEFT.fullmatch(name)]
+
+
+def is_unsettled(folder: Path) -> bool:
+    """Whether a set was left unfinished in a folder; it is held."""
+    return any(path.name != PASSING_LOCK for path in _traces(folder))
+
+
+def _under_way(folder: Path) -> tuple[Path, tuple[Move, ...], bool]:
+    """The home of the set under way in a folder, its moves, and whether they are taken back."""
+    home, mark = _noted(folder) or (folder, None)
+    with contextlib.suppress(*_UNREADABLE):
+        said = _loaded(home / JOURNAL)
+        moves = tuple(_move(home, row) for row in said["moves"])
+        if mark is None or all(move.mark == mark for move in moves):
+            # Only where the folder itself has a note of it: else any journal could reach anywhere.
+            agreed = (m for m in moves if m.folder == home or _noted(m.folder) == (home, m.mark))
+            return home, tuple(agreed), bool(said["back"])
+    return folder, (), False
+
+
+def _noted(folder: Path) -> tuple[Path, str] | None:
+    with contextlib.suppress(*_UNREADABLE):
+        said = _loaded(folder / NOTE)
+        return Path(os.path.realpath(folder / str(said["home"]))), str(said["mark"])
+    return None
+
+
+def _move(home: Path, row: dict[str, Any]) -> Move:
+    folder = Path(os.path.realpath(home / str(row["folder"])))
+    name, tree = str(row["name"]), {str(k): str(v) for k, v in row["tree"].items()}
+    mark, number = str(row["mark"]), int(row["number"])
+    inner = [part for path in tree for part in path.replace("\\", "/").split("/")]
+    if (
+        _MARK.fullmatch(mark) is None
+        or any(part in ("", ".", "..") or Path(part).name != part for part in (name, *inner))
+        or any(not isinstance(row[key], str | None) for key in ("old", "new"))
+    ):
+        raise ValueError(f"no move: {row}")
+    return Move(mark, folder, name, number, row["old"], row["new"], tree)
+
+
+def _loaded(path: Path) -> Any:
+    """What a hidden file of ours says. Raises one of ``_UNREADABLE`` for a link or nonsense."""
+    if path.is_symlink():
+        raise ValueError(f"{path} is a link")
+    return json.loads(read_bounded(path, Most.DESIGN))
