@@ -13,6 +13,7 @@ from fitcheck.outputs.dummy_kinds import DummyKind
 from fitcheck.solids.blocks import Side
 
 if TYPE_CHECKING:
+    from fitcheck.errors import MissingLibraryError
     from fitcheck.fit.check import Check
     from fitcheck.outputs.dummy_files import DummyOrder
     from fitcheck.solids.finishing import Bed
@@ -60,13 +61,15 @@ def dummy_command(
         step=step,
         printer=profile,
     )
-    write_dummies(
-        check(read_design(find_design(design), stocks=stock_overrides(stock))), order, out
-    )
+    found = check(read_design(find_design(design), stocks=stock_overrides(stock)))
+    tell_left_out(write_dummies(found, order, out), asked_for=step)
 
 
-def write_dummies(found: Check, order: DummyOrder, out: Path) -> None:
-    """Make the stand-ins of a checked design, write them all or none, and say what they are."""
+def write_dummies(found: Check, order: DummyOrder, out: Path) -> MissingLibraryError | None:
+    """Make the stand-ins of a checked design, write them all or none, and say what they are.
+
+    Returns why STEP files were left out; raises MissingLibraryError when nothing can be made.
+    """
     from fitcheck.cli.progress import Bar
     from fitcheck.fit.cautions import printing_cautions
     from fitcheck.outputs.dummy_files import dummy_files
@@ -77,6 +80,17 @@ def write_dummies(found: Check, order: DummyOrder, out: Path) -> None:
         result = dummy_files(found, order, progress)
     write_many({out / name: data for name, data in result.files.items()})
     sys.stdout.write(dummy_text(result.made, out, found.design.unit, printing_cautions()))
+    sys.stdout.flush()
+    return result.left_out
+
+
+def tell_left_out(missing: MissingLibraryError | None, *, asked_for: bool) -> None:
+    """The last line: what was not made and what helps; an error where it was asked for by name."""
+    if missing is None:
+        return
+    if asked_for:
+        raise missing
+    sys.stderr.write(f"fitcheck: left out: {missing}\n")
 
 
 def read_length(text: str, option: str, unit: Unit) -> float:
