@@ -4,10 +4,14 @@ One description serves the printer's mesh (``body_mesh``) and the exact solid fo
 (``body_solid``); neither is made from the other. A body stands on z = 0 about the z axis.
 """
 
+from __future__ import annotations
+
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
+if TYPE_CHECKING:
+    import numpy as np
 
 LINEAR_MM = 0.005
 """Greatest distance of a stroke from the round it stands for."""
@@ -26,6 +30,8 @@ class Polygon:
 
     def strokes(self, inset_mm: float = 0.0) -> np.ndarray:
         """Points (n, 2) of the outline moved inward, as many for every inset."""
+        import numpy as np
+
         points = np.array(self.corners)
         along = np.roll(points, -1, axis=0) - points
         inward = np.column_stack([-along[:, 1], along[:, 0]])
@@ -56,6 +62,8 @@ class Oval:
 
     def strokes(self, inset_mm: float = 0.0) -> np.ndarray:
         """Points (n, 2), counter-clockwise, moved inward; it is as wide as it should be."""
+        import numpy as np
+
         count = 4 * count_of(max(self.x_mm, self.y_mm) / 2, math.pi / 2)
         turn = np.arange(count) * (2 * math.pi / count)
         around = np.column_stack([np.cos(turn), np.sin(turn)])
@@ -110,7 +118,7 @@ class Body:
     @property
     def size_mm(self) -> tuple[float, float, float]:
         """Extents along x, y, z."""
-        x, y = np.ptp(self.outline.strokes(), axis=0).tolist()
+        x, y = (max(line) - min(line) for line in self.outline.strokes().T.tolist())
         return x, y, self.height_mm
 
 

@@ -125,7 +125,7 @@ def _letter_height(lines: tuple[str, ...], width_mm: float, height_mm: float) ->
 
 def sunk(body: Body, face: Face, lettering: Lettering, depth_mm: float) -> Body:
     """The body with the lines of a lettering sunk into the middle of a face."""
-    right, outward = np.array(face.right), np.array(face.outward)
+    right, outward = np.array(face.right, float), np.array(face.outward, float)
     if lettering.turned:
         right = np.cross(outward, right)
     frame = np.column_stack([right, np.cross(outward, right), outward, face.centre])

@@ -1,4 +1,4 @@
-"""The libraries for solids are loaded here, on demand; one that is missing is told with its cure."""
+"""The libraries for solids are loaded here, on demand; a missing one is told with its cure."""
 
 import importlib
 from typing import Any
