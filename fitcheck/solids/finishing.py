@@ -12,7 +12,7 @@ from fitcheck.solids.meshes import Mesh
 CHAMFER_MM = 0.3
 """Takes up the usual spread of a first layer (common practice, no source)."""
 CHAMFER_SHARE = 1 / 4
-"""A thin body loses at most this share of its height."""
+"""A thin body loses at most this share of its least size."""
 DENSITY_G_MM3 = 1.24e-3
 """PLA as data sheets have it: 1.24 g/cm3 (1.22 to 1.26 are seen)."""
 FLAT_MM = 1e-3
@@ -36,7 +36,7 @@ def chamfer_first_layer(
     The chamfer is ``CHAMFER_MM``, or as much as the printer's first layer is known to spread.
     """
     wanted = max(CHAMFER_MM, correction.first_layer_mm)
-    chamfer = min(wanted, body.height_mm * CHAMFER_SHARE)
+    chamfer = min(wanted, min(body.size_mm) * CHAMFER_SHARE)
     note = Finding(
         "first-layer-chamfer",
         f"{name}: its lowest edges are cut off by {chamfer:.2f} mm against the spread of the first "

@@ -315,6 +315,14 @@ def test_chamfer_takes_a_prism_from_each_lowest_edge() -> None:
     assert wide.numbers["chamfer_mm"] == 0.45
 
 
+def test_a_thin_thing_keeps_a_foot_to_stand_on() -> None:
+    """A rod thinner than two usual chamfers: its foot is half as wide as it is."""
+    (pin,) = make_dummies([ContentDummy(item("pin", ItemKind.CYLINDER, 0.5, 9.0))])
+    foot = pin.mesh.vertices[pin.mesh.vertices[:, 2] < 1e-3]
+    assert np.ptp(foot[:, 0]) == pytest.approx(0.25, abs=1e-3)
+    assert 0.9 * np.pi / 16 * 9.0 < pin.mesh.volume_mm3 < np.pi / 16 * 9.0
+
+
 PRINTER = Correction("bench", -0.002, 0.003, 0.001, 0.10, 0.05, 0.2, 0.04)
 
 
