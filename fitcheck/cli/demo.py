@@ -14,11 +14,13 @@ if TYPE_CHECKING:
     from fitcheck.outputs.dummy_files import DummyOrder
 
 EXAMPLE = "harbour"
-NEXT = """
+LOOK = """
 What to look at
   {models}/harbour.toml        the design: change a number and check again
-  {dummies}    the stand-ins, ready to print; open the STL or 3MF files
-
+"""
+PRINTED = """  {dummies}    the stand-ins, ready to print; open the STL or 3MF files
+"""
+NEXT = """
 What to type next
   fitcheck check {models}/harbour.toml
   fitcheck check {models}/lantern.toml
@@ -33,8 +35,9 @@ def demo_command(
     ] = Path("fitcheck-demo"),
 ) -> None:
     """Copy the example workspace, check its first design and make its stand-ins."""
-    from fitcheck.cli.dummy import write_dummies
+    from fitcheck.cli.dummy import tell_left_out, write_dummies
     from fitcheck.design.read import read_design
+    from fitcheck.errors import MissingLibraryError
     from fitcheck.fit.check import check
     from fitcheck.outputs.check_text import check_text
     from fitcheck.outputs.odds_text import odds_text
@@ -49,9 +52,16 @@ def demo_command(
     odds = odds_with_advice(found)
     sys.stdout.write(check_text(found, odds) + odds_text(odds) + "\n")
     sys.stdout.flush()
-    write_dummies(found, _order(), dummies, outputs)
-    finish_example(folder)
-    sys.stdout.write(NEXT.format(models=folder / "models", dummies=dummies))
+    told = LOOK + PRINTED + NEXT
+    try:
+        missing, nothing = write_dummies(found, _order(), dummies, outputs), False
+    except MissingLibraryError as error:
+        missing, nothing, told = error, True, LOOK + NEXT
+    else:
+        finish_example(folder)
+    sys.stdout.write(told.format(models=folder / "models", dummies=dummies))
+    sys.stdout.flush()
+    tell_left_out(missing, asked_for=nothing)
 
 
 def _order() -> DummyOrder:

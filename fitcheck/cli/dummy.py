@@ -19,6 +19,7 @@ from fitcheck.outputs.dummy_kinds import DummyKind
 from fitcheck.solids.blocks import Side
 
 if TYPE_CHECKING:
+    from fitcheck.errors import MissingLibraryError
     from fitcheck.fit.check import Check
     from fitcheck.outputs.dummy_files import DummyOrder
     from fitcheck.solids.finishing import Bed
@@ -75,11 +76,16 @@ def dummy_command(
         printer=profile,
     )
     found = check(read_design(find_design(design), stocks=stocks))
-    write_dummies(found, order, out, outputs)
+    tell_left_out(write_dummies(found, order, out, outputs), asked_for=step)
 
 
-def write_dummies(found: Check, order: DummyOrder, out: Path, outputs: Outputs) -> None:
-    """Make the stand-ins of a checked design, write them all or none, and say what they are."""
+def write_dummies(
+    found: Check, order: DummyOrder, out: Path, outputs: Outputs
+) -> MissingLibraryError | None:
+    """Make the stand-ins of a checked design, write them all or none, and say what they are.
+
+    Returns why STEP files were left out; raises MissingLibraryError when nothing can be made.
+    """
     from fitcheck.cli.progress import Bar
     from fitcheck.fit.cautions import printing_cautions
     from fitcheck.outputs.dummy_files import dummy_files
@@ -89,6 +95,17 @@ def write_dummies(found: Check, order: DummyOrder, out: Path, outputs: Outputs) 
         result = dummy_files(found, order, progress)
     outputs.write({out / name: data for name, data in result.files.items()})
     sys.stdout.write(dummy_text(result.made, out, found.design.unit, printing_cautions()))
+    sys.stdout.flush()
+    return result.left_out
+
+
+def tell_left_out(missing: MissingLibraryError | None, *, asked_for: bool) -> None:
+    """The last line: what was not made and what helps; an error where it was asked for by name."""
+    if missing is None:
+        return
+    if asked_for:
+        raise missing
+    sys.stderr.write(f"fitcheck: left out: {missing}\n")
 
 
 def read_length(text: str, option: str, unit: Unit) -> float:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
+from fitcheck.errors import MissingLibraryError
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.outputs.dummy_kinds import DummyKind
 from fitcheck.solids import write_3mf, write_step, write_stl
 from fitcheck.solids.blocks import Side
+from fitcheck.solids.body_solid import solid_of
 from fitcheck.solids.correction import Correction
 from fitcheck.solids.dummies import (
     ContentDummy,
@@ -23,7 +25,10 @@ from fitcheck.solids.dummies import (
 )
 from fitcheck.solids.envelope import envelope_of
 from fitcheck.solids.finishing import Bed
-from fitcheck.solids.folded import folded_mesh, folded_solids
+from fitcheck.solids.folded import folded_mesh
+from fitcheck.solids.folded_solids import folded_solids
+from fitcheck.solids.libraries import load_modeller
+from fitcheck.solids.meshes import Mesh
 from fitcheck.solids.profiles import uncovered
 from fitcheck.stock.printer import Printer
 from fitcheck.workspace.filenames import distinct_stems
@@ -50,6 +55,8 @@ class DummyFiles:
     files: dict[str, bytes]
     """Contents by file name."""
     made: tuple[Made, ...]
+    left_out: MissingLibraryError | None = None
+    """Why the STEP files that were wanted are not among them."""
 
 
 @dataclass(frozen=True)
@@ -63,7 +70,7 @@ class DummyOrder:
     bed: Bed
     correction: Correction
     step: bool
-    """Write STEP files of the dummies too."""
+    """Write STEP files of the dummies too; those of the folded parts are always wanted."""
     printer: Printer | None = None
     """The profile behind the correction, to tell what it does not cover."""
 
@@ -71,15 +78,16 @@ class DummyOrder:
 def dummy_files(check: Check, order: DummyOrder, progress: Progress) -> DummyFiles:
     """Make everything that was ordered for a design.
 
-    Raises InputError for what cannot be printed, MissingLibraryError when the modeller is missing.
+    Raises InputError for what cannot be printed, MissingLibraryError without the mesh library;
+    without the solid modeller only the STEP files are left out.
     """
     requests = _requests(check, order)
     dummies = make_dummies(requests, order.correction, order.bed, progress)
+    stems = distinct_stems(tuple(f"dummy-{dummy.name}" for dummy in dummies))
     files: dict[str, bytes] = {}
     made: list[Made] = []
-    stems = distinct_stems(tuple(f"dummy-{dummy.name}" for dummy in dummies))
     for stem, request, dummy in zip(stems, requests, dummies, strict=True):
-        files |= _dummy_files(stem, dummy, step=order.step)
+        files |= _printable(stem, dummy.name, dummy.mesh)
         made.append(
             Made(
                 stem,
@@ -90,10 +98,16 @@ def dummy_files(check: Check, order: DummyOrder, progress: Progress) -> DummyFil
                 (*dummy.findings, *_beyond(order.printer, request, dummy)),
             )
         )
-    if DummyKind.FOLDED in order.kinds:
-        for part in check.assembly.parts:
-            files |= _folded_files(part, check.design.title, progress)
-            made.append(_folded_made(part))
+    folded = check.assembly.parts if DummyKind.FOLDED in order.kinds else ()
+    for part in folded:
+        name = part.recipe.part
+        files |= _printable(f"folded-{name}", name, folded_mesh(part.folded, progress))
+        made.append(_folded_made(part))
+    named = dict(zip(stems, dummies, strict=True)) if order.step else {}
+    try:
+        files |= _step_files(named, folded, check.design.title, progress)
+    except MissingLibraryError as error:
+        return DummyFiles(files, tuple(made), error)
     return DummyFiles(files, tuple(made))
 
 
@@ -128,23 +142,27 @@ def _requests(check: Check, order: DummyOrder) -> list[Request]:
     return requests
 
 
-def _dummy_files(stem: str, dummy: Dummy, *, step: bool) -> dict[str, bytes]:
-    meshes = {dummy.name: dummy.mesh}
-    files = {f"{stem}.stl": write_stl.encode(meshes), f"{stem}.3mf": write_3mf.encode(meshes)}
-    if step and dummy.shape is not None:
-        files[f"{stem}.step"] = write_step.encode({dummy.name: dummy.shape}, dummy.name)
-    return files
+def _printable(stem: str, name: str, mesh: Mesh) -> dict[str, bytes]:
+    meshes = {name: mesh}
+    return {f"{stem}.stl": write_stl.encode(meshes), f"{stem}.3mf": write_3mf.encode(meshes)}
 
 
-def _folded_files(part: Part, title: str, progress: Progress) -> dict[str, bytes]:
-    name = part.recipe.part
-    mesh = {name: folded_mesh(part.folded, progress)}
-    solids = folded_solids(part.folded, progress)
-    return {
-        f"folded-{name}.stl": write_stl.encode(mesh),
-        f"folded-{name}.3mf": write_3mf.encode(mesh),
-        f"folded-{name}.step": write_step.encode(solids, f"{title}: {name}"),
+def _step_files(
+    dummies: dict[str, Dummy], folded: Sequence[Part], title: str, progress: Progress
+) -> dict[str, bytes]:
+    """Exact solids for other programs. Raises MissingLibraryError without the solid modeller."""
+    if dummies or folded:
+        load_modeller()
+    files = {
+        f"{stem}.step": write_step.encode({one.name: solid_of(one.body, one.name)}, one.name)
+        for stem, one in dummies.items()
+        if one.body is not None
     }
+    for part in folded:
+        name = part.recipe.part
+        solids = folded_solids(part.folded, progress)
+        files[f"folded-{name}.step"] = write_step.encode(solids, f"{title}: {name}")
+    return files
 
 
 def _folded_made(part: Part) -> Made:

@@ -5,14 +5,15 @@ that is measured lies on the printer's bed.
 """
 
 import enum
-from typing import Any
 
 from fitcheck.errors import InputError
+from fitcheck.solids.body import Body, Room, rectangle
 from fitcheck.solids.correction import IDENTITY, Correction
-from fitcheck.solids.modeller import load_cadquery
 
 LEAST_WALL_MM = 1.2
 """Three passes of the usual 0.4 mm nozzle: thinner walls flex or do not print."""
+CLEAR_MM = 1.0
+"""How far a room is cut beyond the rim, so that none of its faces lies in a face of the box."""
 
 
 class Side(enum.StrEnum):
@@ -24,9 +25,10 @@ class Side(enum.StrEnum):
 
 def block(
     width_mm: float, length_mm: float, height_mm: float, correction: Correction = IDENTITY
-) -> Any:
-    """A full block whose print measures width (x), length (y), height (z); a cadquery solid."""
-    return _standing(*correction.outside(width_mm, length_mm, height_mm))
+) -> Body:
+    """A full block whose print measures width (x), length (y), height (z)."""
+    x, y, z = correction.outside(width_mm, length_mm, height_mm)
+    return Body(rectangle(x, y), z)
 
 
 def walled_box(
@@ -37,12 +39,12 @@ def walled_box(
     wall_mm: float,
     true: Side,
     correction: Correction = IDENTITY,
-) -> Any:
+) -> Body:
     """A box open at the top whose outside or inside is true to the sizes given.
 
     With ``true`` outside, the height is the outside height; with inside, the depth inside. The
     floor is as thick as the walls. Raises ``InputError`` for walls that do not print or leave no
-    room; returns a cadquery solid.
+    room.
     """
     if not wall_mm >= LEAST_WALL_MM:
         raise InputError(
@@ -54,11 +56,10 @@ def walled_box(
             f"walls of {wall_mm:g} mm leave no room in a box of {width_mm:.2f} x {length_mm:.2f} x "
             f"{height_mm:.2f} mm outside: choose thinner walls or an inside-true box"
         )
-    outer = correction.outside(*outside)
+    x, y, z = correction.outside(*outside)
     depth = correction.depth(inside[2])
-    # The rim is cut well clear, so that no face of the cut lies in a face of the box.
-    room = _standing(*correction.inside(*inside[:2]), depth + 1.0)
-    return outer_minus(_standing(*outer), room.translate((0, 0, outer[2] - depth)))
+    room = Room(rectangle(*correction.inside(*inside[:2])), z - depth, z + CLEAR_MM)
+    return Body(rectangle(x, y), z, rooms=(room,))
 
 
 def walled_sizes(
@@ -74,15 +75,3 @@ def walled_sizes(
     sign = 1 if true is Side.INSIDE else -1
     x, y, z = (size + sign * growth for size, growth in zip(given, grown, strict=True))
     return ((x, y, z), given) if true is Side.INSIDE else (given, (x, y, z))
-
-
-def outer_minus(outer: Any, room: Any) -> Any:
-    """One solid with another taken out."""
-    (solid,) = outer.cut(room).Solids()
-    return solid
-
-
-def _standing(x_mm: float, y_mm: float, z_mm: float) -> Any:
-    cadquery = load_cadquery()
-    corner = cadquery.Vector(-x_mm / 2, -y_mm / 2, 0)
-    return cadquery.Solid.makeBox(x_mm, y_mm, z_mm, corner)

@@ -1,18 +1,19 @@
-"""What was asked for becomes dummies: solid, mesh, size, mass and what to know about each."""
+"""What was asked for becomes dummies: body, mesh, size, mass and what to know about each."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any
 
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.cautions import swallowing_cautions
 from fitcheck.solids.blocks import Side, block, walled_box, walled_sizes
+from fitcheck.solids.body import Body, Printed
+from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.engraving import Face, engrave
 from fitcheck.solids.finishing import Bed, bed_findings, chamfer_first_layer, mass_g
 from fitcheck.solids.mesh_files import read_item
-from fitcheck.solids.meshes import Mesh, tessellate
+from fitcheck.solids.meshes import Mesh
 from fitcheck.solids.placeholders import placeholder, printed_size
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -75,8 +76,8 @@ class Dummy:
     """One thing to print."""
 
     name: str
-    shape: Any | None
-    """The cadquery solid; None for a content that is a mesh file."""
+    body: Printed | None
+    """None for a content that is a mesh file."""
     mesh: Mesh
     size_mm: tuple[float, float, float]
     """Extents along the printer's x, y, z that the print should have."""
@@ -89,7 +90,7 @@ class Dummy:
 
 @dataclass(frozen=True)
 class _Draft:
-    shape: Any
+    body: Printed
     size_mm: tuple[float, float, float]
     face: Face | None
     size_text: str
@@ -105,7 +106,7 @@ def make_dummies(
     """Make every dummy asked for, in order.
 
     Raises ``InputError`` for sizes that cannot be printed or mesh files that are no solids,
-    ``ModelError`` when the modeller fails, ``MissingLibraryError`` when it cannot load.
+    ``ModelError`` when a mesh stays open, ``MissingLibraryError`` when the mesh library is missing.
     """
     asked = tuple(requests)
     made = []
@@ -121,21 +122,23 @@ def make_dummy(request: Request, correction: Correction, bed: Bed) -> Dummy:
     name = request.name
     if isinstance(request, ContentDummy) and request.item.kind is ItemKind.MESH:
         mesh, size, found = read_item(request.item, correction)
-        shape = None
+        body = None
         found += (_note("engrave-mesh", f"{name}: a mesh file is not engraved: mark it by hand"),)
     else:
         draft = _draft(request, correction)
-        size, found = draft.size_mm, draft.findings
-        shape, chamfered = chamfer_first_layer(draft.shape, name, correction)
-        found += chamfered
-        if draft.face is not None:
-            said = " ".join([draft.size_text, *_corrected_for(correction)])
-            shape, engraved = engrave(shape, draft.face, name, said)
-            found += engraved
-        mesh = tessellate(shape, name)
+        body, size, found = draft.body, draft.size_mm, draft.findings
+        # A ball stands on a point: it is neither flattened nor engraved.
+        if isinstance(body, Body):
+            body, chamfered = chamfer_first_layer(body, name, correction)
+            found += chamfered
+            if draft.face is not None:
+                said = " ".join([draft.size_text, *_corrected_for(correction)])
+                body, engraved = engrave(body, draft.face, name, said)
+                found += engraved
+        mesh = mesh_of(body, name)
     found += bed_findings(name, mesh.size_mm, bed)
     found += tuple(swallowing_cautions(_as_item(request, size), f"the dummy '{name}'"))
-    return Dummy(name, shape, mesh, size, mass_g(mesh.volume_mm3), found, correction.name)
+    return Dummy(name, body, mesh, size, mass_g(mesh.volume_mm3), found, correction.name)
 
 
 def _corrected_for(correction: Correction) -> tuple[str, ...]:
@@ -149,15 +152,15 @@ def _draft(request: Request, correction: Correction) -> _Draft:
     size = (request.width_mm, request.length_mm, request.height_mm)
     if isinstance(request, WalledBox):
         return _walled(request, size, correction)
-    shape = block(*size, correction)
+    body = block(*size, correction)
     found: tuple[Finding, ...] = ()
     if isinstance(request, OutsideBlock) and request.words:
         found = (_note("outside-widest", f"{request.name}: {request.words}"),)
-    return _Draft(shape, size, _top(shape), _size_text(size), found)
+    return _Draft(body, size, _top(body), _size_text(size), found)
 
 
 def _content(item: Item, correction: Correction) -> _Draft:
-    shape = placeholder(item, correction)
+    body = placeholder(item, correction)
     size = printed_size(item)
     if item.kind is ItemKind.SPHERE:
         note = _note(
@@ -165,38 +168,31 @@ def _content(item: Item, correction: Correction) -> _Draft:
             f"{item.name}: a sphere stands on a point: print it on supports, smooth their marks, "
             "and measure beside them; it is not engraved or flattened, to keep its true size",
         )
-        return _Draft(shape, size, None, "", (note,))
+        return _Draft(body, size, None, "", (note,))
     if item.kind is ItemKind.CYLINDER:
         diameter, height = item.size_mm
         text = f"Ø {diameter:.2f} × {height:.2f} mm"
-        return _Draft(shape, size, _top(shape, 0.5**0.5), text)
-    return _Draft(shape, size, _top(shape), _size_text(item.size_mm))
+        return _Draft(body, size, _top(body, 0.5**0.5), text)
+    return _Draft(body, size, _top(body), _size_text(item.size_mm))
 
 
 def _walled(request: WalledBox, size: tuple[float, float, float], correction: Correction) -> _Draft:
-    shape = walled_box(*size, wall_mm=request.wall_mm, true=request.true, correction=correction)
+    body = walled_box(*size, wall_mm=request.wall_mm, true=request.true, correction=correction)
     outside, inside = walled_sizes(*size, request.wall_mm, request.true)
-    box = shape.BoundingBox()
+    x, y, z = body.size_mm
     if request.true is Side.OUTSIDE:
-        floor = (0.0, 0.0, box.zmax - correction.depth(inside[2]))
+        floor = (0.0, 0.0, z - correction.depth(inside[2]))
         face = Face(floor, (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), inside[0], inside[1], request.wall_mm)
     else:
-        front = (0.0, box.ymin, (box.zmin + box.zmax) / 2)
-        face = Face(front, (1.0, 0.0, 0.0), (0.0, -1.0, 0.0), box.xlen, box.zlen, request.wall_mm)
-    return _Draft(shape, outside, face, f"{request.true} {_size_text(size)}")
+        front = (0.0, -y / 2, z / 2)
+        face = Face(front, (1.0, 0.0, 0.0), (0.0, -1.0, 0.0), x, z, request.wall_mm)
+    return _Draft(body, outside, face, f"{request.true} {_size_text(size)}")
 
 
-def _top(shape: Any, share: float = 1.0) -> Face:
+def _top(body: Printed, share: float = 1.0) -> Face:
     """The upper face; ``share`` of its extents where only a part of it takes text."""
-    box = shape.BoundingBox()
-    return Face(
-        (0.0, 0.0, box.zmax),
-        (1.0, 0.0, 0.0),
-        (0.0, 0.0, 1.0),
-        box.xlen * share,
-        box.ylen * share,
-        box.zlen,
-    )
+    x, y, z = body.size_mm
+    return Face((0.0, 0.0, z), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), x * share, y * share, z)
 
 
 def _as_item(request: Request, size_mm: tuple[float, float, float]) -> Item:

@@ -1,18 +1,13 @@
 """Names and sizes are engraved where nothing is measured, in letters large enough to read."""
 
-import functools
-import importlib
-from dataclasses import dataclass
-from importlib import resources
-from pathlib import Path
-from typing import Any
+from dataclasses import dataclass, replace
 
-from fitcheck.errors import MissingLibraryError
+import numpy as np
+
 from fitcheck.findings import Finding, Severity
-from fitcheck.solids.modeller import load_cadquery
-from fitcheck.solids.sinking import place_of, sink
+from fitcheck.solids.body import Body, Recess
+from fitcheck.solids.letters import drawable, letters_of, text_width
 
-FONT_FILE = "OpenSans-Bold.ttf"
 DEPTH_MM = 0.5
 DEEPEST_SHARE = 1 / 3
 """A recess takes at most this share of what lies under it."""
@@ -26,8 +21,6 @@ LINE_PITCH = 1.7
 """From one line to the next, in capital heights."""
 DESCENDER = 0.35
 """Below the last line, in capital heights."""
-STROKES = 4
-"""Straight strokes for each curve of a letter's outline."""
 TURN_GAIN = 1.3
 """Text is turned along a face's other side only when its letters grow by this much."""
 
@@ -59,43 +52,6 @@ class Lettering:
     """True when the lines run along the face's height."""
 
 
-@dataclass(frozen=True)
-class _Font:
-    path: Path
-    capital: float
-    """Capital height in em."""
-    advance: dict[str, float]
-    """Step from each letter to the next in em."""
-
-
-def font_path() -> Path:
-    """The shipped font; raises ``MissingLibraryError`` when the installation lost it.
-
-    The modeller silently takes any other font when its path is wrong, so it is looked for here.
-    """
-    path = Path(str(resources.files("fitcheck.solids") / "fonts" / FONT_FILE))
-    if not path.is_file():
-        raise MissingLibraryError(
-            f"{path}: the font for engraving is missing; install fitcheck again", package="fitcheck"
-        )
-    return path
-
-
-def drawable(text: str) -> tuple[str, str]:
-    """The text as it can be engraved on one line, and the letters that the font lacks."""
-    advance = _font().advance
-    spaced = " ".join(text.split())
-    lost = "".join(dict.fromkeys(letter for letter in spaced if letter not in advance))
-    kept = "".join(letter for letter in spaced if letter in advance)
-    return " ".join(kept.split()), lost
-
-
-def text_width(text: str, letter_mm: float) -> float:
-    """Length of a line whose capitals are ``letter_mm`` high."""
-    font = _font()
-    return sum(font.advance[letter] for letter in text) * letter_mm / font.capital
-
-
 def fit_lettering(texts: tuple[str, ...], width_mm: float, height_mm: float) -> Lettering | None:
     """The largest legible lettering of the texts (one below the other, each broken where that
     helps) on a face of that size; None when letters would be too small.
@@ -117,14 +73,14 @@ def fit_lettering(texts: tuple[str, ...], width_mm: float, height_mm: float) -> 
     return max(sized, key=lambda found: found.letter_mm / (TURN_GAIN if found.turned else 1.0))
 
 
-def engrave(shape: Any, face: Face, name: str, size: str) -> tuple[Any, tuple[Finding, ...]]:
-    """The solid with its name and size sunk into the face, and what could not be engraved.
+def engrave(body: Body, face: Face, name: str, size: str) -> tuple[Body, tuple[Finding, ...]]:
+    """The body with its name and size sunk into the face, and what could not be engraved.
 
     Where both do not fit the name stands alone, else the size alone, else nothing.
     """
     depth = min(DEPTH_MM, face.thickness_mm * DEEPEST_SHARE)
     if depth < SHALLOWEST_MM:
-        return shape, (_note("engrave-thin", f"{name} is too thin to engrave: mark it by hand"),)
+        return body, (_note("engrave-thin", f"{name} is too thin to engrave: mark it by hand"),)
     drawn, lost = drawable(name)
     findings = []
     if lost:
@@ -139,7 +95,7 @@ def engrave(shape: Any, face: Face, name: str, size: str) -> tuple[Any, tuple[Fi
                 findings.append(
                     _note("engrave-part", f"{name}: no room to engrave its {left_out} as well")
                 )
-            return _sink(shape, face, lettering, depth), tuple(findings)
+            return sunk(body, face, lettering, depth), tuple(findings)
     findings.append(
         _note(
             "engrave-small",
@@ -147,24 +103,11 @@ def engrave(shape: Any, face: Face, name: str, size: str) -> tuple[Any, tuple[Fi
             f"letters of {LEAST_LETTER_MM:g} mm: mark it by hand",
         )
     )
-    return shape, tuple(findings)
+    return body, tuple(findings)
 
 
 def _note(code: str, message: str) -> Finding:
     return Finding(code, message, Severity.NOTE)
-
-
-@functools.cache
-def _font() -> _Font:
-    # Comes with the modeller, through its drawing library.
-    font_tools = importlib.import_module("fontTools.ttLib")
-
-    path = font_path()
-    with font_tools.TTFont(path, lazy=True) as table:
-        em = table["head"].unitsPerEm
-        widths = table["hmtx"].metrics
-        advance = {chr(code): widths[glyph][0] / em for code, glyph in table.getBestCmap().items()}
-        return _Font(path, table["OS/2"].sCapHeight / em, advance)
 
 
 def _breaks(text: str) -> list[tuple[str, ...]]:
@@ -180,63 +123,16 @@ def _letter_height(lines: tuple[str, ...], width_mm: float, height_mm: float) ->
     return min(width_mm / widest, height_mm / tall, LARGEST_LETTER_MM)
 
 
-def _sink(shape: Any, face: Face, lettering: Lettering, depth_mm: float) -> Any:
-    cadquery = load_cadquery()
-    right, outward = cadquery.Vector(*face.right), cadquery.Vector(*face.outward)
+def sunk(body: Body, face: Face, lettering: Lettering, depth_mm: float) -> Body:
+    """The body with the lines of a lettering sunk into the middle of a face."""
+    right, outward = np.array(face.right, float), np.array(face.outward, float)
     if lettering.turned:
-        right = outward.cross(right)
-    plane = cadquery.Plane(cadquery.Vector(*face.centre), right, outward)
-    count = len(lettering.lines)
-    letters = []
-    for number, line in enumerate(lettering.lines):
-        up = ((count - 1) / 2 - number) * LINE_PITCH - 0.5
-        letters += letter_faces(line, lettering.letter_mm, up * lettering.letter_mm)
-    return sink(shape, plane, letters, depth_mm)
-
-
-def letter_faces(line: str, letter_mm: float, base_mm: float) -> list[Any]:
-    """Flat faces of a line's letters, centred about x = 0 of the plane z = 0."""
-    from OCP.Graphic3d import Graphic3d_HorizontalTextAlignment as Across
-    from OCP.Graphic3d import Graphic3d_VerticalTextAlignment as Upright
-    from OCP.NCollection import NCollection_Utf8String
-    from OCP.StdPrs import StdPrs_BRepFont, StdPrs_BRepTextBuilder
-
-    cadquery = load_cadquery()
-    font = _font()
-    drawn = StdPrs_BRepFont(NCollection_Utf8String(str(font.path)), letter_mm / font.capital)
-    outlines = cadquery.Shape.cast(
-        StdPrs_BRepTextBuilder().Perform(
-            drawn,
-            NCollection_Utf8String(line),
-            theHAlign=Across.Graphic3d_HTA_LEFT,
-            theVAlign=Upright.Graphic3d_VTA_BOTTOM,
-        )
+        right = np.cross(outward, right)
+    frame = np.column_stack([right, np.cross(outward, right), outward, face.centre])
+    count, size = len(lettering.lines), lettering.letter_mm
+    letters = tuple(
+        letter
+        for number, line in enumerate(lettering.lines)
+        for letter in letters_of(line, size, (((count - 1) / 2 - number) * LINE_PITCH - 0.5) * size)
     )
-    start = cadquery.Vector(-text_width(line, letter_mm) / 2, base_mm, 0)
-    return [
-        cadquery.Face.makeFromWires(
-            _straightened(letter.outerWire(), start),
-            [_straightened(hole, start) for hole in sorted(letter.innerWires(), key=place_of)],
-        )
-        for letter in sorted(outlines.Faces(), key=place_of)
-    ]
-
-
-def _straightened(wire: Any, start: Any) -> Any:
-    """The outline of a letter with each of its curves in a few straight strokes.
-
-    Curved letters would be meshed as finely as the faces that are measured, ten times the file.
-    """
-    strokes = [
-        edge.positions([k / STROKES for k in range(STROKES + 1)])
-        if edge.geomType() != "LINE"
-        else edge.positions([0, 1])
-        for edge in wire
-    ]
-    points = []
-    for stroke, following in zip(strokes, strokes[1:] + strokes[:1], strict=True):
-        ends = (following[0], following[-1])
-        forward = min((stroke[-1] - end).Length for end in ends)
-        backward = min((stroke[0] - end).Length for end in ends)
-        points += stroke[:-1] if forward < backward else stroke[:0:-1]
-    return load_cadquery().Wire.makePolygon([point + start for point in points], close=True)
+    return replace(body, recesses=(*body.recesses, Recess(letters, frame, depth_mm)))

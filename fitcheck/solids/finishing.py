@@ -1,18 +1,18 @@
 """What every print needs last: a chamfered first layer, a flat stand, a bed and a mass."""
 
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fitcheck.findings import Finding, Severity
+from fitcheck.solids.body import Body
 from fitcheck.solids.correction import Correction
 from fitcheck.solids.meshes import Mesh
 
 CHAMFER_MM = 0.3
 """Takes up the usual spread of a first layer (common practice, no source)."""
 CHAMFER_SHARE = 1 / 4
-"""A thin body loses at most this share of its height."""
+"""A thin body loses at most this share of its least size."""
 DENSITY_G_MM3 = 1.24e-3
 """PLA as data sheets have it: 1.24 g/cm3 (1.22 to 1.26 are seen)."""
 FLAT_MM = 1e-3
@@ -29,24 +29,14 @@ class Bed:
 
 
 def chamfer_first_layer(
-    shape: Any, name: str, correction: Correction
-) -> tuple[Any, tuple[Finding, ...]]:
-    """The solid with its lowest edges cut off at 45 degrees, and a note that says so.
+    body: Body, name: str, correction: Correction
+) -> tuple[Body, tuple[Finding, ...]]:
+    """The body with its lowest edges cut off at 45 degrees, and a note that says so.
 
-    The chamfer is ``CHAMFER_MM``, or as much as the printer's first layer is known to spread. A
-    body that stands on a point is left as it is.
+    The chamfer is ``CHAMFER_MM``, or as much as the printer's first layer is known to spread.
     """
-    box = shape.BoundingBox()
-    bottom = [
-        edge
-        for face in shape.Faces()
-        if abs(face.BoundingBox().zmax - box.zmin) < FLAT_MM
-        for edge in face.outerWire().Edges()
-    ]
-    if not bottom:
-        return shape, ()
     wanted = max(CHAMFER_MM, correction.first_layer_mm)
-    chamfer = min(wanted, (box.zmax - box.zmin) * CHAMFER_SHARE)
+    chamfer = min(wanted, min(body.size_mm) * CHAMFER_SHARE)
     note = Finding(
         "first-layer-chamfer",
         f"{name}: its lowest edges are cut off by {chamfer:.2f} mm against the spread of the first "
@@ -54,7 +44,7 @@ def chamfer_first_layer(
         Severity.NOTE,
         numbers={"chamfer_mm": chamfer},
     )
-    return shape.chamfer(chamfer, None, bottom), (note,)
+    return replace(body, chamfer_mm=chamfer), (note,)
 
 
 def lay_flat(mesh: Mesh) -> Mesh:

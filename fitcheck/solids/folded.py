@@ -1,11 +1,9 @@
-"""A folded part becomes solids for other programs and one closed mesh for the printer.
+"""A folded part becomes one closed mesh for the printer, joined of its pieces by a mesh library.
 
-The two ways are independent: solids come from the modeller, the mesh from the pieces' corners
-joined by a mesh library, and their volumes are held together.
+Its exact solids (``folded_solids``) are made another way; tests hold the volumes together.
 """
 
 import math
-from typing import Any
 
 import numpy as np
 
@@ -13,9 +11,9 @@ from fitcheck.errors import ModelError
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Plate
-from fitcheck.solids.bend_faces import sector_outline, slanted_bend
+from fitcheck.solids.body_mesh import solid_mesh
+from fitcheck.solids.libraries import load_manifold
 from fitcheck.solids.meshes import Mesh, make_mesh
-from fitcheck.solids.modeller import load_cadquery
 from fitcheck.workspace.progress import SILENT, Progress
 
 SAG_MM = 1e-3
@@ -28,19 +26,6 @@ GOLDEN = 0.6180339887498949
 """Its multiples never come near each other: no two pieces grow alike."""
 CLEAN_MM = 2e-4
 """Corners of the joined mesh nearer than this to an edge or each other are dropped."""
-
-
-def folded_solids(part: FoldedPart, progress: Progress = SILENT) -> dict[str, Any]:
-    """A cadquery solid for each plate and bend, by distinct name, all in their places.
-
-    Plates are exact extrusions, bends exact cylinder sectors.
-    """
-    pieces = _named(part)
-    solids = {}
-    for number, (name, piece) in enumerate(pieces.items()):
-        progress.step(number, len(pieces), f"solid of {name}")
-        solids[name] = plate_solid(piece) if isinstance(piece, Plate) else bend_solid(piece)
-    return solids
 
 
 def folded_mesh(part: FoldedPart, progress: Progress = SILENT) -> Mesh:
@@ -63,47 +48,22 @@ def folded_mesh(part: FoldedPart, progress: Progress = SILENT) -> Mesh:
 
 def _joined(part: FoldedPart, growth_mm: float) -> Mesh:
     """The union of all pieces, each grown by a share of its own of ``growth_mm``."""
-    import manifold3d
-
+    manifold = load_manifold()
     bodies = []
-    for number, (name, piece) in enumerate(_named(part).items()):
+    for number, piece in enumerate(named(part).values()):
         grown = growth_mm * (0.3 + 0.7 * (number * GOLDEN % 1.0))
         mesh = plate_mesh(piece, grown) if isinstance(piece, Plate) else bend_mesh(piece, grown)
-        body = manifold3d.Manifold(manifold3d.Mesh64(mesh.vertices, mesh.faces.astype(np.uint64)))
-        if body.status() != manifold3d.Error.NoError:
-            raise ModelError(f"{part.name}: {name} is no solid ({body.status()})")
-        bodies.append(body)
-    joined = manifold3d.Manifold.batch_boolean(bodies, manifold3d.OpType.Add).simplify(CLEAN_MM)
+        bodies.append(solid_mesh(mesh.vertices, mesh.faces))
+    joined = manifold.Manifold.batch_boolean(bodies, manifold.OpType.Add).simplify(CLEAN_MM)
     if len(joined.decompose()) != 1:
         raise ModelError(f"{part.name}: its panels do not join into one body")
     raw = joined.to_mesh64()
     return make_mesh(raw.vert_properties[:, :3], raw.tri_verts, part.name)
 
 
-def plate_solid(plate: Plate) -> Any:
-    """The exact extrusion of a plate's outline, in place; a cadquery solid."""
-    cadquery = load_cadquery()
-    outline = _distinct(plate.outline)
-    wire = cadquery.Wire.makePolygon(
-        [cadquery.Vector(float(x), float(y), 0) for x, y in outline], close=True
-    )
-    rise = cadquery.Vector(0, 0, plate.thickness_mm)
-    return cadquery.Solid.extrudeLinear(wire, [], rise).moved(_location(plate.pose))
-
-
-def bend_solid(bend: Bend) -> Any:
-    """A bend in place, exact; a cadquery solid. Raises ``ModelError`` if its faces stay open."""
-    if not bend.straight:
-        return slanted_bend(bend).moved(_location(bend.pose))
-    low, high = bend.ends_start
-    along = load_cadquery().Vector(0, high - low, 0)
-    sector = load_cadquery().Solid.extrudeLinear(sector_outline(bend, low), [], along)
-    return sector.moved(_location(bend.pose))
-
-
 def plate_mesh(plate: Plate, grown_mm: float = 0.0) -> Mesh:
     """Corners and triangles of a plate, in place; exact, or grown a little on all sides."""
-    outline = _distinct(plate.outline)
+    outline = distinct(plate.outline)
     count = len(outline)
     outward = outline - outline.mean(axis=0)
     outline = outline + grown_mm * outward / np.linalg.norm(outward, axis=1, keepdims=True)
@@ -116,7 +76,7 @@ def plate_mesh(plate: Plate, grown_mm: float = 0.0) -> Mesh:
         np.column_stack([rim, onward, onward + count]),
         np.column_stack([rim, onward + count, rim + count]),
     ]
-    return Mesh(_placed(plate.pose, local), np.vstack([fan[:, ::-1], fan + count, *sides]))
+    return Mesh(placed(plate.pose, local), np.vstack([fan[:, ::-1], fan + count, *sides]))
 
 
 def bend_mesh(bend: Bend, grown_mm: float = 0.0, reach_mm: float = REACH_MM) -> Mesh:
@@ -152,7 +112,7 @@ def bend_mesh(bend: Bend, grown_mm: float = 0.0, reach_mm: float = REACH_MM) -> 
         rings.append(np.column_stack([at[:, 0], ends[:, side], at[:, 1]]))
     # station by station: inner low, inner high, outer high, outer low
     local = np.stack(rings, axis=1).reshape(-1, 3)
-    return Mesh(*_without_copies(_placed(bend.pose, local), _tube(len(angles))))
+    return Mesh(*_without_copies(placed(bend.pose, local), _tube(len(angles))))
 
 
 def _tube(stations: int) -> np.ndarray:
@@ -176,7 +136,7 @@ def _without_copies(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray
     return distinct, joined[(a != b) & (b != c) & (c != a)]
 
 
-def _named(part: FoldedPart) -> dict[str, Plate | Bend]:
+def named(part: FoldedPart) -> dict[str, Plate | Bend]:
     """Every piece by its name, numbered where several have the same."""
     named: dict[str, Plate | Bend] = {}
     pieces: list[Plate | Bend] = [*part.plates, *part.bends]
@@ -189,19 +149,14 @@ def _named(part: FoldedPart) -> dict[str, Plate | Bend]:
     return named
 
 
-def _distinct(outline: np.ndarray) -> np.ndarray:
+def distinct(outline: np.ndarray) -> np.ndarray:
     """The outline without corners that repeat the one before."""
     keep = np.linalg.norm(outline - np.roll(outline, 1, axis=0), axis=1) > 1e-9
     kept: np.ndarray = outline[keep]
     return kept
 
 
-def _placed(pose: np.ndarray, local: np.ndarray) -> np.ndarray:
-    placed: np.ndarray = local @ pose[:3, :3].T + pose[:3, 3]
-    return placed
-
-
-def _location(pose: np.ndarray) -> Any:
-    cadquery = load_cadquery()
-    across, up, origin = (cadquery.Vector(*pose[:3, k].tolist()) for k in (0, 2, 3))
-    return cadquery.Location(cadquery.Plane(origin, across, up))
+def placed(pose: np.ndarray, local: np.ndarray) -> np.ndarray:
+    """Points (n, 3) of a piece's own frame in their places; ``pose`` is (4, 4)."""
+    moved: np.ndarray = local @ pose[:3, :3].T + pose[:3, 3]
+    return moved

@@ -6,17 +6,16 @@ geometry is its own. The wall with the letters is the front: it runs along the p
 """
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from fitcheck.findings import Finding
-from fitcheck.solids.blocks import outer_minus
+from fitcheck.solids.body import Body, Room, rectangle
+from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY
 from fitcheck.solids.finishing import chamfer_first_layer
 from fitcheck.solids.labels import Patch, label
-from fitcheck.solids.meshes import Mesh, tessellate
-from fitcheck.solids.modeller import load_cadquery
+from fitcheck.solids.meshes import Mesh
 
 WALL_MM = 3.0
 """Stiff under the jaws of a caliper, and whole passes of a 0.4 mm nozzle."""
@@ -57,8 +56,7 @@ class GaugePart:
     """One printed piece of a gauge."""
 
     name: str
-    shape: Any
-    """The cadquery solid."""
+    body: Body
     mesh: Mesh
     findings: tuple[Finding, ...]
     corrected_by: str = IDENTITY.name
@@ -98,32 +96,20 @@ def gauge_features() -> tuple[tuple[str, float], ...]:
 
 def _part(ring: Ring) -> GaugePart:
     name = f"ring {ring.outside_mm:g}"
-    shape = ring_solid(ring)
+    body = ring_body(ring)
     found: tuple[Finding, ...] = ()
     if not ring.square_foot:
-        shape, found = chamfer_first_layer(shape, name, IDENTITY)
-    low, high = _front_of(shape, ring)
+        body, found = chamfer_first_layer(body, name, IDENTITY)
+    # The flat front begins above the chamfer.
+    low, high = body.chamfer_mm, ring.height_mm
     patch = Patch(ring.label, (0.0, 0.0), ring.outside_mm, high - low)
     origin = (0.0, -ring.outside_mm / 2, (low + high) / 2)
-    shape = label(shape, (patch,), origin, (0.0, -1.0, 0.0))
-    return GaugePart(name, shape, tessellate(shape, name), found)
+    body = label(body, (patch,), origin, (0.0, -1.0, 0.0))
+    return GaugePart(name, body, mesh_of(body, name), found)
 
 
-def _front_of(shape: Any, ring: Ring) -> tuple[float, float]:
-    """Where the flat front begins and ends in height: a chamfer takes off its lowest part."""
-    y = -ring.outside_mm / 2
-    boxes = [face.BoundingBox() for face in shape.Faces()]
-    front = next(box for box in boxes if abs(box.ymin - y) < 1e-6 and abs(box.ymax - y) < 1e-6)
-    return front.zmin, front.zmax
-
-
-def ring_solid(ring: Ring) -> Any:
-    """The bare ring, a cadquery solid."""
-    outer = _square(ring.outside_mm, 0.0, ring.height_mm)
-    return outer_minus(outer, _square(ring.inside_mm, -1.0, ring.height_mm + 2.0))
-
-
-def _square(side_mm: float, z_mm: float, height_mm: float) -> Any:
-    cadquery = load_cadquery()
-    corner = cadquery.Vector(-side_mm / 2, -side_mm / 2, z_mm)
-    return cadquery.Solid.makeBox(side_mm, side_mm, height_mm, corner)
+def ring_body(ring: Ring) -> Body:
+    """The bare ring."""
+    hole = Room(rectangle(ring.inside_mm, ring.inside_mm), -1.0, ring.height_mm + 1.0)
+    outer = rectangle(ring.outside_mm, ring.outside_mm)
+    return Body(outer, ring.height_mm, rooms=(hole,))

@@ -1,26 +1,14 @@
-"""A B-rep becomes a closed mesh of triangles, and what every mesh must be is checked here."""
+"""What every mesh must be is checked here: closed, wound outward, on a grid, in one order."""
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
 from fitcheck.errors import ModelError
 
-LINEAR_MM = 0.005
-"""Greatest distance of a triangle from a round face it stands for."""
-ANGULAR_RAD = 0.05
-"""Greatest turn of a round face over one triangle; this one decides on small bodies."""
-REFINEMENTS = (1.0, 1.5, 3.0)
-"""How many times finer to try where the volume is off: stretched rounds are meshed coarsely."""
-INTEGRAL_SHARE = 1e-6
-"""Accuracy asked of the modeller's volumes; its default is off by 1 % on stretched cylinders."""
 GRID_MM = 2.0**-14
 """Vertices lie on this grid: single precision then holds them exactly up to 1024 mm, so that
 every file format gives back the same solid."""
-VOLUME_SHARE = 1e-3
-"""Greatest share by which the volumes of a mesh and its B-rep may differ."""
-
 # Off the middle, so that copies of a vertex whose coordinate is a short binary fraction, and
 # that differ in the last place only, fall on the same grid point.
 _ROUNDING = 0.637
@@ -70,7 +58,7 @@ def make_mesh(vertices: np.ndarray, faces: np.ndarray, name: str) -> Mesh:
 
 
 def _in_order(faces: np.ndarray) -> np.ndarray:
-    """Triangles from their least corner on, sorted: modellers list them in a different order
+    """Triangles from their least corner on, sorted: libraries may list them in a different order
     from run to run, and the same solid has to be the same bytes."""
     first = np.argmin(faces, axis=1)
     turned = faces[np.arange(len(faces))[:, None], (first[:, None] + np.arange(3)) % 3]
@@ -103,46 +91,3 @@ def mesh_fault(mesh: Mesh) -> str | None:
     if mesh.volume_mm3 <= 0:
         return "its triangles are wound inward"
     return None
-
-
-def tessellate(shape: Any, name: str) -> Mesh:
-    """The mesh of a cadquery solid or compound, refined until its volume is the B-rep's.
-
-    Raises ``ModelError`` when it is not closed or its volume stays off.
-    """
-    brep_mm3 = volume_mm3(shape)
-    for finer in REFINEMENTS:
-        _forget_triangles(shape)
-        points, triangles = shape.tessellate(LINEAR_MM / finer, ANGULAR_RAD / finer)
-        vertices = np.array([point.toTuple() for point in points]).reshape(-1, 3)
-        mesh = make_mesh(vertices, np.array(triangles).reshape(-1, 3), name)
-        if volume_agrees(mesh, brep_mm3):
-            break
-    check_volume(mesh, brep_mm3, name)
-    return mesh
-
-
-def _forget_triangles(shape: Any) -> None:
-    """Else the modeller keeps coarse triangles that it made before for another purpose."""
-    from OCP.BRepTools import BRepTools
-
-    BRepTools.Clean_s(shape.wrapped)
-
-
-def volume_mm3(shape: Any) -> float:
-    """The volume of a cadquery shape, integrated to ``INTEGRAL_SHARE``."""
-    return float(shape.Volume(INTEGRAL_SHARE))
-
-
-def volume_agrees(mesh: Mesh, brep_mm3: float) -> bool:
-    """Whether the mesh encloses the B-rep's volume within ``VOLUME_SHARE``."""
-    return abs(mesh.volume_mm3 - brep_mm3) <= VOLUME_SHARE * brep_mm3
-
-
-def check_volume(mesh: Mesh, brep_mm3: float, name: str) -> None:
-    """Raises ``ModelError`` when the mesh's volume is not the B-rep's within ``VOLUME_SHARE``."""
-    if not volume_agrees(mesh, brep_mm3):
-        raise ModelError(
-            f"the mesh of {name} encloses {mesh.volume_mm3:.3f} mm3, its solid {brep_mm3:.3f} mm3: "
-            f"more than {VOLUME_SHARE:.1%} apart"
-        )

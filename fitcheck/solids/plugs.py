@@ -8,15 +8,14 @@ step / sqrt(12) (JCGM 100, 4.3.7).
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 from fitcheck.errors import InputError
+from fitcheck.solids.body import Body, Polygon
+from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.finishing import chamfer_first_layer
 from fitcheck.solids.gauge import GaugePart
 from fitcheck.solids.labels import Patch, label
-from fitcheck.solids.meshes import tessellate
-from fitcheck.solids.modeller import load_cadquery
 
 FINEST_MM = 0.05
 """A printer does not make finer steps (common practice, no source)."""
@@ -28,9 +27,9 @@ GRIP_MM = 14.0
 """Handle of the plug, and back of the gap."""
 SIDE_MM = 18.0
 """Cheeks of the gap: room for the letters."""
-CLEAR_MM = 1.0
-"""How far a cut runs beyond what it cuts."""
 LEAST_MM, MOST_MM = 15.0, 140.0
+
+Spot = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -80,18 +79,16 @@ def plug(steps: Steps, correction: Correction = IDENTITY) -> GaugePart:
     """A stick that grows wider step by step, with a handle at its wide end; lies on z = 0."""
     name = f"plug {steps.middle_mm:g}"
     widths = steps.widths_mm
-    slabs = [
-        _slab(correction.outside(width, width, width)[0], LENGTH_MM * k, _length(k, len(widths)))
-        for k, width in enumerate(widths)
-    ]
-    room = correction.outside(min(widths), 1.0, 1.0)[0]
+    modelled = [correction.outside(width, width, width)[0] for width in widths]
+    length = LENGTH_MM * len(widths) + GRIP_MM
+    outline = (*_flank(modelled, length), *_mirrored(_flank(modelled, length)))
+    room = min(modelled)
     patches = [
         Patch(f"{width:.2f}", (0.0, LENGTH_MM * (k + 0.5)), room, LENGTH_MM)
         for k, width in enumerate(widths)
     ]
-    grip = LENGTH_MM * len(widths) + GRIP_MM / 2
-    patches.append(Patch("mm", (0.0, grip), room, GRIP_MM))
-    return _finished(name, slabs[0].fuse(*slabs[1:]), patches, correction)
+    patches.append(Patch("mm", (0.0, length - GRIP_MM / 2), room, GRIP_MM))
+    return _finished(name, Polygon(outline), patches, correction)
 
 
 def gap(steps: Steps, correction: Correction = IDENTITY) -> GaugePart:
@@ -99,35 +96,37 @@ def gap(steps: Steps, correction: Correction = IDENTITY) -> GaugePart:
     name = f"gap {steps.middle_mm:g}"
     widths = steps.widths_mm[::-1]
     modelled = [correction.inside(width, width)[0] for width in widths]
-    length = LENGTH_MM * len(widths) + GRIP_MM
-    body = _slab(max(modelled) + 2 * SIDE_MM, 0.0, length)
-    cutters = [
-        _slab(width, LENGTH_MM * k - CLEAR_MM, LENGTH_MM + CLEAR_MM, THICKNESS_MM + 2 * CLEAR_MM)
-        for k, width in enumerate(modelled)
-    ]
-    room = cutters[0].fuse(*cutters[1:]).translate((0.0, 0.0, -CLEAR_MM))
+    deep = LENGTH_MM * len(widths)
+    half, length = max(modelled) / 2 + SIDE_MM, deep + GRIP_MM
+    right = _flank(modelled, deep)
+    back = ((half, 0.0), (half, length), (-half, length), (-half, 0.0))
+    outline = (*_mirrored(right)[::-1], *right[::-1], *back)
     at_x = (max(modelled) + SIDE_MM) / 2
     patches = [
         Patch(f"{width:.2f}", (at_x, LENGTH_MM * (k + 0.5)), SIDE_MM, LENGTH_MM)
         for k, width in enumerate(widths)
     ]
-    return _finished(name, body.cut(room), patches, correction)
+    return _finished(name, Polygon(outline), patches, correction)
 
 
-def _length(step: int, count: int) -> float:
-    """The widest step runs on into the handle."""
-    return LENGTH_MM + (GRIP_MM if step == count - 1 else 0.0)
+def _flank(widths_mm: list[float], length_mm: float) -> tuple[Spot, ...]:
+    """The stepped right side, from its foot up; the last step runs on to ``length_mm``."""
+    spots: list[Spot] = []
+    for k, width in enumerate(widths_mm):
+        end = length_mm if k == len(widths_mm) - 1 else LENGTH_MM * (k + 1)
+        spots += [(width / 2, LENGTH_MM * k), (width / 2, end)]
+    return tuple(spots)
 
 
-def _slab(x_mm: float, y_mm: float, length_mm: float, height_mm: float = THICKNESS_MM) -> Any:
-    cadquery = load_cadquery()
-    corner = cadquery.Vector(-x_mm / 2, y_mm, 0.0)
-    return cadquery.Solid.makeBox(x_mm, length_mm, height_mm, corner)
+def _mirrored(flank: tuple[Spot, ...]) -> tuple[Spot, ...]:
+    """The left side to a right one, from its top down."""
+    return tuple((-x, y) for x, y in reversed(flank))
 
 
-def _finished(name: str, shape: Any, patches: list[Patch], correction: Correction) -> GaugePart:
-    """One solid with its top as one face, lowest edges cut off, and lettered."""
-    (whole,) = shape.clean().Solids()
-    whole, found = chamfer_first_layer(whole, name, correction)
-    lettered = label(whole, tuple(patches), (0.0, 0.0, THICKNESS_MM), (0.0, 0.0, 1.0))
-    return GaugePart(name, lettered, tessellate(lettered, name), found, correction.name)
+def _finished(
+    name: str, outline: Polygon, patches: list[Patch], correction: Correction
+) -> GaugePart:
+    """A flat print with its lowest edges cut off, and lettered."""
+    body, found = chamfer_first_layer(Body(outline, THICKNESS_MM), name, correction)
+    lettered = label(body, tuple(patches), (0.0, 0.0, THICKNESS_MM), (0.0, 0.0, 1.0))
+    return GaugePart(name, lettered, mesh_of(lettered, name), found, correction.name)

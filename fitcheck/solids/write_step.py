@@ -1,40 +1,44 @@
-"""Solids leave as STEP with their names, for other modellers; the same bytes each time."""
+"""Solids leave as STEP, as named bodies of one part, for other modellers; the same bytes each time.
 
-import contextlib
+The modeller writes the time and a running number into its text; those are put right here.
+"""
+
 import re
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from fitcheck.errors import ModelError
+from fitcheck.solids.libraries import load_modeller
 from fitcheck.workspace.atomic import write_whole
 
 FIXED_TIME = "2000-01-01T00:00:00"
 """Stands in the header for the time of writing, which would change the bytes."""
 
+NOISE = re.compile(r"(?<!\d)-?\d++\.\d*E-(?:1[5-9]|[2-9]\d)")
+"""Numbers that are nothing but the modeller's rounding, which changes from run to run."""
+MINUS_NOTHING = re.compile(r"(?<![\w.])-0\.(?=[,)])")
+_HEADER = re.compile(r"FILE_NAME\(.*?\);(?=\s*FILE_SCHEMA)", re.DOTALL)
+_PART = re.compile(r"(= PRODUCT\()'[^']*',\s*'[^']*'")
+
 
 def encode(solids: Mapping[str, Any], title: str) -> bytes:
-    """One file with all the cadquery solids as named parts, in place.
+    """One file with all the modeller's solids as named bodies, in place.
 
-    Raises ``ModelError`` when the modeller cannot write them.
+    Raises ``ModelError`` when the modeller cannot write them, ``MissingLibraryError`` without it.
     """
-    from OCP.IFSelect import IFSelect_ReturnStatus
-    from OCP.Interface import Interface_Static
-    from OCP.STEPCAFControl import STEPCAFControl_Writer
-    from OCP.STEPControl import STEPControl_StepModelType
-
-    with silent(), tempfile.TemporaryDirectory() as folder:
-        document = _document(solids)
-        writer = STEPCAFControl_Writer()
-        writer.SetNameMode(True)
-        Interface_Static.SetCVal_s("write.step.unit", "MM")
-        writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
-        _set_header(writer.ChangeWriter().Model(), title)
+    occ = load_modeller()
+    for name, solid in solids.items():
+        solid.name = name
+    with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "out.step"
-        if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-            raise ModelError(f"{title}: the modeller could not write it as STEP")
-        return _coded(path.read_bytes())
+        try:
+            occ.Compound(list(solids.values())).WriteStep(str(path))
+            text = path.read_text("utf-8")
+        except (RuntimeError, OSError) as error:
+            raise ModelError(f"{title}: the modeller could not write it as STEP") from error
+    return _coded(_settled(text, title))
 
 
 def write(solids: Mapping[str, Any], path: Path, title: str = "solids") -> None:
@@ -42,69 +46,21 @@ def write(solids: Mapping[str, Any], path: Path, title: str = "solids") -> None:
     write_whole(path, encode(solids, title))
 
 
-def _document(solids: Mapping[str, Any]) -> Any:
-    """The modeller's document: each solid a part of its own, in place, under its name."""
-    from OCP.TCollection import TCollection_ExtendedString
-    from OCP.TDataStd import TDataStd_Name
-    from OCP.TDocStd import TDocStd_Document
-    from OCP.XCAFDoc import XCAFDoc_DocumentTool
-
-    document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
-    parts = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    for name, solid in solids.items():
-        label = parts.AddShape(_settled(solid.wrapped), False)
-        TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
-    return document
+def _settled(text: str, title: str) -> str:
+    """The modeller's text with the title, and without what changes from run to run."""
+    said = title.replace("\\", "\\\\").replace("'", "''")
+    header = f"FILE_NAME('{said}','{FIXED_TIME}',(''),(''),'fitcheck','fitcheck','');"
+    text, headers = _HEADER.subn(lambda _: header, text)
+    text, parts = _PART.subn(lambda found: f"{found[1]}'{said}','{said}'", text)
+    if headers != 1 or parts != 1:
+        raise ModelError(f"{title}: the modeller's STEP file is not as it should be")
+    return MINUS_NOTHING.sub("0.", NOISE.sub("0.", text))
 
 
-def _settled(shape: Any) -> Any:
-    """The shape with its place worked into its geometry: a placed shape would be written as an
-    assembly, which the writer numbers through the life of the program."""
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
-    from OCP.TopLoc import TopLoc_Location
-
-    place = shape.Location().Transformation()
-    return BRepBuilderAPI_Transform(shape.Located(TopLoc_Location()), place, True).Shape()
-
-
-NOISE = re.compile(r"(?<!\d)-?\d++\.\d*E-(?:1[5-9]|[2-9]\d)")
-"""Numbers that are nothing but the modeller's rounding, which changes from run to run."""
-MINUS_NOTHING = re.compile(r"(?<![\w.])-0\.(?=[,)])")
-
-
-def _coded(data: bytes) -> bytes:
-    """Letters beyond ASCII in the code that ISO 10303-21 has for them, numbers without noise."""
+def _coded(text: str) -> bytes:
+    """Letters beyond ASCII in the code that ISO 10303-21 has for them."""
 
     def code(found: re.Match[str]) -> str:
         return f"\\X4\\{found[0].encode('utf-32-be').hex().upper()}\\X0\\"
 
-    text = MINUS_NOTHING.sub("0.", NOISE.sub("0.", data.decode("utf-8")))
     return re.sub(r"[^\x00-\x7f]+", code, text).encode("ascii")
-
-
-def _set_header(model: Any, title: str) -> None:
-    from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
-    from OCP.TCollection import TCollection_HAsciiString
-
-    header = APIHeaderSection_MakeHeader(model)
-    header.SetName(TCollection_HAsciiString(title.encode("ascii", "replace").decode()))
-    header.SetTimeStamp(TCollection_HAsciiString(FIXED_TIME))
-    header.SetAuthorValue(1, TCollection_HAsciiString(""))
-    header.SetOriginatingSystem(TCollection_HAsciiString("fitcheck"))
-    header.Apply(model)
-
-
-@contextlib.contextmanager
-def silent() -> Iterator[None]:
-    """Some of the modeller's versions chatter on standard output, which belongs to the report."""
-    from OCP.Message import Message
-
-    messenger = Message.DefaultMessenger_s()
-    printers = list(messenger.Printers())
-    for printer in printers:
-        messenger.RemovePrinter(printer)
-    try:
-        yield
-    finally:
-        for printer in printers:
-            messenger.AddPrinter(printer)

@@ -16,11 +16,12 @@ from fitcheck.learn.learning import learn_printer
 from fitcheck.learn.profiles import printer_profile
 from fitcheck.learn.readings import Feature, Reading
 from fitcheck.solids.blocks import LEAST_WALL_MM, Side, block, walled_box
+from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import Correction
 from fitcheck.solids.dummies import InsideBlock, make_dummy
 from fitcheck.solids.finishing import Bed
 from fitcheck.solids.gauge import RINGS, WALL_MM, GaugePart, gauge_features, gauge_rings, nested
-from fitcheck.solids.meshes import Mesh, mesh_fault, tessellate
+from fitcheck.solids.meshes import Mesh, mesh_fault
 from fitcheck.solids.plugs import GRIP_MM, LENGTH_MM, gap, plug, steps_for
 from fitcheck.solids.profiles import correction_of, uncovered
 from fitcheck.stock.files import read_printer
@@ -144,13 +145,13 @@ def test_a_learnt_printer_prints_the_next_dummy_true(
     machine = Machine()
     correction = correction_of(learnt_printer(machine, rings, tmp_path))
     wanted = (82.55, 60.0, 21.0)
-    solid = tessellate(block(*wanted, correction), "block")
+    solid = mesh_of(block(*wanted, correction), "block")
     printed = machine.printed(solid)
     above = printed[printed[:, 2] > NEAR_MM]
     assert np.ptp(above[:, 0]) == pytest.approx(wanted[0], abs=0.02)
     assert np.ptp(above[:, 1]) == pytest.approx(wanted[1], abs=0.02)
     assert printed[:, 2].max() == pytest.approx(wanted[2], abs=0.02)
-    raw = machine.printed(tessellate(block(*wanted), "block"))
+    raw = machine.printed(mesh_of(block(*wanted), "block"))
     assert abs(np.ptp(raw[raw[:, 2] > NEAR_MM][:, 1]) - wanted[1]) > 0.2
 
 
@@ -160,7 +161,7 @@ def test_a_learnt_printer_prints_the_next_box_true_inside(
     machine = Machine()
     correction = correction_of(learnt_printer(machine, rings, tmp_path))
     box = walled_box(60.0, 40.0, 15.0, wall_mm=2.0, true=Side.INSIDE, correction=correction)
-    mesh = tessellate(box, "box")
+    mesh = mesh_of(box, "box")
     top = mesh.vertices[mesh.vertices[:, 2] > mesh.vertices[:, 2].max() - NEAR_MM]
     inner = top[np.abs(top[:, 0]) < np.abs(top[:, 0]).max() - NEAR_MM]
     for axis, wanted in ((0, 60.0), (1, 40.0)):

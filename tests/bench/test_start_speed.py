@@ -50,12 +50,12 @@ def test_cold_check_against_importing_numpy_and_an_optimiser(tmp_path: Path) -> 
 
 
 @pytest.mark.long
-def test_dummies_against_their_modellers_import(tmp_path: Path) -> None:
+def test_dummies_of_the_contents_against_a_check(tmp_path: Path) -> None:
     ratio = ratio_of(
         (RUN, "dummy", "harbour", "-o", "d", "--only", "contents"),
-        ("import cadquery",),
+        (RUN, "check", "harbour", "--no-odds"),
         runs=3,
         cwd=tmp_path,
     )
-    print(f"\ndummies of the contents take {ratio:.2f} times the import of the modeller")
+    print(f"\ndummies of the contents take {ratio:.2f} times a check without odds")
     assert ratio <= 4.0

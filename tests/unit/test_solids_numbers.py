@@ -3,6 +3,7 @@
 import math
 import subprocess
 import sys
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from fitcheck.design.model import Item, ItemKind
 from fitcheck.errors import InputError, MissingLibraryError, ModelError
 from fitcheck.findings import Severity
 from fitcheck.fit import cautions
-from fitcheck.solids import modeller
+from fitcheck.solids import libraries
 from fitcheck.solids.blocks import Side, walled_box
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.finishing import Bed, bed_findings, lay_flat
@@ -172,36 +173,50 @@ def test_a_mesh_whose_box_is_too_big_is_not_called_safe() -> None:
 
 
 @pytest.mark.parametrize(
-    ("message", "package"),
+    ("module", "load", "package"),
     [
-        ("libGL.so.1: cannot open shared object file", "libgl1"),
-        ("No module named 'cadquery'", "cadquery"),
-        ("libfoo.so.3: cannot open shared object file", "cadquery"),
+        ("manifold3d", libraries.load_manifold, "manifold3d"),
+        ("netgen.occ", libraries.load_modeller, "netgen-mesher"),
     ],
 )
-def test_a_modeller_that_cannot_load_names_the_cure(
-    monkeypatch: pytest.MonkeyPatch, message: str, package: str
+@pytest.mark.parametrize(
+    ("error", "says"),
+    [
+        (ImportError("libGL.so.1: cannot open shared object file"), "libGL.so.1"),
+        (ImportError("No module named 'x'"), "pip install"),
+        (OSError("a broken\nbuild"), "a broken build"),
+        (AttributeError(), "AttributeError"),
+    ],
+)
+def test_a_library_that_cannot_load_names_the_cure(
+    monkeypatch: pytest.MonkeyPatch,
+    module: str,
+    load: Callable[[], object],
+    package: str,
+    error: Exception,
+    says: str,
 ) -> None:
-    real = modeller.importlib.import_module
+    real = libraries.importlib.import_module
 
     def broken(name: str) -> object:
-        if name == "cadquery":
-            raise ImportError(message)
+        if name == module:
+            raise error
         return real(name)
 
-    monkeypatch.setattr(modeller.importlib, "import_module", broken)
+    monkeypatch.setattr(libraries.importlib, "import_module", broken)
     with pytest.raises(MissingLibraryError) as caught:
-        modeller.load_cadquery()
+        load()
     assert caught.value.package == package
-    assert "install" in str(caught.value) and "\n" not in str(caught.value)
+    said = str(caught.value)
+    assert says in said and package in said and "install" in said and "\n" not in said
 
 
-def test_every_module_of_solids_imports_without_the_modeller() -> None:
+def test_every_module_of_solids_imports_without_the_heavy_libraries() -> None:
     script = (
         "import sys, pkgutil, importlib, fitcheck.solids as s\n"
         "for m in pkgutil.iter_modules(s.__path__):\n"
         "    importlib.import_module('fitcheck.solids.' + m.name)\n"
-        "heavy = {'cadquery', 'OCP', 'trimesh', 'manifold3d', 'scipy.spatial', 'fontTools'}\n"
+        "heavy = {'netgen', 'pyngcore', 'trimesh', 'manifold3d', 'scipy.spatial', 'fontTools'}\n"
         "print(sorted(heavy & set(sys.modules)))\n"
     )
     ran = subprocess.run(
