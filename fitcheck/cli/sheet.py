@@ -46,7 +46,7 @@ def sheet_command(
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
     from fitcheck.outputs.check_text import faults_text
-    from fitcheck.outputs.sheet_files import sheet_files
+    from fitcheck.outputs.sheet_files import PAGED, sheet_files
     from fitcheck.outputs.sheet_json import sheet_json
     from fitcheck.sheet.job import sheet_job
     from fitcheck.units import Unit
@@ -56,8 +56,10 @@ def sheet_command(
     found = read_design(find_design(design), stocks=stock_overrides(stock))
     paper = paper or ("letter" if found.unit is Unit.IN else "a4")
     sheets = bought_sheets(bought, found.unit, found.tools.papers)
-    job = sheet_job(found, chosen_paper(paper), sheets, kit_count(kits))
-    files = sheet_files(job, out, chosen_formats(formats))
+    chosen = chosen_formats(formats)
+    paged = any(kind in PAGED for kind in chosen)
+    job = sheet_job(found, chosen_paper(paper), sheets, kit_count(kits), paged=paged)
+    files = sheet_files(job, out, chosen)
     if json is not None:
         files[json] = sheet_json(job)
     write_many(files)

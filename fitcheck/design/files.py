@@ -27,6 +27,7 @@ SHADOW_BOX = "shadow-box"
 TRAY = "tray"
 LEVEL = "level"
 MOST_PIECES = 500
+"""Of one content, and of all contents together."""
 
 _any_length = length_reader(0, LARGEST_MM, above=True)
 
