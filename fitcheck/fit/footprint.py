@@ -40,8 +40,8 @@ def contents_footprint(design: Design, rim_mm: float, progress: Progress = SILEN
     Under a lid they stay below the rim, `rim_mm` above the floor. Without one they do so where
     any room lets them, and else stand out as far as a base of a given floor may have it.
     Candidate sides are sums of the contents' own sizes; rooms are tried from the smallest area
-    up, a wider-than-long room after its like turned, then in growing steps. Raises InputError when none of the rooms
-    tried holds the contents.
+    up, a wider-than-long room after its like turned, then in growing steps. Raises InputError
+    when none of the rooms tried holds the contents.
     """
     demands = [Demand(c.item.name, lays(c.item, c.lay), c.count) for c in design.contents]
     heights = [(rim_mm, rim_mm)] if design.lid else [(rim_mm, rim_mm), (math.inf, rim_mm)]

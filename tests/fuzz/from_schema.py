@@ -7,6 +7,7 @@ lengths and names, which a schema can only call texts, are mostly drawn as peopl
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from typing import Any
 
 import tomlkit
@@ -31,6 +32,33 @@ LENGTHS = st.one_of(
     st.floats(0.05, 2000.0).map(lambda mm: round(mm, 3)),
     st.sampled_from(WRITTEN),
 )
+
+
+def _mm(low: float, high: float) -> st.SearchStrategy[Any]:
+    """Lengths as a number or as a text with its unit, some of them at the ends."""
+    some = st.one_of(st.sampled_from((low, high)), st.floats(low, high).map(lambda v: round(v, 3)))
+    return st.one_of(some.map(lambda v: f"{v} mm"), some.map(lambda v: f"{v / 25.4:.4f} in"))
+
+
+LIKELY: dict[str, st.SearchStrategy[Any]] = {
+    "floor": _mm(25.0, 300.0),
+    "inside": _mm(25.0, 300.0),
+    "opening": _mm(25.0, 300.0),
+    "slack": _mm(0.1, 20.0),
+    "oversize": _mm(-1.0, 8.0),
+    "same_sheet": _mm(0.0, 4.0),
+    "depth": _mm(4.0, 90.0),
+    "inner_wall": st.one_of(st.just("level"), _mm(4.0, 60.0)),
+    "frame": _mm(3.0, 22.0),
+    "flap": _mm(2.0, 22.0),
+    "tab_setback": _mm(0.0, 1.0),
+    "joint": _mm(0.0, 0.4),
+    "tight": _mm(0.0, 0.5),
+    "snug": _mm(0.0, 0.5),
+    "loose": _mm(0.6, 3.0),
+}
+"""Lengths that each key has in boxes that can be made."""
+ANY_LENGTH_ONE_IN = 25
 NAMES = {"stock": STOCKS, "tools": TOOLS, "item": ITEMS}
 SIZES = ("floor", "inside", "opening", "oversize", "same_sheet", "slack")
 ODD_ONE_IN = 60
@@ -50,29 +78,44 @@ def _value(schema: dict[str, Any], key: str) -> st.SearchStrategy[Any]:
 def _right(schema: dict[str, Any], key: str) -> st.SearchStrategy[Any]:
     if "$ref" in schema:
         return _right(SCHEMA["$defs"][schema["$ref"].rsplit("/", 1)[1]], key)
-    if key in NAMES:
+    if key in NAMES and schema.get("type") == "string":
         return st.sampled_from(NAMES[key])
-    if "const" in schema:
-        return st.just(schema["const"])
-    if "enum" in schema:
-        return st.sampled_from(schema["enum"])
+    if "const" in schema or "enum" in schema:
+        return st.sampled_from(schema.get("enum") or [schema["const"]])
     if "anyOf" in schema:
         some = [one for one in schema["anyOf"] if one.get("type") != "null"]
         return st.one_of([_right(one, key) for one in some])
+    return _of_type(schema, key)
+
+
+def _of_type(schema: dict[str, Any], key: str) -> st.SearchStrategy[Any]:
     kind = schema.get("type")
     if isinstance(kind, list):
-        return LENGTHS
-    if kind == "object":
-        return _table(schema)
-    if kind == "array":
-        most = min(schema.get("maxItems", 6), 6)
-        return st.lists(
-            _value(schema["items"], ""), min_size=schema.get("minItems", 0), max_size=most
-        )
-    if kind == "integer":
-        top = schema.get("maximum", 100)
-        return st.one_of(st.integers(1, min(6, top)), st.integers(schema.get("minimum", 0), top))
-    return st.text(min_size=1, max_size=20)
+        kind = "length"  # the schema's way to say a text or a number
+    made: dict[str, Callable[[], st.SearchStrategy[Any]]] = {
+        "object": lambda: _table(schema),
+        "array": lambda: _list(schema, key),
+        "integer": lambda: _count(schema),
+        "length": lambda: _length(key),
+    }
+    return made.get(str(kind), lambda: st.text(min_size=1, max_size=20))()
+
+
+def _length(key: str) -> st.SearchStrategy[Any]:
+    likely = LIKELY.get(key, LENGTHS)
+    return st.integers(0, ANY_LENGTH_ONE_IN).flatmap(
+        lambda n: LENGTHS if n == ANY_LENGTH_ONE_IN else likely
+    )
+
+
+def _list(schema: dict[str, Any], key: str) -> st.SearchStrategy[Any]:
+    most = min(schema.get("maxItems", 6), 6)
+    return st.lists(_value(schema["items"], key), min_size=schema.get("minItems", 0), max_size=most)
+
+
+def _count(schema: dict[str, Any]) -> st.SearchStrategy[Any]:
+    top = schema.get("maximum", 100)
+    return st.one_of(st.integers(1, min(6, top)), st.integers(schema.get("minimum", 0), top))
 
 
 def _table(schema: dict[str, Any]) -> st.SearchStrategy[dict[str, Any]]:
@@ -96,15 +139,15 @@ def _settled(design: Any) -> Any:
         for key in given[1:]:
             del table[key]
         if not given:
-            table["floor"] = [80, 110.5]
+            table["floor"] = ["80 mm", "110.5 mm"]
         if table.get("style") == "tray":
-            for key in ("frame", "inner_wall", "flap"):
+            for key in ("opening", "frame", "inner_wall", "flap"):
                 table.pop(key, None)
         elif table.get("style") == "shadow-box":
             table.setdefault("frame", "3/8 in")
-            table.setdefault("flap", 8)
+            table.setdefault("flap", "8 mm")
         if part == "lid" and "same_sheet" not in table:
-            table.setdefault("depth", 15)
+            table.setdefault("depth", "15 mm")
     return design
 
 

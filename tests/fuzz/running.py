@@ -91,9 +91,7 @@ def ran(command: tuple[str, ...], folder: Path) -> Ended:
         except BaseException as error:  # the oracle says what came through
             status = -2
             err.write(f"{type(error).__name__}: {error}\n")
-    return Ended(
-        status, out.getvalue(), err.getvalue(), _seconds() - start, _most_mb() - most
-    )
+    return Ended(status, out.getvalue(), err.getvalue(), _seconds() - start, _most_mb() - most)
 
 
 def _said(ended: Ended) -> Iterator[str]:

@@ -27,12 +27,20 @@ STOCK_FILES = tuple(path.read_bytes() for path in sorted((CALIBRATION / "stocks"
 TOOL_FILES = tuple(path.read_bytes() for path in sorted((CALIBRATION / "tools").glob("*.toml")))
 PRINTER_FILE = b"""\
 format = 1
-scale = {x = 1.002, y = 0.999, z = 1.0}
-scale_u = {x = 0.001, y = 0.001, z = 0.001}
+scale_x = 1.002
+scale_x_u = 0.001
+scale_y = 0.999
+scale_y_u = 0.001
+scale_z = 1.0
+scale_z_u = 0.001
 outside_offset_mm = 0.05
+outside_offset_u_mm = 0.01
 hole_offset_mm = 0.08
-first_layer_mm = 0.10
+hole_offset_u_mm = 0.01
+first_layer_mm = 0.1
+first_layer_u_mm = 0.02
 height_offset_mm = -0.02
+height_offset_u_mm = 0.01
 source = "a printed gauge, read by hand"
 """
 ITEMS_FILE = b"""\
@@ -62,11 +70,6 @@ def readings_file() -> bytes:
     paper_readings(book)
     return write_sheet(book.rows[:12]).encode("utf-8")
 
-
-BOXES_FILE = (
-    b"date,by,design,title,outcome,go_mm,nogo_mm,contents,verdict,play_mm,binds,snug,slides,note\n"
-    b"2026-11-20,kh,harbour,box,slid,0.2,0.4,card,slides,0.3,0.1,0.8,0.1,first one\n"
-)
 
 _CORNERS = np.array([(x, y, z) for x in (0, 30) for y in (0, 22) for z in (0, 9)], float)
 _FACES = (

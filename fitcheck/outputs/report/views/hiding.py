@@ -230,9 +230,7 @@ def _stretches(
         - OWN_MM
         for end in (a, b)
     ]
-    return _positive(
-        np.column_stack([within[0], ahead[0]]), np.column_stack([within[1], ahead[1]])
-    )
+    return _positive(np.column_stack([within[0], ahead[0]]), np.column_stack([within[1], ahead[1]]))
 
 
 def _padded(outline: Array, count: int) -> Array:
