@@ -18,6 +18,7 @@ from fitcheck.drawing.pages import MOST_PAGES
 from fitcheck.fit.footprint import _rooms, _sums
 from fitcheck.packing.arrange import WORK, arrange
 from fitcheck.packing.bodies import lays
+from fitcheck.packing.guillotine import TooManyPositions, mixtures, most_pieces
 from fitcheck.packing.placing import Demand, Outcome
 from fitcheck.packing.room import Room
 from tests.cli.commands import ROOT, fitcheck
@@ -108,6 +109,18 @@ def test_a_floor_for_very_many_is_sized_in_little_memory(tmp_path: Path) -> None
         check=True,
     )
     assert float(done.stdout.split("MB ")[1]) < 600.0
+
+
+def test_positions_are_no_longer_made_once_they_are_too_many() -> None:
+    """Sides that share no divisor reach nearly every micrometre of a sheet of 3 m: 450 MB."""
+    start, ways = spent(), [(3275, 4151), (4151, 3275)]
+    with pytest.raises(TooManyPositions):
+        most_pieces((3_000_000, 3_000_000), ways, 40_000_000)
+    with pytest.raises(TooManyPositions):
+        mixtures((3_000_000, 3_000_000), [ways, [(3600, 4270)]], 2500)
+    assert spent() - start < 1.0
+    # a limit that is not reached changes nothing: five pieces of 3 x 2 in 6 x 5
+    assert most_pieces((6, 5), [(3, 2), (2, 3)], 10_000) == 5
 
 
 def test_a_box_takes_up_to_500_pieces_together(tmp_path: Path) -> None:
