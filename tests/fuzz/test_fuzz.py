@@ -22,12 +22,12 @@ from tests.fuzz.from_schema import designs
 from tests.fuzz.mutations import mutated
 from tests.fuzz.running import Case, faults_of
 
-DESIGNS, MUTANTS = 150, 350
+DESIGNS, MUTANTS = 100, 400
 LONG_DESIGNS, LONG_MUTANTS = 6_000, 14_000
 
 CHECK = ("check", "box.toml", "--no-odds")
 COMMANDS: tuple[tuple[str, ...], ...] = (
-    *(CHECK,) * 6,
+    *(CHECK,) * 14,
     (*CHECK, "--json", "out/a.json", "--report", "out/a.html"),
     ("check", "box.toml", "--odds", "200", "--seed", "3", "--details"),
     ("check", "box.toml", "--odds", "100", "--humidity", "30:70", "--json", "out/b.json"),
