@@ -54,7 +54,7 @@ def sheet_command(
     from fitcheck.drawing.papers import Paper
     from fitcheck.fit.check import check
     from fitcheck.outputs.check_text import faults_text
-    from fitcheck.outputs.sheet_files import sheet_files
+    from fitcheck.outputs.sheet_files import PAGED, sheet_files
     from fitcheck.outputs.sheet_json import sheet_json
     from fitcheck.sheet.job import sheet_job
     from fitcheck.units import Unit
@@ -70,7 +70,8 @@ def sheet_command(
     outputs.check()
     sheets = bought_sheets(bought, found.unit, found.tools.papers)
     page = page or (Paper.LETTER if found.unit is Unit.IN else Paper.A4)
-    job = sheet_job(found, page, sheets, count)
+    paged = any(kind in PAGED for kind in kinds)
+    job = sheet_job(found, page, sheets, count, paged=paged)
     files = sheet_files(job, out, kinds)
     also = {} if json is None else {json: sheet_json(job)}
     faults = faults_text(check(found))

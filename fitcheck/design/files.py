@@ -27,7 +27,9 @@ SHADOW_BOX = "shadow-box"
 TRAY = "tray"
 LEVEL = "level"
 MOST_PIECES = 500
+"""Of one content, and of all contents together."""
 MOST_CONTENTS = 100
+"""Tables of contents."""
 
 _any_length = length_reader(0, LARGEST_MM, above=True)
 

@@ -16,7 +16,12 @@ from fitcheck.design.files import (
 )
 from fitcheck.design.items import find_item, known_items
 from fitcheck.design.model import Bands, Content, Design, Item, PartSpec, SizeBy
-from fitcheck.design.rules import geometry_problems, key_problems, same_sheet_problem
+from fitcheck.design.rules import (
+    geometry_problems,
+    key_problems,
+    pieces_problem,
+    same_sheet_problem,
+)
 from fitcheck.errors import InputError
 from fitcheck.plain import one_line, shown
 from fitcheck.stock.files import find_stock, find_tools
@@ -92,6 +97,10 @@ def read_design(
     base = _part(desk, "base", overrides, joint, None)
     lid = _part(desk, "lid", overrides, joint, base)
     contents = _contents(desk)
+    crowd = pieces_problem(contents)
+    if crowd is not None:
+        key, *words = crowd
+        desk.lines.append(line(path, key, *words))
     if file is not None and file.bands.snug >= file.bands.loose:
         read = f"read snug {file.bands.snug:g} mm and loose {file.bands.loose:g} mm"
         desk.lines.append(

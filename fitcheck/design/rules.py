@@ -3,11 +3,11 @@
 Each rule gives ``(key, words...)`` for every problem it sees, ready for ``strict.line``.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from fitcheck.design.files import SHADOW_BOX, TRAY
-from fitcheck.design.model import PartSpec, SizeBy
+from fitcheck.design.files import MOST_PIECES, SHADOW_BOX, TRAY
+from fitcheck.design.model import Content, PartSpec, SizeBy
 from fitcheck.plain import shown
 from fitcheck.units import Unit, show_length
 
@@ -97,6 +97,20 @@ def same_sheet_problem(shift_mm: float, base: PartSpec, unit: Unit) -> Problem |
             "make it smaller",
         )
     return None
+
+
+def pieces_problem(contents: Sequence[Content]) -> Problem | None:
+    """What keeps so many things from being arranged in a time that one would wait."""
+    pieces = sum(content.count for content in contents)
+    if pieces <= MOST_PIECES:
+        return None
+    return (
+        "content",
+        "too many pieces together",
+        f"read {pieces} in {len(contents)} tables [[content]]",
+        f"allowed: up to {MOST_PIECES} pieces in a box",
+        "leave some out, or give what is packed together as one block",
+    )
 
 
 def geometry_problems(

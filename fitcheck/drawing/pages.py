@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -21,12 +22,15 @@ from fitcheck.drawing.papers import PAPER_SIZES, Paper, PaperSize
 from fitcheck.drawing.placing import Placer
 from fitcheck.drawing.seams import OVERLAP_MM, Span, spans
 from fitcheck.drawing.shapes import Box, Drawing, Label, LineKind, Stroke
+from fitcheck.errors import InputError
 
 MARGIN_MM = 7.0
 """What few printers can print on."""
 FOOT_MM = 19.0
 """Height of the strip below the drawing."""
 MARK_MM = 3.0
+MOST_PAGES = 60
+"""Pages of one drawing: nobody joins more, and marks are looked for on every one."""
 
 
 @dataclass(frozen=True)
@@ -47,8 +51,12 @@ class Page:
 
 
 def lay_on_pages(drawing: Drawing, paper: Paper) -> tuple[Page, ...]:
-    """Put a drawing on as few pages as it needs, the paper upright or on its side."""
+    """Put a drawing on as few pages as it needs, the paper upright or on its side.
+
+    Raises InputError when they are more than 60.
+    """
     size = PAPER_SIZES[paper]
+    _refuse_too_many(drawing, paper)
     choices = [_windows(drawing, way) for way in (size, size.turned)]
     way = 0 if len(choices[0]) <= len(choices[1]) else 1
     chosen, windows = (size, size.turned)[way], choices[way]
@@ -58,6 +66,19 @@ def lay_on_pages(drawing: Drawing, paper: Paper) -> tuple[Page, ...]:
         _page(drawing, chosen, window, marks, ((number, len(windows)), place))
         for number, (window, place) in enumerate(zip(windows, places, strict=True), start=1)
     )
+
+
+def _refuse_too_many(drawing: Drawing, paper: Paper) -> None:
+    fewest = min(
+        math.ceil(drawing.width_mm / across) * math.ceil(drawing.length_mm / along)
+        for across, along in map(room_on, (PAPER_SIZES[paper], PAPER_SIZES[paper].turned))
+    )
+    if fewest > MOST_PAGES:
+        raise InputError(
+            f"{drawing.title}: its drawing of {drawing.width_mm:.0f} x {drawing.length_mm:.0f} mm "
+            f"takes {fewest} pages of {paper}; allowed: up to {MOST_PAGES}; ask for a larger "
+            "--paper, for --format dxf alone, which is whole, or make the part smaller"
+        )
 
 
 def room_on(size: PaperSize) -> tuple[float, float]:

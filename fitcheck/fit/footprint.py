@@ -2,74 +2,146 @@
 
 from __future__ import annotations
 
+import heapq
+import itertools
 import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
-from fitcheck.packing.arrange import arrange
+from fitcheck.folding.pose import Array
+from fitcheck.packing.arrange import WORK, arrange
 from fitcheck.packing.bodies import lays
 from fitcheck.packing.placing import Demand, Outcome
 from fitcheck.packing.room import Room
 from fitcheck.workspace.progress import SILENT, Progress
 
+Sides = tuple[float, float]
+
 QUICK_WORK = 0.2
+MOST_WORK = 0.5 * WORK
+"""Of the solver in one room, and in all of them together."""
 MOST_ROOMS = 400
+FEWEST_ROOMS = 10
+MOST_PAIRS = 40_000
+"""Pairs of bodies in all rooms together."""
+MOST_SINGLES = 1000
+STEPS, STEP = 40, 1.04
+"""Rooms that are tried beyond the smallest ones, and how their areas grow at the least."""
+LONGEST_MM = 1000.0
+SAME_MM = 1e-6
 
 
-def contents_footprint(
-    design: Design, rim_mm: float, progress: Progress = SILENT
-) -> tuple[float, float]:
+def contents_footprint(design: Design, rim_mm: float, progress: Progress = SILENT) -> Sides:
     """Width and length of the smallest room that the contents were arranged in, mm.
 
     Under a lid they stay below the rim, `rim_mm` above the floor. Without one they do so where
     any room lets them, and else stand out as far as a base of a given floor may have it.
     Candidate sides are sums of the contents' own sizes; rooms are tried from the smallest area
-    up, a wider-than-long room after its like turned. Raises InputError when none of the rooms
-    tried holds the contents.
+    up, a wider-than-long room after its like turned, then in growing steps. Raises InputError
+    when none of the rooms tried holds the contents.
     """
     demands = [Demand(c.item.name, lays(c.item, c.lay), c.count) for c in design.contents]
     heights = [(rim_mm, rim_mm)] if design.lid else [(rim_mm, rim_mm), (math.inf, rim_mm)]
+    left = MOST_WORK
     for height, rim in heights:
         rooms = _rooms(demands, height)
         for number, (width, length) in enumerate(rooms):
             progress.step(number, len(rooms), "arranging the contents to size the base")
-            found = arrange(Room(width, length, height, rim), demands, QUICK_WORK)
+            room = Room(width, length, height, rim)
+            found = arrange(room, demands, min(QUICK_WORK, left))
             if found.outcome is Outcome.FOUND:
                 return width, length
+            left = max(0.0, left - found.work)
     raise InputError(
         f"{design.path or design.name}: base.slack: the contents could not be arranged in a room "
         f"{rim_mm:.2f} mm high; give floor, inside or opening instead, or a deeper base"
     )
 
 
-def _rooms(demands: list[Demand], height_mm: float) -> list[tuple[float, float]]:
+def _rooms(demands: list[Demand], height_mm: float) -> list[Sides]:
     """Candidate rooms, smallest area first; none where a content is too high in every lay."""
     low = [[p for p in demand.poses if p.height_mm <= height_mm] for demand in demands]
     if not all(low):
         return []
-    sides = sorted(_sums(demands))
-    least_area = _least_area(demands, height_mm)
+    sides = _sums(demands)
+    least_area = _least_area(demands, height_mm) * (1.0 - 1e-9)
     widest = min(min(p.width_mm, p.length_mm) for poses in low for p in poses)
-    rooms = [
-        (width, length)
-        for width in sides
-        for length in sides
-        if width >= widest and width * length >= least_area * (1.0 - 1e-9)
-    ]
-    rooms.sort(key=lambda room: (round(room[0] * room[1], 6), max(room), -room[1]))
-    return rooms[:MOST_ROOMS]
+    widths = sides[sides >= widest]
+    rooms = _smallest(widths, sides, least_area, most_rooms(demands))
+    return rooms + _grown(widths, sides, rooms[-1]) if rooms else []
 
 
-def _sums(demands: list[Demand]) -> set[float]:
-    """Sides made of up to `count` equal sizes of each demand, and of one size of each."""
-    sums: set[float] = set()
-    for demand in demands:
-        sizes = {size for pose in demand.poses for size in (pose.width_mm, pose.length_mm)}
-        sums |= {n * size for n in range(1, demand.count + 1) for size in sizes}
-    singles = set(sums)
-    for a in singles:
-        sums |= {a + b for b in singles}
-    return {side for side in sums if side <= 1000.0}
+def _smallest(widths: Array, lengths: Array, least_mm2: float, most: int) -> list[Sides]:
+    """The smallest rooms of at least an area, by their area, then the squarest first."""
+    first = np.searchsorted(lengths, least_mm2 / widths)
+    started = np.flatnonzero(first < len(lengths))
+    areas = widths[started] * lengths[first[started]]
+    if not len(areas):
+        return []
+    # of each width only the lengths that may be among the smallest rooms are looked at
+    last = np.sort(areas)[:most][-1]
+    pairs = heapq.merge(
+        *(_of_width(float(widths[i]), lengths[first[i] :]) for i in started[areas <= last])
+    )
+    return [(width, length) for _, _, _, width, length in itertools.islice(pairs, most)]
+
+
+def _grown(widths: Array, lengths: Array, last: Sides) -> list[Sides]:
+    """Rooms beyond the last one in steps of area, of each step the squarest.
+
+    The smallest rooms of many bodies hardly differ and are all too small, as no arrangement is
+    without gaps.
+    """
+    grown: list[Sides] = []
+    area = last[0] * last[1]
+    for _ in range(STEPS):
+        first = np.searchsorted(lengths, area * STEP / widths)
+        there = np.flatnonzero(first < len(lengths))
+        if not len(there):
+            break
+        pairs = np.column_stack([widths[there], lengths[first[there]]])
+        areas = pairs.prod(axis=1)
+        near = areas <= max(areas.min(), area * STEP**2)
+        squarest = np.argmin(np.where(near, pairs.max(axis=1), math.inf))
+        width, length = pairs[squarest].tolist()
+        grown.append((width, length))
+        area = width * length
+    return grown
+
+
+def _of_width(width: float, lengths: Array) -> Iterator[tuple[float, float, float, float, float]]:
+    """Rooms of one width, the shortest first, each after what it is put in order by."""
+    for length in lengths.tolist():
+        yield round(width * length, 6), max(width, length), -length, width, length
+
+
+def most_rooms(demands: Sequence[Demand]) -> int:
+    """How many rooms are tried: the fewer the more bodies there are to arrange in each."""
+    bodies = sum(demand.count for demand in demands)
+    return max(FEWEST_ROOMS, min(MOST_ROOMS, MOST_PAIRS // bodies**2))
+
+
+def _sums(demands: list[Demand]) -> Array:
+    """Sides made of up to `count` equal sizes of each demand, and of one size of each, sorted.
+
+    Of very many, those made of the fewest bodies.
+    """
+    sizes = {(s, d.count) for d in demands for p in d.poses for s in (p.width_mm, p.length_mm)}
+    most = {size: max(count for other, count in sizes if other == size) for size, _ in sizes}
+    multiples = sorted(
+        (n, n * size)
+        for size, count in most.items()
+        for n in range(1, min(count, int(LONGEST_MM / size)) + 1)
+    )
+    singles = np.array([side for _, side in multiples[:MOST_SINGLES]])
+    sums = np.concatenate([singles, (singles[:, None] + singles).ravel()])
+    sums = np.sort(sums[sums <= LONGEST_MM])
+    apart = np.diff(sums, prepend=-math.inf) > SAME_MM
+    different: Array = sums[apart]
+    return different
 
 
 def _least_area(demands: list[Demand], height_mm: float) -> float:

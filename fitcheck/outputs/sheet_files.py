@@ -27,6 +27,10 @@ class Format(enum.StrEnum):
     DXF = "dxf"
 
 
+PAGED = (Format.SVG, Format.PDF)
+"""What is laid on pages of a paper."""
+
+
 def sheet_files(job: SheetJob, folder: Path, formats: Collection[Format]) -> Files:
     """Every file of a job: the drawings in the formats asked for, the steps and the table."""
     stem = safe_stem(job.design.name)

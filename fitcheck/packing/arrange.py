@@ -36,8 +36,8 @@ from fitcheck.packing.search import right_angled
 from fitcheck.packing.steps import End, Searched
 from fitcheck.packing.turning import likely_angles
 
-WORK = 4.0
-"""The solver's deterministic time for all searches: up to some 15 s on a slow machine."""
+WORK = 2.5
+"""The solver's deterministic time for all searches together: up to some 12 s on a slow machine."""
 
 Progress = Callable[[str], None]
 Placements = tuple[Placement, ...]
@@ -85,8 +85,8 @@ def arrange(
 ) -> Arrangement:
     """Look for a place for every body of every demand in one plain room.
 
-    `work` limits each search by the solver's own count, so the answer does not depend on the
-    machine's speed; `progress` is told when a slow search begins. Raises MissingLibraryError
+    `work` limits the searches together by the solver's own count, so the answer does not depend on
+    the machine's speed; `progress` is told when a slow search begins. Raises MissingLibraryError
     when the solver is needed and cannot load.
     """
     return arrange_in(Rooms(room, (room,)), demands, _as_found, work, progress)
@@ -186,21 +186,20 @@ def _searched(
     heights = _heights(rooms[0], demands)
     height = next((h for h in heights if h >= lowest), heights[-1])
     largest = max(rooms, key=lambda room: room.floor_mm2)
-    reason = ""
-    for room in dict.fromkeys((largest, rooms[0])):
+    left = work
+    asked = list(dict.fromkeys((largest, rooms[0])))
+    for number, room in enumerate(asked):
         low = replace(room, height_mm=height)
-        share = work if len(rooms) == 1 else 0.5 * work
-        found, reason, final = _searched_in(low, demands, accept, share)
-        if found is not None:
-            return found
+        found, final = _searched_in(low, demands, accept, left / (len(asked) - number))
+        left = max(0.0, left - found.work)
         if final:
             break
-    return Arrangement(Outcome.NONE_FOUND, (), reason)
+    return replace(found, work=work - left)
 
 
 def _searched_in(
     room: Room, demands: tuple[Demand, ...], accept: Accept, work: float
-) -> tuple[Arrangement | None, str, bool]:
+) -> tuple[Arrangement, bool]:
     """What was found, else why not, and whether a smaller room need not be searched."""
 
     def passed(placed: Placements | None) -> Placements | None:
@@ -211,23 +210,25 @@ def _searched_in(
         searched = Searched(End.NONE_EXISTS)
     else:
         searched = right_angled(room, demands, held=False, work=work)
-    hung = False
+    hung, taken = False, searched.work
     if searched.end is End.FOUND:
         placed = dropped(searched.placements)
         hung = bool(hanging(placed))
         if hung:
-            searched = right_angled(room, demands, held=True, work=work)
+            searched = right_angled(room, demands, held=True, work=max(0.0, work - taken))
+            taken += searched.work
             placed = dropped(searched.placements)
         there = passed(placed) if searched.end is End.FOUND else None
         if there is not None:
-            return Arrangement(Outcome.FOUND, there, "right-angled search"), "", True
+            return Arrangement(Outcome.FOUND, there, "right-angled search", taken), True
     there = passed(spread(room, demands))
     if there is not None:
-        return Arrangement(Outcome.FOUND, there, "discs driven apart"), "", True
+        return Arrangement(Outcome.FOUND, there, "discs driven apart", taken), True
     why = _why_none(demands, searched.end, hung, work)
     if not math.isinf(room.rim_mm):
         why += "; nothing was piled up beyond the rim"
-    return None, why, searched.end in (End.NONE_EXISTS, End.TOO_MANY)
+    none = Arrangement(Outcome.NONE_FOUND, (), why, taken)
+    return none, searched.end in (End.NONE_EXISTS, End.TOO_MANY)
 
 
 def _all_one_disc(demands: tuple[Demand, ...]) -> bool:

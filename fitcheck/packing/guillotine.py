@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import bisect
 import itertools
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -41,8 +42,10 @@ def most_pieces(sheet: Size, ways: Iterable[Size], limit: int | None = None) -> 
     3
     """
     ways = sorted({way for way in ways if _fits(way, sheet)})
-    across = _positions(sheet[0], {width for width, _ in ways})
-    along = _positions(sheet[1], {length for _, length in ways})
+    # so many along one side alone are too many sums
+    most = None if limit is None else math.isqrt(2 * limit) + 1
+    across = _positions(sheet[0], {width for width, _ in ways}, most)
+    along = _positions(sheet[1], {length for _, length in ways}, most)
     sums = len(across) * len(along) * (len(across) + len(along)) // 2
     if limit is not None and sums > limit:
         raise TooManyPositions(f"{len(across)} x {len(along)} positions")
@@ -101,7 +104,7 @@ def mixtures(
     One count for each kind. Raises TooManyPositions when there are more than `limit` pairs of
     positions to look at.
     """
-    table = _Table(sheet, [tuple(sorted(set(ways))) for ways in kinds])
+    table = _Table(sheet, [tuple(sorted(set(ways))) for ways in kinds], limit)
     if limit is not None and len(table.across) * len(table.along) > limit:
         raise TooManyPositions(f"{len(table.across)} x {len(table.along)} positions")
     return table.best(sheet)
@@ -113,11 +116,13 @@ class _Table:
 
     sheet: Size
     kinds: list[tuple[Size, ...]]
+    limit: int | None = None
+    """Positions along one side beyond which TooManyPositions is raised."""
 
     def __post_init__(self) -> None:
         sizes = [way for ways in self.kinds for way in ways if _fits(way, self.sheet)]
-        self.across = _positions(self.sheet[0], {width for width, _ in sizes})
-        self.along = _positions(self.sheet[1], {length for _, length in sizes})
+        self.across = _positions(self.sheet[0], {width for width, _ in sizes}, self.limit)
+        self.along = _positions(self.sheet[1], {length for _, length in sizes}, self.limit)
         self.found: dict[Size, frozenset[Counts]] = {}
 
     def best(self, rest: Size) -> frozenset[Counts]:
@@ -144,13 +149,18 @@ def _fits(way: Size, room: Size) -> bool:
     return way[0] <= room[0] and way[1] <= room[1]
 
 
-def _positions(size: int, sides: Iterable[int]) -> list[int]:
-    """Where sides laid end to end reach, 0 included, up to the size."""
+def _positions(size: int, sides: Iterable[int], most: int | None = None) -> list[int]:
+    """Where sides laid end to end reach, 0 included, up to the size.
+
+    Raises TooManyPositions as soon as there are more than `most`.
+    """
     reached = {0}
     frontier = {0}
     while frontier:
         frontier = {at + side for at in frontier for side in sides if at + side <= size} - reached
         reached |= frontier
+        if most is not None and len(reached) > most:
+            raise TooManyPositions(f"more than {most} positions")
     return sorted(reached)
 
 

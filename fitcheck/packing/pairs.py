@@ -34,14 +34,15 @@ def by_pairs(kinds: list[Kind], ends: Size, held: bool, work: float) -> Searched
     _keep_apart(model, at, to)
     if held:
         _hold_up(model, at, to)
-    value, end = solve(model, work)
+    solved = solve(model, work)
+    value = solved.value
     if value is None:
-        return Searched(end)
+        return Searched(solved.end, work=solved.work)
     found = []
     for kind, lie, low in zip(bodies, lies, at, strict=True):
         pose = next(k for k, b in enumerate(lie) if value(b))
         found.append(kind.place(pose, (value(low[0]), value(low[1]), value(low[2]))))
-    return Searched(end, tuple(found))
+    return Searched(solved.end, tuple(found), solved.work)
 
 
 def _keep_apart(model: Any, at: list[list[Any]], to: list[list[Any]]) -> None:

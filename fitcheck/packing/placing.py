@@ -86,6 +86,8 @@ class Arrangement:
     outcome: Outcome
     placements: tuple[Placement, ...]
     reason: str
+    work: float = 0.0
+    """What the searches took, in the solver's own count."""
 
 
 def verify(room: Room, placements: Sequence[Placement]) -> tuple[str, ...]:

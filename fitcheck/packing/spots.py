@@ -15,6 +15,8 @@ from fitcheck.packing.steps import Kind, Searched, Size, cp_model, solve
 
 _MOST_SPOTS = 60_000
 _MOST_COVERED = 2_000_000
+WORK_EACH = 2e-7
+"""What listing one spot at one of its points counts as the solver's work, measured."""
 
 
 @dataclass(frozen=True)
@@ -35,8 +37,8 @@ class Spots:
     covering: tuple[tuple[int, ...], ...]
 
 
-def _starts(kinds: list[Kind], end: int, axis: int) -> list[int]:
-    """Every sum of sizes along an axis that leaves room for the smallest body."""
+def _starts(kinds: list[Kind], end: int, axis: int, most: int) -> list[int] | None:
+    """Every sum of sizes that leaves room for the smallest body; None if over `most`."""
     least = min(size[axis] for kind in kinds for size in kind.sizes)
     sums = {0}
     for kind in kinds:
@@ -46,17 +48,22 @@ def _starts(kinds: list[Kind], end: int, axis: int) -> list[int]:
             if more <= sums:
                 break
             sums |= more
-            if len(sums) > _MOST_SPOTS:
-                break
+            if len(sums) > most:
+                return None
     return sorted(sums)
 
 
 def list_spots(kinds: list[Kind], ends: Size) -> Spots | None:
     """Every spot in the room, or None where there are too many to search."""
-    xs, ys, zs = (_starts(kinds, ends[axis], axis) for axis in range(3))
-    points = len(xs) * len(ys) * len(zs)
-    if points * sum(len(kind.poses) for kind in kinds) > _MOST_SPOTS:
-        return None
+    along: list[list[int]] = []
+    most = _MOST_SPOTS // sum(len(kind.poses) for kind in kinds)
+    for axis in range(3):
+        starts = _starts(kinds, ends[axis], axis, most)
+        if starts is None:
+            return None
+        along.append(starts)
+        most //= len(starts)
+    xs, ys, zs = along
     spots: list[Spot] = []
     for index, kind in enumerate(kinds):
         for pose, size in enumerate(kind.sizes):
@@ -90,16 +97,19 @@ def by_spots(kinds: list[Kind], listed: Spots, held: bool, work: float) -> Searc
         model.add_at_most_one(taken[n] for n in covered)
     if held:
         _hold_up(model, spots, taken)
-    value, end = solve(model, work)
+    solved = solve(model, work)
+    value = solved.value
+    cost = solved.work + WORK_EACH * sum(len(covered) for covered in listed.covering)
     if value is None:
-        return Searched(end)
+        return Searched(solved.end, work=cost)
     return Searched(
-        end,
+        solved.end,
         tuple(
             kinds[spot.kind].place(spot.pose, spot.at)
             for variable, spot in zip(taken, spots, strict=True)
             if value(variable)
         ),
+        cost,
     )
 
 

@@ -59,12 +59,14 @@ class SheetJob:
     cautions: tuple[Finding, ...]
 
 
-def sheet_job(design: Design, paper: Paper, bought: Sequence[Bought], kits: int) -> SheetJob:
-    """Draw, tell and count everything of a design.
+def sheet_job(
+    design: Design, paper: Paper, bought: Sequence[Bought], kits: int, *, paged: bool = True
+) -> SheetJob:
+    """Draw, tell and count everything of a design; `paged` lays the drawings on pages too.
 
-    Raises InputError or ModelError when the design cannot be folded.
+    Raises InputError or ModelError when the design cannot be folded, or takes too many pages.
     """
-    sheets = tuple(_part_sheet(design, part, paper) for part in assemble(design).parts)
+    sheets = tuple(_part_sheet(design, part, paper, paged) for part in assemble(design).parts)
     pieces = [
         Piece(s.name, s.stock, s.plan.sheet.width_mm, s.plan.sheet.length_mm, s.grain)
         for s in sheets
@@ -72,7 +74,7 @@ def sheet_job(design: Design, paper: Paper, bought: Sequence[Bought], kits: int)
     return SheetJob(design, paper, sheets, yields_for(pieces, bought, kits), cutting_cautions())
 
 
-def _part_sheet(design: Design, part: Part, paper: Paper) -> PartSheet:
+def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSheet:
     spec = design.lid if design.lid and design.lid.name == part.recipe.part else design.base
     plan = plan_of(part.pattern)
     drawing = draw_part(
@@ -91,7 +93,7 @@ def _part_sheet(design: Design, part: Part, paper: Paper) -> PartSheet:
         plan=plan,
         grain=spec.grain,
         drawing=drawing,
-        pages=lay_on_pages(drawing, paper),
+        pages=lay_on_pages(drawing, paper) if paged else (),
         steps=steps,
         told=tell(steps, design.unit),
     )

@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 import trimesh
 
+from fitcheck.workspace.digests import DIGESTS
 from tests.cli.commands import ROOT, Ran
 
 LINKER = "ImportError('libGL.so.1: cannot open shared object file: No such file or directory')"
@@ -55,7 +56,8 @@ def without(module: str, error: str, *arguments: str, cwd: Path) -> Ran:
 
 
 def names(folder: Path) -> set[str]:
-    return {path.name for path in folder.iterdir()} if folder.exists() else set()
+    found = {path.name for path in folder.iterdir()} if folder.exists() else set()
+    return found - {DIGESTS}
 
 
 @pytest.mark.parametrize("error", [LINKER, BROKEN])

@@ -23,6 +23,7 @@ SAME_MM = 1e-6
 """Faces no further apart along the line of sight are one over the other."""
 MOST_PLANES = 12
 """So many faces of a body are tried as planes that part it from another."""
+MOST_AT_ONCE = 50_000
 OWN_MM = 1e-3
 """A line is hidden only by what lies so much nearer: the faces that it bounds do not hide it."""
 
@@ -179,6 +180,8 @@ def seen_lines(
 ) -> list[Array]:
     """What is seen of lines from starts (n, 3) to stops (n, 3): (2, 2) pieces in the picture.
 
+    ``faces`` are those of which something is seen: where a line is hidden, one of them hides it.
+
     Of a line that is hidden in part, rests shorter than ``least_mm`` are left out.
     """
     a, b = starts @ axes.T, stops @ axes.T
@@ -188,6 +191,28 @@ def seen_lines(
     most = max(len(face.outline) for face in faces)
     corners = np.array([_padded(face.outline, most) for face in faces])
     slopes = np.array([face.slope for face in faces])
+    hidden: dict[int, list[tuple[float, float]]] = {}
+    # so many at a time that their arrays stay small
+    for at in range(0, len(number), MOST_AT_ONCE):
+        some = slice(at, at + MOST_AT_ONCE)
+        low, high = _stretches(a, b, corners, slopes, number[some], hider[some])
+        for line, start, stop in zip(number[some], low, high, strict=True):
+            if stop > start:
+                hidden.setdefault(int(line), []).append((float(start), float(stop)))
+    pieces = []
+    for n in range(len(a)):
+        step = b[n, :2] - a[n, :2]
+        least = least_mm / max(float(np.hypot(*step)), OWN_MM)
+        for start, stop in _rests(hidden.get(n, [])):
+            if stop - start >= min(least, 1.0):
+                pieces.append(np.array([a[n, :2] + start * step, a[n, :2] + stop * step]))
+    return pieces
+
+
+def _stretches(
+    a: Array, b: Array, corners: Array, slopes: Array, number: Array, hider: Array
+) -> tuple[Array, Array]:
+    """From where to where, 0 to 1, each line of `number` runs behind its face of `hider`."""
     along = np.roll(corners, -1, axis=1) - corners
     inward = np.stack([-along[..., 1], along[..., 0]], axis=-1)
     length = np.linalg.norm(inward, axis=-1)
@@ -205,21 +230,7 @@ def seen_lines(
         - OWN_MM
         for end in (a, b)
     ]
-    low, high = _positive(
-        np.column_stack([within[0], ahead[0]]), np.column_stack([within[1], ahead[1]])
-    )
-    pieces = []
-    hidden: dict[int, list[tuple[float, float]]] = {}
-    for line, start, stop in zip(number, low, high, strict=True):
-        if stop > start:
-            hidden.setdefault(int(line), []).append((float(start), float(stop)))
-    for n in range(len(a)):
-        step = b[n, :2] - a[n, :2]
-        least = least_mm / max(float(np.hypot(*step)), OWN_MM)
-        for start, stop in _rests(hidden.get(n, [])):
-            if stop - start >= min(least, 1.0):
-                pieces.append(np.array([a[n, :2] + start * step, a[n, :2] + stop * step]))
-    return pieces
+    return _positive(np.column_stack([within[0], ahead[0]]), np.column_stack([within[1], ahead[1]]))
 
 
 def _padded(outline: Array, count: int) -> Array:

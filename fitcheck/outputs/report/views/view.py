@@ -72,8 +72,10 @@ def view(
         return np.round(placed, DIGITS)
 
     faces, tones = _front(solids, seen)
-    marks = _fills(faces, tones, paper, LEAST_WIDE / scale)
-    marks.append(_lines(solids, seen, faces, paper, LEAST_LINE / scale))
+    shapes = seen_faces(faces)
+    marks = _fills(faces, shapes, tones, paper, LEAST_WIDE / scale)
+    shown = [face for face, s in zip(faces, shapes, strict=True) if not s.is_empty]
+    marks.append(_lines(solids, seen, shown, paper, LEAST_LINE / scale))
     for place in places:
         marks += _place_marks(place, paper(seen.flat(np.array([place.at_mm])))[0])
     height = scale * float(size[1]) + 2 * MARGIN
@@ -95,13 +97,13 @@ def _front(solids: Sequence[Solid], seen: Camera) -> tuple[list[Flat], list[floa
 
 def _fills(
     faces: Sequence[Flat],
+    shapes: Sequence[shapely.Geometry],
     tones: Sequence[float],
     paper: Callable[[Array], Array],
     least_mm: float,
 ) -> list[str]:
     """What is seen of each face; the far ones first, since a hair of colour runs round each."""
     near = [float(face.nearness(face.outline).mean()) for face in faces]
-    shapes = seen_faces(faces)
     marks = []
     for index in sorted(range(len(faces)), key=lambda i: (near[i], i)):
         rings = []
