@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 MARK = "'"
-_FORMULA = re.compile(r"'*(?:[\t\r\n]|\s*[=+\-@\uff1d\uff0b\uff0d\uff20])")
+_FORMULA = re.compile(r"\A'*(?:[\t\r\n]|\s*[=+\-@\uff1d\uff0b\uff0d\uff20])")
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?")
 
 
@@ -33,7 +33,7 @@ def as_written(cell: str) -> str:
     >>> as_written("'=1+1"), as_written("''=1+1"), as_written("'tis")
     ('=1+1', "'=1+1", "'tis")
     """
-    return cell[1:] if cell.startswith(MARK) and _FORMULA.match(cell, 1) else cell
+    return cell[1:] if cell.startswith(MARK) and _FORMULA.match(cell[1:]) else cell
 
 
 def csv_text(rows: Iterable[Sequence[str]]) -> str:

@@ -149,7 +149,7 @@ def test_a_header_tells_each_column_that_is_wrong_and_no_other() -> None:
     ]
     assert len(lines) == 3 and "the column by stands there 2 times" in lines[2]
     columns, comma = table_of(";".join(HEADER) + "\n" + ";" * (len(HEADER) - 1) + "\n", "r.csv")
-    assert columns == [] and comma
+    assert list(columns) == [] and comma
     rows, comma = table_of(",".join(HEADER) + "\n\n2026-01-01,me,,,,,,,,,x\n", "r.csv")
     assert not comma and [(n, r["by"], r["note"]) for n, r in rows] == [(3, "me", "x")]
 
