@@ -129,6 +129,7 @@ def travels_of(
 
 def joined(boxes: Sequence[Candidates]) -> tuple[Candidates, Rows]:
     """The candidates of all boxes behind each other, and which box each is of, (n,)."""
+    assert all(np.array_equal(own.path, boxes[0].path) for own in boxes), "all have one path"
     whose = np.arange(len(boxes)).repeat([len(own.o) for own in boxes])
     if len(boxes) == 1:
         return boxes[0], whose

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,18 +43,16 @@ def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
 
 def fit_lids(boxes: Sequence[tuple[FoldedPart, FoldedPart]], bands: Bands) -> list[LidFit]:
     """The lid's fit in each of many boxes, given as base and lid."""
+    if not boxes:
+        return []
     seats = seat_heights(boxes)
-    slides = slide_all(
-        [
-            Pairs(
-                sliding_pieces(lid, seat),
-                base.pieces,
-                UP * (base.height_mm + lid.height_mm + CLEAR_MM),
-            )
-            for (base, lid), seat in zip(boxes, seats, strict=True)
-        ],
-        [np.zeros(3)] * len(boxes),
-    )
+    # clear of the highest is clear of all
+    path = UP * (max(base.height_mm + lid.height_mm for base, lid in boxes) + CLEAR_MM)
+    pairs = [
+        Pairs(sliding_pieces(lid, seat), base.pieces, path)
+        for (base, lid), seat in zip(boxes, seats, strict=True)
+    ]
+    slides = slide_all(pairs, [np.zeros(3)] * len(boxes))
     return [
         _lid_fit(base, lid, seat, found, bands)
         for (base, lid), seat, found in zip(boxes, seats, slides, strict=True)
@@ -107,14 +105,16 @@ def lid_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
     return tuple(moved(lid.pieces, lid_pose(lid, seat_mm)))
 
 
-def sliding_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
-    """What of a lid slides past the base: all but the creases round its floor.
+def sliding_pieces(
+    lid: FoldedPart, seat_mm: float, names: Collection[str] | None = None
+) -> tuple[ConvexPiece, ...]:
+    """What of a lid slides past the base: all but the creases round its floor, or some names of it.
 
     Those only ever come to rest on the rim, at the end of the path, and say how high the lid
     sits: a round crease lifts a tight lid a little, it does not take its play.
     """
     root = lid.pattern.panels[0].name
-    pieces = [p for p in lid.pieces if root not in p.panels or len(p.panels) == 1]
+    pieces = [p for p in lid.named(names) if root not in p.panels or len(p.panels) == 1]
     return tuple(moved(pieces, lid_pose(lid, seat_mm)))
 
 

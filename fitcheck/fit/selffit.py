@@ -9,9 +9,9 @@ from functools import lru_cache
 import numpy as np
 
 from fitcheck.fit.casts import nearest_first
-from fitcheck.fit.contact import Rows, depths
+from fitcheck.fit.contact import Flags, Rows, depths
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, bounds
+from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, apply
 from fitcheck.pattern.pattern import Pattern
 
@@ -144,24 +144,22 @@ def _candidates(
 
     At least one of each is a plate.
     """
-    a, b = _kinds_that_may(
-        part.pattern,
-        part.among.pieces.kinds_of(part.box).tobytes(),
-        None if only is None else frozenset(only),
-    )
-    low, high = bounds(part.pieces)
+    may = _kinds_that_may(part.pattern, None if only is None else frozenset(only))
+    kinds = part.among.pieces.kinds_of(part.box)
+    asked = np.flatnonzero(np.any(may, axis=1)[kinds])
+    a, b = np.nonzero(np.triu(may[kinds[asked, None], kinds[asked]], k=1))
+    a, b = asked[a], asked[b]
+    low, high = part.among.pieces.bounds_of(part.box)
     overlap = np.minimum(high[b] - low[a], high[a] - low[b]).min(axis=1)
     close = np.flatnonzero(overlap > max(slack, -FAR_MM))
     return a[close], b[close], overlap[close]
 
 
 @lru_cache(maxsize=64)
-def _kinds_that_may(
-    pattern: Pattern, kinds: bytes, only: frozenset[tuple[str, str]] | None
-) -> tuple[Rows, Rows]:
-    """Pairs of pieces, the first before the second, that are not meant to touch.
+def _kinds_that_may(pattern: Pattern, only: frozenset[tuple[str, str]] | None) -> Flags:
+    """Which names among the pattern's panels and creases stand for pieces not meant to touch.
 
-    `kinds` are the places of the pieces' names among the pattern's panels and creases.
+    (k, k); where `only` is given, those pairs of names and their mirrors alone.
     """
     panels = {panel.name: place for place, panel in enumerate(pattern.panels)}
     named = [(name, [name]) for name in panels]
@@ -173,13 +171,11 @@ def _kinds_that_may(
     for one, other in touching(pattern):
         touch[panels[one], panels[other]] = 1.0
     plates = owns.sum(axis=1) == 1.0
-    may = (plates[:, None] | plates) & (owns @ touch @ owns.T == 0.0)
+    may: Flags = (plates[:, None] | plates) & (owns @ touch @ owns.T == 0.0)
     if only is not None:
-        asked = [[(one, other) in only for other, _ in named] for one, _ in named]
-        may &= np.array(asked)
-    number = np.frombuffer(kinds, dtype=np.intp)
-    a, b = np.nonzero(np.triu(may[number[:, None], number], k=1))
-    return a, b
+        asked = np.array([[(one, other) in only for other, _ in named] for one, _ in named])
+        may &= asked | asked.T
+    return may
 
 
 def touching(pattern: Pattern) -> set[tuple[str, str]]:

@@ -110,7 +110,7 @@ def slide(
 
 
 def slide_all(boxes: Sequence[Pairs], starts: Sequence[Array]) -> list[Slide]:
-    """The slides of many boxes, each along its own path from its own start."""
+    """The slides of many boxes along one path, each from its own start."""
     ats = [start.astype(float) for start in starts]
     travels: dict[Axis, list[Travel]] = {}
     for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):

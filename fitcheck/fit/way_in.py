@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.fit.candidates import DIRECTIONS
-from fitcheck.fit.slide import Slide, slide
+from fitcheck.fit.slide import Pairs, Slide, slide, slide_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, prism
 from fitcheck.folding.pose import Array
@@ -29,9 +29,22 @@ def way_in(
 
     `past` are the base's pieces that count, all of them where it is not said.
     """
-    lift = base.height_mm + float(piece.high[2] - piece.low[2]) + CLEAR_MM
     pieces = base.pieces if past is None else past
-    return slide(pieces, [piece], -UP * lift, np.zeros(3))
+    return slide(pieces, [piece], -UP * _lift(base, piece), np.zeros(3))
+
+
+def ways_in(boxes: Sequence[tuple[FoldedPart, ConvexPiece]]) -> list[Slide]:
+    """The same of many bases, each with its own piece."""
+    if not boxes:
+        return []
+    path = -UP * max(_lift(base, piece) for base, piece in boxes)
+    pairs = [Pairs(base.pieces, [piece], path) for base, piece in boxes]
+    return slide_all(pairs, [np.zeros(3)] * len(boxes))
+
+
+def _lift(base: FoldedPart, piece: ConvexPiece) -> float:
+    """How far a piece is lifted until it is clear of its base, mm."""
+    return base.height_mm + float(piece.high[2] - piece.low[2]) + CLEAR_MM
 
 
 def clear_sides(base: FoldedPart, inside_mm: tuple[float, float]) -> tuple[float, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -160,6 +161,15 @@ class FoldedPart:
     def pieces(self) -> tuple[ConvexPiece, ...]:
         """All plates and bends as convex pieces."""
         return self.among.pieces.of_box(self.box)
+
+    def named(self, names: Collection[str] | None) -> tuple[ConvexPiece, ...]:
+        """The pieces of some names; None for all."""
+        if names is None:
+            return self.pieces
+        known = self.__dict__.get("pieces")  # those of a box that nothing else is asked of
+        if known is None:
+            return self.among.pieces.of_box(self.box, names)
+        return tuple(piece for piece in known if piece.name in names)
 
     @property
     def volume_mm3(self) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -126,12 +126,30 @@ class Pieces:
 
     def kinds_of(self, box: int) -> Rows:
         """The kinds of one box's pieces."""
-        first, last = np.searchsorted(self.boxes, [box, box + 1]).tolist()
+        first, last = self._ends(box)
         return self.kinds[first:last]
 
-    def of_box(self, box: int) -> tuple[ConvexPiece, ...]:
-        """The pieces of one box."""
+    def bounds_of(self, box: int) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of each of one box's pieces, (n, 3) mm each."""
+        first, last = self._ends(box)
+        low, high = self._bounds
+        return low[first:last], high[first:last]
+
+    @cached_property
+    def _bounds(self) -> tuple[Array, Array]:
+        starts = self.vertex_ends[:-1]
+        return (
+            np.minimum.reduceat(self.vertices, starts),
+            np.maximum.reduceat(self.vertices, starts),
+        )
+
+    def _ends(self, box: int) -> tuple[int, int]:
         first, last = np.searchsorted(self.boxes, [box, box + 1]).tolist()
+        return first, last
+
+    def of_box(self, box: int, names: Collection[str] | None = None) -> tuple[ConvexPiece, ...]:
+        """The pieces of one box, or those of some names."""
+        first, last = self._ends(box)
         at = [
             ends[first : last + 1].tolist()
             for ends in (self.vertex_ends, self.normal_ends, self.edge_ends)
@@ -139,6 +157,8 @@ class Pieces:
         found = []
         for k, kind in enumerate(self.kinds[first:last].tolist()):
             name, panels = self.names[kind]
+            if names is not None and name not in names:
+                continue
             lists = zip((self.vertices, self.normals, self.edges), at, strict=True)
             found.append(ConvexPiece(name, panels, *(own[e[k] : e[k + 1]] for own, e in lists)))
         return tuple(found)

@@ -225,7 +225,9 @@ def _whole_model(
         for reader in outlook.readers
         if isinstance(reader, SelfReader)
     }
+    ceilings = [height_under(made, lid) for made, lid in zip(boxes, lids, strict=True)]
     single = [one for one in outlook.readers if isinstance(one, SingleReader)]
+    alone = put_alone(check, boxes, ceilings, single[0].pose) if single else []
     truths = []
     for index, (made, lid) in enumerate(zip(boxes, lids, strict=True)):
         progress.step(index, len(boxes), "fitting boxes that were folded anew")
@@ -234,16 +236,15 @@ def _whole_model(
         if lid is not None:
             found |= {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
             found[RIM] = lid.rim_mm
-        ceiling = height_under(made, lid)
         if outlook.arranged is not None:
-            fits = go_in_together(check, made, ceiling)
+            fits = go_in_together(check, made, ceilings[index])
         elif single:
-            alone = put_alone(check, made, ceiling, single[0].pose)
-            fits = alone.fits
-            found[slack_name(0, Axis.WIDTH)] = alone.width_mm
-            found[slack_name(0, Axis.LENGTH)] = alone.length_mm
-            if alone.height_mm is not None:
-                found[slack_name(0, "height")] = alone.height_mm
+            own = alone[index]
+            fits = own.fits
+            found[slack_name(0, Axis.WIDTH)] = own.width_mm
+            found[slack_name(0, Axis.LENGTH)] = own.length_mm
+            if own.height_mm is not None:
+                found[slack_name(0, "height")] = own.height_mm
         asked = {name: value for name, value in found.items() if name in outlook.names}
         truths.append(_Truth(lid, fits, asked))
     return truths

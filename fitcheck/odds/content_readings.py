@@ -77,18 +77,17 @@ class SingleReader:
                 content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
                 for made, pose in zip(boxes, poses, strict=True)
             ]
-            rooms = [(made.base.pieces, [own]) for made, own in zip(boxes, pieces, strict=True)]
+            outer, _ = self.slide.names(wanted)
+            rooms = [
+                (made.base.named(outer), [own]) for made, own in zip(boxes, pieces, strict=True)
+            ]
             found = self.slide.read_all(rooms, within_mm, wanted)
         for own, pose in zip(found, poses, strict=True):
             own[size_family(0, "height")] = {("height", ""): -pose.height_mm}
         return found
 
     def _way(self, base: FoldedPart, pose: Pose, wanted: Wanted | None) -> Way | None:
-        pieces: Sequence[ConvexPiece] = base.pieces
-        if wanted is not None:
-            ends = [family_name(self.slide.what, axis, side) for axis in Axis for side in SIDES]
-            names = {outer for end in ends for outer, _ in wanted.get(end, ())}
-            pieces = [piece for piece in pieces if piece.name in names]
+        pieces = base.named(self.slide.names(wanted)[0])
         body = alone(pose, self.turn_deg, base)
         return Way(pieces, [body], self.slide.path) if pieces else None
 
@@ -169,8 +168,9 @@ class WallsReader:
         for probe in self.probes:
             if wanted is not None and not any(family in wanted for family in probe.families):
                 continue
+            outer, _ = probe.slide.names(wanted)
             rooms = [
-                (made.base.pieces, [probe.piece.moved(lift)])
+                (made.base.named(outer), [probe.piece.moved(lift)])
                 for made, lift in zip(boxes, lifts, strict=True)
             ]
             read = probe.slide.read_all(rooms, within_mm, wanted)

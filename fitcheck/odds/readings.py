@@ -88,14 +88,10 @@ class Path:
     ) -> list[Readings]:
         """The travel to both sides along both axes, from the middle of the play outwards.
 
-        Each box has its outer and its inner pieces.
+        Each box has its outer and its inner pieces, at least those of `names`.
         """
         only = self._only(wanted)
-        names = (
-            None if wanted is None else set[Member]().union(*(own or () for own in only.values()))
-        )
-        left = [(k, *_of_pairs(outer, inner, names)) for k, (outer, inner) in enumerate(boxes)]
-        pairs = {k: Pairs(o, i, self.path) for k, o, i in left if o and i}
+        pairs = {k: Pairs(o, i, self.path) for k, (o, i) in enumerate(boxes) if o and i}
 
         def travels(axis: Axis) -> list[tuple[Family, Family]]:
             found: list[tuple[Family, Family]] = [({}, {}) for _ in boxes]
@@ -114,6 +110,13 @@ class Path:
             return found
 
         return self._families(travels, len(boxes), wanted)
+
+    def names(self, wanted: Wanted | None) -> tuple[set[str] | None, set[str] | None]:
+        """The names of the outer and of the inner pieces that are asked about; None for all."""
+        if wanted is None:
+            return None, None
+        pairs = set[Member]().union(*(own or () for own in self._only(wanted).values()))
+        return {name for name, _ in pairs}, {name for _, name in pairs}
 
     def read_ways(
         self, ways: Sequence[Travels | None], within_mm: float, wanted: Wanted | None
@@ -160,15 +163,6 @@ class Path:
         return found
 
 
-def _of_pairs(
-    outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], names: Collection[Member] | None
-) -> tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]]:
-    """The pieces that some pairs of names are about; None for all."""
-    if names is None:
-        return outer, inner
-    return _named(outer, {name for name, _ in names}), _named(inner, {name for _, name in names})
-
-
 @dataclass(frozen=True, eq=False)
 class LidReader:
     """Reads how a lid sits and slides."""
@@ -185,8 +179,9 @@ class LidReader:
     ) -> list[Readings]:
         """Lateral limits, seat, and the heights that say whether the rim is off the table."""
         seats = seat_limits(boxes, within_mm, None if wanted is None else wanted[SEAT])
+        outer, inner = self.slide.names(wanted)
         walls = [
-            (sliding_pieces(_lid(made), -min(seat.values())), made.base.pieces)
+            (sliding_pieces(_lid(made), -min(seat.values()), outer), made.base.named(inner))
             for made, seat in zip(boxes, seats, strict=True)
         ]
         found = self.slide.read_all(walls, within_mm, wanted)
@@ -230,14 +225,10 @@ def seat_limits(
     for made in boxes:
         lid = _lid(made)
         root = lid.pattern.panels[0].name
-        above = [piece for piece in _named(lid.pieces, uppers) if root in piece.panels]
-        pairs.append((moved(above, lid_pose(lid, 0.0)), _named(made.base.pieces, lowers)))
+        above = [piece for piece in lid.named(uppers) if root in piece.panels]
+        pairs.append((moved(above, lid_pose(lid, 0.0)), made.base.named(lowers)))
     found = rests_of(pairs, within_mm, only)
     return [{member: -height for member, height in own.items()} for own in found]
-
-
-def _named(pieces: Sequence[ConvexPiece], names: Collection[str] | None) -> list[ConvexPiece]:
-    return [piece for piece in pieces if names is None or piece.name in names]
 
 
 def lid_reader(base: FoldedPart, lid: FoldedPart) -> LidReader:

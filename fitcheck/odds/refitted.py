@@ -20,7 +20,7 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.fit.outline import content_piece
 from fitcheck.fit.passage import passage
 from fitcheck.fit.slide import Pairs
-from fitcheck.fit.way_in import CLEAR_MM, UP, way_in
+from fitcheck.fit.way_in import CLEAR_MM, UP, ways_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 from fitcheck.odds.bodies import (
@@ -72,18 +72,29 @@ def height_under(made: Made, lid: LidFit | None) -> float | None:
     return max(closed, made.base.height_mm) - made.base.caliper_mm
 
 
-def put_alone(check: Check, made: Made, ceiling_mm: float | None, pose: Pose) -> Alone:
-    """A content that is alone, in the pose and turn in which it fits best as designed."""
+def put_alone(
+    check: Check, boxes: Sequence[Made], ceilings_mm: Sequence[float | None], pose: Pose
+) -> list[Alone]:
+    """A content that is alone in each box, in the pose and turn in which it fits as designed."""
     (fit,) = check.contents
-    own = resized(pose, sides_of(fit.content.item, pose), made.sizes_mm[0][0])
-    if is_round(own):
-        width, length = passage(made.base, [alone(own, fit.turn_deg, made.base)]).play_mm
+    sides = sides_of(fit.content.item, pose)
+    poses = [resized(pose, sides, made.sizes_mm[0][0]) for made in boxes]
+    if is_round(pose):
+        plays = [
+            passage(made.base, [alone(own, fit.turn_deg, made.base)]).play_mm
+            for made, own in zip(boxes, poses, strict=True)
+        ]
     else:
-        piece = content_piece("content", own, fit.turn_deg, made.base.caliper_mm)
-        found = way_in(made.base, piece)
-        width, length = found.width.play_mm, found.length.play_mm
-    height = None if ceiling_mm is None else ceiling_mm - own.height_mm
-    return Alone(width, length, height)
+        pieces = [
+            content_piece("content", own, fit.turn_deg, made.base.caliper_mm)
+            for made, own in zip(boxes, poses, strict=True)
+        ]
+        ways = ways_in([(made.base, own) for made, own in zip(boxes, pieces, strict=True)])
+        plays = [(found.width.play_mm, found.length.play_mm) for found in ways]
+    return [
+        Alone(*play, None if ceiling is None else ceiling - own.height_mm)
+        for play, ceiling, own in zip(plays, ceilings_mm, poses, strict=True)
+    ]
 
 
 def go_in_together(check: Check, made: Made, ceiling_mm: float | None) -> bool:
