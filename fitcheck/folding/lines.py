@@ -130,7 +130,7 @@ class Layout:
 def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout, dict[int, str]]:
     """Place every outline and score on the sheet, and say which boxes have no such layout, why.
 
-    That is where a panel is not convex, or errors have turned one inside out.
+    That is where a panel is not convex, or errors have turned one inside out or left nothing of it.
     """
     tree, boxes = Tree(pattern), len(creases.caliper_mm)
 
@@ -157,7 +157,9 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
     starts = np.stack([known[line.start] for line in pattern.creases], axis=1) - middle[:, None]
     stops = np.stack([known[line.stop] for line in pattern.creases], axis=1) - middle[:, None]
     along = stops - starts
-    along /= np.hypot(along[..., 0], along[..., 1])[..., None]
+    length = np.hypot(along[..., 0], along[..., 1])
+    gone = length <= 0.0
+    along /= np.where(gone, 1.0, length)[..., None]
     outwards = np.stack([along[..., 1], -along[..., 0]], axis=-1)
     own = points[:, tree.child]
     there = np.arange(points.shape[2]) < counts[tree.child, None]
@@ -172,4 +174,7 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
         "it where it turns inwards"
         for box in np.flatnonzero(~convex.all(axis=1)).tolist()
     }
+    for box in np.flatnonzero(gone.any(axis=1)).tolist():
+        lost = pattern.creases[int(np.argmax(gone[box]))].child
+        problems[box] = f"the {lost} has no width left where it is scored: make it wider"
     return layout, problems

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fitcheck.errors import ModelError
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.making import Offsets, Workshop
@@ -190,7 +191,10 @@ def take_limits(
     *,
     progress: Progress = SILENT,
 ) -> Limits:
-    """All limits of a design that may count, with their gradients and turns."""
+    """All limits of a design that may count, with their gradients and turns.
+
+    Raises ModelError where a box with one input off by its standard uncertainty cannot be folded.
+    """
     inputs = workshop.inputs
     nominal = workshop.as_designed
     within = REACH * side_u(inputs)
@@ -206,6 +210,9 @@ def take_limits(
         trials += offsets_at(turn, inputs[turn.column])
     progress.step(0, 2, "folding with everything off in turn")
     boxes = workshop.make_all(trials)
+    for trial, made in zip(trials[: 2 * len(moved)], boxes, strict=False):
+        if made is None:
+            raise ModelError(workshop.problem(trial))
     progress.step(1, 2, "folding with everything off in turn")
     slope: dict[Key, Array] = {
         (family, member): np.zeros(len(inputs) + len(turns))

@@ -21,7 +21,7 @@ from fitcheck.workspace.digests import (
 )
 from fitcheck.workspace.journal import recover
 from fitcheck.workspace.names import ITEMS_FILE
-from fitcheck.workspace.paths import CALIBRATION, MODELS, find_workspace
+from fitcheck.workspace.paths import CALIBRATION, MODELS, current_folder, find_workspace
 from fitcheck.workspace.reading import read_so_far
 
 NOTHING = "nothing was written"
@@ -74,10 +74,11 @@ class Outputs:
         except (OSError, ValueError) as error:
             if isinstance(error, InputError):
                 raise
+            current_folder()
             place = getattr(error, "filename", None) or "the output"
             raise InputError(
                 f"{place}: cannot be looked at ({getattr(error, 'strerror', None) or error}); "
-                f"allowed: a place you may write to; choose another; {NOTHING}"
+                f"allowed: a place you may write to; choose another or mend its rights; {NOTHING}"
             ) from None
 
     def write(self, *sets: Files) -> None:
@@ -150,7 +151,7 @@ class Outputs:
 def _identities(paths: Iterable[Path]) -> dict[tuple[int, int], Path]:
     found = {}
     for path in paths:
-        if path.exists():
+        with contextlib.suppress(OSError, ValueError):  # whoever reads it says what is wrong
             state = path.stat()
             found[state.st_dev, state.st_ino] = path
     return found
