@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -12,7 +11,8 @@ import numpy as np
 from fitcheck.design.model import Axis
 from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.contact import Flags, Rows
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.fit.groups import Groups
+from fitcheck.folding.pieces import ConvexPiece, kinds_of
 from fitcheck.folding.pose import Array
 
 DIRECTIONS: dict[Axis, Array] = {
@@ -31,11 +31,13 @@ class Candidates:
     sign: float
     """Towards which side."""
     path: Array
+    boxes: tuple[tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]], ...]
+    """The outer and the inner pieces of each box."""
+    whose: Rows
+    """(n,) the box of each pair."""
     o: Rows
     """(n,) the outer pieces' places among their box's."""
     i: Rows
-    outers: list[ConvexPiece]
-    inners: list[ConvexPiece]
     at: Array
     """(n, 3) displacement of the inner piece that the travel is measured from."""
     least: Array
@@ -48,13 +50,11 @@ class Candidates:
 
     def take(self, rows: Rows) -> Candidates:
         """Some of the pairs."""
-        chosen = rows.tolist()
         return replace(
             self,
+            whose=self.whose[rows],
             o=self.o[rows],
             i=self.i[rows],
-            outers=[self.outers[k] for k in chosen],
-            inners=[self.inners[k] for k in chosen],
             at=self.at[rows],
             least=self.least[rows],
             across=self.across[rows],
@@ -62,10 +62,10 @@ class Candidates:
             on_high=self.on_high[rows],
         )
 
-    def named(self, only: Collection[tuple[str, str]]) -> Candidates:
-        """Those of some pairs of names."""
-        names = [(a.name, b.name) for a, b in zip(self.outers, self.inners, strict=True)]
-        return self.take(np.flatnonzero(np.array([name in only for name in names], dtype=bool)))
+    def groups(self) -> Groups:
+        """The pairs by their boxes and names."""
+        outer, inner = ([kinds_of(own[side]) for own in self.boxes] for side in (0, 1))
+        return Groups(self.whose, outer, inner, (self.o, self.i))
 
     def reach(self, rows: Rows) -> Array:
         """Travel until each of some pairs meets, (m,) mm; negative when it already presses."""
@@ -93,7 +93,10 @@ class Candidates:
         return freed
 
     def _cast(self, axis: Axis) -> tuple[Array, Array]:
-        return casts(self.outers, self.inners, self.path, self.at, DIRECTIONS[axis])
+        whose = self.whose.tolist()
+        outers = [self.boxes[box][0][k] for box, k in zip(whose, self.o.tolist(), strict=True)]
+        inners = [self.boxes[box][1][k] for box, k in zip(whose, self.i.tolist(), strict=True)]
+        return casts(outers, inners, self.path, self.at, DIRECTIONS[axis])
 
 
 def travels_of(
@@ -106,47 +109,41 @@ def travels_of(
     Pairs that let the inner part go more than `within_mm` beyond their box's first stop are left
     out, and so are pairs of names that are not in `only`.
     """
-    found = boxes if only is None else [own.named(only) for own in boxes]
-    every, whose = joined(found)
-    names = [
-        (box, a.name, b.name)
-        for box, a, b in zip(whose.tolist(), every.outers, every.inners, strict=True)
-    ]
-    places = {name: place for place, name in enumerate(dict.fromkeys(names))}
-    group = np.array([places[name] for name in names], dtype=np.intp)
-    box_of = np.array([box for box, _, _ in places], dtype=np.intp)
-    reach = nearest_first(every.least, every.reach, within_mm, group, whose)
-    best = np.full(len(places), np.inf)
-    np.fmin.at(best, group, reach)
+    every = joined(boxes)
+    groups = every.groups()
+    if only is not None:
+        every = every.take(np.flatnonzero(groups.among(only)))
+        groups = every.groups()
+    reach = nearest_first(every.least, every.reach, within_mm, groups.of, every.whose)
+    best = np.full(len(groups.names), np.inf)
+    np.fmin.at(best, groups.of, reach)
     nearest = np.full(len(boxes), np.inf)
-    np.minimum.at(nearest, box_of, best)
+    np.minimum.at(nearest, groups.boxes, best)
     travels: list[PairTravels] = [{} for _ in boxes]
-    for (box, outer, inner), travel in zip(places, best.tolist(), strict=True):
+    for box, names, travel in zip(groups.boxes.tolist(), groups.names, best.tolist(), strict=True):
         if travel <= nearest[box] + within_mm and travel < np.inf:
-            travels[box][outer, inner] = every.sign * travel
+            travels[box][names] = every.sign * travel
     return travels
 
 
-def joined(boxes: Sequence[Candidates]) -> tuple[Candidates, Rows]:
-    """The candidates of all boxes behind each other, and which box each is of, (n,)."""
+def joined(boxes: Sequence[Candidates]) -> Candidates:
+    """The candidates of all boxes behind each other; each is of one box."""
     assert all(np.array_equal(own.path, boxes[0].path) for own in boxes), "all have one path"
-    whose = np.arange(len(boxes)).repeat([len(own.o) for own in boxes])
     if len(boxes) == 1:
-        return boxes[0], whose
+        return boxes[0]
 
     def column(key: str) -> Any:
         return np.concatenate([getattr(own, key) for own in boxes])
 
-    every = replace(
+    return replace(
         boxes[0],
+        boxes=tuple(own.boxes[0] for own in boxes),
+        whose=np.arange(len(boxes)).repeat([len(own.o) for own in boxes]),
         o=column("o"),
         i=column("i"),
-        outers=list(itertools.chain.from_iterable(own.outers for own in boxes)),
-        inners=list(itertools.chain.from_iterable(own.inners for own in boxes)),
         at=column("at"),
         least=column("least"),
         across=column("across"),
         on_low=column("on_low"),
         on_high=column("on_high"),
     )
-    return every, whose

@@ -14,7 +14,7 @@ from fitcheck.fit.right import rim_room, verdict_of_play
 from fitcheck.fit.slide import Pairs, Slide, slide_all
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, moved
+from fitcheck.folding.pieces import ConvexPiece, kept, moved
 from fitcheck.folding.pose import Array, translation
 from fitcheck.pattern.pattern import Role
 
@@ -100,22 +100,28 @@ def lid_pose(lid: FoldedPart, seat_mm: float) -> Array:
     return pose
 
 
-def lid_pieces(lid: FoldedPart, seat_mm: float) -> tuple[ConvexPiece, ...]:
+def lid_pieces(lid: FoldedPart, seat_mm: float) -> Sequence[ConvexPiece]:
     """The lid's pieces in place on the base."""
-    return tuple(moved(lid.pieces, lid_pose(lid, seat_mm)))
+    return moved(lid.pieces, lid_pose(lid, seat_mm))
 
 
 def sliding_pieces(
     lid: FoldedPart, seat_mm: float, names: Collection[str] | None = None
-) -> tuple[ConvexPiece, ...]:
+) -> Sequence[ConvexPiece]:
     """What of a lid slides past the base: all but the creases round its floor, or some names of it.
 
     Those only ever come to rest on the rim, at the end of the path, and say how high the lid
     sits: a round crease lifts a tight lid a little, it does not take its play.
     """
     root = lid.pattern.panels[0].name
-    pieces = [p for p in lid.named(names) if root not in p.panels or len(p.panels) == 1]
-    return tuple(moved(pieces, lid_pose(lid, seat_mm)))
+    wanted = None if names is None else frozenset(names)
+    pieces = kept(
+        lid.pieces,
+        lambda name, panels: (
+            (wanted is None or name in wanted) and (root not in panels or len(panels) == 1)
+        ),
+    )
+    return moved(pieces, lid_pose(lid, seat_mm))
 
 
 def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
@@ -127,11 +133,15 @@ def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
     return seat_heights([(base, lid)])[0]
 
 
+def floor_of(part: FoldedPart, names: Collection[str] | None = None) -> Sequence[ConvexPiece]:
+    """A part's floor and the creases round it, or some names of them."""
+    root = part.pattern.panels[0].name
+    return kept(part.named(names), lambda _, panels: root in panels)
+
+
 def seat_heights(boxes: Sequence[tuple[FoldedPart, FoldedPart]]) -> list[float]:
     """The same of many boxes, given as base and lid."""
     pairs = []
     for base, lid in boxes:
-        root = lid.pattern.panels[0].name
-        above = [piece for piece in lid.pieces if root in piece.panels]
-        pairs.append((moved(above, lid_pose(lid, 0.0)), base.pieces))
+        pairs.append((moved(floor_of(lid), lid_pose(lid, 0.0)), base.pieces))
     return [max(found.values(), default=0.0) for found in rests_of(pairs, 0.0)]

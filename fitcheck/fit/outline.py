@@ -12,8 +12,9 @@ import math
 import numpy as np
 
 from fitcheck.fit.rounded import FACET_ERROR_MM, Ball, Rod, Upright
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
+from fitcheck.folding.prisms import prism
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
 from fitcheck.packing.placing import Placement, core_of
 

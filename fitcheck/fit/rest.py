@@ -8,8 +8,9 @@ import numpy as np
 
 from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.contact import Rows
+from fitcheck.fit.groups import Groups
 from fitcheck.fit.way_in import UP
-from fitcheck.folding.pieces import ConvexPiece, bounds
+from fitcheck.folding.pieces import ConvexPiece, bounds, kinds_of
 from fitcheck.folding.pose import Array
 
 Rests = dict[tuple[str, str], float]
@@ -36,41 +37,49 @@ def rests_of(
     only: Collection[tuple[str, str]] | None = None,
 ) -> list[Rests]:
     """The same of many boxes, each with what is above and what is below."""
-    uppers: list[ConvexPiece] = []
-    lowers: list[ConvexPiece] = []
-    drops: list[float] = []
-    names: list[tuple[int, str, str]] = []
-    for box, (above, below) in enumerate(boxes):
-        if not above or not below:
-            continue
-        low, high = bounds(above)
-        under_low, under_high = bounds(below)
-        over = (low[:, None, :2] < under_high[:, :2]) & (high[:, None, :2] > under_low[:, :2])
-        drop = low[:, 2, None] - under_high[:, 2]
-        for a, b in np.argwhere(over.all(axis=2) & (drop < 0.0)).tolist():
-            pair = above[a].name, below[b].name
-            if only is None or pair in only:
-                uppers.append(above[a])
-                lowers.append(below[b])
-                drops.append(drop[a, b])
-                names.append((box, *pair))
-    places = {name: place for place, name in enumerate(dict.fromkeys(names))}
-    group = np.array([places[name] for name in names], dtype=np.intp)
-    box_of = np.array([box for box, _, _ in places], dtype=np.intp)
+    if not boxes:
+        return []
+    each = [_over(above, below) for above, below in boxes]
+    whose = np.arange(len(boxes)).repeat([len(a) for a, _, _ in each])
+    a, b, drops = (np.concatenate([own[k] for own in each]) for k in range(3))
+    a, b = a.astype(np.intp), b.astype(np.intp)
+    kinds = [[kinds_of(own[side]) for own in boxes] for side in (0, 1)]
+    groups = Groups(whose, kinds[0], kinds[1], (a, b))
+    if only is not None:
+        wanted = groups.among(only)
+        whose, a, b, drops = whose[wanted], a[wanted], b[wanted], drops[wanted]
+        groups = Groups(whose, kinds[0], kinds[1], (a, b))
+
+    def pieces(side: int, rows: Rows, places: Rows) -> list[ConvexPiece]:
+        own = zip(whose[rows].tolist(), places[rows].tolist(), strict=True)
+        return [boxes[box][side][k] for box, k in own]
 
     def reach_of(rows: Rows) -> Array:
-        own = rows.tolist()
-        above, below = [uppers[k] for k in own], [lowers[k] for k in own]
-        return -casts(below, above, None, np.zeros(3), UP)[1]
+        return -casts(pieces(1, rows, b), pieces(0, rows, a), None, np.zeros(3), UP)[1]
 
-    whose = np.array([box for box, _, _ in names], dtype=np.intp)
-    reach = nearest_first(np.array(drops), reach_of, within_mm, group, whose)
-    found = np.zeros(len(places))
-    np.fmin.at(found, group, reach)
+    reach = nearest_first(drops, reach_of, within_mm, groups.of, whose)
+    found = np.zeros(len(groups.names))
+    np.fmin.at(found, groups.of, reach)
     furthest = np.zeros(len(boxes))
-    np.minimum.at(furthest, box_of, found)
+    np.minimum.at(furthest, groups.boxes, found)
     rests: list[Rests] = [{} for _ in boxes]
-    for (box, upper, lower), fall in zip(places, found.tolist(), strict=True):
+    for box, names, fall in zip(groups.boxes.tolist(), groups.names, found.tolist(), strict=True):
         if fall < 0.0 and fall <= furthest[box] + within_mm:
-            rests[box][upper, lower] = -fall
+            rests[box][names] = -fall
     return rests
+
+
+def _over(above: Sequence[ConvexPiece], below: Sequence[ConvexPiece]) -> tuple[Rows, Rows, Array]:
+    """Pairs (above, below) that stand over each other, and how far their boxes are apart, mm.
+
+    Only those whose boxes reach into each other's height; negative.
+    """
+    if not len(above) or not len(below):
+        none = np.zeros(0, dtype=np.intp)
+        return none, none, np.zeros(0)
+    low, high = bounds(above)
+    under_low, under_high = bounds(below)
+    over = (low[:, None, :2] < under_high[:, :2]) & (high[:, None, :2] > under_low[:, :2])
+    drop = low[:, 2, None] - under_high[:, 2]
+    a, b = np.nonzero(over.all(axis=2) & (drop < 0.0))
+    return a, b, drop[a, b]

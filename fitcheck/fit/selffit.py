@@ -10,8 +10,9 @@ import numpy as np
 
 from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import Flags, Rows, depths
+from fitcheck.fit.groups import Groups
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pieces import ConvexPiece, kinds_of
 from fitcheck.folding.pose import Array, apply
 from fitcheck.pattern.pattern import Pattern
 
@@ -20,6 +21,7 @@ PRESS_SHARE = 0.25
 ALIKE_DIGITS = 6
 """Presses that differ by less than this many digits of a millimetre keep the pattern's order."""
 FAR_MM = 10.0
+SAME_MM = 1e-10
 """Pieces further apart than this are never looked at."""
 FIGHT_MM = 25.4 / 32.0
 """A part fights itself where two panels stand in each other by more than this. What is less goes
@@ -101,55 +103,65 @@ def meetings(
 
 
 def meetings_of(
-    parts: Sequence[FoldedPart], least_mm: float, only: Collection[tuple[str, str]] | None = None
+    parts: Sequence[FoldedPart],
+    least_mm: float,
+    only: Collection[tuple[str, str]] | None = None,
+    known: Sequence[Flags | None] | None = None,
 ) -> list[dict[tuple[str, str], Meeting]]:
-    """The same of one part as it is in many boxes."""
+    """The same of one part as it is in many boxes.
+
+    `known` (k, k) says for each which pairs of its panels and creases need not be looked at.
+    """
     found: list[dict[tuple[str, str], Meeting]] = [{} for _ in parts]
-    ones: list[ConvexPiece] = []
-    others: list[ConvexPiece] = []
-    names: list[tuple[int, str, str]] = []
-    most: list[Array] = []
-    for box, part in enumerate(parts):
-        a, b, overlap = _candidates(part, least_mm, only)
-        most.append(overlap)
-        for i, j in zip(a.tolist(), b.tolist(), strict=True):
-            one, other = part.pieces[i], part.pieces[j]
-            ones.append(one)
-            others.append(other)
-            names.append((box, one.name, other.name))
-    if not names:
+    each = [
+        _candidates(part, least_mm, only, left_out)
+        for part, left_out in zip(parts, known or [None] * len(parts), strict=True)
+    ]
+    whose = np.arange(len(parts)).repeat([len(a) for a, _, _ in each])
+    if not len(whose):
         return found
-    places = {name: place for place, name in enumerate(dict.fromkeys(names))}
-    group = np.array([places[name] for name in names], dtype=np.intp)
+    a, b = (np.concatenate([own[side] for own in each]) for side in (0, 1))
+    kinds = [kinds_of(part.pieces) for part in parts]
+    groups = Groups(whose, kinds, kinds, (a, b))
+
+    def pieces(rows: Rows, places: Rows) -> list[ConvexPiece]:
+        own = zip(whose[rows].tolist(), places[rows].tolist(), strict=True)
+        return [parts[box].pieces[k] for box, k in own]
 
     def apart(rows: Rows) -> Array:
-        chosen = rows.tolist()
-        return -depths([ones[k] for k in chosen], [others[k] for k in chosen])
+        return -depths(pieces(rows, a), pieces(rows, b))
 
     # no piece stands deeper in another than their boxes overlap
-    deep = -nearest_first(-np.concatenate(most), apart, np.inf, group)
-    for k in np.flatnonzero(deep > least_mm).tolist():
-        box, *pair = names[k]
-        key = pair[0], pair[1]
-        known = found[box].get(key)
-        if known is None or deep[k] > known.depth_mm:
-            found[box][key] = Meeting(float(deep[k]), ones[k], others[k])
+    overlap = np.concatenate([own for _, _, own in each])
+    deep = -nearest_first(-overlap, apart, np.inf, groups.of)
+    met = np.flatnonzero(deep > least_mm)
+    for k, one, other in zip(met.tolist(), pieces(met, a), pieces(met, b), strict=True):
+        own = found[int(whose[k])]
+        key = groups.names[groups.of[k]]
+        before = own.get(key)
+        if before is None or deep[k] > before.depth_mm:
+            own[key] = Meeting(float(deep[k]), one, other)
     return found
 
 
 def _candidates(
-    part: FoldedPart, slack: float, only: Collection[tuple[str, str]] | None
+    part: FoldedPart,
+    slack: float,
+    only: Collection[tuple[str, str]] | None,
+    known: Flags | None,
 ) -> tuple[Rows, Rows, Array]:
     """Pairs whose boxes overlap by more than so much and that nothing lets touch, and by how much.
 
     At least one of each is a plate.
     """
     may = _kinds_that_may(part.pattern, None if only is None else frozenset(only))
-    kinds = part.among.pieces.kinds_of(part.box)
+    may = may if known is None else may & ~known
+    pieces = part.among.pieces.of_box(part.box)
+    kinds = pieces.kinds
     asked = np.flatnonzero(np.any(may, axis=1)[kinds])
     a, b = np.nonzero(np.triu(may[kinds[asked, None], kinds[asked]], k=1))
     a, b = asked[a], asked[b]
-    low, high = part.among.pieces.bounds_of(part.box)
+    low, high = pieces.bounds
     overlap = np.minimum(high[b] - low[a], high[a] - low[b]).min(axis=1)
     close = np.flatnonzero(overlap > max(slack, -FAR_MM))
     return a[close], b[close], overlap[close]
@@ -176,6 +188,17 @@ def _kinds_that_may(pattern: Pattern, only: frozenset[tuple[str, str]] | None) -
         asked = np.array([[(one, other) in only for other, _ in named] for one, _ in named])
         may &= asked | asked.T
     return may
+
+
+def stands_alike(part: FoldedPart, other: FoldedPart) -> Flags:
+    """Which pairs of a part's panels and creases stand to each other as in another box, (k, k).
+
+    Both are shifted alike and neither is turned: as deep in each other as there.
+    """
+    own, there = (one.among.pieces.of_box(one.box) for one in (part, other))
+    shift = own.shifts_from(there)
+    apart = np.abs(shift[:, None] - shift).max(axis=2)
+    return np.asarray(apart < SAME_MM)  # nan is not
 
 
 def touching(pattern: Pattern) -> set[tuple[str, str]]:

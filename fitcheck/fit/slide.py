@@ -145,9 +145,9 @@ def _stops(
 
     Of pairs that stop it in the same place the one that comes first in the parts is named.
     """
-    every, whose = joined(found)
-    reach = nearest_first(every.least, every.reach, TOUCH_MM, boxes=whose)
-    ends = np.searchsorted(whose, np.arange(len(boxes) + 1)).tolist()
+    every = joined(found)
+    reach = nearest_first(every.least, every.reach, TOUCH_MM, boxes=every.whose)
+    ends = np.searchsorted(every.whose, np.arange(len(boxes) + 1)).tolist()
     stops: list[Stop | None] = []
     for own, at, start, stop in zip(boxes, ats, ends[:-1], ends[1:], strict=True):
         reached = reach[start:stop]
@@ -230,10 +230,10 @@ class Pairs:
             axis=axis,
             sign=sign,
             path=self.path,
+            boxes=((self.outer, self.inner),),
+            whose=np.zeros(len(o), dtype=np.intp),
             o=o,
             i=i,
-            outers=[self.outer[j] for j in o.tolist()],
-            inners=[self.inner[j] for j in i.tolist()],
             at=np.broadcast_to(at, (len(o), 3)),
             least=least[k] - at[k] if sign > 0 else at[k] - most[k],
             across=np.stack([least[1 - k] - at[1 - k], most[1 - k] - at[1 - k]], axis=1),

@@ -9,8 +9,9 @@ import numpy as np
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.slide import Pairs, Slide, slide, slide_all
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
+from fitcheck.folding.prisms import prism
 from fitcheck.pattern.pattern import Role
 
 UP = np.array([0.0, 0.0, 1.0])

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.folding.pieces import Blanks, ConvexPiece, Rows, pieces_of
+from fitcheck.folding.pieces import ConvexPiece, Rows
 from fitcheck.folding.pose import Array
+from fitcheck.folding.prisms import Blanks, pieces_of
 
 FACET_ERROR_MM = 2e-4
 """How far a faceted round may stand outside the true one."""
@@ -96,7 +98,7 @@ class Bend:
         high = self.ends_start[1] + share * (self.ends_stop[1] - self.ends_start[1])
         return low, high
 
-    def pieces(self) -> tuple[ConvexPiece, ...]:
+    def pieces(self) -> Sequence[ConvexPiece]:
         """The bend as convex pieces that contain it, standing out by FACET_ERROR_MM at the most.
 
         Along the axis a slanted end stands out by what it gains over one facet.

@@ -10,8 +10,8 @@ import numpy as np
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.corners import outward_of, rim_reaches
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import Plate
 from fitcheck.folding.pose import Array
+from fitcheck.folding.prisms import Plate
 from fitcheck.pattern.pattern import Role
 
 SIDEWAYS: tuple[Array, Array] = (np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0]))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,8 +12,9 @@ import numpy as np
 from fitcheck.folding.bends import Bend, Bends
 from fitcheck.folding.clip import Polygons
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.pieces import Blanks, ConvexPiece, Pieces, Plate, pieces_of
+from fitcheck.folding.pieces import ConvexPiece, Pieces, kept
 from fitcheck.folding.pose import Array
+from fitcheck.folding.prisms import Blanks, Plate, pieces_of
 from fitcheck.folding.rolls import RollSection, sections_of
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.stock.crease import Crease
@@ -158,18 +159,16 @@ class FoldedPart:
         )
 
     @cached_property
-    def pieces(self) -> tuple[ConvexPiece, ...]:
+    def pieces(self) -> Sequence[ConvexPiece]:
         """All plates and bends as convex pieces."""
         return self.among.pieces.of_box(self.box)
 
-    def named(self, names: Collection[str] | None) -> tuple[ConvexPiece, ...]:
+    def named(self, names: Collection[str] | None) -> Sequence[ConvexPiece]:
         """The pieces of some names; None for all."""
         if names is None:
             return self.pieces
-        known = self.__dict__.get("pieces")  # those of a box that nothing else is asked of
-        if known is None:
-            return self.among.pieces.of_box(self.box, names)
-        return tuple(piece for piece in known if piece.name in names)
+        wanted = frozenset(names)
+        return kept(self.pieces, lambda name, _: name in wanted)
 
     @property
     def volume_mm3(self) -> float:

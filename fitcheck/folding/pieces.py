@@ -1,17 +1,16 @@
-"""Convex pieces in place, and the plates of a folded part: each is one, a bend is made of many."""
+"""Convex pieces in place, one by one and those of many boxes in common lists."""
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import overload
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.pattern import polygon_area
 
 Rows = NDArray[np.intp]
 SHORT_MM = 1e-9
@@ -55,61 +54,49 @@ class ConvexPiece:
         return bool(level and np.array_equal(foot[:, :2], head[:, :2]))
 
 
-def moved(pieces: Sequence[ConvexPiece], pose: Array) -> list[ConvexPiece]:
+def moved(pieces: Sequence[ConvexPiece], pose: Array) -> Sequence[ConvexPiece]:
     """The same pieces elsewhere."""
-    if not pieces:
-        return []
-    carried = []
-    for part, shift in (("vertices", pose[:3, 3]), ("normals", 0.0), ("edges", 0.0)):
-        arrays = [getattr(piece, part) for piece in pieces]
-        rows = np.concatenate(arrays) @ pose[:3, :3].T + shift
-        stops = list(itertools.accumulate(len(one) for one in arrays))
-        carried.append([rows[a:b] for a, b in zip([0, *stops], stops, strict=False)])
+    if isinstance(pieces, Pieces):
+        return pieces.moved(pose)
+    turn, shift = pose[:3, :3].T, pose[:3, 3]
     return [
-        ConvexPiece(piece.name, piece.panels, *arrays)
-        for piece, *arrays in zip(pieces, *carried, strict=True)
+        ConvexPiece(
+            one.name, one.panels, one.vertices @ turn + shift, one.normals @ turn, one.edges @ turn
+        )
+        for one in pieces
     ]
 
 
 def bounds(pieces: Sequence[ConvexPiece]) -> tuple[Array, Array]:
     """The least and the greatest x, y, z of each piece, (n, 3) mm each."""
-    starts = np.cumsum([0, *(len(piece.vertices) for piece in pieces[:-1])])
-    corners = np.concatenate([piece.vertices for piece in pieces])
-    return np.minimum.reduceat(corners, starts), np.maximum.reduceat(corners, starts)
+    if isinstance(pieces, Pieces):
+        return pieces.bounds
+    return np.array([one.low for one in pieces]), np.array([one.high for one in pieces])
 
 
-def prism(
-    name: str, panels: frozenset[str], outline: Array, low: float, high: float
-) -> ConvexPiece:
-    """An upright prism over a convex counter-clockwise outline (n, 2), between two heights, mm."""
-    one = np.zeros(1, dtype=np.intp)
-    blank = Blanks(one, one, one, outline[None], np.array([[low, high]]), np.eye(4)[None])
-    return pieces_of([blank], [(name, panels)]).of_box(0)[0]
+def kinds_of(pieces: Sequence[ConvexPiece]) -> tuple[Rows, list[str]]:
+    """The place of each piece's name (n,) in the list of names, in the pieces' order."""
+    if isinstance(pieces, Pieces):
+        return pieces.kinds, [name for name, _ in pieces.names]
+    places = {name: k for k, name in enumerate(dict.fromkeys(one.name for one in pieces))}
+    return np.array([places[one.name] for one in pieces], dtype=np.intp), list(places)
 
 
-@dataclass(frozen=True, eq=False)
-class Blanks:
-    """Prisms over outlines with the same number of corners, before they are put in place."""
-
-    boxes: Rows
-    """(p,) the box that each is of."""
-    orders: Rows
-    """(p,) its place among the pieces of its box."""
-    kinds: Rows
-    """(p,) the name that it has."""
-    outlines: Array
-    """(p, n, 2) convex, counter-clockwise."""
-    heights: Array
-    """(p, 2) from and to."""
-    poses: Array
-    """(p, 4, 4)."""
+def kept(
+    pieces: Sequence[ConvexPiece], keep: Callable[[str, frozenset[str]], bool]
+) -> Sequence[ConvexPiece]:
+    """The pieces whose names and panels are wanted."""
+    if isinstance(pieces, Pieces):
+        return pieces.kept(keep)
+    return [one for one in pieces if keep(one.name, one.panels)]
 
 
 @dataclass(frozen=True, eq=False)
-class Pieces:
-    """The convex pieces of many boxes, box by box, their corners, faces and edges each in one list.
+class Pieces(Sequence[ConvexPiece]):
+    """Convex pieces, of one box or box by box, their corners, faces and edges each in one list.
 
-    `vertices[at]` to `vertices[at + 1]` of `vertex_ends` belong to piece `at`, and so on.
+    `vertices[at]` to `vertices[at + 1]` of `vertex_ends` belong to piece `at`, and so on. A piece
+    by itself is made when it is asked for.
     """
 
     boxes: Rows
@@ -124,122 +111,107 @@ class Pieces:
     edges: Array
     edge_ends: Rows
 
-    def kinds_of(self, box: int) -> Rows:
-        """The kinds of one box's pieces."""
-        first, last = self._ends(box)
-        return self.kinds[first:last]
+    def __len__(self) -> int:
+        return len(self.kinds)
 
-    def bounds_of(self, box: int) -> tuple[Array, Array]:
-        """The least and the greatest x, y, z of each of one box's pieces, (n, 3) mm each."""
-        first, last = self._ends(box)
-        low, high = self._bounds
-        return low[first:last], high[first:last]
+    @overload
+    def __getitem__(self, place: int) -> ConvexPiece: ...
+
+    @overload
+    def __getitem__(self, place: slice) -> Sequence[ConvexPiece]: ...
+
+    def __getitem__(self, place: int | slice) -> ConvexPiece | Sequence[ConvexPiece]:
+        if isinstance(place, slice):
+            return [self[k] for k in range(*place.indices(len(self)))]
+        known = self._made[place]
+        return self._make(place % len(self)) if known is None else known
+
+    def _make(self, k: int) -> ConvexPiece:
+        name, panels = self.names[self.kinds[k]]
+        lists = zip((self.vertices, self.normals, self.edges), self._ends, strict=True)
+        made = ConvexPiece(name, panels, *(own[e[k] : e[k + 1]] for own, e in lists))
+        self._made[k] = made
+        return made
 
     @cached_property
-    def _bounds(self) -> tuple[Array, Array]:
+    def _made(self) -> list[ConvexPiece | None]:
+        return [None] * len(self)
+
+    @cached_property
+    def _ends(self) -> tuple[list[int], list[int], list[int]]:
+        return self.vertex_ends.tolist(), self.normal_ends.tolist(), self.edge_ends.tolist()
+
+    @cached_property
+    def bounds(self) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of each, (q, 3) mm each."""
+        if not len(self):
+            return np.zeros((0, 3)), np.zeros((0, 3))
         starts = self.vertex_ends[:-1]
         return (
             np.minimum.reduceat(self.vertices, starts),
             np.maximum.reduceat(self.vertices, starts),
         )
 
-    def _ends(self, box: int) -> tuple[int, int]:
+    def of_box(self, box: int) -> Pieces:
+        """The pieces of one box."""
         first, last = np.searchsorted(self.boxes, [box, box + 1]).tolist()
-        return first, last
+        lists: list[Array | Rows] = []
+        for own, ends in self._lists:
+            lists += [own[ends[first] : ends[last]], ends[first : last + 1] - ends[first]]
+        return Pieces(
+            self.boxes[first:last],
+            self.kinds[first:last],
+            self.names,
+            *lists,  # type: ignore[arg-type]
+        )
 
-    def of_box(self, box: int, names: Collection[str] | None = None) -> tuple[ConvexPiece, ...]:
-        """The pieces of one box, or those of some names."""
-        first, last = self._ends(box)
-        at = [
-            ends[first : last + 1].tolist()
-            for ends in (self.vertex_ends, self.normal_ends, self.edge_ends)
-        ]
-        found = []
-        for k, kind in enumerate(self.kinds[first:last].tolist()):
-            name, panels = self.names[kind]
-            if names is not None and name not in names:
-                continue
-            lists = zip((self.vertices, self.normals, self.edges), at, strict=True)
-            found.append(ConvexPiece(name, panels, *(own[e[k] : e[k + 1]] for own, e in lists)))
-        return tuple(found)
+    def kept(self, keep: Callable[[str, frozenset[str]], bool]) -> Pieces:
+        """Those whose names and panels are wanted."""
+        wanted = np.array([keep(name, panels) for name, panels in self.names], dtype=bool)
+        rows = np.flatnonzero(wanted[self.kinds])
+        lists: list[Array | Rows] = []
+        for own, ends in self._lists:
+            counts = np.diff(ends)[rows]
+            stops = np.concatenate([[0], np.cumsum(counts)])
+            places = np.arange(stops[-1]) + (ends[rows] - stops[:-1]).repeat(counts)
+            lists += [own[places], stops]
+        return Pieces(self.boxes[rows], self.kinds[rows], self.names, *lists)  # type: ignore[arg-type]
 
+    def shifts_from(self, other: Pieces) -> Array:
+        """How far all that has a name is shifted from where it is among other pieces, (k, 3) mm.
 
-def pieces_of(blanks: Sequence[Blanks], names: Sequence[tuple[str, frozenset[str]]]) -> Pieces:
-    """The prisms of all blanks, box by box and there by their orders."""
-    made = [_prisms(blank) for blank in blanks]
-    boxes, orders, kinds = (
-        np.concatenate([getattr(blank, key) for blank in blanks])
-        for key in ("boxes", "orders", "kinds")
-    )
-    sorting = np.lexsort((orders, boxes))
-    lists: list[Array | Rows] = []
-    for part in range(3):
-        flat = np.concatenate([own[part][0] for own in made])
-        counts = np.concatenate([own[part][1] for own in made])
-        starts = np.cumsum(counts) - counts
-        ends = np.concatenate([[0], np.cumsum(counts[sorting])])
-        rows = np.arange(ends[-1]) + (starts[sorting] - ends[:-1]).repeat(counts[sorting])
-        lists += [flat[rows], ends]
-    return Pieces(boxes[sorting], kinds[sorting], names, *lists)  # type: ignore[arg-type]
+        Of one box each, with the same names; nan where something is turned or of another form.
+        """
+        found = np.full((len(self.names), 3), np.nan)
+        ends = [own.vertex_ends[_starts_of_kinds(own)] for own in (self, other)]
+        here, there = (np.diff(own) for own in ends)
+        for k in np.flatnonzero((here == there) & (here > 0)).tolist():
+            one = self.vertices[ends[0][k] : ends[0][k + 1]]
+            by = one - other.vertices[ends[1][k] : ends[1][k + 1]]
+            if np.ptp(by, axis=0).max() < SHORT_MM:
+                found[k] = by[0]
+        return found
 
-
-def _prisms(blanks: Blanks) -> list[tuple[Array, Rows]]:
-    """Corners, normals and edges (rows, 3) of prisms, and how many each has (p,).
-
-    Edges that are points have neither direction nor face.
-    """
-    outlines, heights = blanks.outlines, blanks.heights
-    count = outlines.shape[1]
-    vertices = np.empty((len(outlines), 2 * count, 3))
-    vertices[:, :count, :2] = vertices[:, count:, :2] = outlines
-    vertices[:, :count, 2], vertices[:, count:, 2] = heights[:, :1], heights[:, 1:]
-    along = np.concatenate([outlines[:, 1:], outlines[:, :1]], axis=1) - outlines
-    length = np.hypot(along[..., 0], along[..., 1])
-    proper = length > SHORT_MM
-    edges = np.zeros((len(outlines), count + 1, 3))
-    np.divide(along, length[..., None], out=edges[:, :count, :2], where=proper[..., None])
-    edges[:, count, 2] = 1.0
-    normals = np.zeros((len(outlines), count + 2, 3))
-    normals[:, :count, 0], normals[:, :count, 1] = edges[:, :count, 1], -edges[:, :count, 0]
-    normals[:, count, 2], normals[:, count + 1, 2] = 1.0, -1.0
-    turn = blanks.poses[:, :3, :3].transpose(0, 2, 1)
-    vertices = vertices @ turn + blanks.poses[:, None, :3, 3]
-    kept = np.concatenate([proper, np.ones((len(outlines), 2), dtype=bool)], axis=1)
-    return [
-        (vertices.reshape(-1, 3), np.full(len(outlines), 2 * count)),
-        ((normals @ turn)[kept], kept.sum(axis=1)),
-        ((edges @ turn)[kept[:, :-1]], kept[:, :-1].sum(axis=1)),
-    ]
-
-
-@dataclass(frozen=True, eq=False)
-class Plate:
-    """The flat rest of a panel between its bends."""
-
-    name: str
-    outline: Array
-    """(n, 2) mm, convex, counter-clockwise, in the panel's own place on the sheet."""
-    pose: Array
-    """(4, 4); local z = 0 is the outside face, z = thickness the inside face."""
-    thickness_mm: float
+    def moved(self, pose: Array) -> Pieces:
+        """The same pieces elsewhere."""
+        turn = pose[:3, :3].T
+        return replace(
+            self,
+            vertices=self.vertices @ turn + pose[:3, 3],
+            normals=self.normals @ turn,
+            edges=self.edges @ turn,
+        )
 
     @property
-    def volume_mm3(self) -> float:
-        """Exact volume."""
-        return polygon_area(self.outline) * self.thickness_mm
+    def _lists(self) -> tuple[tuple[Array, Rows], ...]:
+        return (
+            (self.vertices, self.vertex_ends),
+            (self.normals, self.normal_ends),
+            (self.edges, self.edge_ends),
+        )
 
-    def pieces(self) -> tuple[ConvexPiece, ...]:
-        """The plate as one convex piece."""
-        flat = prism(self.name, frozenset([self.name]), self.outline, 0.0, self.thickness_mm)
-        return (flat.moved(self.pose),)
 
-    def corners(self) -> Array:
-        """Its corners in place, (2 n, 3) mm, those of the outside face first."""
-        outside = self.outline @ self.pose[:3, :2].T + self.pose[:3, 3]
-        return np.concatenate([outside, outside + self.thickness_mm * self.pose[:3, 2]])
-
-    def support(self, direction: Array) -> float:
-        """The furthest reach along a unit direction (3,), mm."""
-        reach = self.outline @ (direction @ self.pose[:3, :2])
-        lift = max(0.0, self.thickness_mm * float(direction @ self.pose[:3, 2]))
-        return float(reach.max()) + float(direction @ self.pose[:3, 3]) + lift
+def _starts_of_kinds(pieces: Pieces) -> Rows:
+    """(k + 1,) where each kind begins among pieces that stand in the order of their kinds."""
+    found: Rows = np.searchsorted(pieces.kinds, np.arange(len(pieces.names) + 1))
+    return found

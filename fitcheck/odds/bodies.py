@@ -12,8 +12,9 @@ import numpy as np
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.fit.contents import ContentFit
 from fitcheck.fit.outline import content_piece
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, translation
+from fitcheck.folding.prisms import prism
 from fitcheck.packing.bodies import Disc, Polygon, Pose
 from fitcheck.packing.placing import Placement
 from fitcheck.packing.room import Room

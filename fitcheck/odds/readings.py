@@ -14,14 +14,15 @@ import numpy as np
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS, travels_of
-from fitcheck.fit.lid import lid_pose, seat_height, sliding_pieces
+from fitcheck.fit.lid import floor_of, lid_pose, seat_height, sliding_pieces
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.slide import Pairs
 from fitcheck.fit.way_in import CLEAR_MM, UP
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, Plate, moved
+from fitcheck.folding.pieces import ConvexPiece, moved
 from fitcheck.folding.pose import Array
+from fitcheck.folding.prisms import Plate
 from fitcheck.odds.making import Made
 
 Member = tuple[str, str]
@@ -30,7 +31,8 @@ Family = dict[Member, float]
 Readings = dict[str, Family]
 """Families by name. All are read so that the least of a family is what counts."""
 Wanted = Mapping[str, Collection[Member]]
-"""The members to read of each family; None in place of it reads all within reach."""
+"""The members to read of each family, as a mapping with what they are in the box as designed; None
+in place of it reads all within reach."""
 
 SIDES = ("low", "high")
 FAR_MM = 1.0e6
@@ -224,9 +226,8 @@ def seat_limits(
     pairs = []
     for made in boxes:
         lid = _lid(made)
-        root = lid.pattern.panels[0].name
-        above = [piece for piece in lid.named(uppers) if root in piece.panels]
-        pairs.append((moved(above, lid_pose(lid, 0.0)), made.base.named(lowers)))
+        above = moved(floor_of(lid, uppers), lid_pose(lid, 0.0))
+        pairs.append((above, made.base.named(lowers)))
     found = rests_of(pairs, within_mm, only)
     return [{member: -height for member, height in own.items()} for own in found]
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from fitcheck.fit.selffit import FIGHT_MM, meetings_of
+from fitcheck.fit.contact import Flags
+from fitcheck.fit.selffit import FIGHT_MM, meetings_of, stands_alike
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import Member, Readings, Wanted
 
@@ -33,15 +35,44 @@ class SelfReader:
     ) -> list[Readings]:
         """What each pair may still press before the part fights itself, mm.
 
-        Panels that are apart are as far from fighting as panels that touch.
+        Panels that are apart are as far from fighting as panels that touch. Where `wanted` has the
+        readings of the box as designed, pairs that stand to each other as there are not worked out.
         """
         family = ease_family(self.part)
-        parts = [made.base if self.part == "base" else made.lid for made in boxes]
+        parts = [self._of(made) for made in boxes]
         distinct = {id(part): part for part in parts if part is not None}
-        only = None if wanted is None else frozenset(wanted.get(family, ()))
-        met = meetings_of(list(distinct.values()), FIGHT_MM - within_mm, only)
-        eases: dict[int, dict[Member, float]] = {
-            key: {names: FIGHT_MM - one.depth_mm for names, one in own.items()} | {APART: FIGHT_MM}
-            for key, own in zip(distinct, met, strict=True)
-        }
+        wants = None if wanted is None else wanted.get(family, {})
+        known: list[Flags | None] = [None] * len(distinct)
+        designed = self._designed(boxes)
+        if isinstance(wants, Mapping) and designed is not None:
+            known = [stands_alike(part, designed) for part in distinct.values()]
+        met = meetings_of(list(distinct.values()), FIGHT_MM - within_mm, wants, known)
+        eases: dict[int, dict[Member, float]] = {}
+        for (key, part), own, alike in zip(distinct.items(), met, known, strict=True):
+            found = {names: FIGHT_MM - one.depth_mm for names, one in own.items()}
+            if alike is not None and isinstance(wants, Mapping):
+                found |= _as_designed(part, wants, alike)
+            eases[key] = found | {APART: FIGHT_MM}
         return [{family: eases[id(part)]} for part in parts]
+
+    def _of(self, made: Made) -> FoldedPart | None:
+        return made.base if self.part == "base" else made.lid
+
+    def _designed(self, boxes: Sequence[Made]) -> FoldedPart | None:
+        assembly = boxes[0].assembly
+        part = assembly.base if self.part == "base" else assembly.lid
+        return None if part is None else part.folded
+
+
+def _as_designed(
+    part: FoldedPart, wants: Mapping[Member, float], alike: Flags
+) -> dict[Member, float]:
+    """What is known of the pairs that stand to each other as in the box as designed."""
+    names = [panel.name for panel in part.pattern.panels]
+    names += [line.name for line in part.pattern.creases]
+    place = {name: k for k, name in enumerate(names)}
+    return {
+        pair: value
+        for pair, value in wants.items()
+        if pair != APART and alike[place[pair[0]], place[pair[1]]]
+    }

@@ -9,7 +9,7 @@ import numpy as np
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.measure import PartSizes
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import Plate
+from fitcheck.folding.prisms import Plate
 
 TOLD_MM = 0.01
 """A difference in width that is told; less is not printed."""

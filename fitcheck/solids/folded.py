@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.errors import ModelError
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import Plate
+from fitcheck.folding.prisms import Plate
 from fitcheck.solids.body_mesh import solid_mesh
 from fitcheck.solids.libraries import load_manifold
 from fitcheck.solids.meshes import Mesh, make_mesh

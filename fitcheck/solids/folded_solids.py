@@ -12,7 +12,7 @@ import numpy as np
 from fitcheck.errors import ModelError
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import Plate
+from fitcheck.folding.prisms import Plate
 from fitcheck.solids.body_solid import wire_of
 from fitcheck.solids.folded import distinct, named, placed
 from fitcheck.solids.libraries import load_modeller

@@ -19,7 +19,8 @@ from fitcheck.fit.selffit import glued_overlap
 from fitcheck.folding.corners import outward_of
 from fitcheck.folding.fold import fold
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.prisms import prism
 from fitcheck.pattern.recipe import Recipe
 from tests.boxes import across, crosswise, paper, tray
 

@@ -16,8 +16,9 @@ from scipy.spatial.transform import Rotation
 
 from fitcheck.fit.plans import plan_above
 from fitcheck.fit.rounded import Ball, Rod, Upright, ball_body, rod_body, upright_body
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import translation
+from fitcheck.folding.prisms import prism
 
 UP_MM = 60.0
 PATH = np.array([0.0, 0.0, -UP_MM])

@@ -14,7 +14,8 @@ from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import lid_pieces
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.prisms import prism
 from tests.boxes import paper, shadow_box, tray
 from tests.unit.test_slide import _random_prism
 

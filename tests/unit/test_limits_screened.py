@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from fitcheck.design.model import Axis
-from fitcheck.folding.pieces import prism
+from fitcheck.folding.prisms import prism
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.readings import Path, family_name
 from fitcheck.odds.responses import Limits, screened

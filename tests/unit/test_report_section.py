@@ -15,8 +15,8 @@ from fitcheck.design.read import read_design
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check, check_assembly
 from fitcheck.fit.slide import Stop
-from fitcheck.folding.pieces import prism
 from fitcheck.folding.pose import translation
+from fitcheck.folding.prisms import prism
 from fitcheck.outputs.report.cutting import cut, nearest
 from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.section_drawing import section_drawing

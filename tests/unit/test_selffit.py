@@ -14,7 +14,8 @@ from fitcheck.fit.contact import depths, difference_body, face_depths
 from fitcheck.fit.selffit import FAR_MM, FIGHT_MM, glued_overlap, meetings, touching
 from fitcheck.folding.fold import fold
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.prisms import prism
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.styles import draw
 from tests.boxes import paper, shadow_box, tray

@@ -12,7 +12,8 @@ from scipy.spatial import ConvexHull
 from fitcheck.design.model import Axis
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.slide import slide
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.prisms import prism
 
 SQUARE = np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])
 DOWN = np.array([0.0, 0.0, -30.0])

@@ -14,7 +14,8 @@ import pytest
 from fitcheck.design.model import Axis
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.slide import Pairs, Slide, slide
-from fitcheck.folding.pieces import ConvexPiece, prism
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.prisms import prism
 
 Range = tuple[float, float]
 HERE = np.zeros(3)

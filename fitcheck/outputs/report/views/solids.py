@@ -11,8 +11,8 @@ import numpy as np
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.clip import clip
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import Plate
 from fitcheck.folding.pose import Array, apply, translation
+from fitcheck.folding.prisms import Plate
 from fitcheck.pattern.pattern import polygon_area
 
 SAG_MM = 0.03
