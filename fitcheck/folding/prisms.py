@@ -1,4 +1,4 @@
-"""Plates and bends become prisms, and those convex pieces: a plate is one, a bend is made of many."""
+"""Plates and bends become prisms, and those convex pieces: one of a plate, many of a bend."""
 
 from __future__ import annotations
 
