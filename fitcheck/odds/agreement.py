@@ -215,6 +215,8 @@ def _whole_model(
     check: Check, outlook: Outlook, boxes: Sequence[Made], progress: Progress
 ) -> list[_Truth]:
     """Folded boxes; lids by their own fit, contents put in anew."""
+    if not boxes:
+        return []
     lids = _lids(check, boxes)
     eases = {
         ease_name(reader.part): [

@@ -38,6 +38,8 @@ class SelfReader:
         Panels that are apart are as far from fighting as panels that touch. Where `wanted` has the
         readings of the box as designed, pairs that stand to each other as there are not worked out.
         """
+        if not boxes:
+            return []
         family = ease_family(self.part)
         parts = [self._of(made) for made in boxes]
         distinct = {id(part): part for part in parts if part is not None}
