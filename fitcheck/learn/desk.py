@@ -138,7 +138,8 @@ class Desk:
         if not (self.aside or self.back):
             return None
         path = list_of(self.place.root, self.kind, self.name)
-        return path, with_words(path, ((self.aside, ASIDE), (self.back, BACK)))
+        text = with_words(path, ((self.aside, ASIDE), (self.back, BACK)))
+        return None if text is None else (path, text)
 
     def _turned(self) -> Iterator[str]:
         for record in self.aside:

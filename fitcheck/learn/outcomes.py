@@ -12,7 +12,7 @@ from fitcheck.plain import shown
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.locking import locked
 from fitcheck.workspace.reading import Most, read_bounded
-from fitcheck.workspace.records import clear_leftovers, records_folder, settle, stays_inside
+from fitcheck.workspace.records import check_place, clear_leftovers, records_folder
 from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
 BOXES_FILE = "boxes.csv"
@@ -101,7 +101,6 @@ def add_box(root: Path, box: BoxRecord) -> Path:
                 "much; move the file away, a new one is begun; nothing was written"
             )
         write_whole(path, text)
-        settle(folder)
     return path
 
 
@@ -162,11 +161,7 @@ def _shown(value: float | None) -> str:
 
 def _read_text(path: Path) -> str:
     """The file's text; empty when there is none."""
-    if not stays_inside(path):
-        raise InputError(
-            f"{path}: is a link that leads out of the records; allowed: a file that lies there "
-            "itself; put the file in its place"
-        )
+    check_place(path)
     try:
         raw = read_bounded(path, Most.READINGS)
     except (FileNotFoundError, NotADirectoryError):

@@ -4,16 +4,15 @@ import contextlib
 import os
 import secrets
 import shutil
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.workspace.digests import digest_of, digest_of_bytes
+from fitcheck.workspace.digests import digest_of_bytes
 from fitcheck.workspace.journal import (
     JOURNAL,
     NOTE,
-    Move,
     carry_out,
     clear,
     is_unsettled,
@@ -23,6 +22,7 @@ from fitcheck.workspace.journal import (
     settle,
 )
 from fitcheck.workspace.locking import holding
+from fitcheck.workspace.moves import GONE, Move, what_stands
 
 Data = bytes | str
 Files = Mapping[Path, Data]
@@ -36,15 +36,19 @@ def write_whole(path: Path, data: Data) -> None:
     write_many({path: data})
 
 
-def write_many(files: Files, and_then: Callable[[], Files] = dict) -> None:
+def write_many(
+    files: Files, and_then: Callable[[], Files] = dict, *, removed: Iterable[Path] = ()
+) -> None:
     """Write all the files or none: after a failure every place is as it was before.
 
-    A new folder appears whole, by one rename; what goes into folders that are there goes by a
-    journal, so that a program killed on the way leaves a set that the next one finishes or clears.
-    The folders are held meanwhile, and ``and_then`` is asked for more files in them once they are.
-    Raises ``InputError`` where a place cannot be written; other errors pass through.
+    Files that are ``removed`` go with the set, as far as they are there. A new folder appears
+    whole, by one rename; what goes into folders that are there goes by a journal, so that a program
+    killed on the way leaves a set that the next one finishes or clears. The folders are held
+    meanwhile, and ``and_then`` is asked for more files in them once they are. Raises ``InputError``
+    where a place cannot be written; other errors pass through.
     """
-    places = {path: _target(path) for path in files}
+    gone = [_target(path.parent) / path.name for path in removed if os.path.lexists(path)]
+    places = {path: _target(path) for path in files} | {path: path for path in gone}
     if len(set(places.values())) < len(places):
         raise InputError("two files have one place; allowed: a place for each; nothing was written")
     with _explained():
@@ -55,7 +59,8 @@ def write_many(files: Files, and_then: Callable[[], Files] = dict) -> None:
                 if any(is_unsettled(folder) for folder in folders):
                     continue  # another program wrote here and was stopped, just now
                 more = {**files, **and_then()}
-                _write_set(_packages({_target(path): _bytes(data) for path, data in more.items()}))
+                made = {_target(path): bytes_of(data) for path, data in more.items()}
+                _write_set(_packages({**made, **dict.fromkeys(gone)}))
                 return
 
 
@@ -77,7 +82,8 @@ def _target(path: Path) -> Path:
         ) from None
 
 
-def _bytes(data: Data) -> bytes:
+def bytes_of(data: Data) -> bytes:
+    """What a file of it holds: text is UTF-8."""
     return data.encode("utf-8") if isinstance(data, str) else data
 
 
@@ -102,15 +108,20 @@ def _folder_that_is_there(place: Path) -> Path:
     return above
 
 
-def _packages(files: Mapping[Path, bytes]) -> list[_Package]:
-    """The moves that bring the files: one for each topmost new folder, then one for each file."""
+def _packages(files: Mapping[Path, bytes | None]) -> list[_Package]:
+    """The moves that bring the files: one for each topmost new folder, then one for each file.
+
+    A file of which nothing is to be is taken away.
+    """
     mark = secrets.token_hex(6)
     trees: dict[Path, dict[str, bytes]] = {}
-    single: dict[Path, bytes] = {}
+    single: dict[Path, bytes | None] = {}
     for place, data in files.items():
         above = _folder_that_is_there(place)
         inner = place.relative_to(above)
-        if len(inner.parts) == 1:
+        if data is None:
+            single[place] = None
+        elif len(inner.parts) == 1:
             if place.is_dir():
                 raise IsADirectoryError(21, "it is a folder", str(place))
             if os.path.lexists(place) and not place.is_file():
@@ -125,9 +136,9 @@ def _packages(files: Mapping[Path, bytes]) -> list[_Package]:
         move = Move(mark, place.parent, place.name, len(found), tree=digests)
         found.append(_Package(move, tree))
     for place, data in single.items():
-        old, new = digest_of(place), digest_of_bytes(data)
-        move = Move(mark, place.parent, place.name, len(found), old, new)
-        found.append(_Package(move, {"": data}))
+        new = GONE if data is None else digest_of_bytes(data)
+        move = Move(mark, place.parent, place.name, len(found), what_stands(place), new)
+        found.append(_Package(move, {} if data is None else {"": data}))
     return found
 
 
@@ -159,7 +170,7 @@ def _stage(package: _Package) -> None:
                 path.parent.mkdir(parents=True, exist_ok=True)
                 _put(path, data)
             settle([move.part, *(path for path in move.part.rglob("*") if path.is_dir())])
-        else:
+        elif move.new != GONE:
             _put(move.part, package.contents[""])
             if move.old is not None:
                 shutil.copymode(move.target, move.part)

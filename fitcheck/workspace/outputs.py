@@ -11,7 +11,7 @@ from itertools import combinations
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.workspace.atomic import Data, Files, write_many
+from fitcheck.workspace.atomic import Data, Files, bytes_of, write_many
 from fitcheck.workspace.digests import (
     DIGESTS,
     digest_of_bytes,
@@ -269,10 +269,8 @@ def _digest_lists(files: Files) -> dict[Path, Data]:
     """The lists of digests of all folders, as they are with these files."""
     by_folder: dict[Path, dict[str, str]] = {}
     for path, data in files.items():
-        raw = data.encode("utf-8") if isinstance(data, str) else data
-        by_folder.setdefault(Path(os.path.realpath(path.parent)), {})[path.name] = digest_of_bytes(
-            raw
-        )
+        written = by_folder.setdefault(Path(os.path.realpath(path.parent)), {})
+        written[path.name] = digest_of_bytes(bytes_of(data))
     return {
         folder / DIGESTS: digests_text(folder, written)
         for folder, written in by_folder.items()
