@@ -120,7 +120,7 @@ def _recorded(here: Ready, root: Path, slow: Kept, where: str, tally: Tally) -> 
     ended = run_here(RECORD, root)
     if ended.status != 0:
         tally.faults.append(f"{where}: the next command said {ended.said}")
-    (root / BOXES).unlink()
+    (root / BOXES).unlink(missing_ok=True)
     _whole(here, root, where, tally)
     left = hidden(root)
     if left:
