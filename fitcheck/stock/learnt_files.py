@@ -1,6 +1,6 @@
 """What a profile that was fitted from readings may say, beyond what one typed by hand says."""
 
-from typing import Annotated, Self
+from typing import Annotated, Protocol, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
@@ -30,7 +30,29 @@ def _record_name(value: object) -> object:
     return value
 
 
+MOST_RECORDS = 1000
 RecordName = Annotated[str, Field(min_length=1), BeforeValidator(_record_name)]
+RecordNames = Annotated[list[RecordName], Field(min_length=1, max_length=MOST_RECORDS)]
+
+
+class Sourced(Protocol):
+    """A profile as its file has it: it says where its values come from."""
+
+    @property
+    def source(self) -> str | None:
+        """A text."""
+
+    @property
+    def records(self) -> list[str] | None:
+        """Names of records."""
+
+
+def check_sourced(profile: Sourced) -> None:
+    """Raise a validation error for a profile that says nothing of where its values come from."""
+    if profile.source is None and profile.records is None:
+        raise problem(
+            "neither source nor records is given", "at least one of them", "add source = ..."
+        )
 
 
 class GrainFile(BaseModel):
@@ -48,9 +70,7 @@ class GiveFile(BaseModel):
 
     model_config = STRICT
     value: Annotated[float, Field(ge=-10, le=10)] = Field(description="The ratio, a number.")
-    u: Annotated[float, Field(ge=0, le=MOST_GIVE_U)] = Field(
-        description="Its standard uncertainty."
-    )
+    u: GiveUncertainty = Field(description="Its standard uncertainty.")
 
 
 class BoardFile(BaseModel):
@@ -107,14 +127,11 @@ class PrinterFile(BaseModel):
     height_offset_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
     covered_mm: CoveredFile | None = Field(default=None, description="Sizes that were measured.")
     source: Words | None = Field(default=None, description="Where the values come from, a text.")
-    records: Annotated[list[RecordName], Field(min_length=1)] | None = Field(
+    records: RecordNames | None = Field(
         default=None, description="The records of readings they were fitted from, a list of texts."
     )
 
     @model_validator(mode="after")
     def _sourced(self) -> Self:
-        if self.source is None and self.records is None:
-            raise problem(
-                "neither source nor records is given", "at least one of them", "add source = ..."
-            )
+        check_sourced(self)
         return self
