@@ -16,6 +16,7 @@ from fitcheck.workspace.lengths import (
     LARGEST_MM,
     LENGTH_SCHEMA,
     PAIR_SCHEMA,
+    FileUnit,
     Length,
     length_reader,
     pair_reader,
@@ -202,7 +203,7 @@ class DesignFile(BaseModel):
     model_config = STRICT
     format: FormatNumber = Field(description="The version of this file's form, 1.")
     title: Title = Field(description="What the box is called, a text.")
-    unit: Literal["in", "mm", "cm"] = Field(
+    unit: FileUnit = Field(
         description="The unit of bare numbers and texts in this file: in, mm or cm."
     )
     tools: Name | None = Field(

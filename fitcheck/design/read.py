@@ -29,6 +29,7 @@ from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.units import Unit
 from fitcheck.workspace.explain import line
+from fitcheck.workspace.lengths import FILE_UNITS
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.strict import salvage, validate
@@ -39,7 +40,6 @@ DEFAULT_TOOLS = {
     Unit.MM: "score-board-metric",
     Unit.CM: "score-board-metric",
 }
-FILE_UNITS = tuple(unit.value for unit in DEFAULT_TOOLS)
 PART_FILES: dict[str, type[PartFile]] = {"base": BaseFile, "lid": LidFile}
 
 
