@@ -11,7 +11,7 @@ from fitcheck.errors import InputError
 from fitcheck.plain import shown
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.locking import locked
-from fitcheck.workspace.reading import Most, read_bounded
+from fitcheck.workspace.reading import Most, read_bounded, utf8_text
 from fitcheck.workspace.records import check_place, clear_leftovers, records_folder
 from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
@@ -166,14 +166,7 @@ def _read_text(path: Path) -> str:
         raw = read_bounded(path, Most.READINGS)
     except (FileNotFoundError, NotADirectoryError):
         return ""
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        raise InputError(
-            f"{path}: row {line}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
-            "allowed: UTF-8 text; bring the file back as it was"
-        ) from None
+    return utf8_text(raw, f"{path}", "row", "bring the file back as it was")
 
 
 def _parse(text: str, path: Path) -> tuple[BoxRecord, ...]:

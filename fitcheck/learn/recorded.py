@@ -9,13 +9,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.learn.csv_rows import Sheet, read_sheet, same_row, text_of
+from fitcheck.learn.csv_rows import Sheet, csv_file_text, read_sheet, same_row
 from fitcheck.learn.outcomes import BOXES_FILE
 from fitcheck.learn.readings import Feature, Reading
 from fitcheck.learn.set_aside import is_list, list_of, set_aside_in
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.reading import Most, read_bounded
 from fitcheck.workspace.records import (
     ENDING,
     check_place,
@@ -183,7 +182,7 @@ def summary_of(root: Path) -> Iterator[tuple[str, str]]:
 def _count(path: Path) -> str:
     """How many readings a record holds, whatever they are of."""
     check_place(path)
-    text = text_of(read_bounded(path, Most.READINGS), str(path))
+    text = csv_file_text(path)
     try:
         rows = sum(1 for row in csv_rows(text) if any(row)) - 1
     except csv.Error as error:

@@ -10,8 +10,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.learn.csv_rows import text_of
-from fitcheck.workspace.reading import Most, read_bounded
+from fitcheck.learn.csv_rows import csv_file_text
 from fitcheck.workspace.records import ENDING, is_record_name, records_folder
 from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
@@ -52,7 +51,7 @@ def with_words(path: Path, words: Iterable[tuple[Iterable[str], str]]) -> str | 
 
 def _rows(path: Path) -> list[list[str]]:
     try:
-        text = text_of(read_bounded(path, Most.READINGS), str(path))
+        text = csv_file_text(path)
     except (FileNotFoundError, NotADirectoryError):
         return []
     try:

@@ -65,6 +65,22 @@ def read_bounded(path: Path, most: Most) -> bytes:
     return raw
 
 
+def utf8_text(raw: bytes, place: str, row: str, cure: str) -> str:
+    """The text of a file's bytes, with or without a byte order mark before it.
+
+    Raises ``InputError`` for bytes that are not UTF-8: it names the ``place``, the line there by
+    the word ``row``, and the ``cure``.
+    """
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        number = raw.count(b"\n", 0, error.start) + 1
+        raise InputError(
+            f"{place}: {row} {number}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
+            f"allowed: UTF-8 text; {cure}"
+        ) from None
+
+
 _NOTED: ContextVar[dict[tuple[int, int], Path]] = ContextVar("files read in this run")
 
 
