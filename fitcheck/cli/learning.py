@@ -18,12 +18,12 @@ from fitcheck.learn.session import rebuild as rebuild_profile
 from fitcheck.outputs.learn_text import lid_text
 from fitcheck.plain import shown
 from fitcheck.stock.files import find_tools
+from fitcheck.stock.tools import USUAL_TOOLS
 from fitcheck.workspace.designs import find_design
 from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_file
 
-USUAL_TOOLS = "score-board-metric"
 MOST_MM = 5.0
 """Of a joint or a setback: no coupon has more."""
 

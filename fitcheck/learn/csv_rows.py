@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, reason_of
 from fitcheck.learn.csv_cells import Cells, number_text
 from fitcheck.learn.csv_table import HEADER, MOST_TOLD, table_of
 from fitcheck.learn.readings import Kind, Reading, listed
@@ -37,7 +37,7 @@ def read_sheet(path: Path, name: str | None = None) -> Sheet:
         text = csv_file_text(path)
     except OSError as error:
         raise InputError(
-            f"{path}: cannot be read ({error.strerror or error}); allowed: a CSV file; check its "
+            f"{path}: cannot be read ({reason_of(error)}); allowed: a CSV file; check its "
             "name and rights"
         ) from None
     file = name or (path.name if path.parent.name == RECORDS else str(path))

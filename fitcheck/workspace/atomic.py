@@ -8,8 +8,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, reason_of
 from fitcheck.workspace.digests import digest_of_bytes
+from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.journal import (
     JOURNAL,
     NOTE,
@@ -22,7 +23,7 @@ from fitcheck.workspace.journal import (
     settle,
 )
 from fitcheck.workspace.locking import holding
-from fitcheck.workspace.moves import GONE, Move, what_stands
+from fitcheck.workspace.moves import GONE, Move, staged, what_stands
 
 Data = bytes | str
 Files = Mapping[Path, Data]
@@ -93,9 +94,9 @@ def _explained() -> Iterator[None]:
         yield
     except OSError as error:
         place = Path(error.filename2 or error.filename or "the output")
-        place = place.parent if place.name.startswith(".fitcheck") else place
+        place = place.parent if place.name.startswith(HIDDEN) else place
         raise InputError(
-            f"{place}: cannot be written ({error.strerror or error}); allowed: a place you may "
+            f"{place}: cannot be written ({reason_of(error)}); allowed: a place you may "
             "write to; choose another with -o or mend its rights; nothing was written"
         ) from error
 
@@ -189,7 +190,7 @@ def _put(path: Path, data: bytes) -> None:
 def _commit(moves: list[Move], folders: list[Path]) -> None:
     """Say by one rename that the set is to be, and make its moves; on failure take all back."""
     home, mark = folders[0], moves[0].mark
-    forward, back = (home / f".fitcheck-{mark}-{way}.part" for way in ("forward", "back"))
+    forward, back = (staged(home, mark, f"{way}.part") for way in ("forward", "back"))
     for move in moves:
         if move.old is not None:
             _keep(move.target, move.backup)
@@ -217,7 +218,7 @@ def _take_back(moves: list[Move], back: Path, home: Path) -> None:
         (home / JOURNAL).unlink()
     except OSError as error:
         raise InputError(
-            f"{home}: the set could be neither written nor taken back ({error.strerror or error}); "
+            f"{home}: the set could be neither written nor taken back ({reason_of(error)}); "
             "mend the disk or its rights: the next fitcheck command that writes there does it"
         ) from error
 

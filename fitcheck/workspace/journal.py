@@ -21,17 +21,19 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, reason_of
+from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.locking import PASSING_LOCK, holding
 from fitcheck.workspace.moves import Move
 from fitcheck.workspace.reading import Most, read_bounded
 
-JOURNAL = ".fitcheck.journal"
-NOTE = ".fitcheck.elsewhere"
+JOURNAL = f"{HIDDEN}.journal"
+NOTE = f"{HIDDEN}.elsewhere"
 """Names the home of the set that is under way in this folder, and the set's mark."""
 _MARK = re.compile(r"[0-9a-f]{12}")
 _LEFT = re.compile(
-    r"\.fitcheck-[0-9a-f]{12}-(\d+\.(part|old)|forward\.part|back\.part)|\.[0-9a-f]{12}\.part"
+    rf"{re.escape(HIDDEN)}-[0-9a-f]{{12}}-(\d+\.(part|old)|forward\.part|back\.part)"
+    r"|\.[0-9a-f]{12}\.part"
 )
 
 _NEVER_SYNCED = (errno.EINVAL, errno.EBADF, errno.ENOTSUP, errno.EACCES)
@@ -80,7 +82,7 @@ def recover(folders: Iterable[Path]) -> None:
         except OSError as error:
             raise InputError(
                 f"{error.filename or folder}: a set of files was left unfinished here and cannot "
-                f"be finished ({error.strerror or error}); allowed: a place you may write to; mend "
+                f"be finished ({reason_of(error)}); allowed: a place you may write to; mend "
                 "its rights and try again; nothing was written"
             ) from error
 

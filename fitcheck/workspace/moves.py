@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from fitcheck.workspace.digests import digest_of
+from fitcheck.workspace.filenames import HIDDEN
 
 GONE = "gone"
 """Stands for a digest where a file is to be no more."""
@@ -39,12 +40,12 @@ class Move:
     @property
     def part(self) -> Path:
         """What is staged."""
-        return self.folder / f".fitcheck-{self.mark}-{self.number}.part"
+        return staged(self.folder, self.mark, f"{self.number}.part")
 
     @property
     def backup(self) -> Path:
         """What stood there, kept until the set is whole."""
-        return self.folder / f".fitcheck-{self.mark}-{self.number}.old"
+        return staged(self.folder, self.mark, f"{self.number}.old")
 
     def go(self) -> None:
         """Put it in place. Raises ``OSError`` where the place is not as it was."""
@@ -94,6 +95,11 @@ class Move:
             if _is_plain(place) and not os.path.lexists(place) and (self.part / name).is_file():
                 place.parent.mkdir(parents=True, exist_ok=True)
                 os.replace(self.part / name, place)
+
+
+def staged(folder: Path, mark: str, what: str) -> Path:
+    """A hidden place in a folder for what belongs to the set of that mark."""
+    return folder / f"{HIDDEN}-{mark}-{what}"
 
 
 def what_stands(path: Path) -> str | None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from itertools import combinations
 from pathlib import Path
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, reason_of
 from fitcheck.workspace.atomic import Data, Files, bytes_of, write_many
 from fitcheck.workspace.digests import (
     DIGESTS,
@@ -19,14 +19,13 @@ from fitcheck.workspace.digests import (
     is_ours,
     may_keep_digests,
 )
+from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.journal import recover
 from fitcheck.workspace.names import ITEMS_FILE
 from fitcheck.workspace.paths import CALIBRATION, MODELS, current_folder, find_workspace
 from fitcheck.workspace.reading import read_so_far
 
 NOTHING = "nothing was written"
-HIDDEN = ".fitcheck"
-"""What the names begin with that fitcheck keeps for itself."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +76,7 @@ class Outputs:
             current_folder()
             place = getattr(error, "filename", None) or "the output"
             raise InputError(
-                f"{place}: cannot be looked at ({getattr(error, 'strerror', None) or error}); "
+                f"{place}: cannot be looked at ({reason_of(error)}); "
                 f"allowed: a place you may write to; choose another or mend its rights; {NOTHING}"
             ) from None
 
