@@ -29,6 +29,7 @@ from fitcheck.stock.printer import Printer
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.paths import CALIBRATION
+from fitcheck.workspace.reading import Most, read_bounded
 
 SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER}
 
@@ -179,6 +180,6 @@ def _typed_by_hand(value: Stock | Printer | None) -> bool:
 
 def _bytes_of(path: Path) -> bytes | None:
     try:
-        return path.read_bytes()
-    except OSError:
+        return read_bounded(path, Most.DESIGN)
+    except (OSError, InputError):
         return None
