@@ -18,14 +18,12 @@ from fitcheck.learn.session import rebuild as rebuild_profile
 from fitcheck.outputs.learn_text import lid_text
 from fitcheck.plain import shown
 from fitcheck.stock.files import find_tools
+from fitcheck.stock.learnt_files import MOST_GIVEN_MM
 from fitcheck.stock.tools import USUAL_TOOLS
 from fitcheck.workspace.designs import find_design
 from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_file
-
-MOST_MM = 5.0
-"""Of a joint or a setback: no coupon has more."""
 
 
 def learn_now(
@@ -126,8 +124,8 @@ def _length(option: str, text: str | None) -> float | None:
     if text is None:
         return None
     found = length_given(option, text)
-    if not 0 <= found <= MOST_MM:
+    if not 0 <= found <= MOST_GIVEN_MM:
         raise InputError(
-            f"{option}: read {shown(text)}; allowed: 0 to {MOST_MM:g} mm; measure it again"
+            f"{option}: read {shown(text)}; allowed: 0 to {MOST_GIVEN_MM:g} mm; measure it again"
         )
     return found

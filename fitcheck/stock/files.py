@@ -8,6 +8,7 @@ from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_va
 
 from fitcheck.stock.crease import LARGEST_SHARE, LARGEST_U_SHARE, uncalibrated_allowance
 from fitcheck.stock.learnt_files import (
+    Allowance,
     BoardFile,
     GiveFile,
     GrainFile,
@@ -59,7 +60,7 @@ class StockFile(BaseModel):
         description="Thickness of one sheet in mm, a number."
     )
     caliper_u_mm: Uncertainty = Field(description="Standard uncertainty of the caliper in mm.")
-    crease_allowance_mm: Annotated[float, Field(ge=0, le=10)] | None = Field(
+    crease_allowance_mm: Allowance | None = Field(
         default=None, description="Growth of a 90 degree fold beyond its score line in mm."
     )
     crease_allowance_u_mm: Uncertainty | None = Field(

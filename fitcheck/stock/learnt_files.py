@@ -4,12 +4,15 @@ from typing import Annotated, Protocol, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
-from fitcheck.workspace.lengths import problem
+from fitcheck.workspace.lengths import LARGEST_MM, problem
 from fitcheck.workspace.records import is_record_name
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words
 
 Allowance = Annotated[float, Field(ge=0, le=10)]
 Uncertainty = Annotated[float, Field(ge=0, le=5)]
+MOST_GIVEN_MM = 5.0
+"""Of a coupon's joint and setback."""
+GivenLength = Annotated[float, Field(ge=0, le=MOST_GIVEN_MM)]
 Scale = Annotated[float, Field(ge=0.9, le=1.1)]
 ScaleUncertainty = Annotated[float, Field(ge=0, le=0.1)]
 Offset = Annotated[float, Field(ge=-2, le=2)]
@@ -17,7 +20,9 @@ OffsetUncertainty = Annotated[float, Field(ge=0, le=2)]
 MOST_GIVE_U = 5.0
 """A give known no better than this is not known: unmeasured corners give 1, give or take 0.5."""
 GiveUncertainty = Annotated[float, Field(ge=0, le=MOST_GIVE_U)]
-Span = Annotated[list[Annotated[float, Field(ge=0, le=2000)]], Field(min_length=2, max_length=2)]
+Span = Annotated[
+    list[Annotated[float, Field(ge=0, le=LARGEST_MM)]], Field(min_length=2, max_length=2)
+]
 
 
 def _record_name(value: object) -> object:
@@ -92,9 +97,9 @@ class LearntFile(BaseModel):
     tools: Words = Field(description="The tool profile the coupon was made with, a name.")
     score_u_mm: Uncertainty = Field(description="Standard uncertainty of one score in mm.")
     fence_u_mm: OffsetUncertainty = Field(description="Standard uncertainty of the board's offset.")
-    joint_mm: Uncertainty = Field(description="Thickness of the adhesive in mm.")
+    joint_mm: GivenLength = Field(description="Thickness of the adhesive in mm.")
     joint_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
-    setback_mm: Uncertainty = Field(description="Setback of the coupon's tabs in mm.")
+    setback_mm: GivenLength = Field(description="Setback of the coupon's tabs in mm.")
 
 
 class CoveredFile(BaseModel):
