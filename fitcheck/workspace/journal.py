@@ -6,7 +6,8 @@ folders next finds the journal and moves what is still to be moved; without one,
 cleared. A set in several folders has its journal in the first, its home, and a note in each other.
 
 A journal moves nothing but parts that carry its own mark to names in the very folder they lie in,
-nothing over a file that somebody has changed since, and reaches only folders that have its note.
+neither replaces nor removes a file that somebody has changed since, and reaches only folders that
+have its note.
 """
 
 from __future__ import annotations

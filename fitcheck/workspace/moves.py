@@ -82,7 +82,7 @@ class Move:
 
     def _put(self) -> None:
         if self.new == GONE:
-            self.target.unlink()
+            self.target.unlink(missing_ok=True)
         else:
             os.replace(self.part, self.target)
 
