@@ -44,3 +44,12 @@ class MissingLibraryError(FitcheckError, ImportError):
 
 class ModelError(FitcheckError, RuntimeError):
     """A geometry could not be computed although its inputs are allowed."""
+
+
+def reason_of(error: Exception) -> str:
+    """What is wrong, in the system's own words, without its number and the file's name.
+
+    >>> reason_of(OSError(28, "No space left on device", "a.txt")), reason_of(ValueError("null"))
+    ('No space left on device', 'null')
+    """
+    return getattr(error, "strerror", None) or str(error)

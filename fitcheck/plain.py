@@ -58,6 +58,16 @@ def short_line(text: str) -> str:
     return f"{line[: LONGEST_LINE - KEPT_AT_END - 5]} ... {line[-KEPT_AT_END:]}"
 
 
+def brief(text: str, most: int) -> str:
+    """A text as one line of at most so many letters.
+
+    >>> brief("Harbour  box, second try", 14)
+    'Harbour box...'
+    """
+    line = " ".join(text[: 2 * most].split())
+    return line if len(line) <= most else f"{line[: most - 3]}..."
+
+
 def first_lines(lines: Sequence[str]) -> list[str]:
     """The first of very many lines, and how many more there are.
 

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fitcheck.cli.options import length_given
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
-from fitcheck.units import Unit, parse_length
 
 if TYPE_CHECKING:
     from fitcheck.learn.coupon import Coupon
@@ -69,7 +69,7 @@ def _wanted(text: str) -> float:
     """What --want asks of the steps, mm."""
     from fitcheck.solids.plugs import FINEST_MM
 
-    wanted, least = _length("--want", text), FINEST_MM / math.sqrt(12)
+    wanted, least = length_given("--want", text), FINEST_MM / math.sqrt(12)
     if not least <= wanted <= MOST_WANTED_MM:
         raise InputError(
             f"--want: read {shown(text)}; allowed: {least:.4f} mm (steps of {FINEST_MM:g} mm; less "
@@ -87,7 +87,7 @@ def _middles(texts: Sequence[str]) -> list[float]:
             f"--size: read {len(texts)} of them; allowed: up to {MOST_GAUGES}; make the others in "
             "a second run"
         )
-    middles = [_length("--size", text) for text in texts]
+    middles = [length_given("--size", text) for text in texts]
     for text, middle in zip(texts, middles, strict=True):
         if not LEAST_MM <= middle <= MOST_MM:
             raise InputError(
@@ -121,10 +121,3 @@ def _insides(design: Path) -> list[float]:
 
     parts = assemble(read_design(find_design(design))).parts
     return list(dict.fromkeys(round(part.sizes.inside_mm[0], 1) for part in parts))
-
-
-def _length(option: str, text: str) -> float:
-    try:
-        return parse_length(text, Unit.MM)
-    except ValueError as error:
-        raise InputError(f"{option}: read {shown(text)}, which {error}") from None

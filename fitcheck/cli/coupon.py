@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from fitcheck.cli.options import FolderOption, ForceOption
+from fitcheck.stock.tools import USUAL_TOOLS
 
 
 def coupon_command(
@@ -16,7 +17,7 @@ def coupon_command(
     out: FolderOption,
     tools: Annotated[
         str, typer.Option("--tools", metavar="NAME", help="The tools it is made with.")
-    ] = "score-board-metric",
+    ] = USUAL_TOOLS,
     paper: Annotated[
         str, typer.Option("--paper", metavar="PAPER", help="letter, a4, 12x12 or a3.")
     ] = "a4",

@@ -13,17 +13,19 @@ from fitcheck.cli.options import (
     FolderOption,
     ForceOption,
     StockOption,
+    length_given,
     stock_overrides,
 )
+from fitcheck.errors import InputError
 from fitcheck.outputs.dummy_kinds import DummyKind
-from fitcheck.solids.blocks import Side
+from fitcheck.plain import shown
+from fitcheck.solids.blocks import LEAST_WALL_MM, Side
 
 if TYPE_CHECKING:
     from fitcheck.errors import MissingLibraryError
     from fitcheck.fit.check import Check
     from fitcheck.outputs.dummy_files import DummyOrder
     from fitcheck.solids.finishing import Bed
-    from fitcheck.units import Unit
     from fitcheck.workspace.outputs import Outputs
 
 BED = "180x180x180"
@@ -108,26 +110,9 @@ def tell_left_out(missing: MissingLibraryError | None, *, asked_for: bool) -> No
     sys.stderr.write(f"fitcheck: left out: {missing}\n")
 
 
-def read_length(text: str, option: str, unit: Unit) -> float:
-    """A length given on the command line, mm. Raises InputError."""
-    from fitcheck.errors import InputError
-    from fitcheck.plain import shown
-    from fitcheck.units import parse_length
-
-    try:
-        return parse_length(text, unit)
-    except ValueError as error:
-        raise InputError(f"{option}: read {shown(text)}, which {error}") from error
-
-
 def read_wall(text: str) -> float:
     """The wall of the walled box, mm. Raises InputError for one that does not print."""
-    from fitcheck.errors import InputError
-    from fitcheck.plain import shown
-    from fitcheck.solids.blocks import LEAST_WALL_MM
-    from fitcheck.units import Unit
-
-    wall_mm = read_length(text, "--wall", Unit.MM)
+    wall_mm = length_given("--wall", text)
     if not LEAST_WALL_MM <= wall_mm <= MOST_WALL_MM:
         raise InputError(
             f"--wall: read {shown(text)}; allowed: {LEAST_WALL_MM:g} to {MOST_WALL_MM:g} mm; 2 mm "
@@ -138,16 +123,13 @@ def read_wall(text: str) -> float:
 
 def read_bed(text: str) -> Bed:
     """What a printer holds, WxLxH in mm. Raises InputError."""
-    from fitcheck.errors import InputError
-    from fitcheck.plain import shown
     from fitcheck.solids.finishing import Bed
-    from fitcheck.units import Unit
 
     allowed = f"allowed: three lengths up to {MOST_BED_MM:g} mm, such as {BED}"
     parts = text.lower().split("x")
     if len(parts) != 3:
         raise InputError(f"--bed: read {shown(text)}; {allowed}")
-    sides = [read_length(side, "--bed", Unit.MM) for side in parts]
+    sides = [length_given("--bed", side) for side in parts]
     if not 0.0 < min(sides) <= max(sides) <= MOST_BED_MM:
         raise InputError(f"--bed: read {shown(text)}; {allowed}")
     return Bed(*sides)

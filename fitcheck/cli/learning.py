@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 from pathlib import Path
 
+from fitcheck.cli.options import length_given
 from fitcheck.cli.workplace import place_here
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
@@ -17,13 +18,12 @@ from fitcheck.learn.session import rebuild as rebuild_profile
 from fitcheck.outputs.learn_text import lid_text
 from fitcheck.plain import shown
 from fitcheck.stock.files import find_tools
-from fitcheck.units import Unit, parse_length
+from fitcheck.stock.learnt_files import MOST_GIVEN_MM
+from fitcheck.stock.tools import USUAL_TOOLS
 from fitcheck.workspace.designs import find_design
 from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_file
-
-USUAL_TOOLS = "score-board-metric"
 
 
 def learn_now(
@@ -123,10 +123,9 @@ def wanted_of(texts: Iterable[str] | None) -> dict[str, float]:
 def _length(option: str, text: str | None) -> float | None:
     if text is None:
         return None
-    try:
-        found = parse_length(text, Unit.MM)
-    except ValueError as error:
-        raise InputError(f"{option}: read {shown(text)}: {error}; allowed: 0 to 5 mm") from None
-    if not 0 <= found <= 5:
-        raise InputError(f"{option}: read {shown(text)}; allowed: 0 to 5 mm; measure it again")
+    found = length_given(option, text)
+    if not 0 <= found <= MOST_GIVEN_MM:
+        raise InputError(
+            f"{option}: read {shown(text)}; allowed: 0 to {MOST_GIVEN_MM:g} mm; measure it again"
+        )
     return found

@@ -11,10 +11,17 @@ from typing import TYPE_CHECKING, Annotated, TypeVar
 import typer
 
 from fitcheck.cli.odds_options import DetailsOption
-from fitcheck.plain import one_line
+from fitcheck.plain import brief, one_line
 
 if TYPE_CHECKING:
     from fitcheck.workspace.names import Shelf
+
+
+Row = tuple[str, str, str]
+LONGEST_NAME = 100
+LONGEST = 500
+"""Of what is said of one thing, and of its source."""
+Thing = TypeVar("Thing")
 
 
 class Kind(enum.StrEnum):
@@ -42,23 +49,11 @@ def list_command(
         Kind.RECORDS: _records,
     }[kind]()
     for name, what, source in (map(one_line, row) for row in rows):
-        sys.stdout.write(f"{_brief(name)}\n    {_brief(what, LONGEST)}\n")
+        sys.stdout.write(f"{brief(name, LONGEST_NAME)}\n    {brief(what, LONGEST)}\n")
         if source:
-            sys.stdout.write(f"    source: {_brief(source, LONGEST)}\n")
+            sys.stdout.write(f"    source: {brief(source, LONGEST)}\n")
     if kind is Kind.RECORDS:
         _write_score(details)
-
-
-def _brief(text: str, most: int = 100) -> str:
-    """A text as one line that is not too long."""
-    line = " ".join(text[: 2 * most].split())
-    return line if len(line) <= most else f"{line[: most - 3]}..."
-
-
-Row = tuple[str, str, str]
-LONGEST = 500
-"""Of what is said of one thing, and of its source."""
-Thing = TypeVar("Thing")
 
 
 def _each(shelf: Shelf, read: Callable[[Path], Thing]) -> Iterator[tuple[str, Thing]]:

@@ -9,6 +9,7 @@ import typer
 
 from fitcheck.errors import InputError
 from fitcheck.plain import one_line, plain, shown
+from fitcheck.units import Unit, parse_length
 
 MOST_LETTERS = 1000
 """Of a note and other texts that are kept with a record."""
@@ -47,6 +48,17 @@ def free_text(option: str, text: str) -> str:
             "shorten it"
         )
     return line
+
+
+def length_given(option: str, text: str, unit: Unit = Unit.MM) -> float:
+    """A length given with an option, in mm; without a unit of its own it is in ``unit``.
+
+    Raises InputError for a text that is no length.
+    """
+    try:
+        return parse_length(text, unit)
+    except ValueError as error:
+        raise InputError(f"{option}: read {shown(text)}, which {error}") from None
 
 
 def stock_overrides(texts: list[str] | None, option: str = "--stock") -> dict[str, str]:

@@ -5,14 +5,15 @@ from __future__ import annotations
 import datetime
 import re
 
+from fitcheck.cli.odds_options import BOXES
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
 from fitcheck.learn.outcomes import BoxOutcome, Forecast
 from fitcheck.plain import shown
 from fitcheck.units import Unit, parse_length, show_mm
 
-BOXES = 20_000
-"""Virtual boxes behind a prediction: chances to a third of a per cent."""
+MOST_PLAY_MM = 20.0
+"""No lid has more play than this."""
 
 
 def forecast_of(design: Design) -> Forecast:
@@ -93,6 +94,8 @@ def _length(part: str, text: str, unit: Unit) -> float:
         found = parse_length(part, Unit.IN if fraction else Unit.MM)
     except ValueError as error:
         raise InputError(f"--play: read {shown(text)}, which {error}") from None
-    if not 0 <= found <= 20:
-        raise InputError(f"--play: read {shown(text)}; allowed: 0 to 20 mm; measure it again")
+    if not 0 <= found <= MOST_PLAY_MM:
+        raise InputError(
+            f"--play: read {shown(text)}; allowed: 0 to {MOST_PLAY_MM:g} mm; measure it again"
+        )
     return found

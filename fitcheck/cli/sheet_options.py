@@ -8,12 +8,10 @@ from fitcheck.drawing.papers import PAPER_SIZES, Paper
 from fitcheck.errors import InputError
 from fitcheck.outputs.sheet_files import Format
 from fitcheck.plain import shown
-from fitcheck.stock.sheets import Bought
+from fitcheck.stock.sheets import LARGEST_SHEET_MM, MOST_SHEETS, Bought
 from fitcheck.units import Unit, parse_length
 
-LARGEST_MM = 3000.0
 MOST_KITS = 100_000
-MOST_SHEETS = 50
 SIDES = 2
 
 
@@ -64,8 +62,11 @@ def _bought(text: str, unit: Unit) -> Bought:
         width, length = (parse_length(side, unit) for side in sides)
     except ValueError as error:
         raise InputError(f"--bought: read {shown(text)}, which {error}; {allowed}") from error
-    if not (min(width, length) > 0.0 and max(width, length) <= LARGEST_MM):
-        raise InputError(f"--bought: read {shown(text)}; allowed: sides above 0 and up to 3 m")
+    if not (min(width, length) > 0.0 and max(width, length) <= LARGEST_SHEET_MM):
+        raise InputError(
+            f"--bought: read {shown(text)}; allowed: sides above 0 and up to "
+            f"{LARGEST_SHEET_MM / 1000:g} m"
+        )
     return Bought(text, width, length)
 
 

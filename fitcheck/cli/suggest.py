@@ -93,5 +93,7 @@ def refuse_take(take: int, out: Path | None) -> None:
 def _rewritten(path: Path, chosen: Design, tools: str | None) -> str:
     from fitcheck.design.read import read_design
     from fitcheck.odds.rewrite import rewritten
+    from fitcheck.workspace.reading import Most, read_bounded
 
-    return rewritten(path.read_text(encoding="utf-8"), read_design(path), chosen, tools)
+    text = read_bounded(path, Most.DESIGN).decode("utf-8").replace("\r\n", "\n")
+    return rewritten(text, read_design(path), chosen, tools)

@@ -16,6 +16,7 @@ from fitcheck.workspace.lengths import (
     LARGEST_MM,
     LENGTH_SCHEMA,
     PAIR_SCHEMA,
+    FileUnit,
     Length,
     length_reader,
     pair_reader,
@@ -30,6 +31,12 @@ MOST_PIECES = 500
 """Of one content, and of all contents together."""
 MOST_CONTENTS = 100
 """Tables of contents."""
+MOST_SETBACK_MM = 50.0
+"""Of a tab's score, and of scores moved outward on the same sheet."""
+MOST_JOINT_MM = 5.0
+MOST_BAND_MM = 50.0
+LEAST_OVERSIZE_MM = -50.0
+"""A lid as much smaller than its base goes on no box."""
 
 _any_length = length_reader(0, LARGEST_MM, above=True)
 
@@ -74,12 +81,12 @@ Slack = Annotated[
 ]
 Oversize = Annotated[
     tuple[float, float],
-    BeforeValidator(pair_reader(length_reader(-50, 2000))),
+    BeforeValidator(pair_reader(length_reader(LEAST_OVERSIZE_MM, LARGEST_MM))),
     WithJsonSchema(PAIR_SCHEMA),
 ]
-Setback = Annotated[float, BeforeValidator(length_reader(0, 50)), _schema()]
-Thin = Annotated[float, BeforeValidator(length_reader(0, 5)), _schema()]
-Band = Annotated[float, BeforeValidator(length_reader(0, 50)), _schema()]
+Setback = Annotated[float, BeforeValidator(length_reader(0, MOST_SETBACK_MM)), _schema()]
+Thin = Annotated[float, BeforeValidator(length_reader(0, MOST_JOINT_MM)), _schema()]
+Band = Annotated[float, BeforeValidator(length_reader(0, MOST_BAND_MM)), _schema()]
 InnerWall = Annotated[float | None, BeforeValidator(_inner_wall), _schema()]
 
 
@@ -90,17 +97,17 @@ class BandsFile(BaseModel):
     tight: Band = Field(
         default=0.15,
         description="A lid that presses by more than this binds, one that presses by less is "
-        "tight, a length from 0 to 50 mm.",
+        f"tight, a length from 0 to {MOST_BAND_MM:g} mm.",
         json_schema_extra={"default": "0.15 mm"},
     )
     snug: Band = Field(
         default=0.20,
-        description="Play below this is snug, a length from 0 to 50 mm.",
+        description=f"Play below this is snug, a length from 0 to {MOST_BAND_MM:g} mm.",
         json_schema_extra={"default": "0.20 mm"},
     )
     loose: Band = Field(
         default=1.50,
-        description="Play from this on is loose, a length from 0 to 50 mm.",
+        description=f"Play from this on is loose, a length from 0 to {MOST_BAND_MM:g} mm.",
         json_schema_extra={"default": "1.50 mm"},
     )
 
@@ -142,7 +149,9 @@ class PartFile(BaseModel):
         "default: the longer side of a tray, the shorter of a shadow box.",
     )
     tab_setback: Setback = Field(
-        default=0.0, description="How far a tab's score is moved inward, a length from 0 to 50 mm."
+        default=0.0,
+        description="How far a tab's score is moved inward, a length from 0 to "
+        f"{MOST_SETBACK_MM:g} mm.",
     )
     grain: AxisName | None = Field(
         default=None, description="The direction of the paper's grain: width or length."
@@ -164,14 +173,15 @@ class LidFile(PartFile):
 
     oversize: Oversize | None = Field(
         default=None,
-        description="Score to score over the base's floor: a length from -50 mm on, or a list "
+        description="Score to score over the base's floor: a length from "
+        f"{LEAST_OVERSIZE_MM:g} mm on, or a list "
         "[width, length]; instead of floor or inside.",
     )
     same_sheet: Setback | None = Field(
         default=None,
         description="Cut from a sheet of the base's size with its scores so much nearer the edges, "
-        "a length from 0 to 50 mm: a floor twice that larger and walls as much lower; instead of "
-        "floor, inside, oversize and depth, over a tray.",
+        f"a length from 0 to {MOST_SETBACK_MM:g} mm: a floor twice that larger and walls as much "
+        "lower; instead of floor, inside, oversize and depth, over a tray.",
     )
     depth: Length | None = Field(  # type: ignore[assignment]
         default=None,
@@ -202,7 +212,7 @@ class DesignFile(BaseModel):
     model_config = STRICT
     format: FormatNumber = Field(description="The version of this file's form, 1.")
     title: Title = Field(description="What the box is called, a text.")
-    unit: Literal["in", "mm", "cm"] = Field(
+    unit: FileUnit = Field(
         description="The unit of bare numbers and texts in this file: in, mm or cm."
     )
     tools: Name | None = Field(
@@ -212,7 +222,8 @@ class DesignFile(BaseModel):
     )
     joint: Thin | None = Field(
         default=None,
-        description="Thickness of the adhesive, a length from 0 to 5 mm; default from the tools.",
+        description=f"Thickness of the adhesive, a length from 0 to {MOST_JOINT_MM:g} mm; default "
+        "from the tools.",
     )
     bands: BandsFile = Field(
         default=BandsFile(),

@@ -8,18 +8,25 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_validator
 
-from fitcheck.design.mesh_points import mesh_extents
+from fitcheck.design.mesh_content import mesh_extents
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.errors import InputError
 from fitcheck.meshes.formats import ENDINGS
 from fitcheck.plain import one_line, shown
 from fitcheck.units import Unit
 from fitcheck.workspace.explain import line
-from fitcheck.workspace.lengths import LENGTH_SCHEMA, Length, length_reader, problem
+from fitcheck.workspace.lengths import (
+    FILE_UNITS,
+    LENGTH_SCHEMA,
+    FileUnit,
+    Length,
+    length_reader,
+    problem,
+)
 from fitcheck.workspace.names import item_files
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_file
-from fitcheck.workspace.strict import STRICT, Words, validate
+from fitcheck.workspace.strict import FORMAT, STRICT, Words, validate
 from fitcheck.workspace.toml import read_toml
 
 SIZES = {
@@ -45,7 +52,7 @@ class ItemFile(BaseModel):
     kind: Annotated[ItemKind, Field(strict=False)] = Field(
         description="Its shape: card, block, cylinder, sphere or mesh."
     )
-    unit: Literal["in", "mm", "cm"] = Field(default="mm", description="in, mm or cm; default mm.")
+    unit: FileUnit = Field(default="mm", description="in, mm or cm; default mm.")
     size: Annotated[list[Length], Field(min_length=1, max_length=3)] | None = Field(
         default=None,
         description="Card, block: [width, length, height]; cylinder: [diameter, height]; sphere: "
@@ -171,10 +178,11 @@ def _tables(path: Path) -> ItemTables:
         data = read_toml(path)
     except InputError as error:
         return ItemTables(path, {}, tuple(error.lines))
-    version = data.pop("format", 1)
+    version = data.pop("format", FORMAT)
     problems: tuple[str, ...] = ()
-    if version != 1 or isinstance(version, bool):
-        problems = (line(path, "format", f"read {shown(version)}; allowed: 1; write 1"),)
+    if version != FORMAT or isinstance(version, bool):
+        allowed = f"allowed: {FORMAT}"
+        problems = (line(path, "format", f"read {shown(version)}", allowed, f"write {FORMAT}"),)
     return ItemTables(path, data, problems)
 
 
@@ -193,7 +201,7 @@ def find_item(name: str, known: Items) -> Item:
 
 def _read_item(path: Path, name: str, table: Any) -> Item:
     unit = table.get("unit") if isinstance(table, dict) else None
-    context = {"unit": Unit(unit) if unit in ("in", "mm", "cm") else Unit.MM}
+    context = {"unit": Unit(unit) if unit in FILE_UNITS else Unit.MM}
     file = validate(ItemFile, table, path, prefix=(name,), context=context)
     ranges = None if file.range is None else tuple((low, high) for low, high in file.range)
     item = Item(

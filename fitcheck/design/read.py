@@ -26,9 +26,10 @@ from fitcheck.errors import InputError
 from fitcheck.plain import one_line, shown
 from fitcheck.stock.files import find_stock, find_tools
 from fitcheck.stock.paper import Stock
-from fitcheck.stock.tools import Tools
+from fitcheck.stock.tools import USUAL_TOOLS, Tools
 from fitcheck.units import Unit
 from fitcheck.workspace.explain import line
+from fitcheck.workspace.lengths import FILE_UNITS
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.strict import salvage, validate
@@ -36,10 +37,9 @@ from fitcheck.workspace.toml import read_toml
 
 DEFAULT_TOOLS = {
     Unit.IN: "score-board-inch",
-    Unit.MM: "score-board-metric",
-    Unit.CM: "score-board-metric",
+    Unit.MM: USUAL_TOOLS,
+    Unit.CM: USUAL_TOOLS,
 }
-FILE_UNITS = tuple(unit.value for unit in DEFAULT_TOOLS)
 PART_FILES: dict[str, type[PartFile]] = {"base": BaseFile, "lid": LidFile}
 
 

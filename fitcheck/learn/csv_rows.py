@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, reason_of
 from fitcheck.learn.csv_cells import Cells, number_text
-from fitcheck.learn.csv_table import HEADER, MOST_LINES, table_of
+from fitcheck.learn.csv_table import HEADER, MOST_TOLD, table_of
 from fitcheck.learn.readings import Kind, Reading, listed
 from fitcheck.plain import LONGEST_SHOWN
-from fitcheck.workspace.reading import Most, read_bounded
+from fitcheck.workspace.reading import Most, read_bounded, utf8_text
+from fitcheck.workspace.records import RECORDS
 from fitcheck.workspace.spreadsheet import csv_text
 
 
@@ -33,26 +34,22 @@ def read_sheet(path: Path, name: str | None = None) -> Sheet:
     ``name`` is what problems are told to be in, the path if left out.
     """
     try:
-        text = text_of(read_bounded(path, Most.READINGS), f"{path}")
+        text = csv_file_text(path)
     except OSError as error:
         raise InputError(
-            f"{path}: cannot be read ({error.strerror or error}); allowed: a CSV file; check its "
+            f"{path}: cannot be read ({reason_of(error)}); allowed: a CSV file; check its "
             "name and rights"
         ) from None
-    file = name or (path.name if path.parent.name == "records" else str(path))
+    file = name or (path.name if path.parent.name == RECORDS else str(path))
     return parse_sheet(text, file)
 
 
-def text_of(raw: bytes, file: str) -> str:
-    """The text of a CSV file; raises ``InputError`` where it is not UTF-8."""
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        raise InputError(
-            f"{file}: row {line}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
-            "allowed: UTF-8 text; save the sheet as 'CSV UTF-8'"
-        ) from None
+def csv_file_text(path: Path) -> str:
+    """The text of a CSV file that anybody's spreadsheet saved; raises like ``read_bounded``, and
+    ``InputError`` where it is not UTF-8.
+    """
+    raw = read_bounded(path, Most.READINGS)
+    return utf8_text(raw, f"{path}", "row", "save the sheet as 'CSV UTF-8'")
 
 
 def parse_sheet(text: str, file: str) -> Sheet:
@@ -64,7 +61,7 @@ def parse_sheet(text: str, file: str) -> Sheet:
     lines = understood.lines
     for understood.row, cells in rows:
         if not (cells["reading_mm"] + cells["go_mm"] + cells["nogo_mm"]).strip():
-            if len(empty) < MOST_LINES:
+            if len(empty) < MOST_TOLD:
                 what = f"{cells['feature']} {cells['nominal_mm']}".strip()
                 empty.append(
                     f"{file}: row {understood.row}: {what[:LONGEST_SHOWN] or 'this row'} has no "
@@ -74,7 +71,7 @@ def parse_sheet(text: str, file: str) -> Sheet:
         reading = understood.reading(cells)
         if reading is not None:
             readings.append(reading)
-        if len(lines) >= MOST_LINES:
+        if len(lines) >= MOST_TOLD:
             lines.append(f"{file}: more rows were not looked at; mend these first")
             raise InputError(lines)
     lines += _one_kind(readings, file)
@@ -145,7 +142,7 @@ def _twins(readings: Sequence[Reading], file: str) -> list[str]:
     return [
         f"{file}: rows {listed(numbers)} say the same in every column: counted as "
         f"{len(numbers)} readings; remove those that were copied by mistake"
-        for numbers in told[:MOST_LINES]
+        for numbers in told[:MOST_TOLD]
     ]
 
 

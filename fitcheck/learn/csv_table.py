@@ -23,7 +23,7 @@ HEADER = (
     "note",
 )
 SEPARATORS = (",", ";", "\t")
-MOST_LINES = 50
+MOST_TOLD = 50
 """After so many problems the rest of a file is not looked at."""
 Numbered = tuple[int, list[str]]
 
@@ -74,7 +74,7 @@ def _by_column(
                 "header; a decimal comma may have split one: write decimals with a point, or part "
                 "the cells by semicolons"
             )
-            if len(lines) == MOST_LINES:
+            if len(lines) == MOST_TOLD:
                 break
         else:
             padded = [*cells[:wide], *[""] * (wide - len(cells))]
@@ -88,7 +88,7 @@ def _check_header(header: Sequence[str], row: int, file: str) -> None:
     lines = [
         f"{file}: row {row}: unknown column; read {shown(name)}; {allowed}; "
         f"{did_you_mean(name[:LONGEST_SHOWN], HEADER)}; correct it"
-        for name in islice(header, 2 * MOST_LINES)
+        for name in islice(header, 2 * MOST_TOLD)
         if name not in HEADER
     ]
     lines += [

@@ -29,6 +29,7 @@ from fitcheck.stock.printer import Printer
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.paths import CALIBRATION
+from fitcheck.workspace.reading import Most, read_bounded
 
 SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER}
 
@@ -138,7 +139,8 @@ class Desk:
         if not (self.aside or self.back):
             return None
         path = list_of(self.place.root, self.kind, self.name)
-        return path, with_words(path, ((self.aside, ASIDE), (self.back, BACK)))
+        text = with_words(path, ((self.aside, ASIDE), (self.back, BACK)))
+        return None if text is None else (path, text)
 
     def _turned(self) -> Iterator[str]:
         for record in self.aside:
@@ -178,6 +180,6 @@ def _typed_by_hand(value: Stock | Printer | None) -> bool:
 
 def _bytes_of(path: Path) -> bytes | None:
     try:
-        return path.read_bytes()
-    except OSError:
+        return read_bounded(path, Most.DESIGN)
+    except (OSError, InputError):
         return None

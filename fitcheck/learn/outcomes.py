@@ -11,8 +11,8 @@ from fitcheck.errors import InputError
 from fitcheck.plain import shown
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.locking import locked
-from fitcheck.workspace.reading import Most, read_bounded
-from fitcheck.workspace.records import clear_leftovers, records_folder, settle, stays_inside
+from fitcheck.workspace.reading import Most, read_bounded, utf8_text
+from fitcheck.workspace.records import check_place, clear_leftovers, records_folder
 from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
 BOXES_FILE = "boxes.csv"
@@ -101,7 +101,6 @@ def add_box(root: Path, box: BoxRecord) -> Path:
                 "much; move the file away, a new one is begun; nothing was written"
             )
         write_whole(path, text)
-        settle(folder)
     return path
 
 
@@ -162,23 +161,12 @@ def _shown(value: float | None) -> str:
 
 def _read_text(path: Path) -> str:
     """The file's text; empty when there is none."""
-    if not stays_inside(path):
-        raise InputError(
-            f"{path}: is a link that leads out of the records; allowed: a file that lies there "
-            "itself; put the file in its place"
-        )
+    check_place(path)
     try:
         raw = read_bounded(path, Most.READINGS)
     except (FileNotFoundError, NotADirectoryError):
         return ""
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        raise InputError(
-            f"{path}: row {line}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
-            "allowed: UTF-8 text; bring the file back as it was"
-        ) from None
+    return utf8_text(raw, f"{path}", "row", "bring the file back as it was")
 
 
 def _parse(text: str, path: Path) -> tuple[BoxRecord, ...]:

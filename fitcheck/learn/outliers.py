@@ -38,24 +38,6 @@ class Odd:
     """How rarely good readings would hold one as far off."""
 
 
-def most_odd(
-    residuals: np.ndarray,
-    variance: np.ndarray,
-    leverage: np.ndarray,
-    checked: np.ndarray,
-    *,
-    dof: float,
-) -> Odd | None:
-    """The entry that fits the others least, if it is odd at all; all arrays (n,), mm and mm2.
-
-    ``checked`` says which to look at; ``dof`` are the residuals' degrees of freedom, inf where
-    the variances were known beforehand.
-    """
-    alone = np.full(len(residuals), -1)
-    found = all_odd(residuals, variance, leverage, checked, alone, dof=dof, most=1)
-    return found[0] if found else None
-
-
 def all_odd(
     residuals: np.ndarray,
     variance: np.ndarray,
@@ -68,7 +50,9 @@ def all_odd(
 ) -> tuple[Odd, ...]:
     """The entries to set aside next, the oddest first: one, or at most ``most`` among many.
 
-    As for ``most_odd``; of entries that share a ``piece`` (its number, or -1), one goes at a time.
+    All arrays (n,), mm and mm2. ``checked`` says which to look at; ``dof`` are the residuals'
+    degrees of freedom, inf where the variances were known beforehand. Of entries that share a
+    ``piece`` (its number, or -1), one goes at a time.
     """
     from scipy.special import ndtr, stdtr
 

@@ -9,19 +9,18 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.learn.csv_rows import Sheet, read_sheet, same_row, text_of
+from fitcheck.learn.csv_rows import Sheet, csv_file_text, read_sheet, same_row
 from fitcheck.learn.outcomes import BOXES_FILE
 from fitcheck.learn.readings import Feature, Reading
 from fitcheck.learn.set_aside import is_list, list_of, set_aside_in
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.reading import Most, read_bounded
 from fitcheck.workspace.records import (
     ENDING,
+    check_place,
     find_records,
     records_folder,
     records_of,
-    stays_inside,
 )
 from fitcheck.workspace.spreadsheet import csv_rows
 
@@ -36,16 +35,6 @@ class Kept:
     """The names of those in its profile."""
     aside: frozenset[str]
     """The names of those that do not count."""
-
-    @property
-    def counted(self) -> tuple[Path, ...]:
-        """Those that count."""
-        return tuple(path for path in self.paths if path.name not in self.aside)
-
-    @property
-    def left_out(self) -> tuple[Path, ...]:
-        """Those that were set aside."""
-        return tuple(path for path in self.paths if path.name in self.aside)
 
 
 def kept_of(
@@ -69,16 +58,8 @@ def kept_of(
 
 def read_record(path: Path) -> Sheet:
     """The readings of a record; raises ``InputError`` with the way out for one that is spoilt."""
-    _check_place(path)
+    check_place(path)
     return read_sheet(path, path.name)
-
-
-def _check_place(path: Path) -> None:
-    if not stays_inside(path):
-        raise InputError(
-            f"{path}: is a link that leads out of the records; allowed: a file that lies there "
-            "itself; put the file in its place"
-        )
 
 
 def read_counted(paths: Iterable[Path], name: str) -> dict[Path, Sheet]:
@@ -200,8 +181,8 @@ def summary_of(root: Path) -> Iterator[tuple[str, str]]:
 
 def _count(path: Path) -> str:
     """How many readings a record holds, whatever they are of."""
-    _check_place(path)
-    text = text_of(read_bounded(path, Most.READINGS), str(path))
+    check_place(path)
+    text = csv_file_text(path)
     try:
         rows = sum(1 for row in csv_rows(text) if any(row)) - 1
     except csv.Error as error:

@@ -1,9 +1,9 @@
 """One learning session: read, fit, judge, keep, write; a session that fails changes nothing.
 
 Everything is worked out before anything is written. Then, under the lock of the records and only
-if they are still as they were read, the new record is put safely on the disk before the profile
-that names it, so that a loss of power or a second learner at work leaves the old profile or the
-new one, and every reading.
+if they are still as they were read, the new record and the profile that names it are written as
+one set, so that a loss of power or a second learner at work leaves both or neither, as the next
+session finds them, and every reading of before.
 """
 
 from __future__ import annotations

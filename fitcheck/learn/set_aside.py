@@ -10,8 +10,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.learn.csv_rows import text_of
-from fitcheck.workspace.reading import Most, read_bounded
+from fitcheck.learn.csv_rows import csv_file_text
 from fitcheck.workspace.records import ENDING, is_record_name, records_folder
 from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
@@ -38,16 +37,21 @@ def set_aside_in(path: Path) -> frozenset[str]:
     return frozenset(record for record, out in aside.items() if out)
 
 
-def with_words(path: Path, words: Iterable[tuple[Iterable[str], str]]) -> str:
-    """The list's text with one row more for each record and what is said of it."""
-    day = datetime.date.today().isoformat()
-    more = ([day, record, what] for records, what in words for record in records)
-    return csv_text([COLUMNS, *_rows(path), *more])
+def with_words(path: Path, words: Iterable[tuple[Iterable[str], str]]) -> str | None:
+    """The list's text with a row more for each record of which something new is said, or None."""
+    day, aside = datetime.date.today().isoformat(), set_aside_in(path)
+    more = [
+        [day, record, what]
+        for records, what in words
+        for record in records
+        if (what == ASIDE) != (record in aside)
+    ]
+    return csv_text([COLUMNS, *_rows(path), *more]) if more else None
 
 
 def _rows(path: Path) -> list[list[str]]:
     try:
-        text = text_of(read_bounded(path, Most.READINGS), str(path))
+        text = csv_file_text(path)
     except (FileNotFoundError, NotADirectoryError):
         return []
     try:

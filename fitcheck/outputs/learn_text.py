@@ -22,10 +22,8 @@ WORDS = {
     "height_offset_mm": "height offset",
 }
 RATIOS = frozenset({"corner give", "board scale", "scale_x", "scale_y", "scale_z"})
-
-
-MOST_LINES = 20
-"""Of one sort; further ones are only counted."""
+MOST_OF_A_SORT = 20
+"""Lines; further ones are only counted."""
 
 
 def learn_text(outcome: Outcome, wanted: Mapping[str, float]) -> str:
@@ -38,9 +36,9 @@ def learn_text(outcome: Outcome, wanted: Mapping[str, float]) -> str:
         ("noted:", (*outcome.notes, *outcome.learnt.notes)),
     ):
         if found:
-            lines += ["", title, *(f"  {line}" for line in found[:MOST_LINES])]
-            if len(found) > MOST_LINES:
-                lines.append(f"  and {len(found) - MOST_LINES} more of this sort")
+            lines += ["", title, *(f"  {line}" for line in found[:MOST_OF_A_SORT])]
+            if len(found) > MOST_OF_A_SORT:
+                lines.append(f"  and {len(found) - MOST_OF_A_SORT} more of this sort")
     lines += ["", "to know it better:", *_need_lines(outcome, {**WANTED, **wanted})]
     return "\n".join(lines) + "\n"
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from fitcheck.learn.outcomes import BoxRecord, Forecast
 from fitcheck.learn.scores import Score, Tally
+from fitcheck.plain import brief
 
 LONGEST = 80
 """Of a text of the record that is shown again."""
@@ -16,7 +17,7 @@ WAYS = ("bind", "slide on", "are loose")
 def recorded_text(box: BoxRecord, place: object) -> str:
     """One record as it was kept."""
     return (
-        f"{_brief(box.title)}: {box.outcome}{_play(box)}, kept in {place}\n"
+        f"{brief(box.title, LONGEST)}: {box.outcome}{_play(box)}, kept in {place}\n"
         f"  predicted  {forecast_text(box.forecast)}\n"
     )
 
@@ -82,18 +83,12 @@ def _tally_words(tally: Tally) -> str:
 def box_rows(boxes: Sequence[BoxRecord]) -> Iterator[tuple[str, str, str]]:
     """Name, what and source of each box, for the list."""
     for box in boxes:
-        held = f", with {_brief(box.contents)}" if box.contents else ""
+        held = f", with {brief(box.contents, LONGEST)}" if box.contents else ""
         yield (
-            f"{box.date} {_brief(box.design)}",
+            f"{box.date} {brief(box.design, LONGEST)}",
             f"{box.outcome}{_play(box)}{held}; predicted {forecast_text(box.forecast)}",
             box.by,
         )
-
-
-def _brief(text: str) -> str:
-    """A text as one line that is not too long."""
-    line = " ".join(text[: 2 * LONGEST].split())
-    return line if len(line) <= LONGEST else f"{line[: LONGEST - 3]}..."
 
 
 def _play(box: BoxRecord) -> str:

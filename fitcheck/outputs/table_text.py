@@ -30,10 +30,10 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
         )
         lines += [
             "",
-            "Scores, measured from the sheet's edges; along the left and right edge from ",
+            "Scores, measured from the sheet's edges; along the left and right edge from "
+            "the bottom, along the top and bottom edge from the left:",
+            "",
         ]
-        lines[-1] += "the bottom, along the top and bottom edge from the left:"
-        lines.append("")
         lines += markdown_table(
             ("from the edge", "at", "starts at", "stops at"),
             [

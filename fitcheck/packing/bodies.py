@@ -17,7 +17,7 @@ import enum
 import math
 from dataclasses import dataclass
 
-from fitcheck.design.mesh_points import mesh_plan
+from fitcheck.design.mesh_content import mesh_plan
 from fitcheck.design.model import Item, ItemKind, Lay
 
 

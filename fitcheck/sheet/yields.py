@@ -54,11 +54,6 @@ class PartYield:
     exact: bool = True
     """False for parts so small that only full strips of them were counted: at least so many."""
 
-    @property
-    def honoured(self) -> int:
-        """With the grain that the part asks for, if any."""
-        return self.any_way if self.with_grain is None else self.with_grain
-
 
 @dataclass(frozen=True)
 class Purchase:

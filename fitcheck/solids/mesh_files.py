@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from fitcheck.design.mesh_points import MEND_SIZE, read_mesh, size_difference
+from fitcheck.design.mesh_content import MEND_SIZE, read_mesh, size_difference
 from fitcheck.design.model import Item
 from fitcheck.errors import InputError, ModelError
 from fitcheck.findings import Finding, Severity

@@ -7,14 +7,12 @@ the tests: a check by a second party, and one package fewer to install.
 import io
 import zipfile
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import quoteattr
 
 import numpy as np
 
 from fitcheck.solids.meshes import Mesh
-from fitcheck.workspace.atomic import write_whole
 
 MODEL_PART = "3D/3dmodel.model"
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
@@ -58,11 +56,6 @@ def encode(meshes: Mapping[str, Mesh]) -> bytes:
         f"<build>{''.join(items)}</build>\n</model>\n"
     )
     return _packed({"[Content_Types].xml": _TYPES, "_rels/.rels": _RELATIONS, MODEL_PART: model})
-
-
-def write(meshes: Mapping[str, Mesh], path: Path) -> None:
-    """Write the file whole or not at all."""
-    write_whole(path, encode(meshes))
 
 
 def _object(number: int, name: str, mesh: Mesh) -> str:

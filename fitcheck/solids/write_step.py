@@ -11,7 +11,6 @@ from typing import Any
 
 from fitcheck.errors import ModelError
 from fitcheck.solids.libraries import load_modeller
-from fitcheck.workspace.atomic import write_whole
 
 FIXED_TIME = "2000-01-01T00:00:00"
 """Stands in the header for the time of writing, which would change the bytes."""
@@ -39,11 +38,6 @@ def encode(solids: Mapping[str, Any], title: str) -> bytes:
         except (RuntimeError, OSError) as error:
             raise ModelError(f"{title}: the modeller could not write it as STEP") from error
     return _coded(_settled(text, title))
-
-
-def write(solids: Mapping[str, Any], path: Path, title: str = "solids") -> None:
-    """Write the file whole or not at all."""
-    write_whole(path, encode(solids, title))
 
 
 def _settled(text: str, title: str) -> str:

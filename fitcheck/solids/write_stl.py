@@ -1,12 +1,10 @@
 """Meshes leave as binary STL: millimetres by custom, since the format names no unit."""
 
 from collections.abc import Mapping
-from pathlib import Path
 
 import numpy as np
 
 from fitcheck.solids.meshes import Mesh
-from fitcheck.workspace.atomic import write_whole
 
 # A reader takes a file whose header begins with the word "solid" for the text form.
 HEADER = b"binary STL, millimetres".ljust(80, b"\0")
@@ -27,8 +25,3 @@ def encode(meshes: Mapping[str, Mesh]) -> bytes:
     count = np.uint32(len(records)).astype("<u4")
     data: bytes = HEADER + count.tobytes() + records.tobytes()
     return data
-
-
-def write(meshes: Mapping[str, Mesh], path: Path) -> None:
-    """Write the file whole or not at all."""
-    write_whole(path, encode(meshes))

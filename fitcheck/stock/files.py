@@ -8,16 +8,19 @@ from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_va
 
 from fitcheck.stock.crease import LARGEST_SHARE, LARGEST_U_SHARE, uncalibrated_allowance
 from fitcheck.stock.learnt_files import (
+    Allowance,
     BoardFile,
     GiveFile,
     GrainFile,
     LearntFile,
     PrinterFile,
-    RecordName,
+    RecordNames,
+    Uncertainty,
+    check_sourced,
 )
 from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, Stock
 from fitcheck.stock.printer import Covered, Printer
-from fitcheck.stock.sheets import sheet_of
+from fitcheck.stock.sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.lengths import LARGEST_MM, LENGTH_SCHEMA, length_reader, problem
 from fitcheck.workspace.names import Shelf, find_named
@@ -26,14 +29,11 @@ from fitcheck.workspace.toml import read_toml
 
 GRID_MM = 0.5
 """Grooves nearer to each other than this would be one: a score lies in a groove to 0.05 mm."""
-MOST_SHEETS = 50
-MOST_RECORDS = 1000
 
-Uncertainty = Annotated[float, Field(ge=0, le=5)]
 HandUncertainty = Annotated[float, Field(ge=0, le=2)]
 """Of a score, a cut or a joint: a hand that is off by more does not work to a line."""
 SheetSide = Annotated[
-    float, BeforeValidator(length_reader(50, 3000)), WithJsonSchema(LENGTH_SCHEMA)
+    float, BeforeValidator(length_reader(50, LARGEST_SHEET_MM)), WithJsonSchema(LENGTH_SCHEMA)
 ]
 SheetSize = Annotated[list[SheetSide], Field(min_length=2, max_length=2)]
 Strain = Annotated[float, Field(ge=0, le=0.01)]
@@ -60,7 +60,7 @@ class StockFile(BaseModel):
         description="Thickness of one sheet in mm, a number."
     )
     caliper_u_mm: Uncertainty = Field(description="Standard uncertainty of the caliper in mm.")
-    crease_allowance_mm: Annotated[float, Field(ge=0, le=10)] | None = Field(
+    crease_allowance_mm: Allowance | None = Field(
         default=None, description="Growth of a 90 degree fold beyond its score line in mm."
     )
     crease_allowance_u_mm: Uncertainty | None = Field(
@@ -82,19 +82,13 @@ class StockFile(BaseModel):
         default=None, description="What the fit took as given, a table."
     )
     source: Words | None = Field(default=None, description="Where the values come from, a text.")
-    records: Annotated[list[RecordName], Field(min_length=1, max_length=MOST_RECORDS)] | None = (
-        Field(
-            default=None,
-            description="The records of readings they were fitted from, a list of texts.",
-        )
+    records: RecordNames | None = Field(
+        default=None, description="The records of readings they were fitted from, a list of texts."
     )
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
-        if self.source is None and self.records is None:
-            raise problem(
-                "neither source nor records is given", "at least one of them", "add source = ..."
-            )
+        check_sourced(self)
         if (self.crease_allowance_mm is None) != (self.crease_allowance_u_mm is None):
             raise problem(
                 "crease_allowance_mm and crease_allowance_u_mm stand together or not at all",

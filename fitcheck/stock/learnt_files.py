@@ -1,15 +1,18 @@
 """What a profile that was fitted from readings may say, beyond what one typed by hand says."""
 
-from typing import Annotated, Self
+from typing import Annotated, Protocol, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
-from fitcheck.workspace.lengths import problem
+from fitcheck.workspace.lengths import LARGEST_MM, problem
 from fitcheck.workspace.records import is_record_name
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words
 
 Allowance = Annotated[float, Field(ge=0, le=10)]
 Uncertainty = Annotated[float, Field(ge=0, le=5)]
+MOST_GIVEN_MM = 5.0
+"""Of a coupon's joint and setback."""
+GivenLength = Annotated[float, Field(ge=0, le=MOST_GIVEN_MM)]
 Scale = Annotated[float, Field(ge=0.9, le=1.1)]
 ScaleUncertainty = Annotated[float, Field(ge=0, le=0.1)]
 Offset = Annotated[float, Field(ge=-2, le=2)]
@@ -17,7 +20,9 @@ OffsetUncertainty = Annotated[float, Field(ge=0, le=2)]
 MOST_GIVE_U = 5.0
 """A give known no better than this is not known: unmeasured corners give 1, give or take 0.5."""
 GiveUncertainty = Annotated[float, Field(ge=0, le=MOST_GIVE_U)]
-Span = Annotated[list[Annotated[float, Field(ge=0, le=2000)]], Field(min_length=2, max_length=2)]
+Span = Annotated[
+    list[Annotated[float, Field(ge=0, le=LARGEST_MM)]], Field(min_length=2, max_length=2)
+]
 
 
 def _record_name(value: object) -> object:
@@ -30,7 +35,29 @@ def _record_name(value: object) -> object:
     return value
 
 
+MOST_RECORDS = 1000
 RecordName = Annotated[str, Field(min_length=1), BeforeValidator(_record_name)]
+RecordNames = Annotated[list[RecordName], Field(min_length=1, max_length=MOST_RECORDS)]
+
+
+class Sourced(Protocol):
+    """A profile as its file has it: it says where its values come from."""
+
+    @property
+    def source(self) -> str | None:
+        """A text."""
+
+    @property
+    def records(self) -> list[str] | None:
+        """Names of records."""
+
+
+def check_sourced(profile: Sourced) -> None:
+    """Raise a validation error for a profile that says nothing of where its values come from."""
+    if profile.source is None and profile.records is None:
+        raise problem(
+            "neither source nor records is given", "at least one of them", "add source = ..."
+        )
 
 
 class GrainFile(BaseModel):
@@ -48,9 +75,7 @@ class GiveFile(BaseModel):
 
     model_config = STRICT
     value: Annotated[float, Field(ge=-10, le=10)] = Field(description="The ratio, a number.")
-    u: Annotated[float, Field(ge=0, le=MOST_GIVE_U)] = Field(
-        description="Its standard uncertainty."
-    )
+    u: GiveUncertainty = Field(description="Its standard uncertainty.")
 
 
 class BoardFile(BaseModel):
@@ -72,9 +97,9 @@ class LearntFile(BaseModel):
     tools: Words = Field(description="The tool profile the coupon was made with, a name.")
     score_u_mm: Uncertainty = Field(description="Standard uncertainty of one score in mm.")
     fence_u_mm: OffsetUncertainty = Field(description="Standard uncertainty of the board's offset.")
-    joint_mm: Uncertainty = Field(description="Thickness of the adhesive in mm.")
+    joint_mm: GivenLength = Field(description="Thickness of the adhesive in mm.")
     joint_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
-    setback_mm: Uncertainty = Field(description="Setback of the coupon's tabs in mm.")
+    setback_mm: GivenLength = Field(description="Setback of the coupon's tabs in mm.")
 
 
 class CoveredFile(BaseModel):
@@ -107,14 +132,11 @@ class PrinterFile(BaseModel):
     height_offset_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
     covered_mm: CoveredFile | None = Field(default=None, description="Sizes that were measured.")
     source: Words | None = Field(default=None, description="Where the values come from, a text.")
-    records: Annotated[list[RecordName], Field(min_length=1)] | None = Field(
+    records: RecordNames | None = Field(
         default=None, description="The records of readings they were fitted from, a list of texts."
     )
 
     @model_validator(mode="after")
     def _sourced(self) -> Self:
-        if self.source is None and self.records is None:
-            raise problem(
-                "neither source nor records is given", "at least one of them", "add source = ..."
-            )
+        check_sourced(self)
         return self

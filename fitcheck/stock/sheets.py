@@ -9,6 +9,10 @@ from fitcheck.units import FRACTION, MM_PER, Unit, show_inches
 
 SAME_MM = 0.05
 """Two sheets no further apart in size are the same."""
+MOST_SHEETS = 50
+"""Sizes of paper in one workshop or one command."""
+LARGEST_SHEET_MM = 3000.0
+"""Of a sheet's side, as it is bought."""
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 from fitcheck.stock.sheets import USUAL_SHEETS, Bought
 
+USUAL_TOOLS = "score-board-metric"
+"""The profile of whoever names no tools and does not work in inches."""
 ON_GRID_MM = 0.05
 """A score this near to a groove is made in the groove."""
 

@@ -4,16 +4,16 @@ import contextlib
 import os
 import secrets
 import shutil
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitcheck.errors import InputError
-from fitcheck.workspace.digests import digest_of, digest_of_bytes
+from fitcheck.errors import InputError, reason_of
+from fitcheck.workspace.digests import digest_of_bytes
+from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.journal import (
     JOURNAL,
     NOTE,
-    Move,
     carry_out,
     clear,
     is_unsettled,
@@ -23,6 +23,7 @@ from fitcheck.workspace.journal import (
     settle,
 )
 from fitcheck.workspace.locking import holding
+from fitcheck.workspace.moves import GONE, Move, staged, what_stands
 
 Data = bytes | str
 Files = Mapping[Path, Data]
@@ -36,15 +37,19 @@ def write_whole(path: Path, data: Data) -> None:
     write_many({path: data})
 
 
-def write_many(files: Files, and_then: Callable[[], Files] = dict) -> None:
+def write_many(
+    files: Files, and_then: Callable[[], Files] = dict, *, removed: Iterable[Path] = ()
+) -> None:
     """Write all the files or none: after a failure every place is as it was before.
 
-    A new folder appears whole, by one rename; what goes into folders that are there goes by a
-    journal, so that a program killed on the way leaves a set that the next one finishes or clears.
-    The folders are held meanwhile, and ``and_then`` is asked for more files in them once they are.
-    Raises ``InputError`` where a place cannot be written; other errors pass through.
+    Files that are ``removed`` go with the set, as far as they are there. A new folder appears
+    whole, by one rename; what goes into folders that are there goes by a journal, so that a program
+    killed on the way leaves a set that the next one finishes or clears. The folders are held
+    meanwhile, and ``and_then`` is asked for more files in them once they are. Raises ``InputError``
+    where a place cannot be written; other errors pass through.
     """
-    places = {path: _target(path) for path in files}
+    gone = [_target(path.parent) / path.name for path in removed if os.path.lexists(path)]
+    places = {path: _target(path) for path in files} | {path: path for path in gone}
     if len(set(places.values())) < len(places):
         raise InputError("two files have one place; allowed: a place for each; nothing was written")
     with _explained():
@@ -55,7 +60,8 @@ def write_many(files: Files, and_then: Callable[[], Files] = dict) -> None:
                 if any(is_unsettled(folder) for folder in folders):
                     continue  # another program wrote here and was stopped, just now
                 more = {**files, **and_then()}
-                _write_set(_packages({_target(path): _bytes(data) for path, data in more.items()}))
+                made = {_target(path): bytes_of(data) for path, data in more.items()}
+                _write_set(_packages({**made, **dict.fromkeys(gone)}))
                 return
 
 
@@ -77,7 +83,8 @@ def _target(path: Path) -> Path:
         ) from None
 
 
-def _bytes(data: Data) -> bytes:
+def bytes_of(data: Data) -> bytes:
+    """What a file of it holds: text is UTF-8."""
     return data.encode("utf-8") if isinstance(data, str) else data
 
 
@@ -87,9 +94,9 @@ def _explained() -> Iterator[None]:
         yield
     except OSError as error:
         place = Path(error.filename2 or error.filename or "the output")
-        place = place.parent if place.name.startswith(".fitcheck") else place
+        place = place.parent if place.name.startswith(HIDDEN) else place
         raise InputError(
-            f"{place}: cannot be written ({error.strerror or error}); allowed: a place you may "
+            f"{place}: cannot be written ({reason_of(error)}); allowed: a place you may "
             "write to; choose another with -o or mend its rights; nothing was written"
         ) from error
 
@@ -102,15 +109,20 @@ def _folder_that_is_there(place: Path) -> Path:
     return above
 
 
-def _packages(files: Mapping[Path, bytes]) -> list[_Package]:
-    """The moves that bring the files: one for each topmost new folder, then one for each file."""
+def _packages(files: Mapping[Path, bytes | None]) -> list[_Package]:
+    """The moves that bring the files: one for each topmost new folder, then one for each file.
+
+    A file of which nothing is to be is taken away.
+    """
     mark = secrets.token_hex(6)
     trees: dict[Path, dict[str, bytes]] = {}
-    single: dict[Path, bytes] = {}
+    single: dict[Path, bytes | None] = {}
     for place, data in files.items():
         above = _folder_that_is_there(place)
         inner = place.relative_to(above)
-        if len(inner.parts) == 1:
+        if data is None:
+            single[place] = None
+        elif len(inner.parts) == 1:
             if place.is_dir():
                 raise IsADirectoryError(21, "it is a folder", str(place))
             if os.path.lexists(place) and not place.is_file():
@@ -125,9 +137,9 @@ def _packages(files: Mapping[Path, bytes]) -> list[_Package]:
         move = Move(mark, place.parent, place.name, len(found), tree=digests)
         found.append(_Package(move, tree))
     for place, data in single.items():
-        old, new = digest_of(place), digest_of_bytes(data)
-        move = Move(mark, place.parent, place.name, len(found), old, new)
-        found.append(_Package(move, {"": data}))
+        new = GONE if data is None else digest_of_bytes(data)
+        move = Move(mark, place.parent, place.name, len(found), what_stands(place), new)
+        found.append(_Package(move, {} if data is None else {"": data}))
     return found
 
 
@@ -159,7 +171,7 @@ def _stage(package: _Package) -> None:
                 path.parent.mkdir(parents=True, exist_ok=True)
                 _put(path, data)
             settle([move.part, *(path for path in move.part.rglob("*") if path.is_dir())])
-        else:
+        elif move.new != GONE:
             _put(move.part, package.contents[""])
             if move.old is not None:
                 shutil.copymode(move.target, move.part)
@@ -178,7 +190,7 @@ def _put(path: Path, data: bytes) -> None:
 def _commit(moves: list[Move], folders: list[Path]) -> None:
     """Say by one rename that the set is to be, and make its moves; on failure take all back."""
     home, mark = folders[0], moves[0].mark
-    forward, back = (home / f".fitcheck-{mark}-{way}.part" for way in ("forward", "back"))
+    forward, back = (staged(home, mark, f"{way}.part") for way in ("forward", "back"))
     for move in moves:
         if move.old is not None:
             _keep(move.target, move.backup)
@@ -206,7 +218,7 @@ def _take_back(moves: list[Move], back: Path, home: Path) -> None:
         (home / JOURNAL).unlink()
     except OSError as error:
         raise InputError(
-            f"{home}: the set could be neither written nor taken back ({error.strerror or error}); "
+            f"{home}: the set could be neither written nor taken back ({reason_of(error)}); "
             "mend the disk or its rights: the next fitcheck command that writes there does it"
         ) from error
 

@@ -13,9 +13,10 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.reading import Most, read_bounded
 
-DIGESTS = ".fitcheck.sha256"
+DIGESTS = f"{HIDDEN}.sha256"
 _LINE = re.compile(rb"(\\?)([0-9a-f]{64}) [ *](.+)")
 _CODES = {b"\\": b"\\\\", b"\n": b"\\n", b"\r": b"\\r"}
 _SIGNS = {code: sign for sign, code in _CODES.items()}

@@ -5,10 +5,11 @@ from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.workspace.atomic import write_many
+from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.paths import CALIBRATION, MODELS, shipped_workspace
+from fitcheck.workspace.records import RECORDS
 
-RECORDS = "records"
-UNFINISHED = ".fitcheck.demo"
+UNFINISHED = f"{HIDDEN}.demo"
 """Lies in an example from the moment it is copied until all of it was made."""
 WHY = "fitcheck demo was not finished here: give it again in this folder, and it goes on.\n"
 

@@ -6,6 +6,8 @@ import unicodedata
 LONGEST_BYTES = 80
 """Longest stem, in UTF-8 bytes: leaves room for an ending inside the usual limit of 255."""
 NAMELESS = "unnamed"
+HIDDEN = ".fitcheck"
+"""What the names begin with that fitcheck keeps for itself, in any folder that it writes to."""
 
 # Names that one widespread system keeps for devices, with any ending.
 _RESERVED = {"con", "prn", "aux", "nul"} | {

@@ -6,7 +6,8 @@ folders next finds the journal and moves what is still to be moved; without one,
 cleared. A set in several folders has its journal in the first, its home, and a note in each other.
 
 A journal moves nothing but parts that carry its own mark to names in the very folder they lie in,
-nothing over a file that somebody has changed since, and reaches only folders that have its note.
+neither replaces nor removes a file that somebody has changed since, and reaches only folders that
+have its note.
 """
 
 from __future__ import annotations
@@ -18,120 +19,26 @@ import os
 import re
 import shutil
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from fitcheck.errors import InputError
-from fitcheck.workspace.digests import digest_of
+from fitcheck.errors import InputError, reason_of
+from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.locking import PASSING_LOCK, holding
+from fitcheck.workspace.moves import Move
 from fitcheck.workspace.reading import Most, read_bounded
 
-JOURNAL = ".fitcheck.journal"
-NOTE = ".fitcheck.elsewhere"
+JOURNAL = f"{HIDDEN}.journal"
+NOTE = f"{HIDDEN}.elsewhere"
 """Names the home of the set that is under way in this folder, and the set's mark."""
-OTHER = "not a file"
 _MARK = re.compile(r"[0-9a-f]{12}")
 _LEFT = re.compile(
-    r"\.fitcheck-[0-9a-f]{12}-(\d+\.(part|old)|forward\.part|back\.part)|\.[0-9a-f]{12}\.part"
+    rf"{re.escape(HIDDEN)}-[0-9a-f]{{12}}-(\d+\.(part|old)|forward\.part|back\.part)"
+    r"|\.[0-9a-f]{12}\.part"
 )
 
 _NEVER_SYNCED = (errno.EINVAL, errno.EBADF, errno.ENOTSUP, errno.EACCES)
 _UNREADABLE = (OSError, InputError, ValueError, KeyError, TypeError, AttributeError, RecursionError)
-
-
-@dataclass(frozen=True)
-class Move:
-    """One file, or one new folder with all that is in it, on its way into a folder."""
-
-    mark: str
-    """Twelve digits of the set that it belongs to."""
-    folder: Path
-    name: str
-    number: int
-    """Among the moves of its set."""
-    old: str | None = None
-    """The digest of the file that stood there; None where there was none."""
-    new: str | None = None
-    """The digest of the file to come; None for a folder."""
-    tree: dict[str, str] = field(default_factory=dict)
-    """A folder's files and their digests."""
-
-    @property
-    def target(self) -> Path:
-        """The place."""
-        return self.folder / self.name
-
-    @property
-    def part(self) -> Path:
-        """What is staged."""
-        return self.folder / f".fitcheck-{self.mark}-{self.number}.part"
-
-    @property
-    def backup(self) -> Path:
-        """What stood there, kept until the set is whole."""
-        return self.folder / f".fitcheck-{self.mark}-{self.number}.old"
-
-    def go(self) -> None:
-        """Put it in place. Raises ``OSError`` where the place is not as it was."""
-        if self.new is None:
-            os.rename(self.part, self.target)
-        elif _stands(self.target) == self.old:
-            os.replace(self.part, self.target)
-        else:
-            raise FileExistsError(17, "another program has changed it meanwhile", str(self.target))
-
-    def finish(self) -> None:
-        """Put it in place, if that was not done and nobody has changed the place since."""
-        if not os.path.lexists(self.part):
-            return
-        if self.new is None:
-            self._finish_folder()
-        elif _stands(self.target) == self.old:
-            os.replace(self.part, self.target)
-
-    def back(self) -> None:
-        """Take it back, unless somebody has changed it since."""
-        if self.new is None:
-            for name, digest in self.tree.items():
-                path = self.target / name
-                if _stands(path) == digest and _is_plain(path):
-                    path.unlink()
-            if _is_plain(self.target):
-                _remove_empty(self.target)
-        elif _stands(self.target) == self.new:
-            if self.old is None:
-                self.target.unlink()
-            elif self.backup.is_file():
-                os.replace(self.backup, self.target)
-
-    def _finish_folder(self) -> None:
-        if not os.path.lexists(self.target):
-            os.rename(self.part, self.target)
-            return
-        for name in self.tree:  # somebody has made the folder since: add what is not there
-            place = self.target / name
-            if _is_plain(place) and not os.path.lexists(place) and (self.part / name).is_file():
-                place.parent.mkdir(parents=True, exist_ok=True)
-                os.replace(self.part / name, place)
-
-
-def _stands(path: Path) -> str | None:
-    """What stands in a place: a file's digest, a word for anything else, None for nothing."""
-    return digest_of(path) or (OTHER if os.path.lexists(path) else None)
-
-
-def _is_plain(path: Path) -> bool:
-    """Whether no link leads to the place."""
-    return os.path.realpath(path) == str(path)
-
-
-def _remove_empty(folder: Path) -> None:
-    if folder.is_dir() and not folder.is_symlink():
-        for path in folder.iterdir():
-            _remove_empty(path)
-        with contextlib.suppress(OSError):
-            folder.rmdir()
 
 
 def journal_text(home: Path, moves: Iterable[Move], *, back: bool = False) -> bytes:
@@ -176,7 +83,7 @@ def recover(folders: Iterable[Path]) -> None:
         except OSError as error:
             raise InputError(
                 f"{error.filename or folder}: a set of files was left unfinished here and cannot "
-                f"be finished ({error.strerror or error}); allowed: a place you may write to; mend "
+                f"be finished ({reason_of(error)}); allowed: a place you may write to; mend "
                 "its rights and try again; nothing was written"
             ) from error
 

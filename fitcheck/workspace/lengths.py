@@ -4,13 +4,16 @@ The file's unit reaches the validators as ``context={"unit": Unit...}``; without
 """
 
 from collections.abc import Callable
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BeforeValidator, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from fitcheck.units import ZERO_MM, Unit, parse_length, show_length
 
+FileUnit = Literal["in", "mm", "cm"]
+"""What a file's lengths may be in; the paper maker's point is for single lengths."""
+FILE_UNITS: tuple[str, ...] = get_args(FileUnit)
 LARGEST_MM = 2000.0
 """No part of a paper box is longer than this."""
 PROBLEM = "fitcheck"

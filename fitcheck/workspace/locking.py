@@ -6,11 +6,12 @@ import time
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, reason_of
+from fitcheck.workspace.filenames import HIDDEN
 
 LOCK_FILE = ".lock"
 """Of the records: it stays there."""
-PASSING_LOCK = ".fitcheck.lock"
+PASSING_LOCK = f"{HIDDEN}.lock"
 """Of a folder while something is written to it: it goes again."""
 WAIT_S = 60.0
 PAUSE_S = 0.05
@@ -29,7 +30,7 @@ def locked(folder: Path, wait_s: float = WAIT_S) -> Iterator[None]:
         descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
     except OSError as error:
         raise InputError(
-            f"{folder}: cannot be written ({error.strerror or error}); allowed: a workspace "
+            f"{folder}: cannot be written ({reason_of(error)}); allowed: a workspace "
             "you may write to; mend its rights or work in another folder; nothing was written"
         ) from error
     try:

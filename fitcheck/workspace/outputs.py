@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from itertools import combinations
 from pathlib import Path
 
-from fitcheck.errors import InputError
-from fitcheck.workspace.atomic import Data, Files, write_many
+from fitcheck.errors import InputError, reason_of
+from fitcheck.workspace.atomic import Data, Files, bytes_of, write_many
 from fitcheck.workspace.digests import (
     DIGESTS,
     digest_of_bytes,
@@ -19,14 +19,13 @@ from fitcheck.workspace.digests import (
     is_ours,
     may_keep_digests,
 )
+from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.journal import recover
 from fitcheck.workspace.names import ITEMS_FILE
 from fitcheck.workspace.paths import CALIBRATION, MODELS, current_folder, find_workspace
 from fitcheck.workspace.reading import read_so_far
 
 NOTHING = "nothing was written"
-HIDDEN = ".fitcheck"
-"""What the names begin with that fitcheck keeps for itself."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +76,7 @@ class Outputs:
             current_folder()
             place = getattr(error, "filename", None) or "the output"
             raise InputError(
-                f"{place}: cannot be looked at ({getattr(error, 'strerror', None) or error}); "
+                f"{place}: cannot be looked at ({reason_of(error)}); "
                 f"allowed: a place you may write to; choose another or mend its rights; {NOTHING}"
             ) from None
 
@@ -269,10 +268,8 @@ def _digest_lists(files: Files) -> dict[Path, Data]:
     """The lists of digests of all folders, as they are with these files."""
     by_folder: dict[Path, dict[str, str]] = {}
     for path, data in files.items():
-        raw = data.encode("utf-8") if isinstance(data, str) else data
-        by_folder.setdefault(Path(os.path.realpath(path.parent)), {})[path.name] = digest_of_bytes(
-            raw
-        )
+        written = by_folder.setdefault(Path(os.path.realpath(path.parent)), {})
+        written[path.name] = digest_of_bytes(bytes_of(data))
     return {
         folder / DIGESTS: digests_text(folder, written)
         for folder, written in by_folder.items()

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from contextvars import ContextVar
 from pathlib import Path
 
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, reason_of
 
 _MB = 1_000_000
 # A named pipe would wait for a writer for ever; where the system has no such flag it has no pipes.
@@ -43,8 +43,9 @@ def read_bounded(path: Path, most: Most) -> bytes:
     except (FileNotFoundError, NotADirectoryError):
         raise
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"{path}: cannot be read ({reason}); check its name and rights") from None
+        raise InputError(
+            f"{path}: cannot be read ({reason_of(error)}); check its name and rights"
+        ) from None
     try:
         state = os.fstat(descriptor)
         _refuse_what_is_no_file(path, state.st_mode)
@@ -53,7 +54,7 @@ def read_bounded(path: Path, most: Most) -> bytes:
             raw = stream.read(most.size_bytes + 1)
     except OSError as error:
         raise InputError(
-            f"{path}: cannot be read ({error.strerror or error}); check its disk and rights"
+            f"{path}: cannot be read ({reason_of(error)}); check its disk and rights"
         ) from None
     finally:
         os.close(descriptor)
@@ -63,6 +64,22 @@ def read_bounded(path: Path, most: Most) -> bytes:
             f"{_KINDS[most]}; check that it is the file you mean, or divide it"
         )
     return raw
+
+
+def utf8_text(raw: bytes, place: str, row: str, cure: str) -> str:
+    """The text of a file's bytes, with or without a byte order mark before it.
+
+    Raises ``InputError`` for bytes that are not UTF-8: it names the ``place``, the line there by
+    the word ``row``, and the ``cure``.
+    """
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        number = raw.count(b"\n", 0, error.start) + 1
+        raise InputError(
+            f"{place}: {row} {number}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
+            f"allowed: UTF-8 text; {cure}"
+        ) from None
 
 
 _NOTED: ContextVar[dict[tuple[int, int], Path]] = ContextVar("files read in this run")

@@ -1,7 +1,7 @@
 """Records of readings are files that are added, whole, and never changed again.
 
-A record is on the disk, folder entry and all, before a profile that names it is written: power
-lost in between leaves a record more, never a profile without its record.
+A record and the profile that names it are one set on the disk: what a loss of power leaves of it
+in between is finished or cleared before anything in calibration is read to learn, or written.
 """
 
 import os
@@ -11,7 +11,7 @@ from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.plain import LONGEST_SHOWN, shown
-from fitcheck.workspace import journal
+from fitcheck.workspace.journal import recover
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import CALIBRATION
 
@@ -87,19 +87,22 @@ def _find(name: str, roots: Iterable[Path]) -> Path | None:
     return next((path for path in places if os.path.lexists(path)), None)
 
 
-def stays_inside(path: Path) -> bool:
-    """Whether a record is a file of its own folder, not a link that leads out of it."""
-    return not path.is_symlink() or (
-        os.path.dirname(os.path.realpath(path)) == os.path.realpath(path.parent)
-    )
+def check_place(path: Path) -> None:
+    """Raise ``InputError`` for what lies among the records and is a link that leads out of them."""
+    if path.is_symlink() and (
+        os.path.dirname(os.path.realpath(path)) != os.path.realpath(path.parent)
+    ):
+        raise InputError(
+            f"{path}: is a link that leads out of the records; allowed: a file that lies there "
+            "itself; put the file in its place"
+        )
 
 
 def clear_leftovers(folder: Path) -> None:
-    """Finish or clear what a killed program left in calibration; the records' lock is held."""
-    shelves = (path for path in folder.parent.iterdir() if path.is_dir())
-    journal.recover([folder, folder.parent, *shelves])
+    """Finish or clear what a killed program left in the records' folder and all of calibration.
 
-
-def settle(folder: Path) -> None:
-    """Make the folder's own list of files safe against a loss of power, where that is possible."""
-    journal.settle([folder])
+    Raises ``InputError`` where that is not possible.
+    """
+    calibration = folder.parent
+    shelves = [path for path in calibration.glob("*") if path.is_dir()]
+    recover([*shelves, calibration])

@@ -8,13 +8,13 @@ from typing import Any
 from fitcheck.errors import InputError
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_folder
-from fitcheck.workspace.reading import Most, read_bounded
+from fitcheck.workspace.reading import Most, read_bounded, utf8_text
 
 MOST_MARKS = 20_000
 """Keys in a file, and tables and lists: what people write by hand has a few hundred."""
 DEEPEST = 20
 """Parts of a dotted key, and lists or tables within each other: nothing of ours needs five."""
-LONGEST_WORD = 400
+LONGEST_BARE = 400
 """Letters of a bare key or a number."""
 
 # Texts and comments; one that is never closed takes the rest of its line, or of the file.
@@ -35,14 +35,7 @@ def read_toml(path: Path) -> dict[str, Any]:
         raw = read_bounded(path, Most.DESIGN)
     except (FileNotFoundError, NotADirectoryError):
         raise InputError(_missing(path)) from None
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        raise InputError(
-            f"{path}: line {line}: read the byte 0x{raw[error.start]:02x}, which is not UTF-8; "
-            "allowed: UTF-8 text; save the file as UTF-8"
-        ) from None
+    text = utf8_text(raw, f"{path}", "line", "save the file as UTF-8")
     _refuse_what_takes_for_ever(path, text)
     try:
         return tomllib.loads(text)
@@ -67,12 +60,12 @@ def _refuse_what_takes_for_ever(path: Path, text: str) -> None:
     of a number's digits; this looks at each letter once.
     """
     bare = _TEXTS.sub(lambda found: '""' + "\n" * found[0].count("\n"), text)
-    long = next((word for word in _WORD.finditer(bare) if len(word[0]) > LONGEST_WORD), None)
+    long = next((word for word in _WORD.finditer(bare) if len(word[0]) > LONGEST_BARE), None)
     if long is not None:
         line = bare.count("\n", 0, long.start()) + 1
         raise InputError(
-            f"{path}: a word or number without quotes has over {LONGEST_WORD} letters (line "
-            f"{line}); allowed: up to {LONGEST_WORD}; shorten it, or put quotes round a text"
+            f"{path}: a word or number without quotes has over {LONGEST_BARE} letters (line "
+            f"{line}); allowed: up to {LONGEST_BARE}; shorten it, or put quotes round a text"
         )
     if _depth(bare) > DEEPEST or _dots(bare) >= DEEPEST:
         raise InputError(f"{path}: {_TOO_DEEP}")

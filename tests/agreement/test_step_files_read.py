@@ -34,7 +34,7 @@ def test_another_kernel_reads_the_folded_part(key: str, tmp_path: Path) -> None:
     recipe = RECIPES[key]
     part = fold(draw(recipe), recipe.stock.crease, recipe.joint_mm)
     path = tmp_path / "part.step"
-    write_step.write(folded_solids(part), path, "a part")
+    path.write_bytes(write_step.encode(folded_solids(part), "a part"))
     solids = cadquery.importers.importStep(str(path)).solids().vals()
     assert len(solids) == len(part.plates) + len(part.bends)
     assert all(solid.isValid() for solid in solids)

@@ -7,6 +7,7 @@ import io
 import os
 import subprocess
 import sys
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from unittest import mock
@@ -40,17 +41,27 @@ def fitcheck(*arguments: str | Path, cwd: Path, timeout: float = 300.0) -> Ran:
     return Ran(done.returncode, done.stdout, done.stderr)
 
 
-def fitcheck_here(*arguments: str | Path, cwd: Path) -> Ran:
-    """Run `fitcheck` within this process, which saves loading it anew."""
-    from fitcheck.cli.main import run
-
-    out, err, status = io.StringIO(), io.StringIO(), 0
+@contextlib.contextmanager
+def as_called(
+    arguments: Sequence[str | Path], cwd: Path
+) -> Iterator[tuple[io.StringIO, io.StringIO]]:
+    """Inside, this process stands where a person called `fitcheck`; gives both its streams."""
+    out, err = io.StringIO(), io.StringIO()
     with (
         contextlib.chdir(cwd),
         mock.patch.object(sys, "argv", ["fitcheck", *map(str, arguments)]),
         contextlib.redirect_stdout(out),
         contextlib.redirect_stderr(err),
     ):
+        yield out, err
+
+
+def fitcheck_here(*arguments: str | Path, cwd: Path) -> Ran:
+    """Run `fitcheck` within this process, which saves loading it anew."""
+    from fitcheck.cli.main import run
+
+    status = 0
+    with as_called(arguments, cwd) as (out, err):
         try:
             run()
         except SystemExit as end:

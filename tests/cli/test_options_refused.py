@@ -5,12 +5,17 @@ To see that nothing was worked out, the functions that do the work are taken awa
 
 from __future__ import annotations
 
+import importlib
+import pkgutil
+import sys
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+import fitcheck
 from fitcheck.odds.suggest import Suggestions
 from tests.cli.called import Call, caller
 from tests.cli.designs import FRAMED
@@ -99,6 +104,18 @@ def call(
     return caller(monkeypatch, capfd)
 
 
+def take_away(monkeypatch: pytest.MonkeyPatch, instead: Callable[..., None]) -> None:
+    """Everywhere in the program: a module loaded meanwhile would keep what stands there instead."""
+    for found in pkgutil.walk_packages(fitcheck.__path__, "fitcheck."):
+        importlib.import_module(found.name)
+    work = [pkgutil.resolve_name(place) for place in WORK]
+    loaded = [module for name, module in sys.modules.items() if name.startswith("fitcheck.")]
+    for module in loaded:
+        for name, value in list(vars(module).items()):
+            if any(value is one for one in work):
+                monkeypatch.setattr(module, name, instead)
+
+
 @pytest.mark.parametrize(("words", "told"), REFUSED, ids=lambda text: text[:60])
 def test_an_option_is_refused_before_any_work(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, call: Call, words: str, told: str
@@ -106,8 +123,7 @@ def test_an_option_is_refused_before_any_work(
     def worked(*_: object, **__: object) -> None:
         raise AssertionError("work was begun before the options were read")
 
-    for place in WORK:
-        monkeypatch.setattr(place, worked)
+    take_away(monkeypatch, worked)
     before = sorted(tmp_path.rglob("*"))
     ran = call(*words.split(" "))
     assert (ran.status, ran.out) == (2, "")

@@ -15,27 +15,19 @@ from tests.truth import Notebook, paper_readings
 
 Command = tuple[str, ...]
 USERS = {"out/mine.txt": "the user's own", "notes.txt": "the user's own", "demo/mine.txt": "mine"}
-SMALL = """\
-format = 1
-title  = "{title}"
-unit   = "mm"
-
-[base]
-style  = "tray"
-stock  = "cover-80"
-floor  = [{width}, 80]
-depth  = 25
-
-[lid]
-style  = "tray"
-stock  = "cover-80"
-oversize = 2
-depth  = 18
-
+NOTES = """
 [[content]]
 item   = "note-iso-a7"
 lay    = "flat"
 """
+
+
+def small(title: str, width: int) -> str:
+    """The toffee box under another name and in another width, with notes in it."""
+    box = TOFFEES[: TOFFEES.index("[[content]]")].rstrip() + "\n" + NOTES
+    made = box.replace("Toffee box", title).replace("floor  = [70, ", f"floor  = [{width}, ")
+    assert title in made and f"[{width}, 80]" in made
+    return made
 
 
 @dataclass(frozen=True)
@@ -45,7 +37,7 @@ class Scene:
     name: str
     command: Command
     folders: tuple[str, ...]
-    """The folders that its set lies in: what the next command touches, as far as they are there."""
+    """The folders of outputs that its set lies in: the next command writes into one of them."""
     before: tuple[Command, ...] = ()
     """What was done in the workspace before."""
     users: tuple[str, ...] = ("notes.txt",)
@@ -54,14 +46,15 @@ class Scene:
     """How the same command may end when it is given again after a kill."""
     adds: bool = False
     """Whether the same command again adds something more."""
+    learns: bool = False
+    """Whether its set lies in calibration: the next command records a box there."""
 
     def make(self, root: Path) -> None:
         """The workspace before anything was done."""
         (root / "models").mkdir(parents=True)
         (root / "calibration" / "records").mkdir(parents=True)
         for name, width in (("box", 70), ("wide", 90)):
-            text = SMALL.format(title=f"Box {width}", width=width)
-            (root / "models" / f"{name}.toml").write_text(text)
+            (root / "models" / f"{name}.toml").write_text(small(f"Box {width}", width))
         (root / "models" / "toffees.toml").write_text(TOFFEES)
         for seed in (1, 2):
             book = Notebook(np.random.default_rng(seed))
@@ -77,6 +70,8 @@ PICTURES = ("--picture", "pictures")
 SHEET = ("-o", "out", "--json", "pages/sheet.json")
 DUMMY = ("--only", "contents", "--only", "outside", "-o", "out")
 SUGGEST = ("--odds", "200", "-o", "out/better.toml")
+LEARN = ("learn", "cover-80")
+FIRST = "stock-cover-80-0001"
 RECORD = ("record", "box", "--outcome", "slid", "--date", "2026-11-20")
 OUT = ("out",)
 PAGES = ("out", "pages", "pictures")
@@ -102,9 +97,12 @@ SCENES = (
           (("suggest", "toffees", *SUGGEST),), OWN),
     Scene("demo", ("demo", "demo"), (), again=(0, 2)),
     Scene("demo beside", ("demo", "demo"), (), users=("demo/mine.txt",), again=(0, 2)),
-    Scene("learn", ("learn", "cover-80", "taken-1.csv"), ()),
-    Scene("learn again", ("learn", "cover-80", "taken-2.csv"), (),
-          (("learn", "cover-80", "taken-1.csv"),)),
+    Scene("learn", (*LEARN, "taken-1.csv"), (), learns=True),
+    Scene("learn again", (*LEARN, "taken-2.csv"), (), ((*LEARN, "taken-1.csv"),), learns=True),
+    Scene("learn, one aside", (*LEARN, "taken-2.csv", "--set-aside", FIRST), (),
+          ((*LEARN, "taken-1.csv"),), learns=True),
+    Scene("learn, all aside", (*LEARN, "--set-aside", FIRST), (),
+          ((*LEARN, "taken-1.csv"),), learns=True),
     Scene("record", RECORD, (), adds=True),
     Scene("record again", (*RECORD, "--by", "kh"), (), (RECORD,), adds=True),
 )  # fmt: skip

@@ -214,3 +214,25 @@ def test_an_error_at_any_call_leaves_all_as_it_was(
         assert everything(root) == BOTH
         return
     raise AssertionError("it never came to an end")
+
+
+def test_a_file_goes_with_a_set_or_stays_with_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "old.txt").write_text("old")
+    (tmp_path / "gone.txt").write_text("to go")
+    removed = [tmp_path / "gone.txt", tmp_path / "never.txt"]
+    before = everything(tmp_path)
+    unlink: Callable[..., None] = Path.unlink
+
+    def shut(path: Path, missing_ok: bool = False) -> None:
+        if path.name == "gone.txt":
+            raise PermissionError(13, "permission denied", str(path))
+        unlink(path, missing_ok=missing_ok)
+
+    with monkeypatch.context() as patched, pytest.raises(InputError, match="permission denied"):
+        patched.setattr(Path, "unlink", shut)
+        write_many({tmp_path / "old.txt": "new"}, removed=removed)
+    assert everything(tmp_path) == before
+    write_many({tmp_path / "old.txt": "new"}, removed=removed)
+    assert everything(tmp_path) == {"old.txt": b"new"}

@@ -6,13 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from fitcheck.learn.outcomes import BOXES_FILE
 from fitcheck.workspace.digests import DIGESTS
+from fitcheck.workspace.paths import CALIBRATION
+from fitcheck.workspace.records import RECORDS
 from tests.cli.commands import fitcheck_here
 from tests.crash.killing import Ended, run_here
-from tests.crash.scenes import Scene, copy_of, hidden, kept
+from tests.crash.scenes import RECORD, Scene, copy_of, hidden, kept
 from tests.crash.warm import Kept
 
 TOUCH = "touch.json"
+BOXES = f"{CALIBRATION}/{RECORDS}/{BOXES_FILE}"
 TOUCHING = ("check", "wide", "--no-odds", "--json")
 
 
@@ -54,7 +58,7 @@ def ready(scene: Scene, place: Path, slow: Kept) -> Ready:
     slow.start(scene.command)
     assert fitcheck_here(*scene.command, cwd=tried).status in (0, 1), scene.command
     new = kept(tried)
-    assert new != old and set(new) >= set(old)
+    assert new != old and (scene.learns or set(new) >= set(old))
     copy_of(made, tried)
     ended = _run(scene, tried, slow)
     assert ended.status in (0, 1) and kept(tried) == new, ended.said
@@ -80,6 +84,8 @@ def killed(here: Ready, place: Path, slow: Kept, point: tuple[int, bool], tally:
     tally.half += kept(root) not in (here.old, here.new)
     if scene.folders:
         _touched(here, root, point[0], slow, where, tally)
+    elif scene.learns:
+        _recorded(here, root, slow, where, tally)
     else:
         _each_whole(here, root, where, tally)
     _again(here, root, slow, where, tally)
@@ -108,6 +114,19 @@ def _touched(here: Ready, root: Path, turn: int, slow: Kept, where: str, tally: 
         tally.faults.append(f"{where}: left {sorted(left)}")
 
 
+def _recorded(here: Ready, root: Path, slow: Kept, where: str, tally: Tally) -> None:
+    """Another command writes among the records: record, profile and list have to be one set."""
+    slow.start(RECORD)
+    ended = run_here(RECORD, root)
+    if ended.status != 0:
+        tally.faults.append(f"{where}: the next command said {ended.said}")
+    (root / BOXES).unlink(missing_ok=True)
+    _whole(here, root, where, tally)
+    left = hidden(root)
+    if left:
+        tally.faults.append(f"{where}: left {sorted(left)}")
+
+
 def _whole(here: Ready, root: Path, where: str, tally: Tally) -> None:
     now = kept(root, without=(TOUCH,))
     if now not in (here.old, here.new):
@@ -116,7 +135,7 @@ def _whole(here: Ready, root: Path, where: str, tally: Tally) -> None:
 
 
 def _each_whole(here: Ready, root: Path, where: str, tally: Tally) -> None:
-    """Records and an example are made step by step: each file is the old one or the new one."""
+    """Boxes and an example are made step by step: each file is the old one or the new one."""
     for name, data in kept(root).items():
         if data not in (here.old.get(name), here.new.get(name)):
             tally.faults.append(f"{where}: {name} is neither old nor new")
@@ -132,7 +151,7 @@ def _again(here: Ready, root: Path, slow: Kept, where: str, tally: Tally) -> Non
     if ended.status not in here.scene.again and ended.status != 1:
         tally.faults.append(f"{where}: the same command again said {ended.said}")
     if here.scene.adds:
-        now = {name: now[name] for name in here.old if name != "calibration/records/boxes.csv"}
+        now = {name: now[name] for name in here.old if name != BOXES}
         if not now.items() <= here.new.items():
             tally.faults.append(f"{where}: again, something was lost")
     elif now != here.new:

@@ -10,19 +10,17 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import io
 import json
 import os
 import resource
 import signal
-import sys
 import tempfile
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from unittest import mock
 
 from fitcheck.cli.main import run
+from tests.cli.commands import as_called
 
 MOST_SECONDS = 20
 MOST_BYTES = 1_000_000_000
@@ -72,16 +70,9 @@ def faults_of(case: Case) -> list[str]:
 
 def ran(command: tuple[str, ...], folder: Path) -> Ended:
     """Run a command with a folder as the current one."""
-    out, err = io.StringIO(), io.StringIO()
     status = 0
     start, most = _seconds(), _most_mb()
-    with (
-        contextlib.chdir(folder),
-        mock.patch.object(sys, "argv", ["fitcheck", *command]),
-        contextlib.redirect_stdout(out),
-        contextlib.redirect_stderr(err),
-        _limits(),
-    ):
+    with as_called(command, folder) as (out, err), _limits():
         try:
             run()
         except SystemExit as end:

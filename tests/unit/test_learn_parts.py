@@ -16,7 +16,7 @@ from fitcheck.learn.csv_table import table_of
 from fitcheck.learn.evaluate import effective_dof, repeats, t_factor, widened
 from fitcheck.learn.model_stock import Before, Given, stock_model
 from fitcheck.learn.needs import expected_u, need_of
-from fitcheck.learn.outliers import all_odd, most_odd, most_to_set_aside
+from fitcheck.learn.outliers import Odd, all_odd, most_to_set_aside
 from fitcheck.learn.pieces import Entry, Repeats, data_of, odd_repeats, pooled
 from fitcheck.learn.readings import Feature, Kind, Reading
 from fitcheck.learn.solving import Data, Model
@@ -106,6 +106,19 @@ def residuals_of(
     return found, np.diag(hat)
 
 
+def the_odd_one(
+    residuals: np.ndarray,
+    variance: np.ndarray,
+    leverage: np.ndarray,
+    checked: np.ndarray,
+    dof: float,
+) -> Odd | None:
+    """The entry that goes first, each of a piece of its own."""
+    alone = np.full(len(residuals), -1)
+    found = all_odd(residuals, variance, leverage, checked, alone, dof=dof, most=1)
+    return found[0] if found else None
+
+
 @pytest.mark.parametrize("known", [True, False])
 def test_an_odd_entry_is_judged_by_a_fit_without_it(known: bool) -> None:
     """Fitted again with the suspect left out: its distance, over what both are known by."""
@@ -113,7 +126,7 @@ def test_an_odd_entry_is_judged_by_a_fit_without_it(known: bool) -> None:
     y[5] -= 2.5
     residuals, leverage = residuals_of(design, y, sd)
     dof = math.inf if known else 6.0
-    found = most_odd(residuals, sd**2, leverage, np.ones(8, dtype=bool), dof=dof)
+    found = the_odd_one(residuals, sd**2, leverage, np.ones(8, dtype=bool), dof=dof)
     assert found is not None and found.entry == 5
     rest = np.arange(8) != 5
     weighted = design[rest] / sd[rest, None]
@@ -134,14 +147,14 @@ def test_what_no_other_checks_or_nobody_asked_about_is_never_odd() -> None:
     y[5] -= 2.5
     residuals, leverage = residuals_of(design, y, sd)
     checked = np.arange(8) != 5
-    assert most_odd(residuals, sd**2, leverage, checked, dof=math.inf) is None
+    assert the_odd_one(residuals, sd**2, leverage, checked, dof=math.inf) is None
     alone = np.where(checked, leverage, 0.995)
     everyone = np.ones(8, dtype=bool)
-    assert most_odd(residuals, sd**2, alone, everyone, dof=math.inf) is None
-    assert most_odd(residuals, sd**2, leverage, ~everyone, dof=math.inf) is None
-    assert most_odd(residuals, sd**2, leverage, everyone, dof=1.0) is None
+    assert the_odd_one(residuals, sd**2, alone, everyone, dof=math.inf) is None
+    assert the_odd_one(residuals, sd**2, leverage, ~everyone, dof=math.inf) is None
+    assert the_odd_one(residuals, sd**2, leverage, everyone, dof=1.0) is None
     good = line(np.random.default_rng(5))
-    assert most_odd(*residuals_of(*good)[:1], good[2] ** 2, leverage, everyone, dof=6.0) is None
+    assert the_odd_one(*residuals_of(*good)[:1], good[2] ** 2, leverage, everyone, dof=6.0) is None
     assert [most_to_set_aside(n) for n in (4, 5, 9, 10)] == [0, 1, 1, 2]
 
 

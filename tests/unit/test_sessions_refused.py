@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+import errno
+import os
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -10,7 +12,6 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.learn import writing
 from fitcheck.learn.csv_rows import write_sheet
 from fitcheck.learn.readings import Feature, Reading
 from fitcheck.learn.results import Emptied, Outcome, Turn
@@ -70,18 +71,46 @@ def test_a_disk_that_fails_leaves_all_as_it_was(
 ) -> None:
     learn(tmp_path, "card", paper_rows(1))
     before = everything(tmp_path / "calibration")
-    whole: Callable[[Path, str | bytes], None] = writing.write_whole
+    replace_: Callable[[Path, Path], None] = os.replace
 
-    def full(path: Path, data: str | bytes) -> None:
-        if path.name == failing:
-            raise InputError(f"{path}: cannot be written (no space); nothing was written")
-        whole(path, data)
+    def full(source: Path, target: Path) -> None:
+        if target.name == failing:
+            raise OSError(errno.ENOSPC, "no space", str(target))
+        replace_(source, target)
 
-    monkeypatch.setattr(writing, "write_whole", full)
-    with pytest.raises(InputError, match="no space"):
+    monkeypatch.setattr(os, "replace", full)
+    with pytest.raises(InputError, match=r"no space.*nothing was written"):
         learn(tmp_path, "card", paper_rows(2))
-    with pytest.raises(InputError, match="no space"):
+    with pytest.raises(InputError, match=r"no space.*nothing was written"):
         learn_from("card", tmp_path / "taken.csv", place(tmp_path), TOOLS, turn=Turn(aside=(ONE,)))
+    assert everything(tmp_path / "calibration") == before
+
+
+def test_a_profile_that_cannot_be_removed_leaves_its_records_counting(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    learn(tmp_path, "card", paper_rows(1))
+    before = everything(tmp_path / "calibration")
+    unlink: Callable[..., None] = Path.unlink
+
+    def shut(path: Path, missing_ok: bool = False) -> None:
+        if path.name == "card.toml":
+            raise PermissionError(errno.EACCES, "permission denied", str(path))
+        unlink(path, missing_ok=missing_ok)
+
+    monkeypatch.setattr(Path, "unlink", shut)
+    with pytest.raises(InputError, match=r"permission denied.*nothing was written"):
+        turned(tmp_path, aside=(ONE,))
+    assert everything(tmp_path / "calibration") == before
+
+
+def test_what_was_said_already_is_not_said_again(tmp_path: Path) -> None:
+    learn(tmp_path, "card", paper_rows(1))
+    learn(tmp_path, "card", paper_rows(2))
+    turned(tmp_path, aside=(TWO,))
+    before = everything(tmp_path / "calibration")
+    turned(tmp_path, aside=(TWO,))
+    turned(tmp_path, back=(ONE,))
     assert everything(tmp_path / "calibration") == before
 
 

@@ -133,12 +133,12 @@ def test_an_oval_is_what_a_stretching_printer_needs() -> None:
 @pytest.mark.parametrize("key", REQUESTS)
 def test_read_back_from_every_format(made: dict[str, Dummy], key: str, tmp_path: Path) -> None:
     named = {"Łódź <&\"'>": made[key].mesh}
-    write_stl.write(named, tmp_path / "a.stl")
+    (tmp_path / "a.stl").write_bytes(write_stl.encode(named))
     read = trimesh.load_mesh(tmp_path / "a.stl")
     assert read.is_watertight and read.is_winding_consistent
     assert read.extents == pytest.approx(SIZES[key], abs=1e-3)
     assert read.volume == pytest.approx(made[key].mesh.volume_mm3, rel=1e-6)
-    write_3mf.write(named, tmp_path / "a.3mf")
+    (tmp_path / "a.3mf").write_bytes(write_3mf.encode(named))
     (found,) = strictly_read(tmp_path / "a.3mf")
     assert found == ("Łódź <&\"'>", True, len(made[key].mesh.faces))
 
@@ -162,7 +162,7 @@ def strictly_read(path: Path) -> list[tuple[str, bool, int]]:
 @pytest.mark.skipif(shutil.which("admesh") is None, reason="admesh is not installed")
 @pytest.mark.parametrize("key", ["card", "inside-true", "ball"])
 def test_admesh_finds_nothing_to_repair(made: dict[str, Dummy], key: str, tmp_path: Path) -> None:
-    write_stl.write({"a": made[key].mesh}, tmp_path / "a.stl")
+    (tmp_path / "a.stl").write_bytes(write_stl.encode({"a": made[key].mesh}))
     ran = subprocess.run(
         ["admesh", str(tmp_path / "a.stl")], capture_output=True, text=True, check=True, timeout=60
     )
@@ -179,7 +179,8 @@ def test_admesh_finds_nothing_to_repair(made: dict[str, Dummy], key: str, tmp_pa
 def test_several_parts_keep_their_names_and_do_not_overlap(
     made: dict[str, Dummy], tmp_path: Path
 ) -> None:
-    write_3mf.write({key: dummy.mesh for key, dummy in made.items()}, tmp_path / "all.3mf")
+    meshes = {key: dummy.mesh for key, dummy in made.items()}
+    (tmp_path / "all.3mf").write_bytes(write_3mf.encode(meshes))
     assert [name for name, _, _ in strictly_read(tmp_path / "all.3mf")] == list(REQUESTS)
     model = lib3mf.get_wrapper().CreateModel()
     model.QueryReader("3mf").ReadFromFile(str(tmp_path / "all.3mf"))
@@ -226,7 +227,8 @@ def test_step_is_silent_named_and_in_millimetres(
     occ = pytest.importorskip("netgen.occ", reason=NO_MODELLER)
     body = block(80.0, 50.0, 25.0)
     solid = solid_of(body, "bar")
-    write_step.write({"Łódź's": solid, "two": solid_of(body, "2")}, tmp_path / "a.step", "soap's")
+    solids = {"Łódź's": solid, "two": solid_of(body, "2")}
+    (tmp_path / "a.step").write_bytes(write_step.encode(solids, "soap's"))
     out, err = capfd.readouterr()
     assert out == err == ""
     text = (tmp_path / "a.step").read_text("ascii")

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from importlib import metadata
 
 import fitcheck
+from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
+from fitcheck.workspace.reading import Most, read_bounded
 
 LIBRARIES = ("numpy", "scipy", "ortools")
 
@@ -61,8 +63,8 @@ def design_text(check: Check) -> str:
     if path is None:
         return ""
     try:
-        return path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError):
+        return read_bounded(path, Most.DESIGN).decode("utf-8")
+    except (OSError, InputError, UnicodeDecodeError):
         return ""
 
 
