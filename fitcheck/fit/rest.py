@@ -17,26 +17,17 @@ Rests = dict[tuple[str, str], float]
 """How far each pair of names (above, below) has to be lifted to rest on each other, mm."""
 
 
-def rest_heights(
-    above: Sequence[ConvexPiece],
-    below: Sequence[ConvexPiece],
-    within_mm: float,
-    only: Collection[tuple[str, str]] | None = None,
-) -> Rests:
-    """How far each pair of names (above, below) has to be lifted to rest on each other, mm.
-
-    Pairs that are apart as they stand are left out, and so are those that come to rest more than
-    `within_mm` after the first, and those that are not in `only`.
-    """
-    return rests_of([(above, below)], within_mm, only)[0]
-
-
 def rests_of(
     boxes: Sequence[tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]]],
     within_mm: float,
     only: Collection[tuple[str, str]] | None = None,
 ) -> list[Rests]:
-    """The same of many boxes, each with what is above and what is below."""
+    """How far each pair of names (above, below) of each box has to be lifted to rest on each other.
+
+    Each box is given by what is above and what is below. Pairs that are apart as they stand are
+    left out, and so are those that come to rest more than `within_mm` after the box's first, and
+    those that are not in `only`.
+    """
     if not boxes:
         return []
     each = [_over(above, below) for above, below in boxes]
