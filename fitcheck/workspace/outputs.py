@@ -62,6 +62,7 @@ class Outputs:
         are the files as they will be written. An unfinished set in one of the places is finished
         or cleared first. Raises `InputError`.
         """
+        current_folder()
         try:
             outputs = tuple(self._outputs(sets))
             touched = {_nearest_folder(output.path) for output in outputs} | set(self._above())
