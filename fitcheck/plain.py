@@ -69,15 +69,15 @@ def brief(text: str, most: int) -> str:
 
 
 def first_lines(lines: Sequence[str]) -> list[str]:
-    """The first of very many lines, and how many more there are.
+    """The first of very many lines, and how many more were found before the search was left off.
 
     >>> len(first_lines(["wrong"] * 1000)), first_lines(["wrong"] * 1000)[-1]
-    (41, 'and 960 more problems; mend these first')
+    (41, 'and at least 960 more problems; mend these first')
     """
     more = len(lines) - MOST_LINES
     if more <= 0:
         return list(lines)
-    return [*lines[:MOST_LINES], f"and {more} more problems; mend these first"]
+    return [*lines[:MOST_LINES], f"and at least {more} more problems; mend these first"]
 
 
 def shown(value: Any) -> str:

@@ -48,10 +48,15 @@ def list_command(
         Kind.STYLES: _styles,
         Kind.RECORDS: _records,
     }[kind]()
+    name = ""
     for name, what, source in (map(one_line, row) for row in rows):
         sys.stdout.write(f"{brief(name, LONGEST_NAME)}\n    {brief(what, LONGEST)}\n")
         if source:
             sys.stdout.write(f"    source: {brief(source, LONGEST)}\n")
+    if not name and kind is Kind.PRINTERS:
+        sys.stdout.write(
+            "no printer is known yet: `fitcheck gauge NAME -o DIR` makes what to print\n"
+        )
     if kind is Kind.RECORDS:
         _write_score(details)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 from typing import NoReturn
@@ -97,6 +98,7 @@ def _unforeseen(error: Exception) -> tuple[int, str]:
 
 
 def _stop(status: int, *lines: str) -> NoReturn:
-    for line in first_lines(lines):
-        print(f"fitcheck: {line}", file=sys.stderr)
+    with contextlib.suppress(OSError):  # whoever listens may be gone; the status still tells
+        for line in first_lines(lines):
+            print(f"fitcheck: {line}", file=sys.stderr)
     sys.exit(status)

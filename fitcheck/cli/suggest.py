@@ -72,6 +72,8 @@ def suggest_command(
     outputs.check((), files)
     sys.stdout.write(faults + suggest_text(found, details=details))
     outputs.write(files)
+    if out is not None:
+        sys.stdout.write(f"\nwritten to {out}\n")
 
 
 def refuse_take(take: int, out: Path | None) -> None:

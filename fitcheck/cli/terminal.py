@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 import sys
 from collections.abc import Iterator
 from typing import TextIO
@@ -35,21 +36,27 @@ class PlainStream(io.TextIOWrapper):
 @contextlib.contextmanager
 def plain_streams() -> Iterator[None]:
     """Put plain streams in place of the standard ones; lines of errors are short as well."""
-    before = sys.stdout, sys.stderr
+    given = sys.stdout, sys.stderr
+    before = tuple(nowhere() if stream is None else stream for stream in given)
     out, err = (_over(stream, short) for stream, short in zip(before, (False, True), strict=True))
     sys.stdout, sys.stderr = out, err
     try:
         yield
     finally:
-        sys.stdout, sys.stderr = before
+        sys.stdout, sys.stderr = given
         for stream in (out, err):
             if isinstance(stream, PlainStream):
                 _leave(stream)
 
 
+def nowhere() -> TextIO:
+    """Where what is printed goes when the caller has closed a standard stream."""
+    return open(os.devnull, "w", encoding="utf-8")
+
+
 def _over(stream: TextIO, short: bool) -> TextIO:
     """A plain stream over another one, where that has bytes under it."""
-    if stream is None or not hasattr(stream, "buffer"):
+    if not hasattr(stream, "buffer"):
         return stream
     stream.flush()
     return PlainStream(stream, short=short)

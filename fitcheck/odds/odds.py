@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from fitcheck.design.model import Axis, Bands, LidVerdict
+from fitcheck.design.model import Axis, Bands, Design, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
@@ -35,6 +35,8 @@ from fitcheck.workspace.progress import SILENT, Progress
 
 LEAST_BOXES, MOST_BOXES = 100, 2_000_000
 FOLDED_AGAIN = 40
+FEWEST_FOLDED, MOST_PIECES_PUT = 8, 800
+"""Where very many pieces are put into each box that is folded anew, fewer are."""
 COLUMNS = 48
 TAIL = 0.001
 
@@ -189,10 +191,17 @@ def _weakest(prospect: Prospect, samples: Samples) -> str:
     return min(wrong, key=lambda name: wrong[name], default="")
 
 
+def boxes_to_fold(design: Design, asked: int) -> int:
+    """How many boxes are folded anew where so many are asked for: fewer with very many pieces."""
+    pieces = sum(content.count for content in design.contents)
+    return min(asked, max(FEWEST_FOLDED, MOST_PIECES_PUT // max(pieces, 1)))
+
+
 def _agreement(
     prospect: Prospect, forms: Forms, samples: Samples, count: int, seed: int, progress: Progress
 ) -> Agreement:
     rng = np.random.default_rng(seed).spawn(2)[1]
+    count = boxes_to_fold(prospect.check.design, count)
     again = fold_again(
         prospect.check, prospect.workshop, prospect.outlook, forms, samples, count, rng, progress
     )

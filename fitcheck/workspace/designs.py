@@ -6,7 +6,7 @@ from fitcheck.errors import InputError
 from fitcheck.plain import shown
 from fitcheck.workspace.names import ITEMS_FILE
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.paths import MODELS, is_file, search_roots
+from fitcheck.workspace.paths import MODELS, entered, is_file, search_roots
 
 
 def find_design(given: Path) -> Path:
@@ -19,7 +19,7 @@ def find_design(given: Path) -> Path:
     known = {
         path.stem: path
         for root in reversed(search_roots())
-        for path in sorted((root / MODELS).glob("*.toml"))
+        for path in sorted(entered(root / MODELS).glob("*.toml"))
         if path.name != ITEMS_FILE
     }
     if given.name in known:

@@ -9,7 +9,7 @@ from fitcheck.errors import InputError
 from fitcheck.plain import shown
 from fitcheck.workspace.filenames import is_reserved
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.paths import CALIBRATION, MODELS, is_file
+from fitcheck.workspace.paths import CALIBRATION, MODELS, entered, is_file
 
 ITEMS_FILE = "items.toml"
 LONGEST_NAME = 60
@@ -65,7 +65,7 @@ def names_on(shelf: Shelf, roots: Sequence[Path]) -> dict[str, Path]:
     """Every name on a shelf and the file it stands for; the first root that has it wins."""
     found: dict[str, Path] = {}
     for root in roots:
-        for path in sorted((root / CALIBRATION / shelf.value).glob("*.toml")):
+        for path in sorted(entered(root / CALIBRATION / shelf.value).glob("*.toml")):
             if is_name(path.stem):
                 found.setdefault(path.stem, path)
     return dict(sorted(found.items()))
@@ -78,7 +78,7 @@ def find_named(shelf: Shelf, name: str, roots: Sequence[Path]) -> Path:
     """
     if is_name(name):
         for root in roots:
-            path = root / CALIBRATION / shelf.value / f"{name}.toml"
+            path = entered(root / CALIBRATION / shelf.value) / f"{name}.toml"
             if is_file(path):
                 return path
     near = did_you_mean(name, names_on(shelf, roots))
@@ -91,5 +91,5 @@ def find_named(shelf: Shelf, name: str, roots: Sequence[Path]) -> Path:
 
 def item_files(roots: Sequence[Path]) -> tuple[Path, ...]:
     """The item files of all roots, in the order of lookup."""
-    paths = (root / MODELS / ITEMS_FILE for root in roots)
+    paths = (entered(root / MODELS) / ITEMS_FILE for root in roots)
     return tuple(path for path in paths if is_file(path))

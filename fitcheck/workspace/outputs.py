@@ -61,6 +61,7 @@ class Outputs:
         are the files as they will be written. An unfinished set in one of the places is finished
         or cleared first. Raises `InputError`.
         """
+        current_folder()
         try:
             outputs = tuple(self._outputs(sets))
             touched = {_nearest_folder(output.path) for output in outputs} | set(self._above())
@@ -211,6 +212,11 @@ def _refuse_link(output: _Output) -> None:
 
 def _refuse_what_is_no_file(output: _Output) -> None:
     path = output.path
+    if str(path) == "-":
+        raise InputError(
+            f"{output.read}, which stands for standard output elsewhere; allowed: a file's name; "
+            f"give one; {NOTHING}"
+        )
     if path.name.startswith(HIDDEN):
         raise InputError(
             f"{output.read}, a name that fitcheck keeps for itself; allowed: names that do not "

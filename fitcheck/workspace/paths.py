@@ -21,6 +21,24 @@ def is_file(path: Path) -> bool:
     return os.path.isfile(path)
 
 
+def entered(folder: Path) -> Path:
+    """The folder itself; raises ``InputError`` where there is one that may not be looked into.
+
+    What a maker has measured goes before what is shipped, so it may not be passed over unseen.
+    """
+    try:
+        with os.scandir(folder):
+            os.stat(os.path.join(folder, "."))  # names can be read where files cannot be reached
+    except PermissionError as error:
+        raise InputError(
+            f"{folder}: cannot be looked into ({error.strerror}), and what it holds goes before "
+            "what is shipped; mend its rights"
+        ) from None
+    except (OSError, ValueError):  # there is none, or it is none
+        pass
+    return folder
+
+
 def current_folder() -> Path:
     """The folder that the program was called in; raises ``InputError`` where it is gone."""
     try:

@@ -146,7 +146,14 @@ linux = pytest.mark.skipif(sys.platform != "linux", reason="uses Linux's rights"
 def test_a_folder_that_was_deleted(tmp_path: Path) -> None:
     here = tmp_path / "gone"
     here.mkdir()
-    commands = ["check harbour", "list records", "record harbour --outcome slid", "demo there"]
+    commands = [
+        "check harbour",
+        "list records",
+        "record harbour --outcome slid",
+        "demo there",
+        f"demo {tmp_path / 'demo'}",
+        f"check {ROOT / 'models' / 'lantern.toml'} --no-odds",
+    ]
     for command, ran in zip(commands, one_after_another(commands, here, gone=True), strict=True):
         assert (ran.status, ran.out) == (2, ""), command
         assert ran.err.startswith("fitcheck: the current folder cannot be found"), command
@@ -172,7 +179,10 @@ SHUT = {
     "check models/box.toml --no-odds": "models/box.toml: cannot be read",
     "check box.toml --no-odds --json shut/x.json": "shut/x.json: ",
     "sheet box.toml -o shut/sheets": "(Permission denied)",
-    "list stocks": "calibration/stocks: cannot be used (Permission denied)",
+    "check box.toml --no-odds": "models: cannot be looked into (Permission denied)",
+    "check lantern --no-odds": "models: cannot be looked into (Permission denied)",
+    "list items": "models: cannot be looked into (Permission denied)",
+    "list stocks": "calibration/stocks: cannot be looked into (Permission denied)",
     "list records": "calibration/records",
     "learn index-110 shut/r.csv": "cannot be",
     "demo shut/new": "shut/new",
@@ -180,13 +190,55 @@ SHUT = {
 
 
 @linux
-def test_a_folder_without_rights_is_a_line_and_hides_nothing_shipped(closed: Path) -> None:
-    good, *rans = one_after_another(["check box.toml --no-odds", *SHUT], closed)
-    assert (good.status, good.err) == (0, "") and good.out.startswith("Toffee box")
+def test_a_folder_without_rights_is_a_line(closed: Path) -> None:
+    """What is shipped does not stand in for the maker's own that cannot be seen."""
+    rans = one_after_another([*SHUT], closed)
     for (command, told), ran in zip(SHUT.items(), rans, strict=True):
         assert ran.status == 2, command
         (line,) = ran.err.splitlines()
         assert line.startswith("fitcheck: ") and told in line and "rights" in line, command
+
+
+@linux
+def test_a_shelf_without_rights_alone(tmp_path: Path) -> None:
+    shut = tmp_path / "calibration" / "tools"
+    shut.mkdir(parents=True)
+    (tmp_path / "box.toml").write_text(TOFFEES)
+    shut.chmod(0o444)  # its names can be read, its files cannot be reached
+    listed, checked = one_after_another(["list tools", "check box.toml --no-odds"], tmp_path)
+    shut.chmod(0o755)
+    for ran in (listed, checked):
+        assert (ran.status, ran.out) == (2, "")
+        assert "calibration/tools: cannot be looked into (Permission denied)" in ran.err
+
+
+@linux
+@pytest.mark.parametrize(
+    ("shell", "status", "out", "err"),
+    [
+        ("check odd.toml --no-odds >&-", 0, "", ""),
+        ("list stocks >&- 2>&-", 0, "", ""),
+        ("check nosuch 2>&-", 2, "", ""),
+        ("check nosuch 2>/dev/full", 2, "", ""),
+    ],
+)
+def test_streams_that_are_closed_or_full(
+    tmp_path: Path, shell: str, status: int, out: str, err: str
+) -> None:
+    """POSIX shells close a stream with >&-; Linux's /dev/full takes nothing (full(4))."""
+    (tmp_path / "odd.toml").write_text(ODD, encoding="utf-8")
+    program = f"{sys.executable} -c 'from fitcheck.cli.main import run; run()'"
+    done = subprocess.run(
+        f"{program} {shell}",
+        shell=True,
+        cwd=tmp_path,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (status, out, err)
 
 
 LONG_NAMES = [

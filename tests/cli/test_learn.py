@@ -165,6 +165,8 @@ source = "invented for tests"
 
 def test_a_dummy_is_corrected_for_a_named_printer_and_says_so(tmp_path: Path) -> None:
     (tmp_path / "models").mkdir()
+    none = fitcheck("list", "printers", cwd=tmp_path).out
+    assert none.count("\n") == 1 and "fitcheck gauge NAME -o DIR" in none
     (tmp_path / "calibration" / "printers").mkdir(parents=True)
     (tmp_path / "calibration" / "printers" / "mk.toml").write_text(PRINTER, encoding="utf-8")
     design = DESIGN.replace("my-paper", "index-110")

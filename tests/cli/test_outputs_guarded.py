@@ -229,7 +229,9 @@ def test_a_sheet_with_a_remark_is_kept(bench: Path) -> None:
     assert everything(bench) == before
 
 
-@pytest.mark.parametrize("place", ["/dev/null", "/dev/stdout", "pipe", "models", ".fitcheck.x"])
+@pytest.mark.parametrize(
+    "place", ["/dev/null", "/dev/stdout", "pipe", "models", ".fitcheck.x", "-"]
+)
 def test_what_is_no_plain_file_is_no_output(bench: Path, place: str) -> None:
     os.mkfifo(bench / "pipe")
     assert refused(check(bench, "--json", place, "--force"), place)

@@ -29,6 +29,7 @@ def good(path: Path) -> float:
 def test_the_best_sizes_are_written_back_and_hold(tmp_path: Path) -> None:
     lantern = box(tmp_path)
     ran = fitcheck("suggest", BOX, "--odds", str(BOXES), "-o", "better.toml", cwd=tmp_path)
+    assert ran.out.endswith("written to better.toml\n")
     assert ran.status == 0
     assert ran.err == ""
     assert "0.50 mm" in ran.out and "a tenth of the board's grooves" in ran.out

@@ -18,7 +18,7 @@ from fitcheck.odds.grid import around, grooves_near, steps_for
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of
 from fitcheck.odds.intervals import Chance, shortest_interval, symmetric_interval
 from fitcheck.odds.making import Workshop
-from fitcheck.odds.odds import odds_of
+from fitcheck.odds.odds import boxes_to_fold, odds_of
 from fitcheck.odds.propagate import sample
 from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.quantities import slack_name
@@ -271,3 +271,12 @@ def test_rounding_does_not_choose_between_limits_that_are_alike(off: float) -> N
     )
     forms = forms_of(limits, inputs)
     assert forms.members[forms.first("side")] == ("wall", "lid")
+
+
+@pytest.mark.parametrize(("pieces", "folded"), [(1, 40), (20, 40), (60, 13), (500, 8)])
+def test_fewer_boxes_are_folded_anew_with_very_many_pieces(pieces: int, folded: int) -> None:
+    """Sixty coins on edge kept a check busy for 24 s: each box puts every piece in by itself."""
+    thing = item(10.0)
+    many = replace(design("tray", 2.0), contents=(Content(thing, pieces, Lay.FLAT),))
+    assert boxes_to_fold(many, 40) == folded
+    assert boxes_to_fold(many, 5) == 5

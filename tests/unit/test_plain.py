@@ -83,7 +83,10 @@ def test_thousands_of_problems_are_told_as_the_first_ones() -> None:
     every = InputError(f"row {k}: wrong" for k in range(100_000)).lines
     lines = first_lines(every)
     assert lines[:2] == ["row 0: wrong", "row 1: wrong"]
-    assert len(lines) == MOST_LINES + 1 and f"{100_000 - MOST_LINES} more problems" in lines[-1]
+    assert (
+        len(lines) == MOST_LINES + 1
+        and f"at least {100_000 - MOST_LINES} more problems" in lines[-1]
+    )
 
 
 @pytest.mark.parametrize("digits", [80, 4299, 4301, 100_000])
