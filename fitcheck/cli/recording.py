@@ -45,9 +45,14 @@ def day_of(text: str | None) -> str:
     if text is None:
         return datetime.date.today().isoformat()
     try:
-        return datetime.date.fromisoformat(text).isoformat()
+        day = datetime.date.fromisoformat(text)
     except ValueError:
         raise InputError(f"--date: read {shown(text)}; allowed: a day as YYYY-MM-DD") from None
+    if day > datetime.date.today() + datetime.timedelta(days=1):  # it may be tomorrow elsewhere
+        raise InputError(
+            f"--date: read {shown(text)}, a day to come; allowed: the day on which the box was made"
+        )
+    return day.isoformat()
 
 
 def play_of(text: str | None, unit: Unit, outcome: BoxOutcome) -> tuple[float | None, float | None]:

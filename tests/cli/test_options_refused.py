@@ -88,6 +88,7 @@ REFUSED: list[tuple[str, str]] = [
     ("learn index-110 r.csv --rebuild", "give READINGS.csv or --rebuild"),
     ("learn index-110", "give READINGS.csv or --rebuild"),
     ("record box.toml --outcome slid --date 2026-13-01", "--date: read '2026-13-01'"),
+    ("record box.toml --outcome slid --date 9999-01-01", "--date: read '9999-01-01', a day to"),
     ("record box.toml --outcome slid --play 99", "--play: read '99'; allowed: 0 to 20 mm"),
     ("record box.toml --outcome slid --play 0.4:0.3", "--play: read '0.4:0.3'; allowed: GO:NOGO"),
     (f"record box.toml --outcome slid --note {'n' * 2000}", "--note: read 'nnn"),
