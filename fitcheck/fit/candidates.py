@@ -10,10 +10,8 @@ import numpy as np
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.casts import casts, nearest_first
-from fitcheck.fit.contact import Flags, Rows
-from fitcheck.fit.groups import Groups
-from fitcheck.folding.pieces import ConvexPiece, kinds_of
-from fitcheck.folding.pose import Array
+from fitcheck.fit.groups import PiecePairs
+from fitcheck.folding.pose import Array, Flags, Rows
 
 DIRECTIONS: dict[Axis, Array] = {
     Axis.WIDTH: np.array([1.0, 0.0, 0.0]),
@@ -31,13 +29,8 @@ class Candidates:
     sign: float
     """Towards which side."""
     path: Array
-    boxes: tuple[tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]], ...]
-    """The outer and the inner pieces of each box."""
-    whose: Rows
-    """(n,) the box of each pair."""
-    o: Rows
-    """(n,) the outer pieces' places among their box's."""
-    i: Rows
+    pairs: PiecePairs
+    """The outer pieces with the inner ones."""
     at: Array
     """(n, 3) displacement of the inner piece that the travel is measured from."""
     least: Array
@@ -52,20 +45,13 @@ class Candidates:
         """Some of the pairs."""
         return replace(
             self,
-            whose=self.whose[rows],
-            o=self.o[rows],
-            i=self.i[rows],
+            pairs=self.pairs.take(rows),
             at=self.at[rows],
             least=self.least[rows],
             across=self.across[rows],
             on_low=self.on_low[rows],
             on_high=self.on_high[rows],
         )
-
-    def groups(self) -> Groups:
-        """The pairs by their boxes and names."""
-        outer, inner = ([kinds_of(own[side]) for own in self.boxes] for side in (0, 1))
-        return Groups(self.whose, outer, inner, (self.o, self.i))
 
     def reach(self, rows: Rows) -> Array:
         """Travel until each of some pairs meets, (m,) mm; negative when it already presses."""
@@ -93,9 +79,8 @@ class Candidates:
         return freed
 
     def _cast(self, axis: Axis) -> tuple[Array, Array]:
-        whose = self.whose.tolist()
-        outers = [self.boxes[box][0][k] for box, k in zip(whose, self.o.tolist(), strict=True)]
-        inners = [self.boxes[box][1][k] for box, k in zip(whose, self.i.tolist(), strict=True)]
+        every = np.arange(len(self.least))
+        outers, inners = self.pairs.first_pieces(every), self.pairs.second_pieces(every)
         return casts(outers, inners, self.path, self.at, DIRECTIONS[axis])
 
 
@@ -110,11 +95,10 @@ def travels_of(
     out, and so are pairs of names that are not in `only`.
     """
     every = joined(boxes)
-    groups = every.groups()
     if only is not None:
-        every = every.take(np.flatnonzero(groups.among(only)))
-        groups = every.groups()
-    reach = nearest_first(every.least, every.reach, within_mm, groups.of, every.whose)
+        every = every.take(every.pairs.named(only))
+    groups = every.pairs.groups
+    reach = nearest_first(every.least, every.reach, within_mm, groups.of, every.pairs.whose)
     best = np.full(len(groups.names), np.inf)
     np.fmin.at(best, groups.of, reach)
     nearest = np.full(len(boxes), np.inf)
@@ -137,10 +121,13 @@ def joined(boxes: Sequence[Candidates]) -> Candidates:
 
     return replace(
         boxes[0],
-        boxes=tuple(own.boxes[0] for own in boxes),
-        whose=np.arange(len(boxes)).repeat([len(own.o) for own in boxes]),
-        o=column("o"),
-        i=column("i"),
+        pairs=PiecePairs(
+            tuple(own.pairs.firsts[0] for own in boxes),
+            tuple(own.pairs.seconds[0] for own in boxes),
+            np.arange(len(boxes)).repeat([len(own.least) for own in boxes]),
+            np.concatenate([own.pairs.a for own in boxes]),
+            np.concatenate([own.pairs.b for own in boxes]),
+        ),
         at=column("at"),
         least=column("least"),
         across=column("across"),

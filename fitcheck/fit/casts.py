@@ -11,10 +11,10 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from fitcheck.fit.contact import PARALLEL, TOUCH_MM, Rows, by_size, crossed, stacked
+from fitcheck.fit.contact import PARALLEL, TOUCH_MM, by_size, crossed, stacked
 from fitcheck.fit.plan_casts import plan_casts
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Rows
 
 FEW = 4
 """Pairs looked at together at first, then ever more: arrays pay, but the first few often decide."""

@@ -13,14 +13,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array
-
-Rows = NDArray[np.intp]
-"""Places in a list of pieces, (n,)."""
-Flags = NDArray[np.bool_]
+from fitcheck.folding.pose import Array, Rows
 
 PARALLEL = 1e-7
 TOUCH_MM = 1e-9

@@ -13,9 +13,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fitcheck.fit.contact import TOUCH_MM, Flags, difference_body, stacked
+from fitcheck.fit.contact import TOUCH_MM, difference_body, stacked
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Flags
 
 SETTLED_MM = 1e-13
 """Two tangents cross on the function when it is no higher there, slopes of 1 taken."""

@@ -7,11 +7,10 @@ from collections.abc import Collection, Sequence
 import numpy as np
 
 from fitcheck.fit.casts import casts, nearest_first
-from fitcheck.fit.contact import Rows
-from fitcheck.fit.groups import Groups
+from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.way_in import UP
-from fitcheck.folding.pieces import ConvexPiece, bounds, kinds_of
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pieces import ConvexPiece, bounds
+from fitcheck.folding.pose import Array, Rows
 
 Rests = dict[tuple[str, str], float]
 """How far each pair of names (above, below) has to be lifted to rest on each other, mm."""
@@ -32,23 +31,20 @@ def rests_of(
         return []
     each = [_over(above, below) for above, below in boxes]
     whose = np.arange(len(boxes)).repeat([len(a) for a, _, _ in each])
-    a, b, drops = (np.concatenate([own[k] for own in each]) for k in range(3))
-    a, b = a.astype(np.intp), b.astype(np.intp)
-    kinds = [[kinds_of(own[side]) for own in boxes] for side in (0, 1)]
-    groups = Groups(whose, kinds[0], kinds[1], (a, b))
+    a, b = (np.concatenate([own[side] for own in each]) for side in (0, 1))
+    drops = np.concatenate([own for _, _, own in each])
+    above, below = (tuple(own[side] for own in boxes) for side in (0, 1))
+    pairs = PiecePairs(above, below, whose, a, b)
     if only is not None:
-        wanted = groups.among(only)
-        whose, a, b, drops = whose[wanted], a[wanted], b[wanted], drops[wanted]
-        groups = Groups(whose, kinds[0], kinds[1], (a, b))
-
-    def pieces(side: int, rows: Rows, places: Rows) -> list[ConvexPiece]:
-        own = zip(whose[rows].tolist(), places[rows].tolist(), strict=True)
-        return [boxes[box][side][k] for box, k in own]
+        rows = pairs.named(only)
+        pairs, drops = pairs.take(rows), drops[rows]
 
     def reach_of(rows: Rows) -> Array:
-        return -casts(pieces(1, rows, b), pieces(0, rows, a), None, np.zeros(3), UP)[1]
+        lowers, uppers = pairs.second_pieces(rows), pairs.first_pieces(rows)
+        return -casts(lowers, uppers, None, np.zeros(3), UP)[1]
 
-    reach = nearest_first(drops, reach_of, within_mm, groups.of, whose)
+    groups = pairs.groups
+    reach = nearest_first(drops, reach_of, within_mm, groups.of, pairs.whose)
     found = np.zeros(len(groups.names))
     np.fmin.at(found, groups.of, reach)
     furthest = np.zeros(len(boxes))

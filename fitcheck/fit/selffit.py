@@ -9,11 +9,11 @@ from functools import lru_cache
 import numpy as np
 
 from fitcheck.fit.casts import nearest_first
-from fitcheck.fit.contact import Flags, Rows, depths
-from fitcheck.fit.groups import Groups
+from fitcheck.fit.contact import depths
+from fitcheck.fit.groups import PiecePairs
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, kinds_of
-from fitcheck.folding.pose import Array, apply
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pose import Array, Flags, Rows, apply
 from fitcheck.pattern.pattern import Pattern
 
 PRESS_SHARE = 0.25
@@ -121,26 +121,24 @@ def meetings_of(
     if not len(whose):
         return found
     a, b = (np.concatenate([own[side] for own in each]) for side in (0, 1))
-    kinds = [kinds_of(part.pieces) for part in parts]
-    groups = Groups(whose, kinds, kinds, (a, b))
-
-    def pieces(rows: Rows, places: Rows) -> list[ConvexPiece]:
-        own = zip(whose[rows].tolist(), places[rows].tolist(), strict=True)
-        return [parts[box].pieces[k] for box, k in own]
+    own = tuple(part.pieces for part in parts)
+    pairs = PiecePairs(own, own, whose, a, b)
+    groups = pairs.groups
 
     def apart(rows: Rows) -> Array:
-        return -depths(pieces(rows, a), pieces(rows, b))
+        return -depths(pairs.first_pieces(rows), pairs.second_pieces(rows))
 
     # no piece stands deeper in another than their boxes overlap
-    overlap = np.concatenate([own for _, _, own in each])
+    overlap = np.concatenate([overlap for _, _, overlap in each])
     deep = -nearest_first(-overlap, apart, np.inf, groups.of)
     met = np.flatnonzero(deep > least_mm)
-    for k, one, other in zip(met.tolist(), pieces(met, a), pieces(met, b), strict=True):
-        own = found[int(whose[k])]
+    pieces = pairs.first_pieces(met), pairs.second_pieces(met)
+    for k, one, other in zip(met.tolist(), *pieces, strict=True):
+        deepest = found[int(whose[k])]
         key = groups.names[groups.of[k]]
-        before = own.get(key)
+        before = deepest.get(key)
         if before is None or deep[k] > before.depth_mm:
-            own[key] = Meeting(float(deep[k]), one, other)
+            deepest[key] = Meeting(float(deep[k]), one, other)
     return found
 
 
@@ -156,12 +154,11 @@ def _candidates(
     """
     may = _kinds_that_may(part.pattern, None if only is None else frozenset(only))
     may = may if known is None else may & ~known
-    pieces = part.among.pieces.of_box(part.box)
-    kinds = pieces.kinds
+    kinds = part.pieces.kinds
     asked = np.flatnonzero(np.any(may, axis=1)[kinds])
     a, b = np.nonzero(np.triu(may[kinds[asked, None], kinds[asked]], k=1))
     a, b = asked[a], asked[b]
-    low, high = pieces.bounds
+    low, high = part.pieces.bounds
     overlap = np.minimum(high[b] - low[a], high[a] - low[b]).min(axis=1)
     close = np.flatnonzero(overlap > max(slack, -FAR_MM))
     return a[close], b[close], overlap[close]
@@ -195,8 +192,7 @@ def stands_alike(part: FoldedPart, other: FoldedPart) -> Flags:
 
     Both are shifted alike and neither is turned: as deep in each other as there.
     """
-    own, there = (one.among.pieces.of_box(one.box) for one in (part, other))
-    shift = own.shifts_from(there)
+    shift = part.pieces.shifts_from(other.pieces)
     apart = np.abs(shift[:, None] - shift).max(axis=2)
     return np.asarray(apart < SAME_MM)  # nan is not
 

@@ -14,9 +14,10 @@ import numpy as np
 from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS, Candidates, PairTravels, joined, travels_of
 from fitcheck.fit.casts import nearest_first
-from fitcheck.fit.contact import TOUCH_MM, Flags, Rows, difference_body
+from fitcheck.fit.contact import TOUCH_MM, difference_body
+from fitcheck.fit.groups import PiecePairs
 from fitcheck.folding.pieces import ConvexPiece, bounds
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Flags, Rows
 
 EVERY = slice(None)
 
@@ -146,8 +147,9 @@ def _stops(
     Of pairs that stop it in the same place the one that comes first in the parts is named.
     """
     every = joined(found)
-    reach = nearest_first(every.least, every.reach, TOUCH_MM, boxes=every.whose)
-    ends = np.searchsorted(every.whose, np.arange(len(boxes) + 1)).tolist()
+    pairs = every.pairs
+    reach = nearest_first(every.least, every.reach, TOUCH_MM, boxes=pairs.whose)
+    ends = np.searchsorted(pairs.whose, np.arange(len(boxes) + 1)).tolist()
     stops: list[Stop | None] = []
     for own, at, start, stop in zip(boxes, ats, ends[:-1], ends[1:], strict=True):
         reached = reach[start:stop]
@@ -156,7 +158,7 @@ def _stops(
             continue
         nearest = float(np.nanmin(reached))
         first = start + int(np.argmax(reached <= nearest + TOUCH_MM))
-        o, i = int(every.o[first]), int(every.i[first])
+        o, i = int(pairs.a[first]), int(pairs.b[first])
         travel = every.sign * nearest
         where = own.where(o, i, at + DIRECTIONS[every.axis] * travel)
         stops.append(Stop(travel, own.outer[o].name, own.inner[i].name, where))
@@ -230,10 +232,7 @@ class Pairs:
             axis=axis,
             sign=sign,
             path=self.path,
-            boxes=((self.outer, self.inner),),
-            whose=np.zeros(len(o), dtype=np.intp),
-            o=o,
-            i=i,
+            pairs=PiecePairs((self.outer,), (self.inner,), np.zeros(len(o), dtype=np.intp), o, i),
             at=np.broadcast_to(at, (len(o), 3)),
             least=least[k] - at[k] if sign > 0 else at[k] - most[k],
             across=np.stack([least[1 - k] - at[1 - k], most[1 - k] - at[1 - k]], axis=1),

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.folding.pieces import ConvexPiece, Rows
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pose import Array, Rows
 from fitcheck.folding.prisms import Blanks, pieces_of
 
 FACET_ERROR_MM = 2e-4

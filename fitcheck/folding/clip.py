@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Flags, Rows
 
 TINY_MM = 1e-12
-Counts = NDArray[np.intp]
 
 
 class Polygons(NamedTuple):
@@ -18,17 +16,17 @@ class Polygons(NamedTuple):
 
     points: Array
     """(m, n, 2); those behind a polygon's own count mean nothing."""
-    counts: Counts
+    counts: Rows
     """(m,) corners of each; 0 where nothing is left."""
 
     @property
-    def valid(self) -> NDArray[np.bool_]:
+    def valid(self) -> Flags:
         """(m, n) which points are corners."""
-        found: NDArray[np.bool_] = np.arange(self.points.shape[1]) < self.counts[:, None]
+        found: Flags = np.arange(self.points.shape[1]) < self.counts[:, None]
         return found
 
     @property
-    def following(self) -> NDArray[np.intp]:
+    def following(self) -> Rows:
         """(m, n) the place of each corner's next one."""
         after = np.arange(1, self.points.shape[1] + 1)
         return np.where(after < self.counts[:, None], after, 0)
@@ -88,10 +86,10 @@ def clip(outline: Array, normal: Array, limit: float) -> Array:
     return found.points[0, : found.counts[0]]
 
 
-def are_convex(polygons: Polygons) -> NDArray[np.bool_]:
+def are_convex(polygons: Polygons) -> Flags:
     """(m,) true for a counter-clockwise polygon with no corner turned inwards."""
     edges = polygons.next_points - polygons.points
     following = np.take_along_axis(edges, polygons.following[..., None], axis=1)
     turns = edges[..., 0] * following[..., 1] - edges[..., 1] * following[..., 0]
-    found: NDArray[np.bool_] = np.all((turns >= -1e-9) | ~polygons.valid, axis=1)
+    found: Flags = np.all((turns >= -1e-9) | ~polygons.valid, axis=1)
     return found

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitcheck.folding.linkage import FLAP, Flags, Rolls, flap_misses, tip_gaps
-from fitcheck.folding.pose import Array
+from fitcheck.folding.linkage import FLAP, Rolls, flap_misses, tip_gaps
+from fitcheck.folding.pose import Array, Flags
 from fitcheck.pattern.pattern import RIGHT_ANGLE
 
 CLOSED_MM = 1e-10

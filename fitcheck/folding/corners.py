@@ -11,8 +11,8 @@ from fitcheck.folding.clip import Polygons
 from fitcheck.folding.closure import Closed, close_rolls, unclosed
 from fitcheck.folding.kinematics import panel_poses, plate_outlines, swallowed
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.linkage import Flags, chain_of, rolls_of
-from fitcheck.folding.pose import Array
+from fitcheck.folding.linkage import chain_of, rolls_of
+from fitcheck.folding.pose import Array, Flags, bend_shift
 from fitcheck.pattern.pattern import RIGHT_ANGLE, Pattern, RollJoint
 
 ROUNDS = 40
@@ -65,7 +65,7 @@ class Walls:
         """How far the rims reach outwards, mm: the far edge, or the bend that starts there."""
         sin, cos = np.sin(foot_rad), np.cos(foot_rad)
         half, lift = 0.5 * self.flat * foot_rad, self.radius + self.caliper
-        level = self.score - half - cos * (self.score + half) + sin * lift
+        level, _ = bend_shift(self.score, half, lift, sin, cos)
         edge = self.rim - np.where(self.goes_on, 0.5 * self.flat * rim_rad, 0.0)
         plate = cos * edge + level + np.maximum(0.0, -sin * self.caliper)
         towards = np.sin(np.clip(RIGHT_ANGLE, foot_rad, foot_rad + rim_rad))
@@ -77,7 +77,7 @@ class Walls:
         """How far in the walls' flat parts come, mm."""
         sin, cos = np.sin(foot_rad), np.cos(foot_rad)
         half, lift = 0.5 * self.flat * foot_rad, self.radius + self.caliper
-        level = self.score - half - cos * (self.score + half) + sin * lift
+        level, _ = bend_shift(self.score, half, lift, sin, cos)
         edge = self.rim - np.where(self.goes_on, half, 0.0)
         ends = np.minimum(cos * (self.score + half), cos * edge)
         found: Array = ends + level - np.maximum(0.0, sin * self.caliper)
@@ -148,7 +148,7 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
     one that carries them stays as it was glued. Only the rest of a roll gives way to close it.
     Boxes that cannot be folded are given with the reason.
     """
-    pattern, tree = layout.pattern, layout.tree
+    pattern = layout.pattern
     angles = np.tile(layout.targets_rad, (layout.boxes, 1))
     problems: dict[int, str] = {}
     rolls = {chain_of(pattern, joint)[0]: joint for joint in pattern.roll_joints}
@@ -177,7 +177,6 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
                 by = pushes[:, [pushed.index(wall) for wall in walls]].reshape(-1)
                 found = group.leaning(group.read(angles), by)
                 group.write(found, angles, problems)
-    assert angles.shape == (layout.boxes, len(tree.crease))
     return angles, problems
 
 

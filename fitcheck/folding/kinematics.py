@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.folding.clip import Polygons, clip_all, spans_at
-from fitcheck.folding.lines import Layout, Rows
-from fitcheck.folding.pose import Array
+from fitcheck.folding.lines import Layout
+from fitcheck.folding.pose import Array, Rows, bend_shift
 
 FLAT_RAD = 1e-9
 SAME_MM = 1e-9
@@ -17,22 +17,20 @@ FAR_MM = 1.0e9
 def child_poses(layout: Layout, angles: Array) -> Array:
     """What carries each child's place on the sheet to its folded place beside its parent.
 
-    Poses (b, c, 4, 4) for fold angles (b, c). The child is turned about the bend's axis, which lies
-    half a bend before the score as seen from the parent and half a bend beyond it as seen from the
-    child.
+    Poses (b, c, 4, 4) for fold angles (b, c); see `bend_shift`.
     """
     x, y = layout.outwards[..., 0], layout.outwards[..., 1]
     along = np.einsum("bci,bci->bc", layout.outwards, layout.origins)
     half, lift = layout.halves(angles), _axis_heights(layout)
     sin, cos = np.sin(angles), np.cos(angles)
-    level = along - half - cos * (along + half) + sin * lift
+    level, height = bend_shift(along, half, lift, sin, cos)
     poses = np.zeros((*angles.shape, 4, 4))
     poses[..., 0, 0], poses[..., 1, 1] = 1.0 + (cos - 1.0) * x * x, 1.0 + (cos - 1.0) * y * y
     poses[..., 0, 1] = poses[..., 1, 0] = (cos - 1.0) * x * y
     poses[..., 0, 2], poses[..., 1, 2], poses[..., 2, 2] = -sin * x, -sin * y, cos
     poses[..., 2, 0], poses[..., 2, 1] = sin * x, sin * y
     poses[..., 0, 3], poses[..., 1, 3] = level * x, level * y
-    poses[..., 2, 3] = lift - sin * (along + half) - cos * lift
+    poses[..., 2, 3] = height
     poses[..., 3, 3] = 1.0
     return poses
 

@@ -7,15 +7,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fitcheck.folding.clip import Polygons, are_convex
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Rows
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.sheet import Rule
 from fitcheck.stock.crease import Crease
 
-Rows = NDArray[np.intp]
 Places = Mapping[Rule, Array]
 """How far each rule of each box was made beyond its place, (b,) mm."""
 

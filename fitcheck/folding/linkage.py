@@ -9,13 +9,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fitcheck.folding.lines import Layout, Rows
-from fitcheck.folding.pose import Array
+from fitcheck.folding.lines import Layout
+from fitcheck.folding.pose import Array, Flags, Rows, bend_shift
 from fitcheck.pattern.pattern import Pattern, RollJoint
 
-Flags = NDArray[np.bool_]
 WALL, FLAP = 0, -1
 
 
@@ -140,17 +138,9 @@ class _Turns:
 
 
 def _turns(rolls: Rolls, angles: Array) -> _Turns:
-    """Each is turned about its bend's axis, half a bend before the score as seen from the panel
-    before and half a bend beyond it as seen from the panel behind."""
-    half, lift = 0.5 * angles * rolls.flat[:, None], rolls.lift
     sin, cos = np.sin(angles), np.cos(angles)
-    beyond = rolls.scores + half
-    return _Turns(
-        sin,
-        cos,
-        level=rolls.scores - half - cos * beyond + sin * lift,
-        height=lift - sin * beyond - cos * lift,
-    )
+    half = 0.5 * angles * rolls.flat[:, None]
+    return _Turns(sin, cos, *bend_shift(rolls.scores, half, rolls.lift, sin, cos))
 
 
 def flap_misses(rolls: Rolls, angles: Array, free: list[int]) -> tuple[Array, Array]:

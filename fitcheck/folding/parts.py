@@ -159,7 +159,7 @@ class FoldedPart:
         )
 
     @cached_property
-    def pieces(self) -> Sequence[ConvexPiece]:
+    def pieces(self) -> Pieces:
         """All plates and bends as convex pieces."""
         return self.among.pieces.of_box(self.box)
 

@@ -8,11 +8,9 @@ from functools import cached_property
 from typing import overload
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Rows
 
-Rows = NDArray[np.intp]
 SHORT_MM = 1e-9
 """An outline's edge shorter than this is a point."""
 

@@ -8,6 +8,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array: TypeAlias = NDArray[np.float64]
+Rows: TypeAlias = NDArray[np.intp]
+"""Places in a list."""
+Flags: TypeAlias = NDArray[np.bool_]
+
+
+def bend_shift(
+    score: Array, half: Array, lift: Array, sin: Array, cos: Array
+) -> tuple[Array, Array]:
+    """How a crease shifts what lies beyond it, along its outward direction and upwards, mm.
+
+    What lies beyond is turned by the fold's angle about the bend's axis, which is `lift` above the
+    panel before it, half a bend before the score as seen from there and half a bend beyond it as
+    seen from the panel behind.
+    """
+    beyond = score + half
+    return score - half - cos * beyond + sin * lift, lift - sin * beyond - cos * lift
 
 
 def translation(offset: Array) -> Array:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Pieces, Rows
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Pieces
+from fitcheck.folding.pose import Array, Rows
 from fitcheck.pattern.pattern import polygon_area
 
 

@@ -146,17 +146,6 @@ class Limits:
         )
 
     @property
-    def linear(self) -> list[Limit]:
-        """The same one by one."""
-        count = self.gradients.shape[1] - len(self.turns)
-        return [
-            Limit(family, member, value, row[:count], row[count:])
-            for (family, member), value, row in zip(
-                self.keys, self.values.tolist(), self.gradients, strict=True
-            )
-        ]
-
-    @property
     def readings(self) -> Readings:
         """The values by family and member."""
         read: Readings = {}
@@ -210,7 +199,8 @@ def take_limits(
         trials += offsets_at(turn, inputs[turn.column])
     progress.step(0, 2, "folding with everything off in turn")
     boxes = workshop.make_all(trials)
-    for trial, made in zip(trials[: 2 * len(moved)], boxes, strict=False):
+    aside = 2 * len(moved)
+    for trial, made in zip(trials[:aside], boxes[:aside], strict=True):
         if made is None:
             raise ModelError(workshop.problem(trial))
     progress.step(1, 2, "folding with everything off in turn")
@@ -233,7 +223,7 @@ def take_limits(
     for column, turn in enumerate(turns):
         one = inputs[turn.column]
         touched = [reader for reader in readers if touches(reader, one)]
-        own_boxes = boxes[2 * len(moved) + 4 * column :][:4]
+        own_boxes = boxes[aside + 4 * column :][:4]
         limits = with_turn(touched, limits, turn, column, one.variate.u, own_boxes, within)
     return Limits.of(limits, turns)
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from fitcheck.fit.contact import Flags
 from fitcheck.fit.selffit import FIGHT_MM, meetings_of, stands_alike
 from fitcheck.folding.parts import FoldedPart
+from fitcheck.folding.pose import Flags
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import Member, Readings, Wanted
 
