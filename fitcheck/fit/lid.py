@@ -48,11 +48,11 @@ def fit_lids(boxes: Sequence[tuple[FoldedPart, FoldedPart]], bands: Bands) -> li
     seats = seat_heights(boxes)
     # clear of the highest is clear of all
     path = UP * (max(base.height_mm + lid.height_mm for base, lid in boxes) + CLEAR_MM)
-    pairs = [
-        Pairs(sliding_pieces(lid, seat), base.pieces, path)
+    walls = [
+        (sliding_pieces(lid, seat), base.pieces)
         for (base, lid), seat in zip(boxes, seats, strict=True)
     ]
-    slides = slide_all(pairs, [np.zeros(3)] * len(boxes))
+    slides = slide_all(Pairs.of(walls, path), np.zeros((len(boxes), 3)))
     return [
         _lid_fit(base, lid, seat, found, bands)
         for (base, lid), seat, found in zip(boxes, seats, slides, strict=True)

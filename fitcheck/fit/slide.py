@@ -12,14 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.candidates import DIRECTIONS, Candidates, PairTravels, joined, travels_of
+from fitcheck.fit.candidates import DIRECTIONS, Candidates, PairTravels, travels_of
 from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import TOUCH_MM, difference_body
-from fitcheck.fit.groups import PiecePairs
-from fitcheck.folding.pieces import ConvexPiece, bounds
-from fitcheck.folding.pose import Array, Flags, Rows
-
-EVERY = slice(None)
+from fitcheck.fit.groups import PiecePairs, every_pair
+from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.pose import Array, Flags
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,82 +105,55 @@ def slide(
     `start` (3,) is a displacement of the inner part to begin with; the middle of the outer part's
     pieces must be above the origin. Exact for the given convex pieces.
     """
-    return slide_all([Pairs(outer, inner, path)], [start])[0]
+    return slide_all(Pairs.of([(outer, inner)], path), start[None])[0]
 
 
-def slide_all(boxes: Sequence[Pairs], starts: Sequence[Array]) -> list[Slide]:
-    """The slides of many boxes along one path, each from its own start."""
-    ats = [start.astype(float) for start in starts]
+def slide_all(pairs: Pairs, starts: Array) -> list[Slide]:
+    """The slides of many boxes along one path, each from its own start of (b, 3)."""
+    ats = starts.astype(float)
     travels: dict[Axis, list[Travel]] = {}
-    for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):
-        travels[axis] = _travels_at(boxes, axis, ats)
-        ats = [
-            at + DIRECTIONS[axis] * travel.middle_mm
-            for at, travel in zip(ats, travels[axis], strict=True)
-        ]
-    return [
-        Slide(wide, long, own.blocked(at))
-        for own, at, wide, long in zip(
-            boxes, ats, travels[Axis.WIDTH], travels[Axis.LENGTH], strict=True
-        )
-    ]
-
-
-def _travels_at(boxes: Sequence[Pairs], axis: Axis, ats: Sequence[Array]) -> list[Travel]:
-    """The travel of each box along an axis and what ends it, from the displacements `ats` (3,)."""
-    low, high = (
-        _stops(
-            boxes, ats, [own.candidates(axis, at, sign) for own, at in zip(boxes, ats, strict=True)]
-        )
-        for sign in (-1.0, 1.0)
-    )
-    return [Travel(axis, *both) for both in zip(low, high, strict=True)]
-
-
-def _stops(
-    boxes: Sequence[Pairs], ats: Sequence[Array], found: Sequence[Candidates]
-) -> list[Stop | None]:
-    """The nearest stop of each box on one side.
-
-    Of pairs that stop it in the same place the one that comes first in the parts is named.
-    """
-    every = joined(found)
-    pairs = every.pairs
-    reach = nearest_first(every.least, every.reach, TOUCH_MM, boxes=pairs.whose)
-    ends = np.searchsorted(pairs.whose, np.arange(len(boxes) + 1)).tolist()
-    stops: list[Stop | None] = []
-    for own, at, start, stop in zip(boxes, ats, ends[:-1], ends[1:], strict=True):
-        reached = reach[start:stop]
-        if np.isnan(reached).all():
-            stops.append(None)
-            continue
-        nearest = float(np.nanmin(reached))
-        first = start + int(np.argmax(reached <= nearest + TOUCH_MM))
-        o, i = int(pairs.a[first]), int(pairs.b[first])
-        travel = every.sign * nearest
-        where = own.where(o, i, at + DIRECTIONS[every.axis] * travel)
-        stops.append(Stop(travel, own.outer[o].name, own.inner[i].name, where))
-    return stops
+    for k, axis in ((1, Axis.LENGTH), (0, Axis.WIDTH), (1, Axis.LENGTH)):
+        travels[axis] = pairs.travels_at(axis, ats)
+        ats[:, k] += [travel.middle_mm for travel in travels[axis]]
+    ends = zip(travels[Axis.WIDTH], travels[Axis.LENGTH], pairs.blocked(ats), strict=True)
+    return [Slide(wide, long, blocked) for wide, long, blocked in ends]
 
 
 class Pairs:
-    """All pairs of an outer and an inner piece, with the boxes that rule most of them out."""
+    """All pairs of an outer and an inner piece of each box, those that are far apart ruled out."""
 
-    def __init__(
-        self, outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: Array
-    ) -> None:
+    def __init__(self, outer: Pieces, inner: Pieces, path: Array) -> None:
         self.outer, self.inner, self.path = outer, inner, path
-        o_low, o_high = bounds(outer)
-        i_low, i_high = bounds(inner)
-        self.side_low, self.side_high = o_high < 0.0, o_low > 0.0
-        # a displacement strictly between these, (3, outer, inner), may make the pair meet
-        # somewhere on the path
-        self.least = (o_low + np.minimum(0.0, path)).T[:, :, None] - i_high.T[:, None]
-        self.most = (o_high + np.maximum(0.0, path)).T[:, :, None] - i_low.T[:, None]
+        low, high = outer.bounds
+        self.side_low, self.side_high = high < 0.0, low > 0.0
+        o, i = outer.stretches, inner.stretches
+        self.boxes = 1 + max(outer.boxes.max(initial=0), inner.boxes.max(initial=0))
+        runs = [
+            (np.searchsorted(own.boxes, every), np.searchsorted(own.boxes, every, side="right"))
+            for own in (o, i)
+            for every in (np.arange(self.boxes),)
+        ]
+        _, a, b = every_pair(*runs)
+        # a displacement strictly between these may make the pair meet somewhere on the path
+        least, most = _between((o.low[a], o.high[a]), (i.low[b], i.high[b]), path)
+        self._near = a, b, least, most
+
+    @classmethod
+    def of(
+        cls, boxes: Sequence[tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]]], path: Array
+    ) -> Pairs:
+        """Those of boxes given by their outer and their inner pieces."""
+        outer, inner = (Pieces.joined([own[side] for own in boxes]) for side in (0, 1))
+        return cls(outer, inner, path)
 
     def travel(self, axis: Axis, at: Array) -> Travel:
-        """The travel along an axis and what ends it, measured from the displacement `at` (3,)."""
-        return _travels_at([self], axis, [at])[0]
+        """The travel of the first box along an axis and what ends it, from the place `at` (3,)."""
+        return self.travels_at(axis, at[None])[0]
+
+    def travels_at(self, axis: Axis, ats: Array) -> list[Travel]:
+        """The travel of each box along an axis and what ends it, from the places `ats` (b, 3)."""
+        low, high = (self._stops(self.candidates(axis, ats, sign), ats) for sign in (-1.0, 1.0))
+        return [Travel(axis, *both) for both in zip(low, high, strict=True)]
 
     def travels(
         self,
@@ -191,65 +162,135 @@ class Pairs:
         within_mm: float,
         only: Collection[tuple[str, str]] | None = None,
     ) -> tuple[PairTravels, PairTravels]:
-        """Every pair that stops the inner part on the low and on the high side.
+        """Every pair that stops the inner part of the first box on the low and on the high side.
 
         Measured from the displacement `at` (3,), given back as displacements from it; pairs that
         let it go more than `within_mm` beyond the first stop are left out, and so are pairs of
         names that are not in `only`. The first of each side is the stop that `travel` finds.
         """
-        low, high = (self._travels(axis, at, sign, within_mm, only) for sign in (-1.0, 1.0))
+        low, high = self.all_travels(axis, at[None], within_mm, only)[0]
         return low, high
 
-    def _travels(
+    def all_travels(
         self,
         axis: Axis,
-        at: Array,
-        sign: float,
+        ats: Array,
         within_mm: float,
-        only: Collection[tuple[str, str]] | None,
-    ) -> PairTravels:
-        (found,) = travels_of([self.candidates(axis, at, sign)], within_mm, only)
+        only: Collection[tuple[str, str]] | None = None,
+    ) -> list[tuple[PairTravels, PairTravels]]:
+        """The same of every box, from its own place of (b, 3)."""
+        low, high = (
+            travels_of(self.candidates(axis, ats, sign), self.boxes, within_mm, only)
+            for sign in (-1.0, 1.0)
+        )
+        return list(zip(low, high, strict=True))
+
+    def _stops(self, found: Candidates, ats: Array) -> list[Stop | None]:
+        """The nearest stop of each box on one side.
+
+        Of pairs that stop it in the same place the one that comes first in the parts is named.
+        """
+        whose, pairs = found.pairs.whose, found.pairs
+        reach = nearest_first(found.least, found.reach, TOUCH_MM, boxes=whose)
+        stops: list[Stop | None] = [None] * self.boxes
+        nearest = np.full(self.boxes, np.inf)
+        np.fmin.at(nearest, whose, reach)
+        first = np.flatnonzero(reach <= nearest[whose] + TOUCH_MM)
+        boxes, rows = np.unique(whose[first], return_index=True)
+        for box, row in zip(boxes.tolist(), first[rows].tolist(), strict=True):
+            o, i = int(pairs.a[row]), int(pairs.b[row])
+            travel = found.sign * float(nearest[box])
+            where = self._where(o, i, ats[box] + DIRECTIONS[found.axis] * travel)
+            outer, inner = (
+                own.names[own.kinds[k]][0] for own, k in ((self.outer, o), (self.inner, i))
+            )
+            stops[box] = Stop(travel, outer, inner, where)
+        return stops
+
+    def blocked(self, ats: Array) -> list[tuple[str, str] | None]:
+        """For each box an outer piece on no side that the inner part runs into, from (b, 3)."""
+        found: list[tuple[str, str] | None] = [None] * self.boxes
+        pairs, at, *_ = self._meeting((0, 1, 2), ats)
+        middle = ~np.any((self.side_low | self.side_high)[pairs.a, :2], axis=1)
+        for row in np.flatnonzero(middle).tolist():
+            box = int(pairs.whose[row])
+            outer, inner = self.outer[int(pairs.a[row])], self.inner[int(pairs.b[row])]
+            if found[box] is None and (
+                difference_body(outer, inner, self.path).depth(at[row])[0] > TOUCH_MM
+            ):
+                found[box] = outer.name, inner.name
         return found
 
-    def blocked(self, at: Array) -> tuple[str, str] | None:
-        """An outer piece on no side that the inner part runs into."""
-        middle = ~np.any((self.side_low | self.side_high)[:, :2], axis=1)
-        meet = self._beside(0, at) & self._beside(1, at) & self._beside(2, at)
-        for o, i in np.argwhere(meet & middle[:, None]):
-            outer, inner = self.outer[o], self.inner[i]
-            if difference_body(outer, inner, self.path).depth(at)[0] > TOUCH_MM:
-                return outer.name, inner.name
-        return None
-
-    def candidates(self, axis: Axis, at: Array, sign: float) -> Candidates:
-        """Pairs that may stop the travel towards `sign` from the displacement `at` (3,)."""
+    def candidates(self, axis: Axis, ats: Array, sign: float) -> Candidates:
+        """Pairs that may stop the travel of each box towards `sign` from its place of (b, 3)."""
         k = 0 if axis is Axis.WIDTH else 1
-        on_side = np.flatnonzero((self.side_high if sign > 0 else self.side_low)[:, k])
-        o, i = np.nonzero(self._beside(1 - k, at, on_side) & self._beside(2, at, on_side))
-        o = on_side[o]
-        least, most = self.least[:, o, i], self.most[:, o, i]
+        on_side = self.side_high if sign > 0 else self.side_low
+        pairs, at, least, most = self._meeting((1 - k, 2), ats, on_side[:, k])
         return Candidates(
             axis=axis,
             sign=sign,
             path=self.path,
-            pairs=PiecePairs((self.outer,), (self.inner,), np.zeros(len(o), dtype=np.intp), o, i),
-            at=np.broadcast_to(at, (len(o), 3)),
-            least=least[k] - at[k] if sign > 0 else at[k] - most[k],
-            across=np.stack([least[1 - k] - at[1 - k], most[1 - k] - at[1 - k]], axis=1),
-            on_low=self.side_low[o, 1 - k],
-            on_high=self.side_high[o, 1 - k],
+            pairs=pairs,
+            at=at,
+            least=least[:, k] - at[:, k] if sign > 0 else at[:, k] - most[:, k],
+            across=np.stack([least[:, 1 - k], most[:, 1 - k]], axis=1) - at[:, 1 - k, None],
+            on_low=self.side_low[pairs.a, 1 - k],
+            on_high=self.side_high[pairs.a, 1 - k],
         )
 
-    def _beside(self, j: int, at: Array, rows: Rows | slice = EVERY) -> Flags:
-        """Which of some outer pieces meet which inner ones as far as direction `j` goes."""
-        found: Flags = self.least[j, rows] < at[j] - TOUCH_MM
-        found &= self.most[j, rows] > at[j] + TOUCH_MM
-        return found
+    def _meeting(
+        self, axes: tuple[int, ...], ats: Array, outer: Flags | None = None
+    ) -> tuple[PiecePairs, Array, Array, Array]:
+        """Pairs of pieces that may meet as far as some axes go, with some of the outer ones alone.
 
-    def where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
+        Also the place (n, 3) of each, and between what displacements (n, 3) it may meet. They are
+        looked for among plates and whole bends first, and of those that are near piece by piece.
+        """
+        o, i = self.outer.stretches, self.inner.stretches
+        a, b, least, most = self._near
+        at = ats[o.boxes[a]]
+        near = np.flatnonzero(_beside(least, most, at, axes))
+        if outer is not None and len(o.boxes):
+            near = near[np.logical_or.reduceat(outer, o.ends[:-1])[a[near]]]
+        a, b = a[near], b[near]
+        _, one, other = every_pair((o.ends[a], o.ends[a + 1]), (i.ends[b], i.ends[b + 1]))
+        if outer is not None:
+            kept = np.flatnonzero(outer[one])
+            one, other = one[kept], other[kept]
+        low, high = self.outer.bounds
+        own_low, own_high = self.inner.bounds
+        least, most = _between((low[one], high[one]), (own_low[other], own_high[other]), self.path)
+        at = ats[self.outer.boxes[one]]
+        kept = np.flatnonzero(_beside(least, most, at, axes))
+        kept = kept[np.lexsort((other[kept], one[kept]))]
+        pairs = PiecePairs(self.outer, self.inner, one[kept], other[kept])
+        return pairs, at[kept], least[kept], most[kept]
+
+    def _where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
         """The middle of where the two boxes overlap at the end of the path."""
-        outer, inner = self.outer[o], self.inner[i]
-        low = np.maximum(outer.low, inner.low + at)
-        high = np.minimum(outer.high, inner.high + at)
+        outer, inner = ([own[k] for own in s.bounds] for s, k in ((self.outer, o), (self.inner, i)))
+        low = np.maximum(outer[0], inner[0] + at)
+        high = np.minimum(outer[1], inner[1] + at)
         x, y, z = 0.5 * (low + high)
         return float(x), float(y), float(z)
+
+
+Ends = tuple[Array, Array]
+"""The least and the greatest x, y, z, (n, 3) each."""
+
+
+def _between(outer: Ends, inner: Ends, path: Array) -> Ends:
+    """The displacements between which boxes may meet somewhere on the path, strictly."""
+    return (
+        outer[0] - inner[1] + np.minimum(0.0, path),
+        outer[1] - inner[0] + np.maximum(0.0, path),
+    )
+
+
+def _beside(least: Array, most: Array, at: Array, axes: tuple[int, ...]) -> Flags:
+    """Which pairs (n,) meet as far as some axes go."""
+    found = np.ones(len(least), dtype=bool)
+    for j in axes:
+        found &= least[:, j] < at[:, j] - TOUCH_MM
+        found &= most[:, j] > at[:, j] + TOUCH_MM
+    return found

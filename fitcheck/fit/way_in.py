@@ -39,8 +39,8 @@ def ways_in(boxes: Sequence[tuple[FoldedPart, ConvexPiece]]) -> list[Slide]:
     if not boxes:
         return []
     path = -UP * max(_lift(base, piece) for base, piece in boxes)
-    pairs = [Pairs(base.pieces, [piece], path) for base, piece in boxes]
-    return slide_all(pairs, [np.zeros(3)] * len(boxes))
+    pairs = Pairs.of([(base.pieces, [piece]) for base, piece in boxes], path)
+    return slide_all(pairs, np.zeros((len(boxes), 3)))
 
 
 def _lift(base: FoldedPart, piece: ConvexPiece) -> float:

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import overload
+from typing import NamedTuple, overload
 
 import numpy as np
 
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pose import Array, Flags, Rows
 
 SHORT_MM = 1e-9
 """An outline's edge shorter than this is a point."""
+VERTICES, NORMALS, EDGES = range(3)
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,21 +66,6 @@ def moved(pieces: Sequence[ConvexPiece], pose: Array) -> Sequence[ConvexPiece]:
     ]
 
 
-def bounds(pieces: Sequence[ConvexPiece]) -> tuple[Array, Array]:
-    """The least and the greatest x, y, z of each piece, (n, 3) mm each."""
-    if isinstance(pieces, Pieces):
-        return pieces.bounds
-    return np.array([one.low for one in pieces]), np.array([one.high for one in pieces])
-
-
-def kinds_of(pieces: Sequence[ConvexPiece]) -> tuple[Rows, list[str]]:
-    """The place of each piece's name (n,) in the list of names, in the pieces' order."""
-    if isinstance(pieces, Pieces):
-        return pieces.kinds, [name for name, _ in pieces.names]
-    places = {name: k for k, name in enumerate(dict.fromkeys(one.name for one in pieces))}
-    return np.array([places[one.name] for one in pieces], dtype=np.intp), list(places)
-
-
 def kept(
     pieces: Sequence[ConvexPiece], keep: Callable[[str, frozenset[str]], bool]
 ) -> Sequence[ConvexPiece]:
@@ -87,6 +73,20 @@ def kept(
     if isinstance(pieces, Pieces):
         return pieces.kept(keep)
     return [one for one in pieces if keep(one.name, one.panels)]
+
+
+class Stretches(NamedTuple):
+    """Pieces of one box and one name that stand behind each other: a plate, or a bend's slices."""
+
+    boxes: Rows
+    """(s,) whose each is."""
+    kinds: Rows
+    """(s,) what it is named."""
+    ends: Rows
+    """(s + 1,) where each begins among the pieces, and the end."""
+    low: Array
+    """(s, 3) the least x, y, z."""
+    high: Array
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,6 +150,48 @@ class Pieces(Sequence[ConvexPiece]):
             np.maximum.reduceat(self.vertices, starts),
         )
 
+    @cached_property
+    def uprights(self) -> Flags:
+        """(q,) which are prisms over a plan, as `ConvexPiece.upright` says."""
+        found = np.zeros(len(self), dtype=bool)
+        counts = np.diff(self.vertex_ends)
+        for count in np.unique(counts).tolist():
+            rows = np.flatnonzero(counts == count)
+            corners = self.vertices[self.vertex_ends[rows, None] + np.arange(count)]
+            foot, head = corners[:, : count // 2], corners[:, count // 2 :]
+            level = (np.ptp(foot[..., 2], axis=1) == 0.0) & (np.ptp(head[..., 2], axis=1) == 0.0)
+            if count % 2 == 0:
+                found[rows] = level & (foot[..., :2] == head[..., :2]).all(axis=(1, 2))
+        return found
+
+    @cached_property
+    def stretches(self) -> Stretches:
+        """The pieces of one box and one name that stand behind each other."""
+        first = np.ones(len(self), dtype=bool)
+        first[1:] = (np.diff(self.kinds) != 0) | (np.diff(self.boxes) != 0)
+        starts = np.flatnonzero(first)
+        low, high = self.bounds
+        if len(starts):
+            low, high = np.minimum.reduceat(low, starts), np.maximum.reduceat(high, starts)
+        ends = np.append(starts, len(self))
+        return Stretches(self.boxes[starts], self.kinds[starts], ends, low, high)
+
+    def padded(self, what: int, rows: Rows) -> Array:
+        """VERTICES, NORMALS or EDGES of some pieces, (3, w, n), the shorter ones filled up.
+
+        Coordinates come first and pieces last, so that arithmetic runs along the pieces.
+        """
+        ends = self._lists[what][1]
+        counts = ends[rows + 1] - ends[rows]
+        places = np.minimum(np.arange(counts.max(initial=0))[:, None], counts - 1) + ends[rows]
+        found: Array = self._turned[what][:, places]
+        return found
+
+    @cached_property
+    def _turned(self) -> tuple[Array, ...]:
+        """(3, m) corners, faces and edges, coordinates first."""
+        return tuple(np.ascontiguousarray(flat.T) for flat, _ in self._lists)
+
     def of_box(self, box: int) -> Pieces:
         """The pieces of one box."""
         first, last = np.searchsorted(self.boxes, [box, box + 1]).tolist()
@@ -163,10 +205,48 @@ class Pieces(Sequence[ConvexPiece]):
             *lists,  # type: ignore[arg-type]
         )
 
+    @classmethod
+    def joined(cls, boxes: Sequence[Sequence[ConvexPiece]]) -> Pieces:
+        """The pieces of many boxes behind each other; `boxes[k]` become those of box k."""
+        each = [own if isinstance(own, Pieces) else cls._listed(own) for own in boxes]
+        places: dict[tuple[str, frozenset[str]], int] = {}
+        kinds: list[Rows] = []
+        for own in each:
+            if own.names is each[0].names:
+                known = np.arange(len(own.names))
+                if not kinds:
+                    places = {name: k for k, name in enumerate(own.names)}
+            else:
+                known = np.array(
+                    [places.setdefault(name, len(places)) for name in own.names], dtype=np.intp
+                )
+            kinds.append(known[own.kinds])
+        lists: list[Array | Rows] = []
+        for flats in zip(*(own._lists for own in each), strict=True):
+            lists.append(np.concatenate([flat for flat, _ in flats]))
+            counts = np.concatenate([np.diff(ends) for _, ends in flats])
+            lists.append(np.concatenate([[0], np.cumsum(counts)]))
+        numbers = np.arange(len(each)).repeat([len(own) for own in each])
+        return cls(numbers, np.concatenate(kinds), tuple(places), *lists)  # type: ignore[arg-type]
+
+    @classmethod
+    def _listed(cls, pieces: Sequence[ConvexPiece]) -> Pieces:
+        names = dict.fromkeys((one.name, one.panels) for one in pieces)
+        places = {name: k for k, name in enumerate(names)}
+        kinds = np.array([places[one.name, one.panels] for one in pieces], dtype=np.intp)
+        lists: list[Array | Rows] = []
+        for key in ("vertices", "normals", "edges"):
+            flats: list[Array] = [np.zeros((0, 3)), *(getattr(one, key) for one in pieces)]
+            lists += [np.concatenate(flats), np.cumsum([len(flat) for flat in flats])]
+        return cls(np.zeros(len(pieces), dtype=np.intp), kinds, tuple(names), *lists)  # type: ignore[arg-type]
+
     def kept(self, keep: Callable[[str, frozenset[str]], bool]) -> Pieces:
         """Those whose names and panels are wanted."""
         wanted = np.array([keep(name, panels) for name, panels in self.names], dtype=bool)
-        rows = np.flatnonzero(wanted[self.kinds])
+        return self.take(np.flatnonzero(wanted[self.kinds]))
+
+    def take(self, rows: Rows) -> Pieces:
+        """Some of the pieces."""
         lists: list[Array | Rows] = []
         for own, ends in self._lists:
             counts = np.diff(ends)[rows]

@@ -11,6 +11,9 @@ from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Pieces
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.pattern.pattern import polygon_area
 
+SAME_DIRECTION = 1e-13
+"""Edges whose directions differ by less than this, in radians, are parallel."""
+
 
 def prism(
     name: str, panels: frozenset[str], outline: Array, low: float, high: float
@@ -79,11 +82,16 @@ def _prisms(blanks: Blanks) -> list[tuple[Array, Rows]]:
     normals[:, count, 2], normals[:, count + 1, 2] = 1.0, -1.0
     turn = blanks.poses[:, :3, :3].transpose(0, 2, 1)
     vertices = vertices @ turn + blanks.poses[:, None, :3, 3]
-    kept = np.concatenate([proper, np.ones((len(outlines), 2), dtype=bool)], axis=1)
+    faces = np.concatenate([proper, np.ones((len(outlines), 2), dtype=bool)], axis=1)
+    # edges that are parallel to one before add nothing: a rectangle has two directions
+    turned = edges[:, :count, None, 0] * edges[:, None, :count, 1]
+    again = np.abs(turned - turned.transpose(0, 2, 1)) < SAME_DIRECTION
+    again &= proper[:, None] & np.tril(np.ones((count, count), dtype=bool), -1)
+    kept = np.concatenate([proper & ~again.any(axis=2), faces[:, -1:]], axis=1)
     return [
         (vertices.reshape(-1, 3), np.full(len(outlines), 2 * count)),
-        ((normals @ turn)[kept], kept.sum(axis=1)),
-        ((edges @ turn)[kept[:, :-1]], kept[:, :-1].sum(axis=1)),
+        ((normals @ turn)[faces], faces.sum(axis=1)),
+        ((edges @ turn)[kept], kept.sum(axis=1)),
     ]
 
 

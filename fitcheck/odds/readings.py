@@ -13,7 +13,7 @@ from typing import Protocol
 import numpy as np
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.candidates import DIRECTIONS, travels_of
+from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.lid import floor_of, lid_pose, seat_height, sliding_pieces
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.slide import Pairs
@@ -93,25 +93,11 @@ class Path:
         Each box has its outer and its inner pieces, at least those of `names`.
         """
         only = self._only(wanted)
-        pairs = {k: Pairs(o, i, self.path) for k, (o, i) in enumerate(boxes) if o and i}
-
-        def travels(axis: Axis) -> list[tuple[Family, Family]]:
-            found: list[tuple[Family, Family]] = [({}, {}) for _ in boxes]
-            if not pairs:
-                return found
-            low, high = (
-                travels_of(
-                    [own.candidates(axis, self.at, sign) for own in pairs.values()],
-                    within_mm,
-                    only[axis],
-                )
-                for sign in (-1.0, 1.0)
-            )
-            for k, *both in zip(pairs, low, high, strict=True):
-                found[k] = both[0], both[1]
-            return found
-
-        return self._families(travels, len(boxes), wanted)
+        pairs = Pairs.of(boxes, self.path)
+        ats = np.broadcast_to(self.at, (len(boxes), 3))
+        return self._families(
+            lambda axis: pairs.all_travels(axis, ats, within_mm, only[axis]), len(boxes), wanted
+        )
 
     def names(self, wanted: Wanted | None) -> tuple[set[str] | None, set[str] | None]:
         """The names of the outer and of the inner pieces that are asked about; None for all."""
@@ -243,7 +229,7 @@ def lid_reader(base: FoldedPart, lid: FoldedPart) -> LidReader:
 def middle_of(outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: Array) -> Array:
     """Where the inner part has equal room on both sides, (3,) mm, found as the slide finds it."""
     at = np.zeros(3)
-    pairs = Pairs(outer, inner, path)
+    pairs = Pairs.of([(outer, inner)], path)
     for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):
         low, high = pairs.travels(axis, at, 0.0)
         if low and high:

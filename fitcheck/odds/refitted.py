@@ -157,7 +157,7 @@ def _faces(made: Made, body: Body) -> Array:
     """The faces that stop a piece, (2, 2) mm: side, axis."""
     piece, path = _piece(made, body.place)
     found = np.empty((2, 2))
-    pairs = Pairs(made.base.pieces, [piece], path)
+    pairs = Pairs.of([(made.base.pieces, [piece])], path)
     for k, axis in enumerate(Axis):
         travel = pairs.travel(axis, np.zeros(3))
         low = -FAR_MM if travel.low is None else travel.low.travel_mm
