@@ -12,10 +12,10 @@ from fitcheck.fit.assembly import Part
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room, verdict_of_play
 from fitcheck.fit.slide import Pairs, Slide, slide_all
-from fitcheck.fit.way_in import CLEAR_MM, UP
+from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, kept, moved
-from fitcheck.folding.pose import Array, translation
+from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.pattern.pattern import Role
 
 
@@ -79,13 +79,14 @@ def _above_walls(base: FoldedPart) -> float:
 
     A lid holds on to the walls; beside a frame that slopes away it holds on to nothing.
     """
+    heights = base.reaches(UP)[0].tolist()
     rims = [
-        plate.support(UP)
-        for plate in base.plates
-        if base.pattern.panel(plate.name).role is Role.WALL
+        height
+        for panel, height in zip(base.pattern.panels, heights, strict=True)
+        if panel.role is Role.WALL
     ]
     bend = base.crease.radius_mm + base.caliper_mm if base.pattern.roll_joints else 0.0
-    return max(0.0, base.height_mm - max(rims) - bend)
+    return max(0.0, base.height_mm - float(max(rims)) - bend)
 
 
 def verdict_for(found: Slide, bands: Bands) -> LidVerdict:

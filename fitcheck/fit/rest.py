@@ -8,9 +8,8 @@ import numpy as np
 
 from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.groups import PiecePairs, every_pair
-from fitcheck.fit.way_in import UP
 from fitcheck.folding.pieces import ConvexPiece, Pieces, Stretches
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pose import UP, Array, Rows
 
 Rests = dict[tuple[str, str], float]
 """How far each pair of names (above, below) has to be lifted to rest on each other, mm."""

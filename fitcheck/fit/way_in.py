@@ -10,11 +10,10 @@ from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.slide import Pairs, Slide, slide, slide_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import prism
 from fitcheck.pattern.pattern import Role
 
-UP = np.array([0.0, 0.0, 1.0])
 CLEAR_MM = 1.0
 PROBE_GAP_MM = 0.5
 PROBE_HEIGHT_MM = 0.5

@@ -12,10 +12,10 @@ from fitcheck.fit.contents import ContentFit
 from fitcheck.fit.outline import content_piece, placed_body
 from fitcheck.fit.passage import Way
 from fitcheck.fit.rounded import Ball, Rod, Upright
-from fitcheck.fit.way_in import CLEAR_MM, UP
+from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array, translation
+from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.odds.bodies import AXES, Body, reached, resized, sides_of, standing
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import (

@@ -17,12 +17,10 @@ from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.lid import floor_of, lid_pose, seat_height, sliding_pieces
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.slide import Pairs
-from fitcheck.fit.way_in import CLEAR_MM, UP
-from fitcheck.folding.bends import Bend
+from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, moved
-from fitcheck.folding.pose import Array
-from fitcheck.folding.prisms import Plate
+from fitcheck.folding.pose import UP, Array
 from fitcheck.odds.making import Made
 
 Member = tuple[str, str]
@@ -191,11 +189,11 @@ def _lid(made: Made) -> FoldedPart:
 def heights(part: FoldedPart, within_mm: float, only: Collection[Member] | None) -> Family:
     """Minus the height that each plate and bend of a part reaches, mm."""
     found: Family = {}
-    pieces: list[Plate | Bend] = [*part.plates, *part.bends]
-    for piece in pieces:
-        member = (piece.name, "")
+    names = [plate.name for plate in part.plates] + [bend.name for bend in part.bends]
+    for name, height in zip(names, np.concatenate(part.reaches(UP)).tolist(), strict=True):
+        member = (name, "")
         if only is None or member in only:
-            found[member] = min(found.get(member, 0.0), -piece.support(UP))
+            found[member] = min(found.get(member, 0.0), -height)
     first = min(found.values())
     return {name: value for name, value in found.items() if value <= first + within_mm}
 

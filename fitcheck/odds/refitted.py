@@ -20,9 +20,9 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.fit.outline import content_piece
 from fitcheck.fit.passage import passage
 from fitcheck.fit.slide import Pairs
-from fitcheck.fit.way_in import CLEAR_MM, UP, ways_in
+from fitcheck.fit.way_in import CLEAR_MM, ways_in
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import UP, Array
 from fitcheck.odds.bodies import (
     AXES,
     Body,
