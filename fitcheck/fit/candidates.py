@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -81,19 +80,12 @@ class Candidates:
         return casts(self.pairs, self.path, self.at, DIRECTIONS[axis])
 
 
-def travels_of(
-    every: Candidates,
-    boxes: int,
-    within_mm: float,
-    only: Collection[tuple[str, str]] | None = None,
-) -> list[PairTravels]:
+def travels_of(every: Candidates, boxes: int, within_mm: float) -> list[PairTravels]:
     """The travel that each pair of names allows in each of so many boxes.
 
     Pairs that let the inner part go more than `within_mm` beyond their box's first stop are left
-    out, and so are pairs of names that are not in `only`.
+    out.
     """
-    if only is not None:
-        every = every.take(every.pairs.named(only))
     groups = every.pairs.groups
     reach = nearest_first(every.least, every.reach, within_mm, groups.of, every.pairs.whose)
     best = np.full(len(groups.names), np.inf)

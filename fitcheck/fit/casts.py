@@ -113,7 +113,7 @@ def nearest_first(
         if groups is not None:
             firsts = np.sort(np.unique(groups[left], return_index=True)[1])
         if within_mm != np.inf:
-            firsts = firsts[_few_of_each(box[left[firsts]], count)]
+            firsts = firsts[few_of_each(box[left[firsts]], count)]
         now, left = left[firsts], np.delete(left, firsts)
         count *= 2
         found[now] = reach_of(now)
@@ -126,7 +126,7 @@ def nearest_first(
     return found
 
 
-def _few_of_each(boxes: Rows, count: int) -> Rows:
+def few_of_each(boxes: Rows, count: int) -> Rows:
     """The places of the first so many of each number among numbers (n,)."""
     order = np.argsort(boxes, kind="stable")
     starts = np.searchsorted(boxes[order], boxes[order])

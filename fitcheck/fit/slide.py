@@ -13,11 +13,14 @@ import numpy as np
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS, Candidates, PairTravels, travels_of
-from fitcheck.fit.casts import nearest_first
+from fitcheck.fit.casts import few_of_each, nearest_first
 from fitcheck.fit.contact import TOUCH_MM, difference_body
 from fitcheck.fit.groups import PiecePairs, every_pair
 from fitcheck.folding.pieces import ConvexPiece, Pieces
-from fitcheck.folding.pose import Array, Flags
+from fitcheck.folding.pose import Array, Flags, Rows
+
+FEW_RUNS = 1
+"""So many of the nearest plates and bends of each box are met first, to rule out the others."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,7 +155,9 @@ class Pairs:
 
     def travels_at(self, axis: Axis, ats: Array) -> list[Travel]:
         """The travel of each box along an axis and what ends it, from the places `ats` (b, 3)."""
-        low, high = (self._stops(self.candidates(axis, ats, sign), ats) for sign in (-1.0, 1.0))
+        low, high = (
+            self._stops(self.candidates(axis, ats, sign, TOUCH_MM), ats) for sign in (-1.0, 1.0)
+        )
         return [Travel(axis, *both) for both in zip(low, high, strict=True)]
 
     def travels(
@@ -180,7 +185,7 @@ class Pairs:
     ) -> list[tuple[PairTravels, PairTravels]]:
         """The same of every box, from its own place of (b, 3)."""
         low, high = (
-            travels_of(self.candidates(axis, ats, sign), self.boxes, within_mm, only)
+            travels_of(self.candidates(axis, ats, sign, within_mm, only), self.boxes, within_mm)
             for sign in (-1.0, 1.0)
         )
         return list(zip(low, high, strict=True))
@@ -210,7 +215,8 @@ class Pairs:
     def blocked(self, ats: Array) -> list[tuple[str, str] | None]:
         """For each box an outer piece on no side that the inner part runs into, from (b, 3)."""
         found: list[tuple[str, str] | None] = [None] * self.boxes
-        pairs, at, *_ = self._meeting((0, 1, 2), ats)
+        every = (0, 1, 2)
+        pairs, at, *_ = self._meeting(self._runs_meeting(every, ats), every, ats)
         middle = ~np.any((self.side_low | self.side_high)[pairs.a, :2], axis=1)
         for row in np.flatnonzero(middle).tolist():
             box = int(pairs.whose[row])
@@ -221,38 +227,91 @@ class Pairs:
                 found[box] = outer.name, inner.name
         return found
 
-    def candidates(self, axis: Axis, ats: Array, sign: float) -> Candidates:
-        """Pairs that may stop the travel of each box towards `sign` from its place of (b, 3)."""
+    def candidates(
+        self,
+        axis: Axis,
+        ats: Array,
+        sign: float,
+        within_mm: float,
+        only: Collection[tuple[str, str]] | None = None,
+    ) -> Candidates:
+        """Pairs that may stop the travel of each box towards `sign` from its place of (b, 3).
+
+        Pairs of names that are not in `only` are left out, and most of those that stop it more
+        than `within_mm` beyond the first.
+        """
         k = 0 if axis is Axis.WIDTH else 1
-        on_side = self.side_high if sign > 0 else self.side_low
-        pairs, at, least, most = self._meeting((1 - k, 2), ats, on_side[:, k])
-        return Candidates(
-            axis=axis,
-            sign=sign,
-            path=self.path,
-            pairs=pairs,
-            at=at,
-            least=least[:, k] - at[:, k] if sign > 0 else at[:, k] - most[:, k],
-            across=np.stack([least[:, 1 - k], most[:, 1 - k]], axis=1) - at[:, 1 - k, None],
-            on_low=self.side_low[pairs.a, 1 - k],
-            on_high=self.side_high[pairs.a, 1 - k],
-        )
+        on_side = (self.side_high if sign > 0 else self.side_low)[:, k]
+        near = self._runs_meeting((1 - k, 2), ats, on_side, only)
 
-    def _meeting(
-        self, axes: tuple[int, ...], ats: Array, outer: Flags | None = None
-    ) -> tuple[PiecePairs, Array, Array, Array]:
-        """Pairs of pieces that may meet as far as some axes go, with some of the outer ones alone.
+        def expanded(runs: Rows) -> Candidates:
+            pairs, at, least, most = self._meeting(runs, (1 - k, 2), ats, on_side)
+            return Candidates(
+                axis=axis,
+                sign=sign,
+                path=self.path,
+                pairs=pairs,
+                at=at,
+                least=least[:, k] - at[:, k] if sign > 0 else at[:, k] - most[:, k],
+                across=np.stack([least[:, 1 - k], most[:, 1 - k]], axis=1) - at[:, 1 - k, None],
+                on_low=self.side_low[pairs.a, 1 - k],
+                on_high=self.side_high[pairs.a, 1 - k],
+            )
 
-        Also the place (n, 3) of each, and between what displacements (n, 3) it may meet. They are
-        looked for among plates and whole bends first, and of those that are near piece by piece.
+        if within_mm < np.inf:
+            a, b, least, most = (own[near] for own in self._near)
+            whose = self.outer.stretches.boxes[a]
+            plates = (np.diff(self.outer.stretches.ends)[a] == 1) & (
+                np.diff(self.inner.stretches.ends)[b] == 1
+            )
+            at = ats[whose, k]
+            bound = least[:, k] - at if sign > 0 else at - most[:, k]
+            order = np.flatnonzero(plates)
+            order = order[np.argsort(bound[order], kind="stable")]
+            first = order[few_of_each(whose[order], FEW_RUNS)]
+            tried = expanded(near[first])
+            stop = np.full(self.boxes, np.inf)
+            np.fmin.at(stop, tried.pairs.whose, tried.reach(np.arange(len(tried.least))))
+            near = near[bound <= stop[whose] + within_mm]
+        return expanded(near)
+
+    def _runs_meeting(
+        self,
+        axes: tuple[int, ...],
+        ats: Array,
+        outer: Flags | None = None,
+        only: Collection[tuple[str, str]] | None = None,
+    ) -> Rows:
+        """Which pairs of plates and whole bends may meet as far as some axes go.
+
+        With those outer ones alone of which some piece is wanted.
         """
         o, i = self.outer.stretches, self.inner.stretches
         a, b, least, most = self._near
-        at = ats[o.boxes[a]]
-        near = np.flatnonzero(_beside(least, most, at, axes))
+        near = np.flatnonzero(_beside(least, most, ats[o.boxes[a]], axes))
         if outer is not None and len(o.boxes):
             near = near[np.logical_or.reduceat(outer, o.ends[:-1])[a[near]]]
-        a, b = a[near], b[near]
+        if only is not None:
+            wanted = np.zeros((len(self.outer.names), len(self.inner.names)), dtype=bool)
+            places = [
+                {name: k for k, (name, _) in enumerate(own.names)}
+                for own in (self.outer, self.inner)
+            ]
+            for one, other in only:
+                if one in places[0] and other in places[1]:
+                    wanted[places[0][one], places[1][other]] = True
+            near = near[wanted[o.kinds[a[near]], i.kinds[b[near]]]]
+        return near
+
+    def _meeting(
+        self, runs: Rows, axes: tuple[int, ...], ats: Array, outer: Flags | None = None
+    ) -> tuple[PiecePairs, Array, Array, Array]:
+        """Pairs of pieces of some pairs of plates and bends that may meet as far as some axes go.
+
+        Also the place (n, 3) of each, and between what displacements (n, 3) it may meet.
+        """
+        o, i = self.outer.stretches, self.inner.stretches
+        a, b = self._near[0][runs], self._near[1][runs]
         _, one, other = every_pair((o.ends[a], o.ends[a + 1]), (i.ends[b], i.ends[b + 1]))
         if outer is not None:
             kept = np.flatnonzero(outer[one])
