@@ -11,10 +11,16 @@ from collections.abc import Callable
 
 import numpy as np
 
-from fitcheck.fit.contact import PARALLEL, TOUCH_MM, by_size, directions_across, reaches
+from fitcheck.fit.contact import (
+    PARALLEL,
+    TOUCH_MM,
+    Forms,
+    by_size,
+    directions_across,
+    reaches,
+)
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.plan_casts import plan_casts
-from fitcheck.folding.pieces import EDGES, NORMALS, VERTICES
 from fitcheck.folding.pose import Array, Rows
 
 MANY_CORNERS = 16
@@ -35,7 +41,7 @@ def casts(
     starts = np.broadcast_to(start, (len(pairs), 3))
     rest = np.arange(len(pairs))
     if path is not None and not path[:2].any() and not direction[2]:
-        many = np.diff(pairs.seconds.vertex_ends)[pairs.b] > MANY_CORNERS
+        many = np.diff(pairs.seconds.vertices.ends)[pairs.b] > MANY_CORNERS
         round_ = many & pairs.seconds.uprights[pairs.b]
         own, rest = np.flatnonzero(round_), np.flatnonzero(~round_)
         if len(own):
@@ -54,8 +60,8 @@ def casts(
 
 
 def _casts(pairs: PiecePairs, path: Array | None, starts: Array, direction: Array) -> Array:
-    faces = [pairs.firsts.padded(NORMALS, pairs.a), pairs.seconds.padded(NORMALS, pairs.b)]
-    edges = [pairs.firsts.padded(EDGES, pairs.a), pairs.seconds.padded(EDGES, pairs.b)]
+    forms = Forms(pairs)
+    faces, edges = (forms.outer_faces, forms.inner_faces), (forms.outer_edges, forms.inner_edges)
     turned = [directions_across(*edges)]
     if path is not None:
         way = np.broadcast_to((path / np.linalg.norm(path))[:, None, None], (3, 1, len(pairs)))
@@ -64,8 +70,8 @@ def _casts(pairs: PiecePairs, path: Array | None, starts: Array, direction: Arra
     improper = np.zeros(normals.shape[1:], dtype=bool)
     count = sum(own.shape[1] for own in faces)
     np.concatenate([parallel for _, parallel in turned], out=improper[count:])
-    far, near = reaches(pairs.firsts.padded(VERTICES, pairs.a), normals)
-    ahead, back = reaches(pairs.seconds.padded(VERTICES, pairs.b), normals)
+    far, near = reaches(forms.outer, normals)
+    ahead, back = reaches(forms.inner, normals)
     # the body lies between these along each direction
     most, least = far - back, near - ahead
     x, y, z = normals

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.groups import PiecePairs
-from fitcheck.folding.pieces import EDGES, NORMALS, VERTICES, ConvexPiece
+from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows
 
 PARALLEL = 1e-7
@@ -120,7 +120,7 @@ def by_size(pairs: PiecePairs, work: Callable[[PiecePairs, Rows], Array]) -> Arr
     the pairs and their places among all.
     """
     sizes = [
-        np.frexp(np.diff(own.vertex_ends)[rows])[1]
+        np.frexp(np.diff(own.vertices.ends)[rows])[1]
         for own, rows in ((pairs.firsts, pairs.a), (pairs.seconds, pairs.b))
     ]
     kinds, group = np.unique(sizes[0] * 64 + sizes[1], return_inverse=True)
@@ -143,7 +143,7 @@ def face_depths(pairs: PiecePairs) -> Array:
 
     Both as they stand.
     """
-    return by_size(pairs, lambda own, _: _face_depths(_Forms(own)))
+    return by_size(pairs, lambda own, _: _face_depths(Forms(own)))
 
 
 def depths(pairs: PiecePairs) -> Array:
@@ -151,29 +151,29 @@ def depths(pairs: PiecePairs) -> Array:
 
     It is the depth of no displacement in their difference body, for many pairs as one array.
     """
-    return by_size(pairs, lambda own, _: _depths(_Forms(own)))
+    return by_size(pairs, lambda own, _: _depths(Forms(own)))
 
 
-class _Forms:
+class Forms:
     """Corners, faces and edges of both sides of some pairs, (3, w, n)."""
 
     def __init__(self, pairs: PiecePairs) -> None:
-        self.outer, self.outer_faces, self.outer_edges = (
-            pairs.firsts.padded(what, pairs.a) for what in (VERTICES, NORMALS, EDGES)
-        )
-        self.inner, self.inner_faces, self.inner_edges = (
-            pairs.seconds.padded(what, pairs.b) for what in (VERTICES, NORMALS, EDGES)
-        )
+        outer, inner = pairs.firsts, pairs.seconds
+        self.outer, self.inner = outer.vertices.padded(pairs.a), inner.vertices.padded(pairs.b)
+        self.outer_faces = outer.normals.padded(pairs.a)
+        self.inner_faces = inner.normals.padded(pairs.b)
+        self.outer_edges = outer.edges.padded(pairs.a)
+        self.inner_edges = inner.edges.padded(pairs.b)
 
 
-def _face_depths(forms: _Forms) -> Array:
+def _face_depths(forms: Forms) -> Array:
     beyond = reaches(forms.outer, forms.outer_faces)[0] - reaches(forms.inner, forms.outer_faces)[1]
     before = reaches(forms.inner, forms.inner_faces)[0] - reaches(forms.outer, forms.inner_faces)[1]
     found: Array = np.minimum(beyond.min(axis=0), before.min(axis=0))
     return found
 
 
-def _depths(forms: _Forms) -> Array:
+def _depths(forms: Forms) -> Array:
     across, parallel = directions_across(forms.outer_edges, forms.inner_edges)
     far, near = reaches(forms.outer, across)
     ahead, back = reaches(forms.inner, across)

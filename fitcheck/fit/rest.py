@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 
 import numpy as np
 
 from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.groups import PiecePairs, every_pair
-from fitcheck.folding.pieces import ConvexPiece, Pieces, Stretches
+from fitcheck.folding.pieces import Pieces, Stretches
 from fitcheck.folding.pose import UP, Array, Rows
 
 Rests = dict[tuple[str, str], float]
@@ -16,20 +16,18 @@ Rests = dict[tuple[str, str], float]
 
 
 def rests_of(
-    boxes: Sequence[tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]]],
+    above: Pieces,
+    below: Pieces,
+    boxes: int,
     within_mm: float,
     only: Collection[tuple[str, str]] | None = None,
 ) -> list[Rests]:
     """How far each pair of names (above, below) of each box has to be lifted to rest on each other.
 
-    Each box is given by what is above and what is below. Pairs that are apart as they stand are
-    left out, and so are those that come to rest more than `within_mm` after the box's first, and
-    those that are not in `only`.
+    Pairs that are apart as they stand are left out, and so are those that come to rest more than
+    `within_mm` after the box's first, and those that are not in `only`.
     """
-    if not boxes:
-        return []
-    above, below = (Pieces.joined([own[side] for own in boxes]) for side in (0, 1))
-    pairs, drops = _over(above, below, len(boxes))
+    pairs, drops = _over(above, below, boxes)
     if only is not None:
         rows = pairs.named(only)
         pairs, drops = pairs.take(rows), drops[rows]
@@ -42,9 +40,9 @@ def rests_of(
     reach = nearest_first(drops, reach_of, within_mm, groups.of, pairs.whose)
     found = np.zeros(len(groups.names))
     np.fmin.at(found, groups.of, reach)
-    furthest = np.zeros(len(boxes))
+    furthest = np.zeros(boxes)
     np.minimum.at(furthest, groups.boxes, found)
-    rests: list[Rests] = [{} for _ in boxes]
+    rests: list[Rests] = [{} for _ in range(boxes)]
     for box, names, fall in zip(groups.boxes.tolist(), groups.names, found.tolist(), strict=True):
         if fall < 0.0 and fall <= furthest[box] + within_mm:
             rests[box][names] = -fall

@@ -11,8 +11,8 @@ import numpy as np
 from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import depths
 from fitcheck.fit.groups import PiecePairs, every_pair
-from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows, apply
 from fitcheck.pattern.pattern import Pattern
 
@@ -160,7 +160,7 @@ def _candidates(
     At least one of each is a plate. Whole bends are looked at first, and then their pieces.
     """
     may = _kinds_that_may(parts[0].pattern, None if only is None else frozenset(only))
-    pieces = Pieces.joined([part.pieces for part in parts])
+    pieces = pieces_in(parts)
     least = max(slack, -FAR_MM)
     runs = pieces.stretches
     place = np.full((len(parts), len(may)), -1)

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.fit.candidates import DIRECTIONS
-from fitcheck.fit.slide import Pairs, Slide, slide, slide_all
-from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.fit.pairs import Pairs
+from fitcheck.fit.slide import Slide, slide, slide_all
+from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import prism
 from fitcheck.pattern.pattern import Role
@@ -38,8 +39,8 @@ def ways_in(boxes: Sequence[tuple[FoldedPart, ConvexPiece]]) -> list[Slide]:
     if not boxes:
         return []
     path = -UP * max(_lift(base, piece) for base, piece in boxes)
-    pairs = Pairs.of([(base.pieces, [piece]) for base, piece in boxes], path)
-    return slide_all(pairs, np.zeros((len(boxes), 3)))
+    bases, bodies = pieces_in([base for base, _ in boxes]), [[piece] for _, piece in boxes]
+    return slide_all(Pairs(bases, Pieces.joined(bodies), path), np.zeros((len(boxes), 3)))
 
 
 def _lift(base: FoldedPart, piece: ConvexPiece) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,7 +12,7 @@ import numpy as np
 from fitcheck.folding.bends import Bend, Bends
 from fitcheck.folding.clip import Polygons
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.pieces import ConvexPiece, Pieces, kept
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import Blanks, Plate, pieces_of
 from fitcheck.folding.rolls import RollSection, sections_of
@@ -194,13 +194,6 @@ class FoldedPart:
         """All plates and bends as convex pieces."""
         return self.among.pieces.of_box(self.box)
 
-    def named(self, names: Collection[str] | None) -> Sequence[ConvexPiece]:
-        """The pieces of some names; None for all."""
-        if names is None:
-            return self.pieces
-        wanted = frozenset(names)
-        return kept(self.pieces, lambda name, _: name in wanted)
-
     @property
     def volume_mm3(self) -> float:
         """Volume of paper, plates and bends, exact."""
@@ -252,3 +245,13 @@ class FoldedPart:
     def lap_rise_mm(self) -> float:
         """How much higher it is where one panel laps another, mm."""
         return self.caliper_mm + self.joint_mm if self.pattern.laps else 0.0
+
+
+def pieces_in(parts: Sequence[FoldedPart]) -> Pieces:
+    """The pieces of a part in many boxes, `parts[k]` being that of box k."""
+    among = parts[0].among
+    if all(part.among is among for part in parts):
+        boxes = np.array([part.box for part in parts])
+        if np.array_equal(boxes, np.arange(among.boxes)):
+            return among.pieces
+    return Pieces.joined([part.pieces for part in parts])

@@ -18,8 +18,8 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.outline import content_piece
+from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
-from fitcheck.fit.slide import Pairs
 from fitcheck.fit.way_in import CLEAR_MM, ways_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import UP, Array

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from fitcheck.design.model import Axis
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.prisms import prism
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.readings import Path, family_name
@@ -52,7 +53,8 @@ def test_a_piece_that_a_box_does_not_have_stops_nothing() -> None:
 
     def read(pair: tuple[str, str]) -> dict[str, dict[tuple[str, str], float]]:
         wanted = {name: {pair} for name in names}
-        (found,) = way.read_all([([wall], [body])], 50.0, wanted)
+        walls, bodies = Pieces.joined([[wall]]), Pieces.joined([[body]])
+        (found,) = way.read_all(walls, bodies, 1, 50.0, wanted)
         return {k: dict(v) for k, v in found.items()}
 
     there = read(("wall", "body"))

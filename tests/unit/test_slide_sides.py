@@ -13,7 +13,8 @@ import pytest
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.contact import difference_body
-from fitcheck.fit.slide import Pairs, Slide, slide
+from fitcheck.fit.pairs import Pairs
+from fitcheck.fit.slide import Slide, slide
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
 
