@@ -112,16 +112,16 @@ def nearest_first(
     best = np.full(int(groups.max()) + 1 if groups is not None and len(groups) else 0, np.inf)
     box = np.zeros(len(bounds), dtype=np.intp) if boxes is None else boxes
     least = np.full(int(box.max(initial=0)) + 1, np.inf)
-    count = FEW
+    count, of_group = FEW, 1
     while len(left):
         # the nearest of a group, as of a round's slices, mostly makes the others needless
         firsts = np.arange(len(left))
         if groups is not None:
-            firsts = np.sort(np.unique(groups[left], return_index=True)[1])
+            firsts = few_of_each(groups[left], of_group)
         if within_mm != np.inf:
             firsts = firsts[few_of_each(box[left[firsts]], count)]
         now, left = left[firsts], np.delete(left, firsts)
-        count *= 2
+        count, of_group = 2 * count, 2 * of_group
         found[now] = reach_of(now)
         reached = now[~np.isnan(found[now])]
         np.minimum.at(least, box[reached], found[reached])

@@ -215,14 +215,16 @@ def _kinds_that_may(pattern: Pattern, only: frozenset[tuple[str, str]] | None) -
     return may
 
 
-def stands_alike(part: FoldedPart, other: FoldedPart) -> Flags:
-    """Which pairs of a part's panels and creases stand to each other as in another box, (k, k).
+def stand_alike(parts: Sequence[FoldedPart], other: FoldedPart) -> Flags:
+    """Which pairs of a part's panels and creases stand to each other as in another box, (b, k, k).
 
-    Both are shifted alike and neither is turned: as deep in each other as there.
+    Both are shifted alike and neither is turned: as deep in each other as there. Some of those
+    that do may be missed, as where a round has another number of facets.
     """
-    shift = part.pieces.shifts_from(other.pieces)
-    apart = np.abs(shift[:, None] - shift).max(axis=2)
-    return np.asarray(apart < SAME_MM)  # nan is not
+    shift = pieces_in(parts).shifts_from(other.pieces)
+    apart = np.abs(shift[:, :, None] - shift[:, None]).max(axis=3)
+    found: Flags = np.asarray(apart < SAME_MM)  # nan is not
+    return found
 
 
 def touching(pattern: Pattern) -> set[tuple[str, str]]:

@@ -34,13 +34,14 @@ def way_in(
     return slide(pieces, [piece], -UP * _lift(base, piece), np.zeros(3))
 
 
-def ways_in(boxes: Sequence[tuple[FoldedPart, ConvexPiece]]) -> list[Slide]:
+def ways_in(bases: Sequence[FoldedPart], bodies: Pieces) -> list[Slide]:
     """The same of many bases, each with its own piece."""
-    if not boxes:
+    if not bases:
         return []
-    path = -UP * max(_lift(base, piece) for base, piece in boxes)
-    bases, bodies = pieces_in([base for base, _ in boxes]), [[piece] for _, piece in boxes]
-    return slide_all(Pairs(bases, Pieces.joined(bodies), path), np.zeros((len(boxes), 3)))
+    low, high = bodies.bounds
+    tallest = float((high[:, 2] - low[:, 2]).max())
+    path = -UP * (max(base.height_mm for base in bases) + tallest + CLEAR_MM)
+    return slide_all(Pairs(pieces_in(bases), bodies, path), np.zeros((len(bases), 3)))
 
 
 def _lift(base: FoldedPart, piece: ConvexPiece) -> float:

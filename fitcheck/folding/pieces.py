@@ -257,21 +257,35 @@ class Pieces(Sequence[ConvexPiece]):
         return Pieces(self.boxes[rows], self.kinds[rows], self.names, *forms)
 
     def shifts_from(self, other: Pieces) -> Array:
-        """How far all that has a name is shifted from where it is among other pieces, (k, 3) mm.
+        """How far all that has a name is shifted from where it is in one box, (b, k, 3) mm.
 
-        Of one box each, with the same names; nan where something is turned or of another form.
+        That box is the other one, with the same names; nan where something is turned or is of
+        another form or not there at all.
         """
-        found = np.full((len(self.names), 3), np.nan)
-        ends = [own.vertices.ends[_starts_of_kinds(own)] for own in (self, other)]
-        here, there = (np.diff(own) for own in ends)
-        for k in np.flatnonzero((here == there) & (here > 0)).tolist():
-            one, two = (
-                own.vertices.values[:, e[k] : e[k + 1]]
-                for own, e in zip((self, other), ends, strict=True)
-            )
-            by = one - two
-            if np.ptp(by, axis=1).max() < SHORT_MM:
-                found[k] = by[:, 0]
+        here, there = self.stretches, other.stretches
+        boxes = 1 + int(self.boxes.max(initial=0))
+        found = np.full((boxes, len(self.names), 3), np.nan)
+        place = np.full(len(self.names), -1)
+        place[there.kinds] = np.arange(len(there.kinds))
+        ends, others = (
+            own.vertices.ends[runs.ends] for own, runs in ((self, here), (other, there))
+        )
+        like = place[here.kinds]
+        counts = np.diff(ends)
+        alike = np.flatnonzero((like >= 0) & (counts == np.diff(others)[like]))
+        if not len(alike):
+            return found
+        counts, start = counts[alike], np.cumsum(counts[alike]) - counts[alike]
+        within = np.arange(counts.sum()) - start.repeat(counts)
+        by = self.vertices.values[:, ends[alike].repeat(counts) + within]
+        by = by - other.vertices.values[:, others[like[alike]].repeat(counts) + within]
+        low, high = (
+            np.stack([most.reduceat(one, start) for one in by], axis=1)
+            for most in (np.minimum, np.maximum)
+        )
+        rigid = (high - low).max(axis=1) < SHORT_MM
+        rows = alike[rigid]
+        found[here.boxes[rows], here.kinds[rows]] = by[:, start[rigid]].T
         return found
 
     def moved(self, pose: Array, lifts_mm: Array | None = None) -> Pieces:
@@ -282,9 +296,3 @@ class Pieces(Sequence[ConvexPiece]):
         if lifts_mm is not None:
             vertices.values[2] += lifts_mm[self.boxes].repeat(np.diff(vertices.ends))
         return replace(self, vertices=vertices, normals=normals, edges=edges)
-
-
-def _starts_of_kinds(pieces: Pieces) -> Rows:
-    """(k + 1,) where each kind begins among pieces that stand in the order of their kinds."""
-    found: Rows = np.searchsorted(pieces.kinds, np.arange(len(pieces.names) + 1))
-    return found

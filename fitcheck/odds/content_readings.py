@@ -9,7 +9,7 @@ import numpy as np
 
 from fitcheck.design.model import Axis, Content
 from fitcheck.fit.contents import ContentFit
-from fitcheck.fit.outline import content_piece, placed_body
+from fitcheck.fit.outline import content_piece, content_pieces, placed_body
 from fitcheck.fit.passage import Way
 from fitcheck.fit.rounded import Ball, Rod, Upright
 from fitcheck.fit.way_in import CLEAR_MM
@@ -73,12 +73,9 @@ class SingleReader:
             ]
             found = self.slide.read_ways(ways, within_mm, wanted)
         else:
-            pieces = [
-                content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
-                for made, pose in zip(boxes, poses, strict=True)
-            ]
+            floors = np.array([made.base.caliper_mm for made in boxes])
+            bodies = content_pieces("content", poses, self.turn_deg, floors)
             walls = pieces_in([made.base for made in boxes]).named(self.slide.names(wanted)[0])
-            bodies = Pieces.joined([[own] for own in pieces])
             found = self.slide.read_all(walls, bodies, len(boxes), within_mm, wanted)
         for own, pose in zip(found, poses, strict=True):
             own[size_family(0, "height")] = {("height", ""): -pose.height_mm}

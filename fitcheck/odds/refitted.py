@@ -17,7 +17,7 @@ from fitcheck.design.model import Axis
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.outline import content_piece
+from fitcheck.fit.outline import content_pieces
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
 from fitcheck.fit.way_in import CLEAR_MM, ways_in
@@ -85,11 +85,9 @@ def put_alone(
             for made, own in zip(boxes, poses, strict=True)
         ]
     else:
-        pieces = [
-            content_piece("content", own, fit.turn_deg, made.base.caliper_mm)
-            for made, own in zip(boxes, poses, strict=True)
-        ]
-        ways = ways_in([(made.base, own) for made, own in zip(boxes, pieces, strict=True)])
+        bases = [made.base for made in boxes]
+        floors = np.array([base.caliper_mm for base in bases])
+        ways = ways_in(bases, content_pieces("content", poses, fit.turn_deg, floors))
         plays = [(found.width.play_mm, found.length.play_mm) for found in ways]
     return [
         Alone(*play, None if ceiling is None else ceiling - own.height_mm)

@@ -25,6 +25,7 @@ from fitcheck.odds.turns import (
     Turn,
     offsets_at,
     read_again,
+    read_anew,
     slopes,
     touches,
     turns_of,
@@ -185,11 +186,7 @@ def take_limits(
     Raises ModelError where a box with one input off by its standard uncertainty cannot be folded.
     """
     inputs = workshop.inputs
-    nominal = workshop.as_designed
     within = REACH * side_u(inputs)
-    read: Readings = {}
-    for reader in readers:
-        read |= reader.read_all([nominal], within, None)[0]
     turns = turns_of(workshop)
     moved = [k for k, one in enumerate(inputs) if one.variate.u > 0.0]
     trials: list[Offsets] = [
@@ -204,27 +201,34 @@ def take_limits(
         if made is None:
             raise ModelError(workshop.problem(trial))
     progress.step(1, 2, "folding with everything off in turn")
+    at_turns = [boxes[first : first + 4] for first in range(aside, len(boxes), 4)]
+    anew = [workshop.as_designed, *(made for own in at_turns for made in own[2:])]
+    read, *beyond = read_anew(anew, readers, within)
     slope: dict[Key, Array] = {
         (family, member): np.zeros(len(inputs) + len(turns))
         for family, own in read.items()
         for member in own
     }
+    looked: list[list[Readings]] = [[{}, {}, {}] for _ in turns]
     for reader in readers:
         moves = [(n, k) for n, k in enumerate(moved) if touches(reader, inputs[k])]
-        own = read_again([boxes[2 * n + side] for n, _ in moves for side in (0, 1)], [reader], read)
-        for (_, k), up, down in zip(moves, own[::2], own[1::2], strict=True):
+        bends = [n for n, turn in enumerate(turns) if touches(reader, inputs[turn.column])]
+        asked = [boxes[2 * n + side] for n, _ in moves for side in (0, 1)]
+        asked += [made for n in bends for made in at_turns[n][:3]]
+        found = read_again(asked, [reader], read)
+        for (_, k), up, down in zip(moves, found[::2], found[1::2], strict=False):
             for key, value in slopes(read, up, down, inputs[k].variate.u).items():
                 slope[key][k] = value
+        for n, first in zip(bends, range(2 * len(moves), len(found), 3), strict=True):
+            looked[n] = [a | b for a, b in zip(looked[n], found[first : first + 3], strict=True)]
     limits = [
         Limit(f, member, value, slope[f, member][: len(inputs)], slope[f, member][len(inputs) :])
         for f, own in read.items()
         for member, value in own.items()
     ]
     for column, turn in enumerate(turns):
-        one = inputs[turn.column]
-        touched = [reader for reader in readers if touches(reader, one)]
-        own_boxes = boxes[aside + 4 * column :][:4]
-        limits = with_turn(touched, limits, turn, column, one.variate.u, own_boxes, within)
+        u = inputs[turn.column].variate.u
+        limits = with_turn(limits, turn, column, u, looked[column], beyond[2 * column :][:2])
     return Limits.of(limits, turns)
 
 

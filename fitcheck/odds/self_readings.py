@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from fitcheck.fit.selffit import FIGHT_MM, deepest_of, stands_alike
+from fitcheck.fit.selffit import FIGHT_MM, deepest_of, stand_alike
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Flags
 from fitcheck.odds.making import Made
@@ -47,7 +47,7 @@ class SelfReader:
         known: list[Flags | None] = [None] * len(distinct)
         designed = self._designed(boxes)
         if isinstance(wants, Mapping) and designed is not None:
-            known = [stands_alike(part, designed) for part in distinct.values()]
+            known = list(stand_alike(list(distinct.values()), designed))
         met = deepest_of(list(distinct.values()), FIGHT_MM - within_mm, wants, known)
         eases: dict[int, dict[Member, float]] = {}
         for (key, part), own, alike in zip(distinct.items(), met, known, strict=True):

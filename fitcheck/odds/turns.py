@@ -83,32 +83,31 @@ def offsets_at(turn: Turn, one: Input) -> list[Offsets]:
 
 
 def with_turn(
-    readers: Sequence[Reader],
     limits: Sequence[Limit],
     turn: Turn,
     index: int,
     u: float,
-    boxes: Sequence[Made | None],
-    within_mm: float,
+    looked: Sequence[Readings],
+    beyond: Sequence[Readings],
 ) -> list[Limit]:
     """The limits with their slopes before and beyond a turn, and what is met beyond only.
 
-    `u` is that of the input that is moved, `boxes` those of `offsets_at`, `readers` those that
-    it touches.
+    `u` is that of the input that is moved. `looked` are the same pairs read before the turn, at it
+    and beyond it, `beyond` all pairs of the last two boxes of `offsets_at`.
     """
     read = by_family(limits)
-    below, there, known = read_again(boxes[:3], readers, read)
-    beyond, further = read_anew(boxes[2:], readers, within_mm)
+    below, there, known = looked
+    here, further = beyond
     turned = []
     for limit in limits:
         at = [r.get(limit.family, {}).get(limit.member) for r in (below, there, known)]
         turned.append(_turned(limit, turn, index, at, u))
     met = [
         new
-        for family, own in beyond.items()
+        for family, own in here.items()
         for member in own
         if member not in read.get(family, {})
-        and (new := _met_beyond(turned, family, member, (beyond, further), turn, index, u))
+        and (new := _met_beyond(turned, family, member, (here, further), turn, index, u))
     ]
     return turned + met
 
