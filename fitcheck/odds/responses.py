@@ -36,6 +36,8 @@ from fitcheck.workspace.progress import SILENT, Progress
 REACH = 6.0
 """Pairs further behind the first than this many standard uncertainties never come first."""
 SAME = 1e-9
+AT_A_TIME = 1 << 13
+"""Boxes carried at a time: what they make stays near the processor."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,9 +57,14 @@ class Forms:
 
     def least(self, offsets: Array) -> Array:
         """The least member of each family, (f, m), for inputs off by (k, m)."""
-        forms = self.carried(offsets)
-        forms += self.values[:, None]
-        return self.least_of(forms)
+        count = offsets.shape[1]
+        found = np.empty((len(self.families), count))
+        for start in range(0, count, AT_A_TIME):
+            some = slice(start, start + AT_A_TIME)
+            forms = self.carried(offsets[:, some])
+            forms += self.values[:, None]
+            found[:, some] = self.least_of(forms)
+        return found
 
     def carried(self, offsets: Array) -> Array:
         """What the gradients make of offsets (k, m), (p, m)."""
