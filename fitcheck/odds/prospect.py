@@ -113,9 +113,11 @@ def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
     u = one.variate.u
     up, down = read_again(workshop.make_all([{one.name: u}, {one.name: -u}]), readers, read)
     by_limit = slopes(read, up, down, u)
-    gradients = limits.gradients.copy()
-    gradients[:, column] = [by_limit.get(key, 0.0) for key in limits.keys]
-    return replace(prospect, workshop=workshop, limits=replace(limits, gradients=gradients))
+    found = np.array([by_limit.get(key, (0.0, 0.0)) for key in limits.keys])
+    gradients, kinks = limits.gradients.copy(), limits.kinks.copy()
+    gradients[:, column], kinks[:, column] = found.T
+    limits = replace(limits, gradients=gradients, kinks=kinks)
+    return replace(prospect, workshop=workshop, limits=limits)
 
 
 def good_chance(prospect: Prospect, samples: Samples) -> Chance:

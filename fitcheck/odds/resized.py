@@ -89,7 +89,7 @@ class _Alike:
         self.means = self.forms.means
         self.carried = self.forms.carried(self._offsets(self.us[0]))
         turned = [np.flatnonzero(turn.weights) for turn in first.limits.turns]
-        self.bent = np.concatenate([np.zeros(0, dtype=np.intp), *turned])
+        self.bent = np.concatenate([self.forms.kinked, *turned])
 
     def _offsets(self, u: Array) -> Array:
         found: Array = self.means[:, None] + u[:, None] * self.off

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.making import Offsets, Workshop
 from fitcheck.odds.readings import Member, Reader, Readings
@@ -53,6 +53,10 @@ class Forms:
     """(p,) as designed."""
     gradients: Array
     """(p, k + e)."""
+    kinked: Rows
+    """(j,) the inputs whose two sides differ."""
+    kinks: Array
+    """(p, j) by how much."""
     members: tuple[Member, ...]
 
     def least(self, offsets: Array) -> Array:
@@ -69,7 +73,9 @@ class Forms:
     def carried(self, offsets: Array) -> Array:
         """What the gradients make of offsets (k, m), (p, m)."""
         turned = [turn.beyond(offsets)[None] for turn in self.turns]
-        found: Array = self.gradients @ np.concatenate([offsets, *turned])
+        either = np.abs(offsets[self.kinked])
+        every = np.concatenate([self.gradients, self.kinks], axis=1)
+        found: Array = every @ np.concatenate([offsets, *turned, either])
         return found
 
     def least_of(self, limits: Array) -> Array:
@@ -86,10 +92,13 @@ class Forms:
 
     @property
     def u_of_rows(self) -> Array:
-        """(p,) standard uncertainty of each limit, a little too large where it turns."""
+        """(p,) standard uncertainty of each limit, a little too large where it is bent."""
         steps = np.array([one.variate.u for one in self.inputs])
         beyond = [float(np.linalg.norm(turn.weights * steps)) for turn in self.turns]
-        u: Array = np.linalg.norm(self.gradients * np.concatenate([steps, beyond]), axis=1)
+        steepest = self.gradients.copy()
+        sides = np.abs(self.gradients[:, self.kinked]) + np.abs(self.kinks)
+        steepest[:, self.kinked] = sides
+        u: Array = np.linalg.norm(steepest * np.concatenate([steps, beyond]), axis=1)
         return u
 
     def of(self, families: Collection[str]) -> Forms:
@@ -103,6 +112,7 @@ class Forms:
             starts=(0, *itertools.accumulate(sizes)),
             values=self.values[rows],
             gradients=self.gradients[rows],
+            kinks=self.kinks[rows],
             members=tuple(self.members[r] for r in rows),
         )
 
@@ -124,6 +134,7 @@ class Forms:
         for column, turn in enumerate(self.turns, start=len(self.inputs)):
             share = 0.5 * (1.0 + np.sign(turn.weights @ self.means - turn.at))
             slopes += share * np.outer(self.gradients[:, column], turn.weights)
+        slopes[:, self.kinked] += self.kinks * np.sign(self.means[self.kinked])
         return slopes
 
 
@@ -137,6 +148,8 @@ class Limits:
     """(p,) as designed, mm."""
     gradients: Array
     """(p, k + e) by each input, and how much steeper it gets beyond each turn."""
+    kinks: Array
+    """(p, k) what the high side of each input has more than that, and the low side less."""
     turns: tuple[Turn, ...]
 
     @classmethod
@@ -150,6 +163,7 @@ class Limits:
             tuple((one.family, one.member) for one in ordered),
             np.array([one.value for one in ordered]),
             np.array([np.concatenate([one.gradient, one.turned]) for one in ordered]),
+            np.array([one.kinks for one in ordered]),
             turns,
         )
 
@@ -171,6 +185,7 @@ def forms_of_rows(found: Limits, inputs: tuple[Input, ...], rows: Sequence[int])
     """Some of the limits, those of a family behind each other."""
     families = tuple(dict.fromkeys(found.keys[row][0] for row in rows))
     names = [found.keys[row][0] for row in rows]
+    kinked = np.flatnonzero(found.kinks[list(rows)].any(axis=0))
     return Forms(
         inputs,
         found.turns,
@@ -178,6 +193,8 @@ def forms_of_rows(found: Limits, inputs: tuple[Input, ...], rows: Sequence[int])
         (*(names.index(family) for family in families), len(names)),
         found.values[list(rows)],
         found.gradients[list(rows)],
+        kinked,
+        found.kinks[np.ix_(rows, kinked)],
         tuple(found.keys[row][1] for row in rows),
     )
 
@@ -216,6 +233,7 @@ def take_limits(
         for family, own in read.items()
         for member in own
     }
+    kinks: dict[Key, Array] = {key: np.zeros(len(inputs)) for key in slope}
     looked: list[list[Readings]] = [[{}, {}, {}] for _ in turns]
     for reader in readers:
         moves = [(n, k) for n, k in enumerate(moved) if touches(reader, inputs[k])]
@@ -224,12 +242,19 @@ def take_limits(
         asked += [made for n in bends for made in at_turns[n][:3]]
         found = read_again(asked, [reader], read)
         for (_, k), up, down in zip(moves, found[::2], found[1::2], strict=False):
-            for key, value in slopes(read, up, down, inputs[k].variate.u).items():
-                slope[key][k] = value
+            for key, (middle, kink) in slopes(read, up, down, inputs[k].variate.u).items():
+                slope[key][k], kinks[key][k] = middle, kink
         for n, first in zip(bends, range(2 * len(moves), len(found), 3), strict=True):
             looked[n] = [a | b for a, b in zip(looked[n], found[first : first + 3], strict=True)]
     limits = [
-        Limit(f, member, value, slope[f, member][: len(inputs)], slope[f, member][len(inputs) :])
+        Limit(
+            f,
+            member,
+            value,
+            slope[f, member][: len(inputs)],
+            slope[f, member][len(inputs) :],
+            kinks[f, member],
+        )
         for f, own in read.items()
         for member, value in own.items()
     ]
@@ -264,7 +289,9 @@ def screened(
     own = np.array([one.variate.u for one in inputs])
     steps = np.max([own, *(u for _, u in designs)], axis=0)
     beyond = [float(np.linalg.norm(turn.weights * steps)) for turn in found.turns]
-    spread = found.gradients * np.concatenate([steps, beyond])
+    spread = np.concatenate(
+        [found.gradients * np.concatenate([steps, beyond]), found.kinks * steps], axis=1
+    )
     middle = found.gradients[:, :count] @ means
     values = np.stack([found.values, *(value for value, _ in designs)], axis=1) + middle[:, None]
     kept: list[int] = []

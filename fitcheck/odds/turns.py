@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,6 +21,8 @@ from fitcheck.odds.making import Made, Offsets, Workshop
 from fitcheck.odds.readings import Member, Reader, Readings
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
+STRAIGHT_MM = 1e-3
+"""What bends by less than this over a standard uncertainty counts as straight."""
 TURN_REACH = 6.0
 """A turn further off than this many standard uncertainties is never taken."""
 
@@ -55,6 +58,9 @@ class Limit:
     """(k,) by each input, before any turn."""
     turned: Array
     """(e,) how much steeper it gets beyond each turn."""
+    kinks: Array
+    """(k,) by how much it is steeper on the high side of each input than in the middle of both, and
+    as much flatter on the low side."""
 
 
 def turns_of(workshop: Workshop) -> tuple[Turn, ...]:
@@ -126,7 +132,8 @@ def _turned(limit: Limit, turn: Turn, index: int, at: Sequence[float | None], u:
             gradient[other] += (before - middle) * turn.weights[other]
     gradient[turn.column] = before
     turned[index] = (beyond - there) / u - before
-    return replace(limit, gradient=gradient, turned=turned)
+    kinks = np.where(turn.weights == 0.0, limit.kinks, 0.0)
+    return replace(limit, gradient=gradient, turned=turned, kinks=kinks)
 
 
 def _met_beyond(
@@ -160,7 +167,8 @@ def _met_beyond(
     before = float(neighbour.gradient[turn.column])
     turned = neighbour.turned.copy()
     turned[index] = slope - before
-    return Limit(family, member, start - before * turn.at, neighbour.gradient, turned)
+    value = start - before * turn.at
+    return Limit(family, member, value, neighbour.gradient, turned, neighbour.kinks)
 
 
 def by_family(limits: Sequence[Limit]) -> Readings:
@@ -176,10 +184,20 @@ def touches(reader: Reader, one: Input) -> bool:
     return bool(reader.moved_by & {*one.parts, *([] if one.parts else [one.item])})
 
 
-def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Key, float]:
+class Slope(NamedTuple):
+    """How a limit changes with one input, slopes."""
+
+    middle: float
+    """Of both sides."""
+    kink: float
+    """What the high side has more than that, and the low side less."""
+
+
+def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Key, Slope]:
     """How each limit changes with one input that was moved by a step to both sides.
 
-    A pair that has come apart on one side is judged by the other side alone.
+    A roll that leans one way only, or another corner of a plate that comes first, makes the sides
+    differ. A pair that has come apart on one side is judged by the other side alone.
     """
     found = {}
     for family in read.keys() & (up.keys() | down.keys()):
@@ -187,11 +205,13 @@ def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Ke
         for member, value in read[family].items():
             above, below = above_all.get(member), below_all.get(member)
             if above is not None and below is not None:
-                found[family, member] = (above - below) / (2.0 * step)
+                bent = 0.5 * (above + below) - value
+                kink = bent / step if abs(bent) > STRAIGHT_MM else 0.0
+                found[family, member] = Slope((above - below) / (2.0 * step), kink)
             elif above is not None:
-                found[family, member] = (above - value) / step
+                found[family, member] = Slope((above - value) / step, 0.0)
             elif below is not None:
-                found[family, member] = (value - below) / step
+                found[family, member] = Slope((value - below) / step, 0.0)
     return found
 
 
