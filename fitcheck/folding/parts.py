@@ -15,7 +15,7 @@ from fitcheck.folding.lines import Layout
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import Blanks, Plate, pieces_of
-from fitcheck.folding.rolls import RollSection, sections_of
+from fitcheck.folding.rolls import RollSection, RollStates, sections_of, states_of
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.stock.crease import Crease
 
@@ -90,6 +90,11 @@ class FoldedParts:
     @cached_property
     def _reaches(self) -> dict[bytes, tuple[Array, Array]]:
         return {}
+
+    @cached_property
+    def rolls(self) -> RollStates:
+        """How its rolled sides came to stand, in the order of the pattern; it has some."""
+        return states_of(self.layout, self.pattern.roll_joints, self.joint_mm, self.angles)
 
     @cached_property
     def heights_mm(self) -> Array:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fitcheck.odds.forms import Forms
 from fitcheck.odds.propagate import Samples, linear_law
 from fitcheck.odds.quantities import Outlook
-from fitcheck.odds.responses import Forms
 
 TRUSTED_SHARE = 0.2
 """A departure of up to this share of the standard uncertainty moves odds by a few per cent."""

@@ -14,6 +14,7 @@ from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.right import Deciding, band_edges, band_of, enough, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, laws_of
+from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Humidity, with_u
 from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
 from fitcheck.odds.proof import fold_again
@@ -28,7 +29,6 @@ from fitcheck.odds.prospect import (
 )
 from fitcheck.odds.quantities import LID_PLAY, content_slack, play_name
 from fitcheck.odds.remarks import blocked, distrust, missing_odds
-from fitcheck.odds.responses import Forms
 from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, Odds, Spread
 from fitcheck.odds.shares import cures_for, gains_of, shares_of
 from fitcheck.odds.weather import weather_findings

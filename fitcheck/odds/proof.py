@@ -22,6 +22,7 @@ from fitcheck.fit.right import band_edges, verdict_of_play
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
 from fitcheck.odds.content_readings import SingleReader
+from fitcheck.odds.forms import Forms
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.quantities import (
@@ -35,7 +36,6 @@ from fitcheck.odds.quantities import (
     slack_name,
 )
 from fitcheck.odds.refitted import go_in_together, height_under, put_alone
-from fitcheck.odds.responses import Forms
 from fitcheck.odds.self_readings import SelfReader
 from fitcheck.odds.variates import draw_values
 from fitcheck.workspace.progress import SILENT, Progress

@@ -12,6 +12,7 @@ from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.check import Check
 from fitcheck.fit.right import Deciding, Flags, right
 from fitcheck.folding.pose import Array
+from fitcheck.odds.forms import Forms, Limits, forms_of
 from fitcheck.odds.inputs import Humidity, Source, inputs_of
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.making import Grains, Workshop
@@ -28,7 +29,7 @@ from fitcheck.odds.quantities import (
     trimmed,
 )
 from fitcheck.odds.remarks import blocked
-from fitcheck.odds.responses import Forms, Limits, forms_of, take_limits
+from fitcheck.odds.responses import take_limits
 from fitcheck.odds.turns import read_again, slopes, touches
 from fitcheck.odds.weather import possible_grains
 from fitcheck.workspace.progress import SILENT, Progress

@@ -17,6 +17,7 @@ from fitcheck.fit.assembly import Assembly, Part, lid_recipe
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.right import Flags
 from fitcheck.folding.pose import Array
+from fitcheck.odds.forms import forms_of_rows, screened
 from fitcheck.odds.inputs import Input, inputs_of
 from fitcheck.odds.making import Workshop
 from fitcheck.odds.propagate import Samples, sample
@@ -24,8 +25,7 @@ from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
 from fitcheck.odds.quantities import outlook_of
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.remarks import blocked
-from fitcheck.odds.responses import forms_of_rows, screened
-from fitcheck.odds.turns import turns_of
+from fitcheck.odds.roll_turns import turns_at
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.pattern.styles import draw
@@ -182,7 +182,7 @@ def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
         if not there[row]:
             # pairs that are met beyond a turn only move along with their family
             values[row] += moved.get(family, 0.0)
-    anew = replace(known, values=values, turns=turns_of(workshop))
+    anew = replace(known, values=values, turns=turns_at(known.turns, workshop))
     return replace(prospect, check=found, workshop=workshop, outlook=outlook, limits=anew)
 
 

@@ -8,9 +8,9 @@ import pytest
 from fitcheck.design.model import Axis
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.prisms import prism
+from fitcheck.odds.forms import Limits, screened
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.readings import Path, family_name
-from fitcheck.odds.responses import Limits, screened
 from fitcheck.odds.turns import Limit, Turn
 from fitcheck.odds.variates import Variate
 
@@ -19,7 +19,9 @@ REACH = 6.0
 
 
 def limit(name: str, value: float, gradient: float, turned: float) -> Limit:
-    return Limit("seat", (name, ""), value, np.array([gradient, 0.0]), np.array([turned]))
+    return Limit(
+        "seat", (name, ""), value, np.array([gradient, 0.0]), np.array([turned]), np.zeros(2)
+    )
 
 
 @pytest.mark.parametrize("u", [0.5, 0.08])
@@ -30,11 +32,11 @@ def test_a_limit_that_turns_is_kept_where_it_may_come_first(u: float, weight: fl
         Input(Variate("crease", u), Source.CREASE),
         Input(Variate("score", 0.3), Source.SCORE),
     ]
-    turn = Turn(np.array([weight, 0.0]), 0.0, 0)
+    turn = Turn(np.array([weight, 0.0]), 0.0, 0, u)
     enough = 1.0 / (REACH * u * abs(weight))
     for slope, kept in ((0.9 * enough, False), (1.1 * enough, True)):
         limits = [limit("first", 2.0, 0.0, 0.0), limit("behind", 3.0, 0.0, -slope)]
-        found = Limits.of(limits, (turn,))
+        found = Limits.of(limits, (turn,), np.array([u, u]))
         names = [found.keys[row][1][0] for row in screened(found, inputs)]
         assert names == ["first", "behind"][: 1 + kept]
         # as far off as boxes are asked about, by the turn's own words
