@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fitcheck.design.model import LidVerdict
 from fitcheck.odds.quantities import LID_PLAY
 from fitcheck.odds.result import LidOdds, Odds, Spread
-from fitcheck.outputs.bench_words import from_to, of_100, row, wrapped
+from fitcheck.outputs.bench_words import from_to, give_or_take, of_100, row, wrapped
 
 MOST_NAMED = 3
 LEAST_SHARE = 0.05
@@ -29,7 +29,7 @@ def odds_text(odds: Odds) -> str:
     if odds.humidity is not None:
         air = f"anywhere from {odds.humidity.low:g} to {odds.humidity.high:g} % relative humidity"
         lines.append(row("air", air))
-    lines.append(row("right", f"{of_100(odds.good)} come out right"))
+    lines.append(row("right", f"{of_100(odds.good)} come out right{give_or_take(odds.good)}"))
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
     for one in odds.contents:
