@@ -1,0 +1,130 @@
+"""The best of a lattice are found from coarse to fine: few boxes for all, more for the best.
+
+Which lid goes best hardly depends on what else is changed, so lids are ranked first, then all the
+rest under the best lid, and then the best of both together. A small lattice is rated whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.folding.pose import Array, Flags
+from fitcheck.odds.costs import Traits
+from fitcheck.odds.lattice import Lattice, Places
+from fitcheck.odds.rating import Rating
+from fitcheck.odds.sizes import DEPTH
+
+FEW_BOXES, SOME_BOXES = 250, 400
+WHOLE = 2_500
+"""A lattice of no more candidates is rated whole; of a larger one so many are rated together."""
+MOST_BOXES = 5_000
+"""So many shapes, floors and lid depths together are rated under one lid."""
+IN_FRONT = 20
+"""So many candidates for each kind of option are rated on all boxes."""
+
+
+@dataclass(frozen=True, eq=False)
+class Candidates:
+    """Rows of lengths with their rated odds; the design as it is comes first."""
+
+    rows: Array
+    """(c, s) mm."""
+    rates: Array
+    """(c,) shares of right boxes."""
+    traits: Traits
+
+    def folded(self, index: int, rate: float, higher_mm: float) -> Candidates:
+        """The same, one of them with the rate and the height that it was folded to."""
+        rates, heights = self.rates.copy(), self.traits.height_mm.copy()
+        rates[index], heights[index] = rate, higher_mm
+        return replace(self, rates=rates, traits=replace(self.traits, height_mm=heights))
+
+
+@dataclass(frozen=True, eq=False)
+class Search:
+    """What candidates are looked for with."""
+
+    rating: Rating
+    lattice: Lattice
+    traits: Callable[[Array], Traits]
+    """Of rows (c, s)."""
+    groups: Callable[[Traits], Sequence[Flags]]
+    """Which candidates (c,) each kind of option may be chosen from."""
+
+    def run(self) -> tuple[Candidates, int]:
+        """The candidates in front for any kind of option, and how many were rated."""
+        rated = _Rated(self.rating)
+        rated.rate(np.zeros((1, 4), dtype=np.intp), FEW_BOXES)
+        if self.lattice.count <= WHOLE:
+            rated.rate(_product([np.arange(len(kind)) for kind in self.lattice.kinds]), SOME_BOXES)
+        else:
+            self._in_rounds(rated)
+        front = self._front(rated, IN_FRONT)
+        rows = self.lattice.rows(front)
+        rates = self.rating.rates(front, self.rating.off.shape[1])
+        return Candidates(rows, rates, self.traits(rows)), len(rated.rates)
+
+    def _in_rounds(self, rated: _Rated) -> None:
+        """Lids, then everything else under the best lid, then the best of both together."""
+        shapes, floors, depths, lids = (np.arange(len(kind)) for kind in self.lattice.kinds)
+        # where contents do not go in as it is, the largest floor and the deepest base may take them
+        deepest = int(np.argmax(self.lattice.shapes[:, DEPTH]))
+        tries = sorted({(0, 0), (0, len(floors) - 1), (deepest, len(floors) - 1)})
+        found = [
+            rated.rate(_product([[shape], [floor], [0], lids]), FEW_BOXES) for shape, floor in tries
+        ]
+        best = _order(found)
+        if len(shapes) * len(floors) * len(depths) > MOST_BOXES:
+            # whatever goes best on its own goes well with the rest
+            own = rated.rate(_product([[0, deepest], floors, [0], best[:1]]), FEW_BOXES)
+            floors = _order(own.reshape(2, -1))[: max(1, MOST_BOXES // (len(shapes) * len(depths)))]
+            own = rated.rate(_product([[0], floors[:1], depths, best[:1]]), FEW_BOXES)
+            depths = _order(own.reshape(1, -1))[: max(1, MOST_BOXES // len(shapes))]
+        rated.rate(_product([shapes, floors, depths, best[:1]]), FEW_BOXES)
+        boxes = np.unique(self._front(rated, IN_FRONT)[:, :3], axis=0)
+        some = best[: max(1, WHOLE // len(boxes))]
+        both = np.repeat(boxes, len(some), axis=0)
+        rated.rate(np.column_stack([both, np.tile(some, len(boxes))]), SOME_BOXES)
+
+    def _front(self, rated: _Rated, count: int) -> Places:
+        """The so many best for each kind of option, (c, 4), behind the design as it is."""
+        places, rates = rated.all()
+        kept = {0: None}
+        for own in self.groups(self.traits(self.lattice.rows(places))):
+            inside = np.flatnonzero(own)
+            best = inside[np.argsort(-rates[inside], kind="stable")][:count]
+            kept |= dict.fromkeys(best.tolist())
+        return places[list(kept)]
+
+
+class _Rated:
+    """Candidates that were rated, each with its last rate."""
+
+    def __init__(self, rating: Rating) -> None:
+        self.rating = rating
+        self.rates: dict[tuple[int, ...], float] = {}
+
+    def rate(self, places: Places, boxes: int) -> Array:
+        """Rate candidates (c, 4), (c,)."""
+        rates = self.rating.rates(places, boxes)
+        self.rates |= dict(zip(map(tuple, places.tolist()), rates.tolist(), strict=True))
+        return rates
+
+    def all(self) -> tuple[Places, Array]:
+        """(c, 4) and (c,), in the order in which they were first rated."""
+        return np.array(list(self.rates), dtype=np.intp), np.array(list(self.rates.values()))
+
+
+def _order(rates: Sequence[Array] | Array) -> Places:
+    """Places by the best of their rates (m, c), the best first."""
+    found: Places = np.argsort(-np.max(rates, axis=0), kind="stable")
+    return found
+
+
+def _product(ways: Sequence[Sequence[int] | Places]) -> Places:
+    """All choices of one from each of four lists, (c, 4)."""
+    found: Places = np.stack(np.meshgrid(*ways, indexing="ij"), axis=-1).reshape(-1, len(ways))
+    return found
