@@ -6,24 +6,24 @@ rest under the best lid, and then the best of both together. A small lattice is 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.folding.pose import Array, Flags
+from fitcheck.folding.pose import Array
 from fitcheck.odds.costs import Traits
 from fitcheck.odds.lattice import Lattice, Places
 from fitcheck.odds.rating import Rating
-from fitcheck.odds.sizes import DEPTH
+from fitcheck.odds.sizes import DEPTH, LENGTH
 
 FEW_BOXES, SOME_BOXES = 250, 400
 WHOLE = 2_500
 """A lattice of no more candidates is rated whole; of a larger one so many are rated together."""
 MOST_BOXES = 5_000
 """So many shapes, floors and lid depths together are rated under one lid."""
-IN_FRONT = 20
-"""So many candidates for each kind of option are rated on all boxes."""
+IN_FRONT = 10
+"""So many candidates of each order are rated on all boxes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,8 +51,8 @@ class Search:
     lattice: Lattice
     traits: Callable[[Array], Traits]
     """Of rows (c, s)."""
-    groups: Callable[[Traits], Sequence[Flags]]
-    """Which candidates (c,) each kind of option may be chosen from."""
+    orders: Callable[[Array, Traits], Iterable[Places]]
+    """Which of candidates with these rates (c,) are in front, in several orders."""
 
     def run(self) -> tuple[Candidates, int]:
         """The candidates in front for any kind of option, and how many were rated."""
@@ -72,7 +72,8 @@ class Search:
         shapes, floors, depths, lids = (np.arange(len(kind)) for kind in self.lattice.kinds)
         # where contents do not go in as it is, the largest floor and the deepest base may take them
         deepest = int(np.argmax(self.lattice.shapes[:, DEPTH]))
-        tries = sorted({(0, 0), (0, len(floors) - 1), (deepest, len(floors) - 1)})
+        largest = int(np.argmax(self.lattice.floors[:, : LENGTH + 1].sum(axis=1)))
+        tries = sorted({(0, 0), (0, largest), (deepest, largest)})
         found = [
             rated.rate(_product([[shape], [floor], [0], lids]), FEW_BOXES) for shape, floor in tries
         ]
@@ -90,13 +91,11 @@ class Search:
         rated.rate(np.column_stack([both, np.tile(some, len(boxes))]), SOME_BOXES)
 
     def _front(self, rated: _Rated, count: int) -> Places:
-        """The so many best for each kind of option, (c, 4), behind the design as it is."""
+        """The so many first of each order, (c, 4), behind the design as it is."""
         places, rates = rated.all()
-        kept = {0: None}
-        for own in self.groups(self.traits(self.lattice.rows(places))):
-            inside = np.flatnonzero(own)
-            best = inside[np.argsort(-rates[inside], kind="stable")][:count]
-            kept |= dict.fromkeys(best.tolist())
+        kept: dict[int, None] = {0: None}
+        for order in self.orders(rates, self.traits(self.lattice.rows(places))):
+            kept |= dict.fromkeys(order[:count].tolist())
         return places[list(kept)]
 
 

@@ -74,12 +74,13 @@ def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, large
     lid = design.lid
     none = np.zeros((1, len(start)))
     shapes = np.array(list(_shapes(design, start, steps, goes)))
-    floors = np.array([*none, *(_floors(design, start, steps, goes) if larger else ())])
+    floors = [*none, *(_smaller(design, start, steps) if design.contents else ())]
+    floors += _floors(design, start, steps, goes) if larger else ()
     if lid is None:
-        return Lattice(start, shapes, floors, none, none)
+        return Lattice(start, shapes, np.array(floors), none, none)
     depths = [0.0]
     if lid.size_by is not SizeBy.SAME_SHEET:
-        depths += [deep - lid.depth_mm for deep in _depths(lid, steps.score_mm)]
+        depths += [deep - lid.depth_mm for deep in _depths(lid, steps.score_mm, 1)]
     deeper = [
         _change(start, (LID + DEPTH, by), *((LID + at, mm) for at, mm in roll))
         for by in depths
@@ -87,7 +88,7 @@ def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, large
     ]
     sizes = _lid_sizes(lid, start, steps, goes)
     lids = np.array([_lid_change(lid, start, by) for by in dict.fromkeys(sizes)])
-    return Lattice(start, shapes, floors, np.array(deeper), lids)
+    return Lattice(start, shapes, np.array(floors), np.array(deeper), lids)
 
 
 def _change(start: Array, *by: tuple[int, float]) -> Array:
@@ -97,10 +98,10 @@ def _change(start: Array, *by: tuple[int, float]) -> Array:
     return found
 
 
-def _depths(spec: PartSpec, step_mm: float) -> Iterator[float]:
-    """Other depths in the grooves on both sides and the next ones, as low as is sensible."""
+def _depths(spec: PartSpec, step_mm: float, beyond: int) -> Iterator[float]:
+    """Other depths in the grooves on both sides and so many beyond, as low as is sensible."""
     least = max(FEW_CALIPERS * spec.stock.caliper_mm, LEAST_DEPTH * spec.depth_mm)
-    for depth in beside(spec.depth_mm, step_mm, 1):
+    for depth in beside(spec.depth_mm, step_mm, beyond):
         if depth > least and abs(depth - spec.depth_mm) > SAME_MM:
             yield depth
 
@@ -134,9 +135,12 @@ def _rolls(
 
 
 def _shapes(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator[Array]:
-    """Depths with their rolls, each on the floor that follows and on the one in the grooves."""
+    """Depths with their rolls, each on the floor that follows and on the one in the grooves.
+
+    A box without contents has its size from the maker alone: it is only brought into the grooves.
+    """
     base, step = design.base, steps.score_mm
-    depths = [base.depth_mm, *_depths(base, step)]
+    depths = [base.depth_mm, *_depths(base, step, 1 if design.contents else 0)]
     if goes[DEPTH] > start[DEPTH] + SAME_MM:
         depths += [mm for mm in beside(float(goes[DEPTH]), step) if mm > max(depths) + SAME_MM]
     for depth in depths:
@@ -169,6 +173,13 @@ def _floor_change(design: Design, start: Array, steps: Steps, wide: float, long:
             (LID + at, mm if step is None else round(mm / step) * step) for at, mm in tuple(ways)
         ]
     return _change(start, *ways)
+
+
+def _smaller(design: Design, start: Array, steps: Steps) -> Iterator[Array]:
+    """Floors that are smaller by a groove, which saves paper where contents have room to spare."""
+    less = -steps.score_mm
+    for wide, long in ((less, 0.0), (0.0, less), (less, less)):
+        yield _floor_change(design, start, steps, wide, long)
 
 
 def _floors(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator[Array]:

@@ -9,14 +9,16 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.lattice import Lattice, Places
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect, good_flags
+from fitcheck.odds.quantities import LID_PLAY
 from fitcheck.odds.responses import REACH, SAME, Forms, Limits, forms_of_rows
 from fitcheck.odds.self_readings import ease_family
 from fitcheck.odds.shaped import corrections
@@ -45,6 +47,8 @@ class Rating:
     """(m, p) what each shape of the lattice does beyond that."""
     off: Array
     """(k, n) drawn errors, in standard uncertainties from their means."""
+    known: dict[tuple[int, int, int], Flags] = field(default_factory=dict)
+    """Which of so many boxes take several contents, by the place of their shape and floor."""
 
     @classmethod
     def of(
@@ -77,27 +81,65 @@ class Rating:
             members = np.flatnonzero(kind_of.ravel() == number)
             for start in range(0, len(members), stride):
                 some = members[start : start + stride]
-                found[some] = self._shares(values[some], carried, offsets)
+                flags = self._right(self._others, values[some], carried, None)
+                if self.prospect.outlook.arranged:
+                    flags &= self._contents(places[some], values[some], carried, offsets)
+                found[some] = flags.mean(axis=1)
         return found
 
-    def _shares(self, values: Array, carried: Array, offsets: Array) -> Array:
-        """Of rows with limits (c, p), where drawn errors (k, n) move those by (p, n)."""
+    @cached_property
+    def _others(self) -> Prospect:
+        """The prospect without several contents, which are looked at by themselves."""
+        outlook = self.prospect.outlook
+        if outlook.arranged is None:
+            return self.prospect
+        left = tuple(one for one in outlook.smallest if one.name == LID_PLAY)
+        return replace(self.prospect, outlook=replace(outlook, arranged=None, smallest=left))
+
+    @cached_property
+    def _several(self) -> Prospect:
+        """The prospect with several contents alone."""
+        outlook = self.prospect.outlook
+        own = tuple(one for one in outlook.smallest if one.name != LID_PLAY)
+        return replace(self.prospect, outlook=replace(outlook, quantities=(), smallest=own))
+
+    def _contents(self, places: Places, values: Array, carried: Array, offsets: Array) -> Flags:
+        """(c, n) in which boxes several contents go in.
+
+        That is up to the base: its shape and its floor, whatever the lid over it.
+        """
+        boxes = offsets.shape[1]
+        for k, (shape, floor) in enumerate(places[:, :2].tolist()):
+            if (shape, floor, boxes) not in self.known:
+                found = self._right(self._several, values[k : k + 1], carried, offsets)
+                self.known[shape, floor, boxes] = found[0]
+        return np.array(
+            [self.known[shape, floor, boxes] for shape, floor in places[:, :2].tolist()]
+        )
+
+    def _right(
+        self, prospect: Prospect, values: Array, carried: Array, offsets: Array | None
+    ) -> Flags:
+        """Which boxes (c, n) are right where drawn errors move limits (c, p) by (p, n).
+
+        `offsets` (k, n) are the errors themselves, for one candidate with several contents.
+        """
         count, boxes = len(values), carried.shape[1]
-        forms, outlook = self.forms, self.prospect.outlook
+        forms, outlook = self.forms, prospect.outlook
         least = np.empty((len(forms.families), count, boxes))
         other = np.empty((count, boxes))
         for family, (start, stop) in enumerate(itertools.pairwise(forms.starts)):
-            for row in range(start, stop):
-                into = other if row > start else least[family]
-                np.add(values[:, row, None], carried[row], out=into)
-                if row > start:
-                    np.minimum(least[family], other, out=least[family])
+            if forms.families[family] not in outlook.families:
+                continue
+            np.add(values[:, start, None], carried[start], out=least[family])
+            for row in range(start + 1, stop):
+                np.add(values[:, row, None], carried[row], out=other)
+                np.minimum(least[family], other, out=least[family])
         flat = least.reshape(len(least), -1)
-        drawn = np.tile(offsets, count) if outlook.arranged else np.empty((0, flat.shape[1]))
+        drawn = np.empty((0, flat.shape[1])) if offsets is None else offsets
         outcomes = outlook.of_least(forms.families, flat, drawn, forms.inputs)
-        flags = good_flags(self.prospect, Samples(outcomes, NO_COVARIANCES))
-        shares: Array = flags.reshape(count, boxes).mean(axis=1)
-        return shares
+        flags: Flags = good_flags(prospect, Samples(outcomes, NO_COVARIANCES))
+        return flags.reshape(count, boxes).copy()
 
 
 def _contenders(

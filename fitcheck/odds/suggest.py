@@ -23,7 +23,7 @@ from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
 from fitcheck.odds.grid import Steps, steps_for
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, lattice_of
-from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, groups_of, picks_of
+from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
 from fitcheck.odds.quantities import LID_PLAY
 from fitcheck.odds.rating import Rating
@@ -95,9 +95,8 @@ def suggest(
     traits = partial(traits_of, design, lines, lattice.start, steps)
     rating = Rating.of(start, lines, design.tools, lattice, hands.off)
     progress.step(0, 1, "trying recipes")
-    rated, tried = Search(
-        rating, lattice, traits, lambda own: [*groups_of(own, steps).values()]
-    ).run()
+    search = Search(rating, lattice, traits, partial(orders_of, steps=steps))
+    rated, tried = search.run()
     rated = rated.folded(0, float(hands.right(as_it_is).mean()), 0.0)
     folding = _Folding(found, start, hands, steps, progress)
     rated, folded = folding.proved(rated)
