@@ -60,7 +60,9 @@ class Rating:
         values = limits.values + by_length @ (lattice.start - lines.start)
         rows = _contenders(replace(limits, values=values), lines, tools, lattice, by_length)
         forms = forms_of_rows(limits, prospect.workshop.inputs, rows)
-        beyond = corrections(prospect, lines, lattice.shapes, rows)
+        # the limits may have been taken of a box of another shape
+        shapes = lattice.start + lattice.shapes - lines.start
+        beyond = corrections(prospect, lines, shapes, rows)
         return cls(prospect, lines, tools, forms, lattice, by_length[rows], beyond, off)
 
     def rates(self, places: Places, boxes: int) -> Array:

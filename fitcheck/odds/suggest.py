@@ -105,7 +105,7 @@ def suggest(
         kinds.setdefault(index, []).append(kind)
     options = [
         Suggestion(
-            again.check.design,
+            replace(again.check.design, tools=design.tools),
             _odds(again, boxes, seed),
             cost_of(again.check, steps),
             tuple(kinds[index]),

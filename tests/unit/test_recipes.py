@@ -167,6 +167,32 @@ def test_many_are_rated_as_each_is_when_folded_anew(tmp_path: Path, text: str) -
     assert rates.tolist() == pytest.approx(one_by_one, abs=1e-12)
 
 
+def test_shapes_are_rated_from_a_box_of_another_shape(tmp_path: Path) -> None:
+    """Toffees that are too tall: limits are of a deeper box, and rates those of each box itself."""
+    tall = FRAMED.replace("card-id1", "toffee-wrapped").replace("count  = 1", "count = 2")
+    tall = tall.replace('"7/8"', '"15/32"')
+    one = of_text(tmp_path, tall.replace('"5/8"', '"3/8"').replace('"1/16"', '"3/32"'))
+    found = check(one)
+    start = start_of(one, found)
+    assert start is not None and start.check.design.base.depth_mm > one.base.depth_mm
+    lines = lines_of(start.check.assembly)
+    assert lines is not None
+    steps = steps_for(one.tools, one.unit)
+    lattice = lattice_of(one, sizes_of(found.assembly), steps, lines.start, larger=False)
+    hands = Hands.of(start, 2_000, 0)
+    rating = Rating.of(start, lines, one.tools, lattice, hands.off)
+    deep = np.flatnonzero(lattice.shapes[:, DEPTH] > 3.0)
+    fits = 0
+    for shape in deep[::3].tolist():
+        place = np.array([[shape, 0, 0, 0]])
+        again = folded_anew(start, design_of(found.assembly, lattice.rows(place)[0]))
+        assert again is not None
+        rate = rating.rates(place, 2_000)[0]
+        assert rate == pytest.approx(hands.right(again).mean(), abs=0.005)
+        fits += again.check.fits and rate > 0.5
+    assert fits >= 2
+
+
 def test_a_box_that_does_not_go_together_is_rated_from_one_that_does() -> None:
     drops = design("tray", -3.0)
     found = check(drops)
