@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.costs import Traits
 from fitcheck.odds.lattice import Lattice, Places
 from fitcheck.odds.rating import Rating
-from fitcheck.odds.sizes import DEPTH, LENGTH
+from fitcheck.odds.sizes import DEPTH, FLAP, LENGTH, SAME_MM
 
 FEW_BOXES, SOME_BOXES = 250, 400
 WHOLE = 2_500
@@ -35,12 +35,33 @@ class Candidates:
     rates: Array
     """(c,) shares of right boxes."""
     traits: Traits
+    known: Flags
+    """(c,) whether it was folded anew; all others are rated by gradients."""
 
     def folded(self, index: int, rate: float, higher_mm: float) -> Candidates:
-        """The same, one of them with the rate and the height that it was folded to."""
-        rates, heights = self.rates.copy(), self.traits.height_mm.copy()
+        """The same, one of them with the rate and the height that it was folded to.
+
+        Others of its shape are taken to be as much better or worse than they were rated.
+        """
+        rates, heights, known = self.rates.copy(), self.traits.height_mm.copy(), self.known.copy()
+        known[index] = True
+        shapes = self.rows[:, DEPTH : FLAP + 1]
+        alike = ~known & (np.abs(shapes - shapes[index]) < SAME_MM).all(axis=1)
+        rates[alike] = np.clip(rates[alike] + rate - rates[index], 0.0, 1.0)
         rates[index], heights[index] = rate, higher_mm
-        return replace(self, rates=rates, traits=replace(self.traits, height_mm=heights))
+        traits = replace(self.traits, height_mm=heights)
+        return replace(self, rates=rates, traits=traits, known=known)
+
+    def failed(self, index: int) -> Candidates:
+        """The same, one of them right in no box, as it is not right when it is folded."""
+        rates, known = self.rates.copy(), self.known.copy()
+        rates[index], known[index] = 0.0, True
+        return replace(self, rates=rates, known=known)
+
+    @property
+    def proved(self) -> Candidates:
+        """The same, all that were not folded right in no box."""
+        return replace(self, rates=np.where(self.known, self.rates, 0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +86,8 @@ class Search:
         front = self._front(rated, IN_FRONT)
         rows = self.lattice.rows(front)
         rates = self.rating.rates(front, self.rating.off.shape[1])
-        return Candidates(rows, rates, self.traits(rows)), len(rated.rates)
+        known = np.zeros(len(rows), dtype=bool)
+        return Candidates(rows, rates, self.traits(rows), known), len(rated.rates)
 
     def _in_rounds(self, rated: _Rated) -> None:
         """Lids, then everything else under the best lid, then the best of both together."""

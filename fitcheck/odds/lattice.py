@@ -80,7 +80,7 @@ def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, large
         return Lattice(start, shapes, np.array(floors), none, none)
     depths = [0.0]
     if lid.size_by is not SizeBy.SAME_SHEET:
-        depths += [deep - lid.depth_mm for deep in _depths(lid, steps.score_mm, 1)]
+        depths += [deep - lid.depth_mm for deep in _depths(lid, steps.score_mm, other=True)]
     deeper = [
         _change(start, (LID + DEPTH, by), *((LID + at, mm) for at, mm in roll))
         for by in depths
@@ -98,11 +98,14 @@ def _change(start: Array, *by: tuple[int, float]) -> Array:
     return found
 
 
-def _depths(spec: PartSpec, step_mm: float, beyond: int) -> Iterator[float]:
-    """Other depths in the grooves on both sides and so many beyond, as low as is sensible."""
+def _depths(spec: PartSpec, step_mm: float, *, other: bool) -> Iterator[float]:
+    """Depths in the grooves on both sides, no lower than is sensible.
+
+    For one that lies in a groove these are the next ones where `other` depths are wanted.
+    """
     least = max(FEW_CALIPERS * spec.stock.caliper_mm, LEAST_DEPTH * spec.depth_mm)
-    for depth in beside(spec.depth_mm, step_mm, beyond):
-        if depth > least and abs(depth - spec.depth_mm) > SAME_MM:
+    for depth in beside(spec.depth_mm, step_mm, 1 if other else 0):
+        if depth > least and SAME_MM < abs(depth - spec.depth_mm) < step_mm + SAME_MM:
             yield depth
 
 
@@ -140,7 +143,7 @@ def _shapes(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator
     A box without contents has its size from the maker alone: it is only brought into the grooves.
     """
     base, step = design.base, steps.score_mm
-    depths = [base.depth_mm, *_depths(base, step, 1 if design.contents else 0)]
+    depths = [base.depth_mm, *_depths(base, step, other=bool(design.contents))]
     if goes[DEPTH] > start[DEPTH] + SAME_MM:
         depths += [mm for mm in beside(float(goes[DEPTH]), step) if mm > max(depths) + SAME_MM]
     for depth in depths:

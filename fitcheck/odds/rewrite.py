@@ -64,6 +64,8 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
             found[key] = LEVEL
         elif now is not None and (was is None or abs(now - was) > SAME_MM):
             found[key] = written(now, unit)
+    if new.tabs is not None and new.tabs is not old.tabs:
+        found["tabs"] = str(new.tabs)
     if new.size_by is SizeBy.SAME_SHEET:
         found.pop("depth", None)
     return found

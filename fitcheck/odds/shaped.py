@@ -36,8 +36,6 @@ def corrections(start: Prospect, lines: Lines, changes: Array, rows: Sequence[in
     them.
     """
     found = np.zeros((len(changes), len(rows)))
-    if start.check.assembly.base.recipe.frame_mm == 0.0:
-        return found
     shapes = [tuple(np.round(change[DEPTH : FLAP + 1], 9).tolist()) for change in changes]
     wanted = sorted({one for one in shapes if any(one)}, key=lambda one: (sum(map(abs, one)), one))
     read = _read(start, lines, wanted[:MOST_FOLDED], rows)

@@ -19,6 +19,7 @@ from fitcheck.odds.inputs import Input, Source, inputs_of
 from fitcheck.odds.resized import drawn, places_of, with_parts
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
+from fitcheck.pattern.styles import STYLES
 from fitcheck.stock.tools import ON_GRID_MM, Tools
 
 LENGTHS = ("width_mm", "length_mm", "depth_mm", "frame_mm", "inner_wall_mm", "flap_mm")
@@ -28,6 +29,8 @@ LID = len(LENGTHS)
 STEP_MM = 0.5
 """Lengths are moved by this to see which lines they move; any other does as well."""
 SAME_MM = 1e-6
+WALLS = (SizeBy.INSIDE, SizeBy.OPENING)
+"""Sizes between walls, which by themselves say which walls are the longer ones."""
 
 
 def sizes_of(assembly: Assembly) -> Array:
@@ -48,13 +51,14 @@ def design_of(assembly: Assembly, sizes: Array) -> Design:
     design = assembly.design
     rows = sizes.reshape(-1, LID)
     base = _with_lengths(design.base, assembly.base.recipe, rows[0])
-    by = rows[0, : LENGTH + 1] - _floor(assembly.base.recipe)
-    found = with_parts(design, _moved(base, by), design.lid)
+    base = _moved(base, rows[0, : LENGTH + 1] - _floor(assembly.base.recipe))
     if base.size_by is not SizeBy.FLOOR:
-        missing = rows[0, : LENGTH + 1] - _floor(base_recipe(found))
-        found = replace(found, base=_moved(found.base, missing))
+        pinned = replace(base, tabs=assembly.base.recipe.tabs)
+        settled = base_recipe(with_parts(design, pinned, None))
+        base = _moved(base, rows[0, : LENGTH + 1] - _floor(settled))
+    base = _with_tabs(base, assembly.base.recipe, rows[0])
     if design.lid is None or assembly.lid is None:
-        return found
+        return with_parts(design, base, None)
     lid = _with_lengths(design.lid, assembly.lid.recipe, rows[1])
     wide, long = (rows[1] - rows[0])[: LENGTH + 1].tolist()
     if lid.size_by is SizeBy.OVERSIZE:
@@ -63,9 +67,18 @@ def design_of(assembly: Assembly, sizes: Array) -> Design:
         lid = replace(lid, size_mm=(0.5 * wide, 0.5 * long))
     else:
         lid = _moved(lid, rows[1, : LENGTH + 1] - _floor(assembly.lid.recipe))
-        settled = lid_recipe(replace(found, lid=lid), assembly.base.recipe)
+        pinned = replace(lid, tabs=assembly.lid.recipe.tabs)
+        settled = lid_recipe(with_parts(design, base, pinned), assembly.base.recipe)
         lid = _moved(lid, rows[1, : LENGTH + 1] - _floor(settled))
-    return with_parts(found, found.base, lid)
+    lid = _with_tabs(lid, assembly.lid.recipe, rows[1])
+    return with_parts(design, base, lid)
+
+
+def _with_tabs(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:
+    """The part with its tabs said where its new sizes would put them on its other walls."""
+    sizes = spec.size_mm if spec.size_by in WALLS else tuple(row[: LENGTH + 1].tolist())
+    tabs = spec.tabs or STYLES[spec.style].default_tabs(*sizes)
+    return spec if tabs is recipe.tabs else replace(spec, tabs=recipe.tabs)
 
 
 def _floor(recipe: Recipe) -> Array:

@@ -133,21 +133,25 @@ class _Folding:
 
         What turns out worse than its gradients promised makes room for the next.
         """
-        folded: dict[int, Prospect | None] = {0: None}
-        while True:
-            todo = [index for index in picks_of(rated, self.steps).values() if index not in folded]
-            if not todo or len(folded) > MOST_FOLDED:
-                break
-            self.progress.step(len(folded), MOST_FOLDED + 1, "folding the best recipes")
-            again = folded[todo[0]] = self._folded(rated.rows[todo[0]])
-            if again is None:
-                rated = rated.folded(todo[0], 0.0, 0.0)
-            else:
+        folded: dict[int, Prospect] = {}
+        left = MOST_FOLDED
+        # each kind of option has its turn before one that failed is looked for again
+        while todo := self._unknown(rated)[:left]:
+            for index in todo:
+                self.progress.step(MOST_FOLDED - left, MOST_FOLDED, "folding the best recipes")
+                left -= 1
+                again = self._folded(rated.rows[index])
+                if again is None:
+                    rated = rated.failed(index)
+                    continue
+                folded[index] = again
                 higher = height_of(again.check) - height_of(self.original)
-                rated = rated.folded(todo[0], float(self.hands.right(again).mean()), higher)
-        known = np.isin(np.arange(len(rated.rates)), list(folded))
-        proved = replace(rated, rates=np.where(known, rated.rates, 0.0))
-        return proved, {index: again for index, again in folded.items() if again is not None}
+                rated = rated.folded(index, float(self.hands.right(again).mean()), higher)
+        return rated.proved, folded
+
+    def _unknown(self, rated: Candidates) -> list[int]:
+        picks = dict.fromkeys(picks_of(rated, self.steps).values())
+        return [index for index in picks if not rated.known[index]]
 
     def _folded(self, row: Array) -> Prospect | None:
         """The prospect of a recipe; None where it cannot be made or is not right as drawn."""

@@ -47,7 +47,7 @@ def candidates(rows: list[tuple[float, ...]]) -> Candidates:
         sides=sides.astype(bool),
         even=even.astype(bool),
     )
-    return Candidates(np.zeros((len(rates), 12)), rates, traits)
+    return Candidates(np.zeros((len(rates), 12)), rates, traits, np.zeros(len(rates), dtype=bool))
 
 
 def test_each_kind_is_the_best_of_its_own() -> None:

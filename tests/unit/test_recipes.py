@@ -17,6 +17,7 @@ from fitcheck.odds.lattice import DEPTH, LID, Lattice, lattice_of
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.resized import Hands, folded_anew
+from fitcheck.odds.rewrite import rewritten
 from fitcheck.odds.sizes import FLAP, FRAME, INNER, design_of, lines_of, on_grid, sizes_of
 from fitcheck.odds.start import felt, goes_together, made_with, start_of
 from fitcheck.pattern.plan import scored_rules
@@ -102,6 +103,38 @@ def test_an_opening_is_kept_where_the_frame_changes(tmp_path: Path) -> None:
     follows = np.abs(wide) < 1e-6
     assert follows.any() and on_grid(floors[~follows], INCH / 8).all()
     np.testing.assert_allclose(lattice.shapes[:, LID], lattice.shapes[:, 0], atol=1e-9)
+
+
+def test_a_square_box_keeps_its_tabs(tmp_path: Path) -> None:
+    """An opening of 60 x 60 mm: the pushed-out walls make its floor a hair off square."""
+    square = """\
+format = 1
+title = "Square"
+unit = "mm"
+[base]
+style = "shadow-box"
+stock = "cover-80"
+opening = [60, 60]
+depth = 20
+frame = 10
+flap = 9
+"""
+    one = of_text(tmp_path, square)
+    before = check(one).assembly
+    start = sizes_of(before)
+    assert start[0] != pytest.approx(start[1], abs=1e-3)
+    wide, long = start.copy(), start.copy()
+    wide[0] += 1.0
+    long[1] += 1.0
+    for row, tabs in ((wide, before.base.recipe.tabs), (long, None)):
+        changed = design_of(before, row)
+        assert changed.base.tabs is tabs
+        found = check(changed).assembly
+        np.testing.assert_allclose(sizes_of(found), row, atol=1e-6)
+        assert found.base.recipe.tabs is before.base.recipe.tabs
+        # written into the file and read again it is the same box
+        again = of_text(tmp_path, rewritten(square, one, changed, None))
+        np.testing.assert_allclose(sizes_of(check(again).assembly), row, atol=1e-4)
 
 
 def test_a_lid_from_the_bases_sheet_follows_it(tmp_path: Path) -> None:
