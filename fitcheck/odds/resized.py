@@ -136,7 +136,7 @@ def resized(prospect: Prospect, design: Design) -> Prospect | None:
     inputs = inputs_of(assembly, prospect.humidity)
     if not _same_lines(inputs, prospect.workshop.inputs):
         return None
-    by = _places(inputs, assembly) - _places(prospect.workshop.inputs, old)
+    by = places_of(inputs, assembly) - places_of(prospect.workshop.inputs, old)
     known = prospect.limits
     limits = replace(known, values=known.values + known.gradients[:, : len(by)] @ by)
     workshop = replace(prospect.workshop, inputs=inputs)
@@ -195,10 +195,10 @@ def _redrawn(old: Assembly, design: Design) -> Assembly:
     base = old.base
     if design.base != old.design.base:
         recipe = _base_recipe(base.recipe, old.design.base, design.base)
-        base = _drawn(base, recipe)
+        base = drawn(base, recipe)
     lid = old.lid
     if lid is not None:
-        lid = _drawn(lid, lid_recipe(design, base.recipe))
+        lid = drawn(lid, lid_recipe(design, base.recipe))
     return Assembly(design, base, lid)
 
 
@@ -212,11 +212,12 @@ def _base_recipe(settled: Recipe, old: PartSpec, new: PartSpec) -> Recipe:
     return recipe_for(new, *floor, settled.joint_mm, settled.tabs)
 
 
-def _drawn(part: Part, recipe: Recipe) -> Part:
+def drawn(part: Part, recipe: Recipe) -> Part:
+    """The part drawn by another recipe; what it folds to is still the old."""
     return part if recipe == part.recipe else replace(part, recipe=recipe, pattern=draw(recipe))
 
 
-def _places(inputs: Sequence[Input], assembly: Assembly) -> Array:
+def places_of(inputs: Sequence[Input], assembly: Assembly) -> Array:
     """Where each input's line lies from its fence, the far edges seen from the near ones; (k,) mm.
 
     What is no line is at 0.
