@@ -15,11 +15,11 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.folding.pose import Array, Flags
+from fitcheck.odds.forms import REACH, SAME, Forms, Limits, forms_of_rows
 from fitcheck.odds.lattice import Lattice, Places
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect, good_flags
 from fitcheck.odds.quantities import LID_PLAY
-from fitcheck.odds.responses import REACH, SAME, Forms, Limits, forms_of_rows
 from fitcheck.odds.self_readings import ease_family
 from fitcheck.odds.shaped import corrections
 from fitcheck.odds.sizes import Lines
@@ -159,7 +159,9 @@ def _contenders(
     between = nowhere + 0.5 * (tools.grid_mm or 0.0)
     worst = np.max([own, lines.u_of(nowhere, tools), lines.u_of(between, tools)], axis=0)
     beyond = [float(np.linalg.norm(turn.weights * worst)) for turn in limits.turns]
-    spread = limits.gradients * np.concatenate([worst, beyond])
+    spread = np.concatenate(
+        [limits.gradients * np.concatenate([worst, beyond]), limits.kinks * worst], axis=1
+    )
     middle = limits.values + limits.gradients[:, : len(means)] @ means
     moved = [by_length @ kind.T for kind in lattice.kinds]
     least = middle + sum(kind.min(axis=1) for kind in moved)

@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.odds.making import Made, Workshop
-from fitcheck.odds.turns import TURN_REACH, Roll, Turn
+from fitcheck.odds.turns import TURN_REACH, Roll, Turn, crease_turns
 
 UPRIGHT_RAD = 1e-9
 
@@ -60,17 +60,19 @@ def in_reach(turn: Turn, u: Array) -> bool:
 
 
 def turns_at(turns: Sequence[Turn], workshop: Workshop) -> tuple[Turn, ...]:
-    """The same turns for a design of the same papers and other sizes."""
-    if not any(turn.roll for turn in turns):
-        return tuple(turns)
-    lean, trim = _state(workshop.as_designed.base)
-
-    def at(turn: Turn) -> float:
+    """The same turns for a design of other sizes or papers."""
+    creases = {turn.column: turn for turn in crease_turns(workshop)}
+    rolled = any(turn.roll for turn in turns)
+    lean, trim = _state(workshop.as_designed.base) if rolled else (np.zeros(0), np.zeros(0))
+    u = [one.variate.u for one in workshop.inputs]
+    found = []
+    for turn in turns:
         if turn.roll is None:
-            return turn.at
-        return float(-trim[turn.roll.at] if turn.roll.tip else max(0.0, -lean[turn.roll.at]))
-
-    return tuple(replace(turn, at=at(turn)) for turn in turns)
+            found.append(creases.get(turn.column, turn))
+            continue
+        at = float(-trim[turn.roll.at] if turn.roll.tip else max(0.0, -lean[turn.roll.at]))
+        found.append(replace(turn, at=at, u=u[turn.column]))
+    return tuple(found)
 
 
 def _state(base: FoldedPart) -> tuple[Array, Array]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from fitcheck.design.model import Design, PartSpec, SizeBy
@@ -11,7 +10,7 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.options import Kind
 from fitcheck.odds.rewrite import KEYS
 from fitcheck.odds.suggest import Suggestion, Suggestions
-from fitcheck.outputs.bench_words import of_100, row, wrapped
+from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
 from fitcheck.outputs.odds_details import chance
 from fitcheck.sheet.yields import Piece, part_yield
 from fitcheck.units import Unit, show_length, show_number
@@ -62,11 +61,7 @@ def _right(good: Chance, details: bool) -> str:
     """How often all is right, with the error that so many boxes leave."""
     if details:
         return f"all right {chance(good)}"
-    told = f"{of_100(good)} of 100 come out right"
-    give = 1.96 * 100.0 * good.error
-    if good.certain or not told[0].isdigit() or give < 0.05:
-        return told
-    return f"{told}, give or take {math.ceil(10.0 * give) / 10.0:g}"
+    return f"{of_100(good)} of 100 come out right{give_or_take(good)}"
 
 
 def _suggestion_lines(
