@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from fitcheck.fit.right import Deciding, band_edges, band_of, enough, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, laws_of
 from fitcheck.odds.forms import Forms
-from fitcheck.odds.inputs import Humidity, with_u
+from fitcheck.odds.inputs import Humidity, Input, with_u
 from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
 from fitcheck.odds.proof import fold_again
 from fitcheck.odds.propagate import Samples
@@ -99,9 +99,8 @@ def odds_from(
         cures_for(forms.inputs),
         shares,
         good,
-        lambda cure: good_flags(
-            prospect,
-            prospect.draw(replace(forms, inputs=with_u(forms.inputs, cure.changed)), boxes, seed),
+        lambda cures: prospect.right_with(
+            forms, [_u(with_u(forms.inputs, cure.changed)) for cure in cures], boxes, seed
         ),
     )
     agreement = _agreement(prospect, forms, samples, folded_again, seed, progress)
@@ -122,6 +121,10 @@ def odds_from(
             *distrust(agreement),
         ),
     )
+
+
+def _u(inputs: Sequence[Input]) -> Array:
+    return np.array([one.variate.u for one in inputs])
 
 
 def _rim_clear(prospect: Prospect, samples: Samples) -> Chance:

@@ -8,7 +8,7 @@ JCGM 101:2008 (clause 7). Nothing here knows of paper.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -84,6 +84,21 @@ class Samples:
         return int(self.outcomes.shape[1])
 
 
+def drawn_in_turn(
+    variates: Sequence[Variate], boxes: int, rng: np.random.Generator, *, chunk: int = CHUNK
+) -> Iterator[tuple[slice, Array]]:
+    """So many sets of inputs (k, m), some at a time, with which of all they are.
+
+    Each input has a stream of its own, spawned from `rng`, so the draws depend neither on the
+    chunk nor on what other inputs there are behind it. The array is used again for the next.
+    """
+    streams = rng.spawn(len(variates))
+    inputs = np.empty((len(variates), min(chunk, boxes)))
+    for start in range(0, boxes, chunk):
+        some = slice(start, min(boxes, start + chunk))
+        yield some, draw_values(variates, streams, inputs[:, : some.stop - start])
+
+
 def sample(
     variates: Sequence[Variate],
     model: Model,
@@ -95,24 +110,18 @@ def sample(
 ) -> Samples:
     """Draw `boxes` (at least 2) sets of inputs and carry them through the model.
 
-    Each input has a stream of its own, spawned from `rng`, so the draws depend neither on the
-    chunk nor on what other inputs there are behind it. Memory is one chunk and the outcomes.
+    They are those of `drawn_in_turn`. Memory is one chunk and the outcomes.
     """
-    streams = rng.spawn(len(variates))
-    inputs = np.empty((len(variates), chunk))
     outcomes: Array | None = None
     products: Array = np.zeros((len(variates), 0))
     sums = np.zeros(len(variates))
-    for start in range(0, boxes, chunk):
-        progress.step(start, boxes, "making virtual boxes")
-        stop = min(boxes, start + chunk)
-        drawn = inputs[:, : stop - start]
-        draw_values(variates, streams, drawn)
+    for some, drawn in drawn_in_turn(variates, boxes, rng, chunk=chunk):
+        progress.step(some.start, boxes, "making virtual boxes")
         found = model(drawn)
         if outcomes is None:
             outcomes = np.empty((len(found), boxes))
             products = np.zeros((len(variates), len(found)))
-        outcomes[:, start:stop] = found
+        outcomes[:, some] = found
         products += drawn @ found.T
         sums += drawn.sum(axis=1)
     assert outcomes is not None, "at least one box is drawn"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from fitcheck.odds.forms import Forms, Limits, forms_of
 from fitcheck.odds.inputs import Humidity, Source, inputs_of
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.making import Grains, Workshop
-from fitcheck.odds.propagate import Samples, sample
+from fitcheck.odds.propagate import Samples, drawn_in_turn, sample
 from fitcheck.odds.quantities import (
     LID_PLAY,
     RIM,
@@ -58,6 +59,21 @@ class Prospect:
         return sample(
             variates, lambda off: asked.evaluate(forms, off), boxes, rng, progress=progress
         )
+
+    def right_with(self, forms: Forms, u: Sequence[Array], boxes: int, seed: int) -> list[Flags]:
+        """Which of the boxes that `draw` draws are right with other standard uncertainties (k,).
+
+        One (n,) for each of them; all are made of the same drawn numbers.
+        """
+        rng = np.random.default_rng(seed).spawn(2)[0]
+        unit = [replace(one.variate, u=1.0, mean=0.0) for one in forms.inputs]
+        found: list[Flags] = [np.empty(boxes, dtype=bool) for _ in u]
+        for some, drawn in drawn_in_turn(unit, boxes, rng):
+            for flags, steps in zip(found, u, strict=True):
+                offsets = drawn * steps[:, None] + forms.means[:, None]
+                outcomes = self.outlook.evaluate(forms, offsets)
+                flags[some] = good_flags(self, Samples(outcomes, np.zeros((0, 0))))
+        return found
 
     def asked(self) -> tuple[Prospect, Forms]:
         """The prospect without what cannot matter, and the forms that are left to draw from."""
@@ -147,7 +163,7 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
     eases = [drawn(ease_name(part.recipe.part)) for part in check.assembly.parts]
     return Deciding(
         play_mm=np.array(-np.inf) if blocked(check) else drawn(LID_PLAY),
-        wider_mm=np.max(plays, axis=0) if plays else None,
+        wider_mm=reduce(np.maximum, plays) if plays else None,
         rim_mm=drawn(RIM),
         slacks_mm=tuple(one for one in slacks if one is not None),
         ease_mm=tuple(one for one in eases if one is not None),

@@ -66,7 +66,7 @@ def shares_of(samples: Samples, row: int, inputs: Sequence[Input]) -> tuple[Shar
     return tuple(sorted(found, key=lambda one: -one.share))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Cure:
     """A way to better some inputs: their new standard uncertainties by label."""
 
@@ -104,19 +104,24 @@ def cures_for(inputs: Sequence[Input]) -> tuple[Cure, ...]:
 
 
 def gains_of(
-    cures: Iterable[Cure], shares: Sequence[Share], before: Flags, again: Callable[[Cure], Flags]
+    cures: Iterable[Cure],
+    shares: Sequence[Share],
+    before: Flags,
+    again: Callable[[Sequence[Cure]], Sequence[Flags]],
 ) -> tuple[Gain, ...]:
     """The odds with each cure that really helps, the most helpful first.
 
     `before` says which of the drawn boxes are right, `again` which of the same boxes, drawn with
-    the same numbers, are right with a cure; what helps no more than chance does is left out.
+    the same numbers, are right with each cure; what helps no more than chance does is left out.
     """
     share_of = {one.name: one.share for one in shares}
-    found = []
-    for cure in cures:
-        share = sum(share_of.get(name, 0.0) for name in cure.changed)
-        if share >= WORTH_SHARE and surely_more(before, after := again(cure)):
-            found.append(Gain(cure.what, share, chance_of(before), chance_of(after)))
+    worth = {cure: sum(share_of.get(name, 0.0) for name in cure.changed) for cure in cures}
+    tried = [cure for cure, share in worth.items() if share >= WORTH_SHARE]
+    found = [
+        Gain(cure.what, worth[cure], chance_of(before), chance_of(after))
+        for cure, after in zip(tried, again(tried), strict=True)
+        if surely_more(before, after)
+    ]
     return tuple(sorted(found, key=lambda gain: -gain.after.share))
 
 

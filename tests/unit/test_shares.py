@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from types import SimpleNamespace
 
 import numpy as np
@@ -86,9 +87,9 @@ def test_only_what_is_worth_it_is_tried_and_the_best_comes_first() -> None:
     after = {"one": boxes < 60, "two": boxes < 80, "idle": boxes < 52}
     tried: list[str] = []
 
-    def again(cure: Cure) -> np.ndarray:
-        tried.append(cure.what)
-        return after[cure.what]
+    def again(cures: Sequence[Cure]) -> list[np.ndarray]:
+        tried.extend(cure.what for cure in cures)
+        return [after[cure.what] for cure in cures]
 
     cures = [
         Cure("one", {"a": 0.1}),

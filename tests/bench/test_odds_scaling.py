@@ -1,0 +1,96 @@
+"""How odds grow: another paper, twice the box, two million boxes, a check that is warm.
+
+Processor time in one process and one thread, the least of several, as ratios in one run.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+
+import pytest
+
+from tests.bench.test_whole_commands import ONE_THREAD
+from tests.cli.commands import FRAMED, ROOT
+
+LANTERN = ROOT / "models" / "lantern.toml"
+HEAD = f"""
+import time
+from dataclasses import replace
+from pathlib import Path
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
+from fitcheck.odds.odds import odds_of
+from fitcheck.odds.prospect import take_prospect
+from fitcheck.odds.resized import made_otherwise
+
+def least(work, repeats=4):
+    times = []
+    for _ in range(repeats):
+        start = time.process_time()
+        work()
+        times.append(time.process_time() - start)
+    return min(times)
+
+framed = read_design(Path({str(FRAMED)!r}), roots=[Path({str(ROOT)!r})])
+lantern = read_design(Path({str(LANTERN)!r}), roots=[Path({str(ROOT)!r})])
+"""
+
+
+def told(script: str) -> list[float]:
+    """The numbers that a script of one thread prints."""
+    done = subprocess.run(
+        [sys.executable, "-c", HEAD + script],
+        cwd=ROOT,
+        env=os.environ | ONE_THREAD | {"PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return [float(word) for word in done.stdout.split()]
+
+
+@pytest.mark.long
+def test_another_paper_or_hand_takes_no_new_gradient() -> None:
+    gradient, point = told(
+        "found = check(framed)\n"
+        "start = take_prospect(found)\n"
+        "print(least(lambda: take_prospect(found)), least(lambda: made_otherwise(start, found)))\n"
+    )
+    print(f"\na sweep point takes {point / gradient:.2f} of what gradients take")
+    assert point < 0.4 * gradient
+
+
+@pytest.mark.long
+def test_twice_the_box_takes_about_twice_as_long() -> None:
+    """Nine panels with four pieces in them, and eighteen panels with eight."""
+    once, twice = told(
+        "half = replace(lantern, lid=None,\n"
+        "    contents=tuple(replace(one, count=4) for one in lantern.contents))\n"
+        "whole = replace(lantern,\n"
+        "    contents=tuple(replace(one, count=8) for one in lantern.contents))\n"
+        "for design in (half, whole):\n"
+        "    print(least(lambda: odds_of(check(design), 100_000)))\n"
+    )
+    print(f"\ntwice the panels and contents: {twice / once:.2f} times as long")
+    assert twice < 3.0 * once
+
+
+@pytest.mark.long
+def test_a_warm_check_against_a_whole_one() -> None:
+    (warm,) = told("print(least(lambda: check(framed), 12))\n")
+    print(f"\na warm check of the framed example: {1000.0 * warm:.0f} ms")
+    assert warm < 0.25
+
+
+@pytest.mark.long
+@pytest.mark.skipif(sys.platform != "linux", reason="peak memory is read from /proc")
+def test_two_million_boxes_fit_in_memory() -> None:
+    boxes, kilobytes = told(
+        "print(odds_of(check(lantern), 2_000_000, 0, folded_again=2).good.boxes)\n"
+        "status = Path('/proc/self/status').read_text()\n"
+        "print(next(l.split()[1] for l in status.splitlines() if l.startswith('VmHWM')))\n"
+    )
+    print(f"\n2 000 000 boxes: {kilobytes / 1024.0:.0f} MB at the most")
+    assert boxes == 2_000_000 and kilobytes / 1024.0 < 300.0
