@@ -58,7 +58,7 @@ def test_lines_lie_where_a_design_of_those_lengths_is_drawn(tmp_path: Path, text
     lines, lattice = lines_of(before), near(one, larger=True)
     assert lines is not None
     steps = steps_for(one.tools, one.unit)
-    for places in some_of(lattice, 4):
+    for places in some_of(lattice, 3):
         row = lattice.rows(places[None])
         recipe = design_of(before, row[0])
         assert recipe.base.size_by is one.base.size_by, "the key stays what it was"
@@ -179,7 +179,7 @@ def prospect_of(one: Design) -> tuple[Prospect, Rating, Lattice]:
     return prospect, Rating.of(prospect, lines, one.tools, lattice, off), lattice
 
 
-@pytest.mark.parametrize("text", [TOFFEES, INSIDE, FRAMED])
+@pytest.mark.parametrize("text", [TOFFEES, FRAMED])
 def test_many_are_rated_as_each_is_when_folded_anew(tmp_path: Path, text: str) -> None:
     """The same hands make a design that is folded by itself: as many of its boxes are right."""
     one = of_text(tmp_path, text)
@@ -191,7 +191,7 @@ def test_many_are_rated_as_each_is_when_folded_anew(tmp_path: Path, text: str) -
     hands = Hands(rating.off)
     before = prospect.check.assembly
     alike = []
-    for place, rate in zip(places[:6], rates[:6].tolist(), strict=True):
+    for place, rate in zip(places[:4], rates[:4].tolist(), strict=True):
         again = folded_anew(prospect, design_of(before, lattice.rows(place[None])[0]))
         assert again is not None
         alike.append(abs(hands.right(again).mean() - rate))
