@@ -90,8 +90,12 @@ class Search:
         return Candidates(rows, rates, self.traits(rows), known), len(rated.rates)
 
     def _in_rounds(self, rated: _Rated) -> None:
-        """Lids, then everything else under the best lid, then the best of both together."""
+        """Each change by itself, all else under the best lid, and the best of both together."""
         shapes, floors, depths, lids = (np.arange(len(kind)) for kind in self.lattice.kinds)
+        for column, kind in enumerate(self.lattice.kinds):
+            alone = np.zeros((len(kind), 4), dtype=np.intp)
+            alone[:, column] = np.arange(len(kind))
+            rated.rate(alone, SOME_BOXES)
         # where contents do not go in as it is, the largest floor and the deepest base may take them
         deepest = int(np.argmax(self.lattice.shapes[:, DEPTH]))
         largest = int(np.argmax(self.lattice.floors[:, : LENGTH + 1].sum(axis=1)))

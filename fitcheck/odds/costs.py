@@ -11,6 +11,7 @@ from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.grid import Steps
 from fitcheck.odds.lattice import OVER_THE_BASE
+from fitcheck.odds.rewrite import SHORT
 from fitcheck.odds.sizes import DEPTH, INNER, LENGTH, LID, WIDTH, Lines, on_grid
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
@@ -73,21 +74,17 @@ def _numbers(design: Design, by: Array) -> Array:
     left to be level, the second of two sizes that were alike and stay so.
     """
     parts = [by[:, start : start + LID].copy() for start in range(0, by.shape[1], LID)]
-    specs = [design.base, design.lid]
-    for spec, part in zip(specs, parts, strict=False):
-        assert spec is not None, "a row has the lengths of the parts that there are"
-        if spec.frame_mm is not None:
-            part[:, INNER] -= part[:, DEPTH] if spec.inner_wall_mm is None else 0.0
-    if len(parts) > 1:
-        lid = design.lid
-        assert lid is not None, "a row has the lengths of the parts that there are"
-        if lid.size_by in OVER_THE_BASE:
-            parts[1][:, : LENGTH + 1] -= by[:, : LENGTH + 1]
-        if lid.size_by is SizeBy.SAME_SHEET:
-            parts[1][:, DEPTH] = 0.0
-        if abs(lid.size_mm[0] - lid.size_mm[1]) < SAME_MM:
-            alike = np.abs(parts[1][:, WIDTH] - parts[1][:, LENGTH]) < SAME_MM
-            parts[1][alike, LENGTH] = 0.0
+    specs = [spec for spec in (design.base, design.lid) if spec is not None]
+    for spec, part in zip(specs, parts, strict=True):
+        if spec.frame_mm is not None and spec.inner_wall_mm is None:
+            part[:, INNER] -= part[:, DEPTH]
+        if spec.size_by in OVER_THE_BASE:
+            part[:, : LENGTH + 1] -= by[:, : LENGTH + 1]
+        if spec.size_by is SizeBy.SAME_SHEET:
+            part[:, DEPTH] = 0.0
+        if spec.size_by in SHORT and abs(spec.size_mm[0] - spec.size_mm[1]) < SAME_MM:
+            alike = np.abs(part[:, WIDTH] - part[:, LENGTH]) < SAME_MM
+            part[alike, LENGTH] = 0.0
     return np.concatenate(parts, axis=1)
 
 

@@ -22,8 +22,8 @@ from fitcheck.odds.sizes import DEPTH, FLAP, FRAME, INNER, LENGTH, LID, WIDTH
 
 FEW_CALIPERS = 6
 """No wall is made lower than this many calipers."""
-LEAST_DEPTH = 0.6
-"""No part is made shallower than this share of what it was."""
+LEAST, MOST = 0.55, 1.8
+"""No length becomes less or more than these shares of what it was: another box is not asked for."""
 OVER_THE_BASE = (SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
 """Sizes of a lid that are given over the base's."""
 WALLS = (SizeBy.INSIDE, SizeBy.OPENING, SizeBy.CONTENTS)
@@ -103,10 +103,16 @@ def _depths(spec: PartSpec, step_mm: float, *, other: bool) -> Iterator[float]:
 
     For one that lies in a groove these are the next ones where `other` depths are wanted.
     """
-    least = max(FEW_CALIPERS * spec.stock.caliper_mm, LEAST_DEPTH * spec.depth_mm)
-    for depth in beside(spec.depth_mm, step_mm, 1 if other else 0):
-        if depth > least and SAME_MM < abs(depth - spec.depth_mm) < step_mm + SAME_MM:
+    low = FEW_CALIPERS * spec.stock.caliper_mm
+    for depth in _beside(spec.depth_mm, step_mm, 1 if other else 0):
+        if depth > low and SAME_MM < abs(depth - spec.depth_mm) < step_mm + SAME_MM:
             yield depth
+
+
+def _beside(size_mm: float, step_mm: float, beyond: int = 0) -> list[float]:
+    """The steps beside a length that leave it about as long as it was."""
+    near = beside(size_mm, step_mm, beyond)
+    return [mm for mm in near if LEAST * size_mm < mm < MOST * size_mm]
 
 
 def _rolls(
@@ -126,7 +132,7 @@ def _rolls(
     as_is = now | {INNER: now[INNER] + depth_mm - spec.depth_mm}
     level = depth_mm - spec.stock.caliper_mm - joint_mm
     tilts = max(SEEN_MM, abs(as_is[INNER] - level))
-    stepped = {at: beside(mm, step_mm) for at, mm in as_is.items()}
+    stepped = {at: _beside(mm, step_mm) for at, mm in as_is.items()}
     stepped[INNER] = [mm for mm in stepped[INNER] if abs(mm - level) < tilts + SAME_MM]
     seen: set[tuple[float, ...]] = set()
     for count in range(len(order) + 1):
@@ -163,7 +169,8 @@ def _onto_steps(floor: Array, step_mm: float) -> Iterator[tuple[float, float]]:
     counts = floor / step_mm
     for whole in (np.ceil(counts - SAME_MM), np.floor(counts + SAME_MM)):
         wide, long = (whole * step_mm - floor).tolist()
-        if max(abs(wide), abs(long)) > SAME_MM:
+        near = LEAST * floor < whole * step_mm, whole * step_mm < MOST * floor
+        if max(abs(wide), abs(long)) > SAME_MM and np.all(near):
             yield wide, long
 
 
@@ -182,7 +189,8 @@ def _smaller(design: Design, start: Array, steps: Steps) -> Iterator[Array]:
     """Floors that are smaller by a groove, which saves paper where contents have room to spare."""
     less = -steps.score_mm
     for wide, long in ((less, 0.0), (0.0, less), (less, less)):
-        yield _floor_change(design, start, steps, wide, long)
+        if (start[:2] + np.array([wide, long]) > LEAST * start[:2]).all():
+            yield _floor_change(design, start, steps, wide, long)
 
 
 def _floors(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator[Array]:

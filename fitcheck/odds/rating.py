@@ -25,8 +25,8 @@ from fitcheck.odds.shaped import corrections
 from fitcheck.odds.sizes import Lines
 from fitcheck.stock.tools import Tools
 
-AT_ONCE = 1 << 18
-"""Boxes of all rows together that are held at a time: some 10 MB."""
+AT_ONCE = 1 << 16
+"""Boxes of all rows together that are held at a time: what a processor keeps near."""
 NO_COVARIANCES = np.zeros((0, 0))
 
 

@@ -107,12 +107,12 @@ def hold_together(one: Design, lattice: Lattice, least: float) -> Suggestions:
 
 def test_a_tray_under_a_tray() -> None:
     one = design("tray", 0.9)
-    hold_together(one, small(one, (2, 1, 2, 6), larger=False), 0.1)
+    hold_together(one, small(one, (1, 1, 2, 6), larger=False), 0.1)
 
 
 def test_contents_that_want_a_larger_floor(tmp_path: Path) -> None:
     one = of_text(tmp_path, TOFFEES.replace("floor  = [70, 80]", "slack = 0.8"))
-    hold_together(one, small(one, (1, 6, 1, 2), larger=True), 0.1)
+    hold_together(one, small(one, (1, 4, 1, 2), larger=True), 0.1)
 
 
 FRAMED_LID = '[lid]\nstyle  = "tray"'

@@ -15,7 +15,7 @@ from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
 from fitcheck.odds.agreement import Refolded
 from fitcheck.odds.forms import Limits, forms_of
-from fitcheck.odds.grid import around, grooves_near, steps_for
+from fitcheck.odds.grid import around, beside, steps_for
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of
 from fitcheck.odds.intervals import Chance, shortest_interval, symmetric_interval
 from fitcheck.odds.making import Workshop
@@ -225,8 +225,8 @@ def test_steps_of_boards() -> None:
     assert steps_for(inch, Unit.MM).size_mm == pytest.approx(25.4 / 32)
     metric = steps_for(BOARD, Unit.IN)
     assert metric.size_mm == pytest.approx(0.5)
-    assert grooves_near(18.0, metric) == pytest.approx([15.0, 20.0])
-    assert grooves_near(15.0, metric) == pytest.approx([10.0, 20.0])
+    assert beside(18.0, metric.score_mm) == pytest.approx([15.0, 20.0])
+    assert beside(15.0, metric.score_mm, 1) == pytest.approx([10.0, 15.0, 20.0])
     changes = around(2.1, 0.5)
     assert changes[:3] == pytest.approx([0.0, -0.1, 0.4])
     assert all(
