@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitcheck.cli.odds_options import (
+    ByOption,
     DetailsOption,
     HumidityOption,
     NoOddsOption,
     OddsOption,
     SeedOption,
     boxes_asked,
+    in_hands_of,
     odds_with_advice,
     read_humidity,
 )
@@ -43,6 +45,7 @@ def check_command(
     details: DetailsOption = False,
     seed: SeedOption = 0,
     humidity: HumidityOption = None,
+    by: ByOption = None,
     report: Annotated[
         Path | None,
         typer.Option("--report", metavar="FILE.html", help="Write a page with a turning view."),
@@ -65,7 +68,7 @@ def check_command(
     outputs = Outputs({"--json": json, "--report": report}, {"--picture": picture}, force)
     path = find_design(design)
     outputs.check([path])
-    drawn = read_design(path, stocks=stocks)
+    drawn = in_hands_of(read_design(path, stocks=stocks), by)
     outputs.check()
     with Bar() as progress:
         found = check(drawn, progress)

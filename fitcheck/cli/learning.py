@@ -11,6 +11,7 @@ from fitcheck.cli.workplace import place_here
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.learn.compare import lid_change
+from fitcheck.learn.hand_session import HandOutcome
 from fitcheck.learn.needs import WANTED
 from fitcheck.learn.results import Emptied, Outcome, Turn
 from fitcheck.learn.session import learn_from, turn_records
@@ -34,7 +35,7 @@ def learn_now(
     tools: str | None = None,
     joint: str | None = None,
     setback: str | None = None,
-) -> Outcome | Emptied:
+) -> Outcome | HandOutcome | Emptied:
     """Learn from a file; without one turn records, or rebuild when there are none to turn."""
     place = place_here()
     kit = find_tools(tools or USUAL_TOOLS, place.roots)
@@ -55,6 +56,16 @@ def learn_now(
         setback_mm=_length("--setback", setback),
         turn=turn,
     )
+
+
+def check_of_tools(name: str, options: dict[str, object]) -> None:
+    """Raise InputError for options that say nothing about tools, when tools are learnt."""
+    given = [option for option, value in options.items() if value]
+    if given and name in names_on(Shelf.TOOLS, place_here().roots):
+        raise InputError(
+            f"{given[0]}: read it for {shown(name)}, which is tools; allowed: with a stock or a "
+            "printer; leave it out"
+        )
 
 
 def turn_of(aside: Iterable[str] | None, back: Iterable[str] | None) -> Turn:

@@ -96,7 +96,7 @@ def _stocks() -> Iterator[Row]:
 
 
 def _tools() -> Iterator[Row]:
-    from fitcheck.stock.files import read_tools
+    from fitcheck.stock.tools_files import read_tools
     from fitcheck.workspace.names import Shelf
 
     for name, tools in _each(Shelf.TOOLS, read_tools):
@@ -108,7 +108,7 @@ def _tools() -> Iterator[Row]:
             f"joint {tools.joint_mm:.2f} +- {tools.joint_u_mm:.2f} mm; sheets "
             f"{', '.join(paper.name for paper in tools.papers)}"
             f"{'' if tools.papers_known else ' (assumed)'}",
-            tools.source,
+            tools.told_by,
         )
 
 

@@ -12,6 +12,7 @@ from fitcheck.errors import InputError
 from fitcheck.plain import shown
 
 if TYPE_CHECKING:
+    from fitcheck.design.model import Design
     from fitcheck.fit.check import Check
     from fitcheck.odds.inputs import Humidity
     from fitcheck.odds.result import Odds
@@ -19,6 +20,12 @@ if TYPE_CHECKING:
 SeedOption = Annotated[
     int,
     typer.Option("--seed", metavar="S", min=0, max=2**63 - 1, help="Seed of the virtual boxes."),
+]
+ByOption = Annotated[
+    str | None,
+    typer.Option(
+        "--by", metavar="NAME", help="Who makes the box, where people's hands were measured apart."
+    ),
 ]
 BOXES = 20_000
 """Boxes that odds are counted over unless said otherwise: right to a third of a box in 100."""
@@ -94,9 +101,34 @@ def odds_with_advice(
     """The odds of a checked design, with what helps most; the bar moves meanwhile."""
     from fitcheck.cli.progress import Bar
     from fitcheck.odds.advice import advise
+    from fitcheck.odds.assumed import with_assumed_hand
     from fitcheck.odds.odds import odds_from, prospect_of
 
     with Bar() as bar:
         prospect = prospect_of(found, boxes, seed, air, progress=bar)
         odds = odds_from(prospect, boxes, seed, progress=bar)
-        return replace(odds, advice=advise(prospect, boxes, seed, bar))
+        before = with_assumed_hand(found, boxes, seed, air, progress=bar)
+        return replace(odds, assumed=before, advice=advise(prospect, boxes, seed, bar))
+
+
+def in_hands_of(design: Design, person: str | None) -> Design:
+    """The design made by one of the people whose hands were measured; as it is for nobody.
+
+    Raises InputError for whom nobody measured.
+    """
+    if person is None:
+        return design
+    tools = design.tools
+    held = tools.held_by(person)
+    if held is not None:
+        return replace(design, tools=held)
+    names = ", ".join(shown(name) for name, _ in tools.people)
+    if names:
+        raise InputError(
+            f"--by: read {shown(person)}; allowed: {names}, whose hands were measured with "
+            f"{tools.name}; write one of them, or leave it out for whoever comes along"
+        )
+    raise InputError(
+        f"--by: read {shown(person)}, and nobody's hand was measured apart with {tools.name}; "
+        f"allowed: people with coupons of their own; make them: fitcheck coupon {tools.name} -o DIR"
+    )

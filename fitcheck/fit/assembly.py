@@ -6,6 +6,7 @@ import contextlib
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.errors import InputError, ModelError
@@ -14,6 +15,7 @@ from fitcheck.fit.way_in import clear_sides
 from fitcheck.folding.fold import fold
 from fitcheck.folding.measure import PartSizes, measure
 from fitcheck.folding.parts import FoldedPart
+from fitcheck.pattern.habits import habitual
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import Shifts
@@ -39,6 +41,11 @@ class Part:
     pattern: Pattern
     folded: FoldedPart
     sizes: PartSizes
+
+    @cached_property
+    def habits(self) -> Shifts:
+        """How far its lines lie beyond their places with tools that were measured, mm."""
+        return habitual(self.pattern, self.recipe.tools)
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,11 +126,11 @@ def _lengths(spec: PartSpec, design: Design) -> str:
     )
 
 
-def make_part(recipe: Recipe, shifts: Shifts | None = None) -> Part:
-    """Draw and fold a recipe; `shifts` are cutting and scoring errors, mm."""
+def make_part(recipe: Recipe) -> Part:
+    """Draw and fold a recipe as its tools make it: every line where they always put it."""
     pattern = draw(recipe)
-    stock = recipe.stock
-    folded = fold(pattern, stock.crease, recipe.joint_mm, shifts, give=stock.corner_give)
+    stock, habits = recipe.stock, habitual(pattern, recipe.tools)
+    folded = fold(pattern, stock.crease, recipe.joint_mm, habits, give=stock.corner_give)
     return Part(recipe, pattern, folded, measure(folded))
 
 
@@ -132,10 +139,10 @@ def base_recipe(design: Design, progress: Progress = SILENT) -> Recipe:
     spec = design.base
     wanted = spec.size_mm
     if spec.size_by is SizeBy.CONTENTS:
-        tall = _settled(spec, PROBE_FLOOR_MM, design.joint_mm)
+        tall = _settled(spec, PROBE_FLOOR_MM, design)
         footprint = contents_footprint(design, make_part(tall).sizes.depth_mm, progress)
         wanted = (footprint[0] + wanted[0], footprint[1] + wanted[1])
-    return _settled(spec, wanted, design.joint_mm)
+    return _settled(spec, wanted, design)
 
 
 def lid_recipe(design: Design, base: Recipe) -> Recipe:
@@ -148,12 +155,13 @@ def lid_recipe(design: Design, base: Recipe) -> Recipe:
         wanted = (base.width_mm + wanted[0], base.length_mm + wanted[1])
     elif spec.size_by is SizeBy.SAME_SHEET:
         wanted = (base.width_mm + 2.0 * wanted[0], base.length_mm + 2.0 * wanted[1])
-    return _settled(spec, wanted, design.joint_mm)
+    return _settled(spec, wanted, design)
 
 
-def _settled(spec: PartSpec, wanted: tuple[float, float], joint_mm: float) -> Recipe:
+def _settled(spec: PartSpec, wanted: tuple[float, float], design: Design) -> Recipe:
     tabs = spec.tabs or STYLES[spec.style].default_tabs(*wanted)
-    recipe = recipe_for(spec, *wanted, joint_mm, tabs)
+    tools = design.tools if design.tools.habits.known else None
+    recipe = recipe_for(spec, *wanted, design.joint_mm, tabs, tools)
     if spec.size_by in SCORE_TO_SCORE or wanted is PROBE_FLOOR_MM:
         return recipe
     return _with_inside(recipe, wanted, clear=spec.size_by is SizeBy.CONTENTS)

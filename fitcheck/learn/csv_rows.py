@@ -94,8 +94,8 @@ def _one_kind(readings: Sequence[Reading], file: str) -> list[str]:
     first = readings[0]
     other = next(reading for reading in readings if reading.kind is not first.kind)
     return [
-        f"{file}: row {other.row}: feature: read '{other.feature}' of a {other.kind}, and "
-        f"'{first.feature}' of a {first.kind} in row {first.row}; allowed: one kind in a file; "
+        f"{file}: row {other.row}: feature: read '{other.feature}' of {other.kind.one}, and "
+        f"'{first.feature}' of {first.kind.one} in row {first.row}; allowed: one kind in a file; "
         "part it in two"
     ]
 

@@ -17,15 +17,17 @@ from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
 from fitcheck.stock.tools import Tools
 
+Profile = Stock | Printer | Tools
+
 
 @dataclass(frozen=True)
 class Known:
-    """What is known of a stock or a printer before its readings are fitted."""
+    """What is known of a stock, a printer or tools before their readings are fitted."""
 
     profile: Path | None
     """The file that it is known from; None for a new one."""
-    value: Stock | Printer | None
-    believed: Stock | Printer | None
+    value: Profile | None
+    believed: Profile | None
     """The same, without what records told that no longer count."""
 
 
@@ -68,8 +70,8 @@ def drafted(
 
 
 def without_told(
-    value: Stock | Printer | None, base: Stock | Printer | None, told: frozenset[Feature]
-) -> Stock | Printer | None:
+    value: Profile | None, base: Profile | None, told: frozenset[Feature]
+) -> Profile | None:
     """What is believed without records that told of some features: there the base counts again.
 
     ``base`` is what another workspace, such as the shipped one, says under that name.

@@ -17,6 +17,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write_sheet
 from fitcheck.learn.desk import SHELVES, desk_for
 from fitcheck.learn.drafting import given_for
+from fitcheck.learn.hand_session import HandOutcome
 from fitcheck.learn.readings import Kind
 from fitcheck.learn.recorded import new_rows, read_counted, read_left_out
 from fitcheck.learn.results import Emptied, Outcome, Place, Turn
@@ -42,17 +43,22 @@ def learn_from(
     joint_mm: float | None = None,
     setback_mm: float | None = None,
     turn: Turn = NO_TURN,
-) -> Outcome:
+) -> Outcome | HandOutcome:
     """Fit the profile anew from a file and all records that count, then keep the file's readings.
 
     ``tools`` made the coupon; unless ``chosen`` they give way to those the profile was learnt with
     before. Raises ``InputError`` for what cannot be read or true; then nothing has changed.
     """
 
-    def work() -> tuple[Change, Outcome]:
+    def work() -> tuple[Change, Outcome | HandOutcome]:
         sheet = read_sheet(file)
         kind = sheet.kind
         _check_name(name, kind, place)
+        if kind is Kind.TOOLS and (joint_mm, setback_mm) != (None, None):
+            raise InputError(
+                "--joint, --setback: read for a coupon of tools; allowed: with one of a stock, "
+                "whose tray is glued; leave them out"
+            )
         desk = desk_for(name, kind, place, turn)
         believed = desk.known.believed
         check_stacks(
@@ -78,10 +84,10 @@ def learn_from(
         return write_change(work, place.root)
 
 
-def rebuild(name: str, place: Place, tools: Tools) -> Outcome:
+def rebuild(name: str, place: Place, tools: Tools) -> Outcome | HandOutcome:
     """Fit the profile anew from the records that it names (or from all, if it is lost)."""
 
-    def work() -> tuple[Change, Outcome]:
+    def work() -> tuple[Change, Outcome | HandOutcome]:
         desk = desk_for(name, _kind_of(name, place), place, NO_TURN)
         named = [path for path in desk.counted if path.name in desk.kept.named]
         rest = [path for path in desk.counted if path not in named]
@@ -99,13 +105,15 @@ def rebuild(name: str, place: Place, tools: Tools) -> Outcome:
         return write_change(work, place.root)
 
 
-def turn_records(name: str, turn: Turn, place: Place, tools: Tools) -> Outcome | Emptied:
+def turn_records(
+    name: str, turn: Turn, place: Place, tools: Tools
+) -> Outcome | HandOutcome | Emptied:
     """Set records aside or take them back, and fit the profile from those that count then.
 
     Raises ``InputError`` for what is no such record, and where no profile comes of the rest.
     """
 
-    def work() -> tuple[Change, Outcome | Emptied]:
+    def work() -> tuple[Change, Outcome | HandOutcome | Emptied]:
         desk = desk_for(name, _kind_of(name, place), place, turn)
         if not desk.counted:
             return desk.emptied()
@@ -116,17 +124,17 @@ def turn_records(name: str, turn: Turn, place: Place, tools: Tools) -> Outcome |
 
 
 def _check_name(name: str, kind: Kind, place: Place) -> None:
-    """A name that can be kept everywhere, and that is not a printer's when a paper is learnt."""
+    """A name that can be kept everywhere, and that is no printer's when a paper is learnt."""
     on_shelf = names_on(SHELVES[kind], place.roots)
     if name in on_shelf:
         return
     check_new_name("NAME", name, on_shelf)
-    other = Kind.PRINTER if kind is Kind.STOCK else Kind.STOCK
-    if name in names_on(SHELVES[other], place.roots):
-        raise InputError(
-            f"NAME: read '{name}', which is a {other}, and the readings are of a {kind}; allowed: "
-            f"a {kind}; check the file or choose another name"
-        )
+    for other in Kind:
+        if other is not kind and name in names_on(SHELVES[other], place.roots):
+            raise InputError(
+                f"NAME: read '{name}', which is {other.one}, and the readings are of {kind.one}; "
+                f"allowed: {kind.one}; check the file or choose another name"
+            )
 
 
 def _kind_of(name: str, place: Place) -> Kind:
@@ -138,7 +146,7 @@ def _kind_of(name: str, place: Place) -> Kind:
             return kind
     known = [name for kind in Kind for name in names_on(SHELVES[kind], place.roots)]
     raise InputError(
-        f"NAME: read {shown(name)}, no such stock or printer; "
+        f"NAME: read {shown(name)}, no such stock, tools or printer; "
         f"{did_you_mean(name[:LONGEST_SHOWN], known)}; correct the name"
     )
 

@@ -29,6 +29,12 @@ class Source(enum.StrEnum):
     SCORE = "score"
     CUT = "cut"
     BOARD = "board"
+    BETWEEN = "between"
+    """What every score between grooves lies further than one in a groove."""
+    SCALE = "scale"
+    """Of the board: a share of each score's distance."""
+    TRIMMER = "trimmer"
+    """What every sheet is cut too large by."""
     CALIPER = "caliper"
     CREASE = "crease"
     GIVE = "give"
@@ -37,9 +43,15 @@ class Source(enum.StrEnum):
     HUMIDITY = "humidity"
 
 
+SHARED = (Source.BOARD, Source.BETWEEN, Source.SCALE, Source.TRIMMER)
+"""Errors that all scores or all cuts of a box have alike."""
+
+
 @dataclass(frozen=True)
 class Input:
-    """One input with its error, mm (humidity: % relative humidity away from 50 %)."""
+    """One input with its error, mm (humidity: % relative humidity away from 50 %; the board's
+    scale: a share of the distance).
+    """
 
     variate: Variate
     source: Source
@@ -138,10 +150,36 @@ def _ordinal(index: int) -> str:
 
 
 def _board(assembly: Assembly) -> Iterator[Input]:
-    """The board's own offset moves every score of both parts away from its fence alike."""
+    """What board and trimmer do to every line of both parts alike.
+
+    Nobody knows more than the board's offset unless the tools were measured; then it is what the
+    measurement leaves open.
+    """
     parts = tuple(part.recipe.part for part in assembly.parts)
-    offset = assembly.design.tools.fence_u_mm
-    yield Input(Variate("the scoring board's own offset", offset), Source.BOARD, parts)
+    tools = assembly.design.tools
+    habits = tools.habits
+    for words, u, source in (
+        ("the scoring board's own offset", tools.fence_u_mm, Source.BOARD),
+        ("the offset of scores between grooves", habits.between_u_mm, Source.BETWEEN),
+        ("the scoring board's scale", habits.scale_u, Source.SCALE),
+        ("the trimmer's own offset", habits.cut_u_mm, Source.TRIMMER),
+    ):
+        if u > 0.0 or source is Source.BOARD:
+            yield Input(Variate(words, u), source, parts)
+
+
+def shared_shifts(
+    part: Part, tools: Tools, errors: Mapping[Source, float]
+) -> Iterator[tuple[Rule, float]]:
+    """How far the errors that lines have alike move each line of a part beyond its place, mm."""
+    board, between, scale = (errors[s] for s in (Source.BOARD, Source.BETWEEN, Source.SCALE))
+    if board or between or scale:
+        for rule in scores_of(part):
+            off = board + scale * (rule.at_mm - tools.habits.scale_from_mm)
+            yield rule, off if tools.on_grid(rule.at_mm) else off + between
+    if errors[Source.TRIMMER]:
+        yield WIDTH_EDGE, errors[Source.TRIMMER]
+        yield LENGTH_EDGE, errors[Source.TRIMMER]
 
 
 def _papers(assembly: Assembly) -> Iterator[Input]:

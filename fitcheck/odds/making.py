@@ -12,7 +12,7 @@ from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.bodies import LEAST_SIZE_MM
-from fitcheck.odds.inputs import Input, Source, moved_rules, scores_of
+from fitcheck.odds.inputs import SHARED, Input, Source, moved_rules, shared_shifts
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule, Shifts
 from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, crease_from_allowance
 
@@ -124,14 +124,13 @@ class Workshop:
 
     def _shifts(self, part: Part, offsets: Offsets) -> Shifts:
         name = part.recipe.part
-        shifts: dict[Rule, float] = {}
+        shifts = dict(part.habits)
         for one in self.inputs:
             if one.rule is not None and name in one.parts:
-                shifts[one.rule] = offsets.get(one.name, 0.0)
-        board = self._sum(part, Source.BOARD, offsets)
-        if board:
-            for rule in scores_of(part):
-                shifts[rule] = shifts.get(rule, 0.0) + board
+                shifts[one.rule] = shifts.get(one.rule, 0.0) + offsets.get(one.name, 0.0)
+        shared = {source: self._sum(part, source, offsets) for source in SHARED}
+        for rule, off in shared_shifts(part, self.assembly.design.tools, shared):
+            shifts[rule] = shifts.get(rule, 0.0) + off
         damper = self._sum(part, Source.HUMIDITY, offsets)
         return self._swollen(part, shifts, damper) if damper else shifts
 

@@ -209,7 +209,7 @@ def _base_recipe(settled: Recipe, old: PartSpec, new: PartSpec) -> Recipe:
     """
     wider, longer = (b - a for a, b in zip(old.size_mm, new.size_mm, strict=True))
     floor = settled.width_mm + wider, settled.length_mm + longer
-    return recipe_for(new, *floor, settled.joint_mm, settled.tabs)
+    return recipe_for(new, *floor, settled.joint_mm, settled.tabs, settled.tools)
 
 
 def _drawn(part: Part, recipe: Recipe) -> Part:

@@ -41,6 +41,11 @@ def odds_data(odds: Odds) -> dict[str, Any]:
         for one in odds.contents
     ]
     data["good"] = {"share": _number(odds.good.share), "bounds": _bounds(odds.good)}
+    if odds.assumed is not None:
+        data["assumed_hand"] = {
+            "share": _number(odds.assumed.share),
+            "bounds": _bounds(odds.assumed),
+        }
     data["about"] = odds.about
     data["shares"] = [{"input": one.name, "share": _number(one.share)} for one in odds.shares]
     data["gains"] = [

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
+from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY
 from fitcheck.odds.result import LidOdds, Odds, Spread
 from fitcheck.outputs.bench_words import from_to, of_100, row, wrapped
@@ -30,6 +31,8 @@ def odds_text(odds: Odds) -> str:
         air = f"anywhere from {odds.humidity.low:g} to {odds.humidity.high:g} % relative humidity"
         lines.append(row("air", air))
     lines.append(row("right", f"{of_100(odds.good)} come out right"))
+    if odds.assumed is not None:
+        lines.append(row("", measured_words(odds.good, odds.assumed)))
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
     for one in odds.contents:
@@ -45,6 +48,18 @@ def odds_text(odds: Odds) -> str:
         lines.append(words)
     lines += [wrapped(finding.message, str(finding.severity)) for finding in odds.findings]
     return "\n".join(lines) + "\n"
+
+
+def measured_words(good: Chance, assumed: Chance) -> str:
+    """What it is worth to have measured the hand.
+
+    >>> measured_words(Chance(16_600, 20_000), Chance(14_200, 20_000))
+    'with the hand you measured: 83 of 100 instead of 71 with the assumed hand'
+    """
+    now, before = of_100(good), of_100(assumed)
+    if now == before:
+        return f"with the hand you measured as with the assumed hand: {now} of 100"
+    return f"with the hand you measured: {now} of 100 instead of {before} with the assumed hand"
 
 
 def _lid_lines(lid: LidOdds) -> Iterator[str]:

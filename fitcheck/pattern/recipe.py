@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from fitcheck.design.model import Axis, PartSpec
 from fitcheck.stock.paper import Stock
+from fitcheck.stock.tools import Tools
 
 
 @dataclass(frozen=True)
@@ -26,6 +27,8 @@ class Recipe:
     frame_mm: float = 0.0
     inner_wall_mm: float = 0.0
     flap_mm: float = 0.0
+    tools: Tools | None = None
+    """The tools it is made with, where it was measured what they always do; else None."""
 
     @property
     def bite_mm(self) -> float:
@@ -38,7 +41,12 @@ class Recipe:
 
 
 def recipe_for(
-    spec: PartSpec, width_mm: float, length_mm: float, joint_mm: float, default_tabs: Axis
+    spec: PartSpec,
+    width_mm: float,
+    length_mm: float,
+    joint_mm: float,
+    default_tabs: Axis,
+    tools: Tools | None = None,
 ) -> Recipe:
     """The recipe of a part on a floor of that size.
 
@@ -61,4 +69,5 @@ def recipe_for(
         frame_mm=spec.frame_mm or 0.0,
         inner_wall_mm=inner,
         flap_mm=spec.flap_mm or 0.0,
+        tools=tools,
     )

@@ -26,6 +26,7 @@ WORK = (
     "fitcheck.sheet.job.sheet_job",
     "fitcheck.outputs.coupon_files.coupon_files",
     "fitcheck.outputs.gauge_files.gauge_files",
+    "fitcheck.outputs.hand_files.hand_files",
     "fitcheck.learn.session.learn_from",
 )
 BIG = "9" * 4000
@@ -68,6 +69,20 @@ REFUSED: list[tuple[str, str]] = [
     ("dummy box.toml -o out --printer none", "--printer: no such printer; read 'none'"),
     ("coupon index-110 -o out --paper a5", "--paper: read 'a5'"),
     ("coupon index-110 -o out --tools hammer", "no such tool profile; read 'hammer'"),
+    ("coupon index-110 --hand -o out", "--hand: read it for 'index-110', which is a stock"),
+    ("coupon mine --hand -o out --tools hammer", "no such tool profile; read 'hammer'"),
+    ("coupon con --hand -o out", "STOCK: read 'con'; allowed: up to 60 letters"),
+    (
+        "coupon score-board-inch -o out --tools score-board-metric",
+        "--tools: read 'score-board-metric' for the coupon of 'score-board-inch'",
+    ),
+    ("coupon score-board-inch -o out --printer x", "--printer: read it for 'score-board-inch'"),
+    ("learn score-board-inch r.csv --joint 0.1", "--joint: read it for 'score-board-inch'"),
+    ("learn score-board-inch r.csv --setback 0.1", "--setback: read it for 'score-board-inch'"),
+    ("learn score-board-inch r.csv --want caliper=1", "--want: read it for 'score-board-inch'"),
+    ("learn score-board-inch r.csv --design box.toml", "--design: read it for 'score-board-inch'"),
+    ("check box.toml --by MK", "--by: read 'MK', and nobody's hand was measured apart with"),
+    (f"check box.toml --by {'m' * 3000}", "--by: read 'mmm"),
     ("coupon con -o out", "STOCK: read 'con'; allowed: up to 60 letters"),
     (f"coupon {'y' * 251} -o out", "STOCK: read 'yyy"),
     (f"gauge {'y' * 251} -o out", "PRINTER: read 'yyy"),

@@ -153,7 +153,7 @@ def test_too_few_readings_and_wrong_names_are_told(tmp_path: Path) -> None:
     learn(tmp_path, "mk", _printer_rows())
     with pytest.raises(InputError, match="which is a printer"):
         learn(tmp_path, "mk", paper_rows(1))
-    with pytest.raises(InputError, match="no such stock or printer"):
+    with pytest.raises(InputError, match="no such stock, tools or printer"):
         rebuild("cardstok", place(tmp_path), TOOLS)
     with pytest.raises(InputError, match="has no records"):
         rebuild("index-110", place(tmp_path), TOOLS)
