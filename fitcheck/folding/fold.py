@@ -17,7 +17,7 @@ from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.parts import Angles, FoldedPart, FoldedParts
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import Pattern
-from fitcheck.pattern.sheet import Rule, Shifts
+from fitcheck.pattern.sheet import Line, Shifts
 from fitcheck.stock.crease import Crease
 
 
@@ -58,7 +58,7 @@ def fold_all(
     if not makings:
         return Folded((), {})
     rules = dict.fromkeys(itertools.chain.from_iterable(one.shifts for one in makings))
-    shifts: dict[Rule, Array] = {
+    shifts: dict[Line, Array] = {
         rule: np.array([one.shifts.get(rule, 0.0) for one in makings]) for rule in rules
     }
     layout, found = lay_out(pattern, Creases.of([one.crease for one in makings]), shifts)

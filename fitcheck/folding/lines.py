@@ -11,11 +11,11 @@ import numpy as np
 from fitcheck.folding.clip import Polygons, are_convex
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.pattern.pattern import Pattern
-from fitcheck.pattern.sheet import Rule
+from fitcheck.pattern.sheet import Line
 from fitcheck.stock.crease import Crease
 
-Places = Mapping[Rule, Array]
-"""How far each rule of each box was made beyond its place, (b,) mm."""
+Places = Mapping[Line, Array]
+"""How far each line of each box was made beyond its place, (b,) mm."""
 
 
 @dataclass(frozen=True, eq=False)

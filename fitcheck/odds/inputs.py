@@ -12,13 +12,17 @@ from dataclasses import dataclass, replace
 
 from fitcheck.design.model import Axis, Design, Item, ItemKind, Vary
 from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.odds.variates import Law, Variate
-from fitcheck.pattern.plan import scored_rules
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence, Rule
+from fitcheck.pattern.plan import knives_of, scored_rules
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence, Knife, Rule
+from fitcheck.pattern.styles.canvas import EASE_MM
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+KNIFE_REACH = 3.5
+"""A normal law goes so many standard uncertainties too far once in four thousand times."""
 BASE_HUMIDITY = 50.0
 """Relative humidity in % at which papers are measured (the atmosphere of ISO 187)."""
 
@@ -28,6 +32,8 @@ class Source(enum.StrEnum):
 
     SCORE = "score"
     CUT = "cut"
+    KNIFE = "knife"
+    """Of one cut inside the sheet."""
     BOARD = "board"
     BETWEEN = "between"
     """What every score between grooves lies further than one in a groove."""
@@ -68,6 +74,8 @@ class Input:
     """Of a content's size: the pieces that have it, each by its line and its number there."""
     shared_name: str = ""
     """Of one piece among many: what they are called together."""
+    knife: Knife | None = None
+    """Of a knife's cut."""
 
     @property
     def name(self) -> str:
@@ -93,6 +101,7 @@ def inputs_of(assembly: Assembly, humidity: Humidity | None = None) -> tuple[Inp
     design = assembly.design
     found = [
         *(one for part in assembly.parts for one in _made_lines(part, design.tools)),
+        *(one for part in assembly.parts for one in _knives(part, design.tools)),
         *_board(assembly),
         *_papers(assembly),
         Input(
@@ -143,6 +152,20 @@ def _made_lines(part: Part, tools: Tools) -> Iterator[Input]:
                 words = f"the {name}'s {_ordinal(index)} {word} from the {fence} fence"
                 grooved = source is Source.SCORE and tools.on_grid(rule.at_mm)
                 yield Input(Variate(words, u), source, (name,), rule, grooved)
+
+
+def _knives(part: Part, tools: Tools) -> Iterator[Input]:
+    """The cuts inside a sheet: mitres, tab ends, the ends of a frame.
+
+    Each style leaves a knife some room, and what presses a little goes away under the thumb: with
+    a hand that reaches further once in thousands of cuts they change no verdict and are left out.
+    """
+    if KNIFE_REACH * tools.knife_u_mm <= EASE_MM + FIGHT_MM:
+        return
+    name = part.recipe.part
+    for knife in knives_of(part.pattern):
+        words = f"the {name}'s cut at the {knife.name}"
+        yield Input(Variate(words, tools.knife_u_mm), Source.KNIFE, (name,), knife=knife)
 
 
 def _ordinal(index: int) -> str:

@@ -13,7 +13,7 @@ from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.bodies import LEAST_SIZE_MM
 from fitcheck.odds.inputs import SHARED, Input, Source, moved_rules, shared_shifts
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule, Shifts
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Line, Shifts
 from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, crease_from_allowance
 
 LEAST_CALIPER_MM = 0.01
@@ -126,15 +126,16 @@ class Workshop:
         name = part.recipe.part
         shifts = dict(part.habits)
         for one in self.inputs:
-            if one.rule is not None and name in one.parts:
-                shifts[one.rule] = shifts.get(one.rule, 0.0) + offsets.get(one.name, 0.0)
+            line = one.rule or one.knife
+            if line is not None and name in one.parts:
+                shifts[line] = shifts.get(line, 0.0) + offsets.get(one.name, 0.0)
         shared = {source: self._sum(part, source, offsets) for source in SHARED}
         for rule, off in shared_shifts(part, self.assembly.design.tools, shared):
             shifts[rule] = shifts.get(rule, 0.0) + off
         damper = self._sum(part, Source.HUMIDITY, offsets)
         return self._swollen(part, shifts, damper) if damper else shifts
 
-    def _swollen(self, part: Part, shifts: dict[Rule, float], damper: float) -> Shifts:
+    def _swollen(self, part: Part, shifts: dict[Line, float], damper: float) -> Shifts:
         """All places of a sheet drawn out by the humidity, more across the grain than along it."""
         swelling, sheet = part.recipe.stock.hygroexpansion, part.pattern.sheet
         if swelling is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import scored_rules
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Shifts
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Line, Shifts
 from fitcheck.stock.tools import Tools
 
 
@@ -17,7 +17,7 @@ def habitual(pattern: Pattern, tools: Tools | None) -> Shifts:
     if tools is None or not tools.habits.known:
         return {}
     habits = tools.habits
-    shifts = {
+    shifts: dict[Line, float] = {
         rule: habits.score_mm(rule.at_mm, in_groove=tools.on_grid(rule.at_mm))
         for rule in scored_rules(pattern)
     }
