@@ -130,7 +130,15 @@ def make_part(recipe: Recipe) -> Part:
     """Draw and fold a recipe as its tools make it: every line where they always put it."""
     pattern = draw(recipe)
     stock, habits = recipe.stock, habitual(pattern, recipe.tools)
-    folded = fold(pattern, stock.crease, recipe.joint_mm, habits, give=stock.corner_give)
+    upright, level = recipe.folds
+    folded = fold(
+        pattern,
+        stock.crease_by(upright),
+        recipe.joint_mm,
+        habits,
+        give=stock.corner_give,
+        level=None if level is None else stock.crease_by(level),
+    )
     return Part(recipe, pattern, folded, measure(folded))
 
 

@@ -84,7 +84,8 @@ def _above_walls(base: FoldedPart) -> float:
         for plate in base.plates
         if base.pattern.panel(plate.name).role is Role.WALL
     ]
-    bend = base.crease.radius_mm + base.caliper_mm if base.pattern.roll_joints else 0.0
+    radius = float(base.layout.creases.radius_mm.max())
+    bend = radius + base.caliper_mm if base.pattern.roll_joints else 0.0
     return max(0.0, base.height_mm - max(rims) - bend)
 
 

@@ -76,6 +76,8 @@ class Input:
     """Of one piece among many: what they are called together."""
     knife: Knife | None = None
     """Of a knife's cut."""
+    along: bool | None = None
+    """Of a crease allowance: whether of folds along the grain or across it; None for all folds."""
 
     @property
     def name(self) -> str:
@@ -206,7 +208,11 @@ def shared_shifts(
 
 
 def _papers(assembly: Assembly) -> Iterator[Input]:
-    """One caliper and one crease for each stock, shared by the parts that are made of it."""
+    """One caliper and one crease for each stock, shared by the parts that are made of it.
+
+    Where folds along and across the grain were measured apart, each has a crease of its own in the
+    parts that say how their grain runs.
+    """
     users: dict[str, list[str]] = {}
     stocks: dict[str, Stock] = {}
     for part in assembly.parts:
@@ -219,12 +225,7 @@ def _papers(assembly: Assembly) -> Iterator[Input]:
         yield Input(
             Variate(f"the caliper of {of}", stock.caliper_u_mm), Source.CALIPER, parts, item=name
         )
-        yield Input(
-            Variate(f"the crease allowance of {of}", stock.crease_allowance_u_mm),
-            Source.CREASE,
-            parts,
-            item=name,
-        )
+        yield from _creases(assembly, stock, parts)
         if stock.corner_give_u is not None:
             yield Input(
                 Variate(f"how far glued corners push out in {of}", stock.corner_give_u),
@@ -232,6 +233,16 @@ def _papers(assembly: Assembly) -> Iterator[Input]:
                 parts,
                 item=name,
             )
+
+
+def _creases(assembly: Assembly, stock: Stock, parts: tuple[str, ...]) -> Iterator[Input]:
+    folds = {part.recipe.part: set(part.recipe.folds) for part in assembly.parts}
+    for along, words in ((None, ""), (True, " along the grain"), (False, " across the grain")):
+        own = tuple(part for part in parts if along in folds[part])
+        if own:
+            of = f"{stock.name}{words} ({' and '.join(own)})"
+            variate = Variate(f"the crease allowance of {of}", stock.allowance(along)[1])
+            yield Input(variate, Source.CREASE, own, item=stock.name, along=along)
 
 
 def _contents(design: Design) -> Iterator[Input]:

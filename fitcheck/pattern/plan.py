@@ -7,7 +7,7 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 
-from fitcheck.pattern.pattern import Panel, Pattern
+from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
 SAME_MM = 1e-6
@@ -94,6 +94,11 @@ def knives_of(pattern: Pattern) -> tuple[Knife, ...]:
     corners = [corner for panel in pattern.panels for corner in panel.corners]
     cuts = dict.fromkeys(cut for corner in corners for cut in (corner.cut_x, corner.cut_y))
     return tuple(cut for cut in cuts if cut is not None)
+
+
+def upright(line: CreaseLine) -> bool:
+    """Whether a score runs along the sheet's length."""
+    return _of_score(line.start, line.stop, line.name).fence.upright
 
 
 def _of_score(start: Corner, stop: Corner, name: str) -> Rule:

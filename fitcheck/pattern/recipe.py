@@ -27,6 +27,8 @@ class Recipe:
     frame_mm: float = 0.0
     inner_wall_mm: float = 0.0
     flap_mm: float = 0.0
+    grain: Axis | None = None
+    """The direction of the grain, where it is given."""
     tools: Tools | None = None
     """The tools it is made with, where it was measured what they always do; else None."""
 
@@ -34,6 +36,16 @@ class Recipe:
     def bite_mm(self) -> float:
         """How far a wall's inside face stands inside its score line, t - a, mm."""
         return self.stock.caliper_mm - self.stock.crease_allowance_mm
+
+    @property
+    def folds(self) -> tuple[bool | None, bool | None]:
+        """Whether folds run along the grain: those along the sheet's length, those along its width.
+
+        None, both, where nobody says how the grain runs or nobody measured what it does to a fold.
+        """
+        if self.grain is None or self.stock.by_grain is None:
+            return None, None
+        return self.grain is Axis.LENGTH, self.grain is Axis.WIDTH
 
     def resized(self, width_mm: float, length_mm: float) -> Recipe:
         """The same recipe on another floor."""
@@ -69,5 +81,6 @@ def recipe_for(
         frame_mm=spec.frame_mm or 0.0,
         inner_wall_mm=inner,
         flap_mm=spec.flap_mm or 0.0,
+        grain=spec.grain,
         tools=tools,
     )

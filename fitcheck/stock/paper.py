@@ -55,6 +55,22 @@ class Stock:
     corner_give_u: float | None = None
     """None where nobody measured."""
 
+    def allowance(self, along: bool | None) -> tuple[float, float]:
+        """Crease allowance and its standard uncertainty, mm, of folds along or across the grain.
+
+        With None, or where the two were not measured apart, of folds either way.
+        """
+        grain = self.by_grain
+        if grain is None or along is None:
+            return self.crease_allowance_mm, self.crease_allowance_u_mm
+        if along:
+            return grain.along_mm, grain.along_u_mm
+        return grain.across_mm, grain.across_u_mm
+
+    def crease_by(self, along: bool | None) -> Crease:
+        """The crease of folds along or across the grain, as `allowance` has them."""
+        return crease_from_allowance(self.allowance(along)[0], self.caliper_mm)
+
     @cached_property
     def crease(self) -> Crease:
         """The crease that gives this stock's allowance."""
