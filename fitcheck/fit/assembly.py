@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from fitcheck.design.model import Design, PartSpec, SizeBy
@@ -20,6 +20,7 @@ from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import Shifts
 from fitcheck.pattern.styles import STYLES, draw
+from fitcheck.stock.tools import Habits, Tools
 from fitcheck.units import show_length
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -27,6 +28,9 @@ SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
 """Sizes that give the floor without folding."""
 MOST_LEAN_DEG = 5.0
 """A wall that setback or joint makes lean by more than this is not the wall that was drawn."""
+TOLD_SCALE_U = 0.0025
+"""A coupon that leaves a board's scale more open than this has told nothing of it: moulded scales
+are true to some tenths of a per cent anyhow (common practice, no source)."""
 USUAL_GLUE_MM = 0.15
 """What tape or glue takes up in a corner (common practice, no source)."""
 PROBE_FLOOR_MM = (500.0, 500.0)
@@ -55,6 +59,11 @@ class Assembly:
     design: Design
     base: Part
     lid: Part | None
+
+    @property
+    def tools(self) -> Tools:
+        """The tools it is made with, with all that was measured of them."""
+        return self.base.recipe.tools or self.design.tools
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -142,6 +151,27 @@ def make_part(recipe: Recipe) -> Part:
     return Part(recipe, pattern, folded, measure(folded))
 
 
+def measured_tools(design: Design) -> Tools | None:
+    """A design's tools with what was measured of them; None where nothing was.
+
+    Where hand and board were not measured by themselves, a coupon of its papers that was scored on
+    the same board may have told the board's scale.
+    """
+    tools = design.tools
+    if tools.habits.known:
+        return tools
+    papers = [spec.stock for spec in (design.base, design.lid) if spec is not None]
+    told = [
+        board
+        for board in (paper.board for paper in papers)
+        if board is not None and board.tools == tools.name and board.scale_u <= TOLD_SCALE_U
+    ]
+    if not told:
+        return None
+    best = min(told, key=lambda board: board.scale_u)
+    return replace(tools, habits=Habits(scale=best.scale, scale_u=best.scale_u))
+
+
 def base_recipe(design: Design, progress: Progress = SILENT) -> Recipe:
     """The base's recipe with its floor settled."""
     spec = design.base
@@ -168,8 +198,7 @@ def lid_recipe(design: Design, base: Recipe) -> Recipe:
 
 def _settled(spec: PartSpec, wanted: tuple[float, float], design: Design) -> Recipe:
     tabs = spec.tabs or STYLES[spec.style].default_tabs(*wanted)
-    tools = design.tools if design.tools.habits.known else None
-    recipe = recipe_for(spec, *wanted, design.joint_mm, tabs, tools)
+    recipe = recipe_for(spec, *wanted, design.joint_mm, tabs, measured_tools(design))
     if spec.size_by in SCORE_TO_SCORE or wanted is PROBE_FLOOR_MM:
         return recipe
     return _with_inside(recipe, wanted, clear=spec.size_by is SizeBy.CONTENTS)

@@ -181,7 +181,7 @@ def _board(assembly: Assembly) -> Iterator[Input]:
     measurement leaves open.
     """
     parts = tuple(part.recipe.part for part in assembly.parts)
-    tools = assembly.design.tools
+    tools = assembly.tools
     habits = tools.habits
     for words, u, source in (
         ("the scoring board's own offset", tools.fence_u_mm, Source.BOARD),

@@ -132,7 +132,7 @@ class Workshop:
             if line is not None and name in one.parts:
                 shifts[line] = shifts.get(line, 0.0) + offsets.get(one.name, 0.0)
         shared = {source: self._sum(part, source, offsets) for source in SHARED}
-        for rule, off in shared_shifts(part, self.assembly.design.tools, shared):
+        for rule, off in shared_shifts(part, self.assembly.tools, shared):
             shifts[rule] = shifts.get(rule, 0.0) + off
         damper = self._sum(part, Source.HUMIDITY, offsets)
         return self._swollen(part, shifts, damper) if damper else shifts

@@ -18,7 +18,7 @@ from fitcheck.stock.learnt_files import (
     Uncertainty,
     check_sourced,
 )
-from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, Stock
+from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, SeenBoard, Stock
 from fitcheck.stock.printer import Covered, Printer
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
@@ -157,7 +157,14 @@ def stock_from(data: dict[str, Any], path: Path) -> Stock:
         by_grain=None if grain is None else GrainAllowance(**grain.model_dump()),
         corner_give=1.0 if give is None else give.value,
         corner_give_u=None if give is None else give.u,
+        board=_board_of(file),
     )
+
+
+def _board_of(file: StockFile) -> SeenBoard | None:
+    if file.board is None or file.learnt is None:
+        return None
+    return SeenBoard(file.learnt.tools, file.board.scale, file.board.scale_u)
 
 
 def read_given(path: Path) -> dict[str, Any] | None:

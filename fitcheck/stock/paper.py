@@ -25,6 +25,17 @@ class GrainAllowance:
 
 
 @dataclass(frozen=True)
+class SeenBoard:
+    """A scoring board's scale as a paper's coupon showed it."""
+
+    tools: str
+    """The tools that the coupon was made with."""
+    scale: float
+    """0.001 is a millimetre too far for each metre from the fence."""
+    scale_u: float
+
+
+@dataclass(frozen=True)
 class Stock:
     """One paper; every ``..._u_mm`` is a standard uncertainty (k = 1)."""
 
@@ -54,6 +65,8 @@ class Stock:
     """Measured push-out of a glued corner over t + g - s; 1 where nobody measured."""
     corner_give_u: float | None = None
     """None where nobody measured."""
+    board: SeenBoard | None = None
+    """What its coupon showed of the board it was scored on; None where it was not learnt."""
 
     def allowance(self, along: bool | None) -> tuple[float, float]:
         """Crease allowance and its standard uncertainty, mm, of folds along or across the grain.

@@ -18,6 +18,7 @@ from fitcheck.odds.assumed import with_assumed_hand
 from fitcheck.odds.inputs import Source
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.prospect import Prospect, take_prospect
+from fitcheck.stock.paper import SeenBoard
 from fitcheck.stock.tools import Habits, Tools
 from tests.agreement.test_odds_closed_forms import (
     BASE_DEPTH,
@@ -123,3 +124,39 @@ def test_what_measuring_was_worth_is_a_normal_probability() -> None:
         expected = 0.5 * math.erfc(-value / (u * math.sqrt(2.0)))
         assert share == pytest.approx(expected, abs=0.012)
     assert with_assumed_hand(check(design("tray", 2.0)), 100) is None
+
+
+def test_a_board_s_scale_from_a_paper_s_coupon_goes_into_the_fold() -> None:
+    """W + 2 a less 2 b d: scores d from their fences lie b d too far; the sharper coupon counts."""
+    seen = SeenBoard("board", 0.006, 0.0015)
+    plain = design("tray", 2.0, replace(LID_STOCK, board=replace(seen, scale=-0.01, scale_u=0.002)))
+    told = replace(plain, base=replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
+    found = take_prospect(check(told))
+    base, lid = found.check.assembly.parts
+    assert base.sizes.floor_outside_mm[0] == pytest.approx(80.30 - 2 * 0.006 * BASE_DEPTH, abs=1e-6)
+    assert lid.sizes.floor_outside_mm[0] == pytest.approx(82.16 - 2 * 0.006 * LID_DEPTH, abs=1e-6)
+    scales = [one for one in found.workshop.inputs if one.source is Source.SCALE]
+    assert [one.variate.u for one in scales] == [0.0015]
+    value, u = by_the_linear_law(found, Axis.WIDTH)
+    before = by_the_linear_law(measured(BOARD), Axis.WIDTH)
+    assert value - before[0] == pytest.approx(2 * 0.006 * (BASE_DEPTH - LID_DEPTH), abs=1e-6)
+    apart = 2 * 0.0015 * (BASE_DEPTH - LID_DEPTH)
+    assert u == pytest.approx(math.hypot(before[1], apart), rel=DIGITS)
+
+
+@pytest.mark.parametrize(
+    "board", [SeenBoard("another", 0.006, 0.001), SeenBoard("board", 0.006, 0.003)]
+)
+def test_another_board_or_a_coupon_that_told_nothing_changes_nothing(board: SeenBoard) -> None:
+    plain = design("tray", 2.0)
+    other = replace(plain, base=replace(plain.base, stock=replace(BASE_STOCK, board=board)))
+    assert check(other).assembly.base.sizes == check(plain).assembly.base.sizes
+    inputs = take_prospect(check(other)).workshop.inputs
+    assert not [one for one in inputs if one.source is Source.SCALE]
+
+
+def test_a_measured_hand_goes_before_what_a_paper_s_coupon_showed() -> None:
+    seen = SeenBoard("board", 0.02, 0.0001)
+    plain = replace(design("tray", 2.0), tools=MEASURED)
+    told = replace(plain, base=replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
+    assert check(told).assembly.base.sizes == check(plain).assembly.base.sizes
