@@ -12,6 +12,7 @@ from fitcheck.cli.odds_options import (
     ByOption,
     DetailsOption,
     HumidityOption,
+    MadeAtOption,
     NoOddsOption,
     OddsOption,
     SeedOption,
@@ -45,6 +46,7 @@ def check_command(
     details: DetailsOption = False,
     seed: SeedOption = 0,
     humidity: HumidityOption = None,
+    made_at: MadeAtOption = None,
     by: ByOption = None,
     report: Annotated[
         Path | None,
@@ -63,7 +65,7 @@ def check_command(
     from fitcheck.workspace.designs import find_design
     from fitcheck.workspace.outputs import Outputs
 
-    boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity)
+    boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity, made_at)
     stocks = stock_overrides(stock)
     outputs = Outputs({"--json": json, "--report": report}, {"--picture": picture}, force)
     path = find_design(design)

@@ -51,6 +51,16 @@ HumidityOption = Annotated[
 ]
 
 
+MadeAtOption = Annotated[
+    float | None,
+    typer.Option(
+        "--made-at",
+        metavar="RH",
+        help="Relative humidity in % in which the box is cut and scored; 50 if left out.",
+    ),
+]
+
+
 def boxes_asked(odds: int | None, no_odds: bool, humidity: str | None) -> int | None:
     """How many boxes to count over; None for none. Raises InputError for what contradicts it."""
     if not no_odds:
@@ -76,10 +86,23 @@ def box_count(boxes: int) -> int:
     return boxes
 
 
-def read_humidity(text: str | None) -> Humidity | None:
-    """LOW:HIGH as a range. Raises InputError for a text of another form."""
+def read_humidity(text: str | None, made: float | None = None) -> Humidity | None:
+    """LOW:HIGH as a range, and the air that the box is made in.
+
+    Raises InputError for a text of another form.
+    """
     if text is None:
+        if made is not None:
+            raise InputError(
+                "--made-at: read it without --humidity; allowed: beside it, as a box only grows "
+                "when the air changes; give --humidity LOW:HIGH too"
+            )
         return None
+    if made is not None and not 0.0 <= made <= 100.0:
+        raise InputError(
+            f"--made-at: read {shown(made)}; allowed: 0 to 100 % relative humidity; read it off a "
+            "hygrometer where you cut"
+        )
     from fitcheck.odds.inputs import Humidity
 
     low, colon, high = text.partition(":")
@@ -92,7 +115,7 @@ def read_humidity(text: str | None) -> Humidity | None:
             f"--humidity: read {shown(text)}; allowed: LOW:HIGH in % relative humidity, from 0 "
             "to 100 and LOW below HIGH, such as --humidity 30:70"
         )
-    return Humidity(*ends)
+    return Humidity(*ends) if made is None else Humidity(*ends, made)
 
 
 def odds_with_advice(

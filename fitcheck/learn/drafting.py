@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.conditions import as_made
 from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
 from fitcheck.learn.profiles import printer_profile, stock_profile
@@ -56,7 +57,9 @@ def drafted(
     try:
         if readings[0].kind is Kind.STOCK:
             paper = known.value if isinstance(known.value, Stock) else None
-            learnt = learn_stock(readings, given, _before(name, known, readings))
+            dry, told = as_made(readings, paper.hygroexpansion if paper else None)
+            learnt = learn_stock(dry, given, _before(name, known, readings))
+            learnt = replace(learnt, notes=(*learnt.notes, *told))
             text = stock_profile(learnt, paper, given, records, name)
             return Draft(learnt, stock_from(tomllib.loads(text), path), text)
         before = known.believed if isinstance(known.believed, Printer) else None

@@ -24,7 +24,8 @@ ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "
 KNIFE_REACH = 3.5
 """A normal law goes so many standard uncertainties too far once in four thousand times."""
 BASE_HUMIDITY = 50.0
-"""Relative humidity in % at which papers are measured (the atmosphere of ISO 187)."""
+"""Relative humidity in % at which papers are measured (the atmosphere of ISO 187), and boxes made
+where nobody says otherwise."""
 
 
 class Source(enum.StrEnum):
@@ -55,8 +56,8 @@ SHARED = (Source.BOARD, Source.BETWEEN, Source.SCALE, Source.TRIMMER)
 
 @dataclass(frozen=True)
 class Input:
-    """One input with its error, mm (humidity: % relative humidity away from 50 %; the board's
-    scale: a share of the distance).
+    """One input with its error, mm (humidity: % relative humidity more than it was made in; the
+    board's scale: a share of the distance).
     """
 
     variate: Variate
@@ -96,6 +97,8 @@ class Humidity:
 
     low: float
     high: float
+    made: float = BASE_HUMIDITY
+    """In which it is cut and scored."""
 
 
 def inputs_of(assembly: Assembly, humidity: Humidity | None = None) -> tuple[Input, ...]:
@@ -292,7 +295,7 @@ def _weather(assembly: Assembly, humidity: Humidity | None) -> Iterator[Input]:
     if humidity is None:
         return
     moved = [p.recipe.part for p in assembly.parts if p.recipe.stock.hygroexpansion is not None]
-    low, high = humidity.low - BASE_HUMIDITY, humidity.high - BASE_HUMIDITY
+    low, high = humidity.low - humidity.made, humidity.high - humidity.made
     if moved:
         variate = Variate.between("the humidity of the air", low, high)
         yield Input(variate, Source.HUMIDITY, tuple(moved))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
+from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY
 from fitcheck.odds.result import LidOdds, Odds, Spread
@@ -28,8 +29,7 @@ def odds_text(odds: Odds) -> str:
     """What happens in 100 boxes, which cut matters most, and what hands could do better."""
     lines = ["", "of 100 boxes made by hand, with these papers and tools"]
     if odds.humidity is not None:
-        air = f"anywhere from {odds.humidity.low:g} to {odds.humidity.high:g} % relative humidity"
-        lines.append(row("air", air))
+        lines.append(row("air", f"anywhere from {air_words(odds.humidity)}"))
     lines.append(row("right", f"{of_100(odds.good)} come out right"))
     if odds.assumed is not None:
         lines.append(row("", measured_words(odds.good, odds.assumed)))
@@ -48,6 +48,16 @@ def odds_text(odds: Odds) -> str:
         lines.append(words)
     lines += [wrapped(finding.message, str(finding.severity)) for finding in odds.findings]
     return "\n".join(lines) + "\n"
+
+
+def air_words(air: Humidity) -> str:
+    """The air that boxes meet, and that they are made in where somebody said so.
+
+    >>> air_words(Humidity(30, 70)), air_words(Humidity(30, 70, made=42.5))
+    ('30 to 70 % relative humidity', '30 to 70 % relative humidity, made in 42.5 %')
+    """
+    words = f"{air.low:g} to {air.high:g} % relative humidity"
+    return words if air.made == BASE_HUMIDITY else f"{words}, made in {air.made:g} %"
 
 
 def measured_words(good: Chance, assumed: Chance) -> str:
