@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +11,7 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.learn.evaluate import effective_dof
 from fitcheck.learn.hand_lines import Estimate, Line, common_slope, line_through
-from fitcheck.learn.hand_pieces import Act, Departure, Hands, grubbs, hands_of
+from fitcheck.learn.hand_pieces import Act, Departure, grubbs, hands_of
 from fitcheck.learn.hand_spread import (
     LEAST_DOF,
     MeanSquare,
@@ -100,7 +100,10 @@ def fit_hands(readings: Sequence[Reading], tools: Tools) -> HandFit:
             f"by: read {len(found.people)} different names; allowed: up to {MOST_PEOPLE} people; "
             "spell each in one way"
         )
-    hands = tuple(_hand(person, found) for person in found.people)
+    done: dict[tuple[str, Act], list[Departure]] = {}
+    for one in found.departures:
+        done.setdefault((one.by, one.act), []).append(one)
+    hands = tuple(_hand(person, done) for person in found.people)
     scored = (Act.GROOVE, Act.BETWEEN)
     scale = common_slope([one.line for hand in hands for one in hand.works if one.act in scored])
     fit = HandFit(
@@ -108,19 +111,15 @@ def fit_hands(readings: Sequence[Reading], tools: Tools) -> HandFit:
         scale,
         found.departures,
         found.set_aside,
-        (*found.notes, *_strays(found), *_apart(hands)),
+        (*found.notes, *_strays(done), *_apart(hands)),
     )
     _check(fit)
     return fit
 
 
-def _hand(person: str, found: Hands) -> Hand:
-    works = []
-    for act in Act:
-        own = [one for one in found.departures if one.by == person and one.act is act]
-        if own:
-            works.append(_work(act, own))
-    return Hand(person, tuple(works))
+def _hand(person: str, done: Mapping[tuple[str, Act], Sequence[Departure]]) -> Hand:
+    acts = (act for act in Act if (person, act) in done)
+    return Hand(person, tuple(_work(act, done[person, act]) for act in acts))
 
 
 def _work(act: Act, own: Sequence[Departure]) -> Work:
@@ -139,22 +138,20 @@ def _work(act: Act, own: Sequence[Departure]) -> Work:
     return Work(act, line, scatter_of(line.rest, noise, 1.0, step), noise)
 
 
-def _strays(found: Hands) -> list[str]:
+def _strays(done: Mapping[tuple[str, Act], Sequence[Departure]]) -> list[str]:
     """Cuts and scores that stand out by far: a slip of the hand is real, a wrong setting is not."""
     lines = []
-    for person in found.people:
-        for act in Act:
-            own = [one for one in found.departures if one.by == person and one.act is act]
-            if len(own) < 4:
-                continue
-            off = np.array([one.off_mm for one in own])
-            away = np.abs(off - off.mean())
-            worst = int(np.argmax(away))
-            if away[worst] > grubbs(len(own), STRAYS) * off.std(ddof=1):
-                lines.append(
-                    f"{own[worst].place}: is off by {off[worst]:+.2f} mm, far more than the others "
-                    f"of {person}: it counts; was it set to another number? then leave it out"
-                )
+    for (person, _), own in done.items():
+        if len(own) < 4:
+            continue
+        off = np.array([one.off_mm for one in own])
+        away = np.abs(off - off.mean())
+        worst = int(np.argmax(away))
+        if away[worst] > grubbs(len(own), STRAYS) * off.std(ddof=1):
+            lines.append(
+                f"{own[worst].place}: is off by {off[worst]:+.2f} mm, far more than the others of "
+                f"{person}: it counts; was it set to another number? then leave it out"
+            )
     return lines
 
 

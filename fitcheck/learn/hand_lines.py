@@ -94,8 +94,8 @@ def line_through(x: Array, y: Array, days: Sequence[str], *, sloped: bool) -> Li
     """
     if not len(y):
         raise ValueError("a line needs a departure")
-    names = list(dict.fromkeys(days))
-    day = np.array([names.index(one) for one in days])
+    names = {name: k for k, name in enumerate(dict.fromkeys(days))}
+    day = np.array([names[one] for one in days])
     counts = np.bincount(day)
     x_days, y_days = np.bincount(day, x) / counts, np.bincount(day, y) / counts
     xc, yc = x - x_days[day], y - y_days[day]

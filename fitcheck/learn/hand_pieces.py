@@ -11,15 +11,17 @@ from __future__ import annotations
 import enum
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.errors import InputError
 from fitcheck.learn.evaluate import resolution_u
 from fitcheck.learn.hand_spread import MeanSquare
 from fitcheck.learn.pieces import Entry, Repeats, entries_of, odd_repeats, pooled
 from fitcheck.learn.readings import Feature, Reading
+from fitcheck.plain import one_line, shown
 from fitcheck.stock.tools import ON_GRID_MM, Tools
 
 ODD_CHANCE = 0.005
@@ -27,6 +29,8 @@ ODD_CHANCE = 0.005
 LEAST_SLIP_MM = 0.1
 """Folds pressed by hand stand out differently by some hundredths (common practice, no source)."""
 MOST_SLIPS = 2
+LONGEST_NAME = 100
+"""Letters of a person's name."""
 
 
 class Act(enum.StrEnum):
@@ -104,9 +108,19 @@ class _Names:
 
     def __init__(self, readings: Iterable[Reading]) -> None:
         self._known: dict[str, str] = {}
+        self._of: dict[str, str] = {}
         for reading in readings:
-            spelt = " ".join(reading.by.split())
-            self._known.setdefault(spelt.casefold(), spelt)
+            if reading.by not in self._of:
+                self._of[reading.by] = self._spelt(reading)
+
+    def _spelt(self, reading: Reading) -> str:
+        name = one_line(" ".join(reading.by.split()))
+        if not 0 < len(name) <= LONGEST_NAME:
+            raise InputError(
+                f"{reading.place}: by: read {shown(name)}, {len(name)} letters; allowed: 1 to "
+                f"{LONGEST_NAME}; write a name or initials"
+            )
+        return self._known.setdefault(name.casefold(), name)
 
     @property
     def shown(self) -> tuple[str, ...]:
@@ -114,8 +128,7 @@ class _Names:
 
     def of(self, readings: Iterable[Reading]) -> list[str]:
         """Whoever took some readings, each once."""
-        keys = (" ".join(reading.by.split()).casefold() for reading in readings)
-        return list(dict.fromkeys(self._known[key] for key in keys))
+        return list(dict.fromkeys(self._of[reading.by] for reading in readings))
 
 
 class _Noise:
@@ -177,7 +190,8 @@ def _of_strip(
             act, by, first.readings[0].date, at, off, MeanSquare(value, dof), step, first.place, gap
         )
 
-    cuts = [entry for entry in own if entry.feature is Feature.CUT]
+    cut = _length_of(own)
+    fars = {_step(entry.nominal_mm): entry for entry in own if entry.feature is Feature.FOLD_FAR}
     for entry in own:
         found = entry.value_mm
         if found is None:
@@ -190,14 +204,13 @@ def _of_strip(
         elif entry.feature is Feature.SCORE:
             yield departure(_scored(entry, tools), entry.nominal_mm, off, [(1.0, entry)])
         elif entry.feature is Feature.FOLD_NEAR:
-            triple = _triple(entry, own, cuts)
-            if triple is None:
+            far = None if cut is None else _far_side(entry, cut, fars)
+            if cut is None or far is None:
                 notes.append(
                     f"{entry.place}: left out: its strip has no 'cut' row, or no 'fold-far' row "
                     "with what is left of the strip as nominal_mm; read all three"
                 )
                 continue
-            far, cut = triple
             near_mm, far_mm, cut_mm = found, far.value_mm or 0.0, cut.value_mm or 0.0
             at = 0.5 * (near_mm - far_mm + cut_mm)
             parts = [(0.5, entry), (-0.5, far), (0.5, cut)]
@@ -211,14 +224,28 @@ def _scored(entry: Entry, tools: Tools) -> Act:
     return Act.GROOVE if tools.on_grid(entry.nominal_mm) else Act.BETWEEN
 
 
-def _triple(near: Entry, own: Sequence[Entry], cuts: Sequence[Entry]) -> tuple[Entry, Entry] | None:
-    """The far side's entry and the strip's length that go with a near side."""
-    for cut in cuts:
-        for far in own:
-            rest = cut.nominal_mm - near.nominal_mm
-            if far.feature is Feature.FOLD_FAR and abs(far.nominal_mm - rest) <= ON_GRID_MM:
-                return far, cut
-    return None
+def _length_of(own: Sequence[Entry]) -> Entry | None:
+    """The entry of a strip's length. Raises ``InputError`` for a strip that was cut to two."""
+    cuts = [entry for entry in own if entry.feature is Feature.CUT]
+    lengths = {entry.nominal_mm for entry in cuts if entry.readings[0].piece is not None}
+    if len(lengths) > 1:
+        raise InputError(
+            f"{cuts[0].place}: this strip has {len(lengths)} lengths ({min(lengths):g} to "
+            f"{max(lengths):g} mm in nominal_mm); allowed: one; give each strip a letter of its own"
+        )
+    return cuts[0] if cuts else None
+
+
+def _step(mm: float) -> int:
+    return round(mm / ON_GRID_MM)
+
+
+def _far_side(near: Entry, cut: Entry, fars: Mapping[int, Entry]) -> Entry | None:
+    """The far side's entry that goes with a near side."""
+    rest = cut.nominal_mm - near.nominal_mm
+    around = (fars.get(_step(rest) + by) for by in (0, -1, 1))
+    close = (far for far in around if far is not None and abs(far.nominal_mm - rest) <= ON_GRID_MM)
+    return next(close, None)
 
 
 def _contradictions(found: Sequence[Departure]) -> list[tuple[Departure, float]]:

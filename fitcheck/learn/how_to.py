@@ -220,8 +220,8 @@ _CELLS: tuple[Cell, ...] = (
         "Channel, outside",
         _outside,
         "B to G. Both walls against a block or held upright. The jaws touch the outside at the "
-        "crease, no higher than 3 mm; they must not dent it. One reading near either end. On another "
-        "day than it was scored, write the air of both into note: made at 45 % rh, 60 % rh.",
+        "crease, no higher than 3 mm; they must not dent it. One reading near either end. On a "
+        "later day, write the air of both days into note: made at 45 % rh, 60 % rh.",
     ),
     (
         "Channel, inside",
