@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fitcheck.errors import InputError
-from fitcheck.learn.evaluate import effective_dof
+from fitcheck.learn.evaluate import effective_dof, resolution_u
 from fitcheck.learn.hand_lines import Estimate, Line, common_slope, line_through
 from fitcheck.learn.hand_pieces import Act, Departure, grubbs, hands_of
 from fitcheck.learn.hand_spread import (
@@ -38,6 +38,8 @@ class Work:
     scatter: Scatter
     noise: MeanSquare
     """Of what was read, mm2."""
+    step_mm: float
+    """Of the instrument."""
 
     @property
     def count(self) -> int:
@@ -46,8 +48,30 @@ class Work:
 
     @property
     def told(self) -> bool:
-        """Whether there were enough to tell the scatter."""
+        """Whether the scatter could be told."""
         return self.scatter.told
+
+    @property
+    def enough(self) -> bool:
+        """Whether there were enough to tell an offset."""
+        return self.line.rest.dof >= LEAST_DOF
+
+    @property
+    def offset(self) -> Estimate:
+        """How much too large or too far it comes out, at the mean distance.
+
+        Where the steps hide the scatter they may all be rounded alike.
+        """
+        found = self.line.offset
+        if self.told:
+            return found
+        return replace(found, u=math.hypot(found.u, resolution_u(self.step_mm)))
+
+    @property
+    def sloped(self) -> Line:
+        """Its line, told no better than the steps allow."""
+        rest = max(self.line.rest.value, resolution_u(self.step_mm) ** 2)
+        return replace(self.line, rest=replace(self.line.rest, value=rest))
 
 
 @dataclass(frozen=True)
@@ -66,7 +90,7 @@ class Hand:
         found = self.work(act)
         if found is None or found.line.rest.dof < 1:
             return None
-        return found.line.offset
+        return found.offset
 
 
 @dataclass(frozen=True)
@@ -105,7 +129,7 @@ def fit_hands(readings: Sequence[Reading], tools: Tools) -> HandFit:
         done.setdefault((one.by, one.act), []).append(one)
     hands = tuple(_hand(person, done) for person in found.people)
     scored = (Act.GROOVE, Act.BETWEEN)
-    scale = common_slope([one.line for hand in hands for one in hand.works if one.act in scored])
+    scale = common_slope([one.sloped for hand in hands for one in hand.works if one.act in scored])
     fit = HandFit(
         tuple(hand for hand in hands if hand.works),
         scale,
@@ -133,9 +157,9 @@ def _work(act: Act, own: Sequence[Departure]) -> Work:
         # A knife's side of the mark is not known on a box: its own offset is scatter there.
         line = line_through(x, y, ["" for _ in own], sloped=False)
         seen = MeanSquare(float(np.mean(y**2)), float(len(y)))
-        return Work(act, line, scatter_of(seen, noise, 1.0, step), noise)
+        return Work(act, line, scatter_of(seen, noise, 1.0, step), noise, step)
     line = line_through(x, y, [one.day for one in own], sloped=act is not Act.CUT)
-    return Work(act, line, scatter_of(line.rest, noise, 1.0, step), noise)
+    return Work(act, line, scatter_of(line.rest, noise, 1.0, step), noise, step)
 
 
 def _strays(done: Mapping[tuple[str, Act], Sequence[Departure]]) -> list[str]:
@@ -202,25 +226,30 @@ MOST_SCALE = 0.05
 """A board or a ruler whose scale is off by more is read in another unit."""
 
 
-def together(hands: Sequence[Hand], act: Act) -> tuple[Estimate, Estimate] | None:
-    """Offset and scatter of a box that anybody of the hands makes, each as likely.
+def offset_of(hands: Sequence[Hand], act: Act) -> Estimate | None:
+    """The offset of a box that anybody of the hands makes, each as likely; None if not told.
 
-    The people's own offsets differ as much as they were found to (a mixture of their laws). None
-    where nobody's scatter could be told.
+    The people's own offsets differ as much as they were found to (a mixture of their laws).
     """
-    works = [work for hand in hands if (work := hand.work(act)) is not None and work.told]
+    works = [work for hand in hands if (work := hand.work(act)) is not None and work.enough]
     if not works:
         return None
-    count = len(works)
-    squares = [(work.scatter.s_mm**2, work.scatter.dof) for work in works]
-    scatter = Estimate(
-        0.0,
-        math.sqrt(math.fsum(value for value, _ in squares) / count),
-        effective_dof([(math.sqrt(value), dof) for value, dof in squares]),
-    )
-    offsets = [work.line.offset for work in works]
+    count, offsets = len(works), [work.offset for work in works]
     mean = math.fsum(one.value for one in offsets) / count
     among = math.fsum((one.value - mean) ** 2 for one in offsets) / count
     own = math.fsum(one.u**2 for one in offsets) / count
-    dof = effective_dof([(one.u, one.dof) for one in offsets]) if count else math.inf
-    return Estimate(mean, math.sqrt(own + among), max(dof, LEAST_DOF)), scatter
+    dof = max(effective_dof([(one.u, one.dof) for one in offsets]), LEAST_DOF)
+    return Estimate(mean, math.sqrt(own + among), dof)
+
+
+def scatter_in(hands: Sequence[Hand], act: Act) -> Estimate | None:
+    """The scatter of whoever of the hands comes along, about 0; None where nobody's was told."""
+    works = [work for hand in hands if (work := hand.work(act)) is not None and work.told]
+    if not works:
+        return None
+    squares = [(work.scatter.s_mm**2, work.scatter.dof) for work in works]
+    return Estimate(
+        0.0,
+        math.sqrt(math.fsum(value for value, _ in squares) / len(works)),
+        effective_dof([(math.sqrt(value), dof) for value, dof in squares]),
+    )

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fitcheck.learn.hand_fit import Hand, HandFit, together
+from fitcheck.learn.hand_fit import Hand, HandFit, offset_of, scatter_in
 from fitcheck.learn.hand_lines import Estimate
 from fitcheck.learn.hand_pieces import Act
 from fitcheck.learn.profiles import DIGITS, HEAD, number, text
@@ -35,26 +35,26 @@ def measured_tools(fit: HandFit, before: Tools, records: Sequence[str]) -> Tools
 
 def _held(hands: Sequence[Hand], fit: HandFit, assumed: Tools) -> Tools:
     """The tools in the hands of whoever of some people comes along."""
-    cut, groove = together(hands, Act.CUT), together(hands, Act.GROOVE)
-    between, knife = together(hands, Act.BETWEEN), together(hands, Act.KNIFE)
+    cut, groove = offset_of(hands, Act.CUT), offset_of(hands, Act.GROOVE)
+    between = offset_of(hands, Act.BETWEEN)
     habits, fence_u = assumed.habits, assumed.fence_u_mm
     if cut is not None:
-        habits = replace(habits, cut_mm=cut[0].value, cut_u_mm=cut[0].wide_u)
+        habits = replace(habits, cut_mm=cut.value, cut_u_mm=cut.wide_u)
     scored = groove or between
     if scored is not None:
         act = Act.GROOVE if groove is not None else Act.BETWEEN
-        fence_u = scored[0].wide_u
-        habits = replace(habits, fence_mm=scored[0].value, scale_from_mm=_middle(hands, act))
+        fence_u = scored.wide_u
+        habits = replace(habits, fence_mm=scored.value, scale_from_mm=_middle(hands, act))
         if fit.scale is not None:
             habits = replace(habits, scale=fit.scale.value, scale_u=fit.scale.wide_u)
         if groove is not None and between is not None:
-            habits = _further(habits, groove[0], between[0], _middle(hands, Act.BETWEEN))
+            habits = _further(habits, groove, between, _middle(hands, Act.BETWEEN))
     return replace(
         assumed,
-        score_u_on_grid_mm=_scatter(hands, Act.GROOVE, groove, assumed.score_u_on_grid_mm),
-        score_u_off_grid_mm=_scatter(hands, Act.BETWEEN, between, assumed.score_u_off_grid_mm),
-        cut_u_mm=_scatter(hands, Act.CUT, cut, assumed.cut_u_mm),
-        knife_u_mm=_scatter(hands, Act.KNIFE, knife, assumed.knife_u_mm),
+        score_u_on_grid_mm=_scatter(hands, Act.GROOVE, assumed.score_u_on_grid_mm),
+        score_u_off_grid_mm=_scatter(hands, Act.BETWEEN, assumed.score_u_off_grid_mm),
+        cut_u_mm=_scatter(hands, Act.CUT, assumed.cut_u_mm),
+        knife_u_mm=_scatter(hands, Act.KNIFE, assumed.knife_u_mm),
         fence_u_mm=fence_u,
         habits=habits,
     )
@@ -69,18 +69,18 @@ def _further(habits: Habits, groove: Estimate, between: Estimate, at_mm: float) 
     return replace(habits, between_mm=away.value, between_u_mm=away.wide_u)
 
 
-def _scatter(
-    hands: Sequence[Hand], act: Act, told: tuple[Estimate, Estimate] | None, assumed: float
-) -> float:
+def _scatter(hands: Sequence[Hand], act: Act, assumed: float) -> float:
     """The scatter as it was told; as assumed where it was not, but no more than it can be."""
+    told = scatter_in(hands, act)
     if told is not None:
-        return told[1].wide_u
-    most = [work.scatter.high_mm for hand in hands if (work := hand.work(act)) is not None]
-    return min([assumed, *most])
+        return told.wide_u
+    works = [work for hand in hands if (work := hand.work(act)) is not None and work.enough]
+    return min([assumed, *(work.scatter.high_mm for work in works)])
 
 
 def _middle(hands: Sequence[Hand], act: Act) -> float:
-    lines = [work.line for hand in hands if (work := hand.work(act)) is not None and work.told]
+    works = (hand.work(act) for hand in hands)
+    lines = [work.line for work in works if work is not None and work.enough]
     return math.fsum(line.at_mm for line in lines) / len(lines)
 
 

@@ -64,7 +64,8 @@ def _work_lines(hand: Hand, work: Work) -> Iterator[str]:
     words = []
     offset = hand.offset(work.act)
     if offset is not None and come:
-        words.append(f"{come} {_off(offset, more, less)}")
+        at = "" if work.act is Act.CUT else f" at {work.line.at_mm:.0f} mm"
+        words.append(f"{come} {_off(offset, more, less)}{at}")
     scatter = work.scatter
     if work.told:
         low, high = (NORMAL_FACTOR * mm for mm in (scatter.low_mm, scatter.high_mm))
@@ -74,7 +75,7 @@ def _work_lines(hand: Hand, work: Work) -> Iterator[str]:
             if words
             else f"95 of 100 {things} within {within:.2f} mm of the mark"
         )
-        words.append(f"{work.count} of them say {low:.2f} to {high:.2f} mm")
+        words.append(f"so few as {work.count} leave {low:.2f} to {high:.2f} mm open")
     elif math.isfinite(scatter.high_mm) and scatter.dof >= 3:
         words.append(
             f"how much they scatter is hidden by what is read of them: at most "

@@ -18,6 +18,7 @@ from scipy.special import bdtr
 from fitcheck.learn.hand_fit import HandFit, fit_hands
 from fitcheck.learn.hand_lines import common_slope
 from fitcheck.learn.hand_pieces import Act
+from fitcheck.learn.hand_profile import measured_tools
 from tests.hand_truth import BOARD, Bench, Truth
 
 LOW, HIGH, CHANCE = 0.93, 0.97, 0.0005
@@ -180,3 +181,9 @@ def test_a_ruler_too_coarse_for_a_sure_hand_says_so_and_gives_an_upper_end() -> 
     assert work is not None and not work.told
     assert work.scatter.low_mm == 0.0
     assert 0.5 / math.sqrt(12) < work.scatter.high_mm < 0.5
+    offset = hand.offset(Act.GROOVE)
+    assert offset is not None and abs(offset.value - 0.06) <= offset.half_width
+    assert offset.u >= 0.5 / math.sqrt(12), "all may be rounded alike"
+    tools = measured_tools(fit_hands(bench.rows, BOARD), BOARD, ["r.csv"])
+    assert tools.score_u_on_grid_mm == BOARD.score_u_on_grid_mm
+    assert tools.habits.fence_mm == offset.value

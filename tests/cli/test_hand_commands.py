@@ -104,6 +104,7 @@ def test_from_the_coupon_to_surer_odds_and_back(call: Call, tmp_path: Path) -> N
 
     after, ran, data = share(call)
     assert after > before
+    assert "as your tools were measured to make it: sheets 0." in ran.out
     assumed = data["assumed_hand"]
     assert isinstance(assumed, dict) and assumed["share"] == pytest.approx(before, abs=1e-9)
     assert f"instead of {100 * before:.0f} with the assumed hand" in ran.out
