@@ -17,8 +17,9 @@ from fitcheck.design.model import Axis
 from fitcheck.fit.check import check
 from fitcheck.fit.selffit import FIGHT_MM, meetings
 from fitcheck.folding.fold import fold
+from fitcheck.odds.advice import advise
 from fitcheck.odds.inputs import Source, inputs_of
-from fitcheck.odds.odds import odds_of
+from fitcheck.odds.odds import odds_of, prospect_of
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import knives_of
 from fitcheck.pattern.recipe import Recipe
@@ -99,3 +100,7 @@ def test_a_rough_knife_spoils_boxes_as_often_as_arithmetic_says(u: float) -> Non
     one = 0.5 * math.erfc((ROOM_MM + FIGHT_MM) / u / math.sqrt(2.0))
     assert odds.good.share == pytest.approx((1.0 - one) ** 8, abs=0.03)
     assert odds.agreement.verdicts_alike >= odds.agreement.boxes - 1
+    surer = 0.5 * math.erfc((ROOM_MM + FIGHT_MM) / (u / 2) / math.sqrt(2.0))
+    advice = advise(prospect_of(found, 4000), 4000)
+    assert advice is not None and advice.change == "cut the base's mitres and tabs twice as exactly"
+    assert advice.after.share == pytest.approx((1.0 - surer) ** 8, abs=0.03)

@@ -130,3 +130,15 @@ def test_a_hand_s_rows_can_be_filled_in_and_read(tmp_path: object) -> None:
     assert len(readings) == len(rows)
     assert {reading.kind for reading in readings} == {"tools"}
     assert all(reading.piece is not None for reading in readings)
+
+
+def test_the_printed_ruler_is_true() -> None:
+    """361 marks half a millimetre apart, every tenth of whole millimetres numbered beside its own."""
+    drawing = hand_drawing(hand_coupon_for(tools("metric")))
+    ruler = [s for s in drawing.strokes if s.kind is LineKind.THIN and s.points[0][1] == 3.0]
+    marks = sorted(s.points[0][0] for s in ruler if s.points[0][0] == s.points[1][0])
+    assert len(marks) == 361
+    assert [b - a for a, b in itertools.pairwise(marks)] == pytest.approx([0.5] * 360)
+    for label in (one for one in drawing.labels if one.text.isdigit()):
+        middle = 0.5 * (label.box.left + label.box.right)
+        assert middle - marks[0] == pytest.approx(float(label.text), abs=0.8)
