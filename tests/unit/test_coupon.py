@@ -133,7 +133,7 @@ def test_a_hand_s_rows_can_be_filled_in_and_read(tmp_path: object) -> None:
 
 
 def test_the_printed_ruler_is_true() -> None:
-    """361 marks half a millimetre apart, every tenth of whole millimetres numbered beside its own."""
+    """361 marks half a millimetre apart, every tenth millimetre with its number."""
     drawing = hand_drawing(hand_coupon_for(tools("metric")))
     ruler = [s for s in drawing.strokes if s.kind is LineKind.THIN and s.points[0][1] == 3.0]
     marks = sorted(s.points[0][0] for s in ruler if s.points[0][0] == s.points[1][0])
