@@ -62,7 +62,7 @@ def _strip(coupon: HandCoupon, strip: HandStrip, at: Point, *, again: bool) -> I
     strokes = [rectangle(LineKind.CUT, box)]
     for mm in places:
         across = x + SCALE * mm
-        strokes.append(line(LineKind.SCORE, (across, box.bottom - 1.5), (across, box.top + 1.5)))
+        strokes.append(line(LineKind.SCORE, (across, box.bottom - 1.5), (across, box.top)))
     told = f"{strip.piece}   cut to {_length(coupon, strip.length_mm)}"
     labels = [Label(told, (x, top - 4.0), TYPE_MM)]
     names = ("near", "far", "near, again", "far, again")

@@ -67,7 +67,7 @@ def _folded(near: bool) -> Items:
     """Section of a strip folded over; the side that is gripped lies below."""
     t = SHEET_MM
     long, short = (60.0, 40.0) if near else (40.0, 60.0)
-    low, tip_at, read_at = (16.0, 12.0, 6.0) if near else (20.0, 24.0, 3.0)
+    low, tip_at, read_at = (16.0, 12.0, 6.0) if near else (20.0, 20.0 + SHEET_MM, 3.0)
     tip, other = 76.0 - long, 76.0 - short
     strip = bent(
         (tip, low),
