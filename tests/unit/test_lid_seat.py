@@ -150,7 +150,7 @@ def test_a_lid_s_floor_is_settled_over_the_base(
         flap_mm=None,
         grain=None,
     )
-    design = SimpleNamespace(name="box", lid=spec, joint_mm=0.1, tools=TOOLS)
+    design = SimpleNamespace(name="box", base=spec, lid=spec, joint_mm=0.1, tools=TOOLS)
     found = lid_recipe(design, BASE)  # type: ignore[arg-type]
     assert (found.width_mm, found.length_mm) == pytest.approx(expected)
     with pytest.raises(InputError, match="no \\[lid\\]"):
