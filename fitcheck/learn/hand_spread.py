@@ -115,6 +115,6 @@ def dof_to_know(share: float) -> int:
     """Degrees of freedom at which a scatter's upper end is no more than that share above it.
 
     >>> dof_to_know(0.25)
-    46
+    48
     """
     return next(dof for dof in range(3, 10_000) if _f(0.975, dof, math.inf) >= 1 / (1 + share) ** 2)

@@ -50,10 +50,6 @@ class Source(enum.StrEnum):
     HUMIDITY = "humidity"
 
 
-SHARED = (Source.BOARD, Source.BETWEEN, Source.SCALE, Source.TRIMMER)
-"""Errors that all scores or all cuts of a box have alike."""
-
-
 @dataclass(frozen=True)
 class Input:
     """One input with its error, mm (humidity: % relative humidity more than it was made in; the
@@ -194,20 +190,6 @@ def _board(assembly: Assembly) -> Iterator[Input]:
     ):
         if u > 0.0 or source is Source.BOARD:
             yield Input(Variate(words, u), source, parts)
-
-
-def shared_shifts(
-    part: Part, tools: Tools, errors: Mapping[Source, float]
-) -> Iterator[tuple[Rule, float]]:
-    """How far the errors that lines have alike move each line of a part beyond its place, mm."""
-    board, between, scale = (errors[s] for s in (Source.BOARD, Source.BETWEEN, Source.SCALE))
-    if board or between or scale:
-        for rule in scores_of(part):
-            off = board + scale * (rule.at_mm - tools.habits.scale_from_mm)
-            yield rule, off if tools.on_grid(rule.at_mm) else off + between
-    if errors[Source.TRIMMER]:
-        yield WIDTH_EDGE, errors[Source.TRIMMER]
-        yield LENGTH_EDGE, errors[Source.TRIMMER]
 
 
 def _papers(assembly: Assembly) -> Iterator[Input]:

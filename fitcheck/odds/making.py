@@ -12,7 +12,8 @@ from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.bodies import LEAST_SIZE_MM
-from fitcheck.odds.inputs import SHARED, Input, Source, moved_rules, shared_shifts
+from fitcheck.odds.inputs import Input, Source, moved_rules
+from fitcheck.odds.shared import SHARED, shared_shifts
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Line, Shifts
 from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, Crease, crease_from_allowance
 
