@@ -70,7 +70,8 @@ def coupon_rows(coupon: Coupon) -> tuple[dict[str, str], ...]:
         _row("inside", inner.floor_mm, note=f"piece {inner.piece}, folds along the grain, plug")
     )
     rows.append(_row("hem", coupon.hem_mm, note="piece H"))
-    rows += [_row("corner", coupon.tray_mm, note="piece K, front to back at the rim")] * ENDS
+    tray = "piece K, folds across the grain, front to back at the rim"
+    rows += [_row("corner", coupon.tray_mm, note=tray)] * ENDS
     return tuple(rows)
 
 
