@@ -29,6 +29,15 @@ def learn_command(
         list[str] | None,
         typer.Option("--take-back", metavar="RECORD", help="This record counts again."),
     ] = None,
+    confirm: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--confirm", metavar="WORD", help="What was asked about these readings is so."
+        ),
+    ] = None,
+    new: Annotated[
+        bool, typer.Option("--new", help="NAME is a new one, however like a known one it is.")
+    ] = False,
     tools: Annotated[
         str | None,
         typer.Option("--tools", metavar="NAME", help="The tools a coupon was made with."),
@@ -53,7 +62,7 @@ def learn_command(
     ] = None,
 ) -> None:
     """Fit a stock's or a printer's profile from readings, and say what changed."""
-    from fitcheck.cli.learning import learn_now, lid_of, lid_shown, turn_of, wanted_of
+    from fitcheck.cli.learning import learn_now, lid_of, lid_shown, said_of, turn_of, wanted_of
     from fitcheck.learn.results import Emptied
     from fitcheck.outputs.learn_text import emptied_text, learn_text
 
@@ -63,9 +72,9 @@ def learn_command(
             "learn: give READINGS.csv or --rebuild, one of the two; --set-aside and --take-back "
             "go with READINGS.csv or by themselves"
         )
-    wanted = wanted_of(want)
+    wanted, said = wanted_of(want), said_of(confirm, new)
     shown = None if design is None else lid_of(design, name)
-    outcome = learn_now(name, readings, turn, tools=tools, joint=joint, setback=setback)
+    outcome = learn_now(name, readings, turn, said, tools=tools, joint=joint, setback=setback)
     if isinstance(outcome, Emptied):
         sys.stdout.write(emptied_text(outcome))
         return

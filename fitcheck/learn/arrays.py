@@ -50,7 +50,11 @@ def arrays_of(
         by_day=kind is Kind.STOCK,
     )
     data.fixed_variance[list(unheard)] += UNHEARD_MM2
-    return data, ((np.where(stacks, 0.0, from_repeats), of_folds.dof),)
+    apart2 = 0.0 if size is None else size.apart_mm**2
+    return data, (
+        (np.where(stacks, 0.0, from_repeats), of_folds.dof),
+        (np.where(stacks, from_repeats + apart2, 0.0), math.inf),
+    )
 
 
 def _model_variance(entry: Entry, size: SheetSize | None, doubt: float) -> float:

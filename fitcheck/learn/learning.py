@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +16,7 @@ from fitcheck.learn.model_printer import NOISE_MM, printer_model
 from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, stock_model
 from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside
 from fitcheck.learn.pieces import Entry, entries_of
+from fitcheck.learn.possible import reaches_beyond, what_is_possible
 from fitcheck.learn.readings import Feature, Kind, Reading
 from fitcheck.learn.repeats import odd_repeats
 from fitcheck.learn.solving import Data, Model
@@ -57,6 +58,8 @@ class Learnt:
     model: Model
     beliefs: Beliefs
     repeats: tuple[tuple[np.ndarray, float], ...]
+    shared_u: np.ndarray
+    """What the instrument's tolerance alone leaves of each parameter, (p,)."""
     set_aside: tuple[str, ...]
     """A line for each reading that cannot belong to the others."""
     notes: tuple[str, ...]
@@ -82,9 +85,8 @@ def learn_stock(readings: Sequence[Reading], given: Given, before: Before) -> Le
         given.score_u_mm,
         given.tolerance_mm,
     )
-    learnt = replace(learnt, notes=(*learnt.notes, *notes))
     _check_paper(learnt)
-    return learnt
+    return replace(learnt, notes=(*learnt.notes, *notes, *_limit_notes(learnt)))
 
 
 def learn_printer(readings: Sequence[Reading], before: Printer | None) -> Learnt:
@@ -130,8 +132,20 @@ def _learn(
         gone = {one.entry for one in worst}
         entries = tuple(entry for k, entry in enumerate(entries) if k not in gone)
     size = sheet_size(entries) if kind is Kind.STOCK else None
-    properties = _properties(found, entries, size, _shared_u(found, entries, tolerance_mm))
-    return Learnt(kind, properties, found, entries, data, model, beliefs, repeats, tuple(lines), ())
+    shared_u = _shared_u(found, entries, tolerance_mm)
+    return Learnt(
+        kind=kind,
+        properties=_properties(found, entries, size, shared_u),
+        fit=found,
+        entries=entries,
+        data=data,
+        model=model,
+        beliefs=beliefs,
+        repeats=repeats,
+        shared_u=shared_u,
+        set_aside=tuple(lines),
+        notes=(),
+    )
 
 
 def _without(entries: tuple[Entry, ...], odd: Sequence[Reading]) -> tuple[Entry, ...]:
@@ -230,6 +244,19 @@ def _hem_notes(readings: Sequence[Reading]) -> tuple[str, ...]:
         for r in readings
         if r.feature is Feature.HEM and r.nominal_mm is None and r.reading_mm is not None
     )
+
+
+def _limit_notes(learnt: Learnt) -> Iterator[str]:
+    most = LARGEST_SHARE * learnt.properties[0].value
+    for name in (A, ALONG, ACROSS):
+        found = learnt.known(name)
+        if found is not None and reaches_beyond(found.value, found.u, most):
+            value, u = what_is_possible(found.value, found.u, most)
+            yield (
+                f"{name} {found.value:.3f} +- {found.u:.3f} mm reaches beyond what a crease can "
+                f"have (0 to {most:.2f} mm): the profile keeps what is left, {value:.3f} +- "
+                f"{u:.3f} mm"
+            )
 
 
 def _check_paper(learnt: Learnt) -> None:

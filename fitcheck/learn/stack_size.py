@@ -22,6 +22,8 @@ HAND_MM = 0.015
 """Usual scatter of one reading of a stack (common practice, no source)."""
 HAND_LOG_U = 0.8
 """How well its logarithm is known beforehand."""
+HIDDEN = 0.06
+"""Below this share of the instrument's step all scatters are alike."""
 TELLING = 3
 """With so many repeats beyond the first the scatter is taken from them alone."""
 APART_MM = 0.02
@@ -122,7 +124,7 @@ def _hands(dof: int, squares: float, step: float) -> tuple[Array, Array]:
     hands = np.exp(np.linspace(math.log(low), math.log(high), HANDS))
     if dof >= TELLING:
         # As if nothing were known, but for scatters that the steps of the instrument hide.
-        return hands, np.log(hands / (hands + 0.1 * step))
+        return hands, np.log(hands / (hands + HIDDEN * step))
     return hands, -0.5 * ((np.log(hands) - math.log(HAND_MM)) / HAND_LOG_U) ** 2
 
 

@@ -21,7 +21,7 @@ from fitcheck.stock.learnt_files import (
 from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, Stock
 from fitcheck.stock.printer import Covered, Printer
 from fitcheck.stock.sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
-from fitcheck.stock.tools import Tools
+from fitcheck.stock.tools import USUAL_TOLERANCE_MM, Tools
 from fitcheck.workspace.lengths import LARGEST_MM, LENGTH_SCHEMA, length_reader, problem
 from fitcheck.workspace.names import Shelf, find_named
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
@@ -163,6 +163,10 @@ class ToolsFile(BaseModel):
     cut_u_mm: HandUncertainty = Field(description="Standard uncertainty of a cut sheet dimension.")
     joint_mm: Uncertainty = Field(description="Thickness of the adhesive between two faces in mm.")
     joint_u_mm: HandUncertainty = Field(description="Standard uncertainty of that thickness in mm.")
+    instrument_tolerance_mm: HandUncertainty = Field(
+        default=USUAL_TOLERANCE_MM,
+        description="How far the maker allows the caliper that reads coupons to be off, in mm.",
+    )
     sheets: Annotated[list[SheetSize], Field(min_length=1, max_length=MOST_SHEETS)] | None = Field(
         default=None,
         description="The sizes of paper that the workshop has, a list of [width, length].",
@@ -214,6 +218,7 @@ def read_tools(path: Path) -> Tools:
         joint_mm=file.joint_mm,
         joint_u_mm=file.joint_u_mm,
         source=file.source,
+        instrument_tolerance_mm=file.instrument_tolerance_mm,
         sheets=tuple(sheet_of(width, length) for width, length in file.sheets or ()),
     )
 

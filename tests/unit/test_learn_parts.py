@@ -220,7 +220,7 @@ def learnt(noise: float = 0.2) -> SimpleNamespace:
     model = Model(
         ("size",), lambda p: one @ p, lambda p: one, np.ones(1), np.zeros(1), np.array([np.inf])
     )
-    fit = SimpleNamespace(noise=noise, values=np.array([10.1]), kept=frozenset())
+    fit = SimpleNamespace(noise=noise, day_mm=0.0, values=np.array([10.1]), kept=frozenset())
     u = 1.0 / math.sqrt(1 / 0.05 + 1 / 0.084 + 1 / (0.041 + 0.09 / 12))
     return SimpleNamespace(
         data=data,
@@ -228,6 +228,7 @@ def learnt(noise: float = 0.2) -> SimpleNamespace:
         fit=fit,
         beliefs=(),
         repeats=((np.array([0.006, 0.0, 0.0]), 3.0),),
+        shared_u=np.zeros(1),
         entries=tuple(SimpleNamespace(readings=(1, 2)) for _ in range(3)),
         get=lambda name: SimpleNamespace(u=u) if name == "size" else None,
     )
