@@ -29,6 +29,15 @@ def learn_command(
         list[str] | None,
         typer.Option("--take-back", metavar="RECORD", help="This record counts again."),
     ] = None,
+    confirm: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--confirm", metavar="WORD", help="What was asked about these readings is so."
+        ),
+    ] = None,
+    new: Annotated[
+        bool, typer.Option("--new", help="NAME is a new one, however like a known one it is.")
+    ] = False,
     tools: Annotated[
         str | None,
         typer.Option(
@@ -62,6 +71,7 @@ def learn_command(
         learn_now,
         lid_of,
         lid_shown,
+        said_of,
         turn_of,
         wanted_of,
     )
@@ -79,9 +89,9 @@ def learn_command(
     check_of_tools(
         name, {"--joint": joint, "--setback": setback, "--want": want, "--design": design}
     )
-    wanted = wanted_of(want)
+    wanted, said = wanted_of(want), said_of(confirm, new)
     shown = None if design is None else lid_of(design, name)
-    outcome = learn_now(name, readings, turn, tools=tools, joint=joint, setback=setback)
+    outcome = learn_now(name, readings, turn, said, tools=tools, joint=joint, setback=setback)
     if isinstance(outcome, Emptied):
         sys.stdout.write(emptied_text(outcome))
         return

@@ -72,7 +72,8 @@ def coupon_rows(coupon: Coupon) -> tuple[dict[str, str], ...]:
         )
     )
     rows.append(empty_row("hem", coupon.hem_mm, note="piece H"))
-    rows += [empty_row("corner", coupon.tray_mm, note="piece K, front to back at the rim")] * ENDS
+    tray = "piece K, folds across the grain, front to back at the rim"
+    rows += [empty_row("corner", coupon.tray_mm, note=tray)] * ENDS
     return tuple(rows)
 
 

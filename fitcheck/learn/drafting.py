@@ -118,15 +118,13 @@ def given_for(
             fence_u_mm=tools.fence_u_mm,
             joint_mm=tools.joint_mm,
             joint_u_mm=tools.joint_u_mm,
+            tolerance_mm=tools.instrument_tolerance_mm,
         )
     joint, setback = own
-    return Given(
-        given.tools,
-        given.score_u_mm,
-        given.fence_u_mm,
-        given.joint_mm if joint is None else joint,
-        given.joint_u_mm,
-        given.setback_mm if setback is None else setback,
+    return replace(
+        given,
+        joint_mm=given.joint_mm if joint is None else joint,
+        setback_mm=given.setback_mm if setback is None else setback,
     )
 
 

@@ -19,8 +19,9 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.learn.evaluate import resolution_u
 from fitcheck.learn.hand_spread import MeanSquare
-from fitcheck.learn.pieces import Entry, Repeats, entries_of, odd_repeats, pooled
+from fitcheck.learn.pieces import Entry, Repeats, entries_of, pooled
 from fitcheck.learn.readings import Feature, Reading
+from fitcheck.learn.repeats import odd_repeats
 from fitcheck.plain import one_line, shown
 from fitcheck.stock.tools import ON_GRID_MM, Tools
 

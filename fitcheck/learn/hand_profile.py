@@ -91,6 +91,7 @@ def tools_profile(tools: Tools, name: str) -> str:
         lines.append(f'grid = "{tools.grid_mm:.10g} mm"')
     lines += [f"{key} = {value}" for key, value in _hand(tools).items()]
     lines += [f"joint_mm = {number(tools.joint_mm)}", f"joint_u_mm = {number(tools.joint_u_mm)}"]
+    lines.append(f"instrument_tolerance_mm = {number(tools.instrument_tolerance_mm)}")
     if tools.sheets:
         sheets = ", ".join(
             f'["{sheet.width_mm:.10g} mm", "{sheet.length_mm:.10g} mm"]' for sheet in tools.sheets

@@ -4,6 +4,7 @@ from typing import Annotated, Protocol, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
+from fitcheck.stock.tools import USUAL_TOLERANCE_MM
 from fitcheck.workspace.lengths import LARGEST_MM, problem
 from fitcheck.workspace.records import is_record_name
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words
@@ -117,6 +118,9 @@ class LearntFile(BaseModel):
     joint_mm: GivenLength = Field(description="Thickness of the adhesive in mm.")
     joint_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
     setback_mm: GivenLength = Field(description="Setback of the coupon's tabs in mm.")
+    tolerance_mm: GivenLength = Field(
+        default=USUAL_TOLERANCE_MM, description="How far the instrument may be off in mm."
+    )
 
 
 class CoveredFile(BaseModel):

@@ -8,6 +8,8 @@ from fitcheck.stock.sheets import USUAL_SHEETS, Bought
 
 USUAL_TOOLS = "score-board-metric"
 """The profile of whoever names no tools and does not work in inches."""
+USUAL_TOLERANCE_MM = 0.02
+"""Of a workshop's caliper up to 150 mm; plainer ones have 0.03 (common practice, no source)."""
 ON_GRID_MM = 0.05
 """A score this near to a groove is made in the groove."""
 KNIFE_U_MM = 0.30
@@ -70,6 +72,8 @@ class Tools:
     joint_u_mm: float
     source: str = ""
     """Where the values come from."""
+    instrument_tolerance_mm: float = USUAL_TOLERANCE_MM
+    """How far the maker allows the workshop's caliper to be off, either way."""
     sheets: tuple[Bought, ...] = ()
     """The sizes of paper that the workshop has; empty when it does not say."""
     knife_u_mm: float = KNIFE_U_MM

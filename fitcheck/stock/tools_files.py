@@ -17,7 +17,7 @@ from fitcheck.stock.learnt_files import (
     Uncertainty,
 )
 from fitcheck.stock.sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
-from fitcheck.stock.tools import KNIFE_U_MM, Habits, Tools
+from fitcheck.stock.tools import KNIFE_U_MM, USUAL_TOLERANCE_MM, Habits, Tools
 from fitcheck.workspace.lengths import LARGEST_MM, LENGTH_SCHEMA, length_reader
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
 from fitcheck.workspace.toml import read_toml
@@ -104,6 +104,10 @@ class ToolsFile(HandFile, SourcedFile):
     )
     joint_mm: Uncertainty = Field(description="Thickness of the adhesive between two faces in mm.")
     joint_u_mm: HandUncertainty = Field(description="Standard uncertainty of that thickness in mm.")
+    instrument_tolerance_mm: HandUncertainty = Field(
+        default=USUAL_TOLERANCE_MM,
+        description="How far the maker allows the caliper that reads coupons to be off, in mm.",
+    )
     sheets: Annotated[list[SheetSize], Field(min_length=1, max_length=MOST_SHEETS)] | None = Field(
         default=None,
         description="The sizes of paper that the workshop has, a list of [width, length].",
@@ -129,6 +133,7 @@ def tools_from(data: dict[str, Any], path: Path) -> Tools:
         grid_mm=file.grid,
         joint_mm=file.joint_mm,
         joint_u_mm=file.joint_u_mm,
+        instrument_tolerance_mm=file.instrument_tolerance_mm,
         sheets=tuple(sheet_of(width, length) for width, length in file.sheets or ()),
         **_hand_of(file),
     )

@@ -147,9 +147,9 @@ def test_new_tools_begin_as_those_they_are_like(call: Call, tmp_path: Path) -> N
     filled = fill(tmp_path / "made" / "my-board-readings.csv", {"MK": 0.04}, seed=3)
     assert call("learn", "my-board", filled, "--tools", NAME).status == 0
     assert 'grid = "5 mm"' in (tmp_path / "calibration/tools/my-board.toml").read_text()
-    ran = call("learn", "my-other", filled, "--tools", NAME, "--joint", "0.1")
+    ran = call("learn", "workshop-two", filled, "--tools", NAME, "--joint", "0.1")
     assert ran.status == 2 and "--joint, --setback: read for a coupon of tools" in ran.err
-    assert not (tmp_path / "calibration/tools/my-other.toml").exists()
+    assert not (tmp_path / "calibration/tools/workshop-two.toml").exists()
 
 
 def test_readings_that_no_hand_gives_change_nothing(call: Call, tmp_path: Path) -> None:
