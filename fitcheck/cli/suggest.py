@@ -42,7 +42,6 @@ def suggest_command(
 ) -> None:
     """Say which sizes make it fit more surely, and write them back if wanted."""
     from fitcheck.cli.progress import Bar
-    from fitcheck.fit.check import check
     from fitcheck.odds.retarget import retargeted
     from fitcheck.odds.suggest import suggest
     from fitcheck.outputs.check_text import faults_text
@@ -57,7 +56,6 @@ def suggest_command(
     outputs.check([path])
     target = retargeted(path, stocks, for_tools)
     outputs.check()
-    faults = faults_text(check(target))
     with Bar() as bar:
         found = suggest(target, boxes, seed, bar)
     files = {}
@@ -70,7 +68,7 @@ def suggest_command(
         chosen = found.ranked[take - 1].design if found.ranked else target
         files[out] = _rewritten(path, chosen, for_tools)
     outputs.check((), files)
-    sys.stdout.write(faults + suggest_text(found, details=details))
+    sys.stdout.write(faults_text(found.check) + suggest_text(found, details=details))
     outputs.write(files)
     if out is not None:
         sys.stdout.write(f"\nwritten to {out}\n")

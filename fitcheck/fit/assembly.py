@@ -12,7 +12,7 @@ from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
 from fitcheck.fit.way_in import clear_sides
-from fitcheck.folding.fold import fold
+from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.measure import PartSizes, measure
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.habits import habitual
@@ -138,17 +138,21 @@ def _lengths(spec: PartSpec, design: Design) -> str:
 def make_part(recipe: Recipe) -> Part:
     """Draw and fold a recipe as its tools make it: every line where they always put it."""
     pattern = draw(recipe)
-    stock, habits = recipe.stock, habitual(pattern, recipe.tools)
+    folded = fold_all(pattern, [making_of(recipe, habitual(pattern, recipe.tools))]).part(0)
+    return Part(recipe, pattern, folded, measure(folded))
+
+
+def making_of(recipe: Recipe, shifts: Shifts) -> Making:
+    """How a recipe is made, its papers and joints as they are, its lines so far off."""
+    stock = recipe.stock
     upright, level = recipe.folds
-    folded = fold(
-        pattern,
+    return Making(
         stock.crease_by(upright),
         recipe.joint_mm,
-        habits,
-        give=stock.corner_give,
-        level=None if level is None else stock.crease_by(level),
+        shifts,
+        stock.corner_give,
+        None if level is None else stock.crease_by(level),
     )
-    return Part(recipe, pattern, folded, measure(folded))
 
 
 def measured_tools(design: Design) -> Tools | None:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
@@ -79,58 +77,23 @@ class Candidates:
         return freed
 
     def _cast(self, axis: Axis) -> tuple[Array, Array]:
-        every = np.arange(len(self.least))
-        outers, inners = self.pairs.first_pieces(every), self.pairs.second_pieces(every)
-        return casts(outers, inners, self.path, self.at, DIRECTIONS[axis])
+        return casts(self.pairs, self.path, self.at, DIRECTIONS[axis])
 
 
-def travels_of(
-    boxes: Sequence[Candidates],
-    within_mm: float,
-    only: Collection[tuple[str, str]] | None = None,
-) -> list[PairTravels]:
-    """The travel that each pair of names allows in each box, of boxes that slide along one path.
+def travels_of(every: Candidates, boxes: int, within_mm: float) -> list[PairTravels]:
+    """The travel that each pair of names allows in each of so many boxes.
 
     Pairs that let the inner part go more than `within_mm` beyond their box's first stop are left
-    out, and so are pairs of names that are not in `only`.
+    out.
     """
-    every = joined(boxes)
-    if only is not None:
-        every = every.take(every.pairs.named(only))
     groups = every.pairs.groups
     reach = nearest_first(every.least, every.reach, within_mm, groups.of, every.pairs.whose)
     best = np.full(len(groups.names), np.inf)
     np.fmin.at(best, groups.of, reach)
-    nearest = np.full(len(boxes), np.inf)
+    nearest = np.full(boxes, np.inf)
     np.minimum.at(nearest, groups.boxes, best)
-    travels: list[PairTravels] = [{} for _ in boxes]
+    travels: list[PairTravels] = [{} for _ in range(boxes)]
     for box, names, travel in zip(groups.boxes.tolist(), groups.names, best.tolist(), strict=True):
         if travel <= nearest[box] + within_mm and travel < np.inf:
             travels[box][names] = every.sign * travel
     return travels
-
-
-def joined(boxes: Sequence[Candidates]) -> Candidates:
-    """The candidates of all boxes behind each other; each is of one box."""
-    assert all(np.array_equal(own.path, boxes[0].path) for own in boxes), "all have one path"
-    if len(boxes) == 1:
-        return boxes[0]
-
-    def column(key: str) -> Any:
-        return np.concatenate([getattr(own, key) for own in boxes])
-
-    return replace(
-        boxes[0],
-        pairs=PiecePairs(
-            tuple(own.pairs.firsts[0] for own in boxes),
-            tuple(own.pairs.seconds[0] for own in boxes),
-            np.arange(len(boxes)).repeat([len(own.least) for own in boxes]),
-            np.concatenate([own.pairs.a for own in boxes]),
-            np.concatenate([own.pairs.b for own in boxes]),
-        ),
-        at=column("at"),
-        least=column("least"),
-        across=column("across"),
-        on_low=column("on_low"),
-        on_high=column("on_high"),
-    )

@@ -7,103 +7,91 @@ what the path sweeps past it is cut out in plan (`plan_casts`), however many fac
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import numpy as np
 
-from fitcheck.fit.contact import PARALLEL, TOUCH_MM, by_size, crossed, stacked
+from fitcheck.fit.contact import (
+    PARALLEL,
+    TOUCH_MM,
+    Forms,
+    by_size,
+    directions_across,
+    reaches,
+)
+from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.plan_casts import plan_casts
-from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Rows
 
+MANY_CORNERS = 16
+"""Pieces of more corners than this are cut out in plan where they are upright."""
 FEW = 4
 """Pairs looked at together at first, then ever more: arrays pay, but the first few often decide."""
 
 
 def casts(
-    outers: Sequence[ConvexPiece],
-    inners: Sequence[ConvexPiece],
-    path: Array | None,
-    start: Array,
-    direction: Array,
+    pairs: PiecePairs, path: Array | None, start: Array, direction: Array
 ) -> tuple[Array, Array]:
     """For each pair, from where to where `start + x direction` (3,) lets them meet, (n,) mm each.
 
-    `outers[k]` is taken with `inners[k]` and the start (3,) of all or `start[k]` of (n, 3); it
-    moves by the whole of `path` (3,). Both are nan where the line passes by or only touches.
+    The second piece is moved, from the start (3,) of all or its own of (n, 3); the first one moves
+    by the whole of `path` (3,). Both are nan where the line passes by or only touches.
     """
-    low, high = np.full(len(outers), np.nan), np.full(len(outers), np.nan)
-    starts = np.broadcast_to(start, (len(outers), 3))
-    rest = np.arange(len(outers))
+    low, high = np.full(len(pairs), np.nan), np.full(len(pairs), np.nan)
+    starts = np.broadcast_to(start, (len(pairs), 3))
+    rest = np.arange(len(pairs))
     if path is not None and not path[:2].any() and not direction[2]:
-        upright = np.array([inner.upright for inner in inners], dtype=bool)
-        own, rest = np.flatnonzero(upright), np.flatnonzero(~upright)
+        many = np.diff(pairs.seconds.vertices.ends)[pairs.b] > MANY_CORNERS
+        round_ = many & pairs.seconds.uprights[pairs.b]
+        own, rest = np.flatnonzero(round_), np.flatnonzero(~round_)
         if len(own):
             low[own], high[own] = plan_casts(
-                [outers[k] for k in own.tolist()],
-                [inners[k] for k in own.tolist()],
+                pairs.first_pieces(own),
+                pairs.second_pieces(own),
                 float(path[2]),
                 starts[own],
                 direction,
             )
     if len(rest):
-        left = rest.tolist()
         low[rest], high[rest] = by_size(
-            [outers[k] for k in left],
-            [inners[k] for k in left],
-            lambda a, b, rows: _casts(a, b, path, starts[rest[rows]], direction),
-        ).T
+            pairs.take(rest), lambda own, rows: _casts(own, path, starts[rest[rows]].T, direction)
+        )
     return low, high
 
 
-def _casts(
-    outers: Sequence[ConvexPiece],
-    inners: Sequence[ConvexPiece],
-    path: Array | None,
-    starts: Array,
-    direction: Array,
-) -> Array:
-    outer_edges = stacked([piece.edges for piece in outers])
-    inner_edges = stacked([piece.edges for piece in inners])
-    turned = [crossed(outer_edges[:, :, None], inner_edges[:, None])]
+def _casts(pairs: PiecePairs, path: Array | None, starts: Array, direction: Array) -> Array:
+    forms = Forms(pairs)
+    faces, edges = (forms.outer_faces, forms.inner_faces), (forms.outer_edges, forms.inner_edges)
+    turned = [directions_across(*edges)]
     if path is not None:
-        way = path / np.linalg.norm(path)
-        turned += [crossed(outer_edges, way), crossed(inner_edges, way)]
-    across = np.concatenate([one.reshape(len(outers), -1, 3) for one in turned], axis=1)
-    length = np.sqrt(np.einsum("nij,nij->ni", across, across))
-    proper = length > PARALLEL
-    across /= np.where(proper, length, 1.0)[..., None]
-    normals = np.concatenate(
-        [
-            stacked([piece.normals for piece in outers]),
-            stacked([piece.normals for piece in inners]),
-            across,
-        ],
-        axis=1,
-    ).transpose(0, 2, 1)
-    reach_outer = stacked([piece.vertices for piece in outers]) @ normals
-    reach_inner = stacked([piece.vertices for piece in inners]) @ normals
+        way = np.broadcast_to((path / np.linalg.norm(path))[:, None, None], (3, 1, len(pairs)))
+        turned += [directions_across(own, way) for own in edges]
+    normals = np.concatenate([*faces, *(across for across, _ in turned)], axis=1)
+    improper = np.zeros(normals.shape[1:], dtype=bool)
+    count = sum(own.shape[1] for own in faces)
+    np.concatenate([parallel for _, parallel in turned], out=improper[count:])
+    far, near = reaches(forms.outer, normals)
+    ahead, back = reaches(forms.inner, normals)
     # the body lies between these along each direction
-    most = reach_outer.max(axis=1) - reach_inner.min(axis=1)
-    least = reach_outer.min(axis=1) - reach_inner.max(axis=1)
+    most, least = far - back, near - ahead
+    x, y, z = normals
     if path is not None:
-        lift = path @ normals
+        lift = path[0] * x + path[1] * y + path[2] * z
         most += np.maximum(lift, 0.0)
         least += np.minimum(lift, 0.0)
-    at, rate = (starts[:, None] @ normals)[:, 0], direction @ normals
+    at = starts[0] * x + starts[1] * y + starts[2] * z
+    rate = direction[0] * x + direction[1] * y + direction[2] * z
     most -= at
     least -= at
-    improper = np.zeros(at.shape, dtype=bool)
-    improper[:, -proper.shape[1] :] = ~proper
     level = np.abs(rate) < PARALLEL
-    beside = (level & ~improper & ((most <= TOUCH_MM) | (least >= -TOUCH_MM))).any(axis=1)
+    beside = (level & ~improper & ((most <= TOUCH_MM) | (least >= -TOUCH_MM))).any(axis=0)
     rate[level | improper] = np.nan
     first, last = most / rate, least / rate
-    high = np.fmin.reduce(np.fmax(first, last), axis=1)
-    low = np.fmax.reduce(np.fmin(first, last), axis=1)
+    high = np.fmin.reduce(np.fmax(first, last), axis=0)
+    low = np.fmax.reduce(np.fmin(first, last), axis=0)
     missed = beside | (high - low <= TOUCH_MM)
     high[missed] = low[missed] = np.nan
-    return np.stack([low, high], axis=1)
+    return np.stack([low, high])
 
 
 def nearest_first(
@@ -124,16 +112,16 @@ def nearest_first(
     best = np.full(int(groups.max()) + 1 if groups is not None and len(groups) else 0, np.inf)
     box = np.zeros(len(bounds), dtype=np.intp) if boxes is None else boxes
     least = np.full(int(box.max(initial=0)) + 1, np.inf)
-    count = FEW
+    count, of_group = FEW, 1
     while len(left):
         # the nearest of a group, as of a round's slices, mostly makes the others needless
         firsts = np.arange(len(left))
         if groups is not None:
-            firsts = np.sort(np.unique(groups[left], return_index=True)[1])
+            firsts = few_of_each(groups[left], of_group)
         if within_mm != np.inf:
-            firsts = firsts[_few_of_each(box[left[firsts]], count)]
+            firsts = firsts[few_of_each(box[left[firsts]], count)]
         now, left = left[firsts], np.delete(left, firsts)
-        count *= 2
+        count, of_group = 2 * count, 2 * of_group
         found[now] = reach_of(now)
         reached = now[~np.isnan(found[now])]
         np.minimum.at(least, box[reached], found[reached])
@@ -144,7 +132,7 @@ def nearest_first(
     return found
 
 
-def _few_of_each(boxes: Rows, count: int) -> Rows:
+def few_of_each(boxes: Rows, count: int) -> Rows:
     """The places of the first so many of each number among numbers (n,)."""
     order = np.argsort(boxes, kind="stable")
     starts = np.searchsorted(boxes[order], boxes[order])

@@ -9,17 +9,20 @@ body's half spaces `n . d <= h` exactly: no stepping, no tolerance, nothing thin
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.fit.groups import PiecePairs
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pose import Array, Flags, Rows
 
 PARALLEL = 1e-7
 TOUCH_MM = 1e-9
 """Faces nearer than this touch; touching faces slide."""
+AT_A_TIME, SHORTEST = 1 << 16, 64
+"""So many pairs of corners are worked out at a time, and at least so many pairs of pieces."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,84 +76,108 @@ def difference_body(
     return HalfSpaces(normals, limits)
 
 
-def stacked(arrays: Sequence[Array]) -> Array:
-    """Arrays (n_k, d) as one (k, n, d), the shorter ones filled up with their last row."""
-    counts = np.array([len(one) for one in arrays])
-    starts = np.cumsum(counts) - counts
-    rows = np.minimum(np.arange(counts.max()), counts[:, None] - 1) + starts[:, None]
-    filled: Array = np.concatenate(arrays)[rows]
-    return filled
-
-
 def crossed(a: Array, b: Array) -> Array:
-    """The cross product of vectors (..., 3)."""
-    x, y, z = a[..., 0], a[..., 1], a[..., 2]
-    u, v, w = b[..., 0], b[..., 1], b[..., 2]
-    return np.stack([y * w - z * v, z * u - x * w, x * v - y * u], axis=-1)
+    """The cross product of vectors (3, ...)."""
+    (x, y, z), (u, v, w) = a, b
+    return np.stack([y * w - z * v, z * u - x * w, x * v - y * u])
 
 
-def face_depths(outers: Sequence[ConvexPiece], inners: Sequence[ConvexPiece]) -> Array:
-    """How deep pieces stand in each other as far as their own faces say, (n,) mm: at least as deep.
+def directions_across(a: Array, b: Array) -> tuple[Array, Flags]:
+    """Unit directions across two directions of each pair, (3, i j, n), of (3, i, n) and (3, j, n).
 
-    `outers[k]` is taken with `inners[k]`, both as they stand.
+    And which are none, as both are parallel (i j, n).
     """
-    outer, inner = (stacked([piece.vertices for piece in side]) for side in (outers, inners))
-    faces = (stacked([piece.normals for piece in side]) for side in (outers, inners))
-    own, other = (normals.transpose(0, 2, 1) for normals in faces)
-    beyond = (outer @ own).max(axis=1) - (inner @ own).min(axis=1)
-    before = (inner @ other).max(axis=1) - (outer @ other).min(axis=1)
-    found: Array = np.minimum(beyond.min(axis=1), before.min(axis=1))
-    return found
+    across = crossed(a[:, :, None], b[:, None]).reshape(3, -1, a.shape[-1])
+    length = np.sqrt(across[0] ** 2 + across[1] ** 2 + across[2] ** 2)
+    parallel = length <= PARALLEL
+    length[parallel] = 1.0
+    across /= length
+    return across, parallel
 
 
-def by_size(
-    outers: Sequence[ConvexPiece],
-    inners: Sequence[ConvexPiece],
-    work: Callable[[list[ConvexPiece], list[ConvexPiece], Rows], Array],
-) -> Array:
-    """What `work` finds of pairs, (n, ...), those of pieces of about the same size done together.
+def reaches(vertices: Array, directions: Array) -> tuple[Array, Array]:
+    """The most and the least of corners (3, v, n) along directions (3, d, n); (d, n) each."""
+    x, y, z = directions
+    most, at, part = (np.empty(x.shape) for _ in range(3))
+    least = np.empty(x.shape)
+    for k, (u, v, w) in enumerate(vertices.transpose(1, 0, 2)):
+        np.multiply(x, u, out=at)
+        at += np.multiply(y, v, out=part)
+        at += np.multiply(z, w, out=part)
+        if k:
+            np.maximum(most, at, out=most)
+            np.minimum(least, at, out=least)
+        else:
+            most[:] = least[:] = at
+    return most, least
+
+
+def by_size(pairs: PiecePairs, work: Callable[[PiecePairs, Rows], Array]) -> Array:
+    """What `work` finds of pairs, (..., n), those of pieces of about the same size done together.
 
     Arrays are as wide as their widest piece: a round of fifty corners among plates of eight would
-    make all of them as slow. `work` is given the pairs and their places among all.
+    make all of them as slow; and no longer than what stays near the processor. `work` is given
+    the pairs and their places among all.
     """
-    sizes = np.array(
-        [
-            (len(a.vertices).bit_length(), len(b.vertices).bit_length())
-            for a, b in zip(outers, inners, strict=True)
-        ]
-    )
-    kinds, group = np.unique(sizes @ [64, 1], return_inverse=True)
+    sizes = [
+        np.frexp(np.diff(own.vertices.ends)[rows])[1]
+        for own, rows in ((pairs.firsts, pairs.a), (pairs.seconds, pairs.b))
+    ]
+    kinds, group = np.unique(sizes[0] * 64 + sizes[1], return_inverse=True)
     found: Array | None = None
-    for kind in range(len(kinds)):
-        rows = np.flatnonzero(group == kind)
-        chosen = rows.tolist()
-        own = work([outers[k] for k in chosen], [inners[k] for k in chosen], rows)
-        if found is None:
-            found = np.empty((len(outers), *own.shape[1:]))
-        found[rows] = own
+    for kind, size in enumerate(kinds.tolist()):
+        every = np.flatnonzero(group == kind)
+        length = max(SHORTEST, AT_A_TIME >> sum(divmod(size, 64)))
+        for start in range(0, len(every), length):
+            rows = every[start : start + length]
+            own = work(pairs.take(rows), rows)
+            if found is None:
+                found = np.empty((*own.shape[:-1], len(pairs)))
+            found[..., rows] = own
     assert found is not None, "there is a pair"
     return found
 
 
-def depths(outers: Sequence[ConvexPiece], inners: Sequence[ConvexPiece]) -> Array:
+def face_depths(pairs: PiecePairs) -> Array:
+    """How deep pieces stand in each other as far as their own faces say, (n,) mm: at least as deep.
+
+    Both as they stand.
+    """
+    return by_size(pairs, lambda own, _: _face_depths(Forms(own)))
+
+
+def depths(pairs: PiecePairs) -> Array:
     """How deep pieces stand in each other, (n,) mm; negative where they are apart.
 
-    `outers[k]` is taken with `inners[k]`: it is the depth of no displacement in their difference
-    body, for many pairs as one array.
+    It is the depth of no displacement in their difference body, for many pairs as one array.
     """
-    return by_size(outers, inners, lambda a, b, _: _depths(a, b))
+    return by_size(pairs, lambda own, _: _depths(Forms(own)))
 
 
-def _depths(outers: Sequence[ConvexPiece], inners: Sequence[ConvexPiece]) -> Array:
-    outer, inner = (stacked([piece.vertices for piece in side]) for side in (outers, inners))
-    edges = [stacked([piece.edges for piece in side]) for side in (outers, inners)]
-    across = crossed(edges[0][:, :, None], edges[1][:, None]).reshape(len(outers), -1, 3)
-    length = np.sqrt(np.einsum("nij,nij->ni", across, across))
-    proper = length > PARALLEL
-    across /= np.where(proper, length, 1.0)[..., None]
-    normals = across.transpose(0, 2, 1)
-    reach, back = outer @ normals, inner @ normals
-    room = np.minimum(reach.max(axis=1) - back.min(axis=1), back.max(axis=1) - reach.min(axis=1))
-    room[~proper] = np.inf
-    found: Array = np.minimum(room.min(axis=1), face_depths(outers, inners))
+class Forms:
+    """Corners, faces and edges of both sides of some pairs, (3, w, n)."""
+
+    def __init__(self, pairs: PiecePairs) -> None:
+        outer, inner = pairs.firsts, pairs.seconds
+        self.outer, self.inner = outer.vertices.padded(pairs.a), inner.vertices.padded(pairs.b)
+        self.outer_faces = outer.normals.padded(pairs.a)
+        self.inner_faces = inner.normals.padded(pairs.b)
+        self.outer_edges = outer.edges.padded(pairs.a)
+        self.inner_edges = inner.edges.padded(pairs.b)
+
+
+def _face_depths(forms: Forms) -> Array:
+    beyond = reaches(forms.outer, forms.outer_faces)[0] - reaches(forms.inner, forms.outer_faces)[1]
+    before = reaches(forms.inner, forms.inner_faces)[0] - reaches(forms.outer, forms.inner_faces)[1]
+    found: Array = np.minimum(beyond.min(axis=0), before.min(axis=0))
+    return found
+
+
+def _depths(forms: Forms) -> Array:
+    across, parallel = directions_across(forms.outer_edges, forms.inner_edges)
+    far, near = reaches(forms.outer, across)
+    ahead, back = reaches(forms.inner, across)
+    room = np.minimum(far - back, ahead - near)
+    room[parallel] = np.inf
+    found: Array = np.minimum(room.min(axis=0), _face_depths(forms))
     return found

@@ -9,11 +9,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitcheck.folding.pieces import ConvexPiece, kinds_of
+from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Rows
-
-Boxes = tuple[Sequence[ConvexPiece], ...]
-"""The pieces of each box."""
 
 
 class Groups(NamedTuple):
@@ -30,25 +27,38 @@ class Groups(NamedTuple):
 class PiecePairs:
     """Pairs of a first and a second piece of the same box."""
 
-    firsts: Boxes
-    seconds: Boxes
-    whose: Rows
-    """(n,) the box of each pair."""
+    firsts: Pieces
+    seconds: Pieces
     a: Rows
-    """(n,) the first pieces' places among their box's."""
+    """(n,) the first pieces' places among all."""
     b: Rows
+
+    @classmethod
+    def of(cls, firsts: Sequence[ConvexPiece], seconds: Sequence[ConvexPiece]) -> PiecePairs:
+        """`firsts[k]` with `seconds[k]`, all of one box."""
+        every = np.arange(len(firsts))
+        return cls(Pieces.joined([firsts]), Pieces.joined([seconds]), every, every)
+
+    def __len__(self) -> int:
+        return len(self.a)
+
+    @property
+    def whose(self) -> Rows:
+        """(n,) the box of each pair."""
+        found: Rows = self.firsts.boxes[self.a]
+        return found
 
     def take(self, rows: Rows) -> PiecePairs:
         """Some of the pairs."""
-        return replace(self, whose=self.whose[rows], a=self.a[rows], b=self.b[rows])
+        return replace(self, a=self.a[rows], b=self.b[rows])
 
     def first_pieces(self, rows: Rows) -> list[ConvexPiece]:
         """The first pieces of some pairs."""
-        return _fetched(self.firsts, self.whose[rows], self.a[rows])
+        return [self.firsts[k] for k in self.a[rows].tolist()]
 
     def second_pieces(self, rows: Rows) -> list[ConvexPiece]:
         """The second pieces of some pairs."""
-        return _fetched(self.seconds, self.whose[rows], self.b[rows])
+        return [self.seconds[k] for k in self.b[rows].tolist()]
 
     def named(self, only: Collection[tuple[str, str]]) -> Rows:
         """The pairs of some pairs of names."""
@@ -58,9 +68,9 @@ class PiecePairs:
     @cached_property
     def groups(self) -> Groups:
         """The pairs by their boxes and names, in the order of the boxes and of the parts."""
-        one, firsts = _numbered(self.firsts, self.whose, self.a)
-        other, seconds = _numbered(self.seconds, self.whose, self.b)
+        firsts, seconds = ([name for name, _ in own.names] for own in (self.firsts, self.seconds))
         wide, long = max(len(firsts), 1), max(len(seconds), 1)
+        one, other = self.firsts.kinds[self.a], self.seconds.kinds[self.b]
         found, of = np.unique((self.whose * wide + one) * long + other, return_inverse=True)
         pair, inner = np.divmod(found, long)
         boxes, outer = np.divmod(pair, wide)
@@ -70,16 +80,15 @@ class PiecePairs:
         return Groups(of, boxes, names)
 
 
-def _fetched(boxes: Boxes, whose: Rows, places: Rows) -> list[ConvexPiece]:
-    return [boxes[box][k] for box, k in zip(whose.tolist(), places.tolist(), strict=True)]
+def every_pair(a_ends: tuple[Rows, Rows], b_ends: tuple[Rows, Rows]) -> tuple[Rows, Rows, Rows]:
+    """All places of one run with all of another, run by run: which run, and both places.
 
-
-def _numbered(boxes: Boxes, whose: Rows, places: Rows) -> tuple[Rows, list[str]]:
-    """A number (n,) for the name of each of some pieces, alike in all boxes, and the names."""
-    names: dict[str, int] = {}
-    every: list[Rows] = [np.zeros(0, dtype=np.intp)]
-    for pieces in boxes:
-        kinds, own = kinds_of(pieces)
-        every.append(np.array([names.setdefault(n, len(names)) for n in own], dtype=np.intp)[kinds])
-    starts = np.cumsum([len(one) for one in every])
-    return np.concatenate(every)[starts[whose] + places], list(names)
+    Each side is given by where its runs start and stop, (n,) each.
+    """
+    (a_start, a_stop), (b_start, b_stop) = a_ends, b_ends
+    wide = b_stop - b_start
+    counts = (a_stop - a_start) * wide
+    runs = np.arange(len(counts)).repeat(counts)
+    at = np.arange(len(runs)) - (np.cumsum(counts) - counts)[runs]
+    a, b = np.divmod(at, wide[runs])
+    return runs, a_start[runs] + a, b_start[runs] + b

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.fit.assembly import Part
+from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room, verdict_of_play
-from fitcheck.fit.slide import Pairs, Slide, slide_all
-from fitcheck.fit.way_in import CLEAR_MM, UP
-from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, kept, moved
-from fitcheck.folding.pose import Array, translation
+from fitcheck.fit.slide import Slide, slide_all
+from fitcheck.fit.way_in import CLEAR_MM
+from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.pattern.pattern import Role
+
+TURNED: Array = np.diag([1.0, -1.0, -1.0, 1.0])
+"""Turns a lid over about its width."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,14 +49,12 @@ def fit_lids(boxes: Sequence[tuple[FoldedPart, FoldedPart]], bands: Bands) -> li
     """The lid's fit in each of many boxes, given as base and lid."""
     if not boxes:
         return []
-    seats = seat_heights(boxes)
+    bases, lids = pieces_in([base for base, _ in boxes]), [lid for _, lid in boxes]
+    seats = _seats(bases, lids)
     # clear of the highest is clear of all
     path = UP * (max(base.height_mm + lid.height_mm for base, lid in boxes) + CLEAR_MM)
-    pairs = [
-        Pairs(sliding_pieces(lid, seat), base.pieces, path)
-        for (base, lid), seat in zip(boxes, seats, strict=True)
-    ]
-    slides = slide_all(pairs, [np.zeros(3)] * len(boxes))
+    walls = turned_over(lids, np.array(seats), sliding)
+    slides = slide_all(Pairs(walls, bases, path), np.zeros((len(boxes), 3)))
     return [
         _lid_fit(base, lid, seat, found, bands)
         for (base, lid), seat, found in zip(boxes, seats, slides, strict=True)
@@ -79,14 +81,15 @@ def _above_walls(base: FoldedPart) -> float:
 
     A lid holds on to the walls; beside a frame that slopes away it holds on to nothing.
     """
+    heights = base.reaches(UP)[0].tolist()
     rims = [
-        plate.support(UP)
-        for plate in base.plates
-        if base.pattern.panel(plate.name).role is Role.WALL
+        height
+        for panel, height in zip(base.pattern.panels, heights, strict=True)
+        if panel.role is Role.WALL
     ]
     radius = float(base.layout.creases.radius_mm.max())
     bend = radius + base.caliper_mm if base.pattern.roll_joints else 0.0
-    return max(0.0, base.height_mm - max(rims) - bend)
+    return max(0.0, base.height_mm - float(max(rims)) - bend)
 
 
 def verdict_for(found: Slide, bands: Bands) -> LidVerdict:
@@ -96,33 +99,43 @@ def verdict_for(found: Slide, bands: Bands) -> LidVerdict:
 
 def lid_pose(lid: FoldedPart, seat_mm: float) -> Array:
     """The pose (4, 4) of a lid turned over about its width, its floor's inside face at a height."""
-    turned = np.diag([1.0, -1.0, -1.0, 1.0])
-    pose: Array = translation(np.array([0.0, 0.0, seat_mm + lid.caliper_mm])) @ turned
+    pose: Array = translation(np.array([0.0, 0.0, seat_mm + lid.caliper_mm])) @ TURNED
     return pose
 
 
-def lid_pieces(lid: FoldedPart, seat_mm: float) -> Sequence[ConvexPiece]:
+def lid_pieces(lid: FoldedPart, seat_mm: float) -> Pieces:
     """The lid's pieces in place on the base."""
-    return moved(lid.pieces, lid_pose(lid, seat_mm))
+    return turned_over([lid], np.array([seat_mm]), lambda pieces, _: pieces)
 
 
-def sliding_pieces(
-    lid: FoldedPart, seat_mm: float, names: Collection[str] | None = None
-) -> Sequence[ConvexPiece]:
-    """What of a lid slides past the base: all but the creases round its floor, or some names of it.
+def turned_over(
+    lids: Sequence[FoldedPart], seats_mm: Array, chosen: Callable[[Pieces, str], Pieces]
+) -> Pieces:
+    """Some pieces of the lid of each box, turned over, its floor's inside face at a height (b,).
+
+    `chosen` is given all pieces and the name of the floor.
+    """
+    lifts = seats_mm + [lid.caliper_mm for lid in lids]
+    return chosen(pieces_in(lids), lids[0].pattern.panels[0].name).moved(TURNED, lifts)
+
+
+def sliding(pieces: Pieces, root: str) -> Pieces:
+    """What of a lid slides past the base: all but the creases round its floor.
 
     Those only ever come to rest on the rim, at the end of the path, and say how high the lid
     sits: a round crease lifts a tight lid a little, it does not take its play.
     """
-    root = lid.pattern.panels[0].name
-    wanted = None if names is None else frozenset(names)
-    pieces = kept(
-        lid.pieces,
-        lambda name, panels: (
-            (wanted is None or name in wanted) and (root not in panels or len(panels) == 1)
-        ),
-    )
-    return moved(pieces, lid_pose(lid, seat_mm))
+    return pieces.kept(lambda _, panels: root not in panels or len(panels) == 1)
+
+
+def resting(pieces: Pieces, root: str) -> Pieces:
+    """What of a lid comes to rest: its floor and the creases round it."""
+    return pieces.kept(lambda _, panels: root in panels)
+
+
+def sliding_pieces(lid: FoldedPart, seat_mm: float) -> Pieces:
+    """What of one lid slides past its base, in place."""
+    return turned_over([lid], np.array([seat_mm]), sliding)
 
 
 def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
@@ -131,18 +144,10 @@ def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
     The lid's floor and the creases round it are lowered from above until they meet the first
     piece of the base; in round creases a tight lid comes to rest before its floor does.
     """
-    return seat_heights([(base, lid)])[0]
+    return _seats(base.pieces, [lid])[0]
 
 
-def floor_of(part: FoldedPart, names: Collection[str] | None = None) -> Sequence[ConvexPiece]:
-    """A part's floor and the creases round it, or some names of them."""
-    root = part.pattern.panels[0].name
-    return kept(part.named(names), lambda _, panels: root in panels)
-
-
-def seat_heights(boxes: Sequence[tuple[FoldedPart, FoldedPart]]) -> list[float]:
-    """The same of many boxes, given as base and lid."""
-    pairs = []
-    for base, lid in boxes:
-        pairs.append((moved(floor_of(lid), lid_pose(lid, 0.0)), base.pieces))
-    return [max(found.values(), default=0.0) for found in rests_of(pairs, 0.0)]
+def _seats(bases: Pieces, lids: Sequence[FoldedPart]) -> list[float]:
+    floors = turned_over(lids, np.zeros(len(lids)), resting)
+    rests = rests_of(floors, bases, len(lids), 0.0)
+    return [max(found.values(), default=0.0) for found in rests]

@@ -8,21 +8,37 @@ as a square one, which errs on the safe side near the floor's creases.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
 from fitcheck.fit.rounded import FACET_ERROR_MM, Ball, Rod, Upright
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array
-from fitcheck.folding.prisms import prism
+from fitcheck.folding.prisms import Blanks, pieces_of
 from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
 from fitcheck.packing.placing import Placement, core_of
 
 
 def content_piece(name: str, pose: Pose, turn_deg: float, floor_mm: float) -> ConvexPiece:
     """The upright prism over a content that stands on the floor over the middle of the box."""
-    outline = plan_outline(pose) @ _spin(turn_deg)
-    return prism(name, frozenset(), outline, floor_mm, floor_mm + pose.height_mm)
+    return content_pieces(name, [pose], turn_deg, np.array([floor_mm]))[0]
+
+
+def content_pieces(name: str, poses: Sequence[Pose], turn_deg: float, floors_mm: Array) -> Pieces:
+    """The same of many boxes, in each its own pose over its own floor of (b,)."""
+    spin, outlines = _spin(turn_deg), [plan_outline(pose) for pose in poses]
+    heights = floors_mm[:, None] + [[0.0, pose.height_mm] for pose in poses]
+    counts = np.array([len(own) for own in outlines])
+    blanks = []
+    for count in np.unique(counts).tolist():
+        boxes = np.flatnonzero(counts == count)
+        none = np.zeros_like(boxes)
+        plans = np.stack([outlines[box] for box in boxes.tolist()]) @ spin
+        upright = np.broadcast_to(np.eye(4), (len(boxes), 4, 4))
+        blanks.append(Blanks(boxes, none, none, plans, heights[boxes], upright))
+    return pieces_of(blanks, [(name, frozenset())])
 
 
 def placed_body(place: Placement, corner: Array) -> Upright | Rod | Ball:
@@ -75,15 +91,26 @@ def _rounded(width: float, length: float, radius: float) -> Array:
     half = 0.5 * np.array([width, length])
     if radius <= 0.0:
         return np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * half
+    signs, rounds = _round_corners(radius)
+    found: Array = signs * (half - radius) + rounds
+    return found
+
+
+@lru_cache(maxsize=64)
+def _round_corners(radius: float) -> tuple[Array, Array]:
+    """Towards which corner each point of a rectangle with round corners lies, and where from there.
+
+    (n, 2) each, from the middle of the corner's round.
+    """
     count = math.ceil(0.5 * math.pi / _facet_angle(radius))
     width_of = 0.5 * math.pi / count
     at = (np.arange(count) + 0.5) * width_of
     arc = radius / math.cos(0.5 * width_of) * np.column_stack([np.cos(at), np.sin(at)])
-    corners = []
+    signs, corners = [], []
     for quarter in range(4):
         cos, sin = round(math.cos(quarter * math.pi / 2)), round(math.sin(quarter * math.pi / 2))
         turned = arc @ np.array([[cos, sin], [-sin, cos]])
-        sign = np.sign(turned.mean(axis=0))
         ends = np.array([[radius, 0.0], [0.0, radius]]) @ np.array([[cos, sin], [-sin, cos]])
-        corners.append(sign * (half - radius) + np.vstack([ends[:1], turned, ends[1:]]))
-    return np.vstack(corners)
+        corners.append(np.vstack([ends[:1], turned, ends[1:]]))
+        signs.append(np.broadcast_to(np.sign(turned.mean(axis=0)), corners[-1].shape))
+    return np.vstack(signs), np.vstack(corners)

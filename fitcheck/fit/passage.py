@@ -18,10 +18,10 @@ from fitcheck.fit.candidates import DIRECTIONS, PairTravels
 from fitcheck.fit.contact import TOUCH_MM, HalfSpaces
 from fitcheck.fit.plans import plan_above
 from fitcheck.fit.rounded import Ball, Rod, RoundedBody, Upright, ball_body, rod_body, upright_body
-from fitcheck.fit.way_in import CLEAR_MM, UP
+from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import UP, Array
 
 STILL_MM = 1e-6
 MOST_ROUNDS = 4

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fitcheck.fit.contact import TOUCH_MM, difference_body, stacked
+from fitcheck.fit.contact import TOUCH_MM, difference_body
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags
 
@@ -79,6 +79,15 @@ def plan_casts(
         found = difference_body(outers[row], inners[row], path).along(starts[row], direction)
         low[row], high[row] = found or (np.nan, np.nan)
     return low, high
+
+
+def stacked(arrays: Sequence[Array]) -> Array:
+    """Arrays (n_k, d) as one (k, n, d), the shorter ones filled up with their last row."""
+    counts = np.array([len(one) for one in arrays])
+    starts = np.cumsum(counts) - counts
+    rows = np.minimum(np.arange(counts.max()), counts[:, None] - 1) + starts[:, None]
+    filled: Array = np.concatenate(arrays)[rows]
+    return filled
 
 
 def _plan(piece: ConvexPiece, floor: float, ceiling: float) -> Array:

@@ -10,8 +10,8 @@ import numpy as np
 
 from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import depths
-from fitcheck.fit.groups import PiecePairs
-from fitcheck.folding.parts import FoldedPart
+from fitcheck.fit.groups import PiecePairs, every_pair
+from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows, apply
 from fitcheck.pattern.pattern import Pattern
@@ -78,7 +78,7 @@ def glued_overlap(part: FoldedPart) -> float:
         return 0.0
     plates = {piece.name: piece for piece in part.pieces if len(piece.panels) == 1}
     tabs, walls = [plates[joint.tab] for joint in joints], [plates[joint.wall] for joint in joints]
-    return float(depths(tabs, walls).max(initial=0.0))
+    return float(depths(PiecePairs.of(tabs, walls)).max(initial=0.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,69 +99,97 @@ def meetings(
     `least_mm` may be negative: then pairs that are nearer than that count too. Where `only` is
     given, other pairs of names are left out.
     """
-    return meetings_of([part], least_mm, only)[0]
+    pairs, deep = _depths_of([part], least_mm, only, [None])
+    found: dict[tuple[str, str], Meeting] = {}
+    for k in np.flatnonzero(deep > least_mm).tolist():
+        key = pairs.groups.names[pairs.groups.of[k]]
+        before = found.get(key)
+        if before is None or deep[k] > before.depth_mm:
+            own = np.array([k])
+            pieces = pairs.first_pieces(own)[0], pairs.second_pieces(own)[0]
+            found[key] = Meeting(float(deep[k]), *pieces)
+    return found
 
 
-def meetings_of(
+def deepest_of(
     parts: Sequence[FoldedPart],
     least_mm: float,
     only: Collection[tuple[str, str]] | None = None,
     known: Sequence[Flags | None] | None = None,
-) -> list[dict[tuple[str, str], Meeting]]:
-    """The same of one part as it is in many boxes.
+) -> list[dict[tuple[str, str], float]]:
+    """How deep pairs of names stand in each other, mm, in one part as it is in many boxes.
 
-    `known` (k, k) says for each which pairs of its panels and creases need not be looked at.
+    Those deeper than so much alone; `known` (k, k) says for each box which pairs of its panels and
+    creases need not be looked at.
     """
-    found: list[dict[tuple[str, str], Meeting]] = [{} for _ in parts]
-    each = [
-        _candidates(part, least_mm, only, left_out)
-        for part, left_out in zip(parts, known or [None] * len(parts), strict=True)
-    ]
-    whose = np.arange(len(parts)).repeat([len(a) for a, _, _ in each])
-    if not len(whose):
-        return found
-    a, b = (np.concatenate([own[side] for own in each]) for side in (0, 1))
-    own = tuple(part.pieces for part in parts)
-    pairs = PiecePairs(own, own, whose, a, b)
+    found: list[dict[tuple[str, str], float]] = [{} for _ in parts]
+    pairs, deep = _depths_of(parts, least_mm, only, known or [None] * len(parts))
     groups = pairs.groups
-
-    def apart(rows: Rows) -> Array:
-        return -depths(pairs.first_pieces(rows), pairs.second_pieces(rows))
-
-    # no piece stands deeper in another than their boxes overlap
-    overlap = np.concatenate([overlap for _, _, overlap in each])
-    deep = -nearest_first(-overlap, apart, np.inf, groups.of)
-    met = np.flatnonzero(deep > least_mm)
-    pieces = pairs.first_pieces(met), pairs.second_pieces(met)
-    for k, one, other in zip(met.tolist(), *pieces, strict=True):
-        deepest = found[int(whose[k])]
-        key = groups.names[groups.of[k]]
-        before = deepest.get(key)
-        if before is None or deep[k] > before.depth_mm:
-            deepest[key] = Meeting(float(deep[k]), one, other)
+    most = np.full(len(groups.names), -np.inf)
+    np.fmax.at(most, groups.of, deep)
+    for box, names, depth in zip(groups.boxes.tolist(), groups.names, most.tolist(), strict=True):
+        if depth > least_mm:
+            found[box][names] = depth
     return found
 
 
+def _depths_of(
+    parts: Sequence[FoldedPart],
+    least_mm: float,
+    only: Collection[tuple[str, str]] | None,
+    known: Sequence[Flags | None],
+) -> tuple[PiecePairs, Array]:
+    """Pairs of pieces and how deep they stand in each other; nan where others are deeper."""
+    pairs, overlap = _candidates(parts, least_mm, only, known)
+
+    def apart(rows: Rows) -> Array:
+        return -depths(pairs.take(rows))
+
+    # no piece stands deeper in another than their boxes overlap
+    return pairs, -nearest_first(-overlap, apart, np.inf, pairs.groups.of)
+
+
 def _candidates(
-    part: FoldedPart,
+    parts: Sequence[FoldedPart],
     slack: float,
     only: Collection[tuple[str, str]] | None,
-    known: Flags | None,
-) -> tuple[Rows, Rows, Array]:
+    known: Sequence[Flags | None],
+) -> tuple[PiecePairs, Array]:
     """Pairs whose boxes overlap by more than so much and that nothing lets touch, and by how much.
 
-    At least one of each is a plate.
+    At least one of each is a plate. Whole bends are looked at first, and then their pieces.
     """
-    may = _kinds_that_may(part.pattern, None if only is None else frozenset(only))
-    may = may if known is None else may & ~known
-    kinds = part.pieces.kinds
-    asked = np.flatnonzero(np.any(may, axis=1)[kinds])
-    a, b = np.nonzero(np.triu(may[kinds[asked, None], kinds[asked]], k=1))
-    a, b = asked[a], asked[b]
-    low, high = part.pieces.bounds
-    overlap = np.minimum(high[b] - low[a], high[a] - low[b]).min(axis=1)
-    close = np.flatnonzero(overlap > max(slack, -FAR_MM))
-    return a[close], b[close], overlap[close]
+    may = _kinds_that_may(parts[0].pattern, None if only is None else frozenset(only))
+    pieces = pieces_in(parts)
+    least = max(slack, -FAR_MM)
+    runs = pieces.stretches
+    place = np.full((len(parts), len(may)), -1)
+    place[runs.boxes, runs.kinds] = np.arange(len(runs.boxes))
+    one, other = np.nonzero(np.triu(may | may.T))
+    asked = np.ones((len(parts), len(one)), dtype=bool)
+    for row, left_out in enumerate(known):
+        if left_out is not None:
+            asked[row] = ~left_out[one, other]
+    boxes, which = np.nonzero(asked)
+    a, b = place[boxes, one[which]], place[boxes, other[which]]
+    near = np.flatnonzero((a >= 0) & (b >= 0))
+    a, b = a[near], b[near]
+    near = np.flatnonzero(_overlap((runs.low, runs.high), a, b) > least)
+    a, b = a[near], b[near]
+    _, first, second = every_pair(
+        (runs.ends[a], runs.ends[a + 1]), (runs.ends[b], runs.ends[b + 1])
+    )
+    overlap = _overlap(pieces.bounds, first, second)
+    close = np.flatnonzero(overlap > least)
+    close = close[np.lexsort((second[close], first[close]))]
+    return PiecePairs(pieces, pieces, first[close], second[close]), overlap[close]
+
+
+def _overlap(bounds: tuple[Array, Array], a: Rows, b: Rows) -> Array:
+    """By how much boxes overlap where they do so least, (n,) mm."""
+    low, high = bounds
+    found: Array = np.minimum(high[b] - low[a], high[a] - low[b]).min(axis=1)
+    return found
 
 
 @lru_cache(maxsize=64)
@@ -187,14 +215,16 @@ def _kinds_that_may(pattern: Pattern, only: frozenset[tuple[str, str]] | None) -
     return may
 
 
-def stands_alike(part: FoldedPart, other: FoldedPart) -> Flags:
-    """Which pairs of a part's panels and creases stand to each other as in another box, (k, k).
+def stand_alike(parts: Sequence[FoldedPart], other: FoldedPart) -> Flags:
+    """Which pairs of a part's panels and creases stand to each other as in another box, (b, k, k).
 
-    Both are shifted alike and neither is turned: as deep in each other as there.
+    Both are shifted alike and neither is turned: as deep in each other as there. Some of those
+    that do may be missed, as where a round has another number of facets.
     """
-    shift = part.pieces.shifts_from(other.pieces)
-    apart = np.abs(shift[:, None] - shift).max(axis=2)
-    return np.asarray(apart < SAME_MM)  # nan is not
+    shift = pieces_in(parts).shifts_from(other.pieces)
+    apart = np.abs(shift[:, :, None] - shift[:, None]).max(axis=3)
+    found: Flags = np.asarray(apart < SAME_MM)  # nan is not
+    return found
 
 
 def touching(pattern: Pattern) -> set[tuple[str, str]]:

@@ -7,14 +7,14 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.fit.candidates import DIRECTIONS
-from fitcheck.fit.slide import Pairs, Slide, slide, slide_all
-from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array
+from fitcheck.fit.pairs import Pairs
+from fitcheck.fit.slide import Slide, slide, slide_all
+from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import prism
 from fitcheck.pattern.pattern import Role
 
-UP = np.array([0.0, 0.0, 1.0])
 CLEAR_MM = 1.0
 PROBE_GAP_MM = 0.5
 PROBE_HEIGHT_MM = 0.5
@@ -34,13 +34,14 @@ def way_in(
     return slide(pieces, [piece], -UP * _lift(base, piece), np.zeros(3))
 
 
-def ways_in(boxes: Sequence[tuple[FoldedPart, ConvexPiece]]) -> list[Slide]:
+def ways_in(bases: Sequence[FoldedPart], bodies: Pieces) -> list[Slide]:
     """The same of many bases, each with its own piece."""
-    if not boxes:
+    if not bases:
         return []
-    path = -UP * max(_lift(base, piece) for base, piece in boxes)
-    pairs = [Pairs(base.pieces, [piece], path) for base, piece in boxes]
-    return slide_all(pairs, [np.zeros(3)] * len(boxes))
+    low, high = bodies.bounds
+    tallest = float((high[:, 2] - low[:, 2]).max())
+    path = -UP * (max(base.height_mm for base in bases) + tallest + CLEAR_MM)
+    return slide_all(Pairs(pieces_in(bases), bodies, path), np.zeros((len(bases), 3)))
 
 
 def _lift(base: FoldedPart, piece: ConvexPiece) -> float:

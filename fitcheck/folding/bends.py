@@ -56,55 +56,19 @@ class Bend:
 
     def support(self, direction: Array) -> float:
         """The furthest reach of the true round along a unit direction (3,), mm."""
-        local = self.pose[:3, :3].T @ direction
-        offset = float(self.pose[:3, 3] @ direction)
-        angles = [self.start_rad, self.stop_rad]
-        angles += [
-            a
-            for towards in self._level_at(local)
-            for a in (towards, towards + 2 * math.pi)
-            if self.start_rad <= a <= self.stop_rad
-        ]
-        return offset + max(self._reach(angle, local) for angle in angles)
-
-    def _level_at(self, local: Array) -> set[float]:
-        """Angles at which the reach may peak between the ends.
-
-        On a radius rho it goes like rho A cos(angle - towards) + b angle, where b is what an end
-        gains by its slant; that peaks where rho A sin(angle - towards) = b.
-        """
-        towards, across = math.atan2(local[0], -local[2]), math.hypot(local[0], local[2])
-        gains = {
-            (stop - start) * local[1] / (self.stop_rad - self.start_rad)
-            for start, stop in zip(self.ends_start, self.ends_stop, strict=True)
-        }
-        radii = (self.radius_mm * across, self.outer_mm * across)
-        return {
-            towards + math.asin(gain / radius)
-            for gain in gains
-            for radius in radii
-            if abs(gain) < radius
-        }
-
-    def _reach(self, angle: float, local: Array) -> float:
-        cosine = math.sin(angle) * local[0] - math.cos(angle) * local[2]
-        radial = max(self.radius_mm * cosine, self.outer_mm * cosine)
-        low, high = self._ends(angle)
-        return float(radial + max(low * local[1], high * local[1]))
-
-    def _ends(self, angle: float) -> tuple[float, float]:
-        share = (angle - self.start_rad) / (self.stop_rad - self.start_rad)
-        low = self.ends_start[0] + share * (self.ends_stop[0] - self.ends_start[0])
-        high = self.ends_start[1] + share * (self.ends_stop[1] - self.ends_start[1])
-        return low, high
+        return float(self._table.supports(direction)[0])
 
     def pieces(self) -> Sequence[ConvexPiece]:
         """The bend as convex pieces that contain it, standing out by FACET_ERROR_MM at the most.
 
         Along the axis a slanted end stands out by what it gains over one facet.
         """
+        return pieces_of(self._table.blanks(0), [(self.name, self.panels)]).of_box(0)
+
+    @property
+    def _table(self) -> Bends:
         one = np.zeros(1, dtype=np.intp)
-        table = Bends(
+        return Bends(
             one,
             one,
             np.array([self.radius_mm]),
@@ -113,7 +77,6 @@ class Bend:
             np.array([[self.ends_start, self.ends_stop]]),
             self.pose[None],
         )
-        return pieces_of(table.blanks(0), [(self.name, self.panels)]).of_box(0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,6 +100,31 @@ class Bends:
     def outer_mm(self) -> Array:
         """Outside radii."""
         return self.radius_mm + self.thickness_mm
+
+    def supports(self, direction: Array) -> Array:
+        """The furthest reach of each true round along a unit direction (3,), (m,) mm.
+
+        On a radius rho it goes like rho A cos(angle - towards) + b angle, where b is what an end
+        gains by its slant. That is greatest at an end, or where rho A sin(angle - towards) = b.
+        """
+        x, y, z = np.einsum("mij,i->jm", self.poses[:, :3, :3], direction)
+        start, stop = self.angles_rad.T
+        gains = (self.ends_mm[:, 1] - self.ends_mm[:, 0]) * y[:, None] / (stop - start)[:, None]
+        radii = np.stack([self.radius_mm, self.outer_mm], axis=1) * np.hypot(x, z)[:, None]
+        peaks = np.abs(gains[:, None]) < radii[..., None]
+        sines = np.divide(gains[:, None], radii[..., None], out=np.zeros(peaks.shape), where=peaks)
+        level = (np.arctan2(x, -z)[:, None, None] + np.arcsin(sines)).reshape(len(x), -1)
+        level = np.concatenate([level, level + 2.0 * math.pi], axis=1)
+        there = np.tile(peaks.reshape(len(x), -1), 2)
+        there &= (start[:, None] <= level) & (level <= stop[:, None])
+        at = np.concatenate([self.angles_rad, np.where(there, level, start[:, None])], axis=1)
+        cosine = np.sin(at) * x[:, None] - np.cos(at) * z[:, None]
+        radial = np.maximum(self.radius_mm[:, None] * cosine, self.outer_mm[:, None] * cosine)
+        share = ((at - start[:, None]) / (stop - start)[:, None])[..., None]
+        ends = self.ends_mm[:, :1] + share * (self.ends_mm[:, 1:] - self.ends_mm[:, :1])
+        along = (ends * y[:, None, None]).max(axis=2)
+        found: Array = self.poses[:, :3, 3] @ direction + (radial + along).max(axis=1)
+        return found
 
     def blanks(self, first: int) -> list[Blanks]:
         """Each bend as one prism along its axis, or as a slice for each facet.

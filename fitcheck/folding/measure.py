@@ -67,8 +67,12 @@ def _along(direction: Array, axis: Array) -> bool:
 def _floor_outside(part: FoldedPart, axis: Array) -> float:
     """Width over the floor's own creases."""
     root = part.pattern.panels[0].name
-    feet = [b for b in part.bends if root in b.panels and _along(b.pose[:3, 0], axis)]
-    return max(b.support(axis) for b in feet) + max(b.support(-axis) for b in feet)
+    feet = [
+        k
+        for k, bend in enumerate(part.bends)
+        if root in bend.panels and _along(bend.pose[:3, 0], axis)
+    ]
+    return sum(float(part.reaches(way)[1][feet].max()) for way in (axis, -axis))
 
 
 def _inside(part: FoldedPart, axis: Array) -> float:
@@ -77,10 +81,21 @@ def _inside(part: FoldedPart, axis: Array) -> float:
     What is glued in a corner, as a tab is, counts across the wall that it lies against.
     """
     root = part.pattern.panels[0].name
-    standing: list[Plate | Bend] = [p for p in part.plates if p.name != root]
-    standing += [b for b in part.bends if root not in b.panels and abs(b.pose[2, 1]) < LEVEL]
-    reaches = [_side_reach(s, axis) for s in standing if _faces(part, s, axis)]
+    low, high = (np.concatenate(part.reaches(way)).tolist() for way in (-axis, axis))
+    pieces: list[Plate | Bend] = [*part.plates, *part.bends]
+    reaches = [
+        _side_reach(-down, up)
+        for piece, down, up in zip(pieces, low, high, strict=True)
+        if _standing(piece, root) and _faces(part, piece, axis)
+    ]
     return min(r for r in reaches if r > 0.0) - max(r for r in reaches if r < 0.0)
+
+
+def _standing(piece: Plate | Bend, root: str) -> bool:
+    """Whether a piece is no part of the floor and does not rise as a corner's crease does."""
+    if isinstance(piece, Plate):
+        return piece.name != root
+    return root not in piece.panels and abs(piece.pose[2, 1]) < LEVEL
 
 
 def _faces(part: FoldedPart, piece: Plate | Bend, axis: Array) -> bool:
@@ -91,7 +106,6 @@ def _faces(part: FoldedPart, piece: Plate | Bend, axis: Array) -> bool:
     return _along(outward_of(part.layout, wall), axis)
 
 
-def _side_reach(piece: Plate | Bend, axis: Array) -> float:
+def _side_reach(low: float, high: float) -> float:
     """The place nearest the middle of a piece that stands on one side of it; 0 when it spans it."""
-    low, high = -piece.support(-axis), piece.support(axis)
     return low if low > 0.0 else min(high, 0.0)

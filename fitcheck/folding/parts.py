@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,10 +12,10 @@ import numpy as np
 from fitcheck.folding.bends import Bend, Bends
 from fitcheck.folding.clip import Polygons
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.pieces import ConvexPiece, Pieces, kept
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import Blanks, Plate, pieces_of
-from fitcheck.folding.rolls import RollSection, sections_of
+from fitcheck.folding.rolls import RollSection, RollStates, sections_of, states_of
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.stock.crease import Crease
 
@@ -72,6 +72,37 @@ class FoldedParts:
             for rows in (np.flatnonzero(self.outlines.counts == count),)
         ]
         return pieces_of([*plates, *self.bends.blanks(len(panels))], names)
+
+    def reaches(self, direction: Array) -> tuple[Array, Array]:
+        """How far each plate (b, p) and each bend (m,) reaches along a unit direction (3,), mm."""
+        key = direction.tobytes()
+        if key not in self._reaches:
+            poses = self.poses.reshape(-1, 4, 4)
+            x, y, z = np.einsum("mij,i->jm", poses[:, :3, :3], direction)
+            along = self.outlines.points @ np.stack([x, y], axis=1)[..., None]
+            flat = np.where(self.outlines.valid, along[..., 0], -np.inf).max(axis=1)
+            flat += poses[:, :3, 3] @ direction
+            calipers = self.layout.creases.caliper_mm.repeat(len(self.pattern.panels))
+            flat += np.maximum(0.0, calipers * z)
+            self._reaches[key] = flat.reshape(self.boxes, -1), self.bends.supports(direction)
+        return self._reaches[key]
+
+    @cached_property
+    def _reaches(self) -> dict[bytes, tuple[Array, Array]]:
+        return {}
+
+    @cached_property
+    def rolls(self) -> RollStates:
+        """How its rolled sides came to stand, in the order of the pattern; it has some."""
+        return states_of(self.layout, self.pattern.roll_joints, self.joint_mm, self.angles)
+
+    @cached_property
+    def heights_mm(self) -> Array:
+        """(b,) greatest height above the outside of the floor, laps left out."""
+        plates, bends = self.reaches(UP)
+        found: Array = plates.max(axis=1)
+        np.maximum.at(found, self.bends.boxes, bends)
+        return found
 
     def part(self, box: int) -> FoldedPart:
         """The part of one box."""
@@ -137,12 +168,17 @@ class FoldedPart:
         )
 
     @cached_property
+    def _own_bends(self) -> slice:
+        ends = np.searchsorted(self.among.bends.boxes, [self.box, self.box + 1]).tolist()
+        return slice(*ends)
+
+    @cached_property
     def bends(self) -> tuple[Bend, ...]:
         """The stretches of its bends."""
-        own = self.among.bends
-        first, last = np.searchsorted(own.boxes, [self.box, self.box + 1]).tolist()
-        creases = [self.pattern.creases[kind] for kind in own.kinds[first:last].tolist()]
-        spans, ends = own.angles_rad[first:last].tolist(), own.ends_mm[first:last].tolist()
+        own, rows = self.among.bends, self._own_bends
+        first = rows.start
+        creases = [self.pattern.creases[kind] for kind in own.kinds[rows].tolist()]
+        spans, ends = own.angles_rad[rows].tolist(), own.ends_mm[rows].tolist()
         return tuple(
             Bend(
                 name=line.name,
@@ -163,13 +199,6 @@ class FoldedPart:
         """All plates and bends as convex pieces."""
         return self.among.pieces.of_box(self.box)
 
-    def named(self, names: Collection[str] | None) -> Sequence[ConvexPiece]:
-        """The pieces of some names; None for all."""
-        if names is None:
-            return self.pieces
-        wanted = frozenset(names)
-        return kept(self.pieces, lambda name, _: name in wanted)
-
     @property
     def volume_mm3(self) -> float:
         """Volume of paper, plates and bends, exact."""
@@ -182,12 +211,15 @@ class FoldedPart:
                 return plate
         raise KeyError(name)
 
-    @cached_property
+    @property
     def height_mm(self) -> float:
         """Greatest height above the outside of the floor, laps left out."""
-        up = np.array([0.0, 0.0, 1.0])
-        plates = max(plate.support(up) for plate in self.plates)
-        return max([plates, *(bend.support(up) for bend in self.bends)])
+        return float(self.among.heights_mm[self.box])
+
+    def reaches(self, direction: Array) -> tuple[Array, Array]:
+        """How far each plate (p,) and each bend (c,) reaches along a unit direction (3,), mm."""
+        plates, bends = self.among.reaches(direction)
+        return plates[self.box], bends[self._own_bends]
 
     @property
     def leans_deg(self) -> dict[str, float]:
@@ -218,3 +250,13 @@ class FoldedPart:
     def lap_rise_mm(self) -> float:
         """How much higher it is where one panel laps another, mm."""
         return self.caliper_mm + self.joint_mm if self.pattern.laps else 0.0
+
+
+def pieces_in(parts: Sequence[FoldedPart]) -> Pieces:
+    """The pieces of a part in many boxes, `parts[k]` being that of box k."""
+    among = parts[0].among
+    if all(part.among is among for part in parts):
+        boxes = np.array([part.box for part in parts])
+        if np.array_equal(boxes, np.arange(among.boxes)):
+            return among.pieces
+    return Pieces.joined([part.pieces for part in parts])

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import overload
+from typing import NamedTuple, overload
 
 import numpy as np
 
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pose import Array, Flags, Rows
 
 SHORT_MM = 1e-9
 """An outline's edge shorter than this is a point."""
@@ -65,49 +65,76 @@ def moved(pieces: Sequence[ConvexPiece], pose: Array) -> Sequence[ConvexPiece]:
     ]
 
 
-def bounds(pieces: Sequence[ConvexPiece]) -> tuple[Array, Array]:
-    """The least and the greatest x, y, z of each piece, (n, 3) mm each."""
-    if isinstance(pieces, Pieces):
-        return pieces.bounds
-    return np.array([one.low for one in pieces]), np.array([one.high for one in pieces])
+class Flat(NamedTuple):
+    """Points or directions of many pieces, those of each behind those of the one before."""
+
+    values: Array
+    """(3, m) coordinates first, so that arithmetic runs along the pieces."""
+    ends: Rows
+    """(q + 1,) where each piece begins, and the end."""
+
+    def of(self, piece: int) -> Array:
+        """Those of one piece, (n, 3)."""
+        found: Array = self.values[:, self.ends[piece] : self.ends[piece + 1]].T
+        return found
+
+    def between(self, first: int, last: int) -> Flat:
+        """Those of the pieces from `first` to before `last`."""
+        ends = self.ends[first : last + 1]
+        return Flat(self.values[:, ends[0] : ends[-1]], ends - ends[0])
+
+    def take(self, rows: Rows) -> Flat:
+        """Those of some pieces."""
+        counts = np.diff(self.ends)[rows]
+        stops = np.concatenate([[0], np.cumsum(counts)])
+        places = np.arange(stops[-1]) + (self.ends[rows] - stops[:-1]).repeat(counts)
+        return Flat(self.values[:, places], stops)
+
+    def padded(self, rows: Rows) -> Array:
+        """Those of some pieces, (3, w, n), the shorter ones filled up with their last."""
+        counts = self.ends[rows + 1] - self.ends[rows]
+        widths = np.arange(counts.max(initial=0))[:, None]
+        found: Array = self.values[:, np.minimum(widths, counts - 1) + self.ends[rows]]
+        return found
 
 
-def kinds_of(pieces: Sequence[ConvexPiece]) -> tuple[Rows, list[str]]:
-    """The place of each piece's name (n,) in the list of names, in the pieces' order."""
-    if isinstance(pieces, Pieces):
-        return pieces.kinds, [name for name, _ in pieces.names]
-    places = {name: k for k, name in enumerate(dict.fromkeys(one.name for one in pieces))}
-    return np.array([places[one.name] for one in pieces], dtype=np.intp), list(places)
+def joined(flats: Sequence[Flat]) -> Flat:
+    """Those of all, behind each other."""
+    counts = np.concatenate([np.diff(own.ends) for own in flats])
+    values = np.concatenate([own.values for own in flats], axis=1)
+    return Flat(values, np.concatenate([[0], np.cumsum(counts)]))
 
 
-def kept(
-    pieces: Sequence[ConvexPiece], keep: Callable[[str, frozenset[str]], bool]
-) -> Sequence[ConvexPiece]:
-    """The pieces whose names and panels are wanted."""
-    if isinstance(pieces, Pieces):
-        return pieces.kept(keep)
-    return [one for one in pieces if keep(one.name, one.panels)]
+class Stretches(NamedTuple):
+    """Pieces of one box and one name that stand behind each other: a plate, or a bend's slices."""
+
+    boxes: Rows
+    """(s,) whose each is."""
+    kinds: Rows
+    """(s,) what it is named."""
+    ends: Rows
+    """(s + 1,) where each begins among the pieces, and the end."""
+    low: Array
+    """(s, 3) the least x, y, z."""
+    high: Array
+
+
+Name = tuple[str, frozenset[str]]
+"""A piece's name and panels."""
 
 
 @dataclass(frozen=True, eq=False)
 class Pieces(Sequence[ConvexPiece]):
-    """Convex pieces, of one box or box by box, their corners, faces and edges each in one list.
-
-    `vertices[at]` to `vertices[at + 1]` of `vertex_ends` belong to piece `at`, and so on. A piece
-    by itself is made when it is asked for.
-    """
+    """Convex pieces, of one box or box by box; a piece by itself is made when it is asked for."""
 
     boxes: Rows
     """(q,) the box that each is of."""
     kinds: Rows
-    """(q,) the place of its name and panels in `names`."""
-    names: Sequence[tuple[str, frozenset[str]]]
-    vertices: Array
-    vertex_ends: Rows
-    normals: Array
-    normal_ends: Rows
-    edges: Array
-    edge_ends: Rows
+    """(q,) the place of its name in `names`."""
+    names: Sequence[Name]
+    vertices: Flat
+    normals: Flat
+    edges: Flat
 
     def __len__(self) -> int:
         return len(self.kinds)
@@ -125,9 +152,7 @@ class Pieces(Sequence[ConvexPiece]):
         return self._make(place % len(self)) if known is None else known
 
     def _make(self, k: int) -> ConvexPiece:
-        name, panels = self.names[self.kinds[k]]
-        lists = zip((self.vertices, self.normals, self.edges), self._ends, strict=True)
-        made = ConvexPiece(name, panels, *(own[e[k] : e[k + 1]] for own, e in lists))
+        made = ConvexPiece(*self.names[self.kinds[k]], *(own.of(k) for own in self._forms))
         self._made[k] = made
         return made
 
@@ -135,81 +160,139 @@ class Pieces(Sequence[ConvexPiece]):
     def _made(self) -> list[ConvexPiece | None]:
         return [None] * len(self)
 
-    @cached_property
-    def _ends(self) -> tuple[list[int], list[int], list[int]]:
-        return self.vertex_ends.tolist(), self.normal_ends.tolist(), self.edge_ends.tolist()
+    @property
+    def _forms(self) -> tuple[Flat, Flat, Flat]:
+        return self.vertices, self.normals, self.edges
 
     @cached_property
     def bounds(self) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of each, (q, 3) mm each."""
         if not len(self):
             return np.zeros((0, 3)), np.zeros((0, 3))
-        starts = self.vertex_ends[:-1]
-        return (
-            np.minimum.reduceat(self.vertices, starts),
-            np.maximum.reduceat(self.vertices, starts),
+        values, starts = self.vertices.values, self.vertices.ends[:-1]
+        low, high = (
+            np.stack([most.reduceat(one, starts) for one in values], axis=1)
+            for most in (np.minimum, np.maximum)
         )
+        return low, high
+
+    @cached_property
+    def uprights(self) -> Flags:
+        """(q,) which are prisms over a plan, as `ConvexPiece.upright` says."""
+        found = np.zeros(len(self), dtype=bool)
+        counts = np.diff(self.vertices.ends)
+        for count in np.unique(counts[counts % 2 == 0]).tolist():
+            rows = np.flatnonzero(counts == count)
+            x, y, z = self.vertices.padded(rows)
+            half = count // 2
+            level = (np.ptp(z[:half], axis=0) == 0.0) & (np.ptp(z[half:], axis=0) == 0.0)
+            found[rows] = level & ((x[:half] == x[half:]) & (y[:half] == y[half:])).all(axis=0)
+        return found
+
+    @cached_property
+    def stretches(self) -> Stretches:
+        """The pieces of one box and one name that stand behind each other."""
+        first = np.ones(len(self), dtype=bool)
+        first[1:] = (np.diff(self.kinds) != 0) | (np.diff(self.boxes) != 0)
+        starts = np.flatnonzero(first)
+        low, high = self.bounds
+        if len(starts):
+            low, high = np.minimum.reduceat(low, starts), np.maximum.reduceat(high, starts)
+        ends = np.append(starts, len(self))
+        return Stretches(self.boxes[starts], self.kinds[starts], ends, low, high)
 
     def of_box(self, box: int) -> Pieces:
         """The pieces of one box."""
         first, last = np.searchsorted(self.boxes, [box, box + 1]).tolist()
-        lists: list[Array | Rows] = []
-        for own, ends in self._lists:
-            lists += [own[ends[first] : ends[last]], ends[first : last + 1] - ends[first]]
         return Pieces(
             self.boxes[first:last],
             self.kinds[first:last],
             self.names,
-            *lists,  # type: ignore[arg-type]
+            *(own.between(first, last) for own in self._forms),
         )
+
+    @classmethod
+    def joined(cls, boxes: Sequence[Sequence[ConvexPiece]]) -> Pieces:
+        """The pieces of many boxes behind each other; `boxes[k]` become those of box k."""
+        each = [own if isinstance(own, Pieces) else cls._listed(own) for own in boxes]
+        names = each[0].names
+        kinds = [own.kinds for own in each]
+        if any(own.names is not names for own in each):
+            places: dict[Name, int] = {}
+            kinds = [
+                np.array([places.setdefault(n, len(places)) for n in own.names], dtype=np.intp)[
+                    own.kinds
+                ]
+                for own in each
+            ]
+            names = tuple(places)
+        numbers = np.arange(len(each)).repeat([len(own) for own in each])
+        forms = (joined(flats) for flats in zip(*(own._forms for own in each), strict=True))
+        return cls(numbers, np.concatenate(kinds), names, *forms)
+
+    @classmethod
+    def _listed(cls, pieces: Sequence[ConvexPiece]) -> Pieces:
+        names = dict.fromkeys((one.name, one.panels) for one in pieces)
+        places = {name: k for k, name in enumerate(names)}
+        kinds = np.array([places[one.name, one.panels] for one in pieces], dtype=np.intp)
+        forms = []
+        for key in ("vertices", "normals", "edges"):
+            each: list[Array] = [np.zeros((0, 3)), *(getattr(one, key) for one in pieces)]
+            ends = np.cumsum([len(own) for own in each])
+            forms.append(Flat(np.ascontiguousarray(np.concatenate(each).T), ends))
+        return cls(np.zeros(len(pieces), dtype=np.intp), kinds, tuple(names), *forms)
 
     def kept(self, keep: Callable[[str, frozenset[str]], bool]) -> Pieces:
         """Those whose names and panels are wanted."""
         wanted = np.array([keep(name, panels) for name, panels in self.names], dtype=bool)
-        rows = np.flatnonzero(wanted[self.kinds])
-        lists: list[Array | Rows] = []
-        for own, ends in self._lists:
-            counts = np.diff(ends)[rows]
-            stops = np.concatenate([[0], np.cumsum(counts)])
-            places = np.arange(stops[-1]) + (ends[rows] - stops[:-1]).repeat(counts)
-            lists += [own[places], stops]
-        return Pieces(self.boxes[rows], self.kinds[rows], self.names, *lists)  # type: ignore[arg-type]
+        return self if wanted.all() else self.take(np.flatnonzero(wanted[self.kinds]))
+
+    def named(self, names: Collection[str] | None) -> Pieces:
+        """Those of some names; None for all."""
+        return self if names is None else self.kept(lambda name, _: name in names)
+
+    def take(self, rows: Rows) -> Pieces:
+        """Some of the pieces."""
+        forms = (own.take(rows) for own in self._forms)
+        return Pieces(self.boxes[rows], self.kinds[rows], self.names, *forms)
 
     def shifts_from(self, other: Pieces) -> Array:
-        """How far all that has a name is shifted from where it is among other pieces, (k, 3) mm.
+        """How far all that has a name is shifted from where it is in one box, (b, k, 3) mm.
 
-        Of one box each, with the same names; nan where something is turned or of another form.
+        That box is the other one, with the same names; nan where something is turned or is of
+        another form or not there at all.
         """
-        found = np.full((len(self.names), 3), np.nan)
-        ends = [own.vertex_ends[_starts_of_kinds(own)] for own in (self, other)]
-        here, there = (np.diff(own) for own in ends)
-        for k in np.flatnonzero((here == there) & (here > 0)).tolist():
-            one = self.vertices[ends[0][k] : ends[0][k + 1]]
-            by = one - other.vertices[ends[1][k] : ends[1][k + 1]]
-            if np.ptp(by, axis=0).max() < SHORT_MM:
-                found[k] = by[0]
+        here, there = self.stretches, other.stretches
+        boxes = 1 + int(self.boxes.max(initial=0))
+        found = np.full((boxes, len(self.names), 3), np.nan)
+        place = np.full(len(self.names), -1)
+        place[there.kinds] = np.arange(len(there.kinds))
+        ends, others = (
+            own.vertices.ends[runs.ends] for own, runs in ((self, here), (other, there))
+        )
+        like = place[here.kinds]
+        counts = np.diff(ends)
+        alike = np.flatnonzero((like >= 0) & (counts == np.diff(others)[like]))
+        if not len(alike):
+            return found
+        counts, start = counts[alike], np.cumsum(counts[alike]) - counts[alike]
+        within = np.arange(counts.sum()) - start.repeat(counts)
+        by = self.vertices.values[:, ends[alike].repeat(counts) + within]
+        by = by - other.vertices.values[:, others[like[alike]].repeat(counts) + within]
+        low, high = (
+            np.stack([most.reduceat(one, start) for one in by], axis=1)
+            for most in (np.minimum, np.maximum)
+        )
+        rigid = (high - low).max(axis=1) < SHORT_MM
+        rows = alike[rigid]
+        found[here.boxes[rows], here.kinds[rows]] = by[:, start[rigid]].T
         return found
 
-    def moved(self, pose: Array) -> Pieces:
-        """The same pieces elsewhere."""
-        turn = pose[:3, :3].T
-        return replace(
-            self,
-            vertices=self.vertices @ turn + pose[:3, 3],
-            normals=self.normals @ turn,
-            edges=self.edges @ turn,
-        )
-
-    @property
-    def _lists(self) -> tuple[tuple[Array, Rows], ...]:
-        return (
-            (self.vertices, self.vertex_ends),
-            (self.normals, self.normal_ends),
-            (self.edges, self.edge_ends),
-        )
-
-
-def _starts_of_kinds(pieces: Pieces) -> Rows:
-    """(k + 1,) where each kind begins among pieces that stand in the order of their kinds."""
-    found: Rows = np.searchsorted(pieces.kinds, np.arange(len(pieces.names) + 1))
-    return found
+    def moved(self, pose: Array, lifts_mm: Array | None = None) -> Pieces:
+        """The same pieces elsewhere, and those of each box lifted by its own share of (b,)."""
+        turn, shift = pose[:3, :3], pose[:3, 3, None]
+        vertices, normals, edges = (Flat(turn @ own.values, own.ends) for own in self._forms)
+        vertices.values[:] += shift
+        if lifts_mm is not None:
+            vertices.values[2] += lifts_mm[self.boxes].repeat(np.diff(vertices.ends))
+        return replace(self, vertices=vertices, normals=normals, edges=edges)

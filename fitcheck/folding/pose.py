@@ -11,6 +11,7 @@ Array: TypeAlias = NDArray[np.float64]
 Rows: TypeAlias = NDArray[np.intp]
 """Places in a list."""
 Flags: TypeAlias = NDArray[np.bool_]
+UP: Array = np.array([0.0, 0.0, 1.0])
 
 
 def bend_shift(

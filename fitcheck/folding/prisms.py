@@ -7,9 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Pieces
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Flat, Pieces, joined
+from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.pattern.pattern import polygon_area
+
+FEW_SIDES = 8
+"""Only of outlines with so few sides are parallel ones sought."""
+SAME_DIRECTION = 1e-13
+"""Edges whose directions differ by less than this, in radians, are parallel."""
 
 
 def prism(
@@ -47,44 +52,52 @@ def pieces_of(blanks: Sequence[Blanks], names: Sequence[tuple[str, frozenset[str
         for key in ("boxes", "orders", "kinds")
     )
     sorting = np.lexsort((orders, boxes))
-    lists: list[Array | Rows] = []
-    for part in range(3):
-        flat = np.concatenate([own[part][0] for own in made])
-        counts = np.concatenate([own[part][1] for own in made])
-        starts = np.cumsum(counts) - counts
-        ends = np.concatenate([[0], np.cumsum(counts[sorting])])
-        rows = np.arange(ends[-1]) + (starts[sorting] - ends[:-1]).repeat(counts[sorting])
-        lists += [flat[rows], ends]
-    return Pieces(boxes[sorting], kinds[sorting], names, *lists)  # type: ignore[arg-type]
+    forms = (joined([own[k] for own in made]).take(sorting) for k in range(3))
+    return Pieces(boxes[sorting], kinds[sorting], names, *forms)
 
 
-def _prisms(blanks: Blanks) -> list[tuple[Array, Rows]]:
-    """Corners, normals and edges (rows, 3) of prisms, and how many each has (p,).
+def _prisms(blanks: Blanks) -> tuple[Flat, Flat, Flat]:
+    """Corners, normals and edges of prisms.
 
     Edges that are points have neither direction nor face.
     """
-    outlines, heights = blanks.outlines, blanks.heights
-    count = outlines.shape[1]
-    vertices = np.empty((len(outlines), 2 * count, 3))
-    vertices[:, :count, :2] = vertices[:, count:, :2] = outlines
-    vertices[:, :count, 2], vertices[:, count:, 2] = heights[:, :1], heights[:, 1:]
-    along = np.concatenate([outlines[:, 1:], outlines[:, :1]], axis=1) - outlines
-    length = np.hypot(along[..., 0], along[..., 1])
+    x, y = blanks.outlines.astype(float).transpose(2, 1, 0)
+    count, number = x.shape
+    low, high = (np.broadcast_to(own, x.shape) for own in blanks.heights.T)
+    turn = blanks.poses[:, :3, :3].transpose(1, 2, 0)[:, :, None]
+    corners = np.empty((3, 2 * count, number))
+    for to, row, shift in zip(corners, turn, blanks.poses[:, :3, 3].T, strict=True):
+        flat = row[0] * x + row[1] * y + shift
+        to[:count], to[count:] = flat + row[2] * low, flat + row[2] * high
+    along = np.stack([np.roll(own, -1, axis=0) - own for own in (x, y)])
+    length = np.hypot(*along)
     proper = length > SHORT_MM
-    edges = np.zeros((len(outlines), count + 1, 3))
-    np.divide(along, length[..., None], out=edges[:, :count, :2], where=proper[..., None])
-    edges[:, count, 2] = 1.0
-    normals = np.zeros((len(outlines), count + 2, 3))
-    normals[:, :count, 0], normals[:, :count, 1] = edges[:, :count, 1], -edges[:, :count, 0]
-    normals[:, count, 2], normals[:, count + 1, 2] = 1.0, -1.0
-    turn = blanks.poses[:, :3, :3].transpose(0, 2, 1)
-    vertices = vertices @ turn + blanks.poses[:, None, :3, 3]
-    kept = np.concatenate([proper, np.ones((len(outlines), 2), dtype=bool)], axis=1)
-    return [
-        (vertices.reshape(-1, 3), np.full(len(outlines), 2 * count)),
-        ((normals @ turn)[kept], kept.sum(axis=1)),
-        ((edges @ turn)[kept[:, :-1]], kept[:, :-1].sum(axis=1)),
-    ]
+    u, v = np.divide(along, length, out=np.zeros_like(along), where=proper)
+    edges, normals = np.empty((3, count + 1, number)), np.empty((3, count + 2, number))
+    for edge, normal, row in zip(edges, normals, turn, strict=True):
+        edge[:count], edge[count] = row[0] * u + row[1] * v, row[2]
+        normal[:count], normal[count], normal[count + 1] = row[0] * v - row[1] * u, row[2], -row[2]
+    # edges that are parallel to one before add nothing: a rectangle has two directions
+    fresh = proper.copy()
+    for k in range(1, count if count <= FEW_SIDES else 0):
+        again = np.abs(u[k] * v[:k] - v[k] * u[:k]) < SAME_DIRECTION
+        fresh[k] &= ~(again & proper[:k]).any(axis=0)
+    every = np.ones((2, number), dtype=bool)
+    return (
+        _flat(corners, np.ones((2 * count, number), dtype=bool)),
+        _flat(normals, np.concatenate([proper, every])),
+        _flat(edges, np.concatenate([fresh, every[:1]])),
+    )
+
+
+def _flat(values: Array, kept: Flags) -> Flat:
+    """Values (3, w, p) of pieces that are kept (w, p), piece by piece."""
+    counts = kept.sum(axis=0)
+    ends = np.concatenate([[0], np.cumsum(counts)])
+    rows = values.transpose(0, 2, 1)
+    if kept.all():
+        return Flat(rows.reshape(3, -1), ends)
+    return Flat(rows[:, kept.T], ends)
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -50,6 +51,34 @@ class RollSection:
         return self.edge_height_mm - self.rim_height_mm
 
 
+class RollStates(NamedTuple):
+    """How the rolled sides of many boxes came to stand."""
+
+    leans_rad: Array
+    """(b, j) of the inner walls, as in their sections."""
+    trims_mm: Array
+    """(b, j) as in their sections; nan where a roll cannot be closed upright."""
+
+
+def states_of(
+    layout: Layout, joints: Sequence[RollJoint], joint_mm: Array, angles: Array
+) -> RollStates:
+    """The states of closed rolls; the angles (b, c) are those of all creases of each box."""
+    rolls, own = rolls_of(layout, joints, joint_mm), _own_angles(layout, joints, angles)
+    upright = close_upright(rolls, own, [0])
+    trims = np.where(upright.ok, -tip_gaps(rolls, upright.angles), np.nan)
+    leans = own[:, -1] - RIGHT_ANGLE
+    return RollStates(leans.reshape(-1, len(joints)), trims.reshape(-1, len(joints)))
+
+
+def _own_angles(layout: Layout, joints: Sequence[RollJoint], angles: Array) -> Array:
+    """(b j, c) of the creases of each roll, the outer wall's first and the flap's last."""
+    chains = [chain_of(layout.pattern, joint) for joint in joints]
+    columns = np.array([[layout.tree.crease[name] for name in chain] for chain in chains])
+    found: Array = angles[:, columns].reshape(-1, columns.shape[1])
+    return found
+
+
 def sections_of(
     layout: Layout, joints: Sequence[RollJoint], joint_mm: Array, angles: Array
 ) -> tuple[RollSection, ...]:
@@ -62,7 +91,7 @@ def sections_of(
         return ()
     chains = [chain_of(layout.pattern, joint) for joint in joints]
     rolls = rolls_of(layout, joints, joint_mm)
-    own = angles[0][[[layout.tree.crease[name] for name in chain] for chain in chains]]
+    own = _own_angles(layout, joints, angles)
     upright = close_upright(rolls, own, [0])
     if not upright.ok.all():
         raise ModelError(unclosed(joints[int(np.argmin(upright.ok))].flap))

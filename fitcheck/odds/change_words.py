@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import Design, PartSpec, SizeBy
-from fitcheck.units import Unit, show_cut, show_inches
+from fitcheck.units import FRACTION, MM_PER, ZERO_MM, Unit, show_inches
 
 SAME_MM = 1e-6
 SIZES = {
@@ -28,7 +28,9 @@ def change_words(old: Design, new: Design) -> str:
     said = list(_part_words(old.base, new.base, old))
     if old.lid is not None and new.lid is not None:
         said += _part_words(old.lid, new.lid, old)
-    return " and ".join(said)
+    # a purpose that is given stands between two changes: a semicolon keeps them apart
+    plain = len(said) < 3 and not any(one.endswith(GROOVED) for one in said[:-1])
+    return (" and " if plain else "; ").join(said)
 
 
 def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
@@ -75,14 +77,31 @@ def _length_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]
         if getattr(new, key) is not None
         and (getattr(old, key) is None or not _same((getattr(old, key),), (getattr(new, key),)))
     ]
+    before, after = (
+        all(tools.on_grid(at) for at in _scores(spec, design.joint_mm)) for spec in (old, new)
+    )
+    why = GROOVED if after and not before else ""
     if changed == ["depth_mm"]:
         deep, was = _shown((new.depth_mm, old.depth_mm), unit)
-        grooved = tools.on_grid(new.depth_mm) and not tools.on_grid(old.depth_mm)
-        why = GROOVED if grooved else ""
         yield f"make the {old.name} {deep} deep instead of {was}{why}"
     elif changed:
         lengths = [f"{LENGTHS[key]} {_shown((getattr(new, key),), unit)[0]}" for key in changed]
-        yield f"make the {old.name}'s {_listed(lengths)}{GROOVED}"
+        yield f"make the {old.name}'s {_listed(lengths)}{why}"
+
+
+def _scores(spec: PartSpec, joint_mm: float) -> Iterator[float]:
+    """How far a part's scores lie from the fences, mm."""
+    at = 0.0
+    if spec.frame_mm is not None:
+        inner = spec.inner_wall_mm
+        if inner is None:
+            inner = spec.depth_mm - spec.stock.caliper_mm - joint_mm
+        for length in (spec.flap_mm or 0.0, inner, spec.frame_mm):
+            at += length
+            yield at
+    yield at + spec.depth_mm
+    if spec.tab_setback_mm:
+        yield at + spec.depth_mm + spec.tab_setback_mm
 
 
 def _listed(parts: list[str]) -> str:
@@ -100,7 +119,8 @@ def _length(mm: float, unit: Unit) -> str:
     >>> _length(2.38125, Unit.IN), _length(2.5, Unit.IN), _length(2.5, Unit.MM)
     ('3/32 in', '2.5 mm', '2.5 mm')
     """
-    if unit is Unit.IN and (mm == 0.0 or show_cut(abs(mm), unit) == show_inches(abs(mm))):
+    parts = mm / MM_PER[Unit.IN] * FRACTION
+    if unit is Unit.IN and abs(parts - round(parts)) * MM_PER[Unit.IN] < FRACTION * ZERO_MM:
         return show_inches(mm)
     return f"{round(mm, 2):g} mm"
 

@@ -9,13 +9,13 @@ import numpy as np
 
 from fitcheck.design.model import Axis, Content
 from fitcheck.fit.contents import ContentFit
-from fitcheck.fit.outline import content_piece, placed_body
+from fitcheck.fit.outline import content_piece, content_pieces, placed_body
 from fitcheck.fit.passage import Way
 from fitcheck.fit.rounded import Ball, Rod, Upright
-from fitcheck.fit.way_in import CLEAR_MM, UP
-from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array, translation
+from fitcheck.fit.way_in import CLEAR_MM
+from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.odds.bodies import AXES, Body, reached, resized, sides_of, standing
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import (
@@ -73,21 +73,16 @@ class SingleReader:
             ]
             found = self.slide.read_ways(ways, within_mm, wanted)
         else:
-            pieces = [
-                content_piece("content", pose, self.turn_deg, made.base.caliper_mm)
-                for made, pose in zip(boxes, poses, strict=True)
-            ]
-            outer, _ = self.slide.names(wanted)
-            rooms = [
-                (made.base.named(outer), [own]) for made, own in zip(boxes, pieces, strict=True)
-            ]
-            found = self.slide.read_all(rooms, within_mm, wanted)
+            floors = np.array([made.base.caliper_mm for made in boxes])
+            bodies = content_pieces("content", poses, self.turn_deg, floors)
+            walls = pieces_in([made.base for made in boxes]).named(self.slide.names(wanted)[0])
+            found = self.slide.read_all(walls, bodies, len(boxes), within_mm, wanted)
         for own, pose in zip(found, poses, strict=True):
             own[size_family(0, "height")] = {("height", ""): -pose.height_mm}
         return found
 
     def _way(self, base: FoldedPart, pose: Pose, wanted: Wanted | None) -> Way | None:
-        pieces = base.named(self.slide.names(wanted)[0])
+        pieces = base.pieces.named(self.slide.names(wanted)[0])
         body = alone(pose, self.turn_deg, base)
         return Way(pieces, [body], self.slide.path) if pieces else None
 
@@ -164,16 +159,14 @@ class WallsReader:
     ) -> list[Readings]:
         """The limits of each pile that stands in for those like it."""
         found: list[Readings] = [{} for _ in boxes]
-        lifts = [translation(UP * made.base.caliper_mm) for made in boxes]
+        bases = pieces_in([made.base for made in boxes])
+        lifts = np.array([made.base.caliper_mm for made in boxes])
         for probe in self.probes:
             if wanted is not None and not any(family in wanted for family in probe.families):
                 continue
-            outer, _ = probe.slide.names(wanted)
-            rooms = [
-                (made.base.named(outer), [probe.piece.moved(lift)])
-                for made, lift in zip(boxes, lifts, strict=True)
-            ]
-            read = probe.slide.read_all(rooms, within_mm, wanted)
+            walls = bases.named(probe.slide.names(wanted)[0])
+            bodies = Pieces.joined([[probe.piece]] * len(boxes)).moved(np.eye(4), lifts)
+            read = probe.slide.read_all(walls, bodies, len(boxes), within_mm, wanted)
             for own, one in zip(found, read, strict=True):
                 own |= {family: one[family] for family in probe.families}
         return found
@@ -194,8 +187,8 @@ def walls_reader(base: FoldedPart, piles: Sequence[Sequence[Body]]) -> tuple[Wal
     for index, pile in enumerate(piles):
         piece = _pile_piece(pile)
         slide = Path(f"{WALL} {index}", _way_in(base, piece), np.zeros(3))
-        at_rest = piece.moved(translation(UP * base.caliper_mm))
-        (read,) = slide.read_all([(base.pieces, [at_rest])], ALIKE_WITHIN_MM, None)
+        at_rest = Pieces.joined([[piece.moved(translation(UP * base.caliper_mm))]])
+        (read,) = slide.read_all(base.pieces, at_rest, 1, ALIKE_WITHIN_MM, None)
         own = []
         for k, axis in enumerate(Axis):
             for side, sign in zip(SIDES, (-1.0, 1.0), strict=True):

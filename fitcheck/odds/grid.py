@@ -10,8 +10,6 @@ from fitcheck.units import FRACTION, HAND_MM, MM_PER, Unit
 
 NEAR_STEPS = 8
 """Sizes are tried up to this many steps to each side."""
-INCH_GROOVE_MM = MM_PER[Unit.IN] / 8
-METRIC_GROOVE_MM = 5.0
 SAME_MM = 1e-6
 
 
@@ -21,20 +19,22 @@ class Steps:
 
     size_mm: float
     """For floors and oversizes, which a trimmer sets."""
-    groove_mm: float
-    """For depths, which the board's grooves set."""
-    words: str
+    score_mm: float
+    """For lengths that end at a score: the distance of the board's grooves."""
+    grooved: bool
+    """Whether the board has grooves; without them a hand sets scores as it sets cuts."""
 
 
 def steps_for(tools: Tools, unit: Unit) -> Steps:
-    """The steps of a board: in inches a quarter of its grooves, in millimetres a tenth.
+    """The steps of a board: its grooves for scores and the hand's own step for cuts.
 
-    A board without grooves is given the usual ones of its unit.
+    The hand's step is taken so that whole steps make up a groove.
     """
-    inches = unit is Unit.IN if tools.grid_mm is None else _is_inch(tools.grid_mm)
-    groove = tools.grid_mm or (INCH_GROOVE_MM if inches else METRIC_GROOVE_MM)
-    share, word = (4, "a quarter") if inches else (10, "a tenth")
-    return Steps(groove / share, groove, f"{word} of the board's grooves")
+    if tools.grid_mm is None:
+        return Steps(hand_step(unit), hand_step(unit), grooved=False)
+    hand = hand_step(Unit.IN if _is_inch(tools.grid_mm) else Unit.MM)
+    share = max(1, round(tools.grid_mm / hand))
+    return Steps(tools.grid_mm / share, tools.grid_mm, grooved=True)
 
 
 def _is_inch(grid_mm: float) -> bool:
@@ -43,23 +43,26 @@ def _is_inch(grid_mm: float) -> bool:
     return abs(parts - round(parts)) < SAME_MM * parts
 
 
-def around(size_mm: float, step_mm: float) -> list[float]:
+def around(size_mm: float, step_mm: float, steps: int = NEAR_STEPS) -> list[float]:
     """Changes that bring a size onto whole steps, the smallest first; no change is one of them."""
-    first = math.ceil(size_mm / step_mm - SAME_MM) - NEAR_STEPS
+    first = math.ceil(size_mm / step_mm - SAME_MM) - steps
     changes = {0.0}
-    for count in range(first, first + 2 * NEAR_STEPS + 1):
+    for count in range(first, first + 2 * steps + 1):
         change = count * step_mm - size_mm
         if abs(change) > SAME_MM:
             changes.add(change)
     return sorted(changes, key=abs)
 
 
-def grooves_near(depth_mm: float, steps: Steps) -> list[float]:
-    """The depths of the grooves on both sides of a depth, its own left out."""
-    count = depth_mm / steps.groove_mm
-    near = {math.floor(count - SAME_MM), math.ceil(count + SAME_MM)}
-    depths = [n * steps.groove_mm for n in sorted(near) if n > 0]
-    return [depth for depth in depths if abs(depth - depth_mm) > SAME_MM]
+def beside(size_mm: float, step_mm: float, beyond: int = 0) -> list[float]:
+    """The whole steps on both sides of a size, or its own, and so many beyond them; above 0 only.
+
+    >>> beside(22.225, 3.175), beside(20.0, 5.0, 1), beside(8.73, 3.175)
+    ([22.225], [15.0, 20.0, 25.0], [6.35, 9.525])
+    """
+    count = size_mm / step_mm
+    low, high = math.floor(count + SAME_MM) - beyond, math.ceil(count - SAME_MM) + beyond
+    return [n * step_mm for n in range(max(low, 1), high + 1)]
 
 
 def hand_step(unit: Unit) -> float:

@@ -13,9 +13,11 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.right import Deciding, band_edges, band_of, enough, right
 from fitcheck.folding.pose import Array
-from fitcheck.odds.agreement import Agreement, fold_again, laws_of
+from fitcheck.odds.agreement import Agreement, laws_of
+from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Humidity, with_u
 from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
+from fitcheck.odds.proof import fold_again
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import (
     Prospect,
@@ -27,15 +29,15 @@ from fitcheck.odds.prospect import (
 )
 from fitcheck.odds.quantities import LID_PLAY, content_slack, play_name
 from fitcheck.odds.remarks import blocked, distrust, missing_odds
-from fitcheck.odds.responses import Forms
 from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, Odds, Spread
 from fitcheck.odds.shares import cures_for, gains_of, shares_of
 from fitcheck.odds.weather import weather_findings
 from fitcheck.workspace.progress import SILENT, Progress
 
 LEAST_BOXES, MOST_BOXES = 100, 2_000_000
-FOLDED_AGAIN = 40
-FEWEST_FOLDED, MOST_PIECES_PUT = 8, 800
+FOLDED_AGAIN = 100
+"""So many boxes are folded anew at random, and as many close calls."""
+FEWEST_FOLDED, MOST_PIECES_PUT = 4, 400
 """Where very many pieces are put into each box that is folded anew, fewer are."""
 COLUMNS = 48
 TAIL = 0.001
@@ -213,4 +215,5 @@ def _agreement(
         again.boxes,
         again.unfoldable,
         again.contents_alike,
+        again.close,
     )

@@ -12,6 +12,7 @@ from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.check import Check
 from fitcheck.fit.right import Deciding, Flags, right
 from fitcheck.folding.pose import Array
+from fitcheck.odds.forms import Forms, Limits, forms_of
 from fitcheck.odds.inputs import Humidity, Source, inputs_of
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.making import Grains, Workshop
@@ -28,7 +29,7 @@ from fitcheck.odds.quantities import (
     trimmed,
 )
 from fitcheck.odds.remarks import blocked
-from fitcheck.odds.responses import Forms, Limits, forms_of, take_limits
+from fitcheck.odds.responses import take_limits
 from fitcheck.odds.turns import read_again, slopes, touches
 from fitcheck.odds.weather import possible_grains
 from fitcheck.workspace.progress import SILENT, Progress
@@ -113,9 +114,11 @@ def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
     u = one.variate.u
     up, down = read_again(workshop.make_all([{one.name: u}, {one.name: -u}]), readers, read)
     by_limit = slopes(read, up, down, u)
-    gradients = limits.gradients.copy()
-    gradients[:, column] = [by_limit.get(key, 0.0) for key in limits.keys]
-    return replace(prospect, workshop=workshop, limits=replace(limits, gradients=gradients))
+    found = np.array([by_limit.get(key, (0.0, 0.0)) for key in limits.keys])
+    gradients, kinks = limits.gradients.copy(), limits.kinks.copy()
+    gradients[:, column], kinks[:, column] = found.T
+    limits = replace(limits, gradients=gradients, kinks=kinks)
+    return replace(prospect, workshop=workshop, limits=limits)
 
 
 def good_chance(prospect: Prospect, samples: Samples) -> Chance:

@@ -13,6 +13,7 @@ from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
+from fitcheck.odds.forms import REACH, Forms
 from fitcheck.odds.inputs import Input
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
@@ -26,7 +27,6 @@ from fitcheck.odds.readings import (
     family_name,
     lid_reader,
 )
-from fitcheck.odds.responses import REACH, Forms
 from fitcheck.odds.self_readings import SelfReader, ease_family
 
 

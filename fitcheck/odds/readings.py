@@ -13,16 +13,14 @@ from typing import Protocol
 import numpy as np
 
 from fitcheck.design.model import Axis
-from fitcheck.fit.candidates import DIRECTIONS, travels_of
-from fitcheck.fit.lid import floor_of, lid_pose, seat_height, sliding_pieces
+from fitcheck.fit.candidates import DIRECTIONS
+from fitcheck.fit.lid import resting, seat_height, sliding, sliding_pieces, turned_over
+from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.rest import rests_of
-from fitcheck.fit.slide import Pairs
-from fitcheck.fit.way_in import CLEAR_MM, UP
-from fitcheck.folding.bends import Bend
-from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, moved
-from fitcheck.folding.pose import Array
-from fitcheck.folding.prisms import Plate
+from fitcheck.fit.way_in import CLEAR_MM
+from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.pose import UP, Array
 from fitcheck.odds.making import Made
 
 Member = tuple[str, str]
@@ -84,34 +82,22 @@ class Path:
 
     def read_all(
         self,
-        boxes: Sequence[tuple[Sequence[ConvexPiece], Sequence[ConvexPiece]]],
+        outer: Pieces,
+        inner: Pieces,
+        boxes: int,
         within_mm: float,
         wanted: Wanted | None,
     ) -> list[Readings]:
         """The travel to both sides along both axes, from the middle of the play outwards.
 
-        Each box has its outer and its inner pieces, at least those of `names`.
+        Each of so many boxes has its outer and its inner pieces, at least those of `names`.
         """
         only = self._only(wanted)
-        pairs = {k: Pairs(o, i, self.path) for k, (o, i) in enumerate(boxes) if o and i}
-
-        def travels(axis: Axis) -> list[tuple[Family, Family]]:
-            found: list[tuple[Family, Family]] = [({}, {}) for _ in boxes]
-            if not pairs:
-                return found
-            low, high = (
-                travels_of(
-                    [own.candidates(axis, self.at, sign) for own in pairs.values()],
-                    within_mm,
-                    only[axis],
-                )
-                for sign in (-1.0, 1.0)
-            )
-            for k, *both in zip(pairs, low, high, strict=True):
-                found[k] = both[0], both[1]
-            return found
-
-        return self._families(travels, len(boxes), wanted)
+        pairs = Pairs(outer, inner, self.path)
+        ats = np.broadcast_to(self.at, (boxes, 3))
+        return self._families(
+            lambda axis: pairs.all_travels(axis, ats, within_mm, only[axis]), boxes, wanted
+        )
 
     def names(self, wanted: Wanted | None) -> tuple[set[str] | None, set[str] | None]:
         """The names of the outer and of the inner pieces that are asked about; None for all."""
@@ -182,11 +168,14 @@ class LidReader:
         """Lateral limits, seat, and the heights that say whether the rim is off the table."""
         seats = seat_limits(boxes, within_mm, None if wanted is None else wanted[SEAT])
         outer, inner = self.slide.names(wanted)
-        walls = [
-            (sliding_pieces(_lid(made), -min(seat.values()), outer), made.base.named(inner))
-            for made, seat in zip(boxes, seats, strict=True)
-        ]
-        found = self.slide.read_all(walls, within_mm, wanted)
+        heights_mm = np.array([-min(seat.values()) for seat in seats])
+        walls = turned_over(
+            [_lid(made) for made in boxes],
+            heights_mm,
+            lambda pieces, root: sliding(pieces.named(outer), root),
+        )
+        bases = pieces_in([made.base for made in boxes]).named(inner)
+        found = self.slide.read_all(walls, bases, len(boxes), within_mm, wanted)
         own = None if wanted is None else wanted[LID_HEIGHT]
         for made, seat, read in zip(boxes, seats, found, strict=True):
             read[SEAT] = seat
@@ -205,11 +194,11 @@ def _lid(made: Made) -> FoldedPart:
 def heights(part: FoldedPart, within_mm: float, only: Collection[Member] | None) -> Family:
     """Minus the height that each plate and bend of a part reaches, mm."""
     found: Family = {}
-    pieces: list[Plate | Bend] = [*part.plates, *part.bends]
-    for piece in pieces:
-        member = (piece.name, "")
+    names = [plate.name for plate in part.plates] + [bend.name for bend in part.bends]
+    for name, height in zip(names, np.concatenate(part.reaches(UP)).tolist(), strict=True):
+        member = (name, "")
         if only is None or member in only:
-            found[member] = min(found.get(member, 0.0), -piece.support(UP))
+            found[member] = min(found.get(member, 0.0), -height)
     first = min(found.values())
     return {name: value for name, value in found.items() if value <= first + within_mm}
 
@@ -223,12 +212,13 @@ def seat_limits(
     """
     uppers = {name for name, _ in only} if only is not None else None
     lowers = {name for _, name in only} if only is not None else None
-    pairs = []
-    for made in boxes:
-        lid = _lid(made)
-        above = moved(floor_of(lid, uppers), lid_pose(lid, 0.0))
-        pairs.append((above, made.base.named(lowers)))
-    found = rests_of(pairs, within_mm, only)
+    floors = turned_over(
+        [_lid(made) for made in boxes],
+        np.zeros(len(boxes)),
+        lambda pieces, root: resting(pieces.named(uppers), root),
+    )
+    bases = pieces_in([made.base for made in boxes]).named(lowers)
+    found = rests_of(floors, bases, len(boxes), within_mm, only)
     return [{member: -height for member, height in own.items()} for own in found]
 
 
@@ -243,7 +233,7 @@ def lid_reader(base: FoldedPart, lid: FoldedPart) -> LidReader:
 def middle_of(outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: Array) -> Array:
     """Where the inner part has equal room on both sides, (3,) mm, found as the slide finds it."""
     at = np.zeros(3)
-    pairs = Pairs(outer, inner, path)
+    pairs = Pairs.of([(outer, inner)], path)
     for axis in (Axis.LENGTH, Axis.WIDTH, Axis.LENGTH):
         low, high = pairs.travels(axis, at, 0.0)
         if low and high:

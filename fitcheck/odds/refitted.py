@@ -17,12 +17,12 @@ from fitcheck.design.model import Axis
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.outline import content_piece
+from fitcheck.fit.outline import content_pieces
+from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
-from fitcheck.fit.slide import Pairs
-from fitcheck.fit.way_in import CLEAR_MM, UP, ways_in
+from fitcheck.fit.way_in import CLEAR_MM, ways_in
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import UP, Array
 from fitcheck.odds.bodies import (
     AXES,
     Body,
@@ -85,11 +85,9 @@ def put_alone(
             for made, own in zip(boxes, poses, strict=True)
         ]
     else:
-        pieces = [
-            content_piece("content", own, fit.turn_deg, made.base.caliper_mm)
-            for made, own in zip(boxes, poses, strict=True)
-        ]
-        ways = ways_in([(made.base, own) for made, own in zip(boxes, pieces, strict=True)])
+        bases = [made.base for made in boxes]
+        floors = np.array([base.caliper_mm for base in bases])
+        ways = ways_in(bases, content_pieces("content", poses, fit.turn_deg, floors))
         plays = [(found.width.play_mm, found.length.play_mm) for found in ways]
     return [
         Alone(*play, None if ceiling is None else ceiling - own.height_mm)
@@ -157,7 +155,7 @@ def _faces(made: Made, body: Body) -> Array:
     """The faces that stop a piece, (2, 2) mm: side, axis."""
     piece, path = _piece(made, body.place)
     found = np.empty((2, 2))
-    pairs = Pairs(made.base.pieces, [piece], path)
+    pairs = Pairs.of([(made.base.pieces, [piece])], path)
     for k, axis in enumerate(Axis):
         travel = pairs.travel(axis, np.zeros(3))
         low = -FAR_MM if travel.low is None else travel.low.travel_mm

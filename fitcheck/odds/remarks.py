@@ -61,11 +61,21 @@ def distrust(agreement: Agreement) -> list[Finding]:
                 Severity.CAUTION,
             )
         )
+    if not agreement.close.trusted:
+        found.append(
+            Finding(
+                "close-calls-not-confirmed",
+                f"of {agreement.close.boxes} boxes folded anew that were nearest to another "
+                f"verdict {agreement.close.strays} got it by more than a hair: trust the odds "
+                "less where it is close",
+                Severity.CAUTION,
+            )
+        )
     if agreement.unfoldable:
         found.append(
             Finding(
                 "boxes-not-foldable",
-                f"{agreement.unfoldable} of {agreement.unfoldable + agreement.boxes} boxes drawn "
+                f"{agreement.unfoldable} of {agreement.tried} boxes drawn "
                 "could not be folded at all: the errors are too large for this design",
                 Severity.CAUTION,
             )

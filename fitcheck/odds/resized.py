@@ -17,6 +17,7 @@ from fitcheck.fit.assembly import Assembly, Part, lid_recipe
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.right import Flags
 from fitcheck.folding.pose import Array
+from fitcheck.odds.forms import forms_of_rows, screened
 from fitcheck.odds.inputs import Input, inputs_of
 from fitcheck.odds.making import Workshop
 from fitcheck.odds.propagate import Samples, sample
@@ -24,11 +25,14 @@ from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
 from fitcheck.odds.quantities import outlook_of
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.remarks import blocked
-from fitcheck.odds.responses import forms_of_rows, screened
-from fitcheck.odds.turns import turns_of
+from fitcheck.odds.roll_turns import turns_at
+from fitcheck.odds.turns import crease_turns
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.pattern.styles import draw
+
+SAME_DIGITS = 9
+"""Turns that agree in so many digits of a millimetre are one."""
 
 
 def with_parts(design: Design, base: PartSpec, lid: PartSpec | None) -> Design:
@@ -66,9 +70,12 @@ class Hands:
         through the drawn errors once, and each design adds what its own values and hands change.
         """
         found: dict[int, float] = {}
-        groups: dict[tuple[int, int], list[int]] = {}
+        groups: dict[tuple[object, ...], list[int]] = {}
         for index, one in enumerate(prospects):
-            groups.setdefault((id(one.limits.gradients), id(one.outlook)), []).append(index)
+            turned = [round(turn.at, SAME_DIGITS) for turn in one.limits.turns]
+            groups.setdefault((id(one.limits.gradients), id(one.outlook), *turned), []).append(
+                index
+            )
         for group in groups.values():
             alike = _Alike([prospects[index] for index in group], self.off)
             found |= {index: alike.rate(k) for k, index in enumerate(group)}
@@ -89,7 +96,7 @@ class _Alike:
         self.means = self.forms.means
         self.carried = self.forms.carried(self._offsets(self.us[0]))
         turned = [np.flatnonzero(turn.weights) for turn in first.limits.turns]
-        self.bent = np.concatenate([np.zeros(0, dtype=np.intp), *turned])
+        self.bent = np.concatenate([self.forms.kinked, *turned])
 
     def _offsets(self, u: Array) -> Array:
         found: Array = self.means[:, None] + u[:, None] * self.off
@@ -136,9 +143,13 @@ def resized(prospect: Prospect, design: Design) -> Prospect | None:
     inputs = inputs_of(assembly, prospect.humidity)
     if not _same_lines(inputs, prospect.workshop.inputs):
         return None
-    by = _places(inputs, assembly) - _places(prospect.workshop.inputs, old)
+    by = places_of(inputs, assembly) - places_of(prospect.workshop.inputs, old)
     known = prospect.limits
-    limits = replace(known, values=known.values + known.gradients[:, : len(by)] @ by)
+    # where a frame closes otherwise, limits turn, and other sizes lie nearer to there or further
+    turned = [turn.beyond(by[:, None]) for turn in known.turns]
+    values = known.values + known.gradients @ np.concatenate([by, *turned])
+    turns = tuple(replace(turn, at=turn.at - float(turn.weights @ by)) for turn in known.turns)
+    limits = replace(known, values=values, turns=turns)
     workshop = replace(prospect.workshop, inputs=inputs)
     return replace(prospect, workshop=workshop, limits=limits)
 
@@ -156,10 +167,30 @@ def folded_anew(prospect: Prospect, design: Design) -> Prospect | None:
     return _with_gradients(prospect, found)
 
 
+def made_otherwise(prospect: Prospect, found: Check) -> Prospect:
+    """The prospect of the same sizes made of other papers or with other tools: no new gradients.
+
+    It is folded and read anew, and what each input does is taken as it was: papers that differ by
+    a tenth of a millimetre change slopes by little. Where lines are others, as where a part has
+    another style, or creases that were sharp are round now, the gradients are taken anew.
+    """
+    inputs, known = inputs_of(found.assembly, prospect.humidity), prospect.workshop.inputs
+    alike = [_place(one) for one in inputs] == [_place(one) for one in known]
+    turned = [turn.column for turn in crease_turns(Workshop(found.assembly, inputs, {}))]
+    before = [turn.column for turn in prospect.limits.turns if turn.roll is None]
+    again = _reread(prospect, found, inputs) if alike and turned == before else None
+    return again or take_prospect(found, prospect.humidity)
+
+
 def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
     inputs = inputs_of(found.assembly, prospect.humidity)
     if not _same_lines(inputs, prospect.workshop.inputs):
         return None
+    return _reread(prospect, found, inputs)
+
+
+def _reread(prospect: Prospect, found: Check, inputs: tuple[Input, ...]) -> Prospect:
+    """The prospect of a checked design with these inputs and the gradients of another one."""
     workshop = Workshop(found.assembly, inputs, prospect.workshop.grains)
     outlook = outlook_of(found)
     read: Readings = {}
@@ -182,8 +213,13 @@ def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
         if not there[row]:
             # pairs that are met beyond a turn only move along with their family
             values[row] += moved.get(family, 0.0)
-    anew = replace(known, values=values, turns=turns_of(workshop))
+    anew = replace(known, values=values, turns=turns_at(known.turns, workshop))
     return replace(prospect, check=found, workshop=workshop, outlook=outlook, limits=anew)
+
+
+def _place(one: Input) -> tuple[object, ...]:
+    """What an input is, whatever its paper is called and wherever its line lies."""
+    return one.source, one.parts, one.rule and one.rule.fence, one.knife, one.along, one.pieces
 
 
 def _same_lines(one: Sequence[Input], other: Sequence[Input]) -> bool:
@@ -195,10 +231,10 @@ def _redrawn(old: Assembly, design: Design) -> Assembly:
     base = old.base
     if design.base != old.design.base:
         recipe = _base_recipe(base.recipe, old.design.base, design.base)
-        base = _drawn(base, recipe)
+        base = drawn(base, recipe)
     lid = old.lid
     if lid is not None:
-        lid = _drawn(lid, lid_recipe(design, base.recipe))
+        lid = drawn(lid, lid_recipe(design, base.recipe))
     return Assembly(design, base, lid)
 
 
@@ -212,11 +248,12 @@ def _base_recipe(settled: Recipe, old: PartSpec, new: PartSpec) -> Recipe:
     return recipe_for(new, *floor, settled.joint_mm, settled.tabs, settled.tools)
 
 
-def _drawn(part: Part, recipe: Recipe) -> Part:
+def drawn(part: Part, recipe: Recipe) -> Part:
+    """The part drawn by another recipe; what it folds to is still the old."""
     return part if recipe == part.recipe else replace(part, recipe=recipe, pattern=draw(recipe))
 
 
-def _places(inputs: Sequence[Input], assembly: Assembly) -> Array:
+def places_of(inputs: Sequence[Input], assembly: Assembly) -> Array:
     """Where each input's line lies from its fence, the far edges seen from the near ones; (k,) mm.
 
     What is no line is at 0.

@@ -10,6 +10,15 @@ SAME_MM = 1e-6
 SHORT = (SizeBy.OVERSIZE, SizeBy.CONTENTS, SizeBy.SAME_SHEET)
 """Sizes of which one will do for both axes."""
 KEYS = {by: by.value for by in SizeBy} | {SizeBy.CONTENTS: "slack"}
+LENGTHS = {
+    "depth": "depth_mm",
+    "frame": "frame_mm",
+    "inner_wall": "inner_wall_mm",
+    "flap": "flap_mm",
+}
+"""The keys of a part's other lengths, and what they become."""
+LEVEL = "level"
+"""What an inner wall is given as that lays its frame level."""
 
 
 def rewritten(text: str, original: Design, chosen: Design, tools: str | None) -> str:
@@ -49,9 +58,16 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
         sizes = [written(size, unit) for size in new.size_mm]
         alone = new.size_by in SHORT and sizes[0] == sizes[1]
         found[KEYS[new.size_by]] = sizes[0] if alone else list(sizes)
-    follows = new.size_by is SizeBy.SAME_SHEET
-    if abs(new.depth_mm - old.depth_mm) > SAME_MM and not follows:
-        found["depth"] = written(new.depth_mm, unit)
+    for key, name in LENGTHS.items():
+        was, now = getattr(old, name), getattr(new, name)
+        if now is None and was is not None:
+            found[key] = LEVEL
+        elif now is not None and (was is None or abs(now - was) > SAME_MM):
+            found[key] = written(now, unit)
+    if new.tabs is not None and new.tabs is not old.tabs:
+        found["tabs"] = str(new.tabs)
+    if new.size_by is SizeBy.SAME_SHEET:
+        found.pop("depth", None)
     return found
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from fitcheck.fit.selffit import FIGHT_MM, meetings_of, stands_alike
+from fitcheck.fit.selffit import FIGHT_MM, deepest_of, stand_alike
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Flags
 from fitcheck.odds.making import Made
@@ -47,11 +47,11 @@ class SelfReader:
         known: list[Flags | None] = [None] * len(distinct)
         designed = self._designed(boxes)
         if isinstance(wants, Mapping) and designed is not None:
-            known = [stands_alike(part, designed) for part in distinct.values()]
-        met = meetings_of(list(distinct.values()), FIGHT_MM - within_mm, wants, known)
+            known = list(stand_alike(list(distinct.values()), designed))
+        met = deepest_of(list(distinct.values()), FIGHT_MM - within_mm, wants, known)
         eases: dict[int, dict[Member, float]] = {}
         for (key, part), own, alike in zip(distinct.items(), met, known, strict=True):
-            found = {names: FIGHT_MM - one.depth_mm for names, one in own.items()}
+            found = {names: FIGHT_MM - depth for names, depth in own.items()}
             if alike is not None and isinstance(wants, Mapping):
                 found |= _as_designed(part, wants, alike)
             eases[key] = found | {APART: FIGHT_MM}

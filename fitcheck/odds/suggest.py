@@ -1,180 +1,199 @@
-"""Sizes on the tool's own grid are tried over and over, and those with the best odds come first.
+"""Recipes near a design that come out right oftener, as a few options that differ in what matters.
 
-The limits' gradients are taken once, from the design as it is. Sizes move the limits as scores and
-cuts elsewhere do, so thousands of them need no folding; those that come out first are folded anew.
+The limits' gradients are taken once. Thousands of recipes on the tools' own grid are rated by them
+(`rating`), the best of each kind of option is folded anew, and what does not hold makes room for
+the next.
 """
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
-from fitcheck.design.model import Axis, Design, PartSpec, SizeBy
-from fitcheck.fit.check import check
-from fitcheck.fit.right import Deciding, right
-from fitcheck.odds.grid import Steps, around, grooves_near, steps_for
-from fitcheck.odds.intervals import Chance, chance_of
+from fitcheck.design.model import Design
+from fitcheck.design.rules import geometry_problems
+from fitcheck.errors import FitcheckError
+from fitcheck.findings import Severity
+from fitcheck.fit.check import Check, check
+from fitcheck.folding.pose import Array
+from fitcheck.odds.candidates import Candidates, Search
+from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
+from fitcheck.odds.grid import Steps, steps_for
+from fitcheck.odds.intervals import Chance
+from fitcheck.odds.lattice import Lattice, lattice_of
+from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
-from fitcheck.odds.quantities import LID_PLAY, play_name
-from fitcheck.odds.resized import Hands, folded_anew, tried, with_parts
+from fitcheck.odds.quantities import LID_PLAY
+from fitcheck.odds.rating import Rating
+from fitcheck.odds.resized import Hands, folded_anew
+from fitcheck.odds.sizes import design_of, lines_of, sizes_of
+from fitcheck.odds.start import felt, made_with, start_of
 from fitcheck.workspace.progress import SILENT, Progress
 
-ROUGH_BOXES = 5_000
+ROUGH_BOXES = 4_000
 MOST_SHOWN = 5
-ALIKE = 0.01
-"""Odds nearer than this are as good; the sizes nearer to the original come first."""
-
-
-@dataclass(frozen=True)
-class Change:
-    """A candidate: what is made larger, mm, and the lid's new depth."""
-
-    floor_mm: tuple[float, float] = (0.0, 0.0)
-    lid_mm: tuple[float, float] = (0.0, 0.0)
-    """The lid's floor against the base's."""
-    lid_depth_mm: float = 0.0
-
-    @property
-    def distance_mm(self) -> float:
-        """How far it is from the original, all changes added up."""
-        return sum(abs(x) for x in (*self.floor_mm, *self.lid_mm, self.lid_depth_mm))
+MOST_FOLDED = 10
+"""So many recipes are folded anew at the most."""
+SURE = 0.99
+"""Contents that go in so often need no larger floor."""
 
 
 @dataclass(frozen=True)
 class Suggestion:
-    """Sizes to make, with their odds."""
+    """A recipe with its odds and what it costs."""
 
     design: Design
-    change: Change
     good: Chance
     """All that makes a box right, in one and the same box."""
+    cost: Cost
+    kinds: tuple[Kind, ...] = ()
+    """What it is the best at; none for the design as it is."""
+    changed: int = 0
+    """How many numbers of the recipe are others."""
 
 
 @dataclass(frozen=True)
 class Suggestions:
     """What to cut, best first, beside the original."""
 
+    check: Check
+    """Of the original."""
     original: Suggestion
     ranked: tuple[Suggestion, ...]
     steps: Steps
     boxes: int
     seed: int
+    tried: int = 0
+    """How many recipes were rated."""
 
 
-def suggest(design: Design, boxes: int, seed: int = 0, progress: Progress = SILENT) -> Suggestions:
-    """Sizes with better odds than the design's own, or it alone when there are none."""
+def suggest(
+    design: Design,
+    boxes: int,
+    seed: int = 0,
+    progress: Progress = SILENT,
+    lattice: Lattice | None = None,
+) -> Suggestions:
+    """Options with better odds than the design's own; none where there are none.
+
+    `lattice` has other recipes to choose from than those near the design.
+    """
     steps = steps_for(design.tools, design.unit)
     found = check(design)
-    prospect = take_prospect(found, None, progress)
-    hands = Hands.of(prospect, ROUGH_BOXES, seed)
-    rough: list[tuple[Change, Chance]] = []
-    for deeper in _depths(design, steps):
-        at_depth = tried(prospect, with_change(design, Change(lid_depth_mm=deeper)))
-        if at_depth is None:
-            continue
-        ordered = _sizes(at_depth, steps, seed)
-        for index, (floor, lid) in enumerate(ordered):
-            progress.step(index, len(ordered), "trying sizes")
-            change = Change(floor, lid, deeper)
-            sized = tried(prospect, with_change(design, change))
-            if sized is not None:
-                rough.append((change, chance_of(hands.right(sized))))
-    rough.sort(key=lambda one: _rank(one[1], one[0]))
-    ranked: list[Suggestion] = []
-    for index, (change, _) in enumerate(rough[: 2 * MOST_SHOWN]):
-        progress.step(index, 2 * MOST_SHOWN, "folding the best sizes")
-        changed = with_change(design, change)
-        again = folded_anew(prospect, changed)
-        if again is not None:
-            ranked.append(Suggestion(changed, change, _odds(again, boxes, seed)))
-    ranked.sort(key=lambda one: _rank(one.good, one.change))
-    original = Suggestion(design, Change(), _odds(prospect, boxes, seed))
-    better = [one for one in ranked if one.good.share > original.good.share]
-    return Suggestions(original, tuple(better[:MOST_SHOWN]), steps, boxes, seed)
-
-
-def with_change(design: Design, change: Change) -> Design:
-    """The design with other sizes, still written by the same keys."""
-    base = _resized(design.base, change.floor_mm)
-    lid = design.lid
-    if lid is not None:
-        follows = change.floor_mm if _stands_alone(lid) else (0.0, 0.0)
-        lid = _resized(lid, (follows[0] + change.lid_mm[0], follows[1] + change.lid_mm[1]))
-        lid = replace(lid, depth_mm=lid.depth_mm + change.lid_depth_mm)
-    return with_parts(design, base, lid)
-
-
-def _stands_alone(lid: PartSpec) -> bool:
-    """True when the lid's size is not given over the base's."""
-    return lid.size_by not in (SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
-
-
-def _resized(spec: PartSpec, by_mm: tuple[float, float]) -> PartSpec:
-    return replace(spec, size_mm=(spec.size_mm[0] + by_mm[0], spec.size_mm[1] + by_mm[1]))
-
-
-def _depths(design: Design, steps: Steps) -> Iterable[float]:
-    """What the lid is made deeper by: nothing, or what brings it into the grooves beside it."""
-    yield 0.0
-    if design.lid is not None and design.lid.size_by is not SizeBy.SAME_SHEET:
-        for depth in grooves_near(design.lid.depth_mm, steps):
-            yield depth - design.lid.depth_mm
-
-
-def _sizes(
-    prospect: Prospect, steps: Steps, seed: int
-) -> list[tuple[tuple[float, float], tuple[float, float]]]:
-    """Changes of the floor and of the lid over it that are worth trying."""
-    design = prospect.check.design
-    lids: list[tuple[float, float]] = [(0.0, 0.0)]
-    if design.lid is not None:
-        ways = [around(size, steps.size_mm) for size in design.lid.size_mm]
-        same_sheet = design.lid.size_by is SizeBy.SAME_SHEET
-        near = (
-            [[0.0], [0.0]]
-            if same_sheet
-            else [
-                _best_ways(prospect, axis, way, seed) for axis, way in zip(Axis, ways, strict=True)
-            ]
+    start = start_of(design, found, progress)
+    as_it_is = _as_it_is(found, start)
+    original = Suggestion(design, _odds(as_it_is, boxes, seed), cost_of(found, steps))
+    lines = None if start is None else lines_of(start.check.assembly)
+    if start is None or lines is None:
+        return Suggestions(found, original, (), steps, boxes, seed)
+    if lattice is None:
+        larger = start.check is not found or _odds_of_contents(start, seed) < SURE
+        lattice = lattice_of(design, sizes_of(found.assembly), steps, lines.start, larger=larger)
+    hands = Hands.of(start, ROUGH_BOXES, seed)
+    traits = partial(traits_of, design, lines, lattice.start, steps)
+    rating = Rating.of(start, lines, design.tools, lattice, hands.off)
+    progress.step(0, 1, "trying recipes")
+    search = Search(rating, lattice, traits, partial(orders_of, steps=steps))
+    rated, tried = search.run()
+    rated = rated.folded(0, float(hands.right(as_it_is).mean()), 0.0)
+    folding = _Folding(found, start, hands, steps, progress)
+    rated, folded = folding.proved(rated)
+    kinds: dict[int, list[Kind]] = {}
+    for kind, index in picks_of(rated, steps).items():
+        kinds.setdefault(index, []).append(kind)
+    options = [
+        Suggestion(
+            replace(again.check.design, tools=design.tools),
+            _odds(again, boxes, seed),
+            cost_of(again.check, steps),
+            tuple(kinds[index]),
+            int(rated.traits.changed[index]),
         )
-        same = design.lid.size_mm[0] == design.lid.size_mm[1]
-        alike = [(way, way) for way in ways[0]] if same else []
-        lids = list(
-            dict.fromkeys([*lids, *alike, *((wide, long) for wide in near[0] for long in near[1])])
-        )
-    floors: list[tuple[float, float]] = [(0.0, 0.0)]
-    if prospect.check.contents and _odds_of_contents(prospect, seed) < 1.0 - ALIKE:
-        ways = [[w for w in around(s, steps.size_mm) if w > 0.0] for s in design.base.size_mm]
-        floors += [(w, 0.0) for w in ways[0]] + [(0.0, w) for w in ways[1]]
-        floors += list(zip(*ways, strict=False))
-    return list(itertools.product(floors, lids))
+        for index, again in folded.items()
+        if index in kinds
+    ]
+    ranked = _distinct(options, original)
+    return Suggestions(found, original, tuple(ranked[:MOST_SHOWN]), steps, boxes, seed, tried)
 
 
-def _best_ways(prospect: Prospect, axis: Axis, ways: Sequence[float], seed: int) -> list[float]:
-    """The three changes of a lid along one axis whose play along it is most often in the band."""
-    asked, forms = prospect.asked()
-    if LID_PLAY not in asked.outlook.names:
-        return [0.0]
-    play = asked.draw(forms, ROUGH_BOXES, seed).outcomes[asked.outlook.row(play_name(axis))]
-    design = prospect.check.design
+@dataclass(frozen=True, eq=False)
+class _Folding:
+    """Recipes that look best are folded anew."""
 
-    def outside(way: float) -> float:
-        inside = right(Deciding(play_mm=play + way), design.bands, design.want)
-        return -float(np.mean(inside))
+    original: Check
+    start: Prospect
+    hands: Hands
+    steps: Steps
+    progress: Progress
 
-    return sorted(ways, key=outside)[:3]
+    def proved(self, rated: Candidates) -> tuple[Candidates, dict[int, Prospect]]:
+        """The candidates that were folded, by their own odds, all others at none.
+
+        What turns out worse than its gradients promised makes room for the next.
+        """
+        folded: dict[int, Prospect] = {}
+        left = MOST_FOLDED
+        # each kind of option has its turn before one that failed is looked for again
+        while todo := self._unknown(rated)[:left]:
+            for index in todo:
+                self.progress.step(MOST_FOLDED - left, MOST_FOLDED, "folding the best recipes")
+                left -= 1
+                again = self._folded(rated.rows[index])
+                if again is None:
+                    rated = rated.failed(index)
+                    continue
+                folded[index] = again
+                higher = height_of(again.check) - height_of(self.original)
+                rated = rated.folded(index, float(self.hands.right(again).mean()), higher)
+        return rated.proved, folded
+
+    def _unknown(self, rated: Candidates) -> list[int]:
+        picks = dict.fromkeys(picks_of(rated, self.steps).values())
+        return [index for index in picks if not rated.known[index]]
+
+    def _folded(self, row: Array) -> Prospect | None:
+        """The prospect of a recipe; None where it cannot be made or is not right as drawn."""
+        design = self.original.design
+        try:
+            recipe = design_of(self.original.assembly, row)
+        except FitcheckError:
+            return None
+        for spec, base in ((recipe.base, None), (recipe.lid, recipe.base)):
+            if spec and any(geometry_problems(spec, design.joint_mm, design.unit, base)):
+                return None
+        again = folded_anew(self.start, replace(recipe, tools=felt(design.tools)))
+        if again is None or not again.check.fits or _worse(again.check, self.original):
+            return None
+        return made_with(again, design.tools)
+
+
+def _worse(found: Check, before: Check) -> bool:
+    """Whether there is a caution about a box that there was none of before."""
+    known = {(one.code, one.piece) for one in before.findings}
+    return any(
+        one.severity is not Severity.NOTE and (one.code, one.piece) not in known
+        for one in found.findings
+    )
+
+
+def _as_it_is(found: Check, start: Prospect | None) -> Prospect:
+    """The prospect of the design itself."""
+    tools = found.design.tools
+    if start is not None and start.check is found:
+        return start
+    again = start and folded_anew(start, replace(found.design, tools=felt(tools)))
+    return made_with(again, tools) if again else take_prospect(found)
 
 
 def _odds_of_contents(prospect: Prospect, seed: int) -> float:
     """The share of boxes in which all contents fit."""
     asked, forms = prospect.asked()
     names = [one.name for one in asked.outlook.smallest if one.name != LID_PLAY]
-    drawn = asked.draw(forms, ROUGH_BOXES, seed).outcomes
     if not names:
-        return 0.0
+        return 1.0
+    drawn = asked.draw(forms, ROUGH_BOXES, seed).outcomes
     slack = np.min([drawn[asked.outlook.row(name)] for name in names], axis=0)
     return float(np.mean(slack >= 0.0))
 
@@ -184,6 +203,22 @@ def _odds(prospect: Prospect, boxes: int, seed: int) -> Chance:
     return good_chance(asked, asked.draw(forms, boxes, seed))
 
 
-def _rank(good: Chance, change: Change) -> tuple[float, float]:
-    """Better odds first, in steps that matter; the nearer sizes first among equals."""
-    return -round(good.share / ALIKE), change.distance_mm
+def _distinct(options: list[Suggestion], original: Suggestion) -> list[Suggestion]:
+    """The options by their odds, without those that are like another one that changes less."""
+    kept: list[Suggestion] = []
+    for one in sorted(options, key=lambda own: (own.changed, -own.good.share)):
+        better = one.good.share > original.good.share
+        if better and not any(_alike(one, other) for other in kept):
+            kept.append(one)
+    return sorted(kept, key=lambda own: (Kind.BEST not in own.kinds, -own.good.share))
+
+
+def _alike(one: Suggestion, other: Suggestion) -> bool:
+    """Whether a maker would notice nothing between two options but how much they change."""
+    a, b = one.cost, other.cost
+    return (
+        as_good(one.good.share, other.good.share)
+        and abs(a.height_mm - b.height_mm) < SAME_HEIGHT_MM
+        and abs(a.area_mm2 - b.area_mm2) < LESS_PAPER * b.area_mm2
+        and a.throughout == b.throughout
+    )

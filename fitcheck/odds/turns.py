@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,10 +21,21 @@ from fitcheck.odds.making import Made, Offsets, Workshop
 from fitcheck.odds.readings import Member, Reader, Readings
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
+STRAIGHT_MM = 1e-3
+"""What bends by less than this over a standard uncertainty counts as straight."""
 TURN_REACH = 6.0
 """A turn further off than this many standard uncertainties is never taken."""
 
 Key = tuple[str, Member]
+
+
+class Roll(NamedTuple):
+    """What of which rolled side turns."""
+
+    at: int
+    """Its place among the base's."""
+    tip: bool
+    """Its flap's tip meets the outer wall; else its inner wall stands upright."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,13 +46,34 @@ class Turn:
     """(k,) by each input."""
     at: float
     column: int
-    """The crease input that is moved to look at both sides."""
+    """The input that is moved to look at both sides."""
+    u: float
+    """Its standard uncertainty."""
+    roll: Roll | None = None
+    """None for a crease that becomes round."""
 
     def beyond(self, offsets: Array) -> Array:
         """How far boxes (k, m) are beyond the turn, less what the designed box is, (m,)."""
         by = np.flatnonzero(self.weights)
         far: Array = np.maximum(self.weights[by] @ offsets[by] - self.at, 0.0)
         return far - max(-self.at, 0.0)
+
+    @property
+    def step(self) -> float:
+        """By how much the moved input's standard uncertainty changes weights . offsets."""
+        return abs(float(self.weights[self.column])) * self.u
+
+    def offset_at(self, steps: float) -> float:
+        """How far off the moved input is so many steps beyond the turn."""
+        return (self.at + steps * self.step) / float(self.weights[self.column])
+
+    def shares(self, u: Array) -> tuple[Array, Array]:
+        """What it adds to each input's middle slope and to its kink over u (k,), for each unit."""
+        ends = [
+            np.maximum(s * self.weights * u - self.at, 0.0) - max(-self.at, 0.0) for s in (1, -1)
+        ]
+        each = np.divide(0.5, u, out=np.zeros_like(u), where=u > 0.0)
+        return (ends[0] - ends[1]) * each, (ends[0] + ends[1]) * each
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,9 +88,12 @@ class Limit:
     """(k,) by each input, before any turn."""
     turned: Array
     """(e,) how much steeper it gets beyond each turn."""
+    kinks: Array
+    """(k,) by how much it is steeper on the high side of each input than in the middle of both, and
+    as much flatter on the low side."""
 
 
-def turns_of(workshop: Workshop) -> tuple[Turn, ...]:
+def crease_turns(workshop: Workshop) -> tuple[Turn, ...]:
     """One turn for each paper whose crease may or may not be round."""
     found = []
     stocks = {part.recipe.stock.name: part.recipe.stock for part in workshop.assembly.parts}
@@ -74,61 +110,76 @@ def turns_of(workshop: Workshop) -> tuple[Turn, ...]:
             weights[names.index((Source.CALIPER, one.item))] = -UNCALIBRATED_SHARE
         at = at if measured else 0.0
         if abs(at) <= TURN_REACH * one.variate.u:
-            found.append(Turn(weights, at, column))
+            found.append(Turn(weights, at, column, one.variate.u))
     return tuple(found)
 
 
 def offsets_at(turn: Turn, one: Input) -> list[Offsets]:
     """The boxes that a turn is looked at with: before it, at it, beyond it, and twice as far."""
-    return [{one.name: turn.at + steps * one.variate.u} for steps in (-1.0, 0.0, 1.0, 2.0)]
+    return [{one.name: turn.offset_at(steps)} for steps in (-1.0, 0.0, 1.0, 2.0)]
 
 
 def with_turn(
-    readers: Sequence[Reader],
     limits: Sequence[Limit],
-    turn: Turn,
+    turns: Sequence[Turn],
     index: int,
-    u: float,
-    boxes: Sequence[Made | None],
-    within_mm: float,
+    u: Array,
+    looked: Sequence[Readings],
+    beyond: Sequence[Readings],
 ) -> list[Limit]:
-    """The limits with their slopes before and beyond a turn, and what is met beyond only.
+    """The limits with what they turn by at one of the turns, and those that are met beyond only.
 
-    `u` is that of the input that is moved, `boxes` those of `offsets_at`, `readers` those that
-    it touches.
+    Those at the turns before it are known. `u` (k,) are the inputs' standard uncertainties.
+    `looked` are the same pairs read before the turn, at it and beyond it, `beyond` all pairs of
+    the last two boxes of `offsets_at`.
     """
     read = by_family(limits)
-    below, there, known = read_again(boxes[:3], readers, read)
-    beyond, further = read_anew(boxes[2:], readers, within_mm)
+    below, there, known = looked
+    here, further = beyond
+    turn, shares = turns[index], turns[index].shares(u)
+    past = np.zeros((len(u), 3))
+    past[turn.column] = [turn.offset_at(steps) for steps in (-1.0, 0.0, 1.0)]
+    bends = np.array([float(one.beyond(past) @ [1.0, -2.0, 1.0]) for one in turns])
+    bends[index:] = 0.0
     turned = []
     for limit in limits:
         at = [r.get(limit.family, {}).get(limit.member) for r in (below, there, known)]
-        turned.append(_turned(limit, turn, index, at, u))
+        turned.append(_turned(limit, turn, index, at, shares, bends))
     met = [
         new
-        for family, own in beyond.items()
+        for family, own in here.items()
         for member in own
         if member not in read.get(family, {})
-        and (new := _met_beyond(turned, family, member, (beyond, further), turn, index, u))
+        and (new := _met_beyond(turned, family, member, (here, further), turn, index))
     ]
     return turned + met
 
 
-def _turned(limit: Limit, turn: Turn, index: int, at: Sequence[float | None], u: float) -> Limit:
-    """A limit with its own slopes; one that is not there on a side keeps the middle slope."""
+def _turned(
+    limit: Limit,
+    turn: Turn,
+    index: int,
+    at: Sequence[float | None],
+    shares: tuple[Array, Array],
+    bends: Array,
+) -> Limit:
+    """A limit with its turn; one that is not there on a side keeps the middle slope.
+
+    What the slopes of both sides held of the turn is taken out of them. `bends` (e,) are what
+    other turns, known before, bend by on the way past this one.
+    """
     below, there, beyond = at
     if below is None or there is None or beyond is None:
         return limit
-    before = (there - below) / u
-    gradient, turned = limit.gradient.copy(), limit.turned.copy()
-    # along the turn nothing bends: what the other inputs' slopes held of it is moved over
-    middle = gradient[turn.column]
-    for other in np.flatnonzero(turn.weights):
-        if other != turn.column:
-            gradient[other] += (before - middle) * turn.weights[other]
-    gradient[turn.column] = before
-    turned[index] = (beyond - there) / u - before
-    return replace(limit, gradient=gradient, turned=turned)
+    by = (beyond - 2.0 * there + below - float(limit.turned @ bends)) / turn.step
+    turned = limit.turned.copy()
+    turned[index] = by
+    return replace(
+        limit,
+        gradient=limit.gradient - by * shares[0],
+        turned=turned,
+        kinks=limit.kinks - by * shares[1],
+    )
 
 
 def _met_beyond(
@@ -138,7 +189,6 @@ def _met_beyond(
     read: tuple[Readings, Readings],
     turn: Turn,
     index: int,
-    u: float,
 ) -> Limit | None:
     """A pair that is met beyond the turn only; but for the turn it goes with its neighbour.
 
@@ -155,14 +205,15 @@ def _met_beyond(
 
     neighbour = min(like, key=at_turn)
     here, further = read[0][family][member], read[1].get(family, {}).get(member)
-    start = at_turn(neighbour)
+    u, start = turn.u, at_turn(neighbour)
     if further is not None:
         start = max(start, 2.0 * here - further)
     slope = (here - start) / u if further is None else (further - start) / (2.0 * u)
     before = float(neighbour.gradient[turn.column])
     turned = neighbour.turned.copy()
     turned[index] = slope - before
-    return Limit(family, member, start - before * turn.at, neighbour.gradient, turned)
+    value = start - before * turn.at
+    return Limit(family, member, value, neighbour.gradient, turned, neighbour.kinks)
 
 
 def by_family(limits: Sequence[Limit]) -> Readings:
@@ -178,10 +229,20 @@ def touches(reader: Reader, one: Input) -> bool:
     return bool(reader.moved_by & {*one.parts, *([] if one.parts else [one.item])})
 
 
-def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Key, float]:
+class Slope(NamedTuple):
+    """How a limit changes with one input, slopes."""
+
+    middle: float
+    """Of both sides."""
+    kink: float
+    """What the high side has more than that, and the low side less."""
+
+
+def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Key, Slope]:
     """How each limit changes with one input that was moved by a step to both sides.
 
-    A pair that has come apart on one side is judged by the other side alone.
+    A roll that leans one way only, or another corner of a plate that comes first, makes the sides
+    differ. A pair that has come apart on one side is judged by the other side alone.
     """
     found = {}
     for family in read.keys() & (up.keys() | down.keys()):
@@ -189,11 +250,12 @@ def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Ke
         for member, value in read[family].items():
             above, below = above_all.get(member), below_all.get(member)
             if above is not None and below is not None:
-                found[family, member] = (above - below) / (2.0 * step)
+                bent = 0.5 * (above + below) - value
+                found[family, member] = Slope((above - below) / (2.0 * step), bent / step)
             elif above is not None:
-                found[family, member] = (above - value) / step
+                found[family, member] = Slope((above - value) / step, 0.0)
             elif below is not None:
-                found[family, member] = (value - below) / step
+                found[family, member] = Slope((value - below) / step, 0.0)
     return found
 
 

@@ -38,6 +38,21 @@ def of_100(chance: Chance) -> str:
     return f"{about}{100.0 * chance.share:.0f}"
 
 
+def give_or_take(chance: Chance) -> str:
+    """How far off a chance may be as so many boxes were counted, 95 % sure; in whole boxes of 100.
+
+    >>> from fitcheck.odds.intervals import Chance
+    >>> give_or_take(Chance(12_643, 20_000)), give_or_take(Chance(63, 100))
+    (', give or take 1', ', give or take 11')
+    >>> give_or_take(Chance(20_000, 20_000))
+    ''
+    """
+    if not 1.0 - ALWAYS < chance.share < ALWAYS:
+        return ""
+    low, high = chance.bounds
+    return f", give or take {math.ceil(100.0 * max(high - chance.share, chance.share - low))}"
+
+
 def from_to(before: Chance, after: Chance) -> str:
     """A better chance.
 

@@ -102,6 +102,14 @@ def _agreement_lines(agreement: Agreement) -> Iterator[str]:
         if worst is not None:
             alike += f"; {worst.name} departs most, by {worst.rms_mm:.3f} mm (root mean square)"
         yield row("proof", alike)
+        close = agreement.close
+        if close.boxes:
+            yield row(
+                "",
+                f"{close.boxes} more, the nearest to another verdict and the furthest out: "
+                f"{close.verdicts_alike} alike"
+                + (f", {close.strays} not by a hair alone" if close.strays else ""),
+            )
     apart = max(agreement.laws, key=lambda one: one.apart, default=None)
     if apart is not None and not agreement.linear_enough:
         yield row(

@@ -108,6 +108,11 @@ def _agreement(agreement: Agreement) -> dict[str, Any]:
             "boxes": agreement.boxes,
             "verdicts_alike": agreement.verdicts_alike,
             "unfoldable": agreement.unfoldable,
+            "close_calls": {
+                "boxes": agreement.close.boxes,
+                "verdicts_alike": agreement.close.verdicts_alike,
+                "strays": agreement.close.strays,
+            },
             "departures": [
                 {
                     "quantity": one.name,

@@ -9,7 +9,7 @@ from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY
 from fitcheck.odds.result import LidOdds, Odds, Spread
-from fitcheck.outputs.bench_words import from_to, of_100, row, wrapped
+from fitcheck.outputs.bench_words import from_to, give_or_take, of_100, row, wrapped
 
 MOST_NAMED = 3
 LEAST_SHARE = 0.05
@@ -30,7 +30,7 @@ def odds_text(odds: Odds) -> str:
     lines = ["", "of 100 boxes made by hand, with these papers and tools"]
     if odds.humidity is not None:
         lines.append(row("air", f"anywhere from {air_words(odds.humidity)}"))
-    lines.append(row("right", f"{of_100(odds.good)} come out right"))
+    lines.append(row("right", f"{of_100(odds.good)} come out right{give_or_take(odds.good)}"))
     if odds.assumed is not None:
         lines.append(row("", measured_words(odds.good, odds.assumed)))
     if odds.lid is not None:

@@ -1,65 +1,151 @@
-"""Suggestions as a short ranked list for the person at the bench."""
+"""Suggestions as a list to choose from: what to cut, how surely it fits, and what it costs."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitcheck.design.model import Design, PartSpec
+from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.odds.change_words import change_words
 from fitcheck.odds.intervals import Chance
+from fitcheck.odds.options import Kind
 from fitcheck.odds.rewrite import KEYS
 from fitcheck.odds.suggest import Suggestion, Suggestions
-from fitcheck.outputs.bench_words import of_100, row
+from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
 from fitcheck.outputs.odds_details import chance
-from fitcheck.units import Unit, show_length
+from fitcheck.sheet.yields import Piece, part_yield
+from fitcheck.units import Unit, show_length, show_number
 
 RIGHT = (
     "right: the lid goes on as wanted with its rim off the table, the contents go in, and no part "
     "fights itself"
 )
+SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
+"""Sizes that say at once how large the floor is."""
+ALIKE_MM = 0.05
+"""Heights that differ by less are said to be the same."""
+ALIKE_SHARE = 0.005
+UNGROOVED = {Kind.THROUGHOUT: "every score and cut in whole steps"}
+"""What an option is called where the board has no grooves."""
 
 
 def suggest_text(found: Suggestions, *, details: bool = False) -> str:
-    """The original's odds, then what to make instead, best first."""
+    """The original's odds, then the options, best first."""
     original, design = found.original, found.original.design
     counted = f" ({found.boxes} virtual boxes each, seed {found.seed})" if details else ""
+    tried = f" ({found.tried} recipes tried)" if details else ""
     lines = [
         f"{design.title}: what to cut{counted}",
         "",
-        f"  tools     {design.tools.name}; sizes in steps of "
-        f"{show_length(found.steps.size_mm, design.unit)} ({found.steps.words})",
-        f"  as it is  {_right(original.good, details)}",
+        row("tools", f"{design.tools.name}: {_steps(found, design.unit)}{tried}"),
+        row("as it is", _right(original.good, details)),
+        *(row("", text) for text in _sizes(design)),
+        *_cost_lines(original, found),
     ]
-    lines += [row("", text) for text in _sizes(original.design)]
     for number, one in enumerate(found.ranked, start=1):
-        lines += _suggestion_lines(number, one, design, details)
+        lines += _suggestion_lines(number, one, found, details)
     if not found.ranked:
         lines.append("  nothing near it comes out right oftener; keep the sizes")
     lines.append(f"  {RIGHT}")
     return "\n".join(lines) + "\n"
 
 
+def _steps(found: Suggestions, unit: Unit) -> str:
+    """What sizes were tried in."""
+    size = show_length(found.steps.size_mm, unit)
+    if not found.steps.grooved:
+        return f"no grooves, so scores and cuts in steps of {size}"
+    return f"scores in grooves {show_length(found.steps.score_mm, unit)} apart, cuts by {size}"
+
+
 def _right(good: Chance, details: bool) -> str:
-    return f"all right {chance(good)}" if details else f"{of_100(good)} of 100 come out right"
+    """How often all is right, with the error that so many boxes leave."""
+    if details:
+        return f"all right {chance(good)}"
+    return f"{of_100(good)} of 100 come out right{give_or_take(good)}"
 
 
 def _suggestion_lines(
-    number: int, one: Suggestion, original: Design, details: bool
+    number: int, one: Suggestion, found: Suggestions, details: bool
 ) -> Iterator[str]:
-    yield f"  {number:<10}{_right(one.good, details)}"
+    original = found.original.design
+    grooved = found.steps.grooved
+    kinds = [str(kind) if grooved else UNGROOVED.get(kind, str(kind)) for kind in one.kinds]
+    yield row(str(number), _right(one.good, details))
+    yield wrapped(", ".join(kinds), " ")
+    yield wrapped(change_words(original, one.design), " ")
     before = set(_sizes(original))
     for text in _sizes(one.design):
         if text not in before:
             yield row("", text)
+    yield from _cost_lines(one, found)
 
 
 def _sizes(design: Design) -> Iterator[str]:
-    """The sizes that a suggestion may change."""
-    yield _size(design.base, design.unit)
-    if design.lid is not None:
-        yield _size(design.lid, design.unit)
-        yield f"lid depth {show_length(design.lid.depth_mm, design.unit)}"
+    """The sizes that a suggestion may change, by the keys that the design has them under."""
+    for spec in (design.base, design.lid):
+        if spec is None:
+            continue
+        yield _size(spec, design.unit)
+        if spec.size_by is not SizeBy.SAME_SHEET:
+            yield f"{spec.name} depth {show_length(spec.depth_mm, design.unit)}"
 
 
 def _size(spec: PartSpec, unit: Unit) -> str:
     width, length = (show_length(size, unit) for size in spec.size_mm)
     return f"{spec.name} {KEYS[spec.size_by]} {width} x {length}"
+
+
+def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
+    """What the sizes come to: floors that follow from another key, height, sheets, grooves."""
+    design, cost, before = one.design, one.cost, found.original.cost
+    unit, is_original = design.unit, one is found.original
+    for name, by, width, length in cost.floors_mm:
+        if by not in SCORE_TO_SCORE:
+            floor = f"{show_length(width, unit)} x {show_length(length, unit)}"
+            yield row("", f"so the {name}'s floor is {floor} from score to score")
+    closed = "closed " if design.lid is not None else ""
+    than = "" if is_original else f", {_than(cost.height_mm - before.height_mm, unit)}"
+    yield row("", f"{closed}{show_length(cost.height_mm, unit)} high{than}")
+    for (name, width, length), spec in zip(cost.sheets_mm, (design.base, design.lid), strict=False):
+        assert spec is not None, "a sheet is of a part that there is"
+        sheet = f"{name} sheet {show_length(width, unit)} x {show_length(length, unit)}"
+        yield row("", f"{sheet}, {_per_sheet(spec, width, length, design)}")
+    share = cost.area_mm2 / before.area_mm2 - 1.0
+    if not is_original and abs(share) > ALIKE_SHARE:
+        more = "more" if share > 0.0 else "less"
+        yield row("", f"{show_number(100.0 * abs(share), 0)} % {more} paper than now")
+    if found.steps.grooved:
+        yield row("", _grooves(one, found))
+
+
+def _than(by_mm: float, unit: Unit) -> str:
+    if abs(by_mm) < ALIKE_MM:
+        return "as now"
+    return f"{show_length(abs(by_mm), unit)} {'more' if by_mm > 0.0 else 'less'} than now"
+
+
+def _per_sheet(spec: PartSpec, width: float, length: float, design: Design) -> str:
+    """How many come out of the smallest of the workshop's papers that holds one, grain honoured."""
+    piece = Piece(spec.name, spec.stock.name, width, length, spec.grain)
+    for paper in sorted(design.tools.papers, key=lambda own: own.width_mm * own.length_mm):
+        given = part_yield(piece, paper)
+        count = given.any_way if given.with_grain is None else given.with_grain
+        if count:
+            least = "" if given.exact else "at least "
+            return f"{least}{count} from {paper.name}"
+    return "more than any sheet of the workshop"
+
+
+def _grooves(one: Suggestion, found: Suggestions) -> str:
+    """How many lines of the sheets are where the tools have a mark."""
+    cost, unit = one.cost, one.design.unit
+    sides = 2 * len(cost.sheets_mm)
+    even = show_length(found.steps.size_mm, unit).split(" (")[0]
+    return (
+        f"scores in grooves: {_of(cost.grooved, cost.scores)}; sheet sides on their grid: "
+        f"{_of(cost.sides_grooved, sides)}, in whole {even}: {_of(cost.sides_even, sides)}"
+    )
+
+
+def _of(count: int, whole: int) -> str:
+    return f"all {whole}" if count == whole else f"{show_number(count, 0)} of {whole}"

@@ -255,8 +255,9 @@ def test_depths_and_rolls_in_words() -> None:
         "make the lid 15 mm deep instead of 17.5 mm, so that its scores lie in the board's grooves"
     )
     assert change_words(deeper, one) == back
-    rolled = replace(one, base=replace(one.base, inner_wall_mm=25.0, flap_mm=10.0))
-    assert change_words(one, rolled) == (
+    deep = replace(one, base=replace(one.base, depth_mm=25.0))
+    rolled = replace(deep, base=replace(deep.base, inner_wall_mm=25.0, flap_mm=10.0))
+    assert change_words(deep, rolled) == (
         "make the base's inner wall 25 mm and its flap 10 mm, so that its scores lie in the "
         "board's grooves"
     )

@@ -20,8 +20,8 @@ from fitcheck.design.model import Content, Design, Item, ItemKind, Lay, SizeBy, 
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.folding.pose import Array
-from fitcheck.odds.agreement import fold_again
 from fitcheck.odds.odds import odds_of
+from fitcheck.odds.proof import fold_again
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import content_slack
 from fitcheck.odds.variates import draw_values

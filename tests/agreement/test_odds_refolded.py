@@ -12,11 +12,11 @@ import pytest
 from fitcheck.design.model import Axis
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
-from fitcheck.odds.agreement import fold_again
+from fitcheck.odds.forms import Forms
 from fitcheck.odds.odds import odds_of
+from fitcheck.odds.proof import fold_again
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import play_name, slack_name
-from fitcheck.odds.responses import Forms
 from tests.agreement.test_odds_closed_forms import design, stock
 from tests.boxes import paper
 from tests.unit.test_odds_parts import with_content

@@ -1,8 +1,7 @@
 """Whole commands by processor time, each against `check` without odds in the same run.
 
-The framed example, one thread, the least of three. The aims of the project are 2.5 times for odds
-of 100 000 boxes and 6 times for suggestions; what is asserted is what was reached, with room for
-noise.
+The framed example, one thread, the least of three. The aim of the project is 2.5 times for odds
+of 100 000 boxes; what is asserted is what was reached, with room for noise.
 """
 
 from __future__ import annotations
@@ -21,7 +20,6 @@ ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_
 REACHED = {
     "check": (("check", FRAMED), 9.0),
     "check of 100 000 boxes": (("check", FRAMED, "--odds", "100000"), 10.0),
-    "suggest": (("suggest", FRAMED), 10.0),
 }
 
 

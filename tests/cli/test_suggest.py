@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.prospect import good_chance, take_prospect
+from fitcheck.pattern.plan import scored_rules
+from fitcheck.units import Unit, show_length
 from tests.cli.commands import ROOT, fitcheck
-from tests.cli.designs import TOFFEES
+from tests.cli.designs import FRAMED, TOFFEES
 
 BOX = "toffees.toml"
 BOXES = 4_000
@@ -32,7 +36,7 @@ def test_the_best_sizes_are_written_back_and_hold(tmp_path: Path) -> None:
     assert ran.out.endswith("written to better.toml\n")
     assert ran.status == 0
     assert ran.err == ""
-    assert "0.50 mm" in ran.out and "a tenth of the board's grooves" in ran.out
+    assert "scores in grooves 5.00 mm (0.197 in) apart, cuts by 0.50 mm" in ran.out
     better = tmp_path / "better.toml"
     text = better.read_text(encoding="utf-8")
     assert text.startswith("# A tray with a lid for the evening lantern walk"), "comments stay"
@@ -59,6 +63,49 @@ def test_another_readers_paper_and_board(tmp_path: Path) -> None:
     assert theirs.tools.name == "score-board-inch"
     assert theirs.lid is not None and theirs.lid.stock.name == "cover-65"
     assert theirs.base.stock.name == "cover-80"
+
+
+@pytest.mark.parametrize(
+    ("key", "size"),
+    [
+        ("inside", "inside = [69.2, 81.3]"),
+        ("slack", "slack = 1.5"),
+    ],
+)
+def test_a_size_stays_under_its_key_and_the_floor_that_follows_is_said(
+    tmp_path: Path, key: str, size: str
+) -> None:
+    (tmp_path / BOX).write_text(TOFFEES.replace("floor  = [70, 80]", size), encoding="utf-8")
+    ran = fitcheck("suggest", BOX, "--odds", "2000", "-o", "better.toml", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    text = (tmp_path / "better.toml").read_text(encoding="utf-8")
+    table = text.split("[base]")[1].split("[lid]")[0]
+    assert key in table and "floor" not in table
+    better = check(read_design(tmp_path / "better.toml", roots=[ROOT]))
+    assert better.fits
+    recipe = better.assembly.base.recipe
+    floor = f"{show_length(recipe.width_mm, Unit.MM)} x {show_length(recipe.length_mm, Unit.MM)}"
+    block = ran.out.split("\n  1 ")[1].split("\n  2 ")[0]
+    assert f"so the base's floor is {floor} from score to score" in block
+
+
+def test_every_option_can_be_taken_and_is_what_it_was_said_to_be(tmp_path: Path) -> None:
+    """A framed box whose rolls are brought into the grooves: written, read again, drawn afresh."""
+    (tmp_path / BOX).write_text(FRAMED, encoding="utf-8")
+    for number in (1, 2):
+        name = f"taken-{number}.toml"
+        words = ("suggest", BOX, "--odds", str(BOXES), "--take", str(number), "-o", name)
+        ran = fitcheck(*words, cwd=tmp_path)
+        assert ran.status == 0, ran.err
+        said = float(ran.out.split(f"\n  {number} ")[1].split(" of 100")[0]) / 100.0
+        assert abs(good(tmp_path / name) - said) < 0.02
+        taken = check(read_design(tmp_path / name, roots=[ROOT]))
+        assert taken.fits
+        block = " ".join(ran.out.split(f"\n  {number} ")[1].split())
+        if "every score in a groove" in block.split("make the")[0]:
+            rules = [r for part in taken.assembly.parts for r in scored_rules(part.pattern)]
+            assert len(rules) == 20 and all(taken.design.tools.on_grid(r.at_mm) for r in rules)
+            assert "scores in grooves: all 20;" in block
 
 
 def test_wrong_names(tmp_path: Path) -> None:

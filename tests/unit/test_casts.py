@@ -13,6 +13,7 @@ from fitcheck.fit.assembly import make_part
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.contact import difference_body
+from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.lid import lid_pieces
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
@@ -53,7 +54,7 @@ def test_leaning_pieces_are_cast_as_their_half_spaces_say(seed: int) -> None:
     start = rng.uniform(-2.0, 2.0, 3)
     for path in (None, np.array([0.0, 0.0, float(rng.uniform(-6, 6))]), rng.uniform(-4, 4, 3)):
         for direction in (*DIRECTIONS.values(), UP):
-            got = np.array(casts(outers, inners, path, start, direction))
+            got = np.array(casts(PiecePairs.of(outers, inners), path, start, direction))
             want = one_by_one(outers, inners, path, start, direction)
             assert got == pytest.approx(want, abs=SAME_MM, nan_ok=True)
 
@@ -69,7 +70,7 @@ def test_past_an_upright_piece_the_plan_says_the_same(seed: int) -> None:
     path = np.array([0.0, 0.0, float(rng.uniform(-8, 8))])
     start = rng.uniform(-2.0, 2.0, 3)
     for direction in DIRECTIONS.values():
-        got = np.array(casts(outers, [body] * len(outers), path, start, direction))
+        got = np.array(casts(PiecePairs.of(outers, [body] * len(outers)), path, start, direction))
         want = one_by_one(outers, [body] * len(outers), path, start, direction)
         assert got == pytest.approx(want, abs=SAME_MM, nan_ok=True)
 
@@ -81,7 +82,8 @@ def test_a_cast_is_the_optimum_of_a_linear_programme() -> None:
     body = rounded(rng, 0.3)
     outers = [_random_prism(rng) for _ in range(30)]
     start = np.array([0.2, -0.1, 0.4])
-    low, high = casts(outers, [body] * len(outers), path, start, DIRECTIONS[Axis.WIDTH])
+    pairs = PiecePairs.of(outers, [body] * len(outers))
+    low, high = casts(pairs, path, start, DIRECTIONS[Axis.WIDTH])
     met = 0
     for k, outer in enumerate(outers):
         a, b = len(outer.vertices), len(body.vertices)
@@ -125,7 +127,7 @@ def test_casts_of_folded_parts(allowance_mm: float | None) -> None:
     for path, chosen in ((up, pairs), (-up, [(piece, card) for piece in base.pieces])):
         outers, inners = (list(side) for side in zip(*chosen, strict=True))
         for direction in DIRECTIONS.values():
-            got = np.array(casts(outers, inners, path, start, direction))
+            got = np.array(casts(PiecePairs.of(outers, inners), path, start, direction))
             want = one_by_one(outers, inners, path, start, direction)
             assert got == pytest.approx(want, abs=SAME_MM, nan_ok=True)
             assert np.isfinite(got).any() and np.isnan(got).any()
@@ -149,7 +151,8 @@ def test_pieces_that_touch_do_not_meet() -> None:
     path = np.array([0.0, 0.0, -20.0])
     for height, meets in ((0.3, False), (0.3 - 1e-6, True)):
         body = prism("body", frozenset(), square, height, height + 2.0)
-        low, high = casts([floor], [body], path, np.zeros(3), DIRECTIONS[Axis.LENGTH])
+        one = PiecePairs.of([floor], [body])
+        low, high = casts(one, path, np.zeros(3), DIRECTIONS[Axis.LENGTH])
         assert np.isfinite(low[0]) == meets and np.isfinite(high[0]) == meets
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Input, Source
-from fitcheck.odds.responses import Forms
 from fitcheck.odds.turns import Turn
 from fitcheck.odds.variates import Variate
 
@@ -15,7 +15,7 @@ INPUTS = (
     Input(Variate("b", 0.3, mean=0.5), Source.CREASE),
     Input(Variate("c", 0.2, mean=-1.0), Source.CALIPER),
 )
-TURN = Turn(np.array([0.0, 1.0, -0.6]), 0.4, 1)
+TURN = Turn(np.array([0.0, 1.0, -0.6]), 0.4, 1, 0.3)
 """Where b - 0.6 c = 0.4: the designed box is short of it, the mean one (1.1) beyond."""
 FORMS = Forms(
     inputs=INPUTS,
@@ -32,6 +32,8 @@ FORMS = Forms(
             [2.0, 0.0, -1.0, 0.0],
         ]
     ),
+    kinked=np.array([0, 2]),
+    kinks=np.array([[0.0, 0.0], [0.7, 0.0], [0.0, -0.4], [0.0, 0.0], [0.2, 0.1]]),
     members=tuple((str(k), str(k)) for k in range(5)),
 )
 
@@ -40,10 +42,10 @@ def by_hand(a: float, b: float, c: float) -> list[float]:
     beyond = max(b - 0.6 * c - 0.4, 0.0)
     return [
         1.0 + a,
-        1.4 - b + 0.5 * c + 2.0 * beyond,
-        2.0 + 0.5 * a + 0.5 * b - beyond,
+        1.4 - b + 0.5 * c + 2.0 * beyond + 0.7 * abs(a),
+        2.0 + 0.5 * a + 0.5 * b - beyond - 0.4 * abs(c),
         1.9 + c,
-        2.5 + 2.0 * a - c,
+        2.5 + 2.0 * a - c + 0.2 * abs(a) + 0.1 * abs(c),
     ]
 
 
@@ -58,7 +60,7 @@ def test_the_least_of_each_family_box_by_box() -> None:
 
 def test_a_turn_that_the_designed_box_is_beyond_counts_from_there() -> None:
     """As designed nothing is off, so a form has its own value: what lies beyond is taken off."""
-    turn = Turn(np.array([0.0, 1.0, 0.0]), -0.25, 1)
+    turn = Turn(np.array([0.0, 1.0, 0.0]), -0.25, 1, 0.3)
     offsets = np.array([[0.0] * 4, [0.0, 0.5, -0.1, -1.0], [9.0] * 4])
     assert turn.beyond(offsets) == pytest.approx([0.0, 0.5, -0.1, -0.25])
 
@@ -71,7 +73,7 @@ def test_slopes_at_the_means_by_differences() -> None:
         rise = np.array(by_hand(*(means + step))) - np.array(by_hand(*(means - step)))
         assert FORMS.slopes[:, k] == pytest.approx(rise / 2e-6, abs=1e-6)
     # right at a turn it is the middle of both sides
-    there = Turn(TURN.weights, 1.1, 1)
+    there = Turn(TURN.weights, 1.1, 1, 0.3)
     at_turn = Forms(**{**vars(FORMS), "turns": (there,)}).slopes
     before, after = FORMS.gradients[1, :3], FORMS.gradients[1, :3] + 2.0 * TURN.weights
     assert at_turn[1] == pytest.approx(0.5 * (before + after))
@@ -84,13 +86,14 @@ def test_the_first_member_is_the_least_at_the_means() -> None:
 
 
 def test_the_spread_of_each_limit() -> None:
-    """By arithmetic; what lies beyond the turn varies by the root of 0.3^2 + (0.6 x 0.2)^2."""
+    """By arithmetic; what lies beyond the turn varies by the root of 0.3^2 + (0.6 x 0.2)^2, and
+    where two sides of an input differ the steeper one counts."""
     beyond = np.hypot(0.3, 0.6 * 0.2)
     expected = [
         0.1,
-        np.sqrt(0.3**2 + (0.5 * 0.2) ** 2 + (2.0 * beyond) ** 2),
-        np.sqrt(0.05**2 + 0.15**2 + beyond**2),
+        np.sqrt((0.7 * 0.1) ** 2 + 0.3**2 + (0.5 * 0.2) ** 2 + (2.0 * beyond) ** 2),
+        np.sqrt(0.05**2 + 0.15**2 + (0.4 * 0.2) ** 2 + beyond**2),
         0.2,
-        np.hypot(0.2, 0.2),
+        np.hypot(2.2 * 0.1, 1.1 * 0.2),
     ]
     assert FORMS.u_of_rows == pytest.approx(expected)

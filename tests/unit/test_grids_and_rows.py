@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from fitcheck.odds.grid import Steps, around, grooves_near, steps_for
+from fitcheck.odds.grid import around, beside, steps_for
 from fitcheck.packing.bodies import Disc, Pose, Rectangle
 from fitcheck.packing.discs import spread, staggered
 from fitcheck.packing.placing import Demand, verify
@@ -32,28 +32,35 @@ def test_changes_bring_a_size_onto_whole_steps(size: float, step: float) -> None
 
 
 def test_the_grooves_beside_a_depth() -> None:
-    steps = Steps(0.79375, 3.175, "")
-    assert grooves_near(22.225, steps) == pytest.approx([19.05, 25.4])
-    assert grooves_near(20.0, steps) == pytest.approx([19.05, 22.225])
-    assert grooves_near(2.0, steps) == pytest.approx([3.175])
-    assert grooves_near(3.175, steps) == pytest.approx([6.35])
+    """In eighths of an inch: 7/8 in lies in one, 20 mm between 6/8 and 7/8; none lies at nought."""
+    eighth = 25.4 / 8
+    assert beside(22.225, eighth) == pytest.approx([22.225])
+    assert beside(22.225, eighth, 1) == pytest.approx([19.05, 22.225, 25.4])
+    assert beside(20.0, eighth) == pytest.approx([19.05, 22.225])
+    assert beside(2.0, eighth) == pytest.approx([3.175])
+    assert beside(3.175, eighth, 1) == pytest.approx([3.175, 6.35])
 
 
 @pytest.mark.parametrize(
-    ("grid", "unit", "size", "groove"),
+    ("grid", "unit", "size", "score", "grooved"),
     [
-        (3.175, Unit.MM, 3.175 / 4, 3.175),
-        (5.0, Unit.IN, 0.5, 5.0),
-        (25.4 / 16, Unit.IN, 25.4 / 64, 25.4 / 16),
-        (None, Unit.IN, 25.4 / 32, 25.4 / 8),
-        (None, Unit.MM, 0.5, 5.0),
-        (None, Unit.CM, 0.5, 5.0),
+        # an eighth of an inch, for a design in millimetres: the board's own unit counts
+        (3.175, Unit.MM, 25.4 / 32, 3.175, True),
+        (5.0, Unit.IN, 0.5, 5.0, True),
+        # 1/64 in is not on a maker's rule
+        (25.4 / 16, Unit.IN, 25.4 / 32, 25.4 / 16, True),
+        (0.7, Unit.MM, 0.7, 0.7, True),
+        (None, Unit.IN, 25.4 / 32, 25.4 / 32, False),
+        (None, Unit.MM, 0.5, 0.5, False),
+        (None, Unit.CM, 0.5, 0.5, False),
     ],
 )
-def test_steps_of_a_board(grid: float | None, unit: Unit, size: float, groove: float) -> None:
+def test_steps_of_a_board(
+    grid: float | None, unit: Unit, size: float, score: float, grooved: bool
+) -> None:
     found = steps_for(SimpleNamespace(grid_mm=grid), unit)  # type: ignore[arg-type]
-    assert (found.size_mm, found.groove_mm) == pytest.approx((size, groove))
-    assert ("a quarter" in found.words) == (abs(size / groove - 0.25) < 1e-9)
+    assert (found.size_mm, found.score_mm) == pytest.approx((size, score))
+    assert found.grooved is grooved
 
 
 def discs(count: int, across: float = 10.0, height: float = 4.0) -> list[Demand]:

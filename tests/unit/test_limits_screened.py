@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from fitcheck.design.model import Axis
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.prisms import prism
+from fitcheck.odds.forms import Limits, screened
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.readings import Path, family_name
-from fitcheck.odds.responses import Limits, screened
 from fitcheck.odds.turns import Limit, Turn
 from fitcheck.odds.variates import Variate
 
@@ -18,7 +19,9 @@ REACH = 6.0
 
 
 def limit(name: str, value: float, gradient: float, turned: float) -> Limit:
-    return Limit("seat", (name, ""), value, np.array([gradient, 0.0]), np.array([turned]))
+    return Limit(
+        "seat", (name, ""), value, np.array([gradient, 0.0]), np.array([turned]), np.zeros(2)
+    )
 
 
 @pytest.mark.parametrize("u", [0.5, 0.08])
@@ -29,11 +32,11 @@ def test_a_limit_that_turns_is_kept_where_it_may_come_first(u: float, weight: fl
         Input(Variate("crease", u), Source.CREASE),
         Input(Variate("score", 0.3), Source.SCORE),
     ]
-    turn = Turn(np.array([weight, 0.0]), 0.0, 0)
+    turn = Turn(np.array([weight, 0.0]), 0.0, 0, u)
     enough = 1.0 / (REACH * u * abs(weight))
     for slope, kept in ((0.9 * enough, False), (1.1 * enough, True)):
         limits = [limit("first", 2.0, 0.0, 0.0), limit("behind", 3.0, 0.0, -slope)]
-        found = Limits.of(limits, (turn,))
+        found = Limits.of(limits, (turn,), np.array([u, u]))
         names = [found.keys[row][1][0] for row in screened(found, inputs)]
         assert names == ["first", "behind"][: 1 + kept]
         # as far off as boxes are asked about, by the turn's own words
@@ -52,7 +55,8 @@ def test_a_piece_that_a_box_does_not_have_stops_nothing() -> None:
 
     def read(pair: tuple[str, str]) -> dict[str, dict[tuple[str, str], float]]:
         wanted = {name: {pair} for name in names}
-        (found,) = way.read_all([([wall], [body])], 50.0, wanted)
+        walls, bodies = Pieces.joined([[wall]]), Pieces.joined([[body]])
+        (found,) = way.read_all(walls, bodies, 1, 50.0, wanted)
         return {k: dict(v) for k, v in found.items()}
 
     there = read(("wall", "body"))

@@ -13,7 +13,7 @@ from fitcheck.design.read import read_design
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import fit_lids
-from fitcheck.fit.selffit import meetings, stands_alike
+from fitcheck.fit.selffit import meetings, stand_alike
 from fitcheck.odds.inputs import inputs_of
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.quantities import outlook_of
@@ -97,7 +97,7 @@ def test_panels_that_stand_alike_press_alike() -> None:
     name = next(i.name for i in inputs if "score from the left fence" in i.name)
     made = Workshop(assembly, inputs, {}).make({name: 0.4})
     designed = assembly.base.folded
-    alike = stands_alike(made.base, designed)
+    alike = stand_alike([made.base], designed)[0]
     panels = [panel.name for panel in made.base.pattern.panels]
     panels += [line.name for line in made.base.pattern.creases]
     here, there = (meetings(part, -math.inf) for part in (made.base, designed))

@@ -14,7 +14,7 @@ from fitcheck.design.model import Axis
 from fitcheck.design.read import read_design
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check, check_assembly
-from fitcheck.fit.slide import Stop
+from fitcheck.fit.travel import Stop
 from fitcheck.folding.pose import translation
 from fitcheck.folding.prisms import prism
 from fitcheck.outputs.report.cutting import cut, nearest

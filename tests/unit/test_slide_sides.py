@@ -13,7 +13,8 @@ import pytest
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.contact import difference_body
-from fitcheck.fit.slide import Pairs, Slide, slide
+from fitcheck.fit.pairs import Pairs
+from fitcheck.fit.slide import Slide, slide
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
 
@@ -202,13 +203,13 @@ def test_many_blocks_between_many_walls_by_brute_force(seed: int) -> None:
         assert travel.low is not None and travel.high is not None
         assert low[travel.low.outer, travel.low.inner] == max(low.values())
         assert high[travel.high.outer, travel.high.inner] == min(high.values())
-        ours_low, ours_high = Pairs(walls, bodies, path).travels(travel.axis, HERE, 1.5)
+        ours_low, ours_high = Pairs.of([(walls, bodies)], path).travels(travel.axis, HERE, 1.5)
         near_high = {n: v for n, v in high.items() if v <= min(high.values()) + 1.5}
         near_low = {n: v for n, v in low.items() if v >= max(low.values()) - 1.5}
         assert ours_high == pytest.approx(near_high, abs=1e-9)
         assert ours_low == pytest.approx(near_low, abs=1e-9)
         some = sorted(near_high)[:1]
-        assert Pairs(walls, bodies, path).travels(travel.axis, HERE, 99.0, some)[1] == (
+        assert Pairs.of([(walls, bodies)], path).travels(travel.axis, HERE, 99.0, some)[1] == (
             pytest.approx({some[0]: near_high[some[0]]}, abs=1e-9)
         )
 

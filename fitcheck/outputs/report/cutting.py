@@ -9,7 +9,7 @@ import numpy as np
 
 from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS
-from fitcheck.fit.slide import Stop
+from fitcheck.fit.travel import Stop
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 

@@ -13,7 +13,7 @@ from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.check import Check
 from fitcheck.fit.lid import lid_pieces
-from fitcheck.fit.slide import Travel
+from fitcheck.fit.travel import Travel
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import translation
 from fitcheck.outputs.report.cutting import CutFace, Nearest, cut, nearest

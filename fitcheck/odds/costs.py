@@ -1,0 +1,153 @@
+"""What a recipe costs: how high the box gets, how much paper it takes, how much is set anew."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.design.model import Design, SizeBy
+from fitcheck.fit.check import Check
+from fitcheck.folding.pose import Array, Flags
+from fitcheck.odds.grid import Steps
+from fitcheck.odds.lattice import OVER_THE_BASE
+from fitcheck.odds.sizes import DEPTH, INNER, LENGTH, LID, WIDTH, Lines, on_grid
+from fitcheck.pattern.plan import scored_rules
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
+
+SAME_MM = 1e-6
+
+
+@dataclass(frozen=True, eq=False)
+class Traits:
+    """What many rows of lengths cost beside their odds."""
+
+    changed: Array
+    """(c,) how many numbers of the recipe are others than now."""
+    moved_mm: Array
+    """(c,) by how much all together."""
+    height_mm: Array
+    """(c,) how much higher than now: the base's walls, or the closed box where it was folded."""
+    area_mm2: Array
+    """(c,) of the sheets of both parts."""
+    scores: Flags
+    """(c,) whether every score lies on the grid: in a groove, or on the hand's step without any."""
+    sides: Flags
+    """(c,) whether every side of a sheet does, too."""
+    even: Flags
+    """(c,) whether every side of a sheet is a whole number of the hand's steps."""
+
+
+def traits_of(design: Design, lines: Lines, start: Array, steps: Steps, rows: Array) -> Traits:
+    """The traits of rows (c, s) against the design as it is, `start` (s,)."""
+    numbers = _numbers(design, rows - start)
+    places = lines.places(rows)
+    sides = {
+        (one.parts[0], one.rule): places[:, k]
+        for k, one in enumerate(lines.inputs)
+        if lines.edges[k]
+    }
+    area = sum(
+        sides[part, WIDTH_EDGE] * sides[part, LENGTH_EDGE] for part in {part for part, _ in sides}
+    )
+    return Traits(
+        changed=np.count_nonzero(np.abs(numbers) > SAME_MM, axis=1),
+        moved_mm=np.abs(numbers).sum(axis=1),
+        height_mm=rows[:, DEPTH] - start[DEPTH],
+        area_mm2=np.asarray(area),
+        scores=_all(on_grid(places[:, lines.scores], steps.score_mm)),
+        sides=_all(on_grid(places[:, lines.edges], steps.score_mm)),
+        even=_all(on_grid(places[:, lines.edges], steps.size_mm)),
+    )
+
+
+def _all(flags: Flags) -> Flags:
+    found: Flags = np.all(flags, axis=1)
+    return found
+
+
+def _numbers(design: Design, by: Array) -> Array:
+    """How far the numbers of a recipe are changed, (c, m), by changes of its lengths (c, s).
+
+    What follows by itself does not count: a lid's size given over the base's, an inner wall that is
+    left to be level, the second of two sizes that were alike and stay so.
+    """
+    parts = [by[:, start : start + LID].copy() for start in range(0, by.shape[1], LID)]
+    specs = [design.base, design.lid]
+    for spec, part in zip(specs, parts, strict=False):
+        assert spec is not None, "a row has the lengths of the parts that there are"
+        if spec.frame_mm is not None:
+            part[:, INNER] -= part[:, DEPTH] if spec.inner_wall_mm is None else 0.0
+    if len(parts) > 1:
+        lid = design.lid
+        assert lid is not None, "a row has the lengths of the parts that there are"
+        if lid.size_by in OVER_THE_BASE:
+            parts[1][:, : LENGTH + 1] -= by[:, : LENGTH + 1]
+        if lid.size_by is SizeBy.SAME_SHEET:
+            parts[1][:, DEPTH] = 0.0
+        if abs(lid.size_mm[0] - lid.size_mm[1]) < SAME_MM:
+            alike = np.abs(parts[1][:, WIDTH] - parts[1][:, LENGTH]) < SAME_MM
+            parts[1][alike, LENGTH] = 0.0
+    return np.concatenate(parts, axis=1)
+
+
+@dataclass(frozen=True)
+class Cost:
+    """What a box of these sizes takes."""
+
+    height_mm: float
+    """Closed, or of the base where there is no lid."""
+    floors_mm: tuple[tuple[str, SizeBy, float, float], ...]
+    """Each part with the key of its size, and its floor's width and length, score to score."""
+    sheets_mm: tuple[tuple[str, float, float], ...]
+    """Each part with the width and the length of its sheet."""
+    scores: int
+    """How many scores there are, each line that is set on the board once."""
+    grooved: int
+    """How many of them lie in the board's grooves."""
+    sides_grooved: int
+    """How many sides of the sheets are a whole number of grooves."""
+    sides_even: int
+    """How many of them are a whole number of the hand's steps."""
+
+    @property
+    def throughout(self) -> tuple[bool, bool, bool]:
+        """Whether all scores, and all sides, are on the grid; whether all sides are even."""
+        sides = 2 * len(self.sheets_mm)
+        return (
+            self.grooved == self.scores,
+            self.sides_grooved == sides,
+            self.sides_even == sides,
+        )
+
+    @property
+    def area_mm2(self) -> float:
+        """Of all sheets together."""
+        return sum(width * length for _, width, length in self.sheets_mm)
+
+
+def height_of(found: Check) -> float:
+    """The height of the closed box, or of a base without a lid, mm."""
+    base = found.assembly.base.sizes
+    return found.lid.closed_height_mm if found.lid else base.height_mm + base.corner_rise_mm
+
+
+def cost_of(found: Check, steps: Steps) -> Cost:
+    """The cost of a box that is folded."""
+    assembly, design, tools = found.assembly, found.design, found.design.tools
+    sheets = [(part.recipe.part, part.pattern.sheet) for part in assembly.parts]
+    scores = np.array([r.at_mm for p in assembly.parts for r in scored_rules(p.pattern)])
+    sides = np.array([side for _, own in sheets for side in (own.width_mm, own.length_mm)])
+    return Cost(
+        height_mm=height_of(found),
+        floors_mm=tuple(
+            (spec.name, spec.size_by, part.recipe.width_mm, part.recipe.length_mm)
+            for spec, part in zip((design.base, design.lid), assembly.parts, strict=False)
+            if spec is not None
+        ),
+        sheets_mm=tuple((name, sheet.width_mm, sheet.length_mm) for name, sheet in sheets),
+        scores=len(scores),
+        grooved=int(on_grid(scores, tools.grid_mm).sum()),
+        sides_grooved=int(on_grid(sides, tools.grid_mm).sum()),
+        sides_even=int(on_grid(sides, steps.size_mm).sum()),
+    )

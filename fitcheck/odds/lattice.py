@@ -1,0 +1,230 @@
+"""Every recipe near a design whose lengths its tools set easily: a sum of four kinds of change.
+
+A box is changed in its shape (how deep it is and how it is rolled), in its floor, in its lid's
+depth and in how much larger than the base its lid is. Each kind is a list of changes of a whole row
+of lengths, and a candidate is the start and one of each.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.fit.remarks import SEEN_MM
+from fitcheck.folding.pose import Array
+from fitcheck.odds.grid import SAME_MM, Steps, around, beside
+from fitcheck.odds.sizes import DEPTH, FLAP, FRAME, INNER, LENGTH, LID, WIDTH
+
+FEW_CALIPERS = 6
+"""No wall is made lower than this many calipers."""
+LEAST_DEPTH = 0.6
+"""No part is made shallower than this share of what it was."""
+OVER_THE_BASE = (SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
+"""Sizes of a lid that are given over the base's."""
+WALLS = (SizeBy.INSIDE, SizeBy.OPENING, SizeBy.CONTENTS)
+"""Sizes that a frame's width is added to."""
+
+Places = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
+"""(c, 4) which change of each kind a candidate has."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lattice:
+    """Changes of a row of lengths (s,), those of each kind in a list whose first is none."""
+
+    start: Array
+    """(s,) mm."""
+    shapes: Array
+    """(m, s) depth, frame, inner wall and flap of the base, and what its floor has to follow."""
+    floors: Array
+    """(m, s) the base's floor, a lid of its own size along with it."""
+    lid_depths: Array
+    """(m, s)."""
+    lid_sizes: Array
+    """(m, s) the lid's floor against the base's."""
+
+    @property
+    def kinds(self) -> tuple[Array, Array, Array, Array]:
+        """The four lists."""
+        return self.shapes, self.floors, self.lid_depths, self.lid_sizes
+
+    @property
+    def count(self) -> int:
+        """How many candidates there are."""
+        return math.prod(len(kind) for kind in self.kinds)
+
+    def rows(self, chosen: Places) -> Array:
+        """The rows (c, s) of candidates given by the places (c, 4) of their changes."""
+        changes = [kind[chosen[:, column]] for column, kind in enumerate(self.kinds)]
+        found: Array = self.start + sum(changes)
+        return found
+
+
+def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, larger: bool) -> Lattice:
+    """The candidates near a design whose settled lengths are `start` (s,).
+
+    `goes` (s,) are those of a like box that goes together: sizes beside its own are tried as well.
+    `larger` also tries floors that are larger along either axis, for contents that hardly go in.
+    """
+    lid = design.lid
+    none = np.zeros((1, len(start)))
+    shapes = np.array(list(_shapes(design, start, steps, goes)))
+    floors = [*none, *(_smaller(design, start, steps) if design.contents else ())]
+    floors += _floors(design, start, steps, goes) if larger else ()
+    if lid is None:
+        return Lattice(start, shapes, np.array(floors), none, none)
+    depths = [0.0]
+    if lid.size_by is not SizeBy.SAME_SHEET:
+        depths += [deep - lid.depth_mm for deep in _depths(lid, steps.score_mm, other=True)]
+    deeper = [
+        _change(start, (LID + DEPTH, by), *((LID + at, mm) for at, mm in roll))
+        for by in depths
+        for roll in _rolls(lid, design.joint_mm, start[LID:], lid.depth_mm + by, steps.score_mm)
+    ]
+    sizes = _lid_sizes(lid, start, steps, goes)
+    lids = np.array([_lid_change(lid, start, by) for by in dict.fromkeys(sizes)])
+    return Lattice(start, shapes, np.array(floors), np.array(deeper), lids)
+
+
+def _change(start: Array, *by: tuple[int, float]) -> Array:
+    found = np.zeros(len(start))
+    for column, mm in by:
+        found[column] += mm
+    return found
+
+
+def _depths(spec: PartSpec, step_mm: float, *, other: bool) -> Iterator[float]:
+    """Depths in the grooves on both sides, no lower than is sensible.
+
+    For one that lies in a groove these are the next ones where `other` depths are wanted.
+    """
+    least = max(FEW_CALIPERS * spec.stock.caliper_mm, LEAST_DEPTH * spec.depth_mm)
+    for depth in beside(spec.depth_mm, step_mm, 1 if other else 0):
+        if depth > least and SAME_MM < abs(depth - spec.depth_mm) < step_mm + SAME_MM:
+            yield depth
+
+
+def _rolls(
+    spec: PartSpec, joint_mm: float, lengths: Array, depth_mm: float, step_mm: float
+) -> Iterator[tuple[tuple[int, float], ...]]:
+    """Changes of frame, inner wall and flap for a depth: as they are, or in the grooves beside.
+
+    Scores are measured from the fence, so a length is brought into a groove where all before it
+    are: the flap, then the inner wall, then the frame. An inner wall follows the depth, as what is
+    left for it to be level does; one that would tilt the frame for all to see is not tried.
+    """
+    if spec.frame_mm is None:
+        yield ()
+        return
+    order = (FLAP, INNER, FRAME)
+    now = {at: float(lengths[at]) for at in order}
+    as_is = now | {INNER: now[INNER] + depth_mm - spec.depth_mm}
+    level = depth_mm - spec.stock.caliper_mm - joint_mm
+    tilts = max(SEEN_MM, abs(as_is[INNER] - level))
+    stepped = {at: beside(mm, step_mm) for at, mm in as_is.items()}
+    stepped[INNER] = [mm for mm in stepped[INNER] if abs(mm - level) < tilts + SAME_MM]
+    seen: set[tuple[float, ...]] = set()
+    for count in range(len(order) + 1):
+        ways = [stepped[at] for at in order[:count]] + [[as_is[at]] for at in order[count:]]
+        for chosen in itertools.product(*ways):
+            if chosen not in seen:
+                seen.add(chosen)
+                yield tuple((at, mm - now[at]) for at, mm in zip(order, chosen, strict=True))
+
+
+def _shapes(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator[Array]:
+    """Depths with their rolls, each on the floor that follows and on the one in the grooves.
+
+    A box without contents has its size from the maker alone: it is only brought into the grooves.
+    """
+    base, step = design.base, steps.score_mm
+    depths = [base.depth_mm, *_depths(base, step, other=bool(design.contents))]
+    if goes[DEPTH] > start[DEPTH] + SAME_MM:
+        depths += [mm for mm in beside(float(goes[DEPTH]), step) if mm > max(depths) + SAME_MM]
+    for depth in depths:
+        for roll in _rolls(base, design.joint_mm, start[:LID], depth, step):
+            change = _change(start, (DEPTH, depth - base.depth_mm), *roll)
+            if base.size_by in WALLS:
+                change += _floor_change(design, start, steps, *[2.0 * change[FRAME]] * 2)
+            if design.lid is not None and design.lid.size_by is SizeBy.SAME_SHEET:
+                change[LID + DEPTH] += change[DEPTH]
+            yield change
+            for by in _onto_steps((start + change)[[WIDTH, LENGTH]], step):
+                yield change + _floor_change(design, start, steps, *by)
+
+
+def _onto_steps(floor: Array, step_mm: float) -> Iterator[tuple[float, float]]:
+    """Changes that bring both sides of a floor onto the steps above and below it."""
+    counts = floor / step_mm
+    for whole in (np.ceil(counts - SAME_MM), np.floor(counts + SAME_MM)):
+        wide, long = (whole * step_mm - floor).tolist()
+        if max(abs(wide), abs(long)) > SAME_MM:
+            yield wide, long
+
+
+def _floor_change(design: Design, start: Array, steps: Steps, wide: float, long: float) -> Array:
+    """A larger floor; a lid follows it, one of its own size by whole steps."""
+    ways = [(WIDTH, wide), (LENGTH, long)]
+    if design.lid is not None:
+        step = None if design.lid.size_by in OVER_THE_BASE else steps.size_mm
+        ways += [
+            (LID + at, mm if step is None else round(mm / step) * step) for at, mm in tuple(ways)
+        ]
+    return _change(start, *ways)
+
+
+def _smaller(design: Design, start: Array, steps: Steps) -> Iterator[Array]:
+    """Floors that are smaller by a groove, which saves paper where contents have room to spare."""
+    less = -steps.score_mm
+    for wide, long in ((less, 0.0), (0.0, less), (less, less)):
+        yield _floor_change(design, start, steps, wide, long)
+
+
+def _floors(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator[Array]:
+    """Floors larger by whole steps along either axis or both, and the one that goes together."""
+    step = steps.size_mm
+    ways = [[by for by in around(size, step) if by > 0.0] for size in start[:2].tolist()]
+    both = list(zip(*ways, strict=False))
+    for wide, long in (*((by, 0.0) for by in ways[0]), *((0.0, by) for by in ways[1]), *both):
+        yield _floor_change(design, start, steps, wide, long)
+    wide, long = (goes - start)[[WIDTH, LENGTH]].tolist()
+    if max(wide, long) > max(both[-1]):
+        yield _floor_change(design, start, steps, wide, long)
+
+
+def _lid_sizes(
+    lid: PartSpec, start: Array, steps: Steps, goes: Array
+) -> Iterator[tuple[float, float]]:
+    """Changes of the lid's floor along both axes, or both alike where the scores are shifted.
+
+    Those beside the lid of the box that goes together come last.
+    """
+    step = steps.size_mm
+    if lid.size_by is SizeBy.SAME_SHEET:
+        for by in around(lid.size_mm[0], step):
+            if lid.size_mm[0] + by > 0.0:
+                yield 2.0 * by, 2.0 * by
+        return
+    over, there = (row[LID : LID + 2] - row[:2] for row in (start, goes))
+    floor = start[LID : LID + 2]
+    sizes = over if lid.size_by is SizeBy.OVERSIZE else floor
+    yield from itertools.product(*(around(size, step) for size in sizes.tolist()))
+    far = there - over
+    if np.abs(far).max() > step:
+        ways = [
+            [mm + by for by in around(size + mm, step)]
+            for size, mm in zip(sizes.tolist(), far.tolist(), strict=True)
+        ]
+        yield from itertools.product(*ways)
+
+
+def _lid_change(lid: PartSpec, start: Array, by: tuple[float, float]) -> Array:
+    found = _change(start, (LID + WIDTH, by[0]), (LID + LENGTH, by[1]))
+    if lid.size_by is SizeBy.SAME_SHEET:
+        found[LID + DEPTH] -= 0.5 * by[0]
+    return found

@@ -1,0 +1,236 @@
+"""Boxes are folded anew as they were drawn, and fitted by the whole model.
+
+The samples are as good as the limits are linear. Half of the boxes are drawn as hands make them;
+the other half are those of many more that are nearest to another verdict or furthest from the
+middle, where samples would be wrong first.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.design.model import Axis
+from fitcheck.fit.check import Check
+from fitcheck.fit.contact import TOUCH_MM
+from fitcheck.fit.lid import LidFit, fit_lids
+from fitcheck.fit.right import band_edges, verdict_of_play
+from fitcheck.folding.pose import Array, Rows
+from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
+from fitcheck.odds.content_readings import SingleReader
+from fitcheck.odds.forms import Forms
+from fitcheck.odds.making import Made, Workshop, offsets_of
+from fitcheck.odds.propagate import Samples
+from fitcheck.odds.quantities import (
+    LID_PLAY,
+    RIM,
+    Outlook,
+    ease_name,
+    is_slack,
+    judged_contents,
+    play_name,
+    slack_name,
+)
+from fitcheck.odds.refitted import go_in_together, height_under, put_alone
+from fitcheck.odds.self_readings import SelfReader
+from fitcheck.odds.variates import draw_values
+from fitcheck.workspace.progress import SILENT, Progress
+
+CHOSEN_FROM = 20
+"""Close calls are chosen from so many times as many boxes."""
+
+
+@dataclass(frozen=True)
+class FoldedAgain:
+    """What came of boxes that were folded anew as they were drawn."""
+
+    refolded: tuple[Refolded, ...]
+    """The quantities that a folded box has by itself, of boxes drawn as hands make them."""
+    verdicts_alike: int
+    """Of those, in which both the lid's verdict and the contents' were those of the samples."""
+    contents_alike: int | None
+    boxes: int
+    unfoldable: int
+    close: CloseCalls
+
+
+def fold_again(
+    check: Check,
+    workshop: Workshop,
+    outlook: Outlook,
+    forms: Forms,
+    samples: Samples,
+    count: int,
+    rng: np.random.Generator,
+    progress: Progress = SILENT,
+) -> FoldedAgain:
+    """Fold `count` boxes as hands make them, and as many close calls.
+
+    Lid and contents of each are fitted by the whole model.
+    """
+    inputs = workshop.inputs
+    variates, streams = [one.variate for one in inputs], rng.spawn(len(inputs) + 1)
+    drawn = draw_values(variates, streams[:-1], np.empty((len(inputs), count)))
+    many = np.empty((len(inputs), CHOSEN_FROM * count))
+    draw_values(variates, streams[-1].spawn(len(inputs)), many)
+    close = close_calls(check, outlook, outlook.evaluate(forms, many), count)
+    drawn = np.concatenate([drawn, many[:, close]], axis=1)
+    expected = outlook.evaluate(forms, drawn)
+    progress.step(0, drawn.shape[1], "folding boxes anew to prove the odds")
+    boxes = workshop.make_all([offsets_of(inputs, column.tolist()) for column in drawn.T])
+    there = [column for column, made in enumerate(boxes) if made is not None]
+    truths = _whole_model(check, outlook, [made for made in boxes if made is not None], progress)
+    departures: dict[str, list[float]] = {}
+    judged = _Judged(check, outlook, samples)
+    for column, truth in zip(there, truths, strict=True):
+        own = expected[:, column]
+        judged.add(truth, own, close=column >= count)
+        for name, value in truth.lengths.items() if column < count else ():
+            departures.setdefault(name, []).append(value - own[outlook.row(name)])
+    refolded = tuple(
+        _refolded(name, np.array(off), samples.outcomes[outlook.row(name)])
+        for name, off in departures.items()
+    )
+    return FoldedAgain(
+        refolded,
+        judged.alike,
+        judged.contents_alike if judged_contents(check) else None,
+        judged.boxes,
+        len(boxes) - len(there),
+        CloseCalls(judged.close, judged.close_alike, judged.strays),
+    )
+
+
+def _edges(check: Check, outlook: Outlook) -> list[tuple[str, float]]:
+    """The lengths that verdicts hang on, each with where one ends."""
+    found = [(LID_PLAY, edge) for edge in band_edges(check.design.bands)]
+    found = [one for one in found if one[0] in outlook.names]
+    return found + [(name, 0.0) for name in outlook.names if is_slack(name)]
+
+
+def close_calls(check: Check, outlook: Outlook, expected: Array, count: int) -> Rows:
+    """Which of drawn boxes (q, n) are nearest to each edge and furthest out on each side.
+
+    So many of them, each kind in turn.
+    """
+    edges = _edges(check, outlook)
+    orders = [np.argsort(np.abs(expected[outlook.row(name)] - edge)) for name, edge in edges]
+    for name in dict.fromkeys(name for name, _ in edges):
+        order = np.argsort(expected[outlook.row(name)])
+        orders += [order, order[::-1]]
+    in_turn = itertools.chain.from_iterable(zip(*(own.tolist() for own in orders), strict=True))
+    chosen = list(itertools.islice(dict.fromkeys(in_turn), count))
+    return np.array(chosen, dtype=np.intp)
+
+
+class _Judged:
+    """Counts how folded boxes were judged beside what the samples say of them."""
+
+    def __init__(self, check: Check, outlook: Outlook, samples: Samples) -> None:
+        self.check, self.outlook, self.samples = check, outlook, samples
+        self.boxes = self.alike = self.contents_alike = 0
+        self.close = self.close_alike = self.strays = 0
+
+    def add(self, truth: _Truth, expected: Array, *, close: bool) -> None:
+        """One more box; `expected` (q,) are its lengths as sampled."""
+        contents = truth.contents_fit in (None, _contents_fit(self.outlook, expected))
+        lid = _same_lid(self.check, self.outlook, truth.lid, expected)
+        if not close:
+            self.boxes += 1
+            self.contents_alike += contents
+            self.alike += contents and lid
+            return
+        self.close += 1
+        self.close_alike += contents and lid
+        names = [name for name, _ in _edges(self.check, self.outlook)]
+        wrong = [name for name in names if not (lid if name == LID_PLAY else contents)]
+        self.strays += bool(wrong) and not any(self._beside(name, expected) for name in wrong)
+
+    def _beside(self, name: str, expected: Array) -> bool:
+        """Whether a length lies right beside an edge of what is judged by it."""
+        row, edges = self.outlook.row(name), _edges(self.check, self.outlook)
+        away = [abs(float(expected[row]) - at) for own, at in edges if own == name]
+        return min(away) <= TRUSTED_SHARE * float(self.samples.outcomes[row].std()) + TOUCH_MM
+
+
+def _refolded(name: str, off: Array, sampled: Array) -> Refolded:
+    # a length that only must not be missing is not odds too high where there is more of it
+    against = np.minimum(off, 0.0) if is_slack(name) else off
+    rms, worst = math.sqrt(float(np.mean(against**2))), float(np.max(np.abs(against)))
+    least = float(sampled.min()) if is_slack(name) else 0.0
+    u = float(sampled.std())
+    return Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
+
+
+@dataclass(frozen=True, eq=False)
+class _Truth:
+    """What a folded box is like by itself."""
+
+    lid: LidFit | None
+    contents_fit: bool | None
+    """None without contents that are followed."""
+    lengths: dict[str, float]
+    """By the names of the quantities that are asked about."""
+
+
+def _whole_model(
+    check: Check, outlook: Outlook, boxes: Sequence[Made], progress: Progress
+) -> list[_Truth]:
+    """Folded boxes; lids by their own fit, contents put in anew."""
+    if not boxes:
+        return []
+    lids = _lids(check, boxes)
+    eases = {
+        ease_name(reader.part): [
+            min(family.values())
+            for own in reader.read_all(boxes, 0.0, None)
+            for family in own.values()
+        ]
+        for reader in outlook.readers
+        if isinstance(reader, SelfReader)
+    }
+    ceilings = [height_under(made, lid) for made, lid in zip(boxes, lids, strict=True)]
+    single = [one for one in outlook.readers if isinstance(one, SingleReader)]
+    alone = put_alone(check, boxes, ceilings, single[0].pose) if single else []
+    truths = []
+    for index, (made, lid) in enumerate(zip(boxes, lids, strict=True)):
+        progress.step(index, len(boxes), "fitting boxes that were folded anew")
+        found = {name: own[index] for name, own in eases.items()}
+        fits = None
+        if lid is not None:
+            found |= {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
+            found[RIM] = lid.rim_mm
+        if outlook.arranged is not None:
+            fits = go_in_together(check, made, ceilings[index])
+        elif single:
+            own = alone[index]
+            fits = own.fits
+            found[slack_name(0, Axis.WIDTH)] = own.width_mm
+            found[slack_name(0, Axis.LENGTH)] = own.length_mm
+            if own.height_mm is not None:
+                found[slack_name(0, "height")] = own.height_mm
+        asked = {name: value for name, value in found.items() if name in outlook.names}
+        truths.append(_Truth(lid, fits, asked))
+    return truths
+
+
+def _lids(check: Check, boxes: Sequence[Made]) -> Sequence[LidFit | None]:
+    """How the lid of each box sits; None without lids."""
+    pairs = [(made.base, made.lid) for made in boxes if made.lid is not None]
+    return fit_lids(pairs, check.design.bands) if pairs else [None] * len(boxes)
+
+
+def _contents_fit(outlook: Outlook, expected: Array) -> bool:
+    names = [one.name for one in outlook.smallest if is_slack(one.name)]
+    return all(float(expected[outlook.row(name)]) >= -TOUCH_MM for name in names)
+
+
+def _same_lid(check: Check, outlook: Outlook, lid: LidFit | None, expected: Array) -> bool:
+    if lid is None:
+        return True
+    play = float(expected[outlook.row(LID_PLAY)])
+    return lid.verdict is verdict_of_play(play, check.design.bands)

@@ -1,0 +1,188 @@
+"""Thousands of recipes are rated on the same drawn boxes, by gradients that are taken once.
+
+A recipe is a row of lengths. It moves every limit by what its lines move it, and changes how
+exactly each line is made: a score that comes to lie in a groove is surer. Rows whose lines are made
+alike share what the drawn errors do to the limits.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+import numpy as np
+
+from fitcheck.folding.pose import Array, Flags
+from fitcheck.odds.forms import REACH, SAME, Forms, Limits, forms_of_rows
+from fitcheck.odds.lattice import Lattice, Places
+from fitcheck.odds.propagate import Samples
+from fitcheck.odds.prospect import Prospect, good_flags
+from fitcheck.odds.quantities import LID_PLAY
+from fitcheck.odds.self_readings import ease_family
+from fitcheck.odds.shaped import corrections
+from fitcheck.odds.sizes import Lines
+from fitcheck.stock.tools import Tools
+
+AT_ONCE = 1 << 18
+"""Boxes of all rows together that are held at a time: some 10 MB."""
+NO_COVARIANCES = np.zeros((0, 0))
+
+
+@dataclass(frozen=True, eq=False)
+class Rating:
+    """What is needed to rate rows of lengths near a design whose limits are taken."""
+
+    prospect: Prospect
+    lines: Lines
+    tools: Tools
+    """Those that the boxes are made with; the limits may have been taken with others."""
+    forms: Forms
+    """Of the limits that come first in some row."""
+    lattice: Lattice
+    by_length: Array
+    """(p, s) how each of them moves with each length."""
+    beyond: Array
+    """(m, p) what each shape of the lattice does beyond that."""
+    off: Array
+    """(k, n) drawn errors, in standard uncertainties from their means."""
+    known: dict[tuple[int, int, int], Flags] = field(default_factory=dict)
+    """Which of so many boxes take several contents, by the place of their shape and floor."""
+
+    @classmethod
+    def of(
+        cls, prospect: Prospect, lines: Lines, tools: Tools, lattice: Lattice, off: Array
+    ) -> Rating:
+        """The rating of a lattice's rows by boxes with these errors (k, n)."""
+        limits = prospect.limits
+        by_length = limits.gradients[:, : len(lines.inputs)] @ lines.slopes
+        values = limits.values + by_length @ (lattice.start - lines.start)
+        rows = _contenders(replace(limits, values=values), lines, tools, lattice, by_length)
+        forms = forms_of_rows(limits, prospect.workshop.inputs, rows)
+        # the limits may have been taken of a box of another shape
+        shapes = lattice.start + lattice.shapes - lines.start
+        beyond = corrections(prospect, lines, shapes, rows)
+        return cls(prospect, lines, tools, forms, lattice, by_length[rows], beyond, off)
+
+    def rates(self, places: Places, boxes: int) -> Array:
+        """(c,) the share of right boxes, over the first `boxes` drawn ones.
+
+        The candidates are given by the places (c, 4) of their changes in the lattice.
+        """
+        off, rows = self.off[:, :boxes], self.lattice.rows(places)
+        u = self.lines.u_of(self.lines.places(rows), self.tools)
+        found = np.empty(len(rows))
+        kinds, kind_of = np.unique(u, axis=0, return_inverse=True)
+        values = self.forms.values + (rows - self.lines.start) @ self.by_length.T
+        values += self.beyond[places[:, 0]]
+        stride = max(1, AT_ONCE // off.shape[1])
+        for number, own in enumerate(kinds):
+            offsets = self.forms.means[:, None] + own[:, None] * off
+            carried = self.forms.carried(offsets)
+            members = np.flatnonzero(kind_of.ravel() == number)
+            for start in range(0, len(members), stride):
+                some = members[start : start + stride]
+                flags = self._right(self._others, values[some], carried, None)
+                if self.prospect.outlook.arranged:
+                    flags &= self._contents(places[some], values[some], carried, offsets)
+                found[some] = flags.mean(axis=1)
+        return found
+
+    @cached_property
+    def _others(self) -> Prospect:
+        """The prospect without several contents, which are looked at by themselves."""
+        outlook = self.prospect.outlook
+        if outlook.arranged is None:
+            return self.prospect
+        left = tuple(one for one in outlook.smallest if one.name == LID_PLAY)
+        return replace(self.prospect, outlook=replace(outlook, arranged=None, smallest=left))
+
+    @cached_property
+    def _several(self) -> Prospect:
+        """The prospect with several contents alone."""
+        outlook = self.prospect.outlook
+        own = tuple(one for one in outlook.smallest if one.name != LID_PLAY)
+        return replace(self.prospect, outlook=replace(outlook, quantities=(), smallest=own))
+
+    def _contents(self, places: Places, values: Array, carried: Array, offsets: Array) -> Flags:
+        """(c, n) in which boxes several contents go in.
+
+        That is up to the base: its shape and its floor, whatever the lid over it.
+        """
+        boxes = offsets.shape[1]
+        for k, (shape, floor) in enumerate(places[:, :2].tolist()):
+            if (shape, floor, boxes) not in self.known:
+                found = self._right(self._several, values[k : k + 1], carried, offsets)
+                self.known[shape, floor, boxes] = found[0]
+        return np.array(
+            [self.known[shape, floor, boxes] for shape, floor in places[:, :2].tolist()]
+        )
+
+    def _right(
+        self, prospect: Prospect, values: Array, carried: Array, offsets: Array | None
+    ) -> Flags:
+        """Which boxes (c, n) are right where drawn errors move limits (c, p) by (p, n).
+
+        `offsets` (k, n) are the errors themselves, for one candidate with several contents.
+        """
+        count, boxes = len(values), carried.shape[1]
+        forms, outlook = self.forms, prospect.outlook
+        least = np.empty((len(forms.families), count, boxes))
+        other = np.empty((count, boxes))
+        for family, (start, stop) in enumerate(itertools.pairwise(forms.starts)):
+            if forms.families[family] not in outlook.families:
+                continue
+            np.add(values[:, start, None], carried[start], out=least[family])
+            for row in range(start + 1, stop):
+                np.add(values[:, row, None], carried[row], out=other)
+                np.minimum(least[family], other, out=least[family])
+        flat = least.reshape(len(least), -1)
+        drawn = np.empty((0, flat.shape[1])) if offsets is None else offsets
+        outcomes = outlook.of_least(forms.families, flat, drawn, forms.inputs)
+        flags: Flags = good_flags(prospect, Samples(outcomes, NO_COVARIANCES))
+        return flags.reshape(count, boxes).copy()
+
+
+def _contenders(
+    limits: Limits, lines: Lines, tools: Tools, lattice: Lattice, by_length: Array
+) -> list[int]:
+    """The limits that may come first in their family in some row of a lattice.
+
+    A row is a sum of changes, so how far one limit can come before another is a sum of what each
+    kind of change does to the two.
+    """
+    inputs = lines.inputs
+    means = np.array([one.variate.mean for one in inputs])
+    own = np.array([one.variate.u for one in inputs])
+    nowhere = np.zeros(len(inputs))
+    between = nowhere + 0.5 * (tools.grid_mm or 0.0)
+    worst = np.max([own, lines.u_of(nowhere, tools), lines.u_of(between, tools)], axis=0)
+    beyond = [float(np.linalg.norm(turn.weights * worst)) for turn in limits.turns]
+    spread = np.concatenate(
+        [limits.gradients * np.concatenate([worst, beyond]), limits.kinks * worst], axis=1
+    )
+    middle = limits.values + limits.gradients[:, : len(means)] @ means
+    moved = [by_length @ kind.T for kind in lattice.kinds]
+    least = middle + sum(kind.min(axis=1) for kind in moved)
+    least -= REACH * np.linalg.norm(spread, axis=1)
+    never_missing = [ease_family(part) for part in ("base", "lid")]
+    kept: list[int] = []
+    for family, rows in _families(limits):
+        first: list[int] = []
+        for row in rows[np.argsort(np.round(middle[rows], 9), kind="stable")].tolist():
+            if first and family in never_missing and least[row] > 0.0:
+                continue
+            apart = np.linalg.norm(spread[first] - spread[row], axis=1)
+            behind = middle[row] - middle[first] + SAME
+            behind += sum((kind[row] - kind[first]).min(axis=1) for kind in moved)
+            if not (behind >= REACH * apart).any():
+                first.append(row)
+        kept += first
+    return kept
+
+
+def _families(limits: Limits) -> Iterator[tuple[str, Array]]:
+    names = [family for family, _ in limits.keys]
+    for name, group in itertools.groupby(range(len(names)), key=names.__getitem__):
+        yield name, np.array(list(group))

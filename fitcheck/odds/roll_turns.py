@@ -1,0 +1,94 @@
+"""A rolled side closes in one of three ways, and limits turn where one way becomes another.
+
+Its inner wall is upright; or the roll is so short that the wall leans back and the frame tilts; or
+the flap is so long that its tip meets the outer wall and keeps the foot further in. How far a box
+is from each change is nearly linear in the inputs, so its weights are taken from the boxes with
+one input off that are folded anyway.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from fitcheck.folding.parts import FoldedPart
+from fitcheck.folding.pose import Array
+from fitcheck.odds.making import Made, Workshop
+from fitcheck.odds.turns import TURN_REACH, Roll, Turn, crease_turns
+
+UPRIGHT_RAD = 1e-9
+
+
+def roll_turns(workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]) -> tuple[Turn, ...]:
+    """The turns of the base's rolled sides, those about an upright wall first.
+
+    `boxes` are the box with each of the `moved` inputs off by its standard uncertainty upwards,
+    and downwards, in turn.
+    """
+    designed = workshop.as_designed.base
+    if not designed.pattern.roll_joints:
+        return ()
+    u = np.array([one.variate.u for one in workshop.inputs])
+    lean, trim = _state(designed)
+    states = [_state(made.base) for made in boxes]
+    up, down = states[::2], states[1::2]
+    found = []
+    for tip in (False, True):
+        for roll in range(len(lean)):
+            weights, at = np.zeros(len(u)), float(-trim[roll])
+            if tip:
+                ends = [[one[1][roll] for one in side] for side in (up, down)]
+            else:
+                if trim[roll] > 0.0:
+                    continue
+                at = float(max(0.0, -lean[roll]))
+                ends = [[one[0][roll] for one in side] for side in (up, down)]
+            slopes = _slopes(np.array(ends[0]), np.array(ends[1]), -at, one_sided=not tip)
+            weights[list(moved)] = slopes / u[list(moved)]
+            column = int(np.argmax(np.abs(weights) * u))
+            turn = Turn(weights, at, column, float(u[column]), Roll(roll, tip))
+            if np.isfinite(weights).all() and turn.step > 0.0 and in_reach(turn, u):
+                found.append(turn)
+    return tuple(found)
+
+
+def in_reach(turn: Turn, u: Array) -> bool:
+    """Whether some box may come to a turn."""
+    return abs(turn.at) <= TURN_REACH * float(np.linalg.norm(turn.weights * u))
+
+
+def turns_at(turns: Sequence[Turn], workshop: Workshop) -> tuple[Turn, ...]:
+    """The same turns for a design of other sizes or papers."""
+    creases = {turn.column: turn for turn in crease_turns(workshop)}
+    rolled = any(turn.roll for turn in turns)
+    lean, trim = _state(workshop.as_designed.base) if rolled else (np.zeros(0), np.zeros(0))
+    u = [one.variate.u for one in workshop.inputs]
+    found = []
+    for turn in turns:
+        if turn.roll is None:
+            found.append(creases.get(turn.column, turn))
+            continue
+        at = float(-trim[turn.roll.at] if turn.roll.tip else max(0.0, -lean[turn.roll.at]))
+        found.append(replace(turn, at=at, u=u[turn.column]))
+    return tuple(found)
+
+
+def _state(base: FoldedPart) -> tuple[Array, Array]:
+    """How far back each inner wall leans, rad (negative), and what its flap has too much, mm."""
+    states = base.among.rolls
+    lean = np.minimum(states.leans_rad[base.box], 0.0)
+    return np.where(lean > -UPRIGHT_RAD, 0.0, lean), states.trims_mm[base.box]
+
+
+def _slopes(up: Array, down: Array, nominal: float, *, one_sided: bool) -> Array:
+    """What each input changes over its standard uncertainty.
+
+    A wall that stands upright hides on one side by how much it is pressed: the other side tells.
+    """
+    middle = 0.5 * (up - down)
+    if not one_sided or nominal < 0.0:
+        return middle
+    found: Array = np.where((up < 0.0) & (down < 0.0), middle, up - down)
+    return found

@@ -1,0 +1,178 @@
+"""The lengths that a box is cut from, as rows of numbers: a candidate is one row.
+
+A row holds what the base's recipe says, then what the lid's says, all settled: floors from score to
+score however the design gives them. So the lines of the sheets lie linearly in a row, and a chosen
+row is turned back into a design that keeps the keys it was written with.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.fit.assembly import Assembly, Part, base_recipe, lid_recipe
+from fitcheck.folding.pose import Array, Flags
+from fitcheck.odds.inputs import Input, Source, inputs_of
+from fitcheck.odds.resized import drawn, places_of, with_parts
+from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
+from fitcheck.pattern.styles import STYLES
+from fitcheck.stock.tools import ON_GRID_MM, Tools
+
+LENGTHS = ("width_mm", "length_mm", "depth_mm", "frame_mm", "inner_wall_mm", "flap_mm")
+WIDTH, LENGTH, DEPTH, FRAME, INNER, FLAP = range(len(LENGTHS))
+LID = len(LENGTHS)
+"""Where the lid's lengths begin in a row."""
+STEP_MM = 0.5
+"""Lengths are moved by this to see which lines they move; any other does as well."""
+SAME_MM = 1e-6
+WALLS = (SizeBy.INSIDE, SizeBy.OPENING)
+"""Sizes between walls, which by themselves say which walls are the longer ones."""
+
+
+def sizes_of(assembly: Assembly) -> Array:
+    """The row (6,) of a base alone, or (12,) with its lid, mm; what a style has not is 0."""
+    rows = np.array(
+        [[getattr(part.recipe, key) for key in LENGTHS] for part in assembly.parts], dtype=float
+    )
+    rows[rows[:, FRAME] == 0.0, FRAME:] = 0.0
+    return rows.ravel()
+
+
+def design_of(assembly: Assembly, sizes: Array) -> Design:
+    """The design of a row, written by the keys of the assembly's own design.
+
+    An inside, an opening or the room round contents is what leaves the row's floor. Raises
+    InputError or ModelError where such a floor cannot be settled.
+    """
+    design = assembly.design
+    rows = sizes.reshape(-1, LID)
+    base = _with_lengths(design.base, assembly.base.recipe, rows[0])
+    base = _moved(base, rows[0, : LENGTH + 1] - _floor(assembly.base.recipe))
+    if base.size_by is not SizeBy.FLOOR:
+        pinned = replace(base, tabs=assembly.base.recipe.tabs)
+        settled = base_recipe(with_parts(design, pinned, None))
+        base = _moved(base, rows[0, : LENGTH + 1] - _floor(settled))
+    base = _with_tabs(base, assembly.base.recipe, rows[0])
+    if design.lid is None or assembly.lid is None:
+        return with_parts(design, base, None)
+    lid = _with_lengths(design.lid, assembly.lid.recipe, rows[1])
+    wide, long = (rows[1] - rows[0])[: LENGTH + 1].tolist()
+    if lid.size_by is SizeBy.OVERSIZE:
+        lid = replace(lid, size_mm=(wide, long))
+    elif lid.size_by is SizeBy.SAME_SHEET:
+        lid = replace(lid, size_mm=(0.5 * wide, 0.5 * long))
+    else:
+        lid = _moved(lid, rows[1, : LENGTH + 1] - _floor(assembly.lid.recipe))
+        pinned = replace(lid, tabs=assembly.lid.recipe.tabs)
+        settled = lid_recipe(with_parts(design, base, pinned), assembly.base.recipe)
+        lid = _moved(lid, rows[1, : LENGTH + 1] - _floor(settled))
+    lid = _with_tabs(lid, assembly.lid.recipe, rows[1])
+    return with_parts(design, base, lid)
+
+
+def _with_tabs(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:
+    """The part with its tabs said where its new sizes would put them on its other walls."""
+    sizes = spec.size_mm if spec.size_by in WALLS else tuple(row[: LENGTH + 1].tolist())
+    tabs = spec.tabs or STYLES[spec.style].default_tabs(*sizes)
+    return spec if tabs is recipe.tabs else replace(spec, tabs=recipe.tabs)
+
+
+def _floor(recipe: Recipe) -> Array:
+    return np.array([recipe.width_mm, recipe.length_mm])
+
+
+def _moved(spec: PartSpec, by_mm: Array) -> PartSpec:
+    wide, long = by_mm.tolist()
+    if max(abs(wide), abs(long)) < SAME_MM:
+        return spec
+    return replace(spec, size_mm=(spec.size_mm[0] + wide, spec.size_mm[1] + long))
+
+
+def _with_lengths(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:
+    """The part with a row's lengths; an inner wall that is left to be level stays so."""
+    depth, frame, inner, flap = row[DEPTH:].tolist()
+    spec = replace(spec, depth_mm=depth)
+    if spec.frame_mm is None:
+        return spec
+    level = depth - spec.stock.caliper_mm - recipe.joint_mm
+    stays = spec.inner_wall_mm is None and abs(inner - level) < SAME_MM
+    return replace(spec, frame_mm=frame, flap_mm=flap, inner_wall_mm=None if stays else inner)
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """Where the scores and edges of a design's sheets lie, for any row of its lengths."""
+
+    inputs: tuple[Input, ...]
+    start: Array
+    """(s,) the row that the places are known at."""
+    at: Array
+    """(k,) the place of each input's line there, from its fence, mm; 0 for what is no line."""
+    slopes: Array
+    """(k, s) how far each line moves with each length."""
+
+    def places(self, rows: Array) -> Array:
+        """(c, k) mm of rows (c, s)."""
+        found: Array = self.at + (rows - self.start) @ self.slopes.T
+        return found
+
+    @property
+    def scores(self) -> Flags:
+        """(k,) true for scores."""
+        return np.array([one.source is Source.SCORE for one in self.inputs])
+
+    @property
+    def edges(self) -> Flags:
+        """(k,) true for the sides of the sheets."""
+        return np.array([one.rule in (WIDTH_EDGE, LENGTH_EDGE) for one in self.inputs])
+
+    def u_of(self, places: Array, tools: Tools) -> Array:
+        """(c, k) standard uncertainty of each input made with such tools at such places."""
+        u = np.array([one.variate.u for one in self.inputs])
+        lines = np.array([one.rule is not None for one in self.inputs])
+        grooved = on_grid(places, tools.grid_mm)
+        scored = np.where(grooved, tools.score_u_on_grid_mm, tools.score_u_off_grid_mm)
+        made = np.where(self.scores, scored, tools.cut_u_mm)
+        return np.where(lines, made, u)
+
+
+def on_grid(places: Array, grid_mm: float | None) -> Flags:
+    """Which places lie in a groove, as the tools say it of one; none without a grid."""
+    if grid_mm is None:
+        return np.zeros(places.shape, dtype=bool)
+    near: Flags = np.abs(places - np.round(places / grid_mm) * grid_mm) <= ON_GRID_MM
+    return near
+
+
+def lines_of(assembly: Assembly) -> Lines | None:
+    """The lines of a design by redrawing it with each length moved; None where they do not follow.
+
+    The drawing is linear in the lengths, so what one step moves any other moves in proportion.
+    """
+    inputs = inputs_of(assembly)
+    start, at = sizes_of(assembly), places_of(inputs, assembly)
+    slopes = np.zeros((len(inputs), len(start)))
+    for column, other in _stepped(assembly, start):
+        named = inputs_of(other)
+        if [one.name for one in named] != [one.name for one in inputs]:
+            return None
+        slopes[:, column] = (places_of(named, other) - at) / STEP_MM
+    return Lines(inputs, start, at, slopes)
+
+
+def _stepped(assembly: Assembly, start: Array) -> Iterator[tuple[int, Assembly]]:
+    """The assembly with each of its lengths moved; lengths that a style has not are left out."""
+    for column, size in enumerate(start.tolist()):
+        which, key = divmod(column, LID)
+        if size == 0.0:
+            continue
+        part = assembly.parts[which]
+        moved: Part = drawn(part, replace(part.recipe, **{LENGTHS[key]: size + STEP_MM}))
+        yield (
+            column,
+            replace(assembly, base=moved) if which == 0 else replace(assembly, lid=moved),
+        )

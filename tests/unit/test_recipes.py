@@ -1,0 +1,250 @@
+"""Rows of lengths: where their lines lie, on what steps, what they cost, and how they are rated."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fitcheck.design.model import Design, SizeBy
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
+from fitcheck.odds.costs import cost_of, traits_of
+from fitcheck.odds.grid import steps_for
+from fitcheck.odds.lattice import DEPTH, LID, Lattice, lattice_of
+from fitcheck.odds.prospect import Prospect, take_prospect
+from fitcheck.odds.rating import Rating
+from fitcheck.odds.resized import Hands, folded_anew
+from fitcheck.odds.rewrite import rewritten
+from fitcheck.odds.sizes import FLAP, FRAME, INNER, design_of, lines_of, on_grid, sizes_of
+from fitcheck.odds.start import felt, goes_together, made_with, start_of
+from fitcheck.pattern.plan import scored_rules
+from tests.agreement.test_odds_closed_forms import BOARD, design
+from tests.cli.commands import ROOT
+from tests.cli.designs import FRAMED, TOFFEES
+
+INCH = 25.4
+OPENING = FRAMED.replace('floor  = ["3 1/4", "4 1/2"]', 'opening = ["2 1/2", "3 3/4"]')
+SET_BACK = FRAMED.replace('depth  = "7/8"', 'depth  = "7/8"\ntab_setback = "1/32"')
+INSIDE = TOFFEES.replace("floor  = [70, 80]", "inside = [69, 81.3]").replace(
+    "oversize = 2", "inside = [71.3, 83.1]"
+)
+SAME = TOFFEES.replace("oversize = 2\ndepth  = 18", "same_sheet = 0.7")
+SLACK = TOFFEES.replace("floor  = [70, 80]", "slack = 1.5")
+
+
+def of_text(folder: Path, text: str) -> Design:
+    (folder / "box.toml").write_text(text, encoding="utf-8")
+    return read_design(folder / "box.toml", roots=[ROOT])
+
+
+def near(one: Design, *, larger: bool = False) -> Lattice:
+    start = sizes_of(check(one).assembly)
+    return lattice_of(one, start, steps_for(one.tools, one.unit), start, larger=larger)
+
+
+def some_of(lattice: Lattice, count: int) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:
+    rng = np.random.default_rng(2)
+    return np.stack([rng.integers(0, len(kind), count) for kind in lattice.kinds], axis=1)
+
+
+@pytest.mark.parametrize("text", [FRAMED, OPENING, SET_BACK, INSIDE, SAME, SLACK])
+def test_lines_lie_where_a_design_of_those_lengths_is_drawn(tmp_path: Path, text: str) -> None:
+    """Each recipe settled, drawn and folded by itself: scores, sheets and lengths are the row's."""
+    one = of_text(tmp_path, text)
+    before = check(one).assembly
+    lines, lattice = lines_of(before), near(one, larger=True)
+    assert lines is not None
+    steps = steps_for(one.tools, one.unit)
+    for places in some_of(lattice, 4):
+        row = lattice.rows(places[None])
+        recipe = design_of(before, row[0])
+        assert recipe.base.size_by is one.base.size_by, "the key stays what it was"
+        found = check(recipe)
+        np.testing.assert_allclose(sizes_of(found.assembly), row[0], atol=1e-6)
+        drawn = lines.places(row)[0]
+        scores = sorted(r.at_mm for p in found.assembly.parts for r in scored_rules(p.pattern))
+        np.testing.assert_allclose(np.sort(drawn[lines.scores]), scores, atol=1e-6)
+        sheets = [part.pattern.sheet for part in found.assembly.parts]
+        sides = sorted(side for own in sheets for side in (own.width_mm, own.length_mm))
+        np.testing.assert_allclose(np.sort(drawn[lines.edges]), sides, atol=1e-6)
+        traits, cost = traits_of(one, lines, lattice.start, steps, row), cost_of(found, steps)
+        assert traits.area_mm2[0] == pytest.approx(cost.area_mm2)
+        assert traits.area_mm2[0] == pytest.approx(sum(s.width_mm * s.length_mm for s in sheets))
+        whole = (bool(traits.scores[0]), bool(traits.sides[0]), bool(traits.even[0]))
+        assert whole == cost.throughout
+        assert sum(one.tools.on_grid(at) for at in scores) == cost.grooved
+
+
+def test_a_frame_is_tried_in_its_grooves_and_never_seen_to_tilt(tmp_path: Path) -> None:
+    """Eighths of an inch: 7/8 less caliper and joint (0.43 mm) is level, a sound wall is 7/8."""
+    one = of_text(tmp_path, FRAMED.replace('frame  = "3/8"', 'frame  = "13/32"'))
+    lattice = near(one)
+    rows = lattice.start + lattice.shapes
+    eighth = INCH / 8
+    levels = rows[:, DEPTH] - one.base.stock.caliper_mm - one.joint_mm
+    assert np.abs(rows[:, INNER] - levels).max() <= 1.0
+    grooved = on_grid(np.cumsum(rows[:, [FLAP, INNER, FRAME, DEPTH]], axis=1), eighth).all(axis=1)
+    lengths = {tuple(np.round(row / eighth, 6)) for row in rows[grooved][:, [FLAP, INNER, FRAME]]}
+    assert {(2.0, 7.0, 3.0), (3.0, 7.0, 4.0), (3.0, 6.0, 3.0), (2.0, 8.0, 4.0)} <= lengths
+    assert {6.0, 7.0, 8.0} == {round(mm / eighth, 6) for mm in rows[:, DEPTH]}
+    assert (rows[:, DEPTH] > 0.6 * one.base.depth_mm).all()
+    assert not lattice.shapes[0].any() and not lattice.lid_sizes[0].any()
+
+
+def test_an_opening_is_kept_where_the_frame_changes(tmp_path: Path) -> None:
+    """The floor grows by twice what the frame does; then it may be brought onto the grid, too."""
+    one = of_text(tmp_path, OPENING.replace('frame  = "3/8"', 'frame  = "13/32"'))
+    lattice = near(one)
+    wide = lattice.shapes[:, 0] - 2.0 * lattice.shapes[:, FRAME]
+    floors = lattice.start[0] + lattice.shapes[:, 0]
+    follows = np.abs(wide) < 1e-6
+    assert follows.any() and on_grid(floors[~follows], INCH / 8).all()
+    np.testing.assert_allclose(lattice.shapes[:, LID], lattice.shapes[:, 0], atol=1e-9)
+
+
+def test_a_square_box_keeps_its_tabs(tmp_path: Path) -> None:
+    """An opening of 60 x 60 mm: the pushed-out walls make its floor a hair off square."""
+    square = """\
+format = 1
+title = "Square"
+unit = "mm"
+[base]
+style = "shadow-box"
+stock = "cover-80"
+opening = [60, 60]
+depth = 20
+frame = 10
+flap = 9
+"""
+    one = of_text(tmp_path, square)
+    before = check(one).assembly
+    start = sizes_of(before)
+    assert start[0] != pytest.approx(start[1], abs=1e-3)
+    wide, long = start.copy(), start.copy()
+    wide[0] += 1.0
+    long[1] += 1.0
+    for row, tabs in ((wide, before.base.recipe.tabs), (long, None)):
+        changed = design_of(before, row)
+        assert changed.base.tabs is tabs
+        found = check(changed).assembly
+        np.testing.assert_allclose(sizes_of(found), row, atol=1e-6)
+        assert found.base.recipe.tabs is before.base.recipe.tabs
+        # written into the file and read again it is the same box
+        again = of_text(tmp_path, rewritten(square, one, changed, None))
+        np.testing.assert_allclose(sizes_of(check(again).assembly), row, atol=1e-4)
+
+
+def test_a_lid_from_the_bases_sheet_follows_it(tmp_path: Path) -> None:
+    """Both sheets are alike: floor and depth of the lid are settled by one number."""
+    one = of_text(tmp_path, SAME)
+    lattice = near(one, larger=True)
+    rows = lattice.rows(some_of(lattice, 40))
+    base, lid = (
+        rows[:, :2] + 2 * rows[:, [DEPTH]],
+        rows[:, LID : LID + 2] + 2 * rows[:, [LID + DEPTH]],
+    )
+    np.testing.assert_allclose(base, lid, atol=1e-9)
+
+
+def test_numbers_that_change_are_counted_as_a_maker_counts(tmp_path: Path) -> None:
+    one = of_text(tmp_path, FRAMED)
+    found = check(one).assembly
+    lines = lines_of(found)
+    assert lines is not None
+    start, steps = sizes_of(found), steps_for(one.tools, one.unit)
+    changes = np.zeros((6, len(start)))
+    # a larger floor with the lid over it as before: two numbers, however the lid's own floor moves
+    changes[1, [0, 1, LID, LID + 1]] = 2.0, 3.0, 2.0, 3.0
+    # a deeper base whose inner wall is left to be level: one
+    changes[2, [DEPTH, INNER]] = 3.175, 3.175
+    # the same with the inner wall as it was: two
+    changes[3, DEPTH] = 3.175
+    # an oversize that is one number for both ways: one
+    changes[4, [LID, LID + 1]] = 0.8, 0.8
+    changes[5, [LID, LID + 1]] = 0.8, 0.0
+    traits = traits_of(one, lines, start, steps, start + changes)
+    assert traits.changed.tolist() == [0, 2, 1, 2, 1, 1]
+    assert traits.height_mm.tolist() == pytest.approx([0, 0, 3.175, 3.175, 0, 0])
+
+
+def prospect_of(one: Design) -> tuple[Prospect, Rating, Lattice]:
+    lattice = near(one, larger=True)
+    prospect = take_prospect(check(one))
+    lines = lines_of(prospect.check.assembly)
+    assert lines is not None
+    off = Hands.of(prospect, 2_000, 3).off
+    return prospect, Rating.of(prospect, lines, one.tools, lattice, off), lattice
+
+
+@pytest.mark.parametrize("text", [TOFFEES, INSIDE, FRAMED])
+def test_many_are_rated_as_each_is_when_folded_anew(tmp_path: Path, text: str) -> None:
+    """The same hands make a design that is folded by itself: as many of its boxes are right."""
+    one = of_text(tmp_path, text)
+    prospect, rating, lattice = prospect_of(one)
+    places = some_of(lattice, 12)
+    places[:, 3] %= 30
+    places[0] = 0
+    rates = rating.rates(places, 2_000)
+    hands = Hands(rating.off)
+    before = prospect.check.assembly
+    alike = []
+    for place, rate in zip(places[:6], rates[:6].tolist(), strict=True):
+        again = folded_anew(prospect, design_of(before, lattice.rows(place[None])[0]))
+        assert again is not None
+        alike.append(abs(hands.right(again).mean() - rate))
+    assert alike[0] < 1e-9 and max(alike) < 0.02
+    one_by_one = [rating.rates(place[None], 2_000)[0] for place in places]
+    assert rates.tolist() == pytest.approx(one_by_one, abs=1e-12)
+
+
+def test_shapes_are_rated_from_a_box_of_another_shape(tmp_path: Path) -> None:
+    """Toffees that are too tall: limits are of a deeper box, and rates those of each box itself."""
+    tall = FRAMED.replace("card-id1", "toffee-wrapped").replace("count  = 1", "count = 2")
+    tall = tall.replace('"7/8"', '"15/32"')
+    one = of_text(tmp_path, tall.replace('"5/8"', '"3/8"').replace('"1/16"', '"3/32"'))
+    found = check(one)
+    start = start_of(one, found)
+    assert start is not None and start.check.design.base.depth_mm > one.base.depth_mm
+    lines = lines_of(start.check.assembly)
+    assert lines is not None
+    steps = steps_for(one.tools, one.unit)
+    lattice = lattice_of(one, sizes_of(found.assembly), steps, lines.start, larger=False)
+    hands = Hands.of(start, 2_000, 0)
+    rating = Rating.of(start, lines, one.tools, lattice, hands.off)
+    deep = np.flatnonzero(lattice.shapes[:, DEPTH] > 3.0)
+    fits = 0
+    for shape in deep[::3].tolist():
+        place = np.array([[shape, 0, 0, 0]])
+        again = folded_anew(start, design_of(found.assembly, lattice.rows(place)[0]))
+        assert again is not None
+        rate = rating.rates(place, 2_000)[0]
+        assert rate == pytest.approx(hands.right(again).mean(), abs=0.005)
+        fits += again.check.fits and rate > 0.5
+    assert fits >= 2
+
+
+def test_a_box_that_does_not_go_together_is_rated_from_one_that_does() -> None:
+    drops = design("tray", -3.0)
+    found = check(drops)
+    assert not goes_together(found)
+    start = start_of(drops, found)
+    assert start is not None and goes_together(start.check)
+    assert start.check.design.lid is not None
+    assert start.check.design.lid.size_by is SizeBy.OVERSIZE
+    assert start.check.design.lid.size_mm[0] > 0.0
+
+
+def test_exact_tools_have_errors_only_while_gradients_are_taken() -> None:
+    exact = replace(BOARD, score_u_on_grid_mm=0.0, score_u_off_grid_mm=0.0, cut_u_mm=0.0)
+    one = replace(design("tray", 1.0), tools=exact)
+    start = start_of(one, check(one))
+    assert start is not None and felt(BOARD) == BOARD
+    lines = [own for own in start.workshop.inputs if own.rule is not None]
+    assert len(lines) == 12 and all(own.variate.u > 0.0 for own in lines)
+    made = made_with(start, exact)
+    assert all(own.variate.u == 0.0 for own in made.workshop.inputs if own.rule is not None)
+    others = [own for own in made.workshop.inputs if own.rule is None]
+    assert others == [own for own in start.workshop.inputs if own.rule is None]
