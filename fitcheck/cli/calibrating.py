@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from fitcheck.plain import shown
 
 if TYPE_CHECKING:
     from fitcheck.learn.coupon import Coupon
+    from fitcheck.learn.hand_coupon import HandCoupon
     from fitcheck.outputs.gauge_files import GaugeOrder
     from fitcheck.solids.correction import Correction
     from fitcheck.stock.paper import Stock
@@ -45,6 +47,45 @@ def coupon_order(name: str, tools: str, printer: str | None) -> tuple[Coupon, St
         caliper = NEW_CALIPER_MM
         stock = Stock(name, "paper", caliper, caliper / 10, caliper / 2, caliper / 10, False)
     return coupon_for(name, find_tools(tools, roots)), stock, correction_named(printer)[1]
+
+
+def hand_order(
+    name: str, tools: str | None, printer: str | None, *, hand: bool
+) -> HandCoupon | None:
+    """The coupon of a hand with some tools, known or new; None where the name is a paper's.
+
+    Raises InputError for options that contradict it.
+    """
+    from fitcheck.cli.workplace import place_here
+    from fitcheck.learn.hand_coupon import hand_coupon_for
+    from fitcheck.stock.files import find_tools
+    from fitcheck.stock.tools import USUAL_TOOLS
+    from fitcheck.workspace.names import Shelf, check_new_name, names_on
+
+    roots = place_here().roots
+    known = names_on(Shelf.TOOLS, roots)
+    if not hand and name not in known:
+        return None
+    if hand and name not in known:
+        check_new_name("STOCK", name, known)
+        papers = names_on(Shelf.STOCK, roots)
+        if name in papers:
+            raise InputError(
+                f"--hand: read it for {shown(name)}, which is a stock; allowed: the name of tools, "
+                "known or new; leave --hand out, or choose another name"
+            )
+    if printer is not None:
+        raise InputError(
+            f"--printer: read it for {shown(name)}, which is tools; allowed: with a stock, whose "
+            "block is printed; leave it out"
+        )
+    if tools is not None and name in known and tools != name:
+        raise InputError(
+            f"--tools: read {shown(tools)} for the coupon of {shown(name)}; allowed: with a stock "
+            "or new tools; leave it out"
+        )
+    like = find_tools(name if name in known else tools or USUAL_TOOLS, roots)
+    return hand_coupon_for(replace(like, name=name))
 
 
 def gauge_order(

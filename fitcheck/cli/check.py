@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fitcheck.cli.odds_options import (
+    ByOption,
     DetailsOption,
     HumidityOption,
+    MadeAtOption,
     NoOddsOption,
     OddsOption,
     SeedOption,
     boxes_asked,
+    in_hands_of,
     odds_with_advice,
     read_humidity,
 )
@@ -43,6 +46,8 @@ def check_command(
     details: DetailsOption = False,
     seed: SeedOption = 0,
     humidity: HumidityOption = None,
+    made_at: MadeAtOption = None,
+    by: ByOption = None,
     report: Annotated[
         Path | None,
         typer.Option("--report", metavar="FILE.html", help="Write a page with a turning view."),
@@ -60,12 +65,12 @@ def check_command(
     from fitcheck.workspace.designs import find_design
     from fitcheck.workspace.outputs import Outputs
 
-    boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity)
+    boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity, made_at)
     stocks = stock_overrides(stock)
     outputs = Outputs({"--json": json, "--report": report}, {"--picture": picture}, force)
     path = find_design(design)
     outputs.check([path])
-    drawn = read_design(path, stocks=stocks)
+    drawn = in_hands_of(read_design(path, stocks=stocks), by)
     outputs.check()
     with Bar() as progress:
         found = check(drawn, progress)

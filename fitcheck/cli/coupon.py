@@ -1,4 +1,4 @@
-"""`fitcheck coupon`: what to cut, fold and read to know a paper."""
+"""`fitcheck coupon`: what to cut, fold and read to know a paper, or a hand and its tools."""
 
 from __future__ import annotations
 
@@ -12,12 +12,25 @@ from fitcheck.stock.tools import USUAL_TOOLS
 
 
 def coupon_command(
-    stock: Annotated[str, typer.Argument(metavar="STOCK", help="The paper, known or new.")],
+    stock: Annotated[
+        str,
+        typer.Argument(metavar="STOCK", help="The paper, known or new; or a tool profile."),
+    ],
     *,
     out: FolderOption,
     tools: Annotated[
-        str, typer.Option("--tools", metavar="NAME", help="The tools it is made with.")
-    ] = USUAL_TOOLS,
+        str | None,
+        typer.Option(
+            "--tools",
+            metavar="NAME",
+            help=f"The tools it is made with, {USUAL_TOOLS} if left out; for new tools, those "
+            "they are like.",
+        ),
+    ] = None,
+    hand: Annotated[
+        bool,
+        typer.Option("--hand", help="STOCK is the name of new tools: measure hand and board."),
+    ] = False,
     paper: Annotated[
         str, typer.Option("--paper", metavar="PAPER", help="letter, a4, 12x12 or a3.")
     ] = "a4",
@@ -28,16 +41,25 @@ def coupon_command(
     force: ForceOption = False,
 ) -> None:
     """Write a coupon to cut, how to read it, the empty readings and a block to fold against."""
-    from fitcheck.cli.calibrating import coupon_order
+    from fitcheck.cli.calibrating import coupon_order, hand_order
     from fitcheck.cli.sheet_options import chosen_paper
     from fitcheck.fit.cautions import cutting_cautions, printing_cautions
     from fitcheck.outputs.coupon_files import coupon_files
+    from fitcheck.outputs.hand_files import hand_files
     from fitcheck.workspace.outputs import Outputs
 
     page = chosen_paper(paper)
     outputs = Outputs({}, {"-o": out}, force)
     outputs.check()
-    coupon, known, correction = coupon_order(stock, tools, printer)
+    measured = hand_order(stock, tools, printer, hand=hand)
+    if measured is not None:
+        made = hand_files(measured, out, page)
+        outputs.write(made)
+        sys.stdout.writelines(f"{path}\n" for path in sorted(made))
+        for finding in cutting_cautions():
+            sys.stdout.write(f"  {finding.severity}: {finding.message}\n")
+        return
+    coupon, known, correction = coupon_order(stock, tools or USUAL_TOOLS, printer)
     files, block = coupon_files(coupon, known, out, page, correction)
     outputs.write(files)
     sys.stdout.writelines(f"{path}\n" for path in sorted(files))

@@ -12,7 +12,7 @@ from fitcheck.errors import InputError
 
 
 def learn_command(
-    name: Annotated[str, typer.Argument(metavar="NAME", help="A stock or a printer.")],
+    name: Annotated[str, typer.Argument(metavar="NAME", help="A stock, a printer or tools.")],
     readings: Annotated[
         Path | None, typer.Argument(metavar="READINGS.csv", help="The readings that were taken.")
     ] = None,
@@ -29,9 +29,22 @@ def learn_command(
         list[str] | None,
         typer.Option("--take-back", metavar="RECORD", help="This record counts again."),
     ] = None,
+    confirm: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--confirm", metavar="WORD", help="What was asked about these readings is so."
+        ),
+    ] = None,
+    new: Annotated[
+        bool, typer.Option("--new", help="NAME is a new one, however like a known one it is.")
+    ] = False,
     tools: Annotated[
         str | None,
-        typer.Option("--tools", metavar="NAME", help="The tools a coupon was made with."),
+        typer.Option(
+            "--tools",
+            metavar="NAME",
+            help="The tools a coupon was made with; for new tools, those they are like.",
+        ),
     ] = None,
     joint: Annotated[
         str | None,
@@ -52,9 +65,19 @@ def learn_command(
         typer.Option("--design", metavar="DESIGN", help="Show what it does to this design's lid."),
     ] = None,
 ) -> None:
-    """Fit a stock's or a printer's profile from readings, and say what changed."""
-    from fitcheck.cli.learning import learn_now, lid_of, lid_shown, turn_of, wanted_of
+    """Fit the profile of a stock, a printer or tools from readings, and say what changed."""
+    from fitcheck.cli.learning import (
+        check_of_tools,
+        learn_now,
+        lid_of,
+        lid_shown,
+        said_of,
+        turn_of,
+        wanted_of,
+    )
+    from fitcheck.learn.hand_session import HandOutcome
     from fitcheck.learn.results import Emptied
+    from fitcheck.outputs.hand_text import hand_text
     from fitcheck.outputs.learn_text import emptied_text, learn_text
 
     turn = turn_of(set_aside, take_back)
@@ -63,11 +86,17 @@ def learn_command(
             "learn: give READINGS.csv or --rebuild, one of the two; --set-aside and --take-back "
             "go with READINGS.csv or by themselves"
         )
-    wanted = wanted_of(want)
+    check_of_tools(
+        name, {"--joint": joint, "--setback": setback, "--want": want, "--design": design}
+    )
+    wanted, said = wanted_of(want), said_of(confirm, new)
     shown = None if design is None else lid_of(design, name)
-    outcome = learn_now(name, readings, turn, tools=tools, joint=joint, setback=setback)
+    outcome = learn_now(name, readings, turn, said, tools=tools, joint=joint, setback=setback)
     if isinstance(outcome, Emptied):
         sys.stdout.write(emptied_text(outcome))
+        return
+    if isinstance(outcome, HandOutcome):
+        sys.stdout.write(hand_text(outcome))
         return
     sys.stdout.write(learn_text(outcome, wanted))
     if shown is not None:

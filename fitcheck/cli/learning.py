@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.cli.options import length_given
@@ -11,7 +12,9 @@ from fitcheck.cli.workplace import place_here
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.learn.compare import lid_change
+from fitcheck.learn.hand_session import HandOutcome
 from fitcheck.learn.needs import WANTED
+from fitcheck.learn.questions import Doubt
 from fitcheck.learn.results import Emptied, Outcome, Turn
 from fitcheck.learn.session import learn_from, turn_records
 from fitcheck.learn.session import rebuild as rebuild_profile
@@ -26,15 +29,40 @@ from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_file
 
 
+@dataclass(frozen=True)
+class Said:
+    """What the person at the bench says of readings that can hardly be true, and of the name."""
+
+    confirmed: frozenset[Doubt]
+    new: bool
+
+    def __bool__(self) -> bool:
+        """Whether anything is said."""
+        return bool(self.confirmed) or self.new
+
+
+def said_of(confirm: Iterable[str] | None, new: bool) -> Said:
+    """What --confirm and --new say. Raises InputError for a word that confirms nothing."""
+    words = [str(doubt) for doubt in Doubt]
+    for text in confirm or ():
+        if text not in words:
+            raise InputError(
+                f"--confirm: read {shown(text)}; allowed: {', '.join(words)}; "
+                f"{did_you_mean(text, words)}"
+            )
+    return Said(frozenset(map(Doubt, confirm or ())), new)
+
+
 def learn_now(
     name: str,
     readings: Path | None,
     turn: Turn,
+    said: Said,
     *,
     tools: str | None = None,
     joint: str | None = None,
     setback: str | None = None,
-) -> Outcome | Emptied:
+) -> Outcome | HandOutcome | Emptied:
     """Learn from a file; without one turn records, or rebuild when there are none to turn."""
     place = place_here()
     kit = find_tools(tools or USUAL_TOOLS, place.roots)
@@ -43,6 +71,11 @@ def learn_now(
             option = "--set-aside, --take-back" if turn else "--rebuild"
             raise InputError(
                 f"{option}: takes tools, joint and setback from the profile; leave them out"
+            )
+        if said:
+            raise InputError(
+                "--confirm, --new: read without READINGS.csv; allowed: with new readings, of which "
+                "something is asked; leave them out"
             )
         return turn_records(name, turn, place, kit) if turn else rebuild_profile(name, place, kit)
     return learn_from(
@@ -54,7 +87,19 @@ def learn_now(
         joint_mm=_length("--joint", joint),
         setback_mm=_length("--setback", setback),
         turn=turn,
+        confirmed=said.confirmed,
+        new=said.new,
     )
+
+
+def check_of_tools(name: str, options: dict[str, object]) -> None:
+    """Raise InputError for options that say nothing about tools, when tools are learnt."""
+    given = [option for option, value in options.items() if value]
+    if given and name in names_on(Shelf.TOOLS, place_here().roots):
+        raise InputError(
+            f"{given[0]}: read it for {shown(name)}, which is tools; allowed: with a stock or a "
+            "printer; leave it out"
+        )
 
 
 def turn_of(aside: Iterable[str] | None, back: Iterable[str] | None) -> Turn:

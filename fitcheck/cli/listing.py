@@ -96,7 +96,7 @@ def _stocks() -> Iterator[Row]:
 
 
 def _tools() -> Iterator[Row]:
-    from fitcheck.stock.files import read_tools
+    from fitcheck.stock.tools_files import read_tools
     from fitcheck.workspace.names import Shelf
 
     for name, tools in _each(Shelf.TOOLS, read_tools):
@@ -104,11 +104,12 @@ def _tools() -> Iterator[Row]:
         yield (
             name,
             f"{grid}; scores +- {tools.score_u_on_grid_mm:.2f} mm on them, "
-            f"+- {tools.score_u_off_grid_mm:.2f} mm off them; cuts +- {tools.cut_u_mm:.2f} mm; "
+            f"+- {tools.score_u_off_grid_mm:.2f} mm off them; cuts +- {tools.cut_u_mm:.2f} mm, "
+            f"knife +- {tools.knife_u_mm:.2f} mm; "
             f"joint {tools.joint_mm:.2f} +- {tools.joint_u_mm:.2f} mm; sheets "
             f"{', '.join(paper.name for paper in tools.papers)}"
             f"{'' if tools.papers_known else ' (assumed)'}",
-            tools.source,
+            tools.told_by,
         )
 
 

@@ -12,6 +12,7 @@ from fitcheck.errors import InputError
 from fitcheck.plain import shown
 
 if TYPE_CHECKING:
+    from fitcheck.design.model import Design
     from fitcheck.fit.check import Check
     from fitcheck.odds.inputs import Humidity
     from fitcheck.odds.result import Odds
@@ -19,6 +20,12 @@ if TYPE_CHECKING:
 SeedOption = Annotated[
     int,
     typer.Option("--seed", metavar="S", min=0, max=2**63 - 1, help="Seed of the virtual boxes."),
+]
+ByOption = Annotated[
+    str | None,
+    typer.Option(
+        "--by", metavar="NAME", help="Who makes the box, where people's hands were measured apart."
+    ),
 ]
 BOXES = 20_000
 """Boxes that odds are counted over unless said otherwise: right to a third of a box in 100."""
@@ -40,6 +47,16 @@ HumidityOption = Annotated[
         "--humidity",
         metavar="LOW:HIGH",
         help="Relative humidity in % that the box will meet, such as 30:70.",
+    ),
+]
+
+
+MadeAtOption = Annotated[
+    float | None,
+    typer.Option(
+        "--made-at",
+        metavar="RH",
+        help="Relative humidity in % in which the box is cut and scored; 50 if left out.",
     ),
 ]
 
@@ -69,10 +86,23 @@ def box_count(boxes: int) -> int:
     return boxes
 
 
-def read_humidity(text: str | None) -> Humidity | None:
-    """LOW:HIGH as a range. Raises InputError for a text of another form."""
+def read_humidity(text: str | None, made: float | None = None) -> Humidity | None:
+    """LOW:HIGH as a range, and the air that the box is made in.
+
+    Raises InputError for a text of another form.
+    """
     if text is None:
+        if made is not None:
+            raise InputError(
+                "--made-at: read it without --humidity; allowed: beside it, as a box only grows "
+                "when the air changes; give --humidity LOW:HIGH too"
+            )
         return None
+    if made is not None and not 0.0 <= made <= 100.0:
+        raise InputError(
+            f"--made-at: read {shown(made)}; allowed: 0 to 100 % relative humidity; read it off a "
+            "hygrometer where you cut"
+        )
     from fitcheck.odds.inputs import Humidity
 
     low, colon, high = text.partition(":")
@@ -85,7 +115,7 @@ def read_humidity(text: str | None) -> Humidity | None:
             f"--humidity: read {shown(text)}; allowed: LOW:HIGH in % relative humidity, from 0 "
             "to 100 and LOW below HIGH, such as --humidity 30:70"
         )
-    return Humidity(*ends)
+    return Humidity(*ends) if made is None else Humidity(*ends, made)
 
 
 def odds_with_advice(
@@ -94,9 +124,34 @@ def odds_with_advice(
     """The odds of a checked design, with what helps most; the bar moves meanwhile."""
     from fitcheck.cli.progress import Bar
     from fitcheck.odds.advice import advise
+    from fitcheck.odds.assumed import with_assumed_hand
     from fitcheck.odds.odds import odds_from, prospect_of
 
     with Bar() as bar:
         prospect = prospect_of(found, boxes, seed, air, progress=bar)
         odds = odds_from(prospect, boxes, seed, progress=bar)
-        return replace(odds, advice=advise(prospect, boxes, seed, bar))
+        before = with_assumed_hand(found, boxes, seed, air, progress=bar)
+        return replace(odds, assumed=before, advice=advise(prospect, boxes, seed, bar))
+
+
+def in_hands_of(design: Design, person: str | None) -> Design:
+    """The design made by one of the people whose hands were measured; as it is for nobody.
+
+    Raises InputError for whom nobody measured.
+    """
+    if person is None:
+        return design
+    tools = design.tools
+    held = tools.held_by(person)
+    if held is not None:
+        return replace(design, tools=held)
+    names = ", ".join(shown(name) for name, _ in tools.people)
+    if names:
+        raise InputError(
+            f"--by: read {shown(person)}; allowed: {names}, whose hands were measured with "
+            f"{tools.name}; write one of them, or leave it out for whoever comes along"
+        )
+    raise InputError(
+        f"--by: read {shown(person)}, and nobody's hand was measured apart with {tools.name}; "
+        f"allowed: people with coupons of their own; make them: fitcheck coupon {tools.name} -o DIR"
+    )

@@ -5,19 +5,22 @@ from __future__ import annotations
 import contextlib
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
 from fitcheck.fit.way_in import clear_sides
-from fitcheck.folding.fold import fold
+from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.measure import PartSizes, measure
 from fitcheck.folding.parts import FoldedPart
+from fitcheck.pattern.habits import habitual
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import Shifts
 from fitcheck.pattern.styles import STYLES, draw
+from fitcheck.stock.tools import Habits, Tools
 from fitcheck.units import show_length
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -25,6 +28,9 @@ SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
 """Sizes that give the floor without folding."""
 MOST_LEAN_DEG = 5.0
 """A wall that setback or joint makes lean by more than this is not the wall that was drawn."""
+TOLD_SCALE_U = 0.0025
+"""A coupon that leaves a board's scale more open than this has told nothing of it: moulded scales
+are true to some tenths of a per cent anyhow (common practice, no source)."""
 USUAL_GLUE_MM = 0.15
 """What tape or glue takes up in a corner (common practice, no source)."""
 PROBE_FLOOR_MM = (500.0, 500.0)
@@ -40,6 +46,11 @@ class Part:
     folded: FoldedPart
     sizes: PartSizes
 
+    @cached_property
+    def habits(self) -> Shifts:
+        """How far its lines lie beyond their places with tools that were measured, mm."""
+        return habitual(self.pattern, self.recipe.tools)
+
 
 @dataclass(frozen=True, eq=False)
 class Assembly:
@@ -48,6 +59,11 @@ class Assembly:
     design: Design
     base: Part
     lid: Part | None
+
+    @property
+    def tools(self) -> Tools:
+        """The tools it is made with, with all that was measured of them."""
+        return self.base.recipe.tools or self.design.tools
 
     @property
     def parts(self) -> tuple[Part, ...]:
@@ -119,12 +135,45 @@ def _lengths(spec: PartSpec, design: Design) -> str:
     )
 
 
-def make_part(recipe: Recipe, shifts: Shifts | None = None) -> Part:
-    """Draw and fold a recipe; `shifts` are cutting and scoring errors, mm."""
+def make_part(recipe: Recipe) -> Part:
+    """Draw and fold a recipe as its tools make it: every line where they always put it."""
     pattern = draw(recipe)
-    stock = recipe.stock
-    folded = fold(pattern, stock.crease, recipe.joint_mm, shifts, give=stock.corner_give)
+    folded = fold_all(pattern, [making_of(recipe, habitual(pattern, recipe.tools))]).part(0)
     return Part(recipe, pattern, folded, measure(folded))
+
+
+def making_of(recipe: Recipe, shifts: Shifts) -> Making:
+    """How a recipe is made, its papers and joints as they are, its lines so far off."""
+    stock = recipe.stock
+    upright, level = recipe.folds
+    return Making(
+        stock.crease_by(upright),
+        recipe.joint_mm,
+        shifts,
+        stock.corner_give,
+        None if level is None else stock.crease_by(level),
+    )
+
+
+def measured_tools(design: Design) -> Tools | None:
+    """A design's tools with what was measured of them; None where nothing was.
+
+    Where hand and board were not measured by themselves, a coupon of its papers that was scored on
+    the same board may have told the board's scale.
+    """
+    tools = design.tools
+    if tools.habits.known:
+        return tools
+    papers = [spec.stock for spec in (design.base, design.lid) if spec is not None]
+    told = [
+        board
+        for board in (paper.board for paper in papers)
+        if board is not None and board.tools == tools.name and board.scale_u <= TOLD_SCALE_U
+    ]
+    if not told:
+        return None
+    best = min(told, key=lambda board: board.scale_u)
+    return replace(tools, habits=Habits(scale=best.scale, scale_u=best.scale_u))
 
 
 def base_recipe(design: Design, progress: Progress = SILENT) -> Recipe:
@@ -132,10 +181,10 @@ def base_recipe(design: Design, progress: Progress = SILENT) -> Recipe:
     spec = design.base
     wanted = spec.size_mm
     if spec.size_by is SizeBy.CONTENTS:
-        tall = _settled(spec, PROBE_FLOOR_MM, design.joint_mm)
+        tall = _settled(spec, PROBE_FLOOR_MM, design)
         footprint = contents_footprint(design, make_part(tall).sizes.depth_mm, progress)
         wanted = (footprint[0] + wanted[0], footprint[1] + wanted[1])
-    return _settled(spec, wanted, design.joint_mm)
+    return _settled(spec, wanted, design)
 
 
 def lid_recipe(design: Design, base: Recipe) -> Recipe:
@@ -148,12 +197,12 @@ def lid_recipe(design: Design, base: Recipe) -> Recipe:
         wanted = (base.width_mm + wanted[0], base.length_mm + wanted[1])
     elif spec.size_by is SizeBy.SAME_SHEET:
         wanted = (base.width_mm + 2.0 * wanted[0], base.length_mm + 2.0 * wanted[1])
-    return _settled(spec, wanted, design.joint_mm)
+    return _settled(spec, wanted, design)
 
 
-def _settled(spec: PartSpec, wanted: tuple[float, float], joint_mm: float) -> Recipe:
+def _settled(spec: PartSpec, wanted: tuple[float, float], design: Design) -> Recipe:
     tabs = spec.tabs or STYLES[spec.style].default_tabs(*wanted)
-    recipe = recipe_for(spec, *wanted, joint_mm, tabs)
+    recipe = recipe_for(spec, *wanted, design.joint_mm, tabs, measured_tools(design))
     if spec.size_by in SCORE_TO_SCORE or wanted is PROBE_FLOOR_MM:
         return recipe
     return _with_inside(recipe, wanted, clear=spec.size_by is SizeBy.CONTENTS)

@@ -87,7 +87,8 @@ def _above_walls(base: FoldedPart) -> float:
         for panel, height in zip(base.pattern.panels, heights, strict=True)
         if panel.role is Role.WALL
     ]
-    bend = base.crease.radius_mm + base.caliper_mm if base.pattern.roll_joints else 0.0
+    radius = float(base.layout.creases.radius_mm.max())
+    bend = radius + base.caliper_mm if base.pattern.roll_joints else 0.0
     return max(0.0, base.height_mm - float(max(rims)) - bend)
 
 

@@ -56,9 +56,9 @@ class Walls:
             score=np.einsum("bwi,bwi->bw", layout.origins[:, columns], outward).reshape(-1),
             rim=np.stack(rims, axis=1).reshape(-1),
             goes_on=np.tile(goes_on, layout.boxes),
-            radius=layout.creases.radius_mm.repeat(count),
+            radius=layout.creases.radius_mm[:, columns].reshape(-1),
             caliper=layout.creases.caliper_mm.repeat(count),
-            flat=layout.creases.flat_mm_per_rad.repeat(count),
+            flat=layout.creases.flat_mm_per_rad[:, columns].reshape(-1),
         )
 
     def reach(self, foot_rad: Array, rim_rad: Array) -> Array:

@@ -17,7 +17,8 @@ from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.parts import Angles, FoldedPart, FoldedParts
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import Pattern
-from fitcheck.pattern.sheet import Rule, Shifts
+from fitcheck.pattern.plan import upright
+from fitcheck.pattern.sheet import Line, Shifts
 from fitcheck.stock.crease import Crease
 
 
@@ -25,11 +26,14 @@ class Making(NamedTuple):
     """How one box's part is made."""
 
     crease: Crease
+    """Along every score, or along those that run along the sheet's length."""
     joint_mm: float
     shifts: Shifts = MappingProxyType({})
     """Cutting and scoring errors."""
     give: float = 1.0
     """The share of t + g - s by which glued corners push out."""
+    level: Crease | None = None
+    """Along scores that run along the sheet's width, where a paper bends otherwise along them."""
 
 
 class Folded(NamedTuple):
@@ -58,10 +62,10 @@ def fold_all(
     if not makings:
         return Folded((), {})
     rules = dict.fromkeys(itertools.chain.from_iterable(one.shifts for one in makings))
-    shifts: dict[Rule, Array] = {
+    shifts: dict[Line, Array] = {
         rule: np.array([one.shifts.get(rule, 0.0) for one in makings]) for rule in rules
     }
-    layout, found = lay_out(pattern, Creases.of([one.crease for one in makings]), shifts)
+    layout, found = lay_out(pattern, _creases(pattern, makings), shifts)
     parts: list[FoldedPart | None] = [None] * len(makings)
     problems = dict(found)
     left = np.array([box for box in range(len(makings)) if box not in found], dtype=np.intp)
@@ -76,6 +80,17 @@ def fold_all(
         problems |= {int(left[k]): problem for k, problem in among.items()}
         left = np.delete(left, list(among))
     return Folded(tuple(parts), problems)
+
+
+def _creases(pattern: Pattern, makings: Sequence[Making]) -> Creases:
+    """How each box's paper bends along each score."""
+    creases = Creases.of([one.crease for one in makings])
+    if all(one.level is None for one in makings):
+        return creases
+    return creases.along(
+        np.array([not upright(line) for line in pattern.creases]),
+        Creases.of([one.level or one.crease for one in makings]),
+    )
 
 
 def _folded(
@@ -98,7 +113,7 @@ def _folded(
     bends = Bends(
         boxes=strips.boxes,
         kinds=strips.creases,
-        radius_mm=layout.creases.radius_mm[strips.boxes],
+        radius_mm=layout.creases.radius_mm[strips.boxes, strips.creases],
         thickness_mm=layout.creases.caliper_mm[strips.boxes],
         angles_rad=strips.angles,
         ends_mm=strips.ends,
@@ -115,9 +130,11 @@ def fold(
     shifts: Shifts | None = None,
     angles: Angles | None = None,
     give: float = 1.0,
+    level: Crease | None = None,
 ) -> FoldedPart:
     """Fold a pattern for one box; as `fold_all`.
 
     Raises ModelError when a panel vanishes in its bends or a roll cannot close.
     """
-    return fold_all(pattern, [Making(crease, joint_mm, shifts or {}, give)], angles).part(0)
+    making = Making(crease, joint_mm, shifts or {}, give, level)
+    return fold_all(pattern, [making], angles).part(0)

@@ -60,8 +60,8 @@ def bend_poses(layout: Layout, angles: Array, panels: Array) -> Array:
 
 
 def _axis_heights(layout: Layout) -> Array:
-    """How high above the parent's outside face the axes of its bends are, (b, 1) mm."""
-    found: Array = (layout.creases.radius_mm + layout.creases.caliper_mm)[:, None]
+    """How high above the parent's outside face the axes of its bends are, (b, c) mm."""
+    found: Array = layout.creases.radius_mm + layout.creases.caliper_mm[:, None]
     return found
 
 

@@ -9,31 +9,41 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.folding.clip import Polygons, are_convex
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.pattern.pattern import Pattern
-from fitcheck.pattern.sheet import Rule
+from fitcheck.pattern.sheet import Line
 from fitcheck.stock.crease import Crease
 
-Places = Mapping[Rule, Array]
-"""How far each rule of each box was made beyond its place, (b,) mm."""
+Places = Mapping[Line, Array]
+"""How far each line of each box was made beyond its place, (b,) mm."""
 
 
 @dataclass(frozen=True, eq=False)
 class Creases:
-    """How the paper of each box bends, (b,) mm each."""
+    """How the paper of each box bends along each of its scores."""
 
     radius_mm: Array
+    """(b, c), or (b, 1) where it bends alike along all."""
     caliper_mm: Array
+    """(b,)"""
     flat_mm_per_rad: Array
-    """Flat length that a fold uses up for each radian."""
+    """Flat length that a fold uses up for each radian, as the radii."""
 
     @classmethod
     def of(cls, creases: Sequence[Crease]) -> Creases:
-        """As arrays."""
+        """Papers that bend alike along all scores, as arrays."""
         return cls(
-            np.array([one.radius_mm for one in creases]),
+            np.array([[one.radius_mm] for one in creases]),
             np.array([one.caliper_mm for one in creases]),
-            np.array([one.flat_length(1.0) for one in creases]),
+            np.array([[one.flat_length(1.0)] for one in creases]),
+        )
+
+    def along(self, level: Flags, other: Creases) -> Creases:
+        """Bent as `other` along the scores that run level, (c,), and as this along the rest."""
+        return Creases(
+            np.where(level, other.radius_mm, self.radius_mm),
+            self.caliper_mm,
+            np.where(level, other.flat_mm_per_rad, self.flat_mm_per_rad),
         )
 
     def take(self, boxes: Rows) -> Creases:
@@ -111,7 +121,7 @@ class Layout:
 
     def halves(self, angles: Array) -> Array:
         """Half the flat length of each bend, (b, c) mm, for fold angles (b, c)."""
-        found: Array = 0.5 * angles * self.creases.flat_mm_per_rad[:, None]
+        found: Array = 0.5 * angles * self.creases.flat_mm_per_rad
         return found
 
     def take(self, boxes: Rows) -> Layout:
@@ -163,7 +173,13 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
     there = np.arange(points.shape[2]) < counts[tree.child, None]
     middles = (own * there[..., None]).sum(axis=2) / counts[tree.child, None]
     outwards[((middles - starts) * outwards).sum(axis=-1) < 0.0] *= -1.0
-    layout = Layout(pattern, tree, creases, points, counts, starts, outwards)
+    each = (boxes, len(pattern.creases))
+    bent = replace(
+        creases,
+        radius_mm=np.broadcast_to(creases.radius_mm, each),
+        flat_mm_per_rad=np.broadcast_to(creases.flat_mm_per_rad, each),
+    )
+    layout = Layout(pattern, tree, bent, points, counts, starts, outwards)
     convex = are_convex(
         Polygons(points.reshape(-1, *points.shape[2:]), np.tile(counts, boxes))
     ).reshape(boxes, -1)

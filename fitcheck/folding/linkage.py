@@ -78,9 +78,9 @@ def rolls_of(layout: Layout, joints: Sequence[RollJoint], joint_mm: Array) -> Ro
         tip=reach([chain[-1] for chain in chains])[1],
         foot_height=foot[1] - foot[0],
         joint=joint_mm.repeat(count),
-        radius=layout.creases.radius_mm.repeat(count),
+        radius=layout.creases.radius_mm[:, columns[:, WALL]].reshape(-1),
         caliper=layout.creases.caliper_mm.repeat(count),
-        flat=layout.creases.flat_mm_per_rad.repeat(count),
+        flat=layout.creases.flat_mm_per_rad[:, columns[:, WALL]].reshape(-1),
     )
 
 

@@ -128,7 +128,7 @@ class FoldedPart:
 
     @property
     def crease(self) -> Crease:
-        """How its paper bends."""
+        """How its paper bends, along the sheet's length where it does so otherwise across it."""
         return self.among.papers[self.box]
 
     @property
@@ -183,7 +183,7 @@ class FoldedPart:
             Bend(
                 name=line.name,
                 panels=frozenset([line.parent, line.child]),
-                radius_mm=self.crease.radius_mm,
+                radius_mm=float(own.radius_mm[first + k]),
                 thickness_mm=self.caliper_mm,
                 start_rad=span[0],
                 stop_rad=span[1],

@@ -60,28 +60,32 @@ def coupon_for(stock: str, tools: Tools) -> Coupon:
 
 def coupon_rows(coupon: Coupon) -> tuple[dict[str, str], ...]:
     """One row for each reading to take, feature, nominal, count and note filled in."""
-    rows = [_row("stack", count=f"{SHEETS}", note="piece A")] * STACK_READINGS
+    rows = [empty_row("stack", count=f"{SHEETS}", note="piece A")] * STACK_READINGS
     for strip in coupon.strips:
         grain = "along" if strip.along else "across"
         note = f"piece {strip.piece}, folds {grain} the grain"
-        rows += [_row("channel", strip.floor_mm, note=note)] * ENDS
+        rows += [empty_row("channel", strip.floor_mm, note=note)] * ENDS
     inner = coupon.gauged
     rows.append(
-        _row("inside", inner.floor_mm, note=f"piece {inner.piece}, folds along the grain, plug")
+        empty_row(
+            "inside", inner.floor_mm, note=f"piece {inner.piece}, folds along the grain, plug"
+        )
     )
-    rows.append(_row("hem", coupon.hem_mm, note="piece H"))
-    rows += [_row("corner", coupon.tray_mm, note="piece K, front to back at the rim")] * ENDS
+    rows.append(empty_row("hem", coupon.hem_mm, note="piece H"))
+    tray = "piece K, folds across the grain, front to back at the rim"
+    rows += [empty_row("corner", coupon.tray_mm, note=tray)] * ENDS
     return tuple(rows)
 
 
 def gauge_rows(features: tuple[tuple[str, float], ...]) -> tuple[dict[str, str], ...]:
     """One row for each reading to take of a printed gauge."""
-    return tuple(_row(feature, nominal) for feature, nominal in features)
+    return tuple(empty_row(feature, nominal) for feature, nominal in features)
 
 
-def _row(
+def empty_row(
     feature: str, nominal_mm: float | None = None, count: str = "", note: str = ""
 ) -> dict[str, str]:
+    """A row for one reading, not yet taken."""
     row = dict.fromkeys(HEADER, "")
     nominal = "" if nominal_mm is None else f"{nominal_mm:.10g}"
     return row | {"feature": feature, "nominal_mm": nominal, "count": count, "note": note}

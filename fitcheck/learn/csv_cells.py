@@ -6,13 +6,20 @@ import re
 
 from fitcheck.learn.readings import INCH, Feature, Reading, problems
 from fitcheck.plain import LONGEST_SHOWN, shown
+from fitcheck.units import MM_PER, Unit, parse_length
 from fitcheck.workspace.nearest import did_you_mean
 
 NEEDED = ("date", "by", "instrument", "resolution_mm", "feature")
 REMEMBERED = 10_000
 """So many different texts and numbers are kept to be used again."""
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
-_COMMA = re.compile(r"[+-]?[0-9]*,[0-9]+")
+_COMMA = re.compile(r"[+-]?[0-9]*,[0-9]+(?![0-9,])")
+# Three digits behind a comma may be thousands, where commas part the cells.
+_GROUPED = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9])")
+FINEST_INCH_MM = 0.127
+"""An inch caliper steps by 0.0005 or 0.001 in; a coarser step without its unit may be in mm."""
+UNITS = {"": Unit.MM, "mm": Unit.MM, "cm": Unit.CM}
+UNITS |= dict.fromkeys(("in", "inch", "inches", '"', "\u2033"), Unit.IN)
 # The number ends in no blank, so that blanks before a unit are tried in one way only.
 _UNIT = re.compile(
     r"(?P<number>[0-9.,/ -]*[0-9.,/-])\s*(?P<unit>mm|cm|in|inch|inches|\"|\u2033)", re.I
@@ -43,7 +50,9 @@ class Cells:
         """Whether this file may write its decimals with a comma."""
         self.row = 0
         self.lines: list[str] = []
-        self._numbers: dict[str, float] = {}
+        self.converted: list[tuple[int, str, float]] = []
+        """Row, text and millimetres of what was not written in them."""
+        self._numbers: dict[tuple[str, Unit], float] = {}
         self._texts: dict[str, str] = {}
         self._days: dict[str, str] = {}
 
@@ -53,25 +62,57 @@ class Cells:
             f"{self.file}: row {self.row}: {column}: {read}; allowed: {allowed}; {do}"
         )
 
-    def number(self, column: str, cell: str) -> float | None:
-        """A number as a record keeps it; None for an empty cell and for what is none."""
+    def number(self, column: str, cell: str, unit: Unit = Unit.MM) -> float | None:
+        """A length in mm as a record keeps it; None for an empty cell and for what is none.
+
+        Written as people write: decimals with a point or a comma, fractions (of an inch where no
+        unit stands there), a unit behind it; ``unit`` is meant where there is none.
+        """
         if not cell:
             return None
-        known = self._numbers.get(cell)
+        known = self._numbers.get((cell, unit))
         if known is not None:
             return known
-        text = cell.strip()
+        text = " ".join(cell.split())
         if not text:
             return None
-        plain = text.replace(",", ".") if self.comma and _COMMA.fullmatch(text) else text
-        if not (_NUMBER.fullmatch(plain) and math.isfinite(float(plain))):
+        try:
+            found = self._length(text, unit)
+        except ValueError:
             do = _cure(text)
-            self.fault(column, f"read {shown(text)}", "a number of millimetres such as 12.34", do)
+            allowed = "millimetres such as 12.34, or a length with its unit such as 0.163 in"
+            self.fault(column, f"read {shown(text)}", allowed, do)
             return None
-        found = float(number_text(float(plain)))
+        found = float(number_text(found))
         if len(self._numbers) < REMEMBERED:
-            self._numbers[cell] = found
+            self._numbers[(cell, unit)] = found
         return found
+
+    def _length(self, text: str, unit: Unit) -> float:
+        """Millimetres in a text; raises ``ValueError``."""
+        plain = text
+        comma = _COMMA.match(text)
+        if comma is not None and (self.comma or not _GROUPED.match(text)):
+            plain = text.replace(",", ".", 1)
+        if _NUMBER.fullmatch(plain):
+            found = float(plain)
+            if unit is not Unit.MM:
+                self.converted.append((self.row, text, found * MM_PER[unit]))
+            found *= MM_PER[unit]
+        else:
+            # a fraction alone is one of an inch: nobody parts millimetres so
+            found = parse_length(plain, Unit.IN if "/" in plain else unit)
+            self.converted.append((self.row, text, found))
+        if not math.isfinite(found):
+            raise ValueError(text)
+        return found
+
+    def unit(self, cell: str) -> Unit:
+        """The unit that a row's readings are in."""
+        text = cell.strip().lower()
+        if text not in UNITS:
+            self.fault("unit", f"read {shown(cell.strip())}", "mm, cm, in or nothing", "correct it")
+        return UNITS.get(text, Unit.MM)
 
     def once(self, text: str) -> str:
         """The same text as one object, however many rows hold it."""
@@ -90,11 +131,12 @@ class Cells:
                 self.fault(column, "read nothing", _WORDS[column], "fill it in")
         feature = self._feature(cells["feature"])
         day = self._day(cells)
-        resolution = self.number("resolution_mm", cells["resolution_mm"])
+        unit = self.unit(cells.get("unit", ""))
+        resolution = self._step(cells["resolution_mm"], unit)
         nominal = self.number("nominal_mm", cells["nominal_mm"])
-        value = self.number("reading_mm", cells["reading_mm"])
-        go = self.number("go_mm", cells["go_mm"])
-        nogo = self.number("nogo_mm", cells["nogo_mm"])
+        value = self.number("reading_mm", cells["reading_mm"], unit)
+        go = self.number("go_mm", cells["go_mm"], unit)
+        nogo = self.number("nogo_mm", cells["nogo_mm"], unit)
         count = self._count(cells["count"])
         if len(self.lines) > before or feature is None or resolution is None:
             return None
@@ -115,6 +157,20 @@ class Cells:
         )
         for problem in problems(found):
             self.fault(*problem)
+        return found
+
+    def _step(self, cell: str, unit: Unit) -> float | None:
+        """The instrument's step, which may be in the row's unit or in mm as its column says."""
+        found = self.number("resolution_mm", cell, unit)
+        alone = _NUMBER.fullmatch(cell.strip().replace(",", "."))
+        if unit is Unit.IN and found is not None and alone and found > FINEST_INCH_MM:
+            self.fault(
+                "resolution_mm",
+                f"read {shown(cell.strip())} in a row whose unit is in",
+                "a step with its unit such as 0.0005 in or 0.01 mm",
+                "add the unit",
+            )
+            return None
         return found
 
     def _feature(self, cell: str) -> Feature | None:

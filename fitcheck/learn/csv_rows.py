@@ -9,7 +9,7 @@ from fitcheck.errors import InputError, reason_of
 from fitcheck.learn.csv_cells import Cells, number_text
 from fitcheck.learn.csv_table import HEADER, MOST_TOLD, table_of
 from fitcheck.learn.readings import Kind, Reading, listed
-from fitcheck.plain import LONGEST_SHOWN
+from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
 from fitcheck.workspace.records import RECORDS
 from fitcheck.workspace.spreadsheet import csv_text
@@ -84,7 +84,17 @@ def parse_sheet(text: str, file: str) -> Sheet:
         lines += pasted_twice(readings, file)
     if lines:
         raise InputError(lines)
-    return Sheet(tuple(readings), (*empty, *_twins(readings, file)))
+    notes = (*empty, *_converted(understood.converted, file), *_twins(readings, file))
+    return Sheet(tuple(readings), notes)
+
+
+def _converted(cells: Sequence[tuple[int, str, float]], file: str) -> list[str]:
+    """What became of readings in other units, the first of them as an example."""
+    if not cells:
+        return []
+    row, text, mm = cells[0]
+    rest = f", and {len(cells) - 1} more cells" if len(cells) > 1 else ""
+    return [f"{file}: row {row}: {shown(text)} is taken as {mm:.4g} mm{rest}"]
 
 
 def _one_kind(readings: Sequence[Reading], file: str) -> list[str]:
@@ -94,8 +104,8 @@ def _one_kind(readings: Sequence[Reading], file: str) -> list[str]:
     first = readings[0]
     other = next(reading for reading in readings if reading.kind is not first.kind)
     return [
-        f"{file}: row {other.row}: feature: read '{other.feature}' of a {other.kind}, and "
-        f"'{first.feature}' of a {first.kind} in row {first.row}; allowed: one kind in a file; "
+        f"{file}: row {other.row}: feature: read '{other.feature}' of {other.kind.one}, and "
+        f"'{first.feature}' of {first.kind.one} in row {first.row}; allowed: one kind in a file; "
         "part it in two"
     ]
 

@@ -22,6 +22,8 @@ HEADER = (
     "nogo_mm",
     "note",
 )
+UNIT = "unit"
+"""A column that may stand there too: what the readings of a row are in."""
 SEPARATORS = (",", ";", "\t")
 MOST_TOLD = 50
 """After so many problems the rest of a file is not looked at."""
@@ -89,7 +91,7 @@ def _check_header(header: Sequence[str], row: int, file: str) -> None:
         f"{file}: row {row}: unknown column; read {shown(name)}; {allowed}; "
         f"{did_you_mean(name[:LONGEST_SHOWN], HEADER)}; correct it"
         for name in islice(header, 2 * MOST_TOLD)
-        if name not in HEADER
+        if name not in HEADER and name != UNIT
     ]
     lines += [
         f"{file}: row {row}: the column {name} is missing; {allowed}; add it (its cells may be "
@@ -100,7 +102,7 @@ def _check_header(header: Sequence[str], row: int, file: str) -> None:
     lines += [
         f"{file}: row {row}: the column {name} stands there {header.count(name)} times; {allowed}; "
         "keep one"
-        for name in HEADER
+        for name in (*HEADER, UNIT)
         if header.count(name) > 1
     ]
     if lines:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.learn.drafting import Draft, Known, drafted, given_for, without_told
+from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_told
+from fitcheck.learn.hand_session import HandOutcome, hand_outcome
 from fitcheck.learn.model_stock import Given
 from fitcheck.learn.profiles import UNNAMED
 from fitcheck.learn.readings import Kind, Reading
@@ -23,15 +24,15 @@ from fitcheck.learn.recorded import (
 from fitcheck.learn.results import Emptied, Outcome, Place, Turn
 from fitcheck.learn.set_aside import ASIDE, BACK, list_of, with_words
 from fitcheck.learn.writing import Change
-from fitcheck.stock.files import read_printer, read_stock
+from fitcheck.stock.files import find_tools, read_printer, read_stock
 from fitcheck.stock.paper import Stock
-from fitcheck.stock.printer import Printer
 from fitcheck.stock.tools import Tools
+from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.paths import CALIBRATION
 from fitcheck.workspace.reading import Most, read_bounded
 
-SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER}
+SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER, Kind.TOOLS: Shelf.TOOLS}
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +68,7 @@ class Desk:
 
     def refitted(
         self, records: Sequence[Path], tools: Tools, notes: tuple[str, ...]
-    ) -> tuple[Change, Outcome]:
+    ) -> tuple[Change, Outcome | HandOutcome]:
         """The profile from records alone, with what it was learnt with before."""
         sheets = read_counted(records, self.name)
         readings = [reading for sheet in sheets.values() for reading in sheet.readings]
@@ -80,17 +81,21 @@ class Desk:
         given: Given,
         record: tuple[Path, str] | None,
         notes: tuple[str, ...],
-    ) -> tuple[Change, Outcome]:
+    ) -> tuple[Change, Outcome | HandOutcome]:
         """What is to be written, and what to tell of it."""
         if not readings:
             raise InputError([*notes, self.no_records()])
         records = tuple(dict.fromkeys(reading.file for reading in readings))
+        if self.kind is Kind.TOOLS:
+            return self._fitted_hands(readings, given, record, notes)
+        old = self.known.value
+        assert not isinstance(old, Tools), "the readings are of what the profile is of"
         draft = drafted(self.name, self.profile, self.known, given, readings, records)
-        change = self._change(draft, record)
+        change = self._change(draft.text, record)
         outcome = Outcome(
             name=self.name,
             learnt=draft.learnt,
-            old=self.known.value,
+            old=old,
             new=draft.new,
             given=given if self.kind is Kind.STOCK else None,
             profile=self.profile,
@@ -100,6 +105,22 @@ class Desk:
             changed=change.profile is not None,
         )
         return change, outcome
+
+    def _fitted_hands(
+        self,
+        readings: Sequence[Reading],
+        given: Given,
+        record: tuple[Path, str] | None,
+        notes: tuple[str, ...],
+    ) -> tuple[Change, HandOutcome]:
+        """The same for tools; new ones begin as those that are given."""
+        old = self.known.value if isinstance(self.known.value, Tools) else None
+        base = old or find_tools(given.tools, self.place.roots)
+        name = None if record is None else record[0].name
+        outcome, text = hand_outcome(self.name, self.profile, base, readings, name)
+        change = self._change(text, record)
+        told = (*self._turned(), *notes)
+        return change, replace(outcome, notes=told, changed=change.profile is not None)
 
     def emptied(self) -> tuple[Change, Emptied]:
         """Nothing is left to fit: what records made is taken away, what else there was stays."""
@@ -122,18 +143,19 @@ class Desk:
         if self.left_out:
             name = self.left_out[-1].name
             return (
-                f"{self.name}: all its records are set aside; allowed: a {self.kind} with a record "
-                f"that counts; take one back: fitcheck learn {self.name} --take-back {name}"
+                f"{self.name}: all its records are set aside; allowed: {self.kind.one} with a "
+                "record that counts; take one back: fitcheck learn "
+                f"{self.name} --take-back {name}"
             )
-        sheet = "coupon" if self.kind is Kind.STOCK else "gauge"
+        sheet = "gauge" if self.kind is Kind.PRINTER else "coupon"
         return (
-            f"{self.name}: has no records to rebuild it from; allowed: a {self.kind} learnt from "
+            f"{self.name}: has no records to rebuild it from; allowed: {self.kind.one} learnt from "
             f"readings; measure it: fitcheck {sheet} {self.name} -o DIR"
         )
 
-    def _change(self, draft: Draft, record: tuple[Path, str] | None) -> Change:
-        same = _bytes_of(self.profile) == draft.text.encode()
-        return Change(self._turn(), record, None if same else (self.profile, draft.text), None)
+    def _change(self, text: str, record: tuple[Path, str] | None) -> Change:
+        same = _bytes_of(self.profile) == text.encode()
+        return Change(self._turn(), record, None if same else (self.profile, text), None)
 
     def _turn(self) -> tuple[Path, str] | None:
         if not (self.aside or self.back):
@@ -167,11 +189,13 @@ def desk_for(name: str, kind: Kind, place: Place, turn: Turn) -> Desk:
     return Desk(name, kind, place, Known(profile, value, believed), kept, aside, back)
 
 
-def _read(kind: Kind, path: Path) -> Stock | Printer:
+def _read(kind: Kind, path: Path) -> Profile:
+    if kind is Kind.TOOLS:
+        return read_tools(path)
     return read_stock(path) if kind is Kind.STOCK else read_printer(path)
 
 
-def _typed_by_hand(value: Stock | Printer | None) -> bool:
+def _typed_by_hand(value: Profile | None) -> bool:
     """Whether a learnt profile holds what no record gives back."""
     return isinstance(value, Stock) and not (
         value.kind == UNNAMED and value.grammage_gsm is None and value.hygroexpansion is None

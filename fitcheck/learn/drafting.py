@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.conditions import as_made
 from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
 from fitcheck.learn.profiles import printer_profile, stock_profile
@@ -17,15 +18,17 @@ from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
 from fitcheck.stock.tools import Tools
 
+Profile = Stock | Printer | Tools
+
 
 @dataclass(frozen=True)
 class Known:
-    """What is known of a stock or a printer before its readings are fitted."""
+    """What is known of a stock, a printer or tools before their readings are fitted."""
 
     profile: Path | None
     """The file that it is known from; None for a new one."""
-    value: Stock | Printer | None
-    believed: Stock | Printer | None
+    value: Profile | None
+    believed: Profile | None
     """The same, without what records told that no longer count."""
 
 
@@ -54,7 +57,9 @@ def drafted(
     try:
         if readings[0].kind is Kind.STOCK:
             paper = known.value if isinstance(known.value, Stock) else None
-            learnt = learn_stock(readings, given, _before(name, known, readings))
+            dry, told = as_made(readings, paper.hygroexpansion if paper else None)
+            learnt = learn_stock(dry, given, _before(name, known, readings))
+            learnt = replace(learnt, notes=(*learnt.notes, *told))
             text = stock_profile(learnt, paper, given, records, name)
             return Draft(learnt, stock_from(tomllib.loads(text), path), text)
         before = known.believed if isinstance(known.believed, Printer) else None
@@ -68,8 +73,8 @@ def drafted(
 
 
 def without_told(
-    value: Stock | Printer | None, base: Stock | Printer | None, told: frozenset[Feature]
-) -> Stock | Printer | None:
+    value: Profile | None, base: Profile | None, told: frozenset[Feature]
+) -> Profile | None:
     """What is believed without records that told of some features: there the base counts again.
 
     ``base`` is what another workspace, such as the shipped one, says under that name.
@@ -113,15 +118,13 @@ def given_for(
             fence_u_mm=tools.fence_u_mm,
             joint_mm=tools.joint_mm,
             joint_u_mm=tools.joint_u_mm,
+            tolerance_mm=tools.instrument_tolerance_mm,
         )
     joint, setback = own
-    return Given(
-        given.tools,
-        given.score_u_mm,
-        given.fence_u_mm,
-        given.joint_mm if joint is None else joint,
-        given.joint_u_mm,
-        given.setback_mm if setback is None else setback,
+    return replace(
+        given,
+        joint_mm=given.joint_mm if joint is None else joint,
+        setback_mm=given.setback_mm if setback is None else setback,
     )
 
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 COVERAGE = 0.95
 NORMAL_FACTOR = 1.959963984540054
 """Half-width of a normal distribution's 95 % interval in standard deviations."""
+LEAST_DOF, MOST_DOF = 0.5, 1e6
+"""Between these degrees of freedom are told apart."""
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,23 @@ def t_factor(dof: float, coverage: float = COVERAGE) -> float:
 
     tail = (1 + coverage) / 2
     return float(ndtri(tail) if math.isinf(dof) else stdtrit(dof, tail))
+
+
+def dof_of_factor(factor: float, coverage: float = COVERAGE) -> float:
+    """The degrees of freedom whose ``t_factor`` that is; inf for the normal law's or less.
+
+    >>> round(dof_of_factor(2.1199), 2), dof_of_factor(1.9)
+    (16.0, inf)
+    """
+    from scipy.optimize import brentq
+
+    if factor <= t_factor(MOST_DOF, coverage):
+        return math.inf
+    if factor >= t_factor(LEAST_DOF, coverage):
+        return LEAST_DOF
+    ends = math.log(LEAST_DOF), math.log(MOST_DOF)
+    found = brentq(lambda log: t_factor(math.exp(log), coverage) - factor, *ends)
+    return math.exp(float(found))
 
 
 def widened(u: float, dof: float) -> float:

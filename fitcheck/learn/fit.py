@@ -1,9 +1,9 @@
-"""Weighted least squares of readings and go / no-go findings, with covariance and noise.
+"""Weighted least squares of readings and go / no-go findings, with covariance and scatter.
 
 One function fits whatever model it is given: papers, printers, and the lines that others have
-certified. The noise from piece to piece is not taken on trust where the readings can tell it: it
-is chosen so that the weighted squares of the residuals add up to their degrees of freedom (the
-method of moments of Mandel and Paule).
+certified. The scatter from piece to piece is not taken on trust where the readings can tell it: it
+is the most likely one by the restricted likelihood (for equal readings the squares over their
+degrees of freedom), and intervals allow for how little few readings say of it.
 """
 
 from __future__ import annotations
@@ -16,18 +16,23 @@ import numpy as np
 
 from fitcheck.errors import ModelError
 from fitcheck.learn.blocks import triangle
-from fitcheck.learn.evaluate import effective_dof
+from fitcheck.learn.evaluate import dof_of_factor, effective_dof
+from fitcheck.learn.likelihood import interval_residuals
+from fitcheck.learn.nested import Rows
+from fitcheck.learn.scatter import Spread, likely_day, spread_of
 from fitcheck.learn.solving import Data, Model, Solved, middle, solve
 
 Array = np.ndarray
-NOISE_SHARE = 1e-11
-"""How closely the noise is sought."""
+NOISE_SHARE = 1e-12
+"""How closely the scatter is sought."""
 LEAST_NOISE, MOST_NOISE = 1e-4, 1e6
 """Where it is sought, as shares of what is usual."""
 NEAR_NOISE = 1.5
 """By how much the search widens first."""
 LEAST_DOF = 3.0
-"""With fewer degrees of freedom the spread of the residuals says nothing about the noise."""
+"""With fewer degrees of freedom the spread of the residuals says nothing about the scatter."""
+MOST_ROUNDS = 8
+"""So often the scatter and the parameters are sought in turn."""
 TELLS = 1e-7
 """Directions whose information is a smaller share than this of the best are not told apart."""
 
@@ -38,13 +43,20 @@ class Fit:
 
     names: tuple[str, ...]
     values: Array
+    """The middle of what the readings allow, (p,)."""
+    likely: Array
+    """The most likely ones at the most likely scatter, (p,)."""
     covariance: Array
+    """At that scatter, (p, p)."""
     dof: Array
-    """Effective degrees of freedom of each parameter's uncertainty."""
+    """Effective degrees of freedom of each parameter's uncertainty: those of the Student's t that
+    has its 95 % interval."""
     noise: float
     """Standard deviation from piece to piece, mm."""
     noise_dof: float
     """Degrees of freedom it was estimated with; inf when it was given."""
+    day_mm: float
+    """Standard deviation from day to day, mm; 0 where all was made on one."""
     residuals: Array
     """Found less fitted, its piece's error with it, (n,) mm; from the middle for a finding between
     two gauges."""
@@ -52,6 +64,10 @@ class Fit:
     """Share of each entry in its own fitted value, (n,)."""
     variance: Array
     """Of each entry, (n,) mm2."""
+    gain: Array
+    """What each entry moves each parameter by, (p, n)."""
+    spread: Spread
+    """What all guesses of the scatters say."""
     kept: tuple[str, ...]
     """Parameters that these readings cannot tell: they stay at what was believed."""
 
@@ -90,21 +106,29 @@ def fit(
     model, kept = told_apart(model, data, keep)
     if near is not None and near.names == model.names:
         model = replace(model, start=near.values)
-    noise, noise_dof, last = _noise(model, data, given_noise, near)
-    solved = solve(model, data, noise, last.values, last.errors)
+    solved, noise, dof = _noise(model, data, given_noise, near)
+    spread = spread_of(linear_rows(model, data, solved), noise, dof, given_noise or 0.0)
     covariance = solved.inverse @ solved.inverse.T
     told = solved.design[: len(data.value)]
     gain = (covariance @ told.T) / np.sqrt(solved.variance)
+    values = solved.values + spread.middle - spread.still
+    if spread.day > 0:
+        covariance = spread.covariance
+    of_noise = math.inf if dof is None else dof
     return Fit(
         model.names,
+        values,
         solved.values,
         covariance,
-        _dof(gain, covariance, ((data.spread * noise**2, noise_dof), *repeats)),
+        _dof(gain, covariance, spread, repeats),
         noise,
-        noise_dof,
-        middle(data) - model.values(solved.values) - solved.shared_by(data),
+        of_noise,
+        spread.day,
+        middle(data) - model.values(values) - solved.shared_by(data),
         solved.leverage()[: len(data.value)],
         solved.variance,
+        gain,
+        spread,
         kept,
     )
 
@@ -131,51 +155,90 @@ def told_apart(
     return replace(model, prior=prior, prior_u=prior_u), tuple(kept)
 
 
+def linear_rows(model: Model, data: Data, solved: Solved) -> Rows:
+    """The entries near a solution; each finding counts as the reading that tells as much."""
+    m = model.values(solved.values)
+    sizes = m + solved.shared_by(data)
+    found, fixed, spread = middle(data) - m, data.fixed_variance.copy(), data.spread
+    both = data.gauged & np.isfinite(data.go) & np.isfinite(data.nogo)
+    fixed[both] += (data.nogo[both] - data.go[both]) ** 2 / 12
+    alone = data.gauged & ~both
+    if alone.any():
+        s = np.sqrt(solved.given_variance)[alone]
+        root, slope = interval_residuals(sizes[alone], data.go[alone], data.nogo[alone], s)
+        fixed[alone] = solved.variance[alone]
+        found[alone] = sizes[alone] - m[alone] - root * slope * fixed[alone]
+        spread = np.where(alone & (data.piece < 0), 0.0, spread)
+    believed = np.isfinite(model.prior_u)
+    prior = np.where(believed, model.prior - solved.values, 0.0)
+    weight = np.where(believed, 1 / np.where(believed, model.prior_u, 1.0) ** 2, 0.0)
+    shifted = (data.spread > 0).astype(float)
+    slopes = model.slopes(solved.values)
+    return Rows(slopes, found, fixed, spread, data.piece, data.days, shifted, prior, weight)
+
+
 def _noise(
     model: Model, data: Data, given: float | None, near: Fit | None
-) -> tuple[float, float, Solved]:
-    """The noise from piece to piece, its degrees of freedom, and a solution close by."""
-    from scipy.optimize import brentq
+) -> tuple[Solved, float, float | None]:
+    """A solution, the scatter from piece to piece that it has, and its degrees of freedom.
 
+    These are None where the scatter is given, or where nothing scatters.
+    """
     start = _scale(model, data) if given is None or given <= 0 else given
-    probe = solve(model, data, start, model.start)
-    dof = probe.noise_dof()
+    solved = solve(model, data, start, model.start)
     if not (data.spread > 0).any():
-        return 0.0, math.inf, probe
+        return solve(model, data, 0.0, solved.values, solved.errors), 0.0, None
+    dof = solved.noise_dof()
     if dof < LEAST_DOF - 1e-9:
         if given is None:
             raise ModelError(f"too few readings: {dof:.1f} degrees of freedom, at least 3 needed")
-        return given, math.inf, probe
+        return solved, given, None
+    noise, bent = start, _is_bent(model, data)
+    aim = near.noise if near is not None and near.noise > 0 else start
+    for _ in range(MOST_ROUNDS):
+        before, noise = noise, most_likely(linear_rows(model, data, solved), start, aim)
+        solved, aim = solve(model, data, noise, solved.values, solved.errors), noise
+        if abs(noise - before) <= 1e-9 * before or not (bent or data.days.any()):
+            break
+    return solved, noise, dof
 
-    seen, known = [probe], dict[float, float]()
 
-    def excess(noise: float) -> float:
+def most_likely(rows: Rows, usual: float, near: float) -> float:
+    """The scatter from piece to piece that the entries make most likely, mm; it may be 0.
+
+    Never fails: where the likelihood only rises or falls, it is the end of what is looked at.
+    """
+    from scipy.optimize import brentq
+
+    known = dict[float, float]()
+    day = np.array([likely_day(rows.with_noise(near))])
+
+    def score(noise: float) -> float:
         if noise not in known:
-            seen[0] = solved = solve(model, data, noise, seen[0].values, seen[0].errors)
-            squares = float((solved.total[solved.noisy] ** 2).sum())
-            known[noise] = squares - solved.noise_dof()
+            known[noise] = rows.with_noise(noise).at(day).score(0)
         return known[noise]
 
-    least, most, step = start * LEAST_NOISE, start * MOST_NOISE, NEAR_NOISE
-    low = high = near.noise if near is not None and least < near.noise < most else start
-    while excess(high) > 0 and high < most:
+    least, most, step = usual * LEAST_NOISE, usual * MOST_NOISE, NEAR_NOISE
+    low = high = min(max(near, least), most)
+    while score(high) > 0 and high < most:
         low, high, step = high, min(high * step, most), step**2
-    if excess(high) > 0:
-        raise ModelError(
-            "what was read of one piece differs by more than the instrument's steps and its "
-            "repeats explain, whatever the pieces scatter"
-        )
-    while excess(low) <= 0 and low > least:
+    while score(low) <= 0 and low > least:
         low, high, step = max(low / step, least), low, step**2
-    if excess(low) <= 0:
-        return 0.0 if data.fixed_variance.min() > 0 else low, dof, seen[0]
-    noise = float(brentq(excess, low, high, rtol=NOISE_SHARE, xtol=NOISE_SHARE * start))
-    # One proportional step more is exact where all variance is noise, and no harm elsewhere.
-    return noise * math.sqrt(1 + excess(noise) / dof), dof, seen[0]
+    if score(high) > 0:
+        return high
+    if score(low) <= 0:
+        return 0.0 if float(rows.fixed.min()) > 0 else low
+    return float(brentq(score, low, high, rtol=NOISE_SHARE, xtol=NOISE_SHARE * usual))
+
+
+def _is_bent(model: Model, data: Data) -> bool:
+    """Whether the entries depend on the parameters or on their scatter by more than a line."""
+    ahead = model.start + 1.0
+    return bool(data.gauged.any() or (model.slopes(ahead) != model.slopes(model.start)).any())
 
 
 def _scale(model: Model, data: Data) -> float:
-    """A first guess of the noise: the residuals of a plain fit."""
+    """A first guess of the scatter: the residuals of a plain fit."""
     slopes = model.slopes(model.start)
     found = middle(data)
     step, *_ = np.linalg.lstsq(slopes, found - model.values(model.start), rcond=None)
@@ -183,15 +246,19 @@ def _scale(model: Model, data: Data) -> float:
     return max(float(np.sqrt(np.mean(rest**2))), 1e-9)
 
 
-def _dof(gain: Array, covariance: Array, estimated: Sequence[tuple[Array, float]]) -> Array:
-    """Effective degrees of freedom of each parameter: only estimated variances have few."""
+def _dof(
+    gain: Array, covariance: Array, spread: Spread, repeats: Sequence[tuple[Array, float]]
+) -> Array:
+    """Effective degrees of freedom of each parameter: few where few readings tell a scatter."""
+    wide = spread.half_widths()
     found = []
     for place, row in enumerate(gain):
         rest = float(covariance[place, place])
+        whole = dof_of_factor(float(wide[place]) / math.sqrt(rest)) if rest > 0 else math.inf
         parts = []
-        for variance, dof in estimated:
+        for variance, dof in repeats:
             part = min(float((row**2 * variance).sum()), rest)
             rest -= part
             parts.append((math.sqrt(part), dof))
-        found.append(effective_dof([*parts, (math.sqrt(rest), math.inf)]))
+        found.append(effective_dof([*parts, (math.sqrt(rest), whole)]))
     return np.array(found)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from fitcheck.drawing.shapes import (
     Anchor,
@@ -26,28 +26,34 @@ SHEET_MM = 1.6
 """Paper is drawn thicker than it is."""
 JAW_MM = (4.0, 17.0)
 Items = tuple[list[Stroke], list[Label]]
+Cell = tuple[str, Callable[[], Items], str]
+"""A heading, a picture and the words below it."""
 
 
 def how_to_drawing(stock: str, csv_name: str) -> Drawing:
     """What to fold, where the caliper goes and how hard to press."""
+    title = f"How to make and read the coupon of {stock}"
+    return page_of_cells("how to read the coupon", title, _CELLS, _last(csv_name))
+
+
+def page_of_cells(name: str, title: str, cells: Sequence[Cell], last: Sequence[str]) -> Drawing:
+    """Up to six small pictures with a few words to each, and lines at the foot."""
     strokes: list[Stroke] = []
-    labels: list[Label] = [
-        Label(f"How to make and read the coupon of {stock}", (0.0, 238.0), 3.4),
-    ]
-    for number, (title, picture, words) in enumerate(_CELLS):
+    labels: list[Label] = [Label(title, (0.0, 238.0), 3.4)]
+    for number, (head, picture, words) in enumerate(cells):
         column, row = number % 2, number // 2
         x, y = column * CELL_MM[0], LENGTH_MM - 8.0 - (row + 1) * CELL_MM[1]
         drawn, named = picture()
         strokes += [stroke.moved(x, y + CELL_MM[1] - PICTURE_MM - 8.0) for stroke in drawn]
         labels += [label.moved(x, y + CELL_MM[1] - PICTURE_MM - 8.0) for label in named]
-        labels.append(Label(f"{number + 1}  {title}", (x, y + CELL_MM[1] - 5.0), 3.0))
+        labels.append(Label(f"{number + 1}  {head}", (x, y + CELL_MM[1] - 5.0), 3.0))
         text = wrapped(words, TYPE_MM, CELL_MM[0] - 8.0)
         labels += [
             Label(told.text.strip(), told.at, told.height_mm)
             for told in paragraph(text, (x, y + CELL_MM[1] - PICTURE_MM - 12.0), TYPE_MM)
         ]
-    labels += paragraph(_last(csv_name), (0.0, 8.0), TYPE_MM)
-    return Drawing("how to read the coupon", WIDTH_MM, LENGTH_MM, tuple(strokes), tuple(labels))
+    labels += paragraph(tuple(last), (0.0, 8.0), TYPE_MM)
+    return Drawing(name, WIDTH_MM, LENGTH_MM, tuple(strokes), tuple(labels))
 
 
 def _last(csv_name: str) -> tuple[str, ...]:
@@ -60,7 +66,7 @@ def _last(csv_name: str) -> tuple[str, ...]:
     )
 
 
-def _jaw(x: float, tip: float, *, right: bool, up: bool = True) -> list[Stroke]:
+def jaw(x: float, tip: float, *, right: bool, up: bool = True) -> list[Stroke]:
     """One jaw of a caliper that touches at x, its tip at y = ``tip``."""
     wide, tall = JAW_MM
     out = x + (wide if right else -wide)
@@ -74,7 +80,7 @@ def _jaw(x: float, tip: float, *, right: bool, up: bool = True) -> list[Stroke]:
     ]
 
 
-def _span(left: float, right: float, y: float, text: str) -> Items:
+def span(left: float, right: float, y: float, text: str) -> Items:
     """A dimension line with its word."""
     strokes = [line(LineKind.THIN, (left, y), (right, y))]
     for x, way in ((left, 1.0), (right, -1.0)):
@@ -85,14 +91,15 @@ def _span(left: float, right: float, y: float, text: str) -> Items:
     return strokes, [Label(text, ((left + right) / 2, y + 0.9), TYPE_MM, Anchor.MIDDLE)]
 
 
-def _bent(*points: Point) -> Stroke:
+def bent(*points: Point) -> Stroke:
+    """A piece of paper, seen from its edge."""
     return Stroke(LineKind.CUT, points, closed=True)
 
 
 def _channel(left: float, right: float, base: float, wall: float) -> Stroke:
     """Section of a channel: outside, then back along the inside."""
     t = SHEET_MM
-    return _bent(
+    return bent(
         (left, base + wall),
         (left, base),
         (right, base),
@@ -109,14 +116,14 @@ def _stack() -> Items:
         rectangle(LineKind.CUT, Box(28.0 + SHEET_MM * k, 8.0, 28.0 + SHEET_MM * (k + 1), 36.0))
         for k in range(10)
     ]
-    strokes += _jaw(28.0, 14.0, right=False) + _jaw(44.0, 14.0, right=True)
-    found, named = _span(28.0, 44.0, 3.5, "read")
+    strokes += jaw(28.0, 14.0, right=False) + jaw(44.0, 14.0, right=True)
+    found, named = span(28.0, 44.0, 3.5, "read")
     return strokes + found, named
 
 
 def _fold() -> Items:
     t = SHEET_MM
-    floor = _bent(
+    floor = bent(
         (10.0, 8.0),
         (52.0, 8.0),
         (52.0, 30.0),
@@ -139,8 +146,8 @@ def _fold() -> Items:
 
 def _outside() -> Items:
     strokes = [_channel(18.0, 62.0, 14.0, 20.0)]
-    strokes += _jaw(18.0, 20.0, right=False, up=False) + _jaw(62.0, 20.0, right=True, up=False)
-    found, named = _span(18.0, 62.0, 9.0, "at the crease")
+    strokes += jaw(18.0, 20.0, right=False, up=False) + jaw(62.0, 20.0, right=True, up=False)
+    found, named = span(18.0, 62.0, 9.0, "at the crease")
     return strokes + found, named
 
 
@@ -164,7 +171,7 @@ def _inside() -> Items:
 
 def _hem() -> Items:
     t = SHEET_MM
-    strip = _bent(
+    strip = bent(
         (20.0, 16.0),
         (62.0, 16.0),
         (62.0, 16.0 + 2 * t),
@@ -173,8 +180,8 @@ def _hem() -> Items:
         (20.0, 16.0 + t),
     )
     strokes = [strip, line(LineKind.THIN, (30.0, 16.0 + t), (60.5, 16.0 + t))]
-    strokes += _jaw(20.0, 12.0, right=False) + _jaw(62.0, 12.0, right=True)
-    found, named = _span(20.0, 62.0, 7.0, "cut edge to fold")
+    strokes += jaw(20.0, 12.0, right=False) + jaw(62.0, 12.0, right=True)
+    found, named = span(20.0, 62.0, 7.0, "cut edge to fold")
     return strokes + found, named
 
 
@@ -186,7 +193,7 @@ def _rim() -> Items:
         strokes.append(rectangle(LineKind.GLUE, Box(x, y, x + t, y + 9.0)))
     for x, y in ((inner.right - t, inner.bottom), (inner.right - t, inner.top - 9.0)):
         strokes.append(rectangle(LineKind.GLUE, Box(x, y, x + t, y + 9.0)))
-    strokes += _jaw(outer.left, 14.0, right=False) + _jaw(outer.right, 14.0, right=True)
+    strokes += jaw(outer.left, 14.0, right=False) + jaw(outer.right, 14.0, right=True)
     labels = [
         Label("tabs", (40.0, 27.0), TYPE_MM, Anchor.MIDDLE),
         Label("seen from above", (64.0, 4.0), TYPE_MM),
@@ -194,7 +201,7 @@ def _rim() -> Items:
     return strokes, labels
 
 
-_CELLS: tuple[tuple[str, Callable[[], Items], str], ...] = (
+_CELLS: tuple[Cell, ...] = (
     (
         "Stack",
         _stack,
@@ -213,7 +220,8 @@ _CELLS: tuple[tuple[str, Callable[[], Items], str], ...] = (
         "Channel, outside",
         _outside,
         "B to G. Both walls against a block or held upright. The jaws touch the outside at the "
-        "crease, no higher than 3 mm; they must not dent it. One reading near either end.",
+        "crease, no higher than 3 mm; they must not dent it. One reading near either end. On a "
+        "later day, write the air of both days into note: made at 45 % rh, 60 % rh.",
     ),
     (
         "Channel, inside",

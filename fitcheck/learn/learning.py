@@ -3,37 +3,32 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fitcheck.errors import InputError, ModelError
-from fitcheck.learn.evaluate import widened
+from fitcheck.learn.arrays import arrays_of
+from fitcheck.learn.evaluate import NORMAL_FACTOR, dof_of_factor, rectangular_u, widened
 from fitcheck.learn.fit import Fit, fit
 from fitcheck.learn.model_printer import NOISE_MM, printer_model
-from fitcheck.learn.model_stock import (
-    ACROSS,
-    ALONG,
-    SCORES,
-    A,
-    Before,
-    Given,
-    stock_model,
-)
+from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, stock_model
 from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside
-from fitcheck.learn.pieces import Entry, Repeats, data_of, entries_of, odd_repeats, pooled
+from fitcheck.learn.pieces import Entry, entries_of
+from fitcheck.learn.possible import reaches_beyond, what_is_possible
 from fitcheck.learn.readings import Feature, Kind, Reading
+from fitcheck.learn.repeats import odd_repeats
 from fitcheck.learn.solving import Data, Model
+from fitcheck.learn.stack_size import SheetSize, sheet_size
+from fitcheck.learn.torn import Torn, judged_pairs
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.printer import Printer
 
-STACK_U_MM = 0.02
-"""Spread of a stack's reading where it was not repeated (common practice, no source)."""
-FEEL_MM = 0.01
-"""A gauge goes in or does not, give or take what the hand calls going in."""
 IMPOSSIBLE = 4.0
 """So many standard uncertainties outside what is possible it is the readings that are wrong."""
+NOTHING = 1e-9
+"""A smaller share of what is known of a caliper than this is rounding."""
 Beliefs = tuple[tuple[str, float, float], ...]
 
 
@@ -63,6 +58,8 @@ class Learnt:
     model: Model
     beliefs: Beliefs
     repeats: tuple[tuple[np.ndarray, float], ...]
+    shared_u: np.ndarray
+    """What the instrument's tolerance alone leaves of each parameter, (p,)."""
     set_aside: tuple[str, ...]
     """A line for each reading that cannot belong to the others."""
     notes: tuple[str, ...]
@@ -86,10 +83,10 @@ def learn_stock(readings: Sequence[Reading], given: Given, before: Before) -> Le
         folded,
         lambda entries: stock_model(entries, given, before),
         given.score_u_mm,
+        given.tolerance_mm,
     )
-    learnt = replace(learnt, notes=(*learnt.notes, *notes))
     _check_paper(learnt)
-    return learnt
+    return replace(learnt, notes=(*learnt.notes, *notes, *_limit_notes(learnt)))
 
 
 def learn_printer(readings: Sequence[Reading], before: Printer | None) -> Learnt:
@@ -104,15 +101,17 @@ def _learn(
     readings: Sequence[Reading],
     model_of: Callable[[Sequence[Entry]], tuple[Model, Beliefs]],
     noise_mm: float,
+    tolerance_mm: float = 0.0,
 ) -> Learnt:
     if not readings:
         raise InputError("there is no reading to learn from; allowed: at least one; measure first")
     entries = entries_of(readings)
     odd = odd_repeats(entries)
     lines = [_slip(reading) for reading in odd]
-    if odd:
-        slips = set(map(id, odd))
-        entries = entries_of([reading for reading in readings if id(reading) not in slips])
+    entries = _without(entries, odd)
+    torn = judged_pairs(kind, entries, model_of, noise_mm)
+    lines += [_torn(one) for one in torn]
+    entries = _without(entries, [reading for one in torn for reading in one.aside])
     near: Fit | None = None
     least = len(entries) - most_to_set_aside(len(entries))
     while True:
@@ -132,83 +131,96 @@ def _learn(
         lines += [_misfit(entries[one.entry], one) for one in worst]
         gone = {one.entry for one in worst}
         entries = tuple(entry for k, entry in enumerate(entries) if k not in gone)
+    size = sheet_size(entries) if kind is Kind.STOCK else None
+    shared_u = _shared_u(found, entries, tolerance_mm)
     return Learnt(
-        kind, _properties(found), found, entries, data, model, beliefs, repeats, tuple(lines), ()
+        kind=kind,
+        properties=_properties(found, entries, size, shared_u),
+        fit=found,
+        entries=entries,
+        data=data,
+        model=model,
+        beliefs=beliefs,
+        repeats=repeats,
+        shared_u=shared_u,
+        set_aside=tuple(lines),
+        notes=(),
     )
+
+
+def _without(entries: tuple[Entry, ...], odd: Sequence[Reading]) -> tuple[Entry, ...]:
+    if not odd:
+        return entries
+    gone = set(map(id, odd))
+    return entries_of([r for entry in entries for r in entry.readings if id(r) not in gone])
 
 
 def _odd(data: Data, found: Fit, most: int) -> tuple[Odd, ...]:
     whole = np.isfinite(data.go) & np.isfinite(data.nogo)
     checked = (data.spread > 0) & (~data.gauged | whole)
-    return all_odd(
-        found.residuals,
-        found.variance,
-        found.leverage,
-        checked,
-        data.piece,
-        dof=found.noise_dof,
-        most=most,
-    )
+    return all_odd(found.spread, found.leverage, checked, data.piece, most=most)
 
 
-def _properties(found: Fit) -> tuple[Property, ...]:
+def _properties(
+    found: Fit, entries: Sequence[Entry], size: SheetSize | None, shared_u: np.ndarray
+) -> tuple[Property, ...]:
     listed = []
-    for name in found.names:
-        kept, dof = name in found.kept, found.dof_of(name)
-        u = found.u(name) if kept else widened(found.u(name), max(dof, 1.0))
-        listed.append(Property(name, found.value(name), u, dof, kept))
+    for name, instrument_u in zip(found.names, shared_u, strict=True):
+        kept, dof, value = name in found.kept, found.dof_of(name), found.value(name)
+        u = found.u(name) if kept else widened(found.u(name), dof)
+        if name == T and size is not None and not kept:
+            value, u = _sheet(found, entries, size)
+            dof = dof_of_factor(u * NORMAL_FACTOR / found.u(name))
+        listed.append(Property(name, value, math.hypot(u, instrument_u), dof, kept))
     return tuple(listed)
 
 
-def arrays_of(
-    kind: Kind, entries: Sequence[Entry]
-) -> tuple[Data, tuple[tuple[np.ndarray, float], ...]]:
-    """The entries as arrays, and the estimated parts of their variance by class."""
-    stack = Feature.STACK
-    stacks = np.array([entry.feature is stack for entry in entries])
-    classes = {True: _stack_repeats(entries), False: _fold_repeats(entries)}
-    data, from_repeats = data_of(
-        entries,
-        lambda entry: classes[entry.feature is stack],
-        (lambda entry: SCORES.get(entry.feature, 0.0)) if kind is Kind.STOCK else lambda entry: 1.0,
-        _model_variance,
-    )
-    parts = [
-        (np.where(stacks == of_stacks, from_repeats, 0.0), pool.dof)
-        for of_stacks, pool in classes.items()
-        if pool is not None
-    ]
-    return data, tuple(parts)
+def _sheet(found: Fit, entries: Sequence[Entry], size: SheetSize) -> tuple[float, float]:
+    """The caliper as the stacks have it, with what folds say of it: value and uncertainty."""
+    stacks = [k for k, entry in enumerate(entries) if entry.feature is Feature.STACK]
+    counts = np.array([entries[k].count for k in stacks], dtype=float)
+    means = np.array([entries[k].value_mm for k in stacks], dtype=float)
+    weights = counts**2 / found.variance[stacks]
+    own = float(weights @ (means / counts))
+    whole = 1 / found.covariance[0, 0]
+    rest = max(whole - float(weights.sum()), 0.0)
+    folds = (found.values[0] * whole - own) / rest if rest > NOTHING * whole else 0.0
+    value, half = size.interval(folds, rest if rest > NOTHING * whole else 0.0)
+    return value, half / NORMAL_FACTOR
 
 
-def _fold_repeats(entries: Sequence[Entry]) -> Repeats | None:
-    stack = Feature.STACK
-    return pooled([entry for entry in entries if entry.feature is not stack])
+def _shared_u(found: Fit, entries: Sequence[Entry], tolerance_mm: float) -> np.ndarray:
+    """What an instrument that is off by as much as its maker allows does to each parameter, (p,).
 
-
-def _stack_repeats(entries: Sequence[Entry]) -> Repeats | None:
-    """The spread of a stack's reading: from repeats, from several stacks, or as usual."""
-    stack = Feature.STACK
-    stacks = [e for e in entries if e.feature is stack]
-    again = pooled(stacks)
-    if again is not None or not stacks:
-        return again
-    counts = np.array([e.count for e in stacks], dtype=float)
-    values = np.array([e.value_mm for e in stacks], dtype=float)
-    if len(stacks) < 3:
-        return Repeats(STACK_U_MM, math.inf)
-    rest = values - counts * (counts @ values) / (counts @ counts)
-    return Repeats(math.sqrt(float(rest @ rest) / (len(stacks) - 1)), float(len(stacks) - 1))
-
-
-def _model_variance(entry: Entry) -> float:
-    return FEEL_MM**2 if entry.value_mm is None else 0.0
+    All its readings of stacks are off together, and all those of folds (JCGM 100, 4.3.7).
+    """
+    groups: dict[tuple[str, bool], list[int]] = {}
+    for place, entry in enumerate(entries):
+        if entry.value_mm is not None:
+            name = " ".join(entry.readings[0].instrument.split()).casefold()
+            groups.setdefault((name, entry.feature is Feature.STACK), []).append(place)
+    squares = np.zeros(len(found.names))
+    for places in groups.values():
+        squares += (found.gain[:, places].sum(axis=1) * rectangular_u(tolerance_mm)) ** 2
+    return np.sqrt(squares)
 
 
 def _slip(reading: Reading) -> str:
     return (
         f"{reading.place}: {reading.reading_mm:g} is far from the other repeats of this piece: set "
         "aside; read it again"
+    )
+
+
+def _torn(one: Torn) -> str:
+    first, second = one.entry.values_mm
+    told = f"{one.entry.place}: {first:g} and {second:g} of one piece are {abs(first - second):.2f}"
+    if len(one.aside) == 2:
+        return f"{told} mm apart, and nothing says which is wrong: both set aside; read it again"
+    wrong = one.aside[0]
+    return (
+        f"{told} mm apart, and the other pieces do not bear out row {wrong.row}, "
+        f"{wrong.reading_mm:g}: set aside; read it again"
     )
 
 
@@ -232,6 +244,19 @@ def _hem_notes(readings: Sequence[Reading]) -> tuple[str, ...]:
         for r in readings
         if r.feature is Feature.HEM and r.nominal_mm is None and r.reading_mm is not None
     )
+
+
+def _limit_notes(learnt: Learnt) -> Iterator[str]:
+    most = LARGEST_SHARE * learnt.properties[0].value
+    for name in (A, ALONG, ACROSS):
+        found = learnt.known(name)
+        if found is not None and reaches_beyond(found.value, found.u, most):
+            value, u = what_is_possible(found.value, found.u, most)
+            yield (
+                f"{name} {found.value:.3f} +- {found.u:.3f} mm reaches beyond what a crease can "
+                f"have (0 to {most:.2f} mm): the profile keeps what is left, {value:.3f} +- "
+                f"{u:.3f} mm"
+            )
 
 
 def _check_paper(learnt: Learnt) -> None:

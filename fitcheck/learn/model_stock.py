@@ -47,6 +47,8 @@ class Given:
     joint_mm: float
     joint_u_mm: float
     setback_mm: float = 0.0
+    tolerance_mm: float = 0.0
+    """How far its maker allows the instrument to be off, either way."""
 
 
 @dataclass(frozen=True)
@@ -139,6 +141,23 @@ def _keep(
         (GIVE, *give),
         *((name, allowance, max(allowance_u, 1e-6)) for name in allowances),
     )
+
+
+def grain_doubt(entries: Sequence[Entry]) -> float:
+    """Variance of a fold's width where nobody says which way its grain runs, mm2.
+
+    It holds one of two allowances, and is taken to hold half of each.
+    """
+    if len(allowance_names(entries)) == 1:
+        return 0.0
+    grown: dict[str | None, list[float]] = {"along": [], "across": [], None: []}
+    for entry in entries:
+        if entry.feature is Feature.CHANNEL and entry.value_mm is not None:
+            grown[entry.grain].append(entry.value_mm - entry.nominal_mm)
+    if not (grown["along"] and grown["across"]):
+        return 0.0
+    along, across = (float(np.median(grown[way])) for way in ("along", "across"))
+    return ((along - across) / 2) ** 2
 
 
 def _first_caliper(entries: Sequence[Entry], before: Before) -> float:

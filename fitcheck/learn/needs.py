@@ -65,8 +65,8 @@ def need_of(learnt: Learnt, name: str, wanted_u: float) -> Need:
 def expected_u(learnt: Learnt, name: str, times: float) -> float:
     """Uncertainty of a property after ``times`` the readings of as many coupons.
 
-    Scatter between pieces and between repeats averages out; the resolution of the instrument and
-    the beliefs about joint and board do not.
+    Scatter between pieces, repeats and days averages out; the resolution of the instrument, its
+    maker's tolerance and the beliefs about joint and board do not.
     """
     return _Coupons(learnt, name).expected_u(times)
 
@@ -91,10 +91,18 @@ class _Coupons:
                 prior_u[model.names.index(kept)] = u
         believed = np.isfinite(prior_u)
         self.beliefs = np.diag(1 / np.where(believed, prior_u, 1.0))[believed]
+        self.instrument_u = float(learnt.shared_u[self.place])
+        self.of_days = 0.0
+        if learnt.fit.day_mm > 0:
+            self.of_days = max(learnt.fit.u(name) ** 2 - self._apart(1.0) ** 2, 0.0)
 
     def expected_u(self, times: float) -> float:
-        """Uncertainty of the property after so many times the readings."""
+        """Uncertainty of the property after so many times the readings and days."""
         share = 0.0 if math.isinf(times) else 1 / times
+        return math.hypot(self._apart(share), self.instrument_u, math.sqrt(self.of_days * share))
+
+    def _apart(self, share: float) -> float:
+        """The same without what shifts whole days, or all that an instrument reads."""
         u = np.sqrt(np.maximum(self.stays + self.shrinks * share, 1e-18))
         design = triangle(np.vstack([self.rows / u[:, None], self.beliefs]))
         return float(np.linalg.norm(inverse(design)[self.place]))

@@ -11,12 +11,10 @@ from fitcheck.learn.evaluate import resolution_u
 from fitcheck.learn.readings import Feature, Reading, listed
 from fitcheck.learn.solving import Data
 
-ODD_SPREADS = 7.0
-"""A repeat this many spreads from the median of its piece is a slip of the pen or of the hand."""
-ODD_STEPS = 4.0
-"""... and this many steps of the instrument, so that rounding alone is never odd."""
-MAD_TO_S = 1.4826
-"""Standard deviation of a normal distribution over its median absolute deviation."""
+HAND_MM = 0.02
+"""Usual scatter of one reading of a fold (common practice, no source)."""
+HAND_DOF = 2.0
+"""As many degrees of freedom as this counts for where pieces were read more than once."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -55,6 +53,11 @@ class Entry:
         """Smallest gauge that did not go in; inf if none."""
         first = self.readings[0]
         return math.inf if first.nogo_mm is None or first.reading_mm is not None else first.nogo_mm
+
+    @property
+    def day(self) -> str:
+        """When it was first read."""
+        return min(reading.date for reading in self.readings)
 
     @property
     def place(self) -> str:
@@ -115,26 +118,13 @@ def pooled(entries: Sequence[Entry]) -> Repeats | None:
     return Repeats(math.sqrt(squares / dof), float(dof)) if dof else None
 
 
-def odd_repeats(entries: Sequence[Entry]) -> tuple[Reading, ...]:
-    """Repeats far from the other repeats of their own piece (of three or more)."""
-    off: list[tuple[float, Reading]] = []
-    for entry in entries:
-        if len(entry.readings) < 3:
-            continue
-        values = entry.values_mm
-        if len(values) >= 3:
-            away = np.abs(np.array(values) - np.median(values))
-            # One of them is the median itself, or the nearest to it, and tells nothing.
-            lowest = int(np.argmin(away))
-            off += [(float(away[k]), entry.readings[k]) for k in range(len(values)) if k != lowest]
-    if len(off) < 4:
-        return ()
-    spread = MAD_TO_S * float(np.median([distance for distance, _ in off]))
-    return tuple(
-        reading
-        for distance, reading in off
-        if distance > max(ODD_SPREADS * spread, ODD_STEPS * reading.resolution_mm)
-    )
+def hand_scatter(entries: Sequence[Entry]) -> Repeats:
+    """Scatter of one reading: of repeats, and as usual as far as they are few."""
+    told = pooled(entries)
+    if told is None:
+        return Repeats(HAND_MM, math.inf)
+    dof = HAND_DOF + told.dof
+    return Repeats(math.sqrt((HAND_DOF * HAND_MM**2 + told.dof * told.s_mm**2) / dof), dof)
 
 
 def data_of(
@@ -142,8 +132,13 @@ def data_of(
     repeats: Callable[[Entry], Repeats | None],
     spread: Callable[[Entry], float],
     model_variance: Callable[[Entry], float] = lambda entry: 0.0,
+    *,
+    by_day: bool = False,
 ) -> tuple[Data, np.ndarray]:
-    """Entries as arrays, and the part of each variance that comes from repeats, (n,) mm2."""
+    """Entries as arrays, and the part of each variance that comes from repeats, (n,) mm2.
+
+    ``by_day``: what was made on one day may be off together.
+    """
     from_repeats = np.zeros(len(entries))
     fixed = np.zeros(len(entries))
     value = np.full(len(entries), np.nan)
@@ -157,15 +152,39 @@ def data_of(
                 from_repeats[place] = pool.s_mm**2 / len(entry.readings)
             coarsest = max([reading.resolution_mm for reading in entry.readings])
             fixed[place] += resolution_u(coarsest) ** 2
+    piece = _shared(entries)
     data = Data(
         value=value,
         go=np.array([e.go_mm for e in entries]),
         nogo=np.array([e.nogo_mm for e in entries]),
         fixed_variance=fixed + from_repeats,
         spread=np.array([spread(e) for e in entries]),
-        piece=_shared(entries),
+        piece=piece,
+        day=_days(entries, piece) if by_day else None,
     )
     return data, from_repeats
+
+
+def shared_pieces(entries: Sequence[Entry]) -> set[object]:
+    """The pieces that several entries were taken of."""
+    seen: set[object] = set()
+    again: set[object] = set()
+    for entry in entries:
+        if entry.feature is not Feature.STACK:
+            (again if entry.piece in seen else seen).add(entry.piece)
+    return again
+
+
+def _days(entries: Sequence[Entry], piece: np.ndarray) -> np.ndarray:
+    """The number of the day on which each entry's piece was first read."""
+    names = np.array([entry.day for entry in entries])
+    days = np.unique(names, return_inverse=True)[1]
+    first = np.full(int(piece.max(initial=-1)) + 1, len(days))
+    shared = piece >= 0
+    np.minimum.at(first, piece[shared], days[shared])
+    days[shared] = first[piece[shared]]
+    found: np.ndarray = days
+    return found
 
 
 def _shared(entries: Sequence[Entry]) -> np.ndarray:

@@ -2,11 +2,13 @@
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from fitcheck.learn.learning import Learnt, Property
 from fitcheck.learn.model_printer import NAMES
 from fitcheck.learn.model_stock import ACROSS, ALONG, GIVE, A, B, F, Given, T
 from fitcheck.learn.pieces import Entry
+from fitcheck.learn.possible import what_is_possible
 from fitcheck.learn.readings import Feature
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.learnt_files import MOST_GIVE_U
@@ -49,7 +51,7 @@ def stock_profile(
     return _whole(name, lines, records)
 
 
-_GIVEN = ("score_u_mm", "fence_u_mm", "joint_mm", "joint_u_mm", "setback_mm")
+_GIVEN = ("score_u_mm", "fence_u_mm", "joint_mm", "joint_u_mm", "setback_mm", "tolerance_mm")
 
 
 def printer_profile(learnt: Learnt, records: Sequence[str], name: str) -> str:
@@ -80,26 +82,27 @@ def _allowance_lines(learnt: Learnt, old: Stock | None, caliper_mm: float) -> li
     # The profile's reader goes by the caliper as it is written there.
     most = LARGEST_SHARE * float(number(caliper_mm))
 
-    def possible(value: float) -> float:
-        return min(max(value, 0.0), most)
-
-    def known(u: float) -> float:
-        """However little the readings say, it lies between 0 and most (JCGM 100, 4.3.7)."""
-        return min(u, most / math.sqrt(12))
+    def possible(value: float, u: float) -> tuple[float, float]:
+        return what_is_possible(value, u, most)
 
     if one is not None:
-        return _pair(possible(one.value), known(one.u))
+        return _pair(*possible(one.value, one.u))
     if along is not None and across is not None:
-        table = _table(
-            along_mm=possible(along.value),
-            along_u_mm=known(along.u),
-            across_mm=possible(across.value),
-            across_u_mm=known(across.u),
+        (along_mm, along_u), (across_mm, across_u) = (
+            possible(way.value, way.u) for way in (along, across)
         )
-        mean, u = both_ways(along, across)
-        return [*_pair(possible(mean), known(u)), f"crease_allowance_by_grain = {table}"]
+        table = _table(
+            along_mm=along_mm,
+            along_u_mm=along_u,
+            across_mm=across_mm,
+            across_u_mm=across_u,
+        )
+        mean, u = both_ways(
+            replace(along, value=along_mm, u=along_u), replace(across, value=across_mm, u=across_u)
+        )
+        return [*_pair(mean, u), f"crease_allowance_by_grain = {table}"]
     if old is not None and old.calibrated:
-        return _pair(possible(old.crease_allowance_mm), known(old.crease_allowance_u_mm))
+        return _pair(*possible(old.crease_allowance_mm, old.crease_allowance_u_mm))
     return []
 
 

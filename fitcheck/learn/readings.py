@@ -25,6 +25,11 @@ class Feature(enum.StrEnum):
     INSIDE_Y = "inside-y"
     HEIGHT = "height"
     FIRST_LAYER = "first-layer"
+    CUT = "cut"
+    SCORE = "score"
+    FOLD_NEAR = "fold-near"
+    FOLD_FAR = "fold-far"
+    KNIFE = "knife"
 
 
 class Kind(enum.StrEnum):
@@ -32,14 +37,23 @@ class Kind(enum.StrEnum):
 
     STOCK = "stock"
     PRINTER = "printer"
+    TOOLS = "tools"
+
+    @property
+    def one(self) -> str:
+        """One of them, in words."""
+        return "tools" if self is Kind.TOOLS else f"a {self}"
 
 
 _STACK, _HEM = Feature.STACK, Feature.HEM
-_STOCK, _PRINTER = Kind.STOCK, Kind.PRINTER
+_STOCK, _PRINTER, _TOOLS = Kind.STOCK, Kind.PRINTER, Kind.TOOLS
 _GRAIN = re.compile(r"\b(along|across)\b", re.IGNORECASE)
 _PIECE = re.compile(r"\bpiece\s+(\w+)", re.IGNORECASE)
 STOCK_FEATURES = frozenset(
     {Feature.STACK, Feature.CHANNEL, Feature.HEM, Feature.CORNER, Feature.INSIDE}
+)
+TOOLS_FEATURES = frozenset(
+    {Feature.CUT, Feature.SCORE, Feature.FOLD_NEAR, Feature.FOLD_FAR, Feature.KNIFE}
 )
 
 
@@ -64,7 +78,9 @@ class Reading:
 
     @property
     def kind(self) -> Kind:
-        """Whether it is about a stock or a printer."""
+        """Whether it is about a stock, tools or a printer."""
+        if self.feature in TOOLS_FEATURES:
+            return _TOOLS
         return _STOCK if self.feature in STOCK_FEATURES else _PRINTER
 
     @property
@@ -125,6 +141,7 @@ LIMITS = {
     Feature.INSIDE_Y: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
     Feature.HEIGHT: Limits((0.2, 1000.0), 0.1, 1100.0, 3.0, True),
     Feature.FIRST_LAYER: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
+    **dict.fromkeys(TOOLS_FEATURES, Limits(_FOLD, 1.0, 1100.0, 5.0, False)),
 }
 SHEET_MM = (0.05, 3.0)
 """Thinnest and thickest sheet that is folded into boxes: tracing paper and grey board (common

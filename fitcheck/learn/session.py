@@ -10,14 +10,16 @@ from __future__ import annotations
 
 import contextlib
 import gc
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write_sheet
 from fitcheck.learn.desk import SHELVES, desk_for
-from fitcheck.learn.drafting import given_for
-from fitcheck.learn.readings import Kind
+from fitcheck.learn.drafting import Profile, given_for
+from fitcheck.learn.hand_session import HandOutcome
+from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_readings, of_repeats
+from fitcheck.learn.readings import Kind, Reading
 from fitcheck.learn.recorded import new_rows, read_counted, read_left_out
 from fitcheck.learn.results import Emptied, Outcome, Place, Turn
 from fitcheck.learn.stacks import check_stacks
@@ -26,10 +28,11 @@ from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.names import check_new_name, is_name, names_on
-from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.nearest import did_you_mean, nearest_names
 from fitcheck.workspace.records import next_record, records_of
 
 NO_TURN = Turn()
+_WORD = {Kind.STOCK: "paper", Kind.PRINTER: "printer", Kind.TOOLS: "tools"}
 
 
 def learn_from(
@@ -42,17 +45,25 @@ def learn_from(
     joint_mm: float | None = None,
     setback_mm: float | None = None,
     turn: Turn = NO_TURN,
-) -> Outcome:
+    confirmed: Collection[Doubt] = (),
+    new: bool = False,
+) -> Outcome | HandOutcome:
     """Fit the profile anew from a file and all records that count, then keep the file's readings.
 
     ``tools`` made the coupon; unless ``chosen`` they give way to those the profile was learnt with
-    before. Raises ``InputError`` for what cannot be read or true; then nothing has changed.
+    before. What can hardly be true is ``confirmed``, and a name like a known one is ``new``. Raises
+    ``InputError`` for what cannot be read or true; then nothing has changed.
     """
 
-    def work() -> tuple[Change, Outcome]:
+    def work() -> tuple[Change, Outcome | HandOutcome]:
         sheet = read_sheet(file)
         kind = sheet.kind
-        _check_name(name, kind, place)
+        _check_name(name, kind, place, new)
+        if kind is Kind.TOOLS and (joint_mm, setback_mm) != (None, None):
+            raise InputError(
+                "--joint, --setback: read for a coupon of tools; allowed: with one of a stock, "
+                "whose tray is glued; leave them out"
+            )
         desk = desk_for(name, kind, place, turn)
         believed = desk.known.believed
         check_stacks(
@@ -65,6 +76,8 @@ def learn_from(
             again = pasted_twice(rows, str(file))
             if again:
                 raise InputError(again)
+            counted = {path.name: older.readings for path, older in sheets.items()}
+            ask(_hardly_true(believed, rows, counted), confirmed)
         else:
             notes = (*notes, f"{file}: nothing new: its readings are in the records already")
         given = given_for(kind, desk.known.profile, tools, chosen, (joint_mm, setback_mm))
@@ -72,16 +85,19 @@ def learn_from(
         readings += as_recorded(rows, path.name)
         record = (path, write_sheet(rows)) if rows else None
         del sheet, rows, sheets  # of a hundred thousand readings one copy is enough
-        return desk.fitted(readings, given, record, notes)
+        change, outcome = desk.fitted(readings, given, record, notes)
+        if record and isinstance(outcome, Outcome):
+            ask(of_fit(outcome.learnt, str(file), {path.name}), confirmed)
+        return change, outcome
 
     with _uncollected():
         return write_change(work, place.root)
 
 
-def rebuild(name: str, place: Place, tools: Tools) -> Outcome:
+def rebuild(name: str, place: Place, tools: Tools) -> Outcome | HandOutcome:
     """Fit the profile anew from the records that it names (or from all, if it is lost)."""
 
-    def work() -> tuple[Change, Outcome]:
+    def work() -> tuple[Change, Outcome | HandOutcome]:
         desk = desk_for(name, _kind_of(name, place), place, NO_TURN)
         named = [path for path in desk.counted if path.name in desk.kept.named]
         rest = [path for path in desk.counted if path not in named]
@@ -99,13 +115,15 @@ def rebuild(name: str, place: Place, tools: Tools) -> Outcome:
         return write_change(work, place.root)
 
 
-def turn_records(name: str, turn: Turn, place: Place, tools: Tools) -> Outcome | Emptied:
+def turn_records(
+    name: str, turn: Turn, place: Place, tools: Tools
+) -> Outcome | HandOutcome | Emptied:
     """Set records aside or take them back, and fit the profile from those that count then.
 
     Raises ``InputError`` for what is no such record, and where no profile comes of the rest.
     """
 
-    def work() -> tuple[Change, Outcome | Emptied]:
+    def work() -> tuple[Change, Outcome | HandOutcome | Emptied]:
         desk = desk_for(name, _kind_of(name, place), place, turn)
         if not desk.counted:
             return desk.emptied()
@@ -115,17 +133,44 @@ def turn_records(name: str, turn: Turn, place: Place, tools: Tools) -> Outcome |
         return write_change(work, place.root)
 
 
-def _check_name(name: str, kind: Kind, place: Place) -> None:
-    """A name that can be kept everywhere, and that is not a printer's when a paper is learnt."""
+def _hardly_true(
+    believed: Profile | None,
+    rows: Sequence[Reading],
+    counted: Mapping[str, Sequence[Reading]],
+) -> Iterator[Question]:
+    yield from of_repeats(rows, counted)
+    if rows[0].kind is not Kind.STOCK:
+        return
+    sheet, allowance = None, None
+    if isinstance(believed, Stock):
+        sheet = believed.caliper_mm
+        allowance = believed.crease_allowance_mm if believed.calibrated else None
+    older = [reading for own in counted.values() for reading in own]
+    yield from of_readings(rows, older, sheet, allowance)
+
+
+def _check_name(name: str, kind: Kind, place: Place, new: bool) -> None:
+    """A name that can be kept everywhere, and that is no printer's when a paper is learnt."""
     on_shelf = names_on(SHELVES[kind], place.roots)
     if name in on_shelf:
+        if new:
+            raise InputError(
+                f"--new: read it with {shown(name)}, {kind.one} that is known; allowed: a name of "
+                "its own; leave --new out, or choose another name"
+            )
         return
     check_new_name("NAME", name, on_shelf)
-    other = Kind.PRINTER if kind is Kind.STOCK else Kind.STOCK
-    if name in names_on(SHELVES[other], place.roots):
+    for other in Kind:
+        if other is not kind and name in names_on(SHELVES[other], place.roots):
+            raise InputError(
+                f"NAME: read '{name}', which is {other.one}, and the readings are of {kind.one}; "
+                f"allowed: {kind.one}; check the file or choose another name"
+            )
+    near = nearest_names(name, on_shelf, most=1)
+    if near and not new and not records_of(place.root, kind, name):
         raise InputError(
-            f"NAME: read '{name}', which is a {other}, and the readings are of a {kind}; allowed: "
-            f"a {kind}; check the file or choose another name"
+            f"NAME: read {shown(name)}, no such {_WORD[kind]}: did you mean {shown(near[0])}? "
+            "correct the name; --new makes one of that name"
         )
 
 
@@ -138,7 +183,7 @@ def _kind_of(name: str, place: Place) -> Kind:
             return kind
     known = [name for kind in Kind for name in names_on(SHELVES[kind], place.roots)]
     raise InputError(
-        f"NAME: read {shown(name)}, no such stock or printer; "
+        f"NAME: read {shown(name)}, no such stock, tools or printer; "
         f"{did_you_mean(name[:LONGEST_SHOWN], known)}; correct the name"
     )
 

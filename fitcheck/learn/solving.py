@@ -36,6 +36,13 @@ class Data:
     """How many times the squared noise from piece to piece enters; 0 where it does not."""
     piece: Array
     """Number of the piece whose error several entries share, or -1."""
+    day: Array | None = None
+    """Number of the day each was made on, (n,); None where all were made on one."""
+
+    @property
+    def days(self) -> Array:
+        """Number of the day each was made on, (n,)."""
+        return np.zeros(len(self.value), dtype=int) if self.day is None else self.day
 
     @property
     def gauged(self) -> Array:
@@ -45,7 +52,15 @@ class Data:
 
     def take(self, chosen: Array) -> "Data":
         """Some of the entries."""
-        return Data(*(getattr(self, name)[chosen] for name in self.__dataclass_fields__))
+        return Data(
+            self.value[chosen],
+            self.go[chosen],
+            self.nogo[chosen],
+            self.fixed_variance[chosen],
+            self.spread[chosen],
+            self.piece[chosen],
+            None if self.day is None else self.day[chosen],
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,6 +92,9 @@ class Solved:
     weighted: Array
     """Weighted residuals of the entries, (n,)."""
     variance: Array
+    """Of each entry, a finding's that of the reading that tells as much, (n,) mm2."""
+    given_variance: Array
+    """... and a finding's that of the size met by the gauges, (n,) mm2."""
     noisy: Array
     """Which rows tell about the noise, (rows,)."""
     total: Array
@@ -195,6 +213,7 @@ class _Problem:
             found.rows,
             residual,
             variance,
+            self.variance,
             np.concatenate(noisy),
             np.concatenate([arrow.residual, self.held * e]),
             found.hat,

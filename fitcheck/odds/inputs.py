@@ -12,15 +12,20 @@ from dataclasses import dataclass, replace
 
 from fitcheck.design.model import Axis, Design, Item, ItemKind, Vary
 from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.odds.variates import Law, Variate
-from fitcheck.pattern.plan import scored_rules
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence, Rule
+from fitcheck.pattern.plan import knives_of, scored_rules
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence, Knife, Rule
+from fitcheck.pattern.styles.canvas import EASE_MM
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+KNIFE_REACH = 3.5
+"""A normal law goes so many standard uncertainties too far once in four thousand times."""
 BASE_HUMIDITY = 50.0
-"""Relative humidity in % at which papers are measured (the atmosphere of ISO 187)."""
+"""Relative humidity in % at which papers are measured (the atmosphere of ISO 187), and boxes made
+where nobody says otherwise."""
 
 
 class Source(enum.StrEnum):
@@ -28,7 +33,15 @@ class Source(enum.StrEnum):
 
     SCORE = "score"
     CUT = "cut"
+    KNIFE = "knife"
+    """Of one cut inside the sheet."""
     BOARD = "board"
+    BETWEEN = "between"
+    """What every score between grooves lies further than one in a groove."""
+    SCALE = "scale"
+    """Of the board: a share of each score's distance."""
+    TRIMMER = "trimmer"
+    """What every sheet is cut too large by."""
     CALIPER = "caliper"
     CREASE = "crease"
     GIVE = "give"
@@ -39,7 +52,9 @@ class Source(enum.StrEnum):
 
 @dataclass(frozen=True)
 class Input:
-    """One input with its error, mm (humidity: % relative humidity away from 50 %)."""
+    """One input with its error, mm (humidity: % relative humidity more than it was made in; the
+    board's scale: a share of the distance).
+    """
 
     variate: Variate
     source: Source
@@ -56,6 +71,10 @@ class Input:
     """Of a content's size: the pieces that have it, each by its line and its number there."""
     shared_name: str = ""
     """Of one piece among many: what they are called together."""
+    knife: Knife | None = None
+    """Of a knife's cut."""
+    along: bool | None = None
+    """Of a crease allowance: whether of folds along the grain or across it; None for all folds."""
 
     @property
     def name(self) -> str:
@@ -74,6 +93,8 @@ class Humidity:
 
     low: float
     high: float
+    made: float = BASE_HUMIDITY
+    """In which it is cut and scored."""
 
 
 def inputs_of(assembly: Assembly, humidity: Humidity | None = None) -> tuple[Input, ...]:
@@ -81,6 +102,7 @@ def inputs_of(assembly: Assembly, humidity: Humidity | None = None) -> tuple[Inp
     design = assembly.design
     found = [
         *(one for part in assembly.parts for one in _made_lines(part, design.tools)),
+        *(one for part in assembly.parts for one in _knives(part, design.tools)),
         *_board(assembly),
         *_papers(assembly),
         Input(
@@ -133,19 +155,49 @@ def _made_lines(part: Part, tools: Tools) -> Iterator[Input]:
                 yield Input(Variate(words, u), source, (name,), rule, grooved)
 
 
+def _knives(part: Part, tools: Tools) -> Iterator[Input]:
+    """The cuts inside a sheet: mitres, tab ends, the ends of a frame.
+
+    Each style leaves a knife some room, and what presses a little goes away under the thumb: with
+    a hand that reaches further once in thousands of cuts they change no verdict and are left out.
+    """
+    if KNIFE_REACH * tools.knife_u_mm <= EASE_MM + FIGHT_MM:
+        return
+    name = part.recipe.part
+    for knife in knives_of(part.pattern):
+        words = f"the {name}'s cut at the {knife.name}"
+        yield Input(Variate(words, tools.knife_u_mm), Source.KNIFE, (name,), knife=knife)
+
+
 def _ordinal(index: int) -> str:
     return ORDINALS[index] if index < len(ORDINALS) else f"{index + 1}th"
 
 
 def _board(assembly: Assembly) -> Iterator[Input]:
-    """The board's own offset moves every score of both parts away from its fence alike."""
+    """What board and trimmer do to every line of both parts alike.
+
+    Nobody knows more than the board's offset unless the tools were measured; then it is what the
+    measurement leaves open.
+    """
     parts = tuple(part.recipe.part for part in assembly.parts)
-    offset = assembly.design.tools.fence_u_mm
-    yield Input(Variate("the scoring board's own offset", offset), Source.BOARD, parts)
+    tools = assembly.tools
+    habits = tools.habits
+    for words, u, source in (
+        ("the scoring board's own offset", tools.fence_u_mm, Source.BOARD),
+        ("the offset of scores between grooves", habits.between_u_mm, Source.BETWEEN),
+        ("the scoring board's scale", habits.scale_u, Source.SCALE),
+        ("the trimmer's own offset", habits.cut_u_mm, Source.TRIMMER),
+    ):
+        if u > 0.0 or source is Source.BOARD:
+            yield Input(Variate(words, u), source, parts)
 
 
 def _papers(assembly: Assembly) -> Iterator[Input]:
-    """One caliper and one crease for each stock, shared by the parts that are made of it."""
+    """One caliper and one crease for each stock, shared by the parts that are made of it.
+
+    Where folds along and across the grain were measured apart, each has a crease of its own in the
+    parts that say how their grain runs.
+    """
     users: dict[str, list[str]] = {}
     stocks: dict[str, Stock] = {}
     for part in assembly.parts:
@@ -158,12 +210,7 @@ def _papers(assembly: Assembly) -> Iterator[Input]:
         yield Input(
             Variate(f"the caliper of {of}", stock.caliper_u_mm), Source.CALIPER, parts, item=name
         )
-        yield Input(
-            Variate(f"the crease allowance of {of}", stock.crease_allowance_u_mm),
-            Source.CREASE,
-            parts,
-            item=name,
-        )
+        yield from _creases(assembly, stock, parts)
         if stock.corner_give_u is not None:
             yield Input(
                 Variate(f"how far glued corners push out in {of}", stock.corner_give_u),
@@ -171,6 +218,16 @@ def _papers(assembly: Assembly) -> Iterator[Input]:
                 parts,
                 item=name,
             )
+
+
+def _creases(assembly: Assembly, stock: Stock, parts: tuple[str, ...]) -> Iterator[Input]:
+    folds = {part.recipe.part: set(part.recipe.folds) for part in assembly.parts}
+    for along, words in ((None, ""), (True, " along the grain"), (False, " across the grain")):
+        own = tuple(part for part in parts if along in folds[part])
+        if own:
+            of = f"{stock.name}{words} ({' and '.join(own)})"
+            variate = Variate(f"the crease allowance of {of}", stock.allowance(along)[1])
+            yield Input(variate, Source.CREASE, own, item=stock.name, along=along)
 
 
 def _contents(design: Design) -> Iterator[Input]:
@@ -220,7 +277,7 @@ def _weather(assembly: Assembly, humidity: Humidity | None) -> Iterator[Input]:
     if humidity is None:
         return
     moved = [p.recipe.part for p in assembly.parts if p.recipe.stock.hygroexpansion is not None]
-    low, high = humidity.low - BASE_HUMIDITY, humidity.high - BASE_HUMIDITY
+    low, high = humidity.low - humidity.made, humidity.high - humidity.made
     if moved:
         variate = Variate.between("the humidity of the air", low, high)
         yield Input(variate, Source.HUMIDITY, tuple(moved))

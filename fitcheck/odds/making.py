@@ -12,9 +12,10 @@ from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.bodies import LEAST_SIZE_MM
-from fitcheck.odds.inputs import Input, Source, moved_rules, scores_of
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule, Shifts
-from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, crease_from_allowance
+from fitcheck.odds.inputs import Input, Source, moved_rules
+from fitcheck.odds.shared import SHARED, shared_shifts
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Line, Shifts
+from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, Crease, crease_from_allowance
 
 LEAST_CALIPER_MM = 0.01
 
@@ -103,39 +104,41 @@ class Workshop:
         return ""
 
     def _making(self, part: Part, offsets: Offsets) -> Making:
-        caliper, allowance = self._paper(part, offsets)
+        upright, level = part.recipe.folds
         joint = part.recipe.joint_mm + self._sum(part, Source.JOINT, offsets)
-        crease = crease_from_allowance(allowance, caliper)
+        crease = self._crease(part, offsets, upright)
+        other = None if level is None else self._crease(part, offsets, level)
         give = part.recipe.stock.corner_give + self._sum(part, Source.GIVE, offsets)
-        return Making(crease, max(0.0, joint), self._shifts(part, offsets), give)
+        return Making(crease, max(0.0, joint), self._shifts(part, offsets), give, other)
 
-    def _paper(self, part: Part, offsets: Offsets) -> tuple[float, float]:
-        """Caliper and crease allowance; an allowance that was never measured follows the caliper.
+    def _crease(self, part: Part, offsets: Offsets, along: bool | None) -> Crease:
+        """The crease of folds along or across the grain, or of all.
 
-        Both are held within what a crease can be.
+        An allowance that was never measured follows the caliper. Both are held within what a crease
+        can be.
         """
         stock = part.recipe.stock
         thicker = self._sum(part, Source.CALIPER, offsets)
         caliper = max(LEAST_CALIPER_MM, stock.caliper_mm + thicker)
-        allowance = stock.crease_allowance_mm + self._sum(part, Source.CREASE, offsets)
-        if not stock.calibrated:
+        allowance = stock.allowance(along)[0] + self._sum(part, Source.CREASE, offsets, along)
+        if not stock.calibrated and along is None:
             allowance += UNCALIBRATED_SHARE * (caliper - stock.caliper_mm)
-        return caliper, min(max(0.0, allowance), LARGEST_SHARE * caliper)
+        return crease_from_allowance(min(max(0.0, allowance), LARGEST_SHARE * caliper), caliper)
 
     def _shifts(self, part: Part, offsets: Offsets) -> Shifts:
         name = part.recipe.part
-        shifts: dict[Rule, float] = {}
+        shifts = dict(part.habits)
         for one in self.inputs:
-            if one.rule is not None and name in one.parts:
-                shifts[one.rule] = offsets.get(one.name, 0.0)
-        board = self._sum(part, Source.BOARD, offsets)
-        if board:
-            for rule in scores_of(part):
-                shifts[rule] = shifts.get(rule, 0.0) + board
+            line = one.rule or one.knife
+            if line is not None and name in one.parts:
+                shifts[line] = shifts.get(line, 0.0) + offsets.get(one.name, 0.0)
+        shared = {source: self._sum(part, source, offsets) for source in SHARED}
+        for rule, off in shared_shifts(part, self.assembly.tools, shared):
+            shifts[rule] = shifts.get(rule, 0.0) + off
         damper = self._sum(part, Source.HUMIDITY, offsets)
         return self._swollen(part, shifts, damper) if damper else shifts
 
-    def _swollen(self, part: Part, shifts: dict[Rule, float], damper: float) -> Shifts:
+    def _swollen(self, part: Part, shifts: dict[Line, float], damper: float) -> Shifts:
         """All places of a sheet drawn out by the humidity, more across the grain than along it."""
         swelling, sheet = part.recipe.stock.hygroexpansion, part.pattern.sheet
         if swelling is None:
@@ -150,11 +153,13 @@ class Workshop:
             swollen[rule] = shifts.get(rule, 0.0) + strain * place
         return swollen
 
-    def _sum(self, part: Part, source: Source, offsets: Offsets) -> float:
+    def _sum(
+        self, part: Part, source: Source, offsets: Offsets, along: bool | None = None
+    ) -> float:
         return sum(
             offsets.get(one.name, 0.0)
             for one in self.inputs
-            if one.source is source and part.recipe.part in one.parts
+            if one.source is source and part.recipe.part in one.parts and one.along is along
         )
 
     def _sizes(self, offsets: Offsets) -> PieceSizes:

@@ -219,7 +219,7 @@ def _reread(prospect: Prospect, found: Check, inputs: tuple[Input, ...]) -> Pros
 
 def _place(one: Input) -> tuple[object, ...]:
     """What an input is, whatever its paper is called and wherever its line lies."""
-    return one.source, one.parts, one.rule and one.rule.fence, one.pieces
+    return one.source, one.parts, one.rule and one.rule.fence, one.knife, one.along, one.pieces
 
 
 def _same_lines(one: Sequence[Input], other: Sequence[Input]) -> bool:
@@ -245,7 +245,7 @@ def _base_recipe(settled: Recipe, old: PartSpec, new: PartSpec) -> Recipe:
     """
     wider, longer = (b - a for a, b in zip(old.size_mm, new.size_mm, strict=True))
     floor = settled.width_mm + wider, settled.length_mm + longer
-    return recipe_for(new, *floor, settled.joint_mm, settled.tabs)
+    return recipe_for(new, *floor, settled.joint_mm, settled.tabs, settled.tools)
 
 
 def drawn(part: Part, recipe: Recipe) -> Part:

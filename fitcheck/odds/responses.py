@@ -128,4 +128,6 @@ def side_u(inputs: Sequence[Input]) -> float:
     scores = max((i.variate.u for i in inputs if i.source is Source.SCORE), default=0.0)
     cuts = max((i.variate.u for i in inputs if i.source is Source.CUT), default=0.0)
     sizes = max((i.variate.u for i in inputs if i.source is Source.CONTENT), default=0.0)
-    return math.sqrt(2.0 * scores**2 + 0.5 * cuts**2 + min(sizes, 1.0) ** 2)
+    knives = max((i.variate.u for i in inputs if i.source is Source.KNIFE), default=0.0)
+    squares = 2.0 * scores**2 + 0.5 * cuts**2 + min(sizes, 1.0) ** 2
+    return math.sqrt(squares + 2.0 * knives**2)

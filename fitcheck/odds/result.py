@@ -89,5 +89,8 @@ class Odds:
     gains: tuple[Gain, ...]
     agreement: Agreement
     findings: tuple[Finding, ...]
+    assumed: Chance | None = None
+    """How often boxes come out right with the hand that was assumed before it was measured; None
+    where nobody measured."""
     advice: Advice | None = None
     """What helps most, if it was looked for and anything does."""

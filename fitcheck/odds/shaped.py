@@ -11,7 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from fitcheck.folding.fold import Making, fold_all
+from fitcheck.fit.assembly import making_of
+from fitcheck.folding.fold import fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import inputs_of
@@ -88,7 +89,7 @@ def _folded(
 ) -> Iterator[tuple[Shape, FoldedPart | None]]:
     """Bases of other shapes, those with one frame folded together as errors of one drawing."""
     base = start.check.assembly.base
-    recipe, stock = base.recipe, base.recipe.stock
+    recipe = base.recipe
     for frame in sorted({shape[1] for shape in shapes}):
         own = [shape for shape in shapes if shape[1] == frame]
         part = drawn(base, replace(recipe, frame_mm=recipe.frame_mm + frame))
@@ -96,10 +97,9 @@ def _folded(
         makings = []
         for depth, _, inner, flap in own:
             by = lines.slopes[:, DEPTH : FLAP + 1] @ np.array([depth, 0.0, inner, flap])
-            shifts = {
-                rule: float(mm)
-                for rule, mm, one in zip(rules, by, lines.inputs, strict=True)
-                if rule is not None and one.parts[0] == recipe.part
-            }
-            makings.append(Making(stock.crease, recipe.joint_mm, shifts, stock.corner_give))
+            shifts = dict(part.habits)
+            for rule, mm, one in zip(rules, by, lines.inputs, strict=True):
+                if rule is not None and one.parts[0] == recipe.part:
+                    shifts[rule] = shifts.get(rule, 0.0) + float(mm)
+            makings.append(making_of(part.recipe, shifts))
         yield from zip(own, fold_all(part.pattern, makings).parts, strict=True)

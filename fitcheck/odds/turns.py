@@ -104,10 +104,11 @@ def crease_turns(workshop: Workshop) -> tuple[Turn, ...]:
         stock = stocks[one.item]
         weights = np.zeros(len(workshop.inputs))
         weights[column] = 1.0
-        at = UNCALIBRATED_SHARE * stock.caliper_mm - stock.crease_allowance_mm
-        if stock.calibrated and (Source.CALIPER, one.item) in names:
+        at = UNCALIBRATED_SHARE * stock.caliper_mm - stock.allowance(one.along)[0]
+        measured = stock.calibrated or one.along is not None
+        if measured and (Source.CALIPER, one.item) in names:
             weights[names.index((Source.CALIPER, one.item))] = -UNCALIBRATED_SHARE
-        at = at if stock.calibrated else 0.0
+        at = at if measured else 0.0
         if abs(at) <= TURN_REACH * one.variate.u:
             found.append(Turn(weights, at, column, one.variate.u))
     return tuple(found)

@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from fitcheck.odds.intervals import Chance
     from fitcheck.odds.result import Advice
+    from fitcheck.stock.tools import Habits
 
 LABEL = 10
 WIDTH = 96
 ABOUT = 0.01
 """A chance that is known no better than this is only about what it says."""
 ALWAYS = 0.995
+SEEN_MM = 0.005
+"""Lengths are shown to a hundredth of a millimetre."""
 
 
 def of_100(chance: Chance) -> str:
@@ -80,3 +83,26 @@ def wrapped(text: str, label: str) -> str:
         break_long_words=False,
         break_on_hyphens=False,
     )
+
+
+def habit_words(habits: Habits) -> str:
+    """What measured tools always do, as sizes that a maker sees.
+
+    >>> from fitcheck.stock.tools import Habits
+    >>> habit_words(Habits(cut_mm=-0.14, fence_mm=0.16, scale=0.0012, scale_from_mm=85))
+    'sheets 0.14 mm too small, scores 0.16 mm too far from the fence, 0.12 mm more for each 100 mm'
+    """
+    said = []
+    if abs(habits.cut_mm) >= SEEN_MM:
+        said.append(f"sheets {abs(habits.cut_mm):.2f} mm too {_way(habits.cut_mm)}")
+    if abs(habits.fence_mm) >= SEEN_MM:
+        far = "far from" if habits.fence_mm > 0 else "near"
+        said.append(f"scores {abs(habits.fence_mm):.2f} mm too {far} the fence")
+    if abs(100.0 * habits.scale) >= SEEN_MM:
+        more = "more" if habits.scale > 0 else "less"
+        said.append(f"{abs(100.0 * habits.scale):.2f} mm {more} for each 100 mm")
+    return ", ".join(said)
+
+
+def _way(mm: float) -> str:
+    return "large" if mm > 0 else "small"

@@ -12,7 +12,7 @@ from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.cures import cures_of
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.remarks import spoken
-from fitcheck.outputs.bench_words import advice_words, of_100, row, wrapped
+from fitcheck.outputs.bench_words import advice_words, habit_words, of_100, row, wrapped
 from fitcheck.outputs.cure_text import cure_text
 from fitcheck.units import Unit, show_length
 
@@ -35,7 +35,11 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
     With odds the first lines say how often the box comes out right by hand, and what helps most.
     """
     unit = check.design.unit
-    lines = [wrapped(headline(check, odds), ""), *_help_lines(check, odds), ""]
+    lines = [wrapped(headline(check, odds), ""), *_help_lines(check, odds)]
+    habits = habit_words(check.assembly.tools.habits)
+    if habits:
+        lines.append(wrapped(f"as your tools were measured to make it: {habits}", ""))
+    lines.append("")
     for part in check.assembly.parts:
         lines += _part_lines(check, part.recipe.part, unit)
     if check.lid is not None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
-from fitcheck.drawing.pages import lay_on_pages
+from fitcheck.drawing.pages import Page, lay_on_pages
 from fitcheck.drawing.papers import Paper
 from fitcheck.learn.coupon import Coupon, coupon_rows, empty_sheet
 from fitcheck.learn.coupon_drawing import coupon_drawing
@@ -45,12 +46,7 @@ def coupon_files(
         folder / "folding-block.stl": write_stl.encode(meshes),
         folder / "folding-block.3mf": write_3mf.encode(meshes),
     }
-    files |= {
-        folder / f"{stem}-coupon{_number(page.number, pages)}.svg": svg_page(page) for page in pages
-    }
-    files |= {
-        folder / f"{stem}-how-to{_number(page.number, told)}.svg": svg_page(page) for page in told
-    }
+    files |= page_files(folder, stem, pages, told)
     return files, block
 
 
@@ -61,5 +57,14 @@ def folding_block(coupon: Coupon, correction: Correction) -> Dummy:
     return make_dummy(request, correction, Bed())
 
 
-def _number(number: int, pages: tuple[object, ...]) -> str:
+def page_files(folder: Path, stem: str, pages: Sequence[Page], told: Sequence[Page]) -> Files:
+    """The pages of a coupon, and those that tell how to read it, as pictures."""
+    return {
+        folder / f"{stem}-{word}{_number(page.number, own)}.svg": svg_page(page)
+        for word, own in (("coupon", pages), ("how-to", told))
+        for page in own
+    }
+
+
+def _number(number: int, pages: Sequence[Page]) -> str:
     return f"-{number}of{len(pages)}" if len(pages) > 1 else ""

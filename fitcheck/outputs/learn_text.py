@@ -73,7 +73,8 @@ def _head(outcome: Outcome) -> Iterator[str]:
         given = outcome.given
         yield (
             f"  taken as given  tools {given.tools}, joint {given.joint_mm:.2f} +- "
-            f"{given.joint_u_mm:.2f} mm, tab setback {given.setback_mm:.2f} mm"
+            f"{given.joint_u_mm:.2f} mm, tab setback {given.setback_mm:.2f} mm, "
+            f"instrument within {given.tolerance_mm:.2f} mm"
         )
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from fitcheck.fit.check import Check
 from fitcheck.odds.agreement import Agreement
+from fitcheck.odds.inputs import BASE_HUMIDITY
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.result import LidOdds, Odds, Spread
 from fitcheck.outputs.bench_words import advice_words
@@ -27,7 +28,10 @@ def odds_data(odds: Odds) -> dict[str, Any]:
     """The value of the key `odds`."""
     data: dict[str, Any] = {"boxes": odds.boxes, "seed": odds.seed}
     if odds.humidity is not None:
-        data["humidity"] = {"low": odds.humidity.low, "high": odds.humidity.high}
+        air = odds.humidity
+        data["humidity"] = {"low": air.low, "high": air.high}
+        if air.made != BASE_HUMIDITY:
+            data["humidity"]["made"] = air.made
     if odds.lid is not None:
         data |= _lid(odds.lid)
     data["contents"] = [
@@ -41,6 +45,11 @@ def odds_data(odds: Odds) -> dict[str, Any]:
         for one in odds.contents
     ]
     data["good"] = {"share": _number(odds.good.share), "bounds": _bounds(odds.good)}
+    if odds.assumed is not None:
+        data["assumed_hand"] = {
+            "share": _number(odds.assumed.share),
+            "bounds": _bounds(odds.assumed),
+        }
     data["about"] = odds.about
     data["shares"] = [{"input": one.name, "share": _number(one.share)} for one in odds.shares]
     data["gains"] = [

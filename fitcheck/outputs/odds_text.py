@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
+from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
+from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY
 from fitcheck.odds.result import LidOdds, Odds, Spread
 from fitcheck.outputs.bench_words import from_to, give_or_take, of_100, row, wrapped
@@ -27,9 +29,10 @@ def odds_text(odds: Odds) -> str:
     """What happens in 100 boxes, which cut matters most, and what hands could do better."""
     lines = ["", "of 100 boxes made by hand, with these papers and tools"]
     if odds.humidity is not None:
-        air = f"anywhere from {odds.humidity.low:g} to {odds.humidity.high:g} % relative humidity"
-        lines.append(row("air", air))
+        lines.append(row("air", f"anywhere from {air_words(odds.humidity)}"))
     lines.append(row("right", f"{of_100(odds.good)} come out right{give_or_take(odds.good)}"))
+    if odds.assumed is not None:
+        lines.append(row("", measured_words(odds.good, odds.assumed)))
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
     for one in odds.contents:
@@ -45,6 +48,28 @@ def odds_text(odds: Odds) -> str:
         lines.append(words)
     lines += [wrapped(finding.message, str(finding.severity)) for finding in odds.findings]
     return "\n".join(lines) + "\n"
+
+
+def air_words(air: Humidity) -> str:
+    """The air that boxes meet, and that they are made in where somebody said so.
+
+    >>> air_words(Humidity(30, 70)), air_words(Humidity(30, 70, made=42.5))
+    ('30 to 70 % relative humidity', '30 to 70 % relative humidity, made in 42.5 %')
+    """
+    words = f"{air.low:g} to {air.high:g} % relative humidity"
+    return words if air.made == BASE_HUMIDITY else f"{words}, made in {air.made:g} %"
+
+
+def measured_words(good: Chance, assumed: Chance) -> str:
+    """What it is worth to have measured the hand.
+
+    >>> measured_words(Chance(16_600, 20_000), Chance(14_200, 20_000))
+    'with the hand you measured: 83 of 100 instead of 71 with the assumed hand'
+    """
+    now, before = of_100(good), of_100(assumed)
+    if now == before:
+        return f"with the hand you measured as with the assumed hand: {now} of 100"
+    return f"with the hand you measured: {now} of 100 instead of {before} with the assumed hand"
 
 
 def _lid_lines(lid: LidOdds) -> Iterator[str]:

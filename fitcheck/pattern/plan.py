@@ -7,8 +7,8 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 
-from fitcheck.pattern.pattern import Panel, Pattern
-from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
+from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
+from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
 SAME_MM = 1e-6
 
@@ -87,6 +87,18 @@ def scored_rules(pattern: Pattern) -> tuple[Rule, ...]:
     """The rules that a pattern is scored along, each once, by fence and distance."""
     rules = {_of_score(crease.start, crease.stop, crease.name) for crease in pattern.creases}
     return tuple(sorted(rules, key=lambda rule: (list(Fence).index(rule.fence), rule.at_mm)))
+
+
+def knives_of(pattern: Pattern) -> tuple[Knife, ...]:
+    """The cuts inside a sheet that a knife makes, each once, in the order of the panels."""
+    corners = [corner for panel in pattern.panels for corner in panel.corners]
+    cuts = dict.fromkeys(cut for corner in corners for cut in (corner.cut_x, corner.cut_y))
+    return tuple(cut for cut in cuts if cut is not None)
+
+
+def upright(line: CreaseLine) -> bool:
+    """Whether a score runs along the sheet's length."""
+    return _of_score(line.start, line.stop, line.name).fence.upright
 
 
 def _of_score(start: Corner, stop: Corner, name: str) -> Rule:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from fitcheck.design.model import Axis, PartSpec
 from fitcheck.stock.paper import Stock
+from fitcheck.stock.tools import Tools
 
 
 @dataclass(frozen=True)
@@ -26,11 +27,25 @@ class Recipe:
     frame_mm: float = 0.0
     inner_wall_mm: float = 0.0
     flap_mm: float = 0.0
+    grain: Axis | None = None
+    """The direction of the grain, where it is given."""
+    tools: Tools | None = None
+    """The tools it is made with, where it was measured what they always do; else None."""
 
     @property
     def bite_mm(self) -> float:
         """How far a wall's inside face stands inside its score line, t - a, mm."""
         return self.stock.caliper_mm - self.stock.crease_allowance_mm
+
+    @property
+    def folds(self) -> tuple[bool | None, bool | None]:
+        """Whether folds run along the grain: those along the sheet's length, those along its width.
+
+        None, both, where nobody says how the grain runs or nobody measured what it does to a fold.
+        """
+        if self.grain is None or self.stock.by_grain is None:
+            return None, None
+        return self.grain is Axis.LENGTH, self.grain is Axis.WIDTH
 
     def resized(self, width_mm: float, length_mm: float) -> Recipe:
         """The same recipe on another floor."""
@@ -38,7 +53,12 @@ class Recipe:
 
 
 def recipe_for(
-    spec: PartSpec, width_mm: float, length_mm: float, joint_mm: float, default_tabs: Axis
+    spec: PartSpec,
+    width_mm: float,
+    length_mm: float,
+    joint_mm: float,
+    default_tabs: Axis,
+    tools: Tools | None = None,
 ) -> Recipe:
     """The recipe of a part on a floor of that size.
 
@@ -61,4 +81,6 @@ def recipe_for(
         frame_mm=spec.frame_mm or 0.0,
         inner_wall_mm=inner,
         flap_mm=spec.flap_mm or 0.0,
+        grain=spec.grain,
+        tools=tools,
     )

@@ -38,10 +38,21 @@ class Rule:
 WIDTH_EDGE = Rule(Fence.RIGHT, 0.0)
 LENGTH_EDGE = Rule(Fence.TOP, 0.0)
 
-Shifts = Mapping[Rule, float]
+
+@dataclass(frozen=True, order=True)
+class Knife:
+    """One cut inside the sheet, made with a knife; by what it gives its end, in words."""
+
+    name: str
+
+
+Line = Rule | Knife
+"""What is scored or cut by itself, with an error of its own."""
+Shifts = Mapping[Line, float]
 """How far each rule was really made beyond its place, mm, measured away from its own fence.
 
-For the two far edges it is how much too large the sheet was cut.
+For the two far edges it is how much too large the sheet was cut, for a knife's cut how much too
+far out it lies, so that what it ends is that much larger.
 """
 
 
@@ -53,6 +64,12 @@ class Corner:
     y: Rule
     dx: float = 0.0
     dy: float = 0.0
+    cut_x: Knife | None = None
+    """The knife's cut that the offset along x belongs to; None where a rule alone places it."""
+    cut_y: Knife | None = None
+    grow_x: float = 0.0
+    """The way along x in which the panel grows with that cut, 1 or -1."""
+    grow_y: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -74,7 +91,10 @@ class Sheet:
 
     def place(self, corner: Corner, shifts: Shifts) -> tuple[float, float]:
         """Where a corner lies, mm from the sheet's bottom left."""
-        return (
-            self.position(corner.x, shifts) + corner.dx,
-            self.position(corner.y, shifts) + corner.dy,
-        )
+        x = self.position(corner.x, shifts) + corner.dx
+        y = self.position(corner.y, shifts) + corner.dy
+        if corner.cut_x is not None and corner.cut_x in shifts:
+            x += corner.grow_x * shifts[corner.cut_x]
+        if corner.cut_y is not None and corner.cut_y in shifts:
+            y += corner.grow_y * shifts[corner.cut_y]
+        return x, y

@@ -1,10 +1,10 @@
-"""What stock and tool files may say, and the values read from them."""
+"""What stock and printer files may say, the values read from them, and where they are found."""
 
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Any, Self
 
-from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import BaseModel, Field, model_validator
 
 from fitcheck.stock.crease import LARGEST_SHARE, LARGEST_U_SHARE, uncalibrated_allowance
 from fitcheck.stock.learnt_files import (
@@ -18,24 +18,15 @@ from fitcheck.stock.learnt_files import (
     Uncertainty,
     check_sourced,
 )
-from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, Stock
+from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, SeenBoard, Stock
 from fitcheck.stock.printer import Covered, Printer
-from fitcheck.stock.sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
 from fitcheck.stock.tools import Tools
-from fitcheck.workspace.lengths import LARGEST_MM, LENGTH_SCHEMA, length_reader, problem
+from fitcheck.stock.tools_files import read_tools
+from fitcheck.workspace.lengths import problem
 from fitcheck.workspace.names import Shelf, find_named
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
 from fitcheck.workspace.toml import read_toml
 
-GRID_MM = 0.5
-"""Grooves nearer to each other than this would be one: a score lies in a groove to 0.05 mm."""
-
-HandUncertainty = Annotated[float, Field(ge=0, le=2)]
-"""Of a score, a cut or a joint: a hand that is off by more does not work to a line."""
-SheetSide = Annotated[
-    float, BeforeValidator(length_reader(50, LARGEST_SHEET_MM)), WithJsonSchema(LENGTH_SCHEMA)
-]
-SheetSize = Annotated[list[SheetSide], Field(min_length=2, max_length=2)]
 Strain = Annotated[float, Field(ge=0, le=0.01)]
 
 
@@ -138,38 +129,6 @@ class StockFile(BaseModel):
                 )
 
 
-class ScoreFile(BaseModel):
-    """Standard uncertainty of a score's place, in mm."""
-
-    model_config = STRICT
-    on_grid: HandUncertainty = Field(description="Of a score made in a groove, in mm.")
-    off_grid: HandUncertainty = Field(description="Of a score made between grooves, in mm.")
-
-
-class ToolsFile(BaseModel):
-    """A file in calibration/tools."""
-
-    model_config = STRICT
-    format: FormatNumber = Field(description="The version of this file's form, 1.")
-    grid: Annotated[float, BeforeValidator(length_reader(GRID_MM, LARGEST_MM))] | None = Field(
-        default=None, description="Distance between the board's grooves, a length with its unit."
-    )
-    score_u_mm: ScoreFile = Field(
-        description="Standard uncertainty of a score, a table {on_grid, off_grid}."
-    )
-    fence_u_mm: HandUncertainty = Field(
-        description="Standard uncertainty of the board's own offset."
-    )
-    cut_u_mm: HandUncertainty = Field(description="Standard uncertainty of a cut sheet dimension.")
-    joint_mm: Uncertainty = Field(description="Thickness of the adhesive between two faces in mm.")
-    joint_u_mm: HandUncertainty = Field(description="Standard uncertainty of that thickness in mm.")
-    sheets: Annotated[list[SheetSize], Field(min_length=1, max_length=MOST_SHEETS)] | None = Field(
-        default=None,
-        description="The sizes of paper that the workshop has, a list of [width, length].",
-    )
-    source: Words = Field(description="Where the values come from, a text.")
-
-
 def read_stock(path: Path) -> Stock:
     """The stock in a file; raises ``InputError`` with a line for each problem."""
     return stock_from(read_toml(path), path)
@@ -198,24 +157,14 @@ def stock_from(data: dict[str, Any], path: Path) -> Stock:
         by_grain=None if grain is None else GrainAllowance(**grain.model_dump()),
         corner_give=1.0 if give is None else give.value,
         corner_give_u=None if give is None else give.u,
+        board=_board_of(file),
     )
 
 
-def read_tools(path: Path) -> Tools:
-    """The tools in a file; raises ``InputError`` with a line for each problem."""
-    file = validate(ToolsFile, read_toml(path), path)
-    return Tools(
-        name=path.stem,
-        grid_mm=file.grid,
-        score_u_on_grid_mm=file.score_u_mm.on_grid,
-        score_u_off_grid_mm=file.score_u_mm.off_grid,
-        fence_u_mm=file.fence_u_mm,
-        cut_u_mm=file.cut_u_mm,
-        joint_mm=file.joint_mm,
-        joint_u_mm=file.joint_u_mm,
-        source=file.source,
-        sheets=tuple(sheet_of(width, length) for width, length in file.sheets or ()),
-    )
+def _board_of(file: StockFile) -> SeenBoard | None:
+    if file.board is None or file.learnt is None:
+        return None
+    return SeenBoard(file.learnt.tools, file.board.scale, file.board.scale_u)
 
 
 def read_given(path: Path) -> dict[str, Any] | None:

@@ -4,6 +4,7 @@ from typing import Annotated, Protocol, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
+from fitcheck.stock.tools import USUAL_TOLERANCE_MM
 from fitcheck.workspace.lengths import LARGEST_MM, problem
 from fitcheck.workspace.records import is_record_name
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words
@@ -17,6 +18,8 @@ Scale = Annotated[float, Field(ge=0.9, le=1.1)]
 ScaleUncertainty = Annotated[float, Field(ge=0, le=0.1)]
 Offset = Annotated[float, Field(ge=-2, le=2)]
 OffsetUncertainty = Annotated[float, Field(ge=0, le=2)]
+BoardScale = Annotated[float, Field(ge=-0.1, le=0.1)]
+BoardScaleUncertainty = Annotated[float, Field(ge=0, le=0.1)]
 MOST_GIVE_U = 5.0
 """A give known no better than this is not known: unmeasured corners give 1, give or take 0.5."""
 GiveUncertainty = Annotated[float, Field(ge=0, le=MOST_GIVE_U)]
@@ -60,6 +63,21 @@ def check_sourced(profile: Sourced) -> None:
         )
 
 
+class SourcedFile(BaseModel):
+    """A file whose values have a source, or records that they were fitted from."""
+
+    model_config = STRICT
+    source: Words | None = Field(default=None, description="Where the values come from, a text.")
+    records: RecordNames | None = Field(
+        default=None, description="The records of readings they were fitted from, a list of texts."
+    )
+
+    @model_validator(mode="after")
+    def _sourced(self) -> Self:
+        check_sourced(self)
+        return self
+
+
 class GrainFile(BaseModel):
     """Crease allowances by grain."""
 
@@ -82,10 +100,10 @@ class BoardFile(BaseModel):
     """Errors of the scoring board."""
 
     model_config = STRICT
-    scale: Annotated[float, Field(ge=-0.1, le=0.1)] = Field(
+    scale: BoardScale = Field(
         description="Scale error of score distances, 0.001 is 0.1 % too long."
     )
-    scale_u: Annotated[float, Field(ge=0, le=0.1)] = Field(description="Its uncertainty.")
+    scale_u: BoardScaleUncertainty = Field(description="Its uncertainty.")
     fence_mm: Offset = Field(description="How much too far from its fence every score lies, mm.")
     fence_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
 
@@ -100,6 +118,9 @@ class LearntFile(BaseModel):
     joint_mm: GivenLength = Field(description="Thickness of the adhesive in mm.")
     joint_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
     setback_mm: GivenLength = Field(description="Setback of the coupon's tabs in mm.")
+    tolerance_mm: GivenLength = Field(
+        default=USUAL_TOLERANCE_MM, description="How far the instrument may be off in mm."
+    )
 
 
 class CoveredFile(BaseModel):
@@ -111,7 +132,7 @@ class CoveredFile(BaseModel):
     height: Span | None = Field(default=None, description="[least, greatest] height, mm.")
 
 
-class PrinterFile(BaseModel):
+class PrinterFile(SourcedFile):
     """A file in calibration/printers."""
 
     model_config = STRICT
@@ -131,12 +152,3 @@ class PrinterFile(BaseModel):
     height_offset_mm: Offset = Field(description="How much too high everything is, mm.")
     height_offset_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
     covered_mm: CoveredFile | None = Field(default=None, description="Sizes that were measured.")
-    source: Words | None = Field(default=None, description="Where the values come from, a text.")
-    records: RecordNames | None = Field(
-        default=None, description="The records of readings they were fitted from, a list of texts."
-    )
-
-    @model_validator(mode="after")
-    def _sourced(self) -> Self:
-        check_sourced(self)
-        return self

@@ -25,6 +25,17 @@ class GrainAllowance:
 
 
 @dataclass(frozen=True)
+class SeenBoard:
+    """A scoring board's scale as a paper's coupon showed it."""
+
+    tools: str
+    """The tools that the coupon was made with."""
+    scale: float
+    """0.001 is a millimetre too far for each metre from the fence."""
+    scale_u: float
+
+
+@dataclass(frozen=True)
 class Stock:
     """One paper; every ``..._u_mm`` is a standard uncertainty (k = 1)."""
 
@@ -54,6 +65,24 @@ class Stock:
     """Measured push-out of a glued corner over t + g - s; 1 where nobody measured."""
     corner_give_u: float | None = None
     """None where nobody measured."""
+    board: SeenBoard | None = None
+    """What its coupon showed of the board it was scored on; None where it was not learnt."""
+
+    def allowance(self, along: bool | None) -> tuple[float, float]:
+        """Crease allowance and its standard uncertainty, mm, of folds along or across the grain.
+
+        With None, or where the two were not measured apart, of folds either way.
+        """
+        grain = self.by_grain
+        if grain is None or along is None:
+            return self.crease_allowance_mm, self.crease_allowance_u_mm
+        if along:
+            return grain.along_mm, grain.along_u_mm
+        return grain.across_mm, grain.across_u_mm
+
+    def crease_by(self, along: bool | None) -> Crease:
+        """The crease of folds along or across the grain, as `allowance` has them."""
+        return crease_from_allowance(self.allowance(along)[0], self.caliper_mm)
 
     @cached_property
     def crease(self) -> Crease:

@@ -1,13 +1,54 @@
 """Tools are what a sheet is scored, cut and glued with, and how far each of them may be off."""
 
-from dataclasses import dataclass
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
 
 from fitcheck.stock.sheets import USUAL_SHEETS, Bought
 
 USUAL_TOOLS = "score-board-metric"
 """The profile of whoever names no tools and does not work in inches."""
+USUAL_TOLERANCE_MM = 0.02
+"""Of a workshop's caliper up to 150 mm; plainer ones have 0.03 (common practice, no source)."""
 ON_GRID_MM = 0.05
 """A score this near to a groove is made in the groove."""
+KNIFE_U_MM = 0.30
+"""Of a cut made with a knife along a rule at a pencil mark: a third less sure than a trimmer's stop
+(common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Habits:
+    """What a trimmer, a board and a hand always do alike, as it was measured; mm."""
+
+    cut_mm: float = 0.0
+    """How much too large every sheet is cut."""
+    cut_u_mm: float = 0.0
+    fence_mm: float = 0.0
+    """How much too far from its fence every score lies, at ``scale_from_mm``."""
+    between_mm: float = 0.0
+    """How much further still every score between grooves lies."""
+    between_u_mm: float = 0.0
+    scale: float = 0.0
+    """The board's scale error: 0.001 is a millimetre too far for each metre from the fence."""
+    scale_u: float = 0.0
+    scale_from_mm: float = 0.0
+    """The distance at which ``fence_mm`` holds: there it and the scale are independent."""
+
+    @property
+    def known(self) -> bool:
+        """Whether anything is known of them."""
+        return self != Habits()
+
+    def score_mm(self, at_mm: float, *, in_groove: bool) -> float:
+        """How much too far from its fence a score lies that was meant ``at_mm`` from it.
+
+        >>> board = Habits(fence_mm=0.1, scale=0.002, scale_from_mm=100)
+        >>> round(board.score_mm(50, in_groove=True), 3)
+        0.0
+        """
+        found = self.fence_mm + self.scale * (at_mm - self.scale_from_mm)
+        return found if in_groove else found + self.between_mm
 
 
 @dataclass(frozen=True)
@@ -31,8 +72,33 @@ class Tools:
     joint_u_mm: float
     source: str = ""
     """Where the values come from."""
+    instrument_tolerance_mm: float = USUAL_TOLERANCE_MM
+    """How far the maker allows the workshop's caliper to be off, either way."""
     sheets: tuple[Bought, ...] = ()
     """The sizes of paper that the workshop has; empty when it does not say."""
+    knife_u_mm: float = KNIFE_U_MM
+    """Of one cut inside the sheet, made with a knife."""
+    habits: Habits = Habits()
+    """What they always do alike; nothing where nobody measured."""
+    records: tuple[str, ...] = ()
+    """The records of readings that they were measured with."""
+    assumed: Tools | None = None
+    """What was taken for them before they were measured; None where nobody measured."""
+    people: tuple[tuple[str, Tools], ...] = ()
+    """The same tools in the hands of each person who was measured apart."""
+
+    def held_by(self, person: str) -> Tools | None:
+        """These tools in one person's hands; None for whom nobody measured."""
+        wanted = " ".join(person.split()).casefold()
+        for name, own in self.people:
+            if name.casefold() == wanted:
+                return replace(own, records=self.records, assumed=self.assumed)
+        return None
+
+    @property
+    def told_by(self) -> str:
+        """Where its values come from, in words."""
+        return self.source or f"records {', '.join(self.records)}"
 
     @property
     def papers_known(self) -> bool:

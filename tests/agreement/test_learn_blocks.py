@@ -12,10 +12,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy.optimize import brentq, least_squares
+from scipy.optimize import least_squares, minimize_scalar
+from scipy.stats import ttest_1samp
 
+from fitcheck.learn.evaluate import NORMAL_FACTOR, widened
 from fitcheck.learn.fit import fit
 from fitcheck.learn.likelihood import interval_residuals
+from fitcheck.learn.nested import Rows
 from fitcheck.learn.solving import Data, Model, solve
 from tests.cli.commands import ROOT
 
@@ -92,23 +95,88 @@ def test_readings_of_shared_pieces_are_the_dense_least_squares(seed: int) -> Non
 
 
 @pytest.mark.parametrize("seed", [4, 5])
-def test_the_noise_is_where_the_dense_squares_meet_their_degrees_of_freedom(seed: int) -> None:
+def test_the_scatter_is_where_the_dense_restricted_likelihood_is_greatest(seed: int) -> None:
     model, data = scene(seed)
-    noisy = np.arange(len(data.value) + 8) != len(data.value)
+    slopes = model.slopes(model.start)
+    believed = np.diag([1 / model.prior_u[0] ** 2, 0.0, 0.0])
+    found = data.value - model.values(model.prior)
 
-    def excess(noise: float) -> float:
-        design, right, _ = dense(model, data, noise)
-        inverse = np.linalg.pinv(design)
-        rest = right - design @ (inverse @ right)
-        left = 1 - np.diag(design @ inverse)
-        return float((rest[noisy] ** 2).sum() - left[noisy].sum())
+    def lost(noise: float) -> float:
+        variance = covariance_of(data, noise)
+        normal = slopes.T @ np.linalg.solve(variance, slopes) + believed
+        step = np.linalg.solve(normal, slopes.T @ np.linalg.solve(variance, found))
+        rest = found @ np.linalg.solve(variance, found) - step @ normal @ step
+        return float(np.linalg.slogdet(variance)[1] + np.linalg.slogdet(normal)[1] + rest)
 
-    noise = brentq(excess, 1e-3, 1.0, xtol=1e-14, rtol=1e-14)
+    best = minimize_scalar(lost, bounds=(0.01, 0.5), method="bounded", options={"xatol": 1e-12})
     ours = fit(model, data, given_noise=0.1)
-    assert ours.noise == pytest.approx(noise, rel=1e-9)
-    design, right, _ = dense(model, data, noise)
+    assert ours.noise == pytest.approx(best.x, rel=1e-5)
+    design, right, _ = dense(model, data, ours.noise)
     values = np.linalg.lstsq(design, right, rcond=None)[0]
-    assert ours.values == pytest.approx(values[:3], rel=1e-9)
+    assert ours.likely == pytest.approx(values[:3], rel=1e-9)
+
+
+def covariance_of(data: Data, noise: float) -> np.ndarray:
+    """Of all entries, every element written out."""
+    shared = data.piece >= 0
+    found = np.diag(data.fixed_variance + np.where(shared, 0.0, data.spread * noise**2))
+    for number in range(int(data.piece.max()) + 1):
+        of = np.flatnonzero(data.piece == number)
+        found[np.ix_(of, of)] += noise**2 * data.spread[of].max()
+    return found
+
+
+@pytest.mark.parametrize(("noise", "day"), [(0.1, 0.0), (0.2, 0.15), (0.0, 0.05)])
+def test_pieces_nested_in_days_are_the_dense_normal_law(noise: float, day: float) -> None:
+    """Steps, covariance, likelihood and what the others expect, by NumPy on whole matrices."""
+    model, data = scene(3)
+    days = np.array([3, 1, 7])[np.where(data.piece >= 0, data.piece % 3, np.arange(40) % 3)]
+    slopes, shifted = model.slopes(model.start), np.where(np.arange(40) % 7 == 0, 0.0, 1.0)
+    weight, prior = np.array([16.0, 0.0, 0.0]), np.array([0.05, 0.0, 0.0])
+    found = data.value - slopes @ [0.4, 1.0, 0.0]
+    rows = Rows(
+        slopes, found, data.fixed_variance, data.spread, data.piece, days, shifted, prior, weight
+    )
+    variance = covariance_of(data, noise)
+    for number in (1, 3, 7):
+        of = np.flatnonzero(days == number)
+        variance[np.ix_(of, of)] += day**2 * np.outer(shifted[of], shifted[of])
+    inverse = np.linalg.inv(variance)
+    normal = slopes.T @ inverse @ slopes + np.diag(weight)
+    covariance = np.linalg.inv(normal)
+    step = covariance @ (slopes.T @ inverse @ found + weight * prior)
+    rest = found @ inverse @ found + weight @ prior**2 - step @ normal @ step
+    dets = np.linalg.slogdet(variance)[1] + np.linalg.slogdet(normal)[1]
+    beside = inverse - inverse @ slopes @ covariance @ slopes.T @ inverse
+    ours = rows.with_noise(noise).at(np.array([day]))
+    assert ours.steps[0] == pytest.approx(step, rel=1e-9)
+    assert ours.covariance[0] == pytest.approx(covariance, rel=1e-8)
+    assert ours.likelihood[0] == pytest.approx(-0.5 * (dets + rest), rel=1e-10)
+    away, their_variance = ours.expected(0)
+    assert their_variance == pytest.approx(1 / np.diag(beside), rel=1e-8)
+    assert away == pytest.approx(inverse @ (found - slopes @ step) / np.diag(beside), abs=1e-10)
+    h = 1e-6
+    squared = [np.sqrt(noise**2 + 0.01 + d) for d in (-h, 0.0, h)]
+    below, _, above = (rows.with_noise(n).at(np.array([day])).likelihood[0] for n in squared)
+    slope = rows.with_noise(squared[1]).at(np.array([day])).score(0)
+    assert slope == pytest.approx((above - below) / (2 * h), rel=1e-4)
+
+
+@pytest.mark.parametrize("count", [4, 5, 9, 40])
+def test_a_mean_of_equal_readings_has_student_s_interval(count: int) -> None:
+    """Without any belief of the scatter: SciPy's t of n - 1 degrees of freedom."""
+    y = np.random.default_rng(count).normal(60.0, 0.13, count)
+    one = np.ones((count, 1))
+    model = Model(
+        ("size",), lambda x: one @ x, lambda x: one, np.zeros(1), np.zeros(1), np.full(1, np.inf)
+    )
+    far = np.full(count, np.inf)
+    alone = Data(y, -far, far, np.zeros(count), np.ones(count), np.full(count, -1))
+    ours = fit(model, alone, given_noise=None)
+    interval = ttest_1samp(y, 0.0).confidence_interval(0.95)
+    half = NORMAL_FACTOR * widened(ours.u("size"), ours.dof_of("size"))
+    assert ours.value("size") == pytest.approx((interval.low + interval.high) / 2)
+    assert half == pytest.approx((interval.high - interval.low) / 2, rel=1e-3)
 
 
 @pytest.mark.parametrize("seed", [6, 7])

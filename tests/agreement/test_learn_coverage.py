@@ -129,11 +129,13 @@ def test_a_slip_is_named_and_set_aside() -> None:
     assert found.get("crease allowance") == clean.get("crease allowance")
 
 
-def stack_of(rng: np.random.Generator, readings: int, step_mm: float = 0.001) -> Learnt:
+def stack_of(
+    rng: np.random.Generator, readings: int, step_mm: float = 0.001, height_mm: float = 3.3
+) -> Learnt:
     rows = [
         Reading(
             "s.csv", k + 2, "2026-11-20", "kh", "caliper", step_mm, Feature.STACK, None, 10,
-            round((3.3 + rng.normal(0.0, 0.02)) / step_mm) * step_mm, None, None, "",
+            round((height_mm + rng.normal(0.0, 0.02)) / step_mm) * step_mm, None, None, "",
         )
         for k in range(readings)
     ]  # fmt: skip
@@ -165,7 +167,8 @@ def test_how_many_more_readings_follows_the_root_of_the_number() -> None:
 
 
 def test_no_number_of_readings_passes_the_resolution() -> None:
-    learnt = stack_of(np.random.default_rng(6), 20, step_mm=0.5)
+    """In the middle of a step all readings are the same, and more of them will be."""
+    learnt = stack_of(np.random.default_rng(6), 20, step_mm=0.5, height_mm=3.5)
     floor = 0.5 / math.sqrt(12) / 10
     need = need_of(learnt, "caliper", floor / 2)
     assert need.more is None

@@ -12,7 +12,7 @@ from tests.cli.commands import fitcheck
 STRANGER = """\
 date;by;instrument;resolution_mm;feature;nominal_mm;count;reading_mm;go_mm;nogo_mm;note
 20.11.2026;kh;caliper;0,01;stack;;10;3,31;;;
-2026-11-20;kh;caliper;0,01;channel;60;;2,378 in;;;
+2026-11-20;kh;caliper;0,01;channel;60;;2,378 ft;;;
 2026-11-20;;caliper;0,01;channel;60;;60,41;;;
 2026-11-20;kh;caliper;0,01;channel;;;60,41;;;
 """
@@ -100,7 +100,7 @@ def test_a_strangers_csv_gets_a_line_for_each_fault_and_writes_nothing(tmp_path:
     lines = ran.err.splitlines()
     wanted = (
         "write 2026-11-20",
-        "in inches: write 60.4012",
+        "read '2,378 ft'",
         "by: read nothing",
         "nominal_mm: read nothing",
     )

@@ -25,7 +25,8 @@ with atheris.instrument_imports(include=["fitcheck", "tomllib", "csv"]):
     from fitcheck.errors import InputError
     from fitcheck.learn.csv_rows import parse_sheet
     from fitcheck.learn.outcomes import read_boxes
-    from fitcheck.stock.files import read_stock, read_tools
+    from fitcheck.stock.files import read_stock
+    from fitcheck.stock.tools_files import read_tools
     from fitcheck.units import Unit, parse_length
 from tests.fuzz import shipped
 

@@ -6,6 +6,7 @@ Datasets, Norris, 36 points, lower level of difficulty).
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
@@ -14,6 +15,7 @@ import pytest
 import scipy
 
 from fitcheck.learn.fit import Fit, fit
+from fitcheck.learn.hand_lines import common_slope, line_through
 from fitcheck.learn.solving import Data, Model
 
 FILE = Path(scipy.__file__).parent / "stats/tests/data/nist_linregress/Norris.dat"
@@ -66,4 +68,18 @@ def test_the_certified_standard_deviations() -> None:
 def test_the_degrees_of_freedom() -> None:
     found = norris()
     assert found.noise_dof == pytest.approx(34)
-    assert found.dof_of("B1") == pytest.approx(34)
+    assert found.dof_of("B1") == pytest.approx(34, rel=2e-3)  # by a sum over guesses
+
+
+def test_the_certified_line_in_closed_form() -> None:
+    """The same line by the sums that tell a board's scale from its scores."""
+    y, x = points().T
+    found = line_through(x, y, ["one day"] * len(y), sloped=True)
+    assert found.slope == pytest.approx(B1, rel=DIGITS)
+    assert found.level_mm - found.slope * found.at_mm == pytest.approx(B0, rel=1e-9)
+    assert math.sqrt(found.rest.value) == pytest.approx(RESIDUAL_SD, rel=1e-9)
+    assert math.sqrt(found.rest.value / found.sxx) == pytest.approx(B1_SD, rel=1e-9)
+    assert found.rest.dof == 34.0
+    scale = common_slope([found])
+    assert scale is not None
+    assert (scale.value, scale.u, scale.dof) == pytest.approx((B1, B1_SD, 34.0), rel=1e-9)

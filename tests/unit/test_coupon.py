@@ -15,6 +15,9 @@ from fitcheck.learn.coupon import Coupon, coupon_for, coupon_rows, empty_sheet, 
 from fitcheck.learn.coupon_drawing import coupon_drawing
 from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.csv_table import HEADER
+from fitcheck.learn.hand_coupon import hand_coupon_for, hand_rows
+from fitcheck.learn.hand_drawing import hand_drawing
+from fitcheck.learn.hand_how_to import hand_how_to
 from fitcheck.learn.how_to import how_to_drawing
 from fitcheck.learn.pieces import entries_of
 from fitcheck.learn.readings import LIMITS, Feature
@@ -36,7 +39,9 @@ def coupon(name: str) -> Coupon:
 
 def drawings() -> list[Drawing]:
     drawn = [coupon_drawing(coupon(name), STOCK) for name in ("metric", "inch")]
-    return [*drawn, how_to_drawing(STOCK.name, "cardstock-270-readings.csv")]
+    hands = [hand_drawing(hand_coupon_for(tools(name))) for name in ("metric", "inch")]
+    told = how_to_drawing(STOCK.name, "cardstock-270-readings.csv")
+    return [*drawn, told, *hands, hand_how_to("score-board-inch", "score-board-inch-readings.csv")]
 
 
 @pytest.mark.parametrize("name", ["metric", "inch"])
@@ -47,7 +52,11 @@ def test_every_score_is_in_a_groove(name: str) -> None:
     assert board.on_grid(made.hem_mm) and board.on_grid(made.wall_mm + made.tray_mm)
 
 
-@pytest.mark.parametrize("drawing", drawings(), ids=["metric", "inch", "how to"])
+@pytest.mark.parametrize(
+    "drawing",
+    drawings(),
+    ids=["metric", "inch", "how to", "hand metric", "hand inch", "hand how to"],
+)
 def test_a_page_holds_it_and_no_text_covers_another(drawing: Drawing) -> None:
     for paper in (Paper.A4, Paper.LETTER):
         assert len(lay_on_pages(drawing, paper)) == 1
@@ -92,3 +101,44 @@ def test_a_gauges_rows_name_known_features() -> None:
     rows = gauge_rows((("outside-x", 106.0), ("first-layer", 106.0)))
     assert [row["nominal_mm"] for row in rows] == ["106", "106"]
     assert all(Feature(row["feature"]) in LIMITS for row in rows)
+
+
+@pytest.mark.parametrize("name", ["metric", "inch"])
+def test_a_hand_s_coupon_scores_in_grooves_and_between_them(name: str) -> None:
+    """Lengths and scores can be set on the board; every second score lies between its grooves."""
+    board = tools(name)
+    made = hand_coupon_for(board)
+    mark = 25.4 / 32 if name == "inch" else 1.0
+    for strip in made.strips:
+        assert strip.groove_mm is not None
+        assert board.on_grid(strip.groove_mm) and not board.on_grid(strip.between_mm)
+        for mm in (strip.length_mm, strip.groove_mm, strip.between_mm):
+            assert abs(mm / mark - round(mm / mark)) < 1e-4
+        for at in (strip.groove_mm, strip.between_mm):
+            assert 20.0 < at < strip.length_mm - 20.0
+    grooves = [strip.groove_mm for strip in made.strips if strip.groove_mm is not None]
+    assert max(grooves) - min(grooves) > 100.0  # or a scale could not be told
+    assert len({strip.piece for strip in made.strips}) == 10
+
+
+def test_a_hand_s_rows_can_be_filled_in_and_read(tmp_path: object) -> None:
+    """Every row of the empty sheet is taken by the reader once it is filled in."""
+    rows = hand_rows(hand_coupon_for(tools("metric")))
+    told = {"date": "2026-11-20", "by": "MK", "instrument": "caliper", "resolution_mm": "0.01"}
+    text = empty_sheet(tuple(row | told | {"reading_mm": row["nominal_mm"]} for row in rows))
+    readings = parse_sheet(text, "r.csv").readings
+    assert len(readings) == len(rows)
+    assert {reading.kind for reading in readings} == {"tools"}
+    assert all(reading.piece is not None for reading in readings)
+
+
+def test_the_printed_ruler_is_true() -> None:
+    """361 marks half a millimetre apart, every tenth millimetre with its number."""
+    drawing = hand_drawing(hand_coupon_for(tools("metric")))
+    ruler = [s for s in drawing.strokes if s.kind is LineKind.THIN and s.points[0][1] == 3.0]
+    marks = sorted(s.points[0][0] for s in ruler if s.points[0][0] == s.points[1][0])
+    assert len(marks) == 361
+    assert [b - a for a, b in itertools.pairwise(marks)] == pytest.approx([0.5] * 360)
+    for label in (one for one in drawing.labels if one.text.isdigit()):
+        middle = 0.5 * (label.box.left + label.box.right)
+        assert middle - marks[0] == pytest.approx(float(label.text), abs=0.8)

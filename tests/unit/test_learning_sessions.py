@@ -11,6 +11,7 @@ import pytest
 
 from fitcheck.errors import InputError
 from fitcheck.learn.csv_rows import write_sheet
+from fitcheck.learn.questions import Doubt
 from fitcheck.learn.readings import Feature, Reading
 from fitcheck.learn.session import Outcome, Place, learn_from, rebuild
 from fitcheck.stock.files import read_printer, read_stock
@@ -36,7 +37,7 @@ def paper_rows(seed: int) -> list[Reading]:
 def learn(root: Path, name: str, rows: Sequence[Reading]) -> Outcome:
     file = root / "taken.csv"
     file.write_text(write_sheet(rows), encoding="utf-8")
-    return learn_from(name, file, place(root), TOOLS)
+    return learn_from(name, file, place(root), TOOLS, confirmed=tuple(Doubt))
 
 
 def everything(folder: Path) -> dict[str, bytes]:
@@ -153,7 +154,7 @@ def test_too_few_readings_and_wrong_names_are_told(tmp_path: Path) -> None:
     learn(tmp_path, "mk", _printer_rows())
     with pytest.raises(InputError, match="which is a printer"):
         learn(tmp_path, "mk", paper_rows(1))
-    with pytest.raises(InputError, match="no such stock or printer"):
+    with pytest.raises(InputError, match="no such stock, tools or printer"):
         rebuild("cardstok", place(tmp_path), TOOLS)
     with pytest.raises(InputError, match="has no records"):
         rebuild("index-110", place(tmp_path), TOOLS)
@@ -181,7 +182,7 @@ def test_two_learners_at_once_do_not_mix(tmp_path: Path) -> None:
         file = tmp_path / f"{seed}.csv"
         file.write_text(write_sheet(paper_rows(seed)), encoding="utf-8")
         try:
-            learn_from("cardstock-270", file, place(tmp_path), TOOLS)
+            learn_from("cardstock-270", file, place(tmp_path), TOOLS, confirmed=tuple(Doubt))
         except BaseException as error:  # a thread's errors are lost otherwise
             failed.append(error)
 

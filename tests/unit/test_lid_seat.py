@@ -13,9 +13,11 @@ from fitcheck.errors import InputError
 from fitcheck.fit.assembly import Part, lid_recipe, make_part
 from fitcheck.fit.lid import fit_lid, lid_pieces, lid_pose, seat_height, sliding_pieces
 from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.stock.tools import Tools
 from tests.boxes import paper, shadow_box, tray
 
 BANDS = Bands(0.15, 0.20, 1.50)
+TOOLS = Tools("board", 5.0, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 BASE = tray(62.0, 97.0, 31.0, paper(0.4, 0.3))
 LID = tray(63.5, 99.0, 14.0, paper(0.25, 0.2), part="lid")
 
@@ -148,7 +150,7 @@ def test_a_lid_s_floor_is_settled_over_the_base(
         flap_mm=None,
         grain=None,
     )
-    design = SimpleNamespace(name="box", lid=spec, joint_mm=0.1)
+    design = SimpleNamespace(name="box", base=spec, lid=spec, joint_mm=0.1, tools=TOOLS)
     found = lid_recipe(design, BASE)  # type: ignore[arg-type]
     assert (found.width_mm, found.length_mm) == pytest.approx(expected)
     with pytest.raises(InputError, match="no \\[lid\\]"):

@@ -6,7 +6,8 @@ import pytest
 
 from fitcheck.design.items import known_items
 from fitcheck.errors import InputError
-from fitcheck.stock.files import read_stock, read_tools
+from fitcheck.stock.files import read_stock
+from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.paths import shipped_workspace
 
 ROOTS = (shipped_workspace(),)
@@ -95,7 +96,7 @@ def test_a_measured_allowance_is_calibrated(tmp_path: Path) -> None:
         ('"1/8 in"', '"0 in"', "grid: is 0.00 mm (0 in), out of range; read '0 in'"),
         ("on_grid", "ongrid", "score_u_mm.ongrid: unknown key"),
         ("fence_u_mm = 0.05", "fence_u_mm = -0.05", "fence_u_mm: out of range; read -0.05"),
-        ('source = "here"\n', "", "source: missing"),
+        ('source = "here"\n', "", "neither source nor records is given"),
     ],
 )
 def test_broken_tools_give_their_line(tmp_path: Path, old: str, new: str, words: str) -> None:

@@ -54,10 +54,9 @@ def test_columns_may_stand_in_another_order() -> None:
 
 
 ROWS = {
-    '2026-11-20,kh,caliper,0.01,channel,60,,"60,42",,,': (
-        "reading_mm",
-        "decimal comma: write 60.42",
-    ),
+    '2026-11-20,kh,caliper,0.01,channel,60,,"60,421",,,': ("reading_mm", "read '60,421'"),
+    "2026-11-20,kh,caliper,0.01,channel,60,,2 3/0,,,": ("reading_mm", "read '2 3/0'"),
+    "2026-11-20,kh,caliper,0.01,channel,60,,60.4 ft,,,": ("reading_mm", "read '60.4 ft'"),
     "2026-11-20,kh,caliper,0,01,channel,60,,60,42,,,": (
         "read 13 cells",
         "decimal comma may have split",
@@ -66,17 +65,9 @@ ROWS = {
         "reading_mm",
         "looks like inches: write 60.40",
     ),
-    "2026-11-20,kh,caliper,0.01,channel,60,,2.378 in,,,": (
-        "reading_mm",
-        "is in inches: write 60.4012",
-    ),
     "2026-11-20,kh,caliper,0.01,stack,,10,0.1303,,,": (
         "reading_mm",
         "looks like inches: write 3.31",
-    ),
-    "2026-11-20,kh,caliper,0.01,channel,60,,60.4 mm,,,": (
-        "reading_mm",
-        "leave the unit out: write 60.4",
     ),
     "2026-11-20,kh,caliper,3.31,stack,,10,0.01,,,": ("resolution_mm", "swapped: exchange them"),
     "2026-11-20,kh,plug,0.1,inside,50,,,49.7,49.6,": ("go_mm", "swapped: exchange them"),
@@ -97,6 +88,52 @@ ROWS = {
     "2026-11-20,kh,caliper,0.01,stack,,10,,3.3,3.4,": ("go_mm", "measured, not gauged"),
     "2026-11-20,kh,caliper,2,stack,,10,3.31,,,": ("resolution_mm", "up to 1 mm"),
 }
+
+
+TAKEN = {
+    # as it stands there: what it is in mm, by 25.4 mm an inch exactly
+    "0.163 in": 4.1402,
+    '0.163"': 4.1402,
+    "0,163 in": 4.1402,
+    "60.4 mm": 60.4,
+    "6,04 cm": 60.4,
+    '"60,42"': 60.42,
+    "2 3/8": 60.325,
+    "2-3/8 in": 60.325,
+    "5/32 in": 3.96875,
+}
+
+
+@pytest.mark.parametrize("text", TAKEN)
+def test_readings_are_taken_as_people_write_them(text: str) -> None:
+    small = TAKEN[text] < 5
+    row = f"2026-11-20,kh,caliper,0.01,{'stack,,10' if small else 'channel,60,'},X,,,"
+    cell = text if text.startswith('"') else f'"{text.replace(chr(34), 2 * chr(34))}"'
+    found = sheet(row.replace("X", cell))
+    assert found.readings[0].reading_mm == pytest.approx(TAKEN[text], abs=1e-9)
+    told = any("is taken as" in note for note in found.notes)
+    assert told == (text != '"60,42"')
+
+
+def test_a_column_may_say_that_the_readings_are_in_inches() -> None:
+    """The nominal stays as the coupon has it; the step is in the row's unit or names its own."""
+    head = HEAD + ",unit"
+    row = "2026-11-20,kh,caliper,0.0005,channel,50.8,,2.021,,,piece C,in"
+    (found,) = sheet(row, head=head).readings
+    assert (found.nominal_mm, found.reading_mm) == (50.8, pytest.approx(2.021 * 25.4))
+    assert found.resolution_mm == pytest.approx(0.0127)
+    (gauged,) = sheet("2026-11-20,kh,plug,0.1 mm,inside,50.8,,,1.98,1.99,,in", head=head).readings
+    assert (gauged.go_mm, gauged.nogo_mm) == (pytest.approx(50.292), pytest.approx(50.546))
+    assert gauged.resolution_mm == 0.1
+    (plain,) = sheet("2026-11-20,kh,caliper,0.01,channel,60,,60.42,,,,", head=head).readings
+    assert plain.reading_mm == 60.42
+    for wrong, words in (
+        ("2026-11-20,kh,caliper,0.01,channel,50.8,,2.021,,,,in", "0.0005 in or 0.01 mm"),
+        ("2026-11-20,kh,caliper,0.01,channel,50.8,,2.021,,,,ell", "unit: read 'ell'"),
+    ):
+        with pytest.raises(InputError) as caught:
+            sheet(wrong, head=head)
+        assert words in str(caught.value)
 
 
 @pytest.mark.parametrize("row", ROWS)

@@ -196,4 +196,5 @@ def test_few_readings_of_a_long_strip_still_make_a_profile_that_is_read(tmp_path
     ]
     outcome = learn(tmp_path, "card", [*(r for r in rows if r.count), *long[:3]])
     found = read_stock(outcome.profile)
-    assert found.crease_allowance_u_mm == pytest.approx(2 * found.caliper_mm / 12**0.5, abs=1e-4)
+    anywhere = 2 * found.caliper_mm / 12**0.5
+    assert found.crease_allowance_u_mm == pytest.approx(anywhere, rel=0.01)

@@ -65,9 +65,19 @@ def _crease(
         "origin": [round(float(value), DIGITS) for value in origin],
         "outward": [round(float(value), DIGITS) for value in outward],
         "angle": round(part.angles[line.child], DIGITS),
+        **_law(part, line),
         "from": round(stages[line.child][0], 4),
         "to": round(stages[line.child][1], 4),
     }
+
+
+def _law(part: FoldedPart, line: CreaseLine) -> dict[str, float]:
+    """How the paper bends along one score, where it is not as along the others."""
+    creases, k = part.layout.creases, part.pattern.creases.index(line)
+    radius, flat = float(creases.radius_mm[0, k]), float(creases.flat_mm_per_rad[0, k])
+    if (radius, flat) == (part.crease.radius_mm, part.crease.flat_length(1.0)):
+        return {}
+    return {"radius": radius, "neutral": flat - radius}
 
 
 def _crease_index(part: FoldedPart, name: str) -> int:

@@ -48,7 +48,7 @@ def inputs_of(check: Check, humidity: str | None = None) -> tuple[Input, ...]:
     )
     return (
         *papers,
-        Input("tools", _tools(design.tools), design.tools.source),
+        Input("tools", _tools(design.tools), design.tools.told_by),
         Input("adhesive", f"{design.joint_mm:g} +- {design.joint_u_mm:g} mm thick", ""),
         Input("bands", f"{bands} mm", ""),
         Input("humidity", humidity or "as on the day the papers were measured", ""),

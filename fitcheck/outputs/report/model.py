@@ -10,6 +10,7 @@ from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, of_100
+from fitcheck.outputs.odds_text import air_words
 from fitcheck.outputs.report.chances import odds_lines, shares_drawing, spread_drawing
 from fitcheck.outputs.report.figures import Figures, figures_of
 from fitcheck.outputs.report.inputs import Input, design_text, inputs_of
@@ -154,4 +155,4 @@ def _odds_part(check: Check, odds: Odds) -> OddsPart:
 def _air(odds: Odds | None) -> str | None:
     if odds is None or odds.humidity is None:
         return None
-    return f"{odds.humidity.low:g} to {odds.humidity.high:g} % relative humidity"
+    return air_words(odds.humidity)

@@ -6,12 +6,14 @@ measured from opposite fences, as a maker turns the sheet round rather than meas
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitcheck.design.model import Axis
 from fitcheck.pattern.pattern import CreaseLine, Panel, Role
-from fitcheck.pattern.sheet import Corner, Fence, Rule
+from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule
 
+EASE_MM = 0.4
+"""Room for a hand-held knife at each end of what it cuts off (about 1/64 in)."""
 Spot = tuple[float, float]
 """A place given as (distance from the p fence, distance from the q fence), mm."""
 
@@ -26,8 +28,8 @@ class Canvas:
     def spot(self, p: Edge, q: Edge) -> Corner:
         """The corner at two edges."""
         if self.tab_walls_along is Axis.LENGTH:
-            return Corner(p.rule(True), q.rule(False), p.offset, q.offset)
-        return Corner(q.rule(True), p.rule(False), q.offset, p.offset)
+            return _corner(p, q)
+        return _corner(q, p)
 
     def panel(self, name: str, role: Role, *spots: tuple[Edge, Edge]) -> Panel:
         """A panel through the given spots, put counter-clockwise."""
@@ -59,6 +61,10 @@ class Edge:
     far: bool = False
     inward_mm: float = 0.0
     """Offset towards the middle of the sheet, mm; it belongs to the cut, not to the rule."""
+    knife: Knife | None = None
+    """The cut that it belongs to, where a knife makes it by itself."""
+    outward: bool = True
+    """Whether what the knife ends grows away from the middle of the sheet."""
 
     def rule(self, upright: bool) -> Rule:
         """The rule on the sheet."""
@@ -71,9 +77,25 @@ class Edge:
         """The offset along the sheet's own axis, mm."""
         return -self.inward_mm if self.far else self.inward_mm
 
+    @property
+    def grow(self) -> float:
+        """The way along the sheet's own axis in which it grows with its knife, 1 or -1."""
+        if self.knife is None:
+            return 0.0
+        return 1.0 if self.far == self.outward else -1.0
+
     def inward(self, mm: float) -> Edge:
         """The same rule, the cut moved further towards the middle."""
-        return Edge(self.at_mm, self.far, self.inward_mm + mm)
+        return replace(self, inward_mm=self.inward_mm + mm)
+
+    def cut(self, knife: str, mm: float, *, outward: bool = True) -> Edge:
+        """The same rule, a knife's cut so far towards the middle of it."""
+        return replace(self, inward_mm=self.inward_mm + mm, knife=Knife(knife), outward=outward)
+
+
+def _corner(x: Edge, y: Edge) -> Corner:
+    """The corner at an upright and a level edge."""
+    return Corner(x.rule(True), y.rule(False), x.offset, y.offset, x.knife, y.knife, x.grow, y.grow)
 
 
 def _turn(spots: tuple[tuple[Edge, Edge], ...]) -> float:

@@ -9,11 +9,8 @@ from __future__ import annotations
 from fitcheck.pattern.pattern import Lap, Pattern, Role, RollJoint
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.sheet import Sheet
-from fitcheck.pattern.styles.canvas import Canvas, Edge
+from fitcheck.pattern.styles.canvas import EASE_MM, Canvas, Edge
 from fitcheck.pattern.styles.walls import TAB_SHARE, Drawn, floor, plain_wall, tabbed_wall
-
-EASE_MM = 0.4
-"""Room for a hand-held knife at each end of a rolled panel (about 1/64 in)."""
 
 
 def draw_shadow_box(recipe: Recipe) -> Pattern:
@@ -29,13 +26,13 @@ def draw_shadow_box(recipe: Recipe) -> Pattern:
     for foot in feet:
         rim = Edge(steps.rim, foot.far)
         drawn += tabbed_wall(canvas, foot, rim, (tab_ends[0], tab_ends[1]), tab)
-        ends = feet[0].inward(relief), feet[1].inward(relief)
+        ends = _ends(canvas, feet, foot.far, relief, first=True)
         drawn += _roll(canvas, steps, foot.far, first=True, outer=ends, inner=ends)
     mitre = recipe.stock.crease_allowance_mm + EASE_MM
     for foot in feet:
         rim = Edge(steps.rim, foot.far)
         drawn += plain_wall(canvas, foot, rim, feet)
-        outer = feet[0].inward(mitre), feet[1].inward(mitre)
+        outer = _ends(canvas, feet, foot.far, mitre, first=False)
         inner = outer[0].inward(recipe.frame_mm), outer[1].inward(recipe.frame_mm)
         drawn += _roll(canvas, steps, foot.far, first=False, outer=outer, inner=inner)
     sides = [canvas.side_name(first, far) for first in (True, False) for far in (False, True)]
@@ -70,6 +67,17 @@ class _Steps:
 def _shifted(edges: tuple[Edge, Edge], mm: float) -> tuple[Edge, Edge]:
     """The edges as rules of their own, so far further in from their fences."""
     return Edge(edges[0].at_mm + mm), Edge(edges[1].at_mm + mm, far=True)
+
+
+def _ends(
+    canvas: Canvas, feet: tuple[Edge, Edge], far: bool, mm: float, *, first: bool
+) -> tuple[Edge, Edge]:
+    """Where a knife cuts off both ends of one side's roll, so far inside the neighbours' feet."""
+    side = canvas.side_name(first, far)
+    near, away = (
+        foot.cut(f"{side} frame's {canvas.side_name(not first, foot.far)} end", mm) for foot in feet
+    )
+    return near, away
 
 
 def _roll(

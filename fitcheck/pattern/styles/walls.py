@@ -54,8 +54,9 @@ def tabbed_wall(
     )
     for end in ends:
         tab = f"{canvas.side_name(True, foot.far)} wall's tab, {canvas.side_name(False, end.far)}"
-        tip = end.inward(-tab_mm)
-        near_floor, near_rim = foot.inward(-tab_mm), rim.inward(tab_mm)
+        tip = end.cut(f"{tab}, its tip", -tab_mm)
+        near_floor = foot.cut(f"{tab}, its end at the floor", -tab_mm, outward=False)
+        near_rim = rim.cut(f"{tab}, its end at the rim", tab_mm)
         drawn += Drawn(
             panels=(
                 canvas.panel(

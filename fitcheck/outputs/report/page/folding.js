@@ -23,8 +23,9 @@ function turnOf(part, crease, share) {
   const own = clamp((share - crease.from) / (crease.to - crease.from), 0, 1);
   const turned = own >= 1 ? 1 : eased(own);
   const angle = Math.max(crease.angle * turned, LEAST_ANGLE);
-  const half = 0.5 * crease.angle * (part.radius + part.neutral);
-  const radius = (2 * half) / angle - part.neutral;
+  const law = "radius" in crease ? crease : part;
+  const half = 0.5 * crease.angle * (law.radius + law.neutral);
+  const radius = (2 * half) / angle - law.neutral;
   return { angle, half, radius, lift: radius + part.thickness, share: angle / crease.angle };
 }
 

@@ -1,0 +1,131 @@
+"""A tools profile is written as TOML from measured hands: the same text from the same records."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fitcheck.learn.hand_fit import Hand, HandFit, offset_of, scatter_in
+from fitcheck.learn.hand_lines import Estimate
+from fitcheck.learn.hand_pieces import Act
+from fitcheck.learn.profiles import DIGITS, HEAD, number, text
+from fitcheck.stock.tools import Habits, Tools
+
+SCALE_DIGITS = 7
+
+
+def measured_tools(fit: HandFit, before: Tools, records: Sequence[str]) -> Tools:
+    """The tools as they were measured; what the readings cannot tell is as it was assumed.
+
+    ``before`` may be a profile that was learnt before: its assumptions are what counts.
+    """
+    assumed = before.assumed or before
+    assumed = replace(assumed, records=(), people=(), assumed=None)
+    whole = _held(fit.hands, fit, assumed)
+    people = tuple((hand.person, _held((hand,), fit, assumed)) for hand in fit.hands)
+    return replace(
+        whole,
+        source="",
+        records=tuple(records),
+        assumed=assumed,
+        people=people if len(people) > 1 else (),
+    )
+
+
+def _held(hands: Sequence[Hand], fit: HandFit, assumed: Tools) -> Tools:
+    """The tools in the hands of whoever of some people comes along."""
+    cut, groove = offset_of(hands, Act.CUT), offset_of(hands, Act.GROOVE)
+    between = offset_of(hands, Act.BETWEEN)
+    habits, fence_u = assumed.habits, assumed.fence_u_mm
+    if cut is not None:
+        habits = replace(habits, cut_mm=cut.value, cut_u_mm=cut.wide_u)
+    scored = groove or between
+    if scored is not None:
+        act = Act.GROOVE if groove is not None else Act.BETWEEN
+        fence_u = scored.wide_u
+        habits = replace(habits, fence_mm=scored.value, scale_from_mm=_middle(hands, act))
+        if fit.scale is not None:
+            habits = replace(habits, scale=fit.scale.value, scale_u=fit.scale.wide_u)
+        if groove is not None and between is not None:
+            habits = _further(habits, groove, between, _middle(hands, Act.BETWEEN))
+    return replace(
+        assumed,
+        score_u_on_grid_mm=_scatter(hands, Act.GROOVE, assumed.score_u_on_grid_mm),
+        score_u_off_grid_mm=_scatter(hands, Act.BETWEEN, assumed.score_u_off_grid_mm),
+        cut_u_mm=_scatter(hands, Act.CUT, assumed.cut_u_mm),
+        knife_u_mm=_scatter(hands, Act.KNIFE, assumed.knife_u_mm),
+        fence_u_mm=fence_u,
+        habits=habits,
+    )
+
+
+def _further(habits: Habits, groove: Estimate, between: Estimate, at_mm: float) -> Habits:
+    """How much further scores between grooves lie than the board would have them there."""
+    there = habits.score_mm(at_mm, in_groove=True)
+    u = math.hypot(groove.u, between.u)
+    dof = min(groove.dof, between.dof)
+    away = Estimate(between.value - there, u, dof)
+    return replace(habits, between_mm=away.value, between_u_mm=away.wide_u)
+
+
+def _scatter(hands: Sequence[Hand], act: Act, assumed: float) -> float:
+    """The scatter as it was told; as assumed where it was not, but no more than it can be."""
+    told = scatter_in(hands, act)
+    if told is not None:
+        return told.wide_u
+    works = [work for hand in hands if (work := hand.work(act)) is not None and work.enough]
+    return min([assumed, *(work.scatter.high_mm for work in works)])
+
+
+def _middle(hands: Sequence[Hand], act: Act) -> float:
+    works = (hand.work(act) for hand in hands)
+    lines = [work.line for work in works if work is not None and work.enough]
+    return math.fsum(line.at_mm for line in lines) / len(lines)
+
+
+def tools_profile(tools: Tools, name: str) -> str:
+    """The text of calibration/tools/NAME.toml for measured tools."""
+    lines = ["format = 1"]
+    if tools.grid_mm is not None:
+        lines.append(f'grid = "{tools.grid_mm:.10g} mm"')
+    lines += [f"{key} = {value}" for key, value in _hand(tools).items()]
+    lines += [f"joint_mm = {number(tools.joint_mm)}", f"joint_u_mm = {number(tools.joint_u_mm)}"]
+    lines.append(f"instrument_tolerance_mm = {number(tools.instrument_tolerance_mm)}")
+    if tools.sheets:
+        sheets = ", ".join(
+            f'["{sheet.width_mm:.10g} mm", "{sheet.length_mm:.10g} mm"]' for sheet in tools.sheets
+        )
+        lines.append(f"sheets = [{sheets}]")
+    if tools.assumed is not None:
+        own = {**_hand(tools.assumed), "source": text(tools.assumed.source)}
+        lines.append(f"assumed = {_table(own)}")
+    if tools.people:
+        own = {text(person): _table(_hand(held)) for person, held in tools.people}
+        lines.append(f"people = {_table(own)}")
+    listed = ", ".join(text(record) for record in tools.records)
+    return HEAD.format(name=name) + "\n".join([*lines, f"records = [{listed}]"]) + "\n"
+
+
+def _hand(tools: Tools) -> dict[str, str]:
+    """The keys that a hand has, as TOML."""
+    scores = {
+        "on_grid": number(tools.score_u_on_grid_mm),
+        "off_grid": number(tools.score_u_off_grid_mm),
+    }
+    found = {
+        "score_u_mm": _table(scores),
+        "fence_u_mm": number(tools.fence_u_mm),
+        "cut_u_mm": number(tools.cut_u_mm),
+        "knife_u_mm": number(tools.knife_u_mm),
+    }
+    if tools.habits.known:
+        places = {"scale": SCALE_DIGITS, "scale_u": SCALE_DIGITS}
+        found["habits"] = _table(
+            {key: number(mm, places.get(key, DIGITS)) for key, mm in vars(tools.habits).items()}
+        )
+    return found
+
+
+def _table(own: dict[str, str]) -> str:
+    return "{" + ", ".join(f"{key} = {value}" for key, value in own.items()) + "}"

@@ -1,0 +1,112 @@
+"""Repeats of one piece that cannot be repeats: slips of the pen or of the hand.
+
+A reading is odd when the other repeats, of its own piece and of all others, would let one be as far
+off in fewer than one of two hundred coupons (Student's t of the deleted residual with Bonferroni's
+correction). Of three or more the odd one is known; of two, only that one of them is.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from fitcheck.learn.evaluate import resolution_u
+from fitcheck.learn.pieces import HAND_DOF, HAND_MM, Entry
+from fitcheck.learn.readings import Feature, Reading
+
+FALSE_ALARMS = 0.005
+"""Share of good coupons in which one repeat is called odd."""
+MOST_PASSES = 20
+
+
+class _Pool:
+    """Squares of repeats about their means, over stacks or over folds."""
+
+    def __init__(self, entries: Sequence[Entry]) -> None:
+        self.squares = {True: HAND_DOF * HAND_MM**2, False: HAND_DOF * HAND_MM**2}
+        self.dof = {True: HAND_DOF, False: HAND_DOF}
+        for entry in entries:
+            values = entry.values_mm if len(entry.readings) > 1 else ()
+            if len(values) > 1:
+                self.squares[_stacked(entry)] += _squares(values)
+                self.dof[_stacked(entry)] += len(values) - 1
+
+    def chance(self, entry: Entry, off_mm: float, share: float, squares: float, lost: int) -> float:
+        """How rarely repeats are as far apart, ``share`` being that difference's variance.
+
+        ``squares`` and ``lost`` degrees of freedom are what the repeats in doubt add to the pool.
+        """
+        from scipy.special import stdtr
+
+        kind = _stacked(entry)
+        dof = self.dof[kind] - lost
+        step = max(reading.resolution_mm for reading in entry.readings)
+        variance = max(self.squares[kind] - squares, 0.0) / dof + resolution_u(step) ** 2
+        return float(2 * stdtr(dof, -abs(off_mm) / math.sqrt(share * variance)))
+
+
+def odd_repeats(entries: Sequence[Entry]) -> tuple[Reading, ...]:
+    """Repeats that the others of their own piece, two or more, do not bear out."""
+    sets = [list(entry.readings) for entry in entries]
+    held = list(entries)
+    odd: list[Reading] = []
+    for _ in range(MOST_PASSES):
+        pool = _Pool(held)
+        places = [k for k, one in enumerate(held) if len(one.readings) > 2 and one.values_mm]
+        tests = sum(len(held[k].readings) for k in places)
+        more = 0
+        for k in places:
+            worst = _worst(held[k], pool, tests)
+            if worst is not None:
+                odd.append(sets[k].pop(worst))
+                held[k] = _with(held[k], sets[k])
+                more += 1
+        if not more:
+            break
+    return tuple(odd)
+
+
+def torn_pairs(entries: Sequence[Entry]) -> tuple[int, ...]:
+    """The entries whose two repeats are further apart than repeats are: one is a slip."""
+    pairs = {k: e for k, e in enumerate(entries) if len(e.readings) == 2 and len(e.values_mm) == 2}
+    tests, torn = len(pairs), list[int]()
+    for _ in range(min(len(pairs), MOST_PASSES)):
+        pool = _Pool([entry for k, entry in enumerate(entries) if k not in torn])
+        found = [
+            (pool.chance(entry, entry.values_mm[0] - entry.values_mm[1], 2.0, own, 1), k)
+            for k, entry in pairs.items()
+            if k not in torn and (own := _squares(entry.values_mm)) > 0
+        ]
+        least, place = min(found, default=(1.0, -1))
+        if least * tests >= FALSE_ALARMS:
+            break
+        torn.append(place)
+    return tuple(torn)
+
+
+def _worst(entry: Entry, pool: _Pool, tests: int) -> int | None:
+    """The place of the reading that is odd among those of its entry, or None."""
+    values = entry.values_mm
+    whole, most = _squares(values), (1.0, -1)
+    count = len(values)
+    for k, value in enumerate(values):
+        others = [*values[:k], *values[k + 1 :]]
+        off = value - math.fsum(others) / (count - 1)
+        own = whole - _squares(others)
+        most = min(most, (pool.chance(entry, off, 1 + 1 / (count - 1), own, 1), k))
+    return most[1] if most[0] * tests < FALSE_ALARMS else None
+
+
+def _with(entry: Entry, readings: Sequence[Reading]) -> Entry:
+    return Entry(
+        entry.feature, entry.nominal_mm, entry.count, entry.grain, tuple(readings), entry.piece
+    )
+
+
+def _squares(values: Sequence[float]) -> float:
+    mean = math.fsum(values) / len(values)
+    return math.fsum((value - mean) ** 2 for value in values)
+
+
+def _stacked(entry: Entry) -> bool:
+    return entry.feature is Feature.STACK

@@ -1,0 +1,162 @@
+"""What a tools file may say, and the tools read from it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema
+
+from fitcheck.stock.learnt_files import (
+    BoardScale,
+    BoardScaleUncertainty,
+    Offset,
+    OffsetUncertainty,
+    SourcedFile,
+    Uncertainty,
+)
+from fitcheck.stock.sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
+from fitcheck.stock.tools import KNIFE_U_MM, USUAL_TOLERANCE_MM, Habits, Tools
+from fitcheck.workspace.lengths import LARGEST_MM, LENGTH_SCHEMA, length_reader
+from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
+from fitcheck.workspace.toml import read_toml
+
+GRID_MM = 0.5
+"""Grooves nearer to each other than this would be one: a score lies in a groove to 0.05 mm."""
+
+MOST_PEOPLE = 50
+"""Whose hands one profile tells apart."""
+HandUncertainty = Annotated[float, Field(ge=0, le=2)]
+"""Of a score, a cut or a joint: a hand that is off by more does not work to a line."""
+SheetSide = Annotated[
+    float, BeforeValidator(length_reader(50, LARGEST_SHEET_MM)), WithJsonSchema(LENGTH_SCHEMA)
+]
+SheetSize = Annotated[list[SheetSide], Field(min_length=2, max_length=2)]
+
+
+class ScoreFile(BaseModel):
+    """Standard uncertainty of a score's place, in mm."""
+
+    model_config = STRICT
+    on_grid: HandUncertainty = Field(description="Of a score made in a groove, in mm.")
+    off_grid: HandUncertainty = Field(description="Of a score made between grooves, in mm.")
+
+
+class HabitsFile(BaseModel):
+    """What a trimmer, a board and a hand always do alike."""
+
+    model_config = STRICT
+    cut_mm: Offset = Field(default=0.0, description="How much too large every sheet is cut, mm.")
+    cut_u_mm: OffsetUncertainty = Field(default=0.0, description="Its standard uncertainty in mm.")
+    fence_mm: Offset = Field(
+        default=0.0,
+        description="How much too far from its fence every score lies, mm, at scale_from_mm; its "
+        "standard uncertainty is fence_u_mm.",
+    )
+    between_mm: Offset = Field(
+        default=0.0, description="How much further every score between grooves lies, mm."
+    )
+    between_u_mm: OffsetUncertainty = Field(
+        default=0.0, description="Its standard uncertainty in mm."
+    )
+    scale: BoardScale = Field(
+        default=0.0, description="Scale error of the board's distances, 0.001 is 0.1 % too long."
+    )
+    scale_u: BoardScaleUncertainty = Field(default=0.0, description="Its standard uncertainty.")
+    scale_from_mm: Annotated[float, Field(ge=0, le=LARGEST_MM)] = Field(
+        default=0.0, description="The distance from the fence at which fence_mm holds, mm."
+    )
+
+
+class HandFile(BaseModel):
+    """How far off a hand's cuts and scores are."""
+
+    model_config = STRICT
+    score_u_mm: ScoreFile = Field(
+        description="Standard uncertainty of a score, a table {on_grid, off_grid}."
+    )
+    fence_u_mm: HandUncertainty = Field(
+        description="Standard uncertainty of the board's own offset."
+    )
+    cut_u_mm: HandUncertainty = Field(description="Standard uncertainty of a cut sheet dimension.")
+    knife_u_mm: HandUncertainty = Field(
+        default=KNIFE_U_MM,
+        description="Standard uncertainty of a knife cut inside the sheet, in mm.",
+    )
+    habits: HabitsFile | None = Field(
+        default=None, description="What they always do alike, as it was measured, a table."
+    )
+
+
+class AssumedFile(HandFile):
+    """What was taken for a hand before it was measured."""
+
+    source: Words = Field(description="Where that came from, a text.")
+
+
+class ToolsFile(HandFile, SourcedFile):
+    """A file in calibration/tools."""
+
+    format: FormatNumber = Field(description="The version of this file's form, 1.")
+    grid: Annotated[float, BeforeValidator(length_reader(GRID_MM, LARGEST_MM))] | None = Field(
+        default=None, description="Distance between the board's grooves, a length with its unit."
+    )
+    joint_mm: Uncertainty = Field(description="Thickness of the adhesive between two faces in mm.")
+    joint_u_mm: HandUncertainty = Field(description="Standard uncertainty of that thickness in mm.")
+    instrument_tolerance_mm: HandUncertainty = Field(
+        default=USUAL_TOLERANCE_MM,
+        description="How far the maker allows the caliper that reads coupons to be off, in mm.",
+    )
+    sheets: Annotated[list[SheetSize], Field(min_length=1, max_length=MOST_SHEETS)] | None = Field(
+        default=None,
+        description="The sizes of paper that the workshop has, a list of [width, length].",
+    )
+    assumed: AssumedFile | None = Field(
+        default=None, description="What was taken for the hand before it was measured, a table."
+    )
+    people: Annotated[dict[Words, HandFile], Field(max_length=MOST_PEOPLE)] | None = Field(
+        default=None, description="The hand of each person that was measured apart, tables by name."
+    )
+
+
+def read_tools(path: Path) -> Tools:
+    """The tools in a file; raises ``InputError`` with a line for each problem."""
+    return tools_from(read_toml(path), path)
+
+
+def tools_from(data: dict[str, Any], path: Path) -> Tools:
+    """The tools that a file says, or would say; raises ``InputError`` like ``read_tools``."""
+    file = validate(ToolsFile, data, path)
+    held = Tools(
+        name=path.stem,
+        grid_mm=file.grid,
+        joint_mm=file.joint_mm,
+        joint_u_mm=file.joint_u_mm,
+        instrument_tolerance_mm=file.instrument_tolerance_mm,
+        sheets=tuple(sheet_of(width, length) for width, length in file.sheets or ()),
+        **_hand_of(file),
+    )
+    assumed, people = file.assumed, file.people or {}
+    return replace(
+        held,
+        source=file.source or "",
+        records=tuple(file.records or ()),
+        assumed=None
+        if assumed is None
+        else replace(held, source=assumed.source, **_hand_of(assumed)),
+        people=tuple((who, replace(held, **_hand_of(own))) for who, own in people.items()),
+    )
+
+
+def _hand_of(file: HandFile) -> dict[str, Any]:
+    """The fields of tools that depend on whose hand holds them."""
+    habits = file.habits
+    return {
+        "score_u_on_grid_mm": file.score_u_mm.on_grid,
+        "score_u_off_grid_mm": file.score_u_mm.off_grid,
+        "fence_u_mm": file.fence_u_mm,
+        "cut_u_mm": file.cut_u_mm,
+        "knife_u_mm": file.knife_u_mm,
+        "habits": Habits() if habits is None else Habits(**habits.model_dump()),
+    }

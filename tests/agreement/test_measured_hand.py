@@ -1,0 +1,162 @@
+"""Boxes made with measured tools against closed forms written by hand, for a lopsided tray.
+
+A floor is its sheet less two scores. A trimmer that cuts c too large gives a floor c larger; a
+board whose scores lie s(d) too far from the fence at a depth d gives one 2 s(d) smaller.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from uncertainties import ufloat
+
+from fitcheck.design.model import Axis
+from fitcheck.fit.check import check
+from fitcheck.odds.assumed import with_assumed_hand
+from fitcheck.odds.inputs import Source
+from fitcheck.odds.odds import odds_of
+from fitcheck.odds.prospect import Prospect, take_prospect
+from fitcheck.stock.paper import SeenBoard
+from fitcheck.stock.tools import Habits, Tools
+from tests.agreement.test_odds_closed_forms import (
+    BASE_DEPTH,
+    BASE_STOCK,
+    BOARD,
+    DIGITS,
+    LID_DEPTH,
+    LID_STOCK,
+    by_the_linear_law,
+    design,
+    u_of_floor,
+)
+
+HABITS = Habits(
+    cut_mm=-0.18,
+    cut_u_mm=0.05,
+    fence_mm=0.11,
+    between_mm=0.07,
+    between_u_mm=0.06,
+    scale=0.004,
+    scale_u=0.0008,
+    scale_from_mm=85.0,
+)
+MEASURED = replace(BOARD, habits=HABITS)
+
+
+def measured(tools: Tools = MEASURED, oversize: float = 2.0) -> Prospect:
+    return take_prospect(check(replace(design("tray", oversize), tools=tools)))
+
+
+def too_far(at_mm: float, *, groove: bool) -> float:
+    """Of a score, by hand."""
+    return 0.11 + 0.004 * (at_mm - 85.0) + (0.0 if groove else 0.07)
+
+
+def test_a_floor_is_what_the_tools_make_of_it() -> None:
+    base, lid = measured().check.assembly.parts
+    off = -0.18 - 2 * too_far(BASE_DEPTH, groove=False)
+    wide, long = base.sizes.floor_outside_mm[:2]
+    # along the length the glued walls lean, which adds some micrometres
+    assert (wide, long) == pytest.approx((80.30 + off, 110.30 + off), abs=6e-3)
+    off = -0.18 - 2 * too_far(LID_DEPTH, groove=True)
+    wide, long = lid.sizes.floor_outside_mm[:2]
+    assert (wide, long) == pytest.approx((82.16 + off, 112.16 + off), abs=6e-3)
+
+
+@pytest.mark.parametrize("axis", Axis)
+def test_the_play_and_what_measuring_leaves_open(axis: Axis) -> None:
+    """`uncertainties`, a general library, carries the errors that both parts share."""
+    c = ufloat(-0.18, HABITS.cut_u_mm)
+    fence, scale = ufloat(0.11, BOARD.fence_u_mm), ufloat(0.004, HABITS.scale_u)
+    between = ufloat(0.07, HABITS.between_u_mm)
+    lid_own, base_own = ufloat(0.0, u_of_floor(LID_DEPTH)), ufloat(0.0, u_of_floor(BASE_DEPTH))
+    t = ufloat(LID_STOCK.caliper_mm, LID_STOCK.caliper_u_mm)
+    a = ufloat(LID_STOCK.crease_allowance_mm, LID_STOCK.crease_allowance_u_mm)
+    t_b = ufloat(BASE_STOCK.caliper_mm, BASE_STOCK.caliper_u_mm)
+    a_b = ufloat(BASE_STOCK.crease_allowance_mm, BASE_STOCK.crease_allowance_u_mm)
+    joint = ufloat(0.10, BOARD.joint_u_mm)
+    lid = 2.0 + c + lid_own - 2 * (fence + scale * (LID_DEPTH - 85.0))
+    base = c + base_own - 2 * (fence + scale * (BASE_DEPTH - 85.0) + between)
+    play = lid - 2 * (t - a) - base - 2 * a_b
+    if axis is Axis.LENGTH:
+        play -= 2 * (t_b + joint)
+    value, u = by_the_linear_law(measured(), axis)
+    assert value == pytest.approx(play.nominal_value, abs=1e-5)
+    assert u == pytest.approx(play.std_dev, rel=DIGITS)
+
+
+def test_what_nobody_measured_is_no_input() -> None:
+    plain = take_prospect(check(design("tray", 2.0)))
+    sources = {one.source for one in plain.workshop.inputs}
+    assert not sources & {Source.SCALE, Source.BETWEEN, Source.TRIMMER}
+    assert {Source.SCALE, Source.BETWEEN, Source.TRIMMER} <= {
+        one.source for one in measured().workshop.inputs
+    }
+
+
+def test_boxes_folded_anew_agree_with_the_limits() -> None:
+    found = odds_of(measured().check, 2000, folded_again=20)
+    assert found.agreement.verdicts_alike == found.agreement.boxes == 20
+    assert found.agreement.trusted
+
+
+def test_what_measuring_was_worth_is_a_normal_probability() -> None:
+    """Half the scatter, no habit: the share of boxes that are not too tight, by the error function.
+
+    A box is right here where its play along the length, the smaller one, is above nothing.
+    """
+    sure = replace(
+        BOARD,
+        cut_u_mm=0.05,
+        score_u_on_grid_mm=0.03,
+        score_u_off_grid_mm=0.05,
+        assumed=BOARD,
+        records=("r.csv",),
+    )
+    found = measured(sure, 1.55)
+    assumed = with_assumed_hand(found.check, 20_000)
+    assert assumed is not None
+    odds = odds_of(found.check, 20_000, folded_again=0)
+    for tools, share in ((sure, odds.good.share), (BOARD, assumed.share)):
+        value, u = by_the_linear_law(measured(tools, 1.55), Axis.LENGTH)
+        expected = 0.5 * math.erfc(-value / (u * math.sqrt(2.0)))
+        assert share == pytest.approx(expected, abs=0.012)
+    assert with_assumed_hand(check(design("tray", 2.0)), 100) is None
+
+
+def test_a_board_s_scale_from_a_paper_s_coupon_goes_into_the_fold() -> None:
+    """W + 2 a less 2 b d: scores d from their fences lie b d too far; the sharper coupon counts."""
+    seen = SeenBoard("board", 0.006, 0.0015)
+    plain = design("tray", 2.0, replace(LID_STOCK, board=replace(seen, scale=-0.01, scale_u=0.002)))
+    told = replace(plain, base=replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
+    found = take_prospect(check(told))
+    base, lid = found.check.assembly.parts
+    assert base.sizes.floor_outside_mm[0] == pytest.approx(80.30 - 2 * 0.006 * BASE_DEPTH, abs=1e-6)
+    assert lid.sizes.floor_outside_mm[0] == pytest.approx(82.16 - 2 * 0.006 * LID_DEPTH, abs=1e-6)
+    scales = [one for one in found.workshop.inputs if one.source is Source.SCALE]
+    assert [one.variate.u for one in scales] == [0.0015]
+    value, u = by_the_linear_law(found, Axis.WIDTH)
+    before = by_the_linear_law(measured(BOARD), Axis.WIDTH)
+    assert value - before[0] == pytest.approx(2 * 0.006 * (BASE_DEPTH - LID_DEPTH), abs=1e-6)
+    apart = 2 * 0.0015 * (BASE_DEPTH - LID_DEPTH)
+    assert u == pytest.approx(math.hypot(before[1], apart), rel=DIGITS)
+
+
+@pytest.mark.parametrize(
+    "board", [SeenBoard("another", 0.006, 0.001), SeenBoard("board", 0.006, 0.003)]
+)
+def test_another_board_or_a_coupon_that_told_nothing_changes_nothing(board: SeenBoard) -> None:
+    plain = design("tray", 2.0)
+    other = replace(plain, base=replace(plain.base, stock=replace(BASE_STOCK, board=board)))
+    assert check(other).assembly.base.sizes == check(plain).assembly.base.sizes
+    inputs = take_prospect(check(other)).workshop.inputs
+    assert not [one for one in inputs if one.source is Source.SCALE]
+
+
+def test_a_measured_hand_goes_before_what_a_paper_s_coupon_showed() -> None:
+    seen = SeenBoard("board", 0.02, 0.0001)
+    plain = replace(design("tray", 2.0), tools=MEASURED)
+    told = replace(plain, base=replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
+    assert check(told).assembly.base.sizes == check(plain).assembly.base.sizes

@@ -1,0 +1,56 @@
+"""NIST/SEMATECH e-Handbook of Statistical Methods: an interval of a scatter, and Grubbs' test.
+
+7.2.3.1: ten wafers with a standard deviation of 13.97 ohm cm. 1.3.5.17.1: eight mass-spectrometer
+readings, of which the last is odd. Values from memory; each comes out of its stated inputs.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.stats import chi2, f
+
+from fitcheck.learn.hand_pieces import grubbs
+from fitcheck.learn.hand_spread import MeanSquare, scatter_of
+from tests.published.rows import Row
+
+WAFERS = scatter_of(MeanSquare(13.97**2, 9.0), MeanSquare(0.0, math.inf), 0.0)
+MASSES = np.array([199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57])
+G = float((MASSES.max() - MASSES.mean()) / MASSES.std(ddof=1))
+SPREAD = "NIST/SEMATECH handbook, 7.2.3.1 (value from memory)"
+ODD = "NIST/SEMATECH handbook, 1.3.5.17.1 (value from memory)"
+ROWS = [
+    Row(SPREAD, "lower end of sigma, ohm cm", 9.61, WAFERS.low_mm, 2),
+    Row(SPREAD, "upper end of sigma, ohm cm", 25.50, WAFERS.high_mm, 2),
+    Row(ODD, "Grubbs' statistic", 2.469, G, 3),
+    Row(ODD, "critical value, one-sided 5 %, n = 8", 2.032, grubbs(8, 0.10), 3),
+]
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.quantity)
+def test_the_worked_example(row: Row) -> None:
+    assert row.agrees, str(row)
+
+
+@pytest.mark.parametrize("dof", [3, 7, 8, 40])
+@pytest.mark.parametrize("known", [0.0, 0.3])
+def test_with_noise_that_is_known_the_ends_are_chi_square_less_it(dof: int, known: float) -> None:
+    """Exact (scipy): dof S2 / chi2 is the interval of the sum of both variances."""
+    found = scatter_of(MeanSquare(1.0, dof), MeanSquare(known, math.inf), 1.0)
+    low, high = dof / chi2.ppf(0.975, dof) - known, dof / chi2.ppf(0.025, dof) - known
+    assert found.low_mm == pytest.approx(math.sqrt(max(low, 0.0)), abs=1e-9)
+    assert found.high_mm == pytest.approx(math.sqrt(high), rel=1e-9)
+
+
+@pytest.mark.parametrize(("n", "m", "share"), [(7, 14, 0.5), (8, 5, 1.0), (9, 30, 0.25)])
+def test_an_interval_begins_above_nothing_just_where_the_f_test_says_so(
+    n: int, m: int, share: float
+) -> None:
+    """The modified large-sample interval is tied to the F test of both mean squares (scipy)."""
+    ratio = float(f.ppf(0.975, n, m))
+    for factor, above in ((0.999, False), (1.001, True)):
+        seen = MeanSquare(factor * ratio * share, n)
+        found = scatter_of(seen, MeanSquare(1.0, m), share)
+        assert (found.low_mm > 0.0) is above

@@ -1,0 +1,128 @@
+"""Readings of a hand as people take them: what goes together, what is missing, what is refused."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fitcheck.errors import InputError
+from fitcheck.learn.hand_fit import fit_hands
+from fitcheck.learn.hand_pieces import Act, hands_of
+from fitcheck.learn.hand_profile import measured_tools, tools_profile
+from fitcheck.learn.readings import Feature, Reading
+from fitcheck.stock.sheets import sheet_of
+from fitcheck.stock.tools import Habits
+from fitcheck.stock.tools_files import tools_from
+from tests.hand_truth import BOARD, Bench, Truth
+
+
+def row(
+    feature: Feature, nominal: float, value: float, note: str = "piece P", **more: object
+) -> Reading:
+    found = Reading(
+        "r.csv", 2, "2026-11-20", "MK", "caliper", 0.01, feature, nominal, None, value, None, None,
+        note,
+    )  # fmt: skip
+    return replace(found, **more)  # type: ignore[arg-type]
+
+
+def folded(near: float, far: float, cut: float) -> list[Reading]:
+    return [
+        row(Feature.CUT, 150.0, cut),
+        row(Feature.FOLD_NEAR, 50.0, near),
+        row(Feature.FOLD_FAR, 100.0, far),
+    ]
+
+
+@pytest.mark.parametrize("gap", [0.0, 0.07, 0.4])
+def test_what_a_fold_stands_out_drops_out(gap: float) -> None:
+    """A score at 50.12 on a strip of 149.85 mm, by arithmetic: 50.12 + e and 99.73 + e."""
+    found = hands_of(folded(50.12 + gap, 99.73 + gap, 149.85), BOARD)
+    cut, score = found.departures
+    assert (cut.act, score.act) == (Act.CUT, Act.GROOVE)
+    assert cut.off_mm == pytest.approx(-0.15)
+    assert score.off_mm == pytest.approx(0.12)
+    assert score.gap_mm == pytest.approx(gap)
+    assert (score.at_mm, cut.at_mm) == (50.0, 150.0)
+
+
+@pytest.mark.parametrize("missing", [Feature.CUT, Feature.FOLD_FAR])
+def test_a_fold_without_its_other_readings_is_left_out_and_named(missing: Feature) -> None:
+    rows = [one for one in folded(50.2, 99.8, 149.9) if one.feature is not missing]
+    found = hands_of(rows, BOARD)
+    assert not [one for one in found.departures if one.act is not Act.CUT]
+    assert any("left out" in note and "fold-near 50 mm" in note for note in found.notes)
+
+
+def test_a_flat_reading_stands_by_itself() -> None:
+    (found,) = hands_of([row(Feature.SCORE, 52.0, 52.5, "")], BOARD).departures
+    assert (found.act, found.off_mm) == (Act.BETWEEN, 0.5)
+
+
+def test_blanks_and_capitals_make_no_other_person() -> None:
+    rows = [
+        row(Feature.CUT, 100.0, 99.9, f"piece {k}", by=by) for k, by in enumerate(("M K", " m  k "))
+    ]
+    assert hands_of(rows, BOARD).people == ("M K",)
+
+
+def test_a_strip_read_by_two_is_the_first_one_s_and_says_so() -> None:
+    rows = folded(50.2, 99.8, 149.9)
+    found = hands_of([rows[0], *(replace(one, by="ab") for one in rows[1:])], BOARD)
+    assert {one.by for one in found.departures} == {"MK"}
+    assert any("read by MK and ab" in note for note in found.notes)
+
+
+@pytest.mark.parametrize(
+    ("rows", "told"),
+    [
+        ([row(Feature.CUT, 100.0, 100.1), row(Feature.CUT, 125.0, 125.1)], "has 2 lengths"),
+        ([row(Feature.CUT, 100.0, 100.1, by="n" * 5000)], "by: read 'nnn"),
+        ([row(Feature.FOLD_FAR, 100.0, 100.1)], "there is no cut or score to learn from"),
+        (
+            [row(Feature.CUT, 100.0, 100.1, f"piece {k}", by=f"p{k}") for k in range(51)],
+            "by: read 51 different names",
+        ),
+        (
+            [row(Feature.CUT, 100.0, 100.0 + (-1) ** k * 4.9, f"piece {k}") for k in range(9)],
+            "sheets cut with the trimmer scatter by 5.",
+        ),
+    ],
+    ids=["two lengths", "a long name", "nothing", "many people", "no hand"],
+)
+def test_what_no_hand_gives_is_refused_in_a_line(rows: list[Reading], told: str) -> None:
+    with pytest.raises(InputError) as caught:
+        fit_hands(rows, BOARD)
+    assert any(told in line for line in caught.value.lines)
+    assert all(len(line) < 500 for line in caught.value.lines)
+
+
+def test_a_few_strips_keep_what_was_assumed() -> None:
+    """Two cuts tell no scatter: the profile has the old one, and nothing is made up."""
+    rows = [row(Feature.CUT, 100.0, 100.0 + k / 10, f"piece {k}") for k in (1, 2)]
+    found = measured_tools(fit_hands(rows, BOARD), BOARD, ["r.csv"])
+    assert found.cut_u_mm == BOARD.cut_u_mm and found.habits == Habits()
+    assert found.assumed is not None and found.assumed.cut_u_mm == BOARD.cut_u_mm
+
+
+def test_a_profile_is_read_back_as_it_was_measured() -> None:
+    bench = Bench(np.random.default_rng(8))
+    bench.coupon(Truth(), 'M "K" \\ é')
+    bench.coupon(Truth(cut_s=0.4), "ab")
+    base = replace(BOARD, source="a board", sheets=(sheet_of(215.9, 279.4), sheet_of(210.0, 297.0)))
+    made = measured_tools(fit_hands(bench.rows, base), base, ["tools-board-0001.csv"])
+    text = tools_profile(made, "board")
+    read = tools_from(tomllib.loads(text), Path("board.toml"))
+    assert tools_profile(read, "board") == text
+    assert read.sheets == base.sheets and read.grid_mm == 5.0
+    assert [name for name, _ in read.people] == ['M "K" \\ é', "ab"]
+    assert read.habits.scale == pytest.approx(made.habits.scale, abs=1e-7)
+    assert read.assumed is not None and read.assumed.source == "a board"
+    held = read.held_by("AB")
+    assert held is not None and held.assumed == read.assumed and held.cut_u_mm > read.cut_u_mm
+    again = measured_tools(fit_hands(bench.rows, read), read, ["tools-board-0001.csv"])
+    assert tools_profile(again, "board") == text

@@ -1,0 +1,198 @@
+"""What can hardly be true is asked about in one line; nothing is written until it is confirmed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fitcheck.errors import InputError
+from fitcheck.learn.csv_rows import write_sheet
+from fitcheck.learn.questions import Doubt
+from fitcheck.learn.readings import Feature, Reading
+from fitcheck.learn.results import Outcome
+from fitcheck.learn.session import learn_from
+from fitcheck.stock.files import read_stock
+from tests.coupons import HANDS, Bench, Hand, Paper
+from tests.unit.test_learning_sessions import TOOLS, everything, place
+
+T, A = 0.30, 0.19
+Change = Callable[[list[Reading]], list[Reading]]
+
+
+def coupon(seed: int, hand: Hand = HANDS["read"], **paper: float) -> list[Reading]:
+    known = {"t": T, "along": A - 0.02, "across": A, "give": 0.95, "board": 0.0, "fence": 0.02}
+    true = Paper(**{**known, "joint": 0.1, "hem": 0.08, **paper})
+    return Bench(np.random.default_rng(seed), true, hand).take()
+
+
+def learn(
+    root: Path, rows: Sequence[Reading], confirmed: Collection[Doubt] = (), name: str = "mine"
+) -> Outcome:
+    file = root / "taken.csv"
+    file.write_text(write_sheet(rows), encoding="utf-8")
+    return learn_from(name, file, place(root), TOOLS, confirmed=confirmed)
+
+
+def of(feature: Feature, change: Callable[[Reading], Reading]) -> Change:
+    return lambda rows: [change(row) if row.feature is feature else row for row in rows]
+
+
+def inside_out(row: Reading) -> Reading:
+    """A channel whose jaws were put inside: narrower by two sheets."""
+    return replace(row, reading_mm=(row.reading_mm or 0.0) - 2 * T)
+
+
+def one_sheet(rows: list[Reading]) -> list[Reading]:
+    """A board of 0.8 mm, one sheet of it measured where ten were asked for."""
+    one = of(Feature.STACK, lambda row: replace(row, reading_mm=0.8))
+    return one(rows)
+
+
+def torn(rows: list[Reading]) -> list[Reading]:
+    """Two readings of the stack, one of them with a slip of a millimetre."""
+    stacks = [row for row in rows if row.feature is Feature.STACK][:2]
+    rest = [row for row in rows if row.feature is not Feature.STACK]
+    return [stacks[0], replace(stacks[1], reading_mm=(stacks[1].reading_mm or 0) + 1.0), *rest]
+
+
+def other_stack(rows: list[Reading]) -> list[Reading]:
+    """A second stack, of which two sheets were not counted."""
+    more = [
+        replace(row, reading_mm=round(12 * T, 2), note="piece Z")
+        for row in rows
+        if row.feature is Feature.STACK
+    ]
+    return [*rows, *more]
+
+
+def below(row: Reading) -> Reading:
+    """The tray read at the floor's foot, where the tabs push nothing, and short."""
+    return replace(row, reading_mm=(row.reading_mm or 0.0) - 2.0)
+
+
+ASKED: dict[str, tuple[Change, dict[str, float], Doubt, str]] = {
+    "channels measured inside": (
+        of(Feature.CHANNEL, inside_out), {}, Doubt.CHANNELS, "write inside in feature",
+    ),
+    "channels measured inside, no inside beside them": (
+        lambda rows: [
+            inside_out(r) if r.feature is Feature.CHANNEL else r
+            for r in rows
+            if r.feature is not Feature.INSIDE
+        ],
+        {}, Doubt.CHANNELS, "as if their inside had been measured",
+    ),
+    "one sheet read as ten": (one_sheet, {"t": 0.8, "along": 0.5, "across": 0.5}, Doubt.SHEETS,
+                              "write 1 in count"),
+    "two readings of a stack": (torn, {}, Doubt.STACKS, "which contradict each other"),
+    "two stacks": (other_stack, {}, Doubt.STACKS, "which contradict each other"),
+    "a tray that draws in": (
+        of(Feature.CORNER, below), {}, Doubt.CORNER, "read it from front to back",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", ASKED)
+def test_it_is_asked_about_and_nothing_is_written(tmp_path: Path, what: str) -> None:
+    change, paper, doubt, words = ASKED[what]
+    before = everything(tmp_path)
+    with pytest.raises(InputError) as caught:
+        learn(tmp_path, change(coupon(1, **paper)))
+    told = [line for line in caught.value.lines if f"add --confirm {doubt}" in line]
+    assert told and words in told[0] and "is that so?" in told[0], caught.value.lines
+    assert {k: v for k, v in everything(tmp_path).items() if k != "taken.csv"} == before
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_nothing_is_asked_of_a_good_coupon(tmp_path: Path, seed: int) -> None:
+    """Of two sessions either, a few hundredths apart."""
+    outcome = learn(tmp_path, coupon(seed))
+    assert outcome.record
+    again = [replace(r, date="2026-12-01") for r in coupon(seed + 100, across=A + 0.03)]
+    assert learn(tmp_path, again).record
+
+
+def test_what_is_confirmed_is_learnt(tmp_path: Path) -> None:
+    """Two kinds of sheets in one name: the caliper is as unsure as they differ."""
+    rows = [row for row in other_stack(coupon(1)) if row.feature is not Feature.INSIDE]
+    outcome = learn(tmp_path, rows, {Doubt.STACKS})
+    found = read_stock(outcome.profile)
+    assert found.caliper_u_mm > 0.02
+    assert abs(found.caliper_mm - 1.1 * T) < 1.96 * found.caliper_u_mm
+
+
+def test_the_same_readings_under_other_initials_are_asked_about(tmp_path: Path) -> None:
+    rows = coupon(1)
+    learn(tmp_path, rows)
+    copied = [replace(r, by="mb", date="2026-11-29", instrument="other") for r in rows]
+    before = everything(tmp_path)
+    with pytest.raises(InputError, match=r"to the last digit.*--confirm again"):
+        learn(tmp_path, copied)
+    assert {k: v for k, v in everything(tmp_path).items() if k != "taken.csv"} == {
+        k: v for k, v in before.items() if k != "taken.csv"
+    }
+    with pytest.raises(InputError, match="the first half of its rows"):
+        learn(tmp_path, [*rows, *copied], name="fresh")
+    assert learn(tmp_path, copied, {Doubt.AGAIN}).record
+
+
+@pytest.mark.parametrize(
+    ("paper", "words"),
+    [({"across": A + 0.35, "along": A + 0.33}, "wider"), ({"t": T * 1.25}, "mm a sheet")],
+)
+def test_a_wide_gap_between_sessions_is_asked_about(
+    tmp_path: Path, paper: dict[str, float], words: str
+) -> None:
+    learn(tmp_path, coupon(1))
+    later = [replace(r, date="2026-12-01") for r in coupon(2, **paper)]
+    with pytest.raises(InputError, match=f"{words}.*--confirm gap"):
+        learn(tmp_path, later)
+    assert learn(tmp_path, later, {Doubt.GAP}).record
+
+
+def test_a_misspelt_paper_is_asked_about(tmp_path: Path) -> None:
+    file = tmp_path / "taken.csv"
+    file.write_text(write_sheet(coupon(1)), encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        learn_from("cardstok-270", file, place(tmp_path), TOOLS)
+    assert "no such paper: did you mean 'cardstock-270'?" in str(caught.value)
+    assert "--new makes one" in str(caught.value)
+    assert learn_from("cardstok-270", file, place(tmp_path), TOOLS, new=True).record
+    with pytest.raises(InputError, match="--new: read it with 'cardstok-270', a stock that is"):
+        learn_from("cardstok-270", file, place(tmp_path), TOOLS, new=True)
+
+
+def test_a_caliper_is_never_known_better_than_its_instrument(tmp_path: Path) -> None:
+    """Twenty readings of ten sheets that agree: 0.03 mm either way is 0.03/sqrt(3)/10 a sheet."""
+    rows = coupon(1)
+    stack = next(r for r in rows if r.feature is Feature.STACK)
+    more = [replace(stack, note=f"piece A, reading {k}") for k in range(20)]
+    fine = replace(TOOLS, instrument_tolerance_mm=0.03)
+    file = tmp_path / "taken.csv"
+    file.write_text(write_sheet([*more, *rows[5:]]), encoding="utf-8")
+    found = read_stock(learn_from("mine", file, place(tmp_path), fine).profile)
+    least = 0.03 / 3**0.5 / 10
+    assert least <= found.caliper_u_mm < 1.3 * least
+    plain = read_stock(learn_from("other", file, place(tmp_path), TOOLS).profile)
+    assert 0.02 / 3**0.5 / 10 <= plain.caliper_u_mm < found.caliper_u_mm
+
+
+@pytest.mark.parametrize("across", [0.0, 0.01, 0.02])
+def test_a_crease_below_nothing_is_no_silent_nothing(tmp_path: Path, across: float) -> None:
+    """A paper that grows next to nothing: said aloud, and what is possible of it is kept."""
+    doubts = {Doubt.CHANNELS}
+    outcome = learn(tmp_path, coupon(3, across=across, along=across), doubts)
+    found = read_stock(outcome.profile)
+    assert found.by_grain is not None
+    for way, mm, u in (
+        ("along", found.by_grain.along_mm, found.by_grain.along_u_mm),
+        ("across", found.by_grain.across_mm, found.by_grain.across_u_mm),
+    ):
+        fitted = outcome.learnt.get(f"allowance {way}")
+        assert fitted is not None and mm > 0 and 0 < u < fitted.u
+        assert mm - 1.96 * u < across + 0.02
+        assert any(f"allowance {way}" in note for note in outcome.learnt.notes)
