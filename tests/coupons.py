@@ -22,8 +22,9 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from fitcheck.learn.coupon import coupon_for, coupon_rows
+from fitcheck.learn.coupon import coupon_for, coupon_rows, gauge_rows
 from fitcheck.learn.readings import Feature, Reading
+from fitcheck.solids.gauge import gauge_features
 from fitcheck.stock.tools import Tools
 
 SCORE_MM, FENCE_U_MM, JOINT_MM, JOINT_U_MM, BOARD_U = 0.10, 0.05, 0.10, 0.03, 0.003
@@ -232,3 +233,40 @@ def coupons(scene: str, count: int, seed: int) -> Iterator[tuple[Bench, list[Rea
         if scene == "one slip":
             rows = bench.slipped(1.0)
         yield bench, rows
+
+
+PRINT_MM = 0.03
+"""Scatter of one printed face to face distance."""
+
+
+def printed_gauge(rng: np.random.Generator) -> tuple[list[Reading], dict[str, float]]:
+    """The printed gauge of any printer, read once over, and what is true of it.
+
+    An axis prints (1 + s) times too long, every outline stands o out and every hole h in, the
+    first layer f more, and all is c too high.
+    """
+    sx, sy, sz = (float(rng.uniform(-0.006, 0.006)) for _ in range(3))
+    o, h, f, c = (float(rng.uniform(-0.05, 0.2)) for _ in range(4))
+    size = {
+        "outside-x": (sx, 2 * o),
+        "outside-y": (sy, 2 * o),
+        "inside-x": (sx, -2 * h),
+        "inside-y": (sy, -2 * h),
+        "height": (sz, c),
+        "first-layer": (sx, 2 * o + 2 * f),
+    }
+    rows = []
+    for number, row in enumerate(gauge_rows(gauge_features()), 2):
+        nominal = float(row["nominal_mm"])
+        scale, off = size[row["feature"]]
+        true = nominal * (1 + scale) + off + float(rng.normal(0.0, PRINT_MM))
+        value = round((true + float(rng.normal(0.0, 0.01))) / 0.01) * 0.01
+        rows.append(
+            Reading(
+                "gauge.csv", number, "2026-11-20", "kh", "caliper", 0.01, Feature(row["feature"]),
+                nominal, None, round(value, 2), None, None, row["note"],
+            )
+        )  # fmt: skip
+    truth = {"scale_x": sx, "scale_y": sy, "scale_z": sz}
+    truth |= {"outside_offset_mm": o, "hole_offset_mm": h, "first_layer_mm": f}
+    return rows, truth | {"height_offset_mm": c}

@@ -20,7 +20,7 @@ from fitcheck.learn.readings import Feature
 Array = np.ndarray
 HAND_MM = 0.015
 """Usual scatter of one reading of a stack (common practice, no source)."""
-HAND_LOG_U = 0.8
+HAND_LOG_U = 0.55
 """How well its logarithm is known beforehand."""
 HIDDEN = 0.06
 """Below this share of the instrument's step all scatters are alike."""
@@ -29,10 +29,11 @@ TELLING = 3
 APART_MM = 0.02
 """Usual scatter of a stack's height from stack to stack: dust, and other sheets (common practice,
 no source)."""
-LEAST_LOG = -12.0
-HANDS, APARTS, SIZES = 40, 24, 241
-REACH = 5.0
-"""The sizes that are looked at lie closest in the middle: sinh of up to this many."""
+HANDS_LOG = -9.0
+"""Guesses less likely than exp of this beside the best are left out."""
+HANDS, APARTS, SIZES = 40, 24, 301
+CLOSE, REACH = 0.02, 7.0
+"""The sizes that are looked at lie closest in the middle: so many scales times sinh of up to 7."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,17 +116,25 @@ def _stacks(entries: Sequence[Entry]) -> list[_Stack]:
 def _hands(dof: int, squares: float, step: float) -> tuple[Array, Array]:
     """Scatters of a reading that are worth a look, and what is believed of each, its logarithm."""
     seen = math.sqrt(squares / dof) if dof > 0 else HAND_MM
-    low = max(min(step / 50, seen / 4, HAND_MM / 20), 1e-6)
-    high = max(40 * seen, 20 * HAND_MM, step)
-    if dof > 50:
-        floor = max(seen, step / 10)
-        low, high = floor * math.exp(-8 / math.sqrt(2 * dof)), floor * (1 + 8 / math.sqrt(2 * dof))
-        low = low / 4 if seen < step else low
-    hands = np.exp(np.linspace(math.log(low), math.log(high), HANDS))
+    ends = math.log(min(step, HAND_MM, seen or HAND_MM) / 1e3), math.log(1e3 * (HAND_MM + seen))
+    logs = np.linspace(*ends, 400)
+    variance = np.exp(2 * logs) + step**2 / 12
+    likely = _believed(np.exp(logs), dof, step) - 0.5 * (
+        dof * np.log(variance) + squares / variance
+    )
+    worth = logs[likely > likely.max() + HANDS_LOG]
+    hands = np.exp(np.linspace(worth[0], worth[-1], HANDS))
+    return hands, _believed(hands, dof, step)
+
+
+def _believed(hands: Array, dof: int, step: float) -> Array:
+    found: Array
     if dof >= TELLING:
         # As if nothing were known, but for scatters that the steps of the instrument hide.
-        return hands, np.log(hands / (hands + HIDDEN * step))
-    return hands, -0.5 * ((np.log(hands) - math.log(HAND_MM)) / HAND_LOG_U) ** 2
+        found = np.log(hands / (hands + HIDDEN * step))
+    else:
+        found = -0.5 * ((np.log(hands) - math.log(HAND_MM)) / HAND_LOG_U) ** 2
+    return found
 
 
 def _of_one(stack: _Stack) -> SheetSize:
@@ -135,7 +144,7 @@ def _of_one(stack: _Stack) -> SheetSize:
     hands, belief = _hands(stack.readings - 1, stack.squares, step)
     scale = math.hypot(math.sqrt(stack.squares / stack.readings + HAND_MM**2), step)
     scale /= math.sqrt(stack.readings) if step < HAND_MM else 1.0
-    heights = stack.mean + 0.05 * scale * np.sinh(np.linspace(-REACH, REACH, SIZES))
+    heights = stack.mean + CLOSE * scale * np.sinh(np.linspace(-REACH, REACH, SIZES))
     log = np.zeros((HANDS, SIZES))
     for value, times, own in zip(stack.values, stack.times, stack.step, strict=True):
         low = (value - own / 2 - heights[None, :]) / hands[:, None]
@@ -179,7 +188,7 @@ def _of_several(stacks: Sequence[_Stack]) -> SheetSize:
     middles, u, shares = best[keep], 1 / np.sqrt(told[keep]), weight[keep] / weight.sum()
     centre = float(shares @ middles)
     scale = float(np.median(u)) + float(np.abs(middles - centre).max())
-    sheets = centre + 0.05 * scale * np.sinh(np.linspace(-REACH, REACH, SIZES))
+    sheets = centre + CLOSE * scale * np.sinh(np.linspace(-REACH, REACH, SIZES))
     density = np.zeros(SIZES)
     for middle, each, share in zip(middles, u, shares, strict=True):
         density += share / each * np.exp(-0.5 * ((sheets - middle) / each) ** 2)

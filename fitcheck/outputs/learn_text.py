@@ -111,6 +111,8 @@ def _noise_lines(outcome: Outcome) -> Iterator[str]:
         yield f"  scatter of {what}: too few readings to tell, {fit.noise:.3f} mm taken as usual"
     else:
         yield f"  scatter of {what}: {fit.noise:.3f} mm, as the readings show"
+    if fit.day_mm > 0:
+        yield f"  scatter from day to day: about {fit.day_mm:.3f} mm, all folds of a day together"
     yield "  (+- is a standard uncertainty: the truth lies within twice of it, 95 times in 100)"
 
 

@@ -11,12 +11,13 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass, field
 
+import numpy as np
 import pytest
 from scipy.special import bdtr
 
 from fitcheck.errors import InputError
 from fitcheck.learn.evaluate import NORMAL_FACTOR
-from fitcheck.learn.learning import learn_stock
+from fitcheck.learn.learning import learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
 from tests.coupons import (
     FENCE_U_MM,
@@ -26,6 +27,7 @@ from tests.coupons import (
     SCORE_MM,
     Bench,
     coupons,
+    printed_gauge,
 )
 
 GIVEN = Given("test board", SCORE_MM, FENCE_U_MM, JOINT_MM, JOINT_U_MM)
@@ -144,3 +146,31 @@ def test_four_hundred_coupons_of_a_scene(scene: str) -> None:
         assert told.found >= 0.95 * told.coupons, told
     assert told.good_aside <= 0.02 * told.coupons, told
     assert told.refused <= 0.01 * told.coupons, told
+
+
+def gauges(count: int, seed: int) -> tuple[dict[str, int], int]:
+    """How often each property of a printer is held, and how many lost a good reading."""
+    rng, hits, aside = np.random.default_rng(seed), defaultdict[str, int](int), 0
+    for _ in range(count):
+        rows, truth = printed_gauge(rng)
+        learnt = learn_printer(rows, None)
+        aside += bool(learnt.set_aside)
+        for name, value in truth.items():
+            found = learnt.known(name)
+            assert found is not None
+            hits[name] += abs(found.value - value) <= NORMAL_FACTOR * found.u
+    return hits, aside
+
+
+def test_eighty_printed_gauges() -> None:
+    hits, aside = gauges(80, seed=1126)
+    assert all(0.88 * 80 <= found <= 0.98 * 80 for found in hits.values()), hits
+    assert 0.93 <= sum(hits.values()) / (80 * len(hits)) <= 0.97, hits
+    assert aside <= 3
+
+
+@pytest.mark.long
+def test_a_thousand_printed_gauges() -> None:
+    hits, aside = gauges(1000, seed=1127)
+    assert all(930 <= found <= 970 for found in hits.values()), hits
+    assert aside <= 20

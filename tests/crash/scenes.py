@@ -71,6 +71,8 @@ SHEET = ("-o", "out", "--json", "pages/sheet.json")
 DUMMY = ("--only", "contents", "--only", "outside", "-o", "out")
 SUGGEST = ("--odds", "200", "-o", "out/better.toml")
 LEARN = ("learn", "cover-80")
+SURE = ("--confirm", "gap", "--confirm", "channels", "--confirm", "stacks")
+"""The two files are of two papers, which is asked about."""
 FIRST = "stock-cover-80-0001"
 RECORD = ("record", "box", "--outcome", "slid", "--date", "2026-11-20")
 OUT = ("out",)
@@ -97,12 +99,13 @@ SCENES = (
           (("suggest", "toffees", *SUGGEST),), OWN),
     Scene("demo", ("demo", "demo"), (), again=(0, 2)),
     Scene("demo beside", ("demo", "demo"), (), users=("demo/mine.txt",), again=(0, 2)),
-    Scene("learn", (*LEARN, "taken-1.csv"), (), learns=True),
-    Scene("learn again", (*LEARN, "taken-2.csv"), (), ((*LEARN, "taken-1.csv"),), learns=True),
-    Scene("learn, one aside", (*LEARN, "taken-2.csv", "--set-aside", FIRST), (),
-          ((*LEARN, "taken-1.csv"),), learns=True),
+    Scene("learn", (*LEARN, "taken-1.csv", *SURE), (), learns=True),
+    Scene("learn again", (*LEARN, "taken-2.csv", *SURE), (),
+          ((*LEARN, "taken-1.csv", *SURE),), learns=True),
+    Scene("learn, one aside", (*LEARN, "taken-2.csv", *SURE, "--set-aside", FIRST), (),
+          ((*LEARN, "taken-1.csv", *SURE),), learns=True),
     Scene("learn, all aside", (*LEARN, "--set-aside", FIRST), (),
-          ((*LEARN, "taken-1.csv"),), learns=True),
+          ((*LEARN, "taken-1.csv", *SURE),), learns=True),
     Scene("record", RECORD, (), adds=True),
     Scene("record again", (*RECORD, "--by", "kh"), (), (RECORD,), adds=True),
 )  # fmt: skip
