@@ -73,6 +73,7 @@ SUGGEST = ("--odds", "200", "-o", "out/better.toml")
 LEARN = ("learn", "cover-80")
 FIRST = "stock-cover-80-0001"
 RECORD = ("record", "box", "--outcome", "slid", "--date", "2026-11-20")
+FREEZE = ("record", "box", "--forecast", "--odds", "200")
 OUT = ("out",)
 PAGES = ("out", "pages", "pictures")
 OWN = ("out/mine.txt", "notes.txt")
@@ -105,6 +106,9 @@ SCENES = (
           ((*LEARN, "taken-1.csv"),), learns=True),
     Scene("record", RECORD, (), adds=True),
     Scene("record again", (*RECORD, "--by", "kh"), (), (RECORD,), adds=True),
+    Scene("record, frozen", ("record", "box", "--outcome", "slid"), (), (FREEZE,), adds=True),
+    Scene("forecast", FREEZE, (), adds=True),
+    Scene("forecast again", (*FREEZE, "--seed", "2"), (), (FREEZE, RECORD), adds=True),
 )  # fmt: skip
 
 
