@@ -37,8 +37,8 @@ def record_command(
         str | None,
         typer.Option(
             metavar="LENGTH|GO:NOGO",
-            help="Play measured, or the largest plug that went in and the smallest that did not; "
-            "decimals in mm, fractions in inches.",
+            help="Play measured along the side that has less of it, or the largest plug that went "
+            "in and the smallest that did not; decimals in mm, fractions in inches.",
         ),
     ] = None,
     contents: Annotated[str, typer.Option(metavar="TEXT", help="What was in it.")] = "",

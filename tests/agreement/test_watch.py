@@ -234,9 +234,9 @@ def test_alarms_where_boxes_share_their_papers() -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("measured", [False, True])
 def test_the_figures_that_are_stated(measured: bool) -> None:
-    """Of 4000 runs each; the docstring of the test and the list's details state them."""
-    power = rate(4000, 11, 0.15, measured=measured)
-    false = rate(4000, 12, 0.0, measured=measured)
+    """Of 2500 runs each; the docstring of the test and the list's details state them."""
+    power = rate(2500, 11, 0.15, measured=measured)
+    false = rate(2500, 12, 0.0, measured=measured)
     print(f"\nmeasured {measured}: power {power:.3f}, false alarms {false:.3f}")
-    assert power == pytest.approx(0.85 if measured else 0.69, abs=0.025)
+    assert power == pytest.approx(0.86 if measured else 0.67, abs=0.025)
     assert false == pytest.approx(0.08, abs=0.018) and false < FALSE_ALARM
