@@ -79,8 +79,9 @@ def recorded_now(design: Path, stock: list[str] | None, against: str | None, tol
     kept = choice.kept
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
     go, nogo = play_of(told.play, unit, told.outcome)
-    if found is not None and found.lid is None and kept is None:
+    if found is not None and kept is None:
         refuse_without_lid(found)
+    changed = changed_words(found, kept) if kept is not None else ()
     box = BoxRecord(
         day,
         by,
@@ -101,9 +102,7 @@ def recorded_now(design: Path, stock: list[str] | None, against: str | None, tol
     if kept is None:
         return recorded_text(box, place, choice.why, design)
     so_far = sum(one.frozen == kept.frozen for one in read_boxes(root))
-    return recorded_text(
-        box, place, Against(kept, so_far, choice.others, changed_words(found, kept)), design
-    )
+    return recorded_text(box, place, Against(kept, so_far, choice.others, changed), design)
 
 
 def design_or_name(given: Path, stocks: Mapping[str, str], root: Path) -> tuple[Design | None, str]:
