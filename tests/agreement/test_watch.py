@@ -159,6 +159,17 @@ def test_a_run_ends_at_an_alarm_and_a_new_one_begins() -> None:
     assert quiet.last is not None and quiet.run == 4 and quiet.since == 0
 
 
+def test_how_large_the_first_play_was_does_not_matter() -> None:
+    """That it was measured is known only then, and of a lid that binds never: it counts by the
+    lid."""
+    rng = np.random.default_rng(9)
+    for _ in range(20):
+        forecast = frozen_forecast(0.5, U)
+        rest = [made(forecast, float(play)) for play in rng.normal(0.35, U, RUN - 1)]
+        small, large = (watch([made(forecast, play), *rest]).alarms for play in (0.01, 1.45))
+        assert small == large
+
+
 def test_a_list_looked_at_after_each_box_says_what_it_said_before() -> None:
     """An alarm once raised stays; nothing that comes later takes it back."""
     boxes = run_of(np.random.default_rng(8), 0.25, measured=True)
