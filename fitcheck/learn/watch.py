@@ -50,8 +50,10 @@ FALSE_ALARM = 0.10
 CAP = 3.0
 """A play further off than so many deviations counts as one that far off."""
 SLIP = 0.001
-"""How often a record is taken to be a slip to either side, at the least: a box that was said never
-to be loose is no alarm by itself when it is called so (common practice, no source)."""
+"""How often a play is taken to be a slip to either side, at the least."""
+SLIP_RIGHT = 0.0025
+"""How often a box that is called right, or not right, is taken to be a slip: one of forty that was
+said never to be loose is no alarm when it is called so (common practice, no source)."""
 NODES = 31
 GRID = 0.1
 """Scores of plays are rounded to it."""
@@ -131,7 +133,7 @@ def watch(boxes: Sequence[ScoredBox]) -> Watch:
 
 def right_steps(chance: float) -> Steps:
     """What a box adds to the count of right ones, its record being a slip now and then."""
-    return yes_steps(min(max(chance, SLIP), 1.0 - SLIP))
+    return yes_steps(min(max(chance, SLIP_RIGHT), 1.0 - SLIP_RIGHT))
 
 
 def laid_at(box: int) -> float:

@@ -147,6 +147,20 @@ def test_the_first_loose_box_raises_nothing(said: float, play: float) -> None:
     assert watch([made(frozen_forecast(mean_for(0.9), U), -0.6)] * 2).alarms == ()
 
 
+@pytest.mark.parametrize("measured", [True, False])
+@pytest.mark.parametrize("at", [0, 1, 4, 17, RUN - 1])
+def test_one_loose_box_among_forty_sure_ones_raises_nothing(at: int, measured: bool) -> None:
+    """All said to be right in over 99 of 100; two of them are too many."""
+    forecast = frozen_forecast(0.7, 0.15)
+    plays = 0.7 + 0.15 * norm.ppf((np.arange(RUN) * 7 % RUN + 0.5) / RUN)
+    boxes = [made(forecast, float(play), measured=measured) for play in plays]
+    boxes[at] = made(forecast, 1.9, measured=measured)
+    assert watch(boxes).alarms == ()
+    boxes[20] = boxes[at]
+    boxes[21] = boxes[at]
+    assert watch(boxes).alarms != ()
+
+
 def test_a_run_ends_at_an_alarm_and_a_new_one_begins() -> None:
     bad = [made(frozen_forecast(mean_for(0.9), U), -0.6, measured=False)] * 5
     good = [made(frozen_forecast(0.7, 0.2), 0.7)] * RUN
