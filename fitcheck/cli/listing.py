@@ -14,6 +14,7 @@ from fitcheck.cli.odds_options import DetailsOption
 from fitcheck.plain import brief, one_line
 
 if TYPE_CHECKING:
+    from fitcheck.learn.scored import Apart, ScoredBox
     from fitcheck.workspace.names import Shelf
 
 
@@ -133,31 +134,44 @@ def _printers() -> Iterator[Row]:
 def _records() -> Iterator[Row]:
     from fitcheck.cli.workplace import place_here
     from fitcheck.errors import InputError
+    from fitcheck.learn.forecasts import all_forecasts
     from fitcheck.learn.outcomes import BOXES_FILE, read_boxes
     from fitcheck.learn.recorded import summary_of
+    from fitcheck.outputs.forecast_text import forecast_row
     from fitcheck.outputs.record_text import box_rows
 
     root = place_here().root
     for name, what in summary_of(root):
         yield name, what, ""
+    for name, kept in all_forecasts(root):
+        yield name, forecast_row(kept), ""
     try:
-        yield from box_rows(read_boxes(root))
+        yield from box_rows(read_boxes(root), {a.box: a.why for a in _beside(root)[1]})
     except InputError as error:
         yield from ((BOXES_FILE, f"cannot be used: {line}", "") for line in error.lines)
+
+
+def _beside(root: Path) -> tuple[tuple[ScoredBox, ...], tuple[Apart, ...]]:
+    from fitcheck.learn.forecasts import all_forecasts
+    from fitcheck.learn.outcomes import read_boxes
+    from fitcheck.learn.scored import beside
+
+    return beside(read_boxes(root), dict(all_forecasts(root)))
 
 
 def _write_score(details: bool) -> None:
     from fitcheck.cli.workplace import place_here
     from fitcheck.errors import InputError
-    from fitcheck.learn.outcomes import read_boxes
-    from fitcheck.learn.scores import score_of
-    from fitcheck.outputs.record_text import score_lines
+    from fitcheck.learn.standing import standing_of
+    from fitcheck.outputs.score_details import score_details
+    from fitcheck.outputs.score_text import score_lines
 
     try:
-        boxes = read_boxes(place_here().root)
+        scored, apart = _beside(place_here().root)
     except InputError:  # said above, where its boxes would stand
         return
-    for line in score_lines(score_of(boxes), details=details):
+    standing = standing_of(scored, apart, details=details)
+    for line in (*score_lines(standing), *(score_details(standing) if details else ())):
         sys.stdout.write(f"{line}\n")
 
 

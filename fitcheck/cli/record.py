@@ -1,55 +1,105 @@
-"""`fitcheck record`: what happened when the box was made."""
+"""`fitcheck record`: what is forecast of a box, and what happened when it was made."""
 
 from __future__ import annotations
 
+import enum
 import sys
 from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import DesignArgument, StockOption, free_text, stock_overrides
-from fitcheck.learn.outcomes import BoxOutcome
+from fitcheck.cli.odds_options import HumidityOption, OddsOption
+from fitcheck.cli.options import DesignArgument, StockOption
+from fitcheck.learn.made import BoxOutcome
+
+
+class YesNo(enum.StrEnum):
+    """An answer that may be left out."""
+
+    YES = "yes"
+    NO = "no"
 
 
 def record_command(
     design: DesignArgument,
+    forecast: Annotated[
+        bool, typer.Option("--forecast", help="Freeze what is forecast, before the box is made.")
+    ] = False,
     outcome: Annotated[
-        BoxOutcome, typer.Option("--outcome", metavar="WHAT", help="bound, slid or loose.")
-    ],
+        BoxOutcome | None,
+        typer.Option(
+            "--outcome",
+            metavar="WHAT",
+            help="What the lid did: bound, tight (it went on with a press), slid or loose.",
+        ),
+    ] = None,
     play: Annotated[
         str | None,
         typer.Option(
             metavar="LENGTH|GO:NOGO",
-            help="Play measured, or the largest plug that went in and the smallest that did not; "
-            "decimals in mm, fractions in inches.",
+            help="Play measured along the side that has less of it, or the largest plug that went "
+            "in and the smallest that did not; decimals in mm, fractions in inches.",
         ),
     ] = None,
     contents: Annotated[str, typer.Option(metavar="TEXT", help="What was in it.")] = "",
+    fitted: Annotated[
+        YesNo | None, typer.Option(metavar="yes|no", help="Whether the contents went in.")
+    ] = None,
+    split: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="CORNER|none",
+            help="A glued corner that split, by the fences of its sheet, such as left-top; none "
+            "where none did.",
+        ),
+    ] = None,
+    right: Annotated[
+        YesNo | None,
+        typer.Option(metavar="yes|no", help="Whether it came out right, if that is not plain."),
+    ] = None,
+    against: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FORECAST|none",
+            help="The frozen forecast that it is scored against, the newest if left out; none "
+            "keeps it apart.",
+        ),
+    ] = None,
     by: Annotated[str, typer.Option(metavar="NAME", help="Who made it.")] = "",
     date: Annotated[
         str | None, typer.Option(metavar="YYYY-MM-DD", help="The day, today if left out.")
     ] = None,
     note: Annotated[str, typer.Option(metavar="TEXT", help="Anything else.")] = "",
     stock: StockOption = None,
+    odds: OddsOption = None,
+    seed: Annotated[
+        int | None,
+        typer.Option("--seed", metavar="S", min=0, max=2**63 - 1, help="Seed of the boxes."),
+    ] = None,
+    humidity: HumidityOption = None,
 ) -> None:
-    """Keep what happened when a box was made, beside what is predicted of it."""
-    from fitcheck.cli.recording import day_of, forecast_of, play_of
-    from fitcheck.cli.workplace import place_here
-    from fitcheck.design.read import read_design
-    from fitcheck.learn.outcomes import BoxRecord, add_box
-    from fitcheck.outputs.record_text import recorded_text
-    from fitcheck.workspace.designs import find_design
+    """Freeze what is forecast of a box, or keep what happened when it was made, beside that."""
+    from fitcheck.cli import recording
+    from fitcheck.cli.record_options import refuse_beside
 
-    day = day_of(date)
-    texts = [
-        free_text(option, text)
-        for option, text in (("--contents", contents), ("--by", by), ("--note", note))
-    ]
-    contents, by, note = texts
-    stocks = stock_overrides(stock)
-    found = read_design(find_design(design), stocks=stocks)
-    go, nogo = play_of(play, found.unit, outcome)
-    box = BoxRecord(
-        day, by, found.name, found.title, outcome, go, nogo, contents, forecast_of(found), note
-    )
-    sys.stdout.write(recorded_text(box, add_box(place_here().root, box)))
+    of_forecasts = {"--odds": odds, "--seed": seed, "--humidity": humidity}
+    of_boxes = {
+        "--outcome": outcome,
+        "--play": play,
+        "--contents": contents or None,
+        "--fitted": fitted,
+        "--split": split or None,
+        "--right": right,
+        "--against": against,
+        "--by": by or None,
+        "--date": date,
+        "--note": note or None,
+    }
+    refuse_beside(forecast, of_forecasts, of_boxes)
+    if forecast:
+        text = recording.frozen_now(design, stock, odds, seed, humidity)
+    else:
+        assert outcome is not None, "it is refused without"
+        told = recording.Told(outcome, play, contents, fitted, split, right, by, date, note)
+        text = recording.recorded_now(design, stock, against, told)
+    sys.stdout.write(text)

@@ -1,19 +1,158 @@
-"""How the options of `fitcheck record` are read, and what is predicted of the box."""
+"""What `fitcheck record` does: a forecast is frozen, or a box is kept beside the frozen one."""
 
 from __future__ import annotations
 
-import datetime
-import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from fitcheck.cli.odds_options import BOXES
+from fitcheck.cli.odds_options import BOXES, box_count, read_humidity
+from fitcheck.cli.options import free_text, stock_overrides
+from fitcheck.cli.record_options import corners_of, day_of, play_of
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
-from fitcheck.learn.outcomes import BoxOutcome, Forecast
-from fitcheck.plain import shown
-from fitcheck.units import Unit, parse_length, show_mm
+from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
+from fitcheck.plain import one_line
+from fitcheck.units import Unit
 
-MOST_PLAY_MM = 20.0
-"""No lid has more play than this."""
+if TYPE_CHECKING:
+    from fitcheck.learn.forecast import FrozenForecast
+
+
+@dataclass(frozen=True)
+class Told:
+    """What was told of a box, as it was typed."""
+
+    outcome: BoxOutcome
+    play: str | None
+    contents: str
+    fitted: str | None
+    split: Sequence[str] | None
+    right: str | None
+    by: str
+    date: str | None
+    note: str
+
+
+def frozen_now(
+    design: Path,
+    stock: list[str] | None,
+    odds: int | None,
+    seed: int | None,
+    humidity: str | None,
+) -> str:
+    """Freeze the forecast of a design, and say so."""
+    from fitcheck.cli.forecasting import freeze
+    from fitcheck.cli.workplace import place_here
+    from fitcheck.design.read import read_design
+    from fitcheck.learn.forecasts import add_forecast
+    from fitcheck.outputs.forecast_text import frozen_text
+    from fitcheck.workspace.designs import find_design
+
+    boxes = BOXES if odds is None else box_count(odds)
+    air, stocks = read_humidity(humidity), stock_overrides(stock)
+    found = read_design(find_design(design), stocks=stocks)
+    refuse_without_lid(found)
+    forecast = freeze(found, boxes, seed or 0, air, stocks)
+    return frozen_text(forecast, add_forecast(place_here().root, forecast), design)
+
+
+def recorded_now(design: Path, stock: list[str] | None, against: str | None, told: Told) -> str:
+    """Keep a box that was made, with the forecast that it is scored against, and say so."""
+    from fitcheck.cli.forecasting import changed_words
+    from fitcheck.cli.workplace import place_here
+    from fitcheck.learn.forecasts import chosen
+    from fitcheck.learn.outcomes import add_box, read_boxes
+    from fitcheck.outputs.record_text import Against, recorded_text
+
+    day, root = day_of(told.date), place_here().root
+    contents, by, note = (
+        free_text(option, text)
+        for option, text in (
+            ("--contents", told.contents), ("--by", told.by), ("--note", told.note),
+        )
+    )  # fmt: skip
+    split, stocks = corners_of(told.split), stock_overrides(stock)
+    found, name = design_or_name(design, stocks, root)
+    choice = chosen(root, name, day, stocks, against)
+    kept = choice.kept
+    unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
+    go, nogo = play_of(told.play, unit, told.outcome)
+    if found is not None and kept is None:
+        refuse_without_lid(found)
+    changed = changed_words(found, kept) if kept is not None else ()
+    box = BoxRecord(
+        day,
+        by,
+        name,
+        kept.forecast.title if kept is not None else found.title if found else name,
+        told.outcome,
+        go,
+        nogo,
+        contents,
+        said_of(kept.forecast) if kept is not None else said_now(found, design),
+        note,
+        fitted=None if told.fitted is None else told.fitted == "yes",
+        split=split,
+        right=None if told.right is None else told.right == "yes",
+        frozen=kept.frozen if kept is not None else None,
+    )
+    place = add_box(root, box)
+    if kept is None:
+        return recorded_text(box, place, choice.why, design)
+    so_far = sum(one.frozen == kept.frozen for one in read_boxes(root))
+    return recorded_text(box, place, Against(kept, so_far, choice.others, changed), design)
+
+
+def design_or_name(given: Path, stocks: Mapping[str, str], root: Path) -> tuple[Design | None, str]:
+    """The design as it is now, and its name; of one that can no longer be read only the name.
+
+    Raises InputError where it cannot be read and nothing of that name was ever frozen.
+    """
+    from fitcheck.design.read import read_design
+    from fitcheck.learn.forecasts import forecast_paths
+    from fitcheck.workspace.designs import find_design
+
+    try:
+        found = read_design(find_design(given), stocks=stocks)
+    except InputError:
+        name = one_line(given.stem if given.suffix == ".toml" else given.name)
+        if stocks or not forecast_paths(root, name):
+            raise
+        return None, name
+    return found, found.name
+
+
+def refuse_without_lid(design: Design) -> None:
+    """Raise InputError for a design without a lid."""
+    if design.lid is None:
+        raise InputError(
+            f"{design.path or design.name}: has no [lid]; allowed: a design with a lid, since the "
+            "record says what the lid did"
+        )
+
+
+def said_of(forecast: FrozenForecast) -> Forecast:
+    """What a frozen forecast said, as it stands beside the box."""
+    bands = forecast.chances.bands
+    bound, loose = bands.binds, bands.loose
+    return Forecast(
+        forecast.verdict,
+        forecast.nominal_play_mm,
+        (bound, 1.0 - bound - loose, loose),
+        forecast.chances.right,
+    )
+
+
+def said_now(design: Design | None, given: Path) -> Forecast:
+    """What is said of a box that had no frozen forecast, after it was made: it scores nothing."""
+    if design is None:
+        raise InputError(
+            f"{given}: cannot be read any more, and no frozen forecast of it is to be scored; "
+            "allowed: a design that can be read, or one of its forecasts; bring the file back"
+        )
+    return forecast_of(design)
 
 
 def forecast_of(design: Design) -> Forecast:
@@ -23,12 +162,9 @@ def forecast_of(design: Design) -> Forecast:
     from fitcheck.fit.check import check
     from fitcheck.odds.odds import odds_of
 
+    refuse_without_lid(design)
     found = check(design)
-    if found.lid is None:
-        raise InputError(
-            f"{design.path or design.name}: has no [lid]; allowed: a design with a lid, since the "
-            "record says what the lid did"
-        )
+    assert found.lid is not None, "the design has one"
     with Bar() as progress:
         odds = odds_of(found, BOXES, folded_again=0, progress=progress)
     chances = None
@@ -38,69 +174,3 @@ def forecast_of(design: Design) -> Forecast:
         chances = (bound, 1.0 - bound - loose, loose)
     right = odds.good.share
     return Forecast(found.lid.verdict.value, found.lid.slide.play_mm, chances, right)
-
-
-def day_of(text: str | None) -> str:
-    """A day as YYYY-MM-DD, today without a text."""
-    if text is None:
-        return datetime.date.today().isoformat()
-    try:
-        day = datetime.date.fromisoformat(text)
-    except ValueError:
-        raise InputError(f"--date: read {shown(text)}; allowed: a day as YYYY-MM-DD") from None
-    if day > datetime.date.today() + datetime.timedelta(days=1):  # it may be tomorrow elsewhere
-        raise InputError(
-            f"--date: read {shown(text)}, a day to come; allowed: the day on which the box was made"
-        )
-    return day.isoformat()
-
-
-def play_of(text: str | None, unit: Unit, outcome: BoxOutcome) -> tuple[float | None, float | None]:
-    """LENGTH or GO:NOGO in mm; an end left out is not known.
-
-    Bare decimals are mm, as the plugs are marked; a bare fraction is inches in a design in inches.
-    Raises InputError for what no such box can have.
-    """
-    if not text:
-        return None, None
-    low, colon, high = text.partition(":")
-    go = _length(low, text, unit) if low.strip() else None
-    nogo = _length(high, text, unit) if high.strip() else None
-    if not colon:
-        nogo = go
-    elif go is not None and nogo is not None and go >= nogo:
-        raise InputError(
-            f"--play: read {shown(text)}; allowed: GO:NOGO with the smaller plug first, such "
-            "as 0.3:0.4"
-        )
-    if outcome is BoxOutcome.BOUND and go:
-        raise InputError(
-            f"--play: read {shown(text)} with --outcome bound, and a lid that bound has no "
-            f"room for {show_mm(go)}; allowed: 0, or :NOGO with the plug that did not go in; "
-            "leave --play out, or write --outcome slid"
-        )
-    if outcome is BoxOutcome.LOOSE and nogo == 0.0:
-        raise InputError(
-            f"--play: read {shown(text)} with --outcome loose, and a loose lid has play; "
-            "allowed: above 0; measure it again or leave --play out"
-        )
-    return go, nogo
-
-
-def _length(part: str, text: str, unit: Unit) -> float:
-    fraction = "/" in part and not re.search(r"[a-z\"\u2033]", part, re.IGNORECASE)
-    if fraction and unit is not Unit.IN:
-        raise InputError(
-            f"--play: read {shown(text)}, in which {shown(part.strip())} has no unit and the "
-            f"design is in {unit}; allowed: mm as decimals, or a fraction with its unit; write "
-            f"{shown(part.strip() + ' in')} if inches are meant"
-        )
-    try:
-        found = parse_length(part, Unit.IN if fraction else Unit.MM)
-    except ValueError as error:
-        raise InputError(f"--play: read {shown(text)}, which {error}") from None
-    if not 0 <= found <= MOST_PLAY_MM:
-        raise InputError(
-            f"--play: read {shown(text)}; allowed: 0 to {MOST_PLAY_MM:g} mm; measure it again"
-        )
-    return found

@@ -2,62 +2,28 @@
 
 import csv
 import datetime
-import enum
 import math
-from dataclasses import dataclass
+import re
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.made import BoxOutcome, BoxRecord, Corner, Forecast, Frozen
 from fitcheck.plain import shown
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.locking import locked
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
-from fitcheck.workspace.records import check_place, clear_leftovers, records_folder
+from fitcheck.workspace.records import (
+    check_place,
+    clear_leftovers,
+    is_forecast_name,
+    records_folder,
+)
 from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
 BOXES_FILE = "boxes.csv"
+_SHA256 = re.compile(r"[0-9a-f]{64}")
 LONGEST_ECHO = 120
 """Of what is told of a row that cannot be understood."""
-
-
-class BoxOutcome(enum.StrEnum):
-    """What a lid did on the box that was made."""
-
-    BOUND = "bound"
-    SLID = "slid"
-    LOOSE = "loose"
-
-
-@dataclass(frozen=True)
-class Forecast:
-    """What was predicted when the outcome was recorded."""
-
-    verdict: str
-    """The verdict on the nominal box."""
-    play_mm: float
-    """Its smaller play."""
-    chances: tuple[float, float, float] | None
-    """Of bound, slid and loose; None where no odds could be worked out."""
-    right: float | None = None
-    """The share of boxes that come out right; None where it was not kept."""
-
-
-@dataclass(frozen=True)
-class BoxRecord:
-    """One box that was made."""
-
-    date: str
-    by: str
-    design: str
-    title: str
-    outcome: BoxOutcome
-    go_mm: float | None
-    """Largest plug that went between lid and base, or the play that was measured."""
-    nogo_mm: float | None
-    """Smallest plug that did not; the same as ``go_mm`` for a play that was measured."""
-    contents: str
-    forecast: Forecast
-    note: str = ""
 
 
 COLUMNS = (
@@ -76,9 +42,15 @@ COLUMNS = (
     "odds_loose",
     "note",
     "odds_right",
+    "fitted",
+    "split",
+    "right",
+    "frozen_forecast",
+    "frozen_sha256",
 )
-FIRST_COLUMNS = COLUMNS[:-1]
-"""Those of files from before the share of right boxes was kept."""
+EARLIER = (COLUMNS[:14], COLUMNS[:15])
+"""Those of files from before the share of right boxes was kept, and before forecasts froze."""
+NO_SPLIT = "none"
 
 
 def add_box(root: Path, box: BoxRecord) -> Path:
@@ -123,10 +95,11 @@ def _line(box: BoxRecord) -> str:
 
 
 def _widened(text: str) -> str:
-    """A file's text ready for one more line: with the last column, if it was from before it."""
+    """A file's text ready for one more line: with the last columns, if it was from before them."""
     rows = list(csv_rows(text))
-    if tuple(rows[0]) == FIRST_COLUMNS:
-        return csv_text([COLUMNS, *([*row, ""] for row in rows[1:])])
+    missing = len(COLUMNS) - len(rows[0])
+    if missing:
+        return csv_text([COLUMNS, *([*row, *missing * [""]] for row in rows[1:])])
     return text if text.endswith("\n") else text + "\n"
 
 
@@ -152,7 +125,14 @@ def _cells(box: BoxRecord) -> list[str]:
         *map(_shown, chances),
         box.note,
         _shown(box.forecast.right),
+        _YES_NO[box.fitted],
+        NO_SPLIT if box.split == () else " ".join(box.split or ()),
+        _YES_NO[box.right],
+        *((box.frozen.name, box.frozen.sha256) if box.frozen else ("", "")),
     ]
+
+
+_YES_NO = {None: "", True: "yes", False: "no"}
 
 
 def _shown(value: float | None) -> str:
@@ -175,7 +155,7 @@ def _parse(text: str, path: Path) -> tuple[BoxRecord, ...]:
     except csv.Error as error:
         raise InputError(f"{path}: is not CSV ({error}); bring the file back as it was") from None
     columns = tuple(rows[0]) if rows else ()
-    if columns not in (COLUMNS, FIRST_COLUMNS):
+    if columns not in (COLUMNS, *EARLIER):
         raise InputError(
             f"{path}: row 1: is not the header of this file; allowed: {','.join(COLUMNS)}; bring "
             "the header back"
@@ -219,4 +199,29 @@ def _box(cells: dict[str, str]) -> BoxRecord:
             float(cells["odds_right"]) if cells.get("odds_right") else None,
         ),
         note=cells["note"],
+        fitted=_yes_no(cells.get("fitted", "")),
+        split=_corners(cells.get("split", "")),
+        right=_yes_no(cells.get("right", "")),
+        frozen=_frozen(cells.get("frozen_forecast", ""), cells.get("frozen_sha256", "")),
     )
+
+
+def _yes_no(cell: str) -> bool | None:
+    for value, word in _YES_NO.items():
+        if cell == word:
+            return value
+    raise ValueError(f"{shown(cell)} is neither yes nor no")
+
+
+def _corners(cell: str) -> tuple[Corner, ...] | None:
+    if cell == NO_SPLIT:
+        return ()
+    return tuple(map(Corner, cell.split())) or None
+
+
+def _frozen(name: str, sha256: str) -> Frozen | None:
+    if not name and not sha256:
+        return None
+    if not is_forecast_name(name) or _SHA256.fullmatch(sha256) is None:
+        raise ValueError(f"{shown(name)} with {shown(sha256)} is no frozen forecast")
+    return Frozen(name, sha256)

@@ -1,92 +1,126 @@
-"""What was recorded of boxes that were made, as text."""
+"""Boxes that were made, as text: what came of them, beside what had been forecast."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from fitcheck.learn.outcomes import BoxRecord, Forecast
-from fitcheck.learn.scores import Score, Tally
+from fitcheck.learn.forecasts import KeptForecast
+from fitcheck.learn.made import BoxRecord, Forecast
+from fitcheck.learn.scored import ScoredBox
+from fitcheck.outputs.bench_words import row, wrapped
+from fitcheck.outputs.forecast_text import said_lines, share_words
 from fitcheck.plain import brief
 
 LONGEST = 80
 """Of a text of the record that is shown again."""
 WAYS = ("bind", "slide on", "are loose")
+MOST_NAMED = 3
 
 
-def recorded_text(box: BoxRecord, place: object) -> str:
-    """One record as it was kept."""
-    return (
-        f"{brief(box.title, LONGEST)}: {box.outcome}{_play(box)}, kept in {place}\n"
-        f"  predicted  {forecast_text(box.forecast)}\n"
+@dataclass(frozen=True)
+class Against:
+    """The forecast that a box is scored against, and what else there is to say of it."""
+
+    kept: KeptForecast
+    so_far: int
+    """Boxes that are scored against it, this one included."""
+    others: tuple[str, ...]
+    """Other forecasts of the design that it is not scored against, the newest first."""
+    changed: tuple[str, ...]
+    """What is another one since it was frozen."""
+
+
+def recorded_text(box: BoxRecord, place: object, against: Against | str, given: object) -> str:
+    """One record as it was kept; without a frozen forecast, why there is none.
+
+    ``given`` is how the design was named to the command.
+    """
+    freeze = f"fitcheck record {brief(str(given), LONGEST)} --forecast"
+    lines = [f"{brief(box.title, LONGEST)}: {what_came(box)}, kept in {place}"]
+    if isinstance(against, str):
+        lines.append(wrapped(f"not scored: {against}; it is kept apart", "forecast"))
+        lines.append(row("", f"before the next box: {freeze}"))
+        lines.append(wrapped(f"said after the event: {forecast_text(box.forecast)}", "hindsight"))
+    else:
+        lines += _scored_lines(box, against, freeze)
+    return "\n".join(lines) + "\n"
+
+
+def _scored_lines(box: BoxRecord, against: Against, freeze: str) -> Iterator[str]:
+    kept = against.kept
+    which = f"scored against {kept.name}, frozen on {kept.forecast.frozen}"
+    so_far = f"; {against.so_far} boxes are by now" if against.so_far > 1 else ""
+    yield row("forecast", which + so_far)
+    if against.others:
+        named = ", ".join(against.others[:MOST_NAMED])
+        more = len(against.others) - MOST_NAMED
+        rest = f" and {more} more" if more > 0 else ""
+        yield wrapped(
+            f"not against {named}{rest}: of those that go with what was told the newest counts; "
+            "--against names another",
+            " ",
+        )
+    if against.changed:
+        yield wrapped(
+            f"since it was frozen this changed: {', '.join(against.changed)}. What was frozen is "
+            f"scored all the same; freeze anew before the next box: {freeze}",
+            "changed",
+        )
+    yield from said_lines(kept.forecast)
+    scored = ScoredBox(box, kept.forecast)
+    came = "right" if scored.right.happened else "not right"
+    yield row(
+        "came out", f"{came} ({share_words(scored.right.chance)} of 100 were said to be right)"
     )
+    if scored.measured:
+        below = float(scored.law.below(scored.play_mm[0]))
+        yield row(
+            "", f"{share_words(below)} of 100 boxes were said to have less play than this one"
+        )
+
+
+def what_came(box: BoxRecord) -> str:
+    """What a box did, in the maker's words."""
+    words = [str(box.outcome) + _play(box)]
+    if box.fitted is not None:
+        words.append("contents fitted" if box.fitted else "contents did not fit")
+    if box.split is not None:
+        words.append(f"split at {' and '.join(box.split)}" if box.split else "no corner split")
+    if box.right is not None:
+        words.append("called right" if box.right else "called not right")
+    return ", ".join(words)
 
 
 def forecast_text(forecast: Forecast) -> str:
-    """The prediction in words."""
+    """What was said of a box, in words."""
     nominal = f"{forecast.verdict} with {forecast.play_mm:.2f} mm of play"
     if forecast.chances is None:
-        return f"{nominal}; no odds were worked out, so it counts in no score"
+        return f"{nominal}; no odds were worked out"
     ways = ", ".join(
-        f"{_of_100(chance)} {way}" for way, chance in zip(WAYS, forecast.chances, strict=True)
+        f"{share_words(chance)} {way}" for way, chance in zip(WAYS, forecast.chances, strict=True)
     )
-    right = "" if forecast.right is None else f"; {_of_100(forecast.right)} come out right"
+    right = "" if forecast.right is None else f"; {share_words(forecast.right)} come out right"
     return f"{nominal}; of 100 made by hand {ways}{right}"
 
 
-def _of_100(share: float) -> str:
-    """Boxes of 100; what is rarer than one of 200 is a bound."""
-    return "over 99" if share >= 0.995 else "under 1" if share <= 0.005 else f"{100 * share:.0f}"
-
-
-def score_lines(score: Score | None, *, details: bool = False) -> Iterator[str]:
-    """How the odds have done so far, in counts; with the scores behind them if wanted."""
-    if score is None:
-        yield "no box was predicted with odds yet: there is nothing to score"
-        return
-    boxes = "1 box" if score.boxes == 1 else f"{score.boxes} boxes"
-    yield f"odds against what happened, {boxes}:"
-    for tally in score.tallies:
-        yield f"  {_tally_words(tally)}"
-    yield (
-        "  the odds are off: this is further from them than chance explains"
-        if score.surprising
-        else "  nothing speaks against the odds: it is within what chance does"
-    )
-    if details:
-        yield (
-            f"  Brier score   {score.brier:.3f}{_u(score.brier_u)}  (0 is perfect, "
-            f"{score.ignorant:.3f} is knowing nothing; {score.expected:.3f} +- "
-            f"{score.expected_u:.3f} if the odds are right)"
-        )
-        yield (
-            f"  log score     {score.log:.3f}{_u(score.log_u)}  (0 is perfect, 1.099 knowing "
-            "nothing)"
-        )
-
-
-def _tally_words(tally: Tally) -> str:
-    """One line of counts.
-
-    >>> _tally_words(Tally(8, 12, 9))
-    'of 12 boxes predicted to slide on 8 times in 10, 9 did'
-    >>> _tally_words(Tally(10, 1, 1))
-    '1 box predicted to slide on nearly always: it did'
-    """
-    often = {0: "hardly ever", 10: "nearly always"}.get(tally.tenths, f"{tally.tenths} times in 10")
-    if tally.boxes == 1:
-        return f"1 box predicted to slide on {often}: it {'did' if tally.slid else 'did not'}"
-    did = tally.slid or "none"
-    return f"of {tally.boxes} boxes predicted to slide on {often}, {did} did"
-
-
-def box_rows(boxes: Sequence[BoxRecord]) -> Iterator[tuple[str, str, str]]:
-    """Name, what and source of each box, for the list."""
+def box_rows(
+    boxes: Sequence[BoxRecord], apart: Mapping[BoxRecord, str]
+) -> Iterator[tuple[str, str, str]]:
+    """Name, what and source of each box; ``apart`` says why one counts in no score."""
     for box in boxes:
         held = f", with {brief(box.contents, LONGEST)}" if box.contents else ""
+        why = apart.get(box)
+        if why is not None:
+            said = f"not scored: {why}"
+            if box.frozen is None:
+                said += f"; said after the event: {forecast_text(box.forecast)}"
+        else:
+            name = box.frozen.name if box.frozen else ""
+            said = f"forecast {brief(name, LONGEST)}: {forecast_text(box.forecast)}"
         yield (
             f"{box.date} {brief(box.design, LONGEST)}",
-            f"{box.outcome}{_play(box)}{held}; predicted {forecast_text(box.forecast)}",
+            f"{what_came(box)}{held}; {said}",
             box.by,
         )
 
@@ -102,7 +136,3 @@ def _play(box: BoxRecord) -> str:
 
 def _end(mm: float | None, word: str) -> str:
     return "" if mm is None else f"{word} {mm:.2f} mm "
-
-
-def _u(u: float) -> str:
-    return "" if math.isnan(u) else f" +- {u:.3f}"

@@ -18,6 +18,8 @@ from fitcheck.workspace.paths import CALIBRATION
 RECORDS = "records"
 DIGITS = 4
 ENDING = ".csv"
+FORECAST = "forecast"
+FORECAST_ENDING = ".json"
 LONGEST_NAME = 200
 
 
@@ -32,33 +34,47 @@ def is_record_name(name: str) -> bool:
     >>> is_record_name("stock-mine-0001.csv"), is_record_name("../../etc/hosts.csv")
     (True, False)
     """
+    return name.endswith(ENDING) and _is_plain(name)
+
+
+def is_forecast_name(name: str) -> bool:
+    """Whether it is the plain name of a frozen forecast.
+
+    >>> is_forecast_name("forecast-harbour-0001.json"), is_forecast_name("../forecast-a.json")
+    (True, False)
+    """
+    ours = name.startswith(f"{FORECAST}-") and name.endswith(FORECAST_ENDING)
+    return ours and _is_plain(name)
+
+
+def _is_plain(name: str) -> bool:
     return (
-        name.endswith(ENDING)
-        and len(name) <= LONGEST_NAME
+        len(name) <= LONGEST_NAME
         and not name.startswith(".")
         and not any(sign in '/\\:*?"<>|' or not sign.isprintable() for sign in name)
     )
 
 
-def records_of(root: Path, kind: str, name: str) -> tuple[Path, ...]:
-    """The records of one stock or printer in a workspace, oldest first."""
-    return tuple(path for _, path in _numbered(root, kind, name))
+def records_of(root: Path, kind: str, name: str, ending: str = ENDING) -> tuple[Path, ...]:
+    """The records of one stock or printer, or forecasts of a design, oldest first."""
+    return tuple(path for _, path in _numbered(root, kind, name, ending))
 
 
-def _numbered(root: Path, kind: str, name: str) -> list[tuple[int, Path]]:
-    pattern = re.compile(rf"{re.escape(kind)}-{re.escape(name)}-(\d{{{DIGITS},{3 * DIGITS}}})\.csv")
+def _numbered(root: Path, kind: str, name: str, ending: str) -> list[tuple[int, Path]]:
+    number = rf"(\d{{{DIGITS},{3 * DIGITS}}})"
+    pattern = re.compile(rf"{re.escape(kind)}-{re.escape(name)}-{number}{re.escape(ending)}")
     return sorted(
         (int(match[1]), path)
-        for path in records_folder(root).glob(f"{kind}-*{ENDING}")
+        for path in records_folder(root).glob(f"{kind}-*{ending}")
         if (match := pattern.fullmatch(path.name))
     )
 
 
-def next_record(root: Path, kind: str, name: str) -> Path:
-    """Where the next record of one stock or printer belongs."""
-    known = _numbered(root, kind, name)
+def next_record(root: Path, kind: str, name: str, ending: str = ENDING) -> Path:
+    """Where the next record of one stock or printer, or forecast of a design, belongs."""
+    known = _numbered(root, kind, name, ending)
     number = known[-1][0] + 1 if known else 1
-    return records_folder(root) / f"{kind}-{name}-{number:0{DIGITS}d}{ENDING}"
+    return records_folder(root) / f"{kind}-{name}-{number:0{DIGITS}d}{ending}"
 
 
 def find_records(names: Iterable[str], roots: Iterable[Path]) -> tuple[Path, ...]:

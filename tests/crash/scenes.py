@@ -75,6 +75,7 @@ SURE = ("--confirm", "gap", "--confirm", "channels", "--confirm", "stacks")
 """The two files are of two papers, which is asked about."""
 FIRST = "stock-cover-80-0001"
 RECORD = ("record", "box", "--outcome", "slid", "--date", "2026-11-20")
+FREEZE = ("record", "box", "--forecast", "--odds", "200")
 OUT = ("out",)
 PAGES = ("out", "pages", "pictures")
 OWN = ("out/mine.txt", "notes.txt")
@@ -108,6 +109,9 @@ SCENES = (
           ((*LEARN, "taken-1.csv", *SURE),), learns=True),
     Scene("record", RECORD, (), adds=True),
     Scene("record again", (*RECORD, "--by", "kh"), (), (RECORD,), adds=True),
+    Scene("record, frozen", ("record", "box", "--outcome", "slid"), (), (FREEZE,), adds=True),
+    Scene("forecast", FREEZE, (), adds=True),
+    Scene("forecast again", (*FREEZE, "--seed", "2"), (), (FREEZE, RECORD), adds=True),
 )  # fmt: skip
 
 

@@ -23,7 +23,8 @@ QUICK = [
     for scene in SCENES
     if scene.name
     in {"check again", "sheet", "sheet again", "dummy", "coupon again", "gauge", "suggest again",
-        "demo beside", "learn again", "learn, all aside", "record again"}
+        "demo beside", "learn again", "learn, all aside", "record again", "record, frozen",
+        "forecast again"}
 ]  # fmt: skip
 
 

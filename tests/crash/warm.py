@@ -39,6 +39,7 @@ SLOW = (
     "fitcheck.odds.suggest.suggest",
     "fitcheck.cli.demo.odds_with_advice",
     "fitcheck.cli.recording.forecast_of",
+    "fitcheck.cli.forecasting.freeze",
 )
 LIBRARIES = ("fitcheck.odds.odds", "fitcheck.sheet.job", "fitcheck.outputs.check_json")
 

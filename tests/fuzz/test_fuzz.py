@@ -9,14 +9,19 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.learn.outcomes import BoxOutcome, BoxRecord, Forecast, add_box
+from fitcheck.learn.forecast import forecast_text
+from fitcheck.learn.forecasts import add_forecast, read_forecast
+from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
+from fitcheck.learn.outcomes import add_box
 from tests.cli.commands import ROOT
+from tests.forecasts import frozen_forecast
 from tests.fuzz import shipped
 from tests.fuzz.from_schema import designs
 from tests.fuzz.mutations import mutated
@@ -109,10 +114,13 @@ def boxes_file(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """A record of boxes as the program itself keeps it."""
     root = tmp_path_factory.mktemp("kept")
     forecast = Forecast("slides", 0.3, (0.1, 0.8, 0.1))
+    frozen = read_forecast(add_forecast(root, frozen_forecast(0.4, 0.3, fits=0.9))).frozen
     slid = BoxRecord(
-        "2026-11-20", "kh", "harbour", "box", BoxOutcome.SLID, 0.2, 0.4, "card", forecast, "first"
-    )
-    return add_box(root, slid).read_bytes()
+        "2026-11-20", "kh", "box", "box", BoxOutcome.SLID, 0.2, 0.4, "card", forecast, "first",
+        fitted=True, split=(), frozen=frozen,
+    )  # fmt: skip
+    add_box(root, slid)
+    return add_box(root, replace(slid, frozen=None)).read_bytes()
 
 
 @long_or_short(DESIGNS, LONG_DESIGNS)
@@ -187,6 +195,19 @@ def csv_cases(boxes: bytes) -> list[st.SearchStrategy[Case]]:
                 keeps=True,
             ),
             mutated(boxes),
+            st.sampled_from([RECORD, ("list", "records"), ("list", "records", "--details")]),
+        ),
+        st.builds(
+            lambda data, command: Case(
+                {
+                    "calibration/records/forecast-box-0001.json": data,
+                    "calibration/records/boxes.csv": boxes,
+                    "box.toml": plain("card-id1"),
+                },
+                command,
+                keeps=True,
+            ),
+            mutated(forecast_text(frozen_forecast(0.4, 0.3, fits=0.9)).encode()),
             st.sampled_from([RECORD, ("list", "records"), ("list", "records", "--details")]),
         ),
     ]

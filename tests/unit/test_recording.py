@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from fitcheck.cli.recording import play_of
+from fitcheck.cli.record_options import play_of
 from fitcheck.errors import InputError
-from fitcheck.learn.outcomes import BoxOutcome
+from fitcheck.learn.made import BoxOutcome
 from fitcheck.units import Unit
 
 SLID, BOUND, LOOSE = BoxOutcome.SLID, BoxOutcome.BOUND, BoxOutcome.LOOSE

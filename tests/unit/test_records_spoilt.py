@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.learn.outcomes import BOXES_FILE, BoxOutcome, BoxRecord, Forecast, add_box, read_boxes
+from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
+from fitcheck.learn.outcomes import BOXES_FILE, add_box, read_boxes
 from fitcheck.learn.recorded import summary_of
 from fitcheck.learn.session import rebuild
 from fitcheck.stock.files import read_stock

@@ -1,0 +1,126 @@
+"""How the options of `fitcheck record` are read."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Mapping, Sequence
+
+from fitcheck.errors import InputError
+from fitcheck.learn.made import BoxOutcome, Corner
+from fitcheck.plain import shown
+from fitcheck.units import Unit, parse_length, show_mm
+
+MOST_PLAY_MM = 20.0
+"""No lid has more play than this."""
+NO_CORNER = "none"
+
+
+def refuse_beside(
+    forecast: bool, of_forecasts: Mapping[str, object], of_boxes: Mapping[str, object]
+) -> None:
+    """Raise InputError for options that do not go with --forecast, or with what is left out."""
+    told = [option for option, value in of_boxes.items() if value is not None]
+    if forecast and told:
+        raise InputError(
+            f"{told[0]}: read it beside --forecast; allowed: --forecast before the box is made, "
+            f"{told[0]} when it is made; leave one out"
+        )
+    told = [option for option, value in of_forecasts.items() if value is not None]
+    if not forecast and told:
+        raise InputError(
+            f"{told[0]}: read it without --forecast; allowed: with --forecast alone, as a box that "
+            "was made changes no odds; leave it out"
+        )
+    if not forecast and of_boxes["--outcome"] is None:
+        raise InputError(
+            f"--outcome: read nothing; allowed: {', '.join(BoxOutcome)}; say what the lid did, or "
+            "freeze a forecast with --forecast"
+        )
+
+
+def corners_of(texts: Sequence[str] | None) -> tuple[Corner, ...] | None:
+    """The corners that split; none of them for ``none``, and None where nothing was said."""
+    if not texts:
+        return None
+    allowed = f"allowed: {', '.join(Corner)}, or {NO_CORNER}"
+    if NO_CORNER in texts:
+        if len(texts) > 1:
+            raise InputError(f"--split: read '{NO_CORNER}' beside others; {allowed}; leave one out")
+        return ()
+    for text in texts:
+        if text not in list(Corner):
+            raise InputError(
+                f"--split: read {shown(text)}; {allowed}; name the fences of the sheet that meet "
+                "there"
+            )
+    return tuple(corner for corner in Corner if corner in texts)
+
+
+def day_of(text: str | None) -> str:
+    """A day as YYYY-MM-DD, today without a text."""
+    if text is None:
+        return datetime.date.today().isoformat()
+    try:
+        day = datetime.date.fromisoformat(text)
+    except ValueError:
+        raise InputError(f"--date: read {shown(text)}; allowed: a day as YYYY-MM-DD") from None
+    if day > datetime.date.today() + datetime.timedelta(days=1):  # it may be tomorrow elsewhere
+        raise InputError(
+            f"--date: read {shown(text)}, a day to come; allowed: the day on which the box was made"
+        )
+    return day.isoformat()
+
+
+def play_of(text: str | None, unit: Unit, outcome: BoxOutcome) -> tuple[float | None, float | None]:
+    """LENGTH or GO:NOGO in mm; an end left out is not known.
+
+    Bare decimals are mm, as the plugs are marked; a bare fraction is inches in a design in inches.
+    Raises InputError for what no such box can have.
+    """
+    if not text:
+        return None, None
+    low, colon, high = text.partition(":")
+    go = _length(low, text, unit) if low.strip() else None
+    nogo = _length(high, text, unit) if high.strip() else None
+    if not colon:
+        nogo = go
+    elif go is not None and nogo is not None and go >= nogo:
+        raise InputError(
+            f"--play: read {shown(text)}; allowed: GO:NOGO with the smaller plug first, such "
+            "as 0.3:0.4"
+        )
+    if outcome in (BoxOutcome.BOUND, BoxOutcome.TIGHT) and go:
+        raise InputError(
+            f"--play: read {shown(text)} with --outcome {outcome}, and a lid that "
+            f"{_DID[outcome]} has no room for {show_mm(go)}; allowed: 0, or :NOGO with the plug "
+            "that did not go in; leave --play out, or write --outcome slid"
+        )
+    if outcome is BoxOutcome.LOOSE and nogo == 0.0:
+        raise InputError(
+            f"--play: read {shown(text)} with --outcome loose, and a loose lid has play; "
+            "allowed: above 0; measure it again or leave --play out"
+        )
+    return go, nogo
+
+
+def _length(part: str, text: str, unit: Unit) -> float:
+    fraction = "/" in part and not re.search(r"[a-z\"\u2033]", part, re.IGNORECASE)
+    if fraction and unit is not Unit.IN:
+        raise InputError(
+            f"--play: read {shown(text)}, in which {shown(part.strip())} has no unit and the "
+            f"design is in {unit}; allowed: mm as decimals, or a fraction with its unit; write "
+            f"{shown(part.strip() + ' in')} if inches are meant"
+        )
+    try:
+        found = parse_length(part, Unit.IN if fraction else Unit.MM)
+    except ValueError as error:
+        raise InputError(f"--play: read {shown(text)}, which {error}") from None
+    if not 0 <= found <= MOST_PLAY_MM:
+        raise InputError(
+            f"--play: read {shown(text)}; allowed: 0 to {MOST_PLAY_MM:g} mm; measure it again"
+        )
+    return found
+
+
+_DID = {BoxOutcome.BOUND: "bound", BoxOutcome.TIGHT: "was tight"}

@@ -1,0 +1,186 @@
+"""Which input would explain what came of the boxes: the likeliest shift or larger spread of each.
+
+A forecast keeps what each input does to the mean play and to the share of boxes that take their
+contents. A shift d of an input moves the law of every play by its slope times d; a spread s times
+as large draws it out to the variance that it adds; chances of contents move on the probit scale by
+the same slopes. Every box then has a likelihood: that its play lies where it was found (or where
+the lid's outcome puts it) and that its contents fitted or not. Shifts that all move the play the
+same way cannot be told apart by one design, so each has to answer for itself: what a Student law of
+DEGREES degrees says against a shift of so many of its own standard uncertainties is taken off its
+gain (the posterior mode; a normal law would be too sure of uncertainties that may be wrong
+themselves). A single cut or score comes out anew in each box; that it is off by the same in all of
+them is a habit, and half its scatter is allowed for that (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import enum
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.learn.forecast import InputRow
+from fitcheck.learn.scored import ScoredBox
+
+Array = np.ndarray
+DEGREES = 4.0
+MOST_U = 8.0
+"""Shifts of up to so many standard uncertainties are tried."""
+STEPS = 641
+MOST_TIMES = 5.0
+"""Spreads of up to so many times what was said are tried."""
+WORTH = 1.0
+"""A cause that does not gain so much log-likelihood explains nothing."""
+AS_LIKELY = 1.0
+"""Causes within so much log-likelihood of the best are as likely."""
+READING_MM = 0.025
+"""A play that was read lies within half a step of 0.05 mm (common practice, no source)."""
+
+
+class How(enum.StrEnum):
+    """What is off about an input."""
+
+    SHIFT = "shift"
+    SPREAD = "spread"
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One input, or all of one kind, that would explain the boxes if it were off."""
+
+    source: str
+    of: str
+    """The paper, item or tool profile."""
+    in_groove: bool
+    how: How
+    amount: float
+    """A shift in mm (humidity: %), or how many times as large the spread is."""
+    in_u: float
+    """The shift in the standard uncertainties that the odds allow for it; 0 for a spread."""
+    gain: float
+    """Log-likelihood of the boxes gained, what it costs taken off."""
+    name: str
+    """What the forecast calls it, where it is a single input in all of them."""
+
+    @property
+    def allowed(self) -> bool:
+        """Whether the odds had allowed for it: a shift within two standard uncertainties."""
+        return self.how is How.SHIFT and self.source not in LINES and abs(self.in_u) <= 2.0
+
+
+FRESH = frozenset({"score", "cut", "knife", "joint", "content", "board"})
+"""Sources that come out anew in each box, so that they may also differ more than was said."""
+LINES = frozenset({"score", "cut", "knife"})
+"""Sources with many inputs of one kind, each of which may be off by itself in every box."""
+HABIT = 0.5
+"""How far one of them may be off in every box, in its standard uncertainties."""
+
+
+@dataclass(frozen=True)
+class _Kind:
+    """Inputs that are off together."""
+
+    source: str
+    of: str
+    in_groove: bool
+    name: str
+    """Of a single input; empty for all of a kind."""
+
+
+Rows = Sequence[Sequence[InputRow]]
+"""The inputs of one kind, box by box."""
+
+
+def causes_of(boxes: Sequence[ScoredBox]) -> tuple[Cause, ...]:
+    """The causes that explain the boxes best, the likeliest first; none where nothing does.
+
+    Only causes within AS_LIKELY of the best one are given.
+    """
+    found = [cause for cause in _all_causes(boxes) if cause.gain >= WORTH]
+    found.sort(key=lambda cause: -cause.gain)
+    return tuple(cause for cause in found if cause.gain >= found[0].gain - AS_LIKELY)
+
+
+def _all_causes(boxes: Sequence[ScoredBox]) -> Iterable[Cause]:
+    kinds: dict[_Kind, list[list[InputRow]]] = {}
+    for number, box in enumerate(boxes):
+        for row in box.forecast.inputs:
+            for kind in _kinds_of(row):
+                kinds.setdefault(kind, [[] for _ in boxes])[number].append(row)
+    as_said = math.fsum(float(_box_law(box, np.zeros(1), [], 1.0)[0]) for box in boxes)
+    for kind, rows in kinds.items():
+        names = {row.name for own in rows for row in own}
+        name = next(iter(names)) if len(names) == 1 else ""
+        if kind.source not in LINES or kind.name or kind.source == "cut":
+            u = max(row.u for own in rows for row in own)
+            u *= HABIT if kind.source in LINES else 1.0
+            shift, gain = _best_shift(boxes, rows, u, as_said)
+            yield Cause(
+                kind.source, kind.of, kind.in_groove, How.SHIFT, shift, shift / u, gain, name
+            )
+        if kind.source in FRESH and not (kind.source in LINES and kind.name):
+            times, gain = _best_spread(boxes, rows, as_said)
+            yield Cause(kind.source, kind.of, kind.in_groove, How.SPREAD, times, 0.0, gain, name)
+
+
+def _kinds_of(row: InputRow) -> Iterable[_Kind]:
+    """What an input may be off together with; scores that all are, are the board's own offset."""
+    by_name = row.name if row.source == "content" else ""
+    yield _Kind(row.source, row.of, row.in_groove, by_name)
+    if row.source in LINES:
+        yield _Kind(row.source, row.of, row.in_groove, row.name)
+
+
+def _best_shift(
+    boxes: Sequence[ScoredBox], own: Rows, u: float, as_said: float
+) -> tuple[float, float]:
+    in_u = np.linspace(-MOST_U, MOST_U, STEPS)
+    total = -as_said - 0.5 * (DEGREES + 1.0) * np.log1p(in_u**2 / DEGREES)
+    for box, rows in zip(boxes, own, strict=True):
+        total = total + _box_law(box, in_u * u, rows, 1.0)
+    best = int(np.argmax(total))
+    return float(in_u[best] * u), float(total[best])
+
+
+def _best_spread(boxes: Sequence[ScoredBox], own: Rows, as_said: float) -> tuple[float, float]:
+    """A spread twice as large costs as much as a shift of one standard uncertainty."""
+    best = (1.0, 0.0)
+    for times in np.geomspace(1.0, MOST_TIMES, 41).tolist():
+        gain = -as_said - 0.5 * (math.log(times) / math.log(2.0)) ** 2
+        for box, rows in zip(boxes, own, strict=True):
+            gain += float(_box_law(box, np.zeros(1), rows, times)[0])
+        if gain > best[1]:
+            best = (times, gain)
+    return best
+
+
+def _box_law(box: ScoredBox, shifts: Array, rows: Sequence[InputRow], times: float) -> Array:
+    """(n,) log-likelihood of a box for n shifts of some inputs, all alike, and one spread."""
+    law = box.law
+    moved = shifts * sum(row.play_mm / row.u for row in rows)
+    added = sum(row.play_mm**2 for row in rows) * (times**2 - 1.0)
+    stretch = math.sqrt(1.0 + added / max(law.u_mm, 1e-6) ** 2)
+    low, high = box.play_mm
+    if high - low < 2.0 * READING_MM:
+        middle = 0.5 * (low + high)
+        low, high = middle - READING_MM, middle + READING_MM
+    found: Array = np.log(law.between(low, high, moved, stretch))
+    if box.fits is not None:
+        found = found + _fits_law(box.fits.chance, box.fits.happened, shifts, rows, times)
+    return found
+
+
+def _fits_law(
+    chance: float, fitted: bool, shifts: Array, rows: Sequence[InputRow], times: float
+) -> Array:
+    from scipy.special import log_ndtr, ndtri
+
+    z = float(ndtri(chance))
+    density = math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi)
+    by_shift = sum(row.fits / row.u for row in rows) / density
+    by_spread = sum(row.fits_spread for row in rows) / density
+    moved = z + by_shift * shifts + by_spread * 0.5 * (times**2 - 1.0)
+    found: Array = log_ndtr(moved if fitted else -moved)
+    return found

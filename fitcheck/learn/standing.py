@@ -1,0 +1,111 @@
+"""How frozen forecasts stand beside all boxes that were made: counts, scores, test and causes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from fitcheck.design.versions import changed_since
+from fitcheck.learn.causes import Cause, causes_of
+from fitcheck.learn.scored import Apart, ScoredBox
+from fitcheck.learn.scores import (
+    PlayScore,
+    Score,
+    Splits,
+    Tally,
+    both_ways,
+    play_score,
+    score_of,
+    splits_of,
+    tallies_of,
+)
+from fitcheck.learn.watch import RUN, Watch, alarm_when_shared, watch
+
+MOST_BOXES = 4000
+MOST_EXPLAINED = 200
+"""Boxes from which causes are taken, the last ones."""
+
+
+@dataclass(frozen=True)
+class Fits:
+    """How often contents went in."""
+
+    boxes: int
+    fitted: int
+    said: float
+    """The mean chance that had been given to it."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What the records say about the odds."""
+
+    scored: tuple[ScoredBox, ...]
+    apart: tuple[Apart, ...]
+    older: int
+    """Boxes from before these that count no more."""
+    tallies: tuple[Tally, ...]
+    fits: Fits | None
+    """None where nobody said whether contents went in."""
+    plays: PlayScore | None
+    """None where nobody measured a play."""
+    splits: Splits | None
+    """None where nobody looked at the corners."""
+    scores: Mapping[str, Score]
+    """Of what was scored: ``right``, ``lid``, ``contents``, ``split``."""
+    watch: Watch
+    causes: tuple[Cause, ...]
+    """What would explain it, where the odds are off."""
+    renewed: frozenset[str]
+    """Papers, tools and items that have been learnt or changed since the odds were off: forecasts
+    that were frozen later say so."""
+    shared_alarm: float | None
+    """How often right odds raise an alarm over boxes like these, which share their papers; None
+    where nobody asked."""
+
+
+def standing_of(
+    boxes: Sequence[ScoredBox], apart: Sequence[Apart], *, details: bool = False
+) -> Standing:
+    """How the forecasts of some boxes stand, of very many the last MOST_BOXES."""
+    scored = boxes[-MOST_BOXES:]
+    found = watch(scored)
+    fits = [one for box in scored if (one := box.fits) is not None]
+    least = min((0.5 / box.forecast.boxes for box in scored), default=0.5)
+    told = {
+        "right": score_of([both_ways(box.right) for box in scored], least),
+        "lid": score_of([box.lid for box in scored], least),
+        "contents": score_of([both_ways(one) for one in fits], least),
+        "split": score_of(
+            [both_ways(one) for box in scored if (one := box.split) is not None], least
+        ),
+    }
+    return Standing(
+        scored=tuple(scored),
+        apart=tuple(apart),
+        older=len(boxes) - len(scored),
+        tallies=tallies_of(scored),
+        fits=Fits(
+            len(fits),
+            sum(one.happened for one in fits),
+            math.fsum(one.chance for one in fits) / len(fits),
+        )
+        if fits
+        else None,
+        plays=play_score(scored),
+        splits=splits_of(scored),
+        scores={name: score for name, score in told.items() if score is not None},
+        watch=found,
+        causes=causes_of(scored[found.since :][-MOST_EXPLAINED:]) if found.last is not None else (),
+        renewed=_renewed(scored, found),
+        shared_alarm=alarm_when_shared(scored[-RUN:]) if scored and details else None,
+    )
+
+
+def _renewed(scored: Sequence[ScoredBox], found: Watch) -> frozenset[str]:
+    """The names of what is another one in the last forecast than in that which raised the alarm."""
+    if found.last is None:
+        return frozenset()
+    then, now = (scored[k].forecast.made_of for k in (found.last.stop - 1, -1))
+    return frozenset(version.name for version in changed_since(then, now))

@@ -1,0 +1,139 @@
+"""How frozen forecasts have done so far, in counts that a maker can check by hand."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from fitcheck.learn.scores import PlayScore, Splits, Tally
+from fitcheck.learn.standing import Standing
+from fitcheck.learn.watch import Sign
+from fitcheck.outputs.bench_words import WIDTH
+from fitcheck.outputs.cause_text import cause_words, offer
+from fitcheck.plain import brief
+
+RARE = 0.05
+"""What luck does in fewer sets than this is worth saying."""
+LONGEST = 80
+MOST_CAUSES = 4
+ALARM_WORDS = {
+    (Sign.RIGHT, False): "fewer boxes come out right than was said",
+    (Sign.RIGHT, True): "more boxes come out right than was said",
+    (Sign.MIDDLE, False): "plays are smaller than was said",
+    (Sign.MIDDLE, True): "plays are larger than was said",
+    (Sign.SPREAD, False): "plays differ less than was said",
+    (Sign.SPREAD, True): "plays differ more than was said",
+}
+
+
+def score_lines(standing: Standing) -> Iterator[str]:
+    """How the odds have done so far."""
+    if standing.apart:
+        yield f"kept apart, in no score: {boxes_words(len(standing.apart))}"
+    if not standing.scored:
+        yield "no box was made with a frozen forecast yet: there is nothing to score"
+        yield "  before the next box: fitcheck record DESIGN --forecast"
+        return
+    yield f"frozen forecasts against what happened, {boxes_words(len(standing.scored))}:"
+    if standing.older:
+        yield f"  the last {len(standing.scored)} count, {standing.older} from before do not"
+    for tally in standing.tallies:
+        yield f"  {tally_words(tally)}"
+    fits = standing.fits
+    if fits is not None:
+        said = f"{100.0 * fits.said:.0f}"
+        yield f"  contents, said to go in in {said} of 100: {fits.fitted} of {fits.boxes} went in"
+    if standing.plays is not None:
+        yield from _flowed(play_words(standing.plays), "  ")
+    if standing.splits is not None:
+        yield from _flowed(splits_words(standing.splits), "  ")
+    yield from _verdict_lines(standing)
+
+
+def boxes_words(count: int) -> str:
+    """So many boxes."""
+    return "1 box" if count == 1 else f"{count} boxes"
+
+
+def tally_words(tally: Tally) -> str:
+    """One line of counts.
+
+    >>> tally_words(Tally(8, 14, 11, 11.9))
+    'said 80 to 90 of 100: 11 of 14 came out right'
+    >>> tally_words(Tally(9, 1, 0, 0.97))
+    'said over 90 of 100: 0 of 1 came out right'
+    """
+    ends = {0: "under 10", 9: "over 90"}
+    said = ends.get(tally.tenth, f"{10 * tally.tenth} to {10 * tally.tenth + 10}")
+    return f"said {said} of 100: {tally.right} of {tally.boxes} came out right"
+
+
+def play_words(plays: PlayScore) -> str:
+    """What the plays that were measured say beside what was forecast."""
+    low, high, even = plays.fifths[0], plays.fifths[4], plays.gauged / 5
+    spread = (
+        f"{low:.2g} of {plays.gauged} among the smallest fifth that was said, {high:.2g} among the "
+        f"largest ({even:.2g} each if the odds are right)"
+    )
+    if not plays.boxes:
+        return f"play: {spread}"
+    way = "larger" if plays.off_mm > 0 else "smaller"
+    return (
+        f"play read in {boxes_words(plays.boxes)}: {abs(plays.off_mm):.2f} mm {way} on the average "
+        f"than was said; {spread}"
+    )
+
+
+def splits_words(splits: Splits) -> str:
+    """Which corners split."""
+    if not splits.split:
+        return f"corners: none split in {boxes_words(splits.boxes)}"
+    named = ", ".join(f"{n} at {corner}" for corner, n in splits.counts.items() if n)
+    text = f"corners: split in {splits.split} of {boxes_words(splits.boxes)} ({named})"
+    if splits.by_chance < RARE:
+        text += "; one corner more often than luck brings: look at how it is cut and glued"
+    return text
+
+
+def _verdict_lines(standing: Standing) -> Iterator[str]:
+    """Whether the odds are off, and what would explain it."""
+    last = standing.watch.last
+    if last is None:
+        yield "  nothing speaks against the odds: it is within what luck does"
+        return
+    box = standing.scored[last.stop - 1].box
+    yield from _flowed(
+        f"the odds are off: {ALARM_WORDS[last.sign, last.more]}, by more than luck explains; it "
+        f"showed at the box of {box.date} ({brief(box.design, LONGEST)})",
+        "  ",
+    )
+    since = standing.watch.boxes - last.stop
+    if since:
+        yield f"  since then {boxes_words(since)}, and no new sign of it"
+    if not standing.causes:
+        yield "  no single input that the odds know of would explain it"
+        return
+    as_well = ", one as well as the other" if standing.causes[1:] else ""
+    yield f"  what would explain it best{as_well}:"
+    causes = standing.causes[:MOST_CAUSES]
+    for cause in causes:
+        renewed = cause.of in standing.renewed
+        since_then = f"; {brief(cause.of, LONGEST)} was changed since then" if renewed else ""
+        yield from _flowed(cause_words(cause) + since_then, "  - ")
+    offers = dict.fromkeys(offer(cause) for cause in causes if cause.of not in standing.renewed)
+    if offers:
+        yield "  to learn it:"
+    for text in offers:
+        yield from _flowed(text, "    ")
+
+
+def _flowed(text: str, label: str) -> list[str]:
+    """A long text behind a label, over as many lines as it takes."""
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=label,
+        subsequent_indent=" " * (len(label) + 2),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
