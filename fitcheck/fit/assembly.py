@@ -17,8 +17,9 @@ from fitcheck.folding.measure import PartSizes, measure
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.habits import habitual
 from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.plan import scored_rules
 from fitcheck.pattern.recipe import Recipe, recipe_for
-from fitcheck.pattern.sheet import Shifts
+from fitcheck.pattern.sheet import Rule, Shifts
 from fitcheck.pattern.styles import STYLES, draw
 from fitcheck.stock.tools import Habits, Tools
 from fitcheck.units import show_length
@@ -45,6 +46,11 @@ class Part:
     pattern: Pattern
     folded: FoldedPart
     sizes: PartSizes
+
+    @cached_property
+    def scores(self) -> tuple[Rule, ...]:
+        """The rules that it is scored along, each once, by fence and distance."""
+        return scored_rules(self.pattern)
 
     @cached_property
     def habits(self) -> Shifts:

@@ -14,7 +14,7 @@ from fitcheck.design.model import Axis, Design, Item, ItemKind, Vary
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.odds.variates import Law, Variate
-from fitcheck.pattern.plan import knives_of, scored_rules
+from fitcheck.pattern.plan import knives_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence, Knife, Rule
 from fitcheck.pattern.styles.canvas import EASE_MM
 from fitcheck.stock.paper import Stock
@@ -122,11 +122,6 @@ def score_u(tools: Tools, rule: Rule) -> float:
     return tools.score_u_on_grid_mm if on_grid else tools.score_u_off_grid_mm
 
 
-def scores_of(part: Part) -> tuple[Rule, ...]:
-    """The rules that a part is scored along, each once, by fence and distance."""
-    return scored_rules(part.pattern)
-
-
 def moved_rules(part: Part) -> tuple[Rule, ...]:
     """The rules that a pattern is drawn from, the two fences that all is measured from left out."""
     corners = [corner for panel in part.pattern.panels for corner in panel.corners]
@@ -140,7 +135,7 @@ def _made_lines(part: Part, tools: Tools) -> Iterator[Input]:
     """The two cut sizes of a sheet, its scores, and any line that is cut but not scored."""
     name = part.recipe.part
     sizes = {WIDTH_EDGE: Axis.WIDTH, LENGTH_EDGE: Axis.LENGTH}
-    scores = scores_of(part)
+    scores = part.scores
     cuts = [r for r in moved_rules(part) if r not in scores and r not in sizes]
     for edge, axis in sizes.items():
         words = f"the {axis} that the {name}'s sheet is cut to"

@@ -156,11 +156,17 @@ class Workshop:
     def _sum(
         self, part: Part, source: Source, offsets: Offsets, along: bool | None = None
     ) -> float:
-        return sum(
-            offsets.get(one.name, 0.0)
-            for one in self.inputs
-            if one.source is source and part.recipe.part in one.parts and one.along is along
-        )
+        names = self._names.get((part.recipe.part, source, along), ())
+        return sum(offsets.get(name, 0.0) for name in names)
+
+    @cached_property
+    def _names(self) -> dict[tuple[str, Source, bool | None], list[str]]:
+        """The names of a part's inputs by what they are."""
+        found: dict[tuple[str, Source, bool | None], list[str]] = {}
+        for one in self.inputs:
+            for part in one.parts:
+                found.setdefault((part, one.source, one.along), []).append(one.name)
+        return found
 
     def _sizes(self, offsets: Offsets) -> PieceSizes:
         contents = self.assembly.design.contents

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from fitcheck.fit.assembly import Part
-from fitcheck.odds.inputs import Source, scores_of
+from fitcheck.odds.inputs import Source
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule
 from fitcheck.stock.tools import Tools
 
@@ -19,7 +19,7 @@ def shared_shifts(
     """How far the errors that lines have alike move each line of a part beyond its place, mm."""
     board, between, scale = (errors[s] for s in (Source.BOARD, Source.BETWEEN, Source.SCALE))
     if board or between or scale:
-        for rule in scores_of(part):
+        for rule in part.scores:
             off = board + scale * (rule.at_mm - tools.habits.scale_from_mm)
             yield rule, off if tools.on_grid(rule.at_mm) else off + between
     if errors[Source.TRIMMER]:
