@@ -18,7 +18,7 @@ from fitcheck.learn.pieces import Entry
 from fitcheck.learn.readings import Feature
 
 Array = np.ndarray
-HAND_MM = 0.015
+HAND_MM = 0.0135
 """Usual scatter of one reading of a stack (common practice, no source)."""
 HAND_LOG_U = 0.55
 """How well its logarithm is known beforehand."""
