@@ -57,8 +57,8 @@ def around(size_mm: float, step_mm: float, steps: int = NEAR_STEPS) -> list[floa
 def beside(size_mm: float, step_mm: float, beyond: int = 0) -> list[float]:
     """The whole steps on both sides of a size, or its own, and so many beyond them; above 0 only.
 
-    >>> beside(22.225, 3.175), beside(20.0, 5.0, 1), beside(8.73, 3.175)
-    ([22.225], [15.0, 20.0, 25.0], [6.35, 9.525])
+    >>> beside(20.0, 5.0), beside(20.0, 5.0, 1), beside(8.7, 5.0)
+    ([20.0], [15.0, 20.0, 25.0], [5.0, 10.0])
     """
     count = size_mm / step_mm
     low, high = math.floor(count + SAME_MM) - beyond, math.ceil(count - SAME_MM) + beyond

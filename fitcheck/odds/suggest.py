@@ -25,8 +25,9 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, lattice_of
 from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
-from fitcheck.odds.quantities import LID_PLAY
+from fitcheck.odds.quantities import LID_PLAY, judged_contents
 from fitcheck.odds.rating import Rating
+from fitcheck.odds.remarks import blocked
 from fitcheck.odds.resized import Hands, folded_anew
 from fitcheck.odds.sizes import design_of, lines_of, sizes_of
 from fitcheck.odds.start import felt, made_with, start_of
@@ -84,7 +85,8 @@ def suggest(
     found = check(design)
     start = start_of(design, found, progress)
     as_it_is = _as_it_is(found, start)
-    original = Suggestion(design, _odds(as_it_is, boxes, seed), cost_of(found, steps))
+    good = _odds(as_it_is, boxes, seed) if as_it_is else Chance(0, boxes)
+    original = Suggestion(design, good, cost_of(found, steps))
     lines = None if start is None else lines_of(start.check.assembly)
     if start is None or lines is None:
         return Suggestions(found, original, (), steps, boxes, seed)
@@ -97,7 +99,8 @@ def suggest(
     progress.step(0, 1, "trying recipes")
     search = Search(rating, lattice, traits, partial(orders_of, steps=steps))
     rated, tried = search.run()
-    rated = rated.folded(0, float(hands.right(as_it_is).mean()), 0.0)
+    rate = float(hands.right(as_it_is).mean()) if as_it_is else 0.0
+    rated = rated.folded(0, rate, 0.0) if rate else rated.failed(0)
     folding = _Folding(found, start, hands, steps, progress)
     rated, folded = folding.proved(rated)
     kinds: dict[int, list[Kind]] = {}
@@ -178,9 +181,14 @@ def _worse(found: Check, before: Check) -> bool:
     )
 
 
-def _as_it_is(found: Check, start: Prospect | None) -> Prospect:
-    """The prospect of the design itself."""
+def _as_it_is(found: Check, start: Prospect | None) -> Prospect | None:
+    """The prospect of the design itself; None where no box of it can be right, whatever the errors.
+
+    Those are boxes whose lid is blocked or whose contents have no places.
+    """
     tools = found.design.tools
+    if blocked(found) or (found.contents and not judged_contents(found)):
+        return None
     if start is not None and start.check is found:
         return start
     again = start and folded_anew(start, replace(found.design, tools=felt(tools)))

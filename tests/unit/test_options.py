@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
 from fitcheck.odds.candidates import Candidates
 from fitcheck.odds.costs import Traits
 from fitcheck.odds.grid import Steps
 from fitcheck.odds.options import Kind, groups_of, orders_of, picks_of
+from fitcheck.odds.start import goes_together
 from fitcheck.odds.suggest import Suggestions, suggest
 from fitcheck.outputs.suggest_text import suggest_text
 from tests.cli.commands import ROOT
@@ -132,3 +136,17 @@ def test_each_option_says_what_it_costs(found: Suggestions) -> None:
             least = max(int(across / width) * int(along / length) for across, along in ways)
             line = next(own for own in block.split("\n") if f" {name} sheet " in own)
             assert int(line.split(", ")[1].split(" from letter")[0]) >= least >= 1
+
+
+def test_contents_that_have_no_place_as_drawn_get_one(tmp_path: Path) -> None:
+    """Six toffees on a floor that is 2 mm too short for them: no box is right, then most are."""
+    path = tmp_path / "box.toml"
+    path.write_text(TOFFEES.replace("floor  = [70, 80]", "floor = [48, 62]"), encoding="utf-8")
+    one = read_design(path, roots=[ROOT])
+    before = check(one)
+    assert not before.fits and not goes_together(before)
+    found = suggest(one, 1_000)
+    assert found.original.good.hits == 0
+    best = found.ranked[0]
+    assert best.good.share > 0.9 and check(best.design).fits
+    assert max(best.design.base.size_mm) > 62.0
