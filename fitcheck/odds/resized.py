@@ -26,13 +26,13 @@ from fitcheck.odds.quantities import outlook_of
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.roll_turns import turns_at
-from fitcheck.odds.turns import crease_turns
+from fitcheck.odds.turns import Turn, crease_turns
 from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.pattern.styles import draw
 
-SAME_DIGITS = 9
-"""Turns that agree in so many digits of a millimetre are one."""
+SAME_MM = 1e-9
+"""Turns nearer to each other than this are one."""
 
 
 def with_parts(design: Design, base: PartSpec, lid: PartSpec | None) -> Design:
@@ -70,12 +70,9 @@ class Hands:
         through the drawn errors once, and each design adds what its own values and hands change.
         """
         found: dict[int, float] = {}
-        groups: dict[tuple[object, ...], list[int]] = {}
+        groups: dict[tuple[int, int], list[int]] = {}
         for index, one in enumerate(prospects):
-            turned = [round(turn.at, SAME_DIGITS) for turn in one.limits.turns]
-            groups.setdefault((id(one.limits.gradients), id(one.outlook), *turned), []).append(
-                index
-            )
+            groups.setdefault((id(one.limits.gradients), id(one.outlook)), []).append(index)
         for group in groups.values():
             alike = _Alike([prospects[index] for index in group], self.off)
             found |= {index: alike.rate(k) for k, index in enumerate(group)}
@@ -107,17 +104,30 @@ class _Alike:
         prospect, u = self.prospects[k], self.us[k]
         other = np.flatnonzero(u != self.us[0])
         if np.isin(other, self.bent).any():
-            carried = self.forms.carried(self._offsets(u))
-        elif len(other):
-            by = (u - self.us[0])[other, None] * self.off[other]
-            carried = self.carried + self.forms.gradients[:, other] @ by
+            forms = replace(self.forms, turns=prospect.limits.turns)
+            carried = forms.carried(self._offsets(u))
         else:
-            carried = self.carried
+            carried = self.carried + self._turned_elsewhere(prospect.limits.turns)
+            if len(other):
+                by = (u - self.us[0])[other, None] * self.off[other]
+                carried += self.forms.gradients[:, other] @ by
         least = self.forms.least_of(carried + prospect.limits.values[self.rows, None])
         offsets = self._offsets(u) if prospect.outlook.arranged else self.off
         outlook, inputs = prospect.outlook, prospect.workshop.inputs
         outcomes = outlook.of_least(self.forms.families, least, offsets, inputs)
         return float(good_flags(prospect, Samples(outcomes, np.zeros((0, 0)))).mean())
+
+    def _turned_elsewhere(self, turns: Sequence[Turn]) -> Array | float:
+        """What it makes of the limits (p, n) that a design turns elsewhere."""
+        pairs = list(zip(turns, self.forms.turns, strict=True))
+        moved = [n for n, (own, first) in enumerate(pairs) if abs(own.at - first.at) > SAME_MM]
+        if not moved:
+            return 0.0
+        offsets = self._offsets(self.us[0])
+        by = np.array([pairs[n][0].beyond(offsets) - pairs[n][1].beyond(offsets) for n in moved])
+        columns = len(self.inputs) + np.array(moved)
+        found: Array = self.forms.gradients[:, columns] @ by
+        return found
 
 
 def tried(prospect: Prospect, design: Design) -> Prospect | None:
