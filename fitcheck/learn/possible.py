@@ -33,5 +33,6 @@ def what_is_possible(value: float, u: float, most: float) -> tuple[float, float]
     reach = min(most, 40 * u)
     at = np.linspace(max(nearest - reach, 0.0), min(nearest + reach, most), POINTS)
     weight = np.exp(0.5 * ((nearest - value) / u) ** 2 - 0.5 * ((at - value) / u) ** 2)
+    weight[[0, -1]] *= 0.5
     mean = float(weight @ at / weight.sum())
     return mean, math.sqrt(float(weight @ (at - mean) ** 2 / weight.sum()))
