@@ -131,7 +131,11 @@ def odds_with_advice(
         prospect = prospect_of(found, boxes, seed, air, progress=bar)
         odds = odds_from(prospect, boxes, seed, progress=bar)
         before = with_assumed_hand(found, boxes, seed, air, progress=bar)
-        return replace(odds, assumed=before, advice=advise(prospect, boxes, seed, bar))
+        advice = advise(prospect, boxes, seed, bar)
+        if advice is not None:
+            # it may have been tried on fewer boxes than were counted
+            advice = replace(advice, before=odds.good)
+        return replace(odds, assumed=before, advice=advice)
 
 
 def in_hands_of(design: Design, person: str | None) -> Design:

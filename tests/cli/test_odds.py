@@ -43,7 +43,7 @@ def twice(tmp_path_factory: pytest.TempPathFactory) -> Twice:
         "in 95 % of boxes",
         "of the variance",
         "score from the top fence:",
-        "40 boxes folded anew",
+        "boxes folded anew: ",
     ):
         assert words in behind, words
     found = [
