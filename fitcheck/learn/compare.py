@@ -15,7 +15,7 @@ from fitcheck.learn.learning import Property
 from fitcheck.learn.model_stock import ALONG, HEM, A, B, F, G, T
 from fitcheck.learn.readings import Kind
 from fitcheck.learn.results import Outcome
-from fitcheck.stock.paper import Stock
+from fitcheck.stock.paper import SeenBoard, Stock
 from fitcheck.stock.printer import Printer
 
 CHANGED = 2.0
@@ -68,18 +68,23 @@ def _of_printer(old: Printer | None, name: str) -> tuple[float, float] | None:
 
 
 def _of_paper(old: Stock | None, name: str) -> tuple[float, float] | None:
-    if old is None or name in (B, F):
+    if old is None:
         return None
+    if name in (B, F):
+        return _of_board(old.board, name)
     if name == T:
         return old.caliper_mm, old.caliper_u_mm
     if name == A or (name.startswith("allowance") and old.by_grain is None):
         return old.crease_allowance_mm, old.crease_allowance_u_mm
     if old.by_grain is not None and name.startswith("allowance"):
-        grain = old.by_grain
-        if name == ALONG:
-            return grain.along_mm, grain.along_u_mm
-        return grain.across_mm, grain.across_u_mm
+        return old.allowance(name == ALONG)
     return (old.corner_give, old.corner_give_u) if old.corner_give_u is not None else None
+
+
+def _of_board(board: SeenBoard | None, name: str) -> tuple[float, float] | None:
+    if board is None or board.fence_u_mm is None:
+        return None
+    return (board.scale, board.scale_u) if name == B else (board.fence_mm, board.fence_u_mm)
 
 
 def lid_change(outcome: Outcome, path: Path) -> LidChange:

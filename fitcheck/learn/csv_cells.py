@@ -41,6 +41,10 @@ def _other_date(text: str) -> str:
     return f"write {found[3]}-{found[2]:0>2}-{found[1]:0>2}" if found else "write it so"
 
 
+READ = ("reading_mm", "go_mm", "nogo_mm")
+"""The columns of what was read off the instrument."""
+
+
 class Cells:
     """Understands the cells of one file; what stands in many rows is looked at once."""
 
@@ -155,8 +159,9 @@ class Cells:
             nogo,
             self.once(cells["note"]),
         )
-        for problem in problems(found):
-            self.fault(*problem)
+        for column, said, allowed, do in problems(found):
+            cell = cells[column].strip() if column in READ else ""
+            self.fault(column, _as_written(cell, said, unit), allowed, do)
         return found
 
     def _step(self, cell: str, unit: Unit) -> float | None:
@@ -212,6 +217,15 @@ class Cells:
             "count", f"read {shown(text)}", "a whole number of sheets or pieces", "correct it"
         )
         return None
+
+
+def _as_written(text: str, said: str, unit: Unit) -> str:
+    """What was read as it stands in its cell, where that is not in millimetres."""
+    plain = _NUMBER.fullmatch(text.replace(",", ".", 1))
+    if not text or (plain and unit is Unit.MM):
+        return said
+    written = f"{text} {unit}" if plain else text
+    return f"read {shown(written)}, in mm {said.removeprefix('read ')}"
 
 
 def _cure(text: str) -> str:

@@ -93,7 +93,8 @@ def _converted(cells: Sequence[tuple[int, str, float]], file: str) -> list[str]:
     if not cells:
         return []
     row, text, mm = cells[0]
-    rest = f", and {len(cells) - 1} more cells" if len(cells) > 1 else ""
+    more = len(cells) - 1
+    rest = f", and {more} more cell{'s' if more > 1 else ''}" if more else ""
     return [f"{file}: row {row}: {shown(text)} is taken as {mm:.4g} mm{rest}"]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import Design, PartSpec, SizeBy
-from fitcheck.units import FRACTION, MM_PER, ZERO_MM, Unit, show_inches
+from fitcheck.units import FRACTION, MM_PER, ZERO_MM, Unit, show_inches, show_number
 
 SAME_MM = 1e-6
 SIZES = {
@@ -116,13 +116,13 @@ def _shown(lengths_mm: tuple[float, ...], unit: Unit) -> list[str]:
 def _length(mm: float, unit: Unit) -> str:
     """A length as it is cut.
 
-    >>> _length(2.38125, Unit.IN), _length(2.5, Unit.IN), _length(2.5, Unit.MM)
-    ('3/32 in', '2.5 mm', '2.5 mm')
+    >>> _length(2.38125, Unit.IN), _length(2.5, Unit.IN), _length(7 * 3.175, Unit.MM)
+    ('3/32 in', '2.5 mm', '22.23 mm')
     """
     parts = mm / MM_PER[Unit.IN] * FRACTION
     if unit is Unit.IN and abs(parts - round(parts)) * MM_PER[Unit.IN] < FRACTION * ZERO_MM:
         return show_inches(mm)
-    return f"{round(mm, 2):g} mm"
+    return f"{float(show_number(mm, 2)):g} mm"
 
 
 def _uneven(spec: PartSpec) -> bool:

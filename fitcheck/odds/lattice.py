@@ -17,7 +17,7 @@ import numpy as np
 from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.fit.remarks import SEEN_MM
 from fitcheck.folding.pose import Array
-from fitcheck.odds.grid import SAME_MM, Steps, around, beside
+from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, Steps, around, beside
 from fitcheck.odds.sizes import DEPTH, FLAP, FRAME, INNER, LENGTH, LID, WIDTH
 
 FEW_CALIPERS = 6
@@ -194,7 +194,7 @@ def _smaller(design: Design, start: Array, steps: Steps) -> Iterator[Array]:
 
 
 def _floors(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator[Array]:
-    """Floors larger by whole steps along either axis or both, and the one that goes together."""
+    """Floors larger by whole steps along either axis or both, and those up to the one that goes."""
     step = steps.size_mm
     ways = [[by for by in around(size, step) if by > 0.0] for size in start[:2].tolist()]
     both = list(zip(*ways, strict=False))
@@ -202,7 +202,19 @@ def _floors(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator
         yield _floor_change(design, start, steps, wide, long)
     wide, long = (goes - start)[[WIDTH, LENGTH]].tolist()
     if max(wide, long) > max(both[-1]):
-        yield _floor_change(design, start, steps, wide, long)
+        # contents may be short along one axis alone: no larger than they need, to a groove
+        on_the_way = [_up_to(mm, steps) for mm in (wide, long)]
+        for more in itertools.product(*on_the_way):
+            if max(more) > 0.0:
+                yield _floor_change(design, start, steps, *more)
+
+
+def _up_to(far_mm: float, steps: Steps) -> list[float]:
+    """From nothing to so much more by whole grooves, or by as many steps as are tried nearby."""
+    if far_mm <= 0.0:
+        return [0.0]
+    by_mm = max(steps.score_mm, math.ceil(far_mm / NEAR_STEPS / steps.size_mm) * steps.size_mm)
+    return [*(count * by_mm for count in range(math.ceil(far_mm / by_mm - SAME_MM))), far_mm]
 
 
 def _lid_sizes(

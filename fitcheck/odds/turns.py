@@ -145,9 +145,11 @@ def with_turn(
     for limit in limits:
         at = [r.get(limit.family, {}).get(limit.member) for r in (below, there, known)]
         turned.append(_turned(limit, turn, index, at, shares, bends))
+    # a box that is past the turn as designed was read there: what it does not meet is out of reach
+    sides = here if turn.at >= 0.0 else {}
     met = [
         new
-        for family, own in here.items()
+        for family, own in sides.items()
         for member in own
         if member not in read.get(family, {})
         and (new := _met_beyond(turned, family, member, (here, further), turn, index))

@@ -20,7 +20,7 @@ def cure_text(cure: Cure, count: int, unit: Unit) -> str:
     if changes:
         parts.append(changes)
     if cure.holds is not None and count > 1:
-        parts.append(f"{cure.holds} go in as it is")
+        parts.append(f"{cure.holds} {'goes' if cure.holds == 1 else 'go'} in as it is")
     return "; ".join(parts)
 
 

@@ -134,7 +134,8 @@ def _need(need: Need) -> str:
             f"{goal} is out of reach: resolution, joint and board leave {floor} however often it "
             "is read"
         )
-    return f"{need.more} more readings, spread like these, would reach {goal}"
+    count = "1 more reading" if need.more == 1 else f"{need.more} more readings"
+    return f"{count}, spread like these, would reach {goal}"
 
 
 def _u(name: str, u: float) -> str:

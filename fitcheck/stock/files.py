@@ -164,7 +164,7 @@ def stock_from(data: dict[str, Any], path: Path) -> Stock:
 def _board_of(file: StockFile) -> SeenBoard | None:
     if file.board is None or file.learnt is None:
         return None
-    return SeenBoard(file.learnt.tools, file.board.scale, file.board.scale_u)
+    return SeenBoard(tools=file.learnt.tools, **file.board.model_dump())
 
 
 def read_given(path: Path) -> dict[str, Any] | None:

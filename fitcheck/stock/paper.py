@@ -33,6 +33,10 @@ class SeenBoard:
     scale: float
     """0.001 is a millimetre too far for each metre from the fence."""
     scale_u: float
+    fence_mm: float = 0.0
+    """How much too far from its fence every score lay."""
+    fence_u_mm: float | None = None
+    """None where nobody measured."""
 
 
 @dataclass(frozen=True)

@@ -86,6 +86,8 @@ def test_a_new_paper_from_coupon_to_lid(workspace: Path) -> None:
     before = profile.read_bytes()
     again = fitcheck("learn", "my-paper", "--rebuild", cwd=workspace)
     assert again.status == 0 and "unchanged, byte for byte" in again.out
+    # all that a profile holds was known before, what it says of the board too
+    assert "board scale" in again.out and "not known before" not in again.out
     assert profile.read_bytes() == before
     assert fitcheck("check", "models/small.toml", "--no-odds", cwd=workspace).status == 0
     listed = fitcheck("list", "stocks", cwd=workspace).out

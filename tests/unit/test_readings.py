@@ -115,6 +115,17 @@ def test_readings_are_taken_as_people_write_them(text: str) -> None:
     assert told == (text != '"60,42"')
 
 
+def test_a_reading_out_of_range_is_told_as_it_was_written() -> None:
+    """Nobody finds 644.525 on their sheet who wrote a fraction of an inch: 25 3/8 x 25.4."""
+    line = problem("2026-11-20,kh,caliper,0.01,channel,25,,25 3/8 in,,,")
+    assert "read '25 3/8 in', in mm 644.525; allowed: 20 to 30 mm" in line
+    head = HEAD + ",unit"
+    line = problem("2026-11-20,kh,caliper,0.0005,channel,50.8,,3.5,,,,in", head=head)
+    assert "read '3.5 in', in mm 88.9;" in line
+    line = problem("2026-11-20,kh,caliper,0.01,channel,25,,35.5,,,")
+    assert "reading_mm: read 35.5; allowed" in line
+
+
 def test_a_column_may_say_that_the_readings_are_in_inches() -> None:
     """The nominal stays as the coupon has it; the step is in the row's unit or names its own."""
     head = HEAD + ",unit"

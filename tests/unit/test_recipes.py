@@ -20,6 +20,7 @@ from fitcheck.odds.resized import Hands, folded_anew
 from fitcheck.odds.rewrite import rewritten
 from fitcheck.odds.sizes import FLAP, FRAME, INNER, design_of, lines_of, on_grid, sizes_of
 from fitcheck.odds.start import felt, goes_together, made_with, start_of
+from fitcheck.odds.suggest import suggest
 from fitcheck.pattern.plan import scored_rules
 from tests.agreement.test_odds_closed_forms import BOARD, design
 from tests.cli.commands import ROOT
@@ -32,6 +33,30 @@ INSIDE = TOFFEES.replace("floor  = [70, 80]", "inside = [69, 81.3]").replace(
     "oversize = 2", "inside = [71.3, 83.1]"
 )
 SAME = TOFFEES.replace("oversize = 2\ndepth  = 18", "same_sheet = 0.7")
+TWO_DECKS = """format = 1
+title = "Two decks"
+unit = "mm"
+tools = "score-board-metric"
+
+[base]
+style = "shadow-box"
+stock = "cardstock-270"
+floor = [110, 140]
+depth = 25
+frame = 10
+inner_wall = "level"
+flap = 8
+
+[lid]
+style = "tray"
+stock = "cover-80"
+oversize = [3, 2]
+depth = 20
+
+[[content]]
+item = "deck-poker"
+count = 2
+"""
 SLACK = TOFFEES.replace("floor  = [70, 80]", "slack = 1.5")
 
 
@@ -261,3 +286,31 @@ def test_a_board_of_any_grid_leaves_a_box_about_as_large(grid_mm: float) -> None
     shares = rows[:, there] / lattice.start[there]
     assert shares.min() > 0.5 and shares.max() < 2.0
     assert np.abs(rows[:, ~there]).max() == 0.0
+
+
+def test_contents_that_do_not_go_in_ask_for_no_more_floor_than_they_need(tmp_path: Path) -> None:
+    """Two decks of 63.5 x 88.9 mm lie side by side on 127 x 88.9 mm: arithmetic.
+
+    A frame of 10 mm takes 20 mm off the floor, whose sizes lie in grooves 5 mm apart: 110 x 150 mm
+    is enough, and nothing that is called the least paper may be larger.
+    """
+    one = of_text(tmp_path, TWO_DECKS)
+    assert not check(one).fits
+    found = suggest(one, 4_000)
+    least = min(found.ranked, key=lambda option: option.cost.area_mm2)
+    assert least.good.share > 0.9
+    width, length = least.design.base.size_mm
+    assert 88.9 + 20.0 <= width <= 110.0 and 127.0 + 20.0 <= length <= 150.0
+    assert all(option.design.base.size_mm <= (110.0, 150.0) for option in found.ranked)
+
+
+def test_floors_are_tried_up_to_the_box_that_goes_together(tmp_path: Path) -> None:
+    """No two of them alike, in grooves, and not so many that none can be rated."""
+    one = of_text(tmp_path, TWO_DECKS)
+    start = sizes_of(check(one).assembly)
+    goes = start.copy()
+    goes[:2] += 16.0
+    lattice = lattice_of(one, start, steps_for(one.tools, one.unit), goes, larger=True)
+    floors = {tuple(np.round(row[:2], 6)) for row in lattice.start + lattice.floors}
+    assert len(floors) == len(lattice.floors) < 100
+    assert {(110.0, 150.0), (120.0, 140.0), (125.0, 156.0), (126.0, 156.0)} <= floors
