@@ -62,6 +62,7 @@ def recorded_now(design: Path, stock: list[str] | None, against: str | None, tol
     """Keep a box that was made, with the forecast that it is scored against, and say so."""
     from fitcheck.cli.forecasting import changed_words
     from fitcheck.cli.workplace import place_here
+    from fitcheck.design.versions import own_file
     from fitcheck.learn.forecasts import chosen
     from fitcheck.learn.outcomes import add_box, read_boxes
     from fitcheck.outputs.record_text import Against, recorded_text
@@ -75,7 +76,7 @@ def recorded_now(design: Path, stock: list[str] | None, against: str | None, tol
     )  # fmt: skip
     split, stocks = corners_of(told.split), stock_overrides(stock)
     found, name = design_or_name(design, stocks, root)
-    choice = chosen(root, name, day, stocks, against)
+    choice = chosen(root, name, day, stocks, against, None if found is None else own_file(found))
     kept = choice.kept
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
     go, nogo = play_of(told.play, unit, told.outcome)

@@ -46,6 +46,13 @@ class Version:
         return f"the {kind} {self.name}"
 
 
+def own_file(design: Design) -> Version | None:
+    """The design's own file as it is; None for one without. Raises InputError where it is gone."""
+    if design.path is None:
+        return None
+    return Version(Ingredient.DESIGN, design.name, _of_file(design.path))
+
+
 def versions_of(design: Design, roots: Sequence[Path] | None = None) -> tuple[Version, ...]:
     """The design's file, its papers, tools and items, each with its digest.
 
@@ -55,9 +62,9 @@ def versions_of(design: Design, roots: Sequence[Path] | None = None) -> tuple[Ve
     parts = [part for part in (design.base, design.lid) if part is not None]
     stocks = dict.fromkeys(part.stock.name for part in parts)
     items = {content.item.name: content.item for content in design.contents}
-    found = []
-    if design.path is not None:
-        found.append(Version(Ingredient.DESIGN, design.name, _of_file(design.path)))
+    found: list[Version] = []
+    own = own_file(design)
+    found += [own] if own is not None else []
     found += [
         Version(Ingredient.STOCK, name, _of_file(find_named(Shelf.STOCK, name, places)))
         for name in stocks

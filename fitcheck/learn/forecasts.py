@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from fitcheck.design.versions import Version
 from fitcheck.errors import InputError
 from fitcheck.learn.forecast import FrozenForecast, forecast_from, forecast_text
 from fitcheck.learn.made import Frozen
@@ -92,10 +93,17 @@ class Choice:
 
 
 def chosen(
-    root: Path, design: str, day: str, stocks: Mapping[str, str], against: str | None
+    root: Path,
+    design: str,
+    day: str,
+    stocks: Mapping[str, str],
+    against: str | None,
+    as_now: Version | None = None,
 ) -> Choice:
     """The newest forecast of a design that was frozen by that day and goes with the papers told.
 
+    Of those the newest that was made of the design's own file as it is ``as_now``, if there is one:
+    a maker who tried another size and went back makes the box that lies there.
     With none told these are the design's own, as they were when it was frozen. ``against`` names
     another forecast, or ``none``. Raises InputError for one that there is not, that was frozen
     after the day, or that is spoilt, and where all forecasts are of papers that were told.
@@ -127,7 +135,8 @@ def chosen(
     if not alike:
         told = ", ".join(f"{part} of {name}" for part, name in stocks.items())
         return Choice(None, why=f"no forecast of {design} had been frozen with the {told}")
-    best = alike[-1]
+    same = [one for one in alike if as_now is not None and as_now in one.forecast.made_of]
+    best = (same or alike)[-1]
     return Choice(best, tuple(one.name for one in reversed(early) if one is not best))
 
 

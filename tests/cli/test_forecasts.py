@@ -170,6 +170,20 @@ def test_which_of_several_forecasts_is_scored(tmp_path: Path) -> None:
     assert len(rows(root)) == 6
 
 
+def test_a_maker_who_went_back_is_scored_against_the_box_that_lies_there(tmp_path: Path) -> None:
+    """Three forecasts: as drawn, as drawn, with another oversize; then the first sizes again."""
+    root = bench(tmp_path)
+    freeze = ("record", "toffees", "--forecast", "--odds", "500")
+    file = root / "models" / "toffees.toml"
+    before = file.read_text("utf-8")
+    assert run(root, *freeze).status == run(root, *freeze).status == 0
+    file.write_text(before + "\n# tried another size here\n", "utf-8")
+    assert run(root, *freeze).status == 0
+    file.write_text(before, "utf-8")
+    told = run(root, "record", "toffees", "--outcome", "slid")
+    assert told.status == 0 and "scored against forecast-toffees-0002" in told.out
+
+
 def test_papers_that_were_told_when_it_was_frozen_are_asked_for_again(tmp_path: Path) -> None:
     """Without them nobody knows whether the box is of the design's own papers."""
     root = bench(tmp_path)
