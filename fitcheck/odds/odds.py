@@ -120,7 +120,15 @@ def odds_from(
             *(weather_findings(check.assembly, whole.workshop.grains) if humidity else ()),
             *distrust(agreement),
         ),
+        at_ease=_at_ease(prospect, samples),
     )
+
+
+def _at_ease(prospect: Prospect, samples: Samples) -> Chance | None:
+    """How often no part fights itself; None where it never does."""
+    fine = [np.asarray(enough(ease)) for ease in deciding(prospect, samples).ease_mm]
+    every = np.broadcast_to(np.all(fine, axis=0), (samples.boxes,)) if fine else None
+    return None if every is None or every.all() else chance_of(every)
 
 
 def _u(inputs: Sequence[Input]) -> Array:

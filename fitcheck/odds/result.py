@@ -89,6 +89,8 @@ class Odds:
     gains: tuple[Gain, ...]
     agreement: Agreement
     findings: tuple[Finding, ...]
+    at_ease: Chance | None = None
+    """How often no part fights itself; None where it never does."""
     assumed: Chance | None = None
     """How often boxes come out right with the hand that was assumed before it was measured; None
     where nobody measured."""

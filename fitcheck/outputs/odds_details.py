@@ -25,6 +25,8 @@ def odds_details(odds: Odds) -> str:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
         lines.append(row("content", f"{count}{one.content.item.name} fits {chance(one.fits)}"))
         lines.append(row("", f"smallest room to spare {interval(one.slack.interval)}"))
+    if odds.at_ease is not None:
+        lines.append(row("parts", f"none fights itself {chance(odds.at_ease)}"))
     lines.append(row("all right", f"{chance(odds.good)}"))
     lines += _share_lines(odds)
     for label, gain in zip(_labels("better by"), odds.gains[:SHOWN_GAINS], strict=False):

@@ -45,6 +45,11 @@ def odds_data(odds: Odds) -> dict[str, Any]:
         for one in odds.contents
     ]
     data["good"] = {"share": _number(odds.good.share), "bounds": _bounds(odds.good)}
+    if odds.at_ease is not None:
+        data["at_ease"] = {
+            "share": _number(odds.at_ease.share),
+            "bounds": _bounds(odds.at_ease),
+        }
     if odds.assumed is not None:
         data["assumed_hand"] = {
             "share": _number(odds.assumed.share),

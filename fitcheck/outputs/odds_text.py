@@ -9,7 +9,7 @@ from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY
 from fitcheck.odds.result import LidOdds, Odds, Spread
-from fitcheck.outputs.bench_words import from_to, give_or_take, of_100, row, wrapped
+from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
 
 MOST_NAMED = 3
 LEAST_SHARE = 0.05
@@ -39,6 +39,8 @@ def odds_text(odds: Odds) -> str:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
         words = f"{of_100(one.fits)} take {count}{one.content.item.name}"
         lines.append(row("content", words))
+    if odds.at_ease is not None and odds.at_ease.share < ALWAYS:
+        lines.append(row("parts", f"{of_100(odds.at_ease)} without a part that fights itself"))
     lines += _cause_lines(odds)
     told = [g for g in odds.gains if g.after.share - g.before.share >= LEAST_GAIN]
     advised = odds.advice.change if odds.advice is not None else ""

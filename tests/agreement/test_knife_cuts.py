@@ -20,6 +20,8 @@ from fitcheck.folding.fold import fold
 from fitcheck.odds.advice import advise
 from fitcheck.odds.inputs import Source, inputs_of
 from fitcheck.odds.odds import odds_of, prospect_of
+from fitcheck.outputs.bench_words import of_100
+from fitcheck.outputs.odds_text import odds_text
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import knives_of
 from fitcheck.pattern.recipe import Recipe
@@ -99,6 +101,8 @@ def test_a_rough_knife_spoils_boxes_as_often_as_arithmetic_says(u: float) -> Non
     odds = odds_of(found, 20_000, folded_again=10)
     one = 0.5 * math.erfc((ROOM_MM + FIGHT_MM) / u / math.sqrt(2.0))
     assert odds.good.share == pytest.approx((1.0 - one) ** 8, abs=0.03)
+    assert odds.at_ease is not None and odds.at_ease.hits == odds.good.hits, "no lid, no content"
+    assert f"{of_100(odds.at_ease)} without a part that fights itself" in odds_text(odds)
     assert odds.agreement.verdicts_alike >= odds.agreement.boxes - 1
     surer = 0.5 * math.erfc((ROOM_MM + FIGHT_MM) / (u / 2) / math.sqrt(2.0))
     advice = advise(prospect_of(found, 4000), 4000)

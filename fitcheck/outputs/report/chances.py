@@ -128,4 +128,6 @@ def odds_lines(odds: Odds) -> tuple[tuple[str, str], ...]:
     lines += [
         (f"{one.content.count} x {one.content.item.name} fits", one.fits) for one in odds.contents
     ]
+    if odds.at_ease is not None:
+        lines.append(("no part fights itself", odds.at_ease))
     return tuple((what, f"{of_100(one)} of 100") for what, one in lines)
