@@ -29,7 +29,7 @@ def measured_tools(fit: HandFit, before: Tools, records: Sequence[str]) -> Tools
         source="",
         records=tuple(records),
         assumed=assumed,
-        people=people if len(people) > 1 else (),
+        people=people if any(name for name, _ in people) else (),
     )
 
 

@@ -124,7 +124,7 @@ def _profile_lines(outcome: HandOutcome) -> Iterator[str]:
         now_mm, before_mm = (NORMAL_FACTOR * u for u in (now, before))
         text = f"within {now_mm:.2f} mm, before {before_mm:.2f} mm"
         yield wrapped(text if now != before else f"within {now_mm:.2f} mm, as before", label)
-    if new.people:
+    if len(new.people) > 1:
         names = ", ".join(name for name, _ in new.people)
         yield wrapped(f"{names} apart, with --by; without it whoever comes along", "by")
 

@@ -125,6 +125,16 @@ def test_from_the_coupon_to_surer_odds_and_back(call: Call, tmp_path: Path) -> N
     assert profile.read_bytes() == text
 
 
+def test_the_only_one_who_was_measured_may_be_named(call: Call, tmp_path: Path) -> None:
+    """Else she would be told that nobody measured her, and cut the same strips again."""
+    assert call("coupon", NAME, "--hand", "-o", "made").status == 0
+    filled = fill(tmp_path / "made" / f"{NAME}-readings.csv", {"MK": 0.05}, seed=2)
+    assert call("learn", NAME, filled).status == 0
+    named, _, _ = share(call, "--by", "mk")
+    without, _, _ = share(call)
+    assert named == without
+
+
 def test_people_are_told_apart(call: Call, tmp_path: Path) -> None:
     call("coupon", NAME, "-o", "made")
     people = {"MK": 0.03, "ab": 0.30}
