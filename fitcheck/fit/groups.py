@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.pieces import ConvexPiece, Pieces, Stretches
 from fitcheck.folding.pose import Rows
 
 
@@ -80,8 +80,23 @@ class PiecePairs:
         return Groups(of, boxes, names)
 
 
-def every_pair(a_ends: tuple[Rows, Rows], b_ends: tuple[Rows, Rows]) -> tuple[Rows, Rows, Rows]:
-    """All places of one run with all of another, run by run: which run, and both places.
+def runs_of_boxes(one: Stretches, other: Stretches, boxes: int) -> tuple[Rows, Rows]:
+    """All plates and whole bends of one list with all of the other, box by box."""
+    every = np.arange(boxes)
+    ends = [
+        (np.searchsorted(own.boxes, every), np.searchsorted(own.boxes, every, side="right"))
+        for own in (one, other)
+    ]
+    return _every_pair(*ends)
+
+
+def pieces_of_runs(one: Stretches, other: Stretches, a: Rows, b: Rows) -> tuple[Rows, Rows]:
+    """All pieces of some plates and bends with all of those that they are paired with."""
+    return _every_pair((one.ends[a], one.ends[a + 1]), (other.ends[b], other.ends[b + 1]))
+
+
+def _every_pair(a_ends: tuple[Rows, Rows], b_ends: tuple[Rows, Rows]) -> tuple[Rows, Rows]:
+    """All places of one run with all of another, run by run.
 
     Each side is given by where its runs start and stop, (n,) each.
     """
@@ -91,4 +106,4 @@ def every_pair(a_ends: tuple[Rows, Rows], b_ends: tuple[Rows, Rows]) -> tuple[Ro
     runs = np.arange(len(counts)).repeat(counts)
     at = np.arange(len(runs)) - (np.cumsum(counts) - counts)[runs]
     a, b = np.divmod(at, wide[runs])
-    return runs, a_start[runs] + a, b_start[runs] + b
+    return a_start[runs] + a, b_start[runs] + b

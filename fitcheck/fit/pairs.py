@@ -14,7 +14,7 @@ from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS, Candidates, PairTravels, travels_of
 from fitcheck.fit.casts import few_of_each, nearest_first
 from fitcheck.fit.contact import TOUCH_MM, difference_body
-from fitcheck.fit.groups import PiecePairs, every_pair
+from fitcheck.fit.groups import PiecePairs, pieces_of_runs, runs_of_boxes
 from fitcheck.fit.travel import Stop, Travel
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
@@ -32,12 +32,7 @@ class Pairs:
         self.side_low, self.side_high = high < 0.0, low > 0.0
         o, i = outer.stretches, inner.stretches
         self.boxes = 1 + max(outer.boxes.max(initial=0), inner.boxes.max(initial=0))
-        runs = [
-            (np.searchsorted(own.boxes, every), np.searchsorted(own.boxes, every, side="right"))
-            for own in (o, i)
-            for every in (np.arange(self.boxes),)
-        ]
-        _, a, b = every_pair(*runs)
+        a, b = runs_of_boxes(o, i, self.boxes)
         # a displacement strictly between these may make the pair meet somewhere on the path
         least, most = _between((o.low[a], o.high[a]), (i.low[b], i.high[b]), path)
         self._near = a, b, least, most
@@ -212,8 +207,7 @@ class Pairs:
         Also the place (n, 3) of each, and between what displacements (n, 3) it may meet.
         """
         o, i = self.outer.stretches, self.inner.stretches
-        a, b = self._near[0][runs], self._near[1][runs]
-        _, one, other = every_pair((o.ends[a], o.ends[a + 1]), (i.ends[b], i.ends[b + 1]))
+        one, other = pieces_of_runs(o, i, self._near[0][runs], self._near[1][runs])
         if outer is not None:
             kept = np.flatnonzero(outer[one])
             one, other = one[kept], other[kept]

@@ -7,8 +7,8 @@ from collections.abc import Collection
 import numpy as np
 
 from fitcheck.fit.casts import casts, nearest_first
-from fitcheck.fit.groups import PiecePairs, every_pair
-from fitcheck.folding.pieces import Pieces, Stretches
+from fitcheck.fit.groups import PiecePairs, pieces_of_runs, runs_of_boxes
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array, Rows
 
 Rests = dict[tuple[str, str], float]
@@ -54,24 +54,12 @@ def _over(above: Pieces, below: Pieces, boxes: int) -> tuple[PiecePairs, Array]:
 
     Only those whose boxes reach into each other's height; negative.
     """
-    a, b = _within(above.stretches, below.stretches, boxes)
-    ends = above.stretches.ends, below.stretches.ends
-    _, a, b = every_pair(*((own[k], own[k + 1]) for own, k in zip(ends, (a, b), strict=True)))
+    one, other = above.stretches, below.stretches
+    a, b = runs_of_boxes(one, other, boxes)
+    rows, _ = _over_each_other((one.low, one.high), (other.low, other.high), a, b)
+    a, b = pieces_of_runs(one, other, a[rows], b[rows])
     rows, drop = _over_each_other(above.bounds, below.bounds, a, b)
     return PiecePairs(above, below, a[rows], b[rows]), drop
-
-
-def _within(above: Stretches, below: Stretches, boxes: int) -> tuple[Rows, Rows]:
-    """Plates and whole bends that stand over each other, of the same box."""
-    every = np.arange(boxes)
-    _, a, b = every_pair(
-        *(
-            (np.searchsorted(own.boxes, every), np.searchsorted(own.boxes, every, side="right"))
-            for own in (above, below)
-        )
-    )
-    rows, _ = _over_each_other((above.low, above.high), (below.low, below.high), a, b)
-    return a[rows], b[rows]
 
 
 def _over_each_other(

@@ -10,7 +10,7 @@ import numpy as np
 
 from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import depths
-from fitcheck.fit.groups import PiecePairs, every_pair
+from fitcheck.fit.groups import PiecePairs, pieces_of_runs
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows, apply
@@ -176,9 +176,7 @@ def _candidates(
     a, b = a[near], b[near]
     near = np.flatnonzero(_overlap((runs.low, runs.high), a, b) > least)
     a, b = a[near], b[near]
-    _, first, second = every_pair(
-        (runs.ends[a], runs.ends[a + 1]), (runs.ends[b], runs.ends[b + 1])
-    )
+    first, second = pieces_of_runs(runs, runs, a, b)
     overlap = _overlap(pieces.bounds, first, second)
     close = np.flatnonzero(overlap > least)
     close = close[np.lexsort((second[close], first[close]))]

@@ -43,14 +43,6 @@ class ConvexPiece:
         """The greatest x, y, z, (3,) mm."""
         return np.asarray(self.vertices.max(axis=0))
 
-    @cached_property
-    def upright(self) -> bool:
-        """True for a prism over a plan: its two halves' corners stand right above each other."""
-        half = len(self.vertices) // 2
-        foot, head = self.vertices[:half], self.vertices[half:]
-        level = (foot[:, 2] == foot[0, 2]).all() and (head[:, 2] == head[0, 2]).all()
-        return bool(level and np.array_equal(foot[:, :2], head[:, :2]))
-
 
 def moved(pieces: Sequence[ConvexPiece], pose: Array) -> Sequence[ConvexPiece]:
     """The same pieces elsewhere."""
@@ -178,7 +170,7 @@ class Pieces(Sequence[ConvexPiece]):
 
     @cached_property
     def uprights(self) -> Flags:
-        """(q,) which are prisms over a plan, as `ConvexPiece.upright` says."""
+        """(q,) which are prisms over a plan: two halves of corners right above each other."""
         found = np.zeros(len(self), dtype=bool)
         counts = np.diff(self.vertices.ends)
         for count in np.unique(counts[counts % 2 == 0]).tolist():

@@ -119,12 +119,7 @@ def same_row(reading: Reading) -> tuple[object, ...]:
         " ".join(reading.instrument.split()),
         " ".join(reading.note.split()),
         reading.resolution_mm,
-        reading.feature,
-        reading.nominal_mm,
-        reading.count,
-        reading.reading_mm,
-        reading.go_mm,
-        reading.nogo_mm,
+        *reading.measured,
     )
 
 

@@ -65,15 +65,15 @@ def of_repeats(
 
     ``sheets`` are the readings of every record by its name.
     """
-    said = Counter(map(_measured, rows)) if sheets else Counter()
+    said = Counter(row.measured for row in rows) if sheets else Counter()
     for name, readings in sheets.items():
-        older = Counter(map(_measured, readings))
+        older = Counter(row.measured for row in readings)
         if _many(older) and not older - said:
             yield _again(rows[0].file, f"the {len(readings)} readings of {name}")
     half, odd = divmod(len(rows), 2)
     pairs = zip(rows[:half], rows[half:], strict=False)
-    copied = not odd and all(_measured(one) == _measured(other) for one, other in pairs)
-    if copied and _many(Counter(map(_measured, rows[:half]))):
+    copied = not odd and all(one.measured == other.measured for one, other in pairs)
+    if copied and _many(Counter(row.measured for row in rows[:half])):
         yield _again(rows[0].file, "the first half of its rows")
 
 
@@ -87,17 +87,6 @@ def _again(file: str, which: str) -> Question:
 
 def _many(said: Counter[tuple[object, ...]]) -> bool:
     return said.total() >= ALIKE and len(said) > ALIKE // 2
-
-
-def _measured(reading: Reading) -> tuple[object, ...]:
-    return (
-        reading.feature,
-        reading.nominal_mm,
-        reading.count,
-        reading.reading_mm,
-        reading.go_mm,
-        reading.nogo_mm,
-    )
 
 
 def of_fit(learnt: Learnt, file: str, new: Collection[str]) -> Iterator[Question]:

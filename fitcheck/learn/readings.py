@@ -96,6 +96,18 @@ class Reading:
         return (self.file, found[1].upper()) if found else None
 
     @property
+    def measured(self) -> tuple[object, ...]:
+        """What was found of what, whoever took it, wherever and when."""
+        return (
+            self.feature,
+            self.nominal_mm,
+            self.count,
+            self.reading_mm,
+            self.go_mm,
+            self.nogo_mm,
+        )
+
+    @property
     def place(self) -> str:
         """Where it stands and what it is of."""
         size = "" if self.nominal_mm is None else f" {self.nominal_mm:g} mm"

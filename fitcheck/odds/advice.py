@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.design.rules import geometry_problems
 from fitcheck.errors import FitcheckError
-from fitcheck.fit.check import Check, check
+from fitcheck.fit.check import check
 from fitcheck.fit.right import Flags
 from fitcheck.odds.change_words import LENGTHS, change_words
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, hand_step
@@ -24,7 +24,7 @@ from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import judged_contents
-from fitcheck.odds.remarks import blocked
+from fitcheck.odds.remarks import goes_over
 from fitcheck.odds.resized import Hands, folded_anew, tried, with_parts
 from fitcheck.odds.result import Advice
 from fitcheck.odds.shares import Cure, cures_for
@@ -70,7 +70,7 @@ def advise(
     before = hands.right(prospect)
     if before.mean() >= WELL:
         return None
-    start = prospect if _goes_over(prospect.check) else _widened(prospect, progress)
+    start = prospect if goes_over(prospect.check) else _widened(prospect, progress)
     if start is None:
         return None
     best: Advice | None = None
@@ -131,17 +131,6 @@ def _held(prospect: Prospect, idea: Idea, hands: Hands) -> Flags | None:
     return hands.right(again) if again is not None and again.check.fits else None
 
 
-def _goes_over(found: Check) -> bool:
-    """Whether the lid ends up over the base's rim, be it by pressing; True without a lid.
-
-    One that is blocked or drops into the base says nothing about one that goes over it.
-    """
-    lid, base = found.lid, found.assembly.base
-    return lid is None or not (
-        blocked(found) or lid.seat_mm < base.sizes.height_mm - base.folded.caliper_mm
-    )
-
-
 def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
     """The limits of the same box with a lid so much wider that it goes over the base."""
     design = prospect.check.design
@@ -154,7 +143,7 @@ def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
             found = check(with_parts(design, design.base, lid))
         except FitcheckError:
             continue
-        if _goes_over(found):
+        if goes_over(found):
             return take_prospect(found, prospect.humidity, progress)
     return None
 

@@ -15,7 +15,7 @@ import numpy as np
 from fitcheck.fit.right import Flags, enough, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input
-from fitcheck.odds.propagate import Samples, sample
+from fitcheck.odds.propagate import Samples, sample, streams_of
 from fitcheck.odds.prospect import Prospect, deciding
 from fitcheck.odds.quantities import LID_PLAY
 
@@ -68,7 +68,7 @@ def outcomes_of(whole: Prospect, boxes: int, seed: int) -> Outcomes:
         with_fits[:] += square @ fits
         return np.stack([found[play_row], good, lid, fits])
 
-    drawn = sample(variates, boxes_of, boxes, np.random.default_rng(seed).spawn(2)[0])
+    drawn = sample(variates, boxes_of, boxes, streams_of(seed)[0])
     play, good, lid, fits = drawn.outcomes
     spreads = (with_fits - squares * fits.mean()) / boxes
     return Outcomes(
@@ -86,7 +86,7 @@ def outcomes_of(whole: Prospect, boxes: int, seed: int) -> Outcomes:
 def _flags(prospect: Prospect, outcomes: Array) -> tuple[Array, Array, Array]:
     """Which boxes (m,) are right, are right but for their contents, and take them; 0 or 1."""
     design, boxes = prospect.check.design, outcomes.shape[1]
-    box = deciding(prospect, Samples(outcomes, np.zeros((0, 0))))
+    box = deciding(prospect, Samples(outcomes))
     good = right(box, design.bands, design.want)
     lid = right(replace(box, slacks_mm=()), design.bands, design.want)
     fits = np.asarray(True)

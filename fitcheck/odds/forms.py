@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.folding.pose import Array, Rows
-from fitcheck.odds.inputs import Input
+from fitcheck.odds.inputs import Input, u_of
 from fitcheck.odds.readings import Member, Readings
 from fitcheck.odds.turns import STRAIGHT_MM, Key, Limit, Turn
 
@@ -78,7 +78,7 @@ class Forms:
     @property
     def u_of_rows(self) -> Array:
         """(p,) standard uncertainty of each limit, a little too large where it is bent."""
-        steps = np.array([one.variate.u for one in self.inputs])
+        steps = u_of(self.inputs)
         beyond = [float(np.linalg.norm(turn.weights * steps)) for turn in self.turns]
         steepest = self.gradients.copy()
         sides = np.abs(self.gradients[:, self.kinked]) + np.abs(self.kinks)
@@ -200,7 +200,7 @@ def screened(
     """
     means = np.array([one.variate.mean for one in inputs])
     count = len(means)
-    own = np.array([one.variate.u for one in inputs])
+    own = u_of(inputs)
     steps = np.max([own, *(u for _, u in designs)], axis=0)
     beyond = [float(np.linalg.norm(turn.weights * steps)) for turn in found.turns]
     spread = np.concatenate(

@@ -10,9 +10,12 @@ import enum
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from fitcheck.design.model import Axis, Design, Item, ItemKind, Vary
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.selffit import FIGHT_MM
+from fitcheck.folding.pose import Array
 from fitcheck.odds.variates import Law, Variate
 from fitcheck.pattern.plan import knives_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence, Knife, Rule
@@ -120,6 +123,11 @@ def score_u(tools: Tools, rule: Rule) -> float:
     """Standard uncertainty of a score's place, mm."""
     on_grid = tools.on_grid(rule.at_mm)
     return tools.score_u_on_grid_mm if on_grid else tools.score_u_off_grid_mm
+
+
+def u_of(inputs: Sequence[Input]) -> Array:
+    """(k,) their standard uncertainties."""
+    return np.array([one.variate.u for one in inputs])
 
 
 def moved_rules(part: Part) -> tuple[Rule, ...]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
 
 import numpy as np
 
@@ -15,15 +14,15 @@ from fitcheck.fit.right import Deciding, band_edges, band_of, enough, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, laws_of
 from fitcheck.odds.forms import Forms
-from fitcheck.odds.inputs import Humidity, Input, with_u
+from fitcheck.odds.inputs import Humidity, u_of, with_u
 from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
 from fitcheck.odds.proof import fold_again
-from fitcheck.odds.propagate import Samples
+from fitcheck.odds.propagate import Samples, streams_of
 from fitcheck.odds.prospect import (
     Prospect,
     deciding,
-    good_flags,
     judged_lines,
+    right_flags,
     take_prospect,
     worst_grain,
 )
@@ -94,13 +93,14 @@ def odds_from(
     samples = prospect.draw(forms, boxes, seed, progress)
     about = _weakest(prospect, samples)
     shares = shares_of(samples, outlook.row(about), forms.inputs) if about else ()
-    good = good_flags(prospect, samples)
+    box = deciding(prospect, samples)
+    good = right_flags(prospect, box, boxes)
     gains = gains_of(
         cures_for(forms.inputs),
         shares,
         good,
         lambda cures: prospect.right_with(
-            forms, [_u(with_u(forms.inputs, cure.changed)) for cure in cures], boxes, seed
+            forms, [u_of(with_u(forms.inputs, cure.changed)) for cure in cures], boxes, seed
         ),
     )
     agreement = _agreement(prospect, forms, samples, folded_again, seed, progress)
@@ -108,7 +108,7 @@ def odds_from(
         boxes=boxes,
         seed=seed,
         humidity=humidity,
-        lid=_lid_odds(prospect, samples),
+        lid=_lid_odds(prospect, samples, box),
         contents=_content_odds(prospect, samples),
         good=chance_of(good),
         about=about,
@@ -120,32 +120,28 @@ def odds_from(
             *(weather_findings(check.assembly, whole.workshop.grains) if humidity else ()),
             *distrust(agreement),
         ),
-        at_ease=_at_ease(prospect, samples),
+        at_ease=_at_ease(box, boxes),
     )
 
 
-def _at_ease(prospect: Prospect, samples: Samples) -> Chance | None:
+def _at_ease(box: Deciding, boxes: int) -> Chance | None:
     """How often no part fights itself; None where it never does."""
-    fine = [np.asarray(enough(ease)) for ease in deciding(prospect, samples).ease_mm]
-    every = np.broadcast_to(np.all(fine, axis=0), (samples.boxes,)) if fine else None
+    fine = [np.asarray(enough(ease)) for ease in box.ease_mm]
+    every = np.broadcast_to(np.all(fine, axis=0), (boxes,)) if fine else None
     return None if every is None or every.all() else chance_of(every)
 
 
-def _u(inputs: Sequence[Input]) -> Array:
-    return np.array([one.variate.u for one in inputs])
-
-
-def _rim_clear(prospect: Prospect, samples: Samples) -> Chance:
+def _rim_clear(box: Deciding, boxes: int) -> Chance:
     """How often the lid's rim is off the table; always where it is not in question."""
-    rim = deciding(prospect, samples).rim_mm
-    return chance_of(np.broadcast_to(enough(0.0 if rim is None else rim), (samples.boxes,)))
+    rim = 0.0 if box.rim_mm is None else box.rim_mm
+    return chance_of(np.broadcast_to(enough(rim), (boxes,)))
 
 
 def _spread(values: Array) -> Spread:
     return Spread(float(values.mean()), float(values.std()), symmetric_interval(np.sort(values)))
 
 
-def _lid_odds(prospect: Prospect, samples: Samples) -> LidOdds | None:
+def _lid_odds(prospect: Prospect, samples: Samples, box: Deciding) -> LidOdds | None:
     outlook, bands = prospect.outlook, prospect.check.design.bands
     if LID_PLAY not in outlook.names or blocked(prospect.check):
         return None
@@ -156,7 +152,7 @@ def _lid_odds(prospect: Prospect, samples: Samples) -> LidOdds | None:
         plays={a: _spread(samples.outcomes[outlook.row(play_name(a))]) for a in Axis},
         smaller=_spread(play),
         histogram=_histogram(play, bands),
-        rim_clear=_rim_clear(prospect, samples),
+        rim_clear=_rim_clear(box, samples.boxes),
     )
 
 
@@ -213,7 +209,7 @@ def boxes_to_fold(design: Design, asked: int) -> int:
 def _agreement(
     prospect: Prospect, forms: Forms, samples: Samples, count: int, seed: int, progress: Progress
 ) -> Agreement:
-    rng = np.random.default_rng(seed).spawn(2)[1]
+    rng = streams_of(seed)[1]
     count = boxes_to_fold(prospect.check.design, count)
     again = fold_again(
         prospect.check, prospect.workshop, prospect.outlook, forms, samples, count, rng, progress

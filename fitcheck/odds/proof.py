@@ -77,7 +77,8 @@ def fold_again(
     drawn = draw_values(variates, streams[:-1], np.empty((len(inputs), count)))
     many = np.empty((len(inputs), CHOSEN_FROM * count))
     draw_values(variates, streams[-1].spawn(len(inputs)), many)
-    close = close_calls(check, outlook, outlook.evaluate(forms, many), count)
+    edges = _edges(check, outlook)
+    close = close_calls(edges, outlook, outlook.evaluate(forms, many), count)
     drawn = np.concatenate([drawn, many[:, close]], axis=1)
     expected = outlook.evaluate(forms, drawn)
     progress.step(0, drawn.shape[1], "folding boxes anew to prove the odds")
@@ -85,7 +86,7 @@ def fold_again(
     there = [column for column, made in enumerate(boxes) if made is not None]
     truths = _whole_model(check, outlook, [made for made in boxes if made is not None], progress)
     departures: dict[str, list[float]] = {}
-    judged = _Judged(check, outlook, samples)
+    judged = _Judged(check, outlook, samples, edges)
     for column, truth in zip(there, truths, strict=True):
         own = expected[:, column]
         judged.add(truth, own, close=column >= count)
@@ -105,19 +106,21 @@ def fold_again(
     )
 
 
-def _edges(check: Check, outlook: Outlook) -> list[tuple[str, float]]:
-    """The lengths that verdicts hang on, each with where one ends."""
+Edges = Sequence[tuple[str, float]]
+"""The lengths that verdicts hang on, each with where one ends."""
+
+
+def _edges(check: Check, outlook: Outlook) -> Edges:
     found = [(LID_PLAY, edge) for edge in band_edges(check.design.bands)]
     found = [one for one in found if one[0] in outlook.names]
     return found + [(name, 0.0) for name in outlook.names if is_slack(name)]
 
 
-def close_calls(check: Check, outlook: Outlook, expected: Array, count: int) -> Rows:
+def close_calls(edges: Edges, outlook: Outlook, expected: Array, count: int) -> Rows:
     """Which of drawn boxes (q, n) are nearest to each edge and furthest out on each side.
 
     So many of them, each kind in turn.
     """
-    edges = _edges(check, outlook)
     orders = [np.argsort(np.abs(expected[outlook.row(name)] - edge)) for name, edge in edges]
     for name in dict.fromkeys(name for name, _ in edges):
         order = np.argsort(expected[outlook.row(name)])
@@ -130,8 +133,8 @@ def close_calls(check: Check, outlook: Outlook, expected: Array, count: int) -> 
 class _Judged:
     """Counts how folded boxes were judged beside what the samples say of them."""
 
-    def __init__(self, check: Check, outlook: Outlook, samples: Samples) -> None:
-        self.check, self.outlook, self.samples = check, outlook, samples
+    def __init__(self, check: Check, outlook: Outlook, samples: Samples, edges: Edges) -> None:
+        self.check, self.outlook, self.samples, self.edges = check, outlook, samples, edges
         self.boxes = self.alike = self.contents_alike = 0
         self.close = self.close_alike = self.strays = 0
 
@@ -146,14 +149,14 @@ class _Judged:
             return
         self.close += 1
         self.close_alike += contents and lid
-        names = [name for name, _ in _edges(self.check, self.outlook)]
+        names = [name for name, _ in self.edges]
         wrong = [name for name in names if not (lid if name == LID_PLAY else contents)]
         self.strays += bool(wrong) and not any(self._beside(name, expected) for name in wrong)
 
     def _beside(self, name: str, expected: Array) -> bool:
         """Whether a length lies right beside an edge of what is judged by it."""
-        row, edges = self.outlook.row(name), _edges(self.check, self.outlook)
-        away = [abs(float(expected[row]) - at) for own, at in edges if own == name]
+        row = self.outlook.row(name)
+        away = [abs(float(expected[row]) - at) for own, at in self.edges if own == name]
         return min(away) <= TRUSTED_SHARE * float(self.samples.outcomes[row].std()) + TOUCH_MM
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -75,13 +75,20 @@ class Samples:
 
     outcomes: Array
     """(q, boxes)."""
-    covariances: Array
-    """(k, q) covariance of each input, in its standard uncertainties, with each outcome."""
+    covariances: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    """(k, q) covariance of each input, in its standard uncertainties, with each outcome; none where
+    boxes are only judged."""
 
     @property
     def boxes(self) -> int:
         """How many were drawn."""
         return int(self.outcomes.shape[1])
+
+
+def streams_of(seed: int) -> tuple[np.random.Generator, np.random.Generator]:
+    """Of the boxes that are counted by a seed, and of those that are folded anew."""
+    counted, folded = np.random.default_rng(seed).spawn(2)
+    return counted, folded
 
 
 def drawn_in_turn(

@@ -17,7 +17,7 @@ from fitcheck.odds.forms import Forms, Limits, forms_of
 from fitcheck.odds.inputs import Humidity, Source, inputs_of
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.making import Grains, Workshop
-from fitcheck.odds.propagate import Samples, drawn_in_turn, sample
+from fitcheck.odds.propagate import Samples, drawn_in_turn, sample, streams_of
 from fitcheck.odds.quantities import (
     LID_PLAY,
     RIM,
@@ -53,7 +53,7 @@ class Prospect:
 
     def draw(self, forms: Forms, boxes: int, seed: int, progress: Progress = SILENT) -> Samples:
         """Virtual boxes; the same seed draws the same ones, and with other forms their likes."""
-        rng = np.random.default_rng(seed).spawn(2)[0]
+        rng = streams_of(seed)[0]
         variates = [one.variate for one in forms.inputs]
         asked = self.outlook
         return sample(
@@ -65,14 +65,14 @@ class Prospect:
 
         One (n,) for each of them; all are made of the same drawn numbers.
         """
-        rng = np.random.default_rng(seed).spawn(2)[0]
+        rng = streams_of(seed)[0]
         unit = [replace(one.variate, u=1.0, mean=0.0) for one in forms.inputs]
         found: list[Flags] = [np.empty(boxes, dtype=bool) for _ in u]
         for some, drawn in drawn_in_turn(unit, boxes, rng):
             for flags, steps in zip(found, u, strict=True):
                 offsets = drawn * steps[:, None] + forms.means[:, None]
                 outcomes = self.outlook.evaluate(forms, offsets)
-                flags[some] = good_flags(self, Samples(outcomes, np.zeros((0, 0))))
+                flags[some] = good_flags(self, Samples(outcomes))
         return found
 
     def asked(self) -> tuple[Prospect, Forms]:
@@ -144,9 +144,13 @@ def good_chance(prospect: Prospect, samples: Samples) -> Chance:
 
 def good_flags(prospect: Prospect, samples: Samples) -> Flags:
     """Which boxes are right, (n,), by the predicate of the check itself."""
+    return right_flags(prospect, deciding(prospect, samples), samples.boxes)
+
+
+def right_flags(prospect: Prospect, box: Deciding, boxes: int) -> Flags:
+    """The same of so many boxes where what decides about them is known."""
     design = prospect.check.design
-    flags = right(deciding(prospect, samples), design.bands, design.want)
-    return np.broadcast_to(flags, (samples.boxes,))
+    return np.broadcast_to(right(box, design.bands, design.want), (boxes,))
 
 
 def deciding(prospect: Prospect, samples: Samples) -> Deciding:

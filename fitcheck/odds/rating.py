@@ -16,6 +16,7 @@ import numpy as np
 
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.forms import REACH, SAME, Forms, Limits, forms_of_rows
+from fitcheck.odds.inputs import u_of
 from fitcheck.odds.lattice import Lattice, Places
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect, good_flags
@@ -27,7 +28,6 @@ from fitcheck.stock.tools import Tools
 
 AT_ONCE = 1 << 16
 """Boxes of all rows together that are held at a time: what a processor keeps near."""
-NO_COVARIANCES = np.zeros((0, 0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,7 +140,7 @@ class Rating:
         flat = least.reshape(len(least), -1)
         drawn = np.empty((0, flat.shape[1])) if offsets is None else offsets
         outcomes = outlook.of_least(forms.families, flat, drawn, forms.inputs)
-        flags: Flags = good_flags(prospect, Samples(outcomes, NO_COVARIANCES))
+        flags: Flags = good_flags(prospect, Samples(outcomes))
         return flags.reshape(count, boxes).copy()
 
 
@@ -154,7 +154,7 @@ def _contenders(
     """
     inputs = lines.inputs
     means = np.array([one.variate.mean for one in inputs])
-    own = np.array([one.variate.u for one in inputs])
+    own = u_of(inputs)
     nowhere = np.zeros(len(inputs))
     between = nowhere + 0.5 * (tools.grid_mm or 0.0)
     worst = np.max([own, lines.u_of(nowhere, tools), lines.u_of(between, tools)], axis=0)

@@ -13,6 +13,17 @@ def blocked(check: Check) -> bool:
     return check.lid is not None and check.lid.slide.blocked_by is not None
 
 
+def goes_over(found: Check) -> bool:
+    """Whether the lid ends up over the base's rim, be it by pressing; True without a lid.
+
+    One that is blocked or drops into the base says nothing about one that goes over it.
+    """
+    lid, base = found.lid, found.assembly.base
+    return lid is None or not (
+        blocked(found) or lid.seat_mm < base.sizes.height_mm - base.folded.caliper_mm
+    )
+
+
 def missing_odds(check: Check) -> list[Finding]:
     """What there are no odds for, and why."""
     found = []

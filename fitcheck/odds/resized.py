@@ -18,9 +18,9 @@ from fitcheck.fit.check import Check, check
 from fitcheck.fit.right import Flags
 from fitcheck.folding.pose import Array
 from fitcheck.odds.forms import forms_of_rows, screened
-from fitcheck.odds.inputs import Input, inputs_of
+from fitcheck.odds.inputs import Input, inputs_of, u_of
 from fitcheck.odds.making import Workshop
-from fitcheck.odds.propagate import Samples, sample
+from fitcheck.odds.propagate import Samples, sample, streams_of
 from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
 from fitcheck.odds.quantities import outlook_of
 from fitcheck.odds.readings import Readings
@@ -52,16 +52,16 @@ class Hands:
     @classmethod
     def of(cls, prospect: Prospect, boxes: int, seed: int) -> Hands:
         """As the prospect's own boxes of that seed are drawn."""
-        rng = np.random.default_rng(seed).spawn(2)[0]
+        rng = streams_of(seed)[0]
         unit = [replace(one.variate, u=1.0, mean=0.0) for one in prospect.workshop.inputs]
         return cls(sample(unit, np.copy, boxes, rng).outcomes)
 
     def right(self, prospect: Prospect) -> Flags:
         """Which of the boxes (n,) come out right when they are made of another design."""
         asked, forms = prospect.asked()
-        steps = np.array([one.variate.u for one in forms.inputs])
+        steps = u_of(forms.inputs)
         off = forms.means[:, None] + steps[:, None] * self.off
-        return good_flags(asked, Samples(asked.outlook.evaluate(forms, off), np.zeros((0, 0))))
+        return good_flags(asked, Samples(asked.outlook.evaluate(forms, off)))
 
     def rates(self, prospects: Sequence[Prospect]) -> list[float]:
         """How often the boxes come out right in each of some designs.
@@ -86,7 +86,7 @@ class _Alike:
         self.prospects, self.off = prospects, off
         first = prospects[0]
         self.inputs = first.workshop.inputs
-        self.us = [np.array([one.variate.u for one in own.workshop.inputs]) for own in prospects]
+        self.us = [u_of(own.workshop.inputs) for own in prospects]
         designs = [(own.limits.values, u) for own, u in zip(prospects, self.us, strict=True)]
         self.rows = screened(first.limits, self.inputs, designs)
         self.forms = forms_of_rows(first.limits, self.inputs, self.rows)
@@ -115,7 +115,7 @@ class _Alike:
         offsets = self._offsets(u) if prospect.outlook.arranged else self.off
         outlook, inputs = prospect.outlook, prospect.workshop.inputs
         outcomes = outlook.of_least(self.forms.families, least, offsets, inputs)
-        return float(good_flags(prospect, Samples(outcomes, np.zeros((0, 0)))).mean())
+        return float(good_flags(prospect, Samples(outcomes)).mean())
 
     def _turned_elsewhere(self, turns: Sequence[Turn]) -> Array | float:
         """What it makes of the limits (p, n) that a design turns elsewhere."""

@@ -15,6 +15,7 @@ import numpy as np
 
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
+from fitcheck.odds.inputs import u_of
 from fitcheck.odds.making import Made, Workshop
 from fitcheck.odds.turns import TURN_REACH, Roll, Turn, crease_turns
 
@@ -30,7 +31,7 @@ def roll_turns(workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]) 
     designed = workshop.as_designed.base
     if not designed.pattern.roll_joints:
         return ()
-    u = np.array([one.variate.u for one in workshop.inputs])
+    u = u_of(workshop.inputs)
     lean, trim = _state(designed)
     states = [_state(made.base) for made in boxes]
     up, down = states[::2], states[1::2]

@@ -24,7 +24,6 @@ from fitcheck.odds.turns import read_again
 
 MOST_FOLDED = 48
 """So many shapes are folded at the most, those that change least first."""
-WITHIN_MM = 1e-9
 
 Shape = tuple[float, ...]
 """By how much depth, frame, inner wall and flap are others, mm."""

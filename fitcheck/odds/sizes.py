@@ -15,7 +15,7 @@ import numpy as np
 from fitcheck.design.model import Design, PartSpec, SizeBy
 from fitcheck.fit.assembly import Assembly, Part, base_recipe, lid_recipe
 from fitcheck.folding.pose import Array, Flags
-from fitcheck.odds.inputs import Input, Source, inputs_of
+from fitcheck.odds.inputs import Input, Source, inputs_of, u_of
 from fitcheck.odds.resized import drawn, places_of, with_parts
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
@@ -132,7 +132,7 @@ class Lines:
 
     def u_of(self, places: Array, tools: Tools) -> Array:
         """(c, k) standard uncertainty of each input made with such tools at such places."""
-        u = np.array([one.variate.u for one in self.inputs])
+        u = u_of(self.inputs)
         lines = np.array([one.rule is not None for one in self.inputs])
         grooved = on_grid(places, tools.grid_mm)
         scored = np.where(grooved, tools.score_u_on_grid_mm, tools.score_u_off_grid_mm)

@@ -17,7 +17,7 @@ from fitcheck.odds.grid import hand_step
 from fitcheck.odds.inputs import Input, Source, score_u
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import judged_contents
-from fitcheck.odds.remarks import blocked
+from fitcheck.odds.remarks import goes_over
 from fitcheck.odds.resized import with_parts
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.progress import SILENT, Progress
@@ -76,11 +76,7 @@ def _check(design: Design) -> Check:
 
 def goes_together(found: Check) -> bool:
     """Whether the lid ends up over the base's rim, be it by pressing, and contents have places."""
-    lid, base = found.lid, found.assembly.base
-    over = lid is None or not (
-        blocked(found) or lid.seat_mm < base.sizes.height_mm - base.folded.caliper_mm
-    )
-    return over and (not found.assembly.design.contents or judged_contents(found))
+    return goes_over(found) and (not found.assembly.design.contents or judged_contents(found))
 
 
 def _larger(design: Design) -> Iterator[Design]:

@@ -131,11 +131,11 @@ def with_turn(
 
     Those at the turns before it are known. `u` (k,) are the inputs' standard uncertainties.
     `looked` are the same pairs read before the turn, at it and beyond it, `beyond` all pairs of
-    the last two boxes of `offsets_at`.
+    the last two boxes of `offsets_at`, or nothing where none is met beyond alone.
     """
     read = by_family(limits)
     below, there, known = looked
-    here, further = beyond
+    here, further = beyond or ({}, {})
     turn, shares = turns[index], turns[index].shares(u)
     past = np.zeros((len(u), 3))
     past[turn.column] = [turn.offset_at(steps) for steps in (-1.0, 0.0, 1.0)]

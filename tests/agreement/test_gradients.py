@@ -14,13 +14,11 @@ import pytest
 
 from fitcheck.design.model import (
     Axis,
-    Bands,
     Content,
     Design,
     Item,
     ItemKind,
     Lay,
-    LidVerdict,
     PartSpec,
     SizeBy,
 )
@@ -32,8 +30,7 @@ from fitcheck.odds.quantities import RIM, play_name, slack_name
 from fitcheck.odds.refitted import height_under, put_alone
 from fitcheck.pattern.styles import STYLES
 from fitcheck.stock.paper import Stock
-from fitcheck.units import Unit
-from tests.agreement.test_odds_closed_forms import BOARD
+from tests.agreement.test_odds_closed_forms import design
 from tests.boxes import paper
 
 SAME_MM = 1e-9
@@ -68,9 +65,9 @@ def whole_model(prospect: Prospect, offsets: list[dict[str, float]]) -> list[dic
     return lengths
 
 
-def slopes_of(design: Design) -> tuple[np.ndarray, np.ndarray, list[str]]:
+def slopes_of(box: Design) -> tuple[np.ndarray, np.ndarray, list[str]]:
     """Slopes of each length with each input by the forms and by the whole model, (q, k)."""
-    prospect = take_prospect(check(design))
+    prospect = take_prospect(check(box))
     forms = prospect.forms()
     u = np.array([one.variate.u for one in forms.inputs])
     moved = np.flatnonzero(u > 0.0)
@@ -176,17 +173,4 @@ def generated(seed: int) -> Design:
         hazards=frozenset(),
     )
     held = (Content(block, 1, Lay.FLAT),) if rng.random() < 0.5 else ()
-    return Design(
-        name="test",
-        title="Test box",
-        unit=Unit.MM,
-        tools=BOARD,
-        joint_mm=0.10,
-        joint_u_mm=0.03,
-        bands=Bands(0.15, 0.20, 1.50),
-        want=frozenset({LidVerdict.SNUG, LidVerdict.SLIDES}),
-        base=base,
-        lid=lid,
-        contents=held,
-        path=None,
-    )
+    return replace(design(style, 2.0), base=base, lid=lid, contents=held)

@@ -65,7 +65,7 @@ def test_past_an_upright_piece_the_plan_says_the_same(seed: int) -> None:
     """The path ends in the middle of some of the leaning pieces, so that they are cut."""
     rng = np.random.default_rng(seed)
     body = rounded(rng, float(rng.uniform(-2.0, 2.0)))
-    assert body.upright
+    assert PiecePairs.of([body], [body]).seconds.uprights.all()
     outers = [_random_prism(rng) for _ in range(20)]
     path = np.array([0.0, 0.0, float(rng.uniform(-8, 8))])
     start = rng.uniform(-2.0, 2.0, 3)
