@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
+from fitcheck.pattern.recipe import Recipe
 from hypothesis import strategies as st
 
-from fitcheck.design.model import Axis
-from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 
 HALF_ROUND = 1.0 - math.pi / 8.0

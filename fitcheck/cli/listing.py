@@ -189,7 +189,7 @@ def _items() -> Iterator[Row]:
 
 
 def _styles() -> Iterator[Row]:
-    from fitcheck.pattern.styles import STYLES
+    from fitcheck.styles import styles
 
-    for style in STYLES.values():
+    for style in styles().values():
         yield style.name, style.summary, ""

@@ -1,64 +1,32 @@
 """What the file of a design may say, key by key; rules between keys stand in rules.py."""
 
-from typing import Annotated, Any, Literal
+from collections.abc import Mapping
+from typing import Annotated, Any
 
 from pydantic import (
     AfterValidator,
     BaseModel,
     BeforeValidator,
+    ConfigDict,
     Field,
-    ValidationInfo,
     WithJsonSchema,
+    create_model,
 )
 
-from fitcheck.design.model import Axis, Lay, LidVerdict, Vary
-from fitcheck.workspace.lengths import (
-    LARGEST_MM,
-    LENGTH_SCHEMA,
-    PAIR_SCHEMA,
-    FileUnit,
-    Length,
-    length_reader,
-    pair_reader,
-    problem,
-)
+from fitcheck.design.model import Lay, LidVerdict, Vary
+from fitcheck.styles import AnyStyle
+from fitcheck.styles.keys import Name, length_schema
+from fitcheck.styles.places import PLACES, Place
+from fitcheck.workspace.lengths import FileUnit, length_reader, problem
 from fitcheck.workspace.strict import STRICT, FormatNumber, Title
 
-SHADOW_BOX = "shadow-box"
-TRAY = "tray"
-LEVEL = "level"
 MOST_PIECES = 500
 """Of one content, and of all contents together."""
 MOST_CONTENTS = 100
 """Tables of contents."""
-MOST_SETBACK_MM = 50.0
-"""Of a tab's score, and of scores moved outward on the same sheet."""
 MOST_JOINT_MM = 5.0
 MOST_BAND_MM = 50.0
-LEAST_OVERSIZE_MM = -50.0
-"""A lid as much smaller than its base goes on no box."""
 
-_any_length = length_reader(0, LARGEST_MM, above=True)
-
-
-def _inner_wall(value: Any, info: ValidationInfo) -> float | None:
-    if value == LEVEL:
-        return None
-    try:
-        return _any_length(value, info)
-    except ValueError as error:
-        message = str(getattr(error, "context", {}).get("problem", error))
-        allowed = f'a length above 0 mm up to {LARGEST_MM:g} mm, or "{LEVEL}"'
-        raise problem(message, allowed, f'write a length or "{LEVEL}"') from None
-
-
-def _schema(**more: Any) -> WithJsonSchema:
-    return WithJsonSchema({**LENGTH_SCHEMA, **more})
-
-
-Name = Annotated[str, Field(min_length=1, max_length=200)]
-Sides = Annotated[list[Length], Field(min_length=2, max_length=2)]
-AxisName = Annotated[Axis, Field(strict=False)]
 WANTED = tuple(str(verdict) for verdict in LidVerdict if verdict is not LidVerdict.BINDS)
 
 
@@ -76,18 +44,8 @@ WantName = Annotated[
 ]
 LayName = Annotated[Lay, Field(strict=False)]
 VaryName = Annotated[Vary, Field(strict=False)]
-Slack = Annotated[
-    tuple[float, float], BeforeValidator(pair_reader(_any_length)), WithJsonSchema(PAIR_SCHEMA)
-]
-Oversize = Annotated[
-    tuple[float, float],
-    BeforeValidator(pair_reader(length_reader(LEAST_OVERSIZE_MM, LARGEST_MM))),
-    WithJsonSchema(PAIR_SCHEMA),
-]
-Setback = Annotated[float, BeforeValidator(length_reader(0, MOST_SETBACK_MM)), _schema()]
-Thin = Annotated[float, BeforeValidator(length_reader(0, MOST_JOINT_MM)), _schema()]
-Band = Annotated[float, BeforeValidator(length_reader(0, MOST_BAND_MM)), _schema()]
-InnerWall = Annotated[float | None, BeforeValidator(_inner_wall), _schema()]
+Thin = Annotated[float, BeforeValidator(length_reader(0, MOST_JOINT_MM)), length_schema()]
+Band = Annotated[float, BeforeValidator(length_reader(0, MOST_BAND_MM)), length_schema()]
 
 
 class BandsFile(BaseModel):
@@ -112,84 +70,6 @@ class BandsFile(BaseModel):
     )
 
 
-class PartFile(BaseModel):
-    """The keys that every part has."""
-
-    model_config = STRICT
-    style: Literal["shadow-box", "tray"] = Field(description='The style: "shadow-box" or "tray".')
-    stock: Name = Field(description="The name of a paper in calibration/stocks; no default.")
-    floor: Sides | None = Field(default=None, description="A list [width, length], score to score.")
-    inside: Sides | None = Field(
-        default=None,
-        description="A list [width, length] between the inside faces of the walls; "
-        "in a shadow box the same as opening.",
-    )
-    opening: Sides | None = Field(
-        default=None,
-        description="Shadow box only: a list [width, length] between the inner walls.",
-    )
-    depth: Length = Field(
-        description="The outer wall, a length: score to score in a shadow box, score to cut edge "
-        "in a tray."
-    )
-    frame: Length | None = Field(
-        default=None, description="Shadow box only: the frame's width, a length score to score."
-    )
-    inner_wall: InnerWall = Field(
-        default=None,
-        description='Shadow box only: a length, or "level" (depth less one caliper and one joint), '
-        "the default.",
-    )
-    flap: Length | None = Field(
-        default=None, description="Shadow box only: the flap glued on the floor, a length."
-    )
-    tabs: AxisName | None = Field(
-        default=None,
-        description="The two walls that carry the tabs: those along the width or the length; "
-        "default: the longer side of a tray, the shorter of a shadow box.",
-    )
-    tab_setback: Setback = Field(
-        default=0.0,
-        description="How far a tab's score is moved inward, a length from 0 to "
-        f"{MOST_SETBACK_MM:g} mm.",
-    )
-    grain: AxisName | None = Field(
-        default=None, description="The direction of the paper's grain: width or length."
-    )
-
-
-class BaseFile(PartFile):
-    """The table [base]."""
-
-    slack: Slack | None = Field(
-        default=None,
-        description="What is left free around the contents, both sides together: a length or a "
-        "list [width, length]; instead of floor, inside or opening.",
-    )
-
-
-class LidFile(PartFile):
-    """The table [lid]."""
-
-    oversize: Oversize | None = Field(
-        default=None,
-        description="Score to score over the base's floor: a length from "
-        f"{LEAST_OVERSIZE_MM:g} mm on, or a list "
-        "[width, length]; instead of floor or inside.",
-    )
-    same_sheet: Setback | None = Field(
-        default=None,
-        description="Cut from a sheet of the base's size with its scores so much nearer the edges, "
-        f"a length from 0 to {MOST_SETBACK_MM:g} mm: a floor twice that larger and walls as much "
-        "lower; instead of floor, inside, oversize and depth, over a tray.",
-    )
-    depth: Length | None = Field(  # type: ignore[assignment]
-        default=None,
-        description="The outer wall, a length: score to score in a shadow box, score to cut edge "
-        "in a tray; needed unless same_sheet is given.",
-    )
-
-
 class ContentFile(BaseModel):
     """One table [[content]]."""
 
@@ -206,8 +86,8 @@ class ContentFile(BaseModel):
     )
 
 
-class DesignFile(BaseModel):
-    """The design of a folded cardstock box for fitcheck."""
+class DesignKeys(BaseModel):
+    """What a design says beside its parts."""
 
     model_config = STRICT
     format: FormatNumber = Field(description="The version of this file's form, 1.")
@@ -235,8 +115,43 @@ class DesignFile(BaseModel):
         description="Which verdicts on the lid are right: any of tight, snug, slides, loose.",
         json_schema_extra={"default": ["snug", "slides"]},
     )
-    base: BaseFile = Field(description="The base, a table [base].")
-    lid: LidFile | None = Field(default=None, description="The lid, a table [lid].")
     content: Annotated[list[ContentFile], Field(min_length=1, max_length=MOST_CONTENTS)] | None = (
         Field(default=None, description=f"What goes in, up to {MOST_CONTENTS} tables [[content]].")
     )
+
+
+class PartTable(BaseModel):
+    """A part's table, whose keys are those of its style."""
+
+    model_config = ConfigDict(extra="allow")
+
+
+def part_model(place: Place, style: AnyStyle) -> type[BaseModel]:
+    """The model of a table at a place in a style: the keys of both."""
+    known = _MODELS.get((place.name, style.name))
+    if known is None:
+        bases = (style.file,) if place.keys is None else (place.keys, style.file)
+        title = f"{place.name.title()}{style.name.title().replace('-', '')}"
+        doc = f'The table [{place.name}] with style = "{style.name}".'
+        known = create_model(title, __base__=bases, __doc__=doc)
+        _MODELS[place.name, style.name] = known
+    return known
+
+
+_MODELS: dict[tuple[str, str], type[BaseModel]] = {}
+
+
+def design_file(tables: Mapping[str, Any]) -> type[DesignKeys]:
+    """The model of a whole file whose tables are of these types, by their places."""
+    fields: dict[str, Any] = {}
+    for place in PLACES:
+        kind = tables[place.name]
+        needed = place is PLACES[0]
+        told = Field(description=place.words) if needed else Field(None, description=place.words)
+        fields[place.name] = (kind if needed else kind | None, told)
+    doc = "The design of a folded cardstock box for fitcheck."
+    return create_model("DesignFile", __base__=DesignKeys, __doc__=doc, **fields)
+
+
+DESIGN_FILE = design_file({place.name: PartTable for place in PLACES})
+"""A whole file, its parts' tables left to their styles."""

@@ -1,11 +1,12 @@
 """A design as plain values in millimetres: what every later stage starts from."""
 
 import enum
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Self
 
-from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
+from fitcheck.styles.part import PartSpec
 from fitcheck.units import Unit
 
 
@@ -37,30 +38,6 @@ class ItemKind(enum.StrEnum):
     MESH = "mesh"
 
 
-class Axis(enum.StrEnum):
-    """A direction in the plane of the floor."""
-
-    WIDTH = "width"
-    LENGTH = "length"
-
-
-class SizeBy(enum.StrEnum):
-    """What the two sizes of a part mean."""
-
-    FLOOR = "floor"
-    """Score to score."""
-    INSIDE = "inside"
-    """Between the inside faces of the walls."""
-    OPENING = "opening"
-    """Between the rolled frame's inner walls."""
-    OVERSIZE = "oversize"
-    """Score to score, over the base's floor (a lid's)."""
-    SAME_SHEET = "same_sheet"
-    """Scores so much nearer the edges of a sheet of the base's size (a lid's)."""
-    CONTENTS = "contents"
-    """What is left free around the contents (written ``slack`` in the file)."""
-
-
 @dataclass(frozen=True)
 class Item:
     """A thing that can go in a box."""
@@ -90,33 +67,6 @@ class Content:
     count: int
     lay: Lay
     vary: Vary = Vary.EACH
-
-
-@dataclass(frozen=True)
-class PartSpec:
-    """What a design says about one part."""
-
-    name: str
-    """``base`` or ``lid``."""
-    style: str
-    stock: Stock
-    size_by: SizeBy
-    size_mm: tuple[float, float]
-    """Width and length; what they measure is said by ``size_by``."""
-    depth_mm: float
-    """Outer wall: score to score in a shadow box, score to cut edge in a tray."""
-    frame_mm: float | None
-    """Shadow box only, score to score."""
-    inner_wall_mm: float | None
-    """Shadow box only; None = level (depth less one caliper and one joint)."""
-    flap_mm: float | None
-    """Shadow box only, score to cut edge."""
-    tabs: Axis | None
-    """Along which side the walls run that carry the tabs; None = the style's default."""
-    tab_setback_mm: float
-    """How far a tab's score is moved inward from the neighbour's score line."""
-    grain: Axis | None
-    """The direction of the paper's grain; None when not said."""
 
 
 class LidVerdict(enum.StrEnum):
@@ -156,8 +106,28 @@ class Design:
     bands: Bands
     want: frozenset[LidVerdict]
     """What is right for its lid."""
-    base: PartSpec
-    lid: PartSpec | None
+    parts: tuple[PartSpec, ...]
+    """The base first, then what goes with it, each by the name of its place."""
     contents: tuple[Content, ...]
     path: Path | None
     """The file it was read from."""
+
+    @property
+    def base(self) -> PartSpec:
+        """What everything else goes with."""
+        return self.parts[0]
+
+    @property
+    def lid(self) -> PartSpec | None:
+        """The lid, if there is one."""
+        return self.part("lid")
+
+    def part(self, name: str) -> PartSpec | None:
+        """The part of that name, if there is one."""
+        return next((part for part in self.parts if part.name == name), None)
+
+    def with_parts(self, *parts: PartSpec | None) -> Self:
+        """The design with other parts of the same names; those that follow the base follow it."""
+        named = {part.name: part for part in (*self.parts, *parts) if part is not None}
+        base, *others = (named[part.name] for part in self.parts)
+        return replace(self, parts=(base, *(part.beside(base) for part in others)))

@@ -4,21 +4,18 @@ import contextlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from fitcheck.design.files import (
-    MOST_CONTENTS,
-    BaseFile,
-    ContentFile,
-    DesignFile,
-    LidFile,
-    PartFile,
-)
+from pydantic import BaseModel, Field, create_model
+
+from fitcheck.design.files import DESIGN_FILE, MOST_CONTENTS, ContentFile, PartTable, part_model
 from fitcheck.design.items import find_item, known_items
-from fitcheck.design.model import Bands, Content, Design, Item, PartSpec, SizeBy
+from fitcheck.design.model import Bands, Content, Design, Item
 from fitcheck.design.rules import (
+    KEYS,
     geometry_problems,
     key_problems,
+    of_other_styles,
     pieces_problem,
     same_sheet_problem,
 )
@@ -27,6 +24,9 @@ from fitcheck.plain import one_line, shown
 from fitcheck.stock.files import find_stock, find_tools
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import USUAL_TOOLS, Tools
+from fitcheck.styles import AnyStyle, styles_at
+from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.styles.places import PLACES, Place
 from fitcheck.units import Unit
 from fitcheck.workspace.explain import line
 from fitcheck.workspace.lengths import FILE_UNITS
@@ -40,7 +40,6 @@ DEFAULT_TOOLS = {
     Unit.MM: USUAL_TOOLS,
     Unit.CM: USUAL_TOOLS,
 }
-PART_FILES: dict[str, type[PartFile]] = {"base": BaseFile, "lid": LidFile}
 
 
 @dataclass(frozen=True)
@@ -88,14 +87,16 @@ def read_design(
     desk = _Desk(path, data, unit, known_unit, search_roots(path) if roots is None else roots)
     file = None
     with desk.gather():
-        file = validate(DesignFile, data, path, context={"unit": unit})
+        file = validate(DESIGN_FILE, data, path, context={"unit": unit}, owners=_tables_with)
     overrides = _overrides(desk, stocks or {})
     tools = _tools(desk)
     joint = tools.joint_mm if tools is not None else 0.0
     if file is not None and file.joint is not None:
         joint = file.joint
-    base = _part(desk, "base", overrides, joint, None)
-    lid = _part(desk, "lid", overrides, joint, base)
+    parts: list[PartSpec | None] = []
+    for place in PLACES:
+        if place.name in data:
+            parts.append(_part(desk, place, overrides, joint, parts[0] if parts else None))
     contents = _contents(desk)
     crowd = pieces_problem(contents)
     if crowd is not None:
@@ -106,7 +107,8 @@ def read_design(
         desk.lines.append(
             line(path, "bands", "out of order", read, "allowed: snug below loose", "correct them")
         )
-    if desk.lines or file is None or tools is None or base is None:
+    sound = [part for part in parts if part is not None]
+    if desk.lines or file is None or tools is None or len(sound) < len(parts):
         raise InputError(desk.lines)
     return Design(
         name=one_line(path.stem),
@@ -117,8 +119,7 @@ def read_design(
         joint_u_mm=tools.joint_u_mm,
         bands=Bands(file.bands.tight, file.bands.snug, file.bands.loose),
         want=frozenset(file.want),
-        base=base,
-        lid=lid,
+        parts=tuple(sound),
         contents=contents,
         path=path,
     )
@@ -126,7 +127,7 @@ def read_design(
 
 def _overrides(desk: _Desk, stocks: Mapping[str, str]) -> dict[str, str]:
     """The overrides that name a part of this design; the others are problems."""
-    parts = [part for part in PART_FILES if part in desk.data]
+    parts = [place.name for place in PLACES if place.name in desk.data]
     for part, name in stocks.items():
         if part not in parts:
             desk.lines.append(
@@ -152,20 +153,39 @@ def _stock(desk: _Desk, part: str, table: dict[str, Any], over: dict[str, str]) 
     return None
 
 
+def _tables_with(key: str) -> list[str]:
+    """The tables of parts that know a key."""
+    return [
+        place.name
+        for place in PLACES
+        if (place.keys is not None and key in place.keys.model_fields)
+        or any(key in own.file.model_fields for own in styles_at(place.name))
+    ]
+
+
 def _part(
-    desk: _Desk, part: str, over: dict[str, str], joint_mm: float, base: PartSpec | None
+    desk: _Desk, place: Place, over: dict[str, str], joint_mm: float, base: PartSpec | None
 ) -> PartSpec | None:
     """A part as far as it can be read; its problems go to the desk."""
+    part = place.name
     table = desk.table(part)
     if table is None:
         return None
-    has_content = bool(desk.data.get("content"))
-    problems = list(key_problems(part, table, has_content=has_content))
     stock = _stock(desk, part, table, over)
-    file = salvage(PART_FILES[part], table, context={"unit": desk.unit})
+    style = _style(desk, place, table)
+    if style is None:
+        return None
+    strangers = of_other_styles(place, style, table)
+    problems = list(strangers.values())
+    problems += key_problems(place, style, table, has_content=bool(desk.data.get("content")))
+    own = {key: value for key, value in table.items() if key not in strangers}
+    model, context = part_model(place, style), {"unit": desk.unit}
+    with desk.gather():
+        validate(model, own, desk.path, prefix=(part,), context=context, owners=_tables_with)
+    file = salvage(model, own, context=context)
     spec = None
     if file is not None and stock is not None:
-        spec = _spec(part, file, stock, base)
+        spec = _spec(place, style, file, stock, base)
     shift = getattr(file, "same_sheet", None)
     if shift is not None and base is not None:
         wrong = same_sheet_problem(shift, base, desk.unit)
@@ -177,39 +197,46 @@ def _part(
     return spec
 
 
-def _spec(part: str, file: PartFile, stock: Stock, base: PartSpec | None) -> PartSpec | None:
-    shift = getattr(file, "same_sheet", None)
-    sizes: dict[SizeBy, Sequence[float] | None] = {
-        SizeBy.FLOOR: file.floor,
-        SizeBy.INSIDE: file.inside,
-        SizeBy.OPENING: file.opening,
-        SizeBy.OVERSIZE: getattr(file, "oversize", None),
-        SizeBy.SAME_SHEET: None if shift is None else (shift, shift),
-        SizeBy.CONTENTS: getattr(file, "slack", None),
-    }
+def _style(desk: _Desk, place: Place, table: dict[str, Any]) -> AnyStyle | None:
+    """The style of a table; one that is not known at its place is a problem."""
+    named = table.get("style")
+    for style in styles_at(place.name):
+        if style.name == named:
+            return style
+    names = [style.name for style in styles_at(place.name)]
+    told = Field(description=f"a style: {', '.join(names)}.")
+    fields: dict[str, Any] = {"style": (Literal[tuple(names)], told)}
+    choice = create_model("Style", __base__=PartTable, **fields)
+    with desk.gather():
+        validate(choice, table, desk.path, prefix=(place.name,))
+    return None
+
+
+def _spec(
+    place: Place, style: AnyStyle, file: BaseModel, stock: Stock, base: PartSpec | None
+) -> PartSpec | None:
+    sizes = {by: getattr(file, KEYS[by]) for by in (*style.sizes, *place.sizes)}
     given = [(by, size) for by, size in sizes.items() if size is not None]
     if len(given) != 1:
         return None
-    size_by, (width, length) = given[0]
-    depth: float | None = file.depth
+    size_by, size = given[0]
+    width, length = size if isinstance(size, Sequence) else (size, size)
+    depth = getattr(file, "depth", None)
     if size_by is SizeBy.SAME_SHEET:
         depth = None if base is None else base.depth_mm - width
     if depth is None:
         return None
-    return PartSpec(
-        name=part,
-        style=file.style,
-        stock=stock,
-        size_by=size_by,
-        size_mm=(width, length),
-        depth_mm=depth,
-        frame_mm=file.frame,
-        inner_wall_mm=file.inner_wall,
-        flap_mm=file.flap,
-        tabs=file.tabs,
-        tab_setback_mm=file.tab_setback,
-        grain=file.grain,
-    )
+    common = {
+        "name": place.name,
+        "style": style.name,
+        "stock": stock,
+        "size_by": size_by,
+        "size_mm": (width, length),
+        "depth_mm": depth,
+        "grain": getattr(file, "grain", None),
+    }
+    spec: PartSpec = style.spec(common, file)
+    return spec
 
 
 def _contents(desk: _Desk) -> tuple[Content, ...]:

@@ -2,9 +2,13 @@
 
 import json
 from importlib import resources
-from typing import Any
+from typing import Annotated, Any, Union
 
-from fitcheck.design.files import DesignFile
+from pydantic import Field
+
+from fitcheck.design.files import design_file, part_model
+from fitcheck.styles import OWN
+from fitcheck.styles.places import PLACES, Place
 
 SCHEMA_FILE = "design.schema.json"
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -12,7 +16,16 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 def make_schema() -> dict[str, Any]:
     """The schema (draft 2020-12) as the model has it now."""
-    return {"$schema": DIALECT, **_tidied(DesignFile.model_json_schema())}
+    tables = {place.name: _of_styles(place) for place in PLACES}
+    return {"$schema": DIALECT, **_tidied(design_file(tables).model_json_schema())}
+
+
+def _of_styles(place: Place) -> Any:
+    """A table at a place, in any style that may stand there, told apart by the style's name."""
+    models = [part_model(place, style) for style in OWN if place.name in style.places]
+    if len(models) == 1:
+        return models[0]
+    return Annotated[Union[tuple(models)], Field(discriminator="style")]  # noqa: UP007
 
 
 def schema_text() -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.design.model import Design
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
 from fitcheck.fit.way_in import clear_sides
@@ -18,15 +18,14 @@ from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.habits import habitual
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import scored_rules
-from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import Rule, Shifts
-from fitcheck.pattern.styles import STYLES, draw
 from fitcheck.stock.tools import Habits, Tools
-from fitcheck.units import show_length
+from fitcheck.styles import draw, style_of
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.workspace.progress import SILENT, Progress
 
-SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
-"""Sizes that give the floor without folding."""
+BETWEEN_WALLS = (SizeBy.INSIDE, SizeBy.OPENING, SizeBy.CONTENTS)
+"""Sizes that a floor is only found for by folding."""
 MOST_LEAN_DEG = 5.0
 """A wall that setback or joint makes lean by more than this is not the wall that was drawn."""
 TOLD_SCALE_U = 0.0025
@@ -63,18 +62,32 @@ class Assembly:
     """The parts of a design, folded."""
 
     design: Design
-    base: Part
-    lid: Part | None
+    parts: tuple[Part, ...]
+    """The base first, then what goes with it, in the order of the design."""
+
+    @property
+    def base(self) -> Part:
+        """What everything else goes with."""
+        return self.parts[0]
+
+    @property
+    def lid(self) -> Part | None:
+        """The lid, if there is one."""
+        return self.part("lid")
+
+    def part(self, name: str) -> Part | None:
+        """The part of that name, if there is one."""
+        return next((part for part in self.parts if part.recipe.part == name), None)
+
+    def with_part(self, other: Part) -> Assembly:
+        """The assembly with another part of the same name."""
+        parts = (other if p.recipe.part == other.recipe.part else p for p in self.parts)
+        return replace(self, parts=tuple(parts))
 
     @property
     def tools(self) -> Tools:
         """The tools it is made with, with all that was measured of them."""
         return self.base.recipe.tools or self.design.tools
-
-    @property
-    def parts(self) -> tuple[Part, ...]:
-        """Base, then the lid if there is one."""
-        return (self.base,) if self.lid is None else (self.base, self.lid)
 
 
 def assemble(design: Design, progress: Progress = SILENT) -> Assembly:
@@ -82,12 +95,12 @@ def assemble(design: Design, progress: Progress = SILENT) -> Assembly:
 
     Raises InputError when a floor cannot be settled or a part cannot be folded.
     """
-    with _explained(design, "base"):
-        base = _standing(make_part(base_recipe(design, progress)))
-    if design.lid is None:
-        return Assembly(design, base, None)
-    with _explained(design, "lid"):
-        return Assembly(design, base, _standing(make_part(lid_recipe(design, base.recipe))))
+    with _explained(design, design.base):
+        parts = [_standing(make_part(base_recipe(design, progress)))]
+    for spec in design.parts[1:]:
+        with _explained(design, spec):
+            parts.append(_standing(make_part(recipe_beside(design, spec, parts[0].recipe))))
+    return Assembly(design, tuple(parts))
 
 
 def _standing(part: Part) -> Part:
@@ -97,7 +110,7 @@ def _standing(part: Part) -> Part:
     ModelError.
     """
     recipe = part.recipe
-    push = recipe.stock.caliper_mm + recipe.joint_mm - recipe.tab_setback_mm
+    push = recipe.corner_push_mm
     lean = part.folded.most_lean_deg
     usual = abs(push) <= recipe.stock.caliper_mm + USUAL_GLUE_MM
     if lean <= MOST_LEAN_DEG or usual:
@@ -105,40 +118,22 @@ def _standing(part: Part) -> Part:
     most = recipe.depth_mm * math.tan(math.radians(MOST_LEAN_DEG))
     raise ModelError(
         f"its glued walls would lean by {lean:.0f} degrees, {abs(push):.2f} mm at the rim: read "
-        f"tab_setback {recipe.tab_setback_mm:.2f} mm and joint {recipe.joint_mm:.2f} mm; allowed: "
-        f"up to {MOST_LEAN_DEG:g} degrees, so caliper and joint less setback within "
+        f"{recipe.glue_words()}; allowed: up to "
+        f"{MOST_LEAN_DEG:g} degrees, so caliper and joint less setback within "
         f"{most:.2f} mm of each other"
     )
 
 
 @contextlib.contextmanager
-def _explained(design: Design, part: str) -> Iterator[None]:
+def _explained(design: Design, spec: PartSpec) -> Iterator[None]:
     """A part that cannot be folded is the design's fault: say whose and which."""
     try:
         yield
     except ModelError as error:
-        spec = design.lid if part == "lid" else design.base
-        assert spec is not None, "a part that was folded is in the design"
         raise InputError(
-            f"{design.path or design.name}: {part}: {error}; {_lengths(spec, design)}"
+            f"{design.path or design.name}: {spec.name}: {error}; "
+            f"{spec.read_words(design.joint_mm, design.unit)}"
         ) from error
-
-
-def _lengths(spec: PartSpec, design: Design) -> str:
-    """The lengths that a part was to be folded from, and what a rolled frame takes."""
-
-    def shown(mm: float | None) -> str:
-        return show_length(mm or 0.0, design.unit)
-
-    if spec.frame_mm is None:
-        return f"read depth {shown(spec.depth_mm)}; change its lengths"
-    level = spec.depth_mm - spec.stock.caliper_mm - design.joint_mm
-    inner = "level" if spec.inner_wall_mm is None else shown(spec.inner_wall_mm)
-    return (
-        f"read depth {shown(spec.depth_mm)}, frame {shown(spec.frame_mm)}, inner_wall {inner}, "
-        f"flap {shown(spec.flap_mm)}; a frame lies level with an inner_wall of {shown(level)}, and "
-        "a flap up to about its width goes under it; change these lengths"
-    )
 
 
 def make_part(recipe: Recipe) -> Part:
@@ -170,7 +165,7 @@ def measured_tools(design: Design) -> Tools | None:
     tools = design.tools
     if tools.habits.known:
         return tools
-    papers = [spec.stock for spec in (design.base, design.lid) if spec is not None]
+    papers = [spec.stock for spec in design.parts]
     told = [
         board
         for board in (paper.board for paper in papers)
@@ -187,31 +182,30 @@ def base_recipe(design: Design, progress: Progress = SILENT) -> Recipe:
     spec = design.base
     wanted = spec.size_mm
     if spec.size_by is SizeBy.CONTENTS:
-        tall = _settled(spec, PROBE_FLOOR_MM, design)
+        tall = _on_floor(spec, PROBE_FLOOR_MM, design)
         footprint = contents_footprint(design, make_part(tall).sizes.depth_mm, progress)
         wanted = (footprint[0] + wanted[0], footprint[1] + wanted[1])
     return _settled(spec, wanted, design)
 
 
-def lid_recipe(design: Design, base: Recipe) -> Recipe:
-    """The lid's recipe with its floor settled, over the base's if it is given as an oversize."""
-    spec = design.lid
-    if spec is None:
-        raise InputError(f"{design.name}: the design has no [lid]")
-    wanted = spec.size_mm
-    if spec.size_by is SizeBy.OVERSIZE:
-        wanted = (base.width_mm + wanted[0], base.length_mm + wanted[1])
-    elif spec.size_by is SizeBy.SAME_SHEET:
-        wanted = (base.width_mm + 2.0 * wanted[0], base.length_mm + 2.0 * wanted[1])
+def recipe_beside(design: Design, spec: PartSpec, base: Recipe) -> Recipe:
+    """The recipe of what goes with a base, its floor settled, over the base's where it follows."""
+    wanted = spec.over(base.width_mm, base.length_mm) if spec.follows_base else spec.size_mm
     return _settled(spec, wanted, design)
 
 
 def _settled(spec: PartSpec, wanted: tuple[float, float], design: Design) -> Recipe:
-    tabs = spec.tabs or STYLES[spec.style].default_tabs(*wanted)
-    recipe = recipe_for(spec, *wanted, design.joint_mm, tabs, measured_tools(design))
-    if spec.size_by in SCORE_TO_SCORE or wanted is PROBE_FLOOR_MM:
+    recipe = _on_floor(spec, wanted, design)
+    if spec.size_by not in BETWEEN_WALLS:
         return recipe
     return _with_inside(recipe, wanted, clear=spec.size_by is SizeBy.CONTENTS)
+
+
+def _on_floor(spec: PartSpec, floor_mm: tuple[float, float], design: Design) -> Recipe:
+    recipe: Recipe = style_of(spec.style).recipe(
+        spec, floor_mm, design.joint_mm, measured_tools(design)
+    )
+    return recipe
 
 
 def _with_inside(recipe: Recipe, inside_mm: tuple[float, float], *, clear: bool) -> Recipe:
@@ -221,8 +215,7 @@ def _with_inside(recipe: Recipe, inside_mm: tuple[float, float], *, clear: bool)
     large enough and moving it by what is missing settles it. `clear` takes the inside as square
     contents meet it, round creases included, and not between the flat faces.
     """
-    allowance = 2.0 * (recipe.frame_mm + recipe.stock.caliper_mm + recipe.depth_mm)
-    guess = recipe.resized(inside_mm[0] + allowance, inside_mm[1] + allowance)
+    guess = recipe.resized(*(side + recipe.ample_mm for side in inside_mm))
     part = make_part(guess)
     found = part.sizes.inside_mm
     if clear:

@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.folding.pose import Array, Flags, Rows
+from fitcheck.pattern.sheet import Axis
 
 DIRECTIONS: dict[Axis, Array] = {
     Axis.WIDTH: np.array([1.0, 0.0, 0.0]),

@@ -12,13 +12,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
-from fitcheck.design.model import Content, Design, PartSpec, SizeBy
+from fitcheck.design.model import Content, Design
 from fitcheck.errors import InputError
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict, demand_of
 from fitcheck.fit.grown import FEW, MOST_MM, Growth, goes_in_grown, least_count, least_growth
 from fitcheck.packing.arrange import arrange_quickly
+from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import MM_PER, Unit
 
 INCH_GROOVE_MM = MM_PER[Unit.IN] / 8
@@ -75,8 +76,7 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         lid = spec.size_mm if spec is not None and _own_size(spec) else None
         needs = room.width_mm, room.length_mm
     missing_mm, along = missing or (None, None)
-    given = found.design.base.inner_wall_mm
-    inner = None if given is None else found.design.base.depth_mm - given
+    inner = found.design.base.less_than_depth_mm
     return tuple(
         Cure(missing_mm, along, deeper, inner, floor, depth, lid, needs, _holds(found, index))
         for index in range(len(found.contents))
@@ -123,18 +123,10 @@ def _deeper(found: Check) -> float | None:
     up = _Steps(spec.depth_mm, found.design)
     first = _first(found, lambda n: (0.0, 0.0, up.size(n) - spec.depth_mm))
     for number in _from(first):
-        changed = replace(found.design, base=_with_depth(spec, up.size(number)))
+        changed = found.design.with_parts(spec.with_depth(up.size(number)))
         if _cured(found, changed) is not None:
             return up.size(number)
     return None
-
-
-def _with_depth(spec: PartSpec, depth_mm: float) -> PartSpec:
-    """A base of another depth; an inner wall that was given goes with it."""
-    inner = spec.inner_wall_mm
-    if inner is not None:
-        inner += depth_mm - spec.depth_mm
-    return replace(spec, depth_mm=depth_mm, inner_wall_mm=inner)
 
 
 def _wider(found: Check) -> Check | None:
@@ -186,12 +178,12 @@ def _depth_for_one_layer(found: Check) -> float:
 def _on_floor(found: Check, floor: tuple[float, float], depth_mm: float) -> Design:
     """The design on another floor; a lid with a size of its own grows as much."""
     design, recipe = found.design, found.assembly.base.recipe
-    base = replace(_with_depth(design.base, depth_mm), size_by=SizeBy.FLOOR, size_mm=floor)
+    base = replace(design.base.with_depth(depth_mm), size_by=SizeBy.FLOOR, size_mm=floor)
     lid = design.lid
     if lid is not None and _own_size(lid):
         more = floor[0] - recipe.width_mm, floor[1] - recipe.length_mm
         lid = replace(lid, size_mm=(lid.size_mm[0] + more[0], lid.size_mm[1] + more[1]))
-    return replace(design, base=base, lid=lid)
+    return design.with_parts(base, lid)
 
 
 def _own_size(lid: PartSpec) -> bool:

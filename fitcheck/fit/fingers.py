@@ -12,7 +12,7 @@ import enum
 import math
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis
+from fitcheck.pattern.sheet import Axis
 
 ENOUGH_MM = 15.0
 """A gap this wide takes a finger's pad beside the content (own rule, from pad breadths of 10 to

@@ -10,7 +10,6 @@ from collections.abc import Collection, Sequence
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS, Candidates, PairTravels, travels_of
 from fitcheck.fit.casts import few_of_each, nearest_first
 from fitcheck.fit.contact import TOUCH_MM, difference_body
@@ -18,6 +17,7 @@ from fitcheck.fit.groups import PiecePairs, pieces_of_runs, runs_of_boxes
 from fitcheck.fit.travel import Stop, Travel
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
+from fitcheck.pattern.sheet import Axis
 
 FEW_RUNS = 1
 """So many of the nearest plates of each box are met first, to rule out the others."""

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS, PairTravels
 from fitcheck.fit.contact import TOUCH_MM, HalfSpaces
 from fitcheck.fit.plans import plan_above
@@ -22,6 +21,7 @@ from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import UP, Array
+from fitcheck.pattern.sheet import Axis
 
 STILL_MM = 1e-6
 MOST_ROUNDS = 4

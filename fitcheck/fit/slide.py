@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.travel import Travel
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
+from fitcheck.pattern.sheet import Axis
 
 
 @dataclass(frozen=True, eq=False)

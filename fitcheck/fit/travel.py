@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.contact import TOUCH_MM
+from fitcheck.pattern.sheet import Axis
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from fitcheck.design.model import Design, PartSpec
+from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
@@ -17,6 +17,7 @@ from fitcheck.learn.readings import Kind
 from fitcheck.learn.results import Outcome
 from fitcheck.stock.paper import SeenBoard, Stock
 from fitcheck.stock.printer import Printer
+from fitcheck.styles.part import PartSpec
 
 CHANGED = 2.0
 """Further apart than so many of their joint uncertainties, before and after disagree."""
@@ -114,6 +115,6 @@ def _lid_with(design: Design, stock: Stock) -> LidFit:
         return replace(part, stock=stock) if part.stock.name == stock.name else part
 
     assert design.lid is not None
-    found = assemble(replace(design, base=swapped(design.base), lid=swapped(design.lid)))
+    found = assemble(design.with_parts(*map(swapped, design.parts)))
     assert found.lid is not None
     return fit_lid(found.base, found.lid, design.bands)

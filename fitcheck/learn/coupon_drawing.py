@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fitcheck.design.model import Axis
 from fitcheck.drawing.shapes import (
     Anchor,
     Box,
@@ -17,9 +16,10 @@ from fitcheck.drawing.shapes import (
 )
 from fitcheck.learn.coupon import ENDS, SHEETS, Coupon, Strip
 from fitcheck.pattern.plan import plan_of
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.styles import draw
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
+from fitcheck.styles import draw
+from fitcheck.styles.walled import WalledRecipe
 from fitcheck.units import show_inches
 
 WIDTH_MM, LENGTH_MM = 194.0, 242.0
@@ -190,7 +190,7 @@ def _hem(coupon: Coupon, at: Point) -> Items:
 
 def _tray(coupon: Coupon, stock: Stock, at: Point) -> Items:
     """The tray of the program's own pattern, so that its corners are those of the boxes."""
-    recipe = Recipe(
+    recipe = WalledRecipe(
         part="coupon",
         style="tray",
         stock=stock,

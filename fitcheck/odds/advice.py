@@ -10,24 +10,26 @@ import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
-from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.design.model import Design
 from fitcheck.design.rules import geometry_problems
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.check import check
 from fitcheck.fit.right import Flags
-from fitcheck.odds.change_words import LENGTHS, change_words
+from fitcheck.odds.change_words import change_words
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, hand_step
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import judged_contents
 from fitcheck.odds.remarks import goes_over
-from fitcheck.odds.resized import Hands, folded_anew, tried, with_parts
+from fitcheck.odds.resized import Hands, folded_anew, tried
 from fitcheck.odds.result import Advice
 from fitcheck.odds.shares import Cure, cures_for
+from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
@@ -123,9 +125,8 @@ def _held(prospect: Prospect, idea: Idea, hands: Hands) -> Flags | None:
         changed = _changed(prospect, idea)
         return None if changed is None else hands.right(changed)
     design = idea.design
-    parts = [(design.base, None), (design.lid, design.base)]
-    for spec, base in parts:
-        if spec and any(geometry_problems(spec, design.joint_mm, design.unit, base)):
+    for spec in design.parts:
+        if any(geometry_problems(spec, design.joint_mm, design.unit, design.base)):
             return None
     again = folded_anew(prospect, design)
     return hands.right(again) if again is not None and again.check.fits else None
@@ -140,7 +141,7 @@ def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
         width, length = design.lid.size_mm
         lid = replace(design.lid, size_mm=(width + by, length + by))
         try:
-            found = check(with_parts(design, design.base, lid))
+            found = check(design.with_parts(lid))
         except FitcheckError:
             continue
         if goes_over(found):
@@ -155,14 +156,14 @@ def _ideas(prospect: Prospect) -> Iterator[Idea]:
     if lid is not None:
         both = lid.size_by is SizeBy.SAME_SHEET
         for by, size in _sizes(lid.size_mm, step, -NEAR_STEPS, both=both):
-            yield Idea((0, by), with_parts(design, base, replace(lid, size_mm=size)))
+            yield Idea((0, by), design.with_parts(base, replace(lid, size_mm=size)))
     if lid is not None and lid.size_by is not SizeBy.SAME_SHEET:
         for by, depth in _depths(lid, step, grid):
-            yield Idea((1, by), with_parts(design, base, replace(lid, depth_mm=depth)))
+            yield Idea((1, by), design.with_parts(base, replace(lid, depth_mm=depth)))
     for by, depth in _depths(base, step, grid):
-        yield Idea((2, by), with_parts(design, replace(base, depth_mm=depth), lid))
+        yield Idea((2, by), design.with_parts(replace(base, depth_mm=depth), lid))
     for by, grooved in _grooved(design):
-        yield Idea((3, by), with_parts(design, grooved, lid))
+        yield Idea((3, by), design.with_parts(grooved, lid))
     if design.contents:
         for by, size in _sizes(base.size_mm, step, 1):
             yield Idea((4, by), _larger(design, size))
@@ -205,11 +206,11 @@ def _grooved(design: Design) -> Iterator[tuple[float, PartSpec]]:
     An inner wall that is left to be level counts as what it comes to.
     """
     base, grid = design.base, design.tools.grid_mm
-    if base.frame_mm is None or grid is None:
+    if not base.own_lengths or grid is None:
         return
-    level = base.depth_mm - base.stock.caliper_mm - design.joint_mm
-    known = replace(base, inner_wall_mm=level) if base.inner_wall_mm is None else base
-    lengths = {key: getattr(known, key) for key in LENGTHS if getattr(known, key) is not None}
+    settled = base.lengths_mm(design.joint_mm)
+    lengths = {one.attribute: settled[one.key] for one in base.own_lengths}
+    lengths = {"depth_mm": base.depth_mm, **lengths}
     ways = [
         sorted({grid * f(mm / grid + n) for f, n in ((math.floor, SAME_MM), (math.ceil, -SAME_MM))})
         for mm in lengths.values()
@@ -217,7 +218,8 @@ def _grooved(design: Design) -> Iterator[tuple[float, PartSpec]]:
     for chosen in itertools.product(*ways):
         by = float(np.abs(np.array(chosen) - list(lengths.values())).sum())
         if by > SAME_MM and min(chosen) > 0.0:
-            yield by, replace(base, **dict(zip(lengths, chosen, strict=True)))
+            grooved: dict[str, Any] = dict(zip(lengths, chosen, strict=True))
+            yield by, replace(base, **grooved)
 
 
 def _larger(design: Design, size_mm: tuple[float, float]) -> Design:
@@ -227,4 +229,4 @@ def _larger(design: Design, size_mm: tuple[float, float]) -> Design:
         grown = (new - old for new, old in zip(size_mm, base.size_mm, strict=True))
         width, length = (size + by for size, by in zip(lid.size_mm, grown, strict=True))
         lid = replace(lid, size_mm=(width, length))
-    return with_parts(design, replace(base, size_mm=size_mm), lid)
+    return design.with_parts(replace(base, size_mm=size_mm), lid)

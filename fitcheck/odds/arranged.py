@@ -14,7 +14,6 @@ from functools import cached_property
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.contents import Cavity, ContentFit
 from fitcheck.folding.pose import Array
 from fitcheck.odds.bodies import LEAST_SIZE_MM, Body, bodies_of
@@ -23,6 +22,7 @@ from fitcheck.odds.inputs import Input
 from fitcheck.odds.orders import Way
 from fitcheck.odds.readings import BASE_CALIPER, BASE_RISE, SEAT, SIDES
 from fitcheck.odds.stands import Drawn, Stands, piles_of
+from fitcheck.pattern.sheet import Axis
 
 AT_ONCE = 400_000
 """Pieces in boxes that are held at a time: some 10 MB of sizes, and a few times that around."""

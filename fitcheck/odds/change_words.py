@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.design.model import Design
+from fitcheck.pattern.plan import scored_rules
+from fitcheck.styles import draw, style_of
+from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import FRACTION, MM_PER, ZERO_MM, Unit, show_inches, show_number
 
 SAME_MM = 1e-6
@@ -13,21 +16,15 @@ SIZES = {
     SizeBy.INSIDE: "inside",
     SizeBy.OPENING: "opening",
 }
-LENGTHS = {
-    "depth_mm": "outer wall",
-    "frame_mm": "frame",
-    "inner_wall_mm": "inner wall",
-    "flap_mm": "flap",
-}
-"""The lengths of a rolled part, each between two scores or a score and the edge."""
+LIKE_ANY_MM = (500.0, 500.0)
+"""Where scores lie from their fences does not depend on the floor between them."""
 GROOVED = ", so that its scores lie in the board's grooves"
 
 
 def change_words(old: Design, new: Design) -> str:
     """One sentence without its full stop, in an imperative; empty where no length differs."""
-    said = list(_part_words(old.base, new.base, old))
-    if old.lid is not None and new.lid is not None:
-        said += _part_words(old.lid, new.lid, old)
+    both = zip(old.parts, new.parts, strict=True)
+    said = [words for before, after in both for words in _part_words(before, after, old)]
     # a purpose that is given stands between two changes: a semicolon keeps them apart
     plain = len(said) < 3 and not any(one.endswith(GROOVED) for one in said[:-1])
     return (" and " if plain else "; ").join(said)
@@ -71,9 +68,10 @@ def _size_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
 
 def _length_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
     unit, tools = design.unit, design.tools
+    known = {"depth_mm": "outer wall"} | {one.attribute: one.words for one in new.own_lengths}
     changed = [
         key
-        for key in LENGTHS
+        for key in known
         if getattr(new, key) is not None
         and (getattr(old, key) is None or not _same((getattr(old, key),), (getattr(new, key),)))
     ]
@@ -85,23 +83,14 @@ def _length_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]
         deep, was = _shown((new.depth_mm, old.depth_mm), unit)
         yield f"make the {old.name} {deep} deep instead of {was}{why}"
     elif changed:
-        lengths = [f"{LENGTHS[key]} {_shown((getattr(new, key),), unit)[0]}" for key in changed]
+        lengths = [f"{known[key]} {_shown((getattr(new, key),), unit)[0]}" for key in changed]
         yield f"make the {old.name}'s {_listed(lengths)}{why}"
 
 
-def _scores(spec: PartSpec, joint_mm: float) -> Iterator[float]:
+def _scores(spec: PartSpec, joint_mm: float) -> set[float]:
     """How far a part's scores lie from the fences, mm."""
-    at = 0.0
-    if spec.frame_mm is not None:
-        inner = spec.inner_wall_mm
-        if inner is None:
-            inner = spec.depth_mm - spec.stock.caliper_mm - joint_mm
-        for length in (spec.flap_mm or 0.0, inner, spec.frame_mm):
-            at += length
-            yield at
-    yield at + spec.depth_mm
-    if spec.tab_setback_mm:
-        yield at + spec.depth_mm + spec.tab_setback_mm
+    recipe = style_of(spec.style).recipe(spec, LIKE_ANY_MM, joint_mm, None)
+    return {rule.at_mm for rule in scored_rules(draw(recipe))}
 
 
 def _listed(parts: list[str]) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Axis, Content
+from fitcheck.design.model import Content
 from fitcheck.fit.contents import ContentFit
 from fitcheck.fit.outline import content_piece, content_pieces, placed_body
 from fitcheck.fit.passage import Way
@@ -28,6 +28,7 @@ from fitcheck.odds.readings import (
 )
 from fitcheck.packing.bodies import Pose, Shape, lays
 from fitcheck.packing.placing import Placement
+from fitcheck.pattern.sheet import Axis
 
 WALL = "contents' wall"
 SAME_FACE_DIGITS = 5

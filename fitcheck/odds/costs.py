@@ -6,15 +6,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Design, SizeBy
+from fitcheck.design.model import Design
 from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.grid import Steps
 from fitcheck.odds.lattice import OVER_THE_BASE
 from fitcheck.odds.rewrite import SHORT
-from fitcheck.odds.sizes import DEPTH, INNER, LENGTH, LID, WIDTH, Lines, on_grid
+from fitcheck.odds.sizes import DEPTH, LENGTH, LENGTHS, LID, WIDTH, Lines, on_grid
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
+from fitcheck.styles.part import SizeBy
 
 SAME_MM = 1e-6
 
@@ -74,10 +75,10 @@ def _numbers(design: Design, by: Array) -> Array:
     left to be level, the second of two sizes that were alike and stay so.
     """
     parts = [by[:, start : start + LID].copy() for start in range(0, by.shape[1], LID)]
-    specs = [spec for spec in (design.base, design.lid) if spec is not None]
-    for spec, part in zip(specs, parts, strict=True):
-        if spec.frame_mm is not None and spec.inner_wall_mm is None:
-            part[:, INNER] -= part[:, DEPTH]
+    for spec, part in zip(design.parts, parts, strict=True):
+        for one in spec.own_lengths:
+            if getattr(spec, one.attribute) is None:
+                part[:, LENGTHS.index(one.attribute)] -= part[:, DEPTH]
         if spec.size_by in OVER_THE_BASE:
             part[:, : LENGTH + 1] -= by[:, : LENGTH + 1]
         if spec.size_by is SizeBy.SAME_SHEET:
@@ -139,8 +140,7 @@ def cost_of(found: Check, steps: Steps) -> Cost:
         height_mm=height_of(found),
         floors_mm=tuple(
             (spec.name, spec.size_by, part.recipe.width_mm, part.recipe.length_mm)
-            for spec, part in zip((design.base, design.lid), assembly.parts, strict=False)
-            if spec is not None
+            for spec, part in zip(design.parts, assembly.parts, strict=True)
         ),
         sheets_mm=tuple((name, sheet.width_mm, sheet.length_mm) for name, sheet in sheets),
         scores=len(scores),

@@ -12,16 +12,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Axis, Design, Item, ItemKind, Vary
+from fitcheck.design.model import Design, Item, ItemKind, Vary
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.folding.pose import Array
 from fitcheck.odds.variates import Law, Variate
 from fitcheck.pattern.plan import knives_of
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence, Knife, Rule
-from fitcheck.pattern.styles.canvas import EASE_MM
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Axis, Fence, Knife, Rule
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
+from fitcheck.styles.canvas import EASE_MM
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 KNIFE_REACH = 3.5

@@ -10,15 +10,17 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.design.model import Design
 from fitcheck.fit.remarks import SEEN_MM
 from fitcheck.folding.pose import Array
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, Steps, around, beside
 from fitcheck.odds.sizes import DEPTH, FLAP, FRAME, INNER, LENGTH, LID, WIDTH
+from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.styles.shadow_box import RolledSpec
 
 FEW_CALIPERS = 6
 """No wall is made lower than this many calipers."""
@@ -124,13 +126,13 @@ def _rolls(
     are: the flap, then the inner wall, then the frame. An inner wall follows the depth, as what is
     left for it to be level does; one that would tilt the frame for all to see is not tried.
     """
-    if spec.frame_mm is None:
+    if not isinstance(spec, RolledSpec):
         yield ()
         return
     order = (FLAP, INNER, FRAME)
     now = {at: float(lengths[at]) for at in order}
     as_is = now | {INNER: now[INNER] + depth_mm - spec.depth_mm}
-    level = depth_mm - spec.stock.caliper_mm - joint_mm
+    level = replace(spec, depth_mm=depth_mm).level_mm(joint_mm)
     tilts = max(SEEN_MM, abs(as_is[INNER] - level))
     stepped = {at: _beside(mm, step_mm) for at, mm in as_is.items()}
     stepped[INNER] = [mm for mm in stepped[INNER] if abs(mm - level) < tilts + SAME_MM]

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from fitcheck.design.model import Axis
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.folding.fold import Making, fold_all
@@ -14,7 +13,7 @@ from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.bodies import LEAST_SIZE_MM
 from fitcheck.odds.inputs import Input, Source, moved_rules
 from fitcheck.odds.shared import SHARED, shared_shifts
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Line, Shifts
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Axis, Line, Shifts
 from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, Crease, crease_from_allowance
 
 LEAST_CALIPER_MM = 0.01

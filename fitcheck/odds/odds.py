@@ -6,7 +6,7 @@ import itertools
 
 import numpy as np
 
-from fitcheck.design.model import Axis, Bands, Design, LidVerdict
+from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
@@ -31,6 +31,7 @@ from fitcheck.odds.remarks import blocked, distrust, missing_odds
 from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, Odds, Spread
 from fitcheck.odds.shares import cures_for, gains_of, shares_of
 from fitcheck.odds.weather import weather_findings
+from fitcheck.pattern.sheet import Axis
 from fitcheck.workspace.progress import SILENT, Progress
 
 LEAST_BOXES, MOST_BOXES = 100, 2_000_000

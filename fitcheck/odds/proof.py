@@ -14,7 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.lid import LidFit, fit_lids
@@ -38,6 +37,7 @@ from fitcheck.odds.quantities import (
 from fitcheck.odds.refitted import go_in_together, height_under, put_alone
 from fitcheck.odds.self_readings import SelfReader
 from fitcheck.odds.variates import draw_values
+from fitcheck.pattern.sheet import Axis
 from fitcheck.workspace.progress import SILENT, Progress
 
 CHOSEN_FROM = 20

@@ -8,7 +8,6 @@ from functools import reduce
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.check import Check
 from fitcheck.fit.right import Deciding, Flags, right
@@ -33,6 +32,7 @@ from fitcheck.odds.remarks import blocked
 from fitcheck.odds.responses import take_limits
 from fitcheck.odds.turns import read_again, slopes, touches
 from fitcheck.odds.weather import possible_grains
+from fitcheck.pattern.sheet import Axis
 from fitcheck.workspace.progress import SILENT, Progress
 
 

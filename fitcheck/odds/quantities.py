@@ -8,7 +8,6 @@ from functools import lru_cache
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
@@ -28,6 +27,7 @@ from fitcheck.odds.readings import (
     lid_reader,
 )
 from fitcheck.odds.self_readings import SelfReader, ease_family
+from fitcheck.pattern.sheet import Axis
 
 
 @dataclass(frozen=True)

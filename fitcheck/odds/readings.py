@@ -12,7 +12,6 @@ from typing import Protocol
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.lid import resting, seat_height, sliding, sliding_pieces, turned_over
 from fitcheck.fit.pairs import Pairs
@@ -22,6 +21,7 @@ from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.odds.making import Made
+from fitcheck.pattern.sheet import Axis
 
 Member = tuple[str, str]
 """The names of the outer and the inner piece; or what a single length is."""

@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
@@ -39,6 +38,7 @@ from fitcheck.odds.nestled import spread_out
 from fitcheck.odds.stands import piles_of
 from fitcheck.packing.bodies import Pose
 from fitcheck.packing.placing import Placement, extents, plan_gap
+from fitcheck.pattern.sheet import Axis
 
 MET_MM = 1e-6
 """Pieces that overlap by less than this only touch."""

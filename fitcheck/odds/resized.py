@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.design.model import Design
 from fitcheck.errors import FitcheckError
-from fitcheck.fit.assembly import Assembly, Part, lid_recipe
+from fitcheck.fit.assembly import Assembly, Part, recipe_beside
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.right import Flags
 from fitcheck.folding.pose import Array
@@ -27,19 +27,12 @@ from fitcheck.odds.readings import Readings
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.roll_turns import turns_at
 from fitcheck.odds.turns import Turn, crease_turns
-from fitcheck.pattern.recipe import Recipe, recipe_for
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
-from fitcheck.pattern.styles import draw
+from fitcheck.styles import draw, style_of
+from fitcheck.styles.part import PartSpec, Recipe
 
 SAME_MM = 1e-9
 """Turns nearer to each other than this are one."""
-
-
-def with_parts(design: Design, base: PartSpec, lid: PartSpec | None) -> Design:
-    """The design with other parts; a lid from the base's sheet size is as deep as that leaves."""
-    if lid is not None and lid.size_by is SizeBy.SAME_SHEET:
-        lid = replace(lid, depth_mm=base.depth_mm - lid.size_mm[0])
-    return replace(design, base=base, lid=lid)
 
 
 @dataclass(frozen=True, eq=False)
@@ -242,10 +235,11 @@ def _redrawn(old: Assembly, design: Design) -> Assembly:
     if design.base != old.design.base:
         recipe = _base_recipe(base.recipe, old.design.base, design.base)
         base = drawn(base, recipe)
-    lid = old.lid
-    if lid is not None:
-        lid = drawn(lid, lid_recipe(design, base.recipe))
-    return Assembly(design, base, lid)
+    others = (
+        drawn(part, recipe_beside(design, spec, base.recipe))
+        for part, spec in zip(old.parts[1:], design.parts[1:], strict=True)
+    )
+    return Assembly(design, (base, *others))
 
 
 def _base_recipe(settled: Recipe, old: PartSpec, new: PartSpec) -> Recipe:
@@ -255,7 +249,10 @@ def _base_recipe(settled: Recipe, old: PartSpec, new: PartSpec) -> Recipe:
     """
     wider, longer = (b - a for a, b in zip(old.size_mm, new.size_mm, strict=True))
     floor = settled.width_mm + wider, settled.length_mm + longer
-    return recipe_for(new, *floor, settled.joint_mm, settled.tabs, settled.tools)
+    found: Recipe = style_of(new.style).recipe(
+        new.pinned(settled), floor, settled.joint_mm, settled.tools
+    )
+    return found
 
 
 def drawn(part: Part, recipe: Recipe) -> Part:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis, Content, Design, LidVerdict
+from fitcheck.design.model import Content, Design, LidVerdict
 from fitcheck.findings import Finding
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.intervals import Chance, Interval
 from fitcheck.odds.shares import Gain, Share
+from fitcheck.pattern.sheet import Axis
 
 
 @dataclass(frozen=True)

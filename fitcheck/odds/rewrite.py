@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.design.model import Design
+from fitcheck.design.rules import KEYS
 from fitcheck.errors import MissingLibraryError
+from fitcheck.styles.part import OwnLength, PartSpec, SizeBy
 from fitcheck.units import MM_PER, Unit, show_inches
 
 SAME_MM = 1e-6
 SHORT = (SizeBy.OVERSIZE, SizeBy.CONTENTS, SizeBy.SAME_SHEET)
 """Sizes of which one will do for both axes."""
-KEYS = {by: by.value for by in SizeBy} | {SizeBy.CONTENTS: "slack"}
-LENGTHS = {
-    "depth": "depth_mm",
-    "frame": "frame_mm",
-    "inner_wall": "inner_wall_mm",
-    "flap": "flap_mm",
-}
-"""The keys of a part's other lengths, and what they become."""
-LEVEL = "level"
-"""What an inner wall is given as that lays its frame level."""
+DEPTH = OwnLength("depth", "outer wall")
+"""What every part has."""
 
 
 def rewritten(text: str, original: Design, chosen: Design, tools: str | None) -> str:
@@ -37,9 +31,7 @@ def rewritten(text: str, original: Design, chosen: Design, tools: str | None) ->
     document = tomlkit.parse(text)
     if tools is not None:
         document["tools"] = tools
-    for old, new in ((original.base, chosen.base), (original.lid, chosen.lid)):
-        if old is None or new is None:
-            continue
+    for old, new in zip(original.parts, chosen.parts, strict=True):
         table = document[old.name]
         for key, value in _changes(old, new, original.unit).items():
             table[key] = value
@@ -58,14 +50,17 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
         sizes = [written(size, unit) for size in new.size_mm]
         alone = new.size_by in SHORT and sizes[0] == sizes[1]
         found[KEYS[new.size_by]] = sizes[0] if alone else list(sizes)
-    for key, name in LENGTHS.items():
-        was, now = getattr(old, name), getattr(new, name)
+    for one in (DEPTH, *new.own_lengths):
+        key = one.key
+        was, now = getattr(old, one.attribute), getattr(new, one.attribute)
         if now is None and was is not None:
-            found[key] = LEVEL
+            found[key] = one.left_open
         elif now is not None and (was is None or abs(now - was) > SAME_MM):
             found[key] = written(now, unit)
-    if new.tabs is not None and new.tabs is not old.tabs:
-        found["tabs"] = str(new.tabs)
+    for key in new.own_choices:
+        said = getattr(new, key)
+        if said is not None and said != getattr(old, key):
+            found[key] = str(said)
     if new.size_by is SizeBy.SAME_SHEET:
         found.pop("depth", None)
     return found

@@ -19,7 +19,7 @@ from fitcheck.odds.inputs import inputs_of
 from fitcheck.odds.prospect import Prospect
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.resized import drawn
-from fitcheck.odds.sizes import DEPTH, FLAP, Lines
+from fitcheck.odds.sizes import DEPTH, FLAP, FRAME, LENGTHS, Lines
 from fitcheck.odds.turns import read_again
 
 MOST_FOLDED = 48
@@ -91,8 +91,9 @@ def _folded(
     recipe = base.recipe
     for frame in sorted({shape[1] for shape in shapes}):
         own = [shape for shape in shapes if shape[1] == frame]
-        part = drawn(base, replace(recipe, frame_mm=recipe.frame_mm + frame))
-        rules = [one.rule for one in inputs_of(replace(start.check.assembly, base=part))]
+        wider = {LENGTHS[FRAME]: getattr(recipe, LENGTHS[FRAME]) + frame} if frame else {}
+        part = drawn(base, replace(recipe, **wider))
+        rules = [one.rule for one in inputs_of(start.check.assembly.with_part(part))]
         makings = []
         for depth, _, inner, flap in own:
             by = lines.slopes[:, DEPTH : FLAP + 1] @ np.array([depth, 0.0, inner, flap])

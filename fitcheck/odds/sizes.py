@@ -9,18 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
-from fitcheck.design.model import Design, PartSpec, SizeBy
-from fitcheck.fit.assembly import Assembly, Part, base_recipe, lid_recipe
+from fitcheck.design.model import Design
+from fitcheck.fit.assembly import Assembly, base_recipe, recipe_beside
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.inputs import Input, Source, inputs_of, u_of
-from fitcheck.odds.resized import drawn, places_of, with_parts
-from fitcheck.pattern.recipe import Recipe
+from fitcheck.odds.resized import drawn, places_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
-from fitcheck.pattern.styles import STYLES
 from fitcheck.stock.tools import ON_GRID_MM, Tools
+from fitcheck.styles import style_of
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 
 LENGTHS = ("width_mm", "length_mm", "depth_mm", "frame_mm", "inner_wall_mm", "flap_mm")
 WIDTH, LENGTH, DEPTH, FRAME, INNER, FLAP = range(len(LENGTHS))
@@ -36,9 +37,9 @@ WALLS = (SizeBy.INSIDE, SizeBy.OPENING)
 def sizes_of(assembly: Assembly) -> Array:
     """The row (6,) of a base alone, or (12,) with its lid, mm; what a style has not is 0."""
     rows = np.array(
-        [[getattr(part.recipe, key) for key in LENGTHS] for part in assembly.parts], dtype=float
+        [[getattr(part.recipe, key, 0.0) for key in LENGTHS] for part in assembly.parts],
+        dtype=float,
     )
-    rows[rows[:, FRAME] == 0.0, FRAME:] = 0.0
     return rows.ravel()
 
 
@@ -53,12 +54,12 @@ def design_of(assembly: Assembly, sizes: Array) -> Design:
     base = _with_lengths(design.base, assembly.base.recipe, rows[0])
     base = _moved(base, rows[0, : LENGTH + 1] - _floor(assembly.base.recipe))
     if base.size_by is not SizeBy.FLOOR:
-        pinned = replace(base, tabs=assembly.base.recipe.tabs)
-        settled = base_recipe(with_parts(design, pinned, None))
+        pinned = base.pinned(assembly.base.recipe)
+        settled = base_recipe(design.with_parts(pinned))
         base = _moved(base, rows[0, : LENGTH + 1] - _floor(settled))
-    base = _with_tabs(base, assembly.base.recipe, rows[0])
+    base = _pinned(base, assembly.base.recipe, rows[0])
     if design.lid is None or assembly.lid is None:
-        return with_parts(design, base, None)
+        return design.with_parts(base)
     lid = _with_lengths(design.lid, assembly.lid.recipe, rows[1])
     wide, long = (rows[1] - rows[0])[: LENGTH + 1].tolist()
     if lid.size_by is SizeBy.OVERSIZE:
@@ -67,18 +68,19 @@ def design_of(assembly: Assembly, sizes: Array) -> Design:
         lid = replace(lid, size_mm=(0.5 * wide, 0.5 * long))
     else:
         lid = _moved(lid, rows[1, : LENGTH + 1] - _floor(assembly.lid.recipe))
-        pinned = replace(lid, tabs=assembly.lid.recipe.tabs)
-        settled = lid_recipe(with_parts(design, base, pinned), assembly.base.recipe)
+        pinned = lid.pinned(assembly.lid.recipe)
+        settled = recipe_beside(design.with_parts(base), pinned, assembly.base.recipe)
         lid = _moved(lid, rows[1, : LENGTH + 1] - _floor(settled))
-    lid = _with_tabs(lid, assembly.lid.recipe, rows[1])
-    return with_parts(design, base, lid)
+    lid = _pinned(lid, assembly.lid.recipe, rows[1])
+    return design.with_parts(base, lid)
 
 
-def _with_tabs(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:
+def _pinned(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:
     """The part with its tabs said where its new sizes would put them on its other walls."""
     sizes = spec.size_mm if spec.size_by in WALLS else tuple(row[: LENGTH + 1].tolist())
-    tabs = spec.tabs or STYLES[spec.style].default_tabs(*sizes)
-    return spec if tabs is recipe.tabs else replace(spec, tabs=recipe.tabs)
+    anew = style_of(spec.style).recipe(spec, sizes, recipe.joint_mm, recipe.tools)
+    same = all(getattr(anew, key) == getattr(recipe, key) for key in spec.own_choices)
+    return spec if same else spec.pinned(recipe)
 
 
 def _floor(recipe: Recipe) -> Array:
@@ -94,13 +96,15 @@ def _moved(spec: PartSpec, by_mm: Array) -> PartSpec:
 
 def _with_lengths(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:
     """The part with a row's lengths; an inner wall that is left to be level stays so."""
-    depth, frame, inner, flap = row[DEPTH:].tolist()
-    spec = replace(spec, depth_mm=depth)
-    if spec.frame_mm is None:
-        return spec
-    level = depth - spec.stock.caliper_mm - recipe.joint_mm
-    stays = spec.inner_wall_mm is None and abs(inner - level) < SAME_MM
-    return replace(spec, frame_mm=frame, flap_mm=flap, inner_wall_mm=None if stays else inner)
+    lengths = dict(zip(LENGTHS, row.tolist(), strict=True))
+    spec = replace(spec, depth_mm=lengths["depth_mm"])
+    settled = spec.lengths_mm(recipe.joint_mm)
+    own: dict[str, Any] = {}
+    for one in spec.own_lengths:
+        mm = lengths[one.attribute]
+        stays = getattr(spec, one.attribute) is None and abs(mm - settled[one.key]) < SAME_MM
+        own[one.attribute] = None if stays else mm
+    return replace(spec, **own)
 
 
 @dataclass(frozen=True, eq=False)
@@ -171,8 +175,5 @@ def _stepped(assembly: Assembly, start: Array) -> Iterator[tuple[int, Assembly]]
         if size == 0.0:
             continue
         part = assembly.parts[which]
-        moved: Part = drawn(part, replace(part.recipe, **{LENGTHS[key]: size + STEP_MM}))
-        yield (
-            column,
-            replace(assembly, base=moved) if which == 0 else replace(assembly, lid=moved),
-        )
+        moved = drawn(part, replace(part.recipe, **{LENGTHS[key]: size + STEP_MM}))
+        yield column, assembly.with_part(moved)

@@ -18,7 +18,6 @@ from fitcheck.odds.inputs import Input, Source, score_u
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import judged_contents
 from fitcheck.odds.remarks import goes_over
-from fitcheck.odds.resized import with_parts
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -87,10 +86,10 @@ def _larger(design: Design) -> Iterator[Design]:
         wide = None if lid is None else replace(lid, size_mm=_grown(lid.size_mm, by))
         floor = replace(base, size_mm=_grown(base.size_mm, by))
         if wide is not None:
-            yield with_parts(design, base, wide)
-        yield with_parts(design, floor, wide)
-        yield with_parts(design, replace(base, depth_mm=base.depth_mm + by), wide)
-        yield with_parts(design, replace(floor, depth_mm=base.depth_mm + by), wide)
+            yield design.with_parts(base, wide)
+        yield design.with_parts(floor, wide)
+        yield design.with_parts(replace(base, depth_mm=base.depth_mm + by), wide)
+        yield design.with_parts(replace(floor, depth_mm=base.depth_mm + by), wide)
 
 
 def _grown(size_mm: tuple[float, float], by_mm: float) -> tuple[float, float]:

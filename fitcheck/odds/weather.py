@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import itertools
 
-from fitcheck.design.model import Axis
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly
 from fitcheck.odds.making import Grains
+from fitcheck.pattern.sheet import Axis
 
 
 def possible_grains(assembly: Assembly) -> tuple[Grains, ...]:

@@ -8,7 +8,6 @@ from typing import Any
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
@@ -17,6 +16,7 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
 from fitcheck.folding.rolls import RollSection
+from fitcheck.pattern.sheet import Axis
 
 FORMAT = 1
 DIGITS = 6

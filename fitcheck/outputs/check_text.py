@@ -108,11 +108,10 @@ def _across(pair: tuple[float, float], unit: Unit) -> str:
 def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
     part = next(p for p in check.assembly.parts if p.recipe.part == name)
     stock, sizes, sheet = part.recipe.stock, part.sizes, part.pattern.sheet
-    framed = part.recipe.frame_mm > 0.0
     yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
     yield _more(f"cut the sheet  {_across((sheet.width_mm, sheet.length_mm), unit)}")
     yield _more(f"outside, rim   {_across(sizes.outside_mm, unit)}")
-    yield _more(f"{'opening' if framed else 'inside':<15}{_across(sizes.inside_mm, unit)}")
+    yield _more(f"{part.recipe.inside_words:<15}{_across(sizes.inside_mm, unit)}")
     yield _more(f"depth inside   {show_length(sizes.depth_mm, unit)}")
     if sizes.corner_rise_mm > 0.0:
         yield _more(f"corners rise   {show_length(sizes.corner_rise_mm, unit)} where frames lap")

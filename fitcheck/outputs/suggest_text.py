@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fitcheck.design.model import Design, PartSpec, SizeBy
+from fitcheck.design.model import Design
+from fitcheck.design.rules import KEYS
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.options import Kind
-from fitcheck.odds.rewrite import KEYS
 from fitcheck.odds.suggest import Suggestion, Suggestions
 from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
 from fitcheck.outputs.odds_details import chance
 from fitcheck.sheet.yields import Piece, part_yield
+from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import Unit, show_length, show_number
 
 RIGHT = (

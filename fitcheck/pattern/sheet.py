@@ -7,6 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 
+class Axis(enum.StrEnum):
+    """A direction of a sheet, and of the floor that it folds into."""
+
+    WIDTH = "width"
+    LENGTH = "length"
+
+
 class Fence(enum.StrEnum):
     """The sheet edge that is held against the stop."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis, Design
+from fitcheck.design.model import Design
 from fitcheck.drawing.pages import Page, lay_on_pages
 from fitcheck.drawing.papers import Paper
 from fitcheck.drawing.shapes import Drawing
@@ -13,6 +13,7 @@ from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.fit.cautions import cutting_cautions
 from fitcheck.pattern.plan import Plan, plan_of
+from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.sheet.step_text import Told, tell
 from fitcheck.sheet.steps import Step, steps_for, turns_of

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis
 from fitcheck.drawing.placing import Placer
 from fitcheck.drawing.shapes import Box, Drawing, Label, LineKind, Stroke, line, rectangle
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan
-from fitcheck.pattern.sheet import Fence
+from fitcheck.pattern.sheet import Axis, Fence
 from fitcheck.sheet.areas import glue_outlines, hatching, waste_pieces
 from fitcheck.sheet.captions import (
     block_below,

@@ -10,10 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from fitcheck.design.model import Axis
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine
-from fitcheck.pattern.sheet import Fence
+from fitcheck.pattern.sheet import Axis, Fence
 from fitcheck.sheet.areas import tab_names, waste_pieces
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
 from fitcheck.stock.tools import Tools

@@ -11,7 +11,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis
 from fitcheck.packing.guillotine import (
     Counts,
     Size,
@@ -21,6 +20,7 @@ from fitcheck.packing.guillotine import (
     mixtures,
     most_pieces,
 )
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.sheets import Bought
 
 MOST_POSITIONS = 2500

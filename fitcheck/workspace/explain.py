@@ -46,11 +46,17 @@ def line(file: object, key: str, *parts: str) -> str:
     return f"{file}: {key}: " + "; ".join(part for part in parts if part)
 
 
-def explained(details: ErrorDetails, model: type[BaseModel], file: object, prefix: Loc) -> str:
-    """One validation error of ``model`` as one line."""
+Owners = Callable[[str], Iterable[str]]
+"""The tables of a file that know a key."""
+
+
+def explained(
+    details: ErrorDetails, model: type[BaseModel], file: object, prefix: Loc, owners: Owners
+) -> str:
+    """One validation error of ``model`` as one line; an unknown key may be known elsewhere."""
     loc = details["loc"]
     key = key_of((*prefix, *loc))
-    fault = _Fault(details, model, loc, key, f"read {shown(details['input'])}")
+    fault = _Fault(details, model, loc, key, f"read {shown(details['input'])}", owners)
     return line(file, key or "the file", *_words(fault))
 
 
@@ -63,6 +69,7 @@ class _Fault:
     loc: Loc
     key: str
     read: str
+    owners: Owners
 
     @property
     def name(self) -> str:
@@ -97,7 +104,8 @@ def _own_problem(fault: _Fault) -> Words:
 def _unknown_key(fault: _Fault) -> Words:
     known = _known_keys(fault.model, fault.loc)
     every = f"allowed: {', '.join(known)}"
-    owners = [f"[{name}]" for name in _tables_with(fault.model, fault.name)]
+    tables = (*_tables_with(fault.model, fault.name), *fault.owners(fault.name))
+    owners = [f"[{name}]" for name in tables]
     elsewhere = f"{fault.name} belongs to {' and '.join(owners)}" if owners else ""
     near = _near(fault.name, known)
     return "unknown key", fault.read, every, elsewhere or near, "correct, move or remove it"

@@ -19,7 +19,7 @@ from pydantic import (
 
 from fitcheck.errors import InputError
 from fitcheck.plain import MOST_LINES, one_line
-from fitcheck.workspace.explain import Loc, explained, key_of, line
+from fitcheck.workspace.explain import Loc, Owners, explained, key_of, line
 from fitcheck.workspace.lengths import problem
 
 STRICT = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
@@ -61,13 +61,17 @@ def validate(
     *,
     prefix: Loc = (),
     context: Mapping[str, Any] | None = None,
+    owners: Owners = lambda _: (),
 ) -> Model:
-    """``data`` as a ``model``; raises ``InputError`` with a line for each problem."""
+    """``data`` as a ``model``; raises ``InputError`` with a line for each problem.
+
+    ``owners`` says which tables know a key that the model does not.
+    """
     try:
         return model.model_validate(data, context=dict(context or {}))
     except ValidationError as error:
         every = error.errors(include_url=False)
-        told = [explained(details, model, file, prefix) for details in every[:MOST_LINES]]
+        told = [explained(details, model, file, prefix, owners) for details in every[:MOST_LINES]]
         rest = (
             line(file, key_of((*prefix, *more["loc"])), "wrong too") for more in every[MOST_LINES:]
         )

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay, SizeBy
+from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
 from fitcheck.fit.check import check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.change_words import change_words
@@ -22,6 +22,7 @@ from fitcheck.odds.odds import odds_of
 from fitcheck.odds.prospect import good_chance, take_prospect
 from fitcheck.odds.resized import with_parts
 from fitcheck.odds.result import Advice
+from fitcheck.styles.part import SizeBy
 from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import (
     BASE_STOCK,

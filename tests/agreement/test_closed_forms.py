@@ -10,14 +10,15 @@ import math
 from dataclasses import replace
 
 import pytest
+from fitcheck.pattern.recipe import Recipe
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitcheck.design.model import Axis, Bands, LidVerdict
+from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.lid import fit_lid
 from fitcheck.pattern.pattern import flat_area
-from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from tests.boxes import across, crosswise, paper, papers, shadow_box, shadow_boxes, tray, trays
 

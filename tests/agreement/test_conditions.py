@@ -8,7 +8,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.check import check
 from fitcheck.learn.conditions import air_of, as_made, made_in
 from fitcheck.learn.learning import learn_stock
@@ -17,6 +16,7 @@ from fitcheck.learn.readings import Feature, Reading
 from fitcheck.odds.inputs import Humidity, Source
 from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.quantities import play_name
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Hygroexpansion
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, design
 

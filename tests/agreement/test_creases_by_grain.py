@@ -11,8 +11,9 @@ import math
 from dataclasses import replace
 
 import pytest
+from fitcheck.pattern.recipe import Recipe
 
-from fitcheck.design.model import Axis, Bands, Design, LidVerdict, PartSpec, SizeBy
+from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.check import check
 from fitcheck.fit.lid import fit_lid
@@ -22,8 +23,9 @@ from fitcheck.odds.propagate import linear_law
 from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.quantities import play_name
 from fitcheck.pattern.pattern import flat_area
-from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import GrainAllowance, Stock
+from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import BOARD, DIGITS, u_of_score
 from tests.boxes import paper, shadow_box, tray

@@ -15,15 +15,16 @@ from typing import Any
 import coal
 import numpy as np
 import pytest
+from fitcheck.pattern.recipe import Recipe
 
-from fitcheck.design.model import Axis, Bands
+from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Part, make_part
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.lid import LidFit, fit_lid, lid_pieces, lid_pose
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import Plate
-from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.sheet import Axis
 from fitcheck.solids.folded_solids import bend_solid, plate_solid
 from tests.boxes import paper, shadow_box, tray
 

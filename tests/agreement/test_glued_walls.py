@@ -11,8 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from fitcheck.pattern.recipe import Recipe
 
-from fitcheck.design.model import Axis, Bands
+from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Part, make_part
 from fitcheck.fit.lid import fit_lid
 from fitcheck.fit.selffit import glued_overlap
@@ -21,7 +22,7 @@ from fitcheck.folding.fold import fold
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
-from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.sheet import Axis
 from tests.boxes import across, crosswise, paper, tray
 
 STRIP_MM = 3.0

@@ -11,25 +11,18 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from fitcheck.pattern.styles import STYLES
 
-from fitcheck.design.model import (
-    Axis,
-    Content,
-    Design,
-    Item,
-    ItemKind,
-    Lay,
-    PartSpec,
-    SizeBy,
-)
+from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
 from fitcheck.fit.check import check
 from fitcheck.fit.lid import fit_lids
 from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import RIM, play_name, slack_name
 from fitcheck.odds.refitted import height_under, put_alone
-from fitcheck.pattern.styles import STYLES
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
+from fitcheck.styles.part import PartSpec, SizeBy
 from tests.agreement.test_odds_closed_forms import design
 from tests.boxes import paper
 

@@ -12,8 +12,9 @@ from dataclasses import replace
 
 import pytest
 import shapely
+from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.styles import draw
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.check import check
 from fitcheck.fit.selffit import FIGHT_MM, meetings
 from fitcheck.folding.fold import fold
@@ -24,9 +25,7 @@ from fitcheck.outputs.bench_words import of_100
 from fitcheck.outputs.odds_text import odds_text
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import knives_of
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.sheet import Knife
-from fitcheck.pattern.styles import draw
+from fitcheck.pattern.sheet import Axis, Knife
 from fitcheck.stock.tools import KNIFE_U_MM
 from tests.agreement.test_odds_closed_forms import BOARD, design
 from tests.boxes import paper, shadow_box, tray

@@ -11,7 +11,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.fit.lid import fit_lids
@@ -24,6 +23,7 @@ from fitcheck.odds.refitted import put_alone
 from fitcheck.odds.self_readings import APART, ease_family
 from fitcheck.odds.turns import read_again
 from fitcheck.odds.variates import draw_values
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import GrainAllowance
 from tests.cli.commands import FRAMED, ROOT
 

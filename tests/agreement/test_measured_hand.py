@@ -12,12 +12,12 @@ from dataclasses import replace
 import pytest
 from uncertainties import ufloat
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.check import check
 from fitcheck.odds.assumed import with_assumed_hand
 from fitcheck.odds.inputs import Source
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.prospect import Prospect, take_prospect
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import SeenBoard
 from fitcheck.stock.tools import Habits, Tools
 from tests.agreement.test_odds_closed_forms import (

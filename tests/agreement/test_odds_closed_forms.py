@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from uncertainties import ufloat
 
-from fitcheck.design.model import Axis, Bands, Design, LidVerdict, PartSpec, SizeBy
+from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.check import check
 from fitcheck.folding.measure import measure
 from fitcheck.odds.inputs import Source, score_u
@@ -23,9 +23,10 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.propagate import linear_law
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import LID_PLAY, RIM, play_name
-from fitcheck.pattern.sheet import Fence, Rule
+from fitcheck.pattern.sheet import Axis, Fence, Rule
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
+from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import Unit
 from tests.boxes import paper
 

@@ -16,7 +16,7 @@ import pytest
 from scipy.optimize import minimize
 from scipy.stats import norm
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay, SizeBy, Vary
+from fitcheck.design.model import Content, Design, Item, ItemKind, Lay, Vary
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.folding.pose import Array
@@ -25,6 +25,7 @@ from fitcheck.odds.proof import fold_again
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import content_slack
 from fitcheck.odds.variates import draw_values
+from fitcheck.styles.part import SizeBy
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, LID_STOCK, design
 
 BOXES = 40_000

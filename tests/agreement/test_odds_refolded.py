@@ -9,7 +9,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.forms import Forms
@@ -17,6 +16,7 @@ from fitcheck.odds.odds import odds_of
 from fitcheck.odds.proof import fold_again
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import play_name, slack_name
+from fitcheck.pattern.sheet import Axis
 from tests.agreement.test_odds_closed_forms import design, stock
 from tests.boxes import paper
 from tests.unit.test_odds_parts import with_content

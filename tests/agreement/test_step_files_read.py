@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from fitcheck.pattern.styles import draw
 
 from fitcheck.folding.fold import fold
-from fitcheck.pattern.styles import draw
 from fitcheck.solids import write_step
 from fitcheck.solids.folded_solids import folded_solids
 from tests import boxes

@@ -8,14 +8,14 @@ import re
 import numpy as np
 import pytest
 import shapely
+from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.styles import draw
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan, RuledLine, plan_of
-from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.sheet import Fence, Rule, Sheet
-from fitcheck.pattern.styles import draw
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
 from fitcheck.sheet.step_text import tell
 from fitcheck.sheet.steps import (

@@ -15,11 +15,12 @@ import numpy as np
 import pytest
 import trimesh
 
-from fitcheck.design.model import Axis, Bands
+from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.lid import fit_lid, lid_pieces
 from fitcheck.fit.slide import slide
+from fitcheck.pattern.sheet import Axis
 from tests.boxes import paper, shadow_box, tray
 
 ERROR_MM = 1e-3

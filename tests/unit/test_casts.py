@@ -8,7 +8,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.casts import casts, nearest_first
@@ -17,6 +16,7 @@ from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.lid import lid_pieces
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
+from fitcheck.pattern.sheet import Axis
 from tests.boxes import paper, shadow_box, tray
 from tests.unit.test_slide import _random_prism
 

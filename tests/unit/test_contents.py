@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
+from fitcheck.pattern.recipe import Recipe
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.design.model import Axis, Content, Design, Item, ItemKind, Lay
+from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
 from fitcheck.design.read import read_design
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import make_part
@@ -21,7 +22,7 @@ from fitcheck.fit.check import check
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.outline import plan_outline
 from fitcheck.packing.bodies import Pose, Rectangle
-from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.sheet import Axis
 from tests.boxes import paper, shadow_box, shadow_boxes, tray, trays
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.design.model import Design, SizeBy
+from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
@@ -21,6 +21,7 @@ from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.grown import least_count
 from fitcheck.outputs.check_json import check_json
 from fitcheck.outputs.check_text import check_text
+from fitcheck.styles.part import SizeBy
 
 ITEMS = """format = 1
 [brick]

@@ -12,11 +12,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.design.model import Axis, Bands, Lay, SizeBy
+from fitcheck.design.model import Bands, Lay
 from fitcheck.design.read import read_design
 from fitcheck.design.rules import floor_of
 from fitcheck.design.schema import make_schema
 from fitcheck.errors import InputError
+from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.part import SizeBy
 from fitcheck.units import Unit
 from tests.unit.samples import GOOD, ROOTS, TRAY, lines_of, read
 

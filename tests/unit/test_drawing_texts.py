@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
+from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.styles import draw
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitcheck.design.model import Axis
 from fitcheck.drawing.metrics import REPLACEMENT, runs, text_width_mm
 from fitcheck.drawing.pages import Page, lay_on_pages
 from fitcheck.drawing.papers import Paper
@@ -17,8 +18,7 @@ from fitcheck.drawing.shapes import Anchor, Box, Drawing, Label, LineKind, Strok
 from fitcheck.drawing.text_pages import text_pages
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.plan import plan_of
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.styles import draw
+from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.units import Unit, show_length
 from tests.boxes import paper, shadow_box, shadow_boxes, tray, trays

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.design.model import Axis, Content, ItemKind, Lay
+from fitcheck.design.model import Content, ItemKind, Lay
 from fitcheck.fit.contents import fit_contents
 from fitcheck.fit.fingers import Digit, Seat, WayOut, finger_room
 from fitcheck.outputs.check_text import check_text
+from fitcheck.pattern.sheet import Axis
 from tests.boxes import paper, shadow_box, tray
 from tests.unit.test_contents import alone, cavity, item
 

@@ -8,12 +8,14 @@ import fcl
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis, Bands, LidVerdict, PartSpec, SizeBy
+from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import Part, lid_recipe, make_part
 from fitcheck.fit.lid import fit_lid, lid_pieces, lid_pose, seat_height, sliding_pieces
 from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.tools import Tools
+from fitcheck.styles.part import PartSpec, SizeBy
 from tests.boxes import paper, shadow_box, tray
 
 BANDS = Bands(0.15, 0.20, 1.50)

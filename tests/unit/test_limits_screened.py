@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.prisms import prism
 from fitcheck.odds.forms import Limits, screened
@@ -13,6 +12,7 @@ from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.readings import Path, family_name
 from fitcheck.odds.turns import Limit, Turn
 from fitcheck.odds.variates import Variate
+from fitcheck.pattern.sheet import Axis
 
 REACH = 6.0
 """Standard uncertainties up to which boxes are asked about."""

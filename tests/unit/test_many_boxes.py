@@ -8,7 +8,6 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contact import difference_body
@@ -19,6 +18,7 @@ from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.quantities import outlook_of
 from fitcheck.odds.turns import read_again, read_anew
 from fitcheck.odds.variates import draw_values
+from fitcheck.pattern.sheet import Axis
 from tests.cli.commands import FRAMED, ROOT
 
 DESIGNS = (FRAMED, ROOT / "models" / "lantern.toml")

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from fitcheck.design.model import Axis, Content, Design, Item, ItemKind, Lay, LidVerdict
+from fitcheck.design.model import Content, Design, Item, ItemKind, Lay, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
@@ -26,6 +26,7 @@ from fitcheck.odds.quantities import slack_name
 from fitcheck.odds.turns import Limit
 from fitcheck.odds.variates import Law, Variate
 from fitcheck.odds.weather import possible_grains, weather_findings
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Hygroexpansion
 from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import BOARD, design

@@ -7,13 +7,13 @@ import math
 from pathlib import Path
 
 import pytest
+from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.styles import draw
 
-from fitcheck.design.model import Axis
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.assembly import assemble
 from fitcheck.folding.fold import fold
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.styles import draw
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.files import find_stock
 from tests.unit.samples import ROOTS, lines_of, read
 

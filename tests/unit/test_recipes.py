@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Design, SizeBy
+from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.costs import cost_of, traits_of
@@ -22,6 +22,7 @@ from fitcheck.odds.sizes import FLAP, FRAME, INNER, design_of, lines_of, on_grid
 from fitcheck.odds.start import felt, goes_together, made_with, start_of
 from fitcheck.odds.suggest import suggest
 from fitcheck.pattern.plan import scored_rules
+from fitcheck.styles.part import SizeBy
 from tests.agreement.test_odds_closed_forms import BOARD, design
 from tests.cli.commands import ROOT
 from tests.cli.designs import FRAMED, TOFFEES

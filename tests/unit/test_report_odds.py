@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from fitcheck.design.model import Axis, LidVerdict
+from fitcheck.design.model import LidVerdict
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.agreement import Agreement
@@ -20,6 +20,7 @@ from fitcheck.odds.shares import Share
 from fitcheck.outputs.report.chances import shares_drawing, spread_drawing
 from fitcheck.outputs.report.model import report_of
 from fitcheck.outputs.report.render import report_page
+from fitcheck.pattern.sheet import Axis
 
 DESIGN = read_design(Path(__file__).resolve().parents[2] / "models" / "lantern.toml")
 SPREAD = Spread(0.5, 0.4, Interval(-0.28, 1.29, 0.01, 0.01))

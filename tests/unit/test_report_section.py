@@ -10,7 +10,6 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis
 from fitcheck.design.read import read_design
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check, check_assembly
@@ -20,6 +19,7 @@ from fitcheck.folding.prisms import prism
 from fitcheck.outputs.report.cutting import cut, nearest
 from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.section_drawing import section_drawing
+from fitcheck.pattern.sheet import Axis
 from tests.cli.commands import FRAMED
 
 MODELS = Path(__file__).resolve().parents[2] / "models"

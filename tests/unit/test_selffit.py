@@ -6,6 +6,8 @@ import itertools
 
 import numpy as np
 import pytest
+from fitcheck.pattern.recipe import Recipe
+from fitcheck.pattern.styles import draw
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
@@ -17,8 +19,6 @@ from fitcheck.folding.fold import fold
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.styles import draw
 from tests.boxes import paper, shadow_box, tray
 from tests.unit.test_slide import _random_prism
 

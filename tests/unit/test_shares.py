@@ -8,13 +8,13 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.propagate import sample
 from fitcheck.odds.shares import Cure, Share, cures_for, gains_of, shares_of
 from fitcheck.odds.variates import Law, Variate
 from fitcheck.odds.weather import possible_grains
+from fitcheck.pattern.sheet import Axis
 
 
 def one(name: str, u: float, source: Source, **more: object) -> Input:

@@ -12,13 +12,13 @@ import math
 import numpy as np
 import pytest
 import shapely
+from fitcheck.pattern.styles import draw
 from shapely import affinity
 
 from fitcheck.drawing.placing import Placer
 from fitcheck.drawing.shapes import Anchor, Box, Label, LineKind
 from fitcheck.pattern.plan import Plan, RuledLine
 from fitcheck.pattern.sheet import Fence, Rule, Sheet
-from fitcheck.pattern.styles import draw
 from fitcheck.sheet.areas import WastePiece, glue_outlines, hatching, waste_pieces
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
 from fitcheck.sheet.captions import block_below, edge_names, grain_arrow, panel_places, place_block

@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.slide import slide
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
+from fitcheck.pattern.sheet import Axis
 
 SQUARE = np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]])
 DOWN = np.array([0.0, 0.0, -30.0])

@@ -11,12 +11,12 @@ import itertools
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.slide import Slide, slide
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
+from fitcheck.pattern.sheet import Axis
 
 Range = tuple[float, float]
 HERE = np.zeros(3)

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 import trimesh
+from fitcheck.pattern.styles import draw
 
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.fold import fold
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.pattern.styles import draw
 from fitcheck.solids.folded import SAG_MM, bend_mesh, folded_mesh
 from fitcheck.solids.folded_solids import bend_solid, folded_solids
 from fitcheck.solids.meshes import mesh_fault

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.design.model import Axis
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.check import check
+from fitcheck.pattern.sheet import Axis
 from tests.boxes import across, crosswise, paper, tray
 from tests.unit.samples import TRAY, read
 

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from fitcheck.design.model import Axis
+from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.yields import Piece, fewest_sheets, part_yield, purchase, yields_for
 from fitcheck.stock.sheets import Bought
 

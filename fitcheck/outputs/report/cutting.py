@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.travel import Stop
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
+from fitcheck.pattern.sheet import Axis
 
 SAME_MM = 1e-9
 INSIDE_MM = 1e-6

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from fitcheck.design.model import Axis, Bands
+from fitcheck.design.model import Bands
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.bands import LEFT, Scale, band_marks, scale_for
 from fitcheck.outputs.report.svg import Drawing
+from fitcheck.pattern.sheet import Axis
 
 TOP = 9.0
 ROW = 13.0

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.design.model import Axis
 from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.check import Check
 from fitcheck.fit.lid import lid_pieces
@@ -17,6 +16,7 @@ from fitcheck.fit.travel import Travel
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import translation
 from fitcheck.outputs.report.cutting import CutFace, Nearest, cut, nearest
+from fitcheck.pattern.sheet import Axis
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Axis
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.cutting import CutFace
 from fitcheck.outputs.report.section import Section, Side
 from fitcheck.outputs.report.svg import Drawing
+from fitcheck.pattern.sheet import Axis
 
 WIDTH = 180.0
 WINDOW = 78.0

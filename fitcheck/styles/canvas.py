@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from fitcheck.design.model import Axis
 from fitcheck.pattern.pattern import CreaseLine, Panel, Role
-from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule
+from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule
 
 EASE_MM = 0.4
 """Room for a hand-held knife at each end of what it cuts off (about 1/64 in)."""

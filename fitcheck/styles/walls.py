@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fitcheck.pattern.pattern import CornerJoint, CreaseLine, Panel, Role
-from fitcheck.pattern.styles.canvas import Canvas, Edge
+from fitcheck.styles.canvas import Canvas, Edge
 
 TAB_SHARE = 0.4
 """A tab with both ends mitred at 45 degrees keeps a fifth of the wall as its glued edge."""

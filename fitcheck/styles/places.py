@@ -1,0 +1,73 @@
+"""A place is what a part is to the others: the table it is written in, with the keys of that place.
+
+A style has its own keys wherever it stands; its place adds how a size may follow from others.
+"""
+
+from dataclasses import dataclass
+
+from pydantic import BaseModel, Field
+
+from fitcheck.styles.keys import (
+    LEAST_OVERSIZE_MM,
+    MOST_SETBACK_MM,
+    Oversize,
+    Setback,
+    Slack,
+)
+from fitcheck.styles.part import SizeBy
+from fitcheck.workspace.lengths import Length
+from fitcheck.workspace.strict import STRICT
+
+
+class BaseKeys(BaseModel):
+    """What a base may say beyond its style."""
+
+    model_config = STRICT
+    slack: Slack | None = Field(
+        default=None,
+        description="What is left free around the contents, both sides together: a length or a "
+        "list [width, length]; instead of floor, inside or opening.",
+    )
+
+
+class LidKeys(BaseModel):
+    """What a lid may say beyond its style."""
+
+    model_config = STRICT
+    oversize: Oversize | None = Field(
+        default=None,
+        description="Score to score over the base's floor: a length from "
+        f"{LEAST_OVERSIZE_MM:g} mm on, or a list "
+        "[width, length]; instead of floor or inside.",
+    )
+    same_sheet: Setback | None = Field(
+        default=None,
+        description="Cut from a sheet of the base's size with its scores so much nearer the edges, "
+        f"a length from 0 to {MOST_SETBACK_MM:g} mm: a floor twice that larger and walls as much "
+        "lower; instead of floor, inside, oversize and depth, over a tray.",
+    )
+    depth: Length | None = Field(
+        default=None,
+        description="The wall, a length as its style measures it; needed unless same_sheet is "
+        "given.",
+    )
+
+
+@dataclass(frozen=True)
+class Place:
+    """One place in a box."""
+
+    name: str
+    """Of its table."""
+    words: str
+    """What stands there, for the schema."""
+    keys: type[BaseModel] | None = None
+    sizes: tuple[SizeBy, ...] = ()
+    """The ways to give a size that the place adds."""
+
+
+PLACES: tuple[Place, ...] = (
+    Place("base", "The base, a table [base].", BaseKeys, (SizeBy.CONTENTS,)),
+    Place("lid", "The lid, a table [lid].", LidKeys, (SizeBy.OVERSIZE, SizeBy.SAME_SHEET)),
+)
+"""In the order in which their parts are read: later ones may follow earlier ones."""

@@ -1,0 +1,77 @@
+"""A box style: the keys that it is written with, the recipe they become, the pattern it draws.
+
+A style has no geometry of its own: it places panels, creases and bonds on a sheet.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterator, Mapping
+from typing import Any, ClassVar, Generic, TypeVar
+
+from fitcheck.pattern.pattern import Pattern
+from fitcheck.stock.tools import Tools
+from fitcheck.styles.keys import PartFile
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
+from fitcheck.units import Unit, show_length
+
+FEW_CALIPERS = 3
+"""A wall or a floor that is not larger than this many calipers cannot be folded."""
+
+S = TypeVar("S", bound=PartSpec)
+R = TypeVar("R", bound=Recipe)
+Problem = tuple[str, ...]
+"""The key and the words of what is wrong, ready for ``workspace.explain.line``."""
+Problems = Iterator[Problem]
+
+
+class Style(ABC, Generic[S, R]):
+    """One way to cut and fold a part."""
+
+    name: ClassVar[str]
+    summary: ClassVar[str]
+    places: ClassVar[tuple[str, ...]]
+    """Where a part of this style may stand, by the names of tables."""
+    file: ClassVar[type[PartFile]]
+    """The keys of its table, strict."""
+    sizes: ClassVar[tuple[SizeBy, ...]]
+    """The ways to give its size that it has everywhere."""
+    sheet_is_walls: ClassVar[bool] = False
+    """Whether its sheet is a floor and walls alone, so that a lid can be cut from the same size."""
+
+    @abstractmethod
+    def spec(self, common: Mapping[str, Any], file: Any) -> S:
+        """What a table says: `common` is what every part has, `file` the table by its model."""
+
+    @abstractmethod
+    def recipe(
+        self, spec: S, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
+    ) -> R:
+        """The recipe of a part on a floor of that size."""
+
+    @abstractmethod
+    def draw(self, recipe: R) -> Pattern:
+        """The pattern of a recipe."""
+
+    def problems(
+        self, spec: S, floor: tuple[float, float] | None, joint_mm: float, unit: Unit
+    ) -> Problems:
+        """What cannot be folded from a part's sizes; its floor is None where contents decide it."""
+        stock = spec.stock
+        few = FEW_CALIPERS * stock.caliper_mm
+        if floor is not None and min(floor) <= few:
+            yield (
+                f"{spec.name}.{spec.size_by}",
+                "makes a floor too small to fold",
+                f"read a smaller side of {show_length(min(floor), unit)}",
+                f"allowed: above {FEW_CALIPERS} calipers of {stock.name}, {show_length(few, unit)}",
+                "make it larger",
+            )
+            floor = None
+        yield from self.floor_problems(spec, floor, joint_mm, unit)
+
+    def floor_problems(
+        self, spec: S, floor: tuple[float, float] | None, joint_mm: float, unit: Unit
+    ) -> Problems:
+        """What cannot be folded on a floor that is large enough to fold."""
+        return iter(())
