@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import fields
 
-from fitcheck.pattern.recipe import Recipe
 from hypothesis import strategies as st
 
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
+from fitcheck.styles.part import PartSpec
+from fitcheck.styles.shadow_box import RolledRecipe
+from fitcheck.styles.walled import WalledRecipe, WalledSpec
 
 HALF_ROUND = 1.0 - math.pi / 8.0
 """Crease allowance over caliper when r = 0 and k = 1/2."""
@@ -41,9 +44,9 @@ def tray(
     tabs: Axis = Axis.LENGTH,
     setback: float = 0.0,
     part: str = "base",
-) -> Recipe:
+) -> WalledRecipe:
     """A tray's recipe."""
-    return Recipe(
+    return WalledRecipe(
         part=part,
         style="tray",
         stock=stock or paper(0.33, 0.2),
@@ -68,10 +71,10 @@ def shadow_box(
     joint: float = 0.1,
     tabs: Axis = Axis.WIDTH,
     setback: float = 0.0,
-) -> Recipe:
+) -> RolledRecipe:
     """A shadow box's recipe; its frame is level unless an inner wall is given."""
     stock = stock or paper(0.33, 0.2)
-    return Recipe(
+    return RolledRecipe(
         part="base",
         style="shadow-box",
         stock=stock,
@@ -108,6 +111,12 @@ def crosswise(tabs: Axis) -> Axis:
     return Axis.WIDTH if tabs is Axis.LENGTH else Axis.LENGTH
 
 
+def as_tray(spec: PartSpec) -> WalledSpec:
+    """The same part as a tray."""
+    common = {one.name: getattr(spec, one.name) for one in fields(WalledSpec)}
+    return WalledSpec(**common | {"style": "tray"})
+
+
 lengths = st.floats(40.0, 200.0).map(lambda x: round(x, 3))
 
 
@@ -120,7 +129,7 @@ def papers(draw: st.DrawFn) -> Stock:
 
 
 @st.composite
-def trays(draw: st.DrawFn) -> Recipe:
+def trays(draw: st.DrawFn) -> WalledRecipe:
     """Any tray with room for its tabs."""
     return tray(
         draw(lengths),
@@ -134,7 +143,7 @@ def trays(draw: st.DrawFn) -> Recipe:
 
 
 @st.composite
-def shadow_boxes(draw: st.DrawFn) -> Recipe:
+def shadow_boxes(draw: st.DrawFn) -> RolledRecipe:
     """Any shadow box whose frame is level and leaves an opening."""
     frame = draw(st.floats(6.0, 14.0))
     return shadow_box(

@@ -59,8 +59,7 @@ def versions_of(design: Design, roots: Sequence[Path] | None = None) -> tuple[Ve
     Raises InputError for a file that is gone meanwhile.
     """
     places = search_roots(design.path) if roots is None else roots
-    parts = [part for part in (design.base, design.lid) if part is not None]
-    stocks = dict.fromkeys(part.stock.name for part in parts)
+    stocks = dict.fromkeys(part.stock.name for part in design.parts)
     items = {content.item.name: content.item for content in design.contents}
     found: list[Version] = []
     own = own_file(design)

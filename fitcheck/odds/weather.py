@@ -22,9 +22,8 @@ def possible_grains(assembly: Assembly) -> tuple[Grains, ...]:
 
 def grain_of(assembly: Assembly, part: str) -> Axis | None:
     """The grain that the design gives for a part."""
-    lid = assembly.design.lid
-    spec = lid if part == "lid" and lid is not None else assembly.design.base
-    return spec.grain
+    spec = assembly.design.part(part)
+    return None if spec is None else spec.grain
 
 
 def weather_findings(assembly: Assembly, taken: Grains) -> list[Finding]:

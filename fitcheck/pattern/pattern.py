@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import enum
+import math
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from typing import TypeAlias
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, TypeAlias
 
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 
-Points: TypeAlias = NDArray[np.float64]
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
-RIGHT_ANGLE = np.pi / 2
+    Points: TypeAlias = NDArray[np.float64]
+
+RIGHT_ANGLE = math.pi / 2
 
 
 class Role(enum.StrEnum):
@@ -134,10 +136,14 @@ class Pattern:
 
     def outline(self, panel: Panel, shifts: Shifts) -> Points:
         """A panel's corners on the sheet, (n, 2) mm from the sheet's bottom left."""
+        import numpy as np
+
         return np.array([self.sheet.place(corner, shifts) for corner in panel.corners])
 
     def score(self, crease: CreaseLine, shifts: Shifts) -> Points:
         """A crease's two ends on the sheet, (2, 2) mm from the sheet's bottom left."""
+        import numpy as np
+
         return np.array(
             [self.sheet.place(crease.start, shifts), self.sheet.place(crease.stop, shifts)]
         )
@@ -146,9 +152,12 @@ class Pattern:
 def polygon_area(outline: Points) -> float:
     """Signed area of a polygon (n, 2), positive when counter-clockwise.
 
+    >>> import numpy as np
     >>> polygon_area(np.array([[0, 0], [2, 0], [2, 1], [0, 1]]))
     2.0
     """
+    import numpy as np
+
     x, y = outline[:, 0], outline[:, 1]
     return float(0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 

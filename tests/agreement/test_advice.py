@@ -20,7 +20,6 @@ from fitcheck.odds.change_words import change_words
 from fitcheck.odds.intervals import surely_more
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.prospect import good_chance, take_prospect
-from fitcheck.odds.resized import with_parts
 from fitcheck.odds.result import Advice
 from fitcheck.styles.part import SizeBy
 from fitcheck.units import Unit
@@ -89,8 +88,8 @@ def test_no_other_lid_helps_more() -> None:
     sizes = [replace(one.lid, size_mm=(wide, long)) for wide in halves for long in halves]
     sizes = [lid for lid in sizes if len({*lid.size_mm}) == 1 or 0.9 in lid.size_mm]
     depths = [replace(one.lid, depth_mm=5.0 * n) for n in (2, 4)]
-    others = [replace(one, lid=lid) for lid in (*sizes, *depths)]
-    others += [replace(one, base=replace(one.base, depth_mm=d)) for d in (20.0, 25.0)]
+    others = [one.with_parts(lid) for lid in (*sizes, *depths)]
+    others += [one.with_parts(replace(one.base, depth_mm=d)) for d in (20.0, 25.0)]
     assert found.after.share > max(right_by_hand(other) for other in others) - 0.01
 
 
@@ -98,7 +97,7 @@ def test_boxes_of_the_changed_design_drawn_afresh_keep_the_promise() -> None:
     """A framed box of off-square sizes: its own gradients and another seed."""
     one = design("shadow-box", 1.2)
     assert one.lid is not None
-    one = replace(one, lid=replace(one.lid, size_mm=(1.2, 0.9)))
+    one = one.with_parts(replace(one.lid, size_mm=(1.2, 0.9)))
     found = advised(one)
     assert found is not None and found.design is not None
     for chance, made in ((found.before, one), (found.after, found.design)):
@@ -187,7 +186,7 @@ def test_a_lid_from_the_bases_sheet_moves_its_scores_and_no_more() -> None:
     one = design("tray", 0.0)
     assert one.lid is not None
     lid = replace(one.lid, size_by=SizeBy.SAME_SHEET, size_mm=(0.5, 0.5))
-    one = with_parts(one, one.base, lid)
+    one = one.with_parts(lid)
     assert one.lid is not None and one.lid.depth_mm == 22.5
     found = advised(one)
     assert found is not None and found.design is not None and found.design.lid is not None
@@ -197,7 +196,7 @@ def test_a_lid_from_the_bases_sheet_moves_its_scores_and_no_more() -> None:
     assert found.design.lid.depth_mm == 22.0
     same = design("tray", 2.0)
     assert same.lid is not None
-    by_hand = right_by_hand(replace(same, lid=replace(same.lid, depth_mm=22.0)))
+    by_hand = right_by_hand(same.with_parts(replace(same.lid, depth_mm=22.0)))
     assert found.after.share == pytest.approx(by_hand, abs=0.015)
 
 
@@ -208,7 +207,7 @@ def inches(one: Design, size: tuple[float, float]) -> Design:
     assert one.lid is not None
     lid = replace(one.lid, size_mm=size)
     board = replace(BOARD, grid_mm=INCH / 8)
-    return replace(one, unit=Unit.IN, tools=board, lid=lid)
+    return replace(one, unit=Unit.IN, tools=board).with_parts(lid)
 
 
 @pytest.mark.parametrize(
@@ -250,19 +249,19 @@ def test_a_lid_in_words(old: tuple[float, float], new: tuple[float, float], said
 def test_depths_and_rolls_in_words() -> None:
     one = design("shadow-box", 2.0)
     assert one.lid is not None
-    deeper = replace(one, lid=replace(one.lid, depth_mm=17.5))
+    deeper = one.with_parts(replace(one.lid, depth_mm=17.5))
     assert change_words(one, deeper) == "make the lid 17.5 mm deep instead of 15 mm"
     back = (
         "make the lid 15 mm deep instead of 17.5 mm, so that its scores lie in the board's grooves"
     )
     assert change_words(deeper, one) == back
-    deep = replace(one, base=replace(one.base, depth_mm=25.0))
-    rolled = replace(deep, base=replace(deep.base, inner_wall_mm=25.0, flap_mm=10.0))
+    deep = one.with_parts(replace(one.base, depth_mm=25.0))
+    rolled = deep.with_parts(replace(deep.base, inner_wall_mm=25.0, flap_mm=10.0))
     assert change_words(deep, rolled) == (
         "make the base's inner wall 25 mm and its flap 10 mm, so that its scores lie in the "
         "board's grooves"
     )
-    wider = replace(one, base=replace(one.base, size_mm=(80.5, 110.5)))
+    wider = one.with_parts(replace(one.base, size_mm=(80.5, 110.5)))
     assert change_words(one, wider) == (
         "make the base's floor 80.5 mm x 110.5 mm instead of 80 mm x 110 mm"
     )

@@ -10,7 +10,6 @@ import math
 from dataclasses import replace
 
 import pytest
-from fitcheck.pattern.recipe import Recipe
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -20,6 +19,7 @@ from fitcheck.fit.lid import fit_lid
 from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import across, crosswise, paper, papers, shadow_box, shadow_boxes, tray, trays
 
 EXACT_MM = 1e-6

@@ -89,7 +89,7 @@ def test_a_box_grows_from_the_air_it_was_made_in(made: float, axis: Axis) -> Non
     """Met 40 to 70 %: the base's floor is on the whole longer by its strain times 55 less that."""
     plain = design("tray", 2.0)
     paper = replace(BASE_STOCK, hygroexpansion=STRAIN)
-    damp = replace(plain, base=replace(plain.base, stock=paper, grain=Axis.LENGTH))
+    damp = plain.with_parts(replace(plain.base, stock=paper, grain=Axis.LENGTH))
     found = take_prospect(check(damp), Humidity(40.0, 70.0, made))
     forms = found.forms()
     (air,) = [one for one in forms.inputs if one.source is Source.HUMIDITY]

@@ -16,13 +16,13 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
-from fitcheck.pattern.recipe import Recipe
 
 from fitcheck.design.model import Content, Item, ItemKind, Lay
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.packing.placing import Placement
 from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import paper, shadow_box, tray
 
 OVERLAP_MM = 2e-3

@@ -11,7 +11,6 @@ import math
 from dataclasses import replace
 
 import pytest
-from fitcheck.pattern.recipe import Recipe
 
 from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import make_part
@@ -26,6 +25,8 @@ from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import GrainAllowance, Stock
 from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.styles.walled import WalledRecipe as Recipe
+from fitcheck.styles.walled import WalledSpec
 from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import BOARD, DIGITS, u_of_score
 from tests.boxes import paper, shadow_box, tray
@@ -106,16 +107,13 @@ def test_alike_both_ways_or_without_a_grain_it_is_the_box_of_before(
 
 
 def part_spec(name: str, stock: Stock, depth: float, grain: Axis | None) -> PartSpec:
-    return PartSpec(
+    return WalledSpec(
         name=name,
         style="tray",
         stock=stock,
         size_by=SizeBy.FLOOR if name == "base" else SizeBy.OVERSIZE,
         size_mm=(61.0, 97.0) if name == "base" else (2.0, 2.0),
         depth_mm=depth,
-        frame_mm=None,
-        inner_wall_mm=None,
-        flap_mm=None,
         tabs=Axis.LENGTH,
         tab_setback_mm=0.0,
         grain=grain,
@@ -134,8 +132,10 @@ def design(base_grain: Axis | None = Axis.LENGTH, lid_grain: Axis | None = Axis.
         joint_u_mm=0.03,
         bands=Bands(0.15, 0.20, 1.50),
         want=frozenset({LidVerdict.SNUG, LidVerdict.SLIDES}),
-        base=part_spec("base", base, 23.0, base_grain),
-        lid=part_spec("lid", lid, 15.0, lid_grain),
+        parts=(
+            part_spec("base", base, 23.0, base_grain),
+            part_spec("lid", lid, 15.0, lid_grain),
+        ),
         contents=(),
         path=None,
     )

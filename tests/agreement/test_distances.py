@@ -15,7 +15,6 @@ from typing import Any
 import coal
 import numpy as np
 import pytest
-from fitcheck.pattern.recipe import Recipe
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Part, make_part
@@ -26,6 +25,7 @@ from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import Plate
 from fitcheck.pattern.sheet import Axis
 from fitcheck.solids.folded_solids import bend_solid, plate_solid
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import paper, shadow_box, tray
 
 AGREE_MM = 1e-3

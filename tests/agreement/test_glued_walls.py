@@ -11,7 +11,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fitcheck.pattern.recipe import Recipe
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Part, make_part
@@ -23,6 +22,7 @@ from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
 from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import across, crosswise, paper, tray
 
 STRIP_MM = 3.0

@@ -11,7 +11,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fitcheck.pattern.styles import STYLES
 
 from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
 from fitcheck.fit.check import check
@@ -22,9 +21,11 @@ from fitcheck.odds.quantities import RIM, play_name, slack_name
 from fitcheck.odds.refitted import height_under, put_alone
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
-from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.styles.part import SizeBy
+from fitcheck.styles.shadow_box import RolledSpec
+from fitcheck.styles.walled import WalledSpec
 from tests.agreement.test_odds_closed_forms import design
-from tests.boxes import paper
+from tests.boxes import as_tray, paper
 
 SAME_MM = 1e-9
 FEW, MANY = 10, 200
@@ -115,7 +116,7 @@ def test_slopes_of_very_many_designs() -> None:
 def generated(seed: int) -> Design:
     """A lidded box of any style with or without a block in it, no two lengths alike."""
     rng = np.random.default_rng(seed)
-    style = sorted(STYLES)[seed % len(STYLES)]
+    style = ("shadow-box", "tray")[seed % 2]
     wide, long = (float(x) for x in rng.uniform([55.0, 85.0], [80.0, 130.0]))
     depth = float(rng.uniform(16.0, 26.0))
     base_stock, lid_stock = (
@@ -127,30 +128,24 @@ def generated(seed: int) -> Design:
     )
     framed = style == "shadow-box"
     frame = float(rng.uniform(8.0, 11.0)) if framed else None
-    base = PartSpec(
+    rolled = {"frame_mm": frame, "inner_wall_mm": None, "flap_mm": 0.85 * (frame or 0.0)}
+    base = (RolledSpec if framed else WalledSpec)(  # type: ignore[call-arg]
         name="base",
         style=style,
         stock=base_stock,
         size_by=SizeBy.FLOOR,
         size_mm=(wide, long),
         depth_mm=depth,
-        frame_mm=frame,
-        inner_wall_mm=None,
-        flap_mm=0.85 * frame if frame is not None else None,
         tabs=list(Axis)[int(rng.integers(2))],
-        tab_setback_mm=0.0,
-        grain=None,
+        **(rolled if framed else {}),
     )
     lid = replace(
-        base,
+        as_tray(base),
         name="lid",
-        style="tray",
         stock=lid_stock,
         size_by=SizeBy.OVERSIZE,
         size_mm=(float(rng.uniform(1.6, 3.2)), float(rng.uniform(1.6, 3.2))),
         depth_mm=float(rng.uniform(10.0, 14.0)),
-        frame_mm=None,
-        flap_mm=None,
         tabs=list(Axis)[int(rng.integers(2))],
     )
     room = 2.0 * (frame or 1.0) + 4.0
@@ -166,4 +161,4 @@ def generated(seed: int) -> Design:
         hazards=frozenset(),
     )
     held = (Content(block, 1, Lay.FLAT),) if rng.random() < 0.5 else ()
-    return replace(design(style, 2.0), base=base, lid=lid, contents=held)
+    return replace(design(style, 2.0), contents=held).with_parts(base, lid)

@@ -192,7 +192,7 @@ def test_panels_of_a_learnt_paper_stand_as_apart_as_when_folded(tmp_path: Path) 
         corner_give=0.66491,
         corner_give_u=0.05923,
     )
-    prospect = take_prospect(check(replace(design, base=replace(design.base, stock=learnt))))
+    prospect = take_prospect(check(design.with_parts(replace(design.base, stock=learnt))))
     folded = deepest_of([prospect.workshop.as_designed.base], -4.0)[0]
     limits = prospect.limits
     said = {

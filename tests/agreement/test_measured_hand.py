@@ -130,7 +130,7 @@ def test_a_board_s_scale_from_a_paper_s_coupon_goes_into_the_fold() -> None:
     """W + 2 a less 2 b d: scores d from their fences lie b d too far; the sharper coupon counts."""
     seen = SeenBoard("board", 0.006, 0.0015)
     plain = design("tray", 2.0, replace(LID_STOCK, board=replace(seen, scale=-0.01, scale_u=0.002)))
-    told = replace(plain, base=replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
+    told = plain.with_parts(replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
     found = take_prospect(check(told))
     base, lid = found.check.assembly.parts
     assert base.sizes.floor_outside_mm[0] == pytest.approx(80.30 - 2 * 0.006 * BASE_DEPTH, abs=1e-6)
@@ -149,7 +149,7 @@ def test_a_board_s_scale_from_a_paper_s_coupon_goes_into_the_fold() -> None:
 )
 def test_another_board_or_a_coupon_that_told_nothing_changes_nothing(board: SeenBoard) -> None:
     plain = design("tray", 2.0)
-    other = replace(plain, base=replace(plain.base, stock=replace(BASE_STOCK, board=board)))
+    other = plain.with_parts(replace(plain.base, stock=replace(BASE_STOCK, board=board)))
     assert check(other).assembly.base.sizes == check(plain).assembly.base.sizes
     inputs = take_prospect(check(other)).workshop.inputs
     assert not [one for one in inputs if one.source is Source.SCALE]
@@ -158,5 +158,5 @@ def test_another_board_or_a_coupon_that_told_nothing_changes_nothing(board: Seen
 def test_a_measured_hand_goes_before_what_a_paper_s_coupon_showed() -> None:
     seen = SeenBoard("board", 0.02, 0.0001)
     plain = replace(design("tray", 2.0), tools=MEASURED)
-    told = replace(plain, base=replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
+    told = plain.with_parts(replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
     assert check(told).assembly.base.sizes == check(plain).assembly.base.sizes

@@ -27,6 +27,8 @@ from fitcheck.pattern.sheet import Axis, Fence, Rule
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.styles.shadow_box import RolledSpec
+from fitcheck.styles.walled import WalledSpec
 from fitcheck.units import Unit
 from tests.boxes import paper
 
@@ -50,19 +52,16 @@ BASE_STOCK, LID_STOCK = stock("base paper", 0.33, 0.15), stock("lid paper", 0.20
 def spec(name: str, style: str, made_of: Stock, size: float, depth: float) -> PartSpec:
     """A part; a shadow box has the frame of the example."""
     framed = style == "shadow-box"
-    return PartSpec(
+    rolled = {"frame_mm": 10.0, "inner_wall_mm": None, "flap_mm": 8.5} if framed else {}
+    return (RolledSpec if framed else WalledSpec)(  # type: ignore[arg-type]
         name=name,
         style=style,
         stock=made_of,
         size_by=SizeBy.FLOOR if name == "base" else SizeBy.OVERSIZE,
         size_mm=(80.0, 110.0) if name == "base" else (size, size),
         depth_mm=depth,
-        frame_mm=10.0 if framed else None,
-        inner_wall_mm=None,
-        flap_mm=8.5 if framed else None,
         tabs=Axis.WIDTH if framed else Axis.LENGTH,
-        tab_setback_mm=0.0,
-        grain=None,
+        **rolled,
     )
 
 
@@ -77,8 +76,10 @@ def design(style: str, oversize: float, lid_stock: Stock = LID_STOCK) -> Design:
         joint_u_mm=0.03,
         bands=Bands(0.15, 0.20, 1.50),
         want=frozenset({LidVerdict.SNUG, LidVerdict.SLIDES}),
-        base=spec("base", style, BASE_STOCK, 0.0, BASE_DEPTH),
-        lid=spec("lid", "tray", lid_stock, oversize, LID_DEPTH),
+        parts=(
+            spec("base", style, BASE_STOCK, 0.0, BASE_DEPTH),
+            spec("lid", "tray", lid_stock, oversize, LID_DEPTH),
+        ),
         contents=(),
         path=None,
     )

@@ -65,15 +65,17 @@ def box(
     one = design("tray", 2.0)
     assert one.lid is not None
     base = replace(one.base, size_by=SizeBy.INSIDE, size_mm=inside, depth_mm=depth)
-    one = replace(one, base=base, lid=replace(one.lid, depth_mm=depth - 3.0), contents=(*contents,))
+    one = replace(one, contents=(*contents,)).with_parts(
+        base, replace(one.lid, depth_mm=depth - 3.0)
+    )
     if exact:
         tools = replace(
             one.tools, score_u_on_grid_mm=0.0, score_u_off_grid_mm=0.0, fence_u_mm=0.0, cut_u_mm=0.0
         )
         lid = replace(one.lid, stock=replace(LID_STOCK, **EXACT_PAPER)) if one.lid else None
         base = replace(one.base, stock=replace(BASE_STOCK, **EXACT_PAPER))
-        one = replace(one, tools=tools, joint_u_mm=0.0, base=base, lid=lid)
-    return one if lidded else replace(one, lid=None)
+        one = replace(one, tools=tools, joint_u_mm=0.0).with_parts(base, lid)
+    return one if lidded else replace(one, parts=(one.base,))
 
 
 def of(item: Item, count: int, vary: Vary = Vary.EACH, lay: Lay = Lay.FLAT) -> Content:

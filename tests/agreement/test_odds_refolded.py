@@ -32,7 +32,7 @@ def unmeasured() -> Prospect:
         paper(0.25), name="guessed", caliper_u_mm=0.02, crease_allowance_u_mm=0.15 * 0.25
     )
     assert one.lid is not None
-    both = replace(one, base=replace(one.base, stock=guessed), lid=replace(one.lid, stock=guessed))
+    both = one.with_parts(replace(one.base, stock=guessed), replace(one.lid, stock=guessed))
     return take_prospect(check(both))
 
 

@@ -14,7 +14,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from fitcheck.pattern.styles import draw
 
 from fitcheck.folding.closure import close_rolls
 from fitcheck.folding.lines import Creases, Layout, lay_out
@@ -22,6 +21,7 @@ from fitcheck.folding.linkage import rolls_of
 from fitcheck.folding.pose import Array
 from fitcheck.folding.rolls import RollSection, sections_of
 from fitcheck.pattern.pattern import RollJoint
+from fitcheck.styles import draw
 from tests.boxes import paper, shadow_box
 
 Case = dict[str, str]

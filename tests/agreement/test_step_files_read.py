@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from fitcheck.pattern.styles import draw
 
 from fitcheck.folding.fold import fold
 from fitcheck.solids import write_step
 from fitcheck.solids.folded_solids import folded_solids
+from fitcheck.styles import draw
 from tests import boxes
 
 pytest.importorskip("netgen.occ", reason="the solid modeller is not made for this machine")

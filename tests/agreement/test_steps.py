@@ -8,8 +8,6 @@ import re
 import numpy as np
 import pytest
 import shapely
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.styles import draw
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -33,6 +31,8 @@ from fitcheck.sheet.steps import (
     turns_of,
 )
 from fitcheck.stock.tools import Tools
+from fitcheck.styles import draw
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from fitcheck.units import Unit
 from tests.boxes import shadow_boxes, trays
 

@@ -66,7 +66,7 @@ def test_another_paper_or_hand_takes_no_new_gradient() -> None:
 def test_twice_the_box_takes_about_twice_as_long() -> None:
     """Nine panels with four pieces in them, and eighteen panels with eight."""
     once, twice = told(
-        "half = replace(lantern, lid=None,\n"
+        "half = replace(lantern, parts=(lantern.base,),\n"
         "    contents=tuple(replace(one, count=4) for one in lantern.contents))\n"
         "whole = replace(lantern,\n"
         "    contents=tuple(replace(one, count=8) for one in lantern.contents))\n"

@@ -82,8 +82,9 @@ def _right(schema: dict[str, Any], key: str) -> st.SearchStrategy[Any]:
         return st.sampled_from(NAMES[key])
     if "const" in schema or "enum" in schema:
         return st.sampled_from(schema.get("enum") or [schema["const"]])
-    if "anyOf" in schema:
-        some = [one for one in schema["anyOf"] if one.get("type") != "null"]
+    if "anyOf" in schema or "oneOf" in schema:
+        every = schema.get("anyOf") or schema["oneOf"]
+        some = [one for one in every if one.get("type") != "null"]
         return st.one_of([_right(one, key) for one in some])
     return _of_type(schema, key)
 

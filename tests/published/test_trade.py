@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from fitcheck.pattern.recipe import Recipe
 
 from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.lid import LidFit, fit_lid
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import paper, shadow_box, tray
 
 CARDSTOCK, PAPER = paper(0.30), paper(0.18)

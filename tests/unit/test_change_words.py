@@ -28,14 +28,14 @@ def test_rolls_are_called_grooved_only_where_all_their_scores_are(
     inner: float, flap: float, said: bool
 ) -> None:
     one = design("shadow-box", 2.0)
-    one = replace(one, base=replace(one.base, depth_mm=25.0))
+    one = one.with_parts(replace(one.base, depth_mm=25.0))
     assert (one.base.frame_mm, one.base.depth_mm, BOARD.grid_mm) == (10.0, 25.0, 5.0)
-    rolled = replace(one, base=replace(one.base, inner_wall_mm=inner, flap_mm=flap))
+    rolled = one.with_parts(replace(one.base, inner_wall_mm=inner, flap_mm=flap))
     assert (GROOVED in change_words(one, rolled)) is said
 
 
 def test_a_size_that_a_fold_left_a_hair_off_its_fraction_is_that_fraction() -> None:
     """3 3/4 in is 95.25 mm; a micrometre more is the same cut."""
     one = replace(design("tray", 2.0), unit=Unit.IN)
-    wider = replace(one, base=replace(one.base, size_mm=(95.251, 95.249)))
+    wider = one.with_parts(replace(one.base, size_mm=(95.251, 95.249)))
     assert "floor 3 3/4 in x 3 3/4 in instead of" in change_words(one, wider)

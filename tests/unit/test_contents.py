@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
-from fitcheck.pattern.recipe import Recipe
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -23,6 +22,7 @@ from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of,
 from fitcheck.fit.outline import plan_outline
 from fitcheck.packing.bodies import Pose, Rectangle
 from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import paper, shadow_box, shadow_boxes, tray, trays
 
 

@@ -85,7 +85,7 @@ def all_fit(design: Design) -> bool:
 
 
 def with_depth(design: Design, depth_mm: float) -> Design:
-    return replace(design, base=replace(design.base, depth_mm=depth_mm))
+    return design.with_parts(replace(design.base, depth_mm=depth_mm))
 
 
 def with_floor(design: Design, cure: Cure, floor: tuple[float, float]) -> Design:
@@ -95,7 +95,7 @@ def with_floor(design: Design, cure: Cure, floor: tuple[float, float]) -> Design
     lid = design.lid
     if lid is not None and cure.lid_mm is not None:
         lid = replace(lid, size_mm=cure.lid_mm)
-    return replace(design, base=base, lid=lid)
+    return design.with_parts(base, lid)
 
 
 LID = 'oversize = "1/16"\ndepth = "1/2"'

@@ -5,8 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.styles import draw
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -20,6 +18,8 @@ from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
+from fitcheck.styles import draw
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from fitcheck.units import Unit, show_length
 from tests.boxes import paper, shadow_box, shadow_boxes, tray, trays
 

@@ -8,7 +8,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from fitcheck.pattern.styles import draw
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
@@ -19,6 +18,7 @@ from fitcheck.folding.clip import Polygons, are_convex, clip, clip_all, spans_at
 from fitcheck.folding.fold import fold
 from fitcheck.folding.kinematics import bend_poses, child_poses
 from fitcheck.folding.lines import Creases
+from fitcheck.styles import draw
 from tests.boxes import paper, shadow_box, tray
 
 ANGLES = st.floats(0.05, math.pi)

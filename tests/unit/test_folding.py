@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fitcheck.pattern.styles import draw
 from scipy.optimize import minimize
 
 from fitcheck.errors import ModelError
@@ -18,6 +17,7 @@ from fitcheck.folding.kinematics import panel_poses
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.linkage import flap_misses, rolls_of
 from fitcheck.pattern.sheet import Fence, Rule
+from fitcheck.styles import draw
 from tests.boxes import paper, shadow_box, tray
 
 

@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 
 from fitcheck.design.model import Bands, LidVerdict
-from fitcheck.errors import InputError
-from fitcheck.fit.assembly import Part, lid_recipe, make_part
+from fitcheck.fit.assembly import Part, make_part, recipe_beside
 from fitcheck.fit.lid import fit_lid, lid_pieces, lid_pose, seat_height, sliding_pieces
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.tools import Tools
-from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.styles.part import SizeBy
+from fitcheck.styles.walled import WalledSpec
 from tests.boxes import paper, shadow_box, tray
 
 BANDS = Bands(0.15, 0.20, 1.50)
@@ -138,7 +138,7 @@ def test_a_lid_s_floor_is_settled_over_the_base(
     size_by: SizeBy, expected: tuple[float, float]
 ) -> None:
     """Over the base's 62 x 97 by 1.5 and 2: once in all, or at each edge of the same sheet."""
-    spec = PartSpec(
+    spec = WalledSpec(
         name="lid",
         style=LID.style,
         stock=LID.stock,
@@ -146,14 +146,7 @@ def test_a_lid_s_floor_is_settled_over_the_base(
         size_mm=(1.5, 2.0),
         depth_mm=14.0,
         tabs=Axis.LENGTH,
-        tab_setback_mm=0.0,
-        frame_mm=None,
-        inner_wall_mm=None,
-        flap_mm=None,
-        grain=None,
     )
-    design = SimpleNamespace(name="box", base=spec, lid=spec, joint_mm=0.1, tools=TOOLS)
-    found = lid_recipe(design, BASE)  # type: ignore[arg-type]
+    design = SimpleNamespace(name="box", parts=(spec, spec), joint_mm=0.1, tools=TOOLS)
+    found = recipe_beside(design, spec, BASE)  # type: ignore[arg-type]
     assert (found.width_mm, found.length_mm) == pytest.approx(expected)
-    with pytest.raises(InputError, match="no \\[lid\\]"):
-        lid_recipe(SimpleNamespace(name="box", lid=None), BASE)  # type: ignore[arg-type]

@@ -12,6 +12,7 @@ from fitcheck.fit.check import check
 from fitcheck.odds import responses
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
 from fitcheck.odds.resized import made_otherwise
+from tests.boxes import as_tray
 from tests.cli.commands import FRAMED, ROOT
 
 BOXES = 20_000
@@ -37,7 +38,7 @@ def thicker(design: Design, by: float) -> Design:
         return replace(spec, stock=grown)  # type: ignore[type-var]
 
     assert design.lid is not None
-    return replace(design, base=other(design.base), lid=other(design.lid))
+    return design.with_parts(other(design.base), other(design.lid))
 
 
 def rougher(design: Design, times: float) -> Design:
@@ -88,10 +89,7 @@ def test_odds_of_other_papers_and_hands_are_those_of_gradients_taken_anew(
 def test_another_style_has_gradients_of_its_own() -> None:
     start = take_prospect(check(framed()))
     design = framed()
-    plain = replace(
-        design,
-        base=replace(design.base, style="tray", frame_mm=None, inner_wall_mm=None, flap_mm=None),
-    )
+    plain = design.with_parts(as_tray(design.base))
     found = check(plain)
     again = made_otherwise(start, found)
     assert right(again) == right(take_prospect(found))

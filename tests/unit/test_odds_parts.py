@@ -117,7 +117,7 @@ def test_inputs_come_from_the_plan() -> None:
 def test_one_paper_in_both_parts_is_one_draw() -> None:
     both = design("tray", 2.0)
     assert both.lid is not None
-    same_paper = replace(both, lid=replace(both.lid, stock=both.base.stock))
+    same_paper = both.with_parts(replace(both.lid, stock=both.base.stock))
     for one, number in ((both, 2), (same_paper, 1)):
         assert len(by_source(inputs_of(assemble(one)), Source.CALIPER)) == number
 
@@ -125,7 +125,7 @@ def test_one_paper_in_both_parts_is_one_draw() -> None:
 def test_an_unmeasured_crease_follows_its_caliper() -> None:
     guessed = replace(paper(0.3), name="guessed", crease_allowance_u_mm=0.045)
     one = design("tray", 2.0)
-    assembly = assemble(replace(one, base=replace(one.base, stock=guessed)))
+    assembly = assemble(one.with_parts(replace(one.base, stock=guessed)))
     workshop = Workshop(assembly, inputs_of(assembly), {})
     thicker = workshop.make({"the caliper of guessed (base)": 0.1}).base.crease
     assert thicker.caliper_mm == pytest.approx(0.4)
@@ -141,7 +141,7 @@ def swelling(grain: Axis | None) -> Design:
     stock = replace(
         one.base.stock, name="tabulating", hygroexpansion=Hygroexpansion(0.25e-2 / 55, 0.70e-2 / 55)
     )
-    return replace(one, base=replace(one.base, stock=stock, size_mm=(100.0, 100.0), grain=grain))
+    return one.with_parts(replace(one.base, stock=stock, size_mm=(100.0, 100.0), grain=grain))
 
 
 def test_a_panel_swells_as_its_specification_says() -> None:
@@ -190,7 +190,7 @@ def with_content() -> Check:
     one = design("tray", 2.0)
     guessed = replace(paper(0.3), name="guessed", caliper_u_mm=0.0, crease_allowance_u_mm=0.045)
     base = replace(one.base, stock=guessed)
-    return check(replace(one, base=base, lid=None, contents=(Content(item(79.2), 1, Lay.FLAT),)))
+    return check(replace(one, parts=(base,), contents=(Content(item(79.2), 1, Lay.FLAT),)))
 
 
 def test_a_round_crease_takes_room_from_what_stands_on_the_floor() -> None:

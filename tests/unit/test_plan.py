@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 import shapely
-from fitcheck.pattern.styles import draw
 from hypothesis import given, settings
 
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
 from fitcheck.pattern.plan import Plan, plan_of
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
 from fitcheck.sheet.dimensions import on_sheet
+from fitcheck.styles import draw
 from tests.boxes import shadow_box, shadow_boxes, tray, trays
 
 

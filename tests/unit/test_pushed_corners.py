@@ -7,14 +7,14 @@ import math
 from pathlib import Path
 
 import pytest
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.styles import draw
 
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.assembly import assemble
 from fitcheck.folding.fold import fold
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.files import find_stock
+from fitcheck.styles import draw
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.unit.samples import ROOTS, lines_of, read
 
 TEXT = find_stock("text-80", ROOTS)

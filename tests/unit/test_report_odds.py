@@ -87,7 +87,7 @@ def test_the_page_shows_them_in_boxes_of_a_hundred() -> None:
 
 
 def test_a_page_without_odds_or_lid_or_contents_says_nothing_of_them() -> None:
-    bare = replace(DESIGN, lid=None, contents=())
+    bare = replace(DESIGN, parts=(DESIGN.base,), contents=())
     page = report_page(report_of(check(bare)))
     for heading in ("How sure", "The narrowest place", "Play of the lid", "Room to spare"):
         assert heading not in page

@@ -33,7 +33,7 @@ def read(folder: Path, text: str) -> Design:
 )
 def test_rolls_are_written_back(tmp_path: Path, lengths: dict[str, float | None]) -> None:
     old = read(tmp_path, FRAMED)
-    new = replace(old, base=replace(old.base, **lengths))  # type: ignore[arg-type]
+    new = old.with_parts(replace(old.base, **lengths))  # type: ignore[arg-type]
     again = read(tmp_path, rewritten(FRAMED, old, new, None))
     for key in ("depth_mm", "frame_mm", "inner_wall_mm", "flap_mm"):
         assert getattr(again.base, key) == pytest.approx(getattr(new.base, key), abs=1e-4)
@@ -45,7 +45,7 @@ def test_an_inner_wall_that_becomes_level_again_loses_its_length(tmp_path: Path)
     old = read(tmp_path, given)
     again = read(
         tmp_path,
-        rewritten(given, old, replace(old, base=replace(old.base, inner_wall_mm=None)), None),
+        rewritten(given, old, old.with_parts(replace(old.base, inner_wall_mm=None)), None),
     )
     assert again.base.inner_wall_mm is None
 
@@ -53,6 +53,6 @@ def test_an_inner_wall_that_becomes_level_again_loses_its_length(tmp_path: Path)
 def test_a_size_of_two_that_were_one_is_written_as_two(tmp_path: Path) -> None:
     old = read(tmp_path, TOFFEES)
     assert old.lid is not None
-    new = replace(old, lid=replace(old.lid, size_mm=(1.5, 2.0)))
+    new = old.with_parts(replace(old.lid, size_mm=(1.5, 2.0)))
     again = read(tmp_path, rewritten(TOFFEES, old, new, None))
     assert again.lid is not None and again.lid.size_mm == pytest.approx((1.5, 2.0))

@@ -20,6 +20,7 @@ from fitcheck.fit.selffit import FIGHT_MM, self_fit
 from fitcheck.odds.inputs import inputs_of
 from fitcheck.odds.making import Workshop, offsets_of
 from fitcheck.odds.variates import draw_values
+from tests.boxes import as_tray
 from tests.unit.samples import GOOD, TRAY, read
 
 BANDS = Bands(0.15, 0.20, 1.50)
@@ -119,20 +120,16 @@ def test_a_fault_is_named_just_where_the_box_is_not_right(tmp_path: Path) -> Non
 def test_a_lid_as_deep_as_its_base_is_right(tmp_path: Path) -> None:
     """Common practice, no source: its rim ends a caliper above the table, and may touch it."""
     design = read(tmp_path, GOOD)
-    both = replace(
-        design,
-        base=replace(design.base, style="tray", frame_mm=None, flap_mm=None),
-        contents=(),
-    )
+    both = replace(design, contents=()).with_parts(as_tray(design.base))
     assert both.lid is not None
-    deep = replace(both, lid=replace(both.lid, depth_mm=both.base.depth_mm))
+    deep = both.with_parts(replace(both.lid, depth_mm=both.base.depth_mm))
     found = check(deep)
     assert found.lid is not None and 0.0 <= found.lid.reveal_mm < 0.5
     assert found.fits
-    touching = check(replace(deep, lid=replace(deep.lid, depth_mm=both.base.depth_mm + 0.3)))
+    touching = check(deep.with_parts(replace(deep.lid, depth_mm=both.base.depth_mm + 0.3)))
     assert touching.lid is not None and touching.lid.reveal_mm < 0.0
     assert "lid-too-deep" not in faults(touching)
-    standing = check(replace(deep, lid=replace(deep.lid, depth_mm=both.base.depth_mm + 1.0)))
+    standing = check(deep.with_parts(replace(deep.lid, depth_mm=both.base.depth_mm + 1.0)))
     assert "lid-too-deep" in faults(standing)
 
 

@@ -6,8 +6,6 @@ import itertools
 
 import numpy as np
 import pytest
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.styles import draw
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
@@ -19,6 +17,8 @@ from fitcheck.folding.fold import fold
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
+from fitcheck.styles import draw
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import paper, shadow_box, tray
 from tests.unit.test_slide import _random_prism
 

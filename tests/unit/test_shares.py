@@ -114,7 +114,7 @@ def assembly(
     specs = [SimpleNamespace(grain=grain) for grain in grains]
     return SimpleNamespace(
         parts=[part("base", base_swells), part("lid", lid_swells)],
-        design=SimpleNamespace(base=specs[0], lid=specs[1]),
+        design=SimpleNamespace(part=dict(zip(("base", "lid"), specs, strict=True)).get),
     )
 
 

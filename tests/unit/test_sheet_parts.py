@@ -12,7 +12,6 @@ import math
 import numpy as np
 import pytest
 import shapely
-from fitcheck.pattern.styles import draw
 from shapely import affinity
 
 from fitcheck.drawing.placing import Placer
@@ -30,6 +29,7 @@ from fitcheck.sheet.dimensions import (
     running_lines,
     value_places,
 )
+from fitcheck.styles import draw
 from tests.boxes import shadow_box, tray
 
 SHEET = Sheet(200.0, 120.0)

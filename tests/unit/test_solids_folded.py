@@ -3,7 +3,6 @@
 import numpy as np
 import pytest
 import trimesh
-from fitcheck.pattern.styles import draw
 
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.fold import fold
@@ -11,6 +10,7 @@ from fitcheck.folding.parts import FoldedPart
 from fitcheck.solids.folded import SAG_MM, bend_mesh, folded_mesh
 from fitcheck.solids.folded_solids import bend_solid, folded_solids
 from fitcheck.solids.meshes import mesh_fault
+from fitcheck.styles import draw
 from tests import boxes
 
 occ = pytest.importorskip("netgen.occ", reason="the solid modeller is not made for this machine")

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import pytest
-from fitcheck.pattern.recipe import Recipe
-from fitcheck.pattern.styles import draw
 
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.step_text import Told, tell
 from fitcheck.sheet.steps import steps_for
 from fitcheck.stock.tools import Tools
+from fitcheck.styles import draw
+from fitcheck.styles.walled import WalledRecipe as Recipe
 from fitcheck.units import Unit
 from tests.boxes import shadow_box, tray
 

@@ -61,7 +61,7 @@ def test_a_wall_that_leans_a_little_is_a_caution_and_a_low_one_is_never_refused(
 ) -> None:
     design = read(tmp_path, TRAY)
     low = replace(design.base, depth_mm=4.0, stock=paper(0.33, 0.2))
-    found = check(replace(design, base=low, lid=None, contents=()))
+    found = check(replace(design, parts=(low,), contents=()))
     (leaning,) = [f for f in found.findings if f.code == "wall-leans"]
     assert leaning.numbers["lean_deg"] > 5.0
     assert found.fits
