@@ -94,7 +94,7 @@ def freeze(
 
 
 def _stocks(design: Design) -> Mapping[str, str]:
-    return {part.name: part.stock.name for part in (design.base, design.lid) if part is not None}
+    return {part.name: part.stock.name for part in design.parts}
 
 
 def _row(effect: Effect, design: Design) -> InputRow:

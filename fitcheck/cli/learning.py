@@ -124,7 +124,7 @@ def lid_of(design: Path, name: str) -> Path:
     if is_file(path) and name not in names_on(Shelf.STOCK, place_here().roots):
         return path
     found = read_design(path)
-    papers = {part.stock.name for part in (found.base, found.lid) if part is not None}
+    papers = {part.stock.name for part in found.parts}
     if found.lid is None or name not in papers:
         raise InputError(
             f"--design: read {shown(str(design))}, which has no lid or no part of {shown(name)}; "

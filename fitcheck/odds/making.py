@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from fitcheck.errors import ModelError
@@ -34,10 +34,28 @@ class Made:
     """One virtual box: its folded parts and the contents as they came."""
 
     assembly: Assembly
-    base: FoldedPart
-    lid: FoldedPart | None
+    parts: tuple[FoldedPart, ...]
+    """In the order of the assembly."""
     sizes_mm: PieceSizes
     """Of the contents as they came."""
+
+    @property
+    def base(self) -> FoldedPart:
+        """What everything else goes with."""
+        return self.parts[0]
+
+    @property
+    def lid(self) -> FoldedPart | None:
+        """The lid, if there is one."""
+        return self.part("lid")
+
+    def part(self, name: str) -> FoldedPart | None:
+        """The part of that name, if there is one."""
+        return next((part for part in self.parts if part.name == name), None)
+
+    def with_base(self, base: FoldedPart) -> Made:
+        """The box with another base."""
+        return replace(self, parts=(base, *self.parts[1:]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,13 +69,8 @@ class Workshop:
     @cached_property
     def as_designed(self) -> Made:
         """The box without any error."""
-        lid = self.assembly.lid
-        return Made(
-            self.assembly,
-            self.assembly.base.folded,
-            lid.folded if lid else None,
-            self._sizes({}),
-        )
+        parts = tuple(part.folded for part in self.assembly.parts)
+        return Made(self.assembly, parts, self._sizes({}))
 
     def make(self, offsets: Offsets) -> Made:
         """A box with those errors. Raises ModelError where it cannot be folded."""
@@ -72,28 +85,21 @@ class Workshop:
         All are folded together, each part once for each set of errors that move it; parts that no
         error moves are those of the box as designed.
         """
-        designed = self.as_designed
-        bases = self._folded(self.assembly.base, designed.base, offsets)
-        lids: Sequence[FoldedPart | None] = [designed.lid] * len(offsets)
-        if self.assembly.lid is not None and designed.lid is not None:
-            lids = self._folded(self.assembly.lid, designed.lid, offsets)
+        folded = [self._folded(part, offsets) for part in self.assembly.parts]
         made: list[Made | None] = []
-        for off, base, lid in zip(offsets, bases, lids, strict=True):
-            if base is None or (lid is None and designed.lid is not None):
-                made.append(None)
-            else:
-                made.append(Made(self.assembly, base, lid, self._sizes(off)))
+        for off, parts in zip(offsets, zip(*folded, strict=True), strict=True):
+            there = tuple(part for part in parts if part is not None)
+            whole = len(there) == len(parts)
+            made.append(Made(self.assembly, there, self._sizes(off)) if whole else None)
         return made
 
-    def _folded(
-        self, part: Part, designed: FoldedPart, offsets: Sequence[Offsets]
-    ) -> list[FoldedPart | None]:
+    def _folded(self, part: Part, offsets: Sequence[Offsets]) -> list[FoldedPart | None]:
         own = [one.name for one in self.inputs if part.recipe.part in one.parts]
         keys = [tuple((name, off[name]) for name in own if off.get(name)) for off in offsets]
         distinct = [key for key in dict.fromkeys(keys) if key]
         folded = fold_all(part.pattern, [self._making(part, dict(key)) for key in distinct])
         known = dict(zip(distinct, folded.parts, strict=True))
-        return [known[key] if key else designed for key in keys]
+        return [known[key] if key else part.folded for key in keys]
 
     def problem(self, offsets: Offsets) -> str:
         """Why a box with those errors cannot be folded; nothing where it can."""

@@ -50,15 +50,17 @@ class Smallest:
 
 LID_PLAY = "lid play"
 RIM = "lid rim off the table"
+EASE = "'s ease with itself"
 
 
 def ease_name(part: str) -> str:
     """How far a part is from fighting itself."""
-    return f"the {part}'s ease with itself"
+    return f"the {part}{EASE}"
 
 
-NEVER_MISSING = (RIM, ease_name("base"), ease_name("lid"))
-"""Lengths that are only asked about where some box may miss them."""
+def never_missing(name: str) -> bool:
+    """Whether a length is only asked about where some box may miss it."""
+    return name == RIM or name.endswith(EASE)
 
 
 def play_name(axis: Axis) -> str:
@@ -78,7 +80,7 @@ def content_slack(index: int) -> str:
 
 def is_slack(name: str) -> bool:
     """Whether a quantity is only ever judged against 0, as a content's room to spare is."""
-    return "room to spare" in name or name in NEVER_MISSING
+    return "room to spare" in name or never_missing(name)
 
 
 @dataclass(frozen=True, eq=False)
@@ -178,8 +180,8 @@ def trimmed(outlook: Outlook, forms: Forms) -> Outlook:
         least = min(reach[name][1] for name in one.of)
         smallest.append(Smallest(one.name, tuple(n for n in one.of if reach[n][0] <= least)))
     asked = {name for one in smallest for name in one.of} | {play_name(axis) for axis in Axis}
-    asked |= {one.name for one in outlook.quantities if one.name in NEVER_MISSING}
-    asked -= {name for name in NEVER_MISSING if name in reach and reach[name][0] > 0.0}
+    asked |= {one.name for one in outlook.quantities if never_missing(one.name)}
+    asked -= {name for name in reach if never_missing(name) and reach[name][0] > 0.0}
     kept = tuple(one for one in outlook.quantities if one.name in asked)
     return replace(outlook, quantities=kept, smallest=tuple(smallest))
 

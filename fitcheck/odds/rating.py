@@ -21,7 +21,7 @@ from fitcheck.odds.lattice import Lattice, Places
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect, good_flags
 from fitcheck.odds.quantities import LID_PLAY
-from fitcheck.odds.self_readings import ease_family
+from fitcheck.odds.self_readings import is_ease
 from fitcheck.odds.shaped import corrections
 from fitcheck.odds.sizes import Lines
 from fitcheck.stock.tools import Tools
@@ -166,12 +166,11 @@ def _contenders(
     moved = [by_length @ kind.T for kind in lattice.kinds]
     least = middle + sum(kind.min(axis=1) for kind in moved)
     least -= REACH * np.linalg.norm(spread, axis=1)
-    never_missing = [ease_family(part) for part in ("base", "lid")]
     kept: list[int] = []
     for family, rows in _families(limits):
         first: list[int] = []
         for row in rows[np.argsort(np.round(middle[rows], 9), kind="stable")].tolist():
-            if first and family in never_missing and least[row] > 0.0:
+            if first and is_ease(family) and least[row] > 0.0:
                 continue
             apart = np.linalg.norm(spread[first] - spread[row], axis=1)
             behind = middle[row] - middle[first] + SAME

@@ -14,9 +14,17 @@ from fitcheck.odds.readings import Member, Readings, Wanted
 APART: Member = ("panels apart", "panels apart")
 
 
+OWN_PANELS = "'s own panels"
+
+
 def ease_family(part: str) -> str:
     """The family of how far each pair of a part's panels is from fighting."""
-    return f"{part}'s own panels"
+    return f"{part}{OWN_PANELS}"
+
+
+def is_ease(family: str) -> bool:
+    """Whether a family is of that kind."""
+    return family.endswith(OWN_PANELS)
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,11 +66,10 @@ class SelfReader:
         return [{family: eases[id(part)]} for part in parts]
 
     def _of(self, made: Made) -> FoldedPart | None:
-        return made.base if self.part == "base" else made.lid
+        return made.part(self.part)
 
     def _designed(self, boxes: Sequence[Made]) -> FoldedPart | None:
-        assembly = boxes[0].assembly
-        part = assembly.base if self.part == "base" else assembly.lid
+        part = boxes[0].assembly.part(self.part)
         return None if part is None else part.folded
 
 

@@ -74,7 +74,7 @@ def _read(
     """The limits of shapes that can be folded, the lid and all else as they are."""
     designed = start.workshop.as_designed
     folded = {shape: base for shape, base in _folded(start, lines, shapes) if base is not None}
-    made = [replace(designed, base=base) for base in folded.values()]
+    made = [designed.with_base(base) for base in folded.values()]
     wanted: Readings = {}
     for row in rows:
         family, member = start.limits.keys[row]

@@ -163,8 +163,8 @@ class _Folding:
             recipe = design_of(self.original.assembly, row)
         except FitcheckError:
             return None
-        for spec, base in ((recipe.base, None), (recipe.lid, recipe.base)):
-            if spec and any(geometry_problems(spec, design.joint_mm, design.unit, base)):
+        for spec in recipe.parts:
+            if any(geometry_problems(spec, design.joint_mm, design.unit, recipe.base)):
                 return None
         again = folded_anew(self.start, replace(recipe, tools=felt(design.tools)))
         if again is None or not again.check.fits or _worse(again.check, self.original):

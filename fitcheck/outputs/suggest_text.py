@@ -83,9 +83,7 @@ def _suggestion_lines(
 
 def _sizes(design: Design) -> Iterator[str]:
     """The sizes that a suggestion may change, by the keys that the design has them under."""
-    for spec in (design.base, design.lid):
-        if spec is None:
-            continue
+    for spec in design.parts:
         yield _size(spec, design.unit)
         if spec.size_by is not SizeBy.SAME_SHEET:
             yield f"{spec.name} depth {show_length(spec.depth_mm, design.unit)}"
@@ -107,8 +105,7 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
     closed = "closed " if design.lid is not None else ""
     than = "" if is_original else f", {_than(cost.height_mm - before.height_mm, unit)}"
     yield row("", f"{closed}{show_length(cost.height_mm, unit)} high{than}")
-    for (name, width, length), spec in zip(cost.sheets_mm, (design.base, design.lid), strict=False):
-        assert spec is not None, "a sheet is of a part that there is"
+    for (name, width, length), spec in zip(cost.sheets_mm, design.parts, strict=True):
         sheet = f"{name} sheet {show_length(width, unit)} x {show_length(length, unit)}"
         yield row("", f"{sheet}, {_per_sheet(spec, width, length, design)}")
     share = cost.area_mm2 / before.area_mm2 - 1.0

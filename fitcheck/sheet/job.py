@@ -76,7 +76,7 @@ def sheet_job(
 
 
 def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSheet:
-    spec = design.lid if design.lid and design.lid.name == part.recipe.part else design.base
+    grain = part.recipe.grain
     plan = plan_of(part.pattern)
     drawing = draw_part(
         DrawnPart(
@@ -85,14 +85,14 @@ def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSh
             plan=plan,
             unit=design.unit,
             stock=part.recipe.stock.name,
-            grain=spec.grain,
+            grain=grain,
         )
     )
-    steps = steps_for(part.pattern, plan, part.recipe.stock.name, spec.grain, design.tools)
+    steps = steps_for(part.pattern, plan, part.recipe.stock.name, grain, design.tools)
     return PartSheet(
         part=part,
         plan=plan,
-        grain=spec.grain,
+        grain=grain,
         drawing=drawing,
         pages=lay_on_pages(drawing, paper) if paged else (),
         steps=steps,

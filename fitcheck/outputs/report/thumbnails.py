@@ -34,7 +34,6 @@ def thumbnails_of(check: Check) -> tuple[Thumbnail, ...]:
 
 def _thumbnail(design: Design, part: Part) -> Thumbnail:
     name, stock = part.recipe.part, part.recipe.stock.name
-    spec = design.lid if name == "lid" else design.base
     drawing = draw_part(
         DrawnPart(
             title=design.title,
@@ -42,7 +41,7 @@ def _thumbnail(design: Design, part: Part) -> Thumbnail:
             plan=plan_of(part.pattern),
             unit=design.unit,
             stock=stock,
-            grain=spec.grain if spec else None,
+            grain=part.recipe.grain,
         )
     )
     page = Page(
