@@ -222,9 +222,8 @@ def _spec(
     size_by, size = given[0]
     width, length = size if isinstance(size, Sequence) else (size, size)
     depth = getattr(file, "depth", None)
-    if size_by is SizeBy.SAME_SHEET:
-        depth = None if base is None else base.depth_mm - width
-    if depth is None:
+    follows = size_by is SizeBy.SAME_SHEET or "depth" not in style.file.model_fields
+    if base is None if follows else depth is None:
         return None
     common = {
         "name": place.name,
@@ -232,11 +231,11 @@ def _spec(
         "stock": stock,
         "size_by": size_by,
         "size_mm": (width, length),
-        "depth_mm": depth,
+        "depth_mm": depth or 0.0,
         "grain": getattr(file, "grain", None),
     }
     spec: PartSpec = style.spec(common, file)
-    return spec
+    return spec if base is None else spec.beside(base)
 
 
 def _contents(desk: _Desk) -> tuple[Content, ...]:

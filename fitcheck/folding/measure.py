@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.corners import outward_of, rim_reaches
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import Plate
 from fitcheck.pattern.pattern import Role
 
@@ -38,6 +38,8 @@ class PartSizes:
 
 def measure(part: FoldedPart) -> PartSizes:
     """Measure a folded part."""
+    if _is_tube(part):
+        return _tube(part)
     walls = [p.name for p in part.pattern.panels if p.role is Role.WALL]
     angles = part.among.angles[part.box : part.box + 1]
     reached = rim_reaches(part.layout, walls, angles)[0].tolist()
@@ -53,6 +55,37 @@ def measure(part: FoldedPart) -> PartSizes:
         inside_mm=_pair(lambda axis: _inside(part, axis)),
         depth_mm=part.height_mm - part.caliper_mm,
         corner_rise_mm=part.lap_rise_mm,
+    )
+
+
+def _is_tube(part: FoldedPart) -> bool:
+    """Whether a part has something over its floor and nothing across its ends."""
+    return any(panel.role is Role.TOP for panel in part.pattern.panels)
+
+
+def _tube(part: FoldedPart) -> PartSizes:
+    """The sizes of a tube: across between its sides, along from end to end, up under its top."""
+
+    def outside(axis: Array) -> float:
+        return sum(float(max(own.max() for own in part.reaches(way))) for way in (axis, -axis))
+
+    def between(axis: Array) -> float:
+        """From face to face of the plates across an axis; where none is, from end to end."""
+        plates = [k for k, one in enumerate(part.plates) if _along(one.pose[:3, 2], axis)]
+        low, high = (part.reaches(way)[0] for way in (-axis, axis))
+        middle = 0.5 * (high.max() - low.max())
+        near = [float(high[k]) for k in plates if high[k] < middle]
+        far = [float(-low[k]) for k in plates if -low[k] > middle]
+        return min(far) - max(near) if near and far else outside(axis)
+
+    size = _pair(outside)
+    return PartSizes(
+        outside_mm=size,
+        height_mm=part.height_mm,
+        floor_outside_mm=size,
+        inside_mm=_pair(between),
+        depth_mm=between(UP),
+        corner_rise_mm=0.0,
     )
 
 

@@ -23,6 +23,8 @@ class Role(enum.StrEnum):
     """What a panel is for."""
 
     FLOOR = "floor"
+    TOP = "top"
+    """What lies over the floor, in one piece with it."""
     WALL = "wall"
     TAB = "tab"
     FRAME = "frame"

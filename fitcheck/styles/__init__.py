@@ -9,13 +9,14 @@ from typing import Any
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.styles.part import Recipe
 from fitcheck.styles.shadow_box import ShadowBox
+from fitcheck.styles.sleeve import Sleeve
 from fitcheck.styles.style import Style
 from fitcheck.styles.tray import Tray
 
 AnyStyle = Style[Any, Any]
 ENTRY_POINTS = "fitcheck.styles"
 """The group in which another package names its styles; each is an instance of `Style`."""
-OWN: tuple[AnyStyle, ...] = (Tray(), ShadowBox())
+OWN: tuple[AnyStyle, ...] = (Tray(), ShadowBox(), Sleeve())
 
 
 @cache

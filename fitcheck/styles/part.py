@@ -30,6 +30,8 @@ class SizeBy(enum.StrEnum):
     """Scores so much nearer the edges of a sheet of the base's size (a lid's)."""
     CONTENTS = "contents"
     """What is left free around the contents (written ``slack`` in the file)."""
+    EASE = "ease"
+    """By how much a sleeve exceeds its tray, score to score, across and up."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -69,5 +69,6 @@ class Place:
 PLACES: tuple[Place, ...] = (
     Place("base", "The base, a table [base].", BaseKeys, (SizeBy.CONTENTS,)),
     Place("lid", "The lid, a table [lid].", LidKeys, (SizeBy.OVERSIZE, SizeBy.SAME_SHEET)),
+    Place("sleeve", "The sleeve that the base slides into as a drawer, a table [sleeve]."),
 )
 """In the order in which their parts are read: later ones may follow earlier ones."""
