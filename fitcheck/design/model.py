@@ -6,7 +6,10 @@ from pathlib import Path
 from typing import Self
 
 from fitcheck.stock.tools import Tools
+from fitcheck.styles import style_of
+from fitcheck.styles.mates import Mate
 from fitcheck.styles.part import PartSpec
+from fitcheck.styles.places import place_of
 from fitcheck.units import Unit
 
 
@@ -125,6 +128,15 @@ class Design:
     def part(self, name: str) -> PartSpec | None:
         """The part of that name, if there is one."""
         return next((part for part in self.parts if part.name == name), None)
+
+    @property
+    def mates(self) -> tuple[Mate, ...]:
+        """How its parts go together, in the order of the parts."""
+        found: list[Mate] = []
+        for part in self.parts:
+            found += place_of(part.name).mates
+            found += style_of(part.style).mates(part)
+        return tuple(found)
 
     def with_parts(self, *parts: PartSpec | None) -> Self:
         """The design with other parts of the same names; those that follow the base follow it."""

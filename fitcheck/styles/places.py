@@ -14,6 +14,7 @@ from fitcheck.styles.keys import (
     Setback,
     Slack,
 )
+from fitcheck.styles.mates import Mate, Over
 from fitcheck.styles.part import SizeBy
 from fitcheck.workspace.lengths import Length
 from fitcheck.workspace.strict import STRICT
@@ -64,11 +65,24 @@ class Place:
     keys: type[BaseModel] | None = None
     sizes: tuple[SizeBy, ...] = ()
     """The ways to give a size that the place adds."""
+    mates: tuple[Mate, ...] = ()
+    """How any part there goes with the others."""
 
 
 PLACES: tuple[Place, ...] = (
     Place("base", "The base, a table [base].", BaseKeys, (SizeBy.CONTENTS,)),
-    Place("lid", "The lid, a table [lid].", LidKeys, (SizeBy.OVERSIZE, SizeBy.SAME_SHEET)),
+    Place(
+        "lid",
+        "The lid, a table [lid].",
+        LidKeys,
+        (SizeBy.OVERSIZE, SizeBy.SAME_SHEET),
+        (Over("lid", "base"),),
+    ),
     Place("sleeve", "The sleeve that the base slides into as a drawer, a table [sleeve]."),
 )
 """In the order in which their parts are read: later ones may follow earlier ones."""
+
+
+def place_of(name: str) -> Place:
+    """The place of that name. Raises KeyError if there is none."""
+    return {place.name: place for place in PLACES}[name]

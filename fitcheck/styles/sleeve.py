@@ -16,6 +16,7 @@ from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, RollJoint
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.keys import AxisName, PartFile, Slack
+from fitcheck.styles.mates import Along, Mate
 from fitcheck.styles.part import OwnLength, PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.units import Unit, show_length
@@ -121,6 +122,10 @@ class Sleeve(Style[SleeveSpec, SleeveRecipe]):
     def draw(self, recipe: SleeveRecipe) -> Pattern:
         """From the left or bottom fence: flap, short side, top, side, bottom."""
         return _drawn(recipe)
+
+    def mates(self, spec: SleeveSpec) -> tuple[Mate, ...]:
+        """The tray is its drawer."""
+        return (Along("base", spec.name, spec.along),)
 
     def floor_problems(
         self, spec: SleeveSpec, floor: tuple[float, float] | None, joint_mm: float, unit: Unit

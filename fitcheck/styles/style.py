@@ -12,6 +12,7 @@ from typing import Any, ClassVar, Generic, TypeVar
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.keys import PartFile
+from fitcheck.styles.mates import Mate
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.units import Unit, show_length
 
@@ -52,6 +53,10 @@ class Style(ABC, Generic[S, R]):
     @abstractmethod
     def draw(self, recipe: R) -> Pattern:
         """The pattern of a recipe."""
+
+    def mates(self, spec: S) -> tuple[Mate, ...]:
+        """How a part of this style goes with the others, and its own flaps with itself."""
+        return ()
 
     def problems(
         self, spec: S, floor: tuple[float, float] | None, joint_mm: float, unit: Unit

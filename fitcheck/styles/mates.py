@@ -1,0 +1,60 @@
+"""A mate says which part goes over, into or along which other, and by which motion."""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+from typing import ClassVar
+
+from fitcheck.pattern.sheet import Axis
+
+
+class Motion(enum.StrEnum):
+    """How a mover moves."""
+
+    STRAIGHT = "straight"
+    TURN = "turn"
+
+
+@dataclass(frozen=True)
+class Mate:
+    """A part that moves in or over another one until it has its place."""
+
+    mover: str
+    """A part by its name."""
+    holder: str
+    motion: ClassVar[Motion]
+
+
+@dataclass(frozen=True)
+class Over(Mate):
+    """Turned over and lowered straight over the holder until it rests: a lid."""
+
+    motion = Motion.STRAIGHT
+
+
+@dataclass(frozen=True)
+class Into(Mate):
+    """Lowered straight into the holder as it stands, until it rests on its floor."""
+
+    motion = Motion.STRAIGHT
+
+
+@dataclass(frozen=True)
+class Along(Mate):
+    """Drawn level into the holder, which stands round it: a drawer."""
+
+    axis: Axis
+    """The way it goes."""
+    motion = Motion.STRAIGHT
+
+
+@dataclass(frozen=True)
+class Turned(Mate):
+    """A panel of the holder itself, with all that it carries, turned about its own crease."""
+
+    panel: str
+    """The panel whose crease is turned about."""
+    start_rad: float
+    """The fold's angle where it is open; closed it has the pattern's."""
+    motion = Motion.TURN
