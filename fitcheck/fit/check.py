@@ -11,10 +11,12 @@ from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.cautions import content_cautions
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.lid import LidFit, fit_lid
+from fitcheck.fit.mates import MateFit, fit_mates
 from fitcheck.fit.remarks import (
     content_findings,
     fold_findings,
     lid_findings,
+    mate_findings,
     paper_findings,
     press_findings,
 )
@@ -30,6 +32,8 @@ class Check:
 
     assembly: Assembly
     lid: LidFit | None
+    mates: tuple[MateFit, ...]
+    """How the other parts go together."""
     cavity: Cavity
     contents: tuple[ContentFit, ...]
     presses: dict[str, tuple[Press, ...]]
@@ -49,6 +53,9 @@ class Check:
         found = Deciding(
             slacks_mm=tuple(0.0 if there else -math.inf for there in placed),
             ease_mm=tuple(ease_of(presses) for presses in self.presses.values()),
+            mates_mm=tuple(
+                -math.inf if one.slide.blocked_by else one.slide.play_mm for one in self.mates
+            ),
         )
         if lid is None:
             return found
@@ -74,6 +81,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     """Check parts that are folded already."""
     design, base = assembly.design, assembly.base
     lid = fit_lid(base, assembly.lid, design.bands) if assembly.lid else None
+    mates = fit_mates(assembly, design.bands)
     ceiling = _ceiling(assembly, lid)
     cavity = cavity_of(base.folded, base.sizes.inside_mm, base.sizes.depth_mm, ceiling)
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
@@ -81,6 +89,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     unit = design.unit
     findings = (
         *(lid_findings(lid, design) if lid else ()),
+        *(one for mate in mates for one in mate_findings(mate, design)),
         *content_findings(contents),
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
@@ -88,7 +97,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
         *sheet_findings(assembly),
         *content_cautions(content.item for content in design.contents),
     )
-    return Check(assembly, lid, cavity, contents, presses, findings)
+    return Check(assembly, lid, mates, cavity, contents, presses, findings)
 
 
 def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:

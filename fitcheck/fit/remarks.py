@@ -9,7 +9,8 @@ from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.right import enough, shifty_from
+from fitcheck.fit.mates import MateFit
+from fitcheck.fit.right import enough, goes, shifty_from
 from fitcheck.fit.selffit import FIGHT_MM, Press
 from fitcheck.folding.rolls import RollSection
 from fitcheck.units import Unit, show_cut
@@ -63,6 +64,43 @@ def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
         )
         numbers = {"by_mm": -lid.reveal_mm}
         yield Finding("lid-too-deep", message, Severity.FAULT, "lid", numbers)
+
+
+def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
+    """What is wrong with how a mover goes with its holder, and what shows of it at the ends."""
+    mate, unit, slide = fit.mate, design.unit, fit.slide
+    play = slide.play_mm
+    if slide.blocked_by:
+        outer, inner = slide.blocked_by
+        message = (
+            f"the {mate.called} does not go into the {mate.holder}: "
+            f"{spoken(outer)} and {spoken(inner)} stand in each other's way"
+        )
+        yield Finding("mate-blocked", message, Severity.FAULT, mate.mover)
+        return
+    if not goes(play, design.bands, design.want):
+        way = slide.tighter.axis
+        message = (
+            f"the {mate.called} presses by {-play:.2f} mm {way} in the {mate.holder}: give the "
+            f"{mate.holder} {show_cut(-play, unit)} more ease {way}"
+        )
+        yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
+    elif play >= design.bands.loose_mm:
+        message = (
+            f"the {mate.called} has {play:.2f} mm of play at the least in the {mate.holder}: it "
+            "rattles"
+        )
+        yield Finding("mate-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
+    if abs(fit.stands_out_mm) > SEEN_MM:
+        length = show_cut(abs(fit.stands_out_mm), unit)
+        short = fit.stands_out_mm < 0.0
+        message = (
+            f"the {mate.called} is {length} {'shorter' if short else 'longer'} than the "
+            f"{mate.holder}, both ends together, so that it "
+            f"{'stands back' if short else 'stands out'}"
+        )
+        numbers = {"stands_out_mm": fit.stands_out_mm}
+        yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
 
 
 def content_findings(fits: tuple[ContentFit, ...]) -> Iterator[Finding]:

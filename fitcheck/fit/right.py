@@ -1,7 +1,7 @@
 """What makes a box right: one predicate that the check, the odds, suggestions and records share.
 
 A box is right when its lid's band is one that the design wants and it does not shift about, the
-lid's rim is off the table, the contents fit and no part fights itself. The lengths that decide are
+lid's rim is off the table, the contents fit, every mate goes and no part fights itself. The lengths that decide are
 numbers for one box or arrays for many, so that a drawn box is judged by the very words that judge
 the drawing.
 """
@@ -39,6 +39,8 @@ class Deciding:
     """The room that each content has to spare; minus infinity where it was not placed."""
     ease_mm: tuple[Lengths, ...] = ()
     """How far each part is from fighting itself."""
+    mates_mm: tuple[Lengths, ...] = ()
+    """The smaller play of each mate beside the lid; minus infinity where its way is blocked."""
 
 
 def right(box: Deciding, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
@@ -53,7 +55,19 @@ def right(box: Deciding, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
         good = good & enough(box.rim_mm)
     for length in (*box.slacks_mm, *box.ease_mm):
         good = good & enough(length)
+    for length in box.mates_mm:
+        good = good & goes(length, bands, want)
     return good
+
+
+def goes(play_mm: Lengths, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
+    """Whether a mate of a play goes: freely, or pressing as much as a tight lid may where wanted."""
+    return enough(np.asarray(play_mm) - going_from(bands, want))
+
+
+def going_from(bands: Bands, want: frozenset[LidVerdict]) -> float:
+    """The play from which a mate goes, mm; negative where it may press."""
+    return -bands.tight_mm if LidVerdict.TIGHT in want else 0.0
 
 
 def enough(length_mm: Lengths) -> Flags:

@@ -10,7 +10,7 @@ from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.right import Deciding, band_edges, band_of, enough, right
+from fitcheck.fit.right import Deciding, band_edges, band_of, enough, goes, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, laws_of
 from fitcheck.odds.forms import Forms
@@ -26,9 +26,9 @@ from fitcheck.odds.prospect import (
     take_prospect,
     worst_grain,
 )
-from fitcheck.odds.quantities import LID_PLAY, content_slack, play_name
+from fitcheck.odds.quantities import LID_PLAY, content_slack, mate_play, mate_play_name, play_name
 from fitcheck.odds.remarks import blocked, distrust, missing_odds
-from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, Odds, Spread
+from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, MateOdds, Odds, Spread
 from fitcheck.odds.shares import cures_for, gains_of, shares_of
 from fitcheck.odds.weather import weather_findings
 from fitcheck.pattern.sheet import Axis
@@ -110,6 +110,7 @@ def odds_from(
         seed=seed,
         humidity=humidity,
         lid=_lid_odds(prospect, samples, box),
+        mates=_mate_odds(prospect, samples),
         contents=_content_odds(prospect, samples),
         good=chance_of(good),
         about=about,
@@ -157,6 +158,23 @@ def _lid_odds(prospect: Prospect, samples: Samples, box: Deciding) -> LidOdds | 
     )
 
 
+def _mate_odds(prospect: Prospect, samples: Samples) -> tuple[MateOdds, ...]:
+    outlook, design = prospect.outlook, prospect.check.design
+    found = []
+    for fit in prospect.check.mates:
+        if mate_play(fit.mate) not in outlook.names:
+            continue
+        play = samples.outcomes[outlook.row(mate_play(fit.mate))]
+        plays = {
+            travel.axis: samples.outcomes[outlook.row(mate_play_name(fit.mate, travel.axis))]
+            for travel in fit.slide.travels
+        }
+        spreads = {direction: _spread(own) for direction, own in plays.items()}
+        going = chance_of(goes(play, design.bands, design.want))
+        found.append(MateOdds(fit.mate, going, spreads, _spread(play)))
+    return tuple(found)
+
+
 def _histogram(play: Array, bands: Bands) -> Histogram:
     """Columns of about one width, those at the ends of the bands fitted in between."""
     low, high = np.quantile(play, [TAIL, 1.0 - TAIL])
@@ -195,6 +213,11 @@ def _weakest(prospect: Prospect, samples: Samples) -> str:
         name: (-float(np.mean(~enough(drawn(name)))), float(drawn(name).mean()))
         for name in map(content_slack, judged_lines(prospect))
     }
+    for fit in prospect.check.mates:
+        name = mate_play(fit.mate)
+        if name in outlook.names:
+            going = goes(drawn(name), design.bands, design.want)
+            wrong[name] = -float(np.mean(~going)), float(drawn(name).mean())
     if LID_PLAY in outlook.names:
         play = right(Deciding(play_mm=drawn(LID_PLAY)), design.bands, design.want)
         wrong[LID_PLAY] = -float(np.mean(~play)), -np.inf

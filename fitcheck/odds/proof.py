@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,12 +17,14 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.lid import LidFit, fit_lids
-from fitcheck.fit.right import band_edges, verdict_of_play
+from fitcheck.fit.mates import fit_placed
+from fitcheck.fit.right import band_edges, goes, going_from, verdict_of_play
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
 from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.making import Made, Workshop, offsets_of
+from fitcheck.odds.mate_readings import MateReader
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.quantities import (
     LID_PLAY,
@@ -31,6 +33,8 @@ from fitcheck.odds.quantities import (
     ease_name,
     is_slack,
     judged_contents,
+    mate_play,
+    mate_play_name,
     play_name,
     slack_name,
 )
@@ -38,6 +42,7 @@ from fitcheck.odds.refitted import go_in_together, height_under, put_alone
 from fitcheck.odds.self_readings import SelfReader
 from fitcheck.odds.variates import draw_values
 from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.mates import Mate
 from fitcheck.workspace.progress import SILENT, Progress
 
 CHOSEN_FROM = 20
@@ -113,6 +118,8 @@ Edges = Sequence[tuple[str, float]]
 def _edges(check: Check, outlook: Outlook) -> Edges:
     found = [(LID_PLAY, edge) for edge in band_edges(check.design.bands)]
     found = [one for one in found if one[0] in outlook.names]
+    least = going_from(check.design.bands, check.design.want)
+    found += [(name, least) for name in map(mate_play, _mates(check)) if name in outlook.names]
     return found + [(name, 0.0) for name in outlook.names if is_slack(name)]
 
 
@@ -130,6 +137,10 @@ def close_calls(edges: Edges, outlook: Outlook, expected: Array, count: int) -> 
     return np.array(chosen, dtype=np.intp)
 
 
+def _mates(check: Check) -> list[Mate]:
+    return [fit.mate for fit in check.mates]
+
+
 class _Judged:
     """Counts how folded boxes were judged beside what the samples say of them."""
 
@@ -142,15 +153,17 @@ class _Judged:
         """One more box; `expected` (q,) are its lengths as sampled."""
         contents = truth.contents_fit in (None, _contents_fit(self.outlook, expected))
         lid = _same_lid(self.check, self.outlook, truth.lid, expected)
+        mates = _same_mates(self.check, self.outlook, truth.lengths, expected)
         if not close:
             self.boxes += 1
             self.contents_alike += contents
-            self.alike += contents and lid
+            self.alike += contents and lid and mates
             return
         self.close += 1
-        self.close_alike += contents and lid
+        self.close_alike += contents and lid and mates
         names = [name for name, _ in self.edges]
-        wrong = [name for name in names if not (lid if name == LID_PLAY else contents)]
+        same = {LID_PLAY: lid} | {mate_play(mate): mates for mate in _mates(self.check)}
+        wrong = [name for name in names if not same.get(name, contents)]
         self.strays += bool(wrong) and not any(self._beside(name, expected) for name in wrong)
 
     def _beside(self, name: str, expected: Array) -> bool:
@@ -196,6 +209,7 @@ def _whole_model(
         for reader in outlook.readers
         if isinstance(reader, SelfReader)
     }
+    going = _goings(check, outlook, boxes)
     ceilings = [height_under(made, lid) for made, lid in zip(boxes, lids, strict=True)]
     single = [one for one in outlook.readers if isinstance(one, SingleReader)]
     alone = put_alone(check, boxes, ceilings, single[0].pose) if single else []
@@ -203,6 +217,7 @@ def _whole_model(
     for index, (made, lid) in enumerate(zip(boxes, lids, strict=True)):
         progress.step(index, len(boxes), "fitting boxes that were folded anew")
         found = {name: own[index] for name, own in eases.items()}
+        found |= going[index]
         fits = None
         if lid is not None:
             found |= {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
@@ -225,6 +240,34 @@ def _lids(check: Check, boxes: Sequence[Made]) -> Sequence[LidFit | None]:
     """How the lid of each box sits; None without lids."""
     pairs = [(made.base, made.lid) for made in boxes if made.lid is not None]
     return fit_lids(pairs, check.design.bands) if pairs else [None] * len(boxes)
+
+
+def _goings(check: Check, outlook: Outlook, boxes: Sequence[Made]) -> list[dict[str, float]]:
+    """The plays of each box's mates, by the names of the quantities."""
+    found: list[dict[str, float]] = [{} for _ in boxes]
+    for reader in outlook.readers:
+        if isinstance(reader, MateReader):
+            fits = fit_placed(reader.placed, reader.both(boxes), check.design.bands)
+            for own, fit in zip(found, fits, strict=True):
+                plays = {travel.axis: travel.play_mm for travel in fit.slide.travels}
+                own[mate_play(fit.mate)] = (
+                    -math.inf if fit.slide.blocked_by else min(plays.values())
+                )
+                own |= {mate_play_name(fit.mate, way): play for way, play in plays.items()}
+    return found
+
+
+def _same_mates(
+    check: Check, outlook: Outlook, lengths: Mapping[str, float], expected: Array
+) -> bool:
+    """Whether each mate goes in a folded box as the samples say."""
+    bands, want = check.design.bands, check.design.want
+    names = [name for name in map(mate_play, _mates(check)) if name in lengths]
+    return all(
+        bool(goes(lengths[name], bands, want))
+        == bool(goes(float(expected[outlook.row(name)]), bands, want))
+        for name in names
+    )
 
 
 def _contents_fit(outlook: Outlook, expected: Array) -> bool:

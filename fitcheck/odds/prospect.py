@@ -24,6 +24,7 @@ from fitcheck.odds.quantities import (
     content_slack,
     ease_name,
     judged_contents,
+    mate_play,
     outlook_of,
     play_name,
     trimmed,
@@ -164,6 +165,10 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
     if check.contents and not judged_contents(check):
         slacks.append(np.array(-np.inf))
     plays = [play for axis in Axis if (play := drawn(play_name(axis))) is not None]
+    mates = [
+        np.array(-np.inf) if one.slide.blocked_by else drawn(mate_play(one.mate))
+        for one in check.mates
+    ]
     eases = [drawn(ease_name(part.recipe.part)) for part in check.assembly.parts]
     return Deciding(
         play_mm=np.array(-np.inf) if blocked(check) else drawn(LID_PLAY),
@@ -171,6 +176,7 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
         rim_mm=drawn(RIM),
         slacks_mm=tuple(one for one in slacks if one is not None),
         ease_mm=tuple(one for one in eases if one is not None),
+        mates_mm=tuple(one for one in mates if one is not None),
     )
 
 

@@ -14,6 +14,7 @@ from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
 from fitcheck.odds.forms import REACH, Forms
 from fitcheck.odds.inputs import Input
+from fitcheck.odds.mate_readings import mate_label, mate_reader
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
     BASE_RISE,
@@ -28,6 +29,7 @@ from fitcheck.odds.readings import (
 )
 from fitcheck.odds.self_readings import SelfReader, ease_family
 from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.mates import Along, Mate
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,7 @@ class Smallest:
 LID_PLAY = "lid play"
 RIM = "lid rim off the table"
 EASE = "'s ease with itself"
+PLAY = ": its play"
 
 
 def ease_name(part: str) -> str:
@@ -66,6 +69,21 @@ def never_missing(name: str) -> bool:
 def play_name(axis: Axis) -> str:
     """The lid's play along an axis."""
     return f"lid play, {axis}"
+
+
+def mate_play(mate: Mate) -> str:
+    """The smaller play of a mate beside the lid."""
+    return f"{mate_label(mate)}{PLAY}"
+
+
+def mate_play_name(mate: Mate, direction: str) -> str:
+    """The play of a mate along a direction across its way."""
+    return f"{mate_play(mate)}, {direction}"
+
+
+def is_mate_play(name: str) -> bool:
+    """Whether a quantity is some mate's play, or the smaller of its two."""
+    return PLAY in name
 
 
 def slack_name(index: int, direction: str) -> str:
@@ -180,6 +198,7 @@ def trimmed(outlook: Outlook, forms: Forms) -> Outlook:
         least = min(reach[name][1] for name in one.of)
         smallest.append(Smallest(one.name, tuple(n for n in one.of if reach[n][0] <= least)))
     asked = {name for one in smallest for name in one.of} | {play_name(axis) for axis in Axis}
+    asked |= {one.name for one in outlook.quantities if is_mate_play(one.name)}
     asked |= {one.name for one in outlook.quantities if never_missing(one.name)}
     asked -= {name for name in reach if never_missing(name) and reach[name][0] > 0.0}
     kept = tuple(one for one in outlook.quantities if one.name in asked)
@@ -214,6 +233,13 @@ def outlook_of(check: Check) -> Outlook:
         quantities += _lid_quantities()
         smallest.append(Smallest(LID_PLAY, tuple(play_name(axis) for axis in Axis)))
     several: Arranged | None = None
+    for fit in check.mates:
+        if fit.slide.blocked_by is None and isinstance(fit.mate, Along):
+            reader = mate_reader(fit.mate, check.assembly)
+            readers.append(reader)
+            own = _mate_quantities(fit.mate, reader.path.frame.across)
+            quantities += own
+            smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
         readers.append(single_reader(base.folded, check.contents[0]))
         own = _single_slacks(lidded=lid is not None)
@@ -246,6 +272,16 @@ def _lid_quantities() -> list[Quantity]:
     ]
     rim = ((-1.0, SEAT), (1.0, LID_HEIGHT), (2.0, LID_CALIPER), (1.0, BASE_RISE))
     return [*plays, Quantity(RIM, rim)]
+
+
+def _mate_quantities(mate: Mate, directions: tuple[str, str]) -> list[Quantity]:
+    label = mate_label(mate)
+    return [
+        Quantity(
+            mate_play_name(mate, way), tuple((1.0, family_name(label, way, side)) for side in SIDES)
+        )
+        for way in directions
+    ]
 
 
 def _ease(part: str) -> Quantity:

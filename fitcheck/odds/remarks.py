@@ -36,6 +36,16 @@ def missing_odds(check: Check) -> list[Finding]:
                 "lid",
             )
         )
+    found += [
+        Finding(
+            "no-mate-odds",
+            f"no odds for the {fit.mate.called}: its way is blocked whatever the errors",
+            Severity.NOTE,
+            fit.mate.mover,
+        )
+        for fit in check.mates
+        if fit.slide.blocked_by is not None
+    ]
     if check.contents and not judged_contents(check):
         found.append(
             Finding(

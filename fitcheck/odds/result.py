@@ -12,6 +12,7 @@ from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.intervals import Chance, Interval
 from fitcheck.odds.shares import Gain, Share
 from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.mates import Mate
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,17 @@ class LidOdds:
 
 
 @dataclass(frozen=True)
+class MateOdds:
+    """How often a mover goes with its holder."""
+
+    mate: Mate
+    goes: Chance
+    plays: Mapping[str, Spread]
+    """By the directions across its way."""
+    smaller: Spread
+
+
+@dataclass(frozen=True)
 class ContentOdds:
     """How often a line of contents fits in the way it fits as designed."""
 
@@ -81,6 +93,8 @@ class Odds:
     seed: int
     humidity: Humidity | None
     lid: LidOdds | None
+    mates: tuple[MateOdds, ...]
+    """Those beside the lid whose way is not blocked."""
     contents: tuple[ContentOdds, ...]
     good: Chance
     """All that makes a box right, in one and the same box."""

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.design.model import LidVerdict
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
@@ -17,6 +18,7 @@ from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
 from fitcheck.folding.rolls import RollSection
 from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.mates import Mate, Over
 
 FORMAT = 1
 DIGITS = 6
@@ -40,6 +42,7 @@ def check_data(check: Check) -> dict[str, Any]:
     }
     if check.lid is not None:
         data["lid"] = _lid(check.lid)
+    data["mates"] = _mates(check)
     data["contents"] = [
         _content(fit) | _missing(cure)
         for fit, cure in zip(check.contents, cures_of(check), strict=True)
@@ -125,6 +128,29 @@ def _lid(lid: LidFit) -> dict[str, Any]:
         "overlap_mm": _mm(lid.overlap_mm),
         "reveal_mm": _mm(lid.reveal_mm),
         "closed_height_mm": _mm(lid.closed_height_mm),
+    }
+
+
+def _mates(check: Check) -> list[dict[str, Any]]:
+    """Every mate, the lid's too, which has more to say of itself under `lid`."""
+    found = []
+    if check.lid is not None:
+        over = next(mate for mate in check.design.mates if isinstance(mate, Over))
+        found.append(_mate(over, check.lid.verdict, check.lid.slide))
+    for fit in check.mates:
+        own = _mate(fit.mate, fit.verdict, fit.slide)
+        found.append(own | {"stands_out_mm": _mm(fit.stands_out_mm)})
+    return found
+
+
+def _mate(mate: Mate, verdict: LidVerdict, slide: Slide) -> dict[str, Any]:
+    return {
+        "mover": mate.mover,
+        "holder": mate.holder,
+        "motion": str(mate.motion),
+        "verdict": str(verdict),
+        "play_mm": {str(travel.axis): _mm(travel.play_mm) for travel in slide.travels},
+        "blocked_by": list(slide.blocked_by) if slide.blocked_by else None,
     }
 
 

@@ -11,6 +11,7 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.cures import cures_of
 from fitcheck.fit.lid import LidFit
+from fitcheck.fit.mates import MateFit
 from fitcheck.fit.remarks import spoken
 from fitcheck.outputs.bench_words import advice_words, habit_words, of_100, row, wrapped
 from fitcheck.outputs.cure_text import cure_text
@@ -26,6 +27,13 @@ FEELS = {
     LidVerdict.TIGHT: "tight: it goes on with a push",
     LidVerdict.LOOSE: "loose: it may fall off",
 }
+MATES = {
+    LidVerdict.BINDS: "binds: it does not go in",
+    LidVerdict.TIGHT: "tight: it goes in with a push",
+    LidVerdict.LOOSE: "loose: it rattles",
+}
+FLUSH_MM = 0.05
+"""Less than this at both ends together is flush."""
 MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
 
 
@@ -44,6 +52,8 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
         lines += _part_lines(check, part.recipe.part, unit)
     if check.lid is not None:
         lines += _lid_lines(check.lid, unit)
+    for mate in check.mates:
+        lines += _mate_lines(mate, unit)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
         lines += _content_lines(fit, unit, lidded=check.lid is not None)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
@@ -129,6 +139,21 @@ def _lid_lines(lid: LidFit, unit: Unit) -> Iterator[str]:
     yield _more(f"overlap        {show_length(lid.overlap_mm, unit)}")
     yield _more(f"base showing   {show_length(max(0.0, lid.reveal_mm), unit)}")
     yield _more(f"closed height  {show_length(lid.closed_height_mm, unit)}")
+
+
+def _mate_lines(fit: MateFit, unit: Unit) -> Iterator[str]:
+    mate, slide = fit.mate, fit.slide
+    yield row(mate.called, f"in the {mate.holder}: {MATES.get(fit.verdict, fit.verdict.value)}")
+    plays = ", ".join(f"{travel.axis} {_signed(travel.play_mm)}" for travel in slide.travels)
+    yield _more(f"play           {plays}")
+    if slide.blocked_by is None and slide.play_mm >= 0.0:
+        yield _more(f"{'holds':<15}by friction alone: tipped on end, it slides out")
+    if abs(fit.stands_out_mm) >= FLUSH_MM:
+        how = "stands out" if fit.stands_out_mm > 0.0 else "stands back"
+        each = show_length(0.5 * abs(fit.stands_out_mm), unit)
+        yield _more(f"{how:<15}{each} at each end")
+    else:
+        yield _more(f"{'flush':<15}at both ends")
 
 
 def _signed(play_mm: float) -> str:

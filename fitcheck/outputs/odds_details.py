@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.intervals import Chance, Interval
-from fitcheck.odds.quantities import LID_PLAY
+from fitcheck.odds.quantities import LID_PLAY, mate_play
 from fitcheck.odds.result import LidOdds, Odds
 from fitcheck.odds.shares import remainder
 from fitcheck.outputs.bench_words import row
@@ -21,6 +21,10 @@ def odds_details(odds: Odds) -> str:
     lines = ["", f"odds over {odds.boxes} virtual boxes (seed {odds.seed})"]
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
+    for mate in odds.mates:
+        lines.append(row(mate.mate.called, f"goes {chance(mate.goes)}"))
+        for way, spread in mate.plays.items():
+            lines.append(row("", f"play {way} {interval(spread.interval)}"))
     for one in odds.contents:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
         lines.append(row("content", f"{count}{one.content.item.name} fits {chance(one.fits)}"))
@@ -83,7 +87,9 @@ def _share_lines(odds: Odds) -> Iterator[str]:
     shown = [one for one in odds.shares[:SHOWN_SHARES] if one.share >= LEAST_SHARE]
     if not shown:
         return
-    about = "the lid's smaller play" if odds.about == LID_PLAY else "the smallest room to spare"
+    mates = {mate_play(one.mate): f"the {one.mate.called}'s smaller play" for one in odds.mates}
+    named = {LID_PLAY: "the lid's smaller play"} | mates
+    about = named.get(odds.about, "the smallest room to spare")
     yield row("due to", f"of the variance of {about}:")
     for one in shown:
         yield row("", f"{one.name}: {one.share:.0%}")

@@ -34,6 +34,18 @@ def odds_data(odds: Odds) -> dict[str, Any]:
             data["humidity"]["made"] = air.made
     if odds.lid is not None:
         data |= _lid(odds.lid)
+    if odds.mates:
+        data["mates"] = [
+            {
+                "mover": one.mate.mover,
+                "holder": one.mate.holder,
+                "goes": _number(one.goes.share),
+                "goes_bounds": _bounds(one.goes),
+                "play_mm": {way: _spread(spread) for way, spread in one.plays.items()},
+                "smaller_play_mm": _spread(one.smaller),
+            }
+            for one in odds.mates
+        ]
     data["contents"] = [
         {
             "item": one.content.item.name,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fitcheck.design.model import LidVerdict
 from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
-from fitcheck.odds.quantities import LID_PLAY
+from fitcheck.odds.quantities import LID_PLAY, mate_play
 from fitcheck.odds.result import LidOdds, Odds, Spread
 from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
 
@@ -35,6 +35,11 @@ def odds_text(odds: Odds) -> str:
         lines.append(row("", measured_words(odds.good, odds.assumed)))
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
+    for mate in odds.mates:
+        words = f"{of_100(mate.goes)} go into the {mate.mate.holder}"
+        lines.append(row(mate.mate.called, words))
+        for way, spread in mate.plays.items():
+            lines.append(row("", f"in 95 it {play_range(spread)} {way}"))
     for one in odds.contents:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
         words = f"{of_100(one.fits)} take {count}{one.content.item.name}"
@@ -50,6 +55,14 @@ def odds_text(odds: Odds) -> str:
         lines.append(words)
     lines += [wrapped(finding.message, str(finding.severity)) for finding in odds.findings]
     return "\n".join(lines) + "\n"
+
+
+def about_words(odds: Odds) -> str:
+    """The length that the shares are about, as a maker says it."""
+    if odds.about == LID_PLAY:
+        return "the lid's play"
+    mates = {mate_play(one.mate): f"the {one.mate.called}'s play" for one in odds.mates}
+    return mates.get(odds.about, "the room to spare")
 
 
 def air_words(air: Humidity) -> str:
@@ -97,7 +110,7 @@ def _cause_lines(odds: Odds) -> Iterator[str]:
     named = [one.name for one in odds.shares[:MOST_NAMED] if one.share >= LEAST_SHARE]
     if not named:
         return
-    about = "the lid's play" if odds.about == LID_PLAY else "the room to spare"
+    about = about_words(odds)
     cut = any(word in named[0] for word in (" score ", " cut "))
     what = "which cut" if cut else "what"
     yield wrapped(f"{what} matters most to {about}: {'; then '.join(named)}", "matters")

@@ -25,6 +25,11 @@ class Mate:
     holder: str
     motion: ClassVar[Motion]
 
+    @property
+    def called(self) -> str:
+        """What the mover is called as it goes with its holder."""
+        return self.mover
+
 
 @dataclass(frozen=True)
 class Over(Mate):
@@ -47,6 +52,11 @@ class Along(Mate):
     axis: Axis
     """The way it goes."""
     motion = Motion.STRAIGHT
+
+    @property
+    def called(self) -> str:
+        """A drawer, whatever part it is."""
+        return "drawer"
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,119 @@
+"""Parts that move into or along each other: what play each has on the whole of its way.
+
+The lid is a mate too, but sits turned over on a rim and is judged by more than its play (`lid`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.design.model import Bands, LidVerdict
+from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.motions import Straight
+from fitcheck.fit.right import verdict_of_play
+from fitcheck.fit.slide import Slide
+from fitcheck.fit.straight import StraightMate, straight_mate
+from fitcheck.fit.way_in import CLEAR_MM
+from fitcheck.folding.measure import SIDEWAYS
+from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.pose import Array
+from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.mates import Along, Mate
+
+Both = tuple[FoldedPart, FoldedPart]
+"""The mover and the holder of one box."""
+
+
+@dataclass(frozen=True, eq=False)
+class MateFit:
+    """How a mover goes with its holder."""
+
+    mate: Mate
+    verdict: LidVerdict
+    """By the smaller of its two plays."""
+    slide: Slide
+    stands_out_mm: float
+    """How much longer the mover is than its holder along the way; negative where it is shorter."""
+
+
+@dataclass(frozen=True, eq=False)
+class Placed:
+    """A straight mate with its mover in place."""
+
+    mate: Mate
+    straight: StraightMate
+    lift_mm: float
+    """How high the mover stands above the holder's outside to begin with."""
+
+    def pieces(self, boxes: Sequence[Both]) -> tuple[Pieces, Pieces]:
+        """The pieces of all movers, in place, and of all holders."""
+        movers = pieces_in([mover for mover, _ in boxes])
+        return (
+            movers.moved(np.eye(4), np.full(len(boxes), self.lift_mm)),
+            pieces_in([holder for _, holder in boxes]),
+        )
+
+    def slides(self, boxes: Sequence[Both]) -> list[Slide]:
+        """The whole way of each box's mover."""
+        return self.straight.slides(*self.pieces(boxes))
+
+
+def parts_of(mate: Mate, assembly: Assembly) -> Both:
+    """A mate's mover and holder as designed."""
+    mover, holder = assembly.part(mate.mover), assembly.part(mate.holder)
+    assert mover is not None and holder is not None, "a mate's parts are in the design"
+    return mover.folded, holder.folded
+
+
+def straight_mates(assembly: Assembly) -> tuple[Along, ...]:
+    """The mates of a design that are judged here."""
+    return tuple(mate for mate in assembly.design.mates if isinstance(mate, Along))
+
+
+def placed(mate: Along, both: Both) -> Placed:
+    """A mate with its mover halfway up and in the middle of its holder."""
+    mover, holder = both
+    lift = 0.5 * (holder.height_mm - mover.height_mm)
+    way = direction_of(mate.axis)
+    length = extent_along(mover, way) + extent_along(holder, way) + CLEAR_MM
+    lifted = mover.pieces.moved(np.eye(4), np.array([lift]))
+    return Placed(mate, straight_mate(Straight(way, length), lifted, holder.pieces), lift)
+
+
+def direction_of(axis: Axis) -> Array:
+    """The direction of an axis of the floor, (3,)."""
+    return SIDEWAYS[0] if axis is Axis.WIDTH else SIDEWAYS[1]
+
+
+def extent_along(part: FoldedPart, direction: Array) -> float:
+    """How long a part is from end to end along a unit direction (3,), mm."""
+    return sum(
+        max(float(own.max()) for own in part.reaches(way)) for way in (direction, -direction)
+    )
+
+
+def fit_mates(assembly: Assembly, bands: Bands) -> tuple[MateFit, ...]:
+    """How the parts of a design go together, the lid left out."""
+    found = []
+    for mate in straight_mates(assembly):
+        both = parts_of(mate, assembly)
+        found += fit_placed(placed(mate, both), [both], bands)
+    return tuple(found)
+
+
+def fit_placed(mate: Placed, boxes: Sequence[Both], bands: Bands) -> list[MateFit]:
+    """The fit of one mate in each of many boxes."""
+    way = mate.straight.motion.unit
+    return [
+        MateFit(
+            mate.mate,
+            LidVerdict.BINDS if found.blocked_by else verdict_of_play(found.play_mm, bands),
+            found,
+            extent_along(mover, way) - extent_along(holder, way),
+        )
+        for (mover, holder), found in zip(boxes, mate.slides(boxes), strict=True)
+    ]

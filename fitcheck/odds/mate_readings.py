@@ -1,0 +1,62 @@
+"""How a mate's mover goes with its holder is read pair by pair, as the lid's slide is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.mates import Both, Placed, parts_of, placed
+from fitcheck.odds.making import Made
+from fitcheck.odds.readings import Path, Readings, Wanted, mate_path
+from fitcheck.styles.mates import Along, Mate
+
+
+def mate_label(mate: Mate) -> str:
+    """What a mate is called among the lengths that verdicts hang on."""
+    return f"the {mate.called} in the {mate.holder}"
+
+
+@dataclass(frozen=True, eq=False)
+class MateReader:
+    """Reads the travels of one mate's mover."""
+
+    placed: Placed
+    path: Path
+
+    @property
+    def mate(self) -> Mate:
+        """Whose travels are read."""
+        return self.placed.mate
+
+    @property
+    def moved_by(self) -> frozenset[str]:
+        """Both parts."""
+        return frozenset([self.mate.mover, self.mate.holder])
+
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
+        """The travel to both sides along both directions across the way."""
+        if not boxes:
+            return []
+        names = self.path.names(wanted)
+        pieces = self.placed.straight.ordered(*self.placed.pieces(self.both(boxes)))
+        outer, inner = (own.named(asked) for own, asked in zip(pieces, names, strict=True))
+        return self.path.read_all(outer, inner, len(boxes), within_mm, wanted)
+
+    def both(self, boxes: Sequence[Made]) -> list[Both]:
+        """The mover and the holder of each box."""
+        found = []
+        for made in boxes:
+            mover, holder = made.part(self.mate.mover), made.part(self.mate.holder)
+            assert mover is not None and holder is not None, "a mate's parts are made"
+            found.append((mover, holder))
+        return found
+
+
+def mate_reader(mate: Along, assembly: Assembly) -> MateReader:
+    """The reader of a mate as designed."""
+    both = parts_of(mate, assembly)
+    own = placed(mate, both)
+    return MateReader(own, mate_path(mate_label(mate), own.straight, *own.pieces([both])))
