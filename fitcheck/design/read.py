@@ -97,6 +97,7 @@ def read_design(
     for place in PLACES:
         if place.name in data:
             parts.append(_part(desk, place, overrides, joint, parts[0] if parts else None))
+    _together(desk)
     contents = _contents(desk)
     crowd = pieces_problem(contents)
     if crowd is not None:
@@ -151,6 +152,17 @@ def _stock(desk: _Desk, part: str, table: dict[str, Any], over: dict[str, str]) 
         with desk.gather(f"{part}.stock"):
             return find_stock(name, desk.roots)
     return None
+
+
+def _together(desk: _Desk) -> None:
+    """Parts that cannot be in one box are problems."""
+    for place in PLACES:
+        for other in place.not_beside:
+            if place.name in desk.data and other in desk.data:
+                read = f"read [{other}] beside [{place.name}]"
+                allowed = f"allowed: [{other}] or [{place.name}]"
+                words = "goes with an open base", read, allowed, "remove one of them"
+                desk.lines.append(line(desk.path, place.name, *words))
 
 
 def _tables_with(key: str) -> list[str]:

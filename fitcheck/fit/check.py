@@ -11,7 +11,7 @@ from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.cautions import content_cautions
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.lid import LidFit, fit_lid
-from fitcheck.fit.mates import MateFit, fit_mates
+from fitcheck.fit.mates import MateFit, cover_of, fit_mates, parts_of, room_over
 from fitcheck.fit.remarks import (
     content_findings,
     fold_findings,
@@ -44,6 +44,14 @@ class Check:
     def design(self) -> Design:
         """The design that was checked."""
         return self.assembly.design
+
+    @property
+    def cover(self) -> str | None:
+        """The part that lies over what is in the base; None where it stays open."""
+        if self.lid is not None:
+            return "lid"
+        cover = cover_of(self.design)
+        return None if cover is None else cover.holder
 
     @property
     def deciding(self) -> Deciding:
@@ -101,12 +109,13 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
 
 
 def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:
-    """Height of the closed lid's inside face above the floor's; None without a lid.
+    """Height of what closes the box above the base's floor, inside; None where it stays open.
 
     A lid that falls into the base, or is held up by the table, leaves at least the base's depth.
     """
     if lid is None or assembly.lid is None:
-        return None
+        cover = cover_of(assembly.design)
+        return None if cover is None else room_over(parts_of(cover, assembly))
     base = assembly.base
     closed = lid.closed_height_mm - assembly.lid.folded.caliper_mm
     return max(closed, base.sizes.height_mm) - base.folded.caliper_mm

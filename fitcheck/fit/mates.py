@@ -10,14 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.design.model import Bands, LidVerdict
+from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.motions import Straight
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.straight import StraightMate, straight_mate
 from fitcheck.fit.way_in import CLEAR_MM
-from fitcheck.folding.measure import SIDEWAYS
+from fitcheck.folding.measure import SIDEWAYS, measure
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array
@@ -91,9 +91,20 @@ def direction_of(axis: Axis) -> Array:
 
 def extent_along(part: FoldedPart, direction: Array) -> float:
     """How long a part is from end to end along a unit direction (3,), mm."""
-    return sum(
-        max(float(own.max()) for own in part.reaches(way)) for way in (direction, -direction)
-    )
+    ways = (direction, -direction)
+    return sum(max(float(own.max()) for own in part.reaches(way)) for way in ways)
+
+
+def cover_of(design: Design) -> Along | None:
+    """The mate whose holder lies over what is in the base; None where nothing slides over it."""
+    own = (mate for mate in design.mates if isinstance(mate, Along))
+    return next((mate for mate in own if mate.mover == design.base.name), None)
+
+
+def room_over(both: Both) -> float:
+    """How high a holder is inside over the floor of a mover that lies in it, mm."""
+    mover, holder = both
+    return measure(holder).depth_mm - mover.caliper_mm
 
 
 def fit_mates(assembly: Assembly, bands: Bands) -> tuple[MateFit, ...]:

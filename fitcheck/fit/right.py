@@ -1,9 +1,9 @@
 """What makes a box right: one predicate that the check, the odds, suggestions and records share.
 
 A box is right when its lid's band is one that the design wants and it does not shift about, the
-lid's rim is off the table, the contents fit, every mate goes and no part fights itself. The lengths that decide are
-numbers for one box or arrays for many, so that a drawn box is judged by the very words that judge
-the drawing.
+lid's rim is off the table, the contents fit, every mate goes and no part fights itself. The lengths
+that decide are numbers for one box or arrays for many, so that a drawn box is judged by the very
+words that judge the drawing.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ def right(box: Deciding, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
 
 
 def goes(play_mm: Lengths, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
-    """Whether a mate of a play goes: freely, or pressing as much as a tight lid may where wanted."""
+    """Whether a mate of a play goes: freely, or pressing as a tight lid may where that is wanted."""
     return enough(np.asarray(play_mm) - going_from(bands, want))
 
 

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.mates import Both, Placed, parts_of, placed
+from fitcheck.fit.mates import Both, Placed, cover_of, parts_of, placed, room_over
 from fitcheck.odds.making import Made
-from fitcheck.odds.readings import Path, Readings, Wanted, mate_path
+from fitcheck.odds.readings import BASE_CALIPER, BASE_RISE, SEAT, Path, Readings, Wanted, mate_path
 from fitcheck.styles.mates import Along, Mate
 
 
@@ -23,6 +23,8 @@ class MateReader:
 
     placed: Placed
     path: Path
+    covers: bool
+    """Whether the holder lies over what is in the mover."""
 
     @property
     def mate(self) -> Mate:
@@ -43,7 +45,11 @@ class MateReader:
         names = self.path.names(wanted)
         pieces = self.placed.straight.ordered(*self.placed.pieces(self.both(boxes)))
         outer, inner = (own.named(asked) for own, asked in zip(pieces, names, strict=True))
-        return self.path.read_all(outer, inner, len(boxes), within_mm, wanted)
+        found = self.path.read_all(outer, inner, len(boxes), within_mm, wanted)
+        if self.covers:
+            for read, own in zip(found, self.both(boxes), strict=True):
+                read |= _ceiling(own)
+        return found
 
     def both(self, boxes: Sequence[Made]) -> list[Both]:
         """The mover and the holder of each box."""
@@ -59,4 +65,15 @@ def mate_reader(mate: Along, assembly: Assembly) -> MateReader:
     """The reader of a mate as designed."""
     both = parts_of(mate, assembly)
     own = placed(mate, both)
-    return MateReader(own, mate_path(mate_label(mate), own.straight, *own.pieces([both])))
+    path = mate_path(mate_label(mate), own.straight, *own.pieces([both]))
+    return MateReader(own, path, mate == cover_of(assembly.design))
+
+
+def _ceiling(both: Both) -> Readings:
+    """The families that the height of what closes a box is read from, a lid's seat and all."""
+    caliper = both[0].caliper_mm
+    return {
+        SEAT: {(SEAT, ""): -room_over(both) - caliper},
+        BASE_RISE: {(BASE_RISE, ""): 0.0},
+        BASE_CALIPER: {(BASE_CALIPER, ""): caliper},
+    }

@@ -250,9 +250,8 @@ def _goings(check: Check, outlook: Outlook, boxes: Sequence[Made]) -> list[dict[
             fits = fit_placed(reader.placed, reader.both(boxes), check.design.bands)
             for own, fit in zip(found, fits, strict=True):
                 plays = {travel.axis: travel.play_mm for travel in fit.slide.travels}
-                own[mate_play(fit.mate)] = (
-                    -math.inf if fit.slide.blocked_by else min(plays.values())
-                )
+                blocked = fit.slide.blocked_by is not None
+                own[mate_play(fit.mate)] = -math.inf if blocked else min(plays.values())
                 own |= {mate_play_name(fit.mate, way): play for way, play in plays.items()}
     return found
 

@@ -242,11 +242,11 @@ def outlook_of(check: Check) -> Outlook:
             smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
         readers.append(single_reader(base.folded, check.contents[0]))
-        own = _single_slacks(lidded=lid is not None)
+        own = _single_slacks(lidded=check.cover is not None)
         quantities += own
         smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
     elif judged_contents(check):
-        lines = range(len(check.contents)) if lid is not None else ()
+        lines = range(len(check.contents)) if check.cover is not None else ()
         heights = tuple(slack_name(index, "height") for index in lines)
         walls, several = arranged(check.cavity, check.contents, heights)
         readers.append(walls)

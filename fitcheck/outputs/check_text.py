@@ -55,7 +55,7 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
     for mate in check.mates:
         lines += _mate_lines(mate, unit)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
-        lines += _content_lines(fit, unit, lidded=check.lid is not None)
+        lines += _content_lines(fit, unit, check.cover)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
             lines.append(wrapped(words, " "))
     lines += _finding_lines(check.findings)
@@ -65,7 +65,7 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
 def headline(check: Check, odds: Odds | None = None) -> str:
     """What the drawing gives, and what hands make of it."""
     title = check.design.title
-    if check.fits and check.lid is None and not check.contents:
+    if check.fits and len(check.assembly.parts) == 1 and not check.contents:
         return f"{title}: it folds; there is no lid and no content to try"
     drawn = "everything fits" if check.fits else _wrong(check)
     if odds is None:
@@ -165,7 +165,7 @@ def _signed(play_mm: float) -> str:
     return f"presses by {-play_mm:.2f} mm" if play_mm <= -0.005 else "presses by under 0.01 mm"
 
 
-def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str]:
+def _content_lines(fit: ContentFit, unit: Unit, cover: str | None) -> Iterator[str]:
     count = f"{fit.content.count} x " if fit.content.count > 1 else ""
     yield row("content", f"{count}{fit.content.item.name}: {fit.verdict}")
     if fit.slack is None:
@@ -177,8 +177,8 @@ def _content_lines(fit: ContentFit, unit: Unit, *, lidded: bool) -> Iterator[str
     yield _more(
         f"room to spare  width {_signed(fit.slack.width_mm)}, length {_signed(fit.slack.length_mm)}"
     )
-    where = "under the lid" if lidded else "below the rim"
-    if lidded or fit.slack.height_mm >= 0.0:
+    where = f"under the {cover}" if cover else "below the rim"
+    if cover or fit.slack.height_mm >= 0.0:
         yield _more(f"{'':<15}height {_signed(fit.slack.height_mm)} {where}")
     if fit.protrudes_mm > 0.0:
         yield _more(f"stands out     {show_length(fit.protrudes_mm, unit)} above the rim")

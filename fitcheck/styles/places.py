@@ -65,6 +65,8 @@ class Place:
     keys: type[BaseModel] | None = None
     sizes: tuple[SizeBy, ...] = ()
     """The ways to give a size that the place adds."""
+    not_beside: tuple[str, ...] = ()
+    """Places that nothing may stand at when a part is here."""
     mates: tuple[Mate, ...] = ()
     """How any part there goes with the others."""
 
@@ -76,9 +78,13 @@ PLACES: tuple[Place, ...] = (
         "The lid, a table [lid].",
         LidKeys,
         (SizeBy.OVERSIZE, SizeBy.SAME_SHEET),
-        (Over("lid", "base"),),
+        mates=(Over("lid", "base"),),
     ),
-    Place("sleeve", "The sleeve that the base slides into as a drawer, a table [sleeve]."),
+    Place(
+        "sleeve",
+        "The sleeve that the base slides into as a drawer, a table [sleeve].",
+        not_beside=("lid",),
+    ),
 )
 """In the order in which their parts are read: later ones may follow earlier ones."""
 
