@@ -61,7 +61,7 @@ def right(box: Deciding, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
 
 
 def goes(play_mm: Lengths, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
-    """Whether a mate of a play goes: freely, or pressing as a tight lid may where that is wanted."""
+    """Whether a mate of a play goes: freely, or pressing like a tight lid where that is wanted."""
     return enough(np.asarray(play_mm) - going_from(bands, want))
 
 

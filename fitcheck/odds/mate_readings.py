@@ -48,7 +48,7 @@ class MateReader:
         found = self.path.read_all(outer, inner, len(boxes), within_mm, wanted)
         if self.covers:
             for read, own in zip(found, self.both(boxes), strict=True):
-                read |= _ceiling(own)
+                read.update(_ceiling(own))
         return found
 
     def both(self, boxes: Sequence[Made]) -> list[Both]:

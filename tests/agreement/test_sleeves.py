@@ -1,0 +1,88 @@
+"""Drawers in sleeves against sections that are worked out by hand.
+
+A sleeve of W by H, score to score, of a paper with caliper t and allowance a is W + 2 a - 2 t wide
+inside. Its flap lies on the bottom, so H + 2 a - 2 t - (t + g) are left under its top. A tray is
+its floor and 2 a wide, plus 2 (t + g) across the walls that are glued over its tabs, and its depth
+and a high (the shared design's section 4; worked by hand).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from fitcheck.design.model import Design
+from fitcheck.fit.check import check
+from fitcheck.odds.odds import odds_of
+from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.part import SizeBy
+from fitcheck.styles.sleeve import SleeveSpec
+from tests.agreement.test_odds_closed_forms import BASE_STOCK, JOINT, LID_STOCK, design
+
+ACROSS, UP = 1.3, 0.9
+
+
+def drawer(along: Axis, across: float = ACROSS, up: float = UP, tube: float | None = None) -> Design:
+    """The tray of 80 x 110 x 25, its tabs along the length, in a sleeve of the lid's paper."""
+    plain = design("tray", 2.0)
+    base = plain.base
+    spec = SleeveSpec(
+        name="sleeve",
+        style="sleeve",
+        stock=LID_STOCK,
+        size_by=SizeBy.EASE,
+        size_mm=(across, up),
+        depth_mm=base.depth_mm + up,
+        along=along,
+        tube_mm=tube,
+        seam_mm=9.0,
+    )
+    return replace(plain, parts=(base, spec))
+
+
+def tray_by_hand(axis: Axis) -> float:
+    """Outside along an axis; the tabs are on the walls along the length."""
+    base = design("tray", 2.0).base
+    pushed = 0.0 if axis is Axis.WIDTH else 2 * (BASE_STOCK.caliper_mm + JOINT)
+    floor = base.size_mm[list(Axis).index(axis)]
+    return floor + 2 * BASE_STOCK.crease_allowance_mm + pushed
+
+
+@pytest.mark.parametrize("along", Axis)
+def test_both_plays_of_a_drawer_are_those_of_a_section_by_hand(along: Axis) -> None:
+    across = Axis.WIDTH if along is Axis.LENGTH else Axis.LENGTH
+    base = design("tray", 2.0).base
+    t, a = LID_STOCK.caliper_mm, LID_STOCK.crease_allowance_mm
+    floor = base.size_mm[list(Axis).index(across)]
+    inside = floor + ACROSS + 2 * a - 2 * t
+    high = base.depth_mm + UP + 2 * a - 2 * t - (t + JOINT)
+    (found,) = check(drawer(along)).mates
+    wide, tall = (travel.play_mm for travel in found.slide.travels)
+    assert [travel.axis for travel in found.slide.travels] == ["across", "up"]
+    assert wide == pytest.approx(inside - tray_by_hand(across), abs=2e-3)
+    assert tall == pytest.approx(high - base.depth_mm - BASE_STOCK.crease_allowance_mm, abs=2e-3)
+
+
+def test_a_drawer_stands_out_by_what_its_walls_add_to_its_floor() -> None:
+    (found,) = check(drawer(Axis.LENGTH)).mates
+    assert found.stands_out_mm == pytest.approx(tray_by_hand(Axis.LENGTH) - 110.0, abs=1e-6)
+    (longer,) = check(drawer(Axis.LENGTH, tube=112.0)).mates
+    assert longer.stands_out_mm == pytest.approx(tray_by_hand(Axis.LENGTH) - 112.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("across", "up"), [(0.7, 0.9), (1.3, 0.3)])
+def test_a_drawer_without_ease_presses_and_is_not_right(across: float, up: float) -> None:
+    found = check(drawer(Axis.WIDTH, across, up))
+    assert found.mates[0].slide.play_mm < 0.0
+    assert not found.fits
+    assert [one.code for one in found.findings if one.severity == "fault"] == ["mate-binds"]
+
+
+def test_odds_of_a_drawer_hold_in_boxes_that_are_folded_anew() -> None:
+    found = check(drawer(Axis.LENGTH, 0.75, 0.9))
+    odds = odds_of(found, 10_000)
+    (one,) = odds.mates
+    assert 0.3 < one.goes.share < 0.97
+    assert odds.good.share == pytest.approx(one.goes.share, abs=0.02)
+    assert odds.agreement.trusted
