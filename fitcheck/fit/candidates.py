@@ -7,23 +7,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.fit.casts import casts, nearest_first
+from fitcheck.fit.frames import ACROSS
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.folding.pose import Array, Flags, Rows
-from fitcheck.pattern.sheet import Axis
 
-DIRECTIONS: dict[Axis, Array] = {
-    Axis.WIDTH: np.array([1.0, 0.0, 0.0]),
-    Axis.LENGTH: np.array([0.0, 1.0, 0.0]),
-}
 PairTravels = dict[tuple[str, str], float]
 """Displacement of the inner part, mm, at which each pair (outer, inner) of names would stop it."""
 
 
 @dataclass(frozen=True, eq=False)
 class Candidates:
-    """Pairs of pieces, of one box or of many, that may stop a travel along an axis."""
+    """Pairs of pieces, of one box or of many, that may stop a travel across a path."""
 
-    axis: Axis
+    across: int
+    """Along which of the two directions across the path."""
     sign: float
     """Towards which side."""
     path: Array
@@ -33,11 +30,16 @@ class Candidates:
     """(n, 3) displacement of the inner piece that the travel is measured from."""
     least: Array
     """(n,) the least travel that each pair can allow, mm."""
-    across: Array
-    """(n, 2) between what displacements along the other axis the boxes of a pair meet, mm."""
+    beside: Array
+    """(n, 2) between what displacements along the other direction the boxes of a pair meet, mm."""
     on_low: Flags
-    """(n,) whether the outer piece lies wholly on the low side across."""
+    """(n,) whether the outer piece counts as standing on the low side there."""
     on_high: Flags
+    nearest: Flags
+    """(n,) whether a pair stops the travel on the side on which its contact is nearer, whatever
+    side its outer piece stands on."""
+    free: Flags
+    """(n,) whether nothing meets as it stands."""
 
     def take(self, rows: Rows) -> Candidates:
         """Some of the pairs."""
@@ -46,38 +48,41 @@ class Candidates:
             pairs=self.pairs.take(rows),
             at=self.at[rows],
             least=self.least[rows],
-            across=self.across[rows],
+            beside=self.beside[rows],
             on_low=self.on_low[rows],
             on_high=self.on_high[rows],
+            nearest=self.nearest[rows],
+            free=self.free[rows],
         )
 
     def reach(self, rows: Rows) -> Array:
         """Travel until each of some pairs meets, (m,) mm; negative when it already presses."""
         own = self.take(rows)
-        low, high = own._cast(own.axis)
+        low, high = own._cast(own.across)
         reach = low if self.sign > 0 else -high
-        pressed = np.flatnonzero(reach < 0.0)
+        reach[own.nearest & (self.sign * (low + high) < 0.0)] = np.nan
+        pressed = np.flatnonzero((reach < 0.0) & ~own.free)
         if len(pressed):
-            freed = own.take(pressed)._freed_across()
+            freed = own.take(pressed)._freed_beside()
             reach[pressed[freed > reach[pressed]]] = np.nan
         return reach
 
-    def _freed_across(self) -> Array:
-        """The least press (negative) that frees pairs along the other axis; -inf when none does.
+    def _freed_beside(self) -> Array:
+        """The least press (negative) that frees pairs along the other direction; -inf when none.
 
         Where the pieces do not meet as they stand, the inner one is on the wrong side of a corner
         piece, and what frees it is to move past the whole of it.
         """
-        low, high = self._cast(Axis.LENGTH if self.axis is Axis.WIDTH else Axis.WIDTH)
+        low, high = self._cast(1 - self.across)
         apart = np.isnan(low)
-        low[apart], high[apart] = self.across[apart].T
+        low[apart], high[apart] = self.beside[apart].T
         freed: Array = np.maximum(
             np.where(self.on_high, low, -np.inf), np.where(self.on_low, -high, -np.inf)
         )
         return freed
 
-    def _cast(self, axis: Axis) -> tuple[Array, Array]:
-        return casts(self.pairs, self.path, self.at, DIRECTIONS[axis])
+    def _cast(self, across: int) -> tuple[Array, Array]:
+        return casts(self.pairs, self.path, self.at, ACROSS[across])
 
 
 def travels_of(every: Candidates, boxes: int, within_mm: float) -> list[PairTravels]:

@@ -21,7 +21,7 @@ from fitcheck.fit.contact import (
 )
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.plan_casts import plan_casts
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pose import Array, Flags, Rows
 
 MANY_CORNERS = 16
 """Pieces of more corners than this are cut out in plan where they are upright."""
@@ -60,6 +60,44 @@ def casts(
 
 
 def _casts(pairs: PiecePairs, path: Array | None, starts: Array, direction: Array) -> Array:
+    normals, improper, most, least = _slabs(pairs, path, starts)
+    x, y, z = normals
+    rate = direction[0] * x + direction[1] * y + direction[2] * z
+    level = np.abs(rate) < PARALLEL
+    beside = (level & ~improper & ((most <= TOUCH_MM) | (least >= -TOUCH_MM))).any(axis=0)
+    rate[level | improper] = np.nan
+    first, last = most / rate, least / rate
+    high = np.fmin.reduce(np.fmax(first, last), axis=0)
+    low = np.fmax.reduce(np.fmin(first, last), axis=0)
+    missed = beside | (high - low <= TOUCH_MM)
+    high[missed] = low[missed] = np.nan
+    return np.stack([low, high])
+
+
+def swept_depths(pairs: PiecePairs, path: Array, starts: Array) -> Array:
+    """How deep the second piece of each pair stands in what the first one sweeps, (n,) mm.
+
+    It is moved by its own start of (n, 3); negative where the two stay apart.
+    """
+
+    def depths(own: PiecePairs, rows: Rows) -> Array:
+        _, improper, most, least = _slabs(own, path, starts[rows].T)
+        room = np.minimum(most, -least)
+        room[improper] = np.inf
+        found: Array = room.min(axis=0)
+        return found
+
+    return by_size(pairs, depths) if len(pairs) else np.zeros(0)
+
+
+def _slabs(
+    pairs: PiecePairs, path: Array | None, starts: Array
+) -> tuple[Array, Flags, Array, Array]:
+    """The directions (3, d, n) of each body's faces, and which of them are none, (d, n).
+
+    And between what reaches along them, (d, n) mm each, the body lies as seen from the starts
+    (3, n) or (3, 1): the most and the least.
+    """
     forms = Forms(pairs)
     faces, edges = (forms.outer_faces, forms.inner_faces), (forms.outer_edges, forms.inner_edges)
     turned = [directions_across(*edges)]
@@ -80,18 +118,9 @@ def _casts(pairs: PiecePairs, path: Array | None, starts: Array, direction: Arra
         most += np.maximum(lift, 0.0)
         least += np.minimum(lift, 0.0)
     at = starts[0] * x + starts[1] * y + starts[2] * z
-    rate = direction[0] * x + direction[1] * y + direction[2] * z
     most -= at
     least -= at
-    level = np.abs(rate) < PARALLEL
-    beside = (level & ~improper & ((most <= TOUCH_MM) | (least >= -TOUCH_MM))).any(axis=0)
-    rate[level | improper] = np.nan
-    first, last = most / rate, least / rate
-    high = np.fmin.reduce(np.fmax(first, last), axis=0)
-    low = np.fmax.reduce(np.fmin(first, last), axis=0)
-    missed = beside | (high - low <= TOUCH_MM)
-    high[missed] = low[missed] = np.nan
-    return np.stack([low, high])
+    return normals, improper, most, least
 
 
 def nearest_first(

@@ -15,7 +15,7 @@ from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.motions import Straight
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.fit.slide import Slide
-from fitcheck.fit.straight import StraightMate, straight_mate
+from fitcheck.fit.straight import Mating, StraightMate, straight_mate
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.measure import SIDEWAYS, measure
 from fitcheck.folding.parts import FoldedPart, pieces_in
@@ -81,7 +81,9 @@ def placed(mate: Along, both: Both) -> Placed:
     way = direction_of(mate.axis)
     length = extent_along(mover, way) + extent_along(holder, way) + CLEAR_MM
     lifted = mover.pieces.moved(np.eye(4), np.array([lift]))
-    return Placed(mate, straight_mate(Straight(way, length), lifted, holder.pieces), lift)
+    return Placed(
+        mate, straight_mate(Straight(way, length), lifted, holder.pieces, Mating.INTO), lift
+    )
 
 
 def direction_of(axis: Axis) -> Array:

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.candidates import DIRECTIONS, PairTravels
+from fitcheck.fit.candidates import PairTravels
 from fitcheck.fit.contact import TOUCH_MM, HalfSpaces
+from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.plans import plan_above
 from fitcheck.fit.rounded import Ball, Rod, RoundedBody, Upright, ball_body, rod_body, upright_body
 from fitcheck.fit.way_in import CLEAR_MM
@@ -90,7 +91,7 @@ class Way:
 
     def travels(
         self,
-        axis: Axis,
+        name: str,
         at: Array,
         within_mm: float,
         only: Collection[tuple[str, str]] | None = None,
@@ -99,7 +100,7 @@ class Way:
 
         Measured and left out as by `slide.Pairs.travels`.
         """
-        low, high = (self._travels(axis, at, sign, within_mm, only) for sign in (-1.0, 1.0))
+        low, high = (self._travels(Axis(name), at, sign, within_mm, only) for sign in (-1.0, 1.0))
         return low, high
 
     def _travels(

@@ -1,4 +1,4 @@
-"""A part that is lowered straight down comes to rest where its pieces first meet what is below."""
+"""A part that goes straight down, or any other way, comes to rest where it first meets another."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Collection
 import numpy as np
 
 from fitcheck.fit.casts import casts, nearest_first
+from fitcheck.fit.frames import seen_from
 from fitcheck.fit.groups import PiecePairs, pieces_of_runs, runs_of_boxes
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array, Rows
@@ -21,20 +22,28 @@ def rests_of(
     boxes: int,
     within_mm: float,
     only: Collection[tuple[str, str]] | None = None,
+    direction: Array = UP,
+    places: Array | None = None,
 ) -> list[Rests]:
     """How far each pair of names (above, below) of each box has to be lifted to rest on each other.
 
-    Pairs that are apart as they stand are left out, and so are those that come to rest more than
-    `within_mm` after the box's first, and those that are not in `only`.
+    `direction` (3,) is where the part above comes from; it stands at its own place of (b, 3) mm,
+    as given where that is not said. Pairs that are apart as they stand are left out, and so are
+    those that come to rest more than `within_mm` after the box's first, and those that are not in
+    `only`.
     """
-    pairs, drops = _over(above, below, boxes)
+    frame = seen_from(direction)
+    above, below = frame.carried(above), frame.carried(below)
+    ats = np.zeros((boxes, 3)) if places is None else frame.into(places)
+    pairs, drops = _over(above, below, boxes, ats)
     if only is not None:
         rows = pairs.named(only)
         pairs, drops = pairs.take(rows), drops[rows]
     under = PiecePairs(below, above, pairs.b, pairs.a)
 
     def reach_of(rows: Rows) -> Array:
-        return -casts(under.take(rows), None, np.zeros(3), UP)[1]
+        own = under.take(rows)
+        return -casts(own, None, ats[own.whose], UP)[1]
 
     groups = pairs.groups
     reach = nearest_first(drops, reach_of, within_mm, groups.of, pairs.whose)
@@ -49,16 +58,19 @@ def rests_of(
     return rests
 
 
-def _over(above: Pieces, below: Pieces, boxes: int) -> tuple[PiecePairs, Array]:
+def _over(above: Pieces, below: Pieces, boxes: int, ats: Array) -> tuple[PiecePairs, Array]:
     """Pairs (above, below) that stand over each other, and how far their boxes are apart, mm.
 
     Only those whose boxes reach into each other's height; negative.
     """
     one, other = above.stretches, below.stretches
     a, b = runs_of_boxes(one, other, boxes)
-    rows, _ = _over_each_other((one.low, one.high), (other.low, other.high), a, b)
+    by = ats[one.boxes]
+    rows, _ = _over_each_other((one.low + by, one.high + by), (other.low, other.high), a, b)
     a, b = pieces_of_runs(one, other, a[rows], b[rows])
-    rows, drop = _over_each_other(above.bounds, below.bounds, a, b)
+    low, high = above.bounds
+    by = ats[above.boxes]
+    rows, drop = _over_each_other((low + by, high + by), below.bounds, a, b)
     return PiecePairs(above, below, a[rows], b[rows]), drop
 
 

@@ -1,7 +1,8 @@
 """A straight slide of one part over or into another: its play, what limits it, and what blocks it.
 
-The outer part encloses the inner one. An outer piece that lies wholly on one side of the middle
-has to stay on that side of every inner piece; the play along an axis is the travel that leaves.
+The whole path is looked at at once. Where the inner part starts free, its play along a direction
+is the room to the nearest contact each way. Where it presses, it is measured by sides if the outer
+part encloses it; else a free place is looked for nearby.
 """
 
 from __future__ import annotations
@@ -9,36 +10,44 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.pairs import Pairs
+from fitcheck.fit.free_place import nearest_place
+from fitcheck.fit.pairs import Block, Pairs
 from fitcheck.fit.travel import Travel
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array
-from fitcheck.pattern.sheet import Axis
+from fitcheck.folding.pose import Array, Flags
 
 
 @dataclass(frozen=True, eq=False)
 class Slide:
     """The outcome of a straight slide."""
 
-    width: Travel
-    length: Travel
+    travels: tuple[Travel, Travel]
+    """Along the two directions across the path."""
     blocked_by: tuple[str, str] | None
     """A pair (outer, inner) that no sideways move can free; None when the way is open."""
+    overlap_mm: float
+    """How deep that pair stays in each other, where it does so least; 0 when the way is open."""
+    place_mm: Array
+    """(3,) displacement of the inner part, in its own frame, in the middle of its plays."""
 
-    def travel(self, axis: Axis) -> Travel:
-        """The travel along an axis."""
-        return self.width if axis is Axis.WIDTH else self.length
+    def travel(self, name: str) -> Travel:
+        """The travel along a direction. Raises ValueError where none is called so."""
+        return self.travels[[one.axis for one in self.travels].index(name)]
 
     @property
     def tighter(self) -> Travel:
-        """The axis with the smaller play, the width when equal."""
-        return self.width if self.width.play_mm <= self.length.play_mm + TOUCH_MM else self.length
+        """The direction with the smaller play, the first when equal."""
+        first, second = self.travels
+        return first if first.play_mm <= second.play_mm + TOUCH_MM else second
 
     @property
     def wider(self) -> Travel:
-        """The axis with the larger play."""
-        return self.length if self.tighter is self.width else self.width
+        """The direction with the larger play."""
+        first, second = self.travels
+        return second if self.tighter is first else first
 
     @property
     def play_mm(self) -> float:
@@ -54,20 +63,75 @@ class Slide:
 def slide(
     outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: Array, start: Array
 ) -> Slide:
-    """Test the whole straight path of the outer part, by `path` (3,) mm from where it ends.
+    """Test the whole upright path of an outer part that encloses the inner one.
 
-    `start` (3,) is a displacement of the inner part to begin with; the middle of the outer part's
-    pieces must be above the origin. Exact for the given convex pieces.
+    It ends `path` (3,) mm from where it stands, the middle of its pieces above the origin.
+    `start` (3,) is a displacement of the inner part to begin with. Exact for the given convex
+    pieces.
     """
     return slide_all(Pairs.of([(outer, inner)], path), start[None])[0]
 
 
-def slide_all(pairs: Pairs, starts: Array) -> list[Slide]:
-    """The slides of many boxes along one path, each from its own start of (b, 3)."""
-    ats = starts.astype(float)
-    travels: dict[Axis, list[Travel]] = {}
-    for k, axis in ((1, Axis.LENGTH), (0, Axis.WIDTH), (1, Axis.LENGTH)):
-        travels[axis] = pairs.travels_at(axis, ats)
-        ats[:, k] += [travel.middle_mm for travel in travels[axis]]
-    ends = zip(travels[Axis.WIDTH], travels[Axis.LENGTH], pairs.blocked(ats), strict=True)
-    return [Slide(wide, long, blocked) for wide, long, blocked in ends]
+def slide_all(pairs: Pairs, starts: Array, near_mm: float = 0.0) -> list[Slide]:
+    """The slides of many boxes along one path, each from its own start of (b, 3).
+
+    Where the start is not free and sides do not tell the way out, a free place is looked for up
+    to `near_mm` away along both directions.
+    """
+    ats = pairs.frame.into(starts.astype(float))
+    free = pairs.free(ats)
+    unknown = [] if pairs.enclosing else np.flatnonzero(~free).tolist()
+    blocks = _freed(pairs, ats, free, unknown, near_mm)
+    slides = _slides(pairs, ats, free, blocks)
+    if near_mm <= 0.0 or not pairs.enclosing or free.all():
+        return slides
+    # sides know nothing of what stands on none: what they found is asked again
+    open_ = [not free[k] and (one.blocked_by or one.free) for k, one in enumerate(slides)]
+    again = np.flatnonzero(open_)
+    places = pairs.frame.into(np.array([one.place_mm for one in slides]))
+    settled = again[pairs.free(places)[again]]
+    ats[settled], free[settled] = places[settled], True
+    blocks = _freed(pairs, ats, free, np.setdiff1d(again, settled).tolist(), near_mm)
+    return _slides(pairs, ats, free, blocks)
+
+
+def _freed(
+    pairs: Pairs, ats: Array, free: Flags, boxes: Sequence[int], near_mm: float
+) -> dict[int, Block]:
+    """Move some boxes' inner parts to the nearest free place, or to where they overlap least.
+
+    Says what blocks those that find none. Their places (b, 3) and what is free (b,) are changed.
+    """
+    blocks = {}
+    for box in boxes:
+        found = nearest_place(pairs, box, ats[box], near_mm)
+        ats[box, :2] = found.place
+        if found.block is None:
+            free[box] = True
+        else:
+            blocks[box] = found.block
+    return blocks
+
+
+def _slides(pairs: Pairs, starts: Array, free: Flags, blocks: dict[int, Block]) -> list[Slide]:
+    """The slides from starts (b, 3) in the frame of the path."""
+    ats = starts.copy()
+    travels = {}
+    for k in (1, 0, 1):
+        travels[k] = pairs.travels_at(pairs.frame.across[k], ats, free)
+        ats[:, k] += [travel.middle_mm for travel in travels[k]]
+    found: list[Block | None] = [None] * pairs.boxes
+    if pairs.enclosing and not free.all():
+        found = pairs.blocked(ats)
+    slides = []
+    for box, both in enumerate(zip(travels[0], travels[1], strict=True)):
+        block = blocks.get(box, found[box])
+        slides.append(
+            Slide(
+                both,
+                None if block is None else block.pieces,
+                0.0 if block is None else block.overlap_mm,
+                pairs.frame.back(ats[box]),
+            )
+        )
+    return slides

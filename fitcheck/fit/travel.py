@@ -1,11 +1,10 @@
-"""Free sideways travel of an inner part along one axis, and what ends it."""
+"""Free sideways travel of an inner part along one direction across its path, and what ends it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.pattern.sheet import Axis
 
 
 @dataclass(frozen=True, eq=False)
@@ -17,14 +16,15 @@ class Stop:
     outer: str
     inner: str
     at_mm: tuple[float, float, float]
-    """About where they meet."""
+    """About where they meet, in the part's own frame."""
 
 
 @dataclass(frozen=True, eq=False)
 class Travel:
-    """Free sideways travel of the inner part along one axis, over the whole path."""
+    """Free sideways travel of the inner part along one direction, over the whole path."""
 
-    axis: Axis
+    axis: str
+    """The direction's name."""
     low: Stop | None
     """None when nothing stands in the way on the low side."""
     high: Stop | None

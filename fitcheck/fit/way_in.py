@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fitcheck.fit.candidates import DIRECTIONS
+from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.slide import Slide, slide, slide_all
 from fitcheck.folding.parts import FoldedPart, pieces_in
@@ -75,7 +75,7 @@ def _probed(
     floor = base.caliper_mm
     probe = prism("probe", frozenset(), outline, floor, floor + PROBE_HEIGHT_MM)
     found = way_in(base, probe, pieces)
-    return size[0] + found.width.play_mm, size[1] + found.length.play_mm
+    return size[0] + found.travels[0].play_mm, size[1] + found.travels[1].play_mm
 
 
 def widest_sides(base: FoldedPart) -> tuple[float, float]:

@@ -7,15 +7,17 @@ are kept apart, by their names, and the first is picked anew for every box.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 import numpy as np
 
-from fitcheck.fit.candidates import DIRECTIONS
+from fitcheck.fit.frames import DIRECTIONS, MIDDLE, UPRIGHT, PathFrame
 from fitcheck.fit.lid import resting, seat_height, sliding, sliding_pieces, turned_over
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.rest import rests_of
+from fitcheck.fit.slide import Slide
+from fitcheck.fit.straight import StraightMate
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece, Pieces
@@ -35,6 +37,8 @@ in place of it reads all within reach."""
 SIDES = ("low", "high")
 FAR_MM = 1.0e6
 """Stands for the travel where nothing is in the way."""
+SAME_DIGITS = 6
+"""Stops that are told the same to 1e-6 mm are one."""
 LID = "lid"
 SEAT = "lid seat"
 LID_HEIGHT = "lid height"
@@ -43,9 +47,9 @@ BASE_RISE = "base rise"
 BASE_CALIPER = "base caliper"
 
 
-def family_name(what: str, axis: Axis, side: str) -> str:
-    """The family that ends a travel on one side."""
-    return f"{what} {axis} {side}"
+def family_name(what: str, direction: str, side: str) -> str:
+    """The family that ends a travel along a named direction on one side."""
+    return f"{what} {direction} {side}"
 
 
 class Reader(Protocol):
@@ -65,7 +69,7 @@ class Travels(Protocol):
     """Pairs that may stop a travel, as a slide or a passage holds them."""
 
     def travels(
-        self, axis: Axis, at: Array, within_mm: float, only: Collection[Member] | None = None
+        self, name: str, at: Array, within_mm: float, only: Collection[Member] | None = None
     ) -> tuple[Family, Family]:
         """The travel that each pair allows to the low and to the high side, mm."""
 
@@ -79,6 +83,10 @@ class Path:
     """(3,) the whole way of the outer part, mm."""
     at: Array
     """(3,) where the inner part stands in the middle of its play."""
+    frame: PathFrame = UPRIGHT
+    """Whose directions the families are named after."""
+    middle: Array | None = field(default_factory=lambda: MIDDLE)
+    """(3,) a point round which the outer part encloses the inner one; None where it does not."""
 
     def read_all(
         self,
@@ -88,16 +96,21 @@ class Path:
         within_mm: float,
         wanted: Wanted | None,
     ) -> list[Readings]:
-        """The travel to both sides along both axes, from the middle of the play outwards.
+        """The travel to both sides along both directions, from the middle of the play outwards.
 
         Each of so many boxes has its outer and its inner pieces, at least those of `names`.
         """
         only = self._only(wanted)
-        pairs = Pairs(outer, inner, self.path)
-        ats = np.broadcast_to(self.at, (boxes, 3))
+        pairs = Pairs(outer, inner, self.path, self.frame, self.middle)
+        ats = np.broadcast_to(self._place, (boxes, 3))
         return self._families(
-            lambda axis: pairs.all_travels(axis, ats, within_mm, only[axis]), boxes, wanted
+            lambda name: pairs.all_travels(name, ats, within_mm, only[name]), boxes, wanted
         )
+
+    @property
+    def _place(self) -> Array:
+        """Where the inner part stands, in the frame of the path."""
+        return self.frame.into(self.at)
 
     def names(self, wanted: Wanted | None) -> tuple[set[str] | None, set[str] | None]:
         """The names of the outer and of the inner pieces that are asked about; None for all."""
@@ -112,42 +125,41 @@ class Path:
         """The same of ways past round things; None where nothing is in the way."""
         only = self._only(wanted)
         return self._families(
-            lambda axis: [
-                ({}, {}) if way is None else way.travels(axis, self.at, within_mm, only[axis])
+            lambda name: [
+                ({}, {}) if way is None else way.travels(name, self.at, within_mm, only[name])
                 for way in ways
             ],
             len(ways),
             wanted,
         )
 
-    def _only(self, wanted: Wanted | None) -> dict[Axis, set[Member] | None]:
-        """The pairs to read along each axis; None for all."""
+    def _only(self, wanted: Wanted | None) -> dict[str, set[Member] | None]:
+        """The pairs to read along each direction; None for all."""
         if wanted is None:
-            return dict.fromkeys(Axis)
+            return dict.fromkeys(self.frame.across)
         return {
-            axis: {
+            name: {
                 pair
                 for side in SIDES
-                for pair in wanted.get(family_name(self.what, axis, side), ())
+                for pair in wanted.get(family_name(self.what, name, side), ())
             }
-            for axis in Axis
+            for name in self.frame.across
         }
 
     def _families(
         self,
-        travels: Callable[[Axis], list[tuple[Family, Family]]],
+        travels: Callable[[str], list[tuple[Family, Family]]],
         count: int,
         wanted: Wanted | None,
     ) -> list[Readings]:
         found: list[Readings] = [{} for _ in range(count)]
-        for k, axis in enumerate(Axis):
-            middle = float(self.at[k])
-            names = [family_name(self.what, axis, side) for side in SIDES]
-            for own, both in zip(found, travels(axis), strict=True):
-                for name, sign, family in zip(names, (-1.0, 1.0), both, strict=True):
-                    own[name] = {pair: sign * (value + middle) for pair, value in family.items()}
-                    if not own[name] and wanted is None:
-                        own[name] = {("nothing", "nothing"): FAR_MM}
+        for middle, name in zip(self._place.tolist(), self.frame.across, strict=False):
+            families = [family_name(self.what, name, side) for side in SIDES]
+            for own, both in zip(found, travels(name), strict=True):
+                for family, sign, stops in zip(families, (-1.0, 1.0), both, strict=True):
+                    own[family] = {pair: sign * (value + middle) for pair, value in stops.items()}
+                    if not own[family] and wanted is None:
+                        own[family] = {("nothing", "nothing"): FAR_MM}
         return found
 
 
@@ -239,3 +251,30 @@ def middle_of(outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], path: 
         if low and high:
             at = at + DIRECTIONS[axis] * 0.5 * (max(low.values()) + min(high.values()))
     return at
+
+
+def mate_path(what: str, mate: StraightMate, mover: Pieces, holder: Pieces) -> Path:
+    """How the pairs of a straight mate are read in drawn boxes, from the mate as designed.
+
+    Sides are read where they tell the same as the nearest contacts; they go on telling where a
+    drawn box presses by more than its papers are thick. `Path.read_all` is given `mate.ordered`.
+    """
+    pairs = mate.pairs(mover.of_box(0), holder.of_box(0))
+    (found,) = mate.slides(mover.of_box(0), holder.of_box(0))
+    told = mate.middle is not None and _sides_tell(pairs, found)
+    return Path(what, mate.path, found.place_mm, mate.frame, mate.middle if told else None)
+
+
+def _sides_tell(pairs: Pairs, found: Slide) -> bool:
+    """Whether the sides of the outer pieces tell the same stops as the nearest contacts."""
+    ats = pairs.frame.into(found.place_mm)[None]
+    by_sides, by_contacts = (
+        [
+            stop and (stop.outer, stop.inner, round(stop.travel_mm, SAME_DIGITS))
+            for name in pairs.frame.across
+            for travel in pairs.travels_at(name, ats, free)
+            for stop in (travel.low, travel.high)
+        ]
+        for free in (None, pairs.free(ats))
+    )
+    return by_sides == by_contacts

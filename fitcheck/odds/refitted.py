@@ -91,7 +91,7 @@ def put_alone(
         bases = [made.base for made in boxes]
         floors = np.array([base.caliper_mm for base in bases])
         ways = ways_in(bases, content_pieces("content", poses, fit.turn_deg, floors))
-        plays = [(found.width.play_mm, found.length.play_mm) for found in ways]
+        plays = [(found.travels[0].play_mm, found.travels[1].play_mm) for found in ways]
     return [
         Alone(*play, None if ceiling is None else ceiling - own.height_mm)
         for play, ceiling, own in zip(plays, ceilings_mm, poses, strict=True)

@@ -122,7 +122,7 @@ def _rolls(part: Part) -> dict[str, dict[str, float | None]]:
 def _lid(lid: LidFit) -> dict[str, Any]:
     return {
         "verdict": str(lid.verdict),
-        "play_mm": _pair((lid.slide.width.play_mm, lid.slide.length.play_mm)),
+        "play_mm": _pair((lid.slide.travels[0].play_mm, lid.slide.travels[1].play_mm)),
         "limiting": _limiting(lid.slide),
         "blocked_by": list(lid.slide.blocked_by) if lid.slide.blocked_by else None,
         "overlap_mm": _mm(lid.overlap_mm),

@@ -128,7 +128,7 @@ def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
 
 
 def _lid_lines(lid: LidFit, unit: Unit) -> Iterator[str]:
-    width, length = lid.slide.width.play_mm, lid.slide.length.play_mm
+    width, length = lid.slide.travels[0].play_mm, lid.slide.travels[1].play_mm
     yield row("lid fit", FEELS.get(lid.verdict, lid.verdict.value))
     yield _more(f"play           width {_signed(width)}, length {_signed(length)}")
     stop = lid.slide.tighter.limiting

@@ -152,7 +152,7 @@ def _lid_lines(lid: LidChange) -> Iterator[str]:
 
 
 def _lid(fit: LidFit) -> str:
-    width, length = fit.slide.width.play_mm, fit.slide.length.play_mm
+    width, length = fit.slide.travels[0].play_mm, fit.slide.travels[1].play_mm
     return f"{fit.verdict}: play width {_play(width)}, length {_play(length)}"
 
 

@@ -185,8 +185,8 @@ def test_a_lid_that_is_too_small_on_both_axes_presses_by_the_closed_form(oversiz
     lid = tray(82.55 + oversize, 114.3 + oversize, 15.875, paper(0.18, 0.1), part="lid")
     found = fit_lid(make_part(base), make_part(lid), Bands(0.15, 0.20, 1.50))
     length = oversize - 2 * 0.08 - 2 * 0.2
-    assert found.slide.length.play_mm == pytest.approx(length, abs=EXACT_MM)
-    assert found.slide.width.play_mm == pytest.approx(length - 2 * push(base), abs=1e-3)
+    assert found.slide.travels[1].play_mm == pytest.approx(length, abs=EXACT_MM)
+    assert found.slide.travels[0].play_mm == pytest.approx(length - 2 * push(base), abs=1e-3)
 
 
 def test_measured_give_scales_the_push_of_glued_corners() -> None:
@@ -207,8 +207,8 @@ def test_a_round_crease_does_not_take_the_play_at_the_seat(share: float) -> None
         found = fit_lid(make_part(base), make_part(lid), Bands(0.15, 0.20, 1.50))
         bite = lid.stock.caliper_mm - lid.stock.crease_allowance_mm
         walls = oversize - 2 * bite - 2 * base.stock.crease_allowance_mm - 2 * push(base)
-        assert found.slide.length.play_mm <= walls + EXACT_MM
-        plays.append(found.slide.length.play_mm)
+        assert found.slide.travels[1].play_mm <= walls + EXACT_MM
+        plays.append(found.slide.travels[1].play_mm)
     assert plays[1] - plays[0] == pytest.approx(0.2, abs=1e-6)
     assert plays[2] - plays[1] == pytest.approx(0.2, abs=1e-6)
 

@@ -164,7 +164,7 @@ def test_the_play_and_its_odds(axis: Axis) -> None:
     assert law.value == pytest.approx(expected[0], abs=1e-6)
     assert law.u == pytest.approx(expected[1], rel=DIGITS)
     lid = fit_lid(found.check.assembly.base, found.check.assembly.lid, Bands(0.15, 0.20, 1.50))  # type: ignore[arg-type]
-    play = lid.slide.width if axis is Axis.WIDTH else lid.slide.length
+    play = lid.slide.travels[0] if axis is Axis.WIDTH else lid.slide.travels[1]
     assert play.play_mm == pytest.approx(expected[0], abs=1e-6)
 
 

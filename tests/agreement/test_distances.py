@@ -18,7 +18,7 @@ import pytest
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Part, make_part
-from fitcheck.fit.candidates import DIRECTIONS
+from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.lid import LidFit, fit_lid, lid_pieces, lid_pose
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.pieces import ConvexPiece

@@ -23,7 +23,9 @@ from tests.agreement.test_odds_closed_forms import BASE_STOCK, JOINT, LID_STOCK,
 ACROSS, UP = 1.3, 0.9
 
 
-def drawer(along: Axis, across: float = ACROSS, up: float = UP, tube: float | None = None) -> Design:
+def drawer(
+    along: Axis, across: float = ACROSS, up: float = UP, tube: float | None = None
+) -> Design:
     """The tray of 80 x 110 x 25, its tabs along the length, in a sleeve of the lid's paper."""
     plain = design("tray", 2.0)
     base = plain.base

@@ -17,7 +17,7 @@ import trimesh
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import make_part
-from fitcheck.fit.candidates import DIRECTIONS
+from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.lid import fit_lid, lid_pieces
 from fitcheck.fit.slide import slide
 from fitcheck.pattern.sheet import Axis

@@ -79,7 +79,12 @@ BROKEN: list[tuple[str, str, str, tuple[str, ...]]] = [
         ("wider than half the floor", "read 1 5/8 in (41.28 mm)", "allowed: below 1.617 in"),
     ),
     ('frame = "3/8"\n', "", "base.frame", ("missing", "the frame's width, a length", "add frame")),
-    ('flap = "11/32"\n', "", "base.flap", ("missing", "the flap glued on the floor, a length", "add flap")),
+    (
+        'flap = "11/32"\n',
+        "",
+        "base.flap",
+        ("missing", "the flap glued on the floor, a length", "add flap"),
+    ),
     ('"level"', '"levl"', "base.inner_wall", ("read 'levl'", 'or "level"')),
     ('"level"', "-1", "base.inner_wall", ("read -1", 'or "level"')),
     (

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 from fitcheck.fit.assembly import make_part
-from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.casts import casts, nearest_first
 from fitcheck.fit.contact import difference_body
+from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.lid import lid_pieces
 from fitcheck.folding.pieces import ConvexPiece

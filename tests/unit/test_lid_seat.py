@@ -127,7 +127,7 @@ def test_play_of_the_lid_is_told_by_axis() -> None:
     lid = make_part(tray(63.5, 99.0, 14.0, paper(0.25, 0.2), tabs=Axis.WIDTH, part="lid"))
     found = fit_lid(base, lid, BANDS).slide
     across_tabs = (99.0 - 2 * (0.25 - 0.2)) - (97.0 + 2 * 0.3)
-    assert found.length.play_mm == pytest.approx(across_tabs, abs=2e-3)
+    assert found.travels[1].play_mm == pytest.approx(across_tabs, abs=2e-3)
 
 
 @pytest.mark.parametrize(

@@ -133,7 +133,7 @@ def test_a_base_that_stands_aside_is_drawn_in_the_middle_of_its_play() -> None:
     folded = replace(among, poses=aside @ among.poses, bends=bends).part(0)
     found = check_assembly(assembly.with_part(replace(assembly.base, folded=folded)))
     assert found.lid is not None
-    assert found.lid.slide.width.middle_mm == pytest.approx(-0.07, abs=1e-6)
+    assert found.lid.slide.travels[0].middle_mm == pytest.approx(-0.07, abs=1e-6)
     root, scale = drawn(found)
     low, high = drawn_gap(root, "low"), drawn_gap(root, "high")
     assert low == pytest.approx(high, abs=2 * PAPER_MM)

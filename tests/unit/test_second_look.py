@@ -71,7 +71,9 @@ def test_a_lid_that_shifts_along_one_axis_is_not_right(tmp_path: Path) -> None:
     """8 mm wider than its base across the width: 7.6 mm of play, however snug the length is."""
     found = designed(tmp_path, tray("[60, 90]", "20") + lid("oversize = [8, 2]\ndepth = 15"))
     assert found.lid is not None and found.lid.verdict == "slides"
-    assert found.lid.slide.width.play_mm == pytest.approx(8 - 2 * 0.0872 - 2 * 0.1348, abs=0.01)
+    assert found.lid.slide.travels[0].play_mm == pytest.approx(
+        8 - 2 * 0.0872 - 2 * 0.1348, abs=0.01
+    )
     assert not found.fits
     assert [f.code for f in found.findings if f.severity is Severity.FAULT] == ["lid-shifts"]
     assert "too loose one way" in headline(found)

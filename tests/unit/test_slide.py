@@ -43,29 +43,29 @@ def ring(
 
 def test_play_of_a_block_in_a_ring() -> None:
     found = slide(ring(20.0, 30.0, (0, 10)), [block("b", (-9, 9), (-12, 12), (0, 5))], DOWN, HERE)
-    assert found.width.play_mm == pytest.approx(2.0, abs=1e-12)
-    assert found.length.play_mm == pytest.approx(6.0, abs=1e-12)
+    assert found.travels[0].play_mm == pytest.approx(2.0, abs=1e-12)
+    assert found.travels[1].play_mm == pytest.approx(6.0, abs=1e-12)
     assert found.free and found.tighter.axis is Axis.WIDTH
 
 
 def test_press_is_negative_play() -> None:
     found = slide(ring(20.0, 30.0, (0, 10)), [block("b", (-11, 11), (-12, 12), (0, 5))], DOWN, HERE)
-    assert found.width.play_mm == pytest.approx(-2.0, abs=1e-12)
-    assert found.length.play_mm == pytest.approx(6.0, abs=1e-12)
+    assert found.travels[0].play_mm == pytest.approx(-2.0, abs=1e-12)
+    assert found.travels[1].play_mm == pytest.approx(6.0, abs=1e-12)
     assert not found.free
 
 
 def test_a_part_that_is_far_too_large_still_presses() -> None:
     """The ring's thin walls are inside the block altogether: nothing may pass for free."""
     found = slide(ring(20.0, 30.0, (0, 10)), [block("b", (-15, 15), (-12, 12), (0, 5))], DOWN, HERE)
-    assert found.width.play_mm == pytest.approx(-10.0, abs=1e-12)
+    assert found.travels[0].play_mm == pytest.approx(-10.0, abs=1e-12)
 
 
 def test_tightest_place_is_anywhere_on_the_path() -> None:
     """The block ends up below a narrow ring that it has to pass."""
     way = ring(20.0, 30.0, (0, 10)) + ring(18.5, 30.0, (7.0, 7.1))
     found = slide(way, [block("b", (-9, 9), (-12, 12), (0, 5))], DOWN, HERE)
-    assert found.width.play_mm == pytest.approx(0.5, abs=1e-12)
+    assert found.travels[0].play_mm == pytest.approx(0.5, abs=1e-12)
 
 
 def test_a_bar_across_the_way_blocks() -> None:
@@ -85,7 +85,7 @@ def test_parts_in_one_place_stop_a_slide_in_the_order_in_which_they_come() -> No
             prism("second", frozenset(), square + np.array([3.0, -0.5]), 0.0, 1.0),
             prism("left", frozenset(), square - np.array([3.0 - off, 0.0]), 0.0, 1.0),
         ]
-        found = slide(posts, [body], np.array([0.0, 0.0, 5.0]), np.zeros(3)).width
+        found = slide(posts, [body], np.array([0.0, 0.0, 5.0]), np.zeros(3)).travels[0]
         assert found.high is not None and found.high.outer == "first"
         assert found.limiting is found.low
 
@@ -101,8 +101,8 @@ def test_stepping_jumps_over_what_the_sweep_meets() -> None:
         stepped.set_transform("card", trimesh.transformations.translation_matrix([0, 0, height]))
         assert not stepped.in_collision_internal()
     found = slide([*ring(20.0, 30.0, (0, 10)), ledge], [card], DOWN, HERE)
-    assert found.width.play_mm == pytest.approx(2.0 - 2.0, abs=1e-12)
-    assert found.width.high is not None and found.width.high.outer == "ledge"
+    assert found.travels[0].play_mm == pytest.approx(2.0 - 2.0, abs=1e-12)
+    assert found.travels[0].high is not None and found.travels[0].high.outer == "ledge"
 
 
 def _mesh(piece: ConvexPiece) -> trimesh.Trimesh:

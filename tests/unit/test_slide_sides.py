@@ -48,18 +48,21 @@ def in_ring(*more: ConvexPiece, body: tuple[Range, Range] = BODY) -> Slide:
 
 def test_each_side_stops_where_its_wall_stands() -> None:
     found = in_ring()
-    low, high = found.width.low, found.width.high
+    low, high = found.travels[0].low, found.travels[0].high
     assert low is not None and high is not None
     assert (low.outer, high.outer) == ("left", "right")
     assert low.travel_mm == pytest.approx(-7.0 - -3.0, abs=1e-9)
     assert high.travel_mm == pytest.approx(12.0 - 6.0, abs=1e-9)
-    assert found.width.play_mm == pytest.approx(19.0 - 9.0, abs=1e-9)
-    assert found.width.middle_mm == pytest.approx(
+    assert found.travels[0].play_mm == pytest.approx(19.0 - 9.0, abs=1e-9)
+    assert found.travels[0].middle_mm == pytest.approx(
         0.5 * (12.0 + -7.0) - 0.5 * (6.0 + -3.0), abs=1e-9
     )
-    assert found.length.play_mm == pytest.approx(27.0 - 14.0, abs=1e-9)
+    assert found.travels[1].play_mm == pytest.approx(27.0 - 14.0, abs=1e-9)
     assert found.tighter.axis is Axis.WIDTH and found.play_mm == pytest.approx(10.0, abs=1e-9)
-    assert found.travel(Axis.LENGTH) is found.length and found.travel(Axis.WIDTH) is found.width
+    assert (
+        found.travel(Axis.LENGTH) is found.travels[1]
+        and found.travel(Axis.WIDTH) is found.travels[0]
+    )
     assert found.free
 
 
@@ -72,7 +75,7 @@ def test_the_length_may_be_the_tighter_one() -> None:
 def test_where_they_meet_is_the_middle_of_what_the_boxes_share() -> None:
     """The block stands lengthwise in the middle by then: y from -4.5 to 9.5, z from 0 to 4."""
     found = in_ring()
-    low, high = found.width.low, found.width.high
+    low, high = found.travels[0].low, found.travels[0].high
     assert low is not None and high is not None
     middle = 0.5 * (16.0 - 11.0)
     assert low.at_mm == pytest.approx((-7.0, middle, 2.0), abs=1e-9)
@@ -80,10 +83,12 @@ def test_where_they_meet_is_the_middle_of_what_the_boxes_share() -> None:
 
 
 def test_the_stop_named_is_the_one_nearer_or_more_pressed() -> None:
-    far_right = slide(ring(*OPENING, (0, 10)), [block("b", *BODY, (0, 4))], DOWN, HERE).width
+    far_right = slide(ring(*OPENING, (0, 10)), [block("b", *BODY, (0, 4))], DOWN, HERE).travels[0]
     assert far_right.limiting is not None and far_right.limiting.outer == "left"
     shifted = np.array([3.0, 0.0, 0.0])
-    near_right = slide(ring(*OPENING, (0, 10)), [block("b", *BODY, (0, 4))], DOWN, shifted).width
+    near_right = slide(ring(*OPENING, (0, 10)), [block("b", *BODY, (0, 4))], DOWN, shifted).travels[
+        0
+    ]
     assert near_right.low is not None and near_right.high is not None
     assert (near_right.low.travel_mm, near_right.high.travel_mm) == pytest.approx((-7.0, 3.0))
     assert near_right.limiting is near_right.high
@@ -92,9 +97,9 @@ def test_the_stop_named_is_the_one_nearer_or_more_pressed() -> None:
 def test_without_a_wall_on_one_side_it_goes_on_for_ever() -> None:
     walls = [wall for wall in ring(*OPENING, (0, 10)) if wall.name != "right"]
     found = slide(walls, [block("b", *BODY, (0, 4))], DOWN, HERE)
-    assert found.width.play_mm == float("inf") and found.width.high is None
-    assert found.width.middle_mm == 0.0
-    assert found.width.limiting is found.width.low
+    assert found.travels[0].play_mm == float("inf") and found.travels[0].high is None
+    assert found.travels[0].middle_mm == 0.0
+    assert found.travels[0].limiting is found.travels[0].low
     assert found.tighter.axis is Axis.LENGTH
 
 
@@ -133,11 +138,11 @@ def test_a_post_in_a_corner_is_passed_the_shorter_way(
     expected[less] = 1.0 - press[less]
     if less == 1:
         # freed lengthwise first; it then stands clear of the post and has all its width
-        assert found.length.play_mm == pytest.approx(expected[1], abs=1e-9)
-        assert found.width.play_mm == pytest.approx(expected[0], abs=1e-9)
+        assert found.travels[1].play_mm == pytest.approx(expected[1], abs=1e-9)
+        assert found.travels[0].play_mm == pytest.approx(expected[0], abs=1e-9)
     else:
-        assert found.width.play_mm == pytest.approx(expected[0], abs=1e-9)
-        assert found.length.play_mm == pytest.approx(expected[1], abs=1e-9)
+        assert found.travels[0].play_mm == pytest.approx(expected[0], abs=1e-9)
+        assert found.travels[1].play_mm == pytest.approx(expected[1], abs=1e-9)
     assert found.free
 
 
@@ -148,13 +153,15 @@ def test_only_what_the_path_sweeps_stands_in_the_way() -> None:
         ledge = block("ledge", (8.0, 12.0), OPENING[1], (height, height + 0.5))
         found = slide(
             [*ring(*OPENING, (0, 10)), ledge], body, np.array([0.0, 0.0, -6.0]), HERE
-        ).width
+        ).travels[0]
         assert found.high is not None
         assert found.high.outer == ("ledge" if meets else "right")
         assert found.high.travel_mm == pytest.approx(2.0 if meets else 6.0, abs=1e-9)
     below = block("ledge", (8.0, 12.0), OPENING[1], (-3.0, -0.1))
-    down = slide([*ring(*OPENING, (0, 10)), below], body, np.array([0.0, 0.0, -6.0]), HERE).width
-    up = slide([*ring(*OPENING, (0, 10)), below], body, np.array([0.0, 0.0, 6.0]), HERE).width
+    down = slide([*ring(*OPENING, (0, 10)), below], body, np.array([0.0, 0.0, -6.0]), HERE).travels[
+        0
+    ]
+    up = slide([*ring(*OPENING, (0, 10)), below], body, np.array([0.0, 0.0, 6.0]), HERE).travels[0]
     assert down.high is not None and down.high.outer == "right"
     assert up.high is not None and up.high.outer == "ledge"
 
@@ -195,8 +202,8 @@ def test_many_blocks_between_many_walls_by_brute_force(seed: int) -> None:
         return reach
 
     for travel, k, sides in (
-        (found.width, 0, ("left", "right")),
-        (found.length, 1, ("front", "back")),
+        (found.travels[0], 0, ("left", "right")),
+        (found.travels[1], 1, ("front", "back")),
     ):
         low, high = stops(k, sides[0], -1.0), stops(k, sides[1], 1.0)
         assert travel.play_mm == pytest.approx(min(high.values()) - max(low.values()), abs=1e-9)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.candidates import DIRECTIONS
+from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.travel import Stop
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array

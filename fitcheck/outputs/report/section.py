@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.fit.candidates import DIRECTIONS
 from fitcheck.fit.check import Check
+from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.lid import lid_pieces
 from fitcheck.fit.travel import Travel
 from fitcheck.folding.pieces import ConvexPiece
@@ -65,18 +65,19 @@ def section_of(check: Check) -> Section | None:
     flush = lid_pieces(lid_part.folded, lid.seat_mm - rise)
     sides = _centred(flush, base.folded.pieces, travel)
     raised = lid_pieces(lid_part.folded, lid.seat_mm)
-    inner = _moved(base.folded.pieces, travel.axis, _offset(sides))
+    axis = Axis(travel.axis)
+    inner = _moved(base.folded.pieces, axis, _offset(sides))
     shown = [
         Side(
             Nearest(n.at_mm, n.outer_mm, n.inner_mm + _offset(sides), n.side),
-            cut(raised, travel.axis, n.at_mm),
-            cut(inner, travel.axis, n.at_mm),
+            cut(raised, axis, n.at_mm),
+            cut(inner, axis, n.at_mm),
             (end.outer, end.inner),
         )
         for n, end in zip(sides, (travel.low, travel.high), strict=True)
     ]
     return Section(
-        axis=travel.axis,
+        axis=axis,
         play_mm=travel.play_mm,
         low=shown[0],
         high=shown[1],
@@ -92,9 +93,10 @@ def _centred(
 ) -> tuple[Nearest, Nearest]:
     assert travel.low is not None
     assert travel.high is not None
+    axis = Axis(travel.axis)
     return (
-        nearest(outer, inner, travel.axis, travel.low, -1),
-        nearest(outer, inner, travel.axis, travel.high, 1),
+        nearest(outer, inner, axis, travel.low, -1),
+        nearest(outer, inner, axis, travel.high, 1),
     )
 
 
