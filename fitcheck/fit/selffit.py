@@ -77,7 +77,10 @@ def glued_overlap(part: FoldedPart) -> float:
     if not joints:
         return 0.0
     plates = {piece.name: piece for piece in part.pieces if len(piece.panels) == 1}
-    tabs, walls = [plates[joint.tab] for joint in joints], [plates[joint.wall] for joint in joints]
+    tabs, walls = (
+        [plates[joint.panel] for joint in joints],
+        [plates[joint.onto] for joint in joints],
+    )
     return float(depths(PiecePairs.of(tabs, walls)).max(initial=0.0))
 
 
@@ -228,11 +231,11 @@ def stand_alike(parts: Sequence[FoldedPart], other: FoldedPart) -> Flags:
 def touching(pattern: Pattern) -> set[tuple[str, str]]:
     """Pairs of panels that touch by intent: neighbours at a crease, glued corners, laps."""
     pairs = [(line.parent, line.child) for line in pattern.creases]
-    pairs += [(joint.tab, joint.wall) for joint in pattern.corner_joints]
+    pairs += [(joint.panel, joint.onto) for joint in pattern.corner_joints]
     pairs += [(lap.over, under) for lap in pattern.laps for under in pattern.beyond(lap.under)]
     pairs += [(panel.name, panel.name) for panel in pattern.panels]
     # a roll is closed with its flap's tip at its own outer wall at the most
-    pairs += [(joint.flap, pattern.chain(joint.flap)[0].child) for joint in pattern.roll_joints]
+    pairs += [(joint.panel, pattern.chain(joint.panel)[0].child) for joint in pattern.roll_joints]
     return set(pairs) | {(b, a) for a, b in pairs}
 
 

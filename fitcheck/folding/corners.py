@@ -8,12 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.folding.clip import Polygons
-from fitcheck.folding.closure import Closed, close_rolls, unclosed
+from fitcheck.folding.closure import Closed, close_chains, unclosed
 from fitcheck.folding.kinematics import panel_poses, plate_outlines, swallowed
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.linkage import chain_of, rolls_of
+from fitcheck.folding.linkage import TIP, Chains, chain_of, chains_of, columns_of, flap_misses
 from fitcheck.folding.pose import Array, Flags, bend_shift
-from fitcheck.pattern.pattern import RIGHT_ANGLE, Pattern, RollJoint
+from fitcheck.pattern.bonds import Bond, JointKind
+from fitcheck.pattern.pattern import RIGHT_ANGLE, Joint, Pattern
 
 ROUNDS = 40
 PARALLEL = 0.5
@@ -73,12 +74,12 @@ class Walls:
         found: Array = np.where(self.goes_on, np.maximum(plate, bend), plate)
         return found
 
-    def inside_face(self, foot_rad: Array) -> Array:
+    def inside_face(self, foot_rad: Array, rim_rad: Array) -> Array:
         """How far in the walls' flat parts come, mm."""
         sin, cos = np.sin(foot_rad), np.cos(foot_rad)
         half, lift = 0.5 * self.flat * foot_rad, self.radius + self.caliper
         level, _ = bend_shift(self.score, half, lift, sin, cos)
-        edge = self.rim - np.where(self.goes_on, half, 0.0)
+        edge = self.rim - np.where(self.goes_on, 0.5 * self.flat * rim_rad, 0.0)
         ends = np.minimum(cos * (self.score + half), cos * edge)
         found: Array = ends + level - np.maximum(0.0, sin * self.caliper)
         return found
@@ -121,16 +122,14 @@ def _pushes(
     measured of that; 1 where nobody measured.
     """
     tree, count = layout.tree, len(layout.counts)
-    inside = Walls.of(layout, walls).inside_face(
-        angles[:, [tree.crease[wall] for wall in walls]].reshape(-1)
-    )
+    inside = Walls.of(layout, walls).inside_face(*_foot_and_rim(layout, walls, angles))
     poses = panel_poses(layout, angles)
     points = plates.points.reshape(layout.boxes, count, -1, 2)
     there = plates.valid.reshape(layout.boxes, count, -1)
     reaches = []
     for wall in walls:
         outward = np.append(layout.outward(wall), np.zeros((layout.boxes, 1)), axis=1)
-        tabs = [tree.panel[j.tab] for j in layout.pattern.corner_joints if j.wall == wall]
+        tabs = [tree.panel[j.panel] for j in layout.pattern.corner_joints if j.onto == wall]
         own = np.einsum("bi,bkij->bkj", outward, poses[:, tabs, :3])
         reach = np.einsum("bkni,bki->bkn", points[:, tabs], own[..., :2])
         reach = np.where(there[:, tabs], reach, -np.inf).max(axis=2)
@@ -152,15 +151,18 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
     angles = np.tile(layout.targets_rad, (layout.boxes, 1))
     problems: dict[int, str] = {}
     rolls = {chain_of(pattern, joint)[0]: joint for joint in pattern.roll_joints}
-    pushed = list(dict.fromkeys(joint.wall for joint in pattern.corner_joints))
-    carrying = {pattern.crease_to(joint.tab).parent for joint in pattern.corner_joints}
+    pushed = list(dict.fromkeys(joint.onto for joint in pattern.corner_joints))
+    carrying = {pattern.crease_to(joint.panel).parent for joint in pattern.corner_joints}
+    for joint in pattern.joints:
+        if joint.kind in (JointKind.TUBE, JointKind.LINING):
+            _close(layout, joint, joint_mm, {*pushed, *carrying}, angles, problems)
     free = [wall for wall in rolls if wall not in pushed]
     for walls, held in (
         ([wall for wall in free if wall in carrying], [0]),
         ([wall for wall in free if wall not in carrying], []),
     ):
         if walls:
-            group = _Group(layout, walls, [rolls[wall] for wall in walls], joint_mm)
+            group = _Group(layout, walls, [rolls[wall] for wall in walls], joint_mm, angles)
             found = group.closed(group.read(angles), held)
             group.write(found, angles, problems)
     if pushed:
@@ -173,21 +175,55 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
             [wall for wall in pushed if wall not in rolls],
         ):
             if walls:
-                group = _Group(layout, walls, [rolls[w] for w in walls if w in rolls], joint_mm)
+                own = [rolls[w] for w in walls if w in rolls]
+                group = _Group(layout, walls, own, joint_mm, angles)
                 by = pushes[:, [pushed.index(wall) for wall in walls]].reshape(-1)
                 found = group.leaning(group.read(angles), by)
                 group.write(found, angles, problems)
     return angles, problems
 
 
+def _close(
+    layout: Layout,
+    joint: Joint,
+    joint_mm: Array,
+    standing: set[str],
+    angles: Array,
+    problems: dict[int, str],
+) -> None:
+    """Close a tube or a lining by itself, in the angles (b, c); walls glued at corners are held."""
+    chains = chains_of(layout, [joint.bond], joint_mm)
+    columns = columns_of(layout, joint.bond)
+    own = angles[:, columns]
+    rows = _loose(chains, own) if not joint.bond.glued else np.zeros(len(own), dtype=bool)
+    held = [k for k, crossing in enumerate(joint.path) if crossing.line.child in standing]
+    found = close_chains(chains, own, held)
+    angles[:, columns] = np.where(rows[:, None], own, found.angles)
+    for box in np.flatnonzero(~found.ok & ~rows).tolist():
+        problems.setdefault(box, unclosed(joint.bond.panel, joint.bond.onto))
+
+
+def _loose(chains: Chains, angles: Array) -> Flags:
+    """Which panels that are only laid on others stand off them, as their creases have them."""
+    sign = np.where(chains.rest > 0.0, 1.0, -1.0)
+    misses, _ = flap_misses(chains, angles, [])
+    found: Flags = sign * misses[:, TIP] >= 0.0
+    return found
+
+
 class _Group:
     """Walls of all boxes that are settled together; they are rolled all or none."""
 
     def __init__(
-        self, layout: Layout, walls: Sequence[str], joints: Sequence[RollJoint], joint_mm: Array
+        self,
+        layout: Layout,
+        walls: Sequence[str],
+        joints: Sequence[Bond],
+        joint_mm: Array,
+        angles: Array,
     ) -> None:
         self.walls = walls
-        self.rolls = rolls_of(layout, joints, joint_mm) if joints else None
+        self.rolls = chains_of(layout, joints, joint_mm) if joints else None
         self.cut = Walls.of(layout, walls)
         chains = _chains(layout.pattern, walls, joints)
         self.columns = np.array([[layout.tree.crease[name] for name in own] for own in chains])
@@ -195,7 +231,9 @@ class _Group:
             np.einsum("bni,bi->bn", layout.outline(wall), layout.outward(wall)) for wall in walls
         ]
         self.heights = np.stack([np.ptp(own, axis=1) for own in outlines], axis=1).reshape(-1)
-        self.flaps = [joint.flap for joint in joints]
+        self.flaps = [joint.panel for joint in joints]
+        _, self.rims = _foot_and_rim(layout, walls, angles)
+        """(r,) the fold angles at the rims of walls that carry no roll."""
 
     def read(self, angles: Array) -> Array:
         """The angles of the walls and what they carry, (r, k)."""
@@ -208,7 +246,7 @@ class _Group:
             box, k = divmod(row, len(self.walls))
             problems.setdefault(
                 box,
-                unclosed(self.flaps[k])
+                unclosed(self.flaps[k], "floor")
                 if self.flaps
                 else f"the {self.walls[k]} cannot lean as far as its glued tabs push it: set the "
                 "tabs back",
@@ -218,11 +256,11 @@ class _Group:
         """The rolls closed; plain walls stay as they are."""
         if self.rolls is None:
             return Closed(angles, np.ones(len(angles), dtype=bool))
-        return close_rolls(self.rolls, angles, held)
+        return close_chains(self.rolls, angles, held)
 
     def reach(self, angles: Array) -> Array:
         """How far the rims reach outwards, (r,) mm."""
-        return self.cut.reach(angles[:, 0], angles[:, min(1, angles.shape[1] - 1)])
+        return self.cut.reach(angles[:, 0], self.rims if self.rolls is None else angles[:, 1])
 
     def leaning(self, angles: Array, by_mm: Array) -> Closed:
         """The walls leant until their rims reach so much (r,) further, their rolls closed."""
@@ -243,7 +281,7 @@ class _Group:
 
 
 def _chains(
-    pattern: Pattern, walls: Sequence[str], joints: Sequence[RollJoint]
+    pattern: Pattern, walls: Sequence[str], joints: Sequence[Bond]
 ) -> list[tuple[str, ...]]:
     return [chain_of(pattern, joint) for joint in joints] or [(wall,) for wall in walls]
 

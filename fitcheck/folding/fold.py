@@ -16,8 +16,8 @@ from fitcheck.folding.kinematics import Strips, bend_poses, panel_poses, plate_o
 from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.parts import Angles, FoldedPart, FoldedParts
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.pattern import Pattern
-from fitcheck.pattern.plan import upright
+from fitcheck.pattern.pattern import CreaseKind, Pattern
+from fitcheck.pattern.plan import level_share
 from fitcheck.pattern.sheet import Line, Shifts
 from fitcheck.stock.crease import Crease
 
@@ -85,12 +85,17 @@ def fold_all(
 def _creases(pattern: Pattern, makings: Sequence[Making]) -> Creases:
     """How each box's paper bends along each score."""
     creases = Creases.of([one.crease for one in makings])
-    if all(one.level is None for one in makings):
-        return creases
-    return creases.along(
-        np.array([not upright(line) for line in pattern.creases]),
-        Creases.of([one.level or one.crease for one in makings]),
-    )
+    if any(one.level is not None for one in makings):
+        creases = creases.along(
+            np.array([level_share(pattern, line) for line in pattern.creases]),
+            Creases.of([one.level or one.crease for one in makings]),
+        )
+    hems = pattern.hems
+    pressed = np.array([line in hems for line in pattern.creases])
+    if pressed.any():
+        creases = creases.pressed(pressed, np.array([one.joint_mm for one in makings]))
+    cut = np.array([line.kind is CreaseKind.HALF_CUT for line in pattern.creases])
+    return creases.half_cut(cut) if cut.any() else creases
 
 
 def _folded(
@@ -114,7 +119,7 @@ def _folded(
         boxes=strips.boxes,
         kinds=strips.creases,
         radius_mm=layout.creases.radius_mm[strips.boxes, strips.creases],
-        thickness_mm=layout.creases.caliper_mm[strips.boxes],
+        thickness_mm=layout.creases.skin_mm[strips.boxes, strips.creases],
         angles_rad=strips.angles,
         ends_mm=strips.ends,
         poses=bend_poses(layout, angles, poses)[strips.boxes, strips.creases],

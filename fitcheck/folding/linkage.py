@@ -1,6 +1,7 @@
-"""A roll cut across: its parallel creases carry its panels as a linkage in the plane.
+"""Parallel creases cut across: they carry their panels as a linkage in the plane.
 
-A roll's creases from the wall to the flap are columns, the rolls of all boxes are rows.
+The creases of a chain are columns, from what the last panel is laid on to that panel; the chains of
+all boxes are rows.
 """
 
 from __future__ import annotations
@@ -12,53 +13,89 @@ import numpy as np
 
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pose import Array, Flags, Rows, bend_shift
-from fitcheck.pattern.pattern import Pattern, RollJoint
+from fitcheck.pattern.bonds import Bond, Face, JointKind
+from fitcheck.pattern.pattern import Joint, Pattern
 
 WALL, FLAP = 0, -1
+NEAR, TIP = 0, 1
+"""The ends of the panel that is laid on the other."""
 
 
 @dataclass(frozen=True, eq=False)
-class Rolls:
-    """Rolled sides cut across, lengths in mm along the outward direction from the root's middle."""
+class Chains:
+    """Chains cut across, lengths in mm along the first crease's direction from the root's middle.
+
+    What is flat there is as it lies on the sheet; the panel that the chain begins on stays.
+    """
 
     scores: Array
-    """(r, c) the creases of each, of the wall first and the flap last."""
+    """(r, c) the creases of each, that of the first wall first and the flap's last."""
     targets: Array
     """(r, c) rad, what the pattern asks for."""
+    signs: Array
+    """(r, c) -1 for folds towards the outside face, else 1."""
     tip: Array
-    """(r,) the flap's free edge."""
+    """(r,) the last panel's free edge."""
     foot_height: Array
-    """(r,) height of the panel that ends at the flap."""
-    joint: Array
-    """(r,) thickness of the glue."""
+    """(r,) height of the panel that ends at the last one."""
+    face: Array
+    """(r,) how high above its own outside face the last panel is glued, 0 or its caliper."""
+    rest: Array
+    """(r,) where that face comes to lie, above the outside face of what it is laid on."""
     radius: Array
+    """(r, c)"""
     caliper: Array
+    """(r,)"""
     flat: Array
-    """(r,) flat length that a fold uses up for each radian."""
+    """(r, c) flat length that a fold uses up for each radian."""
+    lift: Array
+    """(r, c) how high above the panel before it the axis of each bend is."""
+    kind: JointKind = JointKind.ROLL
+    """What all of them are."""
+    inside: bool = True
+    """Whether the last panel lies inside the tube, where its tip may meet the first wall."""
 
     @property
-    def lift(self) -> Array:
-        """(r, 1) how high above the panel before it the axis of each bend is."""
-        found: Array = (self.radius + self.caliper)[:, None]
-        return found
+    def ends(self) -> tuple[int, ...]:
+        """Which ends of the last panel are held at the joint: both, or a lining's tip alone.
 
-    def take(self, rows: Rows | Flags) -> Rolls:
+        A lining's rim is as wide as it is drawn, so below a wide one the wall leans until its foot
+        is glued.
+        """
+        return (TIP,) if self.kind is JointKind.LINING else (NEAR, TIP)
+
+    def take(self, rows: Rows | Flags) -> Chains:
         """Some of them."""
-        return replace(self, **{one.name: getattr(self, one.name)[rows] for one in fields(self)})
+        arrays = [one.name for one in fields(self) if one.name not in ("kind", "inside")]
+        return replace(self, **{name: getattr(self, name)[rows] for name in arrays})
 
 
-def chain_of(pattern: Pattern, joint: RollJoint) -> tuple[str, ...]:
-    """The panels of a rolled side, the outer wall first and the flap last."""
-    return tuple(line.child for line in pattern.chain(joint.flap))
+def chain_of(pattern: Pattern, bond: Bond) -> tuple[str, ...]:
+    """The panels that a chain leads through, the first wall first and the flap last."""
+    return tuple(crossing.into for crossing in pattern.path(bond.onto, bond.panel))
 
 
-def rolls_of(layout: Layout, joints: Sequence[RollJoint], joint_mm: Array) -> Rolls:
-    """The rolls that end in some joints, box by box; they have the same number of creases."""
-    chains = [chain_of(layout.pattern, joint) for joint in joints]
-    columns = np.array([[layout.tree.crease[name] for name in chain] for chain in chains])
-    outward = layout.outwards[:, columns[:, WALL]]
-    across = np.abs((layout.outwards[:, columns] * outward[:, :, None]).sum(axis=-1) - 1.0)
-    assert across.max() < 1e-9, "the creases of a roll are parallel"
+def columns_of(layout: Layout, bond: Bond) -> Rows:
+    """(c,) the creases of a chain."""
+    path = layout.pattern.path(bond.onto, bond.panel)
+    return np.array([layout.tree.crease[crossing.line.child] for crossing in path], dtype=np.intp)
+
+
+def chains_of(layout: Layout, bonds: Sequence[Bond], joint_mm: Array) -> Chains:
+    """The chains that some bonds close, box by box.
+
+    They have the same number of creases and make the same kind of joint.
+    """
+    paths = [layout.pattern.path(bond.onto, bond.panel) for bond in bonds]
+    chains = [[bond.onto, *chain_of(layout.pattern, bond)] for bond in bonds]
+    columns = np.stack([columns_of(layout, bond) for bond in bonds])
+    outwards = np.array([[1.0 if crossing.outwards else -1.0 for crossing in p] for p in paths])
+    own = layout.outwards[:, columns]
+    if (outwards < 0.0).any():
+        own = own * outwards[..., None]
+    outward = own[:, :, WALL]
+    across = np.abs((own * outward[:, :, None]).sum(axis=-1) - 1.0)
+    assert across.max() < 1e-9, "the creases of a chain are parallel"
 
     def reach(panels: list[str]) -> tuple[Array, Array]:
         rows = [layout.outline(name) for name in panels]
@@ -69,46 +106,61 @@ def rolls_of(layout: Layout, joints: Sequence[RollJoint], joint_mm: Array) -> Ro
         )
 
     foot = reach([chain[-2] for chain in chains])
-    count = len(joints)
-    return Rolls(
-        scores=np.einsum("bjci,bji->bjc", layout.origins[:, columns], outward).reshape(
-            -1, columns.shape[1]
-        ),
+    count, width = len(bonds), columns.shape[1]
+    caliper = layout.creases.caliper_mm.repeat(count)
+    within = np.tile([bond.side is Face.INSIDE for bond in bonds], layout.boxes)
+    upper = np.tile([bond.face is Face.INSIDE for bond in bonds], layout.boxes)
+    joint = joint_mm.repeat(count) * np.tile([float(bond.glued) for bond in bonds], layout.boxes)
+    return Chains(
+        scores=np.einsum("bjci,bji->bjc", layout.origins[:, columns], outward).reshape(-1, width),
         targets=np.tile(layout.targets_rad[columns], (layout.boxes, 1)),
+        signs=np.tile(layout.signs[columns], (layout.boxes, 1)),
         tip=reach([chain[-1] for chain in chains])[1],
         foot_height=foot[1] - foot[0],
-        joint=joint_mm.repeat(count),
-        radius=layout.creases.radius_mm[:, columns[:, WALL]].reshape(-1),
-        caliper=layout.creases.caliper_mm.repeat(count),
-        flat=layout.creases.flat_mm_per_rad[:, columns[:, WALL]].reshape(-1),
+        face=np.where(upper, caliper, 0.0),
+        rest=np.where(within, caliper + joint, -joint),
+        radius=layout.creases.radius_mm[:, columns].reshape(-1, width),
+        caliper=caliper,
+        flat=layout.creases.flat_mm_per_rad[:, columns].reshape(-1, width),
+        lift=layout.lifts[:, columns].reshape(-1, width),
+        kind=joint_of(layout.pattern, bonds[0]).kind,
+        inside=bonds[0].side is Face.INSIDE,
     )
 
 
-def tip_gaps(rolls: Rolls, angles: Array) -> Array:
+def joint_of(pattern: Pattern, bond: Bond) -> Joint:
+    """What a bond makes; KeyError if it is none of the pattern's."""
+    for joint in pattern.joints:
+        if joint.bond == bond:
+            return joint
+    raise KeyError(bond)
+
+
+def tip_gaps(chains: Chains, angles: Array) -> Array:
     """How far lying flaps' tips are from the outer walls' inside faces or their feet's rounds, mm.
 
     (r,); negative where a tip would stand in the wall. Level, at the nearer of the tip's edges.
     """
-    x, z = np.repeat(rolls.tip[:, None], 2, axis=1), np.zeros((len(angles), 2))
-    z[:, 1] = rolls.caliper
-    x, z = carried(rolls, angles, x, z)
-    gaps = _inside_faces(rolls, angles[:, WALL], z) - (x - rolls.scores[:, :1])
+    x, z = np.repeat(chains.tip[:, None], 2, axis=1), np.zeros((len(angles), 2))
+    z[:, 1] = chains.caliper
+    x, z = carried(chains, angles, x, z)
+    gaps = _inside_faces(chains, angles[:, WALL], z) - (x - chains.scores[:, :1])
     least: Array = gaps.min(axis=1)
     return least
 
 
-def carried(rolls: Rolls, angles: Array, x: Array, z: Array) -> tuple[Array, Array]:
+def carried(chains: Chains, angles: Array, x: Array, z: Array) -> tuple[Array, Array]:
     """Points (r, k) of flaps, along and above their own place on the sheet, as they stand, mm."""
-    turns = _turns(rolls, angles)
+    turns = _turns(chains, angles)
     for k in reversed(range(angles.shape[1])):
         x, z = turns.carry(k, x, z)
     return x, z
 
 
-def _inside_faces(rolls: Rolls, angle: Array, height: Array) -> Array:
+def _inside_faces(chains: Chains, angle: Array, height: Array) -> Array:
     """How far walls' inside faces stand beyond their scores at heights (r, k), mm."""
-    radius, lift = rolls.radius[:, None], rolls.lift
-    start = -0.5 * (rolls.flat * angle)[:, None]
+    radius, lift = chains.radius[:, :1], chains.lift[:, :1]
+    start = -0.5 * (chains.flat[:, WALL] * angle)[:, None]
     sin, cos = np.sin(angle)[:, None], np.cos(angle)[:, None]
     end = lift - radius * cos
     below = np.clip(lift - height, 0.0, radius)
@@ -137,28 +189,30 @@ class _Turns:
         )
 
 
-def _turns(rolls: Rolls, angles: Array) -> _Turns:
+def _turns(chains: Chains, angles: Array) -> _Turns:
     sin, cos = np.sin(angles), np.cos(angles)
-    half = 0.5 * angles * rolls.flat[:, None]
-    return _Turns(sin, cos, *bend_shift(rolls.scores, half, rolls.lift, sin, cos))
+    half = 0.5 * np.abs(angles) * chains.flat
+    return _Turns(sin, cos, *bend_shift(chains.scores, half, chains.lift, sin, cos))
 
 
-def flap_misses(rolls: Rolls, angles: Array, free: list[int]) -> tuple[Array, Array]:
-    """How far both ends of flaps are from lying flat, (r, 2) mm, and the slopes (r, 2, k) of that.
+def flap_misses(chains: Chains, angles: Array, free: list[int]) -> tuple[Array, Array]:
+    """How far both ends of flaps are from where they are held, (r, 2) mm, and its slopes (r, 2, k).
 
     The slopes are mm for each radian of the free creases. A flap's near end is half a bend beyond
     its score, so it moves along the flap as that crease turns.
     """
-    turns, grow, lift = _turns(rolls, angles), 0.5 * rolls.flat[:, None], rolls.lift
-    near = rolls.scores[:, FLAP] + grow[:, 0] * angles[:, FLAP]
-    x, z = np.stack([near, rolls.tip], axis=1), np.zeros((len(angles), 2))
+    turns, grow, lift = _turns(chains, angles), 0.5 * chains.flat, chains.lift
+    rate = grow * chains.signs
+    near = chains.scores[:, FLAP] + grow[:, FLAP] * np.abs(angles[:, FLAP])
+    x = np.stack([near, chains.tip], axis=1)
+    z = np.repeat(chains.face[:, None], 2, axis=1)
     before = np.zeros_like(angles)
     np.cumsum(angles[:, :-1], axis=1, out=before[:, 1:])
     out, up = np.sin(before), np.cos(before)
     slopes = np.zeros((len(angles), 2, angles.shape[1]))
-    beyond = rolls.scores + grow * angles
-    level_slope = turns.sin * beyond - grow - turns.cos * grow + turns.cos * lift
-    height_slope = turns.sin * lift - turns.sin * grow - turns.cos * beyond
+    beyond = chains.scores + grow * np.abs(angles)
+    level_slope = turns.sin * beyond - rate - turns.cos * rate + turns.cos * lift
+    height_slope = turns.sin * lift - turns.sin * rate - turns.cos * beyond
     for k in reversed(range(angles.shape[1])):
         if k in free:
             sin, cos = turns.sin[:, k, None], turns.cos[:, k, None]
@@ -166,5 +220,5 @@ def flap_misses(rolls: Rolls, angles: Array, free: list[int]) -> tuple[Array, Ar
                 :, k, None
             ] * (height_slope[:, k, None] + cos * x - sin * z)
         x, z = turns.carry(k, x, z)
-    slopes[:, 0, FLAP] += grow[:, 0] * np.sin(before[:, FLAP] + angles[:, FLAP])
-    return z - (rolls.caliper + rolls.joint)[:, None], slopes[:, :, free]
+    slopes[:, 0, FLAP] += rate[:, FLAP] * np.sin(before[:, FLAP] + angles[:, FLAP])
+    return z - chains.rest[:, None], slopes[:, :, free]

@@ -184,7 +184,7 @@ class FoldedPart:
                 name=line.name,
                 panels=frozenset([line.parent, line.child]),
                 radius_mm=float(own.radius_mm[first + k]),
-                thickness_mm=self.caliper_mm,
+                thickness_mm=float(own.thickness_mm[first + k]),
                 start_rad=span[0],
                 stop_rad=span[1],
                 ends_start=(reach[0][0], reach[0][1]),
@@ -224,7 +224,7 @@ class FoldedPart:
     @property
     def leans_deg(self) -> dict[str, float]:
         """How far the walls that are glued over tabs lean outwards, by name."""
-        walls = dict.fromkeys(joint.wall for joint in self.pattern.corner_joints)
+        walls = dict.fromkeys(joint.onto for joint in self.pattern.corner_joints)
         return {wall: 90.0 - math.degrees(self.angles[wall]) for wall in walls}
 
     @property

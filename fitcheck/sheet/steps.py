@@ -164,7 +164,7 @@ def steps_for(
         *_slanted(pattern, plan),
         CutAway(tuple(piece.place for piece in waste_pieces(pattern)), tab_names(pattern)),
         FoldAll(len(pattern.creases)),
-        *(GlueCorner(joint.tab, joint.wall) for joint in pattern.corner_joints),
+        *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
         *_rolls(pattern),
     )
 
@@ -255,6 +255,6 @@ def _slanted(pattern: Pattern, plan: Plan) -> list[SlantedCut]:
 def _rolls(pattern: Pattern) -> Iterator[RollSide]:
     """Rolled sides in the pattern's order: those that lap over others come after them."""
     for joint in pattern.roll_joints:
-        panels = tuple(crease.child for crease in pattern.chain(joint.flap)[1:])
+        panels = tuple(crease.child for crease in pattern.chain(joint.panel)[1:])
         over = tuple(lap.under for lap in pattern.laps if lap.over in panels)
-        yield RollSide(joint.flap, joint.onto, panels, over)
+        yield RollSide(joint.panel, joint.onto, panels, over)

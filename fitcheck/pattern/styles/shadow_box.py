@@ -6,7 +6,8 @@ second, mitred over it in the frame, its inner wall and flap spanning the openin
 
 from __future__ import annotations
 
-from fitcheck.pattern.pattern import Lap, Pattern, Role, RollJoint
+from fitcheck.pattern.bonds import roll
+from fitcheck.pattern.pattern import Lap, Pattern, Role
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.pattern.styles.canvas import EASE_MM, Canvas, Edge
@@ -41,8 +42,7 @@ def draw_shadow_box(recipe: Recipe) -> Pattern:
         sheet=Sheet(recipe.width_mm + 2 * steps.foot, recipe.length_mm + 2 * steps.foot),
         panels=drawn.panels,
         creases=drawn.creases,
-        corner_joints=drawn.corner_joints,
-        roll_joints=tuple(RollJoint(f"{side} flap", "floor") for side in sides),
+        bonds=(*drawn.bonds, *(roll(f"{side} flap", "floor") for side in sides)),
         laps=tuple(
             Lap(over=f"{over} frame", under=f"{under} frame")
             for over in sides[2:]
