@@ -1,4 +1,4 @@
-"""Chains close as a maker closes them: glued faces met, a roll's foot pressed home."""
+"""A rolled frame closes as a maker closes it: glued faces met, the roll's foot pressed home."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import numpy as np
 from fitcheck.folding.linkage import FLAP, Chains, flap_misses, tip_gaps
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.pattern.bonds import JointKind
-from fitcheck.pattern.pattern import RIGHT_ANGLE
+from fitcheck.pattern.pattern import RIGHT_ANGLE, Joint
 
 CLOSED_MM = 1e-10
 STEP_RAD = 1e-5
@@ -33,21 +33,17 @@ class Closed(NamedTuple):
     """(r,) false where the lengths cannot close; the angles mean nothing there."""
 
 
-def close_chains(chains: Chains, angles: Array, held: Sequence[int]) -> Closed:
+def close_rolls(chains: Chains, angles: Array, held: Sequence[int]) -> Closed:
     """Angles (r, c) with which flaps lie flat on what they are glued to, the glue between.
 
     The creases in the columns `held` keep their angles; the others depart from the pattern's angles
     by the least total square. It is sought from the angles given, and is the same from wherever.
-    A roll's foot is then pressed home, towards the outer wall, until the inner wall is upright or
+    Then the foot is pressed home, towards the outer wall, until the inner wall is upright or
     the flap's tip meets the wall, whichever comes first: contacts are inequalities, and a flap too
-    long for an upright wall keeps its foot as far in as it needs. A tube keeps the least departure
-    unless its flap's tip stands in the first wall; a lining leans until its foot is glued.
+    long for an upright wall keeps its foot as far in as it needs.
     """
     free = _tip_free(chains, angles, held)
-    if chains.kind is JointKind.LINING or not chains.inside:
-        return free
     standing_in = free.ok & (free.angles[:, FLAP] > RIGHT_ANGLE)
-    standing_in &= chains.kind is JointKind.ROLL
     if standing_in.any():
         free = _some(
             free,
@@ -109,7 +105,7 @@ def _tip_free(chains: Chains, angles: Array, held: Sequence[int]) -> Closed:
     no longer falls.
     """
     found = _closed(chains, angles, held)
-    if found.ok.all() or chains.kind is not JointKind.ROLL:
+    if found.ok.all():
         return found
     return _some(found, ~found.ok, lambda rows: _tilted(chains.take(rows), angles[rows], held))
 
@@ -178,7 +174,7 @@ def _least_departure(chains: Chains, angles: Array, free: list[int], rows: Flags
     start = trial[:, free] - chains.targets[:, free]
     departure = start
     ok = rows & _foldable(chains, trial)
-    value, slope = _held_misses(chains, trial, free)
+    value, slope = flap_misses(chains, trial, free)
     done = ok & ~start.any(axis=1) & (np.abs(value).max(axis=1) < CLOSED_MM)
     active, before = ok & ~done, np.zeros(len(angles))
     for _ in range(LEAST_ROUNDS):
@@ -193,7 +189,7 @@ def _least_departure(chains: Chains, angles: Array, free: list[int], rows: Flags
         ok &= ~lost
         active &= ~lost
         trial[lost] = angles[lost]
-        value, slope = _held_misses(chains, trial, free)
+        value, slope = flap_misses(chains, trial, free)
         # each round shrinks the change by about the same share, so this much is still to come
         with np.errstate(invalid="ignore", divide="ignore"):
             rate = np.where(before > 0.0, np.minimum(change / before, SLOWEST), SLOWEST)
@@ -203,19 +199,8 @@ def _least_departure(chains: Chains, angles: Array, free: list[int], rows: Flags
     return Closed(trial, ok & ~active)
 
 
-def _held_misses(chains: Chains, angles: Array, free: list[int]) -> tuple[Array, Array]:
-    """The misses of the ends that are held, and their slopes."""
-    value, slope = flap_misses(chains, angles, free)
-    ends = list(chains.ends)
-    return (value, slope) if len(ends) == value.shape[1] else (value[:, ends], slope[:, ends])
-
-
 def _least_norm(slope: Array, wanted: Array) -> Array:
-    """The least departures (r, k) for which slope (r, m, k) times them is what is wanted (r, m)."""
-    if slope.shape[1] == 1:
-        a = slope[:, 0]
-        found: Array = a * (wanted / (a * a).sum(axis=1, keepdims=True))
-        return found
+    """The least departures (r, k) for which slope (r, 2, k) times them is what is wanted (r, 2)."""
     # (S S') pull = what is wanted, two by two
     a, b = slope.transpose(1, 0, 2)
     aa, ab, bb = (a * a).sum(axis=1), (a * b).sum(axis=1), (b * b).sum(axis=1)
@@ -233,9 +218,17 @@ def _foldable(chains: Chains, angles: Array) -> Flags:
     return found
 
 
-def unclosed(panel: str, onto: str = "floor") -> str:
+def unclosed(joint: Joint) -> str:
     """What a maker is told of a chain whose lengths cannot close."""
+    panel, onto = joint.bond.panel, joint.bond.onto
+    if joint.kind is JointKind.LINING:
+        rim = joint.path[0].into
+        return (
+            f"the {panel} has no room inside the {onto} and above what it stands on: make the "
+            f"{rim} wider or the {panel} lower"
+        )
+    what = "roll" if joint.kind is JointKind.ROLL else "tube"
     return (
-        f"the roll that ends in the {panel} cannot be closed: its panels are too short or too long "
-        f"to meet the {onto}"
+        f"the {what} that ends in the {panel} cannot be closed: its panels are too short or too "
+        f"long to meet the {onto}"
     )

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.folding.clip import Polygons
-from fitcheck.folding.closure import Closed, close_chains, unclosed
+from fitcheck.folding.closure import Closed, close_rolls, unclosed
 from fitcheck.folding.kinematics import panel_poses, plate_outlines, swallowed
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.linkage import TIP, Chains, chain_of, chains_of, columns_of, flap_misses
+from fitcheck.folding.linings import close_lining
+from fitcheck.folding.linkage import chain_of, chains_of, columns_of, joint_of
 from fitcheck.folding.pose import Array, Flags, bend_shift
+from fitcheck.folding.tubes import close_tube
 from fitcheck.pattern.bonds import Bond, JointKind
 from fitcheck.pattern.pattern import RIGHT_ANGLE, Joint, Pattern
 
@@ -118,8 +120,8 @@ def _pushes(
     """How far glued tabs push walls out at their rims, (b, w) mm, signed: p = give (t + g - s).
 
     Taken from the panels as they would stand unglued: the gap between the tab's outside face and
-    the wall's inside face has to become the joint's thickness. The give is what a paper's coupons
-    measured of that; 1 where nobody measured.
+    the wall's inside face has to become the joint's thickness, and that of what else is glued in
+    between. The give is what a paper's coupons measured of that; 1 where nobody measured.
     """
     tree, count = layout.tree, len(layout.counts)
     inside = Walls.of(layout, walls).inside_face(*_foot_and_rim(layout, walls, angles))
@@ -129,11 +131,15 @@ def _pushes(
     reaches = []
     for wall in walls:
         outward = np.append(layout.outward(wall), np.zeros((layout.boxes, 1)), axis=1)
-        tabs = [tree.panel[j.panel] for j in layout.pattern.corner_joints if j.onto == wall]
+        bonds = [bond for bond in layout.pattern.corner_joints if bond.onto == wall]
+        tabs = [tree.panel[bond.panel] for bond in bonds]
         own = np.einsum("bi,bkij->bkj", outward, poses[:, tabs, :3])
         reach = np.einsum("bkni,bki->bkn", points[:, tabs], own[..., :2])
         reach = np.where(there[:, tabs], reach, -np.inf).max(axis=2)
         reach += own[..., 3] + np.maximum(0.0, layout.creases.caliper_mm[:, None] * own[..., 2])
+        if any(bond.between for bond in bonds):
+            sheet = layout.creases.caliper_mm + joint_mm
+            reach += sheet[:, None] * [bond.between for bond in bonds]
         reaches.append(reach.max(axis=1))
     gaps = np.stack(reaches, axis=1) - inside.reshape(layout.boxes, -1)
     found: Array = give[:, None] * (joint_mm[:, None] + gaps)
@@ -153,9 +159,10 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
     rolls = {chain_of(pattern, joint)[0]: joint for joint in pattern.roll_joints}
     pushed = list(dict.fromkeys(joint.onto for joint in pattern.corner_joints))
     carrying = {pattern.crease_to(joint.panel).parent for joint in pattern.corner_joints}
-    for joint in pattern.joints:
-        if joint.kind in (JointKind.TUBE, JointKind.LINING):
-            _close(layout, joint, joint_mm, {*pushed, *carrying}, angles, problems)
+    standing = frozenset([*pushed, *carrying])
+    others = [x for x in pattern.joints if x.kind in (JointKind.TUBE, JointKind.LINING)]
+    for joint in others:
+        _close(layout, joint, joint_mm, standing, angles, problems)
     free = [wall for wall in rolls if wall not in pushed]
     for walls, held in (
         ([wall for wall in free if wall in carrying], [0]),
@@ -180,6 +187,10 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
                 by = pushes[:, [pushed.index(wall) for wall in walls]].reshape(-1)
                 found = group.leaning(group.read(angles), by)
                 group.write(found, angles, problems)
+        # what a wall's lining stands on has moved with the wall
+        for joint in others:
+            if joint.bond.onto in pushed and joint.kind is JointKind.LINING:
+                _close(layout, joint, joint_mm, standing, angles, problems)
     return angles, problems
 
 
@@ -187,28 +198,19 @@ def _close(
     layout: Layout,
     joint: Joint,
     joint_mm: Array,
-    standing: set[str],
+    standing: frozenset[str],
     angles: Array,
     problems: dict[int, str],
 ) -> None:
     """Close a tube or a lining by itself, in the angles (b, c); walls glued at corners are held."""
-    chains = chains_of(layout, [joint.bond], joint_mm)
+    if joint.kind is JointKind.LINING:
+        found = close_lining(layout, joint, joint_mm, angles)
+    else:
+        found = close_tube(layout, joint, joint_mm, standing)
     columns = columns_of(layout, joint.bond)
-    own = angles[:, columns]
-    rows = _loose(chains, own) if not joint.bond.glued else np.zeros(len(own), dtype=bool)
-    held = [k for k, crossing in enumerate(joint.path) if crossing.line.child in standing]
-    found = close_chains(chains, own, held)
-    angles[:, columns] = np.where(rows[:, None], own, found.angles)
-    for box in np.flatnonzero(~found.ok & ~rows).tolist():
-        problems.setdefault(box, unclosed(joint.bond.panel, joint.bond.onto))
-
-
-def _loose(chains: Chains, angles: Array) -> Flags:
-    """Which panels that are only laid on others stand off them, as their creases have them."""
-    sign = np.where(chains.rest > 0.0, 1.0, -1.0)
-    misses, _ = flap_misses(chains, angles, [])
-    found: Flags = sign * misses[:, TIP] >= 0.0
-    return found
+    angles[:, columns] = found.angles
+    for box in np.flatnonzero(~found.ok).tolist():
+        problems.setdefault(box, unclosed(joint))
 
 
 class _Group:
@@ -231,7 +233,7 @@ class _Group:
             np.einsum("bni,bi->bn", layout.outline(wall), layout.outward(wall)) for wall in walls
         ]
         self.heights = np.stack([np.ptp(own, axis=1) for own in outlines], axis=1).reshape(-1)
-        self.flaps = [joint.panel for joint in joints]
+        self.pattern, self.bonds = layout.pattern, joints
         _, self.rims = _foot_and_rim(layout, walls, angles)
         """(r,) the fold angles at the rims of walls that carry no roll."""
 
@@ -246,8 +248,8 @@ class _Group:
             box, k = divmod(row, len(self.walls))
             problems.setdefault(
                 box,
-                unclosed(self.flaps[k], "floor")
-                if self.flaps
+                unclosed(joint_of(self.pattern, self.bonds[k]))
+                if self.bonds
                 else f"the {self.walls[k]} cannot lean as far as its glued tabs push it: set the "
                 "tabs back",
             )
@@ -256,7 +258,7 @@ class _Group:
         """The rolls closed; plain walls stay as they are."""
         if self.rolls is None:
             return Closed(angles, np.ones(len(angles), dtype=bool))
-        return close_chains(self.rolls, angles, held)
+        return close_rolls(self.rolls, angles, held)
 
     def reach(self, angles: Array) -> Array:
         """How far the rims reach outwards, (r,) mm."""

@@ -90,10 +90,12 @@ def _creases(pattern: Pattern, makings: Sequence[Making]) -> Creases:
             np.array([level_share(pattern, line) for line in pattern.creases]),
             Creases.of([one.level or one.crease for one in makings]),
         )
-    hems = pattern.hems
-    pressed = np.array([line in hems for line in pattern.creases])
-    if pressed.any():
-        creases = creases.pressed(pressed, np.array([one.joint_mm for one in makings]))
+    if hems := pattern.hems:
+        joints = np.array([one.joint_mm for one in makings])
+        gaps = np.zeros((len(makings), len(pattern.creases)))
+        for line, bond in hems.items():
+            gaps[:, pattern.creases.index(line)] = bond.gap_mm(creases.caliper_mm, joints)
+        creases = creases.pressed(np.array([line in hems for line in pattern.creases]), gaps)
     cut = np.array([line.kind is CreaseKind.HALF_CUT for line in pattern.creases])
     return creases.half_cut(cut) if cut.any() else creases
 

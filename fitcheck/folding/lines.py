@@ -68,16 +68,18 @@ class Creases:
             np.where(cut, skin, self.skin_mm),
         )
 
-    def pressed(self, hems: Flags, joint_mm: Array) -> Creases:
-        """Folded over and glued flat along some scores (c,), the joint (b,) between the layers.
+    def pressed(self, hems: Flags, gaps_mm: Array) -> Creases:
+        """Folded over along some scores (c,), their layers glued so far apart (b, c), mm.
 
-        Half of it is the inside radius then, whatever the paper's own is.
+        Half of that is the inside radius then, whatever the paper's own is.
         """
-        radius = np.where(hems, 0.5 * joint_mm[:, None], self.radius_mm)
-        flat = np.where(
-            hems, radius + (self.flat_mm_per_rad - self.radius_mm), self.flat_mm_per_rad
+        radius = np.where(hems, 0.5 * gaps_mm, self.radius_mm)
+        own = self.flat_mm_per_rad - self.radius_mm
+        return replace(
+            self,
+            radius_mm=radius,
+            flat_mm_per_rad=np.where(hems, radius + own, self.flat_mm_per_rad),
         )
-        return replace(self, radius_mm=radius, flat_mm_per_rad=flat)
 
     def take(self, boxes: Rows) -> Creases:
         """Those of some boxes."""

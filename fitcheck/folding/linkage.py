@@ -8,17 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from typing import NamedTuple
 
 import numpy as np
 
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pose import Array, Flags, Rows, bend_shift
-from fitcheck.pattern.bonds import Bond, Face, JointKind
+from fitcheck.pattern.bonds import Bond, Face
 from fitcheck.pattern.pattern import Joint, Pattern
 
 WALL, FLAP = 0, -1
-NEAR, TIP = 0, 1
-"""The ends of the panel that is laid on the other."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,24 +49,10 @@ class Chains:
     """(r, c) flat length that a fold uses up for each radian."""
     lift: Array
     """(r, c) how high above the panel before it the axis of each bend is."""
-    kind: JointKind = JointKind.ROLL
-    """What all of them are."""
-    inside: bool = True
-    """Whether the last panel lies inside the tube, where its tip may meet the first wall."""
-
-    @property
-    def ends(self) -> tuple[int, ...]:
-        """Which ends of the last panel are held at the joint: both, or a lining's tip alone.
-
-        A lining's rim is as wide as it is drawn, so below a wide one the wall leans until its foot
-        is glued.
-        """
-        return (TIP,) if self.kind is JointKind.LINING else (NEAR, TIP)
 
     def take(self, rows: Rows | Flags) -> Chains:
         """Some of them."""
-        arrays = [one.name for one in fields(self) if one.name not in ("kind", "inside")]
-        return replace(self, **{name: getattr(self, name)[rows] for name in arrays})
+        return replace(self, **{one.name: getattr(self, one.name)[rows] for one in fields(self)})
 
 
 def chain_of(pattern: Pattern, bond: Bond) -> tuple[str, ...]:
@@ -82,10 +67,7 @@ def columns_of(layout: Layout, bond: Bond) -> Rows:
 
 
 def chains_of(layout: Layout, bonds: Sequence[Bond], joint_mm: Array) -> Chains:
-    """The chains that some bonds close, box by box.
-
-    They have the same number of creases and make the same kind of joint.
-    """
+    """The chains that some bonds close, box by box; they have the same number of creases."""
     paths = [layout.pattern.path(bond.onto, bond.panel) for bond in bonds]
     chains = [[bond.onto, *chain_of(layout.pattern, bond)] for bond in bonds]
     columns = np.stack([columns_of(layout, bond) for bond in bonds])
@@ -110,7 +92,8 @@ def chains_of(layout: Layout, bonds: Sequence[Bond], joint_mm: Array) -> Chains:
     caliper = layout.creases.caliper_mm.repeat(count)
     within = np.tile([bond.side is Face.INSIDE for bond in bonds], layout.boxes)
     upper = np.tile([bond.face is Face.INSIDE for bond in bonds], layout.boxes)
-    joint = joint_mm.repeat(count) * np.tile([float(bond.glued) for bond in bonds], layout.boxes)
+    gaps = [bond.gap_mm(layout.creases.caliper_mm, joint_mm) for bond in bonds]
+    gap = np.stack(gaps, axis=1).reshape(-1)
     return Chains(
         scores=np.einsum("bjci,bji->bjc", layout.origins[:, columns], outward).reshape(-1, width),
         targets=np.tile(layout.targets_rad[columns], (layout.boxes, 1)),
@@ -118,13 +101,11 @@ def chains_of(layout: Layout, bonds: Sequence[Bond], joint_mm: Array) -> Chains:
         tip=reach([chain[-1] for chain in chains])[1],
         foot_height=foot[1] - foot[0],
         face=np.where(upper, caliper, 0.0),
-        rest=np.where(within, caliper + joint, -joint),
+        rest=np.where(within, caliper + gap, -gap),
         radius=layout.creases.radius_mm[:, columns].reshape(-1, width),
         caliper=caliper,
         flat=layout.creases.flat_mm_per_rad[:, columns].reshape(-1, width),
         lift=layout.lifts[:, columns].reshape(-1, width),
-        kind=joint_of(layout.pattern, bonds[0]).kind,
-        inside=bonds[0].side is Face.INSIDE,
     )
 
 
@@ -195,30 +176,103 @@ def _turns(chains: Chains, angles: Array) -> _Turns:
     return _Turns(sin, cos, *bend_shift(chains.scores, half, chains.lift, sin, cos))
 
 
+class Moved(NamedTuple):
+    """Points (r, n) of last panels as they stand, and how they move, mm for each radian."""
+
+    x: Array
+    z: Array
+    x_slopes: Array
+    """(r, n, c)"""
+    z_slopes: Array
+
+
+def moved(chains: Chains, angles: Array, x: Array, z: Array, free: Sequence[int]) -> Moved:
+    """Points (r, n) of last panels, as `carried`, with their slopes by the free creases."""
+    turns, rate, lift = _turns(chains, angles), 0.5 * chains.flat * chains.signs, chains.lift
+    before = np.zeros_like(angles)
+    np.cumsum(angles[:, :-1], axis=1, out=before[:, 1:])
+    out, up = np.sin(before), np.cos(before)
+    beyond = chains.scores + 0.5 * chains.flat * np.abs(angles)
+    level_slope = turns.sin * beyond - rate - turns.cos * rate + turns.cos * lift
+    height_slope = turns.sin * lift - turns.sin * rate - turns.cos * beyond
+    x_slopes, z_slopes = np.zeros((2, *x.shape, angles.shape[1]))
+    for k in reversed(range(angles.shape[1])):
+        if k in free:
+            sin, cos = turns.sin[:, k, None], turns.cos[:, k, None]
+            level = level_slope[:, k, None] - sin * x - cos * z
+            height = height_slope[:, k, None] + cos * x - sin * z
+            x_slopes[:, :, k] = up[:, k, None] * level - out[:, k, None] * height
+            z_slopes[:, :, k] = out[:, k, None] * level + up[:, k, None] * height
+        x, z = turns.carry(k, x, z)
+    return Moved(x, z, x_slopes, z_slopes)
+
+
 def flap_misses(chains: Chains, angles: Array, free: list[int]) -> tuple[Array, Array]:
     """How far both ends of flaps are from where they are held, (r, 2) mm, and its slopes (r, 2, k).
 
     The slopes are mm for each radian of the free creases. A flap's near end is half a bend beyond
     its score, so it moves along the flap as that crease turns.
     """
-    turns, grow, lift = _turns(chains, angles), 0.5 * chains.flat, chains.lift
-    rate = grow * chains.signs
-    near = chains.scores[:, FLAP] + grow[:, FLAP] * np.abs(angles[:, FLAP])
+    grow = 0.5 * chains.flat[:, FLAP]
+    near = chains.scores[:, FLAP] + grow * np.abs(angles[:, FLAP])
     x = np.stack([near, chains.tip], axis=1)
-    z = np.repeat(chains.face[:, None], 2, axis=1)
-    before = np.zeros_like(angles)
-    np.cumsum(angles[:, :-1], axis=1, out=before[:, 1:])
-    out, up = np.sin(before), np.cos(before)
-    slopes = np.zeros((len(angles), 2, angles.shape[1]))
-    beyond = chains.scores + grow * np.abs(angles)
-    level_slope = turns.sin * beyond - rate - turns.cos * rate + turns.cos * lift
-    height_slope = turns.sin * lift - turns.sin * rate - turns.cos * beyond
-    for k in reversed(range(angles.shape[1])):
-        if k in free:
-            sin, cos = turns.sin[:, k, None], turns.cos[:, k, None]
-            slopes[:, :, k] = out[:, k, None] * (level_slope[:, k, None] - sin * x - cos * z) + up[
-                :, k, None
-            ] * (height_slope[:, k, None] + cos * x - sin * z)
-        x, z = turns.carry(k, x, z)
-    slopes[:, 0, FLAP] += rate[:, FLAP] * np.sin(before[:, FLAP] + angles[:, FLAP])
-    return z - chains.rest[:, None], slopes[:, :, free]
+    found = moved(chains, angles, x, np.repeat(chains.face[:, None], 2, axis=1), free)
+    slopes = found.z_slopes
+    slopes[:, 0, FLAP] += grow * chains.signs[:, FLAP] * np.sin(angles.sum(axis=1))
+    return found.z - chains.rest[:, None], slopes[:, :, free]
+
+
+@dataclass(frozen=True, eq=False)
+class Fillets:
+    """Points as they stand beside the round between what a chain begins on and its first wall.
+
+    Seen from the round's axis, on the side of the fold: (r, n), with slopes (r, n, c).
+    """
+
+    level: Array
+    height: Array
+    level_slopes: Array
+    height_slopes: Array
+    radius: Array
+    """(r, 1) of the face that points come to touch."""
+    sign: Array
+    """(r, 1)"""
+
+    @classmethod
+    def of(cls, chains: Chains, angles: Array, at: Moved) -> Fillets:
+        """Points of the last panels that have been moved."""
+        rate = 0.5 * chains.flat[:, WALL] * chains.signs[:, WALL]
+        middle = chains.scores[:, WALL] - rate * angles[:, WALL]
+        level_slopes = at.x_slopes.copy()
+        level_slopes[:, :, WALL] += rate[:, None]
+        return cls(
+            at.x - middle[:, None],
+            at.z - chains.lift[:, :1],
+            level_slopes,
+            at.z_slopes,
+            chains.radius[:, :1],
+            chains.signs[:, :1],
+        )
+
+    def round_gaps(self) -> tuple[Array, Array]:
+        """How far the points are from the round, and the slopes of that."""
+        far = np.hypot(self.level, self.height)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            u, v = self.level / far, self.height / far
+        slopes = u[..., None] * self.level_slopes + v[..., None] * self.height_slopes
+        return self.radius - far, -slopes
+
+    def below_gaps(self) -> tuple[Array, Array]:
+        """How far the points are from the face that the chain begins on, and the slopes of that."""
+        gaps = self.radius + self.sign * self.height
+        return gaps, self.sign[..., None] * self.height_slopes
+
+    def wall_gaps(self, foot_rad: Array) -> tuple[Array, Array]:
+        """How far the points are from the first wall's face, and the slopes of that."""
+        sin, cos = np.sin(foot_rad)[:, None], np.cos(foot_rad)[:, None]
+        out = self.sign * (sin * self.level - cos * self.height)
+        slopes = self.sign[..., None] * (
+            sin[..., None] * self.level_slopes - cos[..., None] * self.height_slopes
+        )
+        slopes[:, :, WALL] += self.sign * (cos * self.level + sin * self.height)
+        return self.radius - out, -slopes

@@ -16,6 +16,8 @@ from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import Blanks, Plate, pieces_of
 from fitcheck.folding.rolls import RollSection, RollStates, sections_of, states_of
+from fitcheck.folding.sections import LiningSection, TubeSection, lining_section, tube_section
+from fitcheck.pattern.bonds import JointKind
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.stock.crease import Crease
 
@@ -244,6 +246,26 @@ class FoldedPart:
             self.pattern.roll_joints,
             self.among.joint_mm[own],
             self.among.angles[own],
+        )
+
+    @cached_property
+    def tubes(self) -> tuple[TubeSection, ...]:
+        """The cross sections of its tubes, in the order of the pattern."""
+        angles = self.among.angles[self.box : self.box + 1]
+        return tuple(
+            tube_section(self.layout, joint, self.joint_mm, angles)
+            for joint in self.pattern.joints
+            if joint.kind is JointKind.TUBE
+        )
+
+    @cached_property
+    def linings(self) -> tuple[LiningSection, ...]:
+        """The cross sections of its double walls, in the order of the pattern."""
+        angles = self.among.angles[self.box : self.box + 1]
+        return tuple(
+            lining_section(self.layout, joint, angles)
+            for joint in self.pattern.joints
+            if joint.lined
         )
 
     @property

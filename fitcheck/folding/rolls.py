@@ -13,7 +13,7 @@ from fitcheck.errors import ModelError
 from fitcheck.folding.closure import close_upright, unclosed
 from fitcheck.folding.kinematics import panel_poses
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.linkage import chain_of, chains_of, columns_of, tip_gaps
+from fitcheck.folding.linkage import chain_of, chains_of, columns_of, joint_of, tip_gaps
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.bonds import Bond
 from fitcheck.pattern.pattern import RIGHT_ANGLE
@@ -92,7 +92,7 @@ def sections_of(
     own = _own_angles(layout, joints, angles)
     upright = close_upright(rolls, own, [0])
     if not upright.ok.all():
-        raise ModelError(unclosed(joints[int(np.argmin(upright.ok))].panel))
+        raise ModelError(unclosed(joint_of(layout.pattern, joints[int(np.argmin(upright.ok))])))
     gaps, trims = tip_gaps(rolls, own), -tip_gaps(rolls, upright.angles)
     poses = panel_poses(layout, angles)[0]
     return tuple(
@@ -126,8 +126,8 @@ def _section(
     outer, frame, lining = map(face, panels)
     floor = float(layout.creases.caliper_mm[0])
     under = np.array([0.0, floor + joint_mm]), np.array([0.0, 1.0])
-    top, foot = _crossing(frame, lining), _crossing(under, lining)
-    rim = _crossing(outer, frame)
+    top, foot = crossing(frame, lining), crossing(under, lining)
+    rim = crossing(outer, frame)
     return RollSection(
         wall=wall,
         top_mm=float(top[0]),
@@ -140,7 +140,7 @@ def _section(
     )
 
 
-def _crossing(one: tuple[Array, Array], other: tuple[Array, Array]) -> Array:
+def crossing(one: tuple[Array, Array], other: tuple[Array, Array]) -> Array:
     """Where two lines, each given by a point and a normal, cross."""
     normals = np.array([one[1], other[1]])
     found: Array = np.linalg.solve(normals, [one[0] @ one[1], other[0] @ other[1]])

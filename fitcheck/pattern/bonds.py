@@ -4,6 +4,13 @@ from __future__ import annotations
 
 import enum
 from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+Lengths = TypeVar("Lengths", float, NDArray[np.float64])
+"""One length or those of many boxes, mm."""
 
 
 class Face(enum.StrEnum):
@@ -42,11 +49,18 @@ class Bond:
     """Held at the joint's thickness; else it only lies there and may stand off."""
     home: bool = False
     """Of a tube: the maker presses its foot home, towards the wall that it begins with."""
+    between: int = 0
+    """How many more sheets of the same paper are glued in between."""
+
+    def gap_mm(self, caliper_mm: Lengths, joint_mm: Lengths) -> Lengths:
+        """How far apart the two faces lie: the glue, or nothing, and what is in between."""
+        own = joint_mm if self.glued else 0.0 * joint_mm
+        return own + self.between * (caliper_mm + joint_mm) if self.between else own
 
 
-def corner(tab: str, wall: str) -> Bond:
+def corner(tab: str, wall: str, *, between: int = 0) -> Bond:
     """A tab glued by its outside face to the inside of the neighbouring wall."""
-    return Bond(tab, wall)
+    return Bond(tab, wall, between=between)
 
 
 def roll(flap: str, onto: str) -> Bond:
@@ -59,6 +73,6 @@ def seam(flap: str, onto: str, *, outside: bool = False) -> Bond:
     return Bond(flap, onto, Face.INSIDE, Face.OUTSIDE) if outside else Bond(flap, onto)
 
 
-def lining(panel: str, wall: str, *, glued: bool = True) -> Bond:
+def lining(panel: str, wall: str, *, glued: bool = True, between: int = 0) -> Bond:
     """A wall folded down inside the wall that carries it, inside face on inside face."""
-    return Bond(panel, wall, Face.INSIDE, Face.INSIDE, glued)
+    return Bond(panel, wall, Face.INSIDE, Face.INSIDE, glued, between=between)

@@ -98,6 +98,11 @@ class Joint(NamedTuple):
     path: tuple[Crossing, ...]
     """From what it lies on to the panel that is laid on it."""
 
+    @property
+    def lined(self) -> bool:
+        """Whether a panel is folded back over the wall that carries it."""
+        return self.kind in (JointKind.LINING, JointKind.HEM)
+
 
 @dataclass(frozen=True)
 class Lap:
@@ -151,13 +156,13 @@ class Pattern:
         return self.bonds_of(JointKind.ROLL)
 
     @property
-    def hems(self) -> tuple[CreaseLine, ...]:
-        """The creases that are folded over and glued flat."""
-        return tuple(
-            joint.path[0].line
+    def hems(self) -> dict[CreaseLine, Bond]:
+        """The creases that are folded over and glued flat, with what holds them so."""
+        return {
+            joint.path[0].line: joint.bond
             for joint in self.joints
             if joint.kind is JointKind.HEM and joint.bond.glued
-        )
+        }
 
     def path(self, start: str, stop: str) -> tuple[Crossing, ...]:
         """The creases on the way from one panel to another."""

@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fitcheck.folding.closure import close_chains
+from fitcheck.folding.closure import close_rolls
 from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.linkage import chains_of
 from fitcheck.folding.pose import Array
@@ -57,7 +57,7 @@ def closed(case: Case) -> tuple[Layout, Array]:
     rolls = chains_of(layout, [JOINT], np.array([float(case["g"])]))
     start = rolls.targets.copy()
     start[:, 0] -= math.radians(float(case["phi"]))
-    found = close_chains(rolls, start, [0])
+    found = close_rolls(rolls, start, [0])
     assert found.ok.all()
     angles = np.tile(layout.targets_rad, (1, 1))
     angles[:, [layout.tree.crease[name] for name in CHAIN]] = found.angles

@@ -11,7 +11,7 @@ from scipy.optimize import minimize
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.selffit import self_fit
-from fitcheck.folding.closure import close_chains
+from fitcheck.folding.closure import close_rolls
 from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.folding.kinematics import panel_poses
 from fitcheck.folding.lines import Layout
@@ -110,9 +110,9 @@ def test_a_wall_past_half_a_turn_closes_no_roll_and_harms_no_other() -> None:
     rolls = chains_of(layout, joints, np.array([recipe.joint_mm]))
     start = rolls.targets.copy()
     start[0, 0] = 3.3
-    found = close_chains(rolls, start, [0])
+    found = close_rolls(rolls, start, [0])
     assert found.ok.tolist() == [False, True]
-    alone = close_chains(rolls.take(np.array([1])), start[1:], [0])
+    alone = close_rolls(rolls.take(np.array([1])), start[1:], [0])
     assert np.array_equal(found.angles[1:], alone.angles)
 
 
@@ -126,9 +126,9 @@ def test_a_roll_closes_alike_from_wherever_it_is_sought(flap: float, excess: flo
     one = chains_of(layout, [joint], np.array([recipe.joint_mm]))
     rolls = one.take(np.zeros(3, dtype=np.intp))
     drawn = np.array([1.55, np.pi / 2, np.pi / 2, np.pi / 2])
-    want = close_chains(one, drawn[None], [0]).angles
+    want = close_rolls(one, drawn[None], [0]).angles
     starts = np.array([[1.55, 1.68, 1.44, 1.63], want[0], [1.55, 3.1, np.pi / 2, np.pi / 2]])
-    found = close_chains(rolls, starts, [0])
+    found = close_rolls(rolls, starts, [0])
     assert found.ok.all()
     assert found.angles == pytest.approx(np.tile(want, (3, 1)), abs=1e-10)
 
