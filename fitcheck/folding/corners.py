@@ -15,7 +15,7 @@ from fitcheck.folding.linings import close_lining
 from fitcheck.folding.linkage import chain_of, chains_of, columns_of, joint_of
 from fitcheck.folding.pose import Array, Flags, bend_shift
 from fitcheck.folding.tubes import close_tube
-from fitcheck.pattern.bonds import Bond, JointKind
+from fitcheck.pattern.bonds import Bond, Face, JointKind
 from fitcheck.pattern.pattern import RIGHT_ANGLE, Joint, Pattern
 
 ROUNDS = 40
@@ -121,28 +121,31 @@ def _pushes(
 
     Taken from the panels as they would stand unglued: the gap between the tab's outside face and
     the wall's inside face has to become the joint's thickness, and that of what else is glued in
-    between. The give is what a paper's coupons measured of that; 1 where nobody measured.
+    between; tabs glued on the outside of a wall pull it in. The give is what a paper's coupons
+    measured of that; 1 where nobody measured.
     """
     tree, count = layout.tree, len(layout.counts)
-    inside = Walls.of(layout, walls).inside_face(*_foot_and_rim(layout, walls, angles))
+    cut, bent = Walls.of(layout, walls), _foot_and_rim(layout, walls, angles)
+    inside, outside = cut.inside_face(*bent), cut.reach(*bent)
     poses = panel_poses(layout, angles)
     points = plates.points.reshape(layout.boxes, count, -1, 2)
     there = plates.valid.reshape(layout.boxes, count, -1)
-    reaches = []
-    for wall in walls:
+    pushes = []
+    for k, wall in enumerate(walls):
         outward = np.append(layout.outward(wall), np.zeros((layout.boxes, 1)), axis=1)
         bonds = [bond for bond in layout.pattern.corner_joints if bond.onto == wall]
         tabs = [tree.panel[bond.panel] for bond in bonds]
-        own = np.einsum("bi,bkij->bkj", outward, poses[:, tabs, :3])
+        way = 1.0 if bonds[0].side is Face.INSIDE else -1.0
+        own = way * np.einsum("bi,bkij->bkj", outward, poses[:, tabs, :3])
         reach = np.einsum("bkni,bki->bkn", points[:, tabs], own[..., :2])
         reach = np.where(there[:, tabs], reach, -np.inf).max(axis=2)
         reach += own[..., 3] + np.maximum(0.0, layout.creases.caliper_mm[:, None] * own[..., 2])
         if any(bond.between for bond in bonds):
             sheet = layout.creases.caliper_mm + joint_mm
             reach += sheet[:, None] * [bond.between for bond in bonds]
-        reaches.append(reach.max(axis=1))
-    gaps = np.stack(reaches, axis=1) - inside.reshape(layout.boxes, -1)
-    found: Array = give[:, None] * (joint_mm[:, None] + gaps)
+        face = (inside if way > 0.0 else outside).reshape(layout.boxes, -1)[:, k]
+        pushes.append(way * (reach.max(axis=1) - way * face + joint_mm))
+    found: Array = give[:, None] * np.stack(pushes, axis=1)
     return found
 
 

@@ -87,16 +87,16 @@ def _creases(pattern: Pattern, makings: Sequence[Making]) -> Creases:
     creases = Creases.of([one.crease for one in makings])
     if any(one.level is not None for one in makings):
         creases = creases.along(
-            np.array([level_share(pattern, line) for line in pattern.creases]),
+            np.array([level_share(pattern, line) for line in pattern.lines]),
             Creases.of([one.level or one.crease for one in makings]),
         )
     if hems := pattern.hems:
         joints = np.array([one.joint_mm for one in makings])
-        gaps = np.zeros((len(makings), len(pattern.creases)))
+        gaps = np.zeros((len(makings), len(pattern.lines)))
         for line, bond in hems.items():
-            gaps[:, pattern.creases.index(line)] = bond.gap_mm(creases.caliper_mm, joints)
-        creases = creases.pressed(np.array([line in hems for line in pattern.creases]), gaps)
-    cut = np.array([line.kind is CreaseKind.HALF_CUT for line in pattern.creases])
+            gaps[:, pattern.lines.index(line)] = bond.gap_mm(creases.caliper_mm, joints)
+        creases = creases.pressed(np.array([line in hems for line in pattern.lines]), gaps)
+    cut = np.array([line.kind is CreaseKind.HALF_CUT for line in pattern.lines])
     return creases.half_cut(cut) if cut.any() else creases
 
 
@@ -112,7 +112,9 @@ def _folded(
         if problems:
             return problems
     else:
-        angles = np.tile([given[line.child] for line in pattern.creases], (len(makings), 1))
+        own = [given[line.child] for line in pattern.creases]
+        own += [web.angle_rad for web in pattern.webs]
+        angles = np.tile(own, (len(makings), 1))
     outlines = plate_outlines(layout, angles)
     if problems := swallowed(layout, outlines):
         return problems

@@ -40,7 +40,9 @@ def panel_poses(layout: Layout, angles: Array) -> Array:
     steps = child_poses(layout, angles)
     poses = np.zeros((layout.boxes, len(layout.counts), 4, 4))
     poses[:] = np.eye(4)
-    for k, (parent, child) in enumerate(zip(layout.tree.parent, layout.tree.child, strict=True)):
+    carrying = slice(layout.tree.carrying)
+    pairs = zip(layout.tree.parent[carrying], layout.tree.child[carrying], strict=True)
+    for k, (parent, child) in enumerate(pairs):
         poses[:, child] = poses[:, parent] @ steps[:, k]
     return poses
 

@@ -98,8 +98,10 @@ class Tree:
         self.panel = {panel.name: k for k, panel in enumerate(pattern.panels)}
         self.crease = {line.child: k for k, line in enumerate(pattern.creases)}
         """By the child panel's name."""
-        self.parent: Rows = np.array([self.panel[x.parent] for x in pattern.creases], dtype=np.intp)
-        self.child: Rows = np.array([self.panel[x.child] for x in pattern.creases], dtype=np.intp)
+        self.parent: Rows = np.array([self.panel[x.parent] for x in pattern.lines], dtype=np.intp)
+        self.child: Rows = np.array([self.panel[x.child] for x in pattern.lines], dtype=np.intp)
+        self.carrying = len(pattern.creases)
+        """How many creases carry a panel: the first ones; the others are webs."""
         around: list[list[int]] = [[] for _ in pattern.panels]
         for k, (parent, child) in enumerate(zip(self.parent, self.child, strict=True)):
             around[parent].append(k)
@@ -144,12 +146,12 @@ class Layout:
     @cached_property
     def targets_rad(self) -> Array:
         """(c,) the angles that the pattern asks for."""
-        return np.array([line.angle_rad for line in self.pattern.creases])
+        return np.array([line.angle_rad for line in self.pattern.lines])
 
     @cached_property
     def signs(self) -> Array:
         """(c,) 1 for folds towards the inside face, -1 for those towards the outside face."""
-        return np.array([line.sign for line in self.pattern.creases])
+        return np.array([line.sign for line in self.pattern.lines])
 
     @cached_property
     def lifts(self) -> Array:
@@ -205,7 +207,7 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
         for corner in panel.corners:
             if corner not in known:
                 known[corner] = placed(corner)
-    for line in pattern.creases:
+    for line in pattern.lines:
         for corner in (line.start, line.stop):
             if corner not in known:
                 known[corner] = placed(corner)
@@ -216,8 +218,8 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
     root = points[:, 0, : counts[0]]
     middle = 0.5 * (root.min(axis=1) + root.max(axis=1))
     points -= middle[:, None, None]
-    starts = np.stack([known[line.start] for line in pattern.creases], axis=1) - middle[:, None]
-    stops = np.stack([known[line.stop] for line in pattern.creases], axis=1) - middle[:, None]
+    starts = np.stack([known[line.start] for line in pattern.lines], axis=1) - middle[:, None]
+    stops = np.stack([known[line.stop] for line in pattern.lines], axis=1) - middle[:, None]
     along = stops - starts
     length = np.hypot(along[..., 0], along[..., 1])
     gone = length <= 0.0
@@ -227,7 +229,7 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
     there = np.arange(points.shape[2]) < counts[tree.child, None]
     middles = (own * there[..., None]).sum(axis=2) / counts[tree.child, None]
     outwards[((middles - starts) * outwards).sum(axis=-1) < 0.0] *= -1.0
-    each = (boxes, len(pattern.creases))
+    each = (boxes, len(pattern.lines))
     bent = replace(
         creases,
         radius_mm=np.broadcast_to(creases.radius_mm, each),
@@ -244,6 +246,6 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
         for box in np.flatnonzero(~convex.all(axis=1)).tolist()
     }
     for box in np.flatnonzero(gone.any(axis=1)).tolist():
-        lost = pattern.creases[int(np.argmax(gone[box]))].child
+        lost = pattern.lines[int(np.argmax(gone[box]))].child
         problems[box] = f"the {lost} has no width left where it is scored: make it wider"
     return layout, problems

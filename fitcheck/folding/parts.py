@@ -35,7 +35,7 @@ class FoldedParts:
     pattern: Pattern
     layout: Layout
     angles: Array
-    """(b, c) rad."""
+    """(b, c) rad, of all that is scored."""
     joint_mm: Array
     """(b,)."""
     outlines: Polygons
@@ -54,7 +54,7 @@ class FoldedParts:
     @cached_property
     def pieces(self) -> Pieces:
         """All plates and bends as convex pieces, those of a box as plates first."""
-        panels, creases = self.pattern.panels, self.pattern.creases
+        panels, creases = self.pattern.panels, self.pattern.lines
         names = [(panel.name, frozenset([panel.name])) for panel in panels]
         names += [(line.name, frozenset([line.parent, line.child])) for line in creases]
         boxes, kinds = np.divmod(np.arange(self.boxes * len(panels)), len(panels))
@@ -151,8 +151,9 @@ class FoldedPart:
     @cached_property
     def angles(self) -> Angles:
         """Its fold angles."""
-        own = self.among.angles[self.box].tolist()
-        return {line.child: at for line, at in zip(self.pattern.creases, own, strict=True)}
+        creases = self.pattern.creases
+        own = self.among.angles[self.box, : len(creases)].tolist()
+        return {line.child: at for line, at in zip(creases, own, strict=True)}
 
     @cached_property
     def plates(self) -> tuple[Plate, ...]:
@@ -179,7 +180,8 @@ class FoldedPart:
         """The stretches of its bends."""
         own, rows = self.among.bends, self._own_bends
         first = rows.start
-        creases = [self.pattern.creases[kind] for kind in own.kinds[rows].tolist()]
+        lines = self.pattern.lines
+        creases = [lines[kind] for kind in own.kinds[rows].tolist()]
         spans, ends = own.angles_rad[rows].tolist(), own.ends_mm[rows].tolist()
         return tuple(
             Bend(

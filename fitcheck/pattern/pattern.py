@@ -157,12 +157,17 @@ class Pattern:
 
     @property
     def hems(self) -> dict[CreaseLine, Bond]:
-        """The creases that are folded over and glued flat, with what holds them so."""
-        return {
+        """The creases that are folded over and glued flat, with what holds them so.
+
+        A web of half a turn is held so by the layers that it joins.
+        """
+        hems = {
             joint.path[0].line: joint.bond
             for joint in self.joints
             if joint.kind is JointKind.HEM and joint.bond.glued
         }
+        webs = [web for web in self.webs if abs(web.angle_rad) == HALF_TURN]
+        return hems | {web: Bond(web.child, web.parent) for web in webs}
 
     def path(self, start: str, stop: str) -> tuple[Crossing, ...]:
         """The creases on the way from one panel to another."""
