@@ -173,7 +173,7 @@ def _press_finding(part: Part, press: Press, message: str) -> Finding:
 def _rolled(part: Part) -> Iterator[str]:
     """The inner walls and flaps of a part's rolls."""
     for joint in part.pattern.roll_joints:
-        yield from (line.child for line in part.pattern.chain(joint.flap)[-2:])
+        yield from (line.child for line in part.pattern.chain(joint.panel)[-2:])
 
 
 def _panels(press: Press) -> Iterator[str]:

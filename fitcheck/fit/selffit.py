@@ -14,6 +14,7 @@ from fitcheck.fit.groups import PiecePairs, pieces_of_runs
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows, apply
+from fitcheck.pattern.bonds import JointKind
 from fitcheck.pattern.pattern import Pattern
 
 PRESS_SHARE = 0.25
@@ -77,7 +78,10 @@ def glued_overlap(part: FoldedPart) -> float:
     if not joints:
         return 0.0
     plates = {piece.name: piece for piece in part.pieces if len(piece.panels) == 1}
-    tabs, walls = [plates[joint.tab] for joint in joints], [plates[joint.wall] for joint in joints]
+    tabs, walls = (
+        [plates[joint.panel] for joint in joints],
+        [plates[joint.onto] for joint in joints],
+    )
     return float(depths(PiecePairs.of(tabs, walls)).max(initial=0.0))
 
 
@@ -198,7 +202,7 @@ def _kinds_that_may(pattern: Pattern, only: frozenset[tuple[str, str]] | None) -
     """
     panels = {panel.name: place for place, panel in enumerate(pattern.panels)}
     named = [(name, [name]) for name in panels]
-    named += [(line.name, [line.parent, line.child]) for line in pattern.creases]
+    named += [(line.name, [line.parent, line.child]) for line in pattern.lines]
     owns = np.zeros((len(named), len(panels)))
     for k, (_, own) in enumerate(named):
         owns[k, [panels[name] for name in own]] = 1.0
@@ -227,12 +231,19 @@ def stand_alike(parts: Sequence[FoldedPart], other: FoldedPart) -> Flags:
 
 def touching(pattern: Pattern) -> set[tuple[str, str]]:
     """Pairs of panels that touch by intent: neighbours at a crease, glued corners, laps."""
-    pairs = [(line.parent, line.child) for line in pattern.creases]
-    pairs += [(joint.tab, joint.wall) for joint in pattern.corner_joints]
+    pairs = [(line.parent, line.child) for line in pattern.lines]
+    pairs += [(joint.panel, joint.onto) for joint in pattern.corner_joints]
     pairs += [(lap.over, under) for lap in pattern.laps for under in pattern.beyond(lap.under)]
     pairs += [(panel.name, panel.name) for panel in pattern.panels]
+    # the fold of a layer that is glued in a corner is in the way of the wall that carries the tab
+    pairs += [
+        (pattern.crease_to(joint.panel).parent, bond.panel)
+        for joint in pattern.corner_joints
+        for bond in pattern.bonds_of(JointKind.HEM)
+        if joint.between and bond.onto == joint.onto
+    ]
     # a roll is closed with its flap's tip at its own outer wall at the most
-    pairs += [(joint.flap, pattern.chain(joint.flap)[0].child) for joint in pattern.roll_joints]
+    pairs += [(joint.panel, pattern.chain(joint.panel)[0].child) for joint in pattern.roll_joints]
     return set(pairs) | {(b, a) for a, b in pairs}
 
 

@@ -11,9 +11,12 @@ from fitcheck.folding.clip import Polygons
 from fitcheck.folding.closure import Closed, close_rolls, unclosed
 from fitcheck.folding.kinematics import panel_poses, plate_outlines, swallowed
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.linkage import chain_of, rolls_of
+from fitcheck.folding.linings import close_lining
+from fitcheck.folding.linkage import chain_of, chains_of, columns_of, joint_of
 from fitcheck.folding.pose import Array, Flags, bend_shift
-from fitcheck.pattern.pattern import RIGHT_ANGLE, Pattern, RollJoint
+from fitcheck.folding.tubes import close_tube
+from fitcheck.pattern.bonds import Bond, Face, JointKind
+from fitcheck.pattern.pattern import RIGHT_ANGLE, Joint, Pattern
 
 ROUNDS = 40
 PARALLEL = 0.5
@@ -73,12 +76,12 @@ class Walls:
         found: Array = np.where(self.goes_on, np.maximum(plate, bend), plate)
         return found
 
-    def inside_face(self, foot_rad: Array) -> Array:
+    def inside_face(self, foot_rad: Array, rim_rad: Array) -> Array:
         """How far in the walls' flat parts come, mm."""
         sin, cos = np.sin(foot_rad), np.cos(foot_rad)
         half, lift = 0.5 * self.flat * foot_rad, self.radius + self.caliper
         level, _ = bend_shift(self.score, half, lift, sin, cos)
-        edge = self.rim - np.where(self.goes_on, half, 0.0)
+        edge = self.rim - np.where(self.goes_on, 0.5 * self.flat * rim_rad, 0.0)
         ends = np.minimum(cos * (self.score + half), cos * edge)
         found: Array = ends + level - np.maximum(0.0, sin * self.caliper)
         return found
@@ -117,27 +120,32 @@ def _pushes(
     """How far glued tabs push walls out at their rims, (b, w) mm, signed: p = give (t + g - s).
 
     Taken from the panels as they would stand unglued: the gap between the tab's outside face and
-    the wall's inside face has to become the joint's thickness. The give is what a paper's coupons
+    the wall's inside face has to become the joint's thickness, and that of what else is glued in
+    between; tabs glued on the outside of a wall pull it in. The give is what a paper's coupons
     measured of that; 1 where nobody measured.
     """
     tree, count = layout.tree, len(layout.counts)
-    inside = Walls.of(layout, walls).inside_face(
-        angles[:, [tree.crease[wall] for wall in walls]].reshape(-1)
-    )
+    cut, bent = Walls.of(layout, walls), _foot_and_rim(layout, walls, angles)
+    inside, outside = cut.inside_face(*bent), cut.reach(*bent)
     poses = panel_poses(layout, angles)
     points = plates.points.reshape(layout.boxes, count, -1, 2)
     there = plates.valid.reshape(layout.boxes, count, -1)
-    reaches = []
-    for wall in walls:
+    pushes = []
+    for k, wall in enumerate(walls):
         outward = np.append(layout.outward(wall), np.zeros((layout.boxes, 1)), axis=1)
-        tabs = [tree.panel[j.tab] for j in layout.pattern.corner_joints if j.wall == wall]
-        own = np.einsum("bi,bkij->bkj", outward, poses[:, tabs, :3])
+        bonds = [bond for bond in layout.pattern.corner_joints if bond.onto == wall]
+        tabs = [tree.panel[bond.panel] for bond in bonds]
+        way = 1.0 if bonds[0].side is Face.INSIDE else -1.0
+        own = way * np.einsum("bi,bkij->bkj", outward, poses[:, tabs, :3])
         reach = np.einsum("bkni,bki->bkn", points[:, tabs], own[..., :2])
         reach = np.where(there[:, tabs], reach, -np.inf).max(axis=2)
         reach += own[..., 3] + np.maximum(0.0, layout.creases.caliper_mm[:, None] * own[..., 2])
-        reaches.append(reach.max(axis=1))
-    gaps = np.stack(reaches, axis=1) - inside.reshape(layout.boxes, -1)
-    found: Array = give[:, None] * (joint_mm[:, None] + gaps)
+        if any(bond.between for bond in bonds):
+            sheet = layout.creases.caliper_mm + joint_mm
+            reach += sheet[:, None] * [bond.between for bond in bonds]
+        face = (inside if way > 0.0 else outside).reshape(layout.boxes, -1)[:, k]
+        pushes.append(way * (reach.max(axis=1) - way * face + joint_mm))
+    found: Array = give[:, None] * np.stack(pushes, axis=1)
     return found
 
 
@@ -152,15 +160,19 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
     angles = np.tile(layout.targets_rad, (layout.boxes, 1))
     problems: dict[int, str] = {}
     rolls = {chain_of(pattern, joint)[0]: joint for joint in pattern.roll_joints}
-    pushed = list(dict.fromkeys(joint.wall for joint in pattern.corner_joints))
-    carrying = {pattern.crease_to(joint.tab).parent for joint in pattern.corner_joints}
+    pushed = list(dict.fromkeys(joint.onto for joint in pattern.corner_joints))
+    carrying = {pattern.crease_to(joint.panel).parent for joint in pattern.corner_joints}
+    standing = frozenset([*pushed, *carrying])
+    others = [x for x in pattern.joints if x.kind in (JointKind.TUBE, JointKind.LINING)]
+    for joint in others:
+        _close(layout, joint, joint_mm, standing, angles, problems)
     free = [wall for wall in rolls if wall not in pushed]
     for walls, held in (
         ([wall for wall in free if wall in carrying], [0]),
         ([wall for wall in free if wall not in carrying], []),
     ):
         if walls:
-            group = _Group(layout, walls, [rolls[wall] for wall in walls], joint_mm)
+            group = _Group(layout, walls, [rolls[wall] for wall in walls], joint_mm, angles)
             found = group.closed(group.read(angles), held)
             group.write(found, angles, problems)
     if pushed:
@@ -173,21 +185,50 @@ def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, 
             [wall for wall in pushed if wall not in rolls],
         ):
             if walls:
-                group = _Group(layout, walls, [rolls[w] for w in walls if w in rolls], joint_mm)
+                own = [rolls[w] for w in walls if w in rolls]
+                group = _Group(layout, walls, own, joint_mm, angles)
                 by = pushes[:, [pushed.index(wall) for wall in walls]].reshape(-1)
                 found = group.leaning(group.read(angles), by)
                 group.write(found, angles, problems)
+        # what a wall's lining stands on has moved with the wall
+        for joint in others:
+            if joint.bond.onto in pushed and joint.kind is JointKind.LINING:
+                _close(layout, joint, joint_mm, standing, angles, problems)
     return angles, problems
+
+
+def _close(
+    layout: Layout,
+    joint: Joint,
+    joint_mm: Array,
+    standing: frozenset[str],
+    angles: Array,
+    problems: dict[int, str],
+) -> None:
+    """Close a tube or a lining by itself, in the angles (b, c); walls glued at corners are held."""
+    if joint.kind is JointKind.LINING:
+        found = close_lining(layout, joint, joint_mm, angles)
+    else:
+        found = close_tube(layout, joint, joint_mm, standing)
+    columns = columns_of(layout, joint.bond)
+    angles[:, columns] = found.angles
+    for box in np.flatnonzero(~found.ok).tolist():
+        problems.setdefault(box, unclosed(joint))
 
 
 class _Group:
     """Walls of all boxes that are settled together; they are rolled all or none."""
 
     def __init__(
-        self, layout: Layout, walls: Sequence[str], joints: Sequence[RollJoint], joint_mm: Array
+        self,
+        layout: Layout,
+        walls: Sequence[str],
+        joints: Sequence[Bond],
+        joint_mm: Array,
+        angles: Array,
     ) -> None:
         self.walls = walls
-        self.rolls = rolls_of(layout, joints, joint_mm) if joints else None
+        self.rolls = chains_of(layout, joints, joint_mm) if joints else None
         self.cut = Walls.of(layout, walls)
         chains = _chains(layout.pattern, walls, joints)
         self.columns = np.array([[layout.tree.crease[name] for name in own] for own in chains])
@@ -195,7 +236,9 @@ class _Group:
             np.einsum("bni,bi->bn", layout.outline(wall), layout.outward(wall)) for wall in walls
         ]
         self.heights = np.stack([np.ptp(own, axis=1) for own in outlines], axis=1).reshape(-1)
-        self.flaps = [joint.flap for joint in joints]
+        self.pattern, self.bonds = layout.pattern, joints
+        _, self.rims = _foot_and_rim(layout, walls, angles)
+        """(r,) the fold angles at the rims of walls that carry no roll."""
 
     def read(self, angles: Array) -> Array:
         """The angles of the walls and what they carry, (r, k)."""
@@ -208,8 +251,8 @@ class _Group:
             box, k = divmod(row, len(self.walls))
             problems.setdefault(
                 box,
-                unclosed(self.flaps[k])
-                if self.flaps
+                unclosed(joint_of(self.pattern, self.bonds[k]))
+                if self.bonds
                 else f"the {self.walls[k]} cannot lean as far as its glued tabs push it: set the "
                 "tabs back",
             )
@@ -222,7 +265,7 @@ class _Group:
 
     def reach(self, angles: Array) -> Array:
         """How far the rims reach outwards, (r,) mm."""
-        return self.cut.reach(angles[:, 0], angles[:, min(1, angles.shape[1] - 1)])
+        return self.cut.reach(angles[:, 0], self.rims if self.rolls is None else angles[:, 1])
 
     def leaning(self, angles: Array, by_mm: Array) -> Closed:
         """The walls leant until their rims reach so much (r,) further, their rolls closed."""
@@ -243,7 +286,7 @@ class _Group:
 
 
 def _chains(
-    pattern: Pattern, walls: Sequence[str], joints: Sequence[RollJoint]
+    pattern: Pattern, walls: Sequence[str], joints: Sequence[Bond]
 ) -> list[tuple[str, ...]]:
     return [chain_of(pattern, joint) for joint in joints] or [(wall,) for wall in walls]
 

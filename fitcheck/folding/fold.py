@@ -16,8 +16,8 @@ from fitcheck.folding.kinematics import Strips, bend_poses, panel_poses, plate_o
 from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.parts import Angles, FoldedPart, FoldedParts
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.pattern import Pattern
-from fitcheck.pattern.plan import upright
+from fitcheck.pattern.pattern import CreaseKind, Pattern
+from fitcheck.pattern.plan import level_share
 from fitcheck.pattern.sheet import Line, Shifts
 from fitcheck.stock.crease import Crease
 
@@ -85,12 +85,19 @@ def fold_all(
 def _creases(pattern: Pattern, makings: Sequence[Making]) -> Creases:
     """How each box's paper bends along each score."""
     creases = Creases.of([one.crease for one in makings])
-    if all(one.level is None for one in makings):
-        return creases
-    return creases.along(
-        np.array([not upright(line) for line in pattern.creases]),
-        Creases.of([one.level or one.crease for one in makings]),
-    )
+    if any(one.level is not None for one in makings):
+        creases = creases.along(
+            np.array([level_share(pattern, line) for line in pattern.lines]),
+            Creases.of([one.level or one.crease for one in makings]),
+        )
+    if hems := pattern.hems:
+        joints = np.array([one.joint_mm for one in makings])
+        gaps = np.zeros((len(makings), len(pattern.lines)))
+        for line, bond in hems.items():
+            gaps[:, pattern.lines.index(line)] = bond.gap_mm(creases.caliper_mm, joints)
+        creases = creases.pressed(np.array([line in hems for line in pattern.lines]), gaps)
+    cut = np.array([line.kind is CreaseKind.HALF_CUT for line in pattern.lines])
+    return creases.half_cut(cut) if cut.any() else creases
 
 
 def _folded(
@@ -105,7 +112,9 @@ def _folded(
         if problems:
             return problems
     else:
-        angles = np.tile([given[line.child] for line in pattern.creases], (len(makings), 1))
+        own = [given[line.child] for line in pattern.creases]
+        own += [web.angle_rad for web in pattern.webs]
+        angles = np.tile(own, (len(makings), 1))
     outlines = plate_outlines(layout, angles)
     if problems := swallowed(layout, outlines):
         return problems
@@ -114,7 +123,7 @@ def _folded(
         boxes=strips.boxes,
         kinds=strips.creases,
         radius_mm=layout.creases.radius_mm[strips.boxes, strips.creases],
-        thickness_mm=layout.creases.caliper_mm[strips.boxes],
+        thickness_mm=layout.creases.skin_mm[strips.boxes, strips.creases],
         angles_rad=strips.angles,
         ends_mm=strips.ends,
         poses=bend_poses(layout, angles, poses)[strips.boxes, strips.creases],

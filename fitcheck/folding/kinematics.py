@@ -21,7 +21,7 @@ def child_poses(layout: Layout, angles: Array) -> Array:
     """
     x, y = layout.outwards[..., 0], layout.outwards[..., 1]
     along = np.einsum("bci,bci->bc", layout.outwards, layout.origins)
-    half, lift = layout.halves(angles), _axis_heights(layout)
+    half, lift = layout.halves(angles), layout.lifts
     sin, cos = np.sin(angles), np.cos(angles)
     level, height = bend_shift(along, half, lift, sin, cos)
     poses = np.zeros((*angles.shape, 4, 4))
@@ -40,29 +40,27 @@ def panel_poses(layout: Layout, angles: Array) -> Array:
     steps = child_poses(layout, angles)
     poses = np.zeros((layout.boxes, len(layout.counts), 4, 4))
     poses[:] = np.eye(4)
-    for k, (parent, child) in enumerate(zip(layout.tree.parent, layout.tree.child, strict=True)):
+    carrying = slice(layout.tree.carrying)
+    pairs = zip(layout.tree.parent[carrying], layout.tree.child[carrying], strict=True)
+    for k, (parent, child) in enumerate(pairs):
         poses[:, child] = poses[:, parent] @ steps[:, k]
     return poses
 
 
 def bend_poses(layout: Layout, angles: Array, panels: Array) -> Array:
-    """Each bend's pose (b, c, 4, 4): local x outward, y along the score, z up, the axis at 0.
+    """Each bend's pose (b, c, 4, 4): local x outward, y along the score, the axis at 0.
 
-    `panels` (b, p, 4, 4) are the panels' poses.
+    Local z goes from the paper to the axis: up where the fold is towards the inside face, else
+    down, and y then the other way too. `panels` (b, p, 4, 4) are the panels' poses.
     """
     poses = np.zeros((*angles.shape, 4, 4))
-    poses[..., :2, 0], poses[..., :2, 1] = layout.outwards, layout.axes
+    poses[..., :2, 0] = layout.outwards
+    poses[..., :2, 1] = layout.axes * layout.signs[:, None]
     poses[..., :2, 3] = layout.origins - layout.outwards * layout.halves(angles)[..., None]
-    poses[..., 2, 3] = _axis_heights(layout)
-    poses[..., 2, 2] = poses[..., 3, 3] = 1.0
+    poses[..., 2, 3] = layout.lifts
+    poses[..., 2, 2], poses[..., 3, 3] = layout.signs, 1.0
     carried: Array = panels[:, layout.tree.parent] @ poses
     return carried
-
-
-def _axis_heights(layout: Layout) -> Array:
-    """How high above the parent's outside face the axes of its bends are, (b, c) mm."""
-    found: Array = layout.creases.radius_mm + layout.creases.caliper_mm[:, None]
-    return found
 
 
 def plate_outlines(layout: Layout, angles: Array) -> Polygons:
@@ -141,9 +139,9 @@ class Strips:
             ],
             axis=1,
         )
-        flat[np.repeat(angles.reshape(-1) <= FLAT_RAD, flat.shape[1]).reshape(flat.shape[:2])] = (
-            np.nan
-        )
+        flat[
+            np.repeat(np.abs(angles.reshape(-1)) <= FLAT_RAD, flat.shape[1]).reshape(flat.shape[:2])
+        ] = np.nan
         joined, counts = _joined(flat)
         kept = np.arange(joined.shape[1]) < counts[:, None]
         rows = np.flatnonzero(counts).repeat(counts[counts > 0])
@@ -160,13 +158,14 @@ def _stretches(layout: Layout, angles: Array, halves: Array, panels: Rows) -> Ar
     """
     outlines = _strip_outlines(layout, angles, panels)
     offset = outlines.points - layout.origins.reshape(-1, 1, 2)
-    outward, axis = layout.outwards.reshape(-1, 2), layout.axes.reshape(-1, 2)
+    outward = layout.outwards.reshape(-1, 2)
+    axis = (layout.axes * layout.signs[:, None]).reshape(-1, 2)
     place = np.stack([np.einsum("mni,mi->mn", offset, one) for one in (outward, axis)], axis=-1)
     levels = np.clip(place[..., 0], -halves[:, None], halves[:, None])
     levels = _distinct(np.where(outlines.valid, levels, np.inf))
     least, most = spans_at(Polygons(place, outlines.counts), levels)
     with np.errstate(invalid="ignore", divide="ignore"):
-        phi = 0.5 * angles.reshape(-1, 1) * (1.0 + levels / halves[:, None])
+        phi = 0.5 * np.abs(angles).reshape(-1, 1) * (1.0 + levels / halves[:, None])
     found = np.stack(
         [phi[:, :-1], phi[:, 1:], least[:, :-1], most[:, :-1], least[:, 1:], most[:, 1:]], axis=-1
     )

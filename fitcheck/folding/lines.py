@@ -16,6 +16,8 @@ from fitcheck.stock.crease import Crease
 
 Places = Mapping[Line, Array]
 """How far each line of each box was made beyond its place, (b,) mm."""
+UNCUT_SHARE = 0.5
+"""What a cut half through leaves of the caliper."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,6 +30,8 @@ class Creases:
     """(b,)"""
     flat_mm_per_rad: Array
     """Flat length that a fold uses up for each radian, as the radii."""
+    skin_mm: Array
+    """How much of the thickness bends, as the radii."""
 
     @classmethod
     def of(cls, creases: Sequence[Crease]) -> Creases:
@@ -36,19 +40,55 @@ class Creases:
             np.array([[one.radius_mm] for one in creases]),
             np.array([one.caliper_mm for one in creases]),
             np.array([[one.flat_length(1.0)] for one in creases]),
+            np.array([[one.caliper_mm] for one in creases]),
         )
 
-    def along(self, level: Flags, other: Creases) -> Creases:
-        """Bent as `other` along the scores that run level, (c,), and as this along the rest."""
+    def along(self, share: Array, other: Creases) -> Creases:
+        """Bent as `other` along the scores whose share (c,) is 1, as this along those of 0.
+
+        A score at a slant to the grain bends in between (common practice, no source).
+        """
+        return replace(
+            self,
+            radius_mm=(1.0 - share) * self.radius_mm + share * other.radius_mm,
+            flat_mm_per_rad=(1.0 - share) * self.flat_mm_per_rad + share * other.flat_mm_per_rad,
+        )
+
+    def half_cut(self, cut: Flags) -> Creases:
+        """Cut half through along some scores (c,), on the face that lies outside the fold.
+
+        What is left turns about the uncut face without a radius, its neutral line in its middle;
+        the cut gapes outside the fold, so nothing of it is in the way (common practice, no source).
+        """
+        skin = UNCUT_SHARE * self.caliper_mm[:, None]
         return Creases(
-            np.where(level, other.radius_mm, self.radius_mm),
+            np.where(cut, 0.0, self.radius_mm),
             self.caliper_mm,
-            np.where(level, other.flat_mm_per_rad, self.flat_mm_per_rad),
+            np.where(cut, 0.5 * skin, self.flat_mm_per_rad),
+            np.where(cut, skin, self.skin_mm),
+        )
+
+    def pressed(self, hems: Flags, gaps_mm: Array) -> Creases:
+        """Folded over along some scores (c,), their layers glued so far apart (b, c), mm.
+
+        Half of that is the inside radius then, whatever the paper's own is.
+        """
+        radius = np.where(hems, 0.5 * gaps_mm, self.radius_mm)
+        own = self.flat_mm_per_rad - self.radius_mm
+        return replace(
+            self,
+            radius_mm=radius,
+            flat_mm_per_rad=np.where(hems, radius + own, self.flat_mm_per_rad),
         )
 
     def take(self, boxes: Rows) -> Creases:
         """Those of some boxes."""
-        return Creases(self.radius_mm[boxes], self.caliper_mm[boxes], self.flat_mm_per_rad[boxes])
+        return Creases(
+            self.radius_mm[boxes],
+            self.caliper_mm[boxes],
+            self.flat_mm_per_rad[boxes],
+            self.skin_mm[boxes],
+        )
 
 
 class Tree:
@@ -58,8 +98,10 @@ class Tree:
         self.panel = {panel.name: k for k, panel in enumerate(pattern.panels)}
         self.crease = {line.child: k for k, line in enumerate(pattern.creases)}
         """By the child panel's name."""
-        self.parent: Rows = np.array([self.panel[x.parent] for x in pattern.creases], dtype=np.intp)
-        self.child: Rows = np.array([self.panel[x.child] for x in pattern.creases], dtype=np.intp)
+        self.parent: Rows = np.array([self.panel[x.parent] for x in pattern.lines], dtype=np.intp)
+        self.child: Rows = np.array([self.panel[x.child] for x in pattern.lines], dtype=np.intp)
+        self.carrying = len(pattern.creases)
+        """How many creases carry a panel: the first ones; the others are webs."""
         around: list[list[int]] = [[] for _ in pattern.panels]
         for k, (parent, child) in enumerate(zip(self.parent, self.child, strict=True)):
             around[parent].append(k)
@@ -104,7 +146,21 @@ class Layout:
     @cached_property
     def targets_rad(self) -> Array:
         """(c,) the angles that the pattern asks for."""
-        return np.array([line.angle_rad for line in self.pattern.creases])
+        return np.array([line.angle_rad for line in self.pattern.lines])
+
+    @cached_property
+    def signs(self) -> Array:
+        """(c,) 1 for folds towards the inside face, -1 for those towards the outside face."""
+        return np.array([line.sign for line in self.pattern.lines])
+
+    @cached_property
+    def lifts(self) -> Array:
+        """(b, c) mm, how high above the parent's outside face the axes of its bends are."""
+        radius = self.creases.radius_mm
+        found: Array = np.where(
+            self.signs > 0.0, radius + self.creases.caliper_mm[:, None], -radius
+        )
+        return found
 
     def outline(self, panel: str) -> Array:
         """A panel's corners in each box, (b, n, 2) mm."""
@@ -121,7 +177,7 @@ class Layout:
 
     def halves(self, angles: Array) -> Array:
         """Half the flat length of each bend, (b, c) mm, for fold angles (b, c)."""
-        found: Array = 0.5 * angles * self.creases.flat_mm_per_rad
+        found: Array = 0.5 * np.abs(angles) * self.creases.flat_mm_per_rad
         return found
 
     def take(self, boxes: Rows) -> Layout:
@@ -151,7 +207,7 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
         for corner in panel.corners:
             if corner not in known:
                 known[corner] = placed(corner)
-    for line in pattern.creases:
+    for line in pattern.lines:
         for corner in (line.start, line.stop):
             if corner not in known:
                 known[corner] = placed(corner)
@@ -162,8 +218,8 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
     root = points[:, 0, : counts[0]]
     middle = 0.5 * (root.min(axis=1) + root.max(axis=1))
     points -= middle[:, None, None]
-    starts = np.stack([known[line.start] for line in pattern.creases], axis=1) - middle[:, None]
-    stops = np.stack([known[line.stop] for line in pattern.creases], axis=1) - middle[:, None]
+    starts = np.stack([known[line.start] for line in pattern.lines], axis=1) - middle[:, None]
+    stops = np.stack([known[line.stop] for line in pattern.lines], axis=1) - middle[:, None]
     along = stops - starts
     length = np.hypot(along[..., 0], along[..., 1])
     gone = length <= 0.0
@@ -173,11 +229,12 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
     there = np.arange(points.shape[2]) < counts[tree.child, None]
     middles = (own * there[..., None]).sum(axis=2) / counts[tree.child, None]
     outwards[((middles - starts) * outwards).sum(axis=-1) < 0.0] *= -1.0
-    each = (boxes, len(pattern.creases))
+    each = (boxes, len(pattern.lines))
     bent = replace(
         creases,
         radius_mm=np.broadcast_to(creases.radius_mm, each),
         flat_mm_per_rad=np.broadcast_to(creases.flat_mm_per_rad, each),
+        skin_mm=np.broadcast_to(creases.skin_mm, each),
     )
     layout = Layout(pattern, tree, bent, points, counts, starts, outwards)
     convex = are_convex(
@@ -189,6 +246,6 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
         for box in np.flatnonzero(~convex.all(axis=1)).tolist()
     }
     for box in np.flatnonzero(gone.any(axis=1)).tolist():
-        lost = pattern.creases[int(np.argmax(gone[box]))].child
+        lost = pattern.lines[int(np.argmax(gone[box]))].child
         problems[box] = f"the {lost} has no width left where it is scored: make it wider"
     return layout, problems

@@ -1,64 +1,83 @@
-"""A roll cut across: its parallel creases carry its panels as a linkage in the plane.
+"""Parallel creases cut across: they carry their panels as a linkage in the plane.
 
-A roll's creases from the wall to the flap are columns, the rolls of all boxes are rows.
+The creases of a chain are columns, from what the last panel is laid on to that panel; the chains of
+all boxes are rows.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
+from typing import NamedTuple
 
 import numpy as np
 
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pose import Array, Flags, Rows, bend_shift
-from fitcheck.pattern.pattern import Pattern, RollJoint
+from fitcheck.pattern.bonds import Bond, Face
+from fitcheck.pattern.pattern import Joint, Pattern
 
 WALL, FLAP = 0, -1
 
 
 @dataclass(frozen=True, eq=False)
-class Rolls:
-    """Rolled sides cut across, lengths in mm along the outward direction from the root's middle."""
+class Chains:
+    """Chains cut across, lengths in mm along the first crease's direction from the root's middle.
+
+    What is flat there is as it lies on the sheet; the panel that the chain begins on stays.
+    """
 
     scores: Array
-    """(r, c) the creases of each, of the wall first and the flap last."""
+    """(r, c) the creases of each, that of the first wall first and the flap's last."""
     targets: Array
     """(r, c) rad, what the pattern asks for."""
+    signs: Array
+    """(r, c) -1 for folds towards the outside face, else 1."""
     tip: Array
-    """(r,) the flap's free edge."""
+    """(r,) the last panel's free edge."""
     foot_height: Array
-    """(r,) height of the panel that ends at the flap."""
-    joint: Array
-    """(r,) thickness of the glue."""
+    """(r,) height of the panel that ends at the last one."""
+    face: Array
+    """(r,) how high above its own outside face the last panel is glued, 0 or its caliper."""
+    rest: Array
+    """(r,) where that face comes to lie, above the outside face of what it is laid on."""
     radius: Array
+    """(r, c)"""
     caliper: Array
+    """(r,)"""
     flat: Array
-    """(r,) flat length that a fold uses up for each radian."""
+    """(r, c) flat length that a fold uses up for each radian."""
+    lift: Array
+    """(r, c) how high above the panel before it the axis of each bend is."""
 
-    @property
-    def lift(self) -> Array:
-        """(r, 1) how high above the panel before it the axis of each bend is."""
-        found: Array = (self.radius + self.caliper)[:, None]
-        return found
-
-    def take(self, rows: Rows | Flags) -> Rolls:
+    def take(self, rows: Rows | Flags) -> Chains:
         """Some of them."""
         return replace(self, **{one.name: getattr(self, one.name)[rows] for one in fields(self)})
 
 
-def chain_of(pattern: Pattern, joint: RollJoint) -> tuple[str, ...]:
-    """The panels of a rolled side, the outer wall first and the flap last."""
-    return tuple(line.child for line in pattern.chain(joint.flap))
+def chain_of(pattern: Pattern, bond: Bond) -> tuple[str, ...]:
+    """The panels that a chain leads through, the first wall first and the flap last."""
+    return tuple(crossing.into for crossing in pattern.path(bond.onto, bond.panel))
 
 
-def rolls_of(layout: Layout, joints: Sequence[RollJoint], joint_mm: Array) -> Rolls:
-    """The rolls that end in some joints, box by box; they have the same number of creases."""
-    chains = [chain_of(layout.pattern, joint) for joint in joints]
-    columns = np.array([[layout.tree.crease[name] for name in chain] for chain in chains])
-    outward = layout.outwards[:, columns[:, WALL]]
-    across = np.abs((layout.outwards[:, columns] * outward[:, :, None]).sum(axis=-1) - 1.0)
-    assert across.max() < 1e-9, "the creases of a roll are parallel"
+def columns_of(layout: Layout, bond: Bond) -> Rows:
+    """(c,) the creases of a chain."""
+    path = layout.pattern.path(bond.onto, bond.panel)
+    return np.array([layout.tree.crease[crossing.line.child] for crossing in path], dtype=np.intp)
+
+
+def chains_of(layout: Layout, bonds: Sequence[Bond], joint_mm: Array) -> Chains:
+    """The chains that some bonds close, box by box; they have the same number of creases."""
+    paths = [layout.pattern.path(bond.onto, bond.panel) for bond in bonds]
+    chains = [[bond.onto, *chain_of(layout.pattern, bond)] for bond in bonds]
+    columns = np.stack([columns_of(layout, bond) for bond in bonds])
+    outwards = np.array([[1.0 if crossing.outwards else -1.0 for crossing in p] for p in paths])
+    own = layout.outwards[:, columns]
+    if (outwards < 0.0).any():
+        own = own * outwards[..., None]
+    outward = own[:, :, WALL]
+    across = np.abs((own * outward[:, :, None]).sum(axis=-1) - 1.0)
+    assert across.max() < 1e-9, "the creases of a chain are parallel"
 
     def reach(panels: list[str]) -> tuple[Array, Array]:
         rows = [layout.outline(name) for name in panels]
@@ -69,46 +88,60 @@ def rolls_of(layout: Layout, joints: Sequence[RollJoint], joint_mm: Array) -> Ro
         )
 
     foot = reach([chain[-2] for chain in chains])
-    count = len(joints)
-    return Rolls(
-        scores=np.einsum("bjci,bji->bjc", layout.origins[:, columns], outward).reshape(
-            -1, columns.shape[1]
-        ),
+    count, width = len(bonds), columns.shape[1]
+    caliper = layout.creases.caliper_mm.repeat(count)
+    within = np.tile([bond.side is Face.INSIDE for bond in bonds], layout.boxes)
+    upper = np.tile([bond.face is Face.INSIDE for bond in bonds], layout.boxes)
+    gaps = [bond.gap_mm(layout.creases.caliper_mm, joint_mm) for bond in bonds]
+    gap = np.stack(gaps, axis=1).reshape(-1)
+    return Chains(
+        scores=np.einsum("bjci,bji->bjc", layout.origins[:, columns], outward).reshape(-1, width),
         targets=np.tile(layout.targets_rad[columns], (layout.boxes, 1)),
+        signs=np.tile(layout.signs[columns], (layout.boxes, 1)),
         tip=reach([chain[-1] for chain in chains])[1],
         foot_height=foot[1] - foot[0],
-        joint=joint_mm.repeat(count),
-        radius=layout.creases.radius_mm[:, columns[:, WALL]].reshape(-1),
-        caliper=layout.creases.caliper_mm.repeat(count),
-        flat=layout.creases.flat_mm_per_rad[:, columns[:, WALL]].reshape(-1),
+        face=np.where(upper, caliper, 0.0),
+        rest=np.where(within, caliper + gap, -gap),
+        radius=layout.creases.radius_mm[:, columns].reshape(-1, width),
+        caliper=caliper,
+        flat=layout.creases.flat_mm_per_rad[:, columns].reshape(-1, width),
+        lift=layout.lifts[:, columns].reshape(-1, width),
     )
 
 
-def tip_gaps(rolls: Rolls, angles: Array) -> Array:
+def joint_of(pattern: Pattern, bond: Bond) -> Joint:
+    """What a bond makes; KeyError if it is none of the pattern's."""
+    for joint in pattern.joints:
+        if joint.bond == bond:
+            return joint
+    raise KeyError(bond)
+
+
+def tip_gaps(chains: Chains, angles: Array) -> Array:
     """How far lying flaps' tips are from the outer walls' inside faces or their feet's rounds, mm.
 
     (r,); negative where a tip would stand in the wall. Level, at the nearer of the tip's edges.
     """
-    x, z = np.repeat(rolls.tip[:, None], 2, axis=1), np.zeros((len(angles), 2))
-    z[:, 1] = rolls.caliper
-    x, z = carried(rolls, angles, x, z)
-    gaps = _inside_faces(rolls, angles[:, WALL], z) - (x - rolls.scores[:, :1])
+    x, z = np.repeat(chains.tip[:, None], 2, axis=1), np.zeros((len(angles), 2))
+    z[:, 1] = chains.caliper
+    x, z = carried(chains, angles, x, z)
+    gaps = _inside_faces(chains, angles[:, WALL], z) - (x - chains.scores[:, :1])
     least: Array = gaps.min(axis=1)
     return least
 
 
-def carried(rolls: Rolls, angles: Array, x: Array, z: Array) -> tuple[Array, Array]:
+def carried(chains: Chains, angles: Array, x: Array, z: Array) -> tuple[Array, Array]:
     """Points (r, k) of flaps, along and above their own place on the sheet, as they stand, mm."""
-    turns = _turns(rolls, angles)
+    turns = _turns(chains, angles)
     for k in reversed(range(angles.shape[1])):
         x, z = turns.carry(k, x, z)
     return x, z
 
 
-def _inside_faces(rolls: Rolls, angle: Array, height: Array) -> Array:
+def _inside_faces(chains: Chains, angle: Array, height: Array) -> Array:
     """How far walls' inside faces stand beyond their scores at heights (r, k), mm."""
-    radius, lift = rolls.radius[:, None], rolls.lift
-    start = -0.5 * (rolls.flat * angle)[:, None]
+    radius, lift = chains.radius[:, :1], chains.lift[:, :1]
+    start = -0.5 * (chains.flat[:, WALL] * angle)[:, None]
     sin, cos = np.sin(angle)[:, None], np.cos(angle)[:, None]
     end = lift - radius * cos
     below = np.clip(lift - height, 0.0, radius)
@@ -137,34 +170,109 @@ class _Turns:
         )
 
 
-def _turns(rolls: Rolls, angles: Array) -> _Turns:
+def _turns(chains: Chains, angles: Array) -> _Turns:
     sin, cos = np.sin(angles), np.cos(angles)
-    half = 0.5 * angles * rolls.flat[:, None]
-    return _Turns(sin, cos, *bend_shift(rolls.scores, half, rolls.lift, sin, cos))
+    half = 0.5 * np.abs(angles) * chains.flat
+    return _Turns(sin, cos, *bend_shift(chains.scores, half, chains.lift, sin, cos))
 
 
-def flap_misses(rolls: Rolls, angles: Array, free: list[int]) -> tuple[Array, Array]:
-    """How far both ends of flaps are from lying flat, (r, 2) mm, and the slopes (r, 2, k) of that.
+class Moved(NamedTuple):
+    """Points (r, n) of last panels as they stand, and how they move, mm for each radian."""
+
+    x: Array
+    z: Array
+    x_slopes: Array
+    """(r, n, c)"""
+    z_slopes: Array
+
+
+def moved(chains: Chains, angles: Array, x: Array, z: Array, free: Sequence[int]) -> Moved:
+    """Points (r, n) of last panels, as `carried`, with their slopes by the free creases."""
+    turns, rate, lift = _turns(chains, angles), 0.5 * chains.flat * chains.signs, chains.lift
+    before = np.zeros_like(angles)
+    np.cumsum(angles[:, :-1], axis=1, out=before[:, 1:])
+    out, up = np.sin(before), np.cos(before)
+    beyond = chains.scores + 0.5 * chains.flat * np.abs(angles)
+    level_slope = turns.sin * beyond - rate - turns.cos * rate + turns.cos * lift
+    height_slope = turns.sin * lift - turns.sin * rate - turns.cos * beyond
+    x_slopes, z_slopes = np.zeros((2, *x.shape, angles.shape[1]))
+    for k in reversed(range(angles.shape[1])):
+        if k in free:
+            sin, cos = turns.sin[:, k, None], turns.cos[:, k, None]
+            level = level_slope[:, k, None] - sin * x - cos * z
+            height = height_slope[:, k, None] + cos * x - sin * z
+            x_slopes[:, :, k] = up[:, k, None] * level - out[:, k, None] * height
+            z_slopes[:, :, k] = out[:, k, None] * level + up[:, k, None] * height
+        x, z = turns.carry(k, x, z)
+    return Moved(x, z, x_slopes, z_slopes)
+
+
+def flap_misses(chains: Chains, angles: Array, free: list[int]) -> tuple[Array, Array]:
+    """How far both ends of flaps are from where they are held, (r, 2) mm, and its slopes (r, 2, k).
 
     The slopes are mm for each radian of the free creases. A flap's near end is half a bend beyond
     its score, so it moves along the flap as that crease turns.
     """
-    turns, grow, lift = _turns(rolls, angles), 0.5 * rolls.flat[:, None], rolls.lift
-    near = rolls.scores[:, FLAP] + grow[:, 0] * angles[:, FLAP]
-    x, z = np.stack([near, rolls.tip], axis=1), np.zeros((len(angles), 2))
-    before = np.zeros_like(angles)
-    np.cumsum(angles[:, :-1], axis=1, out=before[:, 1:])
-    out, up = np.sin(before), np.cos(before)
-    slopes = np.zeros((len(angles), 2, angles.shape[1]))
-    beyond = rolls.scores + grow * angles
-    level_slope = turns.sin * beyond - grow - turns.cos * grow + turns.cos * lift
-    height_slope = turns.sin * lift - turns.sin * grow - turns.cos * beyond
-    for k in reversed(range(angles.shape[1])):
-        if k in free:
-            sin, cos = turns.sin[:, k, None], turns.cos[:, k, None]
-            slopes[:, :, k] = out[:, k, None] * (level_slope[:, k, None] - sin * x - cos * z) + up[
-                :, k, None
-            ] * (height_slope[:, k, None] + cos * x - sin * z)
-        x, z = turns.carry(k, x, z)
-    slopes[:, 0, FLAP] += grow[:, 0] * np.sin(before[:, FLAP] + angles[:, FLAP])
-    return z - (rolls.caliper + rolls.joint)[:, None], slopes[:, :, free]
+    grow = 0.5 * chains.flat[:, FLAP]
+    near = chains.scores[:, FLAP] + grow * np.abs(angles[:, FLAP])
+    x = np.stack([near, chains.tip], axis=1)
+    found = moved(chains, angles, x, np.repeat(chains.face[:, None], 2, axis=1), free)
+    slopes = found.z_slopes
+    slopes[:, 0, FLAP] += grow * chains.signs[:, FLAP] * np.sin(angles.sum(axis=1))
+    return found.z - chains.rest[:, None], slopes[:, :, free]
+
+
+@dataclass(frozen=True, eq=False)
+class Fillets:
+    """Points as they stand beside the round between what a chain begins on and its first wall.
+
+    Seen from the round's axis, on the side of the fold: (r, n), with slopes (r, n, c).
+    """
+
+    level: Array
+    height: Array
+    level_slopes: Array
+    height_slopes: Array
+    radius: Array
+    """(r, 1) of the face that points come to touch."""
+    sign: Array
+    """(r, 1)"""
+
+    @classmethod
+    def of(cls, chains: Chains, angles: Array, at: Moved) -> Fillets:
+        """Points of the last panels that have been moved."""
+        rate = 0.5 * chains.flat[:, WALL] * chains.signs[:, WALL]
+        middle = chains.scores[:, WALL] - rate * angles[:, WALL]
+        level_slopes = at.x_slopes.copy()
+        level_slopes[:, :, WALL] += rate[:, None]
+        return cls(
+            at.x - middle[:, None],
+            at.z - chains.lift[:, :1],
+            level_slopes,
+            at.z_slopes,
+            chains.radius[:, :1],
+            chains.signs[:, :1],
+        )
+
+    def round_gaps(self) -> tuple[Array, Array]:
+        """How far the points are from the round, and the slopes of that."""
+        far = np.hypot(self.level, self.height)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            u, v = self.level / far, self.height / far
+        slopes = u[..., None] * self.level_slopes + v[..., None] * self.height_slopes
+        return self.radius - far, -slopes
+
+    def below_gaps(self) -> tuple[Array, Array]:
+        """How far the points are from the face that the chain begins on, and the slopes of that."""
+        gaps = self.radius + self.sign * self.height
+        return gaps, self.sign[..., None] * self.height_slopes
+
+    def wall_gaps(self, foot_rad: Array) -> tuple[Array, Array]:
+        """How far the points are from the first wall's face, and the slopes of that."""
+        sin, cos = np.sin(foot_rad)[:, None], np.cos(foot_rad)[:, None]
+        out = self.sign * (sin * self.level - cos * self.height)
+        slopes = self.sign[..., None] * (
+            sin[..., None] * self.level_slopes - cos[..., None] * self.height_slopes
+        )
+        slopes[:, :, WALL] += self.sign * (cos * self.level + sin * self.height)
+        return self.radius - out, -slopes

@@ -134,7 +134,7 @@ def _standing(piece: Plate | Bend, root: str) -> bool:
 def _faces(part: FoldedPart, piece: Plate | Bend, axis: Array) -> bool:
     """Whether a piece bounds the room along an axis: it is or is glued to a wall across it."""
     panel = piece.name if isinstance(piece, Plate) else part.pattern.far_panel(piece.panels)
-    glued = {joint.tab: joint.wall for joint in part.pattern.corner_joints}
+    glued = {joint.panel: joint.onto for joint in part.pattern.corner_joints}
     wall = glued.get(panel) or part.pattern.chain(panel)[0].child
     return _along(outward_of(part.layout, wall), axis)
 

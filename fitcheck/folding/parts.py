@@ -16,6 +16,8 @@ from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import Blanks, Plate, pieces_of
 from fitcheck.folding.rolls import RollSection, RollStates, sections_of, states_of
+from fitcheck.folding.sections import LiningSection, TubeSection, lining_section, tube_section
+from fitcheck.pattern.bonds import JointKind
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.stock.crease import Crease
 
@@ -33,7 +35,7 @@ class FoldedParts:
     pattern: Pattern
     layout: Layout
     angles: Array
-    """(b, c) rad."""
+    """(b, c) rad, of all that is scored."""
     joint_mm: Array
     """(b,)."""
     outlines: Polygons
@@ -52,7 +54,7 @@ class FoldedParts:
     @cached_property
     def pieces(self) -> Pieces:
         """All plates and bends as convex pieces, those of a box as plates first."""
-        panels, creases = self.pattern.panels, self.pattern.creases
+        panels, creases = self.pattern.panels, self.pattern.lines
         names = [(panel.name, frozenset([panel.name])) for panel in panels]
         names += [(line.name, frozenset([line.parent, line.child])) for line in creases]
         boxes, kinds = np.divmod(np.arange(self.boxes * len(panels)), len(panels))
@@ -149,8 +151,9 @@ class FoldedPart:
     @cached_property
     def angles(self) -> Angles:
         """Its fold angles."""
-        own = self.among.angles[self.box].tolist()
-        return {line.child: at for line, at in zip(self.pattern.creases, own, strict=True)}
+        creases = self.pattern.creases
+        own = self.among.angles[self.box, : len(creases)].tolist()
+        return {line.child: at for line, at in zip(creases, own, strict=True)}
 
     @cached_property
     def plates(self) -> tuple[Plate, ...]:
@@ -177,14 +180,15 @@ class FoldedPart:
         """The stretches of its bends."""
         own, rows = self.among.bends, self._own_bends
         first = rows.start
-        creases = [self.pattern.creases[kind] for kind in own.kinds[rows].tolist()]
+        lines = self.pattern.lines
+        creases = [lines[kind] for kind in own.kinds[rows].tolist()]
         spans, ends = own.angles_rad[rows].tolist(), own.ends_mm[rows].tolist()
         return tuple(
             Bend(
                 name=line.name,
                 panels=frozenset([line.parent, line.child]),
                 radius_mm=float(own.radius_mm[first + k]),
-                thickness_mm=self.caliper_mm,
+                thickness_mm=float(own.thickness_mm[first + k]),
                 start_rad=span[0],
                 stop_rad=span[1],
                 ends_start=(reach[0][0], reach[0][1]),
@@ -224,7 +228,7 @@ class FoldedPart:
     @property
     def leans_deg(self) -> dict[str, float]:
         """How far the walls that are glued over tabs lean outwards, by name."""
-        walls = dict.fromkeys(joint.wall for joint in self.pattern.corner_joints)
+        walls = dict.fromkeys(joint.onto for joint in self.pattern.corner_joints)
         return {wall: 90.0 - math.degrees(self.angles[wall]) for wall in walls}
 
     @property
@@ -244,6 +248,26 @@ class FoldedPart:
             self.pattern.roll_joints,
             self.among.joint_mm[own],
             self.among.angles[own],
+        )
+
+    @cached_property
+    def tubes(self) -> tuple[TubeSection, ...]:
+        """The cross sections of its tubes, in the order of the pattern."""
+        angles = self.among.angles[self.box : self.box + 1]
+        return tuple(
+            tube_section(self.layout, joint, self.joint_mm, angles)
+            for joint in self.pattern.joints
+            if joint.kind is JointKind.TUBE
+        )
+
+    @cached_property
+    def linings(self) -> tuple[LiningSection, ...]:
+        """The cross sections of its double walls, in the order of the pattern."""
+        angles = self.among.angles[self.box : self.box + 1]
+        return tuple(
+            lining_section(self.layout, joint, angles)
+            for joint in self.pattern.joints
+            if joint.lined
         )
 
     @property

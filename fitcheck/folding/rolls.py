@@ -13,9 +13,10 @@ from fitcheck.errors import ModelError
 from fitcheck.folding.closure import close_upright, unclosed
 from fitcheck.folding.kinematics import panel_poses
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.linkage import chain_of, rolls_of, tip_gaps
+from fitcheck.folding.linkage import chain_of, chains_of, columns_of, joint_of, tip_gaps
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.pattern import RIGHT_ANGLE, RollJoint
+from fitcheck.pattern.bonds import Bond
+from fitcheck.pattern.pattern import RIGHT_ANGLE
 
 
 @dataclass(frozen=True)
@@ -60,27 +61,24 @@ class RollStates(NamedTuple):
     """(b, j) as in their sections; nan where a roll cannot be closed upright."""
 
 
-def states_of(
-    layout: Layout, joints: Sequence[RollJoint], joint_mm: Array, angles: Array
-) -> RollStates:
+def states_of(layout: Layout, joints: Sequence[Bond], joint_mm: Array, angles: Array) -> RollStates:
     """The states of closed rolls; the angles (b, c) are those of all creases of each box."""
-    rolls, own = rolls_of(layout, joints, joint_mm), _own_angles(layout, joints, angles)
+    rolls, own = chains_of(layout, joints, joint_mm), _own_angles(layout, joints, angles)
     upright = close_upright(rolls, own, [0])
     trims = np.where(upright.ok, -tip_gaps(rolls, upright.angles), np.nan)
     leans = own[:, -1] - RIGHT_ANGLE
     return RollStates(leans.reshape(-1, len(joints)), trims.reshape(-1, len(joints)))
 
 
-def _own_angles(layout: Layout, joints: Sequence[RollJoint], angles: Array) -> Array:
+def _own_angles(layout: Layout, joints: Sequence[Bond], angles: Array) -> Array:
     """(b j, c) of the creases of each roll, the outer wall's first and the flap's last."""
-    chains = [chain_of(layout.pattern, joint) for joint in joints]
-    columns = np.array([[layout.tree.crease[name] for name in chain] for chain in chains])
+    columns = np.stack([columns_of(layout, joint) for joint in joints])
     found: Array = angles[:, columns].reshape(-1, columns.shape[1])
     return found
 
 
 def sections_of(
-    layout: Layout, joints: Sequence[RollJoint], joint_mm: Array, angles: Array
+    layout: Layout, joints: Sequence[Bond], joint_mm: Array, angles: Array
 ) -> tuple[RollSection, ...]:
     """The sections of closed rolls.
 
@@ -90,11 +88,11 @@ def sections_of(
     if not joints:
         return ()
     chains = [chain_of(layout.pattern, joint) for joint in joints]
-    rolls = rolls_of(layout, joints, joint_mm)
+    rolls = chains_of(layout, joints, joint_mm)
     own = _own_angles(layout, joints, angles)
     upright = close_upright(rolls, own, [0])
     if not upright.ok.all():
-        raise ModelError(unclosed(joints[int(np.argmin(upright.ok))].flap))
+        raise ModelError(unclosed(joint_of(layout.pattern, joints[int(np.argmin(upright.ok))])))
     gaps, trims = tip_gaps(rolls, own), -tip_gaps(rolls, upright.angles)
     poses = panel_poses(layout, angles)[0]
     return tuple(
@@ -128,8 +126,8 @@ def _section(
     outer, frame, lining = map(face, panels)
     floor = float(layout.creases.caliper_mm[0])
     under = np.array([0.0, floor + joint_mm]), np.array([0.0, 1.0])
-    top, foot = _crossing(frame, lining), _crossing(under, lining)
-    rim = _crossing(outer, frame)
+    top, foot = crossing(frame, lining), crossing(under, lining)
+    rim = crossing(outer, frame)
     return RollSection(
         wall=wall,
         top_mm=float(top[0]),
@@ -142,7 +140,7 @@ def _section(
     )
 
 
-def _crossing(one: tuple[Array, Array], other: tuple[Array, Array]) -> Array:
+def crossing(one: tuple[Array, Array], other: tuple[Array, Array]) -> Array:
     """Where two lines, each given by a point and a normal, cross."""
     normals = np.array([one[1], other[1]])
     found: Array = np.linalg.solve(normals, [one[0] @ one[1], other[0] @ other[1]])

@@ -78,7 +78,7 @@ def _as_designed(
 ) -> dict[Member, float]:
     """What is known of the pairs that stand to each other as in the box as designed."""
     names = [panel.name for panel in part.pattern.panels]
-    names += [line.name for line in part.pattern.creases]
+    names += [line.name for line in part.pattern.lines]
     place = {name: k for k, name in enumerate(names)}
     return {
         pair: value

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from fitcheck.pattern.plan import RuledLine, SlantCut
+from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.yields import Yields
 
@@ -37,9 +37,16 @@ def _part(sheet: PartSheet) -> dict[str, Any]:
         "scores": [_line(line) for line in sheet.plan.scores],
         "cuts": [_line(line) for line in sheet.plan.cuts],
         "slanted_cuts": [_slant(cut) for cut in sheet.plan.slant_cuts],
+        **_slanted_scores(sheet.plan),
         "turns": sheet.turns,
         "steps": [{"text": told.text, "details": list(told.details)} for told in sheet.told],
     }
+
+
+def _slanted_scores(plan: Plan) -> dict[str, Any]:
+    """Scores parallel to no fence, where there are any."""
+    found = [_slant(line) for line in plan.slant_scores]
+    return {"slanted_scores": found} if found else {}
 
 
 def _line(line: RuledLine) -> dict[str, Any]:
@@ -52,12 +59,12 @@ def _line(line: RuledLine) -> dict[str, Any]:
     }
 
 
-def _slant(cut: SlantCut) -> dict[str, Any]:
+def _slant(line: SlantLine) -> dict[str, Any]:
     """Places from the sheet's bottom left."""
     return {
-        "from_mm": [_mm(value) for value in cut.start_mm],
-        "to_mm": [_mm(value) for value in cut.stop_mm],
-        "of": cut.of,
+        "from_mm": [_mm(value) for value in line.start_mm],
+        "to_mm": [_mm(value) for value in line.stop_mm],
+        "of": line.of,
     }
 
 

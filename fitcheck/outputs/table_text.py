@@ -41,6 +41,15 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
                 for s in table.scores
             ],
         )
+        if table.slants:
+            lines += ["", "Slanted scores, from point to point, from the left and bottom edge:", ""]
+            lines += markdown_table(
+                ("from left", "from bottom", "to left", "to bottom"),
+                [
+                    tuple(show_length(v, unit) for v in (*s.start_mm, *s.stop_mm))
+                    for s in table.slants
+                ],
+            )
         lines += ["", "Pieces of the sheet, score to score or score to cut:", ""]
         lines += markdown_table(
             ("piece", "width", "length"),
@@ -62,6 +71,10 @@ def table_csv(tables: Sequence[PartTable]) -> str:
         for s in table.scores:
             lengths = _both(s.at_mm, s.start_mm, s.stop_mm)
             rows.append([*start, "score", "", s.fence, *lengths, *[""] * 4])
+        for slant in table.slants:
+            for end, place in (("from", slant.start_mm), ("to", slant.stop_mm)):
+                kind = f"slanted score {end}"
+                rows.append([*start, kind, slant.of, *[""] * 7, *_both(*place)])
         for p in table.pieces:
             lengths = _both(p.width_mm, p.length_mm)
             rows.append([*start, "piece", p.name, *[""] * 7, *lengths])

@@ -6,8 +6,10 @@ import enum
 import math
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
+from fitcheck.pattern.bonds import Bond, JointKind
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 
 if TYPE_CHECKING:
@@ -17,6 +19,8 @@ if TYPE_CHECKING:
     Points: TypeAlias = NDArray[np.float64]
 
 RIGHT_ANGLE = math.pi / 2
+HALF_TURN = math.pi
+SAME_RAD = 1e-6
 
 
 class Role(enum.StrEnum):
@@ -42,6 +46,14 @@ class Panel:
     """Counter-clockwise, seen on the inside face."""
 
 
+class CreaseKind(enum.StrEnum):
+    """How a crease is made."""
+
+    SCORED = "scored"
+    HALF_CUT = "half cut"
+    """Cut half through on the face that comes to lie outside the fold, as a hinge."""
+
+
 @dataclass(frozen=True)
 class CreaseLine:
     """A score and the fold made on it; the child panel turns about it, the parent stays."""
@@ -51,27 +63,49 @@ class CreaseLine:
     start: Corner
     stop: Corner
     angle_rad: float = RIGHT_ANGLE
+    """Towards the inside face; negative towards the outside face. Half a turn at the most."""
+    kind: CreaseKind = CreaseKind.SCORED
+
+    def __post_init__(self) -> None:
+        if not 0.0 < abs(self.angle_rad) <= HALF_TURN:
+            raise ValueError(f"the fold {self.name} goes from 0 to half a turn either way")
 
     @property
     def name(self) -> str:
         """The crease in words: what it joins."""
         return f"{self.parent} / {self.child}"
 
-
-@dataclass(frozen=True)
-class CornerJoint:
-    """A tab glued by its outside face to the inside of the neighbouring wall."""
-
-    tab: str
-    wall: str
+    @property
+    def sign(self) -> float:
+        """1 for a fold towards the inside face, -1 for one towards the outside face."""
+        return 1.0 if self.angle_rad > 0.0 else -1.0
 
 
-@dataclass(frozen=True)
-class RollJoint:
-    """A flap glued by its outside face to the inside face of another panel; it closes a tube."""
+class Crossing(NamedTuple):
+    """A crease on the way from one panel to another."""
 
-    flap: str
-    onto: str
+    line: CreaseLine
+    outwards: bool
+    """Whether the way goes from its parent to its child."""
+
+    @property
+    def into(self) -> str:
+        """The panel that it leads to."""
+        return self.line.child if self.outwards else self.line.parent
+
+
+class Joint(NamedTuple):
+    """A bond with what it makes of the creases between its panels."""
+
+    bond: Bond
+    kind: JointKind
+    path: tuple[Crossing, ...]
+    """From what it lies on to the panel that is laid on it."""
+
+    @property
+    def lined(self) -> bool:
+        """Whether a panel is folded back over the wall that carries it."""
+        return self.kind in (JointKind.LINING, JointKind.HEM)
 
 
 @dataclass(frozen=True)
@@ -95,9 +129,79 @@ class Pattern:
     """The first one is the root: it stays where it is while the others fold."""
     creases: tuple[CreaseLine, ...]
     """Parents before children."""
-    corner_joints: tuple[CornerJoint, ...] = ()
-    roll_joints: tuple[RollJoint, ...] = ()
+    bonds: tuple[Bond, ...] = ()
     laps: tuple[Lap, ...] = ()
+    webs: tuple[CreaseLine, ...] = ()
+    """Creases that would close a loop of panels: scored and folded like the others, but nothing
+    hangs on them; a bond says where the panels on either side come to lie."""
+
+    @property
+    def lines(self) -> tuple[CreaseLine, ...]:
+        """All that is scored."""
+        return self.creases + self.webs
+
+    @cached_property
+    def joints(self) -> tuple[Joint, ...]:
+        """What each bond makes; ValueError where its faces cannot lie on each other."""
+        return tuple(self._joint(bond) for bond in self.bonds)
+
+    def bonds_of(self, *kinds: JointKind) -> tuple[Bond, ...]:
+        """The bonds that make joints of some kinds, in the pattern's order."""
+        return tuple(joint.bond for joint in self.joints if joint.kind in kinds)
+
+    @property
+    def corner_joints(self) -> tuple[Bond, ...]:
+        """Tabs on the walls that they push out."""
+        return self.bonds_of(JointKind.CORNER)
+
+    @property
+    def roll_joints(self) -> tuple[Bond, ...]:
+        """Flaps that close rolled sides."""
+        return self.bonds_of(JointKind.ROLL)
+
+    @property
+    def hems(self) -> dict[CreaseLine, Bond]:
+        """The creases that are folded over and glued flat, with what holds them so.
+
+        A web of half a turn is held so by the layers that it joins.
+        """
+        hems = {
+            joint.path[0].line: joint.bond
+            for joint in self.joints
+            if joint.kind is JointKind.HEM and joint.bond.glued
+        }
+        webs = [web for web in self.webs if abs(web.angle_rad) == HALF_TURN]
+        return hems | {web: Bond(web.child, web.parent) for web in webs}
+
+    def path(self, start: str, stop: str) -> tuple[Crossing, ...]:
+        """The creases on the way from one panel to another."""
+        up, down = self.chain(start), self.chain(stop)
+        shared = sum(one is other for one, other in zip(up, down, strict=False))
+        return (
+            *(Crossing(line, False) for line in reversed(up[shared:])),
+            *(Crossing(line, True) for line in down[shared:]),
+        )
+
+    def _joint(self, bond: Bond) -> Joint:
+        import numpy as np
+
+        path = self.path(bond.onto, bond.panel)
+        ends = np.array([self.score(crossing.line, {}) for crossing in path])
+        along = ends[:, 1] - ends[:, 0]
+        along /= np.hypot(*along.T)[:, None]
+        if np.abs(along[:, 0] * along[0, 1] - along[:, 1] * along[0, 0]).max() > SAME_RAD:
+            return Joint(bond, JointKind.CORNER, path)
+        turned = sum(crossing.line.angle_rad for crossing in path)
+        halves = round(turned / HALF_TURN)
+        same_way = halves % 2 == 0
+        if (bond.face is not bond.side) != same_way or halves == 0:
+            raise ValueError(
+                f"the {bond.panel} comes to lie otherwise on the {bond.onto} than by its "
+                f"{bond.face} face on the {bond.side} face"
+            )
+        if same_way:
+            return Joint(bond, JointKind.ROLL if bond.home else JointKind.TUBE, path)
+        return Joint(bond, JointKind.HEM if len(path) == 1 else JointKind.LINING, path)
 
     def panel(self, name: str) -> Panel:
         """The panel of that name; KeyError if there is none."""

@@ -5,9 +5,10 @@ from __future__ import annotations
 import functools
 import math
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
+from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
 SAME_MM = 1e-6
@@ -26,6 +27,8 @@ class RuledLine:
     stop_mm: float
     of: tuple[str, ...] = ()
     """Of a score: the creases on it, in words; of a cut: the panels that it gives an edge."""
+    kind: CreaseKind = CreaseKind.SCORED
+    """Of a score: how it is made."""
 
     @property
     def fence(self) -> Fence:
@@ -39,13 +42,18 @@ class RuledLine:
 
 
 @dataclass(frozen=True)
-class SlantCut:
-    """A cut that is parallel to no fence, from point to point, mm from the sheet's bottom left."""
+class SlantLine:
+    """A score or cut that is parallel to no fence, point to point, mm from the sheet's bottom left.
+
+    Its points lie where rules cross, so a hand finds them by the board and joins them.
+    """
 
     start_mm: tuple[float, float]
     stop_mm: tuple[float, float]
     of: str = ""
-    """The panel that it gives its end."""
+    """The crease on it, in words, or the panel that it gives its end."""
+    kind: CreaseKind = CreaseKind.SCORED
+    """Of a score: how it is made."""
 
 
 @dataclass(frozen=True)
@@ -57,35 +65,59 @@ class Plan:
     scores: tuple[RuledLine, ...]
     cuts: tuple[RuledLine, ...]
     """Cuts inside the sheet; the sheet's own edges are its size."""
-    slant_cuts: tuple[SlantCut, ...]
+    slant_cuts: tuple[SlantLine, ...]
+    slant_scores: tuple[SlantLine, ...] = ()
 
 
 @functools.lru_cache(maxsize=64)
 def plan_of(pattern: Pattern) -> Plan:
     """The plan of a pattern: stretches on one rule are joined where they meet."""
     sheet = pattern.sheet
-    scores = [(crease.start, crease.stop, crease.name) for crease in pattern.creases]
-    ruled: list[tuple[Corner, Corner, str]] = []
-    slanted: set[SlantCut] = set()
+    scores = [
+        (crease.start, crease.stop, crease.name, crease.kind)
+        for crease in pattern.lines
+        if _shared(crease.start, crease.stop) is not None
+    ]
+    ruled: list[_Stretch] = []
+    slanted: set[SlantLine] = set()
     for panel in pattern.panels:
         for start, stop in _cut_edges(pattern, panel):
             if _shared(start, stop) is not None:
-                ruled.append((start, stop, panel.name))
+                ruled.append((start, stop, panel.name, CreaseKind.SCORED))
             else:
-                ends = sorted((sheet.place(start, {}), sheet.place(stop, {})))
-                slanted.add(SlantCut(ends[0], ends[1], panel.name))
+                slanted.add(_slant(sheet, start, stop, panel.name))
     return Plan(
         part=pattern.part,
         sheet=sheet,
         scores=_joined(sheet, scores),
         cuts=tuple(line for line in _joined(sheet, ruled) if not _on_edge(sheet, line)),
-        slant_cuts=tuple(sorted(slanted, key=lambda cut: (cut.start_mm, cut.stop_mm))),
+        slant_cuts=_sorted(slanted),
+        slant_scores=_sorted(
+            _slant(sheet, crease.start, crease.stop, crease.name, crease.kind)
+            for crease in pattern.lines
+            if _shared(crease.start, crease.stop) is None
+        ),
     )
 
 
+def _slant(
+    sheet: Sheet, start: Corner, stop: Corner, of: str, kind: CreaseKind = CreaseKind.SCORED
+) -> SlantLine:
+    ends = sorted((sheet.place(start, {}), sheet.place(stop, {})))
+    return SlantLine(ends[0], ends[1], of, kind)
+
+
+def _sorted(lines: Iterable[SlantLine]) -> tuple[SlantLine, ...]:
+    return tuple(sorted(lines, key=lambda line: (line.start_mm, line.stop_mm)))
+
+
 def scored_rules(pattern: Pattern) -> tuple[Rule, ...]:
-    """The rules that a pattern is scored along, each once, by fence and distance."""
-    rules = {_of_score(crease.start, crease.stop, crease.name) for crease in pattern.creases}
+    """The rules that a pattern is scored along, each once, by fence and distance.
+
+    A slanted score is along none: it lies wherever its ends' rules lie.
+    """
+    shared = {_shared(crease.start, crease.stop) for crease in pattern.lines}
+    rules = [rule for rule in shared if rule is not None]
     return tuple(sorted(rules, key=lambda rule: (list(Fence).index(rule.fence), rule.at_mm)))
 
 
@@ -96,16 +128,16 @@ def knives_of(pattern: Pattern) -> tuple[Knife, ...]:
     return tuple(cut for cut in cuts if cut is not None)
 
 
-def upright(line: CreaseLine) -> bool:
-    """Whether a score runs along the sheet's length."""
-    return _of_score(line.start, line.stop, line.name).fence.upright
+def level_share(pattern: Pattern, line: CreaseLine) -> float:
+    """How much a score runs along the sheet's width: 1 along it, 0 along the length, else between.
 
-
-def _of_score(start: Corner, stop: Corner, name: str) -> Rule:
-    rule = _shared(start, stop)
-    if rule is None:
-        raise ValueError(f"the score {name} runs parallel to no fence")
-    return rule
+    At a slant it is the square of the cosine of the angle to the width.
+    """
+    rule = _shared(line.start, line.stop)
+    if rule is not None:
+        return 0.0 if rule.fence.upright else 1.0
+    (x0, y0), (x1, y1) = (pattern.sheet.place(end, {}) for end in (line.start, line.stop))
+    return (x1 - x0) ** 2 / ((x1 - x0) ** 2 + (y1 - y0) ** 2)
 
 
 def _cut_edges(pattern: Pattern, panel: Panel) -> list[tuple[Corner, Corner]]:
@@ -123,7 +155,7 @@ def _without_creases(
     """An edge less the creases on it: at most the bits before and after one crease."""
     sheet = pattern.sheet
     a, b = sheet.place(start, {}), sheet.place(stop, {})
-    for crease in pattern.creases:
+    for crease in pattern.lines:
         if panel.name not in (crease.parent, crease.child):
             continue
         ends = [crease.start, crease.stop]
@@ -135,6 +167,8 @@ def _without_creases(
 
 
 Point = tuple[float, float]
+_Stretch = tuple[Corner, Corner, str, CreaseKind]
+"""From, to, what lies on it and how it is made."""
 Span = tuple[float, float, tuple[str, ...]]
 """From, to, and what lies on it."""
 
@@ -163,18 +197,22 @@ def _shared(start: Corner, stop: Corner) -> Rule | None:
     return None
 
 
-def _joined(sheet: Sheet, edges: list[tuple[Corner, Corner, str]]) -> tuple[RuledLine, ...]:
-    """Stretches by rule, those that meet or overlap made one."""
-    spans: dict[Rule, list[Span]] = defaultdict(list)
-    for start, stop, name in edges:
-        rule = _of_score(start, stop, name)
+def _joined(sheet: Sheet, edges: Sequence[_Stretch]) -> tuple[RuledLine, ...]:
+    """Stretches by rule, those that meet or overlap and are made alike made one."""
+    spans: dict[tuple[Rule, CreaseKind], list[Span]] = defaultdict(list)
+    for start, stop, name, kind in edges:
+        rule = _shared(start, stop)
+        assert rule is not None, "slanted stretches lie on no rule"
         along = 1 if rule.fence.upright else 0
         low, high = sorted((sheet.place(start, {})[along], sheet.place(stop, {})[along]))
-        spans[rule].append((low, high, (name,)))
+        spans[rule, kind].append((low, high, (name,)))
+    kinds = list(CreaseKind)
     return tuple(
-        RuledLine(rule, low, high, names)
-        for rule in sorted(spans, key=lambda r: (list(Fence).index(r.fence), r.at_mm))
-        for low, high, names in _merged(sorted(spans[rule]))
+        RuledLine(rule, low, high, names, kind)
+        for rule, kind in sorted(
+            spans, key=lambda x: (list(Fence).index(x[0].fence), x[0].at_mm, kinds.index(x[1]))
+        )
+        for low, high, names in _merged(sorted(spans[rule, kind]))
     )
 
 

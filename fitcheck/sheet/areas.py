@@ -64,8 +64,7 @@ def hatching(pieces: Sequence[WastePiece], keep_off: Sequence[Box]) -> list[Stro
 
 def glue_outlines(pattern: Pattern) -> list[Stroke]:
     """Outlines of the tabs and flaps that take adhesive, a little inside their edges."""
-    glued = {joint.tab for joint in pattern.corner_joints}
-    glued |= {joint.flap for joint in pattern.roll_joints}
+    glued = {bond.panel for bond in pattern.bonds if bond.glued}
     strokes = []
     for panel in pattern.panels:
         if panel.name not in glued:

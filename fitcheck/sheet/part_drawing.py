@@ -75,7 +75,8 @@ def plan_strokes(plan: Plan) -> list[Stroke]:
                 for along in (ruled.start_mm, ruled.stop_mm)
             ]
             strokes.append(line(kind, *ends))
-    strokes += [line(LineKind.CUT, cut.start_mm, cut.stop_mm) for cut in plan.slant_cuts]
+    for kind, slants in ((LineKind.CUT, plan.slant_cuts), (LineKind.SCORE, plan.slant_scores)):
+        strokes += [line(kind, slant.start_mm, slant.stop_mm) for slant in slants]
     return strokes
 
 

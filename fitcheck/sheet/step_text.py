@@ -16,6 +16,7 @@ from fitcheck.sheet.steps import (
     RollSide,
     Score,
     SlantedCut,
+    SlantedScore,
     Step,
     TurnSheet,
 )
@@ -49,9 +50,7 @@ def tell(steps: Sequence[Step], unit: Unit) -> tuple[Told, ...]:
             same = [step, *_same_kind(rest, type(step))]
             told.append(_at_fence("Leave the sheet as it lies", same, unit))
         elif isinstance(step, SlantedCut):
-            slanted = [step, *itertools.takewhile(lambda s: isinstance(s, SlantedCut), rest)]
-            del rest[: len(slanted) - 1]
-            told.append(_slants([s for s in slanted if isinstance(s, SlantedCut)], unit))
+            told.append(_slants(_slanted_alike(step, rest), unit))
         elif isinstance(step, GlueCorner):
             corners = [step, *itertools.takewhile(lambda s: isinstance(s, GlueCorner), rest)]
             del rest[: len(corners) - 1]
@@ -69,6 +68,17 @@ def _same_kind(rest: list[Step], kind: type[Step] | None = None) -> list[Score |
             break
         kind = type(rest[0])
         taken.append(rest.pop(0))  # type: ignore[arg-type]
+    return taken
+
+
+def _slanted_alike(step: SlantedCut, rest: list[Step]) -> list[SlantedCut]:
+    """A slanted line and those that come next and are made alike, taken."""
+    taken = [step]
+    while rest and isinstance(following := rest[0], SlantedCut):
+        if type(following) is not type(step):
+            break
+        taken.append(following)
+        del rest[0]
     return taken
 
 
@@ -129,8 +139,9 @@ def _slants(cuts: Sequence[SlantedCut], unit: Unit) -> Told:
             for point in (group[0].start_mm, group[0].stop_mm)
         )
         details.append(f"{group[0].what}, {where}: from {start} to {stop}")
+    do = "Score" if isinstance(cuts[0], SlantedScore) else "Cut"
     return Told(
-        "Cut the slanted lines. Each point is given by its distance from the left or right edge, "
+        f"{do} the slanted lines. Each point is given by its distance from the left or right edge, "
         "then from the top or bottom edge, whichever the corner is named after:",
         tuple(details),
     )

@@ -6,12 +6,12 @@ literally.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import TypeAlias, TypeVar
 
 from fitcheck.pattern.pattern import Pattern, Role
-from fitcheck.pattern.plan import Plan, RuledLine
+from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
 from fitcheck.sheet.areas import tab_names, waste_pieces
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
@@ -101,6 +101,11 @@ class SlantedCut:
 
 
 @dataclass(frozen=True)
+class SlantedScore(SlantedCut):
+    """A score from point to point, measured as a slanted cut is."""
+
+
+@dataclass(frozen=True)
 class CutAway:
     """The hatched pieces that must have come off, and the tabs that must not."""
 
@@ -142,6 +147,7 @@ Step: TypeAlias = (
     | Score
     | Cut
     | SlantedCut
+    | SlantedScore
     | CutAway
     | FoldAll
     | GlueCorner
@@ -159,11 +165,20 @@ def steps_for(
     return (
         CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain),
         *scores,
+        *_in_order(
+            SlantedScore(*_placed(plan, slant), "score across a corner")
+            for slant in plan.slant_scores
+        ),
         *cuts,
-        *_slanted(pattern, plan),
+        *_in_order(
+            SlantedCut(
+                *_placed(plan, slant), SLANTS.get(pattern.panel(slant.of).role, "slanted end")
+            )
+            for slant in plan.slant_cuts
+        ),
         CutAway(tuple(piece.place for piece in waste_pieces(pattern)), tab_names(pattern)),
-        FoldAll(len(pattern.creases)),
-        *(GlueCorner(joint.tab, joint.wall) for joint in pattern.corner_joints),
+        FoldAll(len(pattern.lines)),
+        *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
         *_rolls(pattern),
     )
 
@@ -220,29 +235,28 @@ def _off_groove(at_mm: float, tools: Tools) -> Groove | None:
     return Groove(groove, at_mm - groove)
 
 
-def _slanted(pattern: Pattern, plan: Plan) -> list[SlantedCut]:
-    """Slanted cuts, each measured from the two edges nearest to it; equal ones together."""
+Slanted = TypeVar("Slanted", bound=SlantedCut)
+_Ends: TypeAlias = tuple[Fence, Fence, tuple[float, float], tuple[float, float]]
+
+
+def _placed(plan: Plan, slant: SlantLine) -> _Ends:
+    """A slanted line's ends, measured from the two edges nearest to it."""
     width, length = plan.sheet.width_mm, plan.sheet.length_mm
-    cuts = []
-    for cut in plan.slant_cuts:
-        (x0, y0), (x1, y1) = cut.start_mm, cut.stop_mm
-        right, top = x0 + x1 > width, y0 + y1 > length
-        ends = sorted(
-            (width - x if right else x, length - y if top else y) for x, y in ((x0, y0), (x1, y1))
-        )
-        cuts.append(
-            SlantedCut(
-                Fence.RIGHT if right else Fence.LEFT,
-                Fence.TOP if top else Fence.BOTTOM,
-                ends[0],
-                ends[1],
-                SLANTS.get(pattern.panel(cut.of).role, "slanted end"),
-            )
-        )
+    (x0, y0), (x1, y1) = slant.start_mm, slant.stop_mm
+    right, top = x0 + x1 > width, y0 + y1 > length
+    start, stop = sorted(
+        (width - x if right else x, length - y if top else y) for x, y in ((x0, y0), (x1, y1))
+    )
+    upright, level = Fence.RIGHT if right else Fence.LEFT, Fence.TOP if top else Fence.BOTTOM
+    return upright, level, start, stop
+
+
+def _in_order(lines: Iterable[Slanted]) -> list[Slanted]:
+    """Slanted lines, equal ones together."""
     corners = [(Fence.LEFT, Fence.BOTTOM), (Fence.LEFT, Fence.TOP)]
     corners += [(Fence.RIGHT, Fence.TOP), (Fence.RIGHT, Fence.BOTTOM)]
     return sorted(
-        cuts,
+        lines,
         key=lambda c: (
             c.what,
             [round(v, 3) for v in (*c.start_mm, *c.stop_mm)],
@@ -254,6 +268,6 @@ def _slanted(pattern: Pattern, plan: Plan) -> list[SlantedCut]:
 def _rolls(pattern: Pattern) -> Iterator[RollSide]:
     """Rolled sides in the pattern's order: those that lap over others come after them."""
     for joint in pattern.roll_joints:
-        panels = tuple(crease.child for crease in pattern.chain(joint.flap)[1:])
+        panels = tuple(crease.child for crease in pattern.chain(joint.panel)[1:])
         over = tuple(lap.under for lap in pattern.laps if lap.over in panels)
-        yield RollSide(joint.flap, joint.onto, panels, over)
+        yield RollSide(joint.panel, joint.onto, panels, over)

@@ -18,6 +18,15 @@ class ScoreRow:
 
 
 @dataclass(frozen=True)
+class SlantRow:
+    """One score that runs along no fence: both ends from the sheet's left and bottom edge, mm."""
+
+    of: str
+    start_mm: tuple[float, float]
+    stop_mm: tuple[float, float]
+
+
+@dataclass(frozen=True)
 class PieceRow:
     """One panel of a part: its greatest width and length on the sheet, mm."""
 
@@ -37,6 +46,7 @@ class PartTable:
     sheet_mm: tuple[float, float]
     scores: tuple[ScoreRow, ...]
     pieces: tuple[PieceRow, ...]
+    slants: tuple[SlantRow, ...] = ()
 
 
 def measurement_tables(job: SheetJob) -> tuple[PartTable, ...]:
@@ -61,4 +71,5 @@ def _table(sheet: PartSheet) -> PartTable:
             ScoreRow(s.fence.value, s.at_mm, s.start_mm, s.stop_mm) for s in sheet.plan.scores
         ),
         pieces=tuple(pieces),
+        slants=tuple(SlantRow(s.of, s.start_mm, s.stop_mm) for s in sheet.plan.slant_scores),
     )

@@ -24,6 +24,8 @@ GROWTHS_MM = tuple(2e-4 * step for step in range(13))
 """How far the pieces may be grown, tried in turn; the last is 2.4 micrometres."""
 GOLDEN = 0.6180339887498949
 """Its multiples never come near each other: no two pieces grow alike."""
+BUBBLE_MM3 = 1e-3
+"""A hollow in the paper smaller than this is none."""
 CLEAN_MM = 2e-4
 """Corners of the joined mesh nearer than this to an edge or each other are dropped."""
 
@@ -55,7 +57,12 @@ def _joined(part: FoldedPart, growth_mm: float) -> Mesh:
         mesh = plate_mesh(piece, grown) if isinstance(piece, Plate) else bend_mesh(piece, grown)
         bodies.append(solid_mesh(mesh.vertices, mesh.faces))
     joined = manifold.Manifold.batch_boolean(bodies, manifold.OpType.Add).simplify(CLEAN_MM)
-    if len(joined.decompose()) != 1:
+    shells = joined.decompose()
+    if len(shells) > 1:
+        # bubbles where many layers meet in a corner are filled
+        shells = [one for one in shells if not -BUBBLE_MM3 < one.volume() < 0.0]
+        joined = shells[0]
+    if len(shells) != 1:
         raise ModelError(f"{part.name}: its panels do not join into one body")
     raw = joined.to_mesh64()
     return make_mesh(raw.vert_properties[:, :3], raw.tri_verts, part.name)

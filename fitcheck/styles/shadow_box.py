@@ -12,7 +12,8 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, ValidationInfo
 
-from fitcheck.pattern.pattern import Lap, Pattern, Role, RollJoint
+from fitcheck.pattern.bonds import roll
+from fitcheck.pattern.pattern import Lap, Pattern, Role
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import EASE_MM, Canvas, Edge
@@ -224,8 +225,7 @@ def _drawn(recipe: RolledRecipe) -> Pattern:
         sheet=Sheet(recipe.width_mm + 2 * steps.foot, recipe.length_mm + 2 * steps.foot),
         panels=drawn.panels,
         creases=drawn.creases,
-        corner_joints=drawn.corner_joints,
-        roll_joints=tuple(RollJoint(f"{side} flap", "floor") for side in sides),
+        bonds=(*drawn.bonds, *(roll(f"{side} flap", "floor") for side in sides)),
         laps=tuple(
             Lap(over=f"{over} frame", under=f"{under} frame")
             for over in sides[2:]

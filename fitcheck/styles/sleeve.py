@@ -12,7 +12,8 @@ from typing import Any, Literal, Self
 
 from pydantic import Field
 
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, RollJoint
+from fitcheck.pattern.bonds import seam
+from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.keys import AxisName, PartFile, Slack
@@ -195,5 +196,5 @@ def _drawn(recipe: SleeveRecipe) -> Pattern:
         sheet=Sheet(*size),
         panels=tuple(reversed(panels)),
         creases=tuple(reversed(creases)),
-        roll_joints=(RollJoint("flap", "bottom"),),
+        bonds=(seam("flap", "bottom"),),
     )

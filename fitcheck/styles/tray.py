@@ -75,5 +75,5 @@ def _drawn(recipe: WalledRecipe) -> Pattern:
         sheet=Sheet(recipe.width_mm + 2 * depth, recipe.length_mm + 2 * depth),
         panels=drawn.panels,
         creases=drawn.creases,
-        corner_joints=drawn.corner_joints,
+        bonds=drawn.bonds,
     )

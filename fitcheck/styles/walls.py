@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fitcheck.pattern.pattern import CornerJoint, CreaseLine, Panel, Role
+from fitcheck.pattern.bonds import Bond, corner
+from fitcheck.pattern.pattern import CreaseLine, Panel, Role
 from fitcheck.styles.canvas import Canvas, Edge
 
 TAB_SHARE = 0.4
@@ -17,13 +18,13 @@ class Drawn:
 
     panels: tuple[Panel, ...] = ()
     creases: tuple[CreaseLine, ...] = ()
-    corner_joints: tuple[CornerJoint, ...] = ()
+    bonds: tuple[Bond, ...] = ()
 
     def __add__(self, other: Drawn) -> Drawn:
         return Drawn(
             self.panels + other.panels,
             self.creases + other.creases,
-            self.corner_joints + other.corner_joints,
+            self.bonds + other.bonds,
         )
 
 
@@ -64,7 +65,7 @@ def tabbed_wall(
                 ),
             ),
             creases=(canvas.crease(wall, tab, (foot, end), (rim, end)),),
-            corner_joints=(CornerJoint(tab, wall_name(canvas, False, end.far)),),
+            bonds=(corner(tab, wall_name(canvas, False, end.far)),),
         )
     return drawn
 

@@ -17,10 +17,10 @@ import pytest
 
 from fitcheck.folding.closure import close_rolls
 from fitcheck.folding.lines import Creases, Layout, lay_out
-from fitcheck.folding.linkage import rolls_of
+from fitcheck.folding.linkage import chains_of
 from fitcheck.folding.pose import Array
 from fitcheck.folding.rolls import RollSection, sections_of
-from fitcheck.pattern.pattern import RollJoint
+from fitcheck.pattern.bonds import roll
 from fitcheck.styles import draw
 from tests.boxes import paper, shadow_box
 
@@ -29,7 +29,7 @@ CASES: list[Case] = list(
     csv.DictReader((Path(__file__).parent / "rolled_frames.csv").read_text().splitlines())
 )
 AGREE_MM = 1e-4
-JOINT = RollJoint("back flap", "floor")
+JOINT = roll("back flap", "floor")
 CHAIN = ("back wall", "back frame", "back inner wall", "back flap")
 
 
@@ -54,7 +54,7 @@ def laid_out(case: Case) -> Layout:
 def closed(case: Case) -> tuple[Layout, Array]:
     """The roll at the back, its outer wall held as the case has it; fold angles (1, c)."""
     layout = laid_out(case)
-    rolls = rolls_of(layout, [JOINT], np.array([float(case["g"])]))
+    rolls = chains_of(layout, [JOINT], np.array([float(case["g"])]))
     start = rolls.targets.copy()
     start[:, 0] -= math.radians(float(case["phi"]))
     found = close_rolls(rolls, start, [0])

@@ -264,8 +264,7 @@ def from_drawing(text: str, design: Pattern, offset: float) -> Pattern:
         sheet,
         tuple(panel(p) for p in design.panels),
         tuple(crease(c) for c in design.creases),
-        design.corner_joints,
-        design.roll_joints,
+        design.bonds,
         design.laps,
     )
 

@@ -169,7 +169,7 @@ def middle(pattern: Pattern) -> np.ndarray:
 def test_gluing_and_rolling_follow_the_joints(recipe: Recipe) -> None:
     pattern, _, steps = steps_of(recipe)
     glued = [(s.tab, s.wall) for s in steps if isinstance(s, GlueCorner)]
-    assert glued == [(j.tab, j.wall) for j in pattern.corner_joints]
+    assert glued == [(j.panel, j.onto) for j in pattern.corner_joints]
     rolled: list[str] = []
     for step in steps:
         if isinstance(step, RollSide):
@@ -177,7 +177,7 @@ def test_gluing_and_rolling_follow_the_joints(recipe: Recipe) -> None:
             assert all(under in rolled for under in step.over)
             rolled += step.panels
     assert {lap.over for lap in pattern.laps} <= set(rolled)
-    assert {j.flap for j in pattern.roll_joints} == {p for p in rolled if p.endswith("flap")}
+    assert {j.panel for j in pattern.roll_joints} == {p for p in rolled if p.endswith("flap")}
 
 
 def ruled(fence: Fence, at: float, start: float, stop: float) -> RuledLine:

@@ -15,7 +15,7 @@ from fitcheck.folding.closure import close_rolls
 from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.folding.kinematics import panel_poses
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.linkage import flap_misses, rolls_of
+from fitcheck.folding.linkage import chains_of, flap_misses
 from fitcheck.pattern.sheet import Fence, Rule
 from fitcheck.styles import draw
 from tests.boxes import paper, shadow_box, tray
@@ -76,16 +76,16 @@ def test_a_short_inner_wall_closes_where_a_general_optimiser_closes_it(
 def test_slopes_of_a_flap_s_miss_are_those_of_central_differences() -> None:
     """Each crease of leaning rolls moved to both sides; heights are those of the panels' poses."""
     layout = make_part(shadow_box(stock=paper(0.33, 0.25))).folded.layout
-    joints = [x for x in layout.pattern.roll_joints if x.flap in ("back flap", "left flap")]
-    rolls = rolls_of(layout, joints, np.array([0.1]))
+    joints = [x for x in layout.pattern.roll_joints if x.panel in ("back flap", "left flap")]
+    rolls = chains_of(layout, joints, np.array([0.1]))
     angles = np.array([[1.45, 1.62, 1.51, 1.70], [1.60, 1.50, 1.66, 1.41]])
     free = [1, 2, 3]
     missed, slopes = flap_misses(rolls, angles, free)
     for row, joint in enumerate(joints):
-        names = [line.child for line in layout.pattern.chain(joint.flap)]
+        names = [line.child for line in layout.pattern.chain(joint.panel)]
         own = {line.child: line.angle_rad for line in layout.pattern.creases}
-        pose = pose_of(layout, joint.flap, own | dict(zip(names, angles[row], strict=True)))
-        outward, outline = layout.outward(joint.flap)[0], layout.outline(joint.flap)[0]
+        pose = pose_of(layout, joint.panel, own | dict(zip(names, angles[row], strict=True)))
+        outward, outline = layout.outward(joint.panel)[0], layout.outline(joint.panel)[0]
         far = outline[int(np.argmax(outline @ outward))]
         assert missed[row, 1] == pytest.approx((pose @ [*far, 0.0, 1.0])[2] - 0.33 - 0.1, abs=1e-12)
     for k, column in enumerate(free):
@@ -106,8 +106,8 @@ def test_a_wall_past_half_a_turn_closes_no_roll_and_harms_no_other() -> None:
     """A search for a wall's lean may try any angle; a fold goes from 0 to half a turn."""
     recipe = shadow_box()
     layout = make_part(recipe).folded.layout
-    joints = [x for x in layout.pattern.roll_joints if x.flap in ("back flap", "front flap")]
-    rolls = rolls_of(layout, joints, np.array([recipe.joint_mm]))
+    joints = [x for x in layout.pattern.roll_joints if x.panel in ("back flap", "front flap")]
+    rolls = chains_of(layout, joints, np.array([recipe.joint_mm]))
     start = rolls.targets.copy()
     start[0, 0] = 3.3
     found = close_rolls(rolls, start, [0])
@@ -122,8 +122,8 @@ def test_a_roll_closes_alike_from_wherever_it_is_sought(flap: float, excess: flo
     """The least departure is unique: bent creases to begin with lead to the same closed roll."""
     recipe = shadow_box(flap=flap, inner_wall=shadow_box().inner_wall_mm + excess)
     layout = make_part(recipe).folded.layout
-    (joint,) = [x for x in layout.pattern.roll_joints if x.flap == "back flap"]
-    one = rolls_of(layout, [joint], np.array([recipe.joint_mm]))
+    (joint,) = [x for x in layout.pattern.roll_joints if x.panel == "back flap"]
+    one = chains_of(layout, [joint], np.array([recipe.joint_mm]))
     rolls = one.take(np.zeros(3, dtype=np.intp))
     drawn = np.array([1.55, np.pi / 2, np.pi / 2, np.pi / 2])
     want = close_rolls(one, drawn[None], [0]).angles

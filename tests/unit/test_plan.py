@@ -7,7 +7,7 @@ import shapely
 from hypothesis import given, settings
 
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
-from fitcheck.pattern.plan import Plan, plan_of
+from fitcheck.pattern.plan import Plan, plan_of, scored_rules
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
 from fitcheck.sheet.dimensions import on_sheet
 from fitcheck.styles import draw
@@ -94,7 +94,7 @@ def test_the_sheets_own_edges_are_no_cuts_inside_it() -> None:
     assert all(cut.at_mm > 1.0 for cut in plan.cuts)
 
 
-def test_a_score_that_runs_to_no_fence_is_refused() -> None:
+def test_a_score_that_runs_to_no_fence_is_one_from_point_to_point() -> None:
     left, low = Rule(Fence.LEFT, 0.0), Rule(Fence.BOTTOM, 0.0)
     right, high = Rule(Fence.LEFT, 10.0), Rule(Fence.BOTTOM, 10.0)
     corners = (Corner(left, low), Corner(right, low), Corner(right, high))
@@ -105,5 +105,8 @@ def test_a_score_that_runs_to_no_fence_is_refused() -> None:
         (Panel("a", Role.FLOOR, corners), Panel("b", Role.WALL, others)),
         (CreaseLine("a", "b", corners[0], corners[2]),),
     )
-    with pytest.raises(ValueError, match="a / b runs parallel to no fence"):
-        plan_of(pattern)
+    plan = plan_of(pattern)
+    assert plan.scores == plan.cuts == plan.slant_cuts == ()
+    (slant,) = plan.slant_scores
+    assert (slant.start_mm, slant.stop_mm, slant.of) == ((0.0, 0.0), (10.0, 10.0), "a / b")
+    assert scored_rules(pattern) == ()

@@ -140,7 +140,7 @@ def test_meetings_leave_out_no_pair(recipe: Recipe, least_mm: float) -> None:
 def test_glued_overlap_is_the_deepest_of_the_corners() -> None:
     part = part_of(tray(63.0, 97.0, 18.0, paper(0.31, 0.17)))
     each = [
-        difference_body(*(part.plate(name).pieces()[0] for name in (joint.tab, joint.wall)))
+        difference_body(*(part.plate(name).pieces()[0] for name in (joint.panel, joint.onto)))
         for joint in part.pattern.corner_joints
     ]
     deepest = max(body.depth(np.zeros(3))[0] for body in each)

@@ -130,7 +130,7 @@ def test_hatching_is_even_slanted_and_off_the_texts() -> None:
 
 def test_adhesive_is_outlined_a_millimetre_inside_each_tab_and_flap() -> None:
     pattern = draw(shadow_box(70.0, 120.0, 18.0))
-    glued = {j.tab for j in pattern.corner_joints} | {j.flap for j in pattern.roll_joints}
+    glued = {j.panel for j in pattern.corner_joints} | {j.panel for j in pattern.roll_joints}
     drawn = [shapely.Polygon(stroke.points) for stroke in glue_outlines(pattern)]
     assert len(drawn) == len(glued) == 8
     for name in glued:

@@ -91,7 +91,7 @@ def _stages(part: FoldedPart) -> dict[str, tuple[float, float]]:
     before the ones that are glued over them.
     """
     pattern = part.pattern
-    carriers = {pattern.crease_to(joint.tab).parent for joint in pattern.corner_joints}
+    carriers = {pattern.crease_to(joint.panel).parent for joint in pattern.corner_joints}
     rank = {}
     for line in pattern.creases:
         depth = len(pattern.chain(line.child))

@@ -1,0 +1,77 @@
+"""A tube closes as its creases pull it, unless its flap's tip meets the first wall."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fitcheck.folding.closure import Closed
+from fitcheck.folding.contacts import settle
+from fitcheck.folding.lines import Layout
+from fitcheck.folding.linkage import (
+    FLAP,
+    WALL,
+    Chains,
+    Fillets,
+    carried,
+    chains_of,
+    flap_misses,
+    moved,
+)
+from fitcheck.folding.pose import Array, Flags
+from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.pattern import Joint
+
+
+def close_tube(layout: Layout, joint: Joint, joint_mm: Array, standing: frozenset[str]) -> Closed:
+    """The angles (b, c) of a tube's creases: least departed, the flap lying flat at the glue.
+
+    Walls glued at corners keep `standing` as they are drawn. The flap finds its place along what it
+    is glued to by itself, as its creases pull it before the glue is dry; inside the tube its tip
+    does not stand in the first wall or in the round below it. A tube is not closed where most of
+    the flap comes to lie beside what it is glued to.
+    """
+    chains = chains_of(layout, [joint.bond], joint_mm)
+    fixed = [k for k, crossing in enumerate(joint.path) if crossing.line.child in standing]
+    free = list(range(chains.targets.shape[1]))
+    inside = (joint.bond.side is Face.INSIDE) == (joint.path[WALL].line.sign > 0.0)
+
+    def conditions(angles: Array) -> tuple[Array, Array]:
+        gaps, slopes = flap_misses(chains, angles, free)
+        if inside:
+            tips, rates = _tip_gaps(chains, angles)
+            gaps = np.concatenate([gaps, tips], axis=1)
+            slopes = np.concatenate([slopes, rates], axis=1)
+        slopes[:, :, fixed] = 0.0
+        return gaps, slopes
+
+    found = settle(chains.targets, chains.signs, conditions, [0, 1])
+    return Closed(found.angles, found.ok & _on_it(layout, joint, chains, found.angles))
+
+
+def _tip_gaps(chains: Chains, angles: Array) -> tuple[Array, Array]:
+    """How far both edges of flaps' tips are from the first walls, (r, 2) mm, and the slopes."""
+    x = np.repeat(chains.tip[:, None], 2, axis=1)
+    z = np.zeros_like(x)
+    z[:, 1] = chains.caliper
+    beside = Fillets.of(chains, angles, moved(chains, angles, x, z, range(angles.shape[1])))
+    sin, cos = np.sin(angles[:, [WALL]]), np.cos(angles[:, [WALL]])
+    along = cos * beside.level + sin * beside.height
+    gaps, slopes = beside.wall_gaps(angles[:, WALL])
+    for here, (other, rates) in (
+        ((along < 0.0) & (beside.level > 0.0), beside.round_gaps()),
+        ((along < 0.0) & (beside.level <= 0.0), beside.below_gaps()),
+    ):
+        gaps = np.where(here, other, gaps)
+        slopes = np.where(here[..., None], rates, slopes)
+    return gaps, slopes
+
+
+def _on_it(layout: Layout, joint: Joint, chains: Chains, angles: Array) -> Flags:
+    """Whether the middles of flaps lie on what they are glued to, (b,)."""
+    first = joint.path[0]
+    outward = layout.outward(first.line.child) * (1.0 if first.outwards else -1.0)
+    below = np.einsum("bni,bi->bn", layout.outline(joint.bond.onto), outward)
+    middle = 0.5 * (chains.scores[:, FLAP] + chains.tip)
+    at, _ = carried(chains, angles, middle[:, None], chains.face[:, None])
+    found: Flags = (below.min(axis=1) < at[:, 0]) & (at[:, 0] < chains.scores[:, WALL])
+    return found

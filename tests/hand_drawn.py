@@ -1,0 +1,116 @@
+"""Patterns that tests draw by hand: strips and trays of kinds that no style draws yet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from fitcheck.pattern.bonds import Bond, Face
+from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Panel, Pattern, Role
+from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
+
+QUARTER = math.pi / 2
+
+
+def strip(
+    names: Sequence[str],
+    widths: Sequence[float],
+    angles: Sequence[float],
+    bonds: Sequence[Bond] = (),
+    *,
+    length: float = 60.0,
+    kinds: Sequence[CreaseKind] | None = None,
+    upright: bool = True,
+    far: bool = False,
+) -> Pattern:
+    """Panels side by side from the sheet's near edge, the last one the root, or the first one.
+
+    Scores run along the length, or the width; `far` turns the strip round.
+    """
+    near, end = (Fence.LEFT, Fence.RIGHT) if upright else (Fence.BOTTOM, Fence.TOP)
+    side, other = (Fence.BOTTOM, Fence.TOP) if upright else (Fence.LEFT, Fence.RIGHT)
+    places = [0.0]
+    for width in widths:
+        places.append(places[-1] + width)
+    total = places[-1]
+    rules = [Rule(near, at) for at in places[:-1]] + [Rule(end, 0.0)]
+    if far:
+        rules = [Rule(end, at) for at in places[:-1]] + [Rule(near, 0.0)]
+    ends = Rule(side, 0.0), Rule(other, 0.0)
+
+    def spot(rule: Rule, across: Rule) -> Corner:
+        return Corner(rule, across) if upright else Corner(across, rule)
+
+    panels, creases = [], []
+    for k, name in enumerate(names):
+        low, high = rules[k : k + 2]
+        round_ = (spot(low, ends[0]), spot(high, ends[0]), spot(high, ends[1]))
+        corners = (*round_, spot(low, ends[1]))
+        turned = upright == far
+        panels.append(Panel(name, Role.WALL, corners[::-1] if turned else corners))
+    for k, angle in enumerate(angles):
+        at = rules[k + 1]
+        kind = CreaseKind.SCORED if kinds is None else kinds[k]
+        creases.append(
+            CreaseLine(names[k + 1], names[k], spot(at, ends[0]), spot(at, ends[1]), angle, kind)
+        )
+    size = Sheet(total, length) if upright else Sheet(length, total)
+    return Pattern("strip", size, tuple(panels[::-1]), tuple(creases[::-1]), tuple(bonds))
+
+
+def gusset_tray(width: float, length: float, depth: float, *, outside: bool = False) -> Pattern:
+    """A tray from an uncut rectangle: at each corner a square is folded in along its diagonal.
+
+    One triangle lies on the inside, or outside, of the front or back wall, the other one on that
+    and hangs on the left or right wall.
+    """
+    way = -1.0 if outside else 1.0
+    face, side = (Face.INSIDE, Face.OUTSIDE) if outside else (Face.OUTSIDE, Face.INSIDE)
+    xs = {
+        "left": (Rule(Fence.LEFT, 0.0), Rule(Fence.LEFT, depth)),
+        "right": (Rule(Fence.RIGHT, 0.0), Rule(Fence.RIGHT, depth)),
+    }
+    ys = {
+        "front": (Rule(Fence.BOTTOM, 0.0), Rule(Fence.BOTTOM, depth)),
+        "back": (Rule(Fence.TOP, 0.0), Rule(Fence.TOP, depth)),
+    }
+    sheet = Sheet(width + 2.0 * depth, length + 2.0 * depth)
+
+    def panel(name: str, role: Role, *spots: tuple[Rule, Rule]) -> Panel:
+        corners = tuple(Corner(x, y) for x, y in spots)
+        places = [sheet.place(corner, {}) for corner in corners]
+        pairs = zip(places, places[1:] + places[:1], strict=True)
+        turn = sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)
+        return Panel(name, role, corners if turn > 0.0 else corners[::-1])
+
+    def crease(
+        parent: str, child: str, one: tuple[Rule, Rule], two: tuple[Rule, Rule], angle: float
+    ) -> CreaseLine:
+        return CreaseLine(parent, child, Corner(*one), Corner(*two), angle)
+
+    (_, left), (_, right) = xs.values()
+    (_, front), (_, back) = ys.values()
+    panels = [
+        panel("floor", Role.FLOOR, (left, front), (right, front), (right, back), (left, back))
+    ]
+    creases, webs, bonds = [], [], []
+    for name, (rim, foot) in xs.items():
+        spots = (foot, front), (rim, front), (rim, back), (foot, back)
+        panels.append(panel(f"{name} wall", Role.WALL, *spots))
+        creases.append(crease("floor", f"{name} wall", (foot, front), (foot, back), QUARTER))
+    for name, (rim, foot) in ys.items():
+        spots = (left, foot), (left, rim), (right, rim), (right, foot)
+        panels.append(panel(f"{name} wall", Role.WALL, *spots))
+        creases.append(crease("floor", f"{name} wall", (left, foot), (right, foot), QUARTER))
+    for x, (rim_x, foot_x) in xs.items():
+        for y, (rim_y, foot_y) in ys.items():
+            under, over = f"{y} wall's {x} web", f"{x} wall's {y} web"
+            foot, tip = (foot_x, foot_y), (rim_x, rim_y)
+            panels.append(panel(under, Role.TAB, foot, (foot_x, rim_y), tip))
+            panels.append(panel(over, Role.TAB, foot, (rim_x, foot_y), tip))
+            creases.append(crease(f"{y} wall", under, foot, (foot_x, rim_y), way * math.pi))
+            creases.append(crease(f"{x} wall", over, foot, (rim_x, foot_y), QUARTER))
+            webs.append(crease(under, over, foot, tip, -way * math.pi))
+            bonds.append(Bond(under, f"{y} wall", side, side))
+            bonds.append(Bond(over, f"{y} wall", face, side, between=1))
+    return Pattern("tray", sheet, tuple(panels), tuple(creases), tuple(bonds), webs=tuple(webs))
