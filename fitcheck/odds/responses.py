@@ -17,7 +17,7 @@ from fitcheck.odds.forms import REACH, Limits
 from fitcheck.odds.inputs import Input, Source, u_of
 from fitcheck.odds.making import Made, Offsets, Workshop
 from fitcheck.odds.readings import Reader, Readings
-from fitcheck.odds.roll_turns import roll_turns
+from fitcheck.odds.roll_turns import closing_turns
 from fitcheck.odds.turns import (
     Limit,
     Turn,
@@ -59,7 +59,7 @@ def take_limits(
         if box is None:
             raise ModelError(workshop.problem(trial))
     progress.step(1, 3, "folding with everything off in turn")
-    rolls = roll_turns(workshop, moved, [box for box in sides if box is not None])
+    rolls = closing_turns(workshop, moved, [box for box in sides if box is not None])
     turns = (*rolls, *creases)
     looked = _looked_at(workshop, turns, moved, made)
     progress.step(2, 3, "reading what they stop")

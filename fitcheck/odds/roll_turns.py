@@ -1,9 +1,10 @@
-"""A rolled side closes in one of three ways, and limits turn where one way becomes another.
+"""A rolled side closes in one of three ways, a tube tilts one way or the other: limits turn there.
 
 Its inner wall is upright; or the roll is so short that the wall leans back and the frame tilts; or
 the flap is so long that its tip meets the outer wall and keeps the foot further in. How far a box
 is from each change is nearly linear in the inputs, so its weights are taken from the boxes with
-one input off that are folded anyway.
+one input off that are folded anyway. A tube's top tilts either way from level, and what stands
+under it meets it on one side or the other.
 """
 
 from __future__ import annotations
@@ -17,9 +18,50 @@ from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import u_of
 from fitcheck.odds.making import Made, Workshop
-from fitcheck.odds.turns import TURN_REACH, Roll, Turn, crease_turns
+from fitcheck.odds.turns import TURN_REACH, Level, Roll, Turn, crease_turns
+from fitcheck.pattern.pattern import Role
 
 UPRIGHT_RAD = 1e-9
+
+
+def closing_turns(
+    workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]
+) -> tuple[Turn, ...]:
+    """The turns of all that closes: the base's rolled sides, then the tops of tubes.
+
+    `boxes` are the box with each of the `moved` inputs off by its standard uncertainty upwards,
+    and downwards, in turn.
+    """
+    return (*roll_turns(workshop, moved, boxes), *level_turns(workshop, moved, boxes))
+
+
+def level_turns(
+    workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]
+) -> tuple[Turn, ...]:
+    """Where the tops of tubes lie level."""
+    u, found = u_of(workshop.inputs), []
+    for part in workshop.as_designed.parts:
+        if not any(panel.role is Role.TOP for panel in part.pattern.panels):
+            continue
+        rises = np.array([_rise(box, part.name) for box in boxes])
+        weights = np.zeros(len(u))
+        weights[list(moved)] = 0.5 * (rises[::2] - rises[1::2]) / u[list(moved)]
+        column = int(np.argmax(np.abs(weights) * u))
+        at = -_rise(workshop.as_designed, part.name)
+        turn = Turn(weights, at, column, float(u[column]), Level(part.name))
+        if np.isfinite(weights).all() and turn.step > 0.0 and in_reach(turn, u):
+            found.append(turn)
+    return tuple(found)
+
+
+def _rise(made: Made, name: str) -> float:
+    """By how much more a tube's top rises across it than level, mm; signed."""
+    part = made.part(name)
+    assert part is not None, "a box has the parts of its design"
+    top = next(k for k, panel in enumerate(part.pattern.panels) if panel.role is Role.TOP)
+    plate = part.plates[top]
+    tilt = plate.pose[:2, 2]
+    return float(tilt @ np.ptp(plate.outline, axis=0))
 
 
 def roll_turns(workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]) -> tuple[Turn, ...]:
@@ -63,13 +105,17 @@ def in_reach(turn: Turn, u: Array) -> bool:
 def turns_at(turns: Sequence[Turn], workshop: Workshop) -> tuple[Turn, ...]:
     """The same turns for a design of other sizes or papers."""
     creases = {turn.column: turn for turn in crease_turns(workshop)}
-    rolled = any(turn.roll for turn in turns)
+    rolled = any(isinstance(turn.roll, Roll) for turn in turns)
     lean, trim = _state(workshop.as_designed.base) if rolled else (np.zeros(0), np.zeros(0))
     u = [one.variate.u for one in workshop.inputs]
     found = []
     for turn in turns:
         if turn.roll is None:
             found.append(creases.get(turn.column, turn))
+            continue
+        if isinstance(turn.roll, Level):
+            rise = _rise(workshop.as_designed, turn.roll.part)
+            found.append(replace(turn, at=-rise, u=u[turn.column]))
             continue
         at = float(-trim[turn.roll.at] if turn.roll.tip else max(0.0, -lean[turn.roll.at]))
         found.append(replace(turn, at=at, u=u[turn.column]))

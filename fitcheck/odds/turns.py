@@ -38,6 +38,12 @@ class Roll(NamedTuple):
     """Its flap's tip meets the outer wall; else its inner wall stands upright."""
 
 
+class Level(NamedTuple):
+    """A tube whose top lies level, and tilts either way."""
+
+    part: str
+
+
 @dataclass(frozen=True, eq=False)
 class Turn:
     """Where limits turn: at weights . offsets = at."""
@@ -49,7 +55,7 @@ class Turn:
     """The input that is moved to look at both sides."""
     u: float
     """Its standard uncertainty."""
-    roll: Roll | None = None
+    roll: Roll | Level | None = None
     """None for a crease that becomes round."""
 
     def beyond(self, offsets: Array) -> Array:

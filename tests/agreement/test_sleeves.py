@@ -18,9 +18,11 @@ from fitcheck.odds.odds import odds_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.part import SizeBy
 from fitcheck.styles.sleeve import SleeveSpec
-from tests.agreement.test_odds_closed_forms import BASE_STOCK, JOINT, LID_STOCK, design
+from tests.agreement.test_odds_closed_forms import BASE_STOCK, LID_STOCK, design
 
 ACROSS, UP = 1.3, 0.9
+JOINT = 0.10
+"""Of that design."""
 
 
 def drawer(
