@@ -84,7 +84,7 @@ def test_a_drawer_without_ease_presses_and_is_not_right(across: float, up: float
 
 
 def test_odds_of_a_drawer_hold_in_boxes_that_are_folded_anew() -> None:
-    found = check(drawer(Axis.LENGTH, 1.3, 0.9))
+    found = check(drawer(Axis.LENGTH, 1.6, 1.6))
     odds = odds_of(found, 10_000)
     (one,) = odds.mates
     assert 0.3 < one.goes.share < 0.97
