@@ -8,8 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.motions import Straight
@@ -20,7 +18,7 @@ from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.measure import SIDEWAYS, measure
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Along, Mate
 
@@ -46,16 +44,13 @@ class Placed:
 
     mate: Mate
     straight: StraightMate
-    lift_mm: float
-    """How high the mover stands above the holder's outside to begin with."""
+    pose: Array
+    """(4, 4) carries the mover's own place to where its way ends in the holder's."""
 
     def pieces(self, boxes: Sequence[Both]) -> tuple[Pieces, Pieces]:
-        """The pieces of all movers, in place, and of all holders."""
+        """The pieces of all movers, where their ways end, and of all holders."""
         movers = pieces_in([mover for mover, _ in boxes])
-        return (
-            movers.moved(np.eye(4), np.full(len(boxes), self.lift_mm)),
-            pieces_in([holder for _, holder in boxes]),
-        )
+        return movers.moved(self.pose), pieces_in([holder for _, holder in boxes])
 
     def slides(self, boxes: Sequence[Both]) -> list[Slide]:
         """The whole way of each box's mover."""
@@ -75,15 +70,19 @@ def straight_mates(assembly: Assembly) -> tuple[Along, ...]:
 
 
 def placed(mate: Along, both: Both) -> Placed:
-    """A mate with its mover halfway up and in the middle of its holder."""
+    """A drawer halfway up its holder, on its way from beyond one end of it to beyond the other.
+
+    How far it stands out of an end when it is closed is a matter of tenths of a millimetre, so all
+    of it has to go all the way through.
+    """
     mover, holder = both
-    lift = 0.5 * (holder.height_mm - mover.height_mm)
     way = direction_of(mate.axis)
     length = extent_along(mover, way) + extent_along(holder, way) + CLEAR_MM
-    lifted = mover.pieces.moved(np.eye(4), np.array([lift]))
-    return Placed(
-        mate, straight_mate(Straight(way, length), lifted, holder.pieces, Mating.INTO), lift
-    )
+    lift = 0.5 * (holder.height_mm - mover.height_mm)
+    pose = translation(UP * lift - way * length)
+    motion = Straight(way, 2.0 * length)
+    straight = straight_mate(motion, mover.pieces.moved(pose), holder.pieces, Mating.INTO)
+    return Placed(mate, straight, pose)
 
 
 def direction_of(axis: Axis) -> Array:
