@@ -7,12 +7,12 @@ A path along an axis only changes the order and the signs of coordinates, which 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
-from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.pieces import Flat, Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.pattern.sheet import Axis
 
@@ -49,6 +49,8 @@ class PathFrame:
 
     def index(self, name: str) -> int:
         """Which of the two directions has a name. Raises ValueError where none has."""
+        if name not in self.across:
+            raise ValueError(f"no direction is called {name}: {', '.join(self.across)}")
         return self.across.index(name)
 
     def direction(self, name: str) -> Array:
@@ -60,9 +62,11 @@ class PathFrame:
         """Pieces as they are in this frame; the very same ones where it is their own."""
         if self.own:
             return pieces
-        pose = np.eye(4)
-        pose[:3, :3] = self.turn
-        return pieces.moved(pose)
+        vertices, normals, edges = (
+            Flat(_turned(self.turn, own.values), own.ends)
+            for own in (pieces.vertices, pieces.normals, pieces.edges)
+        )
+        return replace(pieces, vertices=vertices, normals=normals, edges=edges)
 
     def path(self, path: Array) -> Array:
         """A path (3,) mm in this frame: straight along z.
@@ -76,20 +80,24 @@ class PathFrame:
         return found
 
     def into(self, places: Array) -> Array:
-        """Points or displacements (..., 3) mm of the part's own frame, in this one."""
-        found: Array = places if self.own else places @ self.turn.T
-        return found
+        """Points or displacements (n, 3) or (3,) mm of the part's own frame, in this one."""
+        return places if self.own else _turned(self.turn, places.T).T
 
     def back(self, places: Array) -> Array:
-        """Points or displacements (..., 3) mm of this frame, in the part's own."""
-        found: Array = places if self.own else places @ self.turn
-        return found
+        """Points or displacements (n, 3) or (3,) mm of this frame, in the part's own."""
+        return places if self.own else _turned(self.turn.T, places.T).T
 
 
 UPRIGHT = PathFrame(np.eye(3), (Axis.WIDTH, Axis.LENGTH))
 """Of a path straight up or down, as of a lid or a content: the part's own frame."""
 DIRECTIONS: Mapping[str, Array] = dict(zip(UPRIGHT.across, ACROSS, strict=True))
 """(3,) each: the two directions across such a path."""
+
+
+def _turned(turn: Array, points: Array) -> Array:
+    """Points (3, ...) turned; one by one, so that none depends on how many there are."""
+    x, y, z = points
+    return np.stack([row[0] * x + row[1] * y + row[2] * z for row in turn])
 
 
 def seen_from(direction: Array) -> PathFrame:

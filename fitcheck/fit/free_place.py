@@ -9,7 +9,7 @@ the parts stand in each other at the least.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -20,68 +20,76 @@ from fitcheck.fit.pairs import Block, Pairs
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 
+if TYPE_CHECKING:
+    import shapely
+
 SETTLED_MM = 1e-7
 """The least overlap is known to this."""
 MANY_POINTS = 1024
 """Of more points than this the hull is taken before they are cut."""
 
 
-@dataclass(frozen=True, eq=False)
-class Place:
-    """A place of the inner part across the path."""
+class Openings:
+    """What a box's parts leave free across the path round the place at which they stand."""
 
-    place: Array
-    """(2,) displacement along the first and the second direction."""
-    block: Block | None
-    """The pair that is deepest in each other there; None where it stands free."""
+    def __init__(self, pairs: Pairs, box: int, at: Array, near_mm: float) -> None:
+        """The place (3,) in the frame of the path, and how far round it along both directions."""
+        import shapely
 
+        ats = np.broadcast_to(at, (pairs.boxes, 3))
+        near, _ = pairs.broad.meeting(ats, MEETING + np.array([near_mm, near_mm, 0.0]))
+        near = near.take(np.flatnonzero(near.whose == box))
+        self._pairs, self._shadows = _shadows(near, pairs.path, float(at[2]))
+        self._start = shapely.Point(at[:2])
+        reach = max(near_mm, TOUCH_MM)
+        self._room = shapely.box(*(at[:2] - reach), *(at[:2] + reach))
 
-def nearest_place(pairs: Pairs, box: int, at: Array, near_mm: float) -> Place:
-    """A free place of a box's inner part in the opening nearest to `at` (3,) across the path.
+    def nearest(self) -> Array | None:
+        """A place (2,) in the opening that is nearest, None where there is none.
 
-    It stands off the opening's edges by half of what its widest place allows. Openings are looked
-    for up to `near_mm` away along both directions; where there is none, the place is given at
-    which the parts stand in each other least, and what does so.
-    """
-    import shapely
+        It stands off the opening's edges by half of what its widest place allows.
+        """
+        # what only touches is free, and an opening that is just filled is one
+        free = self._free(TOUCH_MM)
+        return None if free.is_empty else self._nearest_of(free)
 
-    ats = np.broadcast_to(at, (pairs.boxes, 3))
-    beside = MEETING + np.array([near_mm, near_mm, 0.0])
-    near, _ = pairs.broad.meeting(ats, beside)
-    near = near.take(np.flatnonzero(near.whose == box))
-    near, shadows = _shadows(near, pairs.path, float(at[2]))
-    start = shapely.Point(at[:2])
-    room = shapely.box(*(at[:2] - max(near_mm, TOUCH_MM)), *(at[:2] + max(near_mm, TOUCH_MM)))
+    def least_overlap(self) -> tuple[Array, Block]:
+        """The place (2,) at which parts stand in each other least where there is no opening.
 
-    def free(smaller_mm: float) -> shapely.Geometry:
-        kept = shapely.buffer(shadows, -smaller_mm, join_style="mitre")
-        return shapely.difference(room, shapely.union_all(kept))
+        And what pair does so there, by how much.
+        """
+        import shapely
 
-    def nearest(openings: shapely.Geometry) -> Array:
-        every = shapely.get_parts(openings)
-        opening = every[int(np.argmin(shapely.distance(every, start)))]
+        low = TOUCH_MM
+        high = max(shapely.maximum_inscribed_circle(one).length for one in self._shadows)
+        while high - low > SETTLED_MM:
+            middle = 0.5 * (low + high)
+            low, high = (middle, high) if self._free(middle).is_empty else (low, middle)
+        place = self._nearest_of(self._free(high))
+        here = shapely.Point(place)
+        edges = shapely.distance(shapely.boundary(self._shadows), here)
+        deep = np.where(shapely.contains(self._shadows, here), edges, 0.0)
+        row = np.flatnonzero(deep >= deep.max() - 2.0 * SETTLED_MM)[:1]
+        (outer,), (inner,) = self._pairs.first_pieces(row), self._pairs.second_pieces(row)
+        return place, Block((outer.name, inner.name), high)
+
+    def _free(self, smaller_mm: float) -> shapely.Geometry:
+        """What is left when all that is forbidden is made smaller all round."""
+        import shapely
+
+        forbidden = shapely.buffer(self._shadows, -smaller_mm, join_style="mitre")
+        return shapely.difference(self._room, shapely.union_all(forbidden))
+
+    def _nearest_of(self, free: shapely.Geometry) -> Array:
+        import shapely
+
+        every = shapely.get_parts(free)
+        opening = every[int(np.argmin(shapely.distance(every, self._start)))]
         room_mm = shapely.maximum_inscribed_circle(opening).length
         inside = shapely.buffer(opening, -0.5 * room_mm, join_style="mitre")
-        line = shapely.shortest_line(opening if inside.is_empty else inside, start)
+        line = shapely.shortest_line(opening if inside.is_empty else inside, self._start)
         found: Array = shapely.get_coordinates(line)[0]
         return found
-
-    # what only touches is free, and an opening that is just filled is one
-    openings = free(TOUCH_MM)
-    if not openings.is_empty:
-        return Place(nearest(openings), None)
-    low, high = TOUCH_MM, max(shapely.maximum_inscribed_circle(one).length for one in shadows)
-    while high - low > SETTLED_MM:
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if free(middle).is_empty else (low, middle)
-    place = nearest(free(high + SETTLED_MM))
-    here = shapely.Point(place)
-    deep = np.where(
-        shapely.contains(shadows, here), shapely.distance(shapely.boundary(shadows), here), 0.0
-    )
-    row = int(np.argmax(deep >= deep.max() - 2.0 * SETTLED_MM))
-    (outer,), (inner,) = near.first_pieces(np.array([row])), near.second_pieces(np.array([row]))
-    return Place(place, Block((outer.name, inner.name), high))
 
 
 def _shadows(pairs: PiecePairs, path: Array, level_mm: float) -> tuple[PiecePairs, Array]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.free_place import nearest_place
+from fitcheck.fit.free_place import Openings
 from fitcheck.fit.pairs import Block, Pairs
 from fitcheck.fit.travel import Travel
 from fitcheck.folding.pieces import ConvexPiece
@@ -75,41 +75,40 @@ def slide(
 def slide_all(pairs: Pairs, starts: Array, near_mm: float = 0.0) -> list[Slide]:
     """The slides of many boxes along one path, each from its own start of (b, 3).
 
-    Where the start is not free and sides do not tell the way out, a free place is looked for up
-    to `near_mm` away along both directions.
+    Where the start is not free and sides do not find a place that is, one is looked for up to
+    `near_mm` away along both directions; what presses or is blocked then does so everywhere near.
     """
     ats = pairs.frame.into(starts.astype(float))
     free = pairs.free(ats)
-    unknown = [] if pairs.enclosing else np.flatnonzero(~free).tolist()
-    blocks = _freed(pairs, ats, free, unknown, near_mm)
-    slides = _slides(pairs, ats, free, blocks)
-    if near_mm <= 0.0 or not pairs.enclosing or free.all():
+    if not pairs.enclosing:
+        return _slides(pairs, ats, free, _opened(pairs, ats, free, np.zeros_like(free), near_mm))
+    slides = _slides(pairs, ats, free, {})
+    if near_mm <= 0.0 or free.all():
         return slides
     # sides know nothing of what stands on none: what they found is asked again
-    open_ = [not free[k] and (one.blocked_by or one.free) for k, one in enumerate(slides)]
-    again = np.flatnonzero(open_)
     places = pairs.frame.into(np.array([one.place_mm for one in slides]))
-    settled = again[pairs.free(places)[again]]
+    settled = ~free & pairs.free(places)
     ats[settled], free[settled] = places[settled], True
-    blocks = _freed(pairs, ats, free, np.setdiff1d(again, settled).tolist(), near_mm)
-    return _slides(pairs, ats, free, blocks)
+    presses = np.array([one.blocked_by is None and not one.free for one in slides])
+    return _slides(pairs, ats, free, _opened(pairs, ats, free, presses, near_mm))
 
 
-def _freed(
-    pairs: Pairs, ats: Array, free: Flags, boxes: Sequence[int], near_mm: float
+def _opened(
+    pairs: Pairs, ats: Array, free: Flags, measured: Flags, near_mm: float
 ) -> dict[int, Block]:
-    """Move some boxes' inner parts to the nearest free place, or to where they overlap least.
+    """Move inner parts that are not free into the nearest opening, or where they overlap least.
 
-    Says what blocks those that find none. Their places (b, 3) and what is free (b,) are changed.
+    Says what blocks those that find none; where the press of one (b,) is measured it stays where
+    it is. The places (b, 3) and what is free (b,) are changed.
     """
     blocks = {}
-    for box in boxes:
-        found = nearest_place(pairs, box, ats[box], near_mm)
-        ats[box, :2] = found.place
-        if found.block is None:
-            free[box] = True
-        else:
-            blocks[box] = found.block
+    for box in np.flatnonzero(~free).tolist():
+        openings = Openings(pairs, box, ats[box], near_mm)
+        place = openings.nearest()
+        if place is not None:
+            ats[box, :2], free[box] = place, True
+        elif not measured[box]:
+            ats[box, :2], blocks[box] = openings.least_overlap()
     return blocks
 
 

@@ -22,9 +22,7 @@ from fitcheck.plain import MOST_LINES, one_line
 from fitcheck.workspace.explain import Loc, Owners, explained, key_of, line
 from fitcheck.workspace.lengths import problem
 
-STRICT = ConfigDict(
-    extra="forbid", strict=True, frozen=True, allow_inf_nan=False, defer_build=True
-)
+STRICT = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False, defer_build=True)
 """The configuration of every file model; one that only others are made of is never built."""
 
 FORMAT = 1

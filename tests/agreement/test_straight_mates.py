@@ -2,9 +2,8 @@
 
 Drawers in sleeves, slotted strips over each other, lids: leaning, lopsided, turned anyhow. coal and
 python-fcl (general collision libraries) are stepped along the path and know nothing of sweeps.
-shapely (a general planar library) knows nothing of pairs: it is given the union of what all pairs
-forbid, each found by qhull (scipy) from the corners that the path sweeps, cut where the part
-starts.
+shapely (a general planar library) is given the union of what all pairs forbid, each found by qhull
+(scipy) from the corners that the path sweeps, cut where the part starts.
 """
 
 from __future__ import annotations
