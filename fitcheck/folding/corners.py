@@ -9,14 +9,12 @@ import numpy as np
 
 from fitcheck.folding.clip import Polygons
 from fitcheck.folding.closure import Closed, close_rolls, unclosed
-from fitcheck.folding.kinematics import panel_poses, plate_outlines, swallowed
+from fitcheck.folding.kinematics import panel_poses
 from fitcheck.folding.lines import Layout
-from fitcheck.folding.linings import close_lining
-from fitcheck.folding.linkage import chain_of, chains_of, columns_of, joint_of
+from fitcheck.folding.linkage import chain_of, chains_of, joint_of
 from fitcheck.folding.pose import Array, Flags, bend_shift
-from fitcheck.folding.tubes import close_tube
-from fitcheck.pattern.bonds import Bond, Face, JointKind
-from fitcheck.pattern.pattern import RIGHT_ANGLE, Joint, Pattern
+from fitcheck.pattern.bonds import Bond, Face
+from fitcheck.pattern.pattern import RIGHT_ANGLE, Pattern
 
 ROUNDS = 40
 PARALLEL = 0.5
@@ -109,7 +107,7 @@ def _foot_and_rim(layout: Layout, walls: Sequence[str], angles: Array) -> tuple[
     return angles[:, feet].reshape(-1), angles[:, at_rim].reshape(-1)
 
 
-def _pushes(
+def pushes_of(
     layout: Layout,
     walls: Sequence[str],
     joint_mm: Array,
@@ -149,74 +147,7 @@ def _pushes(
     return found
 
 
-def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, dict[int, str]]:
-    """The fold angles (b, c) of glued parts: corners pushed out, rolled frames closed.
-
-    A glued corner holds both its walls: the one over the tabs leans as far as they push it, the
-    one that carries them stays as it was glued. Only the rest of a roll gives way to close it.
-    Boxes that cannot be folded are given with the reason.
-    """
-    pattern = layout.pattern
-    angles = np.tile(layout.targets_rad, (layout.boxes, 1))
-    problems: dict[int, str] = {}
-    rolls = {chain_of(pattern, joint)[0]: joint for joint in pattern.roll_joints}
-    pushed = list(dict.fromkeys(joint.onto for joint in pattern.corner_joints))
-    carrying = {pattern.crease_to(joint.panel).parent for joint in pattern.corner_joints}
-    standing = frozenset([*pushed, *carrying])
-    others = [x for x in pattern.joints if x.kind in (JointKind.TUBE, JointKind.LINING)]
-    for joint in others:
-        _close(layout, joint, joint_mm, standing, angles, problems)
-    free = [wall for wall in rolls if wall not in pushed]
-    for walls, held in (
-        ([wall for wall in free if wall in carrying], [0]),
-        ([wall for wall in free if wall not in carrying], []),
-    ):
-        if walls:
-            group = _Group(layout, walls, [rolls[wall] for wall in walls], joint_mm, angles)
-            found = group.closed(group.read(angles), held)
-            group.write(found, angles, problems)
-    if pushed:
-        outlines = plate_outlines(layout, angles)
-        if gone := swallowed(layout, outlines):
-            return angles, problems | gone
-        pushes = _pushes(layout, pushed, joint_mm, give, angles, outlines)
-        for walls in (
-            [wall for wall in pushed if wall in rolls],
-            [wall for wall in pushed if wall not in rolls],
-        ):
-            if walls:
-                own = [rolls[w] for w in walls if w in rolls]
-                group = _Group(layout, walls, own, joint_mm, angles)
-                by = pushes[:, [pushed.index(wall) for wall in walls]].reshape(-1)
-                found = group.leaning(group.read(angles), by)
-                group.write(found, angles, problems)
-        # what a wall's lining stands on has moved with the wall
-        for joint in others:
-            if joint.bond.onto in pushed and joint.kind is JointKind.LINING:
-                _close(layout, joint, joint_mm, standing, angles, problems)
-    return angles, problems
-
-
-def _close(
-    layout: Layout,
-    joint: Joint,
-    joint_mm: Array,
-    standing: frozenset[str],
-    angles: Array,
-    problems: dict[int, str],
-) -> None:
-    """Close a tube or a lining by itself, in the angles (b, c); walls glued at corners are held."""
-    if joint.kind is JointKind.LINING:
-        found = close_lining(layout, joint, joint_mm, angles)
-    else:
-        found = close_tube(layout, joint, joint_mm, standing)
-    columns = columns_of(layout, joint.bond)
-    angles[:, columns] = found.angles
-    for box in np.flatnonzero(~found.ok).tolist():
-        problems.setdefault(box, unclosed(joint))
-
-
-class _Group:
+class WallGroup:
     """Walls of all boxes that are settled together; they are rolled all or none."""
 
     def __init__(

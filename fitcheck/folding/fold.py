@@ -11,7 +11,7 @@ import numpy as np
 
 from fitcheck.errors import ModelError
 from fitcheck.folding.bends import Bends
-from fitcheck.folding.corners import folded_angles
+from fitcheck.folding.glue import folded_angles
 from fitcheck.folding.kinematics import Strips, bend_poses, panel_poses, plate_outlines, swallowed
 from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.parts import Angles, FoldedPart, FoldedParts

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from fitcheck.folding.closure import Closed
@@ -14,6 +16,7 @@ from fitcheck.folding.linkage import (
     Fillets,
     carried,
     chains_of,
+    columns_of,
     flap_misses,
     moved,
 )
@@ -22,29 +25,32 @@ from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.pattern import Joint
 
 
-def close_tube(layout: Layout, joint: Joint, joint_mm: Array, standing: frozenset[str]) -> Closed:
+def close_tube(
+    layout: Layout, joint: Joint, joint_mm: Array, angles: Array, held: Sequence[int]
+) -> Closed:
     """The angles (b, c) of a tube's creases: least departed, the flap lying flat at the glue.
 
-    Walls glued at corners keep `standing` as they are drawn. The flap finds its place along what it
-    is glued to by itself, as its creases pull it before the glue is dry; inside the tube its tip
-    does not stand in the first wall or in the round below it. A tube is not closed where most of
-    the flap comes to lie beside what it is glued to.
+    The creases in the places `held` keep their angles of all creases (b, c). The flap finds its
+    place along what it is glued to by itself, as its creases pull it before the glue is dry; inside
+    the tube its tip does not stand in the first wall or in the round below it. A tube is not closed
+    where most of the flap comes to lie beside what it is glued to.
     """
     chains = chains_of(layout, [joint.bond], joint_mm)
-    fixed = [k for k, crossing in enumerate(joint.path) if crossing.line.child in standing]
+    targets = chains.targets.copy()
+    targets[:, held] = angles[:, columns_of(layout, joint.bond)[held]]
     free = list(range(chains.targets.shape[1]))
     inside = (joint.bond.side is Face.INSIDE) == (joint.path[WALL].line.sign > 0.0)
 
-    def conditions(angles: Array) -> tuple[Array, Array]:
-        gaps, slopes = flap_misses(chains, angles, free)
+    def conditions(own: Array) -> tuple[Array, Array]:
+        gaps, slopes = flap_misses(chains, own, free)
         if inside:
-            tips, rates = _tip_gaps(chains, angles)
+            tips, rates = _tip_gaps(chains, own)
             gaps = np.concatenate([gaps, tips], axis=1)
             slopes = np.concatenate([slopes, rates], axis=1)
-        slopes[:, :, fixed] = 0.0
+        slopes[:, :, held] = 0.0
         return gaps, slopes
 
-    found = settle(chains.targets, chains.signs, conditions, [0, 1])
+    found = settle(targets, chains.signs, conditions, [0, 1])
     return Closed(found.angles, found.ok & _on_it(layout, joint, chains, found.angles))
 
 

@@ -14,15 +14,19 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
+import trimesh
 from scipy.optimize import minimize
 
 from fitcheck.errors import ModelError
+from fitcheck.fit.selffit import self_fit
 from fitcheck.folding.fold import Making, fold, fold_all
+from fitcheck.folding.measure import measure
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.bonds import Bond, Face, JointKind, lining, seam
 from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Pattern, flat_area
+from fitcheck.solids.folded import folded_mesh
 from fitcheck.stock.crease import Crease, crease_from_allowance
-from tests.hand_drawn import QUARTER, strip
+from tests.hand_drawn import QUARTER, double_tray, strip
 
 SHARP, ROUND = (crease_from_allowance(a, t) for a, t in ((0.20, 0.33), (0.24, 0.33)))
 MIDDLE = Crease(0.0, 0.5, 0.33)
@@ -519,3 +523,62 @@ def test_a_lining_of_one_fold_is_two_sheets_and_the_glue(crease: Crease) -> None
     assert found.foot_mm == pytest.approx(2.0 * t + g, abs=1e-9)
     # both lie flat on each other: the foot is as far down as the two flat lengths differ
     assert found.stands_off_mm == pytest.approx(18.0 - 16.0 - (t - a), abs=1e-9)
+
+
+@pytest.mark.parametrize("crease", [SHARP, MIDDLE, Crease(0.02, 0.5, 0.3)])
+@pytest.mark.parametrize("size", [(80.0, 100.0, 20.0), (63.5, 41.0, 31.75)])
+def test_a_double_walled_tray_is_its_walls_its_tabs_and_the_glue(
+    crease: Crease, size: tuple[float, float, float]
+) -> None:
+    """Two sheets and the glue beside the walls that carry the tabs, three and more over the tabs.
+
+    The walls over the tabs lean out by t + g at their rims, and their linings with them: their
+    outside face keeps r + t from the bend's axis, so the lining's keeps r less one sheet and what
+    is in between, and its foot is as far along the wall as its flat length leaves it.
+    """
+    t, g, a = crease.caliper_mm, 0.1, crease.growth(QUARTER)
+    width, length, depth = size
+    bite, layer, high = t - a, t + g, depth - 1.0
+    clear = bite + layer + g + 0.4
+    pattern = double_tray(
+        *size,
+        lining_mm=high,
+        rims=(2.0 * bite + g, 2.0 * bite + g + layer),
+        tab=7.0,
+        ends=(clear, clear),
+    )
+    part = fold(pattern, crease, g)
+    sizes = measure(part)
+    assert self_fit(part) == ()
+    assert [lined.rim_mm for lined in part.linings] == pytest.approx(
+        [2.0 * t + g] * 2 + [3.0 * t + 2.0 * g] * 2, abs=1e-7
+    )
+    assert sizes.outside_mm[0] == pytest.approx(width + 2.0 * a, abs=1e-9)
+    assert sizes.outside_mm[1] == pytest.approx(length + 2.0 * (a + layer), abs=1e-9)
+    assert sizes.inside_mm[0] == pytest.approx(width - 2.0 * (bite + layer), abs=1e-7)
+    foot = part.angles["front wall"]
+    half = 0.5 * foot * (crease.radius_mm + crease.neutral * t)
+    quarter = 0.5 * QUARTER * (crease.radius_mm + crease.neutral * t)
+    # along the wall from the axis: its flat, the rim's round, back down the lining
+    along = (depth - half - quarter) - (high - quarter)
+    off = crease.radius_mm + t - (3.0 * t + 2.0 * g)
+    level = along * math.cos(foot) + off * math.sin(foot) - half
+    assert sizes.inside_mm[1] == pytest.approx(length + 2.0 * level, abs=1e-7)
+    if crease.neutral == 0.5:
+        assert part.volume_mm3 == pytest.approx(flat_area(pattern) * t, rel=1e-12)
+    mesh = folded_mesh(part)
+    assert trimesh.Trimesh(mesh.vertices, mesh.faces).is_watertight
+
+
+def test_hinges_and_folds_either_way_are_printable() -> None:
+    """A half-cut lid, a fold to the outside and a hem: closed meshes, and STEP of their volume."""
+    names, widths = ["hem", "lip", "lid", "wall", "floor"], [6.0, 9.0, 30.0, 20.0, 30.0]
+    kinds = [CreaseKind.SCORED, CreaseKind.SCORED, CreaseKind.HALF_CUT, CreaseKind.SCORED]
+    pattern = strip(names, widths, [-math.pi, QUARTER, QUARTER, QUARTER], kinds=kinds)
+    part = fold(pattern, ROUND, 0.1)
+    mesh = folded_mesh(part)
+    seen = trimesh.Trimesh(mesh.vertices, mesh.faces)
+    assert seen.is_watertight
+    assert seen.body_count == 1
+    # the mesh is grown by micrometres and its rounds are faceted
+    assert seen.volume == pytest.approx(part.volume_mm3, rel=3e-3)
