@@ -46,7 +46,8 @@ DEFAULT_TOOLS = {
 class _Desk:
     """What every step of one reading needs; ``lines`` gathers the problems."""
 
-    path: Path
+    path: object
+    """What its problems name: the file, or what stands for one."""
     data: dict[str, Any]
     unit: Unit
     known_unit: bool
@@ -82,13 +83,30 @@ def read_design(
     folder, then the shipped one). Raises ``InputError`` with a line for each problem.
     """
     data = read_toml(path)
+    places = search_roots(path) if roots is None else roots
+    return design_from(data, path, places, stocks or {}, name=path.stem, path=path)
+
+
+def design_from(
+    data: dict[str, Any],
+    called: object,
+    roots: Sequence[Path],
+    stocks: Mapping[str, str],
+    *,
+    name: str,
+    path: Path | None = None,
+) -> Design:
+    """The design that the tables of a file say; ``called`` is what its problems name.
+
+    Raises ``InputError`` with a line for each problem.
+    """
     known_unit = data.get("unit") in FILE_UNITS
     unit = Unit(data["unit"]) if known_unit else Unit.MM
-    desk = _Desk(path, data, unit, known_unit, search_roots(path) if roots is None else roots)
+    desk = _Desk(called, data, unit, known_unit, roots)
     file = None
     with desk.gather():
-        file = validate(DESIGN_FILE, data, path, context={"unit": unit}, owners=_tables_with)
-    overrides = _overrides(desk, stocks or {})
+        file = validate(DESIGN_FILE, data, called, context={"unit": unit}, owners=_tables_with)
+    overrides = _overrides(desk, stocks)
     tools = _tools(desk)
     joint = tools.joint_mm if tools is not None else 0.0
     if file is not None and file.joint is not None:
@@ -102,17 +120,17 @@ def read_design(
     crowd = pieces_problem(contents)
     if crowd is not None:
         key, *words = crowd
-        desk.lines.append(line(path, key, *words))
+        desk.lines.append(line(called, key, *words))
     if file is not None and file.bands.snug >= file.bands.loose:
         read = f"read snug {file.bands.snug:g} mm and loose {file.bands.loose:g} mm"
         desk.lines.append(
-            line(path, "bands", "out of order", read, "allowed: snug below loose", "correct them")
+            line(called, "bands", "out of order", read, "allowed: snug below loose", "correct them")
         )
     sound = [part for part in parts if part is not None]
     if desk.lines or file is None or tools is None or len(sound) < len(parts):
         raise InputError(desk.lines)
     return Design(
-        name=one_line(path.stem),
+        name=one_line(name),
         title=file.title,
         unit=unit,
         tools=tools,
