@@ -24,7 +24,7 @@ from fitcheck.plain import one_line, shown
 from fitcheck.stock.files import find_stock, find_tools
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import USUAL_TOOLS, Tools
-from fitcheck.styles import AnyStyle, styles_at
+from fitcheck.styles import AnyStyle, style_of, styles_at
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.places import PLACES, Place
 from fitcheck.units import Unit
@@ -230,9 +230,16 @@ def _part(
 def _style(desk: _Desk, place: Place, table: dict[str, Any]) -> AnyStyle | None:
     """The style of a table; one that is not known at its place is a problem."""
     named = table.get("style")
-    for style in styles_at(place.name):
-        if style.name == named:
-            return style
+    try:
+        style = style_of(named) if isinstance(named, str) else None
+    except KeyError:
+        style = None
+    except InputError as error:
+        key = f"{place.name}.style"
+        desk.lines.extend(line(desk.path, key, text) for text in error.lines)
+        return None
+    if style is not None and place.name in style.places:
+        return style
     names = [style.name for style in styles_at(place.name)]
     told = Field(description=f"a style: {', '.join(names)}.")
     fields: dict[str, Any] = {"style": (Literal[tuple(names)], told)}

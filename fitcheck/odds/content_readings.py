@@ -16,6 +16,8 @@ from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import UP, Array, translation
+from fitcheck.kinds.kind import lays
+from fitcheck.kinds.poses import Pose, Shape
 from fitcheck.odds.bodies import AXES, Body, reached, resized, sides_of, standing
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import (
@@ -26,7 +28,6 @@ from fitcheck.odds.readings import (
     family_name,
     middle_of,
 )
-from fitcheck.packing.bodies import Pose, Shape, lays
 from fitcheck.packing.placing import Placement
 from fitcheck.pattern.sheet import Axis
 

@@ -23,6 +23,7 @@ from fitcheck.fit.passage import passage
 from fitcheck.fit.way_in import CLEAR_MM, ways_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import UP, Array
+from fitcheck.kinds.poses import Pose
 from fitcheck.odds.bodies import (
     AXES,
     Body,
@@ -37,7 +38,6 @@ from fitcheck.odds.content_readings import alone, is_round
 from fitcheck.odds.making import Made
 from fitcheck.odds.nestled import spread_out
 from fitcheck.odds.stands import piles_of
-from fitcheck.packing.bodies import Pose
 from fitcheck.packing.placing import Placement, extents, plan_gap
 from fitcheck.pattern.sheet import Axis
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fitcheck.packing.bodies import Pose
+from fitcheck.kinds.poses import Pose
 from fitcheck.packing.placing import TOUCH_MM, Demand, Placement
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners

@@ -5,10 +5,10 @@ Rounds are as fine as those of stand-ins. Of a mesh file it is the file's own su
 
 import numpy as np
 
-from fitcheck.design.mesh_content import mesh_plan, read_mesh
-from fitcheck.design.model import Item, ItemKind
+from fitcheck.design.model import Item
 from fitcheck.errors import ModelError
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
+from fitcheck.kinds.mesh_content import mesh_plan, read_mesh
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Shape
 from fitcheck.solids.body import Ball, Body, Outline, Oval, rectangle
 from fitcheck.solids.body import Polygon as Straight
 from fitcheck.solids.body_mesh import mesh_of
@@ -21,7 +21,7 @@ def lying_mesh(item: Item, pose: Pose) -> Mesh:
     Raises ``MissingLibraryError`` without the mesh library, ``InputError`` for a mesh file that
     cannot be read, ``ModelError`` for one that is no closed surface.
     """
-    if item.kind is ItemKind.MESH:
+    if item.mesh_path is not None:
         return _file_lying(item, pose)
     if pose.shape is Shape.BALL:
         return mesh_of(Ball(pose.width_mm, pose.width_mm, pose.width_mm), item.name)

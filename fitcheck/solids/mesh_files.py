@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from fitcheck.design.mesh_content import MEND_SIZE, read_mesh, size_difference
 from fitcheck.design.model import Item
 from fitcheck.errors import InputError, ModelError
 from fitcheck.findings import Finding, Severity
+from fitcheck.kinds.mesh_content import MEND_SIZE, read_mesh, size_difference
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.finishing import lay_flat
 from fitcheck.solids.meshes import Mesh, make_mesh

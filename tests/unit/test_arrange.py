@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fitcheck.errors import MissingLibraryError
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.packing.arrange import (
     Placements,
     Rooms,
@@ -19,7 +20,6 @@ from fitcheck.packing.arrange import (
     arrange_quickly,
     dropped,
 )
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.placing import (
     Arrangement,
@@ -363,7 +363,7 @@ def test_the_quick_ways_load_nothing_heavy() -> None:
         "import sys\n"
         "from fitcheck.packing.arrange import arrange\n"
         "from fitcheck.packing.placing import Demand\n"
-        "from fitcheck.packing.bodies import Pose\n"
+        "from fitcheck.kinds.poses import Pose\n"
         "from fitcheck.packing.room import Room\n"
         "r = arrange(Room(6, 4, 1), [Demand('a', (Pose('flat', 3, 2, 1),), 4)])\n"
         "print(r.outcome, sorted({'ortools', 'scipy', 'netgen'} & set(sys.modules)))\n"

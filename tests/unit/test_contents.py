@@ -13,26 +13,28 @@ import trimesh
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Design, Item, Lay
 from fitcheck.design.read import read_design
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.check import check
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.outline import plan_outline
-from fitcheck.packing.bodies import Pose, Rectangle
+from fitcheck.kinds.kind import Kind
+from fitcheck.kinds.poses import Pose, Rectangle
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import paper, shadow_box, shadow_boxes, tray, trays
 
 
-def item(kind: ItemKind, *size: float, radius: float = 0.0, name: str = "thing") -> Item:
+def item(kind: Kind, *size: float, radius: float = 0.0, name: str = "thing") -> Item:
     return Item(
         name=name,
         kind=kind,
         size_mm=size,
         corner_radius_mm=radius,
-        mesh_path=Path("thing.stl") if kind is ItemKind.MESH else None,
+        mesh_path=Path("thing.stl") if kind is kinds.MESH else None,
         size_u_mm=(0.0,) * len(size),
         size_range_mm=None,
         source="invented for tests",
@@ -56,7 +58,7 @@ INSIDE = 80.0 - 0.26, 100.0 - 0.26
 
 
 def test_slack_of_a_block_is_what_the_inside_leaves() -> None:
-    found = alone(BOX, item(ItemKind.BLOCK, 70.0, 95.0, 10.0), Lay.FLAT, lid_mm=30.0)
+    found = alone(BOX, item(kinds.BLOCK, 70.0, 95.0, 10.0), Lay.FLAT, lid_mm=30.0)
     assert found.verdict is ContentVerdict.FITS
     assert found.slack is not None
     assert found.slack.width_mm == pytest.approx(INSIDE[0] - 70.0, abs=1e-9)
@@ -65,7 +67,7 @@ def test_slack_of_a_block_is_what_the_inside_leaves() -> None:
 
 
 def test_a_hair_too_wide_does_not_fit_and_says_by_how_much() -> None:
-    found = alone(BOX, item(ItemKind.BLOCK, 90.0, 79.84, 10.0), Lay.FLAT)
+    found = alone(BOX, item(kinds.BLOCK, 90.0, 79.84, 10.0), Lay.FLAT)
     assert found.verdict is ContentVerdict.DOES_NOT_FIT
     assert found.slack is not None and found.placements == ()
     assert min(found.slack.width_mm, found.slack.length_mm) == pytest.approx(-0.10, abs=1e-9)
@@ -87,7 +89,7 @@ def test_a_mesh_goes_in_by_its_hull_where_its_bounding_box_would_not(tmp_path: P
     size = np.ptp(corners, axis=0)
     trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "hex.stl")
     hexagon = replace(
-        item(ItemKind.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
+        item(kinds.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
     )
     assert min(size) > 79.8
     found = alone(BOX, hexagon, Lay.FLAT)
@@ -98,14 +100,14 @@ def test_a_mesh_goes_in_by_its_hull_where_its_bounding_box_would_not(tmp_path: P
 
 def test_a_long_thing_goes_in_slantwise() -> None:
     """105 x 4 in 79.74 x 99.74: longer than either side, shorter than the diagonal."""
-    found = alone(BOX, item(ItemKind.BLOCK, 105.0, 4.0, 2.0), Lay.FLAT)
+    found = alone(BOX, item(kinds.BLOCK, 105.0, 4.0, 2.0), Lay.FLAT)
     assert found.verdict is ContentVerdict.FITS
     assert 0.0 < found.turn_deg < 90.0 and found.slack is not None
     assert min(found.slack.width_mm, found.slack.length_mm) > 0.0
 
 
 def test_too_high_under_the_lid_but_not_without_one() -> None:
-    tall = item(ItemKind.BLOCK, 20.0, 30.0, 40.0)
+    tall = item(kinds.BLOCK, 20.0, 30.0, 40.0)
     open_box = alone(BOX, tall, Lay.END)
     assert open_box.verdict is ContentVerdict.FITS
     rim = cavity(BOX).rim_mm
@@ -117,8 +119,8 @@ def test_too_high_under_the_lid_but_not_without_one() -> None:
 def test_the_frame_narrows_the_way_in() -> None:
     box = shadow_box(80.0, 100.0, 30.0, SHARP, frame=10.0)
     opening = 100.0 - 2 * 10.0 - 2 * 0.2  # across the walls that carry the tabs
-    fits = item(ItemKind.BLOCK, 30.0, opening - 0.1, 5.0)
-    too_long = item(ItemKind.BLOCK, 30.0, opening + 0.1, 5.0)
+    fits = item(kinds.BLOCK, 30.0, opening - 0.1, 5.0)
+    too_long = item(kinds.BLOCK, 30.0, opening + 0.1, 5.0)
     assert alone(box, fits, Lay.FLAT).verdict is ContentVerdict.FITS
     assert alone(box, too_long, Lay.FLAT).verdict is ContentVerdict.DOES_NOT_FIT
 
@@ -134,7 +136,7 @@ def test_round_floor_creases_take_room_from_square_contents() -> None:
 
 
 def test_several_are_arranged_or_proved_impossible_or_neither() -> None:
-    cube = item(ItemKind.BLOCK, 20.0, 20.0, 20.0, name="cube")
+    cube = item(kinds.BLOCK, 20.0, 20.0, 20.0, name="cube")
     room = cavity(BOX, lid_mm=29.0)
     (found,) = fit_contents(room, [Content(cube, 12, Lay.ANY)])
     assert found.verdict is ContentVerdict.FITS and len(found.placements) == 12
@@ -143,19 +145,19 @@ def test_several_are_arranged_or_proved_impossible_or_neither() -> None:
 
 
 def test_two_kinds_share_the_room() -> None:
-    ball = item(ItemKind.SPHERE, 25.0, name="ball")
-    cube = item(ItemKind.BLOCK, 20.0, 20.0, 20.0, name="cube")
+    ball = item(kinds.SPHERE, 25.0, name="ball")
+    cube = item(kinds.BLOCK, 20.0, 20.0, 20.0, name="cube")
     found = fit_contents(cavity(BOX, 29.0), [Content(ball, 4, Lay.ANY), Content(cube, 4, Lay.ANY)])
     assert [f.verdict for f in found] == [ContentVerdict.FITS] * 2
     assert [len(f.placements) for f in found] == [4, 4]
 
 
 def test_without_a_lid_it_lies_low_rather_than_standing_out() -> None:
-    card = item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18)
+    card = item(kinds.CARD, 85.6, 53.98, 0.76, radius=3.18)
     box = tray(95.0, 65.0, 15.0, SHARP)
     found = alone(box, card, Lay.ANY)
     assert found.orientation.startswith("flat") and found.protrudes_mm == 0.0
-    brick = item(ItemKind.BLOCK, 30.0, 20.0, 9.0, name="brick")
+    brick = item(kinds.BLOCK, 30.0, 20.0, 9.0, name="brick")
     shallow = cavity(tray(30.0 + 2 * 0.13 + 0.5, 40.0 + 2 * 0.13 + 0.5, 11.0, SHARP))
     (both,) = fit_contents(shallow, [Content(brick, 2, Lay.ANY)])
     assert both.verdict is ContentVerdict.FITS and both.protrudes_mm == 0.0
@@ -226,7 +228,7 @@ BETWEEN_60 = tray(60.0 - 2 * 0.2, 70.0, 50.0, ROUND, joint=0.0, setback=0.3)
 @pytest.mark.parametrize(("count", "height"), [(1, 9.0), (2, 4.5), (3, 3.0)])
 def test_tabs_stand_in_the_corners_only(count: int, height: float) -> None:
     """79.4 between walls 79.76 apart leaves 0.36, in one piece or in slices of it (arithmetic)."""
-    block = item(ItemKind.BLOCK, 79.4, 40.0, height)
+    block = item(kinds.BLOCK, 79.4, 40.0, height)
     (found,) = fit_contents(cavity(TABBED), [Content(block, count, Lay.FLAT)])
     assert found.verdict is ContentVerdict.FITS, found.reason
     assert found.slack is not None
@@ -237,43 +239,43 @@ def test_tabs_stand_in_the_corners_only(count: int, height: float) -> None:
 
 def test_a_block_that_reaches_the_tabs_is_stopped_by_them() -> None:
     """69.3 by 79.4 would go between the walls (69.76), not between the tabs in all four corners."""
-    block = item(ItemKind.BLOCK, 79.4, 69.3, 9.0)
+    block = item(kinds.BLOCK, 79.4, 69.3, 9.0)
     (one,) = fit_contents(cavity(TABBED), [Content(block, 1, Lay.FLAT)])
     assert one.verdict is ContentVerdict.NONE_FOUND and "nothing proves" in one.reason
-    thin = item(ItemKind.BLOCK, 79.4, 69.3, 4.5)
+    thin = item(kinds.BLOCK, 79.4, 69.3, 4.5)
     (two,) = fit_contents(cavity(TABBED), [Content(thin, 2, Lay.FLAT)])
     assert two.verdict is ContentVerdict.NONE_FOUND
-    wide = item(ItemKind.BLOCK, 79.8, 69.8, 9.0)
+    wide = item(kinds.BLOCK, 79.8, 69.8, 9.0)
     assert alone(TABBED, wide, Lay.FLAT).verdict is ContentVerdict.DOES_NOT_FIT
 
 
 def test_a_rod_that_may_lean_is_not_refused_without_proof() -> None:
     """6 x 98 in 80 x 60 x 50: too long to lie, but its box's diagonal is 111.6 (arithmetic)."""
     box = tray(80.24, 60.24, 50.0, paper(0.3, 0.18))
-    rod = item(ItemKind.CYLINDER, 6.0, 98.0)
+    rod = item(kinds.CYLINDER, 6.0, 98.0)
     found = alone(box, rod, Lay.ANY, lid_mm=50.0)
     assert found.verdict is ContentVerdict.NONE_FOUND and "leaning was not tried" in found.reason
     assert alone(box, rod, Lay.FLAT, lid_mm=50.0).verdict is ContentVerdict.DOES_NOT_FIT
-    longer = item(ItemKind.CYLINDER, 6.0, 112.0)
+    longer = item(kinds.CYLINDER, 6.0, 112.0)
     assert alone(box, longer, Lay.ANY, lid_mm=50.0).verdict is ContentVerdict.DOES_NOT_FIT
 
 
 def test_a_ball_touches_no_crease() -> None:
     """59.5 between walls 60 apart leaves 0.5, whatever the creases at the floor (arithmetic)."""
-    found = alone(BETWEEN_60, item(ItemKind.SPHERE, 59.5), Lay.ANY)
+    found = alone(BETWEEN_60, item(kinds.SPHERE, 59.5), Lay.ANY)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     assert found.slack.width_mm == pytest.approx(0.5, abs=1e-6)
     assert found.slack.length_mm == pytest.approx(70.0 + 2 * 0.2 - 59.5, abs=1e-6)
-    larger = alone(BETWEEN_60, item(ItemKind.SPHERE, 60.1), Lay.ANY)
+    larger = alone(BETWEEN_60, item(kinds.SPHERE, 60.1), Lay.ANY)
     assert larger.verdict is ContentVerdict.DOES_NOT_FIT
     # a block of that size stands on the creases instead of the floor
-    block = alone(BETWEEN_60, item(ItemKind.BLOCK, 59.5, 69.5, 40.0), Lay.FLAT)
+    block = alone(BETWEEN_60, item(kinds.BLOCK, 59.5, 69.5, 40.0), Lay.FLAT)
     assert block.verdict is ContentVerdict.DOES_NOT_FIT
 
 
 def test_a_coin_on_its_rim_touches_no_crease_beside_it() -> None:
     """A coin of 59.5 x 12 on its rim fills the width; its flat faces meet the creases' feet."""
-    found = alone(BETWEEN_60, item(ItemKind.CYLINDER, 59.5, 12.0), Lay.EDGE)
+    found = alone(BETWEEN_60, item(kinds.CYLINDER, 59.5, 12.0), Lay.EDGE)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     across = sorted([found.slack.width_mm, found.slack.length_mm])
     # it may also stand across the length: 70.4 - 59.5
@@ -285,15 +287,13 @@ def test_the_turn_is_chosen_in_the_true_room(side: float) -> None:
     """At 45 degrees 62.2 x 22 takes 84.2 / sqrt(2) = 59.54 each way; the tabs are not in its way,
     though they take 2 x 0.6 from one axis in the corners."""
     box = tray(side, side, 33.0, paper(0.5, 0.3), setback=0.6)
-    found = alone(box, item(ItemKind.BLOCK, 62.2, 22.0, 10.0), Lay.FLAT)
+    found = alone(box, item(kinds.BLOCK, 62.2, 22.0, 10.0), Lay.FLAT)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     assert found.turn_deg % 90.0 == pytest.approx(45.0, abs=0.05)
     between = side - 2 * (0.5 - 0.3)
     left = between - 84.2 / math.sqrt(2.0)
     assert min(found.slack.width_mm, found.slack.length_mm) == pytest.approx(left, abs=0.01)
-    (pile,) = fit_contents(
-        cavity(box), [Content(item(ItemKind.BLOCK, 62.2, 22.0, 5.0), 2, Lay.FLAT)]
-    )
+    (pile,) = fit_contents(cavity(box), [Content(item(kinds.BLOCK, 62.2, 22.0, 5.0), 2, Lay.FLAT)])
     assert pile.verdict is ContentVerdict.FITS and pile.slack is not None
     assert min(pile.slack.width_mm, pile.slack.length_mm) == pytest.approx(left, abs=0.01)
 
@@ -305,7 +305,7 @@ def test_nothing_is_turned_for_a_gain_that_cannot_be_felt(tmp_path: Path) -> Non
     trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "hex.stl")
     size = np.ptp(corners, axis=0)
     bar = replace(
-        item(ItemKind.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
+        item(kinds.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
     )
     found = alone(BOX, bar, Lay.FLAT)
     assert found.verdict is ContentVerdict.FITS and found.turn_deg == 0.0
@@ -316,14 +316,14 @@ def test_nothing_is_turned_for_a_gain_that_cannot_be_felt(tmp_path: Path) -> Non
 def test_what_is_tight_straight_is_turned_when_that_gains_something() -> None:
     """A square card leaves 0.24 mm and no turn more; a strip of 79.5 x 12 leaves as little
     straight in a square of 79.74, and millimetres turned."""
-    card = item(ItemKind.CARD, 79.5, 79.5, 2.0, radius=2.0)
+    card = item(kinds.CARD, 79.5, 79.5, 2.0, radius=2.0)
     assert alone(BOX, card, Lay.FLAT).turn_deg == 0.0
-    strip = alone(tray(80.0, 80.0, 30.0, SHARP), item(ItemKind.BLOCK, 79.5, 12.0, 2.0), Lay.FLAT)
+    strip = alone(tray(80.0, 80.0, 30.0, SHARP), item(kinds.BLOCK, 79.5, 12.0, 2.0), Lay.FLAT)
     assert strip.turn_deg != 0.0 and strip.slack is not None
     assert min(strip.slack.width_mm, strip.slack.length_mm) > 0.24 + 0.5
 
 
-COIN = item(ItemKind.CYLINDER, 24.26, 1.75, name="coin")
+COIN = item(kinds.CYLINDER, 24.26, 1.75, name="coin")
 
 
 def test_an_open_tray_piles_nothing_beyond_its_rim() -> None:
@@ -349,7 +349,7 @@ def test_a_single_file_of_coins_ends_at_the_rim() -> None:
 
 
 def test_what_stands_on_the_floor_may_stand_out_and_says_so() -> None:
-    candle = item(ItemKind.CYLINDER, 20.0, 60.0, name="candle")
+    candle = item(kinds.CYLINDER, 20.0, 60.0, name="candle")
     box = cavity(tray(90.0, 60.0, 20.0, paper(0.3, 0.18)))
     (found,) = fit_contents(box, [Content(candle, 6, Lay.END)])
     assert found.verdict is ContentVerdict.FITS
@@ -418,7 +418,7 @@ def most_play(outline: np.ndarray, width: float, length: float) -> float:
 
 def test_of_several_lays_the_one_that_goes_in_turned_is_taken() -> None:
     """105 long is more than both sides: it leaves most on its narrow side, on end it stands out."""
-    found = alone(BOX, item(ItemKind.BLOCK, 105.0, 20.0, 4.0), Lay.ANY, lid_mm=25.0)
+    found = alone(BOX, item(kinds.BLOCK, 105.0, 20.0, 4.0), Lay.ANY, lid_mm=25.0)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     (place,) = found.placements
     assert sorted((place.pose.width_mm, place.pose.length_mm)) == [4.0, 105.0]
@@ -435,7 +435,7 @@ def test_a_lopsided_plan_is_turned_the_way_that_leaves_most(tmp_path: Path, mirr
     if mirrored:
         corners = (np.array([101.0, 0.0]) + corners * [-1.0, 1.0])[::-1]
     trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "t.stl")
-    thing = replace(item(ItemKind.MESH, 101.0, 37.0, 5.0), mesh_path=tmp_path / "t.stl")
+    thing = replace(item(kinds.MESH, 101.0, 37.0, 5.0), mesh_path=tmp_path / "t.stl")
     found = alone(BOX, thing, Lay.FLAT)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     most = most_play(corners, *INSIDE)

@@ -11,9 +11,11 @@ import numpy as np
 import pytest
 import trimesh
 
-from fitcheck.design.model import Item, ItemKind
+from fitcheck import kinds
+from fitcheck.design.model import Item
 from fitcheck.errors import InputError, MissingLibraryError, ModelError
 from fitcheck.findings import Severity
+from fitcheck.kinds.kind import Kind
 from fitcheck.solids import engraving, letters, write_3mf, write_step, write_stl
 from fitcheck.solids.blocks import Side, block
 from fitcheck.solids.body import Body, Oval, rectangle
@@ -33,17 +35,17 @@ from fitcheck.solids.finishing import Bed, chamfer_first_layer
 from fitcheck.solids.meshes import GRID_MM, mesh_fault
 
 
-def item(name: str, kind: ItemKind, *size: float, radius: float = 0.0) -> Item:
+def item(name: str, kind: Kind, *size: float, radius: float = 0.0) -> Item:
     return Item(name, kind, size, radius, None, (), None, "invented", frozenset())
 
 
 NO_MODELLER = "the solid modeller is not made for this machine"
-CARD = item("ticket", ItemKind.CARD, 85.60, 53.98, 0.76, radius=3.18)
+CARD = item("ticket", kinds.CARD, 85.60, 53.98, 0.76, radius=3.18)
 REQUESTS: dict[str, Request] = {
     "card": ContentDummy(CARD),
-    "rod": ContentDummy(item("roll", ItemKind.CYLINDER, 40.0, 54.0)),
-    "ball": ContentDummy(item("ball", ItemKind.SPHERE, 20.0)),
-    "bar": ContentDummy(item("soap", ItemKind.BLOCK, 25.0, 80.0, 50.0)),
+    "rod": ContentDummy(item("roll", kinds.CYLINDER, 40.0, 54.0)),
+    "ball": ContentDummy(item("ball", kinds.SPHERE, 20.0)),
+    "bar": ContentDummy(item("soap", kinds.BLOCK, 25.0, 80.0, 50.0)),
     "outside": OutsideBlock(83.81, 60.0, 22.42, words="as wide as the base is at its rim"),
     "inside": InsideBlock(63.0, 50.0, 20.0),
     "outside-true": WalledBox(83.8, 60.0, 22.4, Side.OUTSIDE, 1.6, "base"),
@@ -274,8 +276,8 @@ def test_letters_are_not_mirrored() -> None:
 
 def test_what_cannot_be_engraved_is_said() -> None:
     requests = [
-        ContentDummy(item("dime with a long name", ItemKind.CYLINDER, 17.91, 1.35)),
-        ContentDummy(item("slip", ItemKind.CARD, 60.0, 40.0, 0.4)),
+        ContentDummy(item("dime with a long name", kinds.CYLINDER, 17.91, 1.35)),
+        ContentDummy(item("slip", kinds.CARD, 60.0, 40.0, 0.4)),
         OutsideBlock(40.0, 40.0, 10.0, "漢 box"),
         OutsideBlock(15.0, 20.0, 10.0, "base"),
     ]
@@ -317,7 +319,7 @@ def test_chamfer_takes_a_prism_from_each_lowest_edge() -> None:
 
 def test_a_thin_thing_keeps_a_foot_to_stand_on() -> None:
     """A rod thinner than two usual chamfers: its foot is half as wide as it is."""
-    (pin,) = make_dummies([ContentDummy(item("pin", ItemKind.CYLINDER, 0.5, 9.0))])
+    (pin,) = make_dummies([ContentDummy(item("pin", kinds.CYLINDER, 0.5, 9.0))])
     foot = pin.mesh.vertices[pin.mesh.vertices[:, 2] < 1e-3]
     assert np.ptp(foot[:, 0]) == pytest.approx(0.25, abs=1e-3)
     assert 0.9 * np.pi / 16 * 9.0 < pin.mesh.volume_mm3 < np.pi / 16 * 9.0
@@ -357,13 +359,13 @@ def test_a_mesh_item_is_laid_flat_corrected_and_checked(tmp_path: Path) -> None:
     turned.apply_transform(trimesh.transformations.rotation_matrix(0.4, (1, 2, 3)))
     turned.export(tmp_path / "a.stl")
     extents = tuple(float(one) for one in turned.extents)
-    thing = Item("idol", ItemKind.MESH, extents, 0.0, tmp_path / "a.stl", (), None, "", frozenset())
+    thing = Item("idol", kinds.MESH, extents, 0.0, tmp_path / "a.stl", (), None, "", frozenset())
     (dummy,) = make_dummies([ContentDummy(thing)], PRINTER)
     assert dummy.body is None
     assert dummy.size_mm[2] == pytest.approx(5, abs=1e-3)
     assert 1.001 * dummy.mesh.size_mm[2] + 0.04 == pytest.approx(5, abs=1e-3)
     assert "mesh-size" not in codes(dummy)
-    off = Item("idol", ItemKind.MESH, (9, 9, 9), 0.0, tmp_path / "a.stl", (), None, "", frozenset())
+    off = Item("idol", kinds.MESH, (9, 9, 9), 0.0, tmp_path / "a.stl", (), None, "", frozenset())
     assert "mesh-size" in codes(make_dummies([ContentDummy(off)])[0])
 
 
@@ -376,7 +378,7 @@ def test_a_bad_mesh_file_is_one_line(tmp_path: Path, fault: str) -> None:
         opened.export(path)
     elif fault == "garbage":
         path.write_bytes(b"no mesh at all")
-    thing = Item("idol", ItemKind.MESH, (5, 30, 20), 0.0, path, (), None, "", frozenset())
+    thing = Item("idol", kinds.MESH, (5, 30, 20), 0.0, path, (), None, "", frozenset())
     with pytest.raises(InputError) as caught:
         make_dummies([ContentDummy(thing)])
     assert len(caught.value.lines) == 1 and "a.stl" in caught.value.lines[0]
