@@ -20,7 +20,7 @@ RIGHT = (
     "right: the lid goes on as wanted with its rim off the table, the contents go in, and no part "
     "fights itself"
 )
-SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
+SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET, SizeBy.EASE)
 """Sizes that say at once how large the floor is."""
 ALIKE_MM = 0.05
 """Heights that differ by less are said to be the same."""
@@ -85,7 +85,7 @@ def _sizes(design: Design) -> Iterator[str]:
     """The sizes that a suggestion may change, by the keys that the design has them under."""
     for spec in design.parts:
         yield _size(spec, design.unit)
-        if spec.size_by is not SizeBy.SAME_SHEET:
+        if spec.own_depth:
             yield f"{spec.name} depth {show_length(spec.depth_mm, design.unit)}"
 
 
