@@ -128,6 +128,8 @@ class Cost:
 def height_of(found: Check) -> float:
     """The height of the closed box, or of a base without a lid, mm."""
     base = found.assembly.base.sizes
+    if found.cover not in (None, "lid"):
+        return max(part.sizes.height_mm for part in found.assembly.parts)
     return found.lid.closed_height_mm if found.lid else base.height_mm + base.corner_rise_mm
 
 
