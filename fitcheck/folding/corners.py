@@ -120,18 +120,19 @@ def _pushes(
     the wall's inside face has to become the joint's thickness. The give is what a paper's coupons
     measured of that; 1 where nobody measured.
     """
-    tree, count = layout.tree, len(layout.counts)
+    tree, cells = layout.tree, layout.cells
     inside = Walls.of(layout, walls).inside_face(
         angles[:, [tree.crease[wall] for wall in walls]].reshape(-1)
     )
     poses = panel_poses(layout, angles)
-    points = plates.points.reshape(layout.boxes, count, -1, 2)
-    there = plates.valid.reshape(layout.boxes, count, -1)
+    points = plates.points.reshape(layout.boxes, len(cells.panels), -1, 2)
+    there = plates.valid.reshape(layout.boxes, len(cells.panels), -1)
     reaches = []
     for wall in walls:
         outward = np.append(layout.outward(wall), np.zeros((layout.boxes, 1)), axis=1)
-        tabs = [tree.panel[j.tab] for j in layout.pattern.corner_joints if j.wall == wall]
-        own = np.einsum("bi,bkij->bkj", outward, poses[:, tabs, :3])
+        joints = [joint for joint in layout.pattern.corner_joints if joint.wall == wall]
+        tabs = cells.of(tree.panel[joint.tab] for joint in joints)
+        own = np.einsum("bi,bkij->bkj", outward, poses[:, cells.panels[tabs], :3])
         reach = np.einsum("bkni,bki->bkn", points[:, tabs], own[..., :2])
         reach = np.where(there[:, tabs], reach, -np.inf).max(axis=2)
         reach += own[..., 3] + np.maximum(0.0, layout.creases.caliper_mm[:, None] * own[..., 2])

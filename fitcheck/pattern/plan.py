@@ -7,6 +7,8 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 
+from fitcheck.pattern.arcs import Arc, arc_of
+from fitcheck.pattern.cutouts import Stretch
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
@@ -26,6 +28,8 @@ class RuledLine:
     stop_mm: float
     of: tuple[str, ...] = ()
     """Of a score: the creases on it, in words; of a cut: the panels that it gives an edge."""
+    cutout: str = ""
+    """Of a cut: the name of the cut-out that it is a side of."""
 
     @property
     def fence(self) -> Fence:
@@ -46,6 +50,20 @@ class SlantCut:
     stop_mm: tuple[float, float]
     of: str = ""
     """The panel that it gives its end."""
+    cutout: str = ""
+    """The name of the cut-out that it is a side of."""
+
+
+@dataclass(frozen=True)
+class ArcCut:
+    """A cut along a true arc, mm from the sheet's bottom left."""
+
+    arc: Arc
+    """Anticlockwise."""
+    of: str
+    """The panel that it gives an edge."""
+    cutout: str = ""
+    """The name of the cut-out that it is a side of; empty for a panel's rounded edge."""
 
 
 @dataclass(frozen=True)
@@ -58,28 +76,36 @@ class Plan:
     cuts: tuple[RuledLine, ...]
     """Cuts inside the sheet; the sheet's own edges are its size."""
     slant_cuts: tuple[SlantCut, ...]
+    arc_cuts: tuple[ArcCut, ...] = ()
 
 
 @functools.lru_cache(maxsize=64)
 def plan_of(pattern: Pattern) -> Plan:
     """The plan of a pattern: stretches on one rule are joined where they meet."""
     sheet = pattern.sheet
-    scores = [(crease.start, crease.stop, crease.name) for crease in pattern.creases]
-    ruled: list[tuple[Corner, Corner, str]] = []
+    scores = [(crease.start, crease.stop, (crease.name, "")) for crease in pattern.creases]
+    ruled: list[tuple[Corner, Corner, Whose]] = []
     slanted: set[SlantCut] = set()
+    arcs: set[ArcCut] = set()
     for panel in pattern.panels:
-        for start, stop in _cut_edges(pattern, panel):
-            if _shared(start, stop) is not None:
-                ruled.append((start, stop, panel.name))
+        for edge in _cut_edges(pattern, panel):
+            start, stop, bulge, cutout = edge
+            first, last = sheet.place(start, {}), sheet.place(stop, {})
+            if bulge:
+                ends = (first, last, bulge) if bulge > 0.0 else (last, first, -bulge)
+                arcs.add(ArcCut(arc_of(*ends), panel.name, cutout))
+            elif _shared(start, stop) is not None:
+                ruled.append((start, stop, (panel.name, cutout)))
             else:
-                ends = sorted((sheet.place(start, {}), sheet.place(stop, {})))
-                slanted.add(SlantCut(ends[0], ends[1], panel.name))
+                low, high = sorted((first, last))
+                slanted.add(SlantCut(low, high, panel.name, cutout))
     return Plan(
         part=pattern.part,
         sheet=sheet,
         scores=_joined(sheet, scores),
         cuts=tuple(line for line in _joined(sheet, ruled) if not _on_edge(sheet, line)),
         slant_cuts=tuple(sorted(slanted, key=lambda cut: (cut.start_mm, cut.stop_mm))),
+        arc_cuts=tuple(sorted(arcs, key=lambda cut: (cut.of, cut.cutout, cut.arc.centre_mm))),
     )
 
 
@@ -91,7 +117,7 @@ def scored_rules(pattern: Pattern) -> tuple[Rule, ...]:
 
 def knives_of(pattern: Pattern) -> tuple[Knife, ...]:
     """The cuts inside a sheet that a knife makes, each once, in the order of the panels."""
-    corners = [corner for panel in pattern.panels for corner in panel.corners]
+    corners = [corner for panel in pattern.panels for corner in panel.every_corner]
     cuts = dict.fromkeys(cut for corner in corners for cut in (corner.cut_x, corner.cut_y))
     return tuple(cut for cut in cuts if cut is not None)
 
@@ -108,35 +134,35 @@ def _of_score(start: Corner, stop: Corner, name: str) -> Rule:
     return rule
 
 
-def _cut_edges(pattern: Pattern, panel: Panel) -> list[tuple[Corner, Corner]]:
-    """Stretches of a panel's edge that no crease runs along."""
-    edges: list[tuple[Corner, Corner]] = []
-    corners = panel.corners
-    for start, stop in zip(corners, corners[1:] + corners[:1], strict=True):
-        edges += _without_creases(pattern, panel, start, stop)
-    return edges
+def _cut_edges(pattern: Pattern, panel: Panel) -> list[Stretch]:
+    """Stretches of a panel's edge and of its cut-outs that no crease runs along."""
+    boundary = pattern.boundary(panel)
+    edges = [bit for edge in boundary.outer for bit in _without_creases(pattern, panel, edge)]
+    return edges + [edge for ring in (*boundary.holes, *boundary.slits) for edge in ring]
 
 
-def _without_creases(
-    pattern: Pattern, panel: Panel, start: Corner, stop: Corner
-) -> list[tuple[Corner, Corner]]:
+def _without_creases(pattern: Pattern, panel: Panel, edge: Stretch) -> list[Stretch]:
     """An edge less the creases on it: at most the bits before and after one crease."""
+    if edge.bulge:
+        return [edge]
     sheet = pattern.sheet
-    a, b = sheet.place(start, {}), sheet.place(stop, {})
+    a, b = sheet.place(edge.start, {}), sheet.place(edge.stop, {})
     for crease in pattern.creases:
         if panel.name not in (crease.parent, crease.child):
             continue
         ends = [crease.start, crease.stop]
         if all(_between(sheet.place(end, {}), a, b) for end in ends):
             ends.sort(key=lambda end: _distance(sheet.place(end, {}), a))
-            bits = [(start, ends[0]), (ends[1], stop)]
+            bits = [edge._replace(stop=ends[0]), edge._replace(start=ends[1])]
             return [bit for bit in bits if _length(sheet, bit) > SAME_MM]
-    return [(start, stop)]
+    return [edge]
 
 
 Point = tuple[float, float]
-Span = tuple[float, float, tuple[str, ...]]
-"""From, to, and what lies on it."""
+Whose = tuple[str, str]
+"""A crease or a panel, and the cut-out that a cut is a side of."""
+Span = tuple[float, float, tuple[str, ...], str]
+"""From, to, what lies on it, and the cut-out."""
 
 
 def _distance(a: Point, b: Point) -> float:
@@ -147,8 +173,8 @@ def _between(point: Point, a: Point, b: Point) -> bool:
     return abs(_distance(point, a) + _distance(point, b) - _distance(a, b)) < SAME_MM
 
 
-def _length(sheet: Sheet, edge: tuple[Corner, Corner]) -> float:
-    return _distance(sheet.place(edge[0], {}), sheet.place(edge[1], {}))
+def _length(sheet: Sheet, edge: Stretch) -> float:
+    return _distance(sheet.place(edge.start, {}), sheet.place(edge.stop, {}))
 
 
 def _shared(start: Corner, stop: Corner) -> Rule | None:
@@ -163,30 +189,32 @@ def _shared(start: Corner, stop: Corner) -> Rule | None:
     return None
 
 
-def _joined(sheet: Sheet, edges: list[tuple[Corner, Corner, str]]) -> tuple[RuledLine, ...]:
-    """Stretches by rule, those that meet or overlap made one."""
-    spans: dict[Rule, list[Span]] = defaultdict(list)
-    for start, stop, name in edges:
+def _joined(sheet: Sheet, edges: list[tuple[Corner, Corner, Whose]]) -> tuple[RuledLine, ...]:
+    """Stretches by rule, those that meet or overlap made one; a cut-out's stay by themselves."""
+    spans: dict[tuple[Rule, str], list[Span]] = defaultdict(list)
+    for start, stop, (name, cutout) in edges:
         rule = _of_score(start, stop, name)
         along = 1 if rule.fence.upright else 0
         low, high = sorted((sheet.place(start, {})[along], sheet.place(stop, {})[along]))
-        spans[rule].append((low, high, (name,)))
+        own = f"{name}, {cutout}" if cutout else ""
+        spans[rule, own].append((low, high, (name,), cutout))
+    order = sorted(spans, key=lambda key: (list(Fence).index(key[0].fence), key[0].at_mm, key[1]))
     return tuple(
-        RuledLine(rule, low, high, names)
-        for rule in sorted(spans, key=lambda r: (list(Fence).index(r.fence), r.at_mm))
-        for low, high, names in _merged(sorted(spans[rule]))
+        RuledLine(key[0], low, high, names, cutout)
+        for key in order
+        for low, high, names, cutout in _merged(sorted(spans[key]))
     )
 
 
 def _merged(spans: list[Span]) -> list[Span]:
     merged: list[Span] = []
-    for low, high, names in spans:
+    for low, high, names, cutout in spans:
         if merged and low <= merged[-1][1] + SAME_MM:
-            first, last, before = merged[-1]
+            first, last, before, _ = merged[-1]
             kept = before + tuple(name for name in names if name not in before)
-            merged[-1] = (first, max(last, high), kept)
+            merged[-1] = (first, max(last, high), kept, cutout)
         else:
-            merged.append((low, high, names))
+            merged.append((low, high, names, cutout))
     return merged
 
 
