@@ -16,9 +16,9 @@ from typing import NamedTuple, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from fitcheck.arcs import facet_weights
 from fitcheck.folding.clip import Polygons, are_convex
 from fitcheck.folding.pose import Array, Flags, Rows
-from fitcheck.pattern.arcs import facet_weights
 from fitcheck.pattern.cutouts import Boundary
 from fitcheck.pattern.pattern import CreaseLine, Pattern
 from fitcheck.pattern.sheet import Corner, Sheet
@@ -237,7 +237,7 @@ def _joined(points: _Points, cells: list[list[int]]) -> list[list[int]]:
         owner |= dict.fromkeys(_sides(merged), merged)
         del owner[u, v], owner[v, u]
     unique = {id(cell): cell for cell in owner.values()}
-    return sorted(unique.values(), key=lambda cell: sorted(cell))
+    return sorted(unique.values(), key=sorted)
 
 
 def _sides(cell: Sequence[int]) -> list[tuple[int, int]]:
@@ -249,9 +249,7 @@ def _from(cell: list[int], corner: int) -> list[int]:
     return cell[at:] + cell[:at]
 
 
-def _beside(
-    pattern: Pattern, points: _Points, cells: list[list[int]], panels: list[int]
-) -> Beside:
+def _beside(pattern: Pattern, points: _Points, cells: list[list[int]], panels: list[int]) -> Beside:
     """Which cells may bend with which crease.
 
     Where one cell of either side runs along the score they bend as one.
@@ -263,7 +261,9 @@ def _beside(
             [n for n, panel in enumerate(panels) if panel == places[name]]
             for name in (line.parent, line.child)
         ]
-        along = [[n for n in side if _runs_along(pattern, points, cells[n], line)] for side in sides]
+        along = [
+            [n for n in side if _runs_along(pattern, points, cells[n], line)] for side in sides
+        ]
         if all(len(own) == 1 for own in along):
             ((parent,), (child,)) = along
             rows.append((k, parent, child))

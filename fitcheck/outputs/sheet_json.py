@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import math
+from collections.abc import Sequence
 from typing import Any
 
-from fitcheck.pattern.plan import RuledLine, SlantCut
+from fitcheck.pattern.plan import ArcCut, RuledLine, SlantCut
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.yields import Yields
 
@@ -37,6 +39,7 @@ def _part(sheet: PartSheet) -> dict[str, Any]:
         "scores": [_line(line) for line in sheet.plan.scores],
         "cuts": [_line(line) for line in sheet.plan.cuts],
         "slanted_cuts": [_slant(cut) for cut in sheet.plan.slant_cuts],
+        **_arcs(sheet.plan.arc_cuts),
         "turns": sheet.turns,
         "steps": [{"text": told.text, "details": list(told.details)} for told in sheet.told],
     }
@@ -49,6 +52,7 @@ def _line(line: RuledLine) -> dict[str, Any]:
         "from_mm": _mm(line.start_mm),
         "to_mm": _mm(line.stop_mm),
         "of": list(line.of),
+        **_cutout(line.cutout),
     }
 
 
@@ -58,7 +62,29 @@ def _slant(cut: SlantCut) -> dict[str, Any]:
         "from_mm": [_mm(value) for value in cut.start_mm],
         "to_mm": [_mm(value) for value in cut.stop_mm],
         "of": cut.of,
+        **_cutout(cut.cutout),
     }
+
+
+def _arcs(cuts: Sequence[ArcCut]) -> dict[str, Any]:
+    """Arcs anticlockwise from one angle to another, the angles from the sheet's width; if any."""
+    found = [
+        {
+            "centre_mm": [_mm(value) for value in cut.arc.centre_mm],
+            "radius_mm": _mm(cut.arc.radius_mm),
+            "from_deg": _mm(math.degrees(cut.arc.start_rad)),
+            "to_deg": _mm(math.degrees(cut.arc.start_rad + cut.arc.sweep_rad)),
+            "of": cut.of,
+            **_cutout(cut.cutout),
+        }
+        for cut in cuts
+    ]
+    return {"arc_cuts": found} if found else {}
+
+
+def _cutout(name: str) -> dict[str, str]:
+    """The cut-out that a cut is a side of, if it is of one."""
+    return {"cutout": name} if name else {}
 
 
 def _yields(yields: Yields) -> dict[str, Any]:

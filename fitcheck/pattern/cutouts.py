@@ -13,8 +13,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from fitcheck.arcs import Point, facet_weights, segment_area
 from fitcheck.errors import ModelError
-from fitcheck.pattern.arcs import Point, facet_weights, segment_area
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 
 SAME_MM = 1e-6
@@ -84,7 +84,7 @@ class Boundary:
 
     def polygons(self, sheet: Sheet) -> list[NDArray[np.float64]]:
         """The rings as drawn, (n, 2) mm each, arcs as facets."""
-        return [np.array(_faceted(sheet, ring)) for ring in self.rings]
+        return [np.array(faceted(sheet, ring)) for ring in self.rings]
 
 
 def ring_of(corners: Sequence[Corner], bulges: Sequence[float] = (), cutout: str = "") -> Ring:
@@ -188,8 +188,8 @@ def _notched(sheet: Sheet, whose: str, outer: Ring, chain: Ring) -> Ring:
     _whole(sheet, whose, kept)
     import shapely
 
-    before = shapely.Polygon(_faceted(sheet, outer)).buffer(BRIDGE_MM)
-    if not before.covers(shapely.Polygon(_faceted(sheet, kept))):
+    before = shapely.Polygon(faceted(sheet, outer)).buffer(BRIDGE_MM)
+    if not before.covers(shapely.Polygon(faceted(sheet, kept))):
         raise ModelError(f"{whose} reaches beyond the panel: keep its corners inside")
     return kept
 
@@ -242,8 +242,8 @@ def _area(sheet: Sheet, ring: Ring, shifts: Shifts) -> float:
     )
 
 
-def _faceted(sheet: Sheet, ring: Ring) -> list[Point]:
-    """A ring or a chain as drawn, arcs as facets; a chain's last corner is left out."""
+def faceted(sheet: Sheet, ring: Sequence[Stretch]) -> list[Point]:
+    """The points along a ring or a chain as drawn, arcs as facets."""
     points = []
     for one in ring:
         start, stop = sheet.place(one.start, {}), sheet.place(one.stop, {})
@@ -252,6 +252,8 @@ def _faceted(sheet: Sheet, ring: Ring) -> list[Point]:
         for weight in facet_weights(start, stop, one.bulge):
             at = a + weight * chord
             points.append((at.real, at.imag))
+    if ring[-1].stop != ring[0].start:
+        points.append(sheet.place(ring[-1].stop, {}))
     return points
 
 
@@ -259,7 +261,7 @@ def _whole(sheet: Sheet, whose: str, ring: Ring) -> None:
     """Refuse a ring that crosses itself or bounds nothing on its left."""
     import shapely
 
-    points = _faceted(sheet, ring)
+    points = faceted(sheet, ring)
     if len(points) < 3 or _area(sheet, ring, {}) < SAME_MM or not shapely.Polygon(points).is_valid:
         raise ModelError(
             f"{whose} has an outline that crosses itself, touches itself or bounds no area: put "
@@ -271,8 +273,8 @@ def _one_piece(sheet: Sheet, panel: str, found: Boundary) -> None:
     """Refuse windows that leave no bridge of paper, and slits that do not lie in it."""
     import shapely
 
-    outer = shapely.Polygon(_faceted(sheet, found.outer))
-    windows = [(ring[0].cutout, shapely.Polygon(_faceted(sheet, ring))) for ring in found.holes]
+    outer = shapely.Polygon(faceted(sheet, found.outer))
+    windows = [(ring[0].cutout, shapely.Polygon(faceted(sheet, ring))) for ring in found.holes]
     for name, window in windows:
         if not outer.contains(window) or outer.exterior.distance(window) < BRIDGE_MM:
             raise ModelError(
@@ -287,7 +289,7 @@ def _one_piece(sheet: Sheet, panel: str, found: Boundary) -> None:
             )
     paper = shapely.Polygon(outer.exterior, [window.exterior for _, window in windows])
     for chain in found.slits:
-        line = shapely.LineString([*_faceted(sheet, chain), sheet.place(chain[-1].stop, {})])
+        line = shapely.LineString(faceted(sheet, chain))
         left = paper.difference(line.buffer(SAME_MM))
         if not (
             line.is_simple

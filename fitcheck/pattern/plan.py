@@ -7,7 +7,7 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 
-from fitcheck.pattern.arcs import Arc, arc_of
+from fitcheck.arcs import Arc, arc_of
 from fitcheck.pattern.cutouts import Stretch
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet

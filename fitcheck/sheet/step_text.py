@@ -6,6 +6,8 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fitcheck.sheet.cutout_text import cutting_words
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.steps import (
     Cut,
     CutAway,
@@ -52,6 +54,8 @@ def tell(steps: Sequence[Step], unit: Unit) -> tuple[Told, ...]:
             slanted = [step, *itertools.takewhile(lambda s: isinstance(s, SlantedCut), rest)]
             del rest[: len(slanted) - 1]
             told.append(_slants([s for s in slanted if isinstance(s, SlantedCut)], unit))
+        elif isinstance(step, CutOut | RoundCorners | RoundEdge):
+            told.append(Told(*cutting_words(step, unit)))
         elif isinstance(step, GlueCorner):
             corners = [step, *itertools.takewhile(lambda s: isinstance(s, GlueCorner), rest)]
             del rest[: len(corners) - 1]

@@ -16,6 +16,7 @@ from fitcheck.pattern.plan import Plan, RuledLine
 from fitcheck.pattern.sheet import Fence
 from fitcheck.sheet.areas import tab_names, waste_pieces
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge, cutting_out
 from fitcheck.stock.tools import Tools
 
 SLANTS = {Role.TAB: "tab end", Role.FRAME: "mitre"}
@@ -143,6 +144,9 @@ Step: TypeAlias = (
     | Score
     | Cut
     | SlantedCut
+    | CutOut
+    | RoundCorners
+    | RoundEdge
     | CutAway
     | FoldAll
     | GlueCorner
@@ -156,12 +160,14 @@ def steps_for(
     """All steps of one part, in order."""
     sheet = plan.sheet
     scores, at_fence = _ruled(plan, plan.scores, None, tools)
-    cuts, _ = _ruled(plan, plan.cuts, at_fence, None)
+    edges = tuple(cut for cut in plan.cuts if not cut.cutout)
+    cuts, _ = _ruled(plan, edges, at_fence, None)
     return (
         CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain),
         *scores,
         *cuts,
         *_slanted(pattern, plan),
+        *cutting_out(pattern),
         CutAway(tuple(piece.place for piece in waste_pieces(pattern)), tab_names(pattern)),
         FoldAll(len(pattern.creases)),
         *(GlueCorner(joint.tab, joint.wall) for joint in pattern.corner_joints),
@@ -226,6 +232,8 @@ def _slanted(pattern: Pattern, plan: Plan) -> list[SlantedCut]:
     width, length = plan.sheet.width_mm, plan.sheet.length_mm
     cuts = []
     for cut in plan.slant_cuts:
+        if cut.cutout:
+            continue
         (x0, y0), (x1, y1) = cut.start_mm, cut.stop_mm
         right, top = x0 + x1 > width, y0 + y1 > length
         ends = sorted(

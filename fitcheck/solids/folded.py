@@ -100,9 +100,7 @@ def _extruded(plate: Plate, rings: list[np.ndarray], caps: np.ndarray, grown_mm:
     local = np.vstack([low, low + np.array([0, 0, plate.thickness_mm + 2 * grown_mm])])
     starts = np.cumsum([0, *(len(ring) for ring in rings)])
     rim = np.arange(count)
-    onward = np.concatenate(
-        [np.roll(rim[a:b], -1) for a, b in itertools.pairwise(starts)]
-    )
+    onward = np.concatenate([np.roll(rim[a:b], -1) for a, b in itertools.pairwise(starts)])
     sides = [
         np.column_stack([rim, onward, onward + count]),
         np.column_stack([rim, onward + count, rim + count]),

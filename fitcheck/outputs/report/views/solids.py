@@ -114,10 +114,11 @@ def body_solid(
 def _plate(plate: Plate, pose: Array, tones: Tones) -> list[Solid]:
     """A plate, or each of its cells, the sides between them left out."""
     inner = plate.inner_sides() if len(plate.cells) > 1 else set()
-    return [
-        _cell(cell, [(k, i) not in inner for i in range(len(cell))], plate.thickness_mm, pose, tones)
-        for k, cell in enumerate(plate.cells)
-    ]
+    solids = []
+    for k, cell in enumerate(plate.cells):
+        bounding = [(k, i) not in inner for i in range(len(cell))]
+        solids.append(_cell(cell, bounding, plate.thickness_mm, pose, tones))
+    return solids
 
 
 def _cell(

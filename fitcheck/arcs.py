@@ -9,7 +9,7 @@ from __future__ import annotations
 import cmath
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 Point: TypeAlias = tuple[float, float]
@@ -32,6 +32,39 @@ class Arc:
     """Direction from the centre to its start."""
     sweep_rad: float
     """How far it turns, positive anticlockwise."""
+
+    @property
+    def anticlockwise(self) -> bool:
+        """Which way it turns."""
+        return self.sweep_rad > 0.0
+
+    def moved(self, dx: float, dy: float) -> Arc:
+        """The same arc elsewhere."""
+        return replace(self, centre_mm=(self.centre_mm[0] + dx, self.centre_mm[1] + dy))
+
+    def between(self, first: float, last: float) -> Arc:
+        """Its stretch between two shares."""
+        start = self.start_rad + first * self.sweep_rad
+        return replace(self, start_rad=start, sweep_rad=(last - first) * self.sweep_rad)
+
+    def chords(self, most_off_mm: float) -> tuple[Point, ...]:
+        """Points on it from its start to its stop; no line between two is further off than that."""
+        step = 2.0 * math.acos(max(-1.0, 1.0 - most_off_mm / self.radius_mm))
+        count = max(2, math.ceil(abs(self.sweep_rad) / step))
+        return tuple(self.at(k / count) for k in range(count + 1))
+
+    def crossings(self, axis: int, at_mm: float) -> list[float]:
+        """The shares at which its x (axis 0) or its y (axis 1) is so much."""
+        off = (at_mm - self.centre_mm[axis]) / self.radius_mm
+        if abs(off) >= 1.0:
+            return []
+        half = math.acos(off)
+        middle = 0.0 if axis == 0 else math.pi / 2
+        turns = [
+            ((angle - self.start_rad) * (1.0 if self.anticlockwise else -1.0)) % math.tau
+            for angle in (middle - half, middle + half)
+        ]
+        return sorted(turn / abs(self.sweep_rad) for turn in turns if turn < abs(self.sweep_rad))
 
     def at(self, share: float) -> Point:
         """The point so far along it, 0 at its start and 1 at its stop."""
