@@ -169,8 +169,10 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
     root = points[:, 0, : counts[0]]
     middle = 0.5 * (root.min(axis=1) + root.max(axis=1))
     points -= middle[:, None, None]
-    starts = np.stack([known[line.start] for line in pattern.creases], axis=1) - middle[:, None]
-    stops = np.stack([known[line.stop] for line in pattern.creases], axis=1) - middle[:, None]
+    ends = np.empty((2, boxes, len(pattern.creases), 2))
+    for k, line in enumerate(pattern.creases):
+        ends[0, :, k], ends[1, :, k] = known[line.start] - middle, known[line.stop] - middle
+    starts, stops = ends
     along = stops - starts
     length = np.hypot(along[..., 0], along[..., 1])
     gone = length <= 0.0

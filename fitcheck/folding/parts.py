@@ -73,7 +73,8 @@ class FoldedParts:
             if count
             for rows in (np.flatnonzero(self.outlines.counts == count),)
         ]
-        return pieces_of([*plates, *self.bends.blanks(len(panels))], names)
+        bends = self.bends.blanks(len(panels)) if len(self.bends.boxes) else []
+        return pieces_of([*plates, *bends], names)
 
     @property
     def _cell_poses(self) -> Array:
@@ -94,7 +95,8 @@ class FoldedParts:
             calipers = self.layout.creases.caliper_mm.repeat(len(cells.panels))
             flat += np.maximum(0.0, calipers * z)
             plates = cells.by_panel(flat.reshape(self.boxes, -1))
-            self._reaches[key] = plates, self.bends.supports(direction)
+            bends = self.bends.supports(direction) if len(self.bends.boxes) else np.zeros(0)
+            self._reaches[key] = plates, bends
         return self._reaches[key]
 
     @cached_property

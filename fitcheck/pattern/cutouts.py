@@ -178,6 +178,11 @@ def _notched(sheet: Sheet, whose: str, outer: Ring, chain: Ring) -> Ring:
             "its first and last corner there, or make it a window"
         )
     at_first, at_last = (end for end in ends if end is not None)
+    import shapely
+
+    before = shapely.Polygon(faceted(sheet, outer)).buffer(BRIDGE_MM)
+    if not before.covers(shapely.LineString(faceted(sheet, chain))):
+        raise ModelError(f"{whose} reaches beyond the panel: keep its corners and arcs inside")
     kept = max(
         (
             _walk(sheet, outer, (at_last, last), (at_first, first)) + chain,
@@ -186,11 +191,6 @@ def _notched(sheet: Sheet, whose: str, outer: Ring, chain: Ring) -> Ring:
         key=lambda ring: _area(sheet, ring, {}),
     )
     _whole(sheet, whose, kept)
-    import shapely
-
-    before = shapely.Polygon(faceted(sheet, outer)).buffer(BRIDGE_MM)
-    if not before.covers(shapely.Polygon(faceted(sheet, kept))):
-        raise ModelError(f"{whose} reaches beyond the panel: keep its corners inside")
     return kept
 
 
