@@ -8,8 +8,9 @@ from functools import cached_property
 
 import numpy as np
 
-from fitcheck.folding.cells import Cells, Split, split_of, turned, whole_panels
+from fitcheck.folding.cells import Cells, Split, turned, whole_panels
 from fitcheck.folding.pose import Array, Flags, Rows
+from fitcheck.folding.splitting import split_of
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.sheet import Corner, Line
 from fitcheck.stock.crease import Crease

@@ -180,16 +180,17 @@ def _notched(sheet: Sheet, whose: str, outer: Ring, chain: Ring) -> Ring:
     at_first, at_last = (end for end in ends if end is not None)
     import shapely
 
-    before = shapely.Polygon(faceted(sheet, outer)).buffer(BRIDGE_MM)
-    if not before.covers(shapely.LineString(faceted(sheet, chain))):
-        raise ModelError(f"{whose} reaches beyond the panel: keep its corners and arcs inside")
-    kept = max(
+    back = _backwards(chain)
+    kept, own = max(
         (
-            _walk(sheet, outer, (at_last, last), (at_first, first)) + chain,
-            _walk(sheet, outer, (at_first, first), (at_last, last)) + _backwards(chain),
+            (_walk(sheet, outer, (at_last, last), (at_first, first)) + chain, chain),
+            (_walk(sheet, outer, (at_first, first), (at_last, last)) + back, back),
         ),
-        key=lambda ring: _area(sheet, ring, {}),
+        key=lambda found: _area(sheet, found[0], {}),
     )
+    before = shapely.Polygon(faceted(sheet, outer)).buffer(BRIDGE_MM)
+    if not before.covers(shapely.LineString(faceted(sheet, own))):
+        raise ModelError(f"{whose} reaches beyond the panel: keep its corners and arcs inside")
     _whole(sheet, whose, kept)
     return kept
 
