@@ -6,6 +6,8 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fitcheck.sheet.cutout_text import cutting_words
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.steps import (
     Cut,
     CutAway,
@@ -51,6 +53,8 @@ def tell(steps: Sequence[Step], unit: Unit) -> tuple[Told, ...]:
             told.append(_at_fence("Leave the sheet as it lies", same, unit))
         elif isinstance(step, SlantedCut):
             told.append(_slants(_slanted_alike(step, rest), unit))
+        elif isinstance(step, CutOut | RoundCorners | RoundEdge):
+            told.append(Told(*cutting_words(step, unit)))
         elif isinstance(step, GlueCorner):
             corners = [step, *itertools.takewhile(lambda s: isinstance(s, GlueCorner), rest)]
             del rest[: len(corners) - 1]

@@ -15,6 +15,7 @@ from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
 from fitcheck.sheet.areas import tab_names, waste_pieces
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge, cutting_out
 from fitcheck.stock.tools import Tools
 
 SLANTS = {Role.TAB: "tab end", Role.FRAME: "mitre"}
@@ -148,6 +149,9 @@ Step: TypeAlias = (
     | Cut
     | SlantedCut
     | SlantedScore
+    | CutOut
+    | RoundCorners
+    | RoundEdge
     | CutAway
     | FoldAll
     | GlueCorner
@@ -161,7 +165,8 @@ def steps_for(
     """All steps of one part, in order."""
     sheet = plan.sheet
     scores, at_fence = _ruled(plan, plan.scores, None, tools)
-    cuts, _ = _ruled(plan, plan.cuts, at_fence, None)
+    edges = tuple(cut for cut in plan.cuts if not cut.cutout)
+    cuts, _ = _ruled(plan, edges, at_fence, None)
     return (
         CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain),
         *scores,
@@ -175,7 +180,9 @@ def steps_for(
                 *_placed(plan, slant), SLANTS.get(pattern.panel(slant.of).role, "slanted end")
             )
             for slant in plan.slant_cuts
+            if not slant.cutout
         ),
+        *cutting_out(pattern),
         CutAway(tuple(piece.place for piece in waste_pieces(pattern)), tab_names(pattern)),
         FoldAll(len(pattern.lines)),
         *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
