@@ -11,7 +11,7 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.pattern.bonds import Bond, JointKind
+from fitcheck.pattern.bonds import Bond, Face, JointKind
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 
 Points: TypeAlias = NDArray[np.float64]
@@ -70,6 +70,13 @@ class CreaseLine:
     def name(self) -> str:
         """The crease in words: what it joins."""
         return f"{self.parent} / {self.child}"
+
+    @property
+    def cut_face(self) -> Face | None:
+        """The face that is cut half through: the one outside the fold; None where it is pressed."""
+        if self.kind is not CreaseKind.HALF_CUT:
+            return None
+        return Face.OUTSIDE if self.angle_rad > 0.0 else Face.INSIDE
 
     @property
     def sign(self) -> float:

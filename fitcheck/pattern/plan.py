@@ -8,7 +8,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Panel, Pattern
+from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
 SAME_MM = 1e-6
@@ -27,8 +28,8 @@ class RuledLine:
     stop_mm: float
     of: tuple[str, ...] = ()
     """Of a score: the creases on it, in words; of a cut: the panels that it gives an edge."""
-    kind: CreaseKind = CreaseKind.SCORED
-    """Of a score: how it is made."""
+    cut_face: Face | None = None
+    """Of a score: the face that is cut half through; None where it is pressed."""
 
     @property
     def fence(self) -> Fence:
@@ -52,8 +53,8 @@ class SlantLine:
     stop_mm: tuple[float, float]
     of: str = ""
     """The crease on it, in words, or the panel that it gives its end."""
-    kind: CreaseKind = CreaseKind.SCORED
-    """Of a score: how it is made."""
+    cut_face: Face | None = None
+    """Of a score: the face that is cut half through; None where it is pressed."""
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,7 @@ def plan_of(pattern: Pattern) -> Plan:
     """The plan of a pattern: stretches on one rule are joined where they meet."""
     sheet = pattern.sheet
     scores = [
-        (crease.start, crease.stop, crease.name, crease.kind)
+        (crease.start, crease.stop, crease.name, crease.cut_face)
         for crease in pattern.lines
         if _shared(crease.start, crease.stop) is not None
     ]
@@ -83,7 +84,7 @@ def plan_of(pattern: Pattern) -> Plan:
     for panel in pattern.panels:
         for start, stop in _cut_edges(pattern, panel):
             if _shared(start, stop) is not None:
-                ruled.append((start, stop, panel.name, CreaseKind.SCORED))
+                ruled.append((start, stop, panel.name, None))
             else:
                 slanted.add(_slant(sheet, start, stop, panel.name))
     return Plan(
@@ -93,7 +94,7 @@ def plan_of(pattern: Pattern) -> Plan:
         cuts=tuple(line for line in _joined(sheet, ruled) if not _on_edge(sheet, line)),
         slant_cuts=_sorted(slanted),
         slant_scores=_sorted(
-            _slant(sheet, crease.start, crease.stop, crease.name, crease.kind)
+            _slant(sheet, crease.start, crease.stop, crease.name, crease.cut_face)
             for crease in pattern.lines
             if _shared(crease.start, crease.stop) is None
         ),
@@ -101,10 +102,10 @@ def plan_of(pattern: Pattern) -> Plan:
 
 
 def _slant(
-    sheet: Sheet, start: Corner, stop: Corner, of: str, kind: CreaseKind = CreaseKind.SCORED
+    sheet: Sheet, start: Corner, stop: Corner, of: str, cut_face: Face | None = None
 ) -> SlantLine:
     ends = sorted((sheet.place(start, {}), sheet.place(stop, {})))
-    return SlantLine(ends[0], ends[1], of, kind)
+    return SlantLine(ends[0], ends[1], of, cut_face)
 
 
 def _sorted(lines: Iterable[SlantLine]) -> tuple[SlantLine, ...]:
@@ -167,7 +168,7 @@ def _without_creases(
 
 
 Point = tuple[float, float]
-_Stretch = tuple[Corner, Corner, str, CreaseKind]
+_Stretch = tuple[Corner, Corner, str, Face | None]
 """From, to, what lies on it and how it is made."""
 Span = tuple[float, float, tuple[str, ...]]
 """From, to, and what lies on it."""
@@ -199,20 +200,20 @@ def _shared(start: Corner, stop: Corner) -> Rule | None:
 
 def _joined(sheet: Sheet, edges: Sequence[_Stretch]) -> tuple[RuledLine, ...]:
     """Stretches by rule, those that meet or overlap and are made alike made one."""
-    spans: dict[tuple[Rule, CreaseKind], list[Span]] = defaultdict(list)
-    for start, stop, name, kind in edges:
+    spans: dict[tuple[Rule, Face | None], list[Span]] = defaultdict(list)
+    for start, stop, name, face in edges:
         rule = _shared(start, stop)
         assert rule is not None, "slanted stretches lie on no rule"
         along = 1 if rule.fence.upright else 0
         low, high = sorted((sheet.place(start, {})[along], sheet.place(stop, {})[along]))
-        spans[rule, kind].append((low, high, (name,)))
-    kinds = list(CreaseKind)
+        spans[rule, face].append((low, high, (name,)))
+    faces = [None, *Face]
     return tuple(
-        RuledLine(rule, low, high, names, kind)
-        for rule, kind in sorted(
-            spans, key=lambda x: (list(Fence).index(x[0].fence), x[0].at_mm, kinds.index(x[1]))
+        RuledLine(rule, low, high, names, face)
+        for rule, face in sorted(
+            spans, key=lambda x: (list(Fence).index(x[0].fence), x[0].at_mm, faces.index(x[1]))
         )
-        for low, high, names in _merged(sorted(spans[rule, kind]))
+        for low, high, names in _merged(sorted(spans[rule, face]))
     )
 
 
