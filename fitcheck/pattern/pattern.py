@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from fitcheck.errors import ModelError
-from fitcheck.pattern.bonds import Bond, JointKind
+from fitcheck.pattern.bonds import Bond, Face, JointKind
 from fitcheck.pattern.cutouts import BRIDGE_MM, Boundary, Cutout, boundary_of, ring_of
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 
@@ -98,6 +98,13 @@ class CreaseLine:
     def name(self) -> str:
         """The crease in words: what it joins."""
         return f"{self.parent} / {self.child}"
+
+    @property
+    def cut_face(self) -> Face | None:
+        """The face that is cut half through: the one outside the fold; None where it is pressed."""
+        if self.kind is not CreaseKind.HALF_CUT:
+            return None
+        return Face.OUTSIDE if self.angle_rad > 0.0 else Face.INSIDE
 
     @property
     def sign(self) -> float:

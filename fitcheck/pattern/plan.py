@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from fitcheck.arcs import Arc, arc_of
+from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.cutouts import Stretch
-from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Panel, Pattern
+from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
 SAME_MM = 1e-6
@@ -30,8 +31,8 @@ class RuledLine:
     stop_mm: float
     of: tuple[str, ...] = ()
     """Of a score: the creases on it, in words; of a cut: the panels that it gives an edge."""
-    kind: CreaseKind = CreaseKind.SCORED
-    """Of a score: how it is made."""
+    cut_face: Face | None = None
+    """Of a score: the face that is cut half through; None where it is pressed."""
     cutout: str = ""
     """Of a cut: the name of the cut-out that it is a side of."""
 
@@ -57,8 +58,8 @@ class SlantLine:
     stop_mm: tuple[float, float]
     of: str = ""
     """The crease on it, in words, or the panel that it gives its end."""
-    kind: CreaseKind = CreaseKind.SCORED
-    """Of a score: how it is made."""
+    cut_face: Face | None = None
+    """Of a score: the face that is cut half through; None where it is pressed."""
     cutout: str = ""
     """Of a cut: the name of the cut-out that it is a side of."""
 
@@ -93,7 +94,7 @@ class Plan:
 def plan_of(pattern: Pattern) -> Plan:
     """The plan of a pattern: stretches on one rule are joined where they meet."""
     sheet = pattern.sheet
-    scores = [_Run(line.start, line.stop, line.name, line.kind) for line in pattern.lines]
+    scores = [_Run(line.start, line.stop, line.name, line.cut_face) for line in pattern.lines]
     cuts: list[_Run] = []
     arcs: set[ArcCut] = set()
     for panel in pattern.panels:
@@ -121,7 +122,7 @@ def _slanted(sheet: Sheet, runs: Iterable[_Run]) -> tuple[SlantLine, ...]:
 
 def _slant(sheet: Sheet, run: _Run) -> SlantLine:
     low, high = sorted((sheet.place(run.start, {}), sheet.place(run.stop, {})))
-    return SlantLine(low, high, run.of, run.kind, run.cutout)
+    return SlantLine(low, high, run.of, run.cut_face, run.cutout)
 
 
 def _arc_cut(sheet: Sheet, edge: Stretch, panel: str) -> ArcCut:
@@ -195,7 +196,7 @@ class _Run(NamedTuple):
     stop: Corner
     of: str
     """The crease on it, in words, or the panel that it gives an edge."""
-    kind: CreaseKind = CreaseKind.SCORED
+    cut_face: Face | None = None
     cutout: str = ""
 
     @property
@@ -208,7 +209,7 @@ class _Line(NamedTuple):
     """What stretches share that are drawn as one where they meet."""
 
     rule: Rule
-    kind: CreaseKind
+    cut_face: Face | None
     owner: str
     """The panel whose cut-out it bounds: a cut-out's sides stay by themselves."""
     cutout: str
@@ -216,8 +217,8 @@ class _Line(NamedTuple):
     @property
     def order(self) -> tuple[int, float, int, str, str]:
         """By fence and distance."""
-        fence, kind = list(Fence).index(self.rule.fence), list(CreaseKind).index(self.kind)
-        return fence, self.rule.at_mm, kind, self.owner, self.cutout
+        fence, face = list(Fence).index(self.rule.fence), [None, *Face].index(self.cut_face)
+        return fence, self.rule.at_mm, face, self.owner, self.cutout
 
 
 def _distance(a: Point, b: Point) -> float:
@@ -253,9 +254,9 @@ def _joined(sheet: Sheet, runs: Iterable[_Run]) -> tuple[RuledLine, ...]:
         along = 1 if run.rule.fence.upright else 0
         low, high = sorted((sheet.place(run.start, {})[along], sheet.place(run.stop, {})[along]))
         owner = run.of if run.cutout else ""
-        spans[_Line(run.rule, run.kind, owner, run.cutout)].append((low, high, (run.of,)))
+        spans[_Line(run.rule, run.cut_face, owner, run.cutout)].append((low, high, (run.of,)))
     return tuple(
-        RuledLine(line.rule, low, high, names, line.kind, line.cutout)
+        RuledLine(line.rule, low, high, names, line.cut_face, line.cutout)
         for line in sorted(spans, key=lambda line: line.order)
         for low, high, names in _merged(sorted(spans[line]))
     )

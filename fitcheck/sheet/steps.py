@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias, TypeVar
 
+from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
@@ -74,6 +75,8 @@ class Score:
     to_edge: bool
     off_groove: Groove | None
     of: tuple[str, ...]
+    cut_face: Face | None = None
+    """The face that is cut half through instead of pressed."""
 
 
 @dataclass(frozen=True)
@@ -116,9 +119,11 @@ class CutAway:
 
 @dataclass(frozen=True)
 class FoldAll:
-    """Fold every score towards the face that is up, and flatten it again."""
+    """Fold every score towards the face that is up, or away from it, and flatten it again."""
 
     scores: int
+    away: tuple[str, ...] = ()
+    """The creases that are folded the other way."""
 
 
 @dataclass(frozen=True)
@@ -183,11 +188,18 @@ def steps_for(
             if not slant.cutout
         ),
         *cutting_out(pattern),
-        CutAway(tuple(piece.place for piece in waste_pieces(pattern)), tab_names(pattern)),
-        FoldAll(len(pattern.lines)),
+        *_cut_away(pattern),
+        FoldAll(
+            len(pattern.lines), tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
+        ),
         *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
         *_rolls(pattern),
     )
+
+
+def _cut_away(pattern: Pattern) -> Iterator[CutAway]:
+    if waste := waste_pieces(pattern):
+        yield CutAway(tuple(piece.place for piece in waste), tab_names(pattern))
 
 
 def turns_of(steps: tuple[Step, ...]) -> int:
@@ -231,6 +243,7 @@ def _made(plan: Plan, line: RuledLine, tools: Tools | None) -> Score | Cut:
         to_edge,
         _off_groove(line.at_mm, tools),
         line.of,
+        line.cut_face,
     )
 
 
