@@ -20,6 +20,7 @@ from fitcheck.folding.splitting import split_of
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, flat_area
 from fitcheck.pattern.plan import knives_of, plan_of
+from fitcheck.pattern.rounding import rounded
 from fitcheck.pattern.sheet import Corner, Sheet
 from fitcheck.stock.crease import Crease
 from tests.cut_panels import (
@@ -352,3 +353,28 @@ def test_every_cut_out_of_the_example_is_of_its_kind() -> None:
         "window": CutoutKind.WINDOW,
         "hole": CutoutKind.WINDOW,
     }
+
+
+def test_rounded_corners_lose_what_a_fillet_takes() -> None:
+    """r2 (tan(a / 2) - a / 2) where two edges turn by a: of a right angle (1 - pi / 4) r2."""
+    flap = Panel("flap", Role.FLAP, (at(0.0, 0.0), at(40.0, 0.0), at(33.0, 17.0), at(0.0, 17.0)))
+    sheet = Sheet(40.0, 17.0)
+    soft = rounded(sheet, flap, {2: 5.0, 3: 3.0})
+    slant = math.atan2(17.0, 7.0)  # from the direction of the slanted edge to that of the upper
+    lost = 25.0 * (math.tan(slant / 2) - slant / 2) + 9.0 * (1.0 - math.pi / 4)
+    whole = (40.0 + 33.0) / 2 * 17.0
+    pattern = Pattern("flap", sheet, (soft,), ())
+    assert flat_area(pattern) == pytest.approx(whole - lost, rel=1e-12)
+    radii = sorted(cut.arc.radius_mm for cut in plan_of(pattern).arc_cuts)
+    assert radii == pytest.approx([3.0, 5.0])
+
+
+def test_a_corner_that_turns_inwards_is_rounded_inwards() -> None:
+    """The notch of an L: the fillet adds (1 - pi / 4) r2."""
+    ell = (
+        at(0.0, 0.0), at(60.0, 0.0), at(60.0, 25.0), at(90.0, 25.0), at(90.0, 60.0), at(0.0, 60.0),
+    )  # fmt: skip
+    sheet = Sheet(90.0, 60.0)
+    soft = rounded(sheet, Panel("mat", Role.FLOOR, ell), {2: 4.0})
+    wanted = 90.0 * 60.0 - 30.0 * 25.0 + 16.0 * (1.0 - math.pi / 4)
+    assert flat_area(Pattern("mat", sheet, (soft,), ())) == pytest.approx(wanted, rel=1e-12)
