@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 import shapely
 
-from fitcheck.design.model import Axis
 from fitcheck.folding.fold import fold
 from fitcheck.outputs.report.folds import part_folds
 from fitcheck.outputs.report.packed import Packer
@@ -18,7 +17,7 @@ from fitcheck.outputs.report.views.view import camera, view
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import plan_of
-from fitcheck.pattern.sheet import Corner
+from fitcheck.pattern.sheet import Axis, Corner
 from fitcheck.sheet.areas import waste_pieces
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, Shape, cutting_out
