@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from fitcheck.drawing.shapes import Box, Point, Stroke
+import itertools
+
+from fitcheck.arcs import Arc
+from fitcheck.drawing.shapes import Box, Point, Stroke, arc_stroke
 
 SHORTEST_MM = 1e-6
 
@@ -38,10 +41,28 @@ def clip_stroke(stroke: Stroke, box: Box) -> list[Stroke]:
     """A stroke as it is when it lies inside the box, otherwise the pieces inside."""
     if all(_inside(point, box) for point in stroke.points):
         return [stroke]
+    if stroke.arc is not None:
+        return [arc_stroke(stroke.kind, piece) for piece in clip_arc(stroke.arc, box)]
     pieces = (clip_segment(start, stop, box) for start, stop in stroke.segments())
     return [
         Stroke(stroke.kind, piece) for piece in pieces if piece is not None and _long_enough(*piece)
     ]
+
+
+def clip_arc(arc: Arc, box: Box) -> list[Arc]:
+    """The stretches of an arc inside a box, exact."""
+    edges = ((0, box.left), (0, box.right), (1, box.bottom), (1, box.top))
+    marks = sorted([0.0, 1.0, *(at for axis, edge in edges for at in arc.crossings(axis, edge))])
+    long_enough = SHORTEST_MM / (arc.radius_mm * abs(arc.sweep_rad))
+    kept: list[list[float]] = []
+    for first, last in itertools.pairwise(marks):
+        if not _inside(arc.at(0.5 * (first + last)), box):
+            continue
+        if kept and kept[-1][1] == first:
+            kept[-1][1] = last
+        else:
+            kept.append([first, last])
+    return [arc.between(*stretch) for stretch in kept if stretch[1] - stretch[0] > long_enough]
 
 
 def crosses(start: Point, stop: Point, box: Box) -> bool:

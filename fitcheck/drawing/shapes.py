@@ -7,10 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
+from fitcheck.arcs import Arc
 from fitcheck.drawing.metrics import ASCENT, DESCENT, text_width_mm
 
 Point: TypeAlias = tuple[float, float]
 """(x, y) in mm."""
+SAG_MM = 0.02
+"""How far the points of an arc's stroke may cut its corners."""
 
 
 class LineKind(enum.StrEnum):
@@ -77,6 +80,8 @@ class Stroke:
     closed: bool = False
     sample: bool = False
     """True for the legend's, which shows a pen and is no line of the part."""
+    arc: Arc | None = None
+    """The true arc that its points lie on, from the first to the last; None for straight lines."""
 
     def segments(self) -> list[tuple[Point, Point]]:
         """Its straight stretches, the closing one included."""
@@ -85,7 +90,8 @@ class Stroke:
 
     def moved(self, dx: float, dy: float) -> Stroke:
         """The same stroke elsewhere."""
-        return replace(self, points=tuple((x + dx, y + dy) for x, y in self.points))
+        points = tuple((x + dx, y + dy) for x, y in self.points)
+        return replace(self, points=points, arc=self.arc and self.arc.moved(dx, dy))
 
 
 @dataclass(frozen=True)
@@ -144,6 +150,11 @@ class Drawing:
 def line(kind: LineKind, start: Point, stop: Point) -> Stroke:
     """One straight line."""
     return Stroke(kind, (start, stop))
+
+
+def arc_stroke(kind: LineKind, arc: Arc) -> Stroke:
+    """A true arc; its points are near enough for texts to keep off it."""
+    return Stroke(kind, arc.chords(SAG_MM), arc=arc)
 
 
 def rectangle(kind: LineKind, box: Box) -> Stroke:

@@ -6,6 +6,9 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fitcheck.pattern.bonds import Face
+from fitcheck.sheet.cutout_text import cutting_words
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.steps import (
     Cut,
     CutAway,
@@ -51,6 +54,8 @@ def tell(steps: Sequence[Step], unit: Unit) -> tuple[Told, ...]:
             told.append(_at_fence("Leave the sheet as it lies", same, unit))
         elif isinstance(step, SlantedCut):
             told.append(_slants(_slanted_alike(step, rest), unit))
+        elif isinstance(step, CutOut | RoundCorners | RoundEdge):
+            told.append(Told(*cutting_words(step, unit)))
         elif isinstance(step, GlueCorner):
             corners = [step, *itertools.takewhile(lambda s: isinstance(s, GlueCorner), rest)]
             del rest[: len(corners) - 1]
@@ -106,6 +111,9 @@ def _ruled(line: Score | Cut, unit: Unit) -> str:
         way = "beyond" if groove.beyond_mm > 0 else "short of"
         place = "the fence" if groove.at_mm == 0 else f"the groove at {_short(groove.at_mm, unit)}"
         text += f"; off the grooves: {_short(abs(groove.beyond_mm), unit)} {way} {place}"
+    if isinstance(line, Score) and line.cut_face is not None:
+        lies = "up" if line.cut_face is Face.INSIDE else "down"
+        text += f"; not pressed: cut half through the face that lies {lies}, guided by a steel rule"
     return text
 
 
@@ -177,9 +185,11 @@ def _single(step: Step, unit: Unit) -> Told:
             tuple(step.tabs),
         )
     if isinstance(step, FoldAll):
+        way = ", but these away from it" if step.away else ""
         return Told(
-            f"Fold all {step.scores} creases towards the face that is up, one after the other, "
-            "sharpen each with a bone folder and open it again."
+            f"Fold all {step.scores} creases towards the face that is up{way}, one after the "
+            "other, sharpen each with a bone folder and open it again" + (":" if way else "."),
+            step.away,
         )
     if isinstance(step, RollSide):
         path = ", then the ".join(step.panels)

@@ -10,6 +10,7 @@ from typing import Any
 
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
+from fitcheck.folding.prisms import Plate
 from fitcheck.outputs.report.packed import Packer
 from fitcheck.pattern.pattern import CreaseLine, Role
 
@@ -32,11 +33,7 @@ def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
         "radius": crease.radius_mm,
         "neutral": crease.neutral * crease.caliper_mm,
         "plates": [
-            {
-                "name": plate.name,
-                "outline": packer.add(plate.outline),
-                "behind": plate.name in behind,
-            }
+            {"name": plate.name, **_cells(plate, packer), "behind": plate.name in behind}
             for plate in part.plates
         ],
         "creases": [_crease(part, line, order, stages) for line in part.pattern.creases],
@@ -49,6 +46,19 @@ def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
             }
             for bend in part.bends
         ],
+    }
+
+
+def _cells(plate: Plate, packer: Packer) -> dict[str, Any]:
+    """A plate's outline, or its convex cells with the sides across which it goes on."""
+    if len(plate.cells) == 1:
+        return {"outline": packer.add(plate.outline)}
+    inner = sorted(plate.inner_sides())
+    return {
+        "cells": [
+            {"outline": packer.add(cell), "inner": [side for own, side in inner if own == k]}
+            for k, cell in enumerate(plate.cells)
+        ]
     }
 
 
