@@ -51,6 +51,14 @@ def refolded(parts: FoldedParts, angles: Mapping[str, Array]) -> FoldedParts:
     return _formed(parts, new, poses, bend_poses(parts.layout, new, poses))
 
 
+def chosen(parts: FoldedParts, boxes: Rows) -> FoldedParts:
+    """The parts of some boxes as boxes of their own, one as often as it is named; still folded so."""
+    layout, angles, poses = parts.layout.take(boxes), parts.angles[boxes], parts.poses[boxes]
+    papers = tuple(parts.papers[box] for box in boxes.tolist())
+    own = replace(parts, layout=layout, joint_mm=parts.joint_mm[boxes], papers=papers)
+    return _formed(own, angles, poses, bend_poses(layout, angles, poses))
+
+
 def _proper(angles: Array) -> Array:
     if not np.all((angles >= 0.0) & (angles <= np.pi)):
         raise ValueError(f"a crease is folded by 0 to pi rad, not {angles}")
