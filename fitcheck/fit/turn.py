@@ -150,7 +150,7 @@ def nearby_of(
         if not others.boxes.any() and len(low) > 1:
             others = Pieces.joined([others.of_box(0)] * len(low))
         still = still.with_others(Shapes.of(others).carried(np.linalg.inv(hinges.frames)))
-    scene = Scene(still, turned, hinges.drifts_mm)
+    scene = Scene(still, turned, hinges.drifts_mm, hinges.radii_mm)
     may = may_meet(hinges.parts.pattern, still.pieces, turned.pieces, set(may_touch), own)
     return Nearby(scene, low, high, may)
 

@@ -15,9 +15,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.contact import Forms, by_size, directions_across, reaches
+from fitcheck.fit.contact import by_size, directions_across, reaches
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.turn_apart import along, nearest
+from fitcheck.fit.turn_slices import Bodies, slice_bodies
+from fitcheck.folding.pieces import Flat, Pieces
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.folding.shapes import Shapes
 
@@ -30,6 +32,8 @@ class Scene:
     turned: Shapes
     drifts_mm: Array
     """(b,) how far the axis moves for each radian, against x."""
+    radii_mm: Array
+    """(b, 2) the inside and the outside radius of its bend."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,16 +60,45 @@ def examine(
     def work(own: PiecePairs, rows: Rows) -> Array:
         return _Cells(scene, own, start[rows], stop[rows]).examined(enough[rows])
 
-    if not len(pairs):
-        return Found(np.zeros(0), np.zeros(0), np.zeros((3, 0)))
-    found = by_size(pairs, work)
+    def work_sliced(own: PiecePairs, rows: Rows) -> Array:
+        return _sliced(scene, own, start[sliced[rows]], stop[sliced[rows]], enough[sliced[rows]])
+
+    found = np.zeros((5, len(pairs)))
+    slices = scene.turned.sliced[b]
+    rigid, sliced = np.flatnonzero(~slices), np.flatnonzero(slices)
+    if len(rigid):
+        found[:, rigid] = by_size(
+            pairs.take(rigid), lambda own, rows: work(own, rigid[rows])
+        )
+    if len(sliced):
+        found[:, sliced] = by_size(pairs.take(sliced), work_sliced)
     return Found(found[0], found[1], found[2:])
+
+
+def _sliced(scene: Scene, pairs: PiecePairs, start: Array, stop: Array, enough: Array) -> Array:
+    """As `_Cells.examined` for slices of the bend, which are longer over an interval than within."""
+    middle = 0.5 * (start + stop)
+    table, radii = scene.turned.slices[pairs.b], scene.radii_mm[pairs.whose]
+    whole, _ = slice_bodies(table, radii, start, stop)
+    found = _Cells(scene, pairs, start, stop, whole).examined(enough)
+    there, present = slice_bodies(table, radii, middle, middle)
+    at = _Cells(scene, pairs, middle, middle, there).examined(np.full(len(middle), np.inf))
+    found[0] = np.where(present, at[0], np.inf)
+    found[2:] = np.where(present, at[2:], found[2:])
+    return found
 
 
 class _Cells:
     """Pairs of about the same size, in the middle of their intervals."""
 
-    def __init__(self, scene: Scene, pairs: PiecePairs, start: Array, stop: Array) -> None:
+    def __init__(
+        self,
+        scene: Scene,
+        pairs: PiecePairs,
+        start: Array,
+        stop: Array,
+        bodies: Bodies | None = None,
+    ) -> None:
         self.half = 0.5 * (stop - start)
         middle = 0.5 * (start + stop)
         self.spin = scene.turned.spins[pairs.b].astype(float)
@@ -73,19 +106,23 @@ class _Cells:
         """0 for slices of the bend, whose rates hold it already."""
         self.angle = middle * self.spin
         self.cos, self.sin = np.cos(self.angle), np.sin(self.angle)
-        forms = Forms(pairs)
-        self.still_rate = scene.still.rates.padded(pairs.a)
-        self.sheet_rate = scene.turned.rates.padded(pairs.b)
-        self.still = forms.outer + self.still_rate * middle
-        self.sheet = forms.inner + self.sheet_rate * middle
+        still, turned = scene.still, scene.turned
+        faces, edges = still.pieces.normals.padded(pairs.a), still.pieces.edges.padded(pairs.a)
+        self.still_rate = still.rates.padded(pairs.a)
+        self.still = still.pieces.vertices.padded(pairs.a) + self.still_rate * middle
+        if bodies is None:
+            bodies = Bodies(*(own.padded(pairs.b) for own in _forms(turned.pieces)))
+            self.sheet_rate = turned.rates.padded(pairs.b)
+        else:
+            self.sheet_rate = np.zeros_like(bodies.corners)
+            self.sheet_rate[0] = -scene.drifts_mm[pairs.whose]
+        self.sheet = bodies.corners + self.sheet_rate * middle
         """Where they are on the flat sheet."""
         self.home = self.drift * middle
         self.placed = self._turned(self._shifted(self.sheet, -self.home), 1.0)
         self.placed[0] -= self.home
-        faces = self._turned(forms.inner_faces, 1.0)
-        edges = self._turned(forms.inner_edges, 1.0)
-        across, parallel = directions_across(forms.outer_edges, edges)
-        self.tried = np.concatenate([forms.outer_faces, faces, across], axis=1)
+        across, parallel = directions_across(edges, self._turned(bodies.edges, 1.0))
+        self.tried = np.concatenate([faces, self._turned(bodies.faces, 1.0), across], axis=1)
         self.none = np.zeros(self.tried.shape[1:], dtype=bool)
         self.none[-len(parallel) :] = parallel
 
@@ -182,3 +219,7 @@ def _least(
     found: Array = (np.minimum(*ends) - sag).min(axis=0)
     return found
 
+
+
+def _forms(pieces: Pieces) -> tuple[Flat, Flat, Flat]:
+    return pieces.vertices, pieces.normals, pieces.edges

@@ -18,7 +18,7 @@ from fitcheck.pattern.pattern import Pattern
 INTERVALS = 16
 """A turn is first looked at in so many intervals."""
 BRIEF_RAD = 1e-6
-"""What comes into being later than this before an interval's end is taken as there so early."""
+"""A slice of a bend that is there for less than this of an interval is taken as there so long."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -182,9 +182,11 @@ class Nearby:
         lower = _gap(low[first], high[first], lows[second, at], highs[second, at])
         box = self.boxes[groups][rows]
         start, stop = self._nodes[box, at], self._nodes[box, at + 1]
-        since = self.scene.turned.since_rad[second]
+        since, until = (own[second] for own in self.scene.turned.present_rad)
+        there = (since < stop) & (until > start)
         start = np.maximum(start, np.minimum(since, stop - BRIEF_RAD))
-        near = np.flatnonzero((lower < below[rows]) & (since < stop))
+        stop = np.minimum(stop, np.maximum(until, start + BRIEF_RAD))
+        near = np.flatnonzero((lower < below[rows]) & there)
         return Cells(
             first[near], second[near], groups[rows[near]], start[near], stop[near], lower[near]
         )

@@ -178,39 +178,49 @@ class Hinges:
         poses = self.parts.poses
         return _formed(self.parts, new, poses, bend_poses(self.parts.layout, self.parts.angles, poses))
 
+    @property
+    def radii_mm(self) -> Array:
+        """(b, 2) the inside and the outside radius of its bend."""
+        creases = self.parts.layout.creases
+        inside = creases.radius_mm[:, self.crease]
+        return np.stack([inside, inside + creases.caliper_mm], axis=1)
+
     def _slices(self, folded: FoldedParts, high: Array) -> Shapes:
-        """The bend in slices from 0 to `high`, as wide as it ever is, in its own frame."""
-        own = folded.bends.kinds == self.crease
+        """The bend in slices, each stretch of it cut where others are, in its own frame.
+
+        A slice is as long as it ever is; while the bend grows it comes to lie in the next stretch,
+        where another one of the same angles takes its place.
+        """
+        own = np.flatnonzero(folded.bends.kinds == self.crease)
         boxes = folded.bends.boxes[own]
-        ends = np.stack([np.full(len(high), np.inf), np.full(len(high), -np.inf)], axis=1)
-        np.minimum.at(ends[:, 0], boxes, folded.bends.ends_mm[own, :, 0].min(axis=1))
-        np.maximum.at(ends[:, 1], boxes, folded.bends.ends_mm[own, :, 1].max(axis=1))
-        creases = folded.layout.creases
-        radius, caliper = creases.radius_mm[:, self.crease], creases.caliper_mm
-        fine = (radius + caliper) / (radius + caliper + 0.25 * FACET_ERROR_MM)
-        counts = np.ceil(high / (2.0 * np.arccos(fine))).astype(np.intp)
-        rows = np.arange(len(high)).repeat(counts)
+        ends = folded.bends.ends_mm[own]
+        shares = folded.bends.angles_rad[own] / high[boxes, None]
+        radius, outside = self.radii_mm.T
+        fine = 2.0 * np.arccos(outside / (outside + 0.25 * FACET_ERROR_MM))
+        counts = np.ceil(shares[:, 1] * (high / fine)[boxes]).astype(np.intp)
+        rows = np.arange(len(own)).repeat(counts)
         at = np.arange(len(rows)) - (np.cumsum(counts) - counts)[rows]
-        spans = np.stack([at, at + 1], axis=1) * (high / counts)[rows, None]
-        frame = np.broadcast_to(np.eye(4), (len(rows), 4, 4))
+        spans = np.stack([at, at + 1], axis=1) * fine[boxes[rows], None]
+        table = np.concatenate([spans, shares[rows], ends[rows, :, 0], ends[rows, :, 1]], axis=1)
+        longest = np.stack([ends[rows, :, 0].min(axis=1), ends[rows, :, 1].max(axis=1)], axis=1)
         bends = Bends(
-            rows,
+            boxes[rows],
             np.arange(len(rows)),
-            radius[rows],
-            caliper[rows],
+            radius[boxes[rows]],
+            outside[boxes[rows]] - radius[boxes[rows]],
             spans,
-            np.stack([ends[rows], ends[rows]], axis=1),
-            frame,
+            np.stack([longest, longest], axis=1),
+            np.broadcast_to(np.eye(4), (len(rows), 4, 4)),
         )
         line = folded.pattern.creases[self.crease]
         names = [(line.name, frozenset([line.parent, line.child]))]
         made = pieces_of(bends.blanks(0), names * len(rows))
-        since = spans[made.kinds, 0]
+        table = table[made.kinds]
         made = replace(made, kinds=np.zeros(len(made), dtype=np.intp), names=names)
         drift = np.zeros_like(made.vertices.values)
         drift[0] = -self.drifts_mm[made.boxes].repeat(np.diff(made.vertices.ends))
         shapes = Shapes.of(made, Flat(drift, made.vertices.ends))
-        return replace(shapes, since_rad=since)
+        return replace(shapes, slices=table)
 
 
 def _rates(at: list[Pieces], low: Array, high: Array) -> Array:

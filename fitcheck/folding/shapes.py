@@ -20,8 +20,24 @@ class Shapes:
     """How far their corners go for each radian, mm; their faces stay parallel to themselves."""
     spins: Flags
     """(q,) which of them turn with what hangs on the hinge; their places are those on the sheet."""
-    since_rad: Array
-    """(q,) from which angle on each is there."""
+    slices: Array
+    """(q, 8) what a slice of the hinge's bend is of, nan for the rest: from and to which angle it
+    lies; the shares of the whole bend between which its ends go straight; how far it reaches along
+    the axis at both, first the one way, then the other, mm."""
+
+    @property
+    def sliced(self) -> Flags:
+        """(q,) which are slices of the hinge's bend."""
+        found: Flags = ~np.isnan(self.slices[:, 0])
+        return found
+
+    @property
+    def present_rad(self) -> tuple[Array, Array]:
+        """From and to which angle of the hinge each is there, (q,) each."""
+        low, high, first, last = self.slices[:, :4].T
+        with np.errstate(divide="ignore", invalid="ignore"):
+            since, until = low / last, high / first
+        return np.nan_to_num(since, nan=0.0), np.nan_to_num(until, nan=np.inf, posinf=np.inf)
 
     @classmethod
     def of(cls, pieces: Pieces, rates: Flat | None = None) -> Shapes:
@@ -29,12 +45,12 @@ class Shapes:
         count = len(pieces)
         ends = pieces.vertices.ends
         rates = rates or Flat(np.zeros((3, int(ends[-1]))), ends)
-        return cls(pieces, rates, np.zeros(count, dtype=bool), np.zeros(count))
+        return cls(pieces, rates, np.zeros(count, dtype=bool), np.full((count, 8), np.nan))
 
     def take(self, rows: Rows) -> Shapes:
         """Some of them."""
         return Shapes(
-            self.pieces.take(rows), self.rates.take(rows), self.spins[rows], self.since_rad[rows]
+            self.pieces.take(rows), self.rates.take(rows), self.spins[rows], self.slices[rows]
         )
 
     def turning(self) -> Shapes:
@@ -66,7 +82,7 @@ class Shapes:
             ),
             joined([self.rates, other.rates]),
             np.concatenate([self.spins, other.spins]),
-            np.concatenate([self.since_rad, other.since_rad]),
+            np.concatenate([self.slices, other.slices]),
         )
         return every.take(np.argsort(every.pieces.boxes, kind="stable"))
 
