@@ -76,14 +76,14 @@ def swing(
     *,
     may_touch: Collection[tuple[str, str]] = (),
     give_mm: float = TOUCH_MM,
-    within_mm: float = 0.0,
+    within_mm: float | None = 0.0,
 ) -> Swing:
     """Turn a panel, with all that it carries, from one fold angle of its crease to another.
 
     It must pass the rest of its part, but for what touches it by intent (`selffit.touching`), and
     all `others`, pieces that stand in the part's place. `may_touch` names more pairs (what stays,
     what turns) that need not pass each other. A press up to `give_mm` does not block. Clearances
-    within `within_mm` of the least are told. Raises ModelError where a panel would vanish in its
+within `within_mm` of the least are told, none for None. Raises ModelError where a panel would vanish in its
     bends, ValueError for angles below 0 or above pi, KeyError for a panel without a crease.
     """
     one = chosen(part.among, np.array([part.box]))
@@ -108,7 +108,7 @@ def swings(
     *,
     may_touch: Collection[tuple[str, str]] = (),
     give_mm: float = TOUCH_MM,
-    within_mm: float = 0.0,
+    within_mm: float | None = 0.0,
 ) -> tuple[Swing, ...]:
     """The turns of one panel in many boxes, each between its own two angles (b,), as `swing`.
 
@@ -172,12 +172,12 @@ def _names(scene: Scene, pair: tuple[int, int]) -> tuple[str, str]:
 
 
 def _clearances(
-    nearby: Nearby, least: Least, boxes: int, within_mm: float
+    nearby: Nearby, least: Least, boxes: int, within_mm: float | None
 ) -> list[tuple[Clearance, ...]]:
     """The nearest pairs of names of each box."""
     nearest = np.full(boxes, np.inf)
     np.minimum.at(nearest, nearby.boxes, least.apart_mm)
-    told = least.apart_mm <= (nearest + within_mm)[nearby.boxes]
+    told = least.apart_mm <= (nearest + (within_mm or 0.0))[nearby.boxes]
     told &= least.apart_mm < np.inf
     names = nearby.names
     found: list[list[Clearance]] = [[] for _ in range(boxes)]

@@ -48,14 +48,18 @@ class Contact:
 
 
 class Search:
-    """One search over all boxes: from `start` to `stop` (b,) rad, either way."""
+    """One search over all boxes: from `start` to `stop` (b,) rad, either way.
+
+    Clearances are sought that are within `within_mm` of the least, None for no clearances at all.
+    """
 
     def __init__(
-        self, nearby: Nearby, start: Array, stop: Array, give_mm: float, within_mm: float
+        self, nearby: Nearby, start: Array, stop: Array, give_mm: float, within_mm: float | None
     ) -> None:
         self.nearby, self.start = nearby, start
         self.way = np.where(stop >= start, 1.0, -1.0)
-        self.give_mm, self.within_mm = give_mm, within_mm
+        self.give_mm, self.within_mm = give_mm, within_mm or 0.0
+        self.clearances = within_mm is not None
         boxes, groups = len(start), len(nearby.boxes)
         self.nearest = np.full(boxes, np.inf)
         self.least = np.full(groups, np.inf)
@@ -67,17 +71,17 @@ class Search:
     def run(self) -> tuple[Contact, Least]:
         """Halve what is open until all is settled."""
         lowers = self.nearby.lowers()
-        # the nearest interval of each group says how near it is worth to look
-        groups = np.arange(len(lowers))
-        if len(groups):
+        boxes = self.nearby.boxes
+        reach = np.full(len(self.start), -self.give_mm)
+        if self.clearances and len(boxes):
+            # the nearest interval of each group says how near it is worth to look
             first = lowers.argmin(axis=1)
-            order = np.argsort(lowers[groups, first], kind="stable")
-            near = order[few_of_each(self.nearby.boxes[order], FEW)]
+            order = np.argsort(lowers.min(axis=1), kind="stable")
+            near = order[few_of_each(boxes[order], FEW)]
             self._look(near, first[near], np.full(len(near), np.inf))
             reach = np.maximum(self.nearest, 0.0) + self.within_mm
-            every, intervals = np.nonzero(lowers <= reach[self.nearby.boxes][:, None])
-            cells = self.nearby.cells(every, intervals, reach[self.nearby.boxes[every]])
-            self._settle(cells)
+        groups, intervals = np.nonzero(lowers <= reach[boxes][:, None])
+        self._settle(self.nearby.cells(groups, intervals, reach[boxes[groups]]))
         contact = Contact(self.touch, self.stuck, self.touching, self.doubtful, self.across)
         a, b = self.least_pair.T
         return contact, Least(self.least, self.least_at, a, b)
@@ -105,7 +109,7 @@ class Search:
         """Which intervals still matter, and which of them may wait; ends of the way are noted."""
         box = self.nearby.boxes[cells.group]
         wide = cells.stop - cells.start > FINEST_RAD
-        for_least = wide & (cells.lower < self.least[cells.group] - CLEAR_MM)
+        for_least = wide & self.clearances & (cells.lower < self.least[cells.group] - CLEAR_MM)
         for_least &= cells.lower < self.nearest[box] + self.within_mm
         travel = self._travel(cells, box)
         unproven = (cells.lower < -self.give_mm) & (travel < np.minimum(self.touch, self.stuck)[box])
@@ -133,7 +137,10 @@ class Search:
     def _examined(self, cells: Cells) -> Array:
         """What is known of some intervals once they are looked at; contacts and nearest are noted."""
         box = self.nearby.boxes[cells.group]
-        enough = np.minimum(self.least[cells.group] - CLEAR_MM, self.nearest[box] + self.within_mm)
+        enough = np.full(len(cells), -self.give_mm)
+        if self.clearances:
+            near = self.nearest[box] + self.within_mm
+            enough = np.maximum(enough, np.minimum(self.least[cells.group] - CLEAR_MM, near))
         found = examine(
             self.nearby.scene, cells.a, cells.b, cells.start, cells.stop, enough
         )
