@@ -50,9 +50,15 @@ class HingedTray:
         up = y1 + self.back
         panels = [
             _panel("floor", Role.FLOOR, (x0, y0), (x1, y0), (x1, y1), (x0, y1)),
-            _panel("front", Role.WALL, (x0, y0 - self.front), (x1, y0 - self.front), (x1, y0), (x0, y0)),
-            _panel("left", Role.WALL, (x0 - self.side, y0), (x0, y0), (x0, y1), (x0 - self.side, y1)),
-            _panel("right", Role.WALL, (x1, y0), (x1 + self.side, y0), (x1 + self.side, y1), (x1, y1)),
+            _panel(
+                "front", Role.WALL, (x0, y0 - self.front), (x1, y0 - self.front), (x1, y0), (x0, y0)
+            ),
+            _panel(
+                "left", Role.WALL, (x0 - self.side, y0), (x0, y0), (x0, y1), (x0 - self.side, y1)
+            ),
+            _panel(
+                "right", Role.WALL, (x1, y0), (x1 + self.side, y0), (x1 + self.side, y1), (x1, y1)
+            ),
             _panel("back", Role.WALL, (x0, y1), (x1, y1), (x1, up), (x0, up)),
         ]
         creases = [
@@ -63,7 +69,10 @@ class HingedTray:
         ]
         joints: list[CornerJoint] = []
         if self.tabs:
-            for wall, foot, rim, sign in (("front", y0, y0 - self.front, -1.0), ("back", y1, up, 1.0)):
+            for wall, foot, rim, sign in (
+                ("front", y0, y0 - self.front, -1.0),
+                ("back", y1, up, 1.0),
+            ):
                 for side, x, out in (("left", x0, -1.0), ("right", x1, 1.0)):
                     name = f"{wall} {side} tab"
                     slant = 1.5 * sign
@@ -95,7 +104,14 @@ class HingedTray:
                 creases.append(_line("lid", side, (x, low), (x, high)))
         if self.lip:
             panels.append(
-                _panel("lip", Role.FLAP, (a + 1.0, top), (b - 1.0, top), (b - 1.0 - t, end), (a + 1.0 + t, end))
+                _panel(
+                    "lip",
+                    Role.FLAP,
+                    (a + 1.0, top),
+                    (b - 1.0, top),
+                    (b - 1.0 - t, end),
+                    (a + 1.0 + t, end),
+                )
             )
             creases.append(
                 _line("lid", "lip", (a + 1.0, top), (b - 1.0, top), math.radians(self.lip_deg))
@@ -103,9 +119,7 @@ class HingedTray:
         if self.tuck:
             c, d = a + 1.0 + t + 0.5, b - 1.0 - t - 0.5
             far = end + self.tuck
-            panels.append(
-                _panel("tuck", Role.FLAP, (c, end), (d, end), (d - t, far), (c + t, far))
-            )
+            panels.append(_panel("tuck", Role.FLAP, (c, end), (d, end), (d - t, far), (c + t, far)))
             creases.append(_line("lip", "tuck", (c, end), (d, end), math.radians(self.tuck_deg)))
         sheet = Sheet(x1 + self.side + self.ear + MARGIN_MM, end + self.tuck + MARGIN_MM)
         return Pattern("box", sheet, tuple(panels), tuple(creases), tuple(joints))

@@ -23,6 +23,8 @@ from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, apply
 from fitcheck.folding.shapes import Shapes
 
+LEAST_TURN_RAD = 1e-6
+"""A shorter turn is none."""
 SUPPORT_MM = 1e-5
 """Corners that reach as far as the furthest but for this belong to what touches."""
 
@@ -42,7 +44,7 @@ class Clearance:
     pieces: tuple[str, str]
     """What stays, then what turns."""
     apart_mm: float
-    """The least distance over the whole turn; negative: the deepest press, were nothing to stop it."""
+    """The least distance over the whole turn; negative: how deep they would press, unstopped."""
     angle_rad: float
     """The crease's fold angle there."""
 
@@ -83,8 +85,9 @@ def swing(
     It must pass the rest of its part, but for what touches it by intent (`selffit.touching`), and
     all `others`, pieces that stand in the part's place. `may_touch` names more pairs (what stays,
     what turns) that need not pass each other. A press up to `give_mm` does not block. Clearances
-within `within_mm` of the least are told, none for None. Raises ModelError where a panel would vanish in its
-    bends, ValueError for angles below 0 or above pi, KeyError for a panel without a crease.
+    within `within_mm` of the least are told, none for None. Raises ModelError where a panel would
+    vanish in its bends, ValueError for angles below 0 or above pi or for two that are the same,
+    KeyError for a panel without a crease.
     """
     one = chosen(part.among, np.array([part.box]))
     return swings(
@@ -116,6 +119,8 @@ def swings(
     """
     hinges = Hinges(parts, panel)
     start, stop = (np.asarray(own, dtype=float) for own in (start_rad, stop_rad))
+    if np.any(np.abs(start - stop) < LEAST_TURN_RAD):
+        raise ValueError("a turn goes from one angle to another")
     nearby = nearby_of(hinges, start, stop, others, may_touch)
     contact, least = Search(nearby, start, stop, give_mm, within_mm).run()
     told = _clearances(nearby, least, parts.boxes, within_mm)
@@ -149,7 +154,7 @@ def nearby_of(
     if others is not None and len(others):
         if not others.boxes.any() and len(low) > 1:
             others = Pieces.joined([others.of_box(0)] * len(low))
-        still = still.with_others(Shapes.of(others).carried(np.linalg.inv(hinges.frames)))
+        still = still.with_others(Shapes.of(others).carried(hinges.homes))
     scene = Scene(still, turned, hinges.drifts_mm, hinges.radii_mm)
     may = may_meet(hinges.parts.pattern, still.pieces, turned.pieces, set(may_touch), own)
     return Nearby(scene, low, high, may)
@@ -208,5 +213,3 @@ def _furthest(corners: Array, direction: Array) -> Array:
     reach = corners @ direction
     found: Array = corners[reach >= reach.max() - SUPPORT_MM]
     return found
-
-

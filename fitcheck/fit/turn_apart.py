@@ -20,9 +20,7 @@ ROUNDS = 40
 NEAR_MM = 1e-8
 """A simplex is nearest when no corner's difference lies nearer by more than this."""
 FLAT = 1e-14
-_SUBSETS = [
-    own for size in (1, 2, 3) for own in itertools.combinations(range(4), size)
-]
+_SUBSETS = [own for size in (1, 2, 3) for own in itertools.combinations(range(4), size)]
 
 
 def gaps(directions: Array, one: Array, other: Array) -> Array:

@@ -48,9 +48,7 @@ class Found:
     """(3, n) the unit direction across in the middle, from what stays to what turns."""
 
 
-def examine(
-    scene: Scene, a: Rows, b: Rows, start: Array, stop: Array, enough: Array
-) -> Found:
+def examine(scene: Scene, a: Rows, b: Rows, start: Array, stop: Array, enough: Array) -> Found:
     """Pairs of the a-th piece that stays and the b-th that turns from angle `start` to `stop` (n,).
 
     Pairs that are known to be apart by `enough` (n,) mm are not looked at further.
@@ -67,16 +65,14 @@ def examine(
     slices = scene.turned.sliced[b]
     rigid, sliced = np.flatnonzero(~slices), np.flatnonzero(slices)
     if len(rigid):
-        found[:, rigid] = by_size(
-            pairs.take(rigid), lambda own, rows: work(own, rigid[rows])
-        )
+        found[:, rigid] = by_size(pairs.take(rigid), lambda own, rows: work(own, rigid[rows]))
     if len(sliced):
         found[:, sliced] = by_size(pairs.take(sliced), work_sliced)
     return Found(found[0], found[1], found[2:])
 
 
 def _sliced(scene: Scene, pairs: PiecePairs, start: Array, stop: Array, enough: Array) -> Array:
-    """As `_Cells.examined` for slices of the bend, which are longer over an interval than within."""
+    """As `_Cells.examined` for slices of the bend: over an interval they are longer than within."""
     middle = 0.5 * (start + stop)
     table, radii = scene.turned.slices[pairs.b], scene.radii_mm[pairs.whose]
     whole, _ = slice_bodies(table, radii, start, stop)
@@ -170,7 +166,13 @@ class _Cells:
         sheet, sheet_rate = self.sheet[..., rows], self.sheet_rate[..., rows]
         still, still_rate = self.still[..., rows], self.still_rate[..., rows]
         in_space = _least(
-            within, x, self._shifted(sheet, -home), self._shifted(sheet_rate, -drift), -drift, half, spin
+            within,
+            x,
+            self._shifted(sheet, -home),
+            self._shifted(sheet_rate, -drift),
+            -drift,
+            half,
+            spin,
         )
         in_space -= _most(across, still, still_rate, half) + x * home
         on_sheet = -_most(-within, sheet, sheet_rate, half)
@@ -195,9 +197,15 @@ def _most(directions: Array, corners: Array, rates: Array, half: Array) -> Array
 
 
 def _least(
-    within: Array, level: Array, corners: Array, rates: Array, drift: Array, half: Array, spin: Array
+    within: Array,
+    level: Array,
+    corners: Array,
+    rates: Array,
+    drift: Array,
+    half: Array,
+    spin: Array,
 ) -> Array:
-    """The least that turning corners reach along a direction in the interval, less its middle's drift.
+    """The least reach of turning corners along a direction, less the drift up to the middle.
 
     `within` (3, n) is the direction as seen from what turns, `level` how far it goes along x where
     the axis drifts, `spin` the way of turning.
@@ -218,7 +226,6 @@ def _least(
     sag = np.where(np.abs(slope) > bend * half, 0.0, 0.5 * bend * half * half)
     found: Array = (np.minimum(*ends) - sag).min(axis=0)
     return found
-
 
 
 def _forms(pieces: Pieces) -> tuple[Flat, Flat, Flat]:

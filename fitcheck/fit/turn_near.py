@@ -42,24 +42,27 @@ class Cells:
 
     def take(self, rows: Rows | Flags) -> Cells:
         """Some of them."""
-        return Cells(*(own[rows] for own in self._columns))
+        return Cells(
+            self.a[rows],
+            self.b[rows],
+            self.group[rows],
+            self.start[rows],
+            self.stop[rows],
+            self.lower[rows],
+        )
 
     def and_halves(self, rows: Rows, lower: Array) -> Cells:
         """All but some, and those as two halves each, with what is known of both."""
         rest = np.ones(len(self), dtype=bool)
         rest[rows] = False
+        kept = np.concatenate([np.flatnonzero(rest), rows, rows])
+        found, count = self.take(kept), len(rows)
         middle = 0.5 * (self.start[rows] + self.stop[rows])
-        first = [self.a, self.b, self.group]
-        return Cells(
-            *(np.concatenate([own[rest], own[rows], own[rows]]) for own in first),
-            np.concatenate([self.start[rest], self.start[rows], middle]),
-            np.concatenate([self.stop[rest], middle, self.stop[rows]]),
-            np.concatenate([self.lower[rest], lower, lower]),
-        )
-
-    @property
-    def _columns(self) -> tuple[Rows, Rows, Rows, Array, Array, Array]:
-        return self.a, self.b, self.group, self.start, self.stop, self.lower
+        first = slice(len(kept) - 2 * count, len(kept) - count)
+        second = slice(len(kept) - count, None)
+        found.stop[first] = found.start[second] = middle
+        found.lower[first] = found.lower[second] = lower
+        return found
 
 
 def may_meet(
@@ -170,7 +173,7 @@ class Nearby:
         return _gap(low[a][:, None], high[a][:, None], lows[b], highs[b])
 
     def cells(self, groups: Rows, intervals: Rows, below: Array) -> Cells:
-        """The pairs of pieces of some groups in an interval each, where nearer than `below` (n,)."""
+        """The pairs of pieces of some groups in an interval each that are nearer than `below`."""
         a, b = self.runs
         one, other = self.scene.still.pieces.stretches, self.scene.turned.pieces.stretches
         first, second = pieces_of_runs(one, other, a[groups], b[groups])

@@ -13,7 +13,7 @@ from fitcheck.fit.turn_search import Search
 from fitcheck.folding.hinges import Hinges, chosen
 from fitcheck.folding.parts import FoldedParts
 from fitcheck.folding.pieces import Pieces
-from fitcheck.folding.pose import Array, Flags
+from fitcheck.folding.pose import Array, Flags, Rows
 
 Range = tuple[float, float]
 """From which fold angle to which, rad."""
@@ -60,7 +60,7 @@ def free_ranges(
             free[box] &= tried[box] != seeds[k]
 
 
-def _of_boxes(pieces: Pieces, boxes: Array) -> Pieces:
+def _of_boxes(pieces: Pieces, boxes: Rows) -> Pieces:
     if not pieces.boxes.any():
         return pieces
     return Pieces.joined([pieces.of_box(box) for box in boxes.tolist()])

@@ -87,7 +87,7 @@ class Search:
         return contact, Least(self.least, self.least_at, a, b)
 
     def _look(self, groups: Rows, intervals: Rows, below: Array) -> None:
-        """Bring down the least clearances by the nearest pieces of some groups in an interval each."""
+        """Bring down the least clearances by the nearest pieces of some groups in an interval."""
         cells = self.nearby.cells(groups, intervals, below)
         order = np.argsort(cells.lower, kind="stable")
         self._examined(cells.take(order[few_of_each(cells.group[order], 1)]))
@@ -112,7 +112,8 @@ class Search:
         for_least = wide & self.clearances & (cells.lower < self.least[cells.group] - CLEAR_MM)
         for_least &= cells.lower < self.nearest[box] + self.within_mm
         travel = self._travel(cells, box)
-        unproven = (cells.lower < -self.give_mm) & (travel < np.minimum(self.touch, self.stuck)[box])
+        unproven = cells.lower < -self.give_mm
+        unproven &= travel < np.minimum(self.touch, self.stuck)[box]
         self._note_stuck(cells, box, travel, unproven & ~wide)
         unproven &= wide & (travel < np.minimum(self.touch, self.stuck)[box])
         # of what may be undecided only the first is looked at closer
@@ -135,15 +136,13 @@ class Search:
                 self.doubtful[box[k]] = cells.a[k], cells.b[k]
 
     def _examined(self, cells: Cells) -> Array:
-        """What is known of some intervals once they are looked at; contacts and nearest are noted."""
+        """What is known of intervals once they are looked at; contacts and nearest are noted."""
         box = self.nearby.boxes[cells.group]
         enough = np.full(len(cells), -self.give_mm)
         if self.clearances:
             near = self.nearest[box] + self.within_mm
             enough = np.maximum(enough, np.minimum(self.least[cells.group] - CLEAR_MM, near))
-        found = examine(
-            self.nearby.scene, cells.a, cells.b, cells.start, cells.stop, enough
-        )
+        found = examine(self.nearby.scene, cells.a, cells.b, cells.start, cells.stop, enough)
         middle = 0.5 * (cells.start + cells.stop)
         order = np.lexsort((found.apart_mm, cells.group))
         first = order[few_of_each(cells.group[order], 1)]
@@ -165,4 +164,5 @@ class Search:
 def _earliest(rows: Rows, box: Rows, travel: Array) -> list[int]:
     """Of some rows, the first on the way of each box."""
     order = rows[np.lexsort((travel[rows], box[rows]))]
-    return order[few_of_each(box[order], 1)].tolist()
+    found: list[int] = order[few_of_each(box[order], 1)].tolist()
+    return found

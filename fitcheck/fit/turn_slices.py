@@ -22,46 +22,62 @@ class Bodies(NamedTuple):
     edges: Array
 
 
-def slice_bodies(
-    slices: Array, radii_mm: Array, start: Array, stop: Array
-) -> tuple[Bodies, Flags]:
+def slice_bodies(slices: Array, radii_mm: Array, start: Array, stop: Array) -> tuple[Bodies, Flags]:
     """What slices (n, 8) of `Shapes.slices` are at any angle from `start` to `stop` (n,), about 0.
 
     And which are there at all. `radii_mm` (n, 2) are the inside and the outside radius.
     """
-    low, high, first, last, low_first, low_last, high_first, high_last = slices.T
+    low, high, first, last = slices.T[:4]
     begin, end = np.maximum(low, first * start), np.minimum(high, last * stop)
     present = end > begin
     begin, end = np.minimum(begin, end), np.maximum(begin, end)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        shares = [np.where(angle > 0.0, own / angle, 0.0) for own, angle in ((begin, stop), (end, start))]
-    along = [
-        np.clip((np.clip(share, first, last) - first) / (last - first), 0.0, 1.0)
-        for share in (shares[0], np.where(start > 0.0, shares[1], last))
+    angles = np.stack([begin, 0.5 * (begin + end), end])
+    return _bodies(angles, _reach(slices, angles, start, stop), radii_mm.T), present
+
+
+def _reach(slices: Array, angles: Array, start: Array, stop: Array) -> Array:
+    """From where to where slices reach along the axis at angles (3, n) in them, (2, 3, n) mm."""
+    first, last, low_first, low_last, high_first, high_last = slices.T[2:]
+    # a bend of less than the whole interval's angle has more of it before a place in it
+    whole = np.broadcast_to(stop, angles.shape), np.broadcast_to(start, angles.shape)
+    shares = [
+        np.divide(angles, angle, out=np.full_like(angles, other), where=angle > 0.0)
+        for angle, other in zip(whole, (0.0, np.inf), strict=True)
     ]
+    along = [np.clip((share - first) / (last - first), 0.0, 1.0) for share in shares]
     near = np.minimum(*(low_first + at * (low_last - low_first) for at in along))
     far = np.maximum(*(high_first + at * (high_last - high_first) for at in along))
-    return _bodies(begin, end, np.stack([near, far]), radii_mm.T), present
+    return np.stack([near, far])
 
 
-def _bodies(begin: Array, end: Array, reach: Array, radii: Array) -> Bodies:
-    """Prisms round sectors, each of whose outside facets touches the round at an end."""
+def _bodies(angles: Array, reach: Array, radii: Array) -> Bodies:
+    """Sectors from the first to the last of angles (3, n), their facets touching the round there.
+
+    `reach` (2, 3, n) is from where to where they reach along the axis at each.
+    """
     inside, outside = radii
-    middle, half = 0.5 * (begin + end), 0.5 * (end - begin)
-    at = np.stack([begin, middle, end, end, begin])
-    far = np.stack([outside, outside / np.cos(half), outside, inside, inside])
+    half = 0.5 * (angles[2] - angles[0])
+    corner = outside / np.cos(half)
+    at = angles[[0, 1, 2, 2, 0]]
+    far = np.stack([outside, corner, outside, inside, inside])
     x, z = np.sin(at) * far, -np.cos(at) * far
-    corners = np.stack(
-        [
-            np.concatenate([x, x]),
-            np.concatenate([np.broadcast_to(y, x.shape) for y in reach]),
-            np.concatenate([z, z]),
-        ]
-    )
-    none, one = np.zeros_like(begin), np.ones_like(begin)
-    out = [np.stack([np.sin(angle), none, -np.cos(angle)]) for angle in (begin, end, middle)]
-    ahead = [np.stack([np.cos(angle), none, np.sin(angle)]) for angle in (begin, end, middle)]
-    axis = np.stack([none, one, none])
-    faces = np.stack([out[0], out[1], -out[2], -ahead[0], ahead[1], axis, -axis], axis=1)
-    edges = np.stack([*ahead, out[0], out[1], axis], axis=1)
-    return Bodies(corners, faces, edges)
+    ends = [own[[0, 1, 2, 2, 0]] for own in reach]
+    corners = np.stack([np.concatenate([x, x]), np.concatenate(ends), np.concatenate([z, z])])
+    none = np.zeros_like(half)
+    out, _, last = outward = [np.stack([np.sin(own), none, -np.cos(own)]) for own in angles]
+    ahead = [np.stack([np.cos(own), none, np.sin(own)]) for own in angles]
+    axis = np.stack([none, none + 1.0, none])
+    facet = corner * np.sin(half)
+    faces, edges = [out, last, -outward[1], -ahead[0], ahead[2]], [out, last, axis]
+    for side, own in zip((-1.0, 1.0), reach, strict=True):
+        # a slanted end, a half beside each facet
+        for way, slant in ((ahead[0], own[1] - own[0]), (ahead[2], own[2] - own[1])):
+            faces.append(side * _unit(axis - slant / facet * way))
+            edges.append(_unit(facet * way + slant * axis))
+        edges.append(_unit(2.0 * outside * np.sin(half) * ahead[1] + (own[2] - own[0]) * axis))
+    return Bodies(corners, np.stack(faces, axis=1), np.stack(edges, axis=1))
+
+
+def _unit(directions: Array) -> Array:
+    found: Array = directions / np.sqrt((directions**2).sum(axis=0))
+    return found

@@ -1,13 +1,14 @@
 """A tuck flap is two joints: its own crease turns freely while the lid that carries it turns.
 
-At some lid angles the ranges of flap angles that are free are found; where those of two neighbouring
-lid angles have a flap angle in common at which the lid turns freely from one to the other, the way
-leads on. Where none does, a lid angle between is looked at. A way that is found is free all along;
-that none is found proves nothing.
+At some lid angles the ranges of flap angles that are free are found; where those of two lid angles
+beside each other have a flap angle in common at which the lid turns freely from one to the other,
+the way leads on. Where none does, a lid angle between is looked at. A way that is found is free all
+along; that none is found proves nothing.
 """
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection
 from dataclasses import dataclass
 
@@ -76,7 +77,7 @@ class _Table:
         self.tried: set[tuple[_Node, _Node]] = set()
         self.stops: dict[_Node, tuple[Spot, tuple[str, str] | None]] = {}
 
-    def _standing(self, lids: list[float], flaps: list[float]) -> FoldedParts:
+    def standing(self, lids: list[float], flaps: list[float]) -> FoldedParts:
         """The part with lid and flap at pairs of angles, each as a box."""
         parts = chosen(self.part.among, np.full(len(lids), self.part.box))
         return refolded(parts, {self.lid: np.array(lids), self.flap: np.array(flaps)})
@@ -86,7 +87,7 @@ class _Table:
         new = [angle for angle in dict.fromkeys(lids) if angle not in self.nodes]
         if not new:
             return
-        parts = self._standing(new, [self.limits[1]] * len(new))
+        parts = self.standing(new, [self.limits[1]] * len(new))
         low, high = (np.full(len(new), end) for end in self.limits)
         found = free_ranges(
             parts, self.flap, low, high, self.others, may_touch=self.may_touch, give_mm=self.give_mm
@@ -99,7 +100,7 @@ class _Table:
         """Turn the lid between neighbouring angles of a list wherever their ranges overlap."""
         pairs = [
             (one, other)
-            for here, there in zip(lids[:-1], lids[1:], strict=True)
+            for here, there in itertools.pairwise(lids)
             for one in self.nodes[here]
             for other in self.nodes[there]
             if (one, other) not in self.tried and _common(one, other)
@@ -119,7 +120,7 @@ class _Table:
     def _turned(self, pairs: list[tuple[_Node, _Node]], flaps: list[float]) -> tuple[Swing, ...]:
         lids = [pair[0].lid for pair in pairs]
         return swings(
-            self._standing(lids, flaps),
+            self.standing(lids, flaps),
             self.lid,
             np.array(lids),
             np.array([pair[1].lid for pair in pairs]),
@@ -180,12 +181,10 @@ def lead_in(
     return _stopped(table, start, stop)
 
 
-def _closer(
-    table: _Table, lids: list[float], ahead: set[_Node], back: set[_Node]
-) -> list[float]:
+def _closer(table: _Table, lids: list[float], ahead: set[_Node], back: set[_Node]) -> list[float]:
     """Lid angles with more of them where no link leads on, from either side or between."""
     found = lids[:1]
-    for here, there in zip(lids[:-1], lids[1:], strict=True):
+    for here, there in itertools.pairwise(lids):
         own = [node for node in table.nodes[here] if any(n.lid == there for n in table.links[node])]
         leads = any(node in ahead for node in own), any(node in back for node in own)
         reaches = (
@@ -207,7 +206,7 @@ def _way(
         chain.append(previous)
     chain.reverse()
     found = [start]
-    for one, other in zip(chain[:-1], chain[1:], strict=True):
+    for one, other in itertools.pairwise(chain):
         flap = table.links[one][other]
         found += [(one.lid, flap), (other.lid, flap)]
     found.append(stop)
@@ -239,7 +238,7 @@ def _stopped(table: _Table, start: Spot, stop: Spot) -> LeadIn:
 
 def _in_the_way(table: _Table, spot: Spot) -> tuple[str, str] | None:
     """What the flap stands in at a pair of angles."""
-    parts = table._standing([spot[0]], [spot[1]])
+    parts = table.standing([spot[0]], [spot[1]])
     towards = table.limits[0] if spot[1] > table.limits[0] else table.limits[1]
     came = swings(
         parts,

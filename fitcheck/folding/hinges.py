@@ -52,7 +52,7 @@ def refolded(parts: FoldedParts, angles: Mapping[str, Array]) -> FoldedParts:
 
 
 def chosen(parts: FoldedParts, boxes: Rows) -> FoldedParts:
-    """The parts of some boxes as boxes of their own, one as often as it is named; still folded so."""
+    """The parts of some boxes as boxes of their own, as often as they are named, folded alike."""
     layout, angles, poses = parts.layout.take(boxes), parts.angles[boxes], parts.poses[boxes]
     papers = tuple(parts.papers[box] for box in boxes.tolist())
     own = replace(parts, layout=layout, joint_mm=parts.joint_mm[boxes], papers=papers)
@@ -66,7 +66,7 @@ def _proper(angles: Array) -> Array:
 
 
 def _formed(parts: FoldedParts, angles: Array, panels: Array, bends: Array) -> FoldedParts:
-    """Formed as folded by those angles, put where `panels` (b, p, 4, 4), `bends` (b, c, 4, 4) say."""
+    """Formed as folded by those angles; `panels` and `bends` (b, ..., 4, 4) say where."""
     layout = parts.layout
     outlines = plate_outlines(layout, angles)
     if gone := swallowed(layout, outlines):
@@ -117,6 +117,11 @@ class Hinges:
         return found
 
     @cached_property
+    def homes(self) -> Array:
+        """(b, 4, 4) what carries places into its frame."""
+        return np.asarray(np.linalg.inv(self.frames))
+
+    @cached_property
     def beyond(self) -> frozenset[str]:
         """The panels that turn."""
         return frozenset(self.parts.pattern.beyond(self.panel))
@@ -135,7 +140,7 @@ class Hinges:
     def poses(self, angles: Array) -> Array:
         """What carries all beyond it from where it stands now to its place at angles (b,)."""
         turned = self.frames @ self.turns(angles) @ np.linalg.inv(self.turns(self.angles_rad))
-        found: Array = turned @ np.linalg.inv(self.frames)
+        found: Array = turned @ self.homes
         return found
 
     def speeds_mm(self, points: Array) -> Array:
@@ -165,9 +170,8 @@ class Hinges:
         turns = np.array([not panels.isdisjoint(self.beyond) for _, panels in first.names])
         moves = turns[first.kinds]
         shapes = Shapes.of(first, Flat(rates.T, first.vertices.ends))
-        home = np.linalg.inv(self.frames)
-        flat = np.linalg.inv(self.turns(self.angles_rad)) @ home
-        still = shapes.take(np.flatnonzero(~moves)).carried(home)
+        flat: Array = np.linalg.inv(self.turns(self.angles_rad)) @ self.homes
+        still = shapes.take(np.flatnonzero(~moves)).carried(self.homes)
         turned = shapes.take(np.flatnonzero(moves)).turning().carried(flat)
         return still, turned.with_others(self._slices(at[2], high))
 
@@ -176,7 +180,8 @@ class Hinges:
         new = self.parts.angles.copy()
         new[:, self.crease] = angles
         poses = self.parts.poses
-        return _formed(self.parts, new, poses, bend_poses(self.parts.layout, self.parts.angles, poses))
+        placed = bend_poses(self.parts.layout, self.parts.angles, poses)
+        return _formed(self.parts, new, poses, placed)
 
     @property
     def radii_mm(self) -> Array:
@@ -224,7 +229,7 @@ class Hinges:
 
 
 def _rates(at: list[Pieces], low: Array, high: Array) -> Array:
-    """How fast corners (m, 3) of the first go to the last's, mm/rad, those of boxes by `low`, `high`.
+    """How fast corners (m, 3) of the first go to the last's, mm/rad, from angles `low` to `high`.
 
     0 for a stretch of pieces that differs in more than straight ways.
     """
@@ -241,7 +246,9 @@ def _rates(at: list[Pieces], low: Array, high: Array) -> Array:
     counts = np.diff(ends[0])[rows]
     start = np.cumsum(counts) - counts
     within = np.arange(counts.sum()) - start.repeat(counts)
-    gathered = [end[place[rows]].repeat(counts) + within for end, place in zip(ends, places, strict=True)]
+    gathered = [
+        end[place[rows]].repeat(counts) + within for end, place in zip(ends, places, strict=True)
+    ]
     a, b, c = (one.vertices.values[:, own] for one, own in zip(at, gathered, strict=True))
     off = np.abs(b - 0.5 * (a + c)).max(axis=0)
     gone = np.abs(c - a).max(axis=0)

@@ -70,9 +70,8 @@ class Shapes:
     def with_others(self, other: Shapes) -> Shapes:
         """Both together, box by box."""
         one, two = self.pieces, other.pieces
-        forms = [
-            joined([getattr(one, key), getattr(two, key)]) for key in ("vertices", "normals", "edges")
-        ]
+        keys = ("vertices", "normals", "edges")
+        forms = [joined([getattr(one, key), getattr(two, key)]) for key in keys]
         every = Shapes(
             Pieces(
                 np.concatenate([one.boxes, two.boxes]),

@@ -19,9 +19,11 @@ import pytest
 from scipy.optimize import minimize_scalar
 
 from fitcheck.fit.turn import Outcome, Swing, swing
+from fitcheck.folding.bends import Bend
 from fitcheck.folding.hinges import Hinges, chosen, refolded
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.pose import apply
 from fitcheck.stock.crease import Crease
 from tests.hinged import HingedTray
 
@@ -59,12 +61,14 @@ class Bench:
         self.speed = float(Hinges(self.alone, panel).speeds_mm(points).max())
 
     def sides(self, angle: float) -> tuple[list[ConvexPiece], list[ConvexPiece], list[ConvexPiece]]:
-        """What stays, what turns, and the bend between."""
-        sides: tuple[list[ConvexPiece], ...] = ([], [], [])
-        for piece in refolded(self.alone, {self.panel: np.array([angle])}).pieces:
-            turns = not piece.panels.isdisjoint(self.moving)
-            sides[2 if piece.name == self.hinge else int(turns)].append(piece)
-        return sides[0], sides[1], sides[2]
+        """What stays, what turns, and the bend between as fine slices of the true round."""
+        still, turned = [], []
+        part = refolded(self.alone, {self.panel: np.array([angle])}).part(0)
+        for piece in part.pieces:
+            if piece.name != self.hinge:
+                (still if piece.panels.isdisjoint(self.moving) else turned).append(piece)
+        bend = [one for own in part.bends if own.name == self.hinge for one in _fine(own)]
+        return still, turned, bend
 
     def close(self, angle: float, within_mm: float) -> Iterator[tuple[ConvexPiece, ConvexPiece]]:
         """The pairs that have to pass each other and whose boxes are near."""
@@ -132,6 +136,21 @@ class Bench:
                 least, fcl.distance(_fcl_hull(one), _fcl_hull(other), fcl.DistanceRequest(), found)
             )
         return least
+
+
+def _fine(bend: Bend) -> Iterator[ConvexPiece]:
+    """Slices between angles of a bend, their corners on the round."""
+    count = max(2, math.ceil((bend.stop_rad - bend.start_rad) / 0.02))
+    none = np.zeros((0, 3))
+    places = []
+    for share in np.linspace(0.0, 1.0, count + 1):
+        at = bend.start_rad + share * (bend.stop_rad - bend.start_rad)
+        ends = np.array(bend.ends_start) + share * np.subtract(bend.ends_stop, bend.ends_start)
+        radii = (max(bend.radius_mm, 1e-9), bend.outer_mm)
+        local = [(r * math.sin(at), y, -r * math.cos(at)) for r in radii for y in ends]
+        places.append(apply(bend.pose, np.array(local)))
+    for one, other in itertools.pairwise(places):
+        yield ConvexPiece(bend.name, bend.panels, np.concatenate([one, other]), none, none)
 
 
 def _hull(piece: ConvexPiece) -> object:
