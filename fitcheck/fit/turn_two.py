@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.turn import Swing, swings
+from fitcheck.fit.turn import LEAST_TURN_RAD, Outcome, Swing, swings
 from fitcheck.fit.turn_ranges import Range, free_ranges
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart, FoldedParts
@@ -28,6 +28,8 @@ ROUNDS = 8
 SHARES = (0.5, 0.15, 0.85, 0.0, 1.0)
 """Where in a range that two lid angles have in common the lid is turned."""
 
+Names = tuple[str, str]
+"""What stays, what turns."""
 Spot = tuple[float, float]
 """A lid's and its flap's fold angles, rad."""
 
@@ -40,8 +42,8 @@ class LeadIn:
     """Fold angles of lid and flap, one of which changes from each to the next; None: none found."""
     stopped_at: Spot | None
     """The furthest that was come without a way."""
-    pieces: tuple[str, str] | None
-    """What is in the way there: what stays, what turns."""
+    pieces: Names | None
+    """What is in the way there."""
 
     @property
     def found(self) -> bool:
@@ -75,7 +77,6 @@ class _Table:
         self.nodes: dict[float, list[_Node]] = {}
         self.links: dict[_Node, dict[_Node, float]] = {}
         self.tried: set[tuple[_Node, _Node]] = set()
-        self.stops: dict[_Node, tuple[Spot, tuple[str, str] | None]] = {}
 
     def standing(self, lids: list[float], flaps: list[float]) -> FoldedParts:
         """The part with lid and flap at pairs of angles, each as a box."""
@@ -110,20 +111,20 @@ class _Table:
             pairs = [pair for pair in pairs if pair[1] not in self.links[pair[0]]]
             if not pairs:
                 return
-            flaps = [_at(_common(*pair), share) for pair in pairs]
-            for pair, flap, came in zip(pairs, flaps, self._turned(pairs, flaps), strict=True):
-                if came.angle_rad is None:
+            flaps = [_at(_common(*pair) or pair[0].flap, share) for pair in pairs]
+            spots = [(pair[0].lid, flap) for pair, flap in zip(pairs, flaps, strict=True)]
+            turns = self.turns(spots, [pair[1].lid for pair in pairs])
+            for pair, flap, turn in zip(pairs, flaps, turns, strict=True):
+                if turn.outcome is Outcome.FREE:
                     self.links[pair[0]][pair[1]] = self.links[pair[1]][pair[0]] = flap
-                else:
-                    self.stops[pair[0]] = (came.angle_rad, flap), came.pieces
 
-    def _turned(self, pairs: list[tuple[_Node, _Node]], flaps: list[float]) -> tuple[Swing, ...]:
-        lids = [pair[0].lid for pair in pairs]
+    def turns(self, spots: list[Spot], lids: list[float]) -> tuple[Swing, ...]:
+        """Turn the lid from each of some pairs of angles to other lid angles."""
         return swings(
-            self.standing(lids, flaps),
+            self.standing(*([spot[k] for spot in spots] for k in range(2))),
             self.lid,
+            np.array([spot[0] for spot in spots]),
             np.array(lids),
-            np.array([pair[1].lid for pair in pairs]),
             self.others,
             may_touch=self.may_touch,
             give_mm=self.give_mm,
@@ -167,7 +168,7 @@ def lead_in(
     """
     table = _Table(part, (lid, flap), flap_range, others, may_touch, give_mm)
     lids = np.linspace(start[0], stop[0], FIRST_STEPS + 1).tolist()
-    lids[-1] = stop[0]
+    lids = [*lids[:-1], stop[0]] if start[0] != stop[0] else [start[0]]
     for _ in range(ROUNDS):
         table.look(lids)
         table.link(lids)
@@ -228,20 +229,36 @@ def _stopped(table: _Table, start: Spot, stop: Spot) -> LeadIn:
         return LeadIn(None, start, _in_the_way(table, start))
     if table.holding(stop) is None:
         return LeadIn(None, stop, _in_the_way(table, stop))
-    stops = [table.stops[node] for node in ahead if node in table.stops]
-    if not stops:
-        last = min(ahead, key=lambda node: abs(node.lid - stop[0]))
-        return LeadIn(None, (last.lid, last.flap[1]), None)
-    spot, pieces = min(stops, key=lambda own: abs(own[0][0] - stop[0]))
-    return LeadIn(None, spot, pieces)
+    # the lid goes on as far as it can from where a way still leads
+    last = min(abs(node.lid - stop[0]) for node in ahead)
+    if last < LEAST_TURN_RAD:
+        # the lid is there, but its flap is on the other side of something
+        ends = [end for node in ahead if abs(node.lid - stop[0]) == last for end in node.flap]
+        flap = min(ends, key=lambda end: abs(end - stop[1]))
+        return LeadIn(None, (stop[0], flap), _in_the_way(table, (stop[0], flap), stop[1]))
+    spots = [
+        (node.lid, _at(node.flap, share))
+        for node in ahead
+        if abs(node.lid - stop[0]) == last
+        for share in SHARES
+    ]
+    turns = table.turns(spots, [stop[0]] * len(spots))
+    came = [
+        (stop[0] if turn.angle_rad is None else turn.angle_rad, spot[1], turn.pieces)
+        for spot, turn in zip(spots, turns, strict=True)
+    ]
+    lid, flap, pieces = min(came, key=lambda own: abs(own[0] - stop[0]))
+    return LeadIn(None, (lid, flap), pieces)
 
 
-def _in_the_way(table: _Table, spot: Spot) -> tuple[str, str] | None:
-    """What the flap stands in at a pair of angles."""
-    parts = table.standing([spot[0]], [spot[1]])
-    towards = table.limits[0] if spot[1] > table.limits[0] else table.limits[1]
+def _in_the_way(table: _Table, spot: Spot, towards: float | None = None) -> Names | None:
+    """What stops the flap on its way from a pair of angles, or what it stands in there."""
+    if towards is None:
+        towards = max(table.limits, key=lambda end: abs(end - spot[1]))
+    if abs(towards - spot[1]) < LEAST_TURN_RAD:
+        return None
     came = swings(
-        parts,
+        table.standing([spot[0]], [spot[1]]),
         table.flap,
         np.array([spot[1]]),
         np.array([towards]),
@@ -259,6 +276,5 @@ def _common(one: _Node, other: _Node) -> Range | None:
     return (low, high) if high >= low else None
 
 
-def _at(common: Range | None, share: float) -> float:
-    assert common is not None, "ranges that are linked overlap"
-    return common[0] + share * (common[1] - common[0])
+def _at(flap: Range, share: float) -> float:
+    return flap[0] + share * (flap[1] - flap[0])

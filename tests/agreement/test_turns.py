@@ -7,171 +7,17 @@ at the least. So what they find first is first to that, and their least distance
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
 
-import coal
-import fcl
 import numpy as np
 import pytest
-from scipy.optimize import minimize_scalar
 
 from fitcheck.fit.turn import Outcome, Swing, swing
-from fitcheck.folding.bends import Bend
-from fitcheck.folding.hinges import Hinges, chosen, refolded
-from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pieces import ConvexPiece, Pieces
-from fitcheck.folding.pose import apply
 from fitcheck.stock.crease import Crease
 from tests.hinged import HingedTray
+from tests.stepping import AGREE_MM, AGREE_RAD, FAR_MM, Bench
 
-AGREE_RAD = 1e-4
-AGREE_MM = 1e-3
 CLOSED = math.pi / 2.0
-FAR_MM = 0.6
-"""Pieces whose boxes are further apart than this are not asked for their distance."""
-
-
-@dataclass(frozen=True)
-class Stepped:
-    """What a general library finds when it is stepped along a turn."""
-
-    first_rad: float | None
-    """Where it first sees pieces in each other, to a step."""
-    least_mm: float
-    """The least distance up to there."""
-
-
-class Bench:
-    """A part whose panel stands at any angle, and its pieces as a general library's hulls."""
-
-    def __init__(self, part: FoldedPart, panel: str, others: Pieces | None = None) -> None:
-        self.alone = chosen(part.among, np.array([part.box]))
-        self.panel, self.others = panel, list(others or [])
-        pattern = part.pattern
-        self.moving = set(pattern.beyond(panel))
-        self.hinge = pattern.crease_to(panel).name
-        pairs = {(line.parent, line.child) for line in pattern.creases}
-        pairs |= {(joint.tab, joint.wall) for joint in pattern.corner_joints}
-        pairs |= {(one.name, one.name) for one in pattern.panels}
-        self.neighbours = pairs | {(b, a) for a, b in pairs}
-        points = np.concatenate([piece.vertices for piece in part.pieces])[None]
-        self.speed = float(Hinges(self.alone, panel).speeds_mm(points).max())
-
-    def sides(self, angle: float) -> tuple[list[ConvexPiece], list[ConvexPiece], list[ConvexPiece]]:
-        """What stays, what turns, and the bend between as fine slices of the true round."""
-        still, turned = [], []
-        part = refolded(self.alone, {self.panel: np.array([angle])}).part(0)
-        for piece in part.pieces:
-            if piece.name != self.hinge:
-                (still if piece.panels.isdisjoint(self.moving) else turned).append(piece)
-        bend = [one for own in part.bends if own.name == self.hinge for one in _fine(own)]
-        return still, turned, bend
-
-    def close(self, angle: float, within_mm: float) -> Iterator[tuple[ConvexPiece, ConvexPiece]]:
-        """The pairs that have to pass each other and whose boxes are near."""
-        still, turned, bend = self.sides(angle)
-        turned = turned + bend
-        for mine, own in ((still, True), (self.others, False)):
-            if not mine:
-                continue
-            low, high = (np.array([getattr(p, k) for p in mine]) for k in ("low", "high"))
-            for piece in turned:
-                apart = np.maximum(piece.low - high, low - piece.high).max(axis=1)
-                for k in np.flatnonzero(apart < within_mm).tolist():
-                    meant = own and any(
-                        pair in self.neighbours
-                        for pair in itertools.product(mine[k].panels, piece.panels)
-                    )
-                    if not meant:
-                        yield mine[k], piece
-
-    def apart(self, angle: float, within_mm: float = FAR_MM) -> float:
-        """The least distance at an angle, negative where pieces stand in each other."""
-        hulls: dict[int, object] = {}
-        here = coal.Transform3s()
-        ask = coal.DistanceRequest()
-        least = within_mm
-        for one, other in self.close(angle, within_mm):
-            both = [hulls.setdefault(id(p), _hull(p)) for p in (one, other)]
-            told = coal.DistanceResult()
-            least = min(least, float(coal.distance(both[0], here, both[1], here, ask, told)))
-        return least
-
-    def stepped(self, start: float, stop: float) -> Stepped:
-        """Walk from one angle to another."""
-        way = 1.0 if stop > start else -1.0
-        at, least, where = start, math.inf, start
-        step = 0.0
-        while True:
-            apart = self.apart(at)
-            if apart < -1e-7:
-                return Stepped(at, least)
-            if apart < least:
-                least, where, step = apart, at, 0.0
-            if at == stop:
-                break
-            step = max(AGREE_RAD, min(apart / self.speed, 0.05))
-            at = min(at + step, stop) if way > 0.0 else max(at - step, stop)
-        near = [min(max(where + by, min(start, stop)), max(start, stop)) for by in (-0.03, 0.03)]
-        found = minimize_scalar(self.apart, bounds=near, method="bounded", options={"xatol": 1e-7})
-        return Stepped(None, min(least, float(found.fun)))
-
-    def collide(self, angle: float) -> bool:
-        """Whether the other library sees any two pieces in each other."""
-        for one, other in self.close(angle, 0.0):
-            found = fcl.CollisionResult()
-            if fcl.collide(_fcl_hull(one), _fcl_hull(other), fcl.CollisionRequest(), found):
-                return True
-        return False
-
-    def distance(self, angle: float) -> float:
-        """The least distance that the other library tells."""
-        least = FAR_MM
-        for one, other in self.close(angle, FAR_MM):
-            found = fcl.DistanceResult()
-            least = min(
-                least, fcl.distance(_fcl_hull(one), _fcl_hull(other), fcl.DistanceRequest(), found)
-            )
-        return least
-
-
-def _fine(bend: Bend) -> Iterator[ConvexPiece]:
-    """Slices between angles of a bend, their corners on the round."""
-    count = max(2, math.ceil((bend.stop_rad - bend.start_rad) / 0.02))
-    none = np.zeros((0, 3))
-    places = []
-    for share in np.linspace(0.0, 1.0, count + 1):
-        at = bend.start_rad + share * (bend.stop_rad - bend.start_rad)
-        ends = np.array(bend.ends_start) + share * np.subtract(bend.ends_stop, bend.ends_start)
-        radii = (max(bend.radius_mm, 1e-9), bend.outer_mm)
-        local = [(r * math.sin(at), y, -r * math.cos(at)) for r in radii for y in ends]
-        places.append(apply(bend.pose, np.array(local)))
-    for one, other in itertools.pairwise(places):
-        yield ConvexPiece(bend.name, bend.panels, np.concatenate([one, other]), none, none)
-
-
-def _hull(piece: ConvexPiece) -> object:
-    points = coal.StdVec_Vec3s()
-    for point in piece.vertices:
-        points.append(point)
-    return coal.Convex.convexHull(points, True, "Qt")
-
-
-def _fcl_hull(piece: ConvexPiece) -> object:
-    from scipy.spatial import ConvexHull
-
-    hull = ConvexHull(piece.vertices)
-    faces = []
-    for corners, plane in zip(hull.simplices, hull.equations, strict=True):
-        a, b, c = piece.vertices[corners]
-        out = float(np.cross(b - a, c - a) @ plane[:3]) > 0.0
-        faces.append([3, *(corners if out else corners[::-1])])
-    return fcl.CollisionObject(
-        fcl.Convex(piece.vertices, len(faces), np.array(faces).reshape(-1)), fcl.Transform()
-    )
 
 
 def designs(count: int, seed: int) -> list[HingedTray]:
@@ -208,7 +54,7 @@ def designs(count: int, seed: int) -> list[HingedTray]:
 def agrees(design: HingedTray, start: float, stop: float) -> Swing:
     """One turn held against both libraries."""
     part = design.folded()
-    bench = Bench(part, "lid")
+    bench = Bench(part, ["lid"])
     found = swing(part, "lid", start, stop)
     stepped = bench.stepped(start, stop)
     way = 1.0 if stop > start else -1.0
@@ -228,3 +74,23 @@ def agrees(design: HingedTray, start: float, stop: float) -> Swing:
             assert not bench.collide(found.angle_rad - way * AGREE_RAD)
         assert bench.collide(found.angle_rad + way * AGREE_RAD)
     return found
+
+
+@pytest.mark.parametrize("design", designs(2, 2), ids=lambda own: f"{own.lid:.3f}")
+def test_closing_a_lid(design: HingedTray) -> None:
+    agrees(design, 0.0, CLOSED)
+
+
+def test_opening_a_lid_whose_lip_catches_under_the_rim() -> None:
+    """It stands free inside, and is met on its way out at an angle of its own."""
+    found = agrees(designs(6, 7)[5], CLOSED, 0.0)
+    assert found.outcome is Outcome.BLOCKED
+    assert found.angle_rad is not None
+    assert 0.01 < CLOSED - found.angle_rad < 0.02
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("design", designs(150, 11), ids=lambda own: f"{own.lid:.3f}")
+@pytest.mark.parametrize("way", [(0.0, CLOSED), (CLOSED, 0.0), (0.3, 2.4)], ids=str)
+def test_many_lids(design: HingedTray, way: tuple[float, float]) -> None:
+    agrees(design, *way)
