@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.folding.fold import fold
-from fitcheck.folding.parts import FoldedPart
+from fitcheck.folding.fold import Making, fold, fold_all
+from fitcheck.folding.parts import FoldedPart, FoldedParts
 from fitcheck.pattern.pattern import CornerJoint, CreaseLine, Panel, Pattern, Role
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
 from fitcheck.stock.crease import Crease
@@ -127,6 +127,22 @@ class HingedTray:
     def folded(self) -> FoldedPart:
         """Folded and glued, the lid at a right angle to the back wall."""
         return fold(self.pattern, self.crease, self.joint)
+
+
+def made(design: HingedTray, count: int, seed: int) -> FoldedParts:
+    """Boxes as hands make them: each with a paper, a crease and scores of its own."""
+    pattern, rng = design.pattern, np.random.default_rng(seed)
+    ends = [(line.start, line.stop) for line in pattern.creases]
+    rules = list(dict.fromkeys(rule for one, two in ends for rule in (one.x, one.y, two.x, two.y)))
+    makings = [
+        Making(
+            Crease(abs(rng.normal(0.1, 0.1)), 0.5, rng.normal(0.33, 0.01)),
+            design.joint,
+            dict(zip(rules, rng.normal(0.0, 0.1, len(rules)).tolist(), strict=True)),
+        )
+        for _ in range(count)
+    ]
+    return fold_all(pattern, makings).part(0).among
 
 
 def _corner(spot: tuple[float, float]) -> Corner:

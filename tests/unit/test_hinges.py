@@ -14,7 +14,7 @@ from fitcheck.errors import ModelError
 from fitcheck.fit.turn import Outcome, swing, swings
 from fitcheck.fit.turn_apart import nearest
 from fitcheck.fit.turn_cells import Scene, examine
-from fitcheck.folding.fold import Making, fold, fold_all
+from fitcheck.folding.fold import fold
 from fitcheck.folding.hinges import Hinges, chosen, refolded
 from fitcheck.folding.parts import FoldedParts
 from fitcheck.folding.pieces import Pieces
@@ -23,7 +23,7 @@ from fitcheck.folding.prisms import prism
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
 from fitcheck.stock.crease import Crease
-from tests.hinged import HingedTray
+from tests.hinged import HingedTray, made
 from tests.stepping import Bench
 
 CREASES = [Crease(0.0, 0.5, 0.3), Crease(0.4, 0.42, 0.25)]
@@ -53,20 +53,8 @@ def _corners(points: np.ndarray) -> tuple[Corner, ...]:
 
 
 def parts(count: int) -> FoldedParts:
-    """Boxes as made: each with a paper, a crease and scores of its own."""
-    pattern, rng = TRAY.pattern, np.random.default_rng(8)
-    ends = [(line.start, line.stop) for line in pattern.creases]
-    rules = list(dict.fromkeys(rule for one, two in ends for rule in (one.x, one.y, two.x, two.y)))
-    makings = [
-        Making(
-            Crease(abs(rng.normal(0.1, 0.1)), 0.5, rng.normal(0.33, 0.01)),
-            0.1,
-            dict(zip(rules, rng.normal(0.0, 0.1, len(rules)).tolist(), strict=True)),
-        )
-        for _ in range(count)
-    ]
-    found = fold_all(pattern, makings).part(0)
-    return found.among
+    """Boxes as made."""
+    return made(TRAY, count, 8)
 
 
 @pytest.mark.parametrize("angle", [0.0, 0.4, 1.7, math.pi])
