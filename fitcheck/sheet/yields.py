@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.design.model import Axis
-from fitcheck.packing.guillotine import (
+from fitcheck.sheet.guillotine import (
     Counts,
     Size,
     TooManyPositions,
