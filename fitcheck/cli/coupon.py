@@ -41,9 +41,9 @@ def coupon_command(
     force: ForceOption = False,
 ) -> None:
     """Write a coupon to cut, how to read it, the empty readings and a block to fold against."""
+    from fitcheck.cautions import cutting_cautions, printing_cautions
     from fitcheck.cli.calibrating import coupon_order, hand_order
     from fitcheck.cli.sheet_options import chosen_paper
-    from fitcheck.fit.cautions import cutting_cautions, printing_cautions
     from fitcheck.outputs.coupon_files import coupon_files
     from fitcheck.outputs.hand_files import hand_files
     from fitcheck.workspace.outputs import Outputs

@@ -88,8 +88,8 @@ def write_dummies(
 
     Returns why STEP files were left out; raises MissingLibraryError when nothing can be made.
     """
+    from fitcheck.cautions import printing_cautions
     from fitcheck.cli.progress import Bar
-    from fitcheck.fit.cautions import printing_cautions
     from fitcheck.outputs.dummy_files import dummy_files
     from fitcheck.outputs.dummy_text import dummy_text
 

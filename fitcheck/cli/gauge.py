@@ -34,9 +34,9 @@ def gauge_command(
     force: ForceOption = False,
 ) -> None:
     """Write a printable gauge with its empty readings, and stepped go / no-go gauges."""
+    from fitcheck.cautions import printing_cautions
     from fitcheck.cli.calibrating import gauge_order
     from fitcheck.cli.progress import Bar
-    from fitcheck.fit.cautions import printing_cautions
     from fitcheck.outputs.gauge_files import gauge_files
     from fitcheck.outputs.gauge_text import gauge_text
     from fitcheck.workspace.outputs import Outputs

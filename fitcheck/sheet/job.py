@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fitcheck.cautions import cutting_cautions
 from fitcheck.design.model import Axis, Design
 from fitcheck.drawing.pages import Page, lay_on_pages
 from fitcheck.drawing.papers import Paper
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
-from fitcheck.fit.cautions import cutting_cautions
 from fitcheck.pattern.plan import Plan, plan_of
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.sheet.step_text import Told, tell

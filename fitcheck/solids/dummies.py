@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from fitcheck.cautions import swallowing_cautions
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.findings import Finding, Severity
-from fitcheck.fit.cautions import swallowing_cautions
 from fitcheck.solids.blocks import Side, block, walled_box, walled_sizes
 from fitcheck.solids.body import Body, Printed
 from fitcheck.solids.body_mesh import mesh_of

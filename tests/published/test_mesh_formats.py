@@ -12,8 +12,8 @@ import zipfile
 import numpy as np
 import pytest
 
+from fitcheck import cautions
 from fitcheck.design.model import Item, ItemKind
-from fitcheck.fit import cautions
 from fitcheck.solids import write_3mf, write_stl
 from fitcheck.solids.correction import Correction
 from fitcheck.solids.finishing import mass_g
