@@ -22,8 +22,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.coupon import coupon_for, coupon_rows, gauge_rows
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.solids.gauge import gauge_features
 from fitcheck.stock.tools import Tools
 

@@ -66,7 +66,7 @@ def learn_command(
     ] = None,
 ) -> None:
     """Fit the profile of a stock, a printer or tools from readings, and say what changed."""
-    from fitcheck.cli.learning import (
+    from fitcheck.cli.learn_options import (
         check_of_tools,
         learn_now,
         lid_of,

@@ -6,9 +6,9 @@ from itertools import chain
 from pathlib import Path
 
 from fitcheck.errors import InputError, reason_of
+from fitcheck.learn.bench_readings import Kind, Reading, listed
 from fitcheck.learn.csv_cells import Cells, number_text
 from fitcheck.learn.csv_table import HEADER, MOST_TOLD, table_of
-from fitcheck.learn.readings import Kind, Reading, listed
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
 from fitcheck.workspace.records import RECORDS

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Kind, Reading
 from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_told
 from fitcheck.learn.hand_session import HandOutcome, hand_outcome
 from fitcheck.learn.model_stock import Given
 from fitcheck.learn.profiles import UNNAMED
-from fitcheck.learn.readings import Kind, Reading
 from fitcheck.learn.recorded import (
     Kept,
     as_records,

@@ -7,9 +7,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.model_stock import BOARD_SCALE_U
 from fitcheck.learn.questions import GAP_MM, Doubt, Question
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
 THIN_MM = 0.1

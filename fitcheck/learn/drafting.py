@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.conditions import as_made
 from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
 from fitcheck.learn.profiles import printer_profile, stock_profile
-from fitcheck.learn.readings import Feature, Kind, Reading
 from fitcheck.stock.files import printer_from, read_given, stock_from
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer

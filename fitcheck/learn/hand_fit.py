@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Reading
 from fitcheck.learn.evaluate import effective_dof, resolution_u
 from fitcheck.learn.hand_lines import Estimate, Line, common_slope, line_through
 from fitcheck.learn.hand_pieces import Act, Departure, grubbs, hands_of
@@ -19,7 +20,6 @@ from fitcheck.learn.hand_spread import (
     scatter_of,
     spread_apart,
 )
-from fitcheck.learn.readings import Reading
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import MOST_PEOPLE
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Reading
 from fitcheck.learn.hand_fit import HandFit, fit_hands
 from fitcheck.learn.hand_profile import measured_tools, tools_profile
-from fitcheck.learn.readings import Reading
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import tools_from
 

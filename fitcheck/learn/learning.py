@@ -10,14 +10,14 @@ import numpy as np
 
 from fitcheck.errors import InputError, ModelError
 from fitcheck.learn.arrays import arrays_of
+from fitcheck.learn.bench_readings import Feature, Kind, Reading
+from fitcheck.learn.entries import Entry, entries_of
 from fitcheck.learn.evaluate import NORMAL_FACTOR, dof_of_factor, rectangular_u, widened
 from fitcheck.learn.fit import Fit, fit
 from fitcheck.learn.model_printer import NOISE_MM, printer_model
 from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, stock_model
 from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside
-from fitcheck.learn.pieces import Entry, entries_of
 from fitcheck.learn.possible import reaches_beyond, what_is_possible
-from fitcheck.learn.readings import Feature, Kind, Reading
 from fitcheck.learn.repeats import odd_repeats
 from fitcheck.learn.solving import Data, Model
 from fitcheck.learn.stack_size import SheetSize, sheet_size

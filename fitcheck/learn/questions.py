@@ -10,9 +10,9 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.model_stock import GIVE
-from fitcheck.learn.readings import Feature, Kind, Reading
 
 GAP_MM = 0.3
 """Folds of two days differ by some hundredths of a millimetre (common practice, no source)."""

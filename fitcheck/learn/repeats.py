@@ -10,9 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from fitcheck.learn.bench_readings import Feature, Reading
+from fitcheck.learn.entries import HAND_DOF, HAND_MM, Entry
 from fitcheck.learn.evaluate import resolution_u
-from fitcheck.learn.pieces import HAND_DOF, HAND_MM, Entry
-from fitcheck.learn.readings import Feature, Reading
 
 FALSE_ALARMS = 0.005
 """Share of good coupons in which one repeat is called odd."""

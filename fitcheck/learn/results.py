@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.model_stock import Given
-from fitcheck.learn.readings import Kind
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
 

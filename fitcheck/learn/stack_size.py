@@ -14,8 +14,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.learn.pieces import Entry
-from fitcheck.learn.readings import Feature
+from fitcheck.learn.bench_readings import Feature
+from fitcheck.learn.entries import Entry
 
 Array = np.ndarray
 HAND_MM = 0.0135

@@ -6,7 +6,7 @@ import bisect
 from collections.abc import Sequence
 
 from fitcheck.errors import InputError
-from fitcheck.learn.readings import Feature, Reading
+from fitcheck.learn.bench_readings import Feature, Reading
 
 FACTOR = 2.5
 """Papers sold under one name differ by up to twice in bulk (common practice, no source), and a

@@ -10,10 +10,10 @@ import numpy as np
 
 from fitcheck.errors import ModelError
 from fitcheck.learn.arrays import UNHEARD_MM2, arrays_of
+from fitcheck.learn.bench_readings import Kind, Reading
+from fitcheck.learn.entries import HAND_MM, Entry
 from fitcheck.learn.fit import fit
 from fitcheck.learn.outliers import most_to_set_aside
-from fitcheck.learn.pieces import HAND_MM, Entry
-from fitcheck.learn.readings import Kind, Reading
 from fitcheck.learn.repeats import torn_pairs
 from fitcheck.learn.solving import Model
 

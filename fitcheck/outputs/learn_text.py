@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from fitcheck.fit.lid import LidFit
+from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.compare import Change, LidChange, changes
 from fitcheck.learn.needs import WANTED, Need, need_of
-from fitcheck.learn.readings import Kind
 from fitcheck.learn.results import Emptied, Outcome
 
 LABEL = 24

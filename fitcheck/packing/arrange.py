@@ -33,7 +33,7 @@ from fitcheck.packing.placing import (
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners, grid, one_stack, stacked
 from fitcheck.packing.search import right_angled
-from fitcheck.packing.steps import End, Searched
+from fitcheck.packing.solver import End, Searched
 from fitcheck.packing.turning import likely_angles
 
 WORK = 2.5

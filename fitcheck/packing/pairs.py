@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from typing import Any
 
-from fitcheck.packing.steps import Kind, Searched, Size, cp_model, solve
+from fitcheck.packing.solver import Kind, Searched, Size, cp_model, solve
 
 
 def by_pairs(kinds: list[Kind], ends: Size, held: bool, work: float) -> Searched:

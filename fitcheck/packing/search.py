@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from fitcheck.packing.pairs import by_pairs
 from fitcheck.packing.placing import Demand
 from fitcheck.packing.room import Room
+from fitcheck.packing.solver import End, Searched, whole_kind, whole_room
 from fitcheck.packing.spots import by_spots, list_spots
-from fitcheck.packing.steps import End, Searched, whole_kind, whole_room
 
 _MOST_BY_PAIRS = 40
 

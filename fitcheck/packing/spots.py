@@ -11,7 +11,7 @@ import itertools
 from dataclasses import dataclass
 from typing import Any
 
-from fitcheck.packing.steps import Kind, Searched, Size, cp_model, solve
+from fitcheck.packing.solver import Kind, Searched, Size, cp_model, solve
 
 _MOST_SPOTS = 60_000
 _MOST_COVERED = 2_000_000

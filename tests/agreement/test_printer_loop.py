@@ -12,9 +12,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.learning import learn_printer
 from fitcheck.learn.profiles import printer_profile
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.solids.blocks import LEAST_WALL_MM, Side, block, walled_box
 from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import Correction

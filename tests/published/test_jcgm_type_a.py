@@ -9,6 +9,7 @@ import math
 
 import pytest
 
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.evaluate import (
     effective_dof,
     rectangular_u,
@@ -18,7 +19,6 @@ from fitcheck.learn.evaluate import (
 )
 from fitcheck.learn.learning import learn_stock
 from fitcheck.learn.model_stock import Before, Given
-from fitcheck.learn.readings import Feature, Reading
 from tests.published.rows import Row
 
 TEMPERATURES = (

@@ -33,7 +33,7 @@ from fitcheck.packing.placing import (
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import by_corners
 from fitcheck.packing.search import right_angled
-from fitcheck.packing.steps import End
+from fitcheck.packing.solver import End
 
 WORK = 0.5
 

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.hand_fit import fit_hands
 from fitcheck.learn.hand_pieces import Act, hands_of
 from fitcheck.learn.hand_profile import measured_tools, tools_profile
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.stock.sheets import sheet_of
 from fitcheck.stock.tools import Habits
 from fitcheck.stock.tools_files import tools_from

@@ -11,16 +11,16 @@ import pytest
 from scipy import stats
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.compare import lid_change
 from fitcheck.learn.csv_table import table_of
+from fitcheck.learn.entries import Entry, Repeats, data_of, pooled
 from fitcheck.learn.evaluate import effective_dof, repeats, t_factor, widened
 from fitcheck.learn.fit import most_likely
 from fitcheck.learn.model_stock import Before, Given, stock_model
 from fitcheck.learn.needs import expected_u, need_of
 from fitcheck.learn.nested import Rows
 from fitcheck.learn.outliers import Odd, all_odd, most_to_set_aside
-from fitcheck.learn.pieces import Entry, Repeats, data_of, pooled
-from fitcheck.learn.readings import Feature, Kind, Reading
 from fitcheck.learn.repeats import odd_repeats
 from fitcheck.learn.scatter import Spread, spread_of
 from fitcheck.learn.solving import Data, Model

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.csv_rows import write_sheet
 from fitcheck.learn.questions import Doubt
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.learn.session import Outcome, Place, learn_from, rebuild
 from fitcheck.stock.files import read_printer, read_stock
 from fitcheck.stock.tools import Tools

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.csv_rows import write_sheet
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.learn.results import Emptied, Outcome, Turn
 from fitcheck.learn.session import learn_from, rebuild, turn_records
 from fitcheck.stock.files import read_stock

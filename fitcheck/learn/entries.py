@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.learn.bench_readings import Feature, Reading, listed
 from fitcheck.learn.evaluate import resolution_u
-from fitcheck.learn.readings import Feature, Reading, listed
 from fitcheck.learn.solving import Data
 
 HAND_MM = 0.02
