@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import FolderOption, ForceOption
+from fitcheck.cli.common_options import FolderOption, ForceOption
 from fitcheck.stock.tools import USUAL_TOOLS
 
 
@@ -42,7 +42,7 @@ def coupon_command(
 ) -> None:
     """Write a coupon to cut, how to read it, the empty readings and a block to fold against."""
     from fitcheck.cautions import cutting_cautions, printing_cautions
-    from fitcheck.cli.calibrating import coupon_order, hand_order
+    from fitcheck.cli.coupon_options import coupon_order, hand_order
     from fitcheck.cli.sheet_options import chosen_paper
     from fitcheck.outputs.coupon_files import coupon_files
     from fitcheck.outputs.hand_files import hand_files

@@ -76,7 +76,7 @@ def learn_command(
         wanted_of,
     )
     from fitcheck.learn.hand_session import HandOutcome
-    from fitcheck.learn.results import Emptied
+    from fitcheck.learn.session_results import Emptied
     from fitcheck.outputs.hand_text import hand_text
     from fitcheck.outputs.learn_text import emptied_text, learn_text
 

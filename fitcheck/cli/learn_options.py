@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitcheck.cli.options import length_given
+from fitcheck.cli.common_options import length_given
 from fitcheck.cli.workplace import place_here
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
@@ -15,13 +15,13 @@ from fitcheck.learn.compare import lid_change
 from fitcheck.learn.hand_session import HandOutcome
 from fitcheck.learn.needs import WANTED
 from fitcheck.learn.questions import Doubt
-from fitcheck.learn.results import Emptied, Outcome, Turn
 from fitcheck.learn.session import learn_from, turn_records
 from fitcheck.learn.session import rebuild as rebuild_profile
+from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.outputs.learn_text import lid_text
 from fitcheck.plain import shown
-from fitcheck.stock.files import find_tools
 from fitcheck.stock.learnt_files import MOST_GIVEN_MM
+from fitcheck.stock.profile_files import find_tools
 from fitcheck.stock.tools import USUAL_TOOLS
 from fitcheck.workspace.designs import find_design
 from fitcheck.workspace.names import Shelf, names_on

@@ -122,7 +122,7 @@ def odds_with_advice(
     found: Check, boxes: int = BOXES, seed: int = 0, air: Humidity | None = None
 ) -> Odds:
     """The odds of a checked design, with what helps most; the bar moves meanwhile."""
-    from fitcheck.cli.progress import Bar
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.odds.advice import advise
     from fitcheck.odds.assumed import with_assumed_hand
     from fitcheck.odds.odds import odds_from, prospect_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fitcheck.learn.results import Place
+from fitcheck.learn.session_results import Place
 from fitcheck.workspace.paths import current_folder, find_workspace, search_roots
 
 

@@ -14,7 +14,7 @@ from fitcheck.fit.lid import LidFit, fit_lid
 from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.learning import Property
 from fitcheck.learn.model_stock import ALONG, HEM, A, B, F, G, T
-from fitcheck.learn.results import Outcome
+from fitcheck.learn.session_results import Outcome
 from fitcheck.stock.paper import SeenBoard, Stock
 from fitcheck.stock.printer import Printer
 

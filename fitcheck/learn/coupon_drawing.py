@@ -15,7 +15,7 @@ from fitcheck.drawing.shapes import (
     paragraph,
     rectangle,
 )
-from fitcheck.learn.coupon import ENDS, SHEETS, Coupon, Strip
+from fitcheck.learn.paper_coupon import ENDS, SHEETS, Coupon, Strip
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.styles import draw

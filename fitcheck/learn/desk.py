@@ -8,11 +8,7 @@ from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Kind, Reading
-from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_told
-from fitcheck.learn.hand_session import HandOutcome, hand_outcome
-from fitcheck.learn.model_stock import Given
-from fitcheck.learn.profiles import UNNAMED
-from fitcheck.learn.recorded import (
+from fitcheck.learn.counted_records import (
     Kept,
     as_records,
     chosen_records,
@@ -21,11 +17,15 @@ from fitcheck.learn.recorded import (
     read_counted,
     read_left_out,
 )
-from fitcheck.learn.results import Emptied, Outcome, Place, Turn
+from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_told
+from fitcheck.learn.hand_session import HandOutcome, hand_outcome
+from fitcheck.learn.model_stock import Given
+from fitcheck.learn.profiles import UNNAMED
+from fitcheck.learn.session_results import Emptied, Outcome, Place, Turn
 from fitcheck.learn.set_aside import ASIDE, BACK, list_of, with_words
 from fitcheck.learn.writing import Change
-from fitcheck.stock.files import find_tools, read_printer, read_stock
 from fitcheck.stock.paper import Stock
+from fitcheck.stock.profile_files import find_tools, read_printer, read_stock
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.names import Shelf, names_on

@@ -13,9 +13,9 @@ from fitcheck.learn.conditions import as_made
 from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
 from fitcheck.learn.profiles import printer_profile, stock_profile
-from fitcheck.stock.files import printer_from, read_given, stock_from
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
+from fitcheck.stock.profile_files import printer_from, read_given, stock_from
 from fitcheck.stock.tools import Tools
 
 Profile = Stock | Printer | Tools

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.learn.blocks import triangle
+from fitcheck.learn.block_elimination import triangle
 from fitcheck.learn.evaluate import dof_of_factor, effective_dof
 from fitcheck.learn.likelihood import interval_residuals
 from fitcheck.learn.nested import Rows

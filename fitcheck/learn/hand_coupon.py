@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from fitcheck.learn.bench_readings import Feature
-from fitcheck.learn.coupon import empty_row
+from fitcheck.learn.paper_coupon import empty_row
 from fitcheck.stock.tools import Tools
 from fitcheck.units import MM_PER, Unit
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.learn.blocks import inverse, triangle
+from fitcheck.learn.block_elimination import inverse, triangle
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.solving import Data
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from fitcheck.learn.evaluate import repeats
 from fitcheck.learn.made import Corner
-from fitcheck.learn.scored import ScoredBox, Seen
+from fitcheck.learn.scored_boxes import ScoredBox, Seen
 
 TENTHS = 10
 

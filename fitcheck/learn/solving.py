@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.learn.blocks import Arrow, inverse, triangle
+from fitcheck.learn.block_elimination import Arrow, inverse, triangle
 from fitcheck.learn.likelihood import equivalent_variance, interval_residuals
 
 Array = np.ndarray

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from fitcheck.design.versions import changed_since
 from fitcheck.learn.causes import Cause, causes_of
-from fitcheck.learn.scored import Apart, ScoredBox
+from fitcheck.learn.scored_boxes import Apart, ScoredBox
 from fitcheck.learn.scores import (
     PlayScore,
     Score,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import Page, lay_on_pages
-from fitcheck.drawing.papers import Paper
-from fitcheck.learn.coupon import Coupon, coupon_rows, empty_sheet
 from fitcheck.learn.coupon_drawing import coupon_drawing
 from fitcheck.learn.how_to import how_to_drawing
+from fitcheck.learn.paper_coupon import Coupon, coupon_rows, empty_sheet
 from fitcheck.outputs.write_dxf import dxf_file
 from fitcheck.outputs.write_pdf import pdf_file
 from fitcheck.outputs.write_svg import svg_page

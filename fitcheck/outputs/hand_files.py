@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import lay_on_pages
-from fitcheck.drawing.papers import Paper
-from fitcheck.learn.coupon import empty_sheet
 from fitcheck.learn.hand_coupon import HandCoupon, hand_rows
 from fitcheck.learn.hand_drawing import hand_drawing
 from fitcheck.learn.hand_how_to import hand_how_to
+from fitcheck.learn.paper_coupon import empty_sheet
 from fitcheck.outputs.coupon_files import Files, page_files
 from fitcheck.outputs.write_pdf import pdf_file
 from fitcheck.workspace.filenames import safe_stem

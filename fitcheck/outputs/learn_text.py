@@ -8,7 +8,7 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.compare import Change, LidChange, changes
 from fitcheck.learn.needs import WANTED, Need, need_of
-from fitcheck.learn.results import Emptied, Outcome
+from fitcheck.learn.session_results import Emptied, Outcome
 
 LABEL = 24
 WORDS = {

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from fitcheck.learn.forecasts import KeptForecast
+from fitcheck.learn.forecast_files import KeptForecast
 from fitcheck.learn.made import BoxRecord, Forecast
-from fitcheck.learn.scored import ScoredBox
+from fitcheck.learn.scored_boxes import ScoredBox
 from fitcheck.outputs.bench_words import row, wrapped
 from fitcheck.outputs.forecast_text import said_lines, share_words
 from fitcheck.plain import brief

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fitcheck.outputs.markdown import escaped
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.yields import PartYield, Purchase
-from fitcheck.stock.sheets import Bought
+from fitcheck.stock.bought_sheets import Bought
 from fitcheck.units import show_length
 
 

@@ -7,17 +7,17 @@ from dataclasses import dataclass
 
 from fitcheck.cautions import cutting_cautions
 from fitcheck.design.model import Axis, Design
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import Page, lay_on_pages
-from fitcheck.drawing.papers import Paper
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.pattern.plan import Plan, plan_of
+from fitcheck.sheet.instructions import Told, tell
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
-from fitcheck.sheet.step_text import Told, tell
 from fitcheck.sheet.steps import Step, steps_for, turns_of
 from fitcheck.sheet.yields import Piece, Yields, yields_for
-from fitcheck.stock.sheets import Bought
+from fitcheck.stock.bought_sheets import Bought
 
 
 @dataclass(frozen=True, eq=False)

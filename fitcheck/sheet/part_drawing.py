@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fitcheck.design.model import Axis
-from fitcheck.drawing.placing import Placer
+from fitcheck.drawing.label_placer import Placer
 from fitcheck.drawing.shapes import Box, Drawing, Label, LineKind, Stroke, line, rectangle
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan

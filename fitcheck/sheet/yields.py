@@ -21,7 +21,7 @@ from fitcheck.sheet.guillotine import (
     mixtures,
     most_pieces,
 )
-from fitcheck.stock.sheets import Bought
+from fitcheck.stock.bought_sheets import Bought
 
 MOST_POSITIONS = 2500
 """Pairs of positions up to which parts of one stock are mixed on a sheet."""

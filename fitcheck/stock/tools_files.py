@@ -8,6 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema
 
+from fitcheck.stock.bought_sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
 from fitcheck.stock.learnt_files import (
     BoardScale,
     BoardScaleUncertainty,
@@ -16,7 +17,6 @@ from fitcheck.stock.learnt_files import (
     SourcedFile,
     Uncertainty,
 )
-from fitcheck.stock.sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
 from fitcheck.stock.tools import KNIFE_U_MM, USUAL_TOLERANCE_MM, Habits, Tools
 from fitcheck.workspace.lengths import LARGEST_MM, LENGTH_SCHEMA, length_reader
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.stats import kstest, norm
 
-from fitcheck.learn.scored import Seen
+from fitcheck.learn.scored_boxes import Seen
 from fitcheck.learn.scores import play_score, score_of, tallies_of, worst_by_chance
 from tests.forecasts import LOOSE, frozen_forecast, made, mean_for
 

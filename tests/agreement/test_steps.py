@@ -17,7 +17,7 @@ from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.sheet import Fence, Rule, Sheet
 from fitcheck.pattern.styles import draw
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
-from fitcheck.sheet.step_text import tell
+from fitcheck.sheet.instructions import tell
 from fitcheck.sheet.steps import (
     Cut,
     CutAway,

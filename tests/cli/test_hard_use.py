@@ -19,8 +19,8 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from fitcheck.cli.options import free_text
-from fitcheck.learn.outcomes import COLUMNS
+from fitcheck.cli.common_options import free_text
+from fitcheck.learn.boxes_file import COLUMNS
 from tests.cli.called import Call, caller
 from tests.cli.commands import ROOT, Ran
 from tests.cli.designs import FRAMED, TOFFEES

@@ -17,7 +17,7 @@ from scipy.stats import norm
 
 from fitcheck.learn.looks import law_of_sum
 from fitcheck.learn.play_law import LEVELS, PlayLaw
-from fitcheck.learn.scored import Seen
+from fitcheck.learn.scored_boxes import Seen
 from fitcheck.learn.scores import both_ways, score_of
 from tests.published.rows import Row
 

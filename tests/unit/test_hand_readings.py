@@ -14,7 +14,7 @@ from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.hand_fit import fit_hands
 from fitcheck.learn.hand_pieces import Act, hands_of
 from fitcheck.learn.hand_profile import measured_tools, tools_profile
-from fitcheck.stock.sheets import sheet_of
+from fitcheck.stock.bought_sheets import sheet_of
 from fitcheck.stock.tools import Habits
 from fitcheck.stock.tools_files import tools_from
 from tests.hand_truth import BOARD, Bench, Truth

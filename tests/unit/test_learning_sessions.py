@@ -14,7 +14,7 @@ from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.csv_rows import write_sheet
 from fitcheck.learn.questions import Doubt
 from fitcheck.learn.session import Outcome, Place, learn_from, rebuild
-from fitcheck.stock.files import read_printer, read_stock
+from fitcheck.stock.profile_files import read_printer, read_stock
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.locking import locked
 from fitcheck.workspace.paths import shipped_workspace

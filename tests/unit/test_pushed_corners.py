@@ -14,7 +14,7 @@ from fitcheck.fit.assembly import assemble
 from fitcheck.folding.fold import fold
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.styles import draw
-from fitcheck.stock.files import find_stock
+from fitcheck.stock.profile_files import find_stock
 from tests.unit.samples import ROOTS, lines_of, read
 
 TEXT = find_stock("text-80", ROOTS)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from fitcheck.learn.causes import Cause, How
-from fitcheck.learn.scored import NOT_FROZEN, Apart, ScoredBox
+from fitcheck.learn.scored_boxes import NOT_FROZEN, Apart, ScoredBox
 from fitcheck.learn.standing import standing_of
 from fitcheck.outputs.cause_text import cause_words, offer
 from fitcheck.outputs.score_details import score_details

@@ -14,7 +14,7 @@ import pytest
 import shapely
 from shapely import affinity
 
-from fitcheck.drawing.placing import Placer
+from fitcheck.drawing.label_placer import Placer
 from fitcheck.drawing.shapes import Anchor, Box, Label, LineKind
 from fitcheck.pattern.plan import Plan, RuledLine
 from fitcheck.pattern.sheet import Fence, Rule, Sheet

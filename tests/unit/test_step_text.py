@@ -8,7 +8,7 @@ from fitcheck.design.model import Axis
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.styles import draw
-from fitcheck.sheet.step_text import Told, tell
+from fitcheck.sheet.instructions import Told, tell
 from fitcheck.sheet.steps import steps_for
 from fitcheck.stock.tools import Tools
 from fitcheck.units import Unit

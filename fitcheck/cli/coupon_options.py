@@ -8,13 +8,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitcheck.cli.options import length_given
+from fitcheck.cli.common_options import length_given
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
 
 if TYPE_CHECKING:
-    from fitcheck.learn.coupon import Coupon
     from fitcheck.learn.hand_coupon import HandCoupon
+    from fitcheck.learn.paper_coupon import Coupon
     from fitcheck.outputs.gauge_files import GaugeOrder
     from fitcheck.solids.correction import Correction
     from fitcheck.stock.paper import Stock
@@ -33,9 +33,9 @@ MOST_GAUGES = 6
 def coupon_order(name: str, tools: str, printer: str | None) -> tuple[Coupon, Stock, Correction]:
     """The coupon of a stock, known or new, and the correction of its block."""
     from fitcheck.cli.workplace import place_here
-    from fitcheck.learn.coupon import coupon_for
-    from fitcheck.stock.files import find_stock, find_tools
+    from fitcheck.learn.paper_coupon import coupon_for
     from fitcheck.stock.paper import Stock
+    from fitcheck.stock.profile_files import find_stock, find_tools
     from fitcheck.workspace.names import Shelf, check_new_name, names_on
 
     roots = place_here().roots
@@ -58,7 +58,7 @@ def hand_order(
     """
     from fitcheck.cli.workplace import place_here
     from fitcheck.learn.hand_coupon import hand_coupon_for
-    from fitcheck.stock.files import find_tools
+    from fitcheck.stock.profile_files import find_tools
     from fitcheck.stock.tools import USUAL_TOOLS
     from fitcheck.workspace.names import Shelf, check_new_name, names_on
 
@@ -143,7 +143,7 @@ def correction_named(name: str | None) -> tuple[Printer | None, Correction]:
     from fitcheck.cli.workplace import place_here
     from fitcheck.solids.correction import IDENTITY
     from fitcheck.solids.profiles import correction_of
-    from fitcheck.stock.files import find_printer
+    from fitcheck.stock.profile_files import find_printer
 
     if name is None:
         return None, IDENTITY

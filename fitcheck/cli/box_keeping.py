@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fitcheck.cli.common_options import free_text, stock_overrides
 from fitcheck.cli.odds_options import BOXES, box_count, read_humidity
-from fitcheck.cli.options import free_text, stock_overrides
 from fitcheck.cli.record_options import corners_of, day_of, play_of
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
@@ -43,10 +43,10 @@ def frozen_now(
     humidity: str | None,
 ) -> str:
     """Freeze the forecast of a design, and say so."""
-    from fitcheck.cli.forecasting import freeze
+    from fitcheck.cli.freezing import freeze
     from fitcheck.cli.workplace import place_here
     from fitcheck.design.read import read_design
-    from fitcheck.learn.forecasts import add_forecast
+    from fitcheck.learn.forecast_files import add_forecast
     from fitcheck.outputs.forecast_text import frozen_text
     from fitcheck.workspace.designs import find_design
 
@@ -60,11 +60,11 @@ def frozen_now(
 
 def recorded_now(design: Path, stock: list[str] | None, against: str | None, told: Told) -> str:
     """Keep a box that was made, with the forecast that it is scored against, and say so."""
-    from fitcheck.cli.forecasting import changed_words
+    from fitcheck.cli.freezing import changed_words
     from fitcheck.cli.workplace import place_here
     from fitcheck.design.versions import own_file
-    from fitcheck.learn.forecasts import chosen
-    from fitcheck.learn.outcomes import add_box, read_boxes
+    from fitcheck.learn.boxes_file import add_box, read_boxes
+    from fitcheck.learn.forecast_files import chosen
     from fitcheck.outputs.record_text import Against, recorded_text
 
     day, root = day_of(told.date), place_here().root
@@ -112,7 +112,7 @@ def design_or_name(given: Path, stocks: Mapping[str, str], root: Path) -> tuple[
     Raises InputError where it cannot be read and nothing of that name was ever frozen.
     """
     from fitcheck.design.read import read_design
-    from fitcheck.learn.forecasts import forecast_paths
+    from fitcheck.learn.forecast_files import forecast_paths
     from fitcheck.workspace.designs import find_design
 
     try:
@@ -158,7 +158,7 @@ def said_now(design: Design | None, given: Path) -> Forecast:
 
 def forecast_of(design: Design) -> Forecast:
     """What is predicted of a design now: verdict, play and odds. Raises InputError without lid."""
-    from fitcheck.cli.progress import Bar
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.design.model import LidVerdict
     from fitcheck.fit.check import check
     from fitcheck.odds.odds import odds_of
