@@ -141,8 +141,7 @@ def _middles(texts: Sequence[str]) -> list[float]:
 def correction_named(name: str | None) -> tuple[Printer | None, Correction]:
     """A printer's profile and the correction that it asks for; as modelled without a name."""
     from fitcheck.cli.workplace import place_here
-    from fitcheck.solids.correction import IDENTITY
-    from fitcheck.solids.profiles import correction_of
+    from fitcheck.solids.correction import IDENTITY, correction_of
     from fitcheck.stock.profile_files import find_printer
 
     if name is None:

@@ -13,8 +13,8 @@ from fitcheck.errors import InputError
 from fitcheck.solids.body import Body, Polygon
 from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY, Correction
+from fitcheck.solids.engraving import Patch, label
 from fitcheck.solids.finishing import chamfer_first_layer
-from fitcheck.solids.labels import Patch, label
 from fitcheck.solids.ring_gauge import GaugePart
 
 FINEST_MM = 0.05
