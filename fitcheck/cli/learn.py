@@ -75,7 +75,7 @@ def learn_command(
         turn_of,
         wanted_of,
     )
-    from fitcheck.learn.hand_session import HandOutcome
+    from fitcheck.learn.hand_profile import HandOutcome
     from fitcheck.learn.session_results import Emptied
     from fitcheck.outputs.hand_text import hand_text
     from fitcheck.outputs.learn_text import emptied_text, learn_text

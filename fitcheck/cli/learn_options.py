@@ -12,7 +12,7 @@ from fitcheck.cli.workplace import place_here
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.learn.compare import lid_change
-from fitcheck.learn.hand_session import HandOutcome
+from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.needs import WANTED
 from fitcheck.learn.questions import Doubt
 from fitcheck.learn.session import learn_from, turn_records

@@ -18,7 +18,7 @@ from fitcheck.learn.counted_records import (
     read_left_out,
 )
 from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_told
-from fitcheck.learn.hand_session import HandOutcome, hand_outcome
+from fitcheck.learn.hand_profile import HandOutcome, hand_outcome
 from fitcheck.learn.model_stock import Given
 from fitcheck.learn.profiles import UNNAMED
 from fitcheck.learn.session_results import Emptied, Outcome, Place, Turn

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from fitcheck.learn.bench_readings import Feature
 from fitcheck.learn.entries import Entry
+from fitcheck.learn.evaluate import what_is_possible
 from fitcheck.learn.learning import Learnt, Property
 from fitcheck.learn.model_printer import NAMES
 from fitcheck.learn.model_stock import ACROSS, ALONG, GIVE, A, B, F, Given, T
-from fitcheck.learn.possible import what_is_possible
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.learnt_files import MOST_GIVE_U
 from fitcheck.stock.paper import Stock

@@ -18,12 +18,11 @@ from fitcheck.learn.bench_readings import Kind, Reading
 from fitcheck.learn.counted_records import new_rows, read_counted, read_left_out
 from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write_sheet
 from fitcheck.learn.desk import SHELVES, desk_for
-from fitcheck.learn.doubtful import of_readings
+from fitcheck.learn.doubtful import check_stacks, of_readings
 from fitcheck.learn.drafting import Profile, given_for
-from fitcheck.learn.hand_session import HandOutcome
+from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_repeats
 from fitcheck.learn.session_results import Emptied, Outcome, Place, Turn
-from fitcheck.learn.stacks import check_stacks
 from fitcheck.learn.writing import Change, write_change
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.stock.paper import Stock

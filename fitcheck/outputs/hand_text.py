@@ -9,7 +9,7 @@ from fitcheck.learn.evaluate import NORMAL_FACTOR
 from fitcheck.learn.hand_fit import Hand, HandFit, Work
 from fitcheck.learn.hand_lines import Estimate
 from fitcheck.learn.hand_pieces import Act
-from fitcheck.learn.hand_session import HandOutcome
+from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.hand_spread import dof_to_know
 from fitcheck.outputs.bench_words import wrapped
 

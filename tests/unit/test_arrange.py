@@ -30,9 +30,9 @@ from fitcheck.packing.placing import (
     plan_gap,
     verify,
 )
+from fitcheck.packing.right_angled import right_angled
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import by_corners
-from fitcheck.packing.search import right_angled
 from fitcheck.packing.solver import End
 
 WORK = 0.5
@@ -393,16 +393,16 @@ def test_the_densest_rows_are_within_the_disc_bound() -> None:
 def model(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
     """Both models of the search; the second is taken where the first lists no spots."""
     if request.param == "pair by pair":
-        monkeypatch.setattr("fitcheck.packing.search.list_spots", lambda kinds, ends: None)
+        monkeypatch.setattr("fitcheck.packing.right_angled.list_spots", lambda kinds, ends: None)
     return str(request.param)
 
 
 def test_both_models_find_the_pinwheel_and_no_fifth(model: str) -> None:
     room = Room(5, 5, 1)
-    found = right_angled(room, [Demand("brick", flat(3, 2, 1), 4)], held=False, work=WORK)
+    found = right_angled(room, [Demand("brick", flat(3, 2, 1), 4)], supported=False, work=WORK)
     assert found.end is End.FOUND, model
     assert verify(room, found.placements) == ()
-    fifth = right_angled(room, [Demand("brick", flat(3, 2, 1), 5)], held=False, work=WORK)
+    fifth = right_angled(room, [Demand("brick", flat(3, 2, 1), 5)], supported=False, work=WORK)
     assert fifth.end is not End.FOUND
 
 
@@ -413,12 +413,12 @@ def test_both_models_hold_bodies_up(model: str) -> None:
         Demand("cube", (Pose("flat", 6, 6, 6),), 4),
         Demand("post", (Pose("flat", 3, 3, 5),), 3),
     ]
-    held = right_angled(room, demands, held=True, work=WORK)
+    held = right_angled(room, demands, supported=True, work=WORK)
     assert held.end is End.FOUND, model
     assert verify(room, held.placements) == ()
     if model == "by spots":
         # without the rule this model leaves bodies hanging, so the rule is at work
-        loose = right_angled(room, demands, held=False, work=WORK)
+        loose = right_angled(room, demands, supported=False, work=WORK)
         assert hanging(loose.placements) != ()
 
 
