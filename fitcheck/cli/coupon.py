@@ -44,8 +44,7 @@ def coupon_command(
     from fitcheck.cautions import cutting_cautions, printing_cautions
     from fitcheck.cli.coupon_options import coupon_order, hand_order
     from fitcheck.cli.sheet_options import chosen_paper
-    from fitcheck.outputs.coupon_files import coupon_files
-    from fitcheck.outputs.hand_files import hand_files
+    from fitcheck.outputs.coupon_files import coupon_files, hand_files
     from fitcheck.workspace.outputs import Outputs
 
     page = chosen_paper(paper)
