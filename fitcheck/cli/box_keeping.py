@@ -44,30 +44,30 @@ def frozen_now(
 ) -> str:
     """Freeze the forecast of a design, and say so."""
     from fitcheck.cli.freezing import freeze
-    from fitcheck.cli.workplace import place_here
     from fitcheck.design.read import read_design
     from fitcheck.learn.forecast_files import add_forecast
     from fitcheck.outputs.forecast_text import frozen_text
     from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.paths import workplace_here
 
     boxes = BOXES if odds is None else box_count(odds)
     air, stocks = read_humidity(humidity), stock_overrides(stock)
     found = read_design(find_design(design), stocks=stocks)
     refuse_without_lid(found)
     forecast = freeze(found, boxes, seed or 0, air, stocks)
-    return frozen_text(forecast, add_forecast(place_here().root, forecast), design)
+    return frozen_text(forecast, add_forecast(workplace_here().root, forecast), design)
 
 
 def recorded_now(design: Path, stock: list[str] | None, against: str | None, told: Told) -> str:
     """Keep a box that was made, with the forecast that it is scored against, and say so."""
     from fitcheck.cli.freezing import changed_words
-    from fitcheck.cli.workplace import place_here
     from fitcheck.design.versions import own_file
     from fitcheck.learn.boxes_file import add_box, read_boxes
     from fitcheck.learn.forecast_files import chosen
     from fitcheck.outputs.record_text import Against, recorded_text
+    from fitcheck.workspace.paths import workplace_here
 
-    day, root = day_of(told.date), place_here().root
+    day, root = day_of(told.date), workplace_here().root
     contents, by, note = (
         free_text(option, text)
         for option, text in (

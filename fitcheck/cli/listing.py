@@ -132,15 +132,15 @@ def _printers() -> Iterator[Row]:
 
 
 def _records() -> Iterator[Row]:
-    from fitcheck.cli.workplace import place_here
     from fitcheck.errors import InputError
     from fitcheck.learn.boxes_file import BOXES_FILE, read_boxes
     from fitcheck.learn.counted_records import summary_of
     from fitcheck.learn.forecast_files import all_forecasts
     from fitcheck.outputs.forecast_text import forecast_row
     from fitcheck.outputs.record_text import box_rows
+    from fitcheck.workspace.paths import workplace_here
 
-    root = place_here().root
+    root = workplace_here().root
     for name, what in summary_of(root):
         yield name, what, ""
     for name, kept in all_forecasts(root):
@@ -160,14 +160,14 @@ def _beside(root: Path) -> tuple[tuple[ScoredBox, ...], tuple[Apart, ...]]:
 
 
 def _write_score(details: bool) -> None:
-    from fitcheck.cli.workplace import place_here
     from fitcheck.errors import InputError
     from fitcheck.learn.standing import standing_of
     from fitcheck.outputs.score_details import score_details
     from fitcheck.outputs.score_text import score_lines
+    from fitcheck.workspace.paths import workplace_here
 
     try:
-        scored, apart = _beside(place_here().root)
+        scored, apart = _beside(workplace_here().root)
     except InputError:  # said above, where its boxes would stand
         return
     standing = standing_of(scored, apart, details=details)

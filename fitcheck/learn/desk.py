@@ -21,7 +21,7 @@ from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_
 from fitcheck.learn.hand_profile import HandOutcome, hand_outcome
 from fitcheck.learn.model_stock import Given
 from fitcheck.learn.profiles import UNNAMED
-from fitcheck.learn.session_results import Emptied, Outcome, Place, Turn
+from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.set_aside import ASIDE, BACK, list_of, with_words
 from fitcheck.learn.writing import Change
 from fitcheck.stock.paper import Stock
@@ -29,7 +29,7 @@ from fitcheck.stock.profile_files import find_tools, read_printer, read_stock
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.names import Shelf, names_on
-from fitcheck.workspace.paths import CALIBRATION
+from fitcheck.workspace.paths import CALIBRATION, Workplace
 from fitcheck.workspace.reading import Most, read_bounded
 
 SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER, Kind.TOOLS: Shelf.TOOLS}
@@ -41,7 +41,7 @@ class Desk:
 
     name: str
     kind: Kind
-    place: Place
+    place: Workplace
     known: Known
     kept: Kept
     aside: tuple[str, ...]
@@ -171,7 +171,7 @@ class Desk:
             yield f"{record} is taken back: it counts again"
 
 
-def desk_for(name: str, kind: Kind, place: Place, turn: Turn) -> Desk:
+def desk_for(name: str, kind: Kind, place: Workplace, turn: Turn) -> Desk:
     """Look up what is known and kept of a name; no reading that counts is read yet.
 
     Raises ``InputError`` where a profile or a list is broken, or an option names no such record.

@@ -22,13 +22,14 @@ from fitcheck.learn.doubtful import check_stacks, of_readings
 from fitcheck.learn.drafting import Profile, given_for
 from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_repeats
-from fitcheck.learn.session_results import Emptied, Outcome, Place, Turn
+from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.writing import Change, write_change
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.names import check_new_name, is_name, names_on
 from fitcheck.workspace.nearest import did_you_mean, nearest_names
+from fitcheck.workspace.paths import Workplace
 from fitcheck.workspace.records import next_record, records_of
 
 NO_TURN = Turn()
@@ -38,7 +39,7 @@ _WORD = {Kind.STOCK: "paper", Kind.PRINTER: "printer", Kind.TOOLS: "tools"}
 def learn_from(
     name: str,
     file: Path,
-    place: Place,
+    place: Workplace,
     tools: Tools,
     *,
     chosen: bool = False,
@@ -94,7 +95,7 @@ def learn_from(
         return write_change(work, place.root)
 
 
-def rebuild(name: str, place: Place, tools: Tools) -> Outcome | HandOutcome:
+def rebuild(name: str, place: Workplace, tools: Tools) -> Outcome | HandOutcome:
     """Fit the profile anew from the records that it names (or from all, if it is lost)."""
 
     def work() -> tuple[Change, Outcome | HandOutcome]:
@@ -116,7 +117,7 @@ def rebuild(name: str, place: Place, tools: Tools) -> Outcome | HandOutcome:
 
 
 def turn_records(
-    name: str, turn: Turn, place: Place, tools: Tools
+    name: str, turn: Turn, place: Workplace, tools: Tools
 ) -> Outcome | HandOutcome | Emptied:
     """Set records aside or take them back, and fit the profile from those that count then.
 
@@ -149,7 +150,7 @@ def _hardly_true(
     yield from of_readings(rows, older, sheet, allowance)
 
 
-def _check_name(name: str, kind: Kind, place: Place, new: bool) -> None:
+def _check_name(name: str, kind: Kind, place: Workplace, new: bool) -> None:
     """A name that can be kept everywhere, and that is no printer's when a paper is learnt."""
     on_shelf = names_on(SHELVES[kind], place.roots)
     if name in on_shelf:
@@ -174,7 +175,7 @@ def _check_name(name: str, kind: Kind, place: Place, new: bool) -> None:
         )
 
 
-def _kind_of(name: str, place: Place) -> Kind:
+def _kind_of(name: str, place: Workplace) -> Kind:
     if not is_name(name):
         check_new_name("NAME", name, ())
     for kind in Kind:
