@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Told:
+class BoxAnswers:
     """What was told of a box, as it was typed."""
 
     outcome: BoxOutcome
@@ -58,7 +58,9 @@ def frozen_now(
     return frozen_text(forecast, add_forecast(workplace_here().root, forecast), design)
 
 
-def recorded_now(design: Path, stock: list[str] | None, against: str | None, told: Told) -> str:
+def recorded_now(
+    design: Path, stock: list[str] | None, against: str | None, answers: BoxAnswers
+) -> str:
     """Keep a box that was made, with the forecast that it is scored against, and say so."""
     from fitcheck.cli.freezing import changed_words
     from fitcheck.design.versions import own_file
@@ -67,19 +69,19 @@ def recorded_now(design: Path, stock: list[str] | None, against: str | None, tol
     from fitcheck.outputs.record_text import Against, recorded_text
     from fitcheck.workspace.paths import workplace_here
 
-    day, root = day_of(told.date), workplace_here().root
+    day, root = day_of(answers.date), workplace_here().root
     contents, by, note = (
         free_text(option, text)
         for option, text in (
-            ("--contents", told.contents), ("--by", told.by), ("--note", told.note),
+            ("--contents", answers.contents), ("--by", answers.by), ("--note", answers.note),
         )
     )  # fmt: skip
-    split, stocks = corners_of(told.split), stock_overrides(stock)
+    split, stocks = corners_of(answers.split), stock_overrides(stock)
     found, name = design_or_name(design, stocks, root)
     choice = chosen(root, name, day, stocks, against, None if found is None else own_file(found))
     kept = choice.kept
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
-    go, nogo = play_of(told.play, unit, told.outcome)
+    go, nogo = play_of(answers.play, unit, answers.outcome)
     if found is not None and kept is None:
         refuse_without_lid(found)
     changed = changed_words(found, kept) if kept is not None else ()
@@ -88,15 +90,15 @@ def recorded_now(design: Path, stock: list[str] | None, against: str | None, tol
         by,
         name,
         kept.forecast.title if kept is not None else found.title if found else name,
-        told.outcome,
+        answers.outcome,
         go,
         nogo,
         contents,
         said_of(kept.forecast) if kept is not None else said_now(found, design),
         note,
-        fitted=None if told.fitted is None else told.fitted == "yes",
+        fitted=None if answers.fitted is None else answers.fitted == "yes",
         split=split,
-        right=None if told.right is None else told.right == "yes",
+        right=None if answers.right is None else answers.right == "yes",
         frozen=kept.frozen if kept is not None else None,
     )
     place = add_box(root, box)

@@ -100,6 +100,8 @@ def record_command(
         text = box_keeping.frozen_now(design, stock, odds, seed, humidity)
     else:
         assert outcome is not None, "it is refused without"
-        told = box_keeping.Told(outcome, play, contents, fitted, split, right, by, date, note)
-        text = box_keeping.recorded_now(design, stock, against, told)
+        answers = box_keeping.BoxAnswers(
+            outcome, play, contents, fitted, split, right, by, date, note
+        )
+        text = box_keeping.recorded_now(design, stock, against, answers)
     sys.stdout.write(text)

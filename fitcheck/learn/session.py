@@ -15,9 +15,9 @@ from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Kind, Reading
+from fitcheck.learn.context import SHELVES, context_for
 from fitcheck.learn.counted_records import new_rows, read_counted, read_left_out
 from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write_sheet
-from fitcheck.learn.desk import SHELVES, desk_for
 from fitcheck.learn.doubtful import check_stacks, of_readings
 from fitcheck.learn.drafting import Profile, given_for
 from fitcheck.learn.hand_profile import HandOutcome
@@ -65,13 +65,13 @@ def learn_from(
                 "--joint, --setback: read for a coupon of tools; allowed: with one of a stock, "
                 "whose tray is glued; leave them out"
             )
-        desk = desk_for(name, kind, place, turn)
-        believed = desk.known.believed
+        context = context_for(name, kind, place, turn)
+        believed = context.known.believed
         check_stacks(
             name, sheet.readings, believed.caliper_mm if isinstance(believed, Stock) else None
         )
-        sheets = read_counted(desk.counted, name)
-        rows, notes = new_rows(sheet, name, sheets, read_left_out(desk.left_out))
+        sheets = read_counted(context.counted, name)
+        rows, notes = new_rows(sheet, name, sheets, read_left_out(context.left_out))
         path = next_record(place.root, kind, name)
         if rows:
             again = pasted_twice(rows, str(file))
@@ -81,12 +81,12 @@ def learn_from(
             ask(_hardly_true(believed, rows, counted), confirmed)
         else:
             notes = (*notes, f"{file}: nothing new: its readings are in the records already")
-        given = given_for(kind, desk.known.profile, tools, chosen, (joint_mm, setback_mm))
+        given = given_for(kind, context.known.profile, tools, chosen, (joint_mm, setback_mm))
         readings = [reading for older in sheets.values() for reading in older.readings]
         readings += as_recorded(rows, path.name)
         record = (path, write_sheet(rows)) if rows else None
         del sheet, rows, sheets  # of a hundred thousand readings one copy is enough
-        change, outcome = desk.fitted(readings, given, record, notes)
+        change, outcome = context.fitted(readings, given, record, notes)
         if record and isinstance(outcome, Outcome):
             ask(of_fit(outcome.learnt, str(file), {path.name}), confirmed)
         return change, outcome
@@ -99,18 +99,18 @@ def rebuild(name: str, place: Workplace, tools: Tools) -> Outcome | HandOutcome:
     """Fit the profile anew from the records that it names (or from all, if it is lost)."""
 
     def work() -> tuple[Change, Outcome | HandOutcome]:
-        desk = desk_for(name, _kind_of(name, place), place, NO_TURN)
-        named = [path for path in desk.counted if path.name in desk.kept.named]
-        rest = [path for path in desk.counted if path not in named]
+        context = context_for(name, _kind_of(name, place), place, NO_TURN)
+        named = [path for path in context.counted if path.name in context.kept.named]
+        rest = [path for path in context.counted if path not in named]
         if not named:
             named, rest = rest, []
         if not named:
-            raise InputError(desk.no_records())
+            raise InputError(context.no_records())
         notes = tuple(
             f"{path.name} is kept but not in this profile: fitcheck learn {name} {path} adds it"
             for path in rest
         )
-        return desk.refitted(named, tools, notes)
+        return context.refitted(named, tools, notes)
 
     with _uncollected():
         return write_change(work, place.root)
@@ -125,10 +125,10 @@ def turn_records(
     """
 
     def work() -> tuple[Change, Outcome | HandOutcome | Emptied]:
-        desk = desk_for(name, _kind_of(name, place), place, turn)
-        if not desk.counted:
-            return desk.emptied()
-        return desk.refitted(desk.counted, tools, ())
+        context = context_for(name, _kind_of(name, place), place, turn)
+        if not context.counted:
+            return context.emptied()
+        return context.refitted(context.counted, tools, ())
 
     with _uncollected():
         return write_change(work, place.root)

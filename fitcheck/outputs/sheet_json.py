@@ -38,7 +38,9 @@ def _part(sheet: PartSheet) -> dict[str, Any]:
         "cuts": [_line(line) for line in sheet.plan.cuts],
         "slanted_cuts": [_slant(cut) for cut in sheet.plan.slant_cuts],
         "turns": sheet.turns,
-        "steps": [{"text": told.text, "details": list(told.details)} for told in sheet.told],
+        "steps": [
+            {"text": step.text, "details": list(step.details)} for step in sheet.instructions
+        ],
     }
 
 

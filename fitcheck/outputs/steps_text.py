@@ -22,9 +22,9 @@ def plain_lines(job: SheetJob) -> list[str]:
     lines += [f"Caution: {finding.message}" for finding in job.cautions]
     for sheet in job.sheets:
         lines += ["", f"{_heading(sheet)}", ""]
-        for number, told in enumerate(sheet.told, start=1):
-            lines.append(f"{number}. {told.text}")
-            lines += [f"    - {detail}" for detail in told.details]
+        for number, step in enumerate(sheet.instructions, start=1):
+            lines.append(f"{number}. {step.text}")
+            lines += [f"    - {detail}" for detail in step.details]
     lines += ["", "What comes out of bought sheets, with a trimmer (edge to edge cuts)", ""]
     lines += yield_lines(job)
     return lines
@@ -36,9 +36,9 @@ def steps_markdown(job: SheetJob) -> str:
     lines += [f"Caution: {escaped(finding.message)}" for finding in job.cautions]
     for sheet in job.sheets:
         lines += ["", f"## {escaped(_heading(sheet))}", ""]
-        for number, told in enumerate(sheet.told, start=1):
-            lines.append(f"{number}. {escaped(told.text)}")
-            lines += [f"    - {escaped(detail)}" for detail in told.details]
+        for number, step in enumerate(sheet.instructions, start=1):
+            lines.append(f"{number}. {escaped(step.text)}")
+            lines += [f"    - {escaped(detail)}" for detail in step.details]
     lines += ["", "## Sheets to buy", ""]
     lines += [f"- {escaped(text)}" for text in yield_lines(job)]
     return "\n".join(lines) + "\n"

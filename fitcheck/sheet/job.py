@@ -13,7 +13,7 @@ from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.pattern.plan import Plan, plan_of
-from fitcheck.sheet.instructions import Told, tell
+from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.sheet.steps import Step, steps_for, turns_of
 from fitcheck.sheet.yields import Piece, Yields, yields_for
@@ -30,7 +30,7 @@ class PartSheet:
     drawing: Drawing
     pages: tuple[Page, ...]
     steps: tuple[Step, ...]
-    told: tuple[Told, ...]
+    instructions: tuple[Instruction, ...]
 
     @property
     def name(self) -> str:
@@ -95,5 +95,5 @@ def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSh
         drawing=drawing,
         pages=lay_on_pages(drawing, paper) if paged else (),
         steps=steps,
-        told=tell(steps, design.unit),
+        instructions=instructions_for(steps, design.unit),
     )

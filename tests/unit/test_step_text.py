@@ -8,7 +8,7 @@ from fitcheck.design.model import Axis
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.recipe import Recipe
 from fitcheck.pattern.styles import draw
-from fitcheck.sheet.instructions import Told, tell
+from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.steps import steps_for
 from fitcheck.stock.tools import Tools
 from fitcheck.units import Unit
@@ -19,12 +19,14 @@ FIVES = Tools("metric board", 5.0, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 PLAIN = Tools("board without grooves", None, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 
 
-def told(recipe: Recipe, tools: Tools, unit: Unit) -> list[Told]:
+def told(recipe: Recipe, tools: Tools, unit: Unit) -> list[Instruction]:
     pattern = draw(recipe)
-    return list(tell(steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools), unit))
+    return list(
+        instructions_for(steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools), unit)
+    )
 
 
-def scores(lines: list[Told]) -> list[str]:
+def scores(lines: list[Instruction]) -> list[str]:
     return [detail for line in lines if "Then score" in line.text for detail in line.details]
 
 

@@ -36,7 +36,7 @@ SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER, Kind.TOOLS: She
 
 
 @dataclass(frozen=True, eq=False)
-class Desk:
+class LearnContext:
     """What lies ready for one name before anything is fitted."""
 
     name: str
@@ -171,7 +171,7 @@ class Desk:
             yield f"{record} is taken back: it counts again"
 
 
-def desk_for(name: str, kind: Kind, place: Workplace, turn: Turn) -> Desk:
+def context_for(name: str, kind: Kind, place: Workplace, turn: Turn) -> LearnContext:
     """Look up what is known and kept of a name; no reading that counts is read yet.
 
     Raises ``InputError`` where a profile or a list is broken, or an option names no such record.
@@ -186,7 +186,7 @@ def desk_for(name: str, kind: Kind, place: Workplace, turn: Turn) -> Desk:
     told = features_in([*gone.values(), *([None] * (len(aside) - len(gone)))])
     base = names_on(SHELVES[kind], place.roots[1:]).get(name) if told else None
     believed = without_told(value, None if base is None else _read(kind, base), told)
-    return Desk(name, kind, place, Known(profile, value, believed), kept, aside, back)
+    return LearnContext(name, kind, place, Known(profile, value, believed), kept, aside, back)
 
 
 def _read(kind: Kind, path: Path) -> Profile:
