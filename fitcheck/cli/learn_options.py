@@ -138,8 +138,8 @@ def lid_shown(outcome: Outcome, design: Path) -> str:
     try:
         return lid_text(lid_change(outcome, design))
     except InputError as error:
-        told = f"--design: the lid cannot be shown; {outcome.profile} is written all the same"
-        raise InputError([*error.lines, told]) from None
+        written = f"--design: the lid cannot be shown; {outcome.profile} is written all the same"
+        raise InputError([*error.lines, written]) from None
 
 
 def wanted_of(texts: Iterable[str] | None) -> dict[str, float]:

@@ -146,9 +146,9 @@ def in_hands_of(design: Design, person: str | None) -> Design:
     if person is None:
         return design
     tools = design.tools
-    held = tools.held_by(person)
-    if held is not None:
-        return replace(design, tools=held)
+    own = tools.held_by(person)
+    if own is not None:
+        return replace(design, tools=own)
     names = ", ".join(shown(name) for name, _ in tools.people)
     if names:
         raise InputError(

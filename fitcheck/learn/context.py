@@ -17,7 +17,7 @@ from fitcheck.learn.counted_records import (
     read_counted,
     read_left_out,
 )
-from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_told
+from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_readings_of
 from fitcheck.learn.hand_profile import HandOutcome, hand_outcome
 from fitcheck.learn.model_stock import Given
 from fitcheck.learn.profiles import UNNAMED
@@ -119,8 +119,8 @@ class LearnContext:
         name = None if record is None else record[0].name
         outcome, text = hand_outcome(self.name, self.profile, base, readings, name)
         change = self._change(text, record)
-        told = (*self._turned(), *notes)
-        return change, replace(outcome, notes=told, changed=change.profile is not None)
+        all_notes = (*self._turned(), *notes)
+        return change, replace(outcome, notes=all_notes, changed=change.profile is not None)
 
     def emptied(self) -> tuple[Change, Emptied]:
         """Nothing is left to fit: what records made is taken away, what else there was stays."""
@@ -183,9 +183,9 @@ def context_for(name: str, kind: Kind, place: Workplace, turn: Turn) -> LearnCon
     aside = chosen_records("--set-aside", turn.aside, kept)
     back = chosen_records("--take-back", turn.back, kept)
     gone = read_left_out(path for path in kept.paths if path.name in aside)
-    told = features_in([*gone.values(), *([None] * (len(aside) - len(gone)))])
-    base = names_on(SHELVES[kind], place.roots[1:]).get(name) if told else None
-    believed = without_told(value, None if base is None else _read(kind, base), told)
+    features = features_in([*gone.values(), *([None] * (len(aside) - len(gone)))])
+    base = names_on(SHELVES[kind], place.roots[1:]).get(name) if features else None
+    believed = without_readings_of(value, None if base is None else _read(kind, base), features)
     return LearnContext(name, kind, place, Known(profile, value, believed), kept, aside, back)
 
 

@@ -120,11 +120,11 @@ def pooled(entries: Sequence[Entry]) -> Repeats | None:
 
 def hand_scatter(entries: Sequence[Entry]) -> Repeats:
     """Scatter of one reading: of repeats, and as usual as far as they are few."""
-    told = pooled(entries)
-    if told is None:
+    pool = pooled(entries)
+    if pool is None:
         return Repeats(HAND_MM, math.inf)
-    dof = HAND_DOF + told.dof
-    return Repeats(math.sqrt((HAND_DOF * HAND_MM**2 + told.dof * told.s_mm**2) / dof), dof)
+    dof = HAND_DOF + pool.dof
+    return Repeats(math.sqrt((HAND_DOF * HAND_MM**2 + pool.dof * pool.s_mm**2) / dof), dof)
 
 
 def data_of(

@@ -109,8 +109,8 @@ def fit(
     solved, noise, dof = _noise(model, data, given_noise, near)
     spread = spread_of(linear_rows(model, data, solved), noise, dof, given_noise or 0.0)
     covariance = solved.inverse @ solved.inverse.T
-    told = solved.design[: len(data.value)]
-    gain = (covariance @ told.T) / np.sqrt(solved.variance)
+    rows = solved.design[: len(data.value)]
+    gain = (covariance @ rows.T) / np.sqrt(solved.variance)
     values = solved.values + spread.middle - spread.still
     if spread.day > 0:
         covariance = spread.covariance

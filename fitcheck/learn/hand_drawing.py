@@ -63,8 +63,8 @@ def _strip(coupon: HandCoupon, strip: HandStrip, at: Point, *, again: bool) -> I
     for mm in places:
         across = x + SCALE * mm
         strokes.append(line(LineKind.SCORE, (across, box.bottom - 1.5), (across, box.top)))
-    told = f"{strip.piece}   cut to {_length(coupon, strip.length_mm)}"
-    labels = [Label(told, (x, top - 4.0), TYPE_MM)]
+    caption = f"{strip.piece}   cut to {_length(coupon, strip.length_mm)}"
+    labels = [Label(caption, (x, top - 4.0), TYPE_MM)]
     names = ("near", "far", "near, again", "far, again")
     for word, left in zip(names[: 4 if again else 2], COLUMNS_MM, strict=False):
         labels.append(Label(word, (x + left, top - 18.2), SMALL_MM))
@@ -86,11 +86,11 @@ def _strip(coupon: HandCoupon, strip: HandStrip, at: Point, *, again: bool) -> I
 def _knife(coupon: HandCoupon, at: Point) -> Items:
     x, y = at
     wide = _length(coupon, coupon.knife_mm[0])
-    told = (
+    caption = (
         f"K1 to K{len(coupon.knife_mm)}   pencil marks {wide} apart, cut with the knife along a "
         "rule; how wide each came out:"
     )
-    strokes, labels = [], [Label(told, (x, y), TYPE_MM)]
+    strokes, labels = [], [Label(caption, (x, y), TYPE_MM)]
     for number in range(len(coupon.knife_mm)):
         left = x + 32.0 * number
         labels.append(Label(f"K{number + 1}", (left, y - 7.0), TYPE_MM))

@@ -76,9 +76,9 @@ def _further(habits: Habits, groove: Estimate, between: Estimate, at_mm: float) 
 
 def _scatter(hands: Sequence[Hand], act: Act, assumed: float) -> float:
     """The scatter as it was told; as assumed where it was not, but no more than it can be."""
-    told = scatter_in(hands, act)
-    if told is not None:
-        return told.wide_u
+    scatter = scatter_in(hands, act)
+    if scatter is not None:
+        return scatter.wide_u
     works = [work for hand in hands if (work := hand.work(act)) is not None and work.enough]
     return min([assumed, *(work.scatter.high_mm for work in works)])
 
@@ -106,7 +106,7 @@ def tools_profile(tools: Tools, name: str) -> str:
         own = {**_hand(tools.assumed), "source": text(tools.assumed.source)}
         lines.append(f"assumed = {_table(own)}")
     if tools.people:
-        own = {text(person): _table(_hand(held)) for person, held in tools.people}
+        own = {text(person): _table(_hand(kit)) for person, kit in tools.people}
         lines.append(f"people = {_table(own)}")
     listed = ", ".join(text(record) for record in tools.records)
     return HEAD.format(name=name) + "\n".join([*lines, f"records = [{listed}]"]) + "\n"

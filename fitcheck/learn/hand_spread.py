@@ -33,7 +33,7 @@ class Scatter:
     high_mm: float
     dof: float
     """Effective degrees of freedom of its square."""
-    told: bool
+    estimated: bool
     """False where readings are too few or the instrument's steps too coarse to tell it."""
 
 

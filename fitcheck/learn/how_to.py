@@ -49,8 +49,8 @@ def page_of_cells(name: str, title: str, cells: Sequence[Cell], last: Sequence[s
         labels.append(Label(f"{number + 1}  {head}", (x, y + CELL_MM[1] - 5.0), 3.0))
         text = wrapped(words, TYPE_MM, CELL_MM[0] - 8.0)
         labels += [
-            Label(told.text.strip(), told.at, told.height_mm)
-            for told in paragraph(text, (x, y + CELL_MM[1] - PICTURE_MM - 12.0), TYPE_MM)
+            Label(label.text.strip(), label.at, label.height_mm)
+            for label in paragraph(text, (x, y + CELL_MM[1] - PICTURE_MM - 12.0), TYPE_MM)
         ]
     labels += paragraph(tuple(last), (0.0, 8.0), TYPE_MM)
     return Drawing(name, WIDTH_MM, LENGTH_MM, tuple(strokes), tuple(labels))

@@ -218,12 +218,12 @@ def _slip(reading: Reading) -> str:
 
 def _torn(one: Torn) -> str:
     first, second = one.entry.values_mm
-    told = f"{one.entry.place}: {first:g} and {second:g} of one piece are {abs(first - second):.2f}"
+    line = f"{one.entry.place}: {first:g} and {second:g} of one piece are {abs(first - second):.2f}"
     if len(one.aside) == 2:
-        return f"{told} mm apart, and nothing says which is wrong: both set aside; read it again"
+        return f"{line} mm apart, and nothing says which is wrong: both set aside; read it again"
     wrong = one.aside[0]
     return (
-        f"{told} mm apart, and the other pieces do not bear out row {wrong.row}, "
+        f"{line} mm apart, and the other pieces do not bear out row {wrong.row}, "
         f"{wrong.reading_mm:g}: set aside; read it again"
     )
 

@@ -82,8 +82,8 @@ class _Coupons:
         shrinks = from_repeats + data.spread * learnt.fit.noise**2
         slopes = model.slopes(learnt.fit.values)
         kinds = [(rows, triangle(slopes[rows])) for rows in _alike(stays, shrinks)]
-        self.rows = np.vstack([told for _, told in kinds])
-        first = np.repeat([rows[0] for rows, _ in kinds], [len(told) for _, told in kinds])
+        self.rows = np.vstack([reduced for _, reduced in kinds])
+        first = np.repeat([rows[0] for rows, _ in kinds], [len(reduced) for _, reduced in kinds])
         self.stays, self.shrinks = stays[first], shrinks[first]
         prior_u = model.prior_u.copy()
         for kept, _, u in learnt.beliefs:

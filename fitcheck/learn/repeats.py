@@ -60,18 +60,18 @@ class _Pool:
 def odd_repeats(entries: Sequence[Entry]) -> tuple[Reading, ...]:
     """Repeats that the others of their own piece, two or more, do not bear out."""
     sets = [list(entry.readings) for entry in entries]
-    held = list(entries)
+    remaining = list(entries)
     odd: list[Reading] = []
     for _ in range(MOST_PASSES):
-        pool = _Pool(held)
-        places = [k for k, one in enumerate(held) if len(one.readings) > 2 and one.values_mm]
-        tests = sum(len(held[k].readings) for k in places)
+        pool = _Pool(remaining)
+        places = [k for k, one in enumerate(remaining) if len(one.readings) > 2 and one.values_mm]
+        tests = sum(len(remaining[k].readings) for k in places)
         more = 0
         for k in places:
-            worst = _worst(held[k], pool, tests)
+            worst = _worst(remaining[k], pool, tests)
             if worst is not None:
                 odd.append(sets[k].pop(worst))
-                held[k] = _with(held[k], sets[k])
+                remaining[k] = _with(remaining[k], sets[k])
                 more += 1
         if not more:
             break

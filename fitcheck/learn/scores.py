@@ -100,13 +100,13 @@ def score_of(forecasts: Iterable[Sequence[Seen]], least: float) -> Score | None:
 
     Chances below ``least`` count as that in the logarithm.
     """
-    told = list(forecasts)
-    if not told:
+    listed = list(forecasts)
+    if not listed:
         return None
-    briers = [brier_of(outcomes) for outcomes in told]
-    logs = [-math.log(max(one.chance, least)) for each in told for one in each if one.happened]
-    moments = [_expected([one.chance for one in outcomes]) for outcomes in told]
-    count = len(told)
+    briers = [brier_of(outcomes) for outcomes in listed]
+    logs = [-math.log(max(one.chance, least)) for each in listed for one in each if one.happened]
+    moments = [_expected([one.chance for one in outcomes]) for outcomes in listed]
+    count = len(listed)
     brier, brier_u = _mean(briers)
     log, log_u = _mean(logs)
     return Score(

@@ -121,9 +121,9 @@ class Solved:
 
     def noise_dof(self) -> float:
         """Degrees of freedom that are left to the rows that tell about the noise."""
-        told = self.design[self.noisy]
+        rows = self.design[self.noisy]
         root = self.inverse
-        spent = float(np.trace(root.T @ (told.T @ told) @ root)) + self.of_pieces[self.noisy].sum()
+        spent = float(np.trace(root.T @ (rows.T @ rows) @ root)) + self.of_pieces[self.noisy].sum()
         return float(self.noisy.sum() - spent)
 
 
@@ -157,7 +157,7 @@ class _Problem:
         self.model, self.data, self.believed = model, data, believed
         self.variance: Array = np.maximum(variance, 1e-18)
         self.sd: Array = np.sqrt(self.variance)
-        self.held: Array = 1 / np.maximum(noise * np.sqrt(spread), 1e-9)
+        self.prior_weight: Array = 1 / np.maximum(noise * np.sqrt(spread), 1e-9)
         self.gauged = data.gauged
         self.shared = shared
         none = np.zeros(len(believed))
@@ -190,7 +190,7 @@ class _Problem:
         )
         residual = np.concatenate([root, (x[self.believed] - prior) / prior_u])
         own = np.concatenate([np.where(self.shared, factor, 0.0), self.unshared])
-        return Arrow(slopes, residual, own, self.piece, self.held, e)
+        return Arrow(slopes, residual, own, self.piece, self.prior_weight, e)
 
     def solved(self, x: Array, e: Array) -> Solved:
         """What the solution says: each finding counts as the reading that tells as much."""
@@ -206,7 +206,7 @@ class _Problem:
             residual[gauged] = np.where(one_sided[gauged], 0.0, off / np.sqrt(variance[gauged]))
         arrow = self._arrow(x, e, residual, 1 / np.sqrt(variance))
         found = arrow.projected()
-        noisy = [(data.spread > 0) & ~one_sided, self.unshared.astype(bool), self.held > 0]
+        noisy = [(data.spread > 0) & ~one_sided, self.unshared.astype(bool), self.prior_weight > 0]
         return Solved(
             x,
             e,
@@ -215,7 +215,7 @@ class _Problem:
             variance,
             self.variance,
             np.concatenate(noisy),
-            np.concatenate([arrow.residual, self.held * e]),
+            np.concatenate([arrow.residual, self.prior_weight * e]),
             found.hat,
         )
 

@@ -108,8 +108,8 @@ def _stacks(entries: Sequence[Entry]) -> list[_Stack]:
             )
     found = []
     for (_, count), pairs in groups.items():
-        told, times = np.unique(np.array(pairs), axis=0, return_counts=True)
-        found.append(_Stack(count, told[:, 0], times.astype(float), told[:, 1]))
+        distinct, times = np.unique(np.array(pairs), axis=0, return_counts=True)
+        found.append(_Stack(count, distinct[:, 0], times.astype(float), distinct[:, 1]))
     return found
 
 
@@ -177,15 +177,15 @@ def _of_several(stacks: Sequence[_Stack]) -> SheetSize:
     believed = np.log(aparts) - np.log1p((aparts / APART_MM) ** 2)
     s, w = np.meshgrid(hands, aparts, indexing="ij")
     total = s[..., None] ** 2 / readings + w[..., None] ** 2 + round2
-    told = (counts**2 / total).sum(axis=-1)
-    best = (counts * means / total).sum(axis=-1) / told
+    information = (counts**2 / total).sum(axis=-1)
+    best = (counts * means / total).sum(axis=-1) / information
     rest = ((means - counts * best[..., None]) ** 2 / total).sum(axis=-1)
-    log = -0.5 * (np.log(total).sum(axis=-1) + np.log(told) + rest)
+    log = -0.5 * (np.log(total).sum(axis=-1) + np.log(information) + rest)
     own = hands**2 + float(round2.max())
     log += (-0.5 * (dof * np.log(own) + squares / own) + belief)[:, None] + believed
     weight = np.exp(log - log.max())
     keep = weight > 1e-7
-    middles, u, shares = best[keep], 1 / np.sqrt(told[keep]), weight[keep] / weight.sum()
+    middles, u, shares = best[keep], 1 / np.sqrt(information[keep]), weight[keep] / weight.sum()
     centre = float(shares @ middles)
     scale = float(np.median(u)) + float(np.abs(middles - centre).max())
     sheets = centre + CLOSE * scale * np.sinh(np.linspace(-REACH, REACH, SIZES))

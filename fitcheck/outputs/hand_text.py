@@ -67,7 +67,7 @@ def _work_lines(hand: Hand, work: Work) -> Iterator[str]:
         at = "" if work.act is Act.CUT else f" at {work.line.at_mm:.0f} mm"
         words.append(f"{come} {_off(offset, more, less)}{at}")
     scatter = work.scatter
-    if work.told:
+    if work.scatter_estimated:
         low, high = (NORMAL_FACTOR * mm for mm in (scatter.low_mm, scatter.high_mm))
         within = NORMAL_FACTOR * Estimate(0.0, scatter.s_mm, scatter.dof).wide_u
         words.append(

@@ -149,11 +149,11 @@ def uncovered(
 
 def _caution(printer: str, name: str, kind: str, sizes: list[float], span: Range | None) -> Finding:
     listed = " and ".join(f"{size:.1f}" for size in sizes)
-    held = "held none" if span is None else f"covered {span[0]:g} to {span[1]:g} mm"
+    gauge = "held none" if span is None else f"covered {span[0]:g} to {span[1]:g} mm"
     return Finding(
         "outside-gauge",
         f"{name}: its {kind} size of {listed} mm is corrected by the profile of {printer} beyond "
-        f"what the gauge measured (it {held}): measure the print",
+        f"what the gauge measured (it {gauge}): measure the print",
         Severity.CAUTION,
         name,
         {"largest_mm": max(sizes)},
