@@ -19,6 +19,7 @@ from dataclasses import dataclass
 
 from fitcheck.design.mesh_content import mesh_plan
 from fitcheck.design.model import Item, ItemKind, Lay
+from fitcheck.polygons import polygon_area
 
 
 @dataclass(frozen=True)
@@ -74,9 +75,7 @@ class Pose:
         if isinstance(self.footprint, Disc):
             return math.pi / 4.0 * self.width_mm**2
         if isinstance(self.footprint, Polygon):
-            pts = self.footprint.points
-            pairs = zip(pts, pts[1:] + pts[:1], strict=True)
-            return 0.5 * sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)
+            return polygon_area(self.footprint.points)
         corner = self.footprint.corner_radius_mm
         return self.width_mm * self.length_mm - (4.0 - math.pi) * corner**2
 

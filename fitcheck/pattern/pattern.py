@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
+from fitcheck.polygons import polygon_area
 
 Points: TypeAlias = NDArray[np.float64]
 
@@ -141,16 +142,6 @@ class Pattern:
         return np.array(
             [self.sheet.place(crease.start, shifts), self.sheet.place(crease.stop, shifts)]
         )
-
-
-def polygon_area(outline: Points) -> float:
-    """Signed area of a polygon (n, 2), positive when counter-clockwise.
-
-    >>> polygon_area(np.array([[0, 0], [2, 0], [2, 1], [0, 1]]))
-    2.0
-    """
-    x, y = outline[:, 0], outline[:, 1]
-    return float(0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
 
 
 def flat_area(pattern: Pattern) -> float:
