@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -109,8 +108,9 @@ def gauge_order(
 def _wanted(text: str) -> float:
     """What --want asks of the steps, mm."""
     from fitcheck.solids.plugs import FINEST_MM
+    from fitcheck.uncertainty import resolution_u
 
-    wanted, least = length_given("--want", text), FINEST_MM / math.sqrt(12)
+    wanted, least = length_given("--want", text), resolution_u(FINEST_MM)
     if not least <= wanted <= MOST_WANTED_MM:
         raise InputError(
             f"--want: read {shown(text)}; allowed: {least:.4f} mm (steps of {FINEST_MM:g} mm; less "

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.learn.bench_readings import Feature, Reading, listed
-from fitcheck.learn.evaluate import resolution_u
 from fitcheck.learn.solving import Data
+from fitcheck.uncertainty import resolution_u
 
 HAND_MM = 0.02
 """Usual scatter of one reading of a fold (common practice, no source)."""

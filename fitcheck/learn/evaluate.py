@@ -1,7 +1,7 @@
-"""Repeats and resolution become standard uncertainties here the way JCGM 100 has it."""
+"""Repeats become standard uncertainties the way JCGM 100 has it, and these intervals."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,38 +41,6 @@ def repeats(values: Sequence[float]) -> TypeA:
     mean = math.fsum(values) / count
     s = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (count - 1))
     return TypeA(mean, s, s / math.sqrt(count), count - 1)
-
-
-def rectangular_u(half_width: float) -> float:
-    """Of a value that is anywhere within ``half_width``. Source: JCGM 100, 4.3.7.
-
-    >>> round(rectangular_u(4.0), 4)
-    2.3094
-    """
-    return half_width / math.sqrt(3)
-
-
-def resolution_u(step: float) -> float:
-    """Of a display that moves in steps: within half a step. Source: JCGM 100, F.2.2.1.
-
-    >>> round(resolution_u(0.05), 6)
-    0.014434
-    """
-    return rectangular_u(step / 2)
-
-
-def effective_dof(parts: Iterable[tuple[float, float]]) -> float:
-    """Degrees of freedom of a sum of (u, dof) parts, by Welch and Satterthwaite.
-
-    Source: JCGM 100, G.4.1.
-
-    >>> effective_dof([(1.0, 4.0), (1.0, 4.0)])
-    8.0
-    """
-    listed = [(u, dof) for u, dof in parts if u > 0]
-    total = math.fsum(u * u for u, _ in listed) ** 2
-    loss = math.fsum(u**4 / dof for u, dof in listed if dof > 0 and math.isfinite(dof))
-    return total / loss if loss > 0 else math.inf
 
 
 def t_factor(dof: float, coverage: float = COVERAGE) -> float:

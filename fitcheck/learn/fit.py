@@ -16,11 +16,12 @@ import numpy as np
 
 from fitcheck.errors import ModelError
 from fitcheck.learn.block_elimination import triangle
-from fitcheck.learn.evaluate import dof_of_factor, effective_dof
+from fitcheck.learn.evaluate import dof_of_factor
 from fitcheck.learn.likelihood import interval_residuals
 from fitcheck.learn.nested import Rows
 from fitcheck.learn.scatter import Spread, likely_day, spread_of
 from fitcheck.learn.solving import Data, Model, Solved, middle, solve
+from fitcheck.uncertainty import effective_dof, width_variance
 
 Array = np.ndarray
 NOISE_SHARE = 1e-12
@@ -161,7 +162,7 @@ def linear_rows(model: Model, data: Data, solved: Solved) -> Rows:
     sizes = m + solved.shared_by(data)
     found, fixed, spread = middle(data) - m, data.fixed_variance.copy(), data.spread
     both = data.gauged & np.isfinite(data.go) & np.isfinite(data.nogo)
-    fixed[both] += (data.nogo[both] - data.go[both]) ** 2 / 12
+    fixed[both] += width_variance(data.nogo[both] - data.go[both])
     alone = data.gauged & ~both
     if alone.any():
         s = np.sqrt(solved.given_variance)[alone]

@@ -10,7 +10,6 @@ import numpy as np
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Reading
-from fitcheck.learn.evaluate import effective_dof, resolution_u
 from fitcheck.learn.hand_lines import Estimate, Line, common_slope, line_through
 from fitcheck.learn.hand_pieces import Act, Departure, grubbs, hands_of
 from fitcheck.learn.hand_spread import (
@@ -22,6 +21,7 @@ from fitcheck.learn.hand_spread import (
 )
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import MOST_PEOPLE
+from fitcheck.uncertainty import effective_dof, resolution_u
 
 MOST_SCATTER_MM = 2.0
 """A hand that is off by more does not work to a line (the limit of a tools profile)."""

@@ -16,7 +16,6 @@ from fitcheck.learn.evaluate import (
     NORMAL_FACTOR,
     dof_of_factor,
     reaches_beyond,
-    rectangular_u,
     what_is_possible,
     widened,
 )
@@ -29,6 +28,7 @@ from fitcheck.learn.solving import Data, Model
 from fitcheck.learn.stack_size import SheetSize, sheet_size
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.printer import Printer
+from fitcheck.uncertainty import rectangular_u
 
 IMPOSSIBLE = 4.0
 """So many standard uncertainties outside what is possible it is the readings that are wrong."""

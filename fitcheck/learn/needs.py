@@ -8,6 +8,7 @@ import numpy as np
 from fitcheck.learn.block_elimination import inverse, triangle
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.solving import Data
+from fitcheck.uncertainty import width_variance
 
 MOST_TIMES = 400
 """More than so many times the readings is as good as never."""
@@ -121,5 +122,4 @@ def _step_variance(data: Data) -> np.ndarray:
     """Between two gauges a size may lie anywhere (JCGM 100, 4.3.7), (n,) mm2."""
     between = np.isfinite(data.go) & np.isfinite(data.nogo) & data.gauged
     width = np.where(between, data.nogo, 0.0) - np.where(between, data.go, 0.0)
-    variance: np.ndarray = width**2 / 12
-    return variance
+    return width_variance(width)

@@ -13,6 +13,7 @@ from fitcheck.learn.model_stock import ACROSS, ALONG, GIVE, A, B, F, Given, T
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.learnt_files import MOST_GIVE_U
 from fitcheck.stock.paper import Stock
+from fitcheck.uncertainty import rectangular_u
 
 UNNAMED = "paper"
 """The kind of a stock of which nobody has said more."""
@@ -112,7 +113,7 @@ def both_ways(along: Property, across: Property) -> tuple[float, float]:
     The uncertainties of the two are taken as fully correlated, which errs on the safe side.
     """
     mean, apart = (along.value + across.value) / 2, abs(along.value - across.value) / 2
-    return mean, math.hypot((along.u + across.u) / 2, apart / math.sqrt(3))
+    return mean, math.hypot((along.u + across.u) / 2, rectangular_u(apart))
 
 
 def _pair(allowance_mm: float, u_mm: float) -> list[str]:

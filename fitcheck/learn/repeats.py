@@ -18,10 +18,10 @@ from fitcheck.errors import ModelError
 from fitcheck.learn.arrays import UNHEARD_MM2, arrays_of
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.entries import HAND_DOF, HAND_MM, Entry
-from fitcheck.learn.evaluate import resolution_u
 from fitcheck.learn.fit import fit
 from fitcheck.learn.outliers import most_to_set_aside
 from fitcheck.learn.solving import Model
+from fitcheck.uncertainty import resolution_u
 
 FALSE_ALARMS = 0.005
 """Share of good coupons in which one repeat is called odd."""

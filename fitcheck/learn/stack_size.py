@@ -16,6 +16,7 @@ import numpy as np
 
 from fitcheck.learn.bench_readings import Feature
 from fitcheck.learn.entries import Entry
+from fitcheck.uncertainty import width_variance
 
 Array = np.ndarray
 HAND_MM = 0.0135
@@ -118,7 +119,7 @@ def _hands(dof: int, squares: float, step: float) -> tuple[Array, Array]:
     seen = math.sqrt(squares / dof) if dof > 0 else HAND_MM
     ends = math.log(min(step, HAND_MM, seen or HAND_MM) / 1e3), math.log(1e3 * (HAND_MM + seen))
     logs = np.linspace(*ends, 400)
-    variance = np.exp(2 * logs) + step**2 / 12
+    variance = np.exp(2 * logs) + width_variance(step)
     likely = _believed(np.exp(logs), dof, step) - 0.5 * (
         dof * np.log(variance) + squares / variance
     )
@@ -166,7 +167,7 @@ def _of_several(stacks: Sequence[_Stack]) -> SheetSize:
     means = np.array([s.mean for s in stacks])
     readings = np.array([float(s.readings) for s in stacks])
     step = max(float(s.step.max()) for s in stacks)
-    round2 = np.array([float(s.step.max()) ** 2 / 12 for s in stacks])
+    round2 = np.array([width_variance(float(s.step.max())) for s in stacks])
     dof = int(readings.sum()) - len(stacks)
     squares = sum(s.squares for s in stacks)
     hands, belief = _hands(dof, squares, step)

@@ -15,7 +15,7 @@ from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.compare import lid_change
 from fitcheck.learn.csv_table import table_of
 from fitcheck.learn.entries import Entry, Repeats, data_of, pooled
-from fitcheck.learn.evaluate import effective_dof, repeats, t_factor, widened
+from fitcheck.learn.evaluate import repeats, t_factor, widened
 from fitcheck.learn.fit import most_likely
 from fitcheck.learn.model_stock import Before, Given, stock_model
 from fitcheck.learn.needs import expected_u, need_of
@@ -24,6 +24,7 @@ from fitcheck.learn.outliers import Odd, all_odd, most_to_set_aside
 from fitcheck.learn.repeats import odd_repeats
 from fitcheck.learn.scatter import Spread, spread_of
 from fitcheck.learn.solving import Data, Model
+from fitcheck.uncertainty import effective_dof
 from tests.truth import Notebook, paper_readings
 
 
