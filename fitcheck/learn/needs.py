@@ -1,5 +1,6 @@
 """How many more readings would reach a wanted uncertainty, and where more would not help."""
 
+import bisect
 import math
 from dataclasses import dataclass
 
@@ -55,12 +56,11 @@ def need_of(learnt: Learnt, name: str, wanted_u: float) -> Need:
     rows = sum(len(entry.readings) for entry in learnt.entries)
     if more_of.expected_u(MOST_TIMES + 1) > wanted_u:
         return Need(name, found.u, wanted_u, None, floor)
-    low, high = 0, MOST_TIMES * rows
-    while high - low > 1:
-        middle = (low + high) // 2
-        enough = more_of.expected_u(1 + middle / rows) <= wanted_u
-        low, high = (low, middle) if enough else (middle, high)
-    return Need(name, found.u, wanted_u, high, floor)
+    counts = range(1, MOST_TIMES * rows)
+    more = counts.start + bisect.bisect_left(
+        counts, True, key=lambda count: more_of.expected_u(1 + count / rows) <= wanted_u
+    )
+    return Need(name, found.u, wanted_u, more, floor)
 
 
 def expected_u(learnt: Learnt, name: str, times: float) -> float:
