@@ -45,15 +45,6 @@ class Box:
     right: float
     top: float
 
-    def overlaps(self, other: Box) -> bool:
-        """Whether the two share more than an edge."""
-        return (
-            self.left < other.right
-            and other.left < self.right
-            and self.bottom < other.top
-            and other.bottom < self.top
-        )
-
     def inside(self, other: Box) -> bool:
         """Whether this one lies wholly in the other."""
         return (

@@ -104,7 +104,7 @@ def fit(
     apart. ``near`` is a fit of nearly the same entries, to begin from. Raises ``ModelError`` when
     nothing converges.
     """
-    model, kept = told_apart(model, data, keep)
+    model, kept = told_apart(model, keep)
     if near is not None and near.names == model.names:
         model = replace(model, start=near.values)
     solved, noise, dof = _noise(model, data, given_noise, near)
@@ -135,7 +135,7 @@ def fit(
 
 
 def told_apart(
-    model: Model, data: Data, keep: tuple[tuple[str, float, float], ...]
+    model: Model, keep: tuple[tuple[str, float, float], ...]
 ) -> tuple[Model, tuple[str, ...]]:
     """The model with beliefs put in for what the readings cannot tell, and their names."""
     slopes = triangle(model.slopes(model.start))

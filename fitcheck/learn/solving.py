@@ -89,8 +89,6 @@ class Solved:
     """The errors of shared pieces, (pieces,)."""
     design: Array
     """Weighted derivatives of all rows beside the pieces' own, (rows, p)."""
-    weighted: Array
-    """Weighted residuals of the entries, (n,)."""
     variance: Array
     """Of each entry, a finding's that of the reading that tells as much, (n,) mm2."""
     given_variance: Array
@@ -211,7 +209,6 @@ class _Problem:
             x,
             e,
             found.rows,
-            residual,
             variance,
             self.variance,
             np.concatenate(noisy),

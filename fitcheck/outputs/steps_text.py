@@ -50,7 +50,7 @@ def yield_lines(job: SheetJob) -> Iterator[str]:
         yield _part_line(job, found)
     kits = job.yields.kits
     for buy in job.yields.purchases:
-        yield _buy_line(job, buy, kits)
+        yield _buy_line(buy, kits)
 
 
 def _heading(sheet: PartSheet) -> str:
@@ -77,7 +77,7 @@ def _part_line(job: SheetJob, found: PartYield) -> str:
     )
 
 
-def _buy_line(job: SheetJob, buy: Purchase, kits: int) -> str:
+def _buy_line(buy: Purchase, kits: int) -> str:
     parts = " and ".join(buy.parts)
     start = f"For {kits} {'box' if kits == 1 else 'boxes'}, every {parts}: "
     if buy.sheets is None:

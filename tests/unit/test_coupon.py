@@ -24,6 +24,7 @@ from fitcheck.learn.paper_coupon import Coupon, coupon_for, coupon_rows, empty_s
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.paths import shipped_workspace
+from tests.readers import overlap
 
 ROOTS = (shipped_workspace(),)
 STOCK = find_stock("cardstock-270", ROOTS)
@@ -63,7 +64,7 @@ def test_a_page_holds_it_and_no_text_covers_another(drawing: Drawing) -> None:
     sheet = Box(0.0, 0.0, drawing.width_mm, drawing.length_mm)
     boxes = [label.box for label in drawing.labels]
     assert all(box.inside(sheet) for box in boxes)
-    assert not any(one.overlaps(other) for one, other in itertools.combinations(boxes, 2))
+    assert not overlap(boxes)
     ends = [point for stroke in drawing.strokes for point in stroke.points]
     assert all(0 <= x <= sheet.right and 0 <= y <= sheet.top for x, y in ends)
 
