@@ -1,4 +1,4 @@
-"""Plans and places of packed bodies: gaps by closed form, what holds up, what is filled and turned."""
+"""Plans and places of packed bodies: gaps by closed form, what is held up, filled and turned."""
 
 import math
 
