@@ -132,6 +132,20 @@ class Drawing:
         )
 
 
+Items: TypeAlias = tuple[list[Stroke], list[Label]]
+"""Strokes and texts that belong together."""
+
+
+def drawing_of(title: str, size_mm: tuple[float, float], parts: Iterable[Items]) -> Drawing:
+    """The drawing of that width and length that some parts make up, in their order."""
+    strokes: list[Stroke] = []
+    labels: list[Label] = []
+    for more_strokes, more_labels in parts:
+        strokes += more_strokes
+        labels += more_labels
+    return Drawing(title, *size_mm, tuple(strokes), tuple(labels))
+
+
 def line(kind: LineKind, start: Point, stop: Point) -> Stroke:
     """One straight line."""
     return Stroke(kind, (start, stop))

@@ -7,14 +7,17 @@ from fitcheck.drawing.shapes import (
     Anchor,
     Box,
     Drawing,
+    Items,
     Label,
     LineKind,
     Point,
     Stroke,
+    drawing_of,
     line,
     paragraph,
     rectangle,
 )
+from fitcheck.learn.how_to import LENGTH_MM, WIDTH_MM
 from fitcheck.learn.paper_coupon import ENDS, SHEETS, Coupon, Strip
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.recipe import Recipe
@@ -22,14 +25,11 @@ from fitcheck.pattern.styles import draw
 from fitcheck.stock.paper import Stock
 from fitcheck.units import show_inches
 
-WIDTH_MM, LENGTH_MM = 194.0, 242.0
-"""Fits on A4 and on US letter with the strip at the foot."""
 STRIP_MM = 20.0
 SLIP_MM = (11.0, 42.0)
 TYPE_MM = 2.6
 SMALL_MM = 2.2
 BLANK_MM = 17.0
-Items = tuple[list[Stroke], list[Label]]
 
 
 def coupon_drawing(coupon: Coupon, stock: Stock) -> Drawing:
@@ -42,10 +42,7 @@ def coupon_drawing(coupon: Coupon, stock: Stock) -> Drawing:
         _hem(coupon, (92.0, 2.0)),
         _tray(coupon, stock, (0.0, 2.0)),
     ]
-    strokes = [stroke for found, _ in parts for stroke in found]
-    labels = [label for _, found in parts for label in found]
-    title = f"coupon of {coupon.stock}"
-    return Drawing(title, WIDTH_MM, LENGTH_MM, tuple(strokes), tuple(labels))
+    return drawing_of(f"coupon of {coupon.stock}", (WIDTH_MM, LENGTH_MM), parts)
 
 
 def _head(coupon: Coupon) -> Items:

@@ -5,15 +5,17 @@ from __future__ import annotations
 from fitcheck.drawing.shapes import (
     Box,
     Drawing,
+    Items,
     Label,
     LineKind,
     Point,
+    drawing_of,
     line,
     paragraph,
     rectangle,
 )
 from fitcheck.learn.hand_coupon import AGAIN, HandCoupon, HandStrip
-from fitcheck.learn.how_to import LENGTH_MM, WIDTH_MM, Items
+from fitcheck.learn.how_to import LENGTH_MM, WIDTH_MM
 from fitcheck.units import Unit, show_inches
 
 CELL_MM = (99.0, 35.0)
@@ -37,10 +39,8 @@ def hand_drawing(coupon: HandCoupon) -> Drawing:
         at = (column * CELL_MM[0], TOP_MM - (row + 1) * CELL_MM[1])
         parts.append(_strip(coupon, strip, at, again=k < AGAIN))
     parts += [_knife(coupon, (0.0, 33.0)), _ruler(RULER_AT)]
-    strokes = [stroke for found, _ in parts for stroke in found]
-    labels = [label for _, found in parts for label in found]
     title = f"coupon of the hand with {coupon.tools}"
-    return Drawing(title, WIDTH_MM, LENGTH_MM, tuple(strokes), tuple(labels))
+    return drawing_of(title, (WIDTH_MM, LENGTH_MM), parts)
 
 
 def _head(coupon: HandCoupon) -> Items:

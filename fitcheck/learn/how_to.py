@@ -8,6 +8,7 @@ from fitcheck.drawing.shapes import (
     Anchor,
     Box,
     Drawing,
+    Items,
     Label,
     LineKind,
     Point,
@@ -19,13 +20,13 @@ from fitcheck.drawing.shapes import (
 from fitcheck.drawing.text_pages import wrapped
 
 WIDTH_MM, LENGTH_MM = 194.0, 242.0
+"""Fits on A4 and on US letter with the strip at the foot."""
 CELL_MM = (97.0, 75.0)
 PICTURE_MM = 40.0
 TYPE_MM = 2.7
 SHEET_MM = 1.6
 """Paper is drawn thicker than it is."""
 JAW_MM = (4.0, 17.0)
-Items = tuple[list[Stroke], list[Label]]
 Cell = tuple[str, Callable[[], Items], str]
 """A heading, a picture and the words below it."""
 
