@@ -12,7 +12,7 @@ from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.conditions import as_made
 from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
-from fitcheck.learn.profiles import printer_profile, stock_profile
+from fitcheck.learn.profiles import printer_profile, sound_profile, stock_profile
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
 from fitcheck.stock.profile_files import printer_from, read_given, stock_from
@@ -54,7 +54,7 @@ def drafted(
 
     Raises ``InputError`` for readings that no paper or printer gives.
     """
-    try:
+    with sound_profile(name):
         if readings[0].kind is Kind.STOCK:
             paper = known.value if isinstance(known.value, Stock) else None
             dry, air_notes = as_made(readings, paper.hygroexpansion if paper else None)
@@ -66,10 +66,6 @@ def drafted(
         learnt = learn_printer(readings, before)
         text = printer_profile(learnt, records, name)
         return Draft(learnt, printer_from(tomllib.loads(text), path), text)
-    except InputError as error:
-        raise InputError(
-            [*error.lines, f"{name}: no sound profile comes of these readings; nothing was written"]
-        ) from None
 
 
 def without_readings_of(

@@ -8,12 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Reading
 from fitcheck.learn.hand_fit import Hand, HandFit, fit_hands, offset_of, scatter_in
 from fitcheck.learn.hand_lines import Estimate
 from fitcheck.learn.hand_pieces import Act
-from fitcheck.learn.profiles import DIGITS, SHARE_DIGITS, number, profile_text
+from fitcheck.learn.profiles import DIGITS, SHARE_DIGITS, number, profile_text, sound_profile
 from fitcheck.stock.tools import Habits, Tools
 from fitcheck.stock.tools_files import tools_from
 from fitcheck.workspace.toml import quoted
@@ -158,12 +157,8 @@ def hand_outcome(
     Raises ``InputError`` for readings that no hand gives.
     """
     records = tuple(dict.fromkeys(reading.file for reading in readings))
-    try:
+    with sound_profile(name):
         fit = fit_hands(readings, old)
         text = tools_profile(measured_tools(fit, old, records), name)
         new = tools_from(tomllib.loads(text), profile)
-    except InputError as error:
-        raise InputError(
-            [*error.lines, f"{name}: no sound profile comes of these readings; nothing was written"]
-        ) from None
     return HandOutcome(name, fit, old, new, profile, record, records, len(readings)), text

@@ -1,10 +1,12 @@
 """A profile is written as TOML from what was learnt: the same text from the same records."""
 
+import contextlib
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature
 from fitcheck.learn.entries import Entry
 from fitcheck.learn.evaluate import what_is_possible
@@ -93,6 +95,17 @@ def printer_profile(learnt: Learnt, records: Sequence[str], name: str) -> str:
 def profile_text(name: str, keys: Mapping[str, object], records: Sequence[str]) -> str:
     """The text of a profile: what it is made by, its keys, the records that it was made of."""
     return HEAD.format(name=name) + toml_text({"format": 1, **keys, "records": list(records)})
+
+
+@contextlib.contextmanager
+def sound_profile(name: str) -> Iterator[None]:
+    """Where readings become a profile: what is wrong with either says that nothing was written."""
+    try:
+        yield
+    except InputError as error:
+        raise InputError(
+            [*error.lines, f"{name}: no sound profile comes of these readings; nothing was written"]
+        ) from None
 
 
 def _allowances(learnt: Learnt, old: Stock | None, caliper_mm: float) -> dict[str, object]:
