@@ -70,6 +70,17 @@ class Pose:
     shape: Shape = Shape.PRISM
 
     @property
+    def core(self) -> tuple[tuple[tuple[float, float], ...], float]:
+        """Corners of the plan's convex core about its middle, and the radius it is grown by, mm."""
+        if isinstance(self.footprint, Disc):
+            return ((0.0, 0.0),), self.width_mm / 2.0
+        if isinstance(self.footprint, Polygon):
+            return self.footprint.points, 0.0
+        radius = self.footprint.corner_radius_mm
+        w, h = self.width_mm / 2.0 - radius, self.length_mm / 2.0 - radius
+        return ((-w, -h), (w, -h), (w, h), (-w, h)), radius
+
+    @property
     def area_mm2(self) -> float:
         """Area of the plan, mm2."""
         if isinstance(self.footprint, Disc):
