@@ -1,25 +1,15 @@
-"""Where a learning session works, what it is asked, and what came of it."""
+"""What a learning session is asked, and what came of it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
 
+from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.model_stock import Given
-from fitcheck.learn.readings import Kind
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
-
-
-@dataclass(frozen=True)
-class Place:
-    """Where a session works."""
-
-    root: Path
-    """The workspace that is written to."""
-    roots: tuple[Path, ...]
-    """Where names are looked up, the workspace first."""
 
 
 @dataclass(frozen=True, eq=False)

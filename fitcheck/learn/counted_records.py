@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Reading
+from fitcheck.learn.boxes_file import BOXES_FILE
 from fitcheck.learn.csv_rows import Sheet, csv_file_text, read_sheet, same_row
-from fitcheck.learn.outcomes import BOXES_FILE
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.learn.set_aside import is_list, list_of, set_aside_in
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean

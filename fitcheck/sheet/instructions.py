@@ -33,36 +33,36 @@ TURNS = {
 
 
 @dataclass(frozen=True)
-class Told:
+class Instruction:
     """One instruction: a line, and lines that belong under it."""
 
     text: str
     details: tuple[str, ...] = ()
 
 
-def tell(steps: Sequence[Step], unit: Unit) -> tuple[Told, ...]:
+def instructions_for(steps: Sequence[Step], unit: Unit) -> tuple[Instruction, ...]:
     """The instructions, lines of the same kind gathered under the one that they follow."""
     unit = unit if unit is Unit.IN else Unit.MM
-    told: list[Told] = []
+    found: list[Instruction] = []
     rest = list(steps)
     while rest:
         step = rest.pop(0)
         if isinstance(step, LaySheet | TurnSheet):
-            told.append(_at_fence(_start(step), _same_kind(rest), unit))
+            found.append(_at_fence(_start(step), _same_kind(rest), unit))
         elif isinstance(step, Cut | Score):
             same = [step, *_same_kind(rest, type(step))]
-            told.append(_at_fence("Leave the sheet as it lies", same, unit))
+            found.append(_at_fence("Leave the sheet as it lies", same, unit))
         elif isinstance(step, SlantedCut):
-            told.append(_slants(_slanted_alike(step, rest), unit))
+            found.append(_slants(_slanted_alike(step, rest), unit))
         elif isinstance(step, CutOut | RoundCorners | RoundEdge):
-            told.append(Told(*cutting_words(step, unit)))
+            found.append(Instruction(*cutting_words(step, unit)))
         elif isinstance(step, GlueCorner):
             corners = [step, *itertools.takewhile(lambda s: isinstance(s, GlueCorner), rest)]
             del rest[: len(corners) - 1]
-            told.append(_corners([c for c in corners if isinstance(c, GlueCorner)]))
+            found.append(_corners([c for c in corners if isinstance(c, GlueCorner)]))
         else:
-            told.append(_single(step, unit))
-    return tuple(told)
+            found.append(_single(step, unit))
+    return tuple(found)
 
 
 def _same_kind(rest: list[Step], kind: type[Step] | None = None) -> list[Score | Cut]:
@@ -98,10 +98,10 @@ def _start(step: LaySheet | TurnSheet) -> str:
     return f"{start}, its {step.nearest} edge nearest you"
 
 
-def _at_fence(start: str, lines: Sequence[Score | Cut], unit: Unit) -> Told:
+def _at_fence(start: str, lines: Sequence[Score | Cut], unit: Unit) -> Instruction:
     verb = "score" if isinstance(lines[0], Score) else "cut"
     text = f"{start}. Then {verb}, at these distances from the fence:"
-    return Told(text, tuple(_ruled(line, unit) for line in lines))
+    return Instruction(text, tuple(_ruled(line, unit) for line in lines))
 
 
 def _ruled(line: Score | Cut, unit: Unit) -> str:
@@ -136,7 +136,7 @@ def _stretch(line: Score | Cut, unit: Unit) -> str:
     )
 
 
-def _slants(cuts: Sequence[SlantedCut], unit: Unit) -> Told:
+def _slants(cuts: Sequence[SlantedCut], unit: Unit) -> Instruction:
     """Equal slants of several corners on one line."""
     details = []
     for _, same in itertools.groupby(cuts, key=_ends):
@@ -148,7 +148,7 @@ def _slants(cuts: Sequence[SlantedCut], unit: Unit) -> Told:
         )
         details.append(f"{group[0].what}, {where}: from {start} to {stop}")
     do = "Score" if isinstance(cuts[0], SlantedScore) else "Cut"
-    return Told(
+    return Instruction(
         f"{do} the slanted lines. Each point is given by its distance from the left or right edge, "
         "then from the top or bottom edge, whichever the corner is named after:",
         tuple(details),
@@ -159,18 +159,18 @@ def _ends(cut: SlantedCut) -> tuple[str | float, ...]:
     return (cut.what, *(round(v, 3) for v in (*cut.start_mm, *cut.stop_mm)))
 
 
-def _corners(corners: Sequence[GlueCorner]) -> Told:
-    return Told(
+def _corners(corners: Sequence[GlueCorner]) -> Instruction:
+    return Instruction(
         "Stand the walls up. Put adhesive on the outside face of each tab, turn the tab in behind "
         "its wall and press, the edges flush:",
         tuple(f"{c.tab}: onto the inside of the {c.wall}" for c in corners),
     )
 
 
-def _single(step: Step, unit: Unit) -> Told:
+def _single(step: Step, unit: Unit) -> Instruction:
     if isinstance(step, CutToSize):
         grain = f", the grain along its {step.grain}" if step.grain else ""
-        return Told(
+        return Instruction(
             f"From {step.stock}, cut a sheet {show_length(step.width_mm, unit)} wide and "
             f"{show_length(step.length_mm, unit)} long{grain}. Lay it with the face up that will "
             "be inside the box, and pencil its edges: left, right, top, bottom.",
@@ -180,13 +180,13 @@ def _single(step: Step, unit: Unit) -> Told:
             f"{count} at the {place}" if count > 1 else place
             for place, count in _counted(step.places)
         )
-        return Told(
+        return Instruction(
             f"Take the {len(step.places)} hatched pieces away ({places}). Keep the tabs:",
             tuple(step.tabs),
         )
     if isinstance(step, FoldAll):
         way = ", but these away from it" if step.away else ""
-        return Told(
+        return Instruction(
             f"Fold all {step.scores} creases towards the face that is up{way}, one after the "
             "other, sharpen each with a bone folder and open it again" + (":" if way else "."),
             step.away,
@@ -196,7 +196,7 @@ def _single(step: Step, unit: Unit) -> Told:
         over = (
             f" Its frame comes to lie over the {' and the '.join(step.over)}." if step.over else ""
         )
-        return Told(
+        return Instruction(
             f"Put adhesive on the outside face of the {step.flap}. Roll inwards: fold the {path}, "
             f"and press the flap onto the {step.onto}, tight in the corner.{over}"
         )

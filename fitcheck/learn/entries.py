@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.learn.evaluate import resolution_u
-from fitcheck.learn.readings import Feature, Reading, listed
+from fitcheck.learn.bench_readings import Feature, Reading, listed
 from fitcheck.learn.solving import Data
+from fitcheck.uncertainty import resolution_u
 
 HAND_MM = 0.02
 """Usual scatter of one reading of a fold (common practice, no source)."""
@@ -120,11 +120,11 @@ def pooled(entries: Sequence[Entry]) -> Repeats | None:
 
 def hand_scatter(entries: Sequence[Entry]) -> Repeats:
     """Scatter of one reading: of repeats, and as usual as far as they are few."""
-    told = pooled(entries)
-    if told is None:
+    pool = pooled(entries)
+    if pool is None:
         return Repeats(HAND_MM, math.inf)
-    dof = HAND_DOF + told.dof
-    return Repeats(math.sqrt((HAND_DOF * HAND_MM**2 + told.dof * told.s_mm**2) / dof), dof)
+    dof = HAND_DOF + pool.dof
+    return Repeats(math.sqrt((HAND_DOF * HAND_MM**2 + pool.dof * pool.s_mm**2) / dof), dof)
 
 
 def data_of(

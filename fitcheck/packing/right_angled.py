@@ -1,15 +1,50 @@
-"""The right-angled search pair by pair, for bodies of many sizes: two are apart along an axis."""
+"""The search for a right-angled arrangement: over spots where they are few, else pair by pair."""
 
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 from typing import Any
 
-from fitcheck.packing.steps import Kind, Searched, Size, cp_model, solve
+from fitcheck.packing.placing import Demand
+from fitcheck.packing.room import Room
+from fitcheck.packing.solver import (
+    End,
+    Kind,
+    Searched,
+    Size,
+    cp_model,
+    solve,
+    whole_kind,
+    whole_room,
+)
+from fitcheck.packing.spots import by_spots, list_spots
+
+_MOST_BY_PAIRS = 40
 
 
-def by_pairs(kinds: list[Kind], ends: Size, held: bool, work: float) -> Searched:
-    """Choose a pose and a corner for each body; see `search.right_angled`."""
+def right_angled(
+    room: Room, demands: Sequence[Demand], *, supported: bool, work: float
+) -> Searched:
+    """Search for an arrangement along the axes; `work` is the solver's deterministic time.
+
+    With `supported`, each body must stand on the floor or have its middle over the top of one
+    other; without, bodies may hang. Raises MissingLibraryError when the solver cannot be loaded.
+    """
+    ends = whole_room(room, demands)
+    kinds = [whole_kind(demand, ends) for demand in demands]
+    if not all(kind.poses for kind in kinds):
+        return Searched(End.NONE_EXISTS)
+    spots = list_spots(kinds, ends)
+    if spots is not None:
+        return by_spots(kinds, spots, supported, work)
+    if sum(demand.count for demand in demands) <= _MOST_BY_PAIRS:
+        return by_pairs(kinds, ends, supported, work)
+    return Searched(End.TOO_MANY)
+
+
+def by_pairs(kinds: list[Kind], ends: Size, supported: bool, work: float) -> Searched:
+    """Choose a pose and a corner for each body; see `right_angled`."""
     model = cp_model().CpModel()
     bodies = [kind for kind in kinds for _ in range(kind.demand.count)]
     lies: list[list[Any]] = []
@@ -32,7 +67,7 @@ def by_pairs(kinds: list[Kind], ends: Size, held: bool, work: float) -> Searched
         at.append(low)
         to.append(high)
     _keep_apart(model, at, to)
-    if held:
+    if supported:
         _hold_up(model, at, to)
     solved = solve(model, work)
     value = solved.value

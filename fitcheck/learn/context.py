@@ -7,12 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from fitcheck.errors import InputError
-from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_told
-from fitcheck.learn.hand_session import HandOutcome, hand_outcome
-from fitcheck.learn.model_stock import Given
-from fitcheck.learn.profiles import UNNAMED
-from fitcheck.learn.readings import Kind, Reading
-from fitcheck.learn.recorded import (
+from fitcheck.learn.bench_readings import Kind, Reading
+from fitcheck.learn.counted_records import (
     Kept,
     as_records,
     chosen_records,
@@ -21,27 +17,31 @@ from fitcheck.learn.recorded import (
     read_counted,
     read_left_out,
 )
-from fitcheck.learn.results import Emptied, Outcome, Place, Turn
+from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_readings_of
+from fitcheck.learn.hand_profile import HandOutcome, hand_outcome
+from fitcheck.learn.model_stock import Given
+from fitcheck.learn.profiles import UNNAMED
+from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.set_aside import ASIDE, BACK, list_of, with_words
 from fitcheck.learn.writing import Change
-from fitcheck.stock.files import find_tools, read_printer, read_stock
 from fitcheck.stock.paper import Stock
+from fitcheck.stock.profile_files import find_tools, read_printer, read_stock
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.names import Shelf, names_on
-from fitcheck.workspace.paths import CALIBRATION
+from fitcheck.workspace.paths import CALIBRATION, Workplace
 from fitcheck.workspace.reading import Most, read_bounded
 
 SHELVES = {Kind.STOCK: Shelf.STOCK, Kind.PRINTER: Shelf.PRINTER, Kind.TOOLS: Shelf.TOOLS}
 
 
 @dataclass(frozen=True, eq=False)
-class Desk:
+class LearnContext:
     """What lies ready for one name before anything is fitted."""
 
     name: str
     kind: Kind
-    place: Place
+    place: Workplace
     known: Known
     kept: Kept
     aside: tuple[str, ...]
@@ -119,8 +119,8 @@ class Desk:
         name = None if record is None else record[0].name
         outcome, text = hand_outcome(self.name, self.profile, base, readings, name)
         change = self._change(text, record)
-        told = (*self._turned(), *notes)
-        return change, replace(outcome, notes=told, changed=change.profile is not None)
+        all_notes = (*self._turned(), *notes)
+        return change, replace(outcome, notes=all_notes, changed=change.profile is not None)
 
     def emptied(self) -> tuple[Change, Emptied]:
         """Nothing is left to fit: what records made is taken away, what else there was stays."""
@@ -171,7 +171,7 @@ class Desk:
             yield f"{record} is taken back: it counts again"
 
 
-def desk_for(name: str, kind: Kind, place: Place, turn: Turn) -> Desk:
+def context_for(name: str, kind: Kind, place: Workplace, turn: Turn) -> LearnContext:
     """Look up what is known and kept of a name; no reading that counts is read yet.
 
     Raises ``InputError`` where a profile or a list is broken, or an option names no such record.
@@ -183,10 +183,10 @@ def desk_for(name: str, kind: Kind, place: Place, turn: Turn) -> Desk:
     aside = chosen_records("--set-aside", turn.aside, kept)
     back = chosen_records("--take-back", turn.back, kept)
     gone = read_left_out(path for path in kept.paths if path.name in aside)
-    told = features_in([*gone.values(), *([None] * (len(aside) - len(gone)))])
-    base = names_on(SHELVES[kind], place.roots[1:]).get(name) if told else None
-    believed = without_told(value, None if base is None else _read(kind, base), told)
-    return Desk(name, kind, place, Known(profile, value, believed), kept, aside, back)
+    features = features_in([*gone.values(), *([None] * (len(aside) - len(gone)))])
+    base = names_on(SHELVES[kind], place.roots[1:]).get(name) if features else None
+    believed = without_readings_of(value, None if base is None else _read(kind, base), features)
+    return LearnContext(name, kind, place, Known(profile, value, believed), kept, aside, back)
 
 
 def _read(kind: Kind, path: Path) -> Profile:

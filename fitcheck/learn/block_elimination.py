@@ -12,7 +12,7 @@ import numpy as np
 Array = np.ndarray
 RANK = 1e-13
 """Singular values below this share of the largest are taken as zero."""
-LEAST_TOLD = 1e-10
+LEAST_SHARE = 1e-10
 """Normal equations whose eigenvalues lie further apart lose too many digits."""
 
 
@@ -28,7 +28,7 @@ class Arrow:
     """Derivative of each row by its own piece's error, (m,); 0 where it has none."""
     piece: Array
     """The number of that piece, (m,); any number where ``own`` is 0."""
-    held: Array
+    prior_weight: Array
     """Weight that holds each piece's error to 0, (P,)."""
     error: Array
     """The pieces' errors where the derivatives were taken, (P,)."""
@@ -36,27 +36,27 @@ class Arrow:
     @property
     def length2(self) -> Array:
         """Squared length of each piece's column, (P,)."""
-        found: Array = self.held**2 + self._summed(self.own**2)
+        found: Array = self.prior_weight**2 + self._summed(self.own**2)
         return found
 
     @property
     def loss(self) -> float:
         """The squares that are to be made least."""
-        return float(self.residual @ self.residual + ((self.held * self.error) ** 2).sum())
+        return float(self.residual @ self.residual + ((self.prior_weight * self.error) ** 2).sum())
 
     def _summed(self, rows: Array) -> Array:
         """Sums by piece of (m,), (P,)."""
-        return np.bincount(self.piece, weights=rows, minlength=len(self.held))
+        return np.bincount(self.piece, weights=rows, minlength=len(self.prior_weight))
 
     def _by_piece(self) -> tuple[Array, Array]:
         """Each piece's column times those of the parameters, (P, p), and times the residual."""
         columns = [self._summed(self.own * column) for column in self.slopes.T]
-        rest = self._summed(self.own * self.residual) + self.held**2 * self.error
+        rest = self._summed(self.own * self.residual) + self.prior_weight**2 * self.error
         return np.column_stack(columns), rest
 
     def projected(self) -> "Projected":
         """The rows beside the pieces' columns."""
-        if not len(self.held):
+        if not len(self.prior_weight):
             none = np.zeros(0)
             hat = np.zeros(len(self.residual))
             empty = np.zeros((0, self.slopes.shape[1]))
@@ -67,9 +67,9 @@ class Arrow:
         rows = self.slopes - self.own[:, None] * mean[self.piece]
         residual = self.residual - self.own * rest[self.piece]
         return Projected(
-            np.vstack([rows, -self.held[:, None] * mean]),
-            np.concatenate([residual, self.held * (self.error - rest)]),
-            np.concatenate([self.own**2 / length2[self.piece], self.held**2 / length2]),
+            np.vstack([rows, -self.prior_weight[:, None] * mean]),
+            np.concatenate([residual, self.prior_weight * (self.error - rest)]),
+            np.concatenate([self.own**2 / length2[self.piece], self.prior_weight**2 / length2]),
             length2,
             mean,
             rest,
@@ -86,12 +86,14 @@ class Arrow:
         size = np.sqrt(np.diag(normal))
         size = np.where(size > 0, size, 1.0)
         normal[np.diag_indices_from(normal)] *= 1 + share
-        mean, rest = self._by_piece() if len(self.held) else (np.zeros((0, len(size))), np.zeros(0))
+        mean, rest = (
+            self._by_piece() if len(self.prior_weight) else (np.zeros((0, len(size))), np.zeros(0))
+        )
         length2 = self.length2 * (1 + share)
         reduced = normal - mean.T @ (mean / length2[:, None])
         scaled = reduced / np.outer(size, size)
-        told = np.linalg.eigvalsh(scaled)
-        if share == 0 and not told[0] > LEAST_TOLD * told[-1]:
+        eigenvalues = np.linalg.eigvalsh(scaled)
+        if share == 0 and not eigenvalues[0] > LEAST_SHARE * eigenvalues[-1]:
             return self.projected().step()
         aim = right - mean.T @ (rest / length2)
         by_parameters = -np.linalg.pinv(scaled, rcond=RANK, hermitian=True) @ (aim / size) / size

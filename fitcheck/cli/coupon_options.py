@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitcheck.cli.options import length_given
+from fitcheck.cli.common_options import length_given
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
 
 if TYPE_CHECKING:
-    from fitcheck.learn.coupon import Coupon
     from fitcheck.learn.hand_coupon import HandCoupon
+    from fitcheck.learn.paper_coupon import Coupon
     from fitcheck.outputs.gauge_files import GaugeOrder
     from fitcheck.solids.correction import Correction
     from fitcheck.stock.paper import Stock
@@ -32,13 +31,13 @@ MOST_GAUGES = 6
 
 def coupon_order(name: str, tools: str, printer: str | None) -> tuple[Coupon, Stock, Correction]:
     """The coupon of a stock, known or new, and the correction of its block."""
-    from fitcheck.cli.workplace import place_here
-    from fitcheck.learn.coupon import coupon_for
-    from fitcheck.stock.files import find_stock, find_tools
+    from fitcheck.learn.paper_coupon import coupon_for
     from fitcheck.stock.paper import Stock
+    from fitcheck.stock.profile_files import find_stock, find_tools
     from fitcheck.workspace.names import Shelf, check_new_name, names_on
+    from fitcheck.workspace.paths import workplace_here
 
-    roots = place_here().roots
+    roots = workplace_here().roots
     known = names_on(Shelf.STOCK, roots)
     check_new_name("STOCK", name, known)
     if name in known:
@@ -56,13 +55,13 @@ def hand_order(
 
     Raises InputError for options that contradict it.
     """
-    from fitcheck.cli.workplace import place_here
     from fitcheck.learn.hand_coupon import hand_coupon_for
-    from fitcheck.stock.files import find_tools
+    from fitcheck.stock.profile_files import find_tools
     from fitcheck.stock.tools import USUAL_TOOLS
     from fitcheck.workspace.names import Shelf, check_new_name, names_on
+    from fitcheck.workspace.paths import workplace_here
 
-    roots = place_here().roots
+    roots = workplace_here().roots
     known = names_on(Shelf.TOOLS, roots)
     if not hand and name not in known:
         return None
@@ -92,11 +91,11 @@ def gauge_order(
     name: str, sizes: Sequence[str] | None, design: Path | None, want: str
 ) -> GaugeOrder:
     """What to make to gauge a printer, known or new."""
-    from fitcheck.cli.workplace import place_here
     from fitcheck.outputs.gauge_files import GaugeOrder
     from fitcheck.workspace.names import Shelf, check_new_name, names_on
+    from fitcheck.workspace.paths import workplace_here
 
-    printers = names_on(Shelf.PRINTER, place_here().roots)
+    printers = names_on(Shelf.PRINTER, workplace_here().roots)
     check_new_name("PRINTER", name, printers)
     wanted = _wanted(want)
     middles = _middles(tuple(sizes or ()))
@@ -109,8 +108,9 @@ def gauge_order(
 def _wanted(text: str) -> float:
     """What --want asks of the steps, mm."""
     from fitcheck.solids.plugs import FINEST_MM
+    from fitcheck.uncertainty import resolution_u
 
-    wanted, least = length_given("--want", text), FINEST_MM / math.sqrt(12)
+    wanted, least = length_given("--want", text), resolution_u(FINEST_MM)
     if not least <= wanted <= MOST_WANTED_MM:
         raise InputError(
             f"--want: read {shown(text)}; allowed: {least:.4f} mm (steps of {FINEST_MM:g} mm; less "
@@ -140,15 +140,14 @@ def _middles(texts: Sequence[str]) -> list[float]:
 
 def correction_named(name: str | None) -> tuple[Printer | None, Correction]:
     """A printer's profile and the correction that it asks for; as modelled without a name."""
-    from fitcheck.cli.workplace import place_here
-    from fitcheck.solids.correction import IDENTITY
-    from fitcheck.solids.profiles import correction_of
-    from fitcheck.stock.files import find_printer
+    from fitcheck.solids.correction import IDENTITY, correction_of
+    from fitcheck.stock.profile_files import find_printer
+    from fitcheck.workspace.paths import workplace_here
 
     if name is None:
         return None, IDENTITY
     try:
-        printer = find_printer(name, place_here().roots)
+        printer = find_printer(name, workplace_here().roots)
     except InputError as error:
         raise InputError(f"--printer: {line}" for line in error.lines) from None
     return printer, correction_of(printer)

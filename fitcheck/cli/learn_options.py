@@ -7,26 +7,25 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from fitcheck.cli.options import length_given
-from fitcheck.cli.workplace import place_here
+from fitcheck.cli.common_options import length_given
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.learn.compare import lid_change
-from fitcheck.learn.hand_session import HandOutcome
+from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.needs import WANTED
 from fitcheck.learn.questions import Doubt
-from fitcheck.learn.results import Emptied, Outcome, Turn
 from fitcheck.learn.session import learn_from, turn_records
 from fitcheck.learn.session import rebuild as rebuild_profile
+from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.outputs.learn_text import lid_text
 from fitcheck.plain import shown
-from fitcheck.stock.files import find_tools
 from fitcheck.stock.learnt_files import MOST_GIVEN_MM
+from fitcheck.stock.profile_files import find_tools
 from fitcheck.stock.tools import USUAL_TOOLS
 from fitcheck.workspace.designs import find_design
 from fitcheck.workspace.names import Shelf, names_on
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.paths import is_file
+from fitcheck.workspace.paths import is_file, workplace_here
 
 
 @dataclass(frozen=True)
@@ -64,7 +63,7 @@ def learn_now(
     setback: str | None = None,
 ) -> Outcome | HandOutcome | Emptied:
     """Learn from a file; without one turn records, or rebuild when there are none to turn."""
-    place = place_here()
+    place = workplace_here()
     kit = find_tools(tools or USUAL_TOOLS, place.roots)
     if readings is None:
         if tools or joint or setback:
@@ -95,7 +94,7 @@ def learn_now(
 def check_of_tools(name: str, options: dict[str, object]) -> None:
     """Raise InputError for options that say nothing about tools, when tools are learnt."""
     given = [option for option, value in options.items() if value]
-    if given and name in names_on(Shelf.TOOLS, place_here().roots):
+    if given and name in names_on(Shelf.TOOLS, workplace_here().roots):
         raise InputError(
             f"{given[0]}: read it for {shown(name)}, which is tools; allowed: with a stock or a "
             "printer; leave it out"
@@ -121,7 +120,7 @@ def lid_of(design: Path, name: str) -> Path:
     design can be read, only that there is one.
     """
     path = find_design(design)
-    if is_file(path) and name not in names_on(Shelf.STOCK, place_here().roots):
+    if is_file(path) and name not in names_on(Shelf.STOCK, workplace_here().roots):
         return path
     found = read_design(path)
     papers = {part.stock.name for part in found.parts}
@@ -139,8 +138,8 @@ def lid_shown(outcome: Outcome, design: Path) -> str:
     try:
         return lid_text(lid_change(outcome, design))
     except InputError as error:
-        told = f"--design: the lid cannot be shown; {outcome.profile} is written all the same"
-        raise InputError([*error.lines, told]) from None
+        written = f"--design: the lid cannot be shown; {outcome.profile} is written all the same"
+        raise InputError([*error.lines, written]) from None
 
 
 def wanted_of(texts: Iterable[str] | None) -> dict[str, float]:

@@ -133,8 +133,8 @@ def chosen(
             "box apart: --against none; nothing was written"
         )
     if not alike:
-        told = ", ".join(f"{part} of {name}" for part, name in stocks.items())
-        return Choice(None, why=f"no forecast of {design} had been frozen with the {told}")
+        papers = ", ".join(f"{part} of {name}" for part, name in stocks.items())
+        return Choice(None, why=f"no forecast of {design} had been frozen with the {papers}")
     same = [one for one in alike if as_now is not None and as_now in one.forecast.made_of]
     best = (same or alike)[-1]
     return Choice(best, tuple(one.name for one in reversed(early) if one is not best))

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from fitcheck.design.model import Design
     from fitcheck.learn.forecast import FrozenForecast, InputRow
-    from fitcheck.learn.forecasts import KeptForecast
+    from fitcheck.learn.forecast_files import KeptForecast
     from fitcheck.odds.effects import Effect
     from fitcheck.odds.inputs import Humidity
 
@@ -29,7 +29,7 @@ def freeze(
 
     Raises InputError for one that cannot be forecast.
     """
-    from fitcheck.cli.progress import Bar
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.design.versions import versions_of
     from fitcheck.fit.check import check
     from fitcheck.learn import forecast as file

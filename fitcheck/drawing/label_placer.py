@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.drawing.clipping import crosses
 from fitcheck.drawing.shapes import Box, Label, Stroke
 
 CLEAR_MM = 0.35
@@ -69,10 +68,8 @@ class Placer:
 
     def line_is_free(self, stroke: Stroke) -> bool:
         """Whether a line would run through no text."""
-        boxes = [Box(*corners) for corners in self._boxes]
-        return not any(
-            crosses(start, stop, box) for start, stop in stroke.segments() for box in boxes
-        )
+        segments = np.array([(*start, *stop) for start, stop in stroke.segments()])
+        return not any(any_segment_crosses(segments, Box(*corners)) for corners in self._boxes)
 
     def place(self, candidates: Iterable[Label], within: Box | None = None) -> Label | None:
         """Put the first candidate that covers nothing; None when every one of them does.

@@ -15,7 +15,8 @@ from fitcheck.findings import Finding, Severity
 # 16 CFR 1501.4 (small-parts cylinder). The inches govern, the millimetres there are rounded.
 BORE_MM = 1.25 * 25.4
 SHALLOW_MM = 1.00 * 25.4
-DEEP_MM = 2.25 * 25.4
+DEEP_MM = SHALLOW_MM + BORE_MM
+"""Its floor slants at 45 degrees."""
 # 16 CFR 1500.18(a)(17): a ball that passes this hole is held to be small.
 BALL_GAUGE_MM = 1.75 * 25.4
 

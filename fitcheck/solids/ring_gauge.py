@@ -13,8 +13,8 @@ from fitcheck.findings import Finding
 from fitcheck.solids.body import Body, Room, rectangle
 from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY
+from fitcheck.solids.engraving import Patch, label
 from fitcheck.solids.finishing import chamfer_first_layer
-from fitcheck.solids.labels import Patch, label
 from fitcheck.solids.meshes import Mesh
 
 WALL_MM = 3.0

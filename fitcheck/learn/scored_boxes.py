@@ -11,7 +11,7 @@ import numpy as np
 
 from fitcheck.errors import InputError
 from fitcheck.learn.forecast import FrozenForecast
-from fitcheck.learn.forecasts import KeptForecast
+from fitcheck.learn.forecast_files import KeptForecast
 from fitcheck.learn.made import BoxOutcome, BoxRecord
 from fitcheck.learn.play_law import Array, PlayLaw
 

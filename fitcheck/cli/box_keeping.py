@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fitcheck.cli.common_options import free_text, stock_overrides
 from fitcheck.cli.odds_options import BOXES, box_count, read_humidity
-from fitcheck.cli.options import free_text, stock_overrides
 from fitcheck.cli.record_options import corners_of, day_of, play_of
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Told:
+class BoxAnswers:
     """What was told of a box, as it was typed."""
 
     outcome: BoxOutcome
@@ -43,43 +43,45 @@ def frozen_now(
     humidity: str | None,
 ) -> str:
     """Freeze the forecast of a design, and say so."""
-    from fitcheck.cli.forecasting import freeze
-    from fitcheck.cli.workplace import place_here
+    from fitcheck.cli.freezing import freeze
     from fitcheck.design.read import read_design
-    from fitcheck.learn.forecasts import add_forecast
+    from fitcheck.learn.forecast_files import add_forecast
     from fitcheck.outputs.forecast_text import frozen_text
     from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.paths import workplace_here
 
     boxes = BOXES if odds is None else box_count(odds)
     air, stocks = read_humidity(humidity), stock_overrides(stock)
     found = read_design(find_design(design), stocks=stocks)
     refuse_without_lid(found)
     forecast = freeze(found, boxes, seed or 0, air, stocks)
-    return frozen_text(forecast, add_forecast(place_here().root, forecast), design)
+    return frozen_text(forecast, add_forecast(workplace_here().root, forecast), design)
 
 
-def recorded_now(design: Path, stock: list[str] | None, against: str | None, told: Told) -> str:
+def recorded_now(
+    design: Path, stock: list[str] | None, against: str | None, answers: BoxAnswers
+) -> str:
     """Keep a box that was made, with the forecast that it is scored against, and say so."""
-    from fitcheck.cli.forecasting import changed_words
-    from fitcheck.cli.workplace import place_here
+    from fitcheck.cli.freezing import changed_words
     from fitcheck.design.versions import own_file
-    from fitcheck.learn.forecasts import chosen
-    from fitcheck.learn.outcomes import add_box, read_boxes
+    from fitcheck.learn.boxes_file import add_box, read_boxes
+    from fitcheck.learn.forecast_files import chosen
     from fitcheck.outputs.record_text import Against, recorded_text
+    from fitcheck.workspace.paths import workplace_here
 
-    day, root = day_of(told.date), place_here().root
+    day, root = day_of(answers.date), workplace_here().root
     contents, by, note = (
         free_text(option, text)
         for option, text in (
-            ("--contents", told.contents), ("--by", told.by), ("--note", told.note),
+            ("--contents", answers.contents), ("--by", answers.by), ("--note", answers.note),
         )
     )  # fmt: skip
-    split, stocks = corners_of(told.split), stock_overrides(stock)
+    split, stocks = corners_of(answers.split), stock_overrides(stock)
     found, name = design_or_name(design, stocks, root)
     choice = chosen(root, name, day, stocks, against, None if found is None else own_file(found))
     kept = choice.kept
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
-    go, nogo = play_of(told.play, unit, told.outcome)
+    go, nogo = play_of(answers.play, unit, answers.outcome)
     if found is not None and kept is None:
         refuse_without_lid(found)
     changed = changed_words(found, kept) if kept is not None else ()
@@ -88,15 +90,15 @@ def recorded_now(design: Path, stock: list[str] | None, against: str | None, tol
         by,
         name,
         kept.forecast.title if kept is not None else found.title if found else name,
-        told.outcome,
+        answers.outcome,
         go,
         nogo,
         contents,
         said_of(kept.forecast) if kept is not None else said_now(found, design),
         note,
-        fitted=None if told.fitted is None else told.fitted == "yes",
+        fitted=None if answers.fitted is None else answers.fitted == "yes",
         split=split,
-        right=None if told.right is None else told.right == "yes",
+        right=None if answers.right is None else answers.right == "yes",
         frozen=kept.frozen if kept is not None else None,
     )
     place = add_box(root, box)
@@ -112,7 +114,7 @@ def design_or_name(given: Path, stocks: Mapping[str, str], root: Path) -> tuple[
     Raises InputError where it cannot be read and nothing of that name was ever frozen.
     """
     from fitcheck.design.read import read_design
-    from fitcheck.learn.forecasts import forecast_paths
+    from fitcheck.learn.forecast_files import forecast_paths
     from fitcheck.workspace.designs import find_design
 
     try:
@@ -158,7 +160,7 @@ def said_now(design: Design | None, given: Path) -> Forecast:
 
 def forecast_of(design: Design) -> Forecast:
     """What is predicted of a design now: verdict, play and odds. Raises InputError without lid."""
-    from fitcheck.cli.progress import Bar
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.design.model import LidVerdict
     from fitcheck.fit.check import check
     from fitcheck.odds.odds import odds_of
