@@ -13,7 +13,7 @@ import numpy as np
 from fitcheck.arcs import facet_weights
 from fitcheck.folding.borders import SAME_MM
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.cutouts import Ring
+from fitcheck.pattern.boundary import Ring
 from fitcheck.pattern.sheet import Corner, Sheet
 
 STRAIGHT = 0.02

@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fitcheck.errors import ModelError
-from fitcheck.pattern.cutouts import BRIDGE_MM, Boundary, Cutout, boundary_of, ring_of
+from fitcheck.pattern.boundary import BRIDGE_MM, Boundary, boundary_of, ring_of
+from fitcheck.pattern.cutouts import Cutout
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 
 Points: TypeAlias = NDArray[np.float64]

@@ -8,7 +8,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from fitcheck.arcs import Arc, arc_of
-from fitcheck.pattern.cutouts import Stretch
+from fitcheck.pattern.boundary import Stretch
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
