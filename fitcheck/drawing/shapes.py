@@ -48,15 +48,6 @@ class Box:
     right: float
     top: float
 
-    def overlaps(self, other: Box) -> bool:
-        """Whether the two share more than an edge."""
-        return (
-            self.left < other.right
-            and other.left < self.right
-            and self.bottom < other.top
-            and other.bottom < self.top
-        )
-
     def inside(self, other: Box) -> bool:
         """Whether this one lies wholly in the other."""
         return (
@@ -145,6 +136,20 @@ class Drawing:
             strokes=tuple(stroke.moved(dx, dy) for stroke in self.strokes),
             labels=tuple(label.moved(dx, dy) for label in self.labels),
         )
+
+
+Items: TypeAlias = tuple[list[Stroke], list[Label]]
+"""Strokes and texts that belong together."""
+
+
+def drawing_of(title: str, size_mm: tuple[float, float], parts: Iterable[Items]) -> Drawing:
+    """The drawing of that width and length that some parts make up, in their order."""
+    strokes: list[Stroke] = []
+    labels: list[Label] = []
+    for more_strokes, more_labels in parts:
+        strokes += more_strokes
+        labels += more_labels
+    return Drawing(title, *size_mm, tuple(strokes), tuple(labels))
 
 
 def line(kind: LineKind, start: Point, stop: Point) -> Stroke:

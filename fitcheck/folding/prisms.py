@@ -10,7 +10,7 @@ import numpy as np
 
 from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Flat, Pieces, joined
 from fitcheck.folding.pose import Array, Flags, Rows
-from fitcheck.pattern.pattern import polygon_area
+from fitcheck.polygons import polygon_area
 
 FEW_SIDES = 8
 """Only of outlines with so few sides are parallel ones sought."""

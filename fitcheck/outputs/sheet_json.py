@@ -42,7 +42,9 @@ def _part(sheet: PartSheet) -> dict[str, Any]:
         **_slanted_scores(sheet.plan),
         **_arcs(sheet.plan.arc_cuts),
         "turns": sheet.turns,
-        "steps": [{"text": told.text, "details": list(told.details)} for told in sheet.told],
+        "steps": [
+            {"text": step.text, "details": list(step.details)} for step in sheet.instructions
+        ],
     }
 
 

@@ -333,19 +333,6 @@ class Pattern:
         )
 
 
-def polygon_area(outline: Points) -> float:
-    """Signed area of a polygon (n, 2), positive when counter-clockwise.
-
-    >>> import numpy as np
-    >>> polygon_area(np.array([[0, 0], [2, 0], [2, 1], [0, 1]]))
-    2.0
-    """
-    import numpy as np
-
-    x, y = outline[:, 0], outline[:, 1]
-    return float(0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-
-
 def flat_area(pattern: Pattern) -> float:
     """Area of paper left after cutting, mm2, arcs exact."""
     return sum(pattern.boundary(panel).area(pattern.sheet, {}) for panel in pattern.panels)

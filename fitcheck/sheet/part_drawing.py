@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fitcheck.drawing.placing import Placer
+from fitcheck.drawing.label_placer import Placer
 from fitcheck.drawing.shapes import (
     Box,
     Drawing,

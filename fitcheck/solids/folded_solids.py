@@ -13,7 +13,7 @@ from fitcheck.errors import ModelError
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.prisms import Plate
-from fitcheck.pattern.pattern import polygon_area
+from fitcheck.polygons import polygon_area
 from fitcheck.solids.body_solid import wire_of
 from fitcheck.solids.folded import distinct, named, placed
 from fitcheck.solids.libraries import load_modeller

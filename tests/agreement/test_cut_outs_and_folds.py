@@ -15,6 +15,7 @@ import ezdxf
 import pytest
 import shapely
 import trimesh
+from fitcheck.sheet.step_text import tell
 
 from fitcheck.arcs import CHORD_ERROR_MM
 from fitcheck.fit.selffit import self_fit
@@ -27,7 +28,6 @@ from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.rounding import rounded
 from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
-from fitcheck.sheet.step_text import tell
 from fitcheck.sheet.steps import steps_for
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.stock.crease import Crease

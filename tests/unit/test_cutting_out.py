@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from fitcheck.sheet.step_text import tell
 
 from fitcheck.folding.fold import fold
 from fitcheck.outputs.report.folds import part_folds
@@ -22,7 +23,6 @@ from fitcheck.sheet.areas import waste_pieces
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, Shape, cutting_out
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
-from fitcheck.sheet.step_text import tell
 from fitcheck.sheet.steps import Cut, steps_for
 from fitcheck.solids.folded_solids import folded_solids
 from fitcheck.stock.crease import Crease

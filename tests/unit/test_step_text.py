@@ -7,7 +7,7 @@ import pytest
 from fitcheck.pattern.pattern import CreaseKind
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
-from fitcheck.sheet.step_text import Told, tell
+from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.steps import steps_for
 from fitcheck.stock.tools import Tools
 from fitcheck.styles import draw
@@ -21,12 +21,14 @@ FIVES = Tools("metric board", 5.0, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 PLAIN = Tools("board without grooves", None, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 
 
-def told(recipe: Recipe, tools: Tools, unit: Unit) -> list[Told]:
+def told(recipe: Recipe, tools: Tools, unit: Unit) -> list[Instruction]:
     pattern = draw(recipe)
-    return list(tell(steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools), unit))
+    return list(
+        instructions_for(steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools), unit)
+    )
 
 
-def scores(lines: list[Told]) -> list[str]:
+def scores(lines: list[Instruction]) -> list[str]:
     return [detail for line in lines if "Then score" in line.text for detail in line.details]
 
 
@@ -95,7 +97,7 @@ def test_half_cuts_and_folds_away_are_told() -> None:
     folds, half = [-QUARTER, QUARTER, QUARTER], CreaseKind.HALF_CUT
     pattern = strip(names, widths, folds, kinds=[half, half, CreaseKind.SCORED])
     steps = steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, FIVES)
-    lines = list(tell(steps, Unit.MM))
+    lines = list(instructions_for(steps, Unit.MM))
     half_cut = {
         side: [detail for detail in scores(lines) if f"the face that lies {side}" in detail]
         for side in ("up", "down")

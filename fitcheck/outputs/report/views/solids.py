@@ -13,7 +13,7 @@ from fitcheck.folding.clip import clip
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply, translation
 from fitcheck.folding.prisms import Plate
-from fitcheck.pattern.pattern import polygon_area
+from fitcheck.polygons import polygon_area
 
 SAG_MM = 0.03
 """How far a bend's flat facets may stand off the round: less than half a line on paper."""
