@@ -11,9 +11,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.arcs import facet_weights
-from fitcheck.folding.borders import SAME_MM, Scores
+from fitcheck.folding.borders import SAME_MM
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.cutouts import Ring
+from fitcheck.pattern.boundary import Ring
 from fitcheck.pattern.sheet import Corner, Sheet
 
 STRAIGHT = 0.02
@@ -58,17 +58,14 @@ class CellPoints:
                 found.append(at)
         return found
 
-    def found(self, spots: Array, rings: Sequence[Sequence[int]], scores: Scores) -> list[int]:
-        """The points at some spots, anticlockwise; a new one hangs on the edge or a score."""
-        ring = [self._at(complex(x, y), rings, scores) for x, y in spots.tolist()]
-        ring = [k for n, k in enumerate(ring) if k != ring[n - 1]]
-        area = sum(
-            (self.spots[a].conjugate() * self.spots[b]).imag
-            for a, b in itertools.pairwise([*ring, ring[0]])
-        )
+    def found(self, spots: Array, rings: Sequence[Sequence[int]]) -> list[int]:
+        """The points at some spots round a polygon, anticlockwise; a new one lies on a ring."""
+        ring = [self._at(complex(x, y), rings) for x, y in spots.tolist()]
+        sides = itertools.pairwise([*ring, ring[0]])
+        area = sum((self.spots[a].conjugate() * self.spots[b]).imag for a, b in sides)
         return ring if area > 0.0 else ring[::-1]
 
-    def _at(self, spot: complex, rings: Sequence[Sequence[int]], scores: Scores) -> int:
+    def _at(self, spot: complex, rings: Sequence[Sequence[int]]) -> int:
         near = np.abs(np.array(self.spots) - spot)
         best = int(near.argmin())
         if near[best] < SAME_MM:
@@ -79,10 +76,7 @@ class CellPoints:
                 off = abs(share.imag) * abs(self.spots[b] - self.spots[a])
                 if off < SAME_MM and 0.0 < share.real < 1.0:
                     return self._along(a, b, share.real)
-        start, stop = scores.ends[0]
-        first, last = self.corner(start), self.corner(stop)
-        weight = (spot - self.spots[first]) / (self.spots[last] - self.spots[first])
-        return self._add(self.corners[start], self.corners[stop], weight, spot)
+        raise ValueError("a cell's corner lies on no edge of its panel")
 
     def _along(self, a: int, b: int, share: float) -> int:
         """A point of the straight way between two points next to each other on a boundary."""

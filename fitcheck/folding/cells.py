@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,15 +20,24 @@ from fitcheck.pattern.sheet import Corner
 Number = TypeVar("Number", np.float64, np.intp)
 
 
-class Beside(NamedTuple):
-    """Rows of cells that may have a share in the bend of a crease."""
+@dataclass(frozen=True, eq=False)
+class Bent:
+    """What the bends of creases take their shares of."""
 
+    panels: Rows
+    """(s,) the panel that each polygon is of."""
+    points: Array
+    """(b, s, n, 2) mm, convex; those behind a polygon's own count mean nothing."""
+    counts: Rows
+    """(s,) corners of each."""
     creases: Rows
     """(r,) in the order of the creases."""
     parents: Rows
-    """(r,) the cell of the parent's panel; -1 for none."""
+    """(r,) the polygon of the parent's panel that may bend there; -1 for none."""
     children: Rows
-    """(r,) the cell of the child's panel that goes on across the score; -1 for none."""
+    """(r,) the polygon of the child's panel that goes on across the score; -1 for none."""
+    between_mm: Array
+    """(r, 2) only what lies so far from the score counts, from and to; else it has other rows."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,7 +50,7 @@ class Cells:
     """(b, q, n, 2) mm; those behind a cell's own count mean nothing."""
     counts: Rows
     """(q,) corners of each."""
-    beside: Beside
+    bent: Bent
 
     @property
     def whole(self) -> bool:
@@ -64,20 +73,22 @@ class Cells:
         found: NDArray[Number] = np.maximum.reduceat(values, self.starts, axis=1)
         return found
 
-    def take(self, boxes: Rows) -> Cells:
-        """Those of some boxes."""
-        return replace(self, points=self.points[boxes])
+    def placed(self, points: Array, bent: Array) -> Cells:
+        """The same cells with their corners elsewhere, and those of what bends."""
+        return replace(self, points=points, bent=replace(self.bent, points=bent))
 
 
 def whole_panels(points: Array, counts: Rows, parents: Rows, children: Rows) -> Cells:
     """Convex panels (b, p, n, 2), each a cell by itself."""
-    panels = np.arange(len(counts))
-    return Cells(panels, points, counts, Beside(np.arange(len(parents)), parents, children))
+    panels, creases = np.arange(len(counts)), np.arange(len(parents))
+    everywhere = np.tile([0.0, np.inf], (len(parents), 1))
+    bent = Bent(panels, points, counts, creases, parents, children, everywhere)
+    return Cells(panels, points, counts, bent)
 
 
 @dataclass(frozen=True, eq=False)
 class Split:
-    """Which corners make the cells of a pattern."""
+    """Which corners make the cells of a pattern, and the borders beside its scores."""
 
     corners: tuple[Corner, ...]
     ends: Rows
@@ -85,18 +96,28 @@ class Split:
     weights: Array
     """(v, 2) where it lies between them: so far along, and so far to the left, of their way."""
     places: Rows
-    """(q, n) the points of each cell."""
+    """(s, n) the points of each cell, and then of each border."""
     counts: Rows
+    """(s,)"""
     panels: Rows
-    beside: Beside
+    """(s,)"""
+    cells: int
+    """How many of them are cells."""
+    rows: Rows
+    """(r, 3) the crease, the parent's and the child's polygon of each row of what bends."""
+    between_mm: Array
+    """(r, 2)"""
 
-    def cells(self, corners: Array) -> Cells:
+    def placed(self, corners: Array) -> Cells:
         """The cells where the corners lie at (b, k, 2) mm."""
         start = corners[:, self.ends[:, 0]]
         x, y = np.moveaxis(corners[:, self.ends[:, 1]] - start, -1, 0)
         along, left = self.weights.T
         spots = start + np.stack([along * x - left * y, along * y + left * x], axis=-1)
-        return Cells(self.panels, spots[:, self.places], self.counts, self.beside)
+        points, own = spots[:, self.places], slice(self.cells)
+        creases, parents, children = self.rows.T
+        bent = Bent(self.panels, points, self.counts, creases, parents, children, self.between_mm)
+        return Cells(self.panels[own], points[:, own], self.counts[own], bent)
 
 
 def turned(cells: Cells) -> Flags:

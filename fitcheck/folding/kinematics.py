@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from fitcheck.folding.cells import Beside
+from fitcheck.folding.cells import Bent
 from fitcheck.folding.clip import Polygons, clip_all, spans_at
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pose import Array, Rows, bend_shift
@@ -70,7 +72,7 @@ def plate_outlines(layout: Layout, angles: Array) -> Polygons:
     Of cells that their panel's bends take up nothing is left.
     """
     tree, halves, cells = layout.tree, layout.halves(angles), layout.cells
-    left = _whole(layout, slice(None))
+    left = _whole(cells.points, cells.counts)
     for creases in tree.around[cells.panels].T:
         inward, score = _inward(layout, cells.panels, creases)
         normals, limits = -inward, -(score + halves[:, creases])
@@ -90,11 +92,8 @@ def swallowed(layout: Layout, outlines: Polygons) -> dict[int, str]:
     }
 
 
-def _whole(layout: Layout, cells: Rows | slice) -> Polygons:
-    points = layout.cells.points[:, cells]
-    return Polygons(
-        points.reshape(-1, *points.shape[2:]), np.tile(layout.cells.counts[cells], layout.boxes)
-    )
+def _whole(points: Array, counts: Rows) -> Polygons:
+    return Polygons(points.reshape(-1, *points.shape[2:]), np.tile(counts, len(points)))
 
 
 def _inward(layout: Layout, panels: Rows, creases: Rows) -> tuple[Array, Array]:
@@ -109,16 +108,20 @@ def _clipped(polygons: Polygons, normals: Array, limits: Array, idle: Array) -> 
     return clip_all(polygons, normals, np.where(idle, FAR_MM, limits).reshape(-1))
 
 
-def _strip_outlines(layout: Layout, angles: Array, own: Rows, cells: Rows) -> Polygons:
-    """The part of a cell (r,) beside each crease `own` (r,) that the crease bends, (b r, n, 2).
+def _strip_outlines(layout: Layout, angles: Array, bent: Bent, which: Rows) -> Polygons:
+    """The part of a polygon (r,) beside each row's crease that the crease bends, (b r, n, 2).
 
     Strips share out a corner.
     """
-    tree, halves = layout.tree, layout.halves(angles)
-    panels = layout.cells.panels[cells]
+    tree, halves, own = layout.tree, layout.halves(angles), bent.creases
+    panels = bent.panels[which]
     inward, score = _inward(layout, panels, own)
     mine = halves[:, own]
-    left = _clipped(_whole(layout, cells), inward, score + mine, np.zeros(mine.shape, dtype=bool))
+    near, far = bent.between_mm.T
+    left = _whole(bent.points[:, which], bent.counts[which])
+    left = _clipped(left, inward, score + np.minimum(mine, far), np.zeros(mine.shape, dtype=bool))
+    if near.any():
+        left = _clipped(left, -inward, -(score + near), np.broadcast_to(near == 0.0, mine.shape))
     for creases in tree.around[panels].T:
         towards, at = _inward(layout, panels, creases)
         other = halves[:, creases]
@@ -128,32 +131,33 @@ def _strip_outlines(layout: Layout, angles: Array, own: Rows, cells: Rows) -> Po
     return left
 
 
-def _near(layout: Layout, halves: Array, beside: Beside) -> Beside:
-    """The rows whose cells come near enough to their creases to have a share in their bends."""
-    rows = np.arange(len(beside.creases))
-    cells = np.where(beside.parents < 0, beside.children, beside.parents)
-    inward, score = _inward(layout, layout.cells.panels[cells], beside.creases)
-    points = layout.cells.points[:, cells]
-    there = np.arange(points.shape[2]) < layout.cells.counts[cells, None]
+def _near(layout: Layout, halves: Array) -> Bent:
+    """Of what bends the rows that come near enough to their creases to have a share."""
+    bent = layout.cells.bent
+    which = np.where(bent.parents < 0, bent.children, bent.parents)
+    inward, score = _inward(layout, bent.panels[which], bent.creases)
+    points = bent.points[:, which]
+    there = np.arange(points.shape[2]) < bent.counts[which, None]
     off = np.einsum("bmni,bmi->bmn", points, inward) - score[..., None]
-    near = np.where(there, off, np.inf).min(axis=2) <= halves[:, beside.creases]
-    paired = (beside.parents >= 0) & (beside.children >= 0)
-    kept = rows[paired | near.any(axis=0)]
-    return Beside(*(own[kept] for own in beside))
+    least = np.maximum(np.where(there, off, np.inf).min(axis=2), bent.between_mm[:, 0])
+    near = (least < halves[:, bent.creases]).any(axis=0)
+    kept = np.flatnonzero(near | ((bent.parents >= 0) & (bent.children >= 0)))
+    rows = {key: getattr(bent, key)[kept] for key in ("creases", "parents", "children")}
+    return replace(bent, **rows, between_mm=bent.between_mm[kept])
 
 
 class Strips:
     """The stretches of bends whose two ends run straight, those of all boxes behind each other."""
 
     def __init__(self, layout: Layout, angles: Array) -> None:
-        halves, beside = layout.halves(angles), layout.cells.beside
+        halves, bent = layout.halves(angles), layout.cells.bent
         if not layout.cells.whole:
-            beside = _near(layout, halves, beside)
-        own = beside.creases
+            bent = _near(layout, halves)
+        own = bent.creases
         flat = np.concatenate(
             [
-                _stretches(layout, angles, halves[:, own].reshape(-1), own, cells)
-                for cells in (beside.parents, beside.children)
+                _stretches(layout, angles, halves[:, own].reshape(-1), bent, which)
+                for which in (bent.parents, bent.children)
             ],
             axis=1,
         )
@@ -168,18 +172,19 @@ class Strips:
         """(m, 2) from and to, rad; (m, 2, 2) the reach along the axis at both, mm."""
 
 
-def _stretches(layout: Layout, angles: Array, halves: Array, own: Rows, cells: Rows) -> Array:
-    """Stretches of one cell's strip beside each crease, (b r, k, 6), nan where there is none.
+def _stretches(layout: Layout, angles: Array, halves: Array, bent: Bent, which: Rows) -> Array:
+    """Stretches of one polygon's strip beside each crease, (b r, k, 6), nan where there is none.
 
     Each is its two fold angles, then from where to where it reaches along the axis at each.
     """
-    outlines = _strip_outlines(layout, angles, own, np.maximum(cells, 0))
+    own = bent.creases
+    outlines = _strip_outlines(layout, angles, bent, np.maximum(which, 0))
     offset = outlines.points - layout.origins[:, own].reshape(-1, 1, 2)
     outward = layout.outwards[:, own].reshape(-1, 2)
     axis = (layout.axes * layout.signs[:, None])[:, own].reshape(-1, 2)
     place = np.stack([np.einsum("mni,mi->mn", offset, one) for one in (outward, axis)], axis=-1)
     levels = np.clip(place[..., 0], -halves[:, None], halves[:, None])
-    there = outlines.valid & np.tile(cells >= 0, layout.boxes)[:, None]
+    there = outlines.valid & np.tile(which >= 0, layout.boxes)[:, None]
     levels = _distinct(np.where(there, levels, np.inf))
     least, most = spans_at(Polygons(place, outlines.counts), levels)
     with np.errstate(invalid="ignore", divide="ignore"):

@@ -185,16 +185,17 @@ class Layout:
 
     def take(self, boxes: Rows) -> Layout:
         """The layout of some boxes."""
-        points = self.points[boxes]
+        points, cells = self.points[boxes], self.cells
+        own = cells.points is self.points
         return replace(
             self,
             creases=self.creases.take(boxes),
             points=points,
             origins=self.origins[boxes],
             outwards=self.outwards[boxes],
-            cells=replace(self.cells, points=points)
-            if self.cells.points is self.points
-            else self.cells.take(boxes),
+            cells=cells.placed(points, points)
+            if own
+            else cells.placed(cells.points[boxes], cells.bent.points[boxes]),
         )
 
 
@@ -265,7 +266,7 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
 def _placed(split: Split, placed: Callable[[Corner], Array], middle: Array) -> Cells:
     """The cells of a split pattern, the middle of the root at 0."""
     corners = np.stack([placed(corner) for corner in split.corners], axis=1)
-    return split.cells(corners - middle[:, None])
+    return split.placed(corners - middle[:, None])
 
 
 def _inside_out(pattern: Pattern, cells: Cells, inside_out: Flags) -> dict[int, str]:

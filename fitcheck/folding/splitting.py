@@ -9,13 +9,18 @@ from __future__ import annotations
 import functools
 import itertools
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from fitcheck.folding.borders import SAME_MM, Scores
+from fitcheck.folding.borders import borders_of
 from fitcheck.folding.cell_points import CellPoints
-from fitcheck.folding.cells import Beside, Split
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
+from fitcheck.folding.cells import Split
+from fitcheck.folding.pose import Array, Rows
+from fitcheck.pattern.pattern import Pattern
+
+if TYPE_CHECKING:
+    import shapely
 
 
 @functools.lru_cache(maxsize=64)
@@ -26,19 +31,35 @@ def split_of(pattern: Pattern) -> Split | None:
     """
     if all(map(pattern.simple, pattern.panels)):
         return None
+    import shapely
+
     points = CellPoints(pattern.sheet)
     cells: list[list[int]] = []
+    borders: list[list[int]] = []
     panels: list[int] = []
+    whose: list[int] = []
+    broad: dict[tuple[int, int], tuple[int, float]] = {}
+    """Of each crease and panel the border, and how broad it is."""
     for k, panel in enumerate(pattern.panels):
         if pattern.simple(panel):
-            found = [[points.corner(at) for at in panel.corners]]
-        else:
-            found = _cells_of(points, pattern, panel)
+            panels.append(k)
+            cells.append([points.corner(at) for at in panel.corners])
+            continue
+        rings = [points.ring(ring) for ring in pattern.boundary(panel).rings]
+        outer, *holes = ([(points.spots[n].real, points.spots[n].imag) for n in r] for r in rings)
+        paper = shapely.Polygon(outer, holes)
+        found = _joined(points, _triangles(points, rings, paper))
         cells += found
         panels += [k] * len(found)
-    counts = np.array([len(own) for own in cells], dtype=np.intp)
-    places = np.zeros((len(cells), int(counts.max())), dtype=np.intp)
-    for row, own in zip(places, cells, strict=True):
+        for crease, mm, spots in borders_of(pattern, panel, paper):
+            broad[crease, k] = len(borders), mm
+            borders.append(points.found(spots, rings))
+            whose.append(k)
+    rows, between = _rows(pattern, panels, broad)
+    polygons = cells + borders
+    counts = np.array([len(own) for own in polygons], dtype=np.intp)
+    places = np.zeros((len(polygons), int(counts.max())), dtype=np.intp)
+    for row, own in zip(places, polygons, strict=True):
         row[: len(own)] = own
     return Split(
         tuple(points.corners),
@@ -46,37 +67,52 @@ def split_of(pattern: Pattern) -> Split | None:
         np.array([[w.real, w.imag] for w in points.weights]),
         places,
         counts,
-        np.array(panels, dtype=np.intp),
-        _beside(pattern, points, cells, panels),
+        np.array(panels + whose, dtype=np.intp),
+        len(cells),
+        rows,
+        between,
     )
 
 
-def _cells_of(points: CellPoints, pattern: Pattern, panel: Panel) -> list[list[int]]:
-    """The cells of a panel: one beside each score where it is clear of cut-outs, then the rest."""
+def _triangles(
+    points: CellPoints, rings: list[list[int]], paper: shapely.Polygon
+) -> list[list[int]]:
+    """Triangles between the corners of a panel's paper, anticlockwise."""
     import shapely
 
-    boundary = pattern.boundary(panel)
-    rings = [points.ring(ring) for ring in boundary.rings]
-    outer, *holes = ([(points.spots[k].real, points.spots[k].imag) for k in r] for r in rings)
-    paper = shapely.Polygon(outer, holes)
-    scores = Scores.of(pattern, panel, paper)
-    cells = []
-    for piece in scores.parted(paper):
-        ring = points.found(shapely.get_coordinates(piece.exterior)[:-1], rings, scores)
-        if not piece.interiors and all(
-            points.stays_convex(ring[k - 1], ring[k], ring[(k + 1) % len(ring)])
-            for k in range(len(ring))
-        ):
-            cells.append(ring)
-            continue
-        triangles = [
-            points.found(shapely.get_coordinates(one)[:3], rings, scores)
-            for one in shapely.get_parts(shapely.constrained_delaunay_triangles(piece))
+    found = shapely.get_parts(shapely.constrained_delaunay_triangles(paper))
+    return [points.found(shapely.get_coordinates(one)[:3], rings) for one in found]
+
+
+def _rows(
+    pattern: Pattern, panels: list[int], broad: dict[tuple[int, int], tuple[int, float]]
+) -> tuple[Rows, Array]:
+    """The rows of what bends: crease, parent's and child's polygon (r, 3), and from where to where.
+
+    The borders of both sides, or panels that are whole, bend as one; what lies beyond a border
+    has a share only in a bend that is broader than it.
+    """
+    places = {panel.name: k for k, panel in enumerate(pattern.panels)}
+    rows: list[tuple[int, int, int]] = []
+    between: list[tuple[float, float]] = []
+    for k, line in enumerate(pattern.lines):
+        sides = [places[line.parent], places[line.child]]
+        cells = [[n for n, panel in enumerate(panels) if panel == side] for side in sides]
+        border = [broad.get((k, side)) for side in sides]
+        within = min((found[1] for found in border if found), default=np.inf)
+        pair = [
+            len(panels) + found[0] if found else own[0] if len(own) == 1 else -1
+            for found, own in zip(border, cells, strict=True)
         ]
-        cells += _joined(
-            points, [own if points.turn(*own) > 0.0 else own[::-1] for own in triangles]
-        )
-    return cells
+        if max(pair) >= 0:
+            rows.append((k, pair[0], pair[1]))
+            between.append((0.0, within))
+        for side, own in enumerate(cells):
+            start = 0.0 if pair[side] < 0 else within
+            if start < np.inf:
+                rows += [(k, n, -1) if side == 0 else (k, -1, n) for n in own]
+                between += [(start, np.inf)] * len(own)
+    return np.array(rows, dtype=np.intp).reshape(-1, 3), np.array(between).reshape(-1, 2)
 
 
 def _joined(points: CellPoints, cells: list[list[int]]) -> list[list[int]]:
@@ -110,40 +146,3 @@ def _sides(cell: Sequence[int]) -> list[tuple[int, int]]:
 def _from(cell: list[int], corner: int) -> list[int]:
     at = cell.index(corner)
     return cell[at:] + cell[:at]
-
-
-def _beside(
-    pattern: Pattern, points: CellPoints, cells: list[list[int]], panels: list[int]
-) -> Beside:
-    """Which cells may bend with which crease.
-
-    Where one cell of either side runs along the score they bend as one.
-    """
-    places = {panel.name: k for k, panel in enumerate(pattern.panels)}
-    rows: list[tuple[int, int, int]] = []
-    for k, line in enumerate(pattern.lines):
-        sides = [
-            [n for n, panel in enumerate(panels) if panel == places[name]]
-            for name in (line.parent, line.child)
-        ]
-        along = [
-            [n for n in side if _runs_along(pattern, points, cells[n], line)] for side in sides
-        ]
-        if all(len(own) == 1 for own in along):
-            ((parent,), (child,)) = along
-            rows.append((k, parent, child))
-            sides = [[n for n in side if n not in (parent, child)] for side in sides]
-        rows += [(k, n, -1) for n in sides[0]] + [(k, -1, n) for n in sides[1]]
-    table = np.array(rows, dtype=np.intp).reshape(-1, 3)
-    return Beside(table[:, 0], table[:, 1], table[:, 2])
-
-
-def _runs_along(pattern: Pattern, points: CellPoints, cell: list[int], line: CreaseLine) -> bool:
-    """Whether a cell has a side on a score."""
-    start, stop = (complex(*spot) for spot in pattern.score(line, {}).tolist())
-    along = (stop - start) / abs(stop - start)
-
-    def on(k: int) -> bool:
-        return abs((along.conjugate() * (points.spots[k] - start)).imag) < SAME_MM
-
-    return any(on(u) and on(v) for u, v in _sides(cell))

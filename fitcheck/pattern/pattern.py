@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from fitcheck.errors import ModelError
 from fitcheck.pattern.bonds import Bond, Face, JointKind
-from fitcheck.pattern.cutouts import BRIDGE_MM, Boundary, Cutout, boundary_of, ring_of
+from fitcheck.pattern.boundary import BRIDGE_MM, Boundary, boundary_of, ring_of
+from fitcheck.pattern.cutouts import Cutout
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from fitcheck.arcs import Arc, arc_of
 from fitcheck.pattern.bonds import Face
-from fitcheck.pattern.cutouts import Stretch
+from fitcheck.pattern.boundary import Stretch
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 

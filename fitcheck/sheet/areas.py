@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from fitcheck.drawing.shapes import Box, Label, LineKind, Point, Stroke
-from fitcheck.pattern.cutouts import faceted
+from fitcheck.pattern.boundary import faceted
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 
 HATCH_STEP_MM = 3.5

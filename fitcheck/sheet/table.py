@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.pattern.cutouts import faceted
+from fitcheck.pattern.boundary import faceted
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.sheet.job import PartSheet, SheetJob
 

@@ -26,6 +26,7 @@ from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.selffit import self_fit
 from fitcheck.folding.fold import fold
+from fitcheck.folding.measure import measure
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import translation
@@ -40,7 +41,9 @@ from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.stock.crease import Crease
+from fitcheck.styles import draw
 from fitcheck.units import Unit
+from tests.boxes import tray
 from tests.cut_panels import (
     BACK,
     DEEP,
@@ -325,3 +328,56 @@ def test_an_arc_parted_by_a_seam_keeps_its_round() -> None:
         length = sum(p.radius_mm * p.sweep_rad for p in clip_arc(whole, window))
         cut = line.intersection(shapely.box(left, -50.0, right, 50.0)).length
         assert length == pytest.approx(cut, rel=1e-5)
+
+
+@cache
+def lids() -> tuple[FoldedPart, FoldedPart]:
+    """A glued lid, and the same with a thumb notch in its front wall and a window in its floor."""
+    pattern = draw(tray(84.93, 115.9, 15.9))
+    panels = []
+    for panel in pattern.panels:
+        cutouts: tuple[Cutout, ...] = ()
+        if panel.name == "front wall":
+            ends = at(50.0, 0.0), at(64.0, 0.0)
+            cutouts = (Cutout("thumb notch", CutoutKind.NOTCH, ends, (1.0,)),)
+        if panel.name == "floor":
+            cutouts = (Cutout("window", CutoutKind.WINDOW, quad(35.0, 44.0, 72.0, 88.0)),)
+        panels.append(replace(panel, cutouts=cutouts))
+    papers = SHARP, 0.1
+    return fold(pattern, *papers), fold(replace(pattern, panels=tuple(panels)), *papers)
+
+
+def test_a_glued_lid_stands_as_it_did_without_its_cut_outs() -> None:
+    """Same angles, sizes and bends.
+
+    Its glued walls are pushed out, so the corners between bends are shared out aslant.
+    """
+    plain, cut = lids()
+    assert plain.angles == cut.angles
+    assert measure(plain) == measure(cut)
+    assert len(set(plain.angles.values())) == 2
+    for one, other in zip(plain.bends, cut.bends, strict=True):
+        assert one.name == other.name
+        ends = (*one.ends_start, *one.ends_stop), (*other.ends_start, *other.ends_stop)
+        assert ends[0] == pytest.approx(ends[1], abs=1e-9)
+
+
+def test_a_cut_glued_lid_prints_as_one_body() -> None:
+    _, cut = lids()
+    made = folded_mesh(cut)
+    mesh = trimesh.Trimesh(made.vertices, made.faces, process=False)
+    assert mesh.is_watertight and mesh.body_count == 1
+    # a glued part overlaps itself: it may have less than its paper, but not much more
+    assert 0.95 * cut.volume_mm3 < mesh.volume < cut.volume_mm3 + mesh.area * 0.0024
+
+
+@pytest.mark.parametrize("radius", [0.0, 1.1, 3.4])
+def test_a_bend_broader_than_the_clear_border_keeps_the_volume(radius: float) -> None:
+    """The window ends 1.5 mm from a score; half a bend of 3.4 mm radius takes 2.8 mm."""
+    pattern = cut_box(cut=False)
+    near = Cutout("window", CutoutKind.WINDOW, quad(LEFT + 20.0, FRONT + 1.5, LEFT + 41.0, 60.0))
+    floor = replace(pattern.panels[0], cutouts=(near,))
+    pattern = replace(pattern, panels=(floor, *pattern.panels[1:]))
+    folded = fold(pattern, Crease(radius_mm=radius, neutral=0.5, caliper_mm=0.4), 0.1)
+    off = folded.volume_mm3 / 0.4 - flat_area(pattern)
+    assert 0.0 <= off <= CHORD_ERROR_MM * math.pi * ROUND
