@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -77,11 +78,16 @@ def glued_overlap(part: FoldedPart) -> float:
     joints = part.pattern.corner_joints
     if not joints:
         return 0.0
-    plates = {piece.name: piece for piece in part.pieces if len(piece.panels) == 1}
-    tabs, walls = (
-        [plates[joint.panel] for joint in joints],
-        [plates[joint.onto] for joint in joints],
-    )
+    plates: dict[str, list[ConvexPiece]] = {}
+    for piece in part.pieces:
+        if len(piece.panels) == 1:
+            plates.setdefault(piece.name, []).append(piece)
+    pairs = [
+        pair
+        for joint in joints
+        for pair in itertools.product(plates[joint.panel], plates[joint.onto])
+    ]
+    tabs, walls = [tab for tab, _ in pairs], [wall for _, wall in pairs]
     return float(depths(PiecePairs.of(tabs, walls)).max(initial=0.0))
 
 

@@ -39,7 +39,7 @@ class FoldedParts:
     joint_mm: Array
     """(b,)."""
     outlines: Polygons
-    """(b p, n, 2) what stays flat of each panel."""
+    """(b q, n, 2) what stays flat of each cell of the panels."""
     poses: Array
     """(b, p, 4, 4)."""
     bends: Bends
@@ -57,36 +57,48 @@ class FoldedParts:
         panels, creases = self.pattern.panels, self.pattern.lines
         names = [(panel.name, frozenset([panel.name])) for panel in panels]
         names += [(line.name, frozenset([line.parent, line.child])) for line in creases]
-        boxes, kinds = np.divmod(np.arange(self.boxes * len(panels)), len(panels))
+        own = self.layout.cells.panels
+        boxes, cells = np.divmod(np.arange(self.boxes * len(own)), len(own))
         heights = np.zeros((len(boxes), 2))
         heights[:, 1] = self.layout.creases.caliper_mm[boxes]
-        poses = self.poses.reshape(-1, 4, 4)
+        poses = self._cell_poses
         plates = [
             Blanks(
                 boxes[rows],
-                kinds[rows],
-                kinds[rows],
+                cells[rows] - len(own),  # before the bends
+                own[cells[rows]],
                 self.outlines.points[rows, :count],
                 heights[rows],
                 poses[rows],
             )
             for count in np.unique(self.outlines.counts).tolist()
+            if count
             for rows in (np.flatnonzero(self.outlines.counts == count),)
         ]
-        return pieces_of([*plates, *self.bends.blanks(len(panels))], names)
+        bends = self.bends.blanks(len(panels)) if len(self.bends.boxes) else []
+        return pieces_of([*plates, *bends], names)
+
+    @property
+    def _cell_poses(self) -> Array:
+        """(b q, 4, 4)."""
+        cells = self.layout.cells
+        poses = self.poses if cells.whole else self.poses[:, cells.panels]
+        return poses.reshape(-1, 4, 4)
 
     def reaches(self, direction: Array) -> tuple[Array, Array]:
         """How far each plate (b, p) and each bend (m,) reaches along a unit direction (3,), mm."""
         key = direction.tobytes()
         if key not in self._reaches:
-            poses = self.poses.reshape(-1, 4, 4)
+            poses, cells = self._cell_poses, self.layout.cells
             x, y, z = np.einsum("mij,i->jm", poses[:, :3, :3], direction)
             along = self.outlines.points @ np.stack([x, y], axis=1)[..., None]
             flat = np.where(self.outlines.valid, along[..., 0], -np.inf).max(axis=1)
             flat += poses[:, :3, 3] @ direction
-            calipers = self.layout.creases.caliper_mm.repeat(len(self.pattern.panels))
+            calipers = self.layout.creases.caliper_mm.repeat(len(cells.panels))
             flat += np.maximum(0.0, calipers * z)
-            self._reaches[key] = flat.reshape(self.boxes, -1), self.bends.supports(direction)
+            plates = cells.by_panel(flat.reshape(self.boxes, -1))
+            bends = self.bends.supports(direction) if len(self.bends.boxes) else np.zeros(0)
+            self._reaches[key] = plates, bends
         return self._reaches[key]
 
     @cached_property
@@ -158,16 +170,20 @@ class FoldedPart:
     @cached_property
     def plates(self) -> tuple[Plate, ...]:
         """The flat rest of each panel."""
-        among, count = self.among, len(self.pattern.panels)
-        first = self.box * count
+        outlines, cells = self.among.outlines, self.among.layout.cells
+        first = self.box * len(cells.panels)
         return tuple(
             Plate(
                 panel.name,
-                among.outlines.points[k, : among.outlines.counts[k]],
-                among.poses[self.box, k - first],
+                tuple(
+                    outlines.points[row, : outlines.counts[row]]
+                    for row in (first + cells.of([k])).tolist()
+                    if outlines.counts[row]
+                ),
+                self.among.poses[self.box, k],
                 self.caliper_mm,
             )
-            for k, panel in enumerate(self.pattern.panels, start=first)
+            for k, panel in enumerate(self.pattern.panels)
         )
 
     @cached_property

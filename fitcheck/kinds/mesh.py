@@ -62,7 +62,7 @@ class MeshFile(Kind):
         )
 
     def printed(self, item: Item) -> Pose:
-        """Its file is printed as it is: see ``solids.mesh_files``."""
+        """Its file is printed as it is: see ``solids.placeholders``."""
         raise InputError(f"{item.name} is a mesh: it is printed from its file, not modelled")
 
 

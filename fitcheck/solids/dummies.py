@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from fitcheck.cautions import swallowing_cautions
 from fitcheck.design.model import Item
 from fitcheck.findings import Finding, Severity
-from fitcheck.fit.cautions import swallowing_cautions
 from fitcheck.kinds import BLOCK
 from fitcheck.kinds.poses import Shape
 from fitcheck.solids.blocks import Side, block, walled_box, walled_sizes
@@ -14,9 +14,8 @@ from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.engraving import Face, engrave
 from fitcheck.solids.finishing import Bed, bed_findings, chamfer_first_layer, mass_g
-from fitcheck.solids.mesh_files import read_item
 from fitcheck.solids.meshes import Mesh
-from fitcheck.solids.placeholders import placeholder, square_share
+from fitcheck.solids.placeholders import placeholder, read_item, square_share
 from fitcheck.workspace.progress import SILENT, Progress
 
 WALL_MM = 2.0

@@ -18,7 +18,7 @@ from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.keys import AxisName, PartFile, Slack
 from fitcheck.styles.mates import Along, Mate
-from fitcheck.styles.part import OwnLength, PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length
@@ -61,8 +61,6 @@ class SleeveSpec(PartSpec):
     """Its length; None = the tray's floor."""
     seam_mm: float | None
 
-    own_lengths = (OwnLength("tube", "length", "the tray's"), OwnLength("seam", "seam", "usual"))
-
     @property
     def follows_base(self) -> bool:
         """Always."""
@@ -75,6 +73,26 @@ class SleeveSpec(PartSpec):
         )
         wide, long = across + self.size_mm[0], along if self.tube_mm is None else self.tube_mm
         return (wide, long) if self.along is Axis.LENGTH else (long, wide)
+
+    @property
+    def own_depth(self) -> bool:
+        """Never."""
+        return False
+
+    def follows(self, wide: float, long: float, deep: float) -> tuple[float, float, float]:
+        """A length of its own stays."""
+        if self.tube_mm is None:
+            return wide, long, deep
+        return (wide, 0.0, deep) if self.along is Axis.LENGTH else (0.0, long, deep)
+
+    def grown_by(self, sizes: tuple[float, float]) -> tuple[float, float, float]:
+        """Across, and up."""
+        across, up = sizes
+        return (across, 0.0, up) if self.along is Axis.LENGTH else (0.0, across, up)
+
+    def sizes_over(self, wide: float, long: float, deep: float) -> tuple[float, float]:
+        """Across, and up."""
+        return (wide if self.along is Axis.LENGTH else long), deep
 
     def beside(self, base: PartSpec) -> Self:
         """As high as the tray leaves it."""

@@ -17,8 +17,8 @@ from scipy.optimize import linprog
 from scipy.spatial.transform import Rotation
 
 from fitcheck import kinds
+from fitcheck.cautions import ball_fits_cylinder, fits_small_parts_cylinder, swallowing_cautions
 from fitcheck.design.model import Item
-from fitcheck.fit.cautions import ball_fits_cylinder, fits_small_parts_cylinder, swallowing_cautions
 from fitcheck.kinds.kind import Kind
 
 INCH = 25.4

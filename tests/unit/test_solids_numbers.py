@@ -10,11 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitcheck import kinds
+from fitcheck import cautions, kinds
 from fitcheck.design.model import Item
 from fitcheck.errors import InputError, MissingLibraryError, ModelError
 from fitcheck.findings import Severity
-from fitcheck.fit import cautions
 from fitcheck.kinds.block import lying
 from fitcheck.kinds.kind import Kind
 from fitcheck.solids import libraries
