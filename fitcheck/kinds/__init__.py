@@ -22,7 +22,7 @@ COMMON = ("kind", "unit", "size", "size_u", "range", "source", "hazards")
 def _fault(kind: Any) -> str:
     """What keeps a value from being a kind."""
     if not isinstance(kind, Kind):
-        return f"read a {type(kind).__name__}; allowed: an instance of a Kind"
+        return f"read a value of the type {type(kind).__name__}; allowed: an instance of a Kind"
     lacking = [key for key in ("name", "summary", "sizes") if not hasattr(kind, key)]
     if lacking:
         return f"has no {' and no '.join(lacking)}; allowed: a kind with all that Kind names"

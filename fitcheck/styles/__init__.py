@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, get_args
 
 from fitcheck.errors import FitcheckError, InputError
 from fitcheck.pattern.pattern import Pattern
@@ -24,7 +24,7 @@ OWN: tuple[AnyStyle, ...] = (Tray(), ShadowBox(), Sleeve())
 def _fault(style: Any) -> str:
     """What keeps a value from being a style."""
     if not isinstance(style, Style):
-        return f"read a {type(style).__name__}; allowed: an instance of a Style"
+        return f"read a value of the type {type(style).__name__}; allowed: an instance of a Style"
     needed = ("name", "summary", "places", "file", "sizes")
     lacking = [key for key in needed if not hasattr(style, key)]
     if lacking:
@@ -34,11 +34,18 @@ def _fault(style: Any) -> str:
     if strange or not style.places:
         read = ", ".join(map(shown, strange)) or "none"
         return f"read the places {read}; allowed: any of {', '.join(known)}"
-    if not (isinstance(style.file, type) and issubclass(style.file, PartFile)):
-        return "read a file that is no model of a part; allowed: a PartFile of its own"
     odd = [size for size in style.sizes if size not in list(SizeBy)]
     if odd:
         return f"read the sizes {odd}; allowed: any of {', '.join(SizeBy)}"
+    return _fault_of_file(style)
+
+
+def _fault_of_file(style: AnyStyle) -> str:
+    """The same of the model of its table."""
+    if not (isinstance(style.file, type) and issubclass(style.file, PartFile)):
+        return "read a file that is no model of a part; allowed: a PartFile of its own"
+    if get_args(style.file.model_fields["style"].annotation) != (style.name,):
+        return f"read a file in which the key style is open; allowed: Literal[{style.name!r}]"
     return ""
 
 
