@@ -81,9 +81,7 @@ class FoldedParts:
     @property
     def _cell_poses(self) -> Array:
         """(b q, 4, 4)."""
-        cells = self.layout.cells
-        poses = self.poses if cells.whole else self.poses[:, cells.panels]
-        return poses.reshape(-1, 4, 4)
+        return self.poses[:, self.layout.cells.panels].reshape(-1, 4, 4)
 
     def reaches(self, direction: Array) -> tuple[Array, Array]:
         """How far each plate (b, p) and each bend (m,) reaches along a unit direction (3,), mm."""
