@@ -165,7 +165,7 @@ class _Cells:
         within = np.stack([cos * x + sin * z, y, cos * z - sin * x])
         sheet, sheet_rate = self.sheet[..., rows], self.sheet_rate[..., rows]
         still, still_rate = self.still[..., rows], self.still_rate[..., rows]
-        in_space = _least(
+        in_space = least_reach(
             within,
             x,
             self._shifted(sheet, -home),
@@ -176,7 +176,7 @@ class _Cells:
         )
         in_space -= _most(across, still, still_rate, half) + x * home
         on_sheet = -_most(-within, sheet, sheet_rate, half)
-        on_sheet += _least(
+        on_sheet += least_reach(
             -across,
             -within[0],
             self._shifted(still, home),
@@ -196,7 +196,7 @@ def _most(directions: Array, corners: Array, rates: Array, half: Array) -> Array
     return found
 
 
-def _least(
+def least_reach(
     within: Array,
     level: Array,
     corners: Array,
@@ -205,10 +205,11 @@ def _least(
     half: Array,
     spin: Array,
 ) -> Array:
-    """The least reach of turning corners along a direction, less the drift up to the middle.
+    """The least reach of turning corners (3, w, n) along a direction over an interval, (n,) mm.
 
-    `within` (3, n) is the direction as seen from what turns, `level` how far it goes along x where
-    the axis drifts, `spin` the way of turning.
+    `within` (3, n) is the direction as seen from what turns in the middle, `level` how far it goes
+    along x, where all drifts; what is drifted up to the middle is left out. `half` is half the
+    interval's width, `spin` the way of turning. It is never more than the least.
     """
     x, y, z = within
     ends = []

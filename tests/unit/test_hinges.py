@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import coal
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.spatial.transform import Rotation
 
 from fitcheck.errors import ModelError
 from fitcheck.fit.turn import Outcome, swing, swings
 from fitcheck.fit.turn_apart import nearest
-from fitcheck.fit.turn_cells import Scene, examine
+from fitcheck.fit.turn_cells import Scene, examine, least_reach
+from fitcheck.fit.turn_slices import slice_bodies
 from fitcheck.folding.fold import fold
 from fitcheck.folding.hinges import Hinges, chosen, refolded
 from fitcheck.folding.parts import FoldedParts
-from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.pieces import ConvexPiece, Flat, Pieces
 from fitcheck.folding.pose import apply
 from fitcheck.folding.prisms import prism
+from fitcheck.folding.shapes import Shapes
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
 from fitcheck.stock.crease import Crease
@@ -179,6 +183,91 @@ def test_a_bound_over_an_interval_is_below_all_that_happens_in_it() -> None:
     missed = np.min(close, axis=0) - bound.least_mm
     narrow = (width < 1e-3) & np.isfinite(missed)
     assert narrow.any() and np.all(missed[narrow] < 0.1)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(0, 10**6))
+def test_a_bound_holds_where_bodies_pass_each_other(seed: int) -> None:
+    """Small bodies about as far from an axis that drifts, and shifting in themselves as well."""
+    rng, count = np.random.default_rng(seed), 30
+    sides = []
+    for _ in range(2):
+        far, at = rng.uniform(8.0, 10.0, count), rng.uniform(-0.2, 0.2, count)
+        places = np.stack(
+            [far * np.cos(at), rng.uniform(-1.0, 1.0, count), far * np.sin(at)], axis=1
+        )
+        pieces = [_turned_box(rng, place) for place in places]
+        shapes = Shapes.of(Pieces.joined([pieces]))
+        by = rng.uniform(-40.0, 40.0, (count, 3)) * rng.choice([0.0, 1.0], (count, 1))
+        ends = shapes.pieces.vertices.ends
+        sides.append(replace(shapes, rates=Flat(by.repeat(np.diff(ends), axis=0).T, ends)))
+    scene = Scene(sides[0], sides[1].turning(), rng.uniform(0.0, 20.0, 1), np.array([[0.1, 0.4]]))
+    every, width = np.arange(count), 10.0 ** rng.uniform(-2.0, 0.0, count)
+    start = rng.uniform(-0.3, 0.3, count) - 0.5 * width
+    none = np.full(count, np.inf)
+    bound = examine(scene, every, every, start, start + width, none).least_mm
+    for share in np.linspace(0.0, 1.0, 17):
+        at = start + share * width
+        assert np.all(examine(scene, every, every, at, at, none).apart_mm >= bound - 1e-9)
+
+
+@pytest.mark.parametrize("spin", [-1.0, 0.0, 1.0])
+def test_the_least_reach_of_corners_on_their_way(spin: float) -> None:
+    """By trying many angles, with complex numbers across the axis; corners that shift, too."""
+    rng, count = np.random.default_rng(9), 3000
+    within, corners, rates = (rng.normal(size=(3, 1, count)) * size for size in (1.0, 9.0, 6.0))
+    within /= np.sqrt((within**2).sum(axis=0))
+    level, drift = rng.uniform(-1.0, 1.0, count), rng.uniform(-2.0, 2.0, count)
+    half = 10.0 ** rng.uniform(-2.0, 0.0, count)
+    bound = least_reach(within[:, 0], level, corners, rates, drift, half, np.full(count, spin))
+    least = np.full(count, np.inf)
+    for by in np.linspace(-1.0, 1.0, 201)[:, None] * half:
+        x, y, z = (corners + rates * by)[:, 0]
+        turned = (x + 1j * z) * np.exp(1j * spin * by)
+        reach = turned.real * within[0, 0] + turned.imag * within[2, 0] + y * within[1, 0]
+        least = np.minimum(least, reach + level * drift * by)
+    assert np.all(bound <= least + 1e-9)
+    assert np.all(bound >= least - 40.0 * half**2)
+
+
+def _turned_box(rng: np.random.Generator, place: np.ndarray) -> ConvexPiece:
+    half = rng.uniform(0.05, 1.0, 2)
+    square = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]) * half
+    pose = np.eye(4)
+    pose[:3, :3] = Rotation.random(random_state=int(rng.integers(2**31))).as_matrix()
+    pose[:3, 3] = place
+    return prism("body", frozenset(["body"]), square, -0.2, 0.3).moved(pose)
+
+
+@pytest.mark.parametrize("angle", [0.05, 0.7, 1.5])
+@pytest.mark.parametrize("crease", CREASES, ids=str)
+def test_slices_of_a_bend_reach_as_far_as_its_true_round(crease: Crease, angle: float) -> None:
+    """Before the score it ends at the tabs' bends, beyond it at the lid's sides: at any angle."""
+    part = replace(TRAY, crease=crease).folded()
+    hinges = Hinges(part.among, "lid")
+    _, turned = hinges.shapes(np.zeros(1), np.full(1, 1.6))
+    table, at = turned.slices[turned.sliced], np.full(turned.sliced.sum(), angle)
+    bodies, there = slice_bodies(table, hinges.radii_mm.repeat(len(at), axis=0), at, at)
+    corners = bodies.corners[..., there].reshape(3, -1).T
+    corners[:, 0] -= hinges.drifts_mm[0] * angle
+    anew = refolded(part.among, {"lid": np.array([angle])}).part(0)
+    bends = [one for one in anew.bends if one.name == "back / lid"]
+    frame = hinges.frames[0]
+    rng = np.random.default_rng(2)
+    for way in rng.normal(size=(300, 3)) * [1.0, 0.3, 1.0]:
+        direction = way / np.linalg.norm(way)
+        found = (apply(frame, corners) @ direction).max()
+        assert found == pytest.approx(max(one.support(direction) for one in bends), abs=1e-4)
+    # and each slice is as long as the bend is where it begins and where it ends
+    for k in np.flatnonzero(there).tolist():
+        begin = max(table[k, 0], table[k, 2] * angle)
+        end = min(table[k, 1], table[k, 3] * angle)
+        middle = 0.5 * (begin + end)
+        [bend] = [one for one in bends if one.start_rad < middle < one.stop_rad]
+        for corner, phi in ((0, begin), (2, end)):
+            share = (phi - bend.start_rad) / (bend.stop_rad - bend.start_rad)
+            ends = np.array(bend.ends_start) * (1.0 - share) + np.array(bend.ends_stop) * share
+            assert bodies.corners[1, [corner, corner + 5], k] == pytest.approx(ends, abs=1e-6)
 
 
 def test_boxes_swing_together_as_alone() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -101,12 +103,14 @@ def test_a_drawer_that_is_too_wide_presses_by_that_much() -> None:
 def test_a_rail_in_a_slot_stops_the_drawer_from_both_its_sides() -> None:
     """The sleeve's rail stands on no side of the drawer; the drawer's bottom has a slot for it."""
     rail = block("rail", (4.0, 4.5), (0.0, 90.0), (0.0, 3.0))
+    # the sleeve is closed behind, which nothing on the way out ever meets
+    end = block("end", (-31.0, 31.0), (-0.4, 0.0), (0.0, 20.0))
     slotted = [
         block("bottom", (-30.0, 3.9), (1.0, 89.0), (0.2, 0.5)),
         block("bottom", (4.8, 30.0), (1.0, 89.0), (0.2, 0.5)),
         block("cover", (-30.0, 30.0), (1.0, 89.0), (19.4, 19.6)),
     ]
-    mated = Mated(slotted, [*sleeve((-31.0, 31.0), (0.0, 20.0)), rail], OUT, Mating.INTO)
+    mated = Mated(slotted, [*sleeve((-31.0, 31.0), (0.0, 20.0)), rail, end], OUT, Mating.INTO)
     found = slid(mated)
     across = found.travel("across")
     assert across.low is not None and across.high is not None
@@ -119,6 +123,9 @@ def test_a_rail_in_a_slot_stops_the_drawer_from_both_its_sides() -> None:
     again = slid(askew)
     assert again.free and again.travel("across").play_mm == pytest.approx(0.4, abs=1e-9)
     assert askew.mate().place_of(again)[0] == pytest.approx(-0.6, abs=1e-9)
+    # taken out through the closed end it is blocked, wherever it is moved to
+    through = replace(askew, motion=Straight(-OUT.direction, OUT.length_mm))
+    assert slid(through).blocked_by is not None
     # and in drawn boxes the rail is read, which no side tells of
     path = mate_path("drawer", mated.mate(), listed(mated.mover), listed(mated.holder))
     assert path.middle is None
