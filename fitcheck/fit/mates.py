@@ -49,8 +49,8 @@ class Placed:
 
     def pieces(self, boxes: Sequence[Both]) -> tuple[Pieces, Pieces]:
         """The pieces of all movers, where their ways end, and of all holders."""
-        movers = pieces_in([mover for mover, _ in boxes])
-        return movers.moved(self.pose), pieces_in([holder for _, holder in boxes])
+        movers = pieces_in([mover.filled for mover, _ in boxes])
+        return movers.moved(self.pose), pieces_in([holder.filled for _, holder in boxes])
 
     def slides(self, boxes: Sequence[Both]) -> list[Slide]:
         """The whole way of each box's mover."""
@@ -81,7 +81,9 @@ def placed(mate: Along, both: Both) -> Placed:
     lift = 0.5 * (holder.height_mm - mover.height_mm)
     pose = translation(UP * lift - way * length)
     motion = Straight(way, 2.0 * length)
-    straight = straight_mate(motion, mover.pieces.moved(pose), holder.pieces, Mating.INTO)
+    straight = straight_mate(
+        motion, mover.filled.pieces.moved(pose), holder.filled.pieces, Mating.INTO
+    )
     return Placed(mate, straight, pose)
 
 
