@@ -36,6 +36,10 @@ class MateFit:
     slide: Slide
     stands_out_mm: float
     """How much longer the mover is than its holder along the way; negative where it is shorter."""
+    closed_mm: Array
+    """(3,) where the mover's own place lies in its holder's when it is in and lies on its floor."""
+    way_mm: Array
+    """(3,) by which it leaves, until it is clear."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,11 +50,13 @@ class Placed:
     straight: StraightMate
     pose: Array
     """(4, 4) carries the mover's own place to where its way ends in the holder's."""
+    closed_mm: Array
+    """(3,) the same to where it is in, halfway up."""
 
     def pieces(self, boxes: Sequence[Both]) -> tuple[Pieces, Pieces]:
         """The pieces of all movers, where their ways end, and of all holders."""
-        movers = pieces_in([mover for mover, _ in boxes])
-        return movers.moved(self.pose), pieces_in([holder for _, holder in boxes])
+        movers = pieces_in([mover.filled for mover, _ in boxes])
+        return movers.moved(self.pose), pieces_in([holder.filled for _, holder in boxes])
 
     def slides(self, boxes: Sequence[Both]) -> list[Slide]:
         """The whole way of each box's mover."""
@@ -81,8 +87,10 @@ def placed(mate: Along, both: Both) -> Placed:
     lift = 0.5 * (holder.height_mm - mover.height_mm)
     pose = translation(UP * lift - way * length)
     motion = Straight(way, 2.0 * length)
-    straight = straight_mate(motion, mover.pieces.moved(pose), holder.pieces, Mating.INTO)
-    return Placed(mate, straight, pose)
+    straight = straight_mate(
+        motion, mover.filled.pieces.moved(pose), holder.filled.pieces, Mating.INTO
+    )
+    return Placed(mate, straight, pose, UP * lift)
 
 
 def direction_of(axis: Axis) -> Array:
@@ -126,6 +134,8 @@ def fit_placed(mate: Placed, boxes: Sequence[Both], bands: Bands) -> list[MateFi
             LidVerdict.BINDS if found.blocked_by else verdict_of_play(found.play_mm, bands),
             found,
             extent_along(mover, way) - extent_along(holder, way),
+            mate.closed_mm + mate.straight.lowest(found, "up"),
+            0.5 * mate.straight.motion.path,
         )
         for (mover, holder), found in zip(boxes, mate.slides(boxes), strict=True)
     ]

@@ -75,8 +75,7 @@ def glued_overlap(part: FoldedPart) -> float:
     through the tab that it lies on. Paper bends there instead; no play, inside or outside size at
     the rim hangs on it, and what stands upright on the floor meets the foot in either case.
     """
-    joints = part.pattern.corner_joints
-    if not joints:
+    if not (joints := part.pattern.corner_joints):
         return 0.0
     plates: dict[str, list[ConvexPiece]] = {}
     for piece in part.pieces:
@@ -87,7 +86,7 @@ def glued_overlap(part: FoldedPart) -> float:
         for joint in joints
         for pair in itertools.product(plates[joint.panel], plates[joint.onto])
     ]
-    tabs, walls = [tab for tab, _ in pairs], [wall for _, wall in pairs]
+    tabs, walls = zip(*pairs, strict=True)
     return float(depths(PiecePairs.of(tabs, walls)).max(initial=0.0))
 
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from fitcheck.folding.bends import Bend, Bends
+from fitcheck.folding.cells import turned, whole_panels
 from fitcheck.folding.clip import Polygons
+from fitcheck.folding.kinematics import plate_outlines
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
@@ -78,12 +80,27 @@ class FoldedParts:
         bends = self.bends.blanks(len(panels)) if len(self.bends.boxes) else []
         return pieces_of([*plates, *bends], names)
 
+    @cached_property
+    def filled(self) -> FoldedParts:
+        """The same parts with their cut-outs filled, where each panel is convex without them.
+
+        What passes such a part from beyond one end to beyond the other meets no less of it: what a
+        cut-out lets by at one place is met at another.
+        """
+        panels, layout = self.pattern.panels, self.layout
+        if all(panel.plain for panel in panels) or any(panel.bulges for panel in panels):
+            return self
+        tree = layout.tree
+        whole = whole_panels(layout.points, layout.counts, tree.parent, tree.child)
+        if turned(whole).any():
+            return self
+        layout = replace(layout, cells=whole)
+        return replace(self, layout=layout, outlines=plate_outlines(layout, self.angles))
+
     @property
     def _cell_poses(self) -> Array:
         """(b q, 4, 4)."""
-        cells = self.layout.cells
-        poses = self.poses if cells.whole else self.poses[:, cells.panels]
-        return poses.reshape(-1, 4, 4)
+        return self.poses[:, self.layout.cells.panels].reshape(-1, 4, 4)
 
     def reaches(self, direction: Array) -> tuple[Array, Array]:
         """How far each plate (b, p) and each bend (m,) reaches along a unit direction (3,), mm."""
@@ -129,6 +146,11 @@ class FoldedPart:
 
     among: FoldedParts
     box: int
+
+    @property
+    def filled(self) -> FoldedPart:
+        """The part with its cut-outs filled."""
+        return self.among.filled.part(self.box)
 
     @property
     def name(self) -> str:

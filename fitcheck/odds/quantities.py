@@ -98,7 +98,12 @@ def content_slack(index: int) -> str:
 
 def is_slack(name: str) -> bool:
     """Whether a quantity is only ever judged against 0, as a content's room to spare is."""
-    return "room to spare" in name or never_missing(name)
+    return is_room(name) or never_missing(name)
+
+
+def is_room(name: str) -> bool:
+    """Whether a quantity is about what contents have to spare."""
+    return "room to spare" in name
 
 
 @dataclass(frozen=True, eq=False)

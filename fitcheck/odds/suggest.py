@@ -25,7 +25,7 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, lattice_of
 from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
-from fitcheck.odds.quantities import LID_PLAY, judged_contents
+from fitcheck.odds.quantities import is_room, judged_contents
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.resized import Hands, folded_anew
@@ -198,7 +198,7 @@ def _as_it_is(found: Check, start: Prospect | None) -> Prospect | None:
 def _odds_of_contents(prospect: Prospect, seed: int) -> float:
     """The share of boxes in which all contents fit."""
     asked, forms = prospect.asked()
-    names = [one.name for one in asked.outlook.smallest if one.name != LID_PLAY]
+    names = [one.name for one in asked.outlook.smallest if is_room(one.name)]
     if not names:
         return 1.0
     drawn = asked.draw(forms, ROUGH_BOXES, seed).outcomes

@@ -7,12 +7,13 @@ import math
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from fitcheck.errors import ModelError
 from fitcheck.pattern.bonds import Bond, Face, JointKind
 from fitcheck.pattern.boundary import BRIDGE_MM, Boundary, boundary_of, ring_of
 from fitcheck.pattern.cutouts import Cutout
+from fitcheck.pattern.joints import Crossing, Joint, joint_of
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 
 if TYPE_CHECKING:
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
 
 RIGHT_ANGLE = math.pi / 2
 HALF_TURN = math.pi
-SAME_RAD = 1e-6
 STRAIGHT_MM2 = -1e-9
 """Two edges that turn inwards by no more, as their cross product, run straight on."""
 
@@ -113,33 +113,6 @@ class CreaseLine:
         return 1.0 if self.angle_rad > 0.0 else -1.0
 
 
-class Crossing(NamedTuple):
-    """A crease on the way from one panel to another."""
-
-    line: CreaseLine
-    outwards: bool
-    """Whether the way goes from its parent to its child."""
-
-    @property
-    def into(self) -> str:
-        """The panel that it leads to."""
-        return self.line.child if self.outwards else self.line.parent
-
-
-class Joint(NamedTuple):
-    """A bond with what it makes of the creases between its panels."""
-
-    bond: Bond
-    kind: JointKind
-    path: tuple[Crossing, ...]
-    """From what it lies on to the panel that is laid on it."""
-
-    @property
-    def lined(self) -> bool:
-        """Whether a panel is folded back over the wall that carries it."""
-        return self.kind in (JointKind.LINING, JointKind.HEM)
-
-
 @dataclass(frozen=True)
 class Lap:
     """A panel that lies over another of the same level and over what that one carries.
@@ -175,7 +148,7 @@ class Pattern:
     @cached_property
     def joints(self) -> tuple[Joint, ...]:
         """What each bond makes; ValueError where its faces cannot lie on each other."""
-        return tuple(self._joint(bond) for bond in self.bonds)
+        return tuple(joint_of(self, bond) for bond in self.bonds)
 
     def bonds_of(self, *kinds: JointKind) -> tuple[Bond, ...]:
         """The bonds that make joints of some kinds, in the pattern's order."""
@@ -213,27 +186,6 @@ class Pattern:
             *(Crossing(line, False) for line in reversed(up[shared:])),
             *(Crossing(line, True) for line in down[shared:]),
         )
-
-    def _joint(self, bond: Bond) -> Joint:
-        import numpy as np
-
-        path = self.path(bond.onto, bond.panel)
-        ends = np.array([self.score(crossing.line, {}) for crossing in path])
-        along = ends[:, 1] - ends[:, 0]
-        along /= np.hypot(*along.T)[:, None]
-        if np.abs(along[:, 0] * along[0, 1] - along[:, 1] * along[0, 0]).max() > SAME_RAD:
-            return Joint(bond, JointKind.CORNER, path)
-        turned = sum(crossing.line.angle_rad for crossing in path)
-        halves = round(turned / HALF_TURN)
-        same_way = halves % 2 == 0
-        if (bond.face is not bond.side) != same_way or halves == 0:
-            raise ValueError(
-                f"the {bond.panel} comes to lie otherwise on the {bond.onto} than by its "
-                f"{bond.face} face on the {bond.side} face"
-            )
-        if same_way:
-            return Joint(bond, JointKind.ROLL if bond.home else JointKind.TUBE, path)
-        return Joint(bond, JointKind.HEM if len(path) == 1 else JointKind.LINING, path)
 
     def panel(self, name: str) -> Panel:
         """The panel of that name; KeyError if there is none."""

@@ -15,6 +15,7 @@ from fitcheck.sheet.steps import (
     CutToSize,
     FoldAll,
     GlueCorner,
+    GlueSeam,
     LaySheet,
     RollSide,
     Score,
@@ -180,8 +181,9 @@ def _single(step: Step, unit: Unit) -> Instruction:
             f"{count} at the {place}" if count > 1 else place
             for place, count in _counted(step.places)
         )
+        keep = " Keep the tabs:" if step.tabs else ""
         return Instruction(
-            f"Take the {len(step.places)} hatched pieces away ({places}). Keep the tabs:",
+            f"Take the {len(step.places)} hatched pieces away ({places}).{keep}",
             tuple(step.tabs),
         )
     if isinstance(step, FoldAll):
@@ -190,6 +192,13 @@ def _single(step: Step, unit: Unit) -> Instruction:
             f"Fold all {step.scores} creases towards the face that is up{way}, one after the "
             "other, sharpen each with a bone folder and open it again" + (":" if way else "."),
             step.away,
+        )
+    if isinstance(step, GlueSeam):
+        return Instruction(
+            f"Put adhesive on the {step.face} face of the {step.flap}. Fold the strip round into a "
+            f"tube, lay the {step.flap} onto the {step.side} of the {step.onto}, its crease along "
+            "that panel's edge, and press it flat, the tube folded flat over it. Let it dry before "
+            "you open the tube.",
         )
     if isinstance(step, RollSide):
         path = ", then the ".join(step.panels)

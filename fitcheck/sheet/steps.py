@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias, TypeVar
 
-from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.bonds import Face, JointKind
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
@@ -135,6 +135,18 @@ class GlueCorner:
 
 
 @dataclass(frozen=True)
+class GlueSeam:
+    """A flap closes a tube: glued on the panel at the tube's other end."""
+
+    flap: str
+    onto: str
+    face: Face
+    """Of the flap, which gets the adhesive."""
+    side: Face
+    """Of what it is glued on."""
+
+
+@dataclass(frozen=True)
 class RollSide:
     """Adhesive on the outside face of a flap; roll the side inwards and press the flap down."""
 
@@ -160,6 +172,7 @@ Step: TypeAlias = (
     | CutAway
     | FoldAll
     | GlueCorner
+    | GlueSeam
     | RollSide
 )
 
@@ -193,6 +206,7 @@ def steps_for(
             len(pattern.lines), tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
         ),
         *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
+        *_seams(pattern),
         *_rolls(pattern),
     )
 
@@ -283,6 +297,11 @@ def _in_order(lines: Iterable[Slanted]) -> list[Slanted]:
             corners.index((c.upright, c.level)),
         ),
     )
+
+
+def _seams(pattern: Pattern) -> Iterator[GlueSeam]:
+    for bond in pattern.bonds_of(JointKind.TUBE):
+        yield GlueSeam(bond.panel, bond.onto, bond.face, bond.side)
 
 
 def _rolls(pattern: Pattern) -> Iterator[RollSide]:

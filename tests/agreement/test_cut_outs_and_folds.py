@@ -15,7 +15,6 @@ import ezdxf
 import pytest
 import shapely
 import trimesh
-from fitcheck.sheet.step_text import tell
 
 from fitcheck.arcs import CHORD_ERROR_MM
 from fitcheck.fit.selffit import self_fit
@@ -27,6 +26,7 @@ from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Panel, Pattern, Rol
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.rounding import rounded
 from fitcheck.pattern.sheet import Axis, Sheet
+from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.sheet.steps import steps_for
 from fitcheck.solids.folded import folded_mesh
@@ -146,7 +146,9 @@ def test_the_plan_has_the_rim_the_arc_and_the_half_cut_in_one() -> None:
         ("flap", "", pytest.approx(ROUND)),
         ("wall", "thumb notch", pytest.approx(RADIUS)),
     ]
-    steps = list(tell(steps_for(notched_wall(), plan, "card", Axis.LENGTH, TOOLS), Unit.MM))
+    steps = list(
+        instructions_for(steps_for(notched_wall(), plan, "card", Axis.LENGTH, TOOLS), Unit.MM)
+    )
     texts = [line.text for line in steps]
     assert any(text.startswith("Cut the thumb notch: a half round") for text in texts)
     (folding,) = [line for line in steps if line.text.startswith("Fold all 2 creases")]

@@ -14,12 +14,12 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
-from fitcheck.drawing.papers import Paper
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from fitcheck.arcs import CHORD_ERROR_MM, arc_of
 from fitcheck.drawing.clipping import clip_arc
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import lay_on_pages
 from fitcheck.drawing.shapes import Box, Drawing
 from fitcheck.fit.pairs import Pairs

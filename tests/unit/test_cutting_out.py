@@ -8,7 +8,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from fitcheck.sheet.step_text import tell
 
 from fitcheck.folding.fold import fold
 from fitcheck.outputs.report.folds import part_folds
@@ -22,6 +21,7 @@ from fitcheck.pattern.sheet import Axis, Corner
 from fitcheck.sheet.areas import waste_pieces
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, Shape, cutting_out
+from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.sheet.steps import Cut, steps_for
 from fitcheck.solids.folded_solids import folded_solids
@@ -98,7 +98,7 @@ def test_steps_cut_the_outline_by_the_fence_and_each_cut_out_by_itself() -> None
     }
     (corners,) = [step for step in cut if isinstance(step, RoundCorners)]
     assert corners.radius_mm == pytest.approx(6.0) and len(corners.middles) == 2
-    told = tell(cut, Unit.IN)
+    told = instructions_for(cut, Unit.IN)
     assert sum(one.text.startswith("Cut the thumb notch:") for one in told) == 1
 
 

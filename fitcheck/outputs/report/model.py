@@ -32,6 +32,13 @@ GOES_ON = {
     LidVerdict.SLIDES: "the lid slides on",
     LidVerdict.LOOSE: "the lid goes on, but loosely",
 }
+GOES_IN = {
+    LidVerdict.BINDS: "binds",
+    LidVerdict.TIGHT: "is tight",
+    LidVerdict.SNUG: "is snug",
+    LidVerdict.SLIDES: "slides",
+    LidVerdict.LOOSE: "is loose",
+}
 STEPS = 4
 
 
@@ -57,7 +64,7 @@ class Report:
     fits: bool
     verdict: str
     """One sentence."""
-    lidded: bool
+    opened: str | None
     figures: Figures
     places: tuple[Place, ...]
     findings: tuple[Finding, ...]
@@ -89,7 +96,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         title=check.design.title,
         fits=check.fits,
         verdict=verdict_sentence(check) + _by_hand(odds),
-        lidded=check.lid is not None,
+        opened=check.cover,
         figures=figures_of(check),
         places=places,
         findings=_sorted(check.findings),
@@ -122,6 +129,11 @@ def verdict_sentence(check: Check) -> str:
             else ""
         )
         said.append(GOES_ON[check.lid.verdict] + room)
+    said += [
+        f"the {fit.mate.called} {GOES_IN[fit.verdict]} in the {fit.mate.holder} with "
+        f"{fit.slide.play_mm:.2f} mm of play"
+        for fit in check.mates
+    ]
     if check.contents:
         said.append("the contents go in")
     return f"It goes together: {' and '.join(said) or 'the parts fold without pressing'}."
