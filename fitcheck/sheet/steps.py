@@ -140,6 +140,13 @@ class RollSide:
     """The frames that it comes to lie over at the corners."""
 
 
+@dataclass(frozen=True)
+class StandIn:
+    """A ring that is glued shut is stood up and pressed down into the base."""
+
+    part: str
+
+
 Step: TypeAlias = (
     CutToSize
     | LaySheet
@@ -152,6 +159,7 @@ Step: TypeAlias = (
     | FoldAll
     | GlueCorner
     | RollSide
+    | StandIn
 )
 
 
@@ -180,6 +188,7 @@ def steps_for(
         FoldAll(len(pattern.lines)),
         *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
         *_rolls(pattern),
+        *((StandIn(pattern.part),) if pattern.on_end else ()),
     )
 
 
