@@ -22,9 +22,9 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from fitcheck.learn.coupon import coupon_for, coupon_rows, gauge_rows
-from fitcheck.learn.readings import Feature, Reading
-from fitcheck.solids.gauge import gauge_features
+from fitcheck.learn.bench_readings import Feature, Reading
+from fitcheck.learn.paper_coupon import coupon_for, coupon_rows, gauge_rows
+from fitcheck.solids.ring_gauge import gauge_features
 from fitcheck.stock.tools import Tools
 
 SCORE_MM, FENCE_U_MM, JOINT_MM, JOINT_U_MM, BOARD_U = 0.10, 0.05, 0.10, 0.03, 0.003

@@ -20,7 +20,7 @@ from fitcheck.learn.forecast import (
 )
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast, Frozen
 from fitcheck.learn.play_law import LEVELS
-from fitcheck.learn.scored import ScoredBox
+from fitcheck.learn.scored_boxes import ScoredBox
 
 TIGHT, SNUG, LOOSE = 0.15, 0.20, 1.50
 DIGEST = "0" * 64

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.hand_coupon import hand_coupon_for, hand_rows
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.stock.tools import Tools
 
 BOARD = Tools("board", 5.0, 0.10, 0.25, 0.05, 0.20, 0.10, 0.03)

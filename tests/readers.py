@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import io
+import itertools
 import re
 import xml.etree.ElementTree as ET
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
+
+from fitcheck.drawing.shapes import Box
 
 Segment = tuple[tuple[float, float], tuple[float, float]]
 SVG = "{http://www.w3.org/2000/svg}"
@@ -25,6 +29,12 @@ class Read:
     lines: dict[str, list[Segment]]
     """By kind: cut, score, glue."""
     texts: list[str]
+
+
+def overlap(boxes: Iterable[Box]) -> bool:
+    """Whether any two of the boxes share more than an edge, as shapely has it."""
+    areas = [shapely.box(box.left, box.bottom, box.right, box.top) for box in boxes]
+    return any(one.intersection(other).area > 0 for one, other in itertools.combinations(areas, 2))
 
 
 def chain(points: list[tuple[float, float]], closed: bool) -> list[Segment]:

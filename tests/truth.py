@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from fitcheck.learn.readings import Feature, Reading
+from fitcheck.learn.bench_readings import Feature, Reading
 
 STEP_MM = 0.01
 """Of the caliper."""

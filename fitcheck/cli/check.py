@@ -8,6 +8,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitcheck.cli.common_options import (
+    DesignArgument,
+    ForceOption,
+    StockOption,
+    stock_overrides,
+)
 from fitcheck.cli.odds_options import (
     ByOption,
     DetailsOption,
@@ -20,12 +26,6 @@ from fitcheck.cli.odds_options import (
     in_hands_of,
     odds_with_advice,
     read_humidity,
-)
-from fitcheck.cli.options import (
-    DesignArgument,
-    ForceOption,
-    StockOption,
-    stock_overrides,
 )
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def check_command(
     force: ForceOption = False,
 ) -> None:
     """Say whether the lid slides on and the contents go in, as drawn and made by hand."""
-    from fitcheck.cli.progress import Bar
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
     from fitcheck.workspace.designs import find_design
@@ -111,7 +111,7 @@ def _shown(
     found: Check, odds: Odds | None, report: Path | None, picture: Path | None
 ) -> list[dict[Path, str | bytes]]:
     """The page and the pictures that were asked for."""
-    from fitcheck.cli.progress import Bar
+    from fitcheck.cli.progress_bar import Bar
 
     if report is None and picture is None:
         return []

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import FolderOption, ForceOption
+from fitcheck.cli.common_options import FolderOption, ForceOption
 from fitcheck.stock.tools import USUAL_TOOLS
 
 
@@ -41,11 +41,10 @@ def coupon_command(
     force: ForceOption = False,
 ) -> None:
     """Write a coupon to cut, how to read it, the empty readings and a block to fold against."""
-    from fitcheck.cli.calibrating import coupon_order, hand_order
+    from fitcheck.cautions import cutting_cautions, printing_cautions
+    from fitcheck.cli.coupon_options import coupon_order, hand_order
     from fitcheck.cli.sheet_options import chosen_paper
-    from fitcheck.fit.cautions import cutting_cautions, printing_cautions
-    from fitcheck.outputs.coupon_files import coupon_files
-    from fitcheck.outputs.hand_files import hand_files
+    from fitcheck.outputs.coupon_files import coupon_files, hand_files
     from fitcheck.workspace.outputs import Outputs
 
     page = chosen_paper(paper)

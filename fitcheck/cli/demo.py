@@ -52,14 +52,14 @@ def demo_command(
     odds = odds_with_advice(found)
     sys.stdout.write(check_text(found, odds) + odds_text(odds) + "\n")
     sys.stdout.flush()
-    told = LOOK + PRINTED + NEXT
+    closing = LOOK + PRINTED + NEXT
     try:
         missing, nothing = write_dummies(found, _order(), dummies, outputs), False
     except MissingLibraryError as error:
-        missing, nothing, told = error, True, LOOK + NEXT
+        missing, nothing, closing = error, True, LOOK + NEXT
     else:
         finish_example(folder)
-    sys.stdout.write(told.format(models=folder / "models", dummies=dummies))
+    sys.stdout.write(closing.format(models=folder / "models", dummies=dummies))
     sys.stdout.flush()
     tell_left_out(missing, asked_for=nothing)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitcheck.cli.options import (
+from fitcheck.cli.common_options import (
     DesignArgument,
     FolderOption,
     ForceOption,
@@ -56,7 +56,7 @@ def dummy_command(
     force: ForceOption = False,
 ) -> None:
     """Write printable stand-ins: contents, blocks to try a lid on, a box, the folded parts."""
-    from fitcheck.cli.calibrating import correction_named
+    from fitcheck.cli.coupon_options import correction_named
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
     from fitcheck.outputs.dummy_files import DummyOrder
@@ -88,8 +88,8 @@ def write_dummies(
 
     Returns why STEP files were left out; raises MissingLibraryError when nothing can be made.
     """
-    from fitcheck.cli.progress import Bar
-    from fitcheck.fit.cautions import printing_cautions
+    from fitcheck.cautions import printing_cautions
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.outputs.dummy_files import dummy_files
     from fitcheck.outputs.dummy_text import dummy_text
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import FolderOption, ForceOption
+from fitcheck.cli.common_options import FolderOption, ForceOption
 
 
 def gauge_command(
@@ -34,9 +34,9 @@ def gauge_command(
     force: ForceOption = False,
 ) -> None:
     """Write a printable gauge with its empty readings, and stepped go / no-go gauges."""
-    from fitcheck.cli.calibrating import gauge_order
-    from fitcheck.cli.progress import Bar
-    from fitcheck.fit.cautions import printing_cautions
+    from fitcheck.cautions import printing_cautions
+    from fitcheck.cli.coupon_options import gauge_order
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.outputs.gauge_files import gauge_files
     from fitcheck.outputs.gauge_text import gauge_text
     from fitcheck.workspace.outputs import Outputs

@@ -66,7 +66,7 @@ def learn_command(
     ] = None,
 ) -> None:
     """Fit the profile of a stock, a printer or tools from readings, and say what changed."""
-    from fitcheck.cli.learning import (
+    from fitcheck.cli.learn_options import (
         check_of_tools,
         learn_now,
         lid_of,
@@ -75,8 +75,8 @@ def learn_command(
         turn_of,
         wanted_of,
     )
-    from fitcheck.learn.hand_session import HandOutcome
-    from fitcheck.learn.results import Emptied
+    from fitcheck.learn.hand_profile import HandOutcome
+    from fitcheck.learn.session_results import Emptied
     from fitcheck.outputs.hand_text import hand_text
     from fitcheck.outputs.learn_text import emptied_text, learn_text
 

@@ -14,7 +14,7 @@ from fitcheck.cli.odds_options import DetailsOption
 from fitcheck.plain import brief, one_line
 
 if TYPE_CHECKING:
-    from fitcheck.learn.scored import Apart, ScoredBox
+    from fitcheck.learn.scored_boxes import Apart, ScoredBox
     from fitcheck.workspace.names import Shelf
 
 
@@ -81,7 +81,7 @@ def _each(shelf: Shelf, read: Callable[[Path], Thing]) -> Iterator[tuple[str, Th
 
 
 def _stocks() -> Iterator[Row]:
-    from fitcheck.stock.files import read_stock
+    from fitcheck.stock.profile_files import read_stock
     from fitcheck.workspace.names import Shelf
 
     for name, stock in _each(Shelf.STOCK, read_stock):
@@ -115,7 +115,7 @@ def _tools() -> Iterator[Row]:
 
 
 def _printers() -> Iterator[Row]:
-    from fitcheck.stock.files import read_printer
+    from fitcheck.stock.profile_files import read_printer
     from fitcheck.workspace.names import Shelf
 
     for name, printer in _each(Shelf.PRINTER, read_printer):
@@ -132,15 +132,15 @@ def _printers() -> Iterator[Row]:
 
 
 def _records() -> Iterator[Row]:
-    from fitcheck.cli.workplace import place_here
     from fitcheck.errors import InputError
-    from fitcheck.learn.forecasts import all_forecasts
-    from fitcheck.learn.outcomes import BOXES_FILE, read_boxes
-    from fitcheck.learn.recorded import summary_of
+    from fitcheck.learn.boxes_file import BOXES_FILE, read_boxes
+    from fitcheck.learn.counted_records import summary_of
+    from fitcheck.learn.forecast_files import all_forecasts
     from fitcheck.outputs.forecast_text import forecast_row
     from fitcheck.outputs.record_text import box_rows
+    from fitcheck.workspace.paths import workplace_here
 
-    root = place_here().root
+    root = workplace_here().root
     for name, what in summary_of(root):
         yield name, what, ""
     for name, kept in all_forecasts(root):
@@ -152,22 +152,22 @@ def _records() -> Iterator[Row]:
 
 
 def _beside(root: Path) -> tuple[tuple[ScoredBox, ...], tuple[Apart, ...]]:
-    from fitcheck.learn.forecasts import all_forecasts
-    from fitcheck.learn.outcomes import read_boxes
-    from fitcheck.learn.scored import beside
+    from fitcheck.learn.boxes_file import read_boxes
+    from fitcheck.learn.forecast_files import all_forecasts
+    from fitcheck.learn.scored_boxes import beside
 
     return beside(read_boxes(root), dict(all_forecasts(root)))
 
 
 def _write_score(details: bool) -> None:
-    from fitcheck.cli.workplace import place_here
     from fitcheck.errors import InputError
     from fitcheck.learn.standing import standing_of
     from fitcheck.outputs.score_details import score_details
     from fitcheck.outputs.score_text import score_lines
+    from fitcheck.workspace.paths import workplace_here
 
     try:
-        scored, apart = _beside(place_here().root)
+        scored, apart = _beside(workplace_here().root)
     except InputError:  # said above, where its boxes would stand
         return
     standing = standing_of(scored, apart, details=details)

@@ -122,7 +122,7 @@ def odds_with_advice(
     found: Check, boxes: int = BOXES, seed: int = 0, air: Humidity | None = None
 ) -> Odds:
     """The odds of a checked design, with what helps most; the bar moves meanwhile."""
-    from fitcheck.cli.progress import Bar
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.odds.advice import advise
     from fitcheck.odds.assumed import with_assumed_hand
     from fitcheck.odds.odds import odds_from, prospect_of
@@ -146,9 +146,9 @@ def in_hands_of(design: Design, person: str | None) -> Design:
     if person is None:
         return design
     tools = design.tools
-    held = tools.held_by(person)
-    if held is not None:
-        return replace(design, tools=held)
+    own = tools.held_by(person)
+    if own is not None:
+        return replace(design, tools=own)
     names = ", ".join(shown(name) for name, _ in tools.people)
     if names:
         raise InputError(

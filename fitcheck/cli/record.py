@@ -8,8 +8,8 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli.common_options import DesignArgument, StockOption
 from fitcheck.cli.odds_options import HumidityOption, OddsOption
-from fitcheck.cli.options import DesignArgument, StockOption
 from fitcheck.learn.made import BoxOutcome
 
 
@@ -79,7 +79,7 @@ def record_command(
     humidity: HumidityOption = None,
 ) -> None:
     """Freeze what is forecast of a box, or keep what happened when it was made, beside that."""
-    from fitcheck.cli import recording
+    from fitcheck.cli import box_keeping
     from fitcheck.cli.record_options import refuse_beside
 
     of_forecasts = {"--odds": odds, "--seed": seed, "--humidity": humidity}
@@ -97,9 +97,11 @@ def record_command(
     }
     refuse_beside(forecast, of_forecasts, of_boxes)
     if forecast:
-        text = recording.frozen_now(design, stock, odds, seed, humidity)
+        text = box_keeping.frozen_now(design, stock, odds, seed, humidity)
     else:
         assert outcome is not None, "it is refused without"
-        told = recording.Told(outcome, play, contents, fitted, split, right, by, date, note)
-        text = recording.recorded_now(design, stock, against, told)
+        answers = box_keeping.BoxAnswers(
+            outcome, play, contents, fitted, split, right, by, date, note
+        )
+        text = box_keeping.recorded_now(design, stock, against, answers)
     sys.stdout.write(text)

@@ -20,17 +20,17 @@ def refuse_beside(
     forecast: bool, of_forecasts: Mapping[str, object], of_boxes: Mapping[str, object]
 ) -> None:
     """Raise InputError for options that do not go with --forecast, or with what is left out."""
-    told = [option for option, value in of_boxes.items() if value is not None]
-    if forecast and told:
+    given = [option for option, value in of_boxes.items() if value is not None]
+    if forecast and given:
         raise InputError(
-            f"{told[0]}: read it beside --forecast; allowed: --forecast before the box is made, "
-            f"{told[0]} when it is made; leave one out"
+            f"{given[0]}: read it beside --forecast; allowed: --forecast before the box is made, "
+            f"{given[0]} when it is made; leave one out"
         )
-    told = [option for option, value in of_forecasts.items() if value is not None]
-    if not forecast and told:
+    given = [option for option, value in of_forecasts.items() if value is not None]
+    if not forecast and given:
         raise InputError(
-            f"{told[0]}: read it without --forecast; allowed: with --forecast alone, as a box that "
-            "was made changes no odds; leave it out"
+            f"{given[0]}: read it without --forecast; allowed: with --forecast alone, as a box "
+            "that was made changes no odds; leave it out"
         )
     if not forecast and of_boxes["--outcome"] is None:
         raise InputError(

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli.options import (
+from fitcheck.cli.common_options import (
     DesignArgument,
     FolderOption,
     ForceOption,
@@ -51,7 +51,7 @@ def sheet_command(
     """Draw the parts at 1:1, tell the steps, and count what bought sheets give."""
     from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
     from fitcheck.design.read import read_design
-    from fitcheck.drawing.papers import Paper
+    from fitcheck.drawing.page_sizes import Paper
     from fitcheck.fit.check import check
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.sheet_files import PAGED, sheet_files

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fitcheck.drawing.papers import PAPER_SIZES, Paper
+from fitcheck.drawing.page_sizes import PAPER_SIZES, Paper
 from fitcheck.errors import InputError
 from fitcheck.outputs.sheet_files import Format
 from fitcheck.plain import shown
-from fitcheck.stock.sheets import LARGEST_SHEET_MM, MOST_SHEETS, Bought
+from fitcheck.stock.bought_sheets import LARGEST_SHEET_MM, MOST_SHEETS, Bought
 from fitcheck.units import Unit, parse_length
 
 MOST_KITS = 100_000

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitcheck.cli.common_options import DesignArgument, ForceOption, stock_overrides
 from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
-from fitcheck.cli.options import DesignArgument, ForceOption, stock_overrides
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
 
@@ -41,7 +41,7 @@ def suggest_command(
     force: ForceOption = False,
 ) -> None:
     """Say which sizes make it fit more surely, and write them back if wanted."""
-    from fitcheck.cli.progress import Bar
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.odds.retarget import retargeted
     from fitcheck.odds.suggest import suggest
     from fitcheck.outputs.check_text import faults_text

@@ -79,7 +79,7 @@ def _place(item: Item) -> tuple[Path, Stamp]:
 # One file at a time: its size, its outlines and its stand-in are asked for one after the other.
 @lru_cache(maxsize=1)
 def _triangles(path: Path, _: Stamp) -> "Triangles":
-    from fitcheck.meshes.reading import read_mesh_file
+    from fitcheck.meshes.mesh_file import read_mesh_file
 
     return read_mesh_file(path)
 

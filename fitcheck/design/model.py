@@ -125,6 +125,11 @@ class Design:
         """The lid, if there is one."""
         return self.part("lid")
 
+    @property
+    def other(self) -> PartSpec | None:
+        """What goes with the base, where that is one part alone."""
+        return self.parts[1] if len(self.parts) > 1 else None
+
     def part(self, name: str) -> PartSpec | None:
         """The part of that name, if there is one."""
         return next((part for part in self.parts if part.name == name), None)

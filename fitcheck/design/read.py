@@ -21,8 +21,8 @@ from fitcheck.design.rules import (
 )
 from fitcheck.errors import InputError
 from fitcheck.plain import one_line, shown
-from fitcheck.stock.files import find_stock, find_tools
 from fitcheck.stock.paper import Stock
+from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import USUAL_TOOLS, Tools
 from fitcheck.styles import AnyStyle, styles_at
 from fitcheck.styles.part import PartSpec, SizeBy

@@ -1,10 +1,10 @@
 """Drawings as display lists in mm: strokes and texts that every writer takes.
 
-shapes      Stroke, Label, LineKind, Anchor, Box, Drawing; line, rectangle, paragraph
-metrics     how wide a text is, in the one shipped font that all formats are set in
-pens        PENS: width and dashes of each kind of line, and what the legend says
-placing     Placer: finds a place for a text that covers no line and no other text
-papers      Paper, PAPER_SIZES: letter, A4, 12 x 12 in, A3
-pages       Page, lay_on_pages(drawing, paper): tiles, register marks, check bars, legend
-text_pages  text_pages(title, lines, paper): plain text on pages
+shapes        Stroke, Label, LineKind, Anchor, Box, Drawing; line, rectangle, paragraph
+metrics       how wide a text is, in the one shipped font that all formats are set in
+pens          PENS: width and dashes of each kind of line, and what the legend says
+label_placer  Placer: finds a place for a text that covers no line and no other text
+page_sizes    Paper, PAPER_SIZES: letter, A4, 12 x 12 in, A3
+pages         Page, lay_on_pages(drawing, paper): tiles, register marks, check bars, legend
+text_pages    text_pages(title, lines, paper): plain text on pages
 """

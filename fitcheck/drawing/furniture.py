@@ -8,7 +8,17 @@ from dataclasses import replace
 
 from fitcheck.drawing.metrics import text_width_mm
 from fitcheck.drawing.pens import PENS
-from fitcheck.drawing.shapes import Anchor, Box, Label, LineKind, Point, Stroke, line, rectangle
+from fitcheck.drawing.shapes import (
+    Anchor,
+    Box,
+    Items,
+    Label,
+    LineKind,
+    Point,
+    Stroke,
+    line,
+    rectangle,
+)
 
 TYPE_MM = 2.5
 CHECK_BARS = ((50.0, "50 mm"), (50.8, "2 in"))
@@ -17,8 +27,6 @@ SAMPLE_MM = 11.0
 ADVICE = "Scale 1:1. Print at 100 %, not fitted to the page; measure a bar before you cut."
 JOIN_ADVICE = "Join the pages with circled cross on circled cross."
 ELLIPSIS = "\u2026"
-
-Items = tuple[list[Stroke], list[Label]]
 
 
 def shortened(text: str, height_mm: float, width_mm: float) -> str:

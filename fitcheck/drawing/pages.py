@@ -12,16 +12,15 @@ from fitcheck.drawing.furniture import (
     ADVICE,
     JOIN_ADVICE,
     TYPE_MM,
-    Items,
     check_bars,
     legend,
     page_text,
     register_mark,
 )
-from fitcheck.drawing.papers import PAPER_SIZES, Paper, PaperSize
-from fitcheck.drawing.placing import Placer
+from fitcheck.drawing.label_placer import Placer
+from fitcheck.drawing.page_sizes import PAPER_SIZES, Paper, PaperSize
 from fitcheck.drawing.seams import OVERLAP_MM, Span, spans
-from fitcheck.drawing.shapes import Box, Drawing, Label, LineKind, Stroke
+from fitcheck.drawing.shapes import Box, Drawing, Items, Label, LineKind, Stroke
 from fitcheck.errors import InputError
 
 MARGIN_MM = 7.0

@@ -7,10 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
+from fitcheck.arcs import Arc
 from fitcheck.drawing.metrics import ASCENT, DESCENT, text_width_mm
 
 Point: TypeAlias = tuple[float, float]
 """(x, y) in mm."""
+SAG_MM = 0.02
+"""How far the points of an arc's stroke may cut its corners."""
 
 
 class LineKind(enum.StrEnum):
@@ -45,15 +48,6 @@ class Box:
     right: float
     top: float
 
-    def overlaps(self, other: Box) -> bool:
-        """Whether the two share more than an edge."""
-        return (
-            self.left < other.right
-            and other.left < self.right
-            and self.bottom < other.top
-            and other.bottom < self.top
-        )
-
     def inside(self, other: Box) -> bool:
         """Whether this one lies wholly in the other."""
         return (
@@ -77,6 +71,8 @@ class Stroke:
     closed: bool = False
     sample: bool = False
     """True for the legend's, which shows a pen and is no line of the part."""
+    arc: Arc | None = None
+    """The true arc that its points lie on, from the first to the last; None for straight lines."""
 
     def segments(self) -> list[tuple[Point, Point]]:
         """Its straight stretches, the closing one included."""
@@ -85,7 +81,8 @@ class Stroke:
 
     def moved(self, dx: float, dy: float) -> Stroke:
         """The same stroke elsewhere."""
-        return replace(self, points=tuple((x + dx, y + dy) for x, y in self.points))
+        points = tuple((x + dx, y + dy) for x, y in self.points)
+        return replace(self, points=points, arc=self.arc and self.arc.moved(dx, dy))
 
 
 @dataclass(frozen=True)
@@ -141,9 +138,28 @@ class Drawing:
         )
 
 
+Items: TypeAlias = tuple[list[Stroke], list[Label]]
+"""Strokes and texts that belong together."""
+
+
+def drawing_of(title: str, size_mm: tuple[float, float], parts: Iterable[Items]) -> Drawing:
+    """The drawing of that width and length that some parts make up, in their order."""
+    strokes: list[Stroke] = []
+    labels: list[Label] = []
+    for more_strokes, more_labels in parts:
+        strokes += more_strokes
+        labels += more_labels
+    return Drawing(title, *size_mm, tuple(strokes), tuple(labels))
+
+
 def line(kind: LineKind, start: Point, stop: Point) -> Stroke:
     """One straight line."""
     return Stroke(kind, (start, stop))
+
+
+def arc_stroke(kind: LineKind, arc: Arc) -> Stroke:
+    """A true arc; its points are near enough for texts to keep off it."""
+    return Stroke(kind, arc.chords(SAG_MM), arc=arc)
 
 
 def rectangle(kind: LineKind, box: Box) -> Stroke:

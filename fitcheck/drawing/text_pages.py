@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from fitcheck.drawing.metrics import text_width_mm
+from fitcheck.drawing.page_sizes import PAPER_SIZES, Paper
 from fitcheck.drawing.pages import FOOT_MM, MARGIN_MM, Page, page_furniture
-from fitcheck.drawing.papers import PAPER_SIZES, Paper
 from fitcheck.drawing.shapes import Box, Label
 
 TEXT_MM = 3.4

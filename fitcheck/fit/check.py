@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from fitcheck.cautions import content_cautions
 from fitcheck.design.model import Design
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
-from fitcheck.fit.cautions import content_cautions
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import MateFit, Placed, cover_of, fit_mates, parts_of, room_over

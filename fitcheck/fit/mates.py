@@ -60,9 +60,9 @@ class Placed:
 
     def movers(self, boxes: Sequence[Both]) -> Pieces:
         """The pieces of all movers, where their ways end."""
-        own = pieces_in([mover for mover, _ in boxes]).moved(self.pose)
         if isinstance(self.mate, Along):
-            return own
+            return pieces_in([mover.filled for mover, _ in boxes]).moved(self.pose)
+        own = pieces_in([mover for mover, _ in boxes]).moved(self.pose)
         return own.moved(np.eye(4), _lifts(own, [holder for _, holder in boxes]))
 
     def pose_in(self, both: Both) -> Array:
@@ -122,7 +122,9 @@ def _drawn_along(mate: Along, both: Both) -> Placed:
     lift = 0.5 * (holder.height_mm - mover.height_mm)
     pose = translation(UP * lift - way * length)
     motion = Straight(way, 2.0 * length)
-    straight = straight_mate(motion, mover.pieces.moved(pose), holder.pieces, Mating.INTO)
+    straight = straight_mate(
+        motion, mover.filled.pieces.moved(pose), holder.filled.pieces, Mating.INTO
+    )
     return Placed(mate, straight, pose)
 
 
@@ -145,9 +147,9 @@ def past(mate: Judged, holders: Sequence[FoldedPart]) -> Pieces:
 
     What it comes to rest on only ends its way, as under a lid: the floor and the creases round it.
     """
-    pieces, root = pieces_in(holders), holders[0].pattern.panels[0].name
     if isinstance(mate, Along):
-        return pieces
+        return pieces_in([holder.filled for holder in holders])
+    pieces, root = pieces_in(holders), holders[0].pattern.panels[0].name
     return pieces.kept(lambda _, panels: root not in panels)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -74,14 +75,18 @@ def glued_overlap(part: FoldedPart) -> float:
     through the tab that it lies on. Paper bends there instead; no play, inside or outside size at
     the rim hangs on it, and what stands upright on the floor meets the foot in either case.
     """
-    joints = part.pattern.corner_joints
-    if not joints:
+    if not (joints := part.pattern.corner_joints):
         return 0.0
-    plates = {piece.name: piece for piece in part.pieces if len(piece.panels) == 1}
-    tabs, walls = (
-        [plates[joint.panel] for joint in joints],
-        [plates[joint.onto] for joint in joints],
-    )
+    plates: dict[str, list[ConvexPiece]] = {}
+    for piece in part.pieces:
+        if len(piece.panels) == 1:
+            plates.setdefault(piece.name, []).append(piece)
+    pairs = [
+        pair
+        for joint in joints
+        for pair in itertools.product(plates[joint.panel], plates[joint.onto])
+    ]
+    tabs, walls = zip(*pairs, strict=True)
     return float(depths(PiecePairs.of(tabs, walls)).max(initial=0.0))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
-from fitcheck.stock.sheets import Bought, largest
+from fitcheck.stock.bought_sheets import Bought, largest
 from fitcheck.units import Unit, show_length
 
 OVERLAP_MM = 12.7

@@ -85,7 +85,8 @@ def slide_all(pairs: Pairs, starts: Array, near_mm: float = 0.0) -> list[Slide]:
     slides = _slides(pairs, ats, free, {})
     if near_mm <= 0.0 or free.all():
         return slides
-    # sides know nothing of what stands on none: what they found is asked again
+    # sides know nothing of what stands on none: what they found is asked again, and does for
+    # most without a look at areas
     places = pairs.frame.into(np.array([one.place_mm for one in slides]))
     settled = ~free & pairs.free(places)
     ats[settled], free[settled] = places[settled], True

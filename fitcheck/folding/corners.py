@@ -122,25 +122,26 @@ def pushes_of(
     between; tabs glued on the outside of a wall pull it in. The give is what a paper's coupons
     measured of that; 1 where nobody measured.
     """
-    tree, count = layout.tree, len(layout.counts)
+    tree, cells = layout.tree, layout.cells
     cut, bent = Walls.of(layout, walls), _foot_and_rim(layout, walls, angles)
     inside, outside = cut.inside_face(*bent), cut.reach(*bent)
     poses = panel_poses(layout, angles)
-    points = plates.points.reshape(layout.boxes, count, -1, 2)
-    there = plates.valid.reshape(layout.boxes, count, -1)
+    points = plates.points.reshape(layout.boxes, len(cells.panels), -1, 2)
+    there = plates.valid.reshape(layout.boxes, len(cells.panels), -1)
     pushes = []
     for k, wall in enumerate(walls):
         outward = np.append(layout.outward(wall), np.zeros((layout.boxes, 1)), axis=1)
         bonds = [bond for bond in layout.pattern.corner_joints if bond.onto == wall]
-        tabs = [tree.panel[bond.panel] for bond in bonds]
+        own_cells = [(bond, cell) for bond in bonds for cell in cells.of([tree.panel[bond.panel]])]
+        tabs = [cell for _, cell in own_cells]
         way = 1.0 if bonds[0].side is Face.INSIDE else -1.0
-        own = way * np.einsum("bi,bkij->bkj", outward, poses[:, tabs, :3])
+        own = way * np.einsum("bi,bkij->bkj", outward, poses[:, cells.panels[tabs], :3])
         reach = np.einsum("bkni,bki->bkn", points[:, tabs], own[..., :2])
         reach = np.where(there[:, tabs], reach, -np.inf).max(axis=2)
         reach += own[..., 3] + np.maximum(0.0, layout.creases.caliper_mm[:, None] * own[..., 2])
         if any(bond.between for bond in bonds):
             sheet = layout.creases.caliper_mm + joint_mm
-            reach += sheet[:, None] * [bond.between for bond in bonds]
+            reach += sheet[:, None] * [bond.between for bond, _ in own_cells]
         face = (inside if way > 0.0 else outside).reshape(layout.boxes, -1)[:, k]
         pushes.append(way * (reach.max(axis=1) - way * face + joint_mm))
     found: Array = give[:, None] * np.stack(pushes, axis=1)

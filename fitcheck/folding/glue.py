@@ -15,7 +15,7 @@ from fitcheck.folding.linkage import chain_of, columns_of
 from fitcheck.folding.pose import Array
 from fitcheck.folding.tubes import close_tube
 from fitcheck.pattern.bonds import JointKind
-from fitcheck.pattern.pattern import Joint
+from fitcheck.pattern.joints import Joint
 
 
 def folded_angles(layout: Layout, joint_mm: Array, give: Array) -> tuple[Array, dict[int, str]]:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from fitcheck.folding.cells import Bent
 from fitcheck.folding.clip import Polygons, clip_all, spans_at
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pose import Array, Rows, bend_shift
@@ -64,12 +67,14 @@ def bend_poses(layout: Layout, angles: Array, panels: Array) -> Array:
 
 
 def plate_outlines(layout: Layout, angles: Array) -> Polygons:
-    """What stays flat of each panel, (b p, n, 2), when its creases are folded to those angles."""
-    tree, halves = layout.tree, layout.halves(angles)
-    panels = np.arange(len(layout.counts))
-    left = _whole(layout, panels)
-    for creases in tree.around.T:
-        inward, score = _inward(layout, panels, creases)
+    """What stays flat of each cell, (b q, n, 2), when its creases are folded to those angles.
+
+    Of cells that their panel's bends take up nothing is left.
+    """
+    tree, halves, cells = layout.tree, layout.halves(angles), layout.cells
+    left = _whole(cells.points, cells.counts)
+    for creases in tree.around[cells.panels].T:
+        inward, score = _inward(layout, cells.panels, creases)
         normals, limits = -inward, -(score + halves[:, creases])
         idle = (creases < 0) | (halves[:, creases] <= 0.0)
         left = _clipped(left, normals, limits, idle)
@@ -78,8 +83,8 @@ def plate_outlines(layout: Layout, angles: Array) -> Polygons:
 
 def swallowed(layout: Layout, outlines: Polygons) -> dict[int, str]:
     """The boxes in which nothing stays flat of some panel, and what to say of it."""
-    panels = layout.pattern.panels
-    gone = outlines.counts.reshape(layout.boxes, len(panels)) == 0
+    panels, cells = layout.pattern.panels, layout.cells
+    gone = cells.by_panel(outlines.counts.reshape(layout.boxes, -1)) == 0
     return {
         box: f"the {panels[int(np.argmax(gone[box]))].name} is all taken up by its bends: make it "
         "wider"
@@ -87,11 +92,8 @@ def swallowed(layout: Layout, outlines: Polygons) -> dict[int, str]:
     }
 
 
-def _whole(layout: Layout, panels: Rows) -> Polygons:
-    points = layout.points[:, panels]
-    return Polygons(
-        points.reshape(-1, *points.shape[2:]), np.tile(layout.counts[panels], layout.boxes)
-    )
+def _whole(points: Array, counts: Rows) -> Polygons:
+    return Polygons(points.reshape(-1, *points.shape[2:]), np.tile(counts, len(points)))
 
 
 def _inward(layout: Layout, panels: Rows, creases: Rows) -> tuple[Array, Array]:
@@ -106,66 +108,87 @@ def _clipped(polygons: Polygons, normals: Array, limits: Array, idle: Array) -> 
     return clip_all(polygons, normals, np.where(idle, FAR_MM, limits).reshape(-1))
 
 
-def _strip_outlines(layout: Layout, angles: Array, panels: Rows) -> Polygons:
-    """The part of one panel beside each crease that the crease bends, (b c, n, 2).
+def _strip_outlines(layout: Layout, angles: Array, bent: Bent, which: Rows) -> Polygons:
+    """The part of a polygon (r,) beside each row's crease that the crease bends, (b r, n, 2).
 
-    `panels` (c,) says which of the two; strips share out a corner.
+    Strips share out a corner.
     """
-    tree, halves = layout.tree, layout.halves(angles)
-    own = np.arange(len(panels))
+    tree, halves, own = layout.tree, layout.halves(angles), bent.creases
+    panels = bent.panels[which]
     inward, score = _inward(layout, panels, own)
-    left = _clipped(
-        _whole(layout, panels), inward, score + halves, np.zeros(halves.shape, dtype=bool)
-    )
+    mine = halves[:, own]
+    near, far = bent.between_mm.T
+    left = _whole(bent.points[:, which], bent.counts[which])
+    left = _clipped(left, inward, score + np.minimum(mine, far), np.zeros(mine.shape, dtype=bool))
+    if near.any():
+        left = _clipped(left, -inward, -(score + near), np.broadcast_to(near == 0.0, mine.shape))
     for creases in tree.around[panels].T:
         towards, at = _inward(layout, panels, creases)
         other = halves[:, creases]
-        normals = inward * other[..., None] - towards * halves[..., None]
+        normals = inward * other[..., None] - towards * mine[..., None]
         idle = (creases < 0) | (creases == own) | (other <= 0.0)
-        left = _clipped(left, normals, score * other - at * halves, idle)
+        left = _clipped(left, normals, score * other - at * mine, idle)
     return left
+
+
+def _near(layout: Layout, halves: Array) -> Bent:
+    """Of what bends the rows that come near enough to their creases to have a share."""
+    bent = layout.cells.bent
+    which = np.where(bent.parents < 0, bent.children, bent.parents)
+    inward, score = _inward(layout, bent.panels[which], bent.creases)
+    points = bent.points[:, which]
+    there = np.arange(points.shape[2]) < bent.counts[which, None]
+    off = np.einsum("bmni,bmi->bmn", points, inward) - score[..., None]
+    least = np.maximum(np.where(there, off, np.inf).min(axis=2), bent.between_mm[:, 0])
+    near = (least < halves[:, bent.creases]).any(axis=0)
+    kept = np.flatnonzero(near | ((bent.parents >= 0) & (bent.children >= 0)))
+    rows = {key: getattr(bent, key)[kept] for key in ("creases", "parents", "children")}
+    return replace(bent, **rows, between_mm=bent.between_mm[kept])
 
 
 class Strips:
     """The stretches of bends whose two ends run straight, those of all boxes behind each other."""
 
     def __init__(self, layout: Layout, angles: Array) -> None:
-        creases = angles.shape[1]
-        halves = layout.halves(angles).reshape(-1)
+        halves, bent = layout.halves(angles), layout.cells.bent
+        if not layout.cells.whole:
+            bent = _near(layout, halves)
+        own = bent.creases
         flat = np.concatenate(
             [
-                _stretches(layout, angles, halves, panels)
-                for panels in (layout.tree.parent, layout.tree.child)
+                _stretches(layout, angles, halves[:, own].reshape(-1), bent, which)
+                for which in (bent.parents, bent.children)
             ],
             axis=1,
         )
-        flat[
-            np.repeat(np.abs(angles.reshape(-1)) <= FLAT_RAD, flat.shape[1]).reshape(flat.shape[:2])
-        ] = np.nan
+        unbent = np.abs(angles[:, own].reshape(-1)) <= FLAT_RAD
+        flat[np.repeat(unbent, flat.shape[1]).reshape(flat.shape[:2])] = np.nan
         joined, counts = _joined(flat)
         kept = np.arange(joined.shape[1]) < counts[:, None]
         rows = np.flatnonzero(counts).repeat(counts[counts > 0])
-        self.boxes, self.creases = rows // creases, rows % creases
+        self.boxes, self.creases = rows // len(own), own[rows % len(own)]
         """(m,) whose they are."""
         self.angles, self.ends = joined[kept][:, :2], joined[kept][:, 2:].reshape(-1, 2, 2)
         """(m, 2) from and to, rad; (m, 2, 2) the reach along the axis at both, mm."""
 
 
-def _stretches(layout: Layout, angles: Array, halves: Array, panels: Rows) -> Array:
-    """Stretches of one panel's strip beside each crease, (b c, k, 6), nan where there is none.
+def _stretches(layout: Layout, angles: Array, halves: Array, bent: Bent, which: Rows) -> Array:
+    """Stretches of one polygon's strip beside each crease, (b r, k, 6), nan where there is none.
 
     Each is its two fold angles, then from where to where it reaches along the axis at each.
     """
-    outlines = _strip_outlines(layout, angles, panels)
-    offset = outlines.points - layout.origins.reshape(-1, 1, 2)
-    outward = layout.outwards.reshape(-1, 2)
-    axis = (layout.axes * layout.signs[:, None]).reshape(-1, 2)
+    own = bent.creases
+    outlines = _strip_outlines(layout, angles, bent, np.maximum(which, 0))
+    offset = outlines.points - layout.origins[:, own].reshape(-1, 1, 2)
+    outward = layout.outwards[:, own].reshape(-1, 2)
+    axis = (layout.axes * layout.signs[:, None])[:, own].reshape(-1, 2)
     place = np.stack([np.einsum("mni,mi->mn", offset, one) for one in (outward, axis)], axis=-1)
     levels = np.clip(place[..., 0], -halves[:, None], halves[:, None])
-    levels = _distinct(np.where(outlines.valid, levels, np.inf))
+    there = outlines.valid & np.tile(which >= 0, layout.boxes)[:, None]
+    levels = _distinct(np.where(there, levels, np.inf))
     least, most = spans_at(Polygons(place, outlines.counts), levels)
     with np.errstate(invalid="ignore", divide="ignore"):
-        phi = 0.5 * np.abs(angles).reshape(-1, 1) * (1.0 + levels / halves[:, None])
+        phi = 0.5 * np.abs(angles[:, own]).reshape(-1, 1) * (1.0 + levels / halves[:, None])
     found = np.stack(
         [phi[:, :-1], phi[:, 1:], least[:, :-1], most[:, :-1], least[:, 1:], most[:, 1:]], axis=-1
     )

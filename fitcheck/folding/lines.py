@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
-from fitcheck.folding.clip import Polygons, are_convex
+from fitcheck.folding.cells import Cells, Split, turned, whole_panels
 from fitcheck.folding.pose import Array, Flags, Rows
+from fitcheck.folding.splitting import split_of
 from fitcheck.pattern.pattern import Pattern
-from fitcheck.pattern.sheet import Line
+from fitcheck.pattern.sheet import Corner, Line
 from fitcheck.stock.crease import Crease
 
 Places = Mapping[Line, Array]
@@ -132,6 +133,8 @@ class Layout:
     """(b, c, 2) mm, one end of each score."""
     outwards: Array
     """(b, c, 2) unit directions from parent to child."""
+    cells: Cells
+    """The convex cells of the panels, their cut-outs taken away."""
 
     @property
     def boxes(self) -> int:
@@ -182,27 +185,33 @@ class Layout:
 
     def take(self, boxes: Rows) -> Layout:
         """The layout of some boxes."""
+        points, cells = self.points[boxes], self.cells
+        own = cells.points is self.points
         return replace(
             self,
             creases=self.creases.take(boxes),
-            points=self.points[boxes],
+            points=points,
             origins=self.origins[boxes],
             outwards=self.outwards[boxes],
+            cells=cells.placed(points, points)
+            if own
+            else cells.placed(cells.points[boxes], cells.bent.points[boxes]),
         )
 
 
 def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout, dict[int, str]]:
     """Place every outline and score on the sheet, and say which boxes have no such layout, why.
 
-    That is where a panel is not convex, or errors have turned one inside out or left nothing of it.
+    That is where errors have turned a panel inside out or left nothing of it. Raises ModelError
+    where a cut-out lies as it must not.
     """
     tree, boxes = Tree(pattern), len(creases.caliper_mm)
 
-    def placed(corner: object) -> Array:
+    def placed(corner: Corner) -> Array:
         x, y = pattern.sheet.place(corner, shifts)  # type: ignore[arg-type]
         return np.stack([np.broadcast_to(x, boxes), np.broadcast_to(y, boxes)], axis=-1)
 
-    known: dict[object, Array] = {}
+    known: dict[Corner, Array] = {}
     for panel in pattern.panels:
         for corner in panel.corners:
             if corner not in known:
@@ -218,8 +227,10 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
     root = points[:, 0, : counts[0]]
     middle = 0.5 * (root.min(axis=1) + root.max(axis=1))
     points -= middle[:, None, None]
-    starts = np.stack([known[line.start] for line in pattern.lines], axis=1) - middle[:, None]
-    stops = np.stack([known[line.stop] for line in pattern.lines], axis=1) - middle[:, None]
+    ends = np.empty((2, boxes, len(pattern.lines), 2))
+    for k, line in enumerate(pattern.lines):
+        ends[0, :, k], ends[1, :, k] = known[line.start] - middle, known[line.stop] - middle
+    starts, stops = ends
     along = stops - starts
     length = np.hypot(along[..., 0], along[..., 1])
     gone = length <= 0.0
@@ -236,16 +247,38 @@ def lay_out(pattern: Pattern, creases: Creases, shifts: Places) -> tuple[Layout,
         flat_mm_per_rad=np.broadcast_to(creases.flat_mm_per_rad, each),
         skin_mm=np.broadcast_to(creases.skin_mm, each),
     )
-    layout = Layout(pattern, tree, bent, points, counts, starts, outwards)
-    convex = are_convex(
-        Polygons(points.reshape(-1, *points.shape[2:]), np.tile(counts, boxes))
-    ).reshape(boxes, -1)
-    problems = {
-        box: f"the {pattern.panels[int(np.argmin(convex[box]))].name} is not a convex panel: split "
-        "it where it turns inwards"
-        for box in np.flatnonzero(~convex.all(axis=1)).tolist()
-    }
+    cells = whole_panels(points, counts, tree.parent, tree.child)
+    problems: dict[int, str] = {}
+    inside_out = turned(cells)
+    if inside_out.any() or not all(panel.plain for panel in pattern.panels):
+        split = split_of(pattern)
+        if split is not None:
+            cells = _placed(split, placed, middle)
+            inside_out = turned(cells)
+        problems = _inside_out(pattern, cells, inside_out)
+    layout = Layout(pattern, tree, bent, points, counts, starts, outwards, cells)
     for box in np.flatnonzero(gone.any(axis=1)).tolist():
         lost = pattern.lines[int(np.argmax(gone[box]))].child
         problems[box] = f"the {lost} has no width left where it is scored: make it wider"
     return layout, problems
+
+
+def _placed(split: Split, placed: Callable[[Corner], Array], middle: Array) -> Cells:
+    """The cells of a split pattern, the middle of the root at 0."""
+    corners = np.stack([placed(corner) for corner in split.corners], axis=1)
+    return split.placed(corners - middle[:, None])
+
+
+def _inside_out(pattern: Pattern, cells: Cells, inside_out: Flags) -> dict[int, str]:
+    """The boxes in which errors turned a cell inside out, and what to say of it."""
+    problems = {}
+    for box in np.flatnonzero(inside_out.any(axis=1)).tolist():
+        own = int(cells.panels[np.argmax(inside_out[box])])
+        name = pattern.panels[own].name
+        problems[box] = (
+            f"the {name} is turned inside out by the errors of its cuts: make it wider"
+            if len(cells.of([own])) == 1
+            else f"the {name} has no paper left beside a cut-out: make the cut-out smaller or move "
+            "it away from the edge"
+        )
+    return problems

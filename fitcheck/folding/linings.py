@@ -17,7 +17,7 @@ from fitcheck.folding.linkage import (
 )
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.bonds import Bond
-from fitcheck.pattern.pattern import Joint
+from fitcheck.pattern.joints import Joint
 
 NEAR, TIP = 0, 1
 

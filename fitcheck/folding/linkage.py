@@ -15,7 +15,8 @@ import numpy as np
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pose import Array, Flags, Rows, bend_shift
 from fitcheck.pattern.bonds import Bond, Face
-from fitcheck.pattern.pattern import Joint, Pattern
+from fitcheck.pattern.joints import Joint
+from fitcheck.pattern.pattern import Pattern
 
 WALL, FLAP = 0, -1
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from fitcheck.folding.bends import Bend, Bends
+from fitcheck.folding.cells import turned, whole_panels
 from fitcheck.folding.clip import Polygons
+from fitcheck.folding.kinematics import plate_outlines
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
@@ -39,7 +41,7 @@ class FoldedParts:
     joint_mm: Array
     """(b,)."""
     outlines: Polygons
-    """(b p, n, 2) what stays flat of each panel."""
+    """(b q, n, 2) what stays flat of each cell of the panels."""
     poses: Array
     """(b, p, 4, 4)."""
     bends: Bends
@@ -57,36 +59,63 @@ class FoldedParts:
         panels, creases = self.pattern.panels, self.pattern.lines
         names = [(panel.name, frozenset([panel.name])) for panel in panels]
         names += [(line.name, frozenset([line.parent, line.child])) for line in creases]
-        boxes, kinds = np.divmod(np.arange(self.boxes * len(panels)), len(panels))
+        own = self.layout.cells.panels
+        boxes, cells = np.divmod(np.arange(self.boxes * len(own)), len(own))
         heights = np.zeros((len(boxes), 2))
         heights[:, 1] = self.layout.creases.caliper_mm[boxes]
-        poses = self.poses.reshape(-1, 4, 4)
+        poses = self._cell_poses
         plates = [
             Blanks(
                 boxes[rows],
-                kinds[rows],
-                kinds[rows],
+                cells[rows] - len(own),  # before the bends
+                own[cells[rows]],
                 self.outlines.points[rows, :count],
                 heights[rows],
                 poses[rows],
             )
             for count in np.unique(self.outlines.counts).tolist()
+            if count
             for rows in (np.flatnonzero(self.outlines.counts == count),)
         ]
-        return pieces_of([*plates, *self.bends.blanks(len(panels))], names)
+        bends = self.bends.blanks(len(panels)) if len(self.bends.boxes) else []
+        return pieces_of([*plates, *bends], names)
+
+    @cached_property
+    def filled(self) -> FoldedParts:
+        """The same parts with their cut-outs filled, where each panel is convex without them.
+
+        What passes such a part from beyond one end to beyond the other meets no less of it: what a
+        cut-out lets by at one place is met at another.
+        """
+        panels, layout = self.pattern.panels, self.layout
+        if all(panel.plain for panel in panels) or any(panel.bulges for panel in panels):
+            return self
+        tree = layout.tree
+        whole = whole_panels(layout.points, layout.counts, tree.parent, tree.child)
+        if turned(whole).any():
+            return self
+        layout = replace(layout, cells=whole)
+        return replace(self, layout=layout, outlines=plate_outlines(layout, self.angles))
+
+    @property
+    def _cell_poses(self) -> Array:
+        """(b q, 4, 4)."""
+        return self.poses[:, self.layout.cells.panels].reshape(-1, 4, 4)
 
     def reaches(self, direction: Array) -> tuple[Array, Array]:
         """How far each plate (b, p) and each bend (m,) reaches along a unit direction (3,), mm."""
         key = direction.tobytes()
         if key not in self._reaches:
-            poses = self.poses.reshape(-1, 4, 4)
+            poses, cells = self._cell_poses, self.layout.cells
             x, y, z = np.einsum("mij,i->jm", poses[:, :3, :3], direction)
             along = self.outlines.points @ np.stack([x, y], axis=1)[..., None]
             flat = np.where(self.outlines.valid, along[..., 0], -np.inf).max(axis=1)
             flat += poses[:, :3, 3] @ direction
-            calipers = self.layout.creases.caliper_mm.repeat(len(self.pattern.panels))
+            calipers = self.layout.creases.caliper_mm.repeat(len(cells.panels))
             flat += np.maximum(0.0, calipers * z)
-            self._reaches[key] = flat.reshape(self.boxes, -1), self.bends.supports(direction)
+            plates = cells.by_panel(flat.reshape(self.boxes, -1))
+            bends = self.bends.supports(direction) if len(self.bends.boxes) else np.zeros(0)
+            self._reaches[key] = plates, bends
         return self._reaches[key]
 
     @cached_property
@@ -117,6 +146,11 @@ class FoldedPart:
 
     among: FoldedParts
     box: int
+
+    @property
+    def filled(self) -> FoldedPart:
+        """The part with its cut-outs filled."""
+        return self.among.filled.part(self.box)
 
     @property
     def name(self) -> str:
@@ -163,16 +197,20 @@ class FoldedPart:
     @cached_property
     def plates(self) -> tuple[Plate, ...]:
         """The flat rest of each panel."""
-        among, count = self.among, len(self.pattern.panels)
-        first = self.box * count
+        outlines, cells = self.among.outlines, self.among.layout.cells
+        first = self.box * len(cells.panels)
         return tuple(
             Plate(
                 panel.name,
-                among.outlines.points[k, : among.outlines.counts[k]],
-                among.poses[self.box, k - first],
+                tuple(
+                    outlines.points[row, : outlines.counts[row]]
+                    for row in (first + cells.of([k])).tolist()
+                    if outlines.counts[row]
+                ),
+                self.among.poses[self.box, k],
                 self.caliper_mm,
             )
-            for k, panel in enumerate(self.pattern.panels, start=first)
+            for k, panel in enumerate(self.pattern.panels)
         )
 
     @cached_property

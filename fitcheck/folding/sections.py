@@ -14,7 +14,7 @@ from fitcheck.folding.linkage import chain_of, columns_of
 from fitcheck.folding.pose import Array
 from fitcheck.folding.rolls import crossing
 from fitcheck.pattern.bonds import Face
-from fitcheck.pattern.pattern import Joint
+from fitcheck.pattern.joints import Joint
 
 Faces = tuple[Array, Array]
 """A face cut across: one of its points (2,), and its unit normal (2,) on the side of the paper's

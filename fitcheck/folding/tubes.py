@@ -22,7 +22,7 @@ from fitcheck.folding.linkage import (
 )
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.pattern.bonds import Face
-from fitcheck.pattern.pattern import Joint
+from fitcheck.pattern.joints import Joint
 
 
 def close_tube(

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from fitcheck.learn.bench_readings import Feature, Kind
+from fitcheck.learn.entries import Entry, Repeats, data_of, hand_scatter, shared_pieces
 from fitcheck.learn.model_stock import SCORES, grain_doubt
-from fitcheck.learn.pieces import Entry, Repeats, data_of, hand_scatter, shared_pieces
-from fitcheck.learn.readings import Feature, Kind
 from fitcheck.learn.solving import Data
 from fitcheck.learn.stack_size import SheetSize, sheet_size
 

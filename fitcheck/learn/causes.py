@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.learn.forecast import InputRow
-from fitcheck.learn.scored import ScoredBox
+from fitcheck.learn.scored_boxes import ScoredBox
 
 Array = np.ndarray
 DEGREES = 4.0

@@ -12,10 +12,10 @@ from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.neck import fit_lid_of
+from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.learning import Property
 from fitcheck.learn.model_stock import ALONG, HEM, A, B, F, G, T
-from fitcheck.learn.readings import Kind
-from fitcheck.learn.results import Outcome
+from fitcheck.learn.session_results import Outcome
 from fitcheck.stock.paper import SeenBoard, Stock
 from fitcheck.stock.printer import Printer
 from fitcheck.styles.part import PartSpec

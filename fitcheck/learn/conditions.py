@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from fitcheck.learn.readings import Feature, Reading
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.stock.paper import Hygroexpansion
 
 _AIR = r"(\d{1,3}(?:[.,]\d+)?)\s*%\s*(?:rh|r\.h\.|humidity|relative humidity)\b"

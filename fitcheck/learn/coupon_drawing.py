@@ -6,15 +6,18 @@ from fitcheck.drawing.shapes import (
     Anchor,
     Box,
     Drawing,
+    Items,
     Label,
     LineKind,
     Point,
     Stroke,
+    drawing_of,
     line,
     paragraph,
     rectangle,
 )
-from fitcheck.learn.coupon import ENDS, SHEETS, Coupon, Strip
+from fitcheck.learn.how_to import LENGTH_MM, WIDTH_MM
+from fitcheck.learn.paper_coupon import ENDS, SHEETS, Coupon, Strip
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
@@ -22,14 +25,11 @@ from fitcheck.styles import draw
 from fitcheck.styles.walled import WalledRecipe
 from fitcheck.units import show_inches
 
-WIDTH_MM, LENGTH_MM = 194.0, 242.0
-"""Fits on A4 and on US letter with the strip at the foot."""
 STRIP_MM = 20.0
 SLIP_MM = (11.0, 42.0)
 TYPE_MM = 2.6
 SMALL_MM = 2.2
 BLANK_MM = 17.0
-Items = tuple[list[Stroke], list[Label]]
 
 
 def coupon_drawing(coupon: Coupon, stock: Stock) -> Drawing:
@@ -42,10 +42,7 @@ def coupon_drawing(coupon: Coupon, stock: Stock) -> Drawing:
         _hem(coupon, (92.0, 2.0)),
         _tray(coupon, stock, (0.0, 2.0)),
     ]
-    strokes = [stroke for found, _ in parts for stroke in found]
-    labels = [label for _, found in parts for label in found]
-    title = f"coupon of {coupon.stock}"
-    return Drawing(title, WIDTH_MM, LENGTH_MM, tuple(strokes), tuple(labels))
+    return drawing_of(f"coupon of {coupon.stock}", (WIDTH_MM, LENGTH_MM), parts)
 
 
 def _head(coupon: Coupon) -> Items:
@@ -114,7 +111,7 @@ def _strip(coupon: Coupon, strip: Strip, box: Box) -> Items:
     wall = coupon.wall_mm
     strokes = [rectangle(LineKind.CUT, box)]
     scores = (wall, wall + strip.floor_mm)
-    told = (
+    caption = (
         f"channel {_length(coupon, strip.floor_mm)}, scores {_length(coupon, scores[0])} and "
         f"{_length(coupon, scores[1])}"
     )
@@ -127,7 +124,7 @@ def _strip(coupon: Coupon, strip: Strip, box: Box) -> Items:
         left, base = box.left + wall + 2.0, box.top - 5.0
         labels = [
             Label(first, (left, base), TYPE_MM),
-            Label(told, (box.left, box.bottom - 4.0), SMALL_MM),
+            Label(caption, (box.left, box.bottom - 4.0), SMALL_MM),
         ]
         if strip is coupon.gauged:
             _add_plug_blanks(strokes, labels, (left + 25.0, base))
@@ -139,7 +136,7 @@ def _strip(coupon: Coupon, strip: Strip, box: Box) -> Items:
     left, base = box.left + 5.0, box.bottom + wall + 2.0
     labels = [
         Label(first, (left, base), TYPE_MM, upright=True),
-        Label(told, (box.right + 2.8, box.bottom), SMALL_MM, upright=True),
+        Label(caption, (box.right + 2.8, box.bottom), SMALL_MM, upright=True),
     ]
     return _with_blanks(strokes, labels, (left, base), upright=True)
 
@@ -215,13 +212,13 @@ def _tray(coupon: Coupon, stock: Stock, at: Point) -> Items:
     strokes += [line(LineKind.CUT, slant.start_mm, slant.stop_mm) for slant in plan.slant_cuts]
     wall, floor = coupon.wall_mm, coupon.tray_mm
     left, top = wall + 2.0, wall + floor
-    told = f"scores {_length(coupon, wall)} and {_length(coupon, wall + floor)},"
+    caption = f"scores {_length(coupon, wall)} and {_length(coupon, wall + floor)},"
     labels = [
         Label(f"K   tray {_length(coupon, floor)}", (left, top - 5.0), TYPE_MM),
         Label("back", (wall + floor / 2, top + wall / 2 - 1.0), SMALL_MM, Anchor.MIDDLE),
         Label("front", (wall + floor / 2, wall / 2 - 1.0), SMALL_MM, Anchor.MIDDLE),
         Label("front to back, at the rim", (left, top - 10.0), SMALL_MM),
-        Label(told, (left, wall + 6.5), SMALL_MM),
+        Label(caption, (left, wall + 6.5), SMALL_MM),
         Label("both ways, from one edge", (left, wall + 2.5), SMALL_MM),
     ]
     for row in range(2):

@@ -6,9 +6,9 @@ from itertools import chain
 from pathlib import Path
 
 from fitcheck.errors import InputError, reason_of
+from fitcheck.learn.bench_readings import Kind, Reading, listed
 from fitcheck.learn.csv_cells import Cells, number_text
-from fitcheck.learn.csv_table import HEADER, MOST_TOLD, table_of
-from fitcheck.learn.readings import Kind, Reading, listed
+from fitcheck.learn.csv_table import HEADER, MOST_PROBLEMS, table_of
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
 from fitcheck.workspace.records import RECORDS
@@ -61,7 +61,7 @@ def parse_sheet(text: str, file: str) -> Sheet:
     lines = understood.lines
     for understood.row, cells in rows:
         if not (cells["reading_mm"] + cells["go_mm"] + cells["nogo_mm"]).strip():
-            if len(empty) < MOST_TOLD:
+            if len(empty) < MOST_PROBLEMS:
                 what = f"{cells['feature']} {cells['nominal_mm']}".strip()
                 empty.append(
                     f"{file}: row {understood.row}: {what[:LONGEST_SHOWN] or 'this row'} has no "
@@ -71,7 +71,7 @@ def parse_sheet(text: str, file: str) -> Sheet:
         reading = understood.reading(cells)
         if reading is not None:
             readings.append(reading)
-        if len(lines) >= MOST_TOLD:
+        if len(lines) >= MOST_PROBLEMS:
             lines.append(f"{file}: more rows were not looked at; mend these first")
             raise InputError(lines)
     lines += _one_kind(readings, file)
@@ -144,11 +144,11 @@ def _twins(readings: Sequence[Reading], file: str) -> list[str]:
         row = first.setdefault(same_row(reading), reading.row)
         if row != reading.row:
             again.setdefault(row, [row]).append(reading.row)
-    told = list(again.values())
+    repeated = list(again.values())
     return [
         f"{file}: rows {listed(numbers)} say the same in every column: counted as "
         f"{len(numbers)} readings; remove those that were copied by mistake"
-        for numbers in told[:MOST_TOLD]
+        for numbers in repeated[:MOST_PROBLEMS]
     ]
 
 

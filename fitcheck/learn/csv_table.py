@@ -25,7 +25,7 @@ HEADER = (
 UNIT = "unit"
 """A column that may stand there too: what the readings of a row are in."""
 SEPARATORS = (",", ";", "\t")
-MOST_TOLD = 50
+MOST_PROBLEMS = 50
 """After so many problems the rest of a file is not looked at."""
 Numbered = tuple[int, list[str]]
 
@@ -76,7 +76,7 @@ def _by_column(
                 "header; a decimal comma may have split one: write decimals with a point, or part "
                 "the cells by semicolons"
             )
-            if len(lines) == MOST_TOLD:
+            if len(lines) == MOST_PROBLEMS:
                 break
         else:
             padded = [*cells[:wide], *[""] * (wide - len(cells))]
@@ -90,7 +90,7 @@ def _check_header(header: Sequence[str], row: int, file: str) -> None:
     lines = [
         f"{file}: row {row}: unknown column; read {shown(name)}; {allowed}; "
         f"{did_you_mean(name[:LONGEST_SHOWN], HEADER)}; correct it"
-        for name in islice(header, 2 * MOST_TOLD)
+        for name in islice(header, 2 * MOST_PROBLEMS)
         if name not in HEADER and name != UNIT
     ]
     lines += [

@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.conditions import as_made
 from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
-from fitcheck.learn.profiles import printer_profile, stock_profile
-from fitcheck.learn.readings import Feature, Kind, Reading
-from fitcheck.stock.files import printer_from, read_given, stock_from
+from fitcheck.learn.profiles import printer_profile, sound_profile, stock_profile
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
+from fitcheck.stock.profile_files import printer_from, read_given, stock_from
 from fitcheck.stock.tools import Tools
 
 Profile = Stock | Printer | Tools
@@ -54,40 +54,36 @@ def drafted(
 
     Raises ``InputError`` for readings that no paper or printer gives.
     """
-    try:
+    with sound_profile(name):
         if readings[0].kind is Kind.STOCK:
             paper = known.value if isinstance(known.value, Stock) else None
-            dry, told = as_made(readings, paper.hygroexpansion if paper else None)
+            dry, air_notes = as_made(readings, paper.hygroexpansion if paper else None)
             learnt = learn_stock(dry, given, _before(name, known, readings))
-            learnt = replace(learnt, notes=(*learnt.notes, *told))
+            learnt = replace(learnt, notes=(*learnt.notes, *air_notes))
             text = stock_profile(learnt, paper, given, records, name)
             return Draft(learnt, stock_from(tomllib.loads(text), path), text)
         before = known.believed if isinstance(known.believed, Printer) else None
         learnt = learn_printer(readings, before)
         text = printer_profile(learnt, records, name)
         return Draft(learnt, printer_from(tomllib.loads(text), path), text)
-    except InputError as error:
-        raise InputError(
-            [*error.lines, f"{name}: no sound profile comes of these readings; nothing was written"]
-        ) from None
 
 
-def without_told(
-    value: Profile | None, base: Profile | None, told: frozenset[Feature]
+def without_readings_of(
+    value: Profile | None, base: Profile | None, features: frozenset[Feature]
 ) -> Profile | None:
     """What is believed without records that told of some features: there the base counts again.
 
     ``base`` is what another workspace, such as the shipped one, says under that name.
     """
-    if not told or value is None:
+    if not features or value is None:
         return value
-    if not isinstance(value, Stock) or (Feature.STACK in told and base is None):
+    if not isinstance(value, Stock) or (Feature.STACK in features and base is None):
         return base
     origin = base if isinstance(base, Stock) else None
     found = value
-    if Feature.STACK in told and origin is not None:
+    if Feature.STACK in features and origin is not None:
         found = replace(found, caliper_mm=origin.caliper_mm, caliper_u_mm=origin.caliper_u_mm)
-    if told & {Feature.CHANNEL, Feature.INSIDE, Feature.CORNER}:
+    if features & {Feature.CHANNEL, Feature.INSIDE, Feature.CORNER}:
         found = replace(
             found,
             calibrated=origin is not None and origin.calibrated,

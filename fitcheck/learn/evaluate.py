@@ -1,14 +1,19 @@
-"""Repeats and resolution become standard uncertainties here the way JCGM 100 has it."""
+"""Repeats become standard uncertainties the way JCGM 100 has it, and these intervals."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+import numpy as np
 
 COVERAGE = 0.95
 NORMAL_FACTOR = 1.959963984540054
 """Half-width of a normal distribution's 95 % interval in standard deviations."""
 LEAST_DOF, MOST_DOF = 0.5, 1e6
 """Between these degrees of freedom are told apart."""
+CLEAR = 2.0
+"""So many standard uncertainties inside what is possible the limits do not matter."""
+POINTS = 2001
 
 
 @dataclass(frozen=True)
@@ -36,38 +41,6 @@ def repeats(values: Sequence[float]) -> TypeA:
     mean = math.fsum(values) / count
     s = math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (count - 1))
     return TypeA(mean, s, s / math.sqrt(count), count - 1)
-
-
-def rectangular_u(half_width: float) -> float:
-    """Of a value that is anywhere within ``half_width``. Source: JCGM 100, 4.3.7.
-
-    >>> round(rectangular_u(4.0), 4)
-    2.3094
-    """
-    return half_width / math.sqrt(3)
-
-
-def resolution_u(step: float) -> float:
-    """Of a display that moves in steps: within half a step. Source: JCGM 100, F.2.2.1.
-
-    >>> round(resolution_u(0.05), 6)
-    0.014434
-    """
-    return rectangular_u(step / 2)
-
-
-def effective_dof(parts: Iterable[tuple[float, float]]) -> float:
-    """Degrees of freedom of a sum of (u, dof) parts, by Welch and Satterthwaite.
-
-    Source: JCGM 100, G.4.1.
-
-    >>> effective_dof([(1.0, 4.0), (1.0, 4.0)])
-    8.0
-    """
-    listed = [(u, dof) for u, dof in parts if u > 0]
-    total = math.fsum(u * u for u, _ in listed) ** 2
-    loss = math.fsum(u**4 / dof for u, dof in listed if dof > 0 and math.isfinite(dof))
-    return total / loss if loss > 0 else math.inf
 
 
 def t_factor(dof: float, coverage: float = COVERAGE) -> float:
@@ -105,3 +78,32 @@ def widened(u: float, dof: float) -> float:
     Profiles carry it, so that whoever draws normal variates from them gets that interval.
     """
     return u * t_factor(dof) / NORMAL_FACTOR
+
+
+def reaches_beyond(value: float, u: float, most: float) -> bool:
+    """Whether a good part of it lies below 0 or above ``most``."""
+    return not CLEAR * u <= value <= most - CLEAR * u
+
+
+def what_is_possible(value: float, u: float, most: float) -> tuple[float, float]:
+    """Mean and standard uncertainty of a normal law of which only 0 to ``most`` is possible.
+
+    Where nearly all of it is possible they are its own. Of one that says nothing, the middle and
+    most / sqrt(12) are left (JCGM 100, 4.3.7).
+
+    >>> what_is_possible(0.2, 0.02, 0.6)
+    (0.2, 0.02)
+    >>> [round(number, 3) for number in what_is_possible(0.0, 0.1, 10.0)]
+    [0.08, 0.06]
+    """
+    if u <= 0:
+        return min(max(value, 0.0), most), u
+    if not reaches_beyond(value, u, most):
+        return value, u
+    nearest = min(max(value, 0.0), most)
+    reach = min(most, 40 * u)
+    at = np.linspace(max(nearest - reach, 0.0), min(nearest + reach, most), POINTS)
+    weight = np.exp(0.5 * ((nearest - value) / u) ** 2 - 0.5 * ((at - value) / u) ** 2)
+    weight[[0, -1]] *= 0.5
+    mean = float(weight @ at / weight.sum())
+    return mean, math.sqrt(float(weight @ (at - mean) ** 2 / weight.sum()))

@@ -15,12 +15,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.learn.blocks import triangle
-from fitcheck.learn.evaluate import dof_of_factor, effective_dof
+from fitcheck.learn.block_elimination import triangle
+from fitcheck.learn.evaluate import dof_of_factor
 from fitcheck.learn.likelihood import interval_residuals
 from fitcheck.learn.nested import Rows
 from fitcheck.learn.scatter import Spread, likely_day, spread_of
 from fitcheck.learn.solving import Data, Model, Solved, middle, solve
+from fitcheck.uncertainty import effective_dof, width_variance
 
 Array = np.ndarray
 NOISE_SHARE = 1e-12
@@ -103,14 +104,14 @@ def fit(
     apart. ``near`` is a fit of nearly the same entries, to begin from. Raises ``ModelError`` when
     nothing converges.
     """
-    model, kept = told_apart(model, data, keep)
+    model, kept = told_apart(model, keep)
     if near is not None and near.names == model.names:
         model = replace(model, start=near.values)
     solved, noise, dof = _noise(model, data, given_noise, near)
     spread = spread_of(linear_rows(model, data, solved), noise, dof, given_noise or 0.0)
     covariance = solved.inverse @ solved.inverse.T
-    told = solved.design[: len(data.value)]
-    gain = (covariance @ told.T) / np.sqrt(solved.variance)
+    rows = solved.design[: len(data.value)]
+    gain = (covariance @ rows.T) / np.sqrt(solved.variance)
     values = solved.values + spread.middle - spread.still
     if spread.day > 0:
         covariance = spread.covariance
@@ -134,7 +135,7 @@ def fit(
 
 
 def told_apart(
-    model: Model, data: Data, keep: tuple[tuple[str, float, float], ...]
+    model: Model, keep: tuple[tuple[str, float, float], ...]
 ) -> tuple[Model, tuple[str, ...]]:
     """The model with beliefs put in for what the readings cannot tell, and their names."""
     slopes = triangle(model.slopes(model.start))
@@ -161,7 +162,7 @@ def linear_rows(model: Model, data: Data, solved: Solved) -> Rows:
     sizes = m + solved.shared_by(data)
     found, fixed, spread = middle(data) - m, data.fixed_variance.copy(), data.spread
     both = data.gauged & np.isfinite(data.go) & np.isfinite(data.nogo)
-    fixed[both] += (data.nogo[both] - data.go[both]) ** 2 / 12
+    fixed[both] += width_variance(data.nogo[both] - data.go[both])
     alone = data.gauged & ~both
     if alone.any():
         s = np.sqrt(solved.given_variance)[alone]

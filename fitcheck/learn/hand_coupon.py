@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fitcheck.learn.coupon import empty_row
-from fitcheck.learn.readings import Feature
+from fitcheck.learn.bench_readings import Feature
+from fitcheck.learn.paper_coupon import empty_row
 from fitcheck.stock.tools import Tools
 from fitcheck.units import MM_PER, Unit
 

@@ -5,15 +5,17 @@ from __future__ import annotations
 from fitcheck.drawing.shapes import (
     Box,
     Drawing,
+    Items,
     Label,
     LineKind,
     Point,
+    drawing_of,
     line,
     paragraph,
     rectangle,
 )
 from fitcheck.learn.hand_coupon import AGAIN, HandCoupon, HandStrip
-from fitcheck.learn.how_to import LENGTH_MM, WIDTH_MM, Items
+from fitcheck.learn.how_to import LENGTH_MM, WIDTH_MM
 from fitcheck.units import Unit, show_inches
 
 CELL_MM = (99.0, 35.0)
@@ -37,10 +39,8 @@ def hand_drawing(coupon: HandCoupon) -> Drawing:
         at = (column * CELL_MM[0], TOP_MM - (row + 1) * CELL_MM[1])
         parts.append(_strip(coupon, strip, at, again=k < AGAIN))
     parts += [_knife(coupon, (0.0, 33.0)), _ruler(RULER_AT)]
-    strokes = [stroke for found, _ in parts for stroke in found]
-    labels = [label for _, found in parts for label in found]
     title = f"coupon of the hand with {coupon.tools}"
-    return Drawing(title, WIDTH_MM, LENGTH_MM, tuple(strokes), tuple(labels))
+    return drawing_of(title, (WIDTH_MM, LENGTH_MM), parts)
 
 
 def _head(coupon: HandCoupon) -> Items:
@@ -63,8 +63,8 @@ def _strip(coupon: HandCoupon, strip: HandStrip, at: Point, *, again: bool) -> I
     for mm in places:
         across = x + SCALE * mm
         strokes.append(line(LineKind.SCORE, (across, box.bottom - 1.5), (across, box.top)))
-    told = f"{strip.piece}   cut to {_length(coupon, strip.length_mm)}"
-    labels = [Label(told, (x, top - 4.0), TYPE_MM)]
+    caption = f"{strip.piece}   cut to {_length(coupon, strip.length_mm)}"
+    labels = [Label(caption, (x, top - 4.0), TYPE_MM)]
     names = ("near", "far", "near, again", "far, again")
     for word, left in zip(names[: 4 if again else 2], COLUMNS_MM, strict=False):
         labels.append(Label(word, (x + left, top - 18.2), SMALL_MM))
@@ -86,11 +86,11 @@ def _strip(coupon: HandCoupon, strip: HandStrip, at: Point, *, again: bool) -> I
 def _knife(coupon: HandCoupon, at: Point) -> Items:
     x, y = at
     wide = _length(coupon, coupon.knife_mm[0])
-    told = (
+    caption = (
         f"K1 to K{len(coupon.knife_mm)}   pencil marks {wide} apart, cut with the knife along a "
         "rule; how wide each came out:"
     )
-    strokes, labels = [], [Label(told, (x, y), TYPE_MM)]
+    strokes, labels = [], [Label(caption, (x, y), TYPE_MM)]
     for number in range(len(coupon.knife_mm)):
         left = x + 32.0 * number
         labels.append(Label(f"K{number + 1}", (left, y - 7.0), TYPE_MM))

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.errors import InputError
-from fitcheck.learn.evaluate import effective_dof, resolution_u
+from fitcheck.learn.bench_readings import Reading
 from fitcheck.learn.hand_lines import Estimate, Line, common_slope, line_through
 from fitcheck.learn.hand_pieces import Act, Departure, grubbs, hands_of
 from fitcheck.learn.hand_spread import (
@@ -19,9 +19,9 @@ from fitcheck.learn.hand_spread import (
     scatter_of,
     spread_apart,
 )
-from fitcheck.learn.readings import Reading
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import MOST_PEOPLE
+from fitcheck.uncertainty import effective_dof, resolution_u
 
 MOST_SCATTER_MM = 2.0
 """A hand that is off by more does not work to a line (the limit of a tools profile)."""
@@ -47,9 +47,9 @@ class Work:
         return self.line.count
 
     @property
-    def told(self) -> bool:
-        """Whether the scatter could be told."""
-        return self.scatter.told
+    def scatter_estimated(self) -> bool:
+        """Whether the scatter could be estimated."""
+        return self.scatter.estimated
 
     @property
     def enough(self) -> bool:
@@ -63,7 +63,7 @@ class Work:
         Where the steps hide the scatter they may all be rounded alike.
         """
         found = self.line.offset
-        if self.told:
+        if self.scatter_estimated:
             return found
         return replace(found, u=math.hypot(found.u, resolution_u(self.step_mm)))
 
@@ -208,7 +208,7 @@ def _check(fit: HandFit) -> None:
     """No profile is made of what its reader would refuse."""
     for hand in fit.hands:
         for work in hand.works:
-            if work.told and work.scatter.s_mm > MOST_SCATTER_MM:
+            if work.scatter_estimated and work.scatter.s_mm > MOST_SCATTER_MM:
                 raise InputError(
                     f"{hand.person}: {_WORDS[work.act]} scatter by {work.scatter.s_mm:.2f} mm; "
                     f"allowed: up to {MOST_SCATTER_MM:g} mm; check nominal_mm and the pieces in "
@@ -244,7 +244,9 @@ def offset_of(hands: Sequence[Hand], act: Act) -> Estimate | None:
 
 def scatter_in(hands: Sequence[Hand], act: Act) -> Estimate | None:
     """The scatter of whoever of the hands comes along, about 0; None where nobody's was told."""
-    works = [work for hand in hands if (work := hand.work(act)) is not None and work.told]
+    works = [
+        work for hand in hands if (work := hand.work(act)) is not None and work.scatter_estimated
+    ]
     if not works:
         return None
     squares = [(work.scatter.s_mm**2, work.scatter.dof) for work in works]

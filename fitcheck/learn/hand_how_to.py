@@ -2,8 +2,18 @@
 
 from __future__ import annotations
 
-from fitcheck.drawing.shapes import Anchor, Box, Drawing, Label, LineKind, Point, line, rectangle
-from fitcheck.learn.how_to import SHEET_MM, TYPE_MM, Cell, Items, bent, jaw, page_of_cells, span
+from fitcheck.drawing.shapes import (
+    Anchor,
+    Box,
+    Drawing,
+    Items,
+    Label,
+    LineKind,
+    Point,
+    line,
+    rectangle,
+)
+from fitcheck.learn.how_to import SHEET_MM, TYPE_MM, Cell, bent, jaw, page_of_cells, span
 
 
 def hand_how_to(tools: str, csv_name: str) -> Drawing:

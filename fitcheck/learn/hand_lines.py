@@ -128,13 +128,13 @@ def common_slope(lines: Sequence[Line]) -> Estimate | None:
     Source: Graybill and Deal (1959) for the mean, Meier (1953) for its uncertainty and degrees of
     freedom, which allow for weights that are themselves estimated.
     """
-    told = [line for line in lines if line.sxx > 0 and line.rest.dof >= 2 and line.rest.value > 0]
-    if not told:
+    sloped = [line for line in lines if line.sxx > 0 and line.rest.dof >= 2 and line.rest.value > 0]
+    if not sloped:
         return None
-    weights = np.array([line.sxx / line.rest.value for line in told])
-    dofs = np.array([line.rest.dof for line in told])
+    weights = np.array([line.sxx / line.rest.value for line in sloped])
+    dofs = np.array([line.rest.dof for line in sloped])
     whole = float(weights.sum())
     share = weights / whole
-    value = float(share @ np.array([line.slope for line in told]))
+    value = float(share @ np.array([line.slope for line in sloped]))
     again = 1.0 + 4.0 * float((share * (1.0 - share) / dofs).sum())
     return Estimate(value, math.sqrt(again / whole), 1.0 / float((share**2 / dofs).sum()))

@@ -17,13 +17,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.errors import InputError
-from fitcheck.learn.evaluate import resolution_u
+from fitcheck.learn.bench_readings import Feature, Reading
+from fitcheck.learn.entries import Entry, Repeats, entries_of, pooled
 from fitcheck.learn.hand_spread import MeanSquare
-from fitcheck.learn.pieces import Entry, Repeats, entries_of, pooled
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.learn.repeats import odd_repeats
 from fitcheck.plain import one_line, shown
 from fitcheck.stock.tools import ON_GRID_MM, Tools
+from fitcheck.uncertainty import resolution_u
 
 ODD_CHANCE = 0.005
 """A triple that chance alone makes stand out so far in so few of all coupons is a slip."""

@@ -1,18 +1,21 @@
-"""A tools profile is written as TOML from measured hands: the same text from the same records."""
+"""Readings of a hand become a tools profile that the program's own reader takes, as TOML."""
 
 from __future__ import annotations
 
 import math
+import tomllib
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from pathlib import Path
 
-from fitcheck.learn.hand_fit import Hand, HandFit, offset_of, scatter_in
+from fitcheck.learn.bench_readings import Reading
+from fitcheck.learn.hand_fit import Hand, HandFit, fit_hands, offset_of, scatter_in
 from fitcheck.learn.hand_lines import Estimate
 from fitcheck.learn.hand_pieces import Act
-from fitcheck.learn.profiles import DIGITS, HEAD, number, text
+from fitcheck.learn.profiles import DIGITS, SHARE_DIGITS, number, profile_text, sound_profile
 from fitcheck.stock.tools import Habits, Tools
-
-SCALE_DIGITS = 7
+from fitcheck.stock.tools_files import tools_from
+from fitcheck.workspace.toml import quoted
 
 
 def measured_tools(fit: HandFit, before: Tools, records: Sequence[str]) -> Tools:
@@ -71,9 +74,9 @@ def _further(habits: Habits, groove: Estimate, between: Estimate, at_mm: float) 
 
 def _scatter(hands: Sequence[Hand], act: Act, assumed: float) -> float:
     """The scatter as it was told; as assumed where it was not, but no more than it can be."""
-    told = scatter_in(hands, act)
-    if told is not None:
-        return told.wide_u
+    scatter = scatter_in(hands, act)
+    if scatter is not None:
+        return scatter.wide_u
     works = [work for hand in hands if (work := hand.work(act)) is not None and work.enough]
     return min([assumed, *(work.scatter.high_mm for work in works)])
 
@@ -86,46 +89,76 @@ def _middle(hands: Sequence[Hand], act: Act) -> float:
 
 def tools_profile(tools: Tools, name: str) -> str:
     """The text of calibration/tools/NAME.toml for measured tools."""
-    lines = ["format = 1"]
+    keys: dict[str, object] = {}
     if tools.grid_mm is not None:
-        lines.append(f'grid = "{tools.grid_mm:.10g} mm"')
-    lines += [f"{key} = {value}" for key, value in _hand(tools).items()]
-    lines += [f"joint_mm = {number(tools.joint_mm)}", f"joint_u_mm = {number(tools.joint_u_mm)}"]
-    lines.append(f"instrument_tolerance_mm = {number(tools.instrument_tolerance_mm)}")
+        keys["grid"] = _length(tools.grid_mm)
+    keys |= _hand(tools)
+    keys |= {"joint_mm": number(tools.joint_mm), "joint_u_mm": number(tools.joint_u_mm)}
+    keys["instrument_tolerance_mm"] = number(tools.instrument_tolerance_mm)
     if tools.sheets:
-        sheets = ", ".join(
-            f'["{sheet.width_mm:.10g} mm", "{sheet.length_mm:.10g} mm"]' for sheet in tools.sheets
-        )
-        lines.append(f"sheets = [{sheets}]")
+        sizes = [(sheet.width_mm, sheet.length_mm) for sheet in tools.sheets]
+        keys["sheets"] = [[_length(side) for side in size] for size in sizes]
     if tools.assumed is not None:
-        own = {**_hand(tools.assumed), "source": text(tools.assumed.source)}
-        lines.append(f"assumed = {_table(own)}")
+        keys["assumed"] = {**_hand(tools.assumed), "source": tools.assumed.source}
     if tools.people:
-        own = {text(person): _table(_hand(held)) for person, held in tools.people}
-        lines.append(f"people = {_table(own)}")
-    listed = ", ".join(text(record) for record in tools.records)
-    return HEAD.format(name=name) + "\n".join([*lines, f"records = [{listed}]"]) + "\n"
+        keys["people"] = {quoted(person): _hand(kit) for person, kit in tools.people}
+    return profile_text(name, keys, tools.records)
 
 
-def _hand(tools: Tools) -> dict[str, str]:
-    """The keys that a hand has, as TOML."""
-    scores = {
-        "on_grid": number(tools.score_u_on_grid_mm),
-        "off_grid": number(tools.score_u_off_grid_mm),
-    }
-    found = {
-        "score_u_mm": _table(scores),
+def _length(mm: float) -> str:
+    return f"{mm:.10g} mm"
+
+
+def _hand(tools: Tools) -> dict[str, object]:
+    """The keys that a hand has."""
+    found: dict[str, object] = {
+        "score_u_mm": {
+            "on_grid": number(tools.score_u_on_grid_mm),
+            "off_grid": number(tools.score_u_off_grid_mm),
+        },
         "fence_u_mm": number(tools.fence_u_mm),
         "cut_u_mm": number(tools.cut_u_mm),
         "knife_u_mm": number(tools.knife_u_mm),
     }
     if tools.habits.known:
-        places = {"scale": SCALE_DIGITS, "scale_u": SCALE_DIGITS}
-        found["habits"] = _table(
-            {key: number(mm, places.get(key, DIGITS)) for key, mm in vars(tools.habits).items()}
-        )
+        places = {"scale": SHARE_DIGITS, "scale_u": SHARE_DIGITS}
+        found["habits"] = {
+            key: number(mm, places.get(key, DIGITS)) for key, mm in vars(tools.habits).items()
+        }
     return found
 
 
-def _table(own: dict[str, str]) -> str:
-    return "{" + ", ".join(f"{key} = {value}" for key, value in own.items()) + "}"
+@dataclass(frozen=True)
+class HandOutcome:
+    """What a session about tools did."""
+
+    name: str
+    fit: HandFit
+    old: Tools
+    """As the tools were known before."""
+    new: Tools
+    """As the program reads the profile back."""
+    profile: Path
+    record: str | None
+    """The record that was added; None when there was nothing new."""
+    records: tuple[str, ...]
+    readings: int
+    """How many were fitted from."""
+    notes: tuple[str, ...] = ()
+    changed: bool = False
+    """Whether the profile's text is another one than before."""
+
+
+def hand_outcome(
+    name: str, profile: Path, old: Tools, readings: Sequence[Reading], record: str | None
+) -> tuple[HandOutcome, str]:
+    """What comes of some readings, and the text of the profile that they make.
+
+    Raises ``InputError`` for readings that no hand gives.
+    """
+    records = tuple(dict.fromkeys(reading.file for reading in readings))
+    with sound_profile(name):
+        fit = fit_hands(readings, old)
+        text = tools_profile(measured_tools(fit, old, records), name)
+        new = tools_from(tomllib.loads(text), profile)
+    return HandOutcome(name, fit, old, new, profile, record, records, len(readings)), text

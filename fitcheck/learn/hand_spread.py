@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from fitcheck.learn.evaluate import COVERAGE
+from fitcheck.uncertainty import width_variance
 
 LEAST_DOF = 3.0
 """With fewer degrees of freedom an interval reaches over more than a decade."""
@@ -33,7 +34,7 @@ class Scatter:
     high_mm: float
     dof: float
     """Effective degrees of freedom of its square."""
-    told: bool
+    estimated: bool
     """False where readings are too few or the instrument's steps too coarse to tell it."""
 
 
@@ -53,7 +54,7 @@ def scatter_of(seen: MeanSquare, noise: MeanSquare, share: float, step_mm: float
         return Scatter(0.0, 0.0, math.inf, 0.0, False)
     if step_mm > 0.0 and FINE * math.sqrt(seen.value) < step_mm * math.sqrt(1 + FINE**2 / 12):
         # The steps may hide all of it: what could be there is what the steps leave unseen.
-        most = max(seen.value, step_mm**2 / 12)
+        most = max(seen.value, width_variance(step_mm))
         return Scatter(
             0.0,
             0.0,

@@ -8,6 +8,7 @@ from fitcheck.drawing.shapes import (
     Anchor,
     Box,
     Drawing,
+    Items,
     Label,
     LineKind,
     Point,
@@ -19,13 +20,13 @@ from fitcheck.drawing.shapes import (
 from fitcheck.drawing.text_pages import wrapped
 
 WIDTH_MM, LENGTH_MM = 194.0, 242.0
+"""Fits on A4 and on US letter with the strip at the foot."""
 CELL_MM = (97.0, 75.0)
 PICTURE_MM = 40.0
 TYPE_MM = 2.7
 SHEET_MM = 1.6
 """Paper is drawn thicker than it is."""
 JAW_MM = (4.0, 17.0)
-Items = tuple[list[Stroke], list[Label]]
 Cell = tuple[str, Callable[[], Items], str]
 """A heading, a picture and the words below it."""
 
@@ -49,8 +50,8 @@ def page_of_cells(name: str, title: str, cells: Sequence[Cell], last: Sequence[s
         labels.append(Label(f"{number + 1}  {head}", (x, y + CELL_MM[1] - 5.0), 3.0))
         text = wrapped(words, TYPE_MM, CELL_MM[0] - 8.0)
         labels += [
-            Label(told.text.strip(), told.at, told.height_mm)
-            for told in paragraph(text, (x, y + CELL_MM[1] - PICTURE_MM - 12.0), TYPE_MM)
+            Label(label.text.strip(), label.at, label.height_mm)
+            for label in paragraph(text, (x, y + CELL_MM[1] - PICTURE_MM - 12.0), TYPE_MM)
         ]
     labels += paragraph(tuple(last), (0.0, 8.0), TYPE_MM)
     return Drawing(name, WIDTH_MM, LENGTH_MM, tuple(strokes), tuple(labels))

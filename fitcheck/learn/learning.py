@@ -10,26 +10,30 @@ import numpy as np
 
 from fitcheck.errors import InputError, ModelError
 from fitcheck.learn.arrays import arrays_of
-from fitcheck.learn.evaluate import NORMAL_FACTOR, dof_of_factor, rectangular_u, widened
+from fitcheck.learn.bench_readings import Feature, Kind, Reading
+from fitcheck.learn.entries import Entry, entries_of
+from fitcheck.learn.evaluate import (
+    NORMAL_FACTOR,
+    dof_of_factor,
+    reaches_beyond,
+    what_is_possible,
+    widened,
+)
 from fitcheck.learn.fit import Fit, fit
 from fitcheck.learn.model_printer import NOISE_MM, printer_model
 from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, stock_model
 from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside
-from fitcheck.learn.pieces import Entry, entries_of
-from fitcheck.learn.possible import reaches_beyond, what_is_possible
-from fitcheck.learn.readings import Feature, Kind, Reading
-from fitcheck.learn.repeats import odd_repeats
+from fitcheck.learn.repeats import Beliefs, Torn, judged_pairs, odd_repeats
 from fitcheck.learn.solving import Data, Model
 from fitcheck.learn.stack_size import SheetSize, sheet_size
-from fitcheck.learn.torn import Torn, judged_pairs
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.printer import Printer
+from fitcheck.uncertainty import rectangular_u
 
 IMPOSSIBLE = 4.0
 """So many standard uncertainties outside what is possible it is the readings that are wrong."""
 NOTHING = 1e-9
 """A smaller share of what is known of a caliper than this is rounding."""
-Beliefs = tuple[tuple[str, float, float], ...]
 
 
 @dataclass(frozen=True)
@@ -214,12 +218,12 @@ def _slip(reading: Reading) -> str:
 
 def _torn(one: Torn) -> str:
     first, second = one.entry.values_mm
-    told = f"{one.entry.place}: {first:g} and {second:g} of one piece are {abs(first - second):.2f}"
+    line = f"{one.entry.place}: {first:g} and {second:g} of one piece are {abs(first - second):.2f}"
     if len(one.aside) == 2:
-        return f"{told} mm apart, and nothing says which is wrong: both set aside; read it again"
+        return f"{line} mm apart, and nothing says which is wrong: both set aside; read it again"
     wrong = one.aside[0]
     return (
-        f"{told} mm apart, and the other pieces do not bear out row {wrong.row}, "
+        f"{line} mm apart, and the other pieces do not bear out row {wrong.row}, "
         f"{wrong.reading_mm:g}: set aside; read it again"
     )
 

@@ -11,6 +11,8 @@ and readings go into one least-squares fit that is the maximum likelihood of bot
 
 import numpy as np
 
+from fitcheck.uncertainty import width_variance
+
 Array = np.ndarray
 NEAR = 1e-3
 """Closer to the middle than this many ``s`` the root is taken from its series."""
@@ -44,7 +46,7 @@ def equivalent_variance(m: Array, go: Array, nogo: Array, s: Array) -> Array:
     z = np.where(np.isfinite(go), (m - go) / s, (nogo - m) / s)
     ratio = _mills(z)
     curvature = np.maximum(ratio * (ratio + z), 1e-300)
-    return np.where(two_sided, s**2 + width**2 / 12, s**2 / curvature)
+    return np.where(two_sided, s**2 + width_variance(width), s**2 / curvature)
 
 
 def _between(m: Array, go: Array, nogo: Array, s: Array) -> tuple[Array, Array]:

@@ -95,17 +95,3 @@ def alarm_chance(limits: Iterable[Limits], steps: Iterable[Steps]) -> float:
 def yes_steps(chance: float) -> Steps:
     """A box that counts one with a chance."""
     return Steps(0, np.array([1.0 - chance, chance]))
-
-
-def law_of_sum(chances: Iterable[float]) -> Array:
-    """(n + 1,) how often so many of n boxes come out yes, each with a chance of its own.
-
-    The Poisson-binomial law, by convolution.
-
-    >>> law_of_sum([0.5, 0.5]).tolist()
-    [0.25, 0.5, 0.25]
-    """
-    law: Array = np.ones(1)
-    for chance in chances:
-        law = np.convolve(law, (1.0 - chance, chance))
-    return law

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fitcheck.learn.pieces import Entry
-from fitcheck.learn.readings import Feature
+from fitcheck.learn.bench_readings import Feature
+from fitcheck.learn.entries import Entry
 from fitcheck.learn.solving import Model
 from fitcheck.stock.printer import Printer
 

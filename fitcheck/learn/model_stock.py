@@ -18,8 +18,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.learn.pieces import Entry
-from fitcheck.learn.readings import Feature
+from fitcheck.learn.bench_readings import Feature
+from fitcheck.learn.entries import Entry
 from fitcheck.learn.solving import Model
 from fitcheck.stock.crease import UNCALIBRATED_SHARE, UNCALIBRATED_U_SHARE
 

@@ -1,13 +1,15 @@
 """How many more readings would reach a wanted uncertainty, and where more would not help."""
 
+import bisect
 import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.learn.blocks import inverse, triangle
+from fitcheck.learn.block_elimination import inverse, triangle
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.solving import Data
+from fitcheck.uncertainty import width_variance
 
 MOST_TIMES = 400
 """More than so many times the readings is as good as never."""
@@ -54,12 +56,11 @@ def need_of(learnt: Learnt, name: str, wanted_u: float) -> Need:
     rows = sum(len(entry.readings) for entry in learnt.entries)
     if more_of.expected_u(MOST_TIMES + 1) > wanted_u:
         return Need(name, found.u, wanted_u, None, floor)
-    low, high = 0, MOST_TIMES * rows
-    while high - low > 1:
-        middle = (low + high) // 2
-        enough = more_of.expected_u(1 + middle / rows) <= wanted_u
-        low, high = (low, middle) if enough else (middle, high)
-    return Need(name, found.u, wanted_u, high, floor)
+    counts = range(1, MOST_TIMES * rows)
+    more = counts.start + bisect.bisect_left(
+        counts, True, key=lambda count: more_of.expected_u(1 + count / rows) <= wanted_u
+    )
+    return Need(name, found.u, wanted_u, more, floor)
 
 
 def expected_u(learnt: Learnt, name: str, times: float) -> float:
@@ -82,8 +83,8 @@ class _Coupons:
         shrinks = from_repeats + data.spread * learnt.fit.noise**2
         slopes = model.slopes(learnt.fit.values)
         kinds = [(rows, triangle(slopes[rows])) for rows in _alike(stays, shrinks)]
-        self.rows = np.vstack([told for _, told in kinds])
-        first = np.repeat([rows[0] for rows, _ in kinds], [len(told) for _, told in kinds])
+        self.rows = np.vstack([reduced for _, reduced in kinds])
+        first = np.repeat([rows[0] for rows, _ in kinds], [len(reduced) for _, reduced in kinds])
         self.stays, self.shrinks = stays[first], shrinks[first]
         prior_u = model.prior_u.copy()
         for kept, _, u in learnt.beliefs:
@@ -121,5 +122,4 @@ def _step_variance(data: Data) -> np.ndarray:
     """Between two gauges a size may lie anywhere (JCGM 100, 4.3.7), (n,) mm2."""
     between = np.isfinite(data.go) & np.isfinite(data.nogo) & data.gauged
     width = np.where(between, data.nogo, 0.0) - np.where(between, data.go, 0.0)
-    variance: np.ndarray = width**2 / 12
-    return variance
+    return width_variance(width)

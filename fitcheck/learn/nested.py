@@ -94,8 +94,8 @@ class Rows:
             grown = 1 + self.of_piece * noise**2 * total
             inner = self.of_piece * noise**2 / grown
             logs += float(np.log(grown).sum())
-            held = np.vstack([inner[:, None] * summed, np.zeros(summed.shape[1])])
-            inverse[shared] -= weight[shared, None] * held[self.piece[shared]]
+            taken = np.vstack([inner[:, None] * summed, np.zeros(summed.shape[1])])
+            inverse[shared] -= weight[shared, None] * taken[self.piece[shared]]
         products = [self._columns[of].T @ inverse[of] for of in self._by_day]
         return WithNoise(self, noise, weight, inverse, inner, total, np.array(products), logs)
 
@@ -126,8 +126,10 @@ class WithNoise:
         toward = self.products[:, : count + 1, -1]
         squares = np.asarray(shifts, dtype=float)[:, None] ** 2
         grown = 1 + squares * own
-        held = squares / grown
-        inside = summed[: count + 1, : count + 1] - np.einsum("qd,di,dj->qij", held, toward, toward)
+        day_gain = squares / grown
+        inside = summed[: count + 1, : count + 1] - np.einsum(
+            "qd,di,dj->qij", day_gain, toward, toward
+        )
         weight, prior = self.rows.prior_weight, self.rows.prior
         normal = inside[:, :count, :count] + np.diag(weight)
         aim = inside[:, :count, count] + weight * prior
@@ -135,7 +137,7 @@ class WithNoise:
         steps = np.einsum("qij,qj->qi", covariance, aim)
         rest = inside[:, count, count] + float(weight @ prior**2) - (aim * steps).sum(axis=1)
         likelihood = -0.5 * (self.logs + np.log(grown).sum(axis=1) + log_det + rest)
-        return Guesses(self, held, steps, covariance, likelihood)
+        return Guesses(self, day_gain, steps, covariance, likelihood)
 
 
 @dataclass(frozen=True, eq=False)
@@ -143,7 +145,7 @@ class Guesses:
     """What each of q guesses of the scatter from day to day says."""
 
     rows: WithNoise
-    held: Array
+    day_gain: Array
     """What takes a day's shift out of its block, (q, D)."""
     steps: Array
     """The most likely steps, (q, p)."""
@@ -156,11 +158,11 @@ class Guesses:
         """Of guess k: inverse variance times slopes, times findings; how it leans on the day."""
         given = self.rows
         count = given.rows.slopes.shape[1]
-        if not self.held[k].any():
+        if not self.day_gain[k].any():
             none = np.zeros(len(given.weight))
             return given.inverse[:, :count], given.inverse[:, count], none
         number = given.rows.day_number
-        lean = given.inverse[:, -1] * self.held[k][number]
+        lean = given.inverse[:, -1] * self.day_gain[k][number]
         toward = given.products[number, : count + 1, -1]
         beside = given.inverse[:, : count + 1] - lean[:, None] * toward
         return beside[:, :count], beside[:, count], lean
@@ -174,8 +176,8 @@ class Guesses:
         shared = rows.piece >= 0
         if shared.any():
             own[shared] -= given.weight[shared] ** 2 * given.inner[rows.piece[shared]]
-        told = ((slopes @ self.covariance[k]) * slopes).sum(axis=1)
-        left = np.maximum(own - told, own * RANK)
+        explained = ((slopes @ self.covariance[k]) * slopes).sum(axis=1)
+        left = np.maximum(own - explained, own * RANK)
         return (found - slopes @ self.steps[k]) / left, 1 / left
 
     def score(self, k: int) -> float:
@@ -188,8 +190,8 @@ class Guesses:
         shared = rows.piece >= 0
         alone = ~shared
         spread = rows.spread
-        told = ((slopes @ self.covariance[k]) * slopes).sum(axis=1)
-        score = float((spread * (rest**2 - (own - told)))[alone].sum())
+        explained = ((slopes @ self.covariance[k]) * slopes).sum(axis=1)
+        score = float((spread * (rest**2 - (own - explained)))[alone].sum())
         if len(given.total):
             number = np.where(shared, rows.piece, len(given.total))
             summed = _sums(number, np.column_stack([slopes, rest]), len(given.total))
@@ -197,9 +199,9 @@ class Guesses:
             day = np.zeros(len(given.total), dtype=int)
             day[rows.piece[shared]] = rows.day_number[shared]
             block = given.total / (1 + rows.of_piece * given.noise**2 * given.total)
-            block = block - self.held[k][day] * leans**2
-            told = ((summed[:, :-1] @ self.covariance[k]) * summed[:, :-1]).sum(axis=1)
-            score += float((rows.of_piece * (summed[:, -1] ** 2 - (block - told))).sum())
+            block = block - self.day_gain[k][day] * leans**2
+            explained = ((summed[:, :-1] @ self.covariance[k]) * summed[:, :-1]).sum(axis=1)
+            score += float((rows.of_piece * (summed[:, -1] ** 2 - (block - explained))).sum())
         return score / 2
 
 
@@ -215,8 +217,8 @@ def _inverses(normal: Array) -> tuple[Array, Array]:
     size = np.where(size > 0, size, 1.0)
     scaled = normal / (size[:, :, None] * size[:, None, :])
     values, vectors = np.linalg.eigh(scaled)
-    told = values > RANK * values[:, -1:]
-    safe = np.where(told, values, 1.0)
-    inverse = np.einsum("qik,qk,qjk->qij", vectors, told / safe, vectors)
-    logs = np.where(told, np.log(safe), 0.0).sum(axis=1) + 2 * np.log(size).sum(axis=1)
+    significant = values > RANK * values[:, -1:]
+    safe = np.where(significant, values, 1.0)
+    inverse = np.einsum("qik,qk,qjk->qij", vectors, significant / safe, vectors)
+    logs = np.where(significant, np.log(safe), 0.0).sum(axis=1) + 2 * np.log(size).sum(axis=1)
     return inverse / (size[:, :, None] * size[:, None, :]), logs

@@ -42,7 +42,7 @@ class Odd:
 
 
 def all_odd(
-    told: Spread, leverage: np.ndarray, checked: np.ndarray, piece: np.ndarray, *, most: int
+    spread: Spread, leverage: np.ndarray, checked: np.ndarray, piece: np.ndarray, *, most: int
 ) -> tuple[Odd, ...]:
     """The entries to set aside next, the oddest first: one, or at most ``most`` among many.
 
@@ -50,11 +50,11 @@ def all_odd(
     entries that share a ``piece`` (its number, or -1), one goes at a time.
     """
     open_ = checked & (leverage < LARGEST_LEVERAGE)
-    chance = np.where(open_, told.chance * int(open_.sum()), 1.0)
+    chance = np.where(open_, spread.chance * int(open_.sum()), 1.0)
     odd = np.flatnonzero(chance < FALSE_ALARMS)
     if most < 1 or not len(odd):
         return ()
-    in_order = [int(k) for k in odd[np.argsort(-told.rest[odd], kind="stable")]]
+    in_order = [int(k) for k in odd[np.argsort(-spread.rest[odd], kind="stable")]]
     worst = in_order[0]
     chosen, pieces = [worst], {int(piece[worst])}
     together = min(most, 1 if len(leverage) <= MANY else len(leverage) // 20)
@@ -66,7 +66,7 @@ def all_odd(
         if quiet[place] and (number < 0 or number not in pieces):
             chosen.append(place)
             pieces.add(number)
-    return tuple(Odd(k, float(told.away[k]), float(chance[k])) for k in chosen)
+    return tuple(Odd(k, float(spread.away[k]), float(chance[k])) for k in chosen)
 
 
 def most_to_set_aside(count: int) -> int:

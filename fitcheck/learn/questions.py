@@ -10,9 +10,9 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.model_stock import GIVE
-from fitcheck.learn.readings import Feature, Kind, Reading
 
 GAP_MM = 0.3
 """Folds of two days differ by some hundredths of a millimetre (common practice, no source)."""
@@ -40,7 +40,7 @@ class Question:
     """One thing that can hardly be true."""
 
     doubt: Doubt
-    told: str
+    doubtful: str
     """Where, what was read and why it can hardly be."""
     cure: str
     """What to do where it is not so."""
@@ -48,7 +48,8 @@ class Question:
     @property
     def line(self) -> str:
         """The question as one line."""
-        return f"{self.told}: is that so? if not, {self.cure}; if it is, add --confirm {self.doubt}"
+        asked = f"{self.doubtful}: is that so?"
+        return f"{asked} if not, {self.cure}; if it is, add --confirm {self.doubt}"
 
 
 def ask(questions: Iterable[Question], confirmed: Collection[Doubt]) -> None:
@@ -133,10 +134,10 @@ def _of_printer(learnt: Learnt, file: str) -> Iterator[Question]:
         scale = found.name.startswith("scale")
         most = SCALE_ERROR if scale else OFFSET_MM
         if not found.kept and abs(found.value) > most:
-            told = f"{100 * found.value:+.1f} %" if scale else f"{found.value:+.2f} mm"
+            away = f"{100 * found.value:+.1f} %" if scale else f"{found.value:+.2f} mm"
             limit = f"{100 * most:g} %" if scale else f"{most:g} mm"
             yield Question(
                 Doubt.PRINTER,
-                f"{file}: gives {found.name} {told}, and printers are within {limit} as a rule",
+                f"{file}: gives {found.name} {away}, and printers are within {limit} as a rule",
                 "check nominal_mm, the axes and what was measured",
             )

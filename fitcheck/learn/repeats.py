@@ -2,21 +2,33 @@
 
 A reading is odd when the other repeats, of its own piece and of all others, would let one be as far
 off in fewer than one of two hundred coupons (Student's t of the deleted residual with Bonferroni's
-correction). Of three or more the odd one is known; of two, only that one of them is.
+correction). Of three or more the odd one is known; of two, only that one of them is; the
+other pieces say which, where they can.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
-from fitcheck.learn.evaluate import resolution_u
-from fitcheck.learn.pieces import HAND_DOF, HAND_MM, Entry
-from fitcheck.learn.readings import Feature, Reading
+import numpy as np
+
+from fitcheck.errors import ModelError
+from fitcheck.learn.arrays import UNHEARD_MM2, arrays_of
+from fitcheck.learn.bench_readings import Feature, Kind, Reading
+from fitcheck.learn.entries import HAND_DOF, HAND_MM, Entry
+from fitcheck.learn.fit import fit
+from fitcheck.learn.outliers import most_to_set_aside
+from fitcheck.learn.solving import Model
+from fitcheck.uncertainty import resolution_u
 
 FALSE_ALARMS = 0.005
 """Share of good coupons in which one repeat is called odd."""
 MOST_PASSES = 20
+Beliefs = tuple[tuple[str, float, float], ...]
+SURE = math.log(20.0)
+"""One of two is the slip where it is so much less likely than the other (its logarithm)."""
 
 
 class _Pool:
@@ -48,18 +60,18 @@ class _Pool:
 def odd_repeats(entries: Sequence[Entry]) -> tuple[Reading, ...]:
     """Repeats that the others of their own piece, two or more, do not bear out."""
     sets = [list(entry.readings) for entry in entries]
-    held = list(entries)
+    remaining = list(entries)
     odd: list[Reading] = []
     for _ in range(MOST_PASSES):
-        pool = _Pool(held)
-        places = [k for k, one in enumerate(held) if len(one.readings) > 2 and one.values_mm]
-        tests = sum(len(held[k].readings) for k in places)
+        pool = _Pool(remaining)
+        places = [k for k, one in enumerate(remaining) if len(one.readings) > 2 and one.values_mm]
+        tests = sum(len(remaining[k].readings) for k in places)
         more = 0
         for k in places:
-            worst = _worst(held[k], pool, tests)
+            worst = _worst(remaining[k], pool, tests)
             if worst is not None:
                 odd.append(sets[k].pop(worst))
-                held[k] = _with(held[k], sets[k])
+                remaining[k] = _with(remaining[k], sets[k])
                 more += 1
         if not more:
             break
@@ -110,3 +122,48 @@ def _squares(values: Sequence[float]) -> float:
 
 def _stacked(entry: Entry) -> bool:
     return entry.feature is Feature.STACK
+
+
+@dataclass(frozen=True)
+class Torn:
+    """Two repeats of one piece that are no repeats."""
+
+    entry: Entry
+    aside: tuple[Reading, ...]
+    """The one that is a slip, or both where nothing tells."""
+
+
+def judged_pairs(
+    kind: Kind,
+    entries: Sequence[Entry],
+    model_of: Callable[[Sequence[Entry]], tuple[Model, Beliefs]],
+    noise_mm: float,
+) -> tuple[Torn, ...]:
+    """The torn pairs among the entries, each with what is to be set aside."""
+    torn = torn_pairs(entries)[: max(most_to_set_aside(len(entries)), 1)]
+    if not torn:
+        return ()
+    data, repeats = arrays_of(kind, entries, frozenset(torn))
+    model, beliefs = model_of(entries)
+    for name, belief, u in beliefs:
+        place = model.names.index(name)
+        if not np.isfinite(model.prior_u[place]):
+            prior, prior_u = model.prior.copy(), model.prior_u.copy()
+            prior[place], prior_u[place] = belief, u
+            model = replace(model, prior=prior, prior_u=prior_u)
+    try:
+        found = fit(model, data, given_noise=noise_mm, repeats=repeats)
+    except ModelError:
+        return tuple(Torn(entries[k], entries[k].readings) for k in torn)
+    away, variance = found.spread.away, found.spread.away_variance
+    listed = []
+    for k in torn:
+        expected = (entries[k].value_mm or 0.0) - float(away[k])
+        u2 = max(float(variance[k]) - UNHEARD_MM2, 0.0) + HAND_MM**2
+        lost = [(value - expected) ** 2 / u2 / 2 for value in entries[k].values_mm]
+        first, second = entries[k].readings
+        if abs(lost[0] - lost[1]) < SURE:
+            listed.append(Torn(entries[k], (first, second)))
+        else:
+            listed.append(Torn(entries[k], (first if lost[0] > lost[1] else second,)))
+    return tuple(listed)

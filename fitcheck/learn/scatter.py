@@ -132,15 +132,15 @@ class Belief:
         rows = self.rows
         alone = (rows.piece < 0) & (rows.spread > 0)
         own = rows.spread[alone] * noise**2
-        told = float((own / (own + np.maximum(rows.fixed[alone], 1e-18))).sum())
+        informed = float((own / (own + np.maximum(rows.fixed[alone], 1e-18))).sum())
         if len(rows.of_piece):
             shared = rows.piece >= 0
             weight = np.bincount(rows.piece[shared], 1 / np.maximum(rows.fixed[shared], 1e-18))
             own = rows.of_piece * noise**2
-            told += float((own / (own + 1 / weight)).sum())
+            informed += float((own / (own + 1 / weight)).sum())
         seen = math.hypot(noise, self.hidden)
         low = seen / (seen + LOW_SHARE * self.usual) if self.usual > 0 else 1.0
-        return 0.5 * math.log(max(told, 1e-300)) + LOW_POWER * math.log(max(low, 1e-300))
+        return 0.5 * math.log(max(informed, 1e-300)) + LOW_POWER * math.log(max(low, 1e-300))
 
     @cached_property
     def hidden(self) -> float:
@@ -189,9 +189,9 @@ def _shifts(given: WithNoise) -> tuple[Array, Array]:
         wide = (high - low) / DAY_GUESSES
         middle = low + wide * (np.arange(DAY_GUESSES) + 0.5)
         likelihood = given.at(DAY_MM * np.tan(np.pi / 2 * middle)).likelihood
-        told = np.flatnonzero(likelihood > likelihood.max() + LEAST_LOG)
-        new_low = max(low + wide * (told[0] - 1), 0.0)
-        new_high = min(low + wide * (told[-1] + 2), 1.0)
+        likely = np.flatnonzero(likelihood > likelihood.max() + LEAST_LOG)
+        new_low = max(low + wide * (likely[0] - 1), 0.0)
+        new_high = min(low + wide * (likely[-1] + 2), 1.0)
         if new_high - new_low > 0.6 * (high - low):
             break
         low, high = new_low, new_high

@@ -14,22 +14,22 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Kind, Reading
+from fitcheck.learn.context import SHELVES, context_for
+from fitcheck.learn.counted_records import new_rows, read_counted, read_left_out
 from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write_sheet
-from fitcheck.learn.desk import SHELVES, desk_for
-from fitcheck.learn.doubtful import of_readings
+from fitcheck.learn.doubtful import check_stacks, of_readings
 from fitcheck.learn.drafting import Profile, given_for
-from fitcheck.learn.hand_session import HandOutcome
+from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_repeats
-from fitcheck.learn.readings import Kind, Reading
-from fitcheck.learn.recorded import new_rows, read_counted, read_left_out
-from fitcheck.learn.results import Emptied, Outcome, Place, Turn
-from fitcheck.learn.stacks import check_stacks
+from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.writing import Change, write_change
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.names import check_new_name, is_name, names_on
 from fitcheck.workspace.nearest import did_you_mean, nearest_names
+from fitcheck.workspace.paths import Workplace
 from fitcheck.workspace.records import next_record, records_of
 
 NO_TURN = Turn()
@@ -39,7 +39,7 @@ _WORD = {Kind.STOCK: "paper", Kind.PRINTER: "printer", Kind.TOOLS: "tools"}
 def learn_from(
     name: str,
     file: Path,
-    place: Place,
+    place: Workplace,
     tools: Tools,
     *,
     chosen: bool = False,
@@ -65,13 +65,13 @@ def learn_from(
                 "--joint, --setback: read for a coupon of tools; allowed: with one of a stock, "
                 "whose tray is glued; leave them out"
             )
-        desk = desk_for(name, kind, place, turn)
-        believed = desk.known.believed
+        context = context_for(name, kind, place, turn)
+        believed = context.known.believed
         check_stacks(
             name, sheet.readings, believed.caliper_mm if isinstance(believed, Stock) else None
         )
-        sheets = read_counted(desk.counted, name)
-        rows, notes = new_rows(sheet, name, sheets, read_left_out(desk.left_out))
+        sheets = read_counted(context.counted, name)
+        rows, notes = new_rows(sheet, name, sheets, read_left_out(context.left_out))
         path = next_record(place.root, kind, name)
         if rows:
             again = pasted_twice(rows, str(file))
@@ -81,12 +81,12 @@ def learn_from(
             ask(_hardly_true(believed, rows, counted), confirmed)
         else:
             notes = (*notes, f"{file}: nothing new: its readings are in the records already")
-        given = given_for(kind, desk.known.profile, tools, chosen, (joint_mm, setback_mm))
+        given = given_for(kind, context.known.profile, tools, chosen, (joint_mm, setback_mm))
         readings = [reading for older in sheets.values() for reading in older.readings]
         readings += as_recorded(rows, path.name)
         record = (path, write_sheet(rows)) if rows else None
         del sheet, rows, sheets  # of a hundred thousand readings one copy is enough
-        change, outcome = desk.fitted(readings, given, record, notes)
+        change, outcome = context.fitted(readings, given, record, notes)
         if record and isinstance(outcome, Outcome):
             ask(of_fit(outcome.learnt, str(file), {path.name}), confirmed)
         return change, outcome
@@ -95,29 +95,29 @@ def learn_from(
         return write_change(work, place.root)
 
 
-def rebuild(name: str, place: Place, tools: Tools) -> Outcome | HandOutcome:
+def rebuild(name: str, place: Workplace, tools: Tools) -> Outcome | HandOutcome:
     """Fit the profile anew from the records that it names (or from all, if it is lost)."""
 
     def work() -> tuple[Change, Outcome | HandOutcome]:
-        desk = desk_for(name, _kind_of(name, place), place, NO_TURN)
-        named = [path for path in desk.counted if path.name in desk.kept.named]
-        rest = [path for path in desk.counted if path not in named]
+        context = context_for(name, _kind_of(name, place), place, NO_TURN)
+        named = [path for path in context.counted if path.name in context.kept.named]
+        rest = [path for path in context.counted if path not in named]
         if not named:
             named, rest = rest, []
         if not named:
-            raise InputError(desk.no_records())
+            raise InputError(context.no_records())
         notes = tuple(
             f"{path.name} is kept but not in this profile: fitcheck learn {name} {path} adds it"
             for path in rest
         )
-        return desk.refitted(named, tools, notes)
+        return context.refitted(named, tools, notes)
 
     with _uncollected():
         return write_change(work, place.root)
 
 
 def turn_records(
-    name: str, turn: Turn, place: Place, tools: Tools
+    name: str, turn: Turn, place: Workplace, tools: Tools
 ) -> Outcome | HandOutcome | Emptied:
     """Set records aside or take them back, and fit the profile from those that count then.
 
@@ -125,10 +125,10 @@ def turn_records(
     """
 
     def work() -> tuple[Change, Outcome | HandOutcome | Emptied]:
-        desk = desk_for(name, _kind_of(name, place), place, turn)
-        if not desk.counted:
-            return desk.emptied()
-        return desk.refitted(desk.counted, tools, ())
+        context = context_for(name, _kind_of(name, place), place, turn)
+        if not context.counted:
+            return context.emptied()
+        return context.refitted(context.counted, tools, ())
 
     with _uncollected():
         return write_change(work, place.root)
@@ -150,7 +150,7 @@ def _hardly_true(
     yield from of_readings(rows, older, sheet, allowance)
 
 
-def _check_name(name: str, kind: Kind, place: Place, new: bool) -> None:
+def _check_name(name: str, kind: Kind, place: Workplace, new: bool) -> None:
     """A name that can be kept everywhere, and that is no printer's when a paper is learnt."""
     on_shelf = names_on(SHELVES[kind], place.roots)
     if name in on_shelf:
@@ -175,7 +175,7 @@ def _check_name(name: str, kind: Kind, place: Place, new: bool) -> None:
         )
 
 
-def _kind_of(name: str, place: Place) -> Kind:
+def _kind_of(name: str, place: Workplace) -> Kind:
     if not is_name(name):
         check_new_name("NAME", name, ())
     for kind in Kind:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.learn.blocks import Arrow, inverse, triangle
+from fitcheck.learn.block_elimination import Arrow, inverse, triangle
 from fitcheck.learn.likelihood import equivalent_variance, interval_residuals
 
 Array = np.ndarray
@@ -89,8 +89,6 @@ class Solved:
     """The errors of shared pieces, (pieces,)."""
     design: Array
     """Weighted derivatives of all rows beside the pieces' own, (rows, p)."""
-    weighted: Array
-    """Weighted residuals of the entries, (n,)."""
     variance: Array
     """Of each entry, a finding's that of the reading that tells as much, (n,) mm2."""
     given_variance: Array
@@ -121,9 +119,9 @@ class Solved:
 
     def noise_dof(self) -> float:
         """Degrees of freedom that are left to the rows that tell about the noise."""
-        told = self.design[self.noisy]
+        rows = self.design[self.noisy]
         root = self.inverse
-        spent = float(np.trace(root.T @ (told.T @ told) @ root)) + self.of_pieces[self.noisy].sum()
+        spent = float(np.trace(root.T @ (rows.T @ rows) @ root)) + self.of_pieces[self.noisy].sum()
         return float(self.noisy.sum() - spent)
 
 
@@ -157,7 +155,7 @@ class _Problem:
         self.model, self.data, self.believed = model, data, believed
         self.variance: Array = np.maximum(variance, 1e-18)
         self.sd: Array = np.sqrt(self.variance)
-        self.held: Array = 1 / np.maximum(noise * np.sqrt(spread), 1e-9)
+        self.prior_weight: Array = 1 / np.maximum(noise * np.sqrt(spread), 1e-9)
         self.gauged = data.gauged
         self.shared = shared
         none = np.zeros(len(believed))
@@ -190,7 +188,7 @@ class _Problem:
         )
         residual = np.concatenate([root, (x[self.believed] - prior) / prior_u])
         own = np.concatenate([np.where(self.shared, factor, 0.0), self.unshared])
-        return Arrow(slopes, residual, own, self.piece, self.held, e)
+        return Arrow(slopes, residual, own, self.piece, self.prior_weight, e)
 
     def solved(self, x: Array, e: Array) -> Solved:
         """What the solution says: each finding counts as the reading that tells as much."""
@@ -206,16 +204,15 @@ class _Problem:
             residual[gauged] = np.where(one_sided[gauged], 0.0, off / np.sqrt(variance[gauged]))
         arrow = self._arrow(x, e, residual, 1 / np.sqrt(variance))
         found = arrow.projected()
-        noisy = [(data.spread > 0) & ~one_sided, self.unshared.astype(bool), self.held > 0]
+        noisy = [(data.spread > 0) & ~one_sided, self.unshared.astype(bool), self.prior_weight > 0]
         return Solved(
             x,
             e,
             found.rows,
-            residual,
             variance,
             self.variance,
             np.concatenate(noisy),
-            np.concatenate([arrow.residual, self.held * e]),
+            np.concatenate([arrow.residual, self.prior_weight * e]),
             found.hat,
         )
 

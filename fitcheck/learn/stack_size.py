@@ -14,8 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.learn.pieces import Entry
-from fitcheck.learn.readings import Feature
+from fitcheck.learn.bench_readings import Feature
+from fitcheck.learn.entries import Entry
+from fitcheck.uncertainty import width_variance
 
 Array = np.ndarray
 HAND_MM = 0.0135
@@ -108,8 +109,8 @@ def _stacks(entries: Sequence[Entry]) -> list[_Stack]:
             )
     found = []
     for (_, count), pairs in groups.items():
-        told, times = np.unique(np.array(pairs), axis=0, return_counts=True)
-        found.append(_Stack(count, told[:, 0], times.astype(float), told[:, 1]))
+        distinct, times = np.unique(np.array(pairs), axis=0, return_counts=True)
+        found.append(_Stack(count, distinct[:, 0], times.astype(float), distinct[:, 1]))
     return found
 
 
@@ -118,7 +119,7 @@ def _hands(dof: int, squares: float, step: float) -> tuple[Array, Array]:
     seen = math.sqrt(squares / dof) if dof > 0 else HAND_MM
     ends = math.log(min(step, HAND_MM, seen or HAND_MM) / 1e3), math.log(1e3 * (HAND_MM + seen))
     logs = np.linspace(*ends, 400)
-    variance = np.exp(2 * logs) + step**2 / 12
+    variance = np.exp(2 * logs) + width_variance(step)
     likely = _believed(np.exp(logs), dof, step) - 0.5 * (
         dof * np.log(variance) + squares / variance
     )
@@ -166,7 +167,7 @@ def _of_several(stacks: Sequence[_Stack]) -> SheetSize:
     means = np.array([s.mean for s in stacks])
     readings = np.array([float(s.readings) for s in stacks])
     step = max(float(s.step.max()) for s in stacks)
-    round2 = np.array([float(s.step.max()) ** 2 / 12 for s in stacks])
+    round2 = np.array([width_variance(float(s.step.max())) for s in stacks])
     dof = int(readings.sum()) - len(stacks)
     squares = sum(s.squares for s in stacks)
     hands, belief = _hands(dof, squares, step)
@@ -177,15 +178,15 @@ def _of_several(stacks: Sequence[_Stack]) -> SheetSize:
     believed = np.log(aparts) - np.log1p((aparts / APART_MM) ** 2)
     s, w = np.meshgrid(hands, aparts, indexing="ij")
     total = s[..., None] ** 2 / readings + w[..., None] ** 2 + round2
-    told = (counts**2 / total).sum(axis=-1)
-    best = (counts * means / total).sum(axis=-1) / told
+    information = (counts**2 / total).sum(axis=-1)
+    best = (counts * means / total).sum(axis=-1) / information
     rest = ((means - counts * best[..., None]) ** 2 / total).sum(axis=-1)
-    log = -0.5 * (np.log(total).sum(axis=-1) + np.log(told) + rest)
+    log = -0.5 * (np.log(total).sum(axis=-1) + np.log(information) + rest)
     own = hands**2 + float(round2.max())
     log += (-0.5 * (dof * np.log(own) + squares / own) + belief)[:, None] + believed
     weight = np.exp(log - log.max())
     keep = weight > 1e-7
-    middles, u, shares = best[keep], 1 / np.sqrt(told[keep]), weight[keep] / weight.sum()
+    middles, u, shares = best[keep], 1 / np.sqrt(information[keep]), weight[keep] / weight.sum()
     centre = float(shares @ middles)
     scale = float(np.median(u)) + float(np.abs(middles - centre).max())
     sheets = centre + CLOSE * scale * np.sinh(np.linspace(-REACH, REACH, SIZES))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from fitcheck.design.versions import changed_since
 from fitcheck.learn.causes import Cause, causes_of
-from fitcheck.learn.scored import Apart, ScoredBox
+from fitcheck.learn.scored_boxes import Apart, ScoredBox
 from fitcheck.learn.scores import (
     PlayScore,
     Score,
@@ -73,7 +73,7 @@ def standing_of(
     found = watch(scored)
     fits = [one for box in scored if (one := box.fits) is not None]
     least = min((0.5 / box.forecast.boxes for box in scored), default=0.5)
-    told = {
+    by_name = {
         "right": score_of([both_ways(box.right) for box in scored], least),
         "lid": score_of([box.lid for box in scored], least),
         "contents": score_of([both_ways(one) for one in fits], least),
@@ -95,7 +95,7 @@ def standing_of(
         else None,
         plays=play_score(scored),
         splits=splits_of(scored),
-        scores={name: score for name, score in told.items() if score is not None},
+        scores={name: score for name, score in by_name.items() if score is not None},
         watch=found,
         causes=causes_of(scored[found.since :][-MOST_EXPLAINED:]) if found.last is not None else (),
         renewed=_renewed(scored, found),

@@ -37,7 +37,7 @@ import numpy as np
 
 from fitcheck.learn.looks import Steps, alarm_chance, laid_out, looks, yes_steps
 from fitcheck.learn.play_law import PlayLaw, scores_between
-from fitcheck.learn.scored import ScoredBox
+from fitcheck.learn.scored_boxes import ScoredBox
 
 RUN = 40
 FIGURES = (

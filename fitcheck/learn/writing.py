@@ -76,6 +76,6 @@ def _state(root: Path) -> State:
         for path in folder.glob("*"):
             if not path.name.startswith("."):
                 with contextlib.suppress(OSError):
-                    told = path.lstat()
-                    found.append((str(path), told.st_ino, told.st_size, told.st_mtime_ns))
+                    status = path.lstat()
+                    found.append((str(path), status.st_ino, status.st_size, status.st_mtime_ns))
     return frozenset(found)

@@ -34,8 +34,8 @@ def checked(mesh: Triangles) -> Triangles:
     """
     check_counts(len(mesh.vertices), len(mesh.faces))
     if len(mesh.faces) == 0:
-        held = "points and no triangles" if len(mesh.vertices) else "no triangles"
-        raise InputError(f"holds {held}; allowed: a surface; make one of it in a mesh editor")
+        content = "points and no triangles" if len(mesh.vertices) else "no triangles"
+        raise InputError(f"holds {content}; allowed: a surface; make one of it in a mesh editor")
     check_indices(mesh)
     used = _without_unused(mesh)
     _check_numbers(used.vertices)

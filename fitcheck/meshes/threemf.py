@@ -89,12 +89,11 @@ class _Assembly:
         if name not in self._parts:
             if name not in self._package:
                 raise InputError(f"names a part {shown(name)} that it lacks; {EXPORT_AGAIN}")
-            part = read_model_part(self._package.pieces(name))
-            self._parts[name] = part
-            self._check_unit(part)
+            self._parts[name] = read_model_part(self._package.pieces(name))
+            self._check_unit()
         return self._parts[name]
 
-    def _check_unit(self, part: ModelPart) -> None:
+    def _check_unit(self) -> None:
         units = {one.unit for one in self._parts.values()}
         if len(units) > 1:
             raise InputError(

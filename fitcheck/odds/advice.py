@@ -151,13 +151,12 @@ def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
 
 def _ideas(prospect: Prospect) -> Iterator[Idea]:
     design = prospect.check.design
-    base, lid, grid = design.base, design.lid, design.tools.grid_mm
+    base, lid, grid = design.base, design.other, design.tools.grid_mm
     step = hand_step(design.unit)
     if lid is not None:
-        both = lid.size_by is SizeBy.SAME_SHEET
-        for by, size in _sizes(lid.size_mm, step, -NEAR_STEPS, both=both):
+        for by, size in _sizes(lid.size_mm, step, -NEAR_STEPS, both=lid.one_size):
             yield Idea((0, by), design.with_parts(base, replace(lid, size_mm=size)))
-    if lid is not None and lid.size_by is not SizeBy.SAME_SHEET:
+    if lid is not None and lid.own_depth:
         for by, depth in _depths(lid, step, grid):
             yield Idea((1, by), design.with_parts(base, replace(lid, depth_mm=depth)))
     for by, depth in _depths(base, step, grid):
@@ -224,7 +223,7 @@ def _grooved(design: Design) -> Iterator[tuple[float, PartSpec]]:
 
 def _larger(design: Design, size_mm: tuple[float, float]) -> Design:
     """The base on another size, a lid of its own size with it."""
-    base, lid = design.base, design.lid
+    base, lid = design.base, design.other
     if lid is not None and lid.size_by in (SizeBy.FLOOR, SizeBy.INSIDE, SizeBy.OPENING):
         grown = (new - old for new, old in zip(size_mm, base.size_mm, strict=True))
         width, length = (size + by for size, by in zip(lid.size_mm, grown, strict=True))

@@ -32,9 +32,13 @@ def change_words(old: Design, new: Design) -> str:
 
 def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
     if not _same(old.size_mm, new.size_mm):
-        say = {SizeBy.OVERSIZE: _over_words, SizeBy.SAME_SHEET: _shift_words}
+        say = {
+            SizeBy.OVERSIZE: _over_words,
+            SizeBy.SAME_SHEET: _shift_words,
+            SizeBy.EASE: _ease_words,
+        }
         yield say.get(old.size_by, _size_words)(old, new, design.unit)
-    if old.size_by is not SizeBy.SAME_SHEET:
+    if old.own_depth:
         yield from _length_words(old, new, design)
 
 
@@ -42,6 +46,14 @@ def _shift_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
     """Of a lid from the base's sheet size, whose depth follows."""
     now, was = _shown((new.size_mm[0], old.size_mm[0]), unit)
     return f"move the lid's scores {now} nearer the edge than the base's instead of {was}"
+
+
+def _ease_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
+    """Of a sleeve: the way that its ease changes, or both."""
+    ways = zip(("across", "up"), new.size_mm, old.size_mm, strict=True)
+    changed = [(way, *_shown((a, b), unit)) for way, a, b in ways if not _same((a,), (b,))]
+    eases = " and ".join(f"{now} of ease {way} instead of {was}" for way, now, was in changed)
+    return f"give the {old.name} {eases}"
 
 
 def _over_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:

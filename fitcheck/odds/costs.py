@@ -10,7 +10,6 @@ from fitcheck.design.model import Design
 from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.grid import Steps
-from fitcheck.odds.lattice import OVER_THE_BASE
 from fitcheck.odds.rewrite import SHORT
 from fitcheck.odds.sizes import DEPTH, LENGTH, LENGTHS, LID, WIDTH, Lines, on_grid
 from fitcheck.pattern.plan import scored_rules
@@ -18,6 +17,7 @@ from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.styles.part import SizeBy
 
 SAME_MM = 1e-6
+_BOTH = [WIDTH, LENGTH, DEPTH]
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,12 +77,13 @@ def _numbers(design: Design, by: Array) -> Array:
     parts = [by[:, start : start + LID].copy() for start in range(0, by.shape[1], LID)]
     for spec, part in zip(design.parts, parts, strict=True):
         for one in spec.own_lengths:
-            if getattr(spec, one.attribute) is None:
+            if one.attribute in LENGTHS and getattr(spec, one.attribute) is None:
                 part[:, LENGTHS.index(one.attribute)] -= part[:, DEPTH]
-        if spec.size_by in OVER_THE_BASE:
-            part[:, : LENGTH + 1] -= by[:, : LENGTH + 1]
-        if spec.size_by is SizeBy.SAME_SHEET:
-            part[:, DEPTH] = 0.0
+        if spec.follows_base:
+            sizes = [spec.sizes_over(*own) for own in (part - by[:, :LID])[:, _BOTH].tolist()]
+            part[:, : LENGTH + 1] = np.array(sizes).reshape(-1, 2)
+            if not spec.own_depth:
+                part[:, DEPTH] = 0.0
         if spec.size_by in SHORT and abs(spec.size_mm[0] - spec.size_mm[1]) < SAME_MM:
             alike = np.abs(part[:, WIDTH] - part[:, LENGTH]) < SAME_MM
             part[alike, LENGTH] = 0.0
@@ -127,6 +128,8 @@ class Cost:
 def height_of(found: Check) -> float:
     """The height of the closed box, or of a base without a lid, mm."""
     base = found.assembly.base.sizes
+    if found.cover not in (None, "lid"):
+        return max(part.sizes.height_mm for part in found.assembly.parts)
     return found.lid.closed_height_mm if found.lid else base.height_mm + base.corner_rise_mm
 
 

@@ -132,7 +132,7 @@ def u_of(inputs: Sequence[Input]) -> Array:
 
 def moved_rules(part: Part) -> tuple[Rule, ...]:
     """The rules that a pattern is drawn from, the two fences that all is measured from left out."""
-    corners = [corner for panel in part.pattern.panels for corner in panel.corners]
+    corners = [corner for panel in part.pattern.panels for corner in panel.every_corner]
     corners += [end for crease in part.pattern.lines for end in (crease.start, crease.stop)]
     rules = dict.fromkeys(rule for corner in corners for rule in (corner.x, corner.y))
     edges = {rule: None for rule in (WIDTH_EDGE, LENGTH_EDGE)}

@@ -20,14 +20,12 @@ from fitcheck.folding.pose import Array
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, Steps, around, beside
 from fitcheck.odds.sizes import DEPTH, FLAP, FRAME, INNER, LENGTH, LID, WIDTH
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.styles.shadow_box import RolledSpec
+from fitcheck.styles.rolled import RolledSpec
 
 FEW_CALIPERS = 6
 """No wall is made lower than this many calipers."""
 LEAST, MOST = 0.55, 1.8
 """No length becomes less or more than these shares of what it was: another box is not asked for."""
-OVER_THE_BASE = (SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
-"""Sizes of a lid that are given over the base's."""
 WALLS = (SizeBy.INSIDE, SizeBy.OPENING, SizeBy.CONTENTS)
 """Sizes that a frame's width is added to."""
 
@@ -73,7 +71,7 @@ def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, large
     `goes` (s,) are those of a like box that goes together: sizes beside its own are tried as well.
     `larger` also tries floors that are larger along either axis, for contents that hardly go in.
     """
-    lid = design.lid
+    lid = design.other
     none = np.zeros((1, len(start)))
     shapes = np.array(list(_shapes(design, start, steps, goes)))
     floors = [*none, *(_smaller(design, start, steps) if design.contents else ())]
@@ -81,7 +79,7 @@ def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, large
     if lid is None:
         return Lattice(start, shapes, np.array(floors), none, none)
     depths = [0.0]
-    if lid.size_by is not SizeBy.SAME_SHEET:
+    if lid.own_depth:
         depths += [deep - lid.depth_mm for deep in _depths(lid, steps.score_mm, other=True)]
     deeper = [
         _change(start, (LID + DEPTH, by), *((LID + at, mm) for at, mm in roll))
@@ -159,7 +157,7 @@ def _shapes(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator
             change = _change(start, (DEPTH, depth - base.depth_mm), *roll)
             if base.size_by in WALLS:
                 change += _floor_change(design, start, steps, *[2.0 * change[FRAME]] * 2)
-            if design.lid is not None and design.lid.size_by is SizeBy.SAME_SHEET:
+            if design.other is not None and not design.other.own_depth:
                 change[LID + DEPTH] += change[DEPTH]
             yield change
             for by in _onto_steps((start + change)[[WIDTH, LENGTH]], step):
@@ -178,12 +176,13 @@ def _onto_steps(floor: Array, step_mm: float) -> Iterator[tuple[float, float]]:
 
 def _floor_change(design: Design, start: Array, steps: Steps, wide: float, long: float) -> Array:
     """A larger floor; a lid follows it, one of its own size by whole steps."""
-    ways = [(WIDTH, wide), (LENGTH, long)]
-    if design.lid is not None:
-        step = None if design.lid.size_by in OVER_THE_BASE else steps.size_mm
-        ways += [
-            (LID + at, mm if step is None else round(mm / step) * step) for at, mm in tuple(ways)
-        ]
+    ways, other = [(WIDTH, wide), (LENGTH, long)], design.other
+    if other is not None:
+        step = steps.size_mm
+        own = round(wide / step) * step, round(long / step) * step
+        if other.follows_base:
+            own = other.follows(wide, long, 0.0)[:2]
+        ways += [(LID + WIDTH, own[0]), (LID + LENGTH, own[1])]
     return _change(start, *ways)
 
 
@@ -222,19 +221,22 @@ def _up_to(far_mm: float, steps: Steps) -> list[float]:
 def _lid_sizes(
     lid: PartSpec, start: Array, steps: Steps, goes: Array
 ) -> Iterator[tuple[float, float]]:
-    """Changes of the lid's floor along both axes, or both alike where the scores are shifted.
+    """Changes of the two sizes of what goes with a base, or of both alike where they are one.
 
-    Those beside the lid of the box that goes together come last.
+    Those beside the sizes of the box that goes together come last.
     """
     step = steps.size_mm
-    if lid.size_by is SizeBy.SAME_SHEET:
+    if lid.one_size:
         for by in around(lid.size_mm[0], step):
             if lid.size_mm[0] + by > 0.0:
-                yield 2.0 * by, 2.0 * by
+                yield by, by
         return
-    over, there = (row[LID : LID + 2] - row[:2] for row in (start, goes))
-    floor = start[LID : LID + 2]
-    sizes = over if lid.size_by is SizeBy.OVERSIZE else floor
+    columns = [WIDTH, LENGTH, DEPTH]
+    over, there = (
+        np.array(lid.sizes_over(*(row[LID:][columns] - row[columns]).tolist()))
+        for row in (start, goes)
+    )
+    sizes = over if lid.follows_base else start[LID : LID + 2]
     yield from itertools.product(*(around(size, step) for size in sizes.tolist()))
     far = there - over
     if np.abs(far).max() > step:
@@ -246,7 +248,5 @@ def _lid_sizes(
 
 
 def _lid_change(lid: PartSpec, start: Array, by: tuple[float, float]) -> Array:
-    found = _change(start, (LID + WIDTH, by[0]), (LID + LENGTH, by[1]))
-    if lid.size_by is SizeBy.SAME_SHEET:
-        found[LID + DEPTH] -= 0.5 * by[0]
-    return found
+    wide, long, deep = lid.grown_by(by)
+    return _change(start, (LID + WIDTH, wide), (LID + LENGTH, long), (LID + DEPTH, deep))

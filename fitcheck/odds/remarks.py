@@ -14,11 +14,13 @@ def blocked(check: Check) -> bool:
 
 
 def goes_over(found: Check) -> bool:
-    """Whether the lid ends up over the base's rim, be it by pressing; True without a lid.
+    """Whether the lid ends up over the base's rim, be it by pressing, and no mate is blocked.
 
-    One that is blocked or drops into the base says nothing about one that goes over it.
+    A lid that is blocked or drops into the base says nothing about one that goes over it.
     """
     lid, base = found.lid, found.assembly.base
+    if any(fit.slide.blocked_by is not None for fit in found.mates):
+        return False
     return lid is None or not (
         blocked(found) or lid.seat_mm < base.sizes.height_mm - base.folded.caliper_mm
     )

@@ -105,8 +105,6 @@ class Odds:
     seed: int
     humidity: Humidity | None
     lid: LidOdds | None
-    mates: tuple[MateOdds, ...]
-    """Those beside the lid whose way is not blocked."""
     contents: tuple[ContentOdds, ...]
     good: Chance
     """All that makes a box right, in one and the same box."""
@@ -116,6 +114,8 @@ class Odds:
     gains: tuple[Gain, ...]
     agreement: Agreement
     findings: tuple[Finding, ...]
+    mates: tuple[MateOdds, ...] = ()
+    """Those beside the lid whose way is not blocked."""
     at_ease: Chance | None = None
     """How often no part fights itself; None where it never does."""
     assumed: Chance | None = None

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
-from fitcheck.stock.files import find_tools
+from fitcheck.stock.profile_files import find_tools
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.toml import read_toml
 

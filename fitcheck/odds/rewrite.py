@@ -9,7 +9,7 @@ from fitcheck.styles.part import OwnLength, PartSpec, SizeBy
 from fitcheck.units import MM_PER, Unit, show_inches
 
 SAME_MM = 1e-6
-SHORT = (SizeBy.OVERSIZE, SizeBy.CONTENTS, SizeBy.SAME_SHEET)
+SHORT = (SizeBy.OVERSIZE, SizeBy.CONTENTS, SizeBy.SAME_SHEET, SizeBy.EASE)
 """Sizes of which one will do for both axes."""
 DEPTH = OwnLength("depth", "outer wall")
 """What every part has."""
@@ -61,7 +61,7 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
         said = getattr(new, key)
         if said is not None and said != getattr(old, key):
             found[key] = str(said)
-    if new.size_by is SizeBy.SAME_SHEET:
+    if not new.own_depth:
         found.pop("depth", None)
     return found
 

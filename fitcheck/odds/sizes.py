@@ -58,21 +58,20 @@ def design_of(assembly: Assembly, sizes: Array) -> Design:
         settled = base_recipe(design.with_parts(pinned))
         base = _moved(base, rows[0, : LENGTH + 1] - _floor(settled))
     base = _pinned(base, assembly.base.recipe, rows[0])
-    if design.lid is None or assembly.lid is None:
+    if design.other is None:
         return design.with_parts(base)
-    lid = _with_lengths(design.lid, assembly.lid.recipe, rows[1])
-    wide, long = (rows[1] - rows[0])[: LENGTH + 1].tolist()
-    if lid.size_by is SizeBy.OVERSIZE:
-        lid = replace(lid, size_mm=(wide, long))
-    elif lid.size_by is SizeBy.SAME_SHEET:
-        lid = replace(lid, size_mm=(0.5 * wide, 0.5 * long))
+    spec, recipe = design.other, assembly.parts[1].recipe
+    other = _with_lengths(spec, recipe, rows[1])
+    if spec.follows_base:
+        over = (rows[1] - rows[0])[[WIDTH, LENGTH, DEPTH]].tolist()
+        other = replace(other, size_mm=spec.sizes_over(*over))
     else:
-        lid = _moved(lid, rows[1, : LENGTH + 1] - _floor(assembly.lid.recipe))
-        pinned = lid.pinned(assembly.lid.recipe)
+        other = _moved(other, rows[1, : LENGTH + 1] - _floor(recipe))
+        pinned = other.pinned(recipe)
         settled = recipe_beside(design.with_parts(base), pinned, assembly.base.recipe)
-        lid = _moved(lid, rows[1, : LENGTH + 1] - _floor(settled))
-    lid = _pinned(lid, assembly.lid.recipe, rows[1])
-    return design.with_parts(base, lid)
+        other = _moved(other, rows[1, : LENGTH + 1] - _floor(settled))
+    other = _pinned(other, recipe, rows[1])
+    return design.with_parts(base, other)
 
 
 def _pinned(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:

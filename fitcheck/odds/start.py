@@ -80,7 +80,7 @@ def goes_together(found: Check) -> bool:
 
 def _larger(design: Design) -> Iterator[Design]:
     """The lid made larger, the floor along with it, the depth, and all together."""
-    base, lid = design.base, design.lid
+    base, lid = design.base, design.other
     for count in LARGER:
         by = count * hand_step(design.unit)
         wide = None if lid is None else replace(lid, size_mm=_grown(lid.size_mm, by))

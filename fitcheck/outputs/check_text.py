@@ -9,12 +9,11 @@ from fitcheck.design.model import LidVerdict
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, ContentVerdict
-from fitcheck.fit.cures import cures_of
+from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import MateFit
 from fitcheck.fit.remarks import SHOWS_MM, spoken
 from fitcheck.outputs.bench_words import advice_words, habit_words, of_100, row, wrapped
-from fitcheck.outputs.cure_text import cure_text
 from fitcheck.styles.mates import Into
 from fitcheck.units import Unit, show_length
 
@@ -36,6 +35,7 @@ MATES = {
 FLUSH_MM = 0.05
 """Less than this at both ends together is flush."""
 MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
+BEYOND = {"width": "too wide", "length": "too long", "height": "too tall"}
 
 
 def check_text(check: Check, odds: Odds | None = None) -> str:
@@ -215,3 +215,46 @@ def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
         for finding in findings:
             if finding.severity is severity:
                 yield wrapped(finding.message, MARKS[severity])
+
+
+def cure_text(cure: Cure, count: int, unit: Unit) -> str:
+    """For one line of contents of that count; empty where nothing is known."""
+    parts = []
+    if cure.missing_mm is not None and cure.along is not None:
+        parts.append(f"{cure.missing_mm:.2f} mm {BEYOND[cure.along]}")
+    if cure.needs_mm is not None and count > 1:
+        width, length = cure.needs_mm
+        parts.append(f"{count} go into about {width:.0f} x {length:.0f} mm")
+    changes = _changes(cure, unit)
+    if changes:
+        parts.append(changes)
+    if cure.holds is not None and count > 1:
+        parts.append(f"{cure.holds} {'goes' if cure.holds == 1 else 'go'} in as it is")
+    return "; ".join(parts)
+
+
+def _changes(cure: Cure, unit: Unit) -> str:
+    ways = []
+    if cure.depth_mm is not None:
+        deep = show_length(cure.depth_mm, unit)
+        ways.append(f"make the base {deep} deep{_inner(cure, cure.depth_mm, unit)}")
+    if cure.floor_mm is not None:
+        way = f"make the base's floor {_by(cure.floor_mm, unit)} score to score"
+        if cure.floor_depth_mm is not None:
+            depth = cure.floor_depth_mm
+            way += f" and {show_length(depth, unit)} deep{_inner(cure, depth, unit)}"
+        if cure.lid_mm is not None:
+            way += f" and the lid {_by(cure.lid_mm, unit)}"
+        ways.append(way)
+    return ", or ".join(ways)
+
+
+def _inner(cure: Cure, depth_mm: float, unit: Unit) -> str:
+    """The inner wall to go with a depth, where the design gives one."""
+    if cure.inner_less_mm is None:
+        return ""
+    return f", its inner wall {show_length(depth_mm - cure.inner_less_mm, unit)}"
+
+
+def _by(pair: tuple[float, float], unit: Unit) -> str:
+    return " by ".join(show_length(side, unit) for side in pair)

@@ -1,15 +1,18 @@
-"""Which files a coupon becomes: sheet, how-to page, empty readings and folding block."""
+"""Which files a coupon becomes: sheet, how-to page, empty readings, for a paper a folding block."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
 
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import Page, lay_on_pages
-from fitcheck.drawing.papers import Paper
-from fitcheck.learn.coupon import Coupon, coupon_rows, empty_sheet
 from fitcheck.learn.coupon_drawing import coupon_drawing
+from fitcheck.learn.hand_coupon import HandCoupon, hand_rows
+from fitcheck.learn.hand_drawing import hand_drawing
+from fitcheck.learn.hand_how_to import hand_how_to
 from fitcheck.learn.how_to import how_to_drawing
+from fitcheck.learn.paper_coupon import Coupon, coupon_rows, empty_sheet
 from fitcheck.outputs.write_dxf import dxf_file
 from fitcheck.outputs.write_pdf import pdf_file
 from fitcheck.outputs.write_svg import svg_page
@@ -36,18 +39,31 @@ def coupon_files(
     readings = f"{stem}-readings.csv"
     how_to = how_to_drawing(coupon.stock, readings)
     pages = lay_on_pages(drawing, paper)
-    told = lay_on_pages(how_to, paper)
+    guide = lay_on_pages(how_to, paper)
     block = folding_block(coupon, correction)
     meshes = {block.name: block.mesh}
     files: Files = {
-        folder / f"{stem}-coupon.pdf": pdf_file(drawing.title, [*pages, *told]),
+        folder / f"{stem}-coupon.pdf": pdf_file(drawing.title, [*pages, *guide]),
         folder / f"{stem}-coupon.dxf": dxf_file(drawing),
         folder / readings: empty_sheet(coupon_rows(coupon)),
         folder / "folding-block.stl": write_stl.encode(meshes),
         folder / "folding-block.3mf": write_3mf.encode(meshes),
     }
-    files |= page_files(folder, stem, pages, told)
+    files |= _page_files(folder, stem, pages, guide)
     return files, block
+
+
+def hand_files(coupon: HandCoupon, folder: Path, paper: Paper) -> Files:
+    """Every file of a hand's coupon."""
+    stem = safe_stem(coupon.tools)
+    readings = f"{stem}-readings.csv"
+    drawing, how_to = hand_drawing(coupon), hand_how_to(coupon.tools, readings)
+    pages, guide = lay_on_pages(drawing, paper), lay_on_pages(how_to, paper)
+    files: Files = {
+        folder / f"{stem}-coupon.pdf": pdf_file(drawing.title, [*pages, *guide]),
+        folder / readings: empty_sheet(hand_rows(coupon)),
+    }
+    return files | _page_files(folder, stem, pages, guide)
 
 
 def folding_block(coupon: Coupon, correction: Correction) -> Dummy:
@@ -57,11 +73,11 @@ def folding_block(coupon: Coupon, correction: Correction) -> Dummy:
     return make_dummy(request, correction, Bed())
 
 
-def page_files(folder: Path, stem: str, pages: Sequence[Page], told: Sequence[Page]) -> Files:
-    """The pages of a coupon, and those that tell how to read it, as pictures."""
+def _page_files(folder: Path, stem: str, pages: Sequence[Page], guide: Sequence[Page]) -> Files:
+    """The pages of a coupon, and the guide that tells how to read it, as pictures."""
     return {
         folder / f"{stem}-{word}{_number(page.number, own)}.svg": svg_page(page)
-        for word, own in (("coupon", pages), ("how-to", told))
+        for word, own in (("coupon", pages), ("how-to", guide))
         for page in own
     }
 

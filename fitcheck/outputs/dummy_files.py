@@ -13,7 +13,7 @@ from fitcheck.outputs.dummy_kinds import DummyKind
 from fitcheck.solids import write_3mf, write_step, write_stl
 from fitcheck.solids.blocks import Side
 from fitcheck.solids.body_solid import solid_of
-from fitcheck.solids.correction import Correction
+from fitcheck.solids.correction import Correction, uncovered
 from fitcheck.solids.dummies import (
     ContentDummy,
     Dummy,
@@ -29,7 +29,6 @@ from fitcheck.solids.folded import folded_mesh
 from fitcheck.solids.folded_solids import folded_solids
 from fitcheck.solids.libraries import load_modeller
 from fitcheck.solids.meshes import Mesh
-from fitcheck.solids.profiles import uncovered
 from fitcheck.stock.printer import Printer
 from fitcheck.workspace.filenames import distinct_stems
 from fitcheck.workspace.progress import Progress

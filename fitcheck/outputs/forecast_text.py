@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fitcheck.errors import InputError
 from fitcheck.learn.forecast import FrozenForecast
-from fitcheck.learn.forecasts import KeptForecast
+from fitcheck.learn.forecast_files import KeptForecast
 from fitcheck.outputs.bench_words import row
 from fitcheck.plain import brief
 

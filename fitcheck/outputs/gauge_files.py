@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.findings import Finding
-from fitcheck.learn.coupon import empty_sheet, gauge_rows
+from fitcheck.learn.paper_coupon import empty_sheet, gauge_rows
 from fitcheck.solids import write_3mf, write_stl
-from fitcheck.solids.correction import Correction
-from fitcheck.solids.gauge import GaugePart, gauge_features, gauge_rings, nested
+from fitcheck.solids.correction import Correction, uncovered
 from fitcheck.solids.meshes import Mesh
 from fitcheck.solids.plugs import gap, plug, steps_for
-from fitcheck.solids.profiles import uncovered
+from fitcheck.solids.ring_gauge import GaugePart, gauge_features, gauge_rings, nested
 from fitcheck.stock.printer import Printer
 from fitcheck.workspace.filenames import distinct_stems, safe_stem
 from fitcheck.workspace.progress import Progress

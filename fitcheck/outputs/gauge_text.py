@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from fitcheck.findings import Finding
 from fitcheck.outputs.gauge_files import GaugeFiles, GaugeOrder
+from fitcheck.uncertainty import resolution_u
 
 HOW = (
     "Print the rings at once, as they lie, nothing scaled, and let them cool. The wall with the "
@@ -25,7 +26,7 @@ def gauge_text(order: GaugeOrder, made: GaugeFiles, cautions: Iterable[Finding])
     if made.step_mm:
         lines.append(
             f"The stepped gauges go in steps of {made.step_mm:g} mm: a finding between two steps "
-            f"is known to {made.step_mm / 12**0.5:.3f} mm (standard uncertainty)."
+            f"is known to {resolution_u(made.step_mm):.3f} mm (standard uncertainty)."
         )
         lines.append(
             f"They are corrected by the profile of {made.corrected_by}."

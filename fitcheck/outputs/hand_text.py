@@ -9,7 +9,7 @@ from fitcheck.learn.evaluate import NORMAL_FACTOR
 from fitcheck.learn.hand_fit import Hand, HandFit, Work
 from fitcheck.learn.hand_lines import Estimate
 from fitcheck.learn.hand_pieces import Act
-from fitcheck.learn.hand_session import HandOutcome
+from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.hand_spread import dof_to_know
 from fitcheck.outputs.bench_words import wrapped
 
@@ -67,7 +67,7 @@ def _work_lines(hand: Hand, work: Work) -> Iterator[str]:
         at = "" if work.act is Act.CUT else f" at {work.line.at_mm:.0f} mm"
         words.append(f"{come} {_off(offset, more, less)}{at}")
     scatter = work.scatter
-    if work.told:
+    if work.scatter_estimated:
         low, high = (NORMAL_FACTOR * mm for mm in (scatter.low_mm, scatter.high_mm))
         within = NORMAL_FACTOR * Estimate(0.0, scatter.s_mm, scatter.dof).wide_u
         words.append(

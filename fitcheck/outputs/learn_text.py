@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from fitcheck.fit.lid import LidFit
+from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.compare import Change, LidChange, changes
 from fitcheck.learn.needs import WANTED, Need, need_of
-from fitcheck.learn.readings import Kind
-from fitcheck.learn.results import Emptied, Outcome
+from fitcheck.learn.session_results import Emptied, Outcome
 
 LABEL = 24
 WORDS = {
@@ -87,8 +87,8 @@ def _change_line(change: Change) -> str:
     found = change.found
     label = f"  {WORDS.get(found.name, found.name):<{LABEL}}"
     if found.kept:
-        told = _pair(found.name, found.value, found.u)
-        return f"{label}{told}   these readings cannot tell it: kept as it was believed"
+        value = _pair(found.name, found.value, found.u)
+        return f"{label}{value}   these readings cannot tell it: kept as it was believed"
     text = f"{label}{_pair(found.name, found.value, found.u)}"
     if change.before is None:
         return f"{text}   not known before"

@@ -48,10 +48,10 @@ def odds_text(odds: Odds) -> str:
     if odds.at_ease is not None and odds.at_ease.share < ALWAYS:
         lines.append(row("parts", f"{of_100(odds.at_ease)} without a part that fights itself"))
     lines += _cause_lines(odds)
-    told = [g for g in odds.gains if g.after.share - g.before.share >= LEAST_GAIN]
+    gains = [g for g in odds.gains if g.after.share - g.before.share >= LEAST_GAIN]
     advised = odds.advice.change if odds.advice is not None else ""
-    told = [gain for gain in told if gain.what != advised][:MOST_NAMED]
-    for label, gain in zip(("hands", *[""] * MOST_NAMED), told, strict=False):
+    gains = [gain for gain in gains if gain.what != advised][:MOST_NAMED]
+    for label, gain in zip(("hands", *[""] * MOST_NAMED), gains, strict=False):
         words = wrapped(f"{gain.what}: {from_to(gain.before, gain.after)}", label or " ")
         lines.append(words)
     lines += [wrapped(finding.message, str(finding.severity)) for finding in odds.findings]

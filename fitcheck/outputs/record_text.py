@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from fitcheck.learn.forecasts import KeptForecast
+from fitcheck.learn.forecast_files import KeptForecast
 from fitcheck.learn.made import BoxRecord, Forecast
-from fitcheck.learn.scored import ScoredBox
+from fitcheck.learn.scored_boxes import ScoredBox
 from fitcheck.outputs.bench_words import row, wrapped
 from fitcheck.outputs.forecast_text import said_lines, share_words
 from fitcheck.plain import brief
@@ -109,7 +109,7 @@ def box_rows(
 ) -> Iterator[tuple[str, str, str]]:
     """Name, what and source of each box; ``apart`` says why one counts in no score."""
     for box in boxes:
-        held = f", with {brief(box.contents, LONGEST)}" if box.contents else ""
+        inside = f", with {brief(box.contents, LONGEST)}" if box.contents else ""
         why = apart.get(box)
         if why is not None:
             said = f"not scored: {why}"
@@ -120,7 +120,7 @@ def box_rows(
             said = f"forecast {brief(name, LONGEST)}: {forecast_text(box.forecast)}"
         yield (
             f"{box.date} {brief(box.design, LONGEST)}",
-            f"{what_came(box)}{held}; {said}",
+            f"{what_came(box)}{inside}; {said}",
             box.by,
         )
 

@@ -64,9 +64,9 @@ def _number(sheet: PartSheet, number: int) -> str:
 
 def _pdf(job: SheetJob, stem: str) -> Named:
     """One file for everything: the drawings, then the steps."""
-    told = text_pages(f"{job.design.title}: steps", plain_lines(job), job.paper)
+    step_pages = text_pages(f"{job.design.title}: steps", plain_lines(job), job.paper)
     pages = [page for sheet in job.sheets for page in sheet.pages]
-    return {f"{stem}.pdf": pdf_file(job.design.title, [*pages, *told])}
+    return {f"{stem}.pdf": pdf_file(job.design.title, [*pages, *step_pages])}
 
 
 def _dxf(job: SheetJob, stem: str) -> Named:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import math
+from collections.abc import Sequence
 from typing import Any
 
-from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
+from fitcheck.pattern.plan import ArcCut, Plan, RuledLine, SlantLine
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.yields import Yields
 
@@ -38,8 +40,11 @@ def _part(sheet: PartSheet) -> dict[str, Any]:
         "cuts": [_line(line) for line in sheet.plan.cuts],
         "slanted_cuts": [_slant(cut) for cut in sheet.plan.slant_cuts],
         **_slanted_scores(sheet.plan),
+        **_arcs(sheet.plan.arc_cuts),
         "turns": sheet.turns,
-        "steps": [{"text": told.text, "details": list(told.details)} for told in sheet.told],
+        "steps": [
+            {"text": step.text, "details": list(step.details)} for step in sheet.instructions
+        ],
     }
 
 
@@ -56,6 +61,7 @@ def _line(line: RuledLine) -> dict[str, Any]:
         "from_mm": _mm(line.start_mm),
         "to_mm": _mm(line.stop_mm),
         "of": list(line.of),
+        **_cutout(line.cutout),
     }
 
 
@@ -65,7 +71,29 @@ def _slant(line: SlantLine) -> dict[str, Any]:
         "from_mm": [_mm(value) for value in line.start_mm],
         "to_mm": [_mm(value) for value in line.stop_mm],
         "of": line.of,
+        **_cutout(line.cutout),
     }
+
+
+def _arcs(cuts: Sequence[ArcCut]) -> dict[str, Any]:
+    """Arcs anticlockwise from one angle to another, the angles from the sheet's width; if any."""
+    found = [
+        {
+            "centre_mm": [_mm(value) for value in cut.arc.centre_mm],
+            "radius_mm": _mm(cut.arc.radius_mm),
+            "from_deg": _mm(math.degrees(cut.arc.start_rad)),
+            "to_deg": _mm(math.degrees(cut.arc.start_rad + cut.arc.sweep_rad)),
+            "of": cut.of,
+            **_cutout(cut.cutout),
+        }
+        for cut in cuts
+    ]
+    return {"arc_cuts": found} if found else {}
+
+
+def _cutout(name: str) -> dict[str, str]:
+    """The cut-out that a cut is a side of, if it is of one."""
+    return {"cutout": name} if name else {}
 
 
 def _yields(yields: Yields) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fitcheck.outputs.markdown import escaped
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.yields import PartYield, Purchase
-from fitcheck.stock.sheets import Bought
+from fitcheck.stock.bought_sheets import Bought
 from fitcheck.units import show_length
 
 
@@ -22,9 +22,9 @@ def plain_lines(job: SheetJob) -> list[str]:
     lines += [f"Caution: {finding.message}" for finding in job.cautions]
     for sheet in job.sheets:
         lines += ["", f"{_heading(sheet)}", ""]
-        for number, told in enumerate(sheet.told, start=1):
-            lines.append(f"{number}. {told.text}")
-            lines += [f"    - {detail}" for detail in told.details]
+        for number, step in enumerate(sheet.instructions, start=1):
+            lines.append(f"{number}. {step.text}")
+            lines += [f"    - {detail}" for detail in step.details]
     lines += ["", "What comes out of bought sheets, with a trimmer (edge to edge cuts)", ""]
     lines += yield_lines(job)
     return lines
@@ -36,9 +36,9 @@ def steps_markdown(job: SheetJob) -> str:
     lines += [f"Caution: {escaped(finding.message)}" for finding in job.cautions]
     for sheet in job.sheets:
         lines += ["", f"## {escaped(_heading(sheet))}", ""]
-        for number, told in enumerate(sheet.told, start=1):
-            lines.append(f"{number}. {escaped(told.text)}")
-            lines += [f"    - {escaped(detail)}" for detail in told.details]
+        for number, step in enumerate(sheet.instructions, start=1):
+            lines.append(f"{number}. {escaped(step.text)}")
+            lines += [f"    - {escaped(detail)}" for detail in step.details]
     lines += ["", "## Sheets to buy", ""]
     lines += [f"- {escaped(text)}" for text in yield_lines(job)]
     return "\n".join(lines) + "\n"
@@ -50,7 +50,7 @@ def yield_lines(job: SheetJob) -> Iterator[str]:
         yield _part_line(job, found)
     kits = job.yields.kits
     for buy in job.yields.purchases:
-        yield _buy_line(job, buy, kits)
+        yield _buy_line(buy, kits)
 
 
 def _heading(sheet: PartSheet) -> str:
@@ -77,7 +77,7 @@ def _part_line(job: SheetJob, found: PartYield) -> str:
     )
 
 
-def _buy_line(job: SheetJob, buy: Purchase, kits: int) -> str:
+def _buy_line(buy: Purchase, kits: int) -> str:
     parts = " and ".join(buy.parts)
     start = f"For {kits} {'box' if kits == 1 else 'boxes'}, every {parts}: "
     if buy.sheets is None:

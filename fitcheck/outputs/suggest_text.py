@@ -13,14 +13,11 @@ from fitcheck.odds.suggest import Suggestion, Suggestions
 from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
 from fitcheck.outputs.odds_details import chance
 from fitcheck.sheet.yields import Piece, part_yield
+from fitcheck.styles.mates import Over
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import Unit, show_length, show_number
 
-RIGHT = (
-    "right: the lid goes on as wanted with its rim off the table, the contents go in, and no part "
-    "fights itself"
-)
-SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET)
+SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET, SizeBy.EASE)
 """Sizes that say at once how large the floor is."""
 ALIKE_MM = 0.05
 """Heights that differ by less are said to be the same."""
@@ -46,7 +43,7 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
         lines += _suggestion_lines(number, one, found, details)
     if not found.ranked:
         lines.append("  nothing near it comes out right oftener; keep the sizes")
-    lines.append(f"  {RIGHT}")
+    lines.append(f"  {_right_words(found.original.design)}")
     return "\n".join(lines) + "\n"
 
 
@@ -81,11 +78,23 @@ def _suggestion_lines(
     yield from _cost_lines(one, found)
 
 
+def _right_words(design: Design) -> str:
+    """What makes a box of this design right."""
+    said = [
+        f"the {mate.called} goes into the {mate.holder}"
+        for mate in design.mates
+        if not isinstance(mate, Over)
+    ]
+    if design.lid is not None or not said:
+        said.insert(0, "the lid goes on as wanted with its rim off the table")
+    return f"right: {', '.join(said)}, the contents go in, and no part fights itself"
+
+
 def _sizes(design: Design) -> Iterator[str]:
     """The sizes that a suggestion may change, by the keys that the design has them under."""
     for spec in design.parts:
         yield _size(spec, design.unit)
-        if spec.size_by is not SizeBy.SAME_SHEET:
+        if spec.own_depth:
             yield f"{spec.name} depth {show_length(spec.depth_mm, design.unit)}"
 
 

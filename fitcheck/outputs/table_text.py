@@ -58,6 +58,15 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
                 for p in table.pieces
             ],
         )
+        if table.cutouts:
+            lines += ["", "Cut-outs, their greatest width and length on the sheet:", ""]
+            lines += markdown_table(
+                ("cut-out", "width", "length"),
+                [
+                    (c.name, show_length(c.width_mm, unit), show_length(c.length_mm, unit))
+                    for c in table.cutouts
+                ],
+            )
         lines.append("")
     return "\n".join(lines)
 
@@ -78,6 +87,9 @@ def table_csv(tables: Sequence[PartTable]) -> str:
         for p in table.pieces:
             lengths = _both(p.width_mm, p.length_mm)
             rows.append([*start, "piece", p.name, *[""] * 7, *lengths])
+        for c in table.cutouts:
+            lengths = _both(c.width_mm, c.length_mm)
+            rows.append([*start, "cut-out", c.name, *[""] * 7, *lengths])
     return csv_text(rows)
 
 

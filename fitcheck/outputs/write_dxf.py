@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -90,7 +91,11 @@ def _prepare(document: Document) -> None:
 
 def _add_stroke(space: Modelspace, stroke: Stroke) -> None:
     layer = {"layer": LAYERS[stroke.kind]}
-    if len(stroke.points) == 2 and not stroke.closed:
+    if stroke.arc is not None:
+        arc = stroke.arc
+        turn = sorted((arc.start_rad, arc.start_rad + arc.sweep_rad))
+        space.add_arc(arc.centre_mm, arc.radius_mm, *map(math.degrees, turn), dxfattribs=layer)
+    elif len(stroke.points) == 2 and not stroke.closed:
         space.add_line(*stroke.points, dxfattribs=layer)
     else:
         space.add_lwpolyline(stroke.points, close=stroke.closed, dxfattribs=layer)

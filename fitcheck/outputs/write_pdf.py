@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+import itertools
+import math
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from fitcheck.arcs import Arc, Point
 from fitcheck.drawing.metrics import register_fonts, runs, text_width_mm
 from fitcheck.drawing.pages import Page
 from fitcheck.drawing.pens import PENS
@@ -15,6 +18,8 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 POINTS_PER_MM = 72.0 / 25.4
+CURVE_RAD = math.pi / 6
+"""An arc is drawn as curves that turn no further."""
 
 
 def pdf_file(title: str, pages: Sequence[Page]) -> bytes:
@@ -46,11 +51,34 @@ def _draw_kind(canvas: Canvas, kind: LineKind, strokes: list[Stroke]) -> None:
     for stroke in strokes:
         path = canvas.beginPath()
         path.moveTo(*stroke.points[0])
-        for point in stroke.points[1:]:
-            path.lineTo(*point)
+        if stroke.arc is not None:
+            for curve in beziers(stroke.arc):
+                path.curveTo(*itertools.chain(*curve))
+        else:
+            for point in stroke.points[1:]:
+                path.lineTo(*point)
         if stroke.closed:
             path.close()
         canvas.drawPath(path, stroke=1, fill=0)
+
+
+def beziers(arc: Arc) -> Iterator[tuple[Point, Point, Point]]:
+    """An arc as cubic Bezier curves: the two handles and the end of each.
+
+    With handles of 4/3 tan(turn / 4) radii a curve stands off its round by at most 4/27
+    sin(turn / 4)^6 / cos(turn / 4)^2 of the radius: by 1e-4 mm at a radius of 100 mm.
+    """
+    count = max(1, math.ceil(abs(arc.sweep_rad) / CURVE_RAD))
+    for k in range(count):
+        one = arc.between(k / count, (k + 1) / count)
+        arm = 4.0 / 3.0 * math.tan(0.25 * one.sweep_rad) * one.radius_mm
+        first, last = one.start_rad, one.start_rad + one.sweep_rad
+        (x0, y0), (x1, y1) = one.at(0.0), one.at(1.0)
+        yield (
+            (x0 - arm * math.sin(first), y0 + arm * math.cos(first)),
+            (x1 + arm * math.sin(last), y1 - arm * math.cos(last)),
+            (x1, y1),
+        )
 
 
 def _draw_label(canvas: Canvas, label: Label) -> None:

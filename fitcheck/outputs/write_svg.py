@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from html import escape
 
+from fitcheck.arcs import Arc
 from fitcheck.drawing.metrics import FONT_FAMILY
 from fitcheck.drawing.pages import Page
 from fitcheck.drawing.pens import PENS
 from fitcheck.drawing.shapes import Label, LineKind, Stroke
 
 DIGITS = 4
+RADIUS_DIGITS = 6
+"""A flat arc's height hangs on its radius."""
 FONTS = f"'{FONT_FAMILY}', 'Arial Narrow', Arial, Helvetica, sans-serif"
 
 
@@ -50,8 +54,17 @@ def _pen(kind: LineKind) -> str:
 
 def _path(stroke: Stroke, height: float, pen: str = "") -> str:
     points = [f"{_number(x)},{_number(height - y)}" for x, y in stroke.points]
+    if stroke.arc is not None:
+        return f'<path{pen} d="M {points[0]} {_arc(stroke.arc)} {points[-1]}"/>'
     close = " Z" if stroke.closed else ""
     return f'<path{pen} d="M {" L ".join(points)}{close}"/>'
+
+
+def _arc(arc: Arc) -> str:
+    """The elliptical arc command less its end; what is anticlockwise here stays so on the page."""
+    radius = f"{arc.radius_mm:.{RADIUS_DIGITS}f}"
+    large, sweep = int(abs(arc.sweep_rad) > math.pi), int(not arc.anticlockwise)
+    return f"A {radius},{radius} 0 {large} {sweep}"
 
 
 def _text(label: Label, height: float) -> str:

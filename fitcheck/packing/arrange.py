@@ -18,7 +18,6 @@ from functools import partial
 from fitcheck.packing.bodies import Disc, Pose, Shape
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.discs import spread, staggered
-from fitcheck.packing.piles import in_piles
 from fitcheck.packing.placing import (
     TOUCH_MM,
     Arrangement,
@@ -30,10 +29,10 @@ from fitcheck.packing.placing import (
     plan_gap,
     verify,
 )
+from fitcheck.packing.right_angled import right_angled
 from fitcheck.packing.room import Room
-from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners, grid, one_stack, stacked
-from fitcheck.packing.search import right_angled
-from fitcheck.packing.steps import End, Searched
+from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners, grid, in_piles, one_stack, stacked
+from fitcheck.packing.solver import End, Searched
 from fitcheck.packing.turning import likely_angles
 
 WORK = 2.5
@@ -209,13 +208,13 @@ def _searched_in(
         # right-angled, equal squares go in best as a grid, and that was tried
         searched = Searched(End.NONE_EXISTS)
     else:
-        searched = right_angled(room, demands, held=False, work=work)
+        searched = right_angled(room, demands, supported=False, work=work)
     hung, taken = False, searched.work
     if searched.end is End.FOUND:
         placed = dropped(searched.placements)
         hung = bool(hanging(placed))
         if hung:
-            searched = right_angled(room, demands, held=True, work=max(0.0, work - taken))
+            searched = right_angled(room, demands, supported=True, work=max(0.0, work - taken))
             taken += searched.work
             placed = dropped(searched.placements)
         there = passed(placed) if searched.end is End.FOUND else None

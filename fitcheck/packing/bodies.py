@@ -19,6 +19,7 @@ from dataclasses import dataclass
 
 from fitcheck.design.mesh_content import mesh_plan
 from fitcheck.design.model import Item, ItemKind, Lay
+from fitcheck.polygons import polygon_area
 
 
 @dataclass(frozen=True)
@@ -69,14 +70,23 @@ class Pose:
     shape: Shape = Shape.PRISM
 
     @property
+    def core(self) -> tuple[tuple[tuple[float, float], ...], float]:
+        """Corners of the plan's convex core about its middle, and the radius it is grown by, mm."""
+        if isinstance(self.footprint, Disc):
+            return ((0.0, 0.0),), self.width_mm / 2.0
+        if isinstance(self.footprint, Polygon):
+            return self.footprint.points, 0.0
+        radius = self.footprint.corner_radius_mm
+        w, h = self.width_mm / 2.0 - radius, self.length_mm / 2.0 - radius
+        return ((-w, -h), (w, -h), (w, h), (-w, h)), radius
+
+    @property
     def area_mm2(self) -> float:
         """Area of the plan, mm2."""
         if isinstance(self.footprint, Disc):
             return math.pi / 4.0 * self.width_mm**2
         if isinstance(self.footprint, Polygon):
-            pts = self.footprint.points
-            pairs = zip(pts, pts[1:] + pts[:1], strict=True)
-            return 0.5 * sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)
+            return polygon_area(self.footprint.points)
         corner = self.footprint.corner_radius_mm
         return self.width_mm * self.length_mm - (4.0 - math.pi) * corner**2
 

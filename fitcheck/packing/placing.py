@@ -197,16 +197,7 @@ def plan_gap(one: Placement, other: Placement) -> float:
 
 def core_of(body: Placement) -> tuple[list[Point], float]:
     """The corners of a plan's convex core where it stands, and the radius it is grown by, mm."""
-    pose = body.pose
-    if isinstance(pose.footprint, Disc):
-        return [(body.x_mm, body.y_mm)], pose.width_mm / 2.0
-    radius = 0.0
-    if isinstance(pose.footprint, Polygon):
-        local = list(pose.footprint.points)
-    else:
-        radius = pose.footprint.corner_radius_mm
-        w, h = pose.width_mm / 2.0 - radius, pose.length_mm / 2.0 - radius
-        local = [(-w, -h), (w, -h), (w, h), (-w, h)]
+    local, radius = body.pose.core
     cos, sin = math.cos(math.radians(body.turn_deg)), math.sin(math.radians(body.turn_deg))
     turned = [(x * cos - y * sin, x * sin + y * cos) for x, y in local]
     return [(body.x_mm + x, body.y_mm + y) for x, y in turned], radius

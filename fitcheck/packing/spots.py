@@ -11,7 +11,7 @@ import itertools
 from dataclasses import dataclass
 from typing import Any
 
-from fitcheck.packing.steps import Kind, Searched, Size, cp_model, solve
+from fitcheck.packing.solver import Kind, Searched, Size, cp_model, solve
 
 _MOST_SPOTS = 60_000
 _MOST_COVERED = 2_000_000
@@ -85,8 +85,8 @@ def list_spots(kinds: list[Kind], ends: Size) -> Spots | None:
     return Spots(tuple(spots), tuple(tuple(each) for each in covering.values()))
 
 
-def by_spots(kinds: list[Kind], listed: Spots, held: bool, work: float) -> Searched:
-    """Choose spots so that no point is covered twice; see `search.right_angled`."""
+def by_spots(kinds: list[Kind], listed: Spots, supported: bool, work: float) -> Searched:
+    """Choose spots so that no point is covered twice; see `right_angled`."""
     spots = listed.spots
     model = cp_model().CpModel()
     taken = [model.new_bool_var(f"spot {number}") for number in range(len(spots))]
@@ -95,7 +95,7 @@ def by_spots(kinds: list[Kind], listed: Spots, held: bool, work: float) -> Searc
         model.add(sum(of_kind) == kind.demand.count)
     for covered in listed.covering:
         model.add_at_most_one(taken[n] for n in covered)
-    if held:
+    if supported:
         _hold_up(model, spots, taken)
     solved = solve(model, work)
     value = solved.value

@@ -7,9 +7,13 @@ import math
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
-from fitcheck.pattern.bonds import Bond, JointKind
+from fitcheck.errors import ModelError
+from fitcheck.pattern.bonds import Bond, Face, JointKind
+from fitcheck.pattern.boundary import BRIDGE_MM, Boundary, boundary_of, ring_of
+from fitcheck.pattern.cutouts import Cutout
+from fitcheck.pattern.joints import Crossing, Joint, joint_of
 from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 
 if TYPE_CHECKING:
@@ -20,7 +24,8 @@ if TYPE_CHECKING:
 
 RIGHT_ANGLE = math.pi / 2
 HALF_TURN = math.pi
-SAME_RAD = 1e-6
+STRAIGHT_MM2 = -1e-9
+"""Two edges that turn inwards by no more, as their cross product, run straight on."""
 
 
 class Role(enum.StrEnum):
@@ -38,12 +43,32 @@ class Role(enum.StrEnum):
 
 @dataclass(frozen=True)
 class Panel:
-    """A flat convex region between creases and cut edges."""
+    """A flat region between creases and cut edges, in one piece.
+
+    It may be concave, its edges may be arcs, and it may have cut-outs: windows inside it, notches
+    open at its edge, slits. It lies wholly on one side of the line of each of its creases, and of
+    the edge along a crease nothing is cut away (a notch may start where the crease ends). What is
+    not allowed raises ModelError when the panel is first laid out, with the cut-out's name.
+    """
 
     name: str
     role: Role
     corners: tuple[Corner, ...]
     """Counter-clockwise, seen on the inside face."""
+    bulges: tuple[float, ...] = ()
+    """Of the edge from each corner to the next: 0 for a straight one, 1 for a half round, positive
+    where the arc makes the panel larger. Empty where all are straight."""
+    cutouts: tuple[Cutout, ...] = ()
+
+    @property
+    def plain(self) -> bool:
+        """Whether its corners say all, without arcs and cut-outs."""
+        return not self.bulges and not self.cutouts
+
+    @property
+    def every_corner(self) -> tuple[Corner, ...]:
+        """Its own corners and those of its cut-outs."""
+        return self.corners + tuple(at for cutout in self.cutouts for at in cutout.corners)
 
 
 class CreaseKind(enum.StrEnum):
@@ -76,36 +101,16 @@ class CreaseLine:
         return f"{self.parent} / {self.child}"
 
     @property
+    def cut_face(self) -> Face | None:
+        """The face that is cut half through: the one outside the fold; None where it is pressed."""
+        if self.kind is not CreaseKind.HALF_CUT:
+            return None
+        return Face.OUTSIDE if self.angle_rad > 0.0 else Face.INSIDE
+
+    @property
     def sign(self) -> float:
         """1 for a fold towards the inside face, -1 for one towards the outside face."""
         return 1.0 if self.angle_rad > 0.0 else -1.0
-
-
-class Crossing(NamedTuple):
-    """A crease on the way from one panel to another."""
-
-    line: CreaseLine
-    outwards: bool
-    """Whether the way goes from its parent to its child."""
-
-    @property
-    def into(self) -> str:
-        """The panel that it leads to."""
-        return self.line.child if self.outwards else self.line.parent
-
-
-class Joint(NamedTuple):
-    """A bond with what it makes of the creases between its panels."""
-
-    bond: Bond
-    kind: JointKind
-    path: tuple[Crossing, ...]
-    """From what it lies on to the panel that is laid on it."""
-
-    @property
-    def lined(self) -> bool:
-        """Whether a panel is folded back over the wall that carries it."""
-        return self.kind in (JointKind.LINING, JointKind.HEM)
 
 
 @dataclass(frozen=True)
@@ -145,7 +150,7 @@ class Pattern:
     @cached_property
     def joints(self) -> tuple[Joint, ...]:
         """What each bond makes; ValueError where its faces cannot lie on each other."""
-        return tuple(self._joint(bond) for bond in self.bonds)
+        return tuple(joint_of(self, bond) for bond in self.bonds)
 
     def bonds_of(self, *kinds: JointKind) -> tuple[Bond, ...]:
         """The bonds that make joints of some kinds, in the pattern's order."""
@@ -183,27 +188,6 @@ class Pattern:
             *(Crossing(line, False) for line in reversed(up[shared:])),
             *(Crossing(line, True) for line in down[shared:]),
         )
-
-    def _joint(self, bond: Bond) -> Joint:
-        import numpy as np
-
-        path = self.path(bond.onto, bond.panel)
-        ends = np.array([self.score(crossing.line, {}) for crossing in path])
-        along = ends[:, 1] - ends[:, 0]
-        along /= np.hypot(*along.T)[:, None]
-        if np.abs(along[:, 0] * along[0, 1] - along[:, 1] * along[0, 0]).max() > SAME_RAD:
-            return Joint(bond, JointKind.CORNER, path)
-        turned = sum(crossing.line.angle_rad for crossing in path)
-        halves = round(turned / HALF_TURN)
-        same_way = halves % 2 == 0
-        if (bond.face is not bond.side) != same_way or halves == 0:
-            raise ValueError(
-                f"the {bond.panel} comes to lie otherwise on the {bond.onto} than by its "
-                f"{bond.face} face on the {bond.side} face"
-            )
-        if same_way:
-            return Joint(bond, JointKind.ROLL if bond.home else JointKind.TUBE, path)
-        return Joint(bond, JointKind.HEM if len(path) == 1 else JointKind.LINING, path)
 
     def panel(self, name: str) -> Panel:
         """The panel of that name; KeyError if there is none."""
@@ -248,6 +232,52 @@ class Pattern:
 
         return np.array([self.sheet.place(corner, shifts) for corner in panel.corners])
 
+    def simple(self, panel: Panel) -> bool:
+        """Whether a panel as drawn is convex, without arcs and cut-outs."""
+        if not panel.plain:
+            return False
+        import numpy as np
+
+        edges = np.diff(self.outline(panel, {}), axis=0, append=self.outline(panel, {})[:1])
+        onward = np.roll(edges, -1, axis=0)
+        turns = edges[:, 0] * onward[:, 1] - edges[:, 1] * onward[:, 0]
+        return bool(np.all(turns >= STRAIGHT_MM2))
+
+    def boundary(self, panel: Panel) -> Boundary:
+        """What bounds a panel's paper, its cut-outs taken away.
+
+        Raises ModelError where a cut-out, an arc or a score lies as it must not.
+        """
+        if self.simple(panel):
+            return Boundary(ring_of(panel.corners))
+        found = boundary_of(self.sheet, panel.name, panel.corners, panel.bulges, panel.cutouts)
+        self._check_creases(panel, found)
+        return found
+
+    def _check_creases(self, panel: Panel, boundary: Boundary) -> None:
+        """Refuse paper beyond a crease's line, and a cut-out that takes away paper along it."""
+        import numpy as np
+        import shapely
+
+        rings = boundary.polygons(self.sheet)
+        edge = shapely.union_all([shapely.LinearRing(ring) for ring in rings]).buffer(BRIDGE_MM)
+        for crease in self.lines:
+            if panel.name not in (crease.parent, crease.child):
+                continue
+            start, stop = self.score(crease, {})
+            if not edge.covers(shapely.LineString([start, stop])):
+                raise ModelError(
+                    f"the score {crease.name} does not run along the edge of the {panel.name}: "
+                    "end its cut-outs and arcs where the score ends"
+                )
+            along = (stop - start) / np.linalg.norm(stop - start)
+            off = (rings[0] - start) @ np.array([-along[1], along[0]])
+            if off.min() < -BRIDGE_MM and off.max() > BRIDGE_MM:
+                raise ModelError(
+                    f"the {panel.name} has paper on both sides of the line of the score "
+                    f"{crease.name}: split the panel there"
+                )
+
     def score(self, crease: CreaseLine, shifts: Shifts) -> Points:
         """A crease's two ends on the sheet, (2, 2) mm from the sheet's bottom left."""
         import numpy as np
@@ -257,19 +287,6 @@ class Pattern:
         )
 
 
-def polygon_area(outline: Points) -> float:
-    """Signed area of a polygon (n, 2), positive when counter-clockwise.
-
-    >>> import numpy as np
-    >>> polygon_area(np.array([[0, 0], [2, 0], [2, 1], [0, 1]]))
-    2.0
-    """
-    import numpy as np
-
-    x, y = outline[:, 0], outline[:, 1]
-    return float(0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-
-
 def flat_area(pattern: Pattern) -> float:
-    """Area of paper left after cutting, mm2."""
-    return sum(polygon_area(pattern.outline(panel, {})) for panel in pattern.panels)
+    """Area of paper left after cutting, mm2, arcs exact."""
+    return sum(pattern.boundary(panel).area(pattern.sheet, {}) for panel in pattern.panels)

@@ -5,10 +5,14 @@ from __future__ import annotations
 import functools
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Panel, Pattern
+from fitcheck.arcs import Arc, arc_of
+from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.boundary import Stretch
+from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
 SAME_MM = 1e-6
@@ -27,8 +31,10 @@ class RuledLine:
     stop_mm: float
     of: tuple[str, ...] = ()
     """Of a score: the creases on it, in words; of a cut: the panels that it gives an edge."""
-    kind: CreaseKind = CreaseKind.SCORED
-    """Of a score: how it is made."""
+    cut_face: Face | None = None
+    """Of a score: the face that is cut half through; None where it is pressed."""
+    cutout: str = ""
+    """Of a cut: the name of the cut-out that it is a side of."""
 
     @property
     def fence(self) -> Fence:
@@ -52,8 +58,22 @@ class SlantLine:
     stop_mm: tuple[float, float]
     of: str = ""
     """The crease on it, in words, or the panel that it gives its end."""
-    kind: CreaseKind = CreaseKind.SCORED
-    """Of a score: how it is made."""
+    cut_face: Face | None = None
+    """Of a score: the face that is cut half through; None where it is pressed."""
+    cutout: str = ""
+    """Of a cut: the name of the cut-out that it is a side of."""
+
+
+@dataclass(frozen=True)
+class ArcCut:
+    """A cut along a true arc, mm from the sheet's bottom left."""
+
+    arc: Arc
+    """Anticlockwise."""
+    of: str
+    """The panel that it gives an edge."""
+    cutout: str = ""
+    """The name of the cut-out that it is a side of; empty for a panel's rounded edge."""
 
 
 @dataclass(frozen=True)
@@ -67,48 +87,48 @@ class Plan:
     """Cuts inside the sheet; the sheet's own edges are its size."""
     slant_cuts: tuple[SlantLine, ...]
     slant_scores: tuple[SlantLine, ...] = ()
+    arc_cuts: tuple[ArcCut, ...] = ()
 
 
 @functools.lru_cache(maxsize=64)
 def plan_of(pattern: Pattern) -> Plan:
     """The plan of a pattern: stretches on one rule are joined where they meet."""
     sheet = pattern.sheet
-    scores = [
-        (crease.start, crease.stop, crease.name, crease.kind)
-        for crease in pattern.lines
-        if _shared(crease.start, crease.stop) is not None
-    ]
-    ruled: list[_Stretch] = []
-    slanted: set[SlantLine] = set()
+    scores = [_Run(line.start, line.stop, line.name, line.cut_face) for line in pattern.lines]
+    cuts: list[_Run] = []
+    arcs: set[ArcCut] = set()
     for panel in pattern.panels:
-        for start, stop in _cut_edges(pattern, panel):
-            if _shared(start, stop) is not None:
-                ruled.append((start, stop, panel.name, CreaseKind.SCORED))
+        for edge in _cut_edges(pattern, panel):
+            if edge.bulge:
+                arcs.add(_arc_cut(sheet, edge, panel.name))
             else:
-                slanted.add(_slant(sheet, start, stop, panel.name))
+                cuts.append(_Run(edge.start, edge.stop, panel.name, cutout=edge.cutout))
     return Plan(
         part=pattern.part,
         sheet=sheet,
         scores=_joined(sheet, scores),
-        cuts=tuple(line for line in _joined(sheet, ruled) if not _on_edge(sheet, line)),
-        slant_cuts=_sorted(slanted),
-        slant_scores=_sorted(
-            _slant(sheet, crease.start, crease.stop, crease.name, crease.kind)
-            for crease in pattern.lines
-            if _shared(crease.start, crease.stop) is None
-        ),
+        cuts=tuple(line for line in _joined(sheet, cuts) if not _on_edge(sheet, line)),
+        slant_cuts=_slanted(sheet, cuts),
+        slant_scores=_slanted(sheet, scores),
+        arc_cuts=tuple(sorted(arcs, key=lambda cut: (cut.of, cut.cutout, cut.arc.centre_mm))),
     )
 
 
-def _slant(
-    sheet: Sheet, start: Corner, stop: Corner, of: str, kind: CreaseKind = CreaseKind.SCORED
-) -> SlantLine:
-    ends = sorted((sheet.place(start, {}), sheet.place(stop, {})))
-    return SlantLine(ends[0], ends[1], of, kind)
+def _slanted(sheet: Sheet, runs: Iterable[_Run]) -> tuple[SlantLine, ...]:
+    """The stretches that lie on no rule, each once."""
+    found = {_slant(sheet, run) for run in runs if run.rule is None}
+    return tuple(sorted(found, key=lambda x: (x.start_mm, x.stop_mm, x.of, x.cutout)))
 
 
-def _sorted(lines: Iterable[SlantLine]) -> tuple[SlantLine, ...]:
-    return tuple(sorted(lines, key=lambda line: (line.start_mm, line.stop_mm)))
+def _slant(sheet: Sheet, run: _Run) -> SlantLine:
+    low, high = sorted((sheet.place(run.start, {}), sheet.place(run.stop, {})))
+    return SlantLine(low, high, run.of, run.cut_face, run.cutout)
+
+
+def _arc_cut(sheet: Sheet, edge: Stretch, panel: str) -> ArcCut:
+    first, last = sheet.place(edge.start, {}), sheet.place(edge.stop, {})
+    ends = (first, last, edge.bulge) if edge.bulge > 0.0 else (last, first, -edge.bulge)
+    return ArcCut(arc_of(*ends), panel, edge.cutout)
 
 
 def scored_rules(pattern: Pattern) -> tuple[Rule, ...]:
@@ -123,7 +143,7 @@ def scored_rules(pattern: Pattern) -> tuple[Rule, ...]:
 
 def knives_of(pattern: Pattern) -> tuple[Knife, ...]:
     """The cuts inside a sheet that a knife makes, each once, in the order of the panels."""
-    corners = [corner for panel in pattern.panels for corner in panel.corners]
+    corners = [corner for panel in pattern.panels for corner in panel.every_corner]
     cuts = dict.fromkeys(cut for corner in corners for cut in (corner.cut_x, corner.cut_y))
     return tuple(cut for cut in cuts if cut is not None)
 
@@ -140,37 +160,65 @@ def level_share(pattern: Pattern, line: CreaseLine) -> float:
     return (x1 - x0) ** 2 / ((x1 - x0) ** 2 + (y1 - y0) ** 2)
 
 
-def _cut_edges(pattern: Pattern, panel: Panel) -> list[tuple[Corner, Corner]]:
-    """Stretches of a panel's edge that no crease runs along."""
-    edges: list[tuple[Corner, Corner]] = []
-    corners = panel.corners
-    for start, stop in zip(corners, corners[1:] + corners[:1], strict=True):
-        edges += _without_creases(pattern, panel, start, stop)
-    return edges
+def _cut_edges(pattern: Pattern, panel: Panel) -> list[Stretch]:
+    """Stretches of a panel's edge and of its cut-outs that no crease runs along."""
+    boundary = pattern.boundary(panel)
+    edges = [bit for edge in boundary.outer for bit in _without_creases(pattern, panel, edge)]
+    return edges + [edge for ring in (*boundary.holes, *boundary.slits) for edge in ring]
 
 
-def _without_creases(
-    pattern: Pattern, panel: Panel, start: Corner, stop: Corner
-) -> list[tuple[Corner, Corner]]:
+def _without_creases(pattern: Pattern, panel: Panel, edge: Stretch) -> list[Stretch]:
     """An edge less the creases on it: at most the bits before and after one crease."""
+    if edge.bulge:
+        return [edge]
     sheet = pattern.sheet
-    a, b = sheet.place(start, {}), sheet.place(stop, {})
+    a, b = sheet.place(edge.start, {}), sheet.place(edge.stop, {})
     for crease in pattern.lines:
         if panel.name not in (crease.parent, crease.child):
             continue
         ends = [crease.start, crease.stop]
         if all(_between(sheet.place(end, {}), a, b) for end in ends):
             ends.sort(key=lambda end: _distance(sheet.place(end, {}), a))
-            bits = [(start, ends[0]), (ends[1], stop)]
+            bits = [edge._replace(stop=ends[0]), edge._replace(start=ends[1])]
             return [bit for bit in bits if _length(sheet, bit) > SAME_MM]
-    return [(start, stop)]
+    return [edge]
 
 
 Point = tuple[float, float]
-_Stretch = tuple[Corner, Corner, str, CreaseKind]
-"""From, to, what lies on it and how it is made."""
 Span = tuple[float, float, tuple[str, ...]]
 """From, to, and what lies on it."""
+
+
+class _Run(NamedTuple):
+    """A straight stretch that is scored or cut."""
+
+    start: Corner
+    stop: Corner
+    of: str
+    """The crease on it, in words, or the panel that it gives an edge."""
+    cut_face: Face | None = None
+    cutout: str = ""
+
+    @property
+    def rule(self) -> Rule | None:
+        """What it lies on; None at a slant."""
+        return _shared(self.start, self.stop)
+
+
+class _Line(NamedTuple):
+    """What stretches share that are drawn as one where they meet."""
+
+    rule: Rule
+    cut_face: Face | None
+    owner: str
+    """The panel whose cut-out it bounds: a cut-out's sides stay by themselves."""
+    cutout: str
+
+    @property
+    def order(self) -> tuple[int, float, int, str, str]:
+        """By fence and distance."""
+        fence, face = list(Fence).index(self.rule.fence), [None, *Face].index(self.cut_face)
+        return fence, self.rule.at_mm, face, self.owner, self.cutout
 
 
 def _distance(a: Point, b: Point) -> float:
@@ -181,8 +229,8 @@ def _between(point: Point, a: Point, b: Point) -> bool:
     return abs(_distance(point, a) + _distance(point, b) - _distance(a, b)) < SAME_MM
 
 
-def _length(sheet: Sheet, edge: tuple[Corner, Corner]) -> float:
-    return _distance(sheet.place(edge[0], {}), sheet.place(edge[1], {}))
+def _length(sheet: Sheet, edge: Stretch) -> float:
+    return _distance(sheet.place(edge.start, {}), sheet.place(edge.stop, {}))
 
 
 def _shared(start: Corner, stop: Corner) -> Rule | None:
@@ -197,22 +245,20 @@ def _shared(start: Corner, stop: Corner) -> Rule | None:
     return None
 
 
-def _joined(sheet: Sheet, edges: Sequence[_Stretch]) -> tuple[RuledLine, ...]:
+def _joined(sheet: Sheet, runs: Iterable[_Run]) -> tuple[RuledLine, ...]:
     """Stretches by rule, those that meet or overlap and are made alike made one."""
-    spans: dict[tuple[Rule, CreaseKind], list[Span]] = defaultdict(list)
-    for start, stop, name, kind in edges:
-        rule = _shared(start, stop)
-        assert rule is not None, "slanted stretches lie on no rule"
-        along = 1 if rule.fence.upright else 0
-        low, high = sorted((sheet.place(start, {})[along], sheet.place(stop, {})[along]))
-        spans[rule, kind].append((low, high, (name,)))
-    kinds = list(CreaseKind)
+    spans: dict[_Line, list[Span]] = defaultdict(list)
+    for run in runs:
+        if run.rule is None:
+            continue
+        along = 1 if run.rule.fence.upright else 0
+        low, high = sorted((sheet.place(run.start, {})[along], sheet.place(run.stop, {})[along]))
+        owner = run.of if run.cutout else ""
+        spans[_Line(run.rule, run.cut_face, owner, run.cutout)].append((low, high, (run.of,)))
     return tuple(
-        RuledLine(rule, low, high, names, kind)
-        for rule, kind in sorted(
-            spans, key=lambda x: (list(Fence).index(x[0].fence), x[0].at_mm, kinds.index(x[1]))
-        )
-        for low, high, names in _merged(sorted(spans[rule, kind]))
+        RuledLine(line.rule, low, high, names, line.cut_face, line.cutout)
+        for line in sorted(spans, key=lambda line: line.order)
+        for low, high, names in _merged(sorted(spans[line]))
     )
 
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
-from fitcheck.drawing.shapes import Box, LineKind, Point, Stroke
-from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.drawing.shapes import Box, Label, LineKind, Point, Stroke
+from fitcheck.pattern.boundary import faceted
+from fitcheck.pattern.pattern import Panel, Pattern, Role
 
 HATCH_STEP_MM = 3.5
 INSET_MM = 1.0
@@ -30,15 +31,38 @@ class WastePiece:
 def waste_pieces(pattern: Pattern) -> tuple[WastePiece, ...]:
     """The pieces that fall off, from the bottom left; pieces that meet in a point are two."""
     sheet = pattern.sheet
-    kept = shapely.union_all(
-        [shapely.Polygon(pattern.outline(panel, {})) for panel in pattern.panels], grid_size=1e-7
-    )
+    kept = shapely.union_all([paper_of(pattern, panel) for panel in pattern.panels], grid_size=1e-7)
     left = shapely.box(0.0, 0.0, sheet.width_mm, sheet.length_mm).difference(kept, grid_size=1e-7)
     pieces = [part for part in shapely.get_parts(left) if part.area > SLIVER_MM2]
     pieces.sort(key=lambda piece: (round(piece.bounds[1], 3), round(piece.bounds[0], 3)))
     return tuple(
         WastePiece(piece, _place(piece, sheet.width_mm, sheet.length_mm)) for piece in pieces
     )
+
+
+def paper_of(pattern: Pattern, panel: Panel) -> shapely.Polygon:
+    """A panel as it lies on the sheet, its cut-outs taken away, arcs as their facets."""
+    outer, *holes = pattern.boundary(panel).polygons(pattern.sheet)
+    return shapely.Polygon(outer, holes)
+
+
+def cutout_boxes(pattern: Pattern) -> Iterator[Box]:
+    """The boxes round cut-outs, in which no text stands."""
+    for panel in pattern.panels:
+        boundary = pattern.boundary(panel)
+        for cutout in panel.cutouts:
+            own = [edge for ring in boundary.rings for edge in ring if edge.cutout == cutout.name]
+            if own:
+                points = np.array(faceted(pattern.sheet, own))
+                yield Box(*points.min(axis=0).tolist(), *points.max(axis=0).tolist())
+
+
+def on_paper(paper: shapely.Polygon, labels: Iterable[Label]) -> Iterator[Label]:
+    """The labels that stand wholly on a piece of paper."""
+    for label in labels:
+        box = label.box
+        if paper.covers(shapely.box(box.left, box.bottom, box.right, box.top)):
+            yield label
 
 
 def hatching(pieces: Sequence[WastePiece], keep_off: Sequence[Box]) -> list[Stroke]:
@@ -69,12 +93,9 @@ def glue_outlines(pattern: Pattern) -> list[Stroke]:
     for panel in pattern.panels:
         if panel.name not in glued:
             continue
-        outline = shapely.Polygon(pattern.outline(panel, {}))
-        inset = _inset(outline)
-        points: tuple[Point, ...] = tuple(
-            (float(x), float(y)) for x, y in inset.exterior.coords[:-1]
-        )
-        strokes.append(Stroke(LineKind.GLUE, points, closed=True))
+        for ring in shapely.get_rings(_inset(paper_of(pattern, panel))):
+            points: tuple[Point, ...] = tuple((float(x), float(y)) for x, y in ring.coords[:-1])
+            strokes.append(Stroke(LineKind.GLUE, points, closed=True))
     return strokes
 
 

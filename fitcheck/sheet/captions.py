@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from fitcheck.drawing.placing import Placer
+from fitcheck.drawing.label_placer import Placer
 from fitcheck.drawing.shapes import Anchor, Box, Label, LineKind, Stroke
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.sheet import Fence, Sheet

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from fitcheck.drawing.placing import Placer
+from fitcheck.drawing.label_placer import Placer
 from fitcheck.drawing.shapes import Anchor, Label, LineKind, Point, Stroke, line
 from fitcheck.pattern.plan import Plan, RuledLine
 from fitcheck.pattern.sheet import Fence, Sheet

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fitcheck.cautions import cutting_cautions
 from fitcheck.design.model import Design
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import Page, lay_on_pages
-from fitcheck.drawing.papers import Paper
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
-from fitcheck.fit.cautions import cutting_cautions
 from fitcheck.pattern.plan import Plan, plan_of
 from fitcheck.pattern.sheet import Axis
+from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
-from fitcheck.sheet.step_text import Told, tell
 from fitcheck.sheet.steps import Step, steps_for, turns_of
 from fitcheck.sheet.yields import Piece, Yields, yields_for
-from fitcheck.stock.sheets import Bought
+from fitcheck.stock.bought_sheets import Bought
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,7 +31,7 @@ class PartSheet:
     drawing: Drawing
     pages: tuple[Page, ...]
     steps: tuple[Step, ...]
-    told: tuple[Told, ...]
+    instructions: tuple[Instruction, ...]
 
     @property
     def name(self) -> str:
@@ -96,5 +96,5 @@ def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSh
         drawing=drawing,
         pages=lay_on_pages(drawing, paper) if paged else (),
         steps=steps,
-        told=tell(steps, design.unit),
+        instructions=instructions_for(steps, design.unit),
     )

@@ -4,12 +4,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fitcheck.drawing.placing import Placer
-from fitcheck.drawing.shapes import Box, Drawing, Label, LineKind, Stroke, line, rectangle
+from fitcheck.drawing.label_placer import Placer
+from fitcheck.drawing.shapes import (
+    Box,
+    Drawing,
+    Label,
+    LineKind,
+    Stroke,
+    arc_stroke,
+    line,
+    rectangle,
+)
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Axis, Fence
-from fitcheck.sheet.areas import glue_outlines, hatching, waste_pieces
+from fitcheck.sheet.areas import (
+    cutout_boxes,
+    glue_outlines,
+    hatching,
+    on_paper,
+    paper_of,
+    waste_pieces,
+)
 from fitcheck.sheet.captions import (
     block_below,
     edge_names,
@@ -77,6 +93,7 @@ def plan_strokes(plan: Plan) -> list[Stroke]:
             strokes.append(line(kind, *ends))
     for kind, slants in ((LineKind.CUT, plan.slant_cuts), (LineKind.SCORE, plan.slant_scores)):
         strokes += [line(kind, slant.start_mm, slant.stop_mm) for slant in slants]
+    strokes += [arc_stroke(LineKind.CUT, cut.arc) for cut in plan.arc_cuts]
     return strokes
 
 
@@ -85,6 +102,8 @@ def draw_part(drawn: DrawnPart) -> Drawing:
     desk = _Desk(drawn, Placer(ANYWHERE), [], [])
     desk.add(plan_strokes(drawn.plan))
     desk.add(glue_outlines(drawn.pattern))
+    for box in cutout_boxes(drawn.pattern):
+        desk.placer.add_box(box)
     _dimension(desk)
     _name_edges(desk)
     _name_part(desk)
@@ -207,7 +226,10 @@ def _name_panels(desk: _Desk) -> None:
         outline = pattern.outline(panel, {})
         low, high = outline.min(axis=0), outline.max(axis=0)
         box = Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-        label = desk.placer.place(panel_places(pattern, panel), box)
+        places = panel_places(pattern, panel)
+        if not pattern.simple(panel):
+            places = on_paper(paper_of(pattern, panel), places)
+        label = desk.placer.place(places, box)
         if label is not None:
             desk.labels.append(label)
 

@@ -10,11 +10,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias, TypeVar
 
+from fitcheck.pattern.bonds import Face, JointKind
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
 from fitcheck.sheet.areas import tab_names, waste_pieces
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge, cutting_out
 from fitcheck.stock.tools import Tools
 
 SLANTS = {Role.TAB: "tab end", Role.FRAME: "mitre"}
@@ -73,6 +75,8 @@ class Score:
     to_edge: bool
     off_groove: Groove | None
     of: tuple[str, ...]
+    cut_face: Face | None = None
+    """The face that is cut half through instead of pressed."""
 
 
 @dataclass(frozen=True)
@@ -115,9 +119,11 @@ class CutAway:
 
 @dataclass(frozen=True)
 class FoldAll:
-    """Fold every score towards the face that is up, and flatten it again."""
+    """Fold every score towards the face that is up, or away from it, and flatten it again."""
 
     scores: int
+    away: tuple[str, ...] = ()
+    """The creases that are folded the other way."""
 
 
 @dataclass(frozen=True)
@@ -126,6 +132,18 @@ class GlueCorner:
 
     tab: str
     wall: str
+
+
+@dataclass(frozen=True)
+class GlueSeam:
+    """A flap closes a tube: glued on the panel at the tube's other end."""
+
+    flap: str
+    onto: str
+    face: Face
+    """Of the flap, which gets the adhesive."""
+    side: Face
+    """Of what it is glued on."""
 
 
 @dataclass(frozen=True)
@@ -155,9 +173,13 @@ Step: TypeAlias = (
     | Cut
     | SlantedCut
     | SlantedScore
+    | CutOut
+    | RoundCorners
+    | RoundEdge
     | CutAway
     | FoldAll
     | GlueCorner
+    | GlueSeam
     | RollSide
     | StandIn
 )
@@ -169,7 +191,8 @@ def steps_for(
     """All steps of one part, in order."""
     sheet = plan.sheet
     scores, at_fence = _ruled(plan, plan.scores, None, tools)
-    cuts, _ = _ruled(plan, plan.cuts, at_fence, None)
+    edges = tuple(cut for cut in plan.cuts if not cut.cutout)
+    cuts, _ = _ruled(plan, edges, at_fence, None)
     return (
         CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain),
         *scores,
@@ -183,13 +206,23 @@ def steps_for(
                 *_placed(plan, slant), SLANTS.get(pattern.panel(slant.of).role, "slanted end")
             )
             for slant in plan.slant_cuts
+            if not slant.cutout
         ),
-        CutAway(tuple(piece.place for piece in waste_pieces(pattern)), tab_names(pattern)),
-        FoldAll(len(pattern.lines)),
+        *cutting_out(pattern),
+        *_cut_away(pattern),
+        FoldAll(
+            len(pattern.lines), tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
+        ),
         *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
+        *_seams(pattern),
         *_rolls(pattern),
         *((StandIn(pattern.part),) if pattern.on_end else ()),
     )
+
+
+def _cut_away(pattern: Pattern) -> Iterator[CutAway]:
+    if waste := waste_pieces(pattern):
+        yield CutAway(tuple(piece.place for piece in waste), tab_names(pattern))
 
 
 def turns_of(steps: tuple[Step, ...]) -> int:
@@ -233,6 +266,7 @@ def _made(plan: Plan, line: RuledLine, tools: Tools | None) -> Score | Cut:
         to_edge,
         _off_groove(line.at_mm, tools),
         line.of,
+        line.cut_face,
     )
 
 
@@ -272,6 +306,11 @@ def _in_order(lines: Iterable[Slanted]) -> list[Slanted]:
             corners.index((c.upright, c.level)),
         ),
     )
+
+
+def _seams(pattern: Pattern) -> Iterator[GlueSeam]:
+    for bond in pattern.bonds_of(JointKind.TUBE):
+        yield GlueSeam(bond.panel, bond.onto, bond.face, bond.side)
 
 
 def _rolls(pattern: Pattern) -> Iterator[RollSide]:

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
+from fitcheck.pattern.boundary import faceted
+from fitcheck.pattern.pattern import Pattern
 from fitcheck.sheet.job import PartSheet, SheetJob
 
 
@@ -47,6 +52,8 @@ class PartTable:
     scores: tuple[ScoreRow, ...]
     pieces: tuple[PieceRow, ...]
     slants: tuple[SlantRow, ...] = ()
+    cutouts: tuple[PieceRow, ...] = ()
+    """By panel and name, with their greatest width and length on the sheet."""
 
 
 def measurement_tables(job: SheetJob) -> tuple[PartTable, ...]:
@@ -72,4 +79,16 @@ def _table(sheet: PartSheet) -> PartTable:
         ),
         pieces=tuple(pieces),
         slants=tuple(SlantRow(s.of, s.start_mm, s.stop_mm) for s in sheet.plan.slant_scores),
+        cutouts=tuple(_cutouts(pattern)),
     )
+
+
+def _cutouts(pattern: Pattern) -> Iterator[PieceRow]:
+    for panel in pattern.panels:
+        boundary = pattern.boundary(panel)
+        for cutout in panel.cutouts:
+            rings = (boundary.outer, *boundary.holes, *boundary.slits)
+            own = [edge for ring in rings for edge in ring if edge.cutout == cutout.name]
+            points = np.array(faceted(pattern.sheet, own))
+            width, length = np.ptp(points, axis=0).tolist()
+            yield PieceRow(f"{panel.name}: {cutout.name}", width, length)

@@ -11,7 +11,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.packing.guillotine import (
+from fitcheck.pattern.sheet import Axis
+from fitcheck.sheet.guillotine import (
     Counts,
     Size,
     TooManyPositions,
@@ -20,8 +21,7 @@ from fitcheck.packing.guillotine import (
     mixtures,
     most_pieces,
 )
-from fitcheck.pattern.sheet import Axis
-from fitcheck.stock.sheets import Bought
+from fitcheck.stock.bought_sheets import Bought
 
 MOST_POSITIONS = 2500
 """Pairs of positions up to which parts of one stock are mixed on a sheet."""

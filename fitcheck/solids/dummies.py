@@ -3,18 +3,17 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from fitcheck.cautions import swallowing_cautions
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.findings import Finding, Severity
-from fitcheck.fit.cautions import swallowing_cautions
 from fitcheck.solids.blocks import Side, block, walled_box, walled_sizes
 from fitcheck.solids.body import Body, Printed
 from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.engraving import Face, engrave
 from fitcheck.solids.finishing import Bed, bed_findings, chamfer_first_layer, mass_g
-from fitcheck.solids.mesh_files import read_item
 from fitcheck.solids.meshes import Mesh
-from fitcheck.solids.placeholders import placeholder, printed_size
+from fitcheck.solids.placeholders import placeholder, printed_size, read_item
 from fitcheck.workspace.progress import SILENT, Progress
 
 WALL_MM = 2.0

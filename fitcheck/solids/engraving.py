@@ -1,9 +1,13 @@
-"""Names and sizes are engraved where nothing is measured, in letters large enough to read."""
+"""Names and sizes are engraved where nothing is measured, in letters large enough to read.
+
+One face takes one text, or several short ones beside each other: the steps of a gauge.
+"""
 
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fitcheck.errors import ModelError
 from fitcheck.findings import Finding, Severity
 from fitcheck.solids.body import Body, Recess
 from fitcheck.solids.letters import drawable, letters_of, text_width
@@ -136,3 +140,40 @@ def sunk(body: Body, face: Face, lettering: Lettering, depth_mm: float) -> Body:
         for letter in letters_of(line, size, (((count - 1) / 2 - number) * LINE_PITCH - 0.5) * size)
     )
     return replace(body, recesses=(*body.recesses, Recess(letters, frame, depth_mm)))
+
+
+@dataclass(frozen=True)
+class Patch:
+    """A text and the upright rectangle of the face that it has to itself."""
+
+    text: str
+    at: tuple[float, float]
+    """Its middle in the face's own frame, mm."""
+    width_mm: float
+    height_mm: float
+
+
+def label(
+    body: Body,
+    patches: tuple[Patch, ...],
+    origin: tuple[float, float, float],
+    outward: tuple[float, float, float],
+    margin_mm: float = MARGIN_MM,
+) -> Body:
+    """The body with every text sunk into its face through ``origin``; x runs to the right.
+
+    Raises ``ModelError`` when a text is too long for its patch.
+    """
+    right = np.array([1.0, 0.0, 0.0])
+    up = np.cross(outward, right)
+    for patch in patches:
+        room = (patch.width_mm - 2 * margin_mm, patch.height_mm - 2 * margin_mm)
+        lettering = fit_lettering((patch.text,), *room)
+        if lettering is None:
+            raise ModelError(
+                f"'{patch.text}' does not fit on {patch.width_mm:.1f} x {patch.height_mm:.1f} mm"
+            )
+        x, y, z = (np.array(origin) + patch.at[0] * right + patch.at[1] * up).tolist()
+        face = Face((x, y, z), (1.0, 0.0, 0.0), outward, *room, DEPTH_MM)
+        body = sunk(body, face, lettering, DEPTH_MM)
+    return body

@@ -3,6 +3,7 @@
 Its exact solids (``folded_solids``) are made another way; tests hold the volumes together.
 """
 
+import itertools
 import math
 
 import numpy as np
@@ -70,20 +71,48 @@ def _joined(part: FoldedPart, growth_mm: float) -> Mesh:
 
 def plate_mesh(plate: Plate, grown_mm: float = 0.0) -> Mesh:
     """Corners and triangles of a plate, in place; exact, or grown a little on all sides."""
+    if len(plate.cells) > 1:
+        return _pierced_mesh(plate, grown_mm)
     outline = distinct(plate.outline)
     count = len(outline)
     outward = outline - outline.mean(axis=0)
     outline = outline + grown_mm * outward / np.linalg.norm(outward, axis=1, keepdims=True)
-    flat = np.column_stack([outline, np.full(count, -grown_mm)])
-    local = np.vstack([flat, flat + np.array([0, 0, plate.thickness_mm + 2 * grown_mm])])
     fan = np.array([(0, k, k + 1) for k in range(1, count - 1)])
+    return _extruded(plate, [outline], fan, grown_mm)
+
+
+def _pierced_mesh(plate: Plate, grown_mm: float) -> Mesh:
+    """A plate that is bounded by several rings, or by one that is not convex.
+
+    Grown, each of its sides moves outwards by so much, and each corner by as much at least.
+    """
+    rings = [distinct(ring) for ring in plate.rings]
+    grown = []
+    for ring in rings:
+        along = np.roll(ring, -1, axis=0) - ring
+        out = np.column_stack([along[:, 1], -along[:, 0]])
+        out /= np.linalg.norm(out, axis=1, keepdims=True)
+        both = out + np.roll(out, 1, axis=0)
+        both *= 2.0 / np.maximum((both**2).sum(axis=1, keepdims=True), 1.0)
+        grown.append(ring + grown_mm * both)
+    caps = load_manifold().triangulate(grown)
+    return _extruded(plate, grown, np.asarray(caps), grown_mm)
+
+
+def _extruded(plate: Plate, rings: list[np.ndarray], caps: np.ndarray, grown_mm: float) -> Mesh:
+    """Walls round the rings (outside anticlockwise, holes clockwise) between two faces."""
+    flat = np.vstack(rings)
+    count = len(flat)
+    low = np.column_stack([flat, np.full(count, -grown_mm)])
+    local = np.vstack([low, low + np.array([0, 0, plate.thickness_mm + 2 * grown_mm])])
+    starts = np.cumsum([0, *(len(ring) for ring in rings)])
     rim = np.arange(count)
-    onward = np.roll(rim, -1)
+    onward = np.concatenate([np.roll(rim[a:b], -1) for a, b in itertools.pairwise(starts)])
     sides = [
         np.column_stack([rim, onward, onward + count]),
         np.column_stack([rim, onward + count, rim + count]),
     ]
-    return Mesh(placed(plate.pose, local), np.vstack([fan[:, ::-1], fan + count, *sides]))
+    return Mesh(placed(plate.pose, local), np.vstack([caps[:, ::-1], caps + count, *sides]))
 
 
 def bend_mesh(bend: Bend, grown_mm: float = 0.0, reach_mm: float = REACH_MM) -> Mesh:

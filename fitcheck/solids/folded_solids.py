@@ -13,6 +13,7 @@ from fitcheck.errors import ModelError
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.prisms import Plate
+from fitcheck.polygons import polygon_area
 from fitcheck.solids.body_solid import wire_of
 from fitcheck.solids.folded import distinct, named, placed
 from fitcheck.solids.libraries import load_modeller
@@ -43,10 +44,22 @@ def folded_solids(part: FoldedPart, progress: Progress = SILENT) -> dict[str, An
 
 
 def plate_solid(plate: Plate) -> Any:
-    """The exact extrusion of a plate's outline, in place."""
-    outline = distinct(plate.outline)
-    flat = np.column_stack([outline, np.zeros(len(outline))])
+    """The exact extrusion of a plate, in place; its arcs are facets.
+
+    Where it lies in several pieces they are one compound.
+    """
     rise = plate.thickness_mm * plate.pose[:3, 2]
+    first, *others = sorted(plate.rings, key=polygon_area, reverse=True)
+    solid = _over(plate, first, rise)
+    for ring in others:
+        own = _over(plate, ring, rise)
+        solid = solid + own if polygon_area(ring) > 0.0 else solid - own
+    return solid
+
+
+def _over(plate: Plate, ring: np.ndarray, rise: np.ndarray) -> Any:
+    outline = distinct(ring)
+    flat = np.column_stack([outline, np.zeros(len(outline))])
     return _extruded(wire_of(placed(plate.pose, flat)), rise)
 
 

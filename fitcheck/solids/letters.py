@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.errors import MissingLibraryError
+from fitcheck.polygons import polygon_area
 from fitcheck.solids.body import Letter
 from fitcheck.solids.libraries import load_manifold
 
@@ -96,7 +97,7 @@ def _glyph(sign: str) -> tuple[Letter, ...]:
     whole = manifold.CrossSection(contours, manifold.FillRule.NonZero)
     pieces = []
     for part in whole.decompose():
-        lines = sorted(part.to_polygons(), key=lambda line: -_area(line))
+        lines = sorted(part.to_polygons(), key=lambda line: -polygon_area(line))
         pieces.append(Letter(np.array(lines[0]), tuple(np.array(line) for line in lines[1:])))
     return tuple(sorted(pieces, key=lambda piece: piece.outer.min(axis=0).tolist()))
 
@@ -136,9 +137,3 @@ def _without_repeats(contour: list[tuple[float, float]]) -> np.ndarray:
     points = np.array(contour)
     kept: np.ndarray = points[np.any(points != np.roll(points, 1, axis=0), axis=1)]
     return kept
-
-
-def _area(line: np.ndarray) -> float:
-    """Signed area, positive counter-clockwise."""
-    x, y = np.asarray(line).T
-    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2

@@ -1,20 +1,27 @@
 """A content becomes a solid of its true size, lying as it prints best.
 
 Cards lie on their flat side, blocks on their largest face, cylinders on an end. A sphere stays a
-sphere: flattened so that it stands on the bed it would no longer have the size it stands for.
+sphere: flattened so that it stands on the bed it would no longer have the size it stands for. A
+mesh is printed from its file, checked to be a solid.
 """
 
+import numpy as np
+
+from fitcheck.design.mesh_content import MEND_SIZE, read_mesh, size_difference
 from fitcheck.design.model import Item, ItemKind
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, ModelError
+from fitcheck.findings import Finding, Severity
 from fitcheck.solids.blocks import block
 from fitcheck.solids.body import Ball, Body, Oval, Printed, rectangle
 from fitcheck.solids.correction import IDENTITY, Correction
+from fitcheck.solids.finishing import lay_flat
+from fitcheck.solids.meshes import Mesh, make_mesh
 
 
 def placeholder(item: Item, correction: Correction = IDENTITY) -> Printed:
     """A content that is not a mesh; z = 0 at the bottom, centred in x, y.
 
-    Raises ``InputError`` for a mesh, which is read by ``mesh_files`` instead.
+    Raises ``InputError`` for a mesh, which is read by ``read_item`` instead.
     """
     if item.kind is ItemKind.CARD:
         return _card(item, correction)
@@ -62,3 +69,40 @@ def _card(item: Item, correction: Correction) -> Body:
     if item.corner_radius_mm <= 0 or radius <= 0:
         radius = 0.0
     return Body(rectangle(width, length, radius), height)
+
+
+def read_item(
+    item: Item, correction: Correction = IDENTITY
+) -> tuple[Mesh, tuple[float, float, float], tuple[Finding, ...]]:
+    """The printable mesh of a mesh item, its nominal extents as it lies, and what was noticed.
+
+    Raises ``InputError`` when the file is missing, cannot be read or is not a closed solid.
+    """
+    read = read_mesh(item)
+    vertices, faces = read.vertices, read.faces
+    found = _size_findings(item, np.ptp(vertices, axis=0))
+    try:
+        mesh = lay_flat(_closed(vertices, faces, item.name))
+    except ModelError as error:
+        raise InputError(
+            f"{item.mesh_path}: {error}; allowed is a closed surface: repair it in a mesh editor"
+        ) from error
+    nominal = mesh.size_mm
+    share = np.array(correction.outside(*nominal)) / nominal
+    return make_mesh(mesh.vertices * share, mesh.faces, item.name), nominal, found
+
+
+def _closed(vertices: np.ndarray, faces: np.ndarray, name: str) -> Mesh:
+    """Closed whichever way the whole surface is wound."""
+    try:
+        return make_mesh(vertices, faces, name)
+    except ModelError:
+        return make_mesh(vertices, faces[:, ::-1], name)
+
+
+def _size_findings(item: Item, extents: np.ndarray) -> tuple[Finding, ...]:
+    difference = size_difference(item, extents.tolist())
+    if difference is None:
+        return ()
+    words = f"{item.name}: the item {difference}: the dummy is the file's; {MEND_SIZE}"
+    return (Finding("mesh-size", words, Severity.CAUTION, item.name),)

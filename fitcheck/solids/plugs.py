@@ -13,9 +13,10 @@ from fitcheck.errors import InputError
 from fitcheck.solids.body import Body, Polygon
 from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY, Correction
+from fitcheck.solids.engraving import Patch, label
 from fitcheck.solids.finishing import chamfer_first_layer
-from fitcheck.solids.gauge import GaugePart
-from fitcheck.solids.labels import Patch, label
+from fitcheck.solids.ring_gauge import GaugePart
+from fitcheck.uncertainty import resolution_u
 
 FINEST_MM = 0.05
 """A printer does not make finer steps (common practice, no source)."""
@@ -65,7 +66,7 @@ def steps_for(middle_mm: float, wanted_u_mm: float) -> Steps:
     if step < FINEST_MM:
         raise InputError(
             f"a wanted uncertainty of {wanted_u_mm:g} mm asks for finer steps than a printer "
-            f"makes: allowed is {FINEST_MM / math.sqrt(12):.4f} mm or more (steps of "
+            f"makes: allowed is {resolution_u(FINEST_MM):.4f} mm or more (steps of "
             f"{FINEST_MM:g} mm)"
         )
     if not LEAST_MM <= middle_mm <= MOST_MM:

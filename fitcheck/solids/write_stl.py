@@ -4,13 +4,11 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from fitcheck.meshes.stl import RECORD
 from fitcheck.solids.meshes import Mesh
 
 # A reader takes a file whose header begins with the word "solid" for the text form.
 HEADER = b"binary STL, millimetres".ljust(80, b"\0")
-RECORD = np.dtype(
-    [("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")], align=False
-)
 
 
 def encode(meshes: Mapping[str, Mesh]) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from fitcheck.stock.sheets import USUAL_SHEETS, Bought
+from fitcheck.stock.bought_sheets import USUAL_SHEETS, Bought
 
 USUAL_TOOLS = "score-board-metric"
 """The profile of whoever names no tools and does not work in inches."""

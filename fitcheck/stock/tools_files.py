@@ -8,6 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema
 
+from fitcheck.stock.bought_sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
 from fitcheck.stock.learnt_files import (
     BoardScale,
     BoardScaleUncertainty,
@@ -16,7 +17,6 @@ from fitcheck.stock.learnt_files import (
     SourcedFile,
     Uncertainty,
 )
-from fitcheck.stock.sheets import LARGEST_SHEET_MM, MOST_SHEETS, sheet_of
 from fitcheck.stock.tools import KNIFE_U_MM, USUAL_TOLERANCE_MM, Habits, Tools
 from fitcheck.workspace.lengths import LARGEST_MM, LENGTH_SCHEMA, length_reader
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
@@ -128,7 +128,7 @@ def read_tools(path: Path) -> Tools:
 def tools_from(data: dict[str, Any], path: Path) -> Tools:
     """The tools that a file says, or would say; raises ``InputError`` like ``read_tools``."""
     file = validate(ToolsFile, data, path)
-    held = Tools(
+    tools = Tools(
         name=path.stem,
         grid_mm=file.grid,
         joint_mm=file.joint_mm,
@@ -139,13 +139,13 @@ def tools_from(data: dict[str, Any], path: Path) -> Tools:
     )
     assumed, people = file.assumed, file.people or {}
     return replace(
-        held,
+        tools,
         source=file.source or "",
         records=tuple(file.records or ()),
         assumed=None
         if assumed is None
-        else replace(held, source=assumed.source, **_hand_of(assumed)),
-        people=tuple((who, replace(held, **_hand_of(own))) for who, own in people.items()),
+        else replace(tools, source=assumed.source, **_hand_of(assumed)),
+        people=tuple((who, replace(tools, **_hand_of(own))) for who, own in people.items()),
     )
 
 

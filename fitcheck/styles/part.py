@@ -66,6 +66,33 @@ class PartSpec:
         shares = 2.0 if self.size_by is SizeBy.SAME_SHEET else 1.0
         return width_mm + shares * self.size_mm[0], length_mm + shares * self.size_mm[1]
 
+    @property
+    def own_depth(self) -> bool:
+        """Whether its depth is its own and does not follow the base's."""
+        return self.size_by is not SizeBy.SAME_SHEET
+
+    def follows(self, wide: float, long: float, deep: float) -> tuple[float, float, float]:
+        """By how much its floor and depth change with the base's, mm."""
+        if not self.follows_base:
+            return 0.0, 0.0, 0.0
+        return wide, long, 0.0 if self.own_depth else deep
+
+    def grown_by(self, sizes: tuple[float, float]) -> tuple[float, float, float]:
+        """By how much its floor and depth change with its two sizes, mm."""
+        if self.size_by is SizeBy.SAME_SHEET:
+            return 2.0 * sizes[0], 2.0 * sizes[1], -sizes[0]
+        return *sizes, 0.0
+
+    def sizes_over(self, wide: float, long: float, deep: float) -> tuple[float, float]:
+        """Its two sizes where its floor and depth exceed the base's by so much, mm."""
+        share = 0.5 if self.size_by is SizeBy.SAME_SHEET else 1.0
+        return share * wide, share * long
+
+    @property
+    def one_size(self) -> bool:
+        """Whether its two sizes are always the same."""
+        return self.size_by is SizeBy.SAME_SHEET
+
     def beside(self, base: PartSpec) -> Self:
         """The part as deep as a base leaves it, where its depth follows the base's."""
         if self.size_by is SizeBy.SAME_SHEET:

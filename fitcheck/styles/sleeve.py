@@ -13,12 +13,13 @@ from typing import Any, Literal, Self
 from pydantic import Field
 
 from fitcheck.pattern.bonds import seam
+from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.keys import AxisName, PartFile, Slack
 from fitcheck.styles.mates import Along, Mate
-from fitcheck.styles.part import OwnLength, PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length
@@ -50,6 +51,11 @@ class SleeveFile(PartFile):
         description="The glued flap's width, a length; default: half an inch, or what a narrow "
         "tube has room for.",
     )
+    notch: Length | None = Field(
+        default=None,
+        description="The radius of a half-round thumb notch in the top and in the bottom, at one "
+        "end, a length; default: none.",
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,8 +66,8 @@ class SleeveSpec(PartSpec):
     tube_mm: float | None
     """Its length; None = the tray's floor."""
     seam_mm: float | None
-
-    own_lengths = (OwnLength("tube", "length", "the tray's"), OwnLength("seam", "seam", "usual"))
+    notch_mm: float | None = None
+    """Radius of its thumb notches."""
 
     @property
     def follows_base(self) -> bool:
@@ -75,6 +81,26 @@ class SleeveSpec(PartSpec):
         )
         wide, long = across + self.size_mm[0], along if self.tube_mm is None else self.tube_mm
         return (wide, long) if self.along is Axis.LENGTH else (long, wide)
+
+    @property
+    def own_depth(self) -> bool:
+        """Never."""
+        return False
+
+    def follows(self, wide: float, long: float, deep: float) -> tuple[float, float, float]:
+        """A length of its own stays."""
+        if self.tube_mm is None:
+            return wide, long, deep
+        return (wide, 0.0, deep) if self.along is Axis.LENGTH else (0.0, long, deep)
+
+    def grown_by(self, sizes: tuple[float, float]) -> tuple[float, float, float]:
+        """Across, and up."""
+        across, up = sizes
+        return (across, 0.0, up) if self.along is Axis.LENGTH else (0.0, across, up)
+
+    def sizes_over(self, wide: float, long: float, deep: float) -> tuple[float, float]:
+        """Across, and up."""
+        return (wide if self.along is Axis.LENGTH else long), deep
 
     def beside(self, base: PartSpec) -> Self:
         """As high as the tray leaves it."""
@@ -92,6 +118,7 @@ class SleeveRecipe(Recipe):
 
     along: Axis
     seam_mm: float
+    notch_mm: float | None = None
 
     @property
     def short_side_mm(self) -> float:
@@ -110,7 +137,13 @@ class Sleeve(Style[SleeveSpec, SleeveRecipe]):
 
     def spec(self, common: Mapping[str, Any], file: SleeveFile) -> SleeveSpec:
         """What a table says."""
-        return SleeveSpec(**common, along=file.along, tube_mm=file.length, seam_mm=file.seam)
+        return SleeveSpec(
+            **common,
+            along=file.along,
+            tube_mm=file.length,
+            seam_mm=file.seam,
+            notch_mm=file.notch,
+        )
 
     def recipe(
         self, spec: SleeveSpec, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
@@ -118,7 +151,8 @@ class Sleeve(Style[SleeveSpec, SleeveRecipe]):
         """The recipe of a sleeve with a bottom of that size."""
         across = size_mm[0] if spec.along is Axis.LENGTH else size_mm[1]
         seam = min(USUAL_SEAM_MM, SEAM_SHARE * across) if spec.seam_mm is None else spec.seam_mm
-        return SleeveRecipe.of(spec, size_mm, joint_mm, tools, along=spec.along, seam_mm=seam)
+        own = {"along": spec.along, "seam_mm": seam, "notch_mm": spec.notch_mm}
+        return SleeveRecipe.of(spec, size_mm, joint_mm, tools, **own)
 
     def draw(self, recipe: SleeveRecipe) -> Pattern:
         """From the left or bottom fence: flap, short side, top, side, bottom."""
@@ -141,10 +175,21 @@ class Sleeve(Style[SleeveSpec, SleeveRecipe]):
                 f"allowed: above {show_length(least, unit)}",
                 "make the tray deeper or the ease larger",
             )
-        if floor is None or spec.seam_mm is None:
+        if floor is None:
             return
-        across = floor[0] if spec.along is Axis.LENGTH else floor[1]
-        if spec.seam_mm >= across:
+        across, tube = floor if spec.along is Axis.LENGTH else floor[::-1]
+        seam = min(USUAL_SEAM_MM, SEAM_SHARE * across) if spec.seam_mm is None else spec.seam_mm
+        # beside the notch in the bottom there is the flap under one side
+        most = min(0.5 * across - seam, 0.5 * tube) - FEW_CALIPERS * spec.stock.caliper_mm
+        if spec.notch_mm is not None and spec.notch_mm > most:
+            yield (
+                f"{spec.name}.notch",
+                "reaches into the seam or past the middle",
+                f"read {show_length(spec.notch_mm, unit)}",
+                f"allowed: up to {show_length(max(0.0, most), unit)}",
+                "make it smaller, or the seam narrower",
+            )
+        if spec.seam_mm is not None and spec.seam_mm >= across:
             yield (
                 f"{spec.name}.seam",
                 "is wider than the panel it is glued to",
@@ -176,6 +221,18 @@ def _drawn(recipe: SleeveRecipe) -> Pattern:
             return Corner(rule, ends[end], 0.0, off, None, knife, 0.0, grow)
         return Corner(ends[end], rule, off, 0.0, knife, None, grow, 0.0)
 
+    def notch(name: str, rule: Rule, width: float) -> Cutout:
+        """A half round in the middle of a panel's far end, cut by hand from its first score."""
+        radius, knife = recipe.notch_mm or 0.0, Knife(f"{name}'s thumb notch")
+        middles = [0.5 * width - radius, 0.5 * width + radius]
+        spots = [
+            Corner(rule, ends[1], off, 0.0, knife, None, 1.0, 0.0)
+            if along_length
+            else Corner(ends[1], rule, 0.0, off, None, knife, 0.0, 1.0)
+            for off in middles
+        ]
+        return Cutout("thumb notch", CutoutKind.NOTCH, tuple(spots), (1.0,))
+
     names = ("flap", "short side", "top", "side", "bottom")
     roles = (Role.FLAP, Role.WALL, Role.TOP, Role.WALL, Role.FLOOR)
     panels, creases = [], []
@@ -187,7 +244,10 @@ def _drawn(recipe: SleeveRecipe) -> Pattern:
             corner(rules[k + 1], 1),
             corner(rules[k], 1, back),
         ]
-        panels.append(Panel(name, role, tuple(spots if along_length else spots[::-1])))
+        panel = Panel(name, role, tuple(spots if along_length else spots[::-1]))
+        if recipe.notch_mm is not None and role in (Role.TOP, Role.FLOOR):
+            panel = replace(panel, cutouts=(notch(name, rules[k], lengths[k]),))
+        panels.append(panel)
         if k:
             creases.append(CreaseLine(name, names[k - 1], corner(rules[k], 0), corner(rules[k], 1)))
     size = (places[-1], tube) if along_length else (tube, places[-1])

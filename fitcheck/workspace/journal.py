@@ -89,12 +89,12 @@ def recover(folders: Iterable[Path]) -> None:
 
 
 def _recover_held(folder: Path) -> None:
-    held = {folder}
+    locked_folders = {folder}
     while True:
-        with holding(held):
+        with holding(locked_folders):
             home, moves, back = _under_way(folder)
             needed = {folder, *(move.folder for move in moves)} | ({home} if moves else set())
-            if needed <= held:
+            if needed <= locked_folders:
                 carry_out(moves, back=back)
                 settle(needed)
                 if moves:
@@ -102,7 +102,7 @@ def _recover_held(folder: Path) -> None:
                 for place in needed:
                     clear(place)
                 return
-        held = held | needed
+        locked_folders = locked_folders | needed
 
 
 def carry_out(moves: Iterable[Move], *, back: bool = False) -> None:

@@ -48,9 +48,9 @@ def holding(folders: Iterable[Path], wait_s: float = WAIT_S) -> Iterator[None]:
     where a folder cannot be written, ``InputError`` when another program holds on to one.
     """
     until = time.monotonic() + wait_s
-    with contextlib.ExitStack() as held:
+    with contextlib.ExitStack() as locks:
         for folder in sorted(set(folders)):
-            held.enter_context(_passing(folder, until))
+            locks.enter_context(_passing(folder, until))
         yield
 
 

@@ -89,10 +89,10 @@ class Outputs:
 
     def _outputs(self, sets: Iterable[Files]) -> Iterator[_Output]:
         made = [path for files in sets for path in files]
-        told = {option: path for option, path in self.files.items() if path is not None}
-        for option, path in told.items():
+        given = {option: path for option, path in self.files.items() if path is not None}
+        for option, path in given.items():
             yield _Output(option, path, path.parent)
-        single = list(told.values())
+        single = list(given.values())
         for path in made:
             if path in single:
                 single.remove(path)

@@ -1,6 +1,7 @@
 """A workspace is a folder with models or calibration in it; the shipped one is always the last."""
 
 import os
+from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 
@@ -88,3 +89,20 @@ def search_roots(design: Path | None = None, cwd: Path | None = None) -> tuple[P
     starts = [start for start in (design, here) if start is not None]
     found = [root for start in starts if (root := find_workspace(start)) is not None]
     return tuple(dict.fromkeys(root.resolve() for root in (*found, shipped_workspace())))
+
+
+@dataclass(frozen=True)
+class Workplace:
+    """Where a command reads and writes."""
+
+    root: Path
+    """The workspace that is written to."""
+    roots: tuple[Path, ...]
+    """Where names are looked up, the workspace first."""
+
+
+def workplace_here() -> Workplace:
+    """The workspace that holds the current folder; where there is none, the folder becomes one."""
+    here = current_folder()
+    root = (find_workspace(here) or here).resolve()
+    return Workplace(root, tuple(dict.fromkeys((root, *search_roots()))))

@@ -71,11 +71,13 @@ def validate(
         return model.model_validate(data, context=dict(context or {}))
     except ValidationError as error:
         every = error.errors(include_url=False)
-        told = [explained(details, model, file, prefix, owners) for details in every[:MOST_LINES]]
+        problems = [
+            explained(details, model, file, prefix, owners) for details in every[:MOST_LINES]
+        ]
         rest = (
             line(file, key_of((*prefix, *more["loc"])), "wrong too") for more in every[MOST_LINES:]
         )
-        raise InputError([*told, *rest]) from None
+        raise InputError([*problems, *rest]) from None
 
 
 def salvage(

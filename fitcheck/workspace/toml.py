@@ -1,14 +1,18 @@
-"""TOML files are read here, and a file that cannot be read is explained in one line."""
+"""TOML is read and written here; a file that cannot be read is explained in one line."""
 
 import re
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import InputError
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_folder
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
+
+if TYPE_CHECKING:
+    from tomlkit.items import Float, Item, Key
 
 MOST_MARKS = 20_000
 """Keys in a file, and tables and lists: what people write by hand has a few hundred."""
@@ -98,3 +102,52 @@ def _missing(path: Path) -> str:
         return f"{path}: no such file, and no folder {folder}; check the path"
     known = sorted(other.name for other in folder.glob("*.toml"))
     return f"{path}: no such file; {did_you_mean(path.name, known)}; check the name"
+
+
+def toml_text(document: Mapping[Any, object]) -> str:
+    """Keys (texts, or ``quoted``) and values as a TOML file's text, each inner table in one line.
+
+    >>> print(toml_text({"format": 1, "score": {"on_grid": fixed(0.1, 5)}, "of": ["board"]}))
+    format = 1
+    score = {on_grid = 0.1}
+    of = ["board"]
+    <BLANKLINE>
+    """
+    import tomlkit
+
+    whole = tomlkit.document()
+    for key, value in document.items():
+        whole.append(key, _item(value))
+    return tomlkit.dumps(whole)
+
+
+def fixed(value: float, digits: int) -> "Float":
+    """A number without an exponent, with so many decimals at the most and at least one.
+
+    >>> [fixed(value, 5).as_string() for value in (0.2, 0.000021, -0.0000001, 270.0)]
+    ['0.2', '0.00002', '0.0', '270.0']
+    """
+    from tomlkit.items import Float, Trivia
+
+    shown = f"{value:.{digits}f}".rstrip("0")
+    shown = shown + "0" if shown.endswith(".") else shown
+    shown = shown.removeprefix("-") if float(shown) == 0 else shown
+    return Float(float(shown), Trivia(), shown)
+
+
+def quoted(name: str) -> "Key":
+    """A name that somebody chose, as a key: in quotes whether it needs them or not."""
+    from tomlkit.items import KeyType, SingleKey
+
+    return SingleKey(name, t=KeyType.Basic)
+
+
+def _item(value: object) -> "Item":
+    import tomlkit
+
+    if not isinstance(value, Mapping):
+        return tomlkit.item(value)
+    table = tomlkit.inline_table()
+    for key, own in value.items():
+        table.append(key, _item(own))
+    return table

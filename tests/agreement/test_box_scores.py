@@ -7,9 +7,9 @@ import math
 
 import numpy as np
 import pytest
-from scipy.stats import kstest, norm
+from scipy.stats import binomtest, kstest, norm
 
-from fitcheck.learn.scored import Seen
+from fitcheck.learn.scored_boxes import Seen
 from fitcheck.learn.scores import play_score, score_of, tallies_of, worst_by_chance
 from tests.forecasts import LOOSE, frozen_forecast, made, mean_for
 
@@ -94,3 +94,12 @@ def test_the_worst_corner_by_every_way_that_splits_could_fall() -> None:
         assert worst_by_chance(worst, 5, 4) >= true - 1e-12
         if worst > 2:
             assert worst_by_chance(worst, 5, 4) == pytest.approx(true)
+
+
+@pytest.mark.parametrize(
+    ("worst", "count"), [(0, 0), (3, 7), (41, 120), (330, 1200), (4100, 16000)]
+)
+def test_the_worst_corner_of_as_many_boxes_as_are_kept(worst: int, count: int) -> None:
+    """SciPy's exact binomial test (scipy.stats.binomtest), times the four corners."""
+    tail = binomtest(worst, count, 0.25, alternative="greater").pvalue if count else 1.0
+    assert worst_by_chance(worst, count, 4) == pytest.approx(min(1.0, 4 * tail), rel=1e-9)

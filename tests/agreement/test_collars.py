@@ -25,7 +25,7 @@ from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
-from fitcheck.sheet.step_text import tell
+from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.steps import steps_for
 from fitcheck.styles.collar import CollarSpec
 from fitcheck.styles.mates import Into, Over
@@ -223,7 +223,7 @@ def test_the_ring_is_told_to_be_stood_in() -> None:
     part = assemble(own).part("collar")
     assert part is not None
     steps = steps_for(part.pattern, plan_of(part.pattern), "paper", None, own.tools)
-    told = tell(steps, own.unit)
+    told = instructions_for(steps, own.unit)
     assert "press it down into the base" in told[-1].text
 
 

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from fitcheck.fit.check import check
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.conditions import air_of, as_made, made_in
 from fitcheck.learn.learning import learn_stock
 from fitcheck.learn.model_stock import ACROSS, ALONG, Before, Given
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.odds.inputs import Humidity, Source
 from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.quantities import play_name

@@ -22,7 +22,7 @@ from fitcheck.odds.refitted import height_under, put_alone
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.part import SizeBy
-from fitcheck.styles.shadow_box import RolledSpec
+from fitcheck.styles.rolled import RolledSpec
 from fitcheck.styles.walled import WalledSpec
 from tests.agreement.test_odds_closed_forms import design
 from tests.boxes import as_tray, paper

@@ -19,11 +19,12 @@ from fitcheck.fit.selffit import self_fit
 from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.bonds import Bond, Face, JointKind
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, flat_area, polygon_area
+from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, flat_area
 from fitcheck.pattern.plan import level_share, plan_of
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
+from fitcheck.polygons import polygon_area
+from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.part_drawing import plan_strokes
-from fitcheck.sheet.step_text import tell
 from fitcheck.sheet.steps import SlantedScore, steps_for
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.stock.crease import Crease, crease_from_allowance
@@ -162,7 +163,7 @@ def test_slanted_scores_are_told_before_anything_is_cut() -> None:
     slanted = [step for step in steps if isinstance(step, SlantedScore)]
     assert len(slanted) == 4
     assert {(s.start_mm, s.stop_mm) for s in slanted} == {((0.0, 0.0), (21.0, 21.0))}
-    texts = [told.text for told in tell(steps, Unit.MM)]
+    texts = [told.text for told in instructions_for(steps, Unit.MM)]
     assert any(text.startswith("Score the slanted lines.") for text in texts)
 
 

@@ -179,7 +179,7 @@ def test_a_ruler_too_coarse_for_a_sure_hand_says_so_and_gives_an_upper_end() -> 
     bench.coupon(replace(PLAIN, step_mm=0.5, read_s=0.0, groove_s=0.05, flat=True, scale=0.0))
     (hand,) = fit_hands(bench.rows, BOARD).hands
     work = hand.work(Act.GROOVE)
-    assert work is not None and not work.told
+    assert work is not None and not work.scatter_estimated
     assert work.scatter.low_mm == 0.0
     assert 0.5 / math.sqrt(12) < work.scatter.high_mm < 0.5
     offset = hand.offset(Act.GROOVE)

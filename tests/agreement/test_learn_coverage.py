@@ -15,11 +15,11 @@ import numpy as np
 import pytest
 from scipy.special import bdtr
 
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.evaluate import NORMAL_FACTOR
 from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
 from fitcheck.learn.needs import expected_u, need_of
-from fitcheck.learn.readings import Feature, Reading
 from tests.truth import (
     FENCE_U_MM,
     JOINT_MM,

@@ -6,12 +6,12 @@ import lmfit
 import numpy as np
 import pytest
 
+from fitcheck.learn.bench_readings import Feature, Kind
+from fitcheck.learn.entries import entries_of
 from fitcheck.learn.fit import fit
 from fitcheck.learn.learning import arrays_of, learn_stock
 from fitcheck.learn.likelihood import interval_residuals
 from fitcheck.learn.model_stock import Before, Given, stock_model
-from fitcheck.learn.pieces import entries_of
-from fitcheck.learn.readings import Feature, Kind
 from tests.truth import Notebook, paper_readings
 
 GIVEN = Given("test board", 0.1, 0.05, 0.1, 0.03)

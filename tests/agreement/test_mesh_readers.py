@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 import trimesh
 
+from fitcheck.meshes.mesh_file import read_mesh_file
 from fitcheck.meshes.model_part import UNITS_MM
-from fitcheck.meshes.reading import read_mesh_file
 from tests.unit.mesh_files import (
     PRODUCTION,
     ROOT,

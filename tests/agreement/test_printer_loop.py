@@ -12,20 +12,26 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.learning import learn_printer
 from fitcheck.learn.profiles import printer_profile
-from fitcheck.learn.readings import Feature, Reading
 from fitcheck.solids.blocks import LEAST_WALL_MM, Side, block, walled_box
 from fitcheck.solids.body_mesh import mesh_of
-from fitcheck.solids.correction import Correction
+from fitcheck.solids.correction import Correction, correction_of, uncovered
 from fitcheck.solids.dummies import InsideBlock, make_dummy
 from fitcheck.solids.finishing import Bed
-from fitcheck.solids.gauge import RINGS, WALL_MM, GaugePart, gauge_features, gauge_rings, nested
 from fitcheck.solids.meshes import Mesh, mesh_fault
 from fitcheck.solids.plugs import GRIP_MM, LENGTH_MM, gap, plug, steps_for
-from fitcheck.solids.profiles import correction_of, uncovered
-from fitcheck.stock.files import read_printer
+from fitcheck.solids.ring_gauge import (
+    RINGS,
+    WALL_MM,
+    GaugePart,
+    gauge_features,
+    gauge_rings,
+    nested,
+)
 from fitcheck.stock.printer import Printer
+from fitcheck.stock.profile_files import read_printer
 
 STEP_MM = 0.01
 NEAR_MM = 1e-3

@@ -12,8 +12,8 @@ import pytest
 import shapely
 
 from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import PAPER_SIZES, Paper
 from fitcheck.drawing.pages import Page, lay_on_pages
-from fitcheck.drawing.papers import PAPER_SIZES, Paper
 from fitcheck.drawing.shapes import Drawing, LineKind
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.folding.fold import fold

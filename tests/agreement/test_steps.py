@@ -15,7 +15,7 @@ from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan, RuledLine, plan_of
 from fitcheck.pattern.sheet import Fence, Rule, Sheet
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
-from fitcheck.sheet.step_text import tell
+from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.steps import (
     Cut,
     CutAway,
@@ -232,7 +232,7 @@ def test_a_box_takes_six_turns(recipe: Recipe) -> None:
 @settings(max_examples=10, deadline=None)
 def test_every_score_is_told_with_its_numbers(recipe: Recipe) -> None:
     _, plan, steps = steps_of(recipe)
-    told = [t for t in tell(steps, Unit.MM) if "Then score" in t.text]
+    told = [t for t in instructions_for(steps, Unit.MM) if "Then score" in t.text]
     fences = [re.search(r"its (\w+) edge (is )?against", t.text) for t in told]
     lines = {found[1]: t.details for found, t in zip(fences, told, strict=True) if found}
     assert sum(len(details) for details in lines.values()) == len(plan.scores)

@@ -11,7 +11,7 @@ from scipy.stats import binom, norm
 from fitcheck.learn.forecast import FrozenForecast
 from fitcheck.learn.looks import Steps, alarm_chance, looks, yes_steps
 from fitcheck.learn.play_law import scores_between
-from fitcheck.learn.scored import ScoredBox
+from fitcheck.learn.scored_boxes import ScoredBox
 from fitcheck.learn.watch import (
     CAP,
     FALSE_ALARM,

@@ -16,8 +16,8 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import lay_on_pages
-from fitcheck.drawing.papers import Paper
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.fit.assembly import assemble
 from fitcheck.outputs.write_dxf import dxf_file
@@ -36,7 +36,7 @@ import pickle, sys, time
 data = open(sys.argv[1], "rb").read()
 start = time.process_time()
 from fitcheck.drawing.pages import lay_on_pages
-from fitcheck.drawing.papers import Paper
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.outputs.write_dxf import dxf_file
 from fitcheck.outputs.write_pdf import pdf_file
 from fitcheck.outputs.write_svg import svg_page

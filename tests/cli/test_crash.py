@@ -15,10 +15,10 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck.learn.boxes_file import read_boxes
 from fitcheck.learn.csv_rows import read_sheet
-from fitcheck.learn.outcomes import read_boxes
 from fitcheck.learn.session import rebuild
-from fitcheck.stock.files import read_stock
+from fitcheck.stock.profile_files import read_stock
 from fitcheck.workspace.records import records_folder, records_of
 from tests.cli.commands import ROOT
 from tests.unit.test_learning_sessions import TOOLS, place
@@ -46,7 +46,7 @@ while True:
 RECORD = """
 import sys
 from pathlib import Path
-from fitcheck.learn.outcomes import BoxOutcome, BoxRecord, Forecast, add_box
+from fitcheck.learn.boxes_file import BoxOutcome, BoxRecord, Forecast, add_box
 root, number = Path(sys.argv[1]), int(sys.argv[2])
 print("ready", flush=True)
 while True:

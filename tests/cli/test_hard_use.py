@@ -13,14 +13,13 @@ import os
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
 
-from fitcheck.cli.options import free_text
-from fitcheck.learn.outcomes import COLUMNS
+from fitcheck.cli.common_options import free_text
+from fitcheck.learn.boxes_file import COLUMNS
 from tests.cli.called import Call, caller
 from tests.cli.commands import ROOT, Ran
 from tests.cli.designs import FRAMED, TOFFEES
@@ -140,76 +139,6 @@ def test_a_text_to_keep_that_is_no_utf8_is_refused(call: Call, tmp_path: Path, o
 
 
 linux = pytest.mark.skipif(sys.platform != "linux", reason="uses Linux's rights")
-
-
-@linux
-def test_a_folder_that_was_deleted(tmp_path: Path) -> None:
-    here = tmp_path / "gone"
-    here.mkdir()
-    commands = [
-        "check harbour",
-        "list records",
-        "record harbour --outcome slid",
-        "demo there",
-        f"demo {tmp_path / 'demo'}",
-        f"check {ROOT / 'models' / 'lantern.toml'} --no-odds",
-    ]
-    for command, ran in zip(commands, one_after_another(commands, here, gone=True), strict=True):
-        assert (ran.status, ran.out) == (2, ""), command
-        assert ran.err.startswith("fitcheck: the current folder cannot be found"), command
-        assert ran.err.count("\n") == 1 and "change into a folder" in ran.err
-    assert not here.exists()
-
-
-@pytest.fixture
-def closed(tmp_path: Path) -> Iterator[Path]:
-    """A workspace whose folders of designs and papers may not be looked into."""
-    (tmp_path / "box.toml").write_text(TOFFEES)
-    shut = [tmp_path / "shut", tmp_path / "models", tmp_path / "calibration"]
-    for folder in shut:
-        (folder / "stocks").mkdir(parents=True)
-        folder.chmod(0)
-    yield tmp_path
-    for folder in shut:
-        folder.chmod(0o755)
-
-
-SHUT = {
-    "check shut/box.toml --no-odds": "shut/box.toml: cannot be read (Permission denied)",
-    "check models/box.toml --no-odds": "models/box.toml: cannot be read",
-    "check box.toml --no-odds --json shut/x.json": "shut/x.json: ",
-    "sheet box.toml -o shut/sheets": "(Permission denied)",
-    "check box.toml --no-odds": "models: cannot be looked into (Permission denied)",
-    "check lantern --no-odds": "models: cannot be looked into (Permission denied)",
-    "list items": "models: cannot be looked into (Permission denied)",
-    "list stocks": "calibration/stocks: cannot be looked into (Permission denied)",
-    "list records": "calibration/records",
-    "learn index-110 shut/r.csv": "cannot be",
-    "demo shut/new": "shut/new",
-}
-
-
-@linux
-def test_a_folder_without_rights_is_a_line(closed: Path) -> None:
-    """What is shipped does not stand in for the maker's own that cannot be seen."""
-    rans = one_after_another([*SHUT], closed)
-    for (command, told), ran in zip(SHUT.items(), rans, strict=True):
-        assert ran.status == 2, command
-        (line,) = ran.err.splitlines()
-        assert line.startswith("fitcheck: ") and told in line and "rights" in line, command
-
-
-@linux
-def test_a_shelf_without_rights_alone(tmp_path: Path) -> None:
-    shut = tmp_path / "calibration" / "tools"
-    shut.mkdir(parents=True)
-    (tmp_path / "box.toml").write_text(TOFFEES)
-    shut.chmod(0o444)  # its names can be read, its files cannot be reached
-    listed, checked = one_after_another(["list tools", "check box.toml --no-odds"], tmp_path)
-    shut.chmod(0o755)
-    for ran in (listed, checked):
-        assert (ran.status, ran.out) == (2, "")
-        assert "calibration/tools: cannot be looked into (Permission denied)" in ran.err
 
 
 @linux

@@ -26,7 +26,7 @@ WORK = (
     "fitcheck.sheet.job.sheet_job",
     "fitcheck.outputs.coupon_files.coupon_files",
     "fitcheck.outputs.gauge_files.gauge_files",
-    "fitcheck.outputs.hand_files.hand_files",
+    "fitcheck.outputs.coupon_files.hand_files",
     "fitcheck.learn.session.learn_from",
 )
 BIG = "9" * 4000

@@ -10,7 +10,6 @@ import functools
 import os
 import shutil
 import subprocess
-import tempfile
 from pathlib import Path
 
 import pytest
@@ -235,31 +234,6 @@ def test_a_sheet_with_a_remark_is_kept(bench: Path) -> None:
 def test_what_is_no_plain_file_is_no_output(bench: Path, place: str) -> None:
     os.mkfifo(bench / "pipe")
     assert refused(check(bench, "--json", place, "--force"), place)
-
-
-@pytest.mark.skipif(not hasattr(os, "fork"), reason="another user is a forked copy")
-@pytest.mark.skipif(os.name == "posix" and os.geteuid() != 0, reason="only root can be another")
-def test_a_shut_folder_is_told_before_the_work(tmp_path: Path) -> None:
-    """As another user, since root may write anywhere: the system's own answer."""
-    shut = Path(tempfile.mkdtemp())  # pytest's own folders are shut to others as a whole
-    shut.chmod(0o755)
-    said = shut / "said.txt"
-    said.touch()
-    said.chmod(0o666)
-    child = os.fork()
-    if child == 0:
-        try:
-            os.setuid(65534)
-            options = ("--no-odds", "--picture", "pictures")
-            ran = fitcheck_here("check", "harbour", *options, cwd=shut)
-            said.write_text(f"{ran.status} {ran.out}{ran.err}")
-        finally:
-            os._exit(0)
-    os.waitpid(child, 0)
-    words = said.read_text()
-    shutil.rmtree(shut)
-    assert words.startswith("2 fitcheck: --picture: read 'pictures'") and KEPT in words, words
-    assert len(words.splitlines()) == 1
 
 
 def test_the_list_is_one_that_sha256sum_checks(bench: Path) -> None:

@@ -12,11 +12,11 @@ import pytest
 
 from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
 from fitcheck.design.read import read_design
-from fitcheck.drawing.papers import PAPER_SIZES, Paper
+from fitcheck.drawing.page_sizes import PAPER_SIZES, Paper
 from fitcheck.errors import InputError
 from fitcheck.outputs.sheet_files import DRAWN, Format, sheet_files
 from fitcheck.sheet.job import sheet_job
-from fitcheck.stock.sheets import USUAL_SHEETS
+from fitcheck.stock.bought_sheets import USUAL_SHEETS
 from fitcheck.units import Unit
 from fitcheck.workspace.digests import DIGESTS
 from tests.cli.commands import FRAMED, ROOT, Ran, fitcheck

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from fitcheck.learn.outcomes import BOXES_FILE
+from fitcheck.learn.boxes_file import BOXES_FILE
 from fitcheck.workspace.digests import DIGESTS
 from fitcheck.workspace.paths import CALIBRATION
 from fitcheck.workspace.records import RECORDS

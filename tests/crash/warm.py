@@ -16,9 +16,9 @@ from typing import Any
 from unittest import mock
 
 from fitcheck.cli.odds_options import odds_with_advice
-from fitcheck.drawing.papers import Paper
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.fit.check import Check
-from fitcheck.learn.coupon import Coupon
+from fitcheck.learn.paper_coupon import Coupon
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.dummy_files import DummyFiles, DummyOrder
 from fitcheck.outputs.dummy_kinds import DummyKind
@@ -38,8 +38,8 @@ SLOW = (
     "fitcheck.outputs.report.render.report_page",
     "fitcheck.odds.suggest.suggest",
     "fitcheck.cli.demo.odds_with_advice",
-    "fitcheck.cli.recording.forecast_of",
-    "fitcheck.cli.forecasting.freeze",
+    "fitcheck.cli.box_keeping.forecast_of",
+    "fitcheck.cli.freezing.freeze",
 )
 LIBRARIES = ("fitcheck.odds.odds", "fitcheck.sheet.job", "fitcheck.outputs.check_json")
 

@@ -23,9 +23,9 @@ with atheris.instrument_imports(include=["fitcheck", "tomllib", "csv"]):
     from fitcheck.design.items import known_items
     from fitcheck.design.read import read_design
     from fitcheck.errors import InputError
+    from fitcheck.learn.boxes_file import read_boxes
     from fitcheck.learn.csv_rows import parse_sheet
-    from fitcheck.learn.outcomes import read_boxes
-    from fitcheck.stock.files import read_stock
+    from fitcheck.stock.profile_files import read_stock
     from fitcheck.stock.tools_files import read_tools
     from fitcheck.units import Unit, parse_length
 from tests.fuzz import shipped

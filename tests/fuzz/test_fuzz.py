@@ -16,10 +16,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from fitcheck.learn.boxes_file import add_box
 from fitcheck.learn.forecast import forecast_text
-from fitcheck.learn.forecasts import add_forecast, read_forecast
+from fitcheck.learn.forecast_files import add_forecast, read_forecast
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
-from fitcheck.learn.outcomes import add_box
 from tests.cli.commands import ROOT
 from tests.forecasts import frozen_forecast
 from tests.fuzz import shipped

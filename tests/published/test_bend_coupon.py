@@ -10,9 +10,9 @@ import math
 
 import pytest
 
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.learning import learn_stock
 from fitcheck.learn.model_stock import Before, Given
-from fitcheck.learn.readings import Feature, Reading
 
 T, R, K = 2.0, 1.64, 0.38
 FLANGE, FLAT = 51.76, 48.12

@@ -7,7 +7,7 @@ numbers and their true optima by an exact solver.
 
 import pytest
 
-from fitcheck.packing.guillotine import TooManyPositions, mixtures, most_pieces
+from fitcheck.sheet.guillotine import TooManyPositions, mixtures, most_pieces
 from tests.published.rows import Row
 
 PALLET = "classical pallet-loading instance, guillotine optimum (provenance from memory)"

@@ -9,16 +9,11 @@ import math
 
 import pytest
 
-from fitcheck.learn.evaluate import (
-    effective_dof,
-    rectangular_u,
-    repeats,
-    resolution_u,
-    t_factor,
-)
+from fitcheck.learn.bench_readings import Feature, Reading
+from fitcheck.learn.evaluate import repeats, t_factor
 from fitcheck.learn.learning import learn_stock
 from fitcheck.learn.model_stock import Before, Given
-from fitcheck.learn.readings import Feature, Reading
+from fitcheck.uncertainty import effective_dof, rectangular_u, resolution_u
 from tests.published.rows import Row
 
 TEMPERATURES = (

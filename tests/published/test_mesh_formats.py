@@ -12,8 +12,8 @@ import zipfile
 import numpy as np
 import pytest
 
+from fitcheck import cautions
 from fitcheck.design.model import Item, ItemKind
-from fitcheck.fit import cautions
 from fitcheck.solids import write_3mf, write_stl
 from fitcheck.solids.correction import Correction
 from fitcheck.solids.finishing import mass_g
@@ -103,7 +103,7 @@ def test_row(row: Row) -> None:
 
 def test_floor_of_the_cylinder_slants_by_45_degrees() -> None:
     """The depths of 16 CFR 1501.4 differ by the bore."""
-    assert pytest.approx(cautions.BORE_MM) == cautions.DEEP_MM - cautions.SHALLOW_MM
+    assert pytest.approx(2.25 * 25.4) == cautions.DEEP_MM
 
 
 def test_stl_pitfalls() -> None:

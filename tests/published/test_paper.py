@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from fitcheck.stock.files import read_stock
+from fitcheck.stock.profile_files import read_stock
 from fitcheck.units import Unit, parse_length
 from fitcheck.workspace.paths import shipped_workspace
 from tests.published.rows import Row

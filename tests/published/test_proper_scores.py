@@ -15,9 +15,8 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from fitcheck.learn.looks import law_of_sum
 from fitcheck.learn.play_law import LEVELS, PlayLaw
-from fitcheck.learn.scored import Seen
+from fitcheck.learn.scored_boxes import Seen
 from fitcheck.learn.scores import both_ways, score_of
 from tests.published.rows import Row
 
@@ -45,18 +44,11 @@ def rows() -> list[Row]:
     """What the sources print beside ours."""
     brier = score_of(rains(), 1e-5)
     assert brier is not None
-    count, share, seen = 200, 0.10, 26
-    spread = math.sqrt(sum(k * k * p for k, p in enumerate(law_of_sum([share] * count)))
-                       - (count * share) ** 2)  # fmt: skip
     return [
         Row("Brier (1950), table 1, from memory", "score of ten forecasts", 0.19, brier.brier, 2),
         Row(
             "Gneiting and Raftery (2007), eq. (21)", "CRPS of N(0, 1) at 0",
             round(normal_crps(0, 1, 0), 4), normal_law(0, 1).crps(0.0), 4,
-        ),
-        Row(
-            "NIST/SEMATECH e-Handbook 7.2.4, from memory", "26 of 200 against 10 %, deviations",
-            1.414, (seen - count * share) / spread, 3,
         ),
     ]  # fmt: skip
 

@@ -2,57 +2,17 @@
 
 import itertools
 import math
-import subprocess
-import sys
 
 import pytest
-import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitcheck.errors import MissingLibraryError
-from fitcheck.packing.arrange import (
-    Placements,
-    Rooms,
-    arrange,
-    arrange_in,
-    arrange_quickly,
-    dropped,
-)
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape
+from fitcheck.packing.arrange import Rooms, arrange, arrange_in
+from fitcheck.packing.bodies import Disc, Pose
 from fitcheck.packing.bounds import why_impossible
-from fitcheck.packing.placing import (
-    Arrangement,
-    Demand,
-    Outcome,
-    Placement,
-    hanging,
-    plan_gap,
-    verify,
-)
+from fitcheck.packing.placing import Arrangement, Demand, Outcome, Placement, verify
 from fitcheck.packing.room import Room
-from fitcheck.packing.rows import by_corners
-from fitcheck.packing.search import right_angled
-from fitcheck.packing.steps import End
-
-WORK = 0.5
-
-
-def block(*size: float) -> tuple[Pose, ...]:
-    """Every right-angled pose of a block."""
-    return tuple(
-        Pose("x".join(f"{part:g}" for part in order), *order)
-        for order in sorted(set(itertools.permutations(size)))
-    )
-
-
-def flat(w: float, l: float, h: float, radius: float = 0.0) -> tuple[Pose, ...]:  # noqa: E741
-    plan = Rectangle(radius)
-    return (Pose("flat", w, l, h, plan), Pose("flat, turned 90", l, w, h, plan))
-
-
-def disc(d: float, h: float) -> tuple[Pose, ...]:
-    return (Pose("flat", d, d, h, Disc()),)
+from tests.unit.packed import WORK, block, disc, flat, put
 
 
 def apart(one: Placement, other: Placement) -> bool:
@@ -224,50 +184,6 @@ def test_what_is_found_in_a_plain_room_is_moved_to_where_it_goes() -> None:
     assert large.outcome is Outcome.IMPOSSIBLE
 
 
-@pytest.mark.parametrize(
-    ("room", "demand", "why"),
-    [
-        (Room(100, 82, 5), Demand("slip", flat(120, 10, 1), 1), "one slip is larger"),
-        (Room(100, 82, 5), Demand("bar", flat(20, 10, 5.1), 1), "one bar is larger"),
-        (Room(10, 10, 10), Demand("brick", block(5, 5, 5), 9), "volume"),
-        (Room(10, 10, 10), Demand("tile", flat(5, 4, 6), 6), "none can stand on another"),
-        (
-            Room(10, 10, 10),
-            Demand("tile", flat(5, 4, 4), 11),
-            "at most 2 can stand over each other",
-        ),
-        (Room(2, 2, 1), Demand("coin", disc(1, 1), 5), "Oler"),
-        (Room(2, 2, 2.9), Demand("coin", disc(1, 1), 9), "Oler"),
-        (Room(2, 2, 1), Demand("ball", (Pose("", 1, 1, 1, Disc(), Shape.BALL),), 5), "Oler"),
-    ],
-)
-def test_impossible_names_its_bound(room: Room, demand: Demand, why: str) -> None:
-    result = arrange(room, [demand])
-    assert result.outcome is Outcome.IMPOSSIBLE
-    assert why in result.reason
-    # the bound is not passed by one less (or by a body that just goes in)
-    if demand.count > 1:
-        less = Demand(demand.item, demand.poses, demand.count - 1)
-        assert arrange(room, [less], work=WORK).outcome is not Outcome.IMPOSSIBLE
-
-
-def test_balls_in_a_higher_room_may_nest_so_nothing_is_proved() -> None:
-    ball = (Pose("as it is", 10, 10, 10, Disc(), Shape.BALL),)
-    # nine balls in the cube of side 1 + 2 / sqrt 3 (Schaer): eight corners and the middle
-    result = arrange(Room(21.6, 21.6, 21.6), [Demand("ball", ball, 9)], work=WORK)
-    assert result.outcome is Outcome.NONE_FOUND
-    assert "hollows" in result.reason
-    assert "staggered" in result.reason
-
-
-def test_a_mesh_is_only_impossible_when_too_tall() -> None:
-    mesh = (Pose("flat", 60, 20, 5, Rectangle(), Shape.HULL),)
-    wide = arrange(Room(50, 30, 10), [Demand("shell", mesh, 1)])
-    assert wide.outcome is Outcome.NONE_FOUND
-    assert "by their extents" in wide.reason
-    assert arrange(Room(50, 30, 4), [Demand("shell", mesh, 1)]).outcome is Outcome.IMPOSSIBLE
-
-
 def test_none_found_says_what_was_not_tried() -> None:
     beside = arrange(Room(100, 90, 1.5), [Demand("slip", flat(120, 10, 1), 2)])
     assert beside.outcome is Outcome.NONE_FOUND
@@ -296,82 +212,6 @@ def test_progress_is_told_before_the_slow_search_only() -> None:
     assert len(told) == 1
 
 
-def put(pose: Pose, x: float, y: float, z: float = 0.0, turn: float = 0.0) -> Placement:
-    return Placement("it", pose, x, y, z, turn)
-
-
-def test_plan_gaps_by_closed_form() -> None:
-    square, coin = Pose("", 10, 10, 1), Pose("", 10, 10, 1, Disc())
-    rounded = Pose("", 10, 10, 1, Rectangle(2.0))
-    corner = put(square, 0, 0)
-    assert plan_gap(corner, put(square, 12, 0)) == pytest.approx(2.0)
-    assert plan_gap(corner, put(square, 9, 3)) == pytest.approx(-1.0)
-    assert plan_gap(corner, put(square, 13, 14)) == pytest.approx(5.0)
-    assert plan_gap(corner, put(coin, 9, 9)) == pytest.approx(4.0 * math.sqrt(2.0) - 5.0)
-    assert plan_gap(put(coin, 0, 0), put(coin, 6, 8)) == pytest.approx(0.0)
-    assert plan_gap(put(rounded, 0, 0), put(rounded, 10, 10)) == pytest.approx(
-        4.0 * math.sqrt(2.0) - 4.0
-    )
-    diamond = put(square, 5.0 + 5.0 * math.sqrt(2.0) + 1.0, 0, turn=45.0)
-    assert plan_gap(corner, diamond) == pytest.approx(1.0)
-    triangle = Pose("", 10, 10, 1, Polygon(((-5.0, -5.0), (5.0, -5.0), (0.0, 5.0))))
-    assert plan_gap(corner, put(triangle, 0, 11)) == pytest.approx(1.0)
-
-
-def test_verify_goes_red() -> None:
-    room, pose = Room(30, 30, 10), Pose("", 10, 10, 5)
-    assert verify(room, [put(pose, 5, 5), put(pose, 15, 5), put(pose, 10, 5, 5)]) == ()
-    assert "overlap by 0.010000" in verify(room, [put(pose, 5, 5), put(pose, 14.99, 5)])[0]
-    assert "leaves the room" in verify(room, [put(pose, 4.9, 5)])[0]
-    assert "leaves the room" in verify(room, [put(pose, 5, 5), put(pose, 5, 5, 5.1)])[0]
-    assert "leaves the room" in verify(room, [put(pose, 5, 5, turn=45.0)])[0]
-    assert "hangs" in verify(room, [put(pose, 5, 5), put(pose, 15, 15, 5)])[0]
-    assert "hangs" in verify(room, [put(pose, 5, 5), put(pose, 10.1, 5, 5)])[0]
-
-
-def test_what_holds_up() -> None:
-    room = Room(60, 60, 60)
-    wide, post = Pose("", 40, 40, 2), Pose("", 5, 5, 10)
-    posts = [put(post, x, y) for x, y in ((10, 10), (50, 10), (30, 50))]
-    assert verify(room, [*posts, put(wide, 30, 30, 10)]) == ()
-    assert "hangs" in verify(room, [*posts[:2], put(wide, 30, 30, 10)])[0]
-    ball = Pose("", 10, 10, 10, Disc(), Shape.BALL)
-    assert verify(room, [put(ball, 20, 20), put(ball, 20, 20, 10)]) == ()
-    assert "hangs" in verify(room, [put(ball, 20, 20), put(ball, 20.5, 20, 10)])[0]
-    lying = Pose("", 40, 10, 10, Rectangle(), Shape.ALONG_WIDTH)
-    assert verify(room, [put(lying, 30, 20), put(post, 25, 20, 10)]) == ()
-    assert "hangs" in verify(room, [put(lying, 30, 20), put(post, 25, 22.6, 10)])[0]
-    assert verify(room, [put(wide, 30, 30, turn=10.0), put(post, 30, 30, 2)]) == ()
-
-
-def test_dropping_lets_bodies_down() -> None:
-    pose = Pose("", 10, 10, 5)
-    down = dropped([put(pose, 5, 5, 9.0), put(pose, 5, 5, 1.0), put(pose, 20, 5, 7.0)])
-    assert sorted((p.x_mm, p.z_mm) for p in down) == [(5, 0.0), (5, 5.0), (20, 0.0)]
-
-
-def test_without_the_solver_the_error_says_what_to_install(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.setitem(sys.modules, "ortools.sat.python", None)
-    with pytest.raises(MissingLibraryError, match="pip install ortools"):
-        arrange(Room(5, 5, 1), [Demand("brick", flat(3, 2, 1), 4)])
-
-
-def test_the_quick_ways_load_nothing_heavy() -> None:
-    code = (
-        "import sys\n"
-        "from fitcheck.packing.arrange import arrange\n"
-        "from fitcheck.packing.placing import Demand\n"
-        "from fitcheck.packing.bodies import Pose\n"
-        "from fitcheck.packing.room import Room\n"
-        "r = arrange(Room(6, 4, 1), [Demand('a', (Pose('flat', 3, 2, 1),), 4)])\n"
-        "print(r.outcome, sorted({'ortools', 'scipy', 'netgen'} & set(sys.modules)))\n"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "found []"
-
-
 @pytest.mark.parametrize(("poses", "count"), [((), 1), ((Pose("", 1, 1, 1),), 0)])
 def test_an_empty_demand_is_refused(poses: tuple[Pose, ...], count: int) -> None:
     with pytest.raises(ValueError, match="nothing"):
@@ -380,99 +220,3 @@ def test_an_empty_demand_is_refused(poses: tuple[Pose, ...], count: int) -> None
 
 def test_nothing_to_place() -> None:
     assert arrange(Room(5, 5, 5), []).outcome is Outcome.FOUND
-
-
-def test_the_densest_rows_are_within_the_disc_bound() -> None:
-    # 23 staggered rows of 20 and 19 touching discs
-    room = Room(20.0, 1.0 + 22.0 * math.sqrt(0.75), 1.0)
-    result = arrange(room, [Demand("coin", disc(1, 1), 12 * 20 + 11 * 19)])
-    assert result.outcome is Outcome.FOUND
-
-
-@pytest.fixture(params=["by spots", "pair by pair"])
-def model(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
-    """Both models of the search; the second is taken where the first lists no spots."""
-    if request.param == "pair by pair":
-        monkeypatch.setattr("fitcheck.packing.search.list_spots", lambda kinds, ends: None)
-    return str(request.param)
-
-
-def test_both_models_find_the_pinwheel_and_no_fifth(model: str) -> None:
-    room = Room(5, 5, 1)
-    found = right_angled(room, [Demand("brick", flat(3, 2, 1), 4)], held=False, work=WORK)
-    assert found.end is End.FOUND, model
-    assert verify(room, found.placements) == ()
-    fifth = right_angled(room, [Demand("brick", flat(3, 2, 1), 5)], held=False, work=WORK)
-    assert fifth.end is not End.FOUND
-
-
-def test_both_models_hold_bodies_up(model: str) -> None:
-    room = Room(10, 10, 40)
-    demands = [
-        Demand("slab", (Pose("flat", 10, 10, 2),), 2),
-        Demand("cube", (Pose("flat", 6, 6, 6),), 4),
-        Demand("post", (Pose("flat", 3, 3, 5),), 3),
-    ]
-    held = right_angled(room, demands, held=True, work=WORK)
-    assert held.end is End.FOUND, model
-    assert verify(room, held.placements) == ()
-    if model == "by spots":
-        # without the rule this model leaves bodies hanging, so the rule is at work
-        loose = right_angled(room, demands, held=False, work=WORK)
-        assert hanging(loose.placements) != ()
-
-
-@pytest.mark.parametrize("turned", [False, True])
-@pytest.mark.parametrize(
-    ("room", "tiles"),
-    [
-        ((12, 16), [(8, 4), (6, 7), (6, 5), (9, 3), (4, 7)]),
-        ((11, 15), [(2, 2), (6, 5), (2, 7), (3, 3), (6, 7), (5, 9)]),
-        ((12, 13), [(5, 7), (2, 6), (4, 3), (5, 7), (5, 5), (2, 8)]),
-    ],
-)
-def test_bodies_are_slid_into_corners_between_others(
-    room: tuple[int, int], tiles: list[tuple[int, int]], turned: bool
-) -> None:
-    """Rooms found by trial that only fill when bodies slide on past their first corner."""
-    step = -1 if turned else 1
-    demands = [
-        Demand(str(number), (Pose("flat", *size[::step], 1.0),), 1)
-        for number, size in enumerate(tiles)
-    ]
-    width, length = room[::step]
-    placed = by_corners(Room(width, length, 1.0), demands)
-    assert placed is not None
-    plans = [
-        shapely.box(
-            p.x_mm - p.pose.width_mm / 2, p.y_mm - p.pose.length_mm / 2,
-            p.x_mm + p.pose.width_mm / 2, p.y_mm + p.pose.length_mm / 2,
-        )
-        for p in placed
-    ]  # fmt: skip
-    union = shapely.union_all(plans)
-    assert union.area == pytest.approx(sum(a * b for a, b in tiles))
-    assert shapely.box(0, 0, width, length).covers(union)
-
-
-def test_a_pile_turned_on_lies_as_low_as_it_goes() -> None:
-    """Sticks 105 and 104 long, 3 and 2.5 high, in a box 80 x 100 that only takes them turned
-    otherwise than the plain room would have them: each lies on its lowest side."""
-    room = Room(80.0, 100.0, 12.0)
-    demands = [
-        Demand("stick", block(105.0, 8.0, 3.0), 1),
-        Demand("lath", block(104.0, 6.0, 2.5), 1),
-    ]
-    plain: set[float] = set()
-
-    def accept(placed: Placements, where: Room) -> Placements | None:
-        turns = {round(place.turn_deg, 6) for place in placed}
-        if not plain:
-            plain.update(turns)
-        return None if turns & plain else placed
-
-    found = arrange_quickly([room], demands, accept)
-    assert found is not None and found.outcome is Outcome.FOUND and plain
-    assert verify(room, found.placements) == ()
-    heights = sorted((place.z_mm, place.pose.height_mm) for place in found.placements)
-    assert heights in ([(0.0, 3.0), (3.0, 2.5)], [(0.0, 2.5), (2.5, 3.0)])

@@ -9,7 +9,7 @@ from scipy.stats import norm, t
 
 from fitcheck.learn.causes import READING_MM, Cause, How, causes_of
 from fitcheck.learn.forecast import InputRow
-from fitcheck.learn.scored import ScoredBox
+from fitcheck.learn.scored_boxes import ScoredBox
 from tests.forecasts import frozen_forecast, made, row
 
 U = 0.25

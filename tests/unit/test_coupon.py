@@ -8,22 +8,23 @@ import itertools
 
 import pytest
 
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import lay_on_pages
-from fitcheck.drawing.papers import Paper
 from fitcheck.drawing.shapes import Box, Drawing, LineKind
-from fitcheck.learn.coupon import Coupon, coupon_for, coupon_rows, empty_sheet, gauge_rows
+from fitcheck.learn.bench_readings import LIMITS, Feature
 from fitcheck.learn.coupon_drawing import coupon_drawing
 from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.csv_table import HEADER
+from fitcheck.learn.entries import entries_of
 from fitcheck.learn.hand_coupon import hand_coupon_for, hand_rows
 from fitcheck.learn.hand_drawing import hand_drawing
 from fitcheck.learn.hand_how_to import hand_how_to
 from fitcheck.learn.how_to import how_to_drawing
-from fitcheck.learn.pieces import entries_of
-from fitcheck.learn.readings import LIMITS, Feature
-from fitcheck.stock.files import find_stock, find_tools
+from fitcheck.learn.paper_coupon import Coupon, coupon_for, coupon_rows, empty_sheet, gauge_rows
+from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.paths import shipped_workspace
+from tests.readers import overlap
 
 ROOTS = (shipped_workspace(),)
 STOCK = find_stock("cardstock-270", ROOTS)
@@ -63,7 +64,7 @@ def test_a_page_holds_it_and_no_text_covers_another(drawing: Drawing) -> None:
     sheet = Box(0.0, 0.0, drawing.width_mm, drawing.length_mm)
     boxes = [label.box for label in drawing.labels]
     assert all(box.inside(sheet) for box in boxes)
-    assert not any(one.overlaps(other) for one, other in itertools.combinations(boxes, 2))
+    assert not overlap(boxes)
     ends = [point for stroke in drawing.strokes for point in stroke.points]
     assert all(0 <= x <= sheet.right and 0 <= y <= sheet.top for x, y in ends)
 

@@ -8,9 +8,9 @@ import pytest
 import shapely
 
 from fitcheck.drawing.shapes import Box, Drawing, Label, LineKind
-from fitcheck.learn.coupon import Coupon, coupon_for
 from fitcheck.learn.coupon_drawing import coupon_drawing
-from fitcheck.stock.files import find_stock, find_tools
+from fitcheck.learn.paper_coupon import Coupon, coupon_for
+from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.workspace.paths import shipped_workspace
 
 ROOTS = (shipped_workspace(),)

@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.drawing.clipping import clip_segment, crosses
+from fitcheck.drawing.clipping import clip_stroke
+from fitcheck.drawing.label_placer import Placer
 from fitcheck.drawing.seams import OVERLAP_MM, spans
-from fitcheck.drawing.shapes import Box
+from fitcheck.drawing.shapes import Box, LineKind, Point, Stroke, line
 
 
 @given(
@@ -46,14 +47,31 @@ def test_another_page_is_taken_when_no_seam_saves_the_text() -> None:
 
 
 def test_clipping_keeps_what_is_inside() -> None:
+    def clipped(start: Point, stop: Point) -> list[tuple[Point, ...]]:
+        return [piece.points for piece in clip_stroke(line(LineKind.CUT, start, stop), box)]
+
     box = Box(0.0, 0.0, 10.0, 10.0)
-    assert clip_segment((-5.0, 5.0), (15.0, 5.0), box) == ((0.0, 5.0), (10.0, 5.0))
-    assert clip_segment((-5.0, 0.0), (5.0, 10.0), box) == ((0.0, 5.0), (5.0, 10.0))
-    assert clip_segment((-5.0, 20.0), (15.0, 20.0), box) is None
-    assert clip_segment((1.0, 1.0), (2.0, 3.0), box) == ((1.0, 1.0), (2.0, 3.0))
+    assert clipped((-5.0, 5.0), (15.0, 5.0)) == [((0.0, 5.0), (10.0, 5.0))]
+    assert clipped((15.0, 5.0), (-5.0, 5.0)) == [((10.0, 5.0), (0.0, 5.0))]
+    assert clipped((-5.0, 0.0), (5.0, 10.0)) == [((0.0, 5.0), (5.0, 10.0))]
+    assert clipped((-5.0, 20.0), (15.0, 20.0)) == []
+    assert clipped((-5.0, 5.0), (5.0, -5.0)) == [], "it meets a corner"
+    assert clipped((1.0, 1.0), (2.0, 3.0)) == [((1.0, 1.0), (2.0, 3.0))]
+
+
+def test_a_closed_outline_is_cut_where_it_leaves() -> None:
+    box = Box(0.0, 0.0, 10.0, 10.0)
+    corners = ((2.0, 3.0), (14.0, 3.0), (14.0, 8.0), (2.0, 8.0))
+    pieces = clip_stroke(Stroke(LineKind.GLUE, corners, closed=True), box)
+    assert [piece.points for piece in pieces] == [
+        ((2.0, 3.0), (10.0, 3.0)),
+        ((10.0, 8.0), (2.0, 8.0)),
+        ((2.0, 8.0), (2.0, 3.0)),
+    ]
 
 
 def test_a_line_along_an_edge_does_not_cross() -> None:
-    box = Box(0.0, 0.0, 10.0, 10.0)
-    assert not crosses((0.0, -5.0), (0.0, 15.0), box)
-    assert crosses((1.0, -5.0), (1.0, 15.0), box)
+    placer = Placer(Box(-20.0, -20.0, 20.0, 20.0))
+    placer.add_box(Box(0.0, 0.0, 10.0, 10.0))
+    assert placer.line_is_free(line(LineKind.THIN, (0.0, -5.0), (0.0, 15.0)))
+    assert not placer.line_is_free(line(LineKind.THIN, (1.0, -5.0), (1.0, 15.0)))

@@ -8,10 +8,10 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fitcheck.drawing.label_placer import Placer
 from fitcheck.drawing.metrics import REPLACEMENT, runs, text_width_mm
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import Page, lay_on_pages
-from fitcheck.drawing.papers import Paper
-from fitcheck.drawing.placing import Placer
 from fitcheck.drawing.shapes import Anchor, Box, Drawing, Label, LineKind, Stroke, line
 from fitcheck.drawing.text_pages import text_pages
 from fitcheck.pattern.pattern import Role

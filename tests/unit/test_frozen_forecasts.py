@@ -14,9 +14,9 @@ import pytest
 from fitcheck.errors import InputError
 from fitcheck.learn.causes import causes_of
 from fitcheck.learn.forecast import forecast_from, forecast_text
-from fitcheck.learn.forecasts import add_forecast, all_forecasts, chosen
+from fitcheck.learn.forecast_files import add_forecast, all_forecasts, chosen
 from fitcheck.learn.made import BoxOutcome, Corner
-from fitcheck.learn.scored import ScoredBox, beside
+from fitcheck.learn.scored_boxes import ScoredBox, beside
 from fitcheck.learn.standing import standing_of
 from fitcheck.outputs.score_details import score_details
 from fitcheck.outputs.score_text import score_lines

@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.hand_fit import fit_hands
 from fitcheck.learn.hand_pieces import Act, hands_of
 from fitcheck.learn.hand_profile import measured_tools, tools_profile
-from fitcheck.learn.readings import Feature, Reading
-from fitcheck.stock.sheets import sheet_of
+from fitcheck.stock.bought_sheets import sheet_of
 from fitcheck.stock.tools import Habits
 from fitcheck.stock.tools_files import tools_from
 from tests.hand_truth import BOARD, Bench, Truth
@@ -121,8 +121,17 @@ def test_a_profile_is_read_back_as_it_was_measured() -> None:
     assert read.sheets == base.sheets and read.grid_mm == 5.0
     assert [name for name, _ in read.people] == ['M "K" \\ é', "ab"]
     assert read.habits.scale == pytest.approx(made.habits.scale, abs=1e-7)
-    assert read.assumed is not None and read.assumed.source == "a board"
+    assert read.assumed is not None and read.assumed.source == base.source
     held = read.held_by("AB")
     assert held is not None and held.assumed == read.assumed and held.cut_u_mm > read.cut_u_mm
     again = measured_tools(fit_hands(bench.rows, read), read, ["tools-board-0001.csv"])
     assert tools_profile(again, "board") == text
+
+
+def test_any_source_of_assumed_tools_is_a_text_of_the_profile() -> None:
+    """Python's own parser reads it back; it takes no control character as it is (TOML 1.0)."""
+    bench = Bench(np.random.default_rng(8))
+    bench.coupon(Truth())
+    base = replace(BOARD, source='a "board"\\\x07\x1f\x7f\té')
+    text = tools_profile(measured_tools(fit_hands(bench.rows, base), base, ["r.csv"]), "board")
+    assert tomllib.loads(text)["assumed"]["source"] == base.source

@@ -11,19 +11,15 @@ import pytest
 from scipy import stats
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.compare import lid_change
 from fitcheck.learn.csv_table import table_of
-from fitcheck.learn.evaluate import effective_dof, repeats, t_factor, widened
-from fitcheck.learn.fit import most_likely
+from fitcheck.learn.entries import Entry, Repeats, data_of, pooled
+from fitcheck.learn.evaluate import repeats, t_factor, widened
 from fitcheck.learn.model_stock import Before, Given, stock_model
 from fitcheck.learn.needs import expected_u, need_of
-from fitcheck.learn.nested import Rows
-from fitcheck.learn.outliers import Odd, all_odd, most_to_set_aside
-from fitcheck.learn.pieces import Entry, Repeats, data_of, pooled
-from fitcheck.learn.readings import Feature, Kind, Reading
-from fitcheck.learn.repeats import odd_repeats
-from fitcheck.learn.scatter import Spread, spread_of
 from fitcheck.learn.solving import Data, Model
+from fitcheck.uncertainty import effective_dof
 from tests.truth import Notebook, paper_readings
 
 
@@ -82,127 +78,6 @@ def test_repeats_are_pooled_like_analysis_of_variance() -> None:
     apart = (np.mean(one) - np.mean(two)) / test.statistic
     assert found.s_mm == pytest.approx(abs(apart) / math.sqrt(1 / 4 + 1 / 3))
     assert pooled([entry(Feature.CHANNEL, "p", 60.4)]) is None
-
-
-def test_a_repeat_far_from_its_likes_is_odd_and_small_steps_are_not() -> None:
-    good = entry(Feature.CHANNEL, "p", 60.40, 60.42, 60.41, resolution_mm=0.01)
-    bad = entry(Feature.CHANNEL, "q", 61.10, 61.11, 62.11, resolution_mm=0.01)
-    assert [r.reading_mm for r in odd_repeats([good, bad])] == [62.11]
-    # 0.03 away is three steps of the instrument: rounding alone
-    near = entry(Feature.CHANNEL, "q", 61.10, 61.10, 61.13, resolution_mm=0.01)
-    same = entry(Feature.CHANNEL, "p", 60.40, 60.40, 60.40, resolution_mm=0.01)
-    assert odd_repeats([same, near]) == ()
-    # alone it is judged by itself and by what hands usually scatter
-    assert [r.reading_mm for r in odd_repeats([bad])] == [62.11]
-
-
-def line(rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    x = np.array([1.0, 2.0, 3.5, 4.0, 6.0, 7.0, 9.0, 10.0])
-    sd = np.array([0.1, 0.2, 0.1, 0.15, 0.1, 0.2, 0.1, 0.1])
-    return np.column_stack([np.ones(8), x]), 3.0 - 0.4 * x + sd * rng.normal(size=8), sd
-
-
-def judged(
-    design: np.ndarray, y: np.ndarray, sd: np.ndarray, *, known: bool = True, **more: np.ndarray
-) -> tuple[Spread, np.ndarray]:
-    """What all others say of each of these, and the share of each in its own fitted value."""
-    count, p = design.shape
-    none = np.zeros(count)
-    rows = Rows(
-        slopes=design,
-        found=y,
-        fixed=sd**2 if known else none,
-        spread=none if known else sd**2,
-        piece=more.get("piece", np.full(count, -1)),
-        day=np.zeros(count, dtype=int),
-        shifted=none,
-        prior=np.zeros(p),
-        prior_weight=np.zeros(p),
-    )
-    weighted = design / sd[:, None]
-    leverage = np.diag(weighted @ np.linalg.pinv(weighted))
-    noise = 1.0 if known else most_likely(rows, 1.0, 1.0)
-    return spread_of(rows, noise, None if known else float(count - p)), leverage
-
-
-def the_odd_one(told: Spread, leverage: np.ndarray, checked: np.ndarray) -> Odd | None:
-    """The entry that goes first, each of a piece of its own."""
-    found = all_odd(told, leverage, checked, np.full(len(leverage), -1), most=1)
-    return found[0] if found else None
-
-
-@pytest.mark.parametrize("known", [True, False])
-def test_an_odd_entry_is_judged_by_a_fit_without_it(known: bool) -> None:
-    """Fitted again with the suspect left out: its distance, over what both are known by."""
-    design, y, sd = line(np.random.default_rng(5))
-    y[5] -= 2.5
-    found = the_odd_one(*judged(design, y, sd, known=known), np.ones(8, dtype=bool))
-    assert found is not None and found.entry == 5
-    rest = np.arange(8) != 5
-    weighted = design[rest] / sd[rest, None]
-    values = np.linalg.lstsq(weighted, y[rest] / sd[rest], rcond=None)[0]
-    off = y[5] - design[5] @ values
-    assert found.residual_mm == pytest.approx(off)
-    scatter = y[rest] / sd[rest] - weighted @ values
-    scale = 1.0 if known else float(scatter @ scatter) / 5.0
-    u = math.sqrt(
-        scale * (sd[5] ** 2 + design[5] @ np.linalg.inv(weighted.T @ weighted) @ design[5])
-    )
-    law = stats.norm if known else stats.t(5.0)
-    # the second by a sum over guesses of the scatter, which stops far out
-    assert found.chance == pytest.approx(8 * 2 * law.sf(abs(off) / u), rel=1e-6 if known else 0.02)
-
-
-def test_what_no_other_checks_or_nobody_asked_about_is_never_odd() -> None:
-    design, y, sd = line(np.random.default_rng(5))
-    y[5] -= 2.5
-    told, leverage = judged(design, y, sd)
-    checked = np.arange(8) != 5
-    assert the_odd_one(told, leverage, checked) is None
-    alone = np.where(checked, leverage, 0.995)
-    everyone = np.ones(8, dtype=bool)
-    assert the_odd_one(told, alone, everyone) is None
-    assert the_odd_one(told, leverage, ~everyone) is None
-    good = judged(*line(np.random.default_rng(5)), known=False)
-    assert the_odd_one(*good, everyone) is None
-    assert [most_to_set_aside(n) for n in (4, 5, 9, 10)] == [0, 1, 1, 2]
-
-
-def test_many_odd_entries_go_together_as_they_would_one_by_one() -> None:
-    """Three hundred on a line, eleven of them slipped by 1.5 to 3 mm; NumPy fits what is left."""
-    rng = np.random.default_rng(12)
-    x, sd = rng.uniform(1.0, 90.0, 300), rng.uniform(0.08, 0.2, 300)
-    design = np.column_stack([np.ones(300), x])
-    y = 3.0 - 0.4 * x + sd * rng.normal(size=300)
-    slipped = rng.choice(300, 11, replace=False)
-    y[slipped] += rng.uniform(1.5, 3.0, 11) * rng.choice([-1.0, 1.0], 11)
-
-    def left_after(together: int) -> tuple[set[int], int]:
-        rest, rounds = np.arange(300), 0
-        while True:
-            told, leverage = judged(design[rest], y[rest], sd[rest], known=False)
-            alone, everyone = np.full(len(rest), -1), np.ones(len(rest), dtype=bool)
-            odd = all_odd(told, leverage, everyone, alone, most=together)
-            if not odd:
-                return set(rest.tolist()), rounds
-            rest, rounds = np.delete(rest, [one.entry for one in odd]), rounds + 1
-
-    (one_by_one, many), (together, few) = left_after(1), left_after(300)
-    assert together == one_by_one == set(range(300)) - set(slipped.tolist())
-    assert many == 11 and few < 6
-
-
-def test_of_one_piece_only_one_entry_goes_at_a_time() -> None:
-    """Three of 300 are 7, 6.5 and 6 off, two of them of one piece."""
-    y = np.zeros(300)
-    y[[7, 8, 9]] = 7.0, 6.5, 6.0
-    piece = np.full(300, -1)
-    piece[[7, 8]] = 0
-    ones = np.ones(300)
-    told, leverage = judged(ones[:, None], y, ones)
-    found = all_odd(told, leverage, ones > 0, piece, most=60)
-    assert [one.entry for one in found] == [7, 9]
-    assert all_odd(told, leverage, ones > 0, piece, most=0) == ()
 
 
 def learnt(noise: float = 0.2) -> SimpleNamespace:

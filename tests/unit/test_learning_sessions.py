@@ -10,22 +10,22 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.csv_rows import write_sheet
 from fitcheck.learn.questions import Doubt
-from fitcheck.learn.readings import Feature, Reading
-from fitcheck.learn.session import Outcome, Place, learn_from, rebuild
-from fitcheck.stock.files import read_printer, read_stock
+from fitcheck.learn.session import Outcome, learn_from, rebuild
+from fitcheck.stock.profile_files import read_printer, read_stock
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.locking import locked
-from fitcheck.workspace.paths import shipped_workspace
+from fitcheck.workspace.paths import Workplace, shipped_workspace
 from fitcheck.workspace.records import records_folder
 from tests.truth import Notebook, paper_readings, printer_readings
 
 TOOLS = Tools("test board", 5.0, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 
 
-def place(root: Path) -> Place:
-    return Place(root, (root, shipped_workspace()))
+def place(root: Path) -> Workplace:
+    return Workplace(root, (root, shipped_workspace()))
 
 
 def paper_rows(seed: int) -> list[Reading]:

@@ -14,7 +14,6 @@ from fitcheck.learn.looks import (
     Steps,
     alarm_chance,
     laid_out,
-    law_of_sum,
     looks,
     yes_steps,
 )
@@ -61,9 +60,11 @@ def test_at_each_look_no_more_is_spent_than_was_laid_out_by_then() -> None:
 
 def test_the_law_of_a_count_is_that_of_another_library() -> None:
     """Hong's Poisson-binomial law as scipy has it (scipy.stats.poisson_binom)."""
-    law = law_of_sum(SAID)
-    theirs = poisson_binom(SAID).pmf(np.arange(len(SAID) + 1))
-    assert law == pytest.approx(theirs, abs=1e-12)
+    count = len(SAID)
+    for most in range(count):
+        limits = [Limits(-1, count)] * (count - 1) + [Limits(-1, most)]
+        ours = alarm_chance(limits, map(yes_steps, SAID))
+        assert ours == pytest.approx(poisson_binom(SAID).sf(most), abs=1e-12)
 
 
 def test_steps_that_are_no_counts() -> None:

@@ -33,7 +33,7 @@ READ = """
 import json, sys, time
 from pathlib import Path
 from fitcheck.errors import InputError
-from fitcheck.meshes.reading import read_mesh_file
+from fitcheck.meshes.mesh_file import read_mesh_file
 try:
     said = str(len(read_mesh_file(Path(sys.argv[1])).faces))
 except InputError as error:

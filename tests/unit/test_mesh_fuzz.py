@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.meshes.reading import read_mesh_file
+from fitcheck.meshes.mesh_file import read_mesh_file
 from tests.unit.mesh_files import FORMS, ROOT, ending, mesh_object, model, package, wedge, written
 
 MOST_CPU_S = 3.0

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.boxes_file import BOXES_FILE, COLUMNS, EARLIER, add_box, read_boxes
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Corner, Forecast, Frozen
-from fitcheck.learn.outcomes import BOXES_FILE, COLUMNS, EARLIER, add_box, read_boxes
 from fitcheck.workspace.records import records_folder
 
 

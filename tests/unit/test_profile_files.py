@@ -6,7 +6,7 @@ import pytest
 
 from fitcheck.design.items import known_items
 from fitcheck.errors import InputError
-from fitcheck.stock.files import read_stock
+from fitcheck.stock.profile_files import read_stock
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.paths import shipped_workspace
 

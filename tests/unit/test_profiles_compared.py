@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
+from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.compare import Change, changes
 from fitcheck.learn.learning import Property
-from fitcheck.learn.readings import Kind
 from fitcheck.learn.session import Outcome
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer

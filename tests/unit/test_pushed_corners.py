@@ -12,7 +12,7 @@ from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.assembly import assemble
 from fitcheck.folding.fold import fold
 from fitcheck.pattern.sheet import Axis
-from fitcheck.stock.files import find_stock
+from fitcheck.stock.profile_files import find_stock
 from fitcheck.styles import draw
 from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.unit.samples import ROOTS, lines_of, read

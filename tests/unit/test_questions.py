@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.csv_rows import write_sheet
 from fitcheck.learn.questions import Doubt
-from fitcheck.learn.readings import Feature, Reading
-from fitcheck.learn.results import Outcome
 from fitcheck.learn.session import learn_from
-from fitcheck.stock.files import read_stock
+from fitcheck.learn.session_results import Outcome
+from fitcheck.stock.profile_files import read_stock
 from tests.coupons import HANDS, Bench, Hand, Paper
 from tests.unit.test_learning_sessions import TOOLS, everything, place
 

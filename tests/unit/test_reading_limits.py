@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Reading, problems
 from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.csv_table import HEADER, table_of
+from fitcheck.learn.doubtful import check_stacks
 from fitcheck.learn.model_printer import NAMES, printer_model
-from fitcheck.learn.readings import Feature, Reading, problems
-from fitcheck.learn.stacks import check_stacks
 from tests.truth import Notebook, paper_readings
 
 

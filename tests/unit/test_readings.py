@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Kind
 from fitcheck.learn.csv_rows import Sheet, parse_sheet, read_sheet, write_sheet
 from fitcheck.learn.csv_table import HEADER
-from fitcheck.learn.readings import Feature, Kind
 
 HEAD = ",".join(HEADER)
 STACK = "2026-11-20,kh,caliper,0.01,stack,,10,3.31,,,"

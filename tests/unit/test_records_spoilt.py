@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.boxes_file import BOXES_FILE, add_box, read_boxes
+from fitcheck.learn.counted_records import summary_of
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
-from fitcheck.learn.outcomes import BOXES_FILE, add_box, read_boxes
-from fitcheck.learn.recorded import summary_of
 from fitcheck.learn.session import rebuild
-from fitcheck.stock.files import read_stock
+from fitcheck.stock.profile_files import read_stock
 from fitcheck.workspace.names import check_new_name
 from fitcheck.workspace.records import find_records, records_folder
 from tests.unit.test_learning_sessions import TOOLS, learn, paper_rows, place

@@ -5,11 +5,10 @@ from __future__ import annotations
 import pytest
 
 from fitcheck.learn.causes import Cause, How
-from fitcheck.learn.scored import NOT_FROZEN, Apart, ScoredBox
+from fitcheck.learn.scored_boxes import NOT_FROZEN, Apart, ScoredBox
 from fitcheck.learn.standing import standing_of
-from fitcheck.outputs.cause_text import cause_words, offer
 from fitcheck.outputs.score_details import score_details
-from fitcheck.outputs.score_text import score_lines
+from fitcheck.outputs.score_text import cause_words, offer, score_lines
 from tests.forecasts import frozen_forecast, made, mean_for
 
 
@@ -85,6 +84,6 @@ def test_every_cause_has_words_and_a_way_to_learn_it(
 
 def test_every_source_of_the_odds_has_words() -> None:
     from fitcheck.odds.inputs import Source
-    from fitcheck.outputs.cause_text import SOURCES
+    from fitcheck.outputs.score_text import SOURCES
 
     assert {source.value for source in Source} <= set(SOURCES)

@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.csv_rows import write_sheet
-from fitcheck.learn.readings import Feature, Reading
-from fitcheck.learn.results import Emptied, Outcome, Turn
 from fitcheck.learn.session import learn_from, rebuild, turn_records
-from fitcheck.stock.files import read_stock
+from fitcheck.learn.session_results import Emptied, Outcome, Turn
+from fitcheck.stock.profile_files import read_stock
 from fitcheck.workspace.records import records_folder
 from tests.unit.test_learning_sessions import TOOLS, everything, learn, paper_rows, place
 

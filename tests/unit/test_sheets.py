@@ -13,7 +13,7 @@ from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check, check
-from fitcheck.stock.sheets import USUAL_SHEETS, largest, sheet_of
+from fitcheck.stock.bought_sheets import USUAL_SHEETS, largest, sheet_of
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.paths import shipped_workspace
 

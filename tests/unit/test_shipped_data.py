@@ -9,7 +9,7 @@ from fitcheck.design.items import known_items
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.design.read import read_design
 from fitcheck.design.schema import kept_schema, schema_text
-from fitcheck.stock.files import read_stock
+from fitcheck.stock.profile_files import read_stock
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.paths import shipped_workspace
 
@@ -70,7 +70,7 @@ def test_a_design_reads(path: Path) -> None:
     design = read_design(path, roots=(SHIPPED,))
     assert design.name == path.stem
     assert design.contents
-    assert design.lid is not None
+    assert design.other is not None
 
 
 def test_hazards_are_marked_on_what_can_hurt() -> None:

@@ -16,8 +16,8 @@ import pytest
 from scipy.optimize import linprog
 from scipy.spatial.transform import Rotation
 
+from fitcheck.cautions import ball_fits_cylinder, fits_small_parts_cylinder, swallowing_cautions
 from fitcheck.design.model import Item, ItemKind
-from fitcheck.fit.cautions import ball_fits_cylinder, fits_small_parts_cylinder, swallowing_cautions
 
 INCH = 25.4
 BORE, SHALLOW, DEEP = 1.25 * INCH, 1.0 * INCH, 2.25 * INCH

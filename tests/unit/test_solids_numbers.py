@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fitcheck import cautions
 from fitcheck.design.model import Item, ItemKind
 from fitcheck.errors import InputError, MissingLibraryError, ModelError
 from fitcheck.findings import Severity
-from fitcheck.fit import cautions
 from fitcheck.solids import libraries
 from fitcheck.solids.blocks import Side, walled_box
 from fitcheck.solids.correction import IDENTITY, Correction

@@ -15,9 +15,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fitcheck.learn.coupon import empty_sheet
 from fitcheck.learn.csv_rows import as_recorded, parse_sheet, write_sheet
 from fitcheck.learn.csv_table import HEADER
+from fitcheck.learn.paper_coupon import empty_sheet
 from fitcheck.outputs.table_text import table_csv
 from fitcheck.sheet.table import PartTable
 from fitcheck.workspace.spreadsheet import csv_rows, csv_text

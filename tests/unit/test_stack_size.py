@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from fitcheck.learn.pieces import Entry, entries_of
-from fitcheck.learn.readings import Feature, Reading
+from fitcheck.learn.bench_readings import Feature, Reading
+from fitcheck.learn.entries import Entry, entries_of
 from fitcheck.learn.stack_size import sheet_size
 
 

@@ -8,9 +8,9 @@ import pytest
 
 from fitcheck.errors import InputError
 from fitcheck.learn.csv_rows import parse_sheet
-from fitcheck.learn.session import Place, learn_from
+from fitcheck.learn.session import learn_from
 from fitcheck.stock.tools import Tools
-from fitcheck.workspace.paths import shipped_workspace
+from fitcheck.workspace.paths import Workplace, shipped_workspace
 from fitcheck.workspace.records import records_folder
 
 HEAD = "date,by,instrument,resolution_mm,feature,nominal_mm,count,reading_mm,go_mm,nogo_mm,note\n"
@@ -24,7 +24,7 @@ def stack(count: int, reading: float) -> str:
 def learnt(folder: Path, name: str, *rows: str) -> None:
     file = folder / "taken.csv"
     file.write_text(HEAD + "".join(rows), encoding="utf-8")
-    learn_from(name, file, Place(folder, (folder, shipped_workspace())), TOOLS)
+    learn_from(name, file, Workplace(folder, (folder, shipped_workspace())), TOOLS)
 
 
 def refused(folder: Path, name: str, *rows: str) -> list[str]:

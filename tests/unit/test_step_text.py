@@ -4,27 +4,31 @@ from __future__ import annotations
 
 import pytest
 
+from fitcheck.pattern.pattern import CreaseKind
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
-from fitcheck.sheet.step_text import Told, tell
+from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.steps import steps_for
 from fitcheck.stock.tools import Tools
 from fitcheck.styles import draw
 from fitcheck.styles.walled import WalledRecipe as Recipe
 from fitcheck.units import Unit
 from tests.boxes import shadow_box, tray
+from tests.hand_drawn import QUARTER, strip
 
 EIGHTHS = Tools("inch board", 3.175, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 FIVES = Tools("metric board", 5.0, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 PLAIN = Tools("board without grooves", None, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 
 
-def told(recipe: Recipe, tools: Tools, unit: Unit) -> list[Told]:
+def told(recipe: Recipe, tools: Tools, unit: Unit) -> list[Instruction]:
     pattern = draw(recipe)
-    return list(tell(steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools), unit))
+    return list(
+        instructions_for(steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools), unit)
+    )
 
 
-def scores(lines: list[Told]) -> list[str]:
+def scores(lines: list[Instruction]) -> list[str]:
     return [detail for line in lines if "Then score" in line.text for detail in line.details]
 
 
@@ -85,3 +89,23 @@ def test_the_tabs_to_keep_are_named() -> None:
     keep = next(line for line in told(tray(), FIVES, Unit.MM) if "Keep the tabs" in line.text)
     assert len(keep.details) == 4
     assert all("tab" in name for name in keep.details)
+
+
+def test_half_cuts_and_folds_away_are_told() -> None:
+    """A hinge is cut on the face outside its fold: below for one that rises, above for another."""
+    names, widths = ["flap", "lid", "wall", "floor"], [12.0, 30.0, 20.0, 31.0]
+    folds, half = [-QUARTER, QUARTER, QUARTER], CreaseKind.HALF_CUT
+    pattern = strip(names, widths, folds, kinds=[half, half, CreaseKind.SCORED])
+    steps = steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, FIVES)
+    lines = list(instructions_for(steps, Unit.MM))
+    half_cut = {
+        side: [detail for detail in scores(lines) if f"the face that lies {side}" in detail]
+        for side in ("up", "down")
+    }
+    assert [detail[:8] for detail in half_cut["up"]] == ["at 12.00"]
+    assert [detail[:8] for detail in half_cut["down"]] == ["at 42.00"]
+    assert len(scores(lines)) == 3
+    (folding,) = [line for line in lines if line.text.startswith("Fold all 3 creases")]
+    assert "but these away from it" in folding.text
+    assert folding.details == ("lid / flap",)
+    assert not any("hatched" in line.text for line in lines)

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from fitcheck.fit.free_place import Openings
 from fitcheck.fit.motions import Straight
+from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.straight import Mating, StraightMate
@@ -101,12 +105,14 @@ def test_a_drawer_that_is_too_wide_presses_by_that_much() -> None:
 def test_a_rail_in_a_slot_stops_the_drawer_from_both_its_sides() -> None:
     """The sleeve's rail stands on no side of the drawer; the drawer's bottom has a slot for it."""
     rail = block("rail", (4.0, 4.5), (0.0, 90.0), (0.0, 3.0))
+    # the sleeve is closed behind, which nothing on the way out ever meets
+    end = block("end", (-31.0, 31.0), (-0.4, 0.0), (0.0, 20.0))
     slotted = [
         block("bottom", (-30.0, 3.9), (1.0, 89.0), (0.2, 0.5)),
         block("bottom", (4.8, 30.0), (1.0, 89.0), (0.2, 0.5)),
         block("cover", (-30.0, 30.0), (1.0, 89.0), (19.4, 19.6)),
     ]
-    mated = Mated(slotted, [*sleeve((-31.0, 31.0), (0.0, 20.0)), rail], OUT, Mating.INTO)
+    mated = Mated(slotted, [*sleeve((-31.0, 31.0), (0.0, 20.0)), rail, end], OUT, Mating.INTO)
     found = slid(mated)
     across = found.travel("across")
     assert across.low is not None and across.high is not None
@@ -119,6 +125,9 @@ def test_a_rail_in_a_slot_stops_the_drawer_from_both_its_sides() -> None:
     again = slid(askew)
     assert again.free and again.travel("across").play_mm == pytest.approx(0.4, abs=1e-9)
     assert askew.mate().place_of(again)[0] == pytest.approx(-0.6, abs=1e-9)
+    # taken out through the closed end it is blocked, wherever it is moved to
+    through = replace(askew, motion=Straight(-OUT.direction, OUT.length_mm))
+    assert slid(through).blocked_by is not None
     # and in drawn boxes the rail is read, which no side tells of
     path = mate_path("drawer", mated.mate(), listed(mated.mover), listed(mated.holder))
     assert path.middle is None
@@ -259,3 +268,18 @@ def test_readings_of_a_drawer_follow_its_sizes(turned: bool) -> None:
     for every, own in zip(found, named, strict=True):
         for family, members in wanted.items():
             assert all(own[family][one] == every[family][one] for one in members)
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_only_what_the_path_sweeps_past_the_start_forbids_a_place(sign: float) -> None:
+    """A slanting plate, x = z, goes up past a small block: with its lower half it sweeps x < 0."""
+    turn = np.eye(4)
+    turn[:3, :3] = rotation_between(np.array([0.0, 0.0, 1.0]), np.array([1.0, 0.0, 1.0]) / 2**0.5)
+    plate = block("plate", (-0.1, 0.1), (-5.0, 5.0), (-14.0, 14.0)).moved(turn)
+    small = block("small", (-0.2, 0.2), (-0.2, 0.2), (-0.2, 0.2))
+    pairs = Pairs(listed([plate]), listed([small]), sign * np.array([0.0, 0.0, 60.0]))
+    swept, passed = (
+        Openings(pairs, 0, np.array([sign * x, 0.0, 0.0]), 1.0).nearest() for x in (-5.0, 5.0)
+    )
+    assert swept is None
+    assert passed is not None and pairs.free(np.array([[*passed, 0.0]])).all()

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
+from pathlib import Path
 
-from fitcheck.outputs.table_text import table_csv
-from fitcheck.sheet.table import PartTable, PieceRow
+from fitcheck.design.read import read_design
+from fitcheck.outputs.table_text import table_csv, table_markdown
+from fitcheck.sheet.table import PartTable, PieceRow, SlantRow
 from fitcheck.units import show_mm
 
 
@@ -33,3 +36,23 @@ def test_the_csv_and_the_table_never_part_by_more_than_their_digits() -> None:
         (_, row) = list(csv.DictReader(io.StringIO(table_csv([table(mm)]))))
         shown = Decimal(show_mm(mm).removesuffix(" mm"))
         assert Decimal(row["width_mm"]).quantize(Decimal("0.01"), ROUND_HALF_UP) == shown
+
+
+def test_a_score_at_a_slant_is_in_both_by_its_two_ends() -> None:
+    design = read_design(Path(__file__).resolve().parents[2] / "models" / "rope.toml")
+    slant = SlantRow("front web / left web", (12.5, 0.0), (21.0, 8.25))
+    one = replace(table(30.0), slants=(slant,))
+    text = table_markdown(design, [one])
+    (line,) = [line for line in text.splitlines() if "12.50 mm" in line]
+    assert [cell.split(" mm")[0].strip() for cell in line.split("|")[1:5]] == [
+        "12.50",
+        "0.00",
+        "21.00",
+        "8.25",
+    ]
+    rows = [row for row in csv.DictReader(io.StringIO(table_csv([one]))) if "slant" in row["what"]]
+    assert [(row["width_mm"], row["length_mm"]) for row in rows] == [
+        ("12.500", "0.000"),
+        ("21.000", "8.250"),
+    ]
+    assert "lanted" not in table_markdown(design, [table(30.0)])

@@ -18,9 +18,9 @@ from fitcheck.drawing.pages import MOST_PAGES
 from fitcheck.fit.footprint import _rooms, _sums
 from fitcheck.packing.arrange import WORK, arrange
 from fitcheck.packing.bodies import lays
-from fitcheck.packing.guillotine import TooManyPositions, mixtures, most_pieces
 from fitcheck.packing.placing import Demand, Outcome
 from fitcheck.packing.room import Room
+from fitcheck.sheet.guillotine import TooManyPositions, mixtures, most_pieces
 from tests.cli.commands import ROOT, fitcheck
 from tests.unit.samples import ROOTS, TRAY, lines_of, read
 

@@ -8,7 +8,7 @@ import pytest
 
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.yields import Piece, fewest_sheets, part_yield, purchase, yields_for
-from fitcheck.stock.sheets import Bought
+from fitcheck.stock.bought_sheets import Bought
 
 SHEET = Bought("test", 200.0, 300.0)
 

@@ -10,8 +10,9 @@ from typing import Any
 
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
+from fitcheck.folding.prisms import Plate
 from fitcheck.outputs.report.packed import Packer
-from fitcheck.pattern.pattern import CreaseLine, Role
+from fitcheck.pattern.pattern import Role
 
 DIGITS = 7
 OVERLAP = 0.5
@@ -32,14 +33,10 @@ def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
         "radius": crease.radius_mm,
         "neutral": crease.neutral * crease.caliper_mm,
         "plates": [
-            {
-                "name": plate.name,
-                "outline": packer.add(plate.outline),
-                "behind": plate.name in behind,
-            }
+            {"name": plate.name, **_cells(plate, packer), "behind": plate.name in behind}
             for plate in part.plates
         ],
-        "creases": [_crease(part, line, order, stages) for line in part.pattern.creases],
+        "creases": [_crease(part, k, order, stages) for k in range(len(part.pattern.lines))],
         "bends": [
             {
                 "crease": _crease_index(part, bend.name),
@@ -52,36 +49,54 @@ def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
     }
 
 
+def _cells(plate: Plate, packer: Packer) -> dict[str, Any]:
+    """A plate's outline, or its convex cells with the sides across which it goes on."""
+    if len(plate.cells) == 1:
+        return {"outline": packer.add(plate.outline)}
+    inner = sorted(plate.inner_sides())
+    return {
+        "cells": [
+            {"outline": packer.add(cell), "inner": [side for own, side in inner if own == k]}
+            for k, cell in enumerate(plate.cells)
+        ]
+    }
+
+
 def _crease(
     part: FoldedPart,
-    line: CreaseLine,
+    k: int,
     order: dict[str, int],
     stages: dict[str, tuple[float, float]],
 ) -> dict[str, Any]:
-    origin, outward = part.layout.origin(line.child)[0], part.layout.outward(line.child)[0]
+    line, web = part.pattern.lines[k], k >= len(part.pattern.creases)
+    origin, outward = part.layout.origins[0, k], part.layout.outwards[0, k]
+    angle = line.angle_rad if web else part.angles[line.child]
     return {
         "parent": order[line.parent],
         "child": order[line.child],
         "origin": [round(float(value), DIGITS) for value in origin],
         "outward": [round(float(value), DIGITS) for value in outward],
-        "angle": round(part.angles[line.child], DIGITS),
-        **_law(part, line),
+        "angle": round(angle, DIGITS),
+        **_law(part, k),
+        **({"web": True} if web else {}),
         "from": round(stages[line.child][0], 4),
         "to": round(stages[line.child][1], 4),
     }
 
 
-def _law(part: FoldedPart, line: CreaseLine) -> dict[str, float]:
+def _law(part: FoldedPart, k: int) -> dict[str, float]:
     """How the paper bends along one score, where it is not as along the others."""
-    creases, k = part.layout.creases, part.pattern.creases.index(line)
+    creases = part.layout.creases
     radius, flat = float(creases.radius_mm[0, k]), float(creases.flat_mm_per_rad[0, k])
-    if (radius, flat) == (part.crease.radius_mm, part.crease.flat_length(1.0)):
+    skin, paper = float(creases.skin_mm[0, k]), part.crease
+    if (radius, flat, skin) == (paper.radius_mm, paper.flat_length(1.0), paper.caliper_mm):
         return {}
-    return {"radius": radius, "neutral": flat - radius}
+    cut = {} if skin == part.caliper_mm else {"skin": skin}
+    return {"radius": radius, "neutral": flat - radius} | cut
 
 
 def _crease_index(part: FoldedPart, name: str) -> int:
-    return next(i for i, line in enumerate(part.pattern.creases) if line.name == name)
+    return next(i for i, line in enumerate(part.pattern.lines) if line.name == name)
 
 
 def _stages(part: FoldedPart) -> dict[str, tuple[float, float]]:

@@ -18,15 +18,19 @@ function grouped(numbers, size) {
   return groups;
 }
 
-// How far one crease has turned, and the strip's radius then.
+// How far one crease has turned, and the strip's radius then. A fold to the outside turns the other
+// way, about an axis below the paper.
 function turnOf(part, crease, share) {
   const own = clamp((share - crease.from) / (crease.to - crease.from), 0, 1);
   const turned = own >= 1 ? 1 : eased(own);
-  const angle = Math.max(crease.angle * turned, LEAST_ANGLE);
+  const side = crease.angle < 0 ? -1 : 1;
+  const angle = side * Math.max(side * crease.angle * turned, LEAST_ANGLE);
   const law = "radius" in crease ? crease : part;
-  const half = 0.5 * crease.angle * (law.radius + law.neutral);
-  const radius = (2 * half) / angle - law.neutral;
-  return { angle, half, radius, lift: radius + part.thickness, share: angle / crease.angle };
+  const half = 0.5 * side * crease.angle * (law.radius + law.neutral);
+  const radius = (2 * half) / (side * angle) - law.neutral;
+  const outer = radius + ("skin" in crease ? crease.skin : part.thickness);
+  const lift = side > 0 ? radius + part.thickness : -radius;
+  return { side, angle, half, radius, outer, lift, share: angle / crease.angle };
 }
 
 // Carries the child's place on the sheet to its folded place beside the parent.
@@ -50,9 +54,9 @@ function childPose(crease, turn) {
 function bendPose(crease, turn) {
   const [x, y] = crease.outward;
   return [
-    x, -y, 0, crease.origin[0] - x * turn.half,
-    y, x, 0, crease.origin[1] - y * turn.half,
-    0, 0, 1, turn.lift,
+    x, -y * turn.side, 0, crease.origin[0] - x * turn.half,
+    y, x * turn.side, 0, crease.origin[1] - y * turn.half,
+    0, 0, turn.side, turn.lift,
     0, 0, 0, 1,
   ];
 }
@@ -62,7 +66,7 @@ function panelPoses(part, share, rootPose) {
   const poses = { 0: rootPose };
   const turns = part.creases.map((crease) => turnOf(part, crease, share));
   part.creases.forEach((crease, i) => {
-    poses[crease.child] = times(poses[crease.parent], childPose(crease, turns[i]));
+    if (!crease.web) poses[crease.child] = times(poses[crease.parent], childPose(crease, turns[i]));
   });
   return { poses, turns };
 }
@@ -73,7 +77,7 @@ function bendRows(part, bend, turn, pose) {
   const stop = bend.stop * turn.share;
   const steps = Math.max(2, Math.ceil((bend.stop - bend.start) / ARC_STEP));
   const inner = turn.radius;
-  const outer = turn.lift;
+  const outer = turn.outer;
   return Array.from({ length: steps + 1 }, (_, i) => {
     const at = i / steps;
     const phi = start + at * (stop - start);

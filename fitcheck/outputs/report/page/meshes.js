@@ -24,13 +24,15 @@ class Mesh {
   }
 }
 
-function addPlate(mesh, outline, thickness, pose, tone) {
-  const outside = outline.map(([x, y]) => carry(pose, [x, y, 0]));
-  const inside = outline.map(([x, y]) => carry(pose, [x, y, thickness]));
+// A convex cell of a plate; its inner sides are those across which the plate goes on.
+function addCell(mesh, { corners, inner }, thickness, pose, tone) {
+  const outside = corners.map(([x, y]) => carry(pose, [x, y, 0]));
+  const inside = corners.map(([x, y]) => carry(pose, [x, y, thickness]));
   mesh.face([...outside].reverse(), tone + OUTSIDE);
   mesh.face(inside, tone + INSIDE);
-  outline.forEach((_, i) => {
-    const k = (i + 1) % outline.length;
+  corners.forEach((_, i) => {
+    if (inner.includes(i)) return;
+    const k = (i + 1) % corners.length;
     mesh.face([outside[i], outside[k], inside[k], inside[i]], tone + EDGE);
     mesh.line(outside[i], outside[k]);
     mesh.line(inside[i], inside[k]);
@@ -56,9 +58,9 @@ function partMeshes(part, share, rootPose, tone) {
   const mesh = new Mesh();
   const tabs = [];
   const { poses, turns } = panelPoses(part, share, rootPose);
-  part.outlines.forEach((outline, i) => {
+  part.cells.forEach((cells, i) => {
     const plate = part.plates[i].behind ? new Mesh() : mesh;
-    addPlate(plate, outline, part.thickness, poses[i], tone);
+    for (const cell of cells) addCell(plate, cell, part.thickness, poses[i], tone);
     if (plate !== mesh) tabs.push({ mesh: plate, outward: [-poses[i][2], -poses[i][6], -poses[i][10]] });
   });
   for (const bend of part.bends) {

@@ -35,7 +35,8 @@ function folded(share) {
 function readScene(text) {
   const scene = JSON.parse(text);
   const numbers = unpack(scene.points);
-  for (const part of scene.parts) part.outlines = part.plates.map((plate) => grouped(numbers(plate.outline), 2));
+  const shape = (cell) => ({ corners: grouped(numbers(cell.outline), 2), inner: cell.inner || [] });
+  for (const part of scene.parts) part.cells = part.plates.map((plate) => (plate.cells || [plate]).map(shape));
   for (const content of scene.contents) content.points = grouped(numbers(content.vertices), 3);
   return scene;
 }

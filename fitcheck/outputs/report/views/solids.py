@@ -13,7 +13,7 @@ from fitcheck.folding.clip import clip
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply, translation
 from fitcheck.folding.prisms import Plate
-from fitcheck.pattern.pattern import polygon_area
+from fitcheck.polygons import polygon_area
 
 SAG_MM = 0.03
 """How far a bend's flat facets may stand off the round: less than half a line on paper."""
@@ -65,12 +65,13 @@ def part_solids(part: FoldedPart, pose: Array, tones: Tones) -> list[Solid]:
     over = {lap.over for lap in part.pattern.laps}
     lifted = pose @ translation(np.array([0.0, 0.0, LAP_MM]))
     plates = [
-        _plate(
-            replace(plate, outline=_shown(part, plate)),
+        solid
+        for plate in part.plates
+        for solid in _plate(
+            replace(plate, cells=_shown(part, plate)),
             (lifted if plate.name in over else pose) @ plate.pose,
             tones,
         )
-        for plate in part.plates
     ]
     bends = [
         _bend(bend, (lifted if bend.panels & over else pose) @ bend.pose, tones)
@@ -79,9 +80,9 @@ def part_solids(part: FoldedPart, pose: Array, tones: Tones) -> list[Solid]:
     return plates + bends
 
 
-def _shown(part: FoldedPart, plate: Plate) -> Array:
-    """A plate's outline, cut back to the edge of each panel that laps it; the larger rest stays."""
-    outline = plate.outline
+def _shown(part: FoldedPart, plate: Plate) -> tuple[Array, ...]:
+    """A plate's cells, cut back to the edge of each panel that laps it; the larger rest stays."""
+    cells = plate.cells
     for lap in part.pattern.laps:
         if lap.under != plate.name:
             continue
@@ -91,9 +92,12 @@ def _shown(part: FoldedPart, plate: Plate) -> Array:
         along = np.roll(corners, -1, axis=0) - corners
         outward = np.column_stack([along[:, 1], -along[:, 0]])
         outward /= np.linalg.norm(outward, axis=1)[:, None]
-        rests = [clip(outline, -n, -float(n @ at)) for n, at in zip(outward, corners, strict=True)]
-        outline = max(rests, key=lambda rest: polygon_area(rest) if len(rest) else 0.0)
-    return outline
+        rests = [
+            tuple(clip(cell, -n, -float(n @ at)) for cell in cells)
+            for n, at in zip(outward, corners, strict=True)
+        ]
+        cells = max(rests, key=lambda rest: sum(polygon_area(own) for own in rest if len(own)))
+    return tuple(cell for cell in cells if len(cell))
 
 
 def body_solid(
@@ -107,20 +111,35 @@ def body_solid(
     return Solid(tuple(made), vertices, smooth)
 
 
-def _plate(plate: Plate, pose: Array, tones: Tones) -> Solid:
-    count = len(plate.outline)
+def _plate(plate: Plate, pose: Array, tones: Tones) -> list[Solid]:
+    """A plate, or each of its cells, the sides between them left out."""
+    inner = plate.inner_sides() if len(plate.cells) > 1 else set()
+    solids = []
+    for k, cell in enumerate(plate.cells):
+        bounding = [(k, i) not in inner for i in range(len(cell))]
+        solids.append(_cell(cell, bounding, plate.thickness_mm, pose, tones))
+    return solids
+
+
+def _cell(
+    outline: Array, bounding: Sequence[bool], thickness_mm: float, pose: Array, tones: Tones
+) -> Solid:
+    count = len(outline)
     flat = np.zeros((2 * count, 3))
-    flat[:count, :2] = flat[count:, :2] = plate.outline
-    flat[count:, 2] = plate.thickness_mm
+    flat[:count, :2] = flat[count:, :2] = outline
+    flat[count:, 2] = thickness_mm
     points = apply(pose, flat)
+    # walked backwards, the side from one corner to the next is the one before
+    below = tuple(bounding[(count - 2 - i) % count] for i in range(count))
     faces = [
-        Face(points[:count][::-1], tones.outside, (True,) * count),
-        Face(points[count:], tones.inside, (True,) * count),
+        Face(points[:count][::-1], tones.outside, below),
+        Face(points[count:], tones.inside, tuple(bounding)),
     ]
     for i in range(count):
-        k = (i + 1) % count
-        ring = [i, k, k + count, i + count]
-        faces.append(Face(points[ring], tones.edge, (True, False, True, False)))
+        if bounding[i]:
+            k = (i + 1) % count
+            ring = [i, k, k + count, i + count]
+            faces.append(Face(points[ring], tones.edge, (True, False, True, False)))
     return Solid(tuple(faces), points)
 
 

@@ -1,0 +1,179 @@
+"""What `fitcheck record` does: a forecast is frozen, or a box is kept beside the frozen one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fitcheck.cli.common_options import free_text, stock_overrides
+from fitcheck.cli.odds_options import BOXES, box_count, read_humidity
+from fitcheck.cli.record_options import corners_of, day_of, play_of
+from fitcheck.design.model import Design
+from fitcheck.errors import InputError
+from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
+from fitcheck.plain import one_line
+from fitcheck.units import Unit
+
+if TYPE_CHECKING:
+    from fitcheck.learn.forecast import FrozenForecast
+
+
+@dataclass(frozen=True)
+class BoxAnswers:
+    """What was told of a box, as it was typed."""
+
+    outcome: BoxOutcome
+    play: str | None
+    contents: str
+    fitted: str | None
+    split: Sequence[str] | None
+    right: str | None
+    by: str
+    date: str | None
+    note: str
+
+
+def frozen_now(
+    design: Path,
+    stock: list[str] | None,
+    odds: int | None,
+    seed: int | None,
+    humidity: str | None,
+) -> str:
+    """Freeze the forecast of a design, and say so."""
+    from fitcheck.cli.freezing import freeze
+    from fitcheck.design.read import read_design
+    from fitcheck.learn.forecast_files import add_forecast
+    from fitcheck.outputs.forecast_text import frozen_text
+    from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.paths import workplace_here
+
+    boxes = BOXES if odds is None else box_count(odds)
+    air, stocks = read_humidity(humidity), stock_overrides(stock)
+    found = read_design(find_design(design), stocks=stocks)
+    refuse_without_lid(found)
+    forecast = freeze(found, boxes, seed or 0, air, stocks)
+    return frozen_text(forecast, add_forecast(workplace_here().root, forecast), design)
+
+
+def recorded_now(
+    design: Path, stock: list[str] | None, against: str | None, answers: BoxAnswers
+) -> str:
+    """Keep a box that was made, with the forecast that it is scored against, and say so."""
+    from fitcheck.cli.freezing import changed_words
+    from fitcheck.design.versions import own_file
+    from fitcheck.learn.boxes_file import add_box, read_boxes
+    from fitcheck.learn.forecast_files import chosen
+    from fitcheck.outputs.record_text import Against, recorded_text
+    from fitcheck.workspace.paths import workplace_here
+
+    day, root = day_of(answers.date), workplace_here().root
+    contents, by, note = (
+        free_text(option, text)
+        for option, text in (
+            ("--contents", answers.contents), ("--by", answers.by), ("--note", answers.note),
+        )
+    )  # fmt: skip
+    split, stocks = corners_of(answers.split), stock_overrides(stock)
+    found, name = design_or_name(design, stocks, root)
+    choice = chosen(root, name, day, stocks, against, None if found is None else own_file(found))
+    kept = choice.kept
+    unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
+    go, nogo = play_of(answers.play, unit, answers.outcome)
+    if found is not None and kept is None:
+        refuse_without_lid(found)
+    changed = changed_words(found, kept) if kept is not None else ()
+    box = BoxRecord(
+        day,
+        by,
+        name,
+        kept.forecast.title if kept is not None else found.title if found else name,
+        answers.outcome,
+        go,
+        nogo,
+        contents,
+        said_of(kept.forecast) if kept is not None else said_now(found, design),
+        note,
+        fitted=None if answers.fitted is None else answers.fitted == "yes",
+        split=split,
+        right=None if answers.right is None else answers.right == "yes",
+        frozen=kept.frozen if kept is not None else None,
+    )
+    place = add_box(root, box)
+    if kept is None:
+        return recorded_text(box, place, choice.why, design)
+    so_far = sum(one.frozen == kept.frozen for one in read_boxes(root))
+    return recorded_text(box, place, Against(kept, so_far, choice.others, changed), design)
+
+
+def design_or_name(given: Path, stocks: Mapping[str, str], root: Path) -> tuple[Design | None, str]:
+    """The design as it is now, and its name; of one that can no longer be read only the name.
+
+    Raises InputError where it cannot be read and nothing of that name was ever frozen.
+    """
+    from fitcheck.design.read import read_design
+    from fitcheck.learn.forecast_files import forecast_paths
+    from fitcheck.workspace.designs import find_design
+
+    try:
+        found = read_design(find_design(given), stocks=stocks)
+    except InputError:
+        name = one_line(given.stem if given.suffix == ".toml" else given.name)
+        if stocks or not forecast_paths(root, name):
+            raise
+        return None, name
+    return found, found.name
+
+
+def refuse_without_lid(design: Design) -> None:
+    """Raise InputError for a design without a lid."""
+    if design.lid is None:
+        raise InputError(
+            f"{design.path or design.name}: has no [lid]; allowed: a design with a lid, since the "
+            "record says what the lid did"
+        )
+
+
+def said_of(forecast: FrozenForecast) -> Forecast:
+    """What a frozen forecast said, as it stands beside the box."""
+    bands = forecast.chances.bands
+    bound, loose = bands.binds, bands.loose
+    return Forecast(
+        forecast.verdict,
+        forecast.nominal_play_mm,
+        (bound, 1.0 - bound - loose, loose),
+        forecast.chances.right,
+    )
+
+
+def said_now(design: Design | None, given: Path) -> Forecast:
+    """What is said of a box that had no frozen forecast, after it was made: it scores nothing."""
+    if design is None:
+        raise InputError(
+            f"{given}: cannot be read any more, and no frozen forecast of it is to be scored; "
+            "allowed: a design that can be read, or one of its forecasts; bring the file back"
+        )
+    return forecast_of(design)
+
+
+def forecast_of(design: Design) -> Forecast:
+    """What is predicted of a design now: verdict, play and odds. Raises InputError without lid."""
+    from fitcheck.cli.progress_bar import Bar
+    from fitcheck.design.model import LidVerdict
+    from fitcheck.fit.check import check
+    from fitcheck.odds.odds import odds_of
+
+    refuse_without_lid(design)
+    found = check(design)
+    assert found.lid is not None, "the design has one"
+    with Bar() as progress:
+        odds = odds_of(found, BOXES, folded_again=0, progress=progress)
+    chances = None
+    if odds.lid is not None:
+        share = {verdict: chance.share for verdict, chance in odds.lid.chances.items()}
+        bound, loose = share[LidVerdict.BINDS], share[LidVerdict.LOOSE]
+        chances = (bound, 1.0 - bound - loose, loose)
+    right = odds.good.share
+    return Forecast(found.lid.verdict.value, found.lid.slide.play_mm, chances, right)
