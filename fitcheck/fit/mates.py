@@ -42,6 +42,10 @@ class MateFit:
     stands_out_mm: float
     """How much longer the mover is than its holder along the way; negative where it is shorter. Of
     one that rests on the holder's floor: how far it stands above the holder's rim."""
+    closed_mm: Array
+    """(3,) where the mover's own place lies in its holder's when it is in and lies on its floor."""
+    way_mm: Array
+    """(3,) by which it leaves, until it is clear."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,6 +57,8 @@ class Placed:
     pose: Array
     """(4, 4) carries the mover's own place to where its way ends in the holder's, less what it
     rests on."""
+    closed_mm: Array
+    """(3,) the same to where it is in, halfway up; nothing where it rests."""
 
     def pieces(self, boxes: Sequence[Both]) -> tuple[Pieces, Pieces]:
         """The pieces of all movers, where their ways end, and of all that they go past."""
@@ -72,6 +78,14 @@ class Placed:
         own = pieces_in([both[0]]).moved(self.pose)
         found: Array = translation(UP * float(_lifts(own, [both[1]])[0])) @ self.pose
         return found
+
+    def closed(self, found: Slide, both: Both) -> tuple[Array, Array]:
+        """Where one box's mover is when it is in, and by which way it leaves, (3,) mm each."""
+        if isinstance(self.mate, Along):
+            lies = self.closed_mm + self.straight.lowest(found, "up")
+            return lies, 0.5 * self.straight.motion.path
+        stands: Array = self.pose_in(both)[:3, 3]
+        return stands, self.straight.motion.path
 
     def slides(self, boxes: Sequence[Both]) -> list[Slide]:
         """The whole way of each box's mover."""
@@ -125,7 +139,7 @@ def _drawn_along(mate: Along, both: Both) -> Placed:
     straight = straight_mate(
         motion, mover.filled.pieces.moved(pose), holder.filled.pieces, Mating.INTO
     )
-    return Placed(mate, straight, pose)
+    return Placed(mate, straight, pose, UP * lift)
 
 
 def _lowered_into(mate: Into, both: Both) -> Placed:
@@ -139,7 +153,7 @@ def _lowered_into(mate: Into, both: Both) -> Placed:
     height = float(own.bounds[1][:, 2].max())
     motion = Straight(UP, holder.height_mm + height + CLEAR_MM)
     straight = straight_mate(motion, own, past(mate, [holder]), Mating.INTO, near_mm=0.0)
-    return Placed(mate, straight, pose)
+    return Placed(mate, straight, pose, np.zeros(3))
 
 
 def past(mate: Judged, holders: Sequence[FoldedPart]) -> Pieces:
@@ -204,6 +218,7 @@ def fit_placed(mate: Placed, boxes: Sequence[Both], bands: Bands) -> list[MateFi
             LidVerdict.BINDS if found.blocked_by else verdict_of_play(found.play_mm, bands),
             found,
             out,
+            *mate.closed(found, both),
         )
-        for found, out in zip(mate.slides(boxes), mate.stands_out(boxes), strict=True)
+        for both, found, out in zip(boxes, mate.slides(boxes), mate.stands_out(boxes), strict=True)
     ]

@@ -21,6 +21,7 @@ from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
 from fitcheck.odds.odds import odds_of
+from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
 from fitcheck.pattern.plan import plan_of
@@ -273,3 +274,8 @@ def test_what_cannot_be_is_one_line(keys: str, words: str, tmp_path: Path) -> No
     with pytest.raises(InputError) as error:
         read_design(path)
     assert any(words in line for line in error.value.lines), error.value.lines
+
+
+def test_suggest_says_why_it_leaves_a_shoulder_box_alone() -> None:
+    with pytest.raises(InputError, match="read base, lid, collar; allowed: up to 2 parts"):
+        suggest(shouldered(), 1000)

@@ -33,6 +33,13 @@ GOES_ON = {
     LidVerdict.SLIDES: "the lid slides on",
     LidVerdict.LOOSE: "the lid goes on, but loosely",
 }
+GOES_IN = {
+    LidVerdict.BINDS: "binds",
+    LidVerdict.TIGHT: "is tight",
+    LidVerdict.SNUG: "is snug",
+    LidVerdict.SLIDES: "slides",
+    LidVerdict.LOOSE: "is loose",
+}
 STEPS = 4
 
 
@@ -58,7 +65,7 @@ class Report:
     fits: bool
     verdict: str
     """One sentence."""
-    lidded: bool
+    opened: str | None
     figures: Figures
     places: tuple[Place, ...]
     findings: tuple[Finding, ...]
@@ -90,7 +97,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         title=check.design.title,
         fits=check.fits,
         verdict=verdict_sentence(check) + _by_hand(odds),
-        lidded=check.lid is not None,
+        opened=check.cover,
         figures=figures_of(check),
         places=places,
         findings=_sorted(check.findings),
@@ -127,6 +134,11 @@ def verdict_sentence(check: Check) -> str:
             gap = check.lid.gap_mm
             shown = f"a line of {gap:.2f} mm shows below it"
             said.append(shown if gap > SHOWS_MM else "its rim meets the base")
+    said += [
+        f"the {fit.mate.called} {GOES_IN[fit.verdict]} in the {fit.mate.holder} with "
+        f"{fit.slide.play_mm:.2f} mm of play"
+        for fit in check.mates
+    ]
     if check.contents:
         said.append("the contents go in")
     return f"It goes together: {' and '.join(said) or 'the parts fold without pressing'}."

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.check import Check
-from fitcheck.fit.lid import lid_pose
-from fitcheck.fit.stood import stood_parts
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply
+from fitcheck.outputs.report.standing import standing
 
 
 @dataclass(frozen=True)
@@ -28,7 +27,7 @@ class Place:
 
 
 def places_of(check: Check) -> tuple[Place, ...]:
-    """The limiting pair first, then the presses of base and lid."""
+    """The limiting pair first, then the presses of all parts."""
     return (*_limit(check), *_presses(check))
 
 
@@ -48,13 +47,10 @@ def _limit(check: Check) -> list[Place]:
 
 def _presses(check: Check) -> list[Place]:
     found = []
-    stood = {part.name: pose for part, pose in stood_parts(check.assembly)}
+    poses = {one.name: one.pose for one in standing(check)}
     for part in check.assembly.parts:
         name = part.recipe.part
-        pose = np.eye(4)
-        if name == "lid" and check.lid is not None:
-            pose = lid_pose(part.folded, check.lid.seat_mm)
-        pose = stood.get(name, pose)
+        pose = poses.get(name, np.eye(4))
         for press in check.presses[name]:
             x, y, z = apply(pose, _meeting(part.folded, press.pieces)[None])[0]
             cure = (
