@@ -73,5 +73,6 @@ def _solids(
 def _words(check: Check, how: str) -> str:
     named = [f"{fit.content.count} x {fit.content.item.name}" for fit in check.contents]
     inside = f" holding {', '.join(named)}" if named else ""
-    parts = " and ".join(f"{p.recipe.style} {p.recipe.part}" for p in check.assembly.parts)
+    kinds = [(part.recipe.style, part.recipe.part) for part in check.assembly.parts]
+    parts = " and ".join(part if style == part else f"{style} {part}" for style, part in kinds)
     return f"A {parts}{inside}, {how}."
