@@ -24,10 +24,13 @@ from fitcheck.odds.odds import odds_of
 from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
+from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.steps import steps_for
+from fitcheck.solids.envelope import envelope_of
+from fitcheck.solids.folded import folded_mesh
 from fitcheck.styles.collar import CollarSpec
 from fitcheck.styles.mates import Into, Over
 from fitcheck.styles.part import SizeBy
@@ -279,3 +282,17 @@ def test_what_cannot_be_is_one_line(keys: str, words: str, tmp_path: Path) -> No
 def test_suggest_says_why_it_leaves_a_shoulder_box_alone() -> None:
     with pytest.raises(InputError, match="read base, lid, collar; allowed: up to 2 parts"):
         suggest(shouldered(), 1000)
+
+
+def test_the_folded_ring_is_one_printable_solid_that_stands_up() -> None:
+    """Its volume is its paper's, flat area times caliper, where k = 1/2 (exact by its bends)."""
+    round_ones = replace(NECK_STOCK, crease_allowance_mm=0.785 * T)
+    own = shouldered()
+    part = assemble(own.with_parts(replace(own.parts[2], stock=round_ones))).part("collar")
+    assert part is not None
+    paper = flat_area(part.pattern) * T
+    assert part.folded.volume_mm3 == pytest.approx(paper, rel=1e-9)
+    mesh = folded_mesh(part.folded)
+    assert mesh.volume_mm3 == pytest.approx(part.folded.volume_mm3, rel=2e-3)
+    assert mesh.size_mm == pytest.approx((*part.sizes.outside_mm, part.sizes.height_mm), abs=0.01)
+    assert envelope_of(part.folded, part.sizes).size_mm == pytest.approx(mesh.size_mm, abs=0.01)
