@@ -8,6 +8,7 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.lid import lid_pose
+from fitcheck.fit.stood import stood_parts
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP, Array, translation
 
@@ -23,7 +24,9 @@ class Standing:
     pose: Array
     """(4, 4) carries the part's own place to where it stands round the base's."""
     way: Array
-    """(3,) mm by which it leaves, until it is clear; nothing for the base."""
+    """(3,) mm by which it leaves, until it is clear; nothing for the base and what stands in it."""
+    stays: bool = False
+    """Whether it stands in the base while that is filled and closed."""
 
     @property
     def name(self) -> str:
@@ -46,4 +49,7 @@ def standing(check: Check) -> tuple[Standing, ...]:
             size = float(np.linalg.norm(fit.way_mm))
             way = -fit.way_mm * (1.0 + CLEAR_MM / size)
             found.append(Standing(holder.folded, translation(-fit.closed_mm), way))
+    found += [
+        Standing(part, pose, np.zeros(3), stays=True) for part, pose in stood_parts(check.assembly)
+    ]
     return tuple(found)
