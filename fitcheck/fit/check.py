@@ -11,7 +11,7 @@ from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.lid import LidFit, fit_lid
-from fitcheck.fit.mates import MateFit, cover_of, fit_mates, parts_of, room_over
+from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates, height_below
 from fitcheck.fit.remarks import (
     content_findings,
     fold_findings,
@@ -32,7 +32,7 @@ class Check:
 
     assembly: Assembly
     lid: LidFit | None
-    mates: tuple[MateFit, ...]
+    mates: tuple[AnyFit, ...]
     """How the other parts go together."""
     cavity: Cavity
     contents: tuple[ContentFit, ...]
@@ -51,7 +51,7 @@ class Check:
         if self.lid is not None:
             return "lid"
         cover = cover_of(self.design)
-        return None if cover is None else cover.holder
+        return None if cover is None else cover_name(cover)
 
     @property
     def deciding(self) -> Deciding:
@@ -61,9 +61,7 @@ class Check:
         found = Deciding(
             slacks_mm=tuple(0.0 if there else -math.inf for there in placed),
             ease_mm=tuple(ease_of(presses) for presses in self.presses.values()),
-            mates_mm=tuple(
-                -math.inf if one.slide.blocked_by else one.slide.play_mm for one in self.mates
-            ),
+            mates_mm=tuple(one.play_mm for one in self.mates),
         )
         if lid is None:
             return found
@@ -91,13 +89,13 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     lid = fit_lid(base, assembly.lid, design.bands) if assembly.lid else None
     mates = fit_mates(assembly, design.bands)
     ceiling = _ceiling(assembly, lid)
-    cavity = cavity_of(base.folded, base.sizes.inside_mm, base.sizes.depth_mm, ceiling)
+    cavity = cavity_of(base.folded.opened, base.sizes.inside_mm, base.sizes.depth_mm, ceiling)
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     unit = design.unit
     findings = (
         *(lid_findings(lid, design) if lid else ()),
-        *(one for mate in mates for one in mate_findings(mate, design)),
+        *(one for mate in mates for one in mate_findings(mate, assembly)),
         *content_findings(contents),
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
@@ -115,7 +113,7 @@ def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:
     """
     if lid is None or assembly.lid is None:
         cover = cover_of(assembly.design)
-        return None if cover is None else room_over(parts_of(cover, assembly))
+        return None if cover is None else height_below(cover, assembly.folded)
     base = assembly.base
     closed = lid.closed_height_mm - assembly.lid.folded.caliper_mm
     return max(closed, base.sizes.height_mm) - base.folded.caliper_mm

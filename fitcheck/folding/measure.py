@@ -44,16 +44,19 @@ def measure(part: FoldedPart) -> PartSizes:
     angles = part.among.angles[part.box : part.box + 1]
     reached = rim_reaches(part.layout, walls, angles)[0].tolist()
     rims = dict(zip(walls, reached, strict=True))
+    outside = _pair(
+        lambda axis: sum(
+            reach for w, reach in rims.items() if _along(outward_of(part.layout, w), axis)
+        )
+    )
+    if part.pattern.hung:
+        outside = _pair(lambda axis: _extent(part, axis))
     return PartSizes(
-        outside_mm=_pair(
-            lambda axis: sum(
-                reach for w, reach in rims.items() if _along(outward_of(part.layout, w), axis)
-            )
-        ),
+        outside_mm=outside,
         height_mm=part.height_mm,
         floor_outside_mm=_pair(lambda axis: _floor_outside(part, axis)),
         inside_mm=_pair(lambda axis: _inside(part, axis)),
-        depth_mm=part.height_mm - part.caliper_mm,
+        depth_mm=_rim(part) - part.caliper_mm,
         corner_rise_mm=part.lap_rise_mm,
     )
 
@@ -66,9 +69,6 @@ def _is_tube(part: FoldedPart) -> bool:
 def _tube(part: FoldedPart) -> PartSizes:
     """The sizes of a tube: across between its sides, along from end to end, up under its top."""
 
-    def outside(axis: Array) -> float:
-        return sum(float(max(own.max() for own in part.reaches(way))) for way in (axis, -axis))
-
     def between(axis: Array) -> float:
         """From face to face of the plates across an axis; where none is, from end to end."""
         plates = [k for k, one in enumerate(part.plates) if _along(one.pose[:3, 2], axis)]
@@ -76,9 +76,9 @@ def _tube(part: FoldedPart) -> PartSizes:
         middle = 0.5 * (high.max() - low.max())
         near = [float(high[k]) for k in plates if high[k] < middle]
         far = [float(-low[k]) for k in plates if -low[k] > middle]
-        return min(far) - max(near) if near and far else outside(axis)
+        return min(far) - max(near) if near and far else _extent(part, axis)
 
-    size = _pair(outside)
+    size = _pair(lambda axis: _extent(part, axis))
     return PartSizes(
         outside_mm=size,
         height_mm=part.height_mm,
@@ -87,6 +87,19 @@ def _tube(part: FoldedPart) -> PartSizes:
         depth_mm=between(UP),
         corner_rise_mm=0.0,
     )
+
+
+def _extent(part: FoldedPart, axis: Array) -> float:
+    """How long a part is from end to end along an axis, a lid that it brings and all."""
+    return sum(float(max(own.max() for own in part.reaches(way))) for way in (axis, -axis))
+
+
+def _rim(part: FoldedPart) -> float:
+    """The height of what stands round the room: of the lowest wall under a lid that it brings."""
+    if not part.pattern.hung:
+        return part.height_mm
+    plates = zip(part.pattern.panels, part.reaches(UP)[0].tolist(), strict=True)
+    return min(height for panel, height in plates if panel.role is Role.WALL)
 
 
 def _pair(read: Callable[[Array], float]) -> tuple[float, float]:
@@ -119,7 +132,8 @@ def _inside(part: FoldedPart, axis: Array) -> float:
     reaches = [
         _side_reach(-down, up)
         for piece, down, up in zip(pieces, low, high, strict=True)
-        if _standing(piece, root) and _faces(part, piece, axis)
+        if part.pattern.hung.isdisjoint(_panels_of(piece))
+        and _standing(piece, root) and _faces(part, piece, axis)
     ]
     return min(r for r in reaches if r > 0.0) - max(r for r in reaches if r < 0.0)
 
@@ -129,6 +143,10 @@ def _standing(piece: Plate | Bend, root: str) -> bool:
     if isinstance(piece, Plate):
         return piece.name != root
     return root not in piece.panels and abs(piece.pose[2, 1]) < LEVEL
+
+
+def _panels_of(piece: Plate | Bend) -> frozenset[str]:
+    return frozenset([piece.name]) if isinstance(piece, Plate) else piece.panels
 
 
 def _faces(part: FoldedPart, piece: Plate | Bend, axis: Array) -> bool:

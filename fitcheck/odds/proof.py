@@ -17,14 +17,13 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.lid import LidFit, fit_lids
-from fitcheck.fit.mates import fit_placed
 from fitcheck.fit.right import band_edges, goes, going_from, verdict_of_play
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
 from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.making import Made, Workshop, offsets_of
-from fitcheck.odds.mate_readings import MateReader
+from fitcheck.odds.mate_readings import MateReader, TurnReader
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.quantities import (
     LID_PLAY,
@@ -246,13 +245,11 @@ def _goings(check: Check, outlook: Outlook, boxes: Sequence[Made]) -> list[dict[
     """The plays of each box's mates, by the names of the quantities."""
     found: list[dict[str, float]] = [{} for _ in boxes]
     for reader in outlook.readers:
-        if isinstance(reader, MateReader):
-            fits = fit_placed(reader.placed, reader.both(boxes), check.design.bands)
+        if isinstance(reader, MateReader | TurnReader):
+            fits = reader.fits(boxes, check.design.bands)
             for own, fit in zip(found, fits, strict=True):
-                plays = {travel.axis: travel.play_mm for travel in fit.slide.travels}
-                blocked = fit.slide.blocked_by is not None
-                own[mate_play(fit.mate)] = -math.inf if blocked else min(plays.values())
-                own |= {mate_play_name(fit.mate, way): play for way, play in plays.items()}
+                own[mate_play(fit.mate)] = fit.play_mm
+                own |= {mate_play_name(fit.mate, way): play for way, play in fit.plays.items()}
     return found
 
 

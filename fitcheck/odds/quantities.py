@@ -29,7 +29,7 @@ from fitcheck.odds.readings import (
 )
 from fitcheck.odds.self_readings import SelfReader, ease_family
 from fitcheck.pattern.sheet import Axis
-from fitcheck.styles.mates import Along, Mate
+from fitcheck.styles.mates import Along, Mate, Turned
 
 
 @dataclass(frozen=True)
@@ -234,14 +234,14 @@ def outlook_of(check: Check) -> Outlook:
         smallest.append(Smallest(LID_PLAY, tuple(play_name(axis) for axis in Axis)))
     several: Arranged | None = None
     for fit in check.mates:
-        if fit.slide.blocked_by is None and isinstance(fit.mate, Along):
+        if not fit.blocked and isinstance(fit.mate, Along | Turned):
             reader = mate_reader(fit.mate, check.assembly)
             readers.append(reader)
-            own = _mate_quantities(fit.mate, reader.path.frame.across)
+            own = [Quantity(mate_play_name(fit.mate, way), reader.terms(way)) for way in fit.plays]
             quantities += own
             smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
-        readers.append(single_reader(base.folded, check.contents[0]))
+        readers.append(single_reader(base.folded.opened, check.contents[0]))
         own = _single_slacks(lidded=check.cover is not None)
         quantities += own
         smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
@@ -272,16 +272,6 @@ def _lid_quantities() -> list[Quantity]:
     ]
     rim = ((-1.0, SEAT), (1.0, LID_HEIGHT), (2.0, LID_CALIPER), (1.0, BASE_RISE))
     return [*plays, Quantity(RIM, rim)]
-
-
-def _mate_quantities(mate: Mate, directions: tuple[str, str]) -> list[Quantity]:
-    label = mate_label(mate)
-    return [
-        Quantity(
-            mate_play_name(mate, way), tuple((1.0, family_name(label, way, side)) for side in SIDES)
-        )
-        for way in directions
-    ]
 
 
 def _ease(part: str) -> Quantity:

@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.mates import cover_of, room_over
+from fitcheck.fit.mates import cover_of, height_below
 from fitcheck.fit.outline import content_pieces
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
@@ -69,8 +69,7 @@ def height_under(made: Made, lid: LidFit | None) -> float | None:
     """The height of what closes the box above the base's floor, mm; None where it stays open."""
     if lid is None or made.lid is None:
         cover = cover_of(made.assembly.design)
-        holder = None if cover is None else made.part(cover.holder)
-        return None if holder is None else room_over((made.base, holder))
+        return None if cover is None else height_below(cover, made.part)
     closed = lid.closed_height_mm - made.lid.caliper_mm
     return max(closed, made.base.height_mm) - made.base.caliper_mm
 
@@ -84,11 +83,11 @@ def put_alone(
     poses = [resized(pose, sides, made.sizes_mm[0][0]) for made in boxes]
     if is_round(pose):
         plays = [
-            passage(made.base, [alone(own, fit.turn_deg, made.base)]).play_mm
+            passage(made.base.opened, [alone(own, fit.turn_deg, made.base)]).play_mm
             for made, own in zip(boxes, poses, strict=True)
         ]
     else:
-        bases = [made.base for made in boxes]
+        bases = [made.base.opened for made in boxes]
         floors = np.array([base.caliper_mm for base in bases])
         ways = ways_in(bases, content_pieces("content", poses, fit.turn_deg, floors))
         plays = [(found.travels[0].play_mm, found.travels[1].play_mm) for found in ways]
@@ -158,7 +157,7 @@ def _faces(made: Made, body: Body) -> Array:
     """The faces that stop a piece, (2, 2) mm: side, axis."""
     piece, path = _piece(made, body.place)
     found = np.empty((2, 2))
-    pairs = Pairs.of([(made.base.pieces, [piece])], path)
+    pairs = Pairs.of([(made.base.opened.pieces, [piece])], path)
     for k, axis in enumerate(Axis):
         travel = pairs.travel(axis, np.zeros(3))
         low = -FAR_MM if travel.low is None else travel.low.travel_mm
@@ -203,7 +202,7 @@ def _clear(placed: Sequence[Placement]) -> bool:
 def _meets_base(made: Made, place: Placement) -> bool:
     """Whether a piece runs into the base on its way in."""
     piece, path = _piece(made, place)
-    for outer in made.base.pieces:
+    for outer in made.base.opened.pieces:
         beside = (outer.low[:2] >= piece.high[:2]) | (outer.high[:2] <= piece.low[:2])
         if beside.any() or outer.high[2] <= piece.low[2]:
             continue
