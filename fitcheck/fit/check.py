@@ -10,6 +10,7 @@ from fitcheck.design.model import Design
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
+from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit, fit_lid
 from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates, height_below
 from fitcheck.fit.remarks import (
@@ -44,6 +45,11 @@ class Check:
     def design(self) -> Design:
         """The design that was checked."""
         return self.assembly.design
+
+    @property
+    def turns(self) -> tuple[TurnFit, ...]:
+        """How the lids close that are in one piece with their walls."""
+        return tuple(one for one in self.mates if isinstance(one, TurnFit))
 
     @property
     def cover(self) -> str | None:

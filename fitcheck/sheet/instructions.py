@@ -10,6 +10,7 @@ from fitcheck.pattern.bonds import Face
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.steps import (
+    CloseLid,
     Cut,
     CutAway,
     CutToSize,
@@ -208,6 +209,11 @@ def _single(step: Step, unit: Unit) -> Instruction:
         return Instruction(
             f"Put adhesive on the outside face of the {step.flap}. Roll inwards: fold the {path}, "
             f"and press the flap onto the {step.onto}, tight in the corner.{over}"
+        )
+    if isinstance(step, CloseLid):
+        first = f"fold the {' and the '.join(step.hung)} in and " if step.hung else ""
+        return Instruction(
+            f"When the adhesive holds, {first}close the {step.lid} until it lies on the walls."
         )
     raise TypeError(f"no words for {type(step).__name__}")
 

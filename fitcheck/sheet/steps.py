@@ -158,6 +158,15 @@ class RollSide:
     """The frames that it comes to lie over at the corners."""
 
 
+@dataclass(frozen=True)
+class CloseLid:
+    """A lid in one piece with the walls is closed when all else is done."""
+
+    lid: str
+    hung: tuple[str, ...]
+    """What hangs on it, nearest first."""
+
+
 Step: TypeAlias = (
     CutToSize
     | LaySheet
@@ -174,6 +183,7 @@ Step: TypeAlias = (
     | GlueCorner
     | GlueSeam
     | RollSide
+    | CloseLid
 )
 
 
@@ -208,6 +218,7 @@ def steps_for(
         *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
         *_seams(pattern),
         *_rolls(pattern),
+        *_lids(pattern),
     )
 
 
@@ -302,6 +313,12 @@ def _in_order(lines: Iterable[Slanted]) -> list[Slanted]:
 def _seams(pattern: Pattern) -> Iterator[GlueSeam]:
     for bond in pattern.bonds_of(JointKind.TUBE):
         yield GlueSeam(bond.panel, bond.onto, bond.face, bond.side)
+
+
+def _lids(pattern: Pattern) -> Iterator[CloseLid]:
+    for panel in pattern.panels:
+        if panel.role is Role.LID:
+            yield CloseLid(panel.name, pattern.beyond(panel.name)[1:])
 
 
 def _rolls(pattern: Pattern) -> Iterator[RollSide]:

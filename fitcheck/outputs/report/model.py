@@ -122,6 +122,8 @@ def verdict_sentence(check: Check) -> str:
             else ""
         )
         said.append(GOES_ON[check.lid.verdict] + room)
+    for turn in check.turns:
+        said.append(f"the {turn.mate.called} closes with {turn.clearance_mm:.2f} mm to spare")
     if check.contents:
         said.append("the contents go in")
     return f"It goes together: {' and '.join(said) or 'the parts fold without pressing'}."

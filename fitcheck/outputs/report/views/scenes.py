@@ -6,6 +6,8 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.lid import lid_pose
+from fitcheck.folding.hinges import chosen, refolded
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import translation
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.places import Place
@@ -16,13 +18,15 @@ from fitcheck.outputs.report.views.view import view
 OPENED = 0.55
 """How far the folded view opens the lid, as a share of the base's footprint."""
 APART_MM = 12.0
+AJAR = 0.25
+"""How far a lid in one piece with the base is closed in the views, of the whole way."""
 
 
 def folded_view(check: Check, places: tuple[Place, ...]) -> Drawing:
     """The folded base with its contents, the lid lifted so far that they are seen."""
     base = check.assembly.base
     lift = OPENED * max(base.sizes.outside_mm)
-    words = _words(check, "with the lid lifted along its path")
+    words = _words(check, f"with the lid {'open' if check.turns else 'lifted along its path'}")
     shown = tuple(place for place in places if place.part == "base")
     return view("folded", f"{check.design.title}: folded", words, _solids(check, 0.0, lift), shown)
 
@@ -42,7 +46,7 @@ def exploded_view(check: Check) -> Drawing:
 def _solids(check: Check, content_lift: float, lid_lift: float) -> list[Solid]:
     up = np.array([0.0, 0.0, 1.0])
     base, lid = check.assembly.base, check.assembly.lid
-    solids = part_solids(base.folded, np.eye(4), BASE)
+    solids = part_solids(_open(check), np.eye(4), BASE)
     for body in bodies_of(check):
         solids.append(
             body_solid(body.vertices + up * content_lift, body.faces, body.smooth, CONTENT)
@@ -51,6 +55,18 @@ def _solids(check: Check, content_lift: float, lid_lift: float) -> list[Solid]:
         pose = translation(up * lid_lift) @ lid_pose(lid.folded, check.lid.seat_mm)
         solids += part_solids(lid.folded, pose, LID)
     return solids
+
+
+def _open(check: Check) -> FoldedPart:
+    """The base, a lid that it brings turned open."""
+    part = check.assembly.base.folded
+    ajar = {
+        fit.mate.panel: np.array([fit.mate.start_rad + AJAR * (fit.closed_rad - fit.mate.start_rad)])
+        for fit in check.turns
+    }
+    if not ajar:
+        return part
+    return refolded(chosen(part.among, np.array([part.box])), ajar).part(0)
 
 
 def _words(check: Check, how: str) -> str:
