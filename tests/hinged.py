@@ -9,7 +9,8 @@ import numpy as np
 
 from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.folding.parts import FoldedPart, FoldedParts
-from fitcheck.pattern.pattern import CornerJoint, CreaseLine, Panel, Pattern, Role
+from fitcheck.pattern.bonds import Bond, corner
+from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
 from fitcheck.stock.crease import Crease
 
@@ -67,7 +68,7 @@ class HingedTray:
             _line("floor", "right", (x1, y0), (x1, y1)),
             _line("floor", "back", (x0, y1), (x1, y1)),
         ]
-        joints: list[CornerJoint] = []
+        joints: list[Bond] = []
         if self.tabs:
             for wall, foot, rim, sign in (
                 ("front", y0, y0 - self.front, -1.0),
@@ -87,7 +88,7 @@ class HingedTray:
                         )
                     )
                     creases.append(_line(wall, name, (x, foot), (x, rim - slant)))
-                    joints.append(CornerJoint(name, side))
+                    joints.append(corner(name, side))
         a, b = x0 + self.inset, x1 - self.inset
         top = up + self.lid
         end = top + self.lip

@@ -52,7 +52,7 @@ class Bench:
         self.moving = [set(pattern.beyond(panel)) for panel in panels]
         self.hinges = [pattern.crease_to(panel).name for panel in panels]
         pairs = {(line.parent, line.child) for line in pattern.creases}
-        pairs |= {(joint.tab, joint.wall) for joint in pattern.corner_joints}
+        pairs |= {(joint.panel, joint.onto) for joint in pattern.corner_joints}
         pairs |= {(one.name, one.name) for one in pattern.panels}
         self.neighbours = pairs | {(b, a) for a, b in pairs}
         self.meant: dict[tuple[frozenset[str], frozenset[str]], bool] = {}

@@ -153,9 +153,9 @@ def fit_mates(assembly: Assembly, bands: Bands) -> tuple[AnyFit, ...]:
     for mate in straight_mates(assembly):
         both = parts_of(mate, assembly)
         found += fit_placed(placed(mate, both), [both], bands)
-    for mate in assembly.design.mates:
-        if isinstance(mate, Turned):
-            found += turn_fits(mate, [parts_of(mate, assembly)[1]])
+    for turned in assembly.design.mates:
+        if isinstance(turned, Turned):
+            found += turn_fits(turned, [parts_of(turned, assembly)[1]])
     return tuple(found)
 
 

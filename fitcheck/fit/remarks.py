@@ -8,8 +8,8 @@ from fitcheck.design.model import Content, Design, LidVerdict
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.contents import ContentFit, ContentVerdict
-from fitcheck.fit.lid import LidFit
 from fitcheck.fit.hinged import RIMS, TurnFit
+from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import AnyFit
 from fitcheck.fit.right import enough, goes, shifty_from
 from fitcheck.fit.selffit import FIGHT_MM, Press

@@ -99,7 +99,7 @@ def _rim(part: FoldedPart) -> float:
     if not part.pattern.hung:
         return part.height_mm
     plates = zip(part.pattern.panels, part.reaches(UP)[0].tolist(), strict=True)
-    return min(height for panel, height in plates if panel.role is Role.WALL)
+    return float(min(height for panel, height in plates if panel.role is Role.WALL))
 
 
 def _pair(read: Callable[[Array], float]) -> tuple[float, float]:
@@ -133,7 +133,8 @@ def _inside(part: FoldedPart, axis: Array) -> float:
         _side_reach(-down, up)
         for piece, down, up in zip(pieces, low, high, strict=True)
         if part.pattern.hung.isdisjoint(_panels_of(piece))
-        and _standing(piece, root) and _faces(part, piece, axis)
+        and _standing(piece, root)
+        and _faces(part, piece, axis)
     ]
     return min(r for r in reaches if r > 0.0) - max(r for r in reaches if r < 0.0)
 

@@ -70,13 +70,16 @@ class SingleReader:
         poses = [self.pose_of(made) for made in boxes]
         if is_round(self.pose):
             ways = [
-                self._way(made.base.opened, pose, wanted) for made, pose in zip(boxes, poses, strict=True)
+                self._way(made.base.opened, pose, wanted)
+                for made, pose in zip(boxes, poses, strict=True)
             ]
             found = self.slide.read_ways(ways, within_mm, wanted)
         else:
             floors = np.array([made.base.caliper_mm for made in boxes])
             bodies = content_pieces("content", poses, self.turn_deg, floors)
-            walls = pieces_in([made.base.opened for made in boxes]).named(self.slide.names(wanted)[0])
+            walls = pieces_in([made.base.opened for made in boxes]).named(
+                self.slide.names(wanted)[0]
+            )
             found = self.slide.read_all(walls, bodies, len(boxes), within_mm, wanted)
         for own, pose in zip(found, poses, strict=True):
             own[size_family(0, "height")] = {("height", ""): -pose.height_mm}

@@ -37,13 +37,15 @@ from fitcheck.odds.readings import (
 )
 from fitcheck.styles.mates import Along, Mate, Turned
 
-
+CLOSING = " as it closes"
 Terms = tuple[tuple[float, str], ...]
 """Sign and family of what a length is the sum of."""
 
 
 def mate_label(mate: Mate) -> str:
     """What a mate is called among the lengths that verdicts hang on."""
+    if isinstance(mate, Turned):
+        return f"the {mate.called}{CLOSING}"
     return f"the {mate.called} in the {mate.holder}"
 
 

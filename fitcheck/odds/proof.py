@@ -34,6 +34,7 @@ from fitcheck.odds.quantities import (
     judged_contents,
     mate_play,
     mate_play_name,
+    only_missed,
     play_name,
     slack_name,
 )
@@ -174,9 +175,9 @@ class _Judged:
 
 def _refolded(name: str, off: Array, sampled: Array) -> Refolded:
     # a length that only must not be missing is not odds too high where there is more of it
-    against = np.minimum(off, 0.0) if is_slack(name) else off
+    against = np.minimum(off, 0.0) if only_missed(name) else off
     rms, worst = math.sqrt(float(np.mean(against**2))), float(np.max(np.abs(against)))
-    least = float(sampled.min()) if is_slack(name) else 0.0
+    least = float(sampled.min()) if only_missed(name) else 0.0
     u = float(sampled.std())
     return Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
 

@@ -14,7 +14,7 @@ from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
 from fitcheck.odds.forms import REACH, Forms
 from fitcheck.odds.inputs import Input
-from fitcheck.odds.mate_readings import mate_label, mate_reader
+from fitcheck.odds.mate_readings import CLOSING, mate_label, mate_reader
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
     BASE_RISE,
@@ -84,6 +84,15 @@ def mate_play_name(mate: Mate, direction: str) -> str:
 def is_mate_play(name: str) -> bool:
     """Whether a quantity is some mate's play, or the smaller of its two."""
     return PLAY in name
+
+
+def only_missed(name: str) -> bool:
+    """Whether there may be any more of a length: a lid that closes, contents that go in.
+
+    Thin paper that has passed the wall it should stop at is no deeper in it: a deep press is told
+    as less than it would be by its slopes, and is a press all the same.
+    """
+    return is_slack(name) or (is_mate_play(name) and CLOSING in name)
 
 
 def slack_name(index: int, direction: str) -> str:

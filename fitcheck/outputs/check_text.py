@@ -11,8 +11,8 @@ from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.cures import Cure, cures_of
-from fitcheck.fit.lid import LidFit
 from fitcheck.fit.hinged import TurnFit
+from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import spoken
 from fitcheck.fit.turn import Outcome

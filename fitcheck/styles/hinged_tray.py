@@ -261,18 +261,14 @@ def _drawn(recipe: HingedTrayRecipe) -> Pattern:
     drawn += _lid(canvas, recipe, hinge, ends)
     return Pattern(
         part=recipe.part,
-        sheet=Sheet(
-            recipe.width_mm + 2 * depth, depth + recipe.length_mm + recipe.back_mm + hung
-        ),
+        sheet=Sheet(recipe.width_mm + 2 * depth, depth + recipe.length_mm + recipe.back_mm + hung),
         panels=drawn.panels,
         creases=drawn.creases,
         bonds=drawn.bonds,
     )
 
 
-def _lid(
-    canvas: Canvas, recipe: HingedTrayRecipe, hinge: Edge, ends: tuple[Edge, Edge]
-) -> Drawn:
+def _lid(canvas: Canvas, recipe: HingedTrayRecipe, hinge: Edge, ends: tuple[Edge, Edge]) -> Drawn:
     """The lid beyond the back wall's rim, as wide as that wall, and the lip beyond it."""
     fold, tip = Edge(recipe.lip_mm, far=True), Edge(0.0, far=True)
     low, high = ends

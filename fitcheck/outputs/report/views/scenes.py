@@ -45,7 +45,7 @@ def exploded_view(check: Check) -> Drawing:
 
 def _solids(check: Check, content_lift: float, lid_lift: float) -> list[Solid]:
     up = np.array([0.0, 0.0, 1.0])
-    base, lid = check.assembly.base, check.assembly.lid
+    lid = check.assembly.lid
     solids = part_solids(_open(check), np.eye(4), BASE)
     for body in bodies_of(check):
         solids.append(
@@ -61,7 +61,9 @@ def _open(check: Check) -> FoldedPart:
     """The base, a lid that it brings turned open."""
     part = check.assembly.base.folded
     ajar = {
-        fit.mate.panel: np.array([fit.mate.start_rad + AJAR * (fit.closed_rad - fit.mate.start_rad)])
+        fit.mate.panel: np.array(
+            [fit.mate.start_rad + AJAR * (fit.closed_rad - fit.mate.start_rad)]
+        )
         for fit in check.turns
     }
     if not ajar:
