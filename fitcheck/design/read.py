@@ -181,6 +181,16 @@ def _together(desk: _Desk) -> None:
                 allowed = f"allowed: [{other}] or [{place.name}]"
                 words = "goes with an open base", read, allowed, "remove one of them"
                 desk.lines.append(line(desk.path, place.name, *words))
+    base = desk.table("base")
+    own = [style for style in styles_at("base") if base and style.name == base.get("style")]
+    if not any(style.closes_itself for style in own):
+        return
+    for place in PLACES[1:]:
+        if place.name in desk.data:
+            read = f"read [{place.name}] beside a base of the style {shown(own[0].name)}"
+            allowed = "allowed: a base that brings its lid by itself"
+            words = "goes with an open base", read, allowed, "remove it, or give another style"
+            desk.lines.append(line(desk.path, place.name, *words))
 
 
 def _tables_with(key: str) -> list[str]:

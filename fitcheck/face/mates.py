@@ -8,9 +8,11 @@ from types import MappingProxyType
 
 from fitcheck.face.frozen import Floats, frozen
 from fitcheck.fit.check import Check
+from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import lid_pose
 from fitcheck.fit.mates import MateFit, parts_of, placed
 from fitcheck.fit.slide import Slide
+from fitcheck.fit.turn import Outcome
 from fitcheck.folding.pose import translation
 from fitcheck.styles.mates import Along, Over
 from fitcheck.styles.mates import Mate as Planned
@@ -26,7 +28,8 @@ class Mate:
     motion: str
     """straight or turn."""
     verdict: str
-    """binds, tight, snug, slides or loose, by the smaller play."""
+    """binds, tight, snug, slides or loose, by the smaller play; of a turn free, blocked or
+    undecided."""
     plays_mm: Mapping[str, float]
     """Free sideways travel by direction, both sides together, mm; negative where it presses,
     infinite where nothing stands in the way."""
@@ -51,8 +54,21 @@ def mates_of(check: Check) -> tuple[Mate, ...]:
         pose = translation(-lid.slide.place_mm) @ lid_pose(part.folded, lid.seat_mm)
         found.append(_mate(over, str(lid.verdict), lid.slide, frozen(pose)))
     for fit in check.mates:
-        found.append(_mate(fit.mate, str(fit.verdict), fit.slide, _closed(check, fit)))
+        if isinstance(fit, MateFit):
+            found.append(_mate(fit.mate, str(fit.verdict), fit.slide, _closed(check, fit)))
+        else:
+            found.append(_turn(fit))
     return tuple(found)
+
+
+def _turn(fit: TurnFit) -> Mate:
+    """A lid in one piece with its walls: its plays are what decides whether it closes, mm."""
+    stopped = fit.pieces if fit.verdict is Outcome.BLOCKED else None
+    plays = MappingProxyType(dict(fit.plays))
+    mate = fit.mate
+    return Mate(
+        mate.mover, mate.holder, str(mate.motion), str(fit.verdict), plays, stopped, pose=None
+    )
 
 
 def _mate(mate: Planned, verdict: str, slide: Slide, pose: Floats | None) -> Mate:

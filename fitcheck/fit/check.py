@@ -10,8 +10,16 @@ from fitcheck.design.model import Design
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
+from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.mates import MateFit, Placed, cover_of, fit_mates, parts_of, room_over
+from fitcheck.fit.mates import (
+    AnyFit,
+    Placed,
+    cover_name,
+    cover_of,
+    fit_mates,
+    height_below,
+)
 from fitcheck.fit.neck import fit_lid_of
 from fitcheck.fit.remarks import (
     content_findings,
@@ -34,7 +42,7 @@ class Check:
 
     assembly: Assembly
     lid: LidFit | None
-    mates: tuple[MateFit, ...]
+    mates: tuple[AnyFit, ...]
     """How the other parts go together."""
     cavity: Cavity
     contents: tuple[ContentFit, ...]
@@ -48,12 +56,17 @@ class Check:
         return self.assembly.design
 
     @property
+    def turns(self) -> tuple[TurnFit, ...]:
+        """How the lids close that are in one piece with their walls."""
+        return tuple(one for one in self.mates if isinstance(one, TurnFit))
+
+    @property
     def cover(self) -> str | None:
         """The part that lies over what is in the base; None where it stays open."""
         if self.lid is not None:
             return "lid"
         cover = cover_of(self.design)
-        return None if cover is None else cover.holder
+        return None if cover is None else cover_name(cover)
 
     @property
     def neck(self) -> Placed | None:
@@ -94,9 +107,7 @@ class Check:
         found = Deciding(
             slacks_mm=tuple(0.0 if there else -math.inf for there in placed),
             ease_mm=tuple(ease_of(presses) for presses in self.presses.values()),
-            mates_mm=tuple(
-                -math.inf if one.slide.blocked_by else one.slide.play_mm for one in self.mates
-            ),
+            mates_mm=tuple(one.play_mm for one in self.mates),
         )
         if lid is None:
             return found
@@ -130,7 +141,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     unit = design.unit
     findings = (
         *(lid_findings(lid, design) if lid else ()),
-        *(one for mate in mates for one in mate_findings(mate, design)),
+        *(one for mate in mates for one in mate_findings(mate, assembly)),
         *content_findings(contents),
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
@@ -145,7 +156,7 @@ def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
     """The inside of the base, or of the ring that stands in it."""
     base, stood = assembly.base, stood_in(assembly)
     if not stood:
-        return cavity_of(base.folded, base.sizes.inside_mm, base.sizes.depth_mm, ceiling_mm)
+        return cavity_of(base.folded.opened, base.sizes.inside_mm, base.sizes.depth_mm, ceiling_mm)
     walls = walls_of(stood, [part.folded for part in assembly.parts])
     sizes = [base.sizes]
     for own in stood:
@@ -164,7 +175,7 @@ def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:
     """
     if lid is None or assembly.lid is None:
         cover = cover_of(assembly.design)
-        return None if cover is None else room_over(parts_of(cover, assembly))
+        return None if cover is None else height_below(cover, assembly.folded)
     base = assembly.base
     closed = lid.closed_height_mm - assembly.lid.folded.caliper_mm
     return max(closed, base.sizes.height_mm) - base.folded.caliper_mm

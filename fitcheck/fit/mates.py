@@ -5,13 +5,15 @@ The lid is a mate too, but sits turned over on a rim and is judged by more than 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.hinged import TurnFit, room_under, turn_fits
 from fitcheck.fit.motions import Straight
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import verdict_of_play
@@ -23,7 +25,7 @@ from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.pattern.sheet import Axis
-from fitcheck.styles.mates import Along, Into, Mate
+from fitcheck.styles.mates import Along, Into, Mate, Turned
 
 Both = tuple[FoldedPart, FoldedPart]
 """The mover and the holder of one box."""
@@ -46,6 +48,25 @@ class MateFit:
     """(3,) where the mover's own place lies in its holder's when it is in and lies on its floor."""
     way_mm: Array
     """(3,) by which it leaves, until it is clear."""
+
+    @property
+    def blocked(self) -> bool:
+        """Whether it cannot go in at all, whatever the errors."""
+        return self.slide.blocked_by is not None
+
+    @property
+    def plays(self) -> Mapping[str, float]:
+        """By the directions across its way."""
+        return {travel.axis: travel.play_mm for travel in self.slide.travels}
+
+    @property
+    def play_mm(self) -> float:
+        """The smaller play; minus infinity where its way is blocked."""
+        return -math.inf if self.blocked else self.slide.play_mm
+
+
+AnyFit = MateFit | TurnFit
+"""How a mate goes, whatever its motion."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -189,10 +210,28 @@ def extent_along(part: FoldedPart, direction: Array) -> float:
     return sum(max(float(own.max()) for own in part.reaches(way)) for way in ways)
 
 
-def cover_of(design: Design) -> Along | None:
-    """The mate whose holder lies over what is in the base; None where nothing slides over it."""
-    own = (mate for mate in design.mates if isinstance(mate, Along))
+Cover = Along | Turned
+"""A mate that closes a base."""
+
+
+def cover_of(design: Design) -> Cover | None:
+    """The mate that closes the base beside a lid; None where nothing slides or turns over it."""
+    own = (mate for mate in design.mates if isinstance(mate, Along | Turned))
     return next((mate for mate in own if mate.mover == design.base.name), None)
+
+
+def cover_name(cover: Cover) -> str:
+    """What lies over what is in the base."""
+    return cover.panel if isinstance(cover, Turned) else cover.holder
+
+
+def height_below(cover: Cover, part: Callable[[str], FoldedPart | None]) -> float:
+    """How high what closes a base is over its floor, inside, mm; `part` gives parts by name."""
+    mover, holder = part(cover.mover), part(cover.holder)
+    assert mover is not None and holder is not None, "a mate's parts are in the design"
+    if isinstance(cover, Turned):
+        return room_under(cover, holder)
+    return room_over((mover, holder))
 
 
 def room_over(both: Both) -> float:
@@ -201,12 +240,15 @@ def room_over(both: Both) -> float:
     return measure(holder).depth_mm - mover.caliper_mm
 
 
-def fit_mates(assembly: Assembly, bands: Bands) -> tuple[MateFit, ...]:
-    """How the parts of a design go together, the lid left out."""
-    found = []
+def fit_mates(assembly: Assembly, bands: Bands) -> tuple[AnyFit, ...]:
+    """How the parts of a design go together, a lid by itself left out."""
+    found: list[AnyFit] = []
     for mate in straight_mates(assembly.design):
         both = parts_of(mate, assembly)
         found += fit_placed(placed(mate, both), [both], bands)
+    for turned in assembly.design.mates:
+        if isinstance(turned, Turned):
+            found += turn_fits(turned, [parts_of(turned, assembly)[1]])
     return tuple(found)
 
 

@@ -44,7 +44,7 @@ def stood_parts(assembly: Assembly) -> list[tuple[FoldedPart, Array]]:
 
 def walls_of(stood: Stood, parts: Sequence[FoldedPart]) -> Walls:
     """The walls inside one box, given by its parts, the base first."""
-    base = parts[0]
+    base = parts[0].opened
     if not stood:
         return base
     boths = [both_of(own.mate, parts) for own in stood]
@@ -57,7 +57,7 @@ def walls_of(stood: Stood, parts: Sequence[FoldedPart]) -> Walls:
 
 def walls_in(stood: Stood, boxes: Sequence[Sequence[FoldedPart]]) -> Pieces:
     """The pieces of the walls inside many boxes."""
-    pieces = pieces_in([parts[0] for parts in boxes])
+    pieces = pieces_in([parts[0].opened for parts in boxes])
     for own in stood:
         pieces = pieces.beside(own.movers([both_of(own.mate, parts) for parts in boxes]))
     return pieces

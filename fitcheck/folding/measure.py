@@ -44,16 +44,19 @@ def measure(part: FoldedPart) -> PartSizes:
     angles = part.among.angles[part.box : part.box + 1]
     reached = rim_reaches(part.layout, walls, angles)[0].tolist()
     rims = dict(zip(walls, reached, strict=True))
+    outside = _pair(
+        lambda axis: sum(
+            reach for w, reach in rims.items() if _along(outward_of(part.layout, w), axis)
+        )
+    )
+    if part.pattern.hung:
+        outside = _pair(lambda axis: _extent(part, axis))
     return PartSizes(
-        outside_mm=_pair(
-            lambda axis: sum(
-                reach for w, reach in rims.items() if _along(outward_of(part.layout, w), axis)
-            )
-        ),
+        outside_mm=outside,
         height_mm=part.height_mm,
         floor_outside_mm=_pair(lambda axis: _floor_outside(part, axis)),
         inside_mm=_pair(lambda axis: _inside(part, axis)),
-        depth_mm=part.height_mm - part.caliper_mm,
+        depth_mm=_rim(part) - part.caliper_mm,
         corner_rise_mm=part.lap_rise_mm,
     )
 
@@ -70,9 +73,6 @@ def _tube(part: FoldedPart) -> PartSizes:
     One that stands on end is open upwards, and what lies over its root is beside it.
     """
 
-    def outside(axis: Array) -> float:
-        return sum(float(max(own.max() for own in part.reaches(way))) for way in (axis, -axis))
-
     def between(axis: Array) -> float:
         """From face to face of the plates across an axis; where none is, from end to end."""
         plates = [k for k, one in enumerate(part.plates) if _along(one.pose[:3, 2], axis)]
@@ -80,14 +80,14 @@ def _tube(part: FoldedPart) -> PartSizes:
         middle = 0.5 * (high.max() - low.max())
         near = [float(high[k]) for k in plates if high[k] < middle]
         far = [float(-low[k]) for k in plates if -low[k] > middle]
-        return min(far) - max(near) if near and far else outside(axis)
+        return min(far) - max(near) if near and far else _extent(part, axis)
 
     if part.pattern.on_end:
-        size = float(outside(SIDEWAYS[0])), float(outside(UP))
-        height = float(outside(SIDEWAYS[1]))
+        size = _extent(part, SIDEWAYS[0]), _extent(part, UP)
+        height = _extent(part, SIDEWAYS[1])
         inside = float(between(SIDEWAYS[0])), float(between(UP))
         return PartSizes(size, height, size, inside, height, 0.0)
-    size = _pair(outside)
+    size = _pair(lambda axis: _extent(part, axis))
     return PartSizes(
         outside_mm=size,
         height_mm=part.height_mm,
@@ -112,6 +112,19 @@ def standing(part: FoldedPart) -> Array:
     x, y, z = -0.5 * (low[0] + high[0]), 0.5 * (low[2] + high[2]), -low[1]
     found: Array = translation(np.array([x, y, z])) @ pose
     return found
+
+
+def _extent(part: FoldedPart, axis: Array) -> float:
+    """How long a part is from end to end along an axis, a lid that it brings and all."""
+    return sum(float(max(own.max() for own in part.reaches(way))) for way in (axis, -axis))
+
+
+def _rim(part: FoldedPart) -> float:
+    """The height of what stands round the room: of the lowest wall under a lid that it brings."""
+    if not part.pattern.hung:
+        return part.height_mm
+    plates = zip(part.pattern.panels, part.reaches(UP)[0].tolist(), strict=True)
+    return float(min(height for panel, height in plates if panel.role is Role.WALL))
 
 
 def _pair(read: Callable[[Array], float]) -> tuple[float, float]:
@@ -144,7 +157,9 @@ def _inside(part: FoldedPart, axis: Array) -> float:
     reaches = [
         _side_reach(-down, up)
         for piece, down, up in zip(pieces, low, high, strict=True)
-        if _standing(piece, root) and _faces(part, piece, axis)
+        if part.pattern.hung.isdisjoint(_panels_of(piece))
+        and _standing(piece, root)
+        and _faces(part, piece, axis)
     ]
     return min(r for r in reaches if r > 0.0) - max(r for r in reaches if r < 0.0)
 
@@ -154,6 +169,10 @@ def _standing(piece: Plate | Bend, root: str) -> bool:
     if isinstance(piece, Plate):
         return piece.name != root
     return root not in piece.panels and abs(piece.pose[2, 1]) < LEVEL
+
+
+def _panels_of(piece: Plate | Bend) -> frozenset[str]:
+    return frozenset([piece.name]) if isinstance(piece, Plate) else piece.panels
 
 
 def _faces(part: FoldedPart, piece: Plate | Bend, axis: Array) -> bool:

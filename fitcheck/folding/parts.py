@@ -47,6 +47,8 @@ class FoldedParts:
     bends: Bends
     """Box by box, in the order of the creases."""
     papers: tuple[Crease, ...]
+    left_out: frozenset[str] = frozenset()
+    """Panels that are not among the pieces, and no crease to them."""
 
     @property
     def boxes(self) -> int:
@@ -78,7 +80,20 @@ class FoldedParts:
             for rows in (np.flatnonzero(self.outlines.counts == count),)
         ]
         bends = self.bends.blanks(len(panels)) if len(self.bends.boxes) else []
-        return pieces_of([*plates, *bends], names)
+        made = pieces_of([*plates, *bends], names)
+        return made.kept(lambda _, panels: panels.isdisjoint(self.left_out))
+
+    @cached_property
+    def opened(self) -> FoldedParts:
+        """The same as contents meet it on their way in: without the lid that it brings.
+
+        What hangs on that lid stays where it is when the box is closed, as a lip behind the front
+        wall takes its room there. Without such a lid it is the same.
+        """
+        lids = {panel.name for panel in self.pattern.panels if panel.role is Role.LID}
+        if self.left_out or not lids:
+            return self
+        return replace(self, left_out=frozenset(lids))
 
     @cached_property
     def filled(self) -> FoldedParts:
@@ -257,6 +272,12 @@ class FoldedPart:
             if plate.name == name:
                 return plate
         raise KeyError(name)
+
+    @property
+    def opened(self) -> FoldedPart:
+        """The same as contents meet it on their way in: `FoldedParts.opened`."""
+        opened = self.among.opened
+        return self if opened is self.among else opened.part(self.box)
 
     @property
     def height_mm(self) -> float:

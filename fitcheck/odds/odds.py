@@ -184,8 +184,7 @@ def _mate_odds(prospect: Prospect, samples: Samples) -> tuple[MateOdds, ...]:
             continue
         play = samples.outcomes[outlook.row(mate_play(fit.mate))]
         plays = {
-            travel.axis: samples.outcomes[outlook.row(mate_play_name(fit.mate, travel.axis))]
-            for travel in fit.slide.travels
+            way: samples.outcomes[outlook.row(mate_play_name(fit.mate, way))] for way in fit.plays
         }
         spreads = {direction: _spread(own) for direction, own in plays.items()}
         going = chance_of(goes(play, design.bands, design.want))

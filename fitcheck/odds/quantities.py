@@ -15,7 +15,7 @@ from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
 from fitcheck.odds.forms import REACH, Forms
 from fitcheck.odds.inputs import Input
-from fitcheck.odds.mate_readings import mate_label, mate_reader
+from fitcheck.odds.mate_readings import CLOSING, mate_label, mate_reader
 from fitcheck.odds.neck_readings import ON_NECK, ON_RIM, necked_lid_reader
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
@@ -87,6 +87,15 @@ def mate_play_name(mate: Mate, direction: str) -> str:
 def is_mate_play(name: str) -> bool:
     """Whether a quantity is some mate's play, or the smaller of its two."""
     return PLAY in name
+
+
+def only_missed(name: str) -> bool:
+    """Whether there may be any more of a length: a lid that closes, contents that go in.
+
+    Thin paper that has passed the wall it should stop at is no deeper in it: a deep press is told
+    as less than it would be by its slopes, and is a press all the same.
+    """
+    return is_slack(name) or (is_mate_play(name) and CLOSING in name)
 
 
 def slack_name(index: int, direction: str) -> str:
@@ -248,10 +257,10 @@ def outlook_of(check: Check) -> Outlook:
         smallest.append(Smallest(LID_PLAY, tuple(play_name(axis) for axis in Axis)))
     several: Arranged | None = None
     for fit in check.mates:
-        if fit.slide.blocked_by is None:
+        if not fit.blocked:
             reader = mate_reader(fit.mate, check.assembly)
             readers.append(reader)
-            own = _mate_quantities(fit.mate, reader.path.frame.across)
+            own = [Quantity(mate_play_name(fit.mate, way), reader.terms(way)) for way in fit.plays]
             quantities += own
             smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
@@ -291,16 +300,6 @@ def _lid_quantities() -> list[Quantity]:
     ]
     rim = ((-1.0, SEAT), (1.0, LID_HEIGHT), (2.0, LID_CALIPER), (1.0, BASE_RISE))
     return [*plays, Quantity(RIM, rim)]
-
-
-def _mate_quantities(mate: Mate, directions: tuple[str, str]) -> list[Quantity]:
-    label = mate_label(mate)
-    return [
-        Quantity(
-            mate_play_name(mate, way), tuple((1.0, family_name(label, way, side)) for side in SIDES)
-        )
-        for way in directions
-    ]
 
 
 def _ease(part: str) -> Quantity:

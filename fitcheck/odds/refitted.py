@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.mates import cover_of, room_over
+from fitcheck.fit.mates import cover_of, height_below
 from fitcheck.fit.outline import content_pieces
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
@@ -69,8 +69,7 @@ def height_under(made: Made, lid: LidFit | None) -> float | None:
     """The height of what closes the box above the base's floor, mm; None where it stays open."""
     if lid is None or made.lid is None:
         cover = cover_of(made.assembly.design)
-        holder = None if cover is None else made.part(cover.holder)
-        return None if holder is None else room_over((made.base, holder))
+        return None if cover is None else height_below(cover, made.part)
     closed = lid.closed_height_mm - made.lid.caliper_mm
     return max(closed, made.base.height_mm) - made.base.caliper_mm
 

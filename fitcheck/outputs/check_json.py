@@ -13,6 +13,7 @@ from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
 from fitcheck.fit.cures import Cure, cures_of
+from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
@@ -142,6 +143,9 @@ def _mates(check: Check) -> list[dict[str, Any]]:
         over = next(mate for mate in check.design.mates if isinstance(mate, Over))
         found.append(_mate(over, check.lid.verdict, check.lid.slide))
     for fit in check.mates:
+        if isinstance(fit, TurnFit):
+            found.append(_turn(fit))
+            continue
         own = _mate(fit.mate, fit.verdict, fit.slide)
         found.append(own | {"stands_out_mm": _mm(fit.stands_out_mm)})
     return found
@@ -155,6 +159,23 @@ def _mate(mate: Mate, verdict: LidVerdict, slide: Slide) -> dict[str, Any]:
         "verdict": str(verdict),
         "play_mm": {str(travel.axis): _mm(travel.play_mm) for travel in slide.travels},
         "blocked_by": list(slide.blocked_by) if slide.blocked_by else None,
+    }
+
+
+def _turn(fit: TurnFit) -> dict[str, Any]:
+    blocked = fit.swing.angle_rad
+    return {
+        "mover": fit.mate.mover,
+        "holder": fit.mate.holder,
+        "panel": fit.mate.panel,
+        "motion": str(fit.mate.motion),
+        "verdict": str(fit.verdict),
+        "clearance_mm": _mm(fit.clearance_mm),
+        "blocked_at_deg": None if blocked is None else round(math.degrees(blocked), DIGITS),
+        "closed_at_deg": round(math.degrees(fit.closed_rad), DIGITS),
+        "pieces": None if fit.pieces is None else list(fit.pieces),
+        "rim_gap_mm": _mm(fit.rim_gap_mm),
+        "closed_height_mm": _mm(fit.closed_height_mm),
     }
 
 

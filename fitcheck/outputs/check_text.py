@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -10,9 +11,11 @@ from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.cures import Cure, cures_of
+from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.mates import MateFit
+from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SHOWS_MM, spoken
+from fitcheck.fit.turn import Outcome
 from fitcheck.outputs.bench_words import advice_words, habit_words, of_100, row, wrapped
 from fitcheck.styles.mates import Into
 from fitcheck.units import Unit, show_length
@@ -157,7 +160,31 @@ def _flush_lines(check: Check) -> Iterator[str]:
     yield _more(f"{'':<15}up to {check.most_step_mm:.2f} mm where the plays let them lie")
 
 
-def _mate_lines(fit: MateFit, unit: Unit) -> Iterator[str]:
+def _mate_lines(fit: AnyFit, unit: Unit) -> Iterator[str]:
+    return _turn_lines(fit, unit) if isinstance(fit, TurnFit) else _slide_lines(fit, unit)
+
+
+def _turn_lines(fit: TurnFit, unit: Unit) -> Iterator[str]:
+    short = 0.0 if fit.swing.angle_rad is None else fit.closed_rad - fit.swing.angle_rad
+    angle = f"{math.degrees(short):.1f} degrees before it is closed"
+    how = {
+        Outcome.FREE: "closes freely",
+        Outcome.BLOCKED: f"stops {angle}",
+        Outcome.UNDECIDED: f"touches {angle}",
+    }
+    yield row(fit.mate.called, f"in one piece with the {fit.mate.holder}: {how[fit.verdict]}")
+    if fit.pieces is not None:
+        stays, turns = fit.pieces
+        yield _more(f"clearance      {_signed(fit.clearance_mm)} at the least:")
+        yield _more(f"{'':<15}the {spoken(turns)}")
+        yield _more(f"{'':<15}past the {spoken(stays)}")
+    gap = fit.rim_gap_mm
+    over = "clear of the rims by" if gap >= 0.0 else "held up by the rims by"
+    yield _more(f"{'lies':<15}{over} {abs(gap):.2f} mm")
+    yield _more(f"closed height  {show_length(fit.closed_height_mm, unit)}")
+
+
+def _slide_lines(fit: MateFit, unit: Unit) -> Iterator[str]:
     mate, slide = fit.mate, fit.slide
     yield row(mate.called, f"in the {mate.holder}: {MATES.get(fit.verdict, fit.verdict.value)}")
     plays = ", ".join(f"{travel.axis} {_signed(travel.play_mm)}" for travel in slide.travels)

@@ -39,6 +39,8 @@ class Role(enum.StrEnum):
     FRAME = "frame"
     INNER_WALL = "inner wall"
     FLAP = "flap"
+    LID = "lid"
+    """What is turned over the floor about its own crease, in one piece with the walls."""
 
 
 @dataclass(frozen=True)
@@ -218,6 +220,12 @@ class Pattern:
             if crease.parent in found:
                 found.append(crease.child)
         return tuple(found)
+
+    @cached_property
+    def hung(self) -> frozenset[str]:
+        """The panels that a lid in one piece with the walls turns, itself included."""
+        lids = (panel.name for panel in self.panels if panel.role is Role.LID)
+        return frozenset(name for lid in lids for name in self.beyond(lid))
 
     def _inward(self, panel: str) -> Iterator[CreaseLine]:
         root = self.panels[0].name

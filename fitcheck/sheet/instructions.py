@@ -10,6 +10,7 @@ from fitcheck.pattern.bonds import Face
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.steps import (
+    CloseLid,
     Cut,
     CutAway,
     CutToSize,
@@ -194,6 +195,11 @@ def _single(step: Step, unit: Unit) -> Instruction:
             "other, sharpen each with a bone folder and open it again" + (":" if way else "."),
             step.away,
         )
+    return _put_together(step)
+
+
+def _put_together(step: Step) -> Instruction:
+    """What is glued, rolled, stood up or closed when all is cut and scored."""
     if isinstance(step, GlueSeam):
         return Instruction(
             f"Put adhesive on the {step.face} face of the {step.flap}. Fold the strip round into a "
@@ -215,6 +221,11 @@ def _single(step: Step, unit: Unit) -> Instruction:
             f"When the seam holds, stand the {step.part} up on a long edge, square it between your "
             "hands and press it down into the base until it stands on the floor all round. Leave "
             "it loose to take it out again, or glue its walls to the base's, below the rim."
+        )
+    if isinstance(step, CloseLid):
+        first = f"fold the {' and the '.join(step.hung)} in and " if step.hung else ""
+        return Instruction(
+            f"When the adhesive holds, {first}close the {step.lid} until it lies on the walls."
         )
     raise TypeError(f"no words for {type(step).__name__}")
 

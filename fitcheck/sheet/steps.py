@@ -165,6 +165,15 @@ class StandIn:
     part: str
 
 
+@dataclass(frozen=True)
+class CloseLid:
+    """A lid in one piece with the walls is closed when all else is done."""
+
+    lid: str
+    hung: tuple[str, ...]
+    """What hangs on it, nearest first."""
+
+
 Step: TypeAlias = (
     CutToSize
     | LaySheet
@@ -182,6 +191,7 @@ Step: TypeAlias = (
     | GlueSeam
     | RollSide
     | StandIn
+    | CloseLid
 )
 
 
@@ -217,6 +227,7 @@ def steps_for(
         *_seams(pattern),
         *_rolls(pattern),
         *((StandIn(pattern.part),) if pattern.on_end else ()),
+        *_lids(pattern),
     )
 
 
@@ -311,6 +322,12 @@ def _in_order(lines: Iterable[Slanted]) -> list[Slanted]:
 def _seams(pattern: Pattern) -> Iterator[GlueSeam]:
     for bond in pattern.bonds_of(JointKind.TUBE):
         yield GlueSeam(bond.panel, bond.onto, bond.face, bond.side)
+
+
+def _lids(pattern: Pattern) -> Iterator[CloseLid]:
+    for panel in pattern.panels:
+        if panel.role is Role.LID:
+            yield CloseLid(panel.name, pattern.beyond(panel.name)[1:])
 
 
 def _rolls(pattern: Pattern) -> Iterator[RollSide]:

@@ -40,6 +40,9 @@ class Style(ABC, Generic[S, R]):
     sheet_is_walls: ClassVar[bool] = False
     """Whether its sheet is a floor and walls alone, so that a lid can be cut from the same size."""
 
+    closes_itself: ClassVar[bool] = False
+    """Whether a part of it brings its own lid, so that nothing else goes over it."""
+
     @abstractmethod
     def spec(self, common: Mapping[str, Any], file: Any) -> S:
         """What a table says: `common` is what every part has, `file` the table by its model."""

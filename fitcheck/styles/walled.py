@@ -44,7 +44,7 @@ class WalledSpec(PartSpec):
     tab_setback_mm: float = 0.0
     """How far a tab's score is moved inward from the neighbour's score line."""
 
-    own_choices = ("tabs",)
+    own_choices: ClassVar[tuple[str, ...]] = ("tabs",)
 
     @property
     def growth_mm(self) -> float:
@@ -78,7 +78,7 @@ V = TypeVar("V", bound=WalledRecipe)
 class Walled(Style[W, V]):
     """What a style with walls round a floor needs beside its drawing."""
 
-    places = ("base", "lid")
+    places: ClassVar[tuple[str, ...]] = ("base", "lid")
     sizes: ClassVar[tuple[SizeBy, ...]] = (SizeBy.FLOOR, SizeBy.INSIDE)
     tabs_on_longer_side: ClassVar[bool]
     """Which pair of walls carries the tabs when the design does not say."""

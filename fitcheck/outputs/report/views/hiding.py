@@ -93,6 +93,8 @@ def seen_faces(faces: Sequence[Flat]) -> list[shapely.Geometry]:
     seen = _without(seen, shapes, faces, left, unclear)
     # a grid takes away the spikes of no width that rounding leaves where edges run together
     cut = shapely.area(seen) < shapely.area(shapes) - LEAST_MM2
+    bent = cut & ~shapely.is_valid(seen)
+    seen[bent] = shapely.make_valid(seen[bent])
     seen[cut] = shapely.set_precision(seen[cut], OWN_MM)
     return list(seen)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.fit.check import Check
+from fitcheck.folding.hinges import chosen, refolded
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP, translation
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.places import Place
@@ -17,6 +19,8 @@ OPENED = 0.55
 """How far the folded view opens the lid, as a share of the base's footprint."""
 APART_MM = 12.0
 HOW = {"lid": "lifted"}
+AJAR = 0.25
+"""How far a lid in one piece with the base is closed in the views, of the whole way."""
 
 
 def folded_view(check: Check, places: tuple[Place, ...]) -> Drawing:
@@ -24,7 +28,8 @@ def folded_view(check: Check, places: tuple[Place, ...]) -> Drawing:
     base = check.assembly.base
     lift = OPENED * max(base.sizes.outside_mm)
     opened = check.cover or "lid"
-    words = _words(check, f"with the {opened} {HOW.get(opened, 'moved')} along its path")
+    how = "open" if check.turns else f"{HOW.get(opened, 'moved')} along its path"
+    words = _words(check, f"with the {opened} {how}")
     shown = tuple(place for place in places if place.part == "base")
     return view("folded", f"{check.design.title}: folded", words, _solids(check, 0.0, lift), shown)
 
@@ -52,7 +57,7 @@ def _solids(
     check: Check, content_lift: float, cover_lift: float, inner_lift: float = 0.0
 ) -> list[Solid]:
     base, *others = standing(check)
-    solids = part_solids(base.part, base.pose, BASE)
+    solids = part_solids(_open(check), base.pose, BASE)
     for one in others:
         if one.stays:
             solids += part_solids(one.part, translation(UP * inner_lift) @ one.pose, BASE)
@@ -68,6 +73,20 @@ def _solids(
         far = cover_lift if along[2] > 0.5 else min(cover_lift, float(np.linalg.norm(one.way)))
         solids += part_solids(one.part, translation(along * far) @ one.pose, LID)
     return solids
+
+
+def _open(check: Check) -> FoldedPart:
+    """The base, a lid that it brings turned open."""
+    part = check.assembly.base.folded
+    ajar = {
+        fit.mate.panel: np.array(
+            [fit.mate.start_rad + AJAR * (fit.closed_rad - fit.mate.start_rad)]
+        )
+        for fit in check.turns
+    }
+    if not ajar:
+        return part
+    return refolded(chosen(part.among, np.array([part.box])), ajar).part(0)
 
 
 def _words(check: Check, how: str) -> str:
