@@ -18,7 +18,6 @@ from fitcheck.folding.pose import Array
 from fitcheck.packing.arrange import Rooms
 from fitcheck.packing.placing import Placement, extents
 from fitcheck.packing.room import Room
-from fitcheck.pattern.pattern import Role
 
 SAME_MM = 1e-6
 """Rooms whose sides differ by less are one."""
@@ -49,7 +48,7 @@ class Cavity:
     @property
     def hollow(self) -> bool:
         """True where the walls are rolled into a frame."""
-        return any(panel.role is Role.FRAME for panel in self.base.pattern.panels)
+        return bool(self.base.pattern.roll_joints)
 
     @property
     def rooms(self) -> Rooms:

@@ -12,11 +12,14 @@ from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.walled import Walled, WalledFile, WalledRecipe, WalledSpec
-from fitcheck.styles.walls import TAB_SHARE, floor, plain_wall, tabbed_wall
-
-LONGEST_TAB_MM = 12.7
-NEIGHBOUR_SHARE = 0.45
-"""The tabs of both ends have room beside each other on the wall that they are glued to."""
+from fitcheck.styles.walls import (
+    LONGEST_TAB_MM,
+    NEIGHBOUR_SHARE,
+    TAB_SHARE,
+    floor,
+    plain_wall,
+    tabbed_wall,
+)
 
 
 class TrayFile(WalledFile):
