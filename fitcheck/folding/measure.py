@@ -119,7 +119,9 @@ def _inside(part: FoldedPart, axis: Array) -> float:
     reaches = [
         _side_reach(-down, up)
         for piece, down, up in zip(pieces, low, high, strict=True)
-        if _standing(piece, root) and _faces(part, piece, axis)
+        if piece.name not in part.pattern.buried
+        and _standing(piece, root)
+        and _faces(part, piece, axis)
     ]
     return min(r for r in reaches if r > 0.0) - max(r for r in reaches if r < 0.0)
 

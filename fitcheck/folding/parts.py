@@ -53,7 +53,10 @@ class FoldedParts:
 
     @cached_property
     def pieces(self) -> Pieces:
-        """All plates and bends as convex pieces, those of a box as plates first."""
+        """All plates and bends that can be met, as convex pieces, those of a box as plates first.
+
+        What lies glued between a tab and its wall cannot.
+        """
         panels, creases = self.pattern.panels, self.pattern.lines
         names = [(panel.name, frozenset([panel.name])) for panel in panels]
         names += [(line.name, frozenset([line.parent, line.child])) for line in creases]
@@ -76,7 +79,8 @@ class FoldedParts:
             for rows in (np.flatnonzero(self.outlines.counts == count),)
         ]
         bends = self.bends.blanks(len(panels)) if len(self.bends.boxes) else []
-        return pieces_of([*plates, *bends], names)
+        buried = self.pattern.buried
+        return pieces_of([*plates, *bends], names).kept(lambda name, _: name not in buried)
 
     @property
     def _cell_poses(self) -> Array:
@@ -216,7 +220,7 @@ class FoldedPart:
 
     @cached_property
     def pieces(self) -> Pieces:
-        """All plates and bends as convex pieces."""
+        """All plates and bends that can be met, as convex pieces."""
         return self.among.pieces.of_box(self.box)
 
     @property
