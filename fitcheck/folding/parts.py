@@ -287,7 +287,7 @@ class FoldedPart:
         return tuple(
             lining_section(self.layout, joint, angles)
             for joint in self.pattern.joints
-            if joint.lined
+            if joint.lined and joint.bond.panel not in self.pattern.buried
         )
 
     @property
