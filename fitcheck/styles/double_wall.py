@@ -80,8 +80,8 @@ class DoubleWallFile(WalledFile):
     )
     inner_wall: InnerWall = Field(
         default=None,
-        description='A length from its score to its cut edge, or "to the floor", the default: where it '
-        "is glued it ends about 1/16 in above the floor, else it stands there.",
+        description='A length from its score to its cut edge, or "to the floor", the default: '
+        "where it is glued it ends about 1/16 in above the floor, else it stands there.",
     )
     lock: Lock = Field(
         default="glued",
