@@ -18,7 +18,6 @@ from fitcheck.folding.pose import Array
 from fitcheck.packing.arrange import Rooms
 from fitcheck.packing.placing import Placement, extents
 from fitcheck.packing.room import Room
-from fitcheck.pattern.pattern import Role
 
 SAME_MM = 1e-6
 """Rooms whose sides differ by less are one."""
@@ -50,7 +49,7 @@ class Cavity:
     @property
     def hollow(self) -> bool:
         """True where the walls are rolled into a frame."""
-        return Role.FRAME in self.base.roles.values()
+        return self.base.hollow
 
     @property
     def rooms(self) -> Rooms:

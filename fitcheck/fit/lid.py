@@ -85,7 +85,7 @@ def _lid_fit(base: FoldedPart, lid: FoldedPart, seat: float, found: Slide, bands
 
 
 def _above_walls(base: FoldedPart) -> float:
-    """How much higher than its outer walls a base is, mm: what a tilted frame rises by.
+    """How much higher than its outer walls a base is, mm: what a tilted frame or rim rises by.
 
     A lid holds on to the walls; beside a frame that slopes away it holds on to nothing.
     """
@@ -96,7 +96,8 @@ def _above_walls(base: FoldedPart) -> float:
         if panel.role is Role.WALL
     ]
     radius = float(base.layout.creases.radius_mm.max())
-    bend = radius + base.caliper_mm if base.pattern.roll_joints else 0.0
+    folded_over = base.pattern.roll_joints or any(joint.lined for joint in base.pattern.joints)
+    bend = radius + base.caliper_mm if folded_over else 0.0
     return max(0.0, base.height_mm - float(max(rims)) - bend)
 
 

@@ -284,10 +284,16 @@ def fold_findings(part: Part, unit: Unit) -> Iterator[Finding]:
     """Where a part does not fold quite as drawn: walls that lean, rolls that are not true."""
     name, lean = part.recipe.part, part.folded.most_lean_deg
     if lean > LEANS_DEG:
-        message = (
-            f"the {name}'s walls over the tabs lean by {lean:.1f} degrees: set the tabs back "
-            "by one caliper and one joint to stand them upright"
-        )
+        if part.recipe.corner_layers > 1:
+            message = (
+                f"the {name}'s walls over the folded corners lean by {lean:.1f} degrees: cut "
+                "corners lean half as far, or not at all with their tabs set back"
+            )
+        else:
+            message = (
+                f"the {name}'s walls over the tabs lean by {lean:.1f} degrees: set the tabs back "
+                "by one caliper and one joint to stand them upright"
+            )
         yield Finding("wall-leans", message, Severity.CAUTION, name, {"lean_deg": lean})
     yield from _roll_findings(name, part.folded.rolls, unit)
 

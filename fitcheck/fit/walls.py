@@ -19,6 +19,10 @@ class Walls(Protocol):
         """All plates and bends as convex pieces."""
 
     @property
+    def hollow(self) -> bool:
+        """Whether the walls are rolled into a frame."""
+
+    @property
     def roles(self) -> Mapping[str, Role]:
         """What each panel is for."""
 
@@ -39,6 +43,11 @@ class Filled:
     inner: Sequence[FoldedPart]
     pieces: Pieces
     height_mm: float
+
+    @property
+    def hollow(self) -> bool:
+        """Whether the base's walls are rolled into a frame."""
+        return self.base.hollow
 
     @property
     def roles(self) -> Mapping[str, Role]:

@@ -158,6 +158,7 @@ def _inside(part: FoldedPart, axis: Array) -> float:
         _side_reach(-down, up)
         for piece, down, up in zip(pieces, low, high, strict=True)
         if part.pattern.hung.isdisjoint(_panels_of(piece))
+        and piece.name not in part.pattern.buried
         and _standing(piece, root)
         and _faces(part, piece, axis)
     ]

@@ -57,7 +57,10 @@ class FoldedParts:
 
     @cached_property
     def pieces(self) -> Pieces:
-        """All plates and bends as convex pieces, those of a box as plates first."""
+        """All plates and bends that can be met, as convex pieces, those of a box as plates first.
+
+        What lies glued between a tab and its wall cannot.
+        """
         panels, creases = self.pattern.panels, self.pattern.lines
         names = [(panel.name, frozenset([panel.name])) for panel in panels]
         names += [(line.name, frozenset([line.parent, line.child])) for line in creases]
@@ -81,7 +84,8 @@ class FoldedParts:
         ]
         bends = self.bends.blanks(len(panels)) if len(self.bends.boxes) else []
         made = pieces_of([*plates, *bends], names)
-        return made.kept(lambda _, panels: panels.isdisjoint(self.left_out))
+        buried, left_out = self.pattern.buried, self.left_out
+        return made.kept(lambda name, panels: name not in buried and panels.isdisjoint(left_out))
 
     @cached_property
     def opened(self) -> FoldedParts:
@@ -178,6 +182,11 @@ class FoldedPart:
         return self.among.pattern
 
     @property
+    def hollow(self) -> bool:
+        """Whether its walls are rolled into a frame."""
+        return bool(self.pattern.roll_joints)
+
+    @property
     def roles(self) -> Mapping[str, Role]:
         """What each of its panels is for."""
         return {panel.name: panel.role for panel in self.pattern.panels}
@@ -258,7 +267,7 @@ class FoldedPart:
 
     @cached_property
     def pieces(self) -> Pieces:
-        """All plates and bends as convex pieces."""
+        """All plates and bends that can be met, as convex pieces."""
         return self.among.pieces.of_box(self.box)
 
     @property
@@ -331,7 +340,7 @@ class FoldedPart:
         return tuple(
             lining_section(self.layout, joint, angles)
             for joint in self.pattern.joints
-            if joint.lined
+            if joint.lined and joint.bond.panel not in self.pattern.buried
         )
 
     @property

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fitcheck.pattern.bonds import Face
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
+from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words
 from fitcheck.sheet.steps import (
     CloseLid,
     Cut,
@@ -63,6 +64,13 @@ def instructions_for(steps: Sequence[Step], unit: Unit) -> tuple[Instruction, ..
             corners = [step, *itertools.takewhile(lambda s: isinstance(s, GlueCorner), rest)]
             del rest[: len(corners) - 1]
             found.append(_corners([c for c in corners if isinstance(c, GlueCorner)]))
+        elif isinstance(step, TurnInCorner):
+            turned = [step, *itertools.takewhile(lambda s: isinstance(s, TurnInCorner), rest)]
+            del rest[: len(turned) - 1]
+            whole = [one for one in turned if isinstance(one, TurnInCorner)]
+            found.append(Instruction(*corner_words(whole)))
+        elif isinstance(step, FoldDown):
+            found.append(Instruction(down_words(step)))
         else:
             found.append(_single(step, unit))
     return tuple(found)

@@ -215,6 +215,11 @@ class Recipe:
         """How far glued corners would push a wall out at its rim, t + g - s, mm; 0 without any."""
         return 0.0
 
+    @property
+    def corner_layers(self) -> int:
+        """How many layers of paper lie between a wall and the room where its corner is glued."""
+        return 1
+
     def glue_words(self) -> str:
         """What was read of the lengths that decide how far glued corners push."""
         return f"joint {self.joint_mm:.2f} mm"
