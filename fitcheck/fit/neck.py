@@ -13,7 +13,7 @@ import numpy as np
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.lid import LidFit, fit_lids, hanging, resting, sliding, turned_over, verdict_for
+from fitcheck.fit.lid import LidFit, fit_lids, hanging, sliding, turned_over, verdict_for
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room
@@ -56,22 +56,19 @@ def _fit_over(
 ) -> list[LidFit]:
     """The fit of each box's lid over its neck, given as base and lid."""
     bases, lids = pieces_in([base for base, _ in boxes]), [lid for _, lid in boxes]
-    on_floor, hung = seats_on(lying, lids, necks), seats_on(hanging, lids, bases)
+    on_neck, hung = seats_on(lying, lids, necks), seats_on(hanging, lids, bases)
     passes = np.array(
         [passes_rim(base, lid, at) for (base, lid), at in zip(boxes, hung.tolist(), strict=True)]
     )
     rims = np.array([max(rim_seats(base, lid).values()) for base, lid in boxes])
     on_rim = np.where(passes, hung, rims)
-    walls = turned_over(lids, np.maximum(on_floor, on_rim), sliding)
+    seats = np.maximum(on_neck, on_rim)
+    walls = turned_over(lids, seats, sliding)
     holders = past_of(necks, bases, passes)
     tops = np.zeros(len(boxes))
     np.maximum.at(tops, necks.boxes, necks.bounds[1][:, 2])
     path = UP * (float(tops.max()) + max(lid.height_mm for lid in lids) + CLEAR_MM)
     slides = slide_all(Pairs(walls, holders, path), np.zeros((len(boxes), 3)))
-    # in the middle of its play only a tight lid comes to rest on round creases before its floor
-    places = -np.array([found.place_mm for found in slides])
-    on_neck = seats_on(resting, lids, necks, places)
-    seats = np.maximum(on_neck, on_rim)
     lines = np.where(passes, np.nan, on_neck - on_rim)
     return [
         _lid_fit(*both, float(top), float(seat), found, float(line), bands)
@@ -104,19 +101,17 @@ def _lid_fit(
 
 
 def lying(pieces: Pieces, root: str) -> Pieces:
-    """A lid's floor by itself."""
+    """A lid's floor by itself: round creases beside it only ever meet a neck that presses."""
     return pieces.named({root})
 
 
-def seats_on(
-    chosen: Chosen, lids: Sequence[FoldedPart], below: Pieces, places: Array | None = None
-) -> Array:
+def seats_on(chosen: Chosen, lids: Sequence[FoldedPart], below: Pieces) -> Array:
     """The heights of lid floors' inside faces, (b,) mm, where chosen pieces of lids come to rest.
 
-    Each lid is moved to its own place of (b, 3) mm; 0 where nothing of it is over what is below.
+    0 where nothing of them is over what is below.
     """
     above = turned_over(lids, np.zeros(len(lids)), chosen)
-    rests = rests_of(above, below, len(lids), 0.0, places=places)
+    rests = rests_of(above, below, len(lids), 0.0)
     return np.array([max(found.values(), default=0.0) for found in rests])
 
 

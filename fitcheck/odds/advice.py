@@ -153,12 +153,12 @@ def _ideas(prospect: Prospect) -> Iterator[Idea]:
     design = prospect.check.design
     base, lid, grid = design.base, design.other, design.tools.grid_mm
     step = hand_step(design.unit)
-    if lid is not None:
-        for by, size in _sizes(lid.size_mm, step, -NEAR_STEPS, both=lid.one_size):
-            yield Idea((0, by), design.with_parts(base, replace(lid, size_mm=size)))
-    if lid is not None and lid.own_depth:
-        for by, depth in _depths(lid, step, grid):
-            yield Idea((1, by), design.with_parts(base, replace(lid, depth_mm=depth)))
+    for one in design.parts[1:]:
+        for by, size in _sizes(one.size_mm, step, -NEAR_STEPS, both=one.one_size):
+            yield Idea((0, by), design.with_parts(base, replace(one, size_mm=size)))
+    for one in design.parts[1:]:
+        for by, depth in _depths(one, step, grid) if one.own_depth else ():
+            yield Idea((1, by), design.with_parts(base, replace(one, depth_mm=depth)))
     for by, depth in _depths(base, step, grid):
         yield Idea((2, by), design.with_parts(replace(base, depth_mm=depth), lid))
     for by, grooved in _grooved(design):

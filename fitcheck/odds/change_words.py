@@ -49,8 +49,8 @@ def _shift_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
 
 
 def _ease_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
-    """Of a sleeve: the way that its ease changes, or both."""
-    ways = zip(("across", "up"), new.size_mm, old.size_mm, strict=True)
+    """The way that its ease changes, or both."""
+    ways = zip(new.ease_ways, new.size_mm, old.size_mm, strict=True)
     changed = [(way, *_shown((a, b), unit)) for way, a, b in ways if not _same((a,), (b,))]
     eases = " and ".join(f"{now} of ease {way} instead of {was}" for way, now, was in changed)
     return f"give the {old.name} {eases}"

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.lid import hanging, resting, sliding, turned_over
+from fitcheck.fit.lid import hanging, sliding, turned_over
 from fitcheck.fit.mates import Placed
-from fitcheck.fit.neck import passes_rim, past_of, rim_seats
+from fitcheck.fit.neck import lying, passes_rim, past_of, rim_seats
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.stood import both_of
 from fitcheck.fit.way_in import CLEAR_MM
@@ -68,7 +68,7 @@ class NeckedLidReader:
         seats = [
             _joined(*both, within_mm, wanted is None)
             for both in zip(
-                _seats(resting, lids, necks, within_mm, asked(ON_NECK)), rims, strict=True
+                _seats(lying, lids, necks, within_mm, asked(ON_NECK)), rims, strict=True
             )
         ]
         outer, inner = self.slide.names(wanted)
@@ -127,7 +127,7 @@ def necked_lid_reader(
     necks = neck.movers([both_of(neck.mate, parts)])
     on_neck, on_rim = (
         -min(_seats(chosen, [lid], below, 0.0, None)[0].values(), default=0.0)
-        for chosen, below in ((resting, necks), (hanging, base.pieces))
+        for chosen, below in ((lying, necks), (hanging, base.pieces))
     )
     passes = passes_rim(base, lid, on_rim)
     holders = past_of(necks, base.pieces, np.array([passes]))

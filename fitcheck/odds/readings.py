@@ -261,7 +261,8 @@ def mate_path(what: str, mate: StraightMate, mover: Pieces, holder: Pieces) -> P
     """
     pairs = mate.pairs(mover.of_box(0), holder.of_box(0))
     (found,) = mate.slides(mover.of_box(0), holder.of_box(0))
-    told = mate.middle is not None and _sides_tell(pairs, found)
+    # a mate that looks for no free place nearby is judged by sides alone
+    told = mate.middle is not None and (mate.near_mm <= 0.0 or _sides_tell(pairs, found))
     return Path(what, mate.path, found.place_mm, mate.frame, mate.middle if told else None)
 
 

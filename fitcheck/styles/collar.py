@@ -20,7 +20,7 @@ from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.keys import PartFile, Slack
-from fitcheck.styles.part import OwnLength, PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.sleeve import SEAM_SHARE, TAPER_MM, USUAL_SEAM_MM
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.units import Unit, show_length
@@ -62,7 +62,7 @@ class CollarSpec(PartSpec):
     above_mm: float = 0.0
     """How much higher it is cut than the base beside it is deep."""
 
-    own_lengths = (OwnLength("seam", "seam", "usual"),)
+    ease_ways = ("along the width", "along the length")
 
     @property
     def follows_base(self) -> bool:
@@ -72,6 +72,19 @@ class CollarSpec(PartSpec):
     def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
         """Its ring inside a base's floor, score to score."""
         return width_mm - self.size_mm[0], length_mm - self.size_mm[1]
+
+    @property
+    def own_depth(self) -> bool:
+        """Whether its height is given."""
+        return self.rise_mm is None
+
+    def grown_by(self, sizes: tuple[float, float]) -> tuple[float, float, float]:
+        """The ring shrinks by what it has more ease."""
+        return -sizes[0], -sizes[1], 0.0
+
+    def sizes_over(self, wide: float, long: float, deep: float) -> tuple[float, float]:
+        """Its ease, by how much its ring exceeds the base's floor."""
+        return -wide, -long
 
     def beside(self, base: PartSpec) -> Self:
         """As high as the base leaves it, where it follows that."""

@@ -53,6 +53,8 @@ class PartSpec:
 
     own_lengths: ClassVar[tuple[OwnLength, ...]] = ()
     """The lengths that only its style has, in the order in which they are told."""
+    ease_ways: ClassVar[tuple[str, str]] = ("across", "up")
+    """Which ways its two sizes go where they are its ease."""
     own_choices: ClassVar[tuple[str, ...]] = ()
     """The keys of what its style chooses by itself unless the design says it."""
 

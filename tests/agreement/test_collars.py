@@ -20,7 +20,8 @@ from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
-from fitcheck.odds.odds import odds_of
+from fitcheck.odds.advice import advise
+from fitcheck.odds.odds import odds_of, prospect_of
 from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
@@ -296,3 +297,11 @@ def test_the_folded_ring_is_one_printable_solid_that_stands_up() -> None:
     assert mesh.volume_mm3 == pytest.approx(part.folded.volume_mm3, rel=2e-3)
     assert mesh.size_mm == pytest.approx((*part.sizes.outside_mm, part.sizes.height_mm), abs=0.01)
     assert envelope_of(part.folded, part.sizes).size_mm == pytest.approx(mesh.size_mm, abs=0.01)
+
+
+def test_advice_eases_a_ring_that_is_too_tight() -> None:
+    prospect = prospect_of(check(shouldered(ease=(1.1, 1.2))), 4000)
+    advice = advise(prospect, 4000)
+    assert advice is not None
+    assert advice.after.share > advice.before.share + 0.3
+    assert "of ease along the width instead of 1.1 mm" in advice.change
