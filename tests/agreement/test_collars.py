@@ -15,7 +15,8 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Design, Item, Lay
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
@@ -48,7 +49,7 @@ BASE_T, BASE_A = BASE_STOCK.caliper_mm, BASE_STOCK.crease_allowance_mm
 LID_T, LID_A = LID_STOCK.caliper_mm, LID_STOCK.crease_allowance_mm
 BASE_DEPTH, LID_DEPTH = 23.0, 15.0
 BLOCK = Item(
-    "block", ItemKind.BLOCK, (70.0, 101.0, 30.0), 0.0, None, (0.1, 0.1, 0.1), None, "", frozenset()
+    "block", kinds.BLOCK, (70.0, 101.0, 30.0), 0.0, None, (0.1, 0.1, 0.1), None, "", frozenset()
 )
 
 
