@@ -181,6 +181,16 @@ def _together(desk: _Desk) -> None:
                 allowed = f"allowed: [{other}] or [{place.name}]"
                 words = "goes with an open base", read, allowed, "remove one of them"
                 desk.lines.append(line(desk.path, place.name, *words))
+    base = desk.table("base")
+    own = [style for style in styles_at("base") if base and style.name == base.get("style")]
+    if not any(style.closes_itself for style in own):
+        return
+    for place in PLACES[1:]:
+        if place.name in desk.data:
+            read = f"read [{place.name}] beside a base of the style {shown(own[0].name)}"
+            allowed = "allowed: a base that brings its lid by itself"
+            words = "goes with an open base", read, allowed, "remove it, or give another style"
+            desk.lines.append(line(desk.path, place.name, *words))
 
 
 def _tables_with(key: str) -> list[str]:
@@ -208,13 +218,15 @@ def _part(
     strangers = of_other_styles(place, style, table)
     problems = list(strangers.values())
     problems += key_problems(place, style, table, has_content=bool(desk.data.get("content")))
+    unclear = list(style.key_problems(part, table))
+    problems += unclear
     own = {key: value for key, value in table.items() if key not in strangers}
     model, context = part_model(place, style), {"unit": desk.unit}
     with desk.gather():
         validate(model, own, desk.path, prefix=(part,), context=context, owners=_tables_with)
     file = salvage(model, own, context=context)
     spec = None
-    if file is not None and stock is not None:
+    if file is not None and stock is not None and not unclear:
         spec = _spec(place, style, file, stock, base)
     shift = getattr(file, "same_sheet", None)
     if shift is not None and base is not None:

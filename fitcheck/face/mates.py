@@ -9,8 +9,10 @@ from types import MappingProxyType
 from fitcheck.design.model import LidVerdict
 from fitcheck.face.frozen import Floats, frozen
 from fitcheck.fit.check import Check
+from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import lid_pose
 from fitcheck.fit.slide import Slide
+from fitcheck.fit.turn import Outcome
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.styles.mates import Mate as Planned
@@ -27,18 +29,19 @@ class Mate:
     motion: str
     """straight or turn."""
     verdict: str
-    """binds, tight, snug, slides or loose, by the smaller play."""
+    """binds, tight, snug, slides or loose, by the smaller play; of a turn free, blocked or
+    undecided."""
     plays_mm: Mapping[str, float]
     """Free sideways travel by direction, both sides together, mm; negative where it presses,
     infinite where nothing stands in the way."""
     blocked_by: tuple[str, str] | None
     """A pair of pieces that no sideways move frees; None where the way is open."""
-    pose: Floats
+    pose: Floats | None
     """(4, 4) carries the mover from its own place (see `Part`) to that in the closed box, as the
     holder stands, mm: a lid on its seat, a drawer on the floor of its sleeve; sideways in the
-    middle of its play."""
-    way_mm: Floats
-    """(3,) by which it leaves from there, until it is clear."""
+    middle of its play; None of a turn, whose part is handed out closed."""
+    way_mm: Floats | None
+    """(3,) by which it leaves from there, until it is clear; None of a turn."""
 
     @property
     def play_mm(self) -> float:
@@ -56,9 +59,21 @@ def mates_of(check: Check) -> tuple[Mate, ...]:
         way = UP * (check.assembly.base.folded.height_mm + part.folded.height_mm + CLEAR_MM)
         found.append(_mate(over, lid.verdict, lid.slide, pose, way))
     for fit in check.mates:
-        pose = translation(fit.closed_mm)
-        found.append(_mate(fit.mate, fit.verdict, fit.slide, pose, fit.way_mm))
+        if isinstance(fit, TurnFit):
+            found.append(_turn(fit))
+        else:
+            pose = translation(fit.closed_mm)
+            found.append(_mate(fit.mate, fit.verdict, fit.slide, pose, fit.way_mm))
     return tuple(found)
+
+
+def _turn(fit: TurnFit) -> Mate:
+    """A lid in one piece with its walls: its plays are what decides whether it closes, mm."""
+    mate, plays = fit.mate, MappingProxyType(dict(fit.plays))
+    stopped = fit.pieces if fit.verdict is Outcome.BLOCKED else None
+    return Mate(
+        mate.mover, mate.holder, str(mate.motion), str(fit.verdict), plays, stopped, None, None
+    )
 
 
 def _mate(mate: Planned, verdict: LidVerdict, slide: Slide, pose: Array, way: Array) -> Mate:

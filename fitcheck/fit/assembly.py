@@ -79,6 +79,11 @@ class Assembly:
         """The part of that name, if there is one."""
         return next((part for part in self.parts if part.recipe.part == name), None)
 
+    def folded(self, name: str) -> FoldedPart | None:
+        """The part of that name as it stands, if there is one."""
+        part = self.part(name)
+        return None if part is None else part.folded
+
     def with_part(self, other: Part) -> Assembly:
         """The assembly with another part of the same name."""
         parts = (other if p.recipe.part == other.recipe.part else p for p in self.parts)
@@ -112,7 +117,7 @@ def _standing(part: Part) -> Part:
     recipe = part.recipe
     push = recipe.corner_push_mm
     lean = part.folded.most_lean_deg
-    usual = abs(push) <= recipe.stock.caliper_mm + USUAL_GLUE_MM
+    usual = abs(push) <= recipe.corner_layers * (recipe.stock.caliper_mm + USUAL_GLUE_MM)
     if lean <= MOST_LEAN_DEG or usual:
         return part
     most = recipe.depth_mm * math.tan(math.radians(MOST_LEAN_DEG))
@@ -219,7 +224,7 @@ def _with_inside(recipe: Recipe, inside_mm: tuple[float, float], *, clear: bool)
     part = make_part(guess)
     found = part.sizes.inside_mm
     if clear:
-        found = clear_sides(part.folded, found)
+        found = clear_sides(part.folded.opened, found)
     return recipe.resized(
         guess.width_mm + inside_mm[0] - found[0], guess.length_mm + inside_mm[1] - found[1]
     )

@@ -216,6 +216,9 @@ def _kinds_that_may(pattern: Pattern, only: frozenset[tuple[str, str]] | None) -
         touch[panels[one], panels[other]] = 1.0
     plates = owns.sum(axis=1) == 1.0
     may: Flags = (plates[:, None] | plates) & (owns @ touch @ owns.T == 0.0)
+    # a lid that it brings is judged by how it turns to its place
+    hung = np.array([not pattern.hung.isdisjoint(own) for _, own in named])
+    may &= hung[:, None] == hung
     if only is not None:
         asked = np.array([[(one, other) in only for other, _ in named] for one, _ in named])
         may &= asked | asked.T

@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.corners import outward_of, rim_reaches
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pose import UP, Array
+from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.folding.prisms import Plate
 from fitcheck.pattern.pattern import Role
 
@@ -44,30 +44,34 @@ def measure(part: FoldedPart) -> PartSizes:
     angles = part.among.angles[part.box : part.box + 1]
     reached = rim_reaches(part.layout, walls, angles)[0].tolist()
     rims = dict(zip(walls, reached, strict=True))
+    outside = _pair(
+        lambda axis: sum(
+            reach for w, reach in rims.items() if _along(outward_of(part.layout, w), axis)
+        )
+    )
+    if part.pattern.hung:
+        outside = _pair(lambda axis: _extent(part, axis))
     return PartSizes(
-        outside_mm=_pair(
-            lambda axis: sum(
-                reach for w, reach in rims.items() if _along(outward_of(part.layout, w), axis)
-            )
-        ),
+        outside_mm=outside,
         height_mm=part.height_mm,
         floor_outside_mm=_pair(lambda axis: _floor_outside(part, axis)),
         inside_mm=_pair(lambda axis: _inside(part, axis)),
-        depth_mm=part.height_mm - part.caliper_mm,
+        depth_mm=_rim(part) - part.caliper_mm,
         corner_rise_mm=part.lap_rise_mm,
     )
 
 
 def _is_tube(part: FoldedPart) -> bool:
     """Whether a part has something over its floor and nothing across its ends."""
-    return any(panel.role is Role.TOP for panel in part.pattern.panels)
+    pattern = part.pattern
+    return pattern.on_end or any(panel.role is Role.TOP for panel in pattern.panels)
 
 
 def _tube(part: FoldedPart) -> PartSizes:
-    """The sizes of a tube: across between its sides, along from end to end, up under its top."""
+    """The sizes of a tube: across between its sides, along from end to end, up under its top.
 
-    def outside(axis: Array) -> float:
-        return sum(float(max(own.max() for own in part.reaches(way))) for way in (axis, -axis))
+    One that stands on end is open upwards, and what lies over its root is beside it.
+    """
 
     def between(axis: Array) -> float:
         """From face to face of the plates across an axis; where none is, from end to end."""
@@ -76,9 +80,14 @@ def _tube(part: FoldedPart) -> PartSizes:
         middle = 0.5 * (high.max() - low.max())
         near = [float(high[k]) for k in plates if high[k] < middle]
         far = [float(-low[k]) for k in plates if -low[k] > middle]
-        return min(far) - max(near) if near and far else outside(axis)
+        return min(far) - max(near) if near and far else _extent(part, axis)
 
-    size = _pair(outside)
+    if part.pattern.on_end:
+        size = _extent(part, SIDEWAYS[0]), _extent(part, UP)
+        height = _extent(part, SIDEWAYS[1])
+        inside = float(between(SIDEWAYS[0])), float(between(UP))
+        return PartSizes(size, height, size, inside, height, 0.0)
+    size = _pair(lambda axis: _extent(part, axis))
     return PartSizes(
         outside_mm=size,
         height_mm=part.height_mm,
@@ -87,6 +96,35 @@ def _tube(part: FoldedPart) -> PartSizes:
         depth_mm=between(UP),
         corner_rise_mm=0.0,
     )
+
+
+def standing(part: FoldedPart) -> Array:
+    """The pose (4, 4) that stands a part up from how it was folded, its foot at z = 0.
+
+    What stands on end comes to stand over the middle of its outline, its root at the back.
+    """
+    if not part.pattern.on_end:
+        return np.eye(4)
+    low, high = part.pieces.bounds
+    low, high = low.min(axis=0), high.max(axis=0)
+    pose = np.eye(4)
+    pose[:3, :3] = [[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]]
+    x, y, z = -0.5 * (low[0] + high[0]), 0.5 * (low[2] + high[2]), -low[1]
+    found: Array = translation(np.array([x, y, z])) @ pose
+    return found
+
+
+def _extent(part: FoldedPart, axis: Array) -> float:
+    """How long a part is from end to end along an axis, a lid that it brings and all."""
+    return sum(float(max(own.max() for own in part.reaches(way))) for way in (axis, -axis))
+
+
+def _rim(part: FoldedPart) -> float:
+    """The height of what stands round the room: of the lowest wall under a lid that it brings."""
+    if not part.pattern.hung:
+        return part.height_mm
+    plates = zip(part.pattern.panels, part.reaches(UP)[0].tolist(), strict=True)
+    return float(min(height for panel, height in plates if panel.role is Role.WALL))
 
 
 def _pair(read: Callable[[Array], float]) -> tuple[float, float]:
@@ -119,7 +157,10 @@ def _inside(part: FoldedPart, axis: Array) -> float:
     reaches = [
         _side_reach(-down, up)
         for piece, down, up in zip(pieces, low, high, strict=True)
-        if _standing(piece, root) and _faces(part, piece, axis)
+        if part.pattern.hung.isdisjoint(_panels_of(piece))
+        and piece.name not in part.pattern.buried
+        and _standing(piece, root)
+        and _faces(part, piece, axis)
     ]
     return min(r for r in reaches if r > 0.0) - max(r for r in reaches if r < 0.0)
 
@@ -129,6 +170,10 @@ def _standing(piece: Plate | Bend, root: str) -> bool:
     if isinstance(piece, Plate):
         return piece.name != root
     return root not in piece.panels and abs(piece.pose[2, 1]) < LEVEL
+
+
+def _panels_of(piece: Plate | Bend) -> frozenset[str]:
+    return frozenset([piece.name]) if isinstance(piece, Plate) else piece.panels
 
 
 def _faces(part: FoldedPart, piece: Plate | Bend, axis: Array) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -20,7 +20,7 @@ from fitcheck.folding.prisms import Blanks, Plate, pieces_of
 from fitcheck.folding.rolls import RollSection, RollStates, sections_of, states_of
 from fitcheck.folding.sections import LiningSection, TubeSection, lining_section, tube_section
 from fitcheck.pattern.bonds import JointKind
-from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.stock.crease import Crease
 
 Angles = dict[str, float]
@@ -47,6 +47,8 @@ class FoldedParts:
     bends: Bends
     """Box by box, in the order of the creases."""
     papers: tuple[Crease, ...]
+    left_out: frozenset[str] = frozenset()
+    """Panels that are not among the pieces, and no crease to them."""
 
     @property
     def boxes(self) -> int:
@@ -55,7 +57,10 @@ class FoldedParts:
 
     @cached_property
     def pieces(self) -> Pieces:
-        """All plates and bends as convex pieces, those of a box as plates first."""
+        """All plates and bends that can be met, as convex pieces, those of a box as plates first.
+
+        What lies glued between a tab and its wall cannot.
+        """
         panels, creases = self.pattern.panels, self.pattern.lines
         names = [(panel.name, frozenset([panel.name])) for panel in panels]
         names += [(line.name, frozenset([line.parent, line.child])) for line in creases]
@@ -78,7 +83,21 @@ class FoldedParts:
             for rows in (np.flatnonzero(self.outlines.counts == count),)
         ]
         bends = self.bends.blanks(len(panels)) if len(self.bends.boxes) else []
-        return pieces_of([*plates, *bends], names)
+        made = pieces_of([*plates, *bends], names)
+        buried, left_out = self.pattern.buried, self.left_out
+        return made.kept(lambda name, panels: name not in buried and panels.isdisjoint(left_out))
+
+    @cached_property
+    def opened(self) -> FoldedParts:
+        """The same as contents meet it on their way in: without the lid that it brings.
+
+        What hangs on that lid stays where it is when the box is closed, as a lip behind the front
+        wall takes its room there. Without such a lid it is the same.
+        """
+        lids = {panel.name for panel in self.pattern.panels if panel.role is Role.LID}
+        if self.left_out or not lids:
+            return self
+        return replace(self, left_out=frozenset(lids))
 
     @cached_property
     def filled(self) -> FoldedParts:
@@ -163,6 +182,16 @@ class FoldedPart:
         return self.among.pattern
 
     @property
+    def hollow(self) -> bool:
+        """Whether its walls are rolled into a frame."""
+        return bool(self.pattern.roll_joints)
+
+    @property
+    def roles(self) -> Mapping[str, Role]:
+        """What each of its panels is for."""
+        return {panel.name: panel.role for panel in self.pattern.panels}
+
+    @property
     def crease(self) -> Crease:
         """How its paper bends, along the sheet's length where it does so otherwise across it."""
         return self.among.papers[self.box]
@@ -238,7 +267,7 @@ class FoldedPart:
 
     @cached_property
     def pieces(self) -> Pieces:
-        """All plates and bends as convex pieces."""
+        """All plates and bends that can be met, as convex pieces."""
         return self.among.pieces.of_box(self.box)
 
     @property
@@ -252,6 +281,12 @@ class FoldedPart:
             if plate.name == name:
                 return plate
         raise KeyError(name)
+
+    @property
+    def opened(self) -> FoldedPart:
+        """The same as contents meet it on their way in: `FoldedParts.opened`."""
+        opened = self.among.opened
+        return self if opened is self.among else opened.part(self.box)
 
     @property
     def height_mm(self) -> float:
@@ -305,7 +340,7 @@ class FoldedPart:
         return tuple(
             lining_section(self.layout, joint, angles)
             for joint in self.pattern.joints
-            if joint.lined
+            if joint.lined and joint.bond.panel not in self.pattern.buried
         )
 
     @property

@@ -1,19 +1,52 @@
-"""How a mate's mover goes with its holder is read pair by pair, as the lid's slide is."""
+"""How a mate's mover goes with its holder is read pair by pair, as the lid's slide is.
+
+A lid that turns is read by the least clearance of each pair over its whole turn.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.mates import Both, Placed, cover_of, parts_of, placed, room_over
+from fitcheck.fit.hinged import RIMS, SWING, closings, rim_gaps, rim_room, turn_fits
+from fitcheck.fit.mates import (
+    AnyFit,
+    Both,
+    Cover,
+    Judged,
+    Placed,
+    cover_of,
+    fit_placed,
+    height_below,
+    parts_of,
+    placed,
+)
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.making import Made
-from fitcheck.odds.readings import BASE_CALIPER, BASE_RISE, SEAT, Path, Readings, Wanted, mate_path
-from fitcheck.styles.mates import Along, Mate
+from fitcheck.odds.readings import (
+    BASE_CALIPER,
+    BASE_RISE,
+    SEAT,
+    SIDES,
+    Path,
+    Readings,
+    Wanted,
+    family_name,
+    mate_path,
+)
+from fitcheck.styles.mates import Along, Mate, Turned
+
+CLOSING = " as it closes"
+Terms = tuple[tuple[float, str], ...]
+"""Sign and family of what a length is the sum of."""
 
 
 def mate_label(mate: Mate) -> str:
     """What a mate is called among the lengths that verdicts hang on."""
+    if isinstance(mate, Turned):
+        return f"the {mate.called}{CLOSING}"
     return f"the {mate.called} in the {mate.holder}"
 
 
@@ -27,7 +60,7 @@ class MateReader:
     """Whether the holder lies over what is in the mover."""
 
     @property
-    def mate(self) -> Mate:
+    def mate(self) -> Judged:
         """Whose travels are read."""
         return self.placed.mate
 
@@ -46,10 +79,19 @@ class MateReader:
         pieces = self.placed.straight.ordered(*self.placed.pieces(self.both(boxes)))
         outer, inner = (own.named(asked) for own, asked in zip(pieces, names, strict=True))
         found = self.path.read_all(outer, inner, len(boxes), within_mm, wanted)
-        if self.covers:
-            for read, own in zip(found, self.both(boxes), strict=True):
-                read.update(_ceiling(own))
+        mate = self.mate
+        if self.covers and isinstance(mate, Along):
+            for read, made in zip(found, boxes, strict=True):
+                read.update(_ceiling(mate, made))
         return found
+
+    def terms(self, way: str) -> Terms:
+        """What its play along a direction across its way is the sum of."""
+        return tuple((1.0, family_name(mate_label(self.mate), way, side)) for side in SIDES)
+
+    def fits(self, boxes: Sequence[Made], bands: Bands) -> Sequence[AnyFit]:
+        """How it goes in each box by the whole model."""
+        return fit_placed(self.placed, self.both(boxes), bands)
 
     def both(self, boxes: Sequence[Made]) -> list[Both]:
         """The mover and the holder of each box."""
@@ -61,19 +103,75 @@ class MateReader:
         return found
 
 
-def mate_reader(mate: Along, assembly: Assembly) -> MateReader:
+@dataclass(frozen=True, eq=False)
+class TurnReader:
+    """Reads what a lid in one piece with its walls has to spare where it closes."""
+
+    mate: Turned
+    covers: bool
+    """Whether it lies over what is in the base."""
+
+    @property
+    def moved_by(self) -> frozenset[str]:
+        """The part that it is a panel of."""
+        return frozenset([self.mate.holder])
+
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
+        """The least clearance of each pair over the whole turn, and the room over each rim."""
+        if not boxes:
+            return []
+        swing, rims = self._families
+        parts = self._parts(boxes)
+        only = None if wanted is None else wanted.get(swing, ())
+        found: list[Readings] = []
+        for made, part, own in zip(
+            boxes, parts, closings(self.mate, parts, within_mm, only), strict=True
+        ):
+            read: Readings = {
+                swing: {one.pieces: one.apart_mm for one in own.clearances},
+                rims: {
+                    (wall, ""): rim_room(gap) for wall, gap in rim_gaps(self.mate, part).items()
+                },
+            }
+            found.append(read | (_ceiling(self.mate, made) if self.covers else {}))
+        return found
+
+    def terms(self, way: str) -> Terms:
+        """One of its two lengths."""
+        return ((1.0, f"{mate_label(self.mate)} {way}"),)
+
+    def fits(self, boxes: Sequence[Made], bands: Bands) -> Sequence[AnyFit]:
+        """How it closes in each box by the whole model."""
+        return turn_fits(self.mate, self._parts(boxes))
+
+    @property
+    def _families(self) -> tuple[str, str]:
+        ((_, swing),), ((_, rims),) = self.terms(SWING), self.terms(RIMS)
+        return swing, rims
+
+    def _parts(self, boxes: Sequence[Made]) -> list[FoldedPart]:
+        parts = [made.part(self.mate.holder) for made in boxes]
+        return [part for part in parts if part is not None]
+
+
+def mate_reader(mate: Judged | Turned, assembly: Assembly) -> MateReader | TurnReader:
     """The reader of a mate as designed."""
+    covers = mate == cover_of(assembly.design)
+    if isinstance(mate, Turned):
+        return TurnReader(mate, covers)
     both = parts_of(mate, assembly)
     own = placed(mate, both)
     path = mate_path(mate_label(mate), own.straight, *own.pieces([both]))
-    return MateReader(own, path, mate == cover_of(assembly.design))
+    return MateReader(own, path, covers)
 
 
-def _ceiling(both: Both) -> Readings:
+def _ceiling(cover: Cover, made: Made) -> Readings:
     """The families that the height of what closes a box is read from, a lid's seat and all."""
-    caliper = both[0].caliper_mm
+    caliper = made.base.caliper_mm
     return {
-        SEAT: {(SEAT, ""): -room_over(both) - caliper},
+        SEAT: {(SEAT, ""): -height_below(cover, made.part) - caliper},
         BASE_RISE: {(BASE_RISE, ""): 0.0},
         BASE_CALIPER: {(BASE_CALIPER, ""): caliper},
     }

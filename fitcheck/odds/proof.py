@@ -16,18 +16,19 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.lid import LidFit, fit_lids
-from fitcheck.fit.mates import fit_placed
+from fitcheck.fit.lid import LidFit
+from fitcheck.fit.neck import fit_lids_of
 from fitcheck.fit.right import band_edges, goes, going_from, verdict_of_play
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
 from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.making import Made, Workshop, offsets_of
-from fitcheck.odds.mate_readings import MateReader
+from fitcheck.odds.mate_readings import MateReader, TurnReader
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.quantities import (
     LID_PLAY,
+    LINE,
     RIM,
     Outlook,
     ease_name,
@@ -35,6 +36,7 @@ from fitcheck.odds.quantities import (
     judged_contents,
     mate_play,
     mate_play_name,
+    only_missed,
     play_name,
     slack_name,
 )
@@ -175,9 +177,9 @@ class _Judged:
 
 def _refolded(name: str, off: Array, sampled: Array) -> Refolded:
     # a length that only must not be missing is not odds too high where there is more of it
-    against = np.minimum(off, 0.0) if is_slack(name) else off
+    against = np.minimum(off, 0.0) if only_missed(name) else off
     rms, worst = math.sqrt(float(np.mean(against**2))), float(np.max(np.abs(against)))
-    least = float(sampled.min()) if is_slack(name) else 0.0
+    least = float(sampled.min()) if only_missed(name) else 0.0
     u = float(sampled.std())
     return Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
 
@@ -199,7 +201,7 @@ def _whole_model(
     """Folded boxes; lids by their own fit, contents put in anew."""
     if not boxes:
         return []
-    lids = _lids(check, boxes)
+    lids = fit_lids_of(check.assembly, [made.parts for made in boxes], check.design.bands)
     eases = {
         ease_name(reader.part): [
             min(family.values())
@@ -222,6 +224,8 @@ def _whole_model(
         if lid is not None:
             found |= {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
             found[RIM] = lid.rim_mm
+            if lid.line_mm is not None:
+                found[LINE] = lid.line_mm
         if outlook.arranged is not None:
             fits = go_in_together(check, made, ceilings[index])
         elif single:
@@ -236,23 +240,15 @@ def _whole_model(
     return truths
 
 
-def _lids(check: Check, boxes: Sequence[Made]) -> Sequence[LidFit | None]:
-    """How the lid of each box sits; None without lids."""
-    pairs = [(made.base, made.lid) for made in boxes if made.lid is not None]
-    return fit_lids(pairs, check.design.bands) if pairs else [None] * len(boxes)
-
-
 def _goings(check: Check, outlook: Outlook, boxes: Sequence[Made]) -> list[dict[str, float]]:
     """The plays of each box's mates, by the names of the quantities."""
     found: list[dict[str, float]] = [{} for _ in boxes]
     for reader in outlook.readers:
-        if isinstance(reader, MateReader):
-            fits = fit_placed(reader.placed, reader.both(boxes), check.design.bands)
+        if isinstance(reader, MateReader | TurnReader):
+            fits = reader.fits(boxes, check.design.bands)
             for own, fit in zip(found, fits, strict=True):
-                plays = {travel.axis: travel.play_mm for travel in fit.slide.travels}
-                blocked = fit.slide.blocked_by is not None
-                own[mate_play(fit.mate)] = -math.inf if blocked else min(plays.values())
-                own |= {mate_play_name(fit.mate, way): play for way, play in plays.items()}
+                own[mate_play(fit.mate)] = fit.play_mm
+                own |= {mate_play_name(fit.mate, way): play for way, play in fit.plays.items()}
     return found
 
 

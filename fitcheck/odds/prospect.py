@@ -166,8 +166,7 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
         slacks.append(np.array(-np.inf))
     plays = [play for axis in Axis if (play := drawn(play_name(axis))) is not None]
     mates = [
-        np.array(-np.inf) if one.slide.blocked_by else drawn(mate_play(one.mate))
-        for one in check.mates
+        np.array(-np.inf) if one.blocked else drawn(mate_play(one.mate)) for one in check.mates
     ]
     eases = [drawn(ease_name(part.recipe.part)) for part in check.assembly.parts]
     return Deciding(

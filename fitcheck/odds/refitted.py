@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.mates import cover_of, room_over
+from fitcheck.fit.mates import cover_of, height_below
 from fitcheck.fit.outline import content_pieces
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
@@ -35,7 +35,7 @@ from fitcheck.odds.bodies import (
     standing,
 )
 from fitcheck.odds.content_readings import alone, is_round
-from fitcheck.odds.making import Made
+from fitcheck.odds.making import Made, walls_inside
 from fitcheck.odds.nestled import spread_out
 from fitcheck.odds.stands import piles_of
 from fitcheck.packing.placing import Placement, extents, plan_gap
@@ -69,8 +69,7 @@ def height_under(made: Made, lid: LidFit | None) -> float | None:
     """The height of what closes the box above the base's floor, mm; None where it stays open."""
     if lid is None or made.lid is None:
         cover = cover_of(made.assembly.design)
-        holder = None if cover is None else made.part(cover.holder)
-        return None if holder is None else room_over((made.base, holder))
+        return None if cover is None else height_below(cover, made.part)
     closed = lid.closed_height_mm - made.lid.caliper_mm
     return max(closed, made.base.height_mm) - made.base.caliper_mm
 
@@ -84,13 +83,13 @@ def put_alone(
     poses = [resized(pose, sides, made.sizes_mm[0][0]) for made in boxes]
     if is_round(pose):
         plays = [
-            passage(made.base, [alone(own, fit.turn_deg, made.base)]).play_mm
+            passage(made.walls, [alone(own, fit.turn_deg, made.walls)]).play_mm
             for made, own in zip(boxes, poses, strict=True)
         ]
     else:
-        bases = [made.base for made in boxes]
-        floors = np.array([base.caliper_mm for base in bases])
-        ways = ways_in(bases, content_pieces("content", poses, fit.turn_deg, floors))
+        floors = np.array([made.base.caliper_mm for made in boxes])
+        bodies = content_pieces("content", poses, fit.turn_deg, floors)
+        ways = ways_in(walls_inside(boxes), bodies, len(boxes))
         plays = [(found.travels[0].play_mm, found.travels[1].play_mm) for found in ways]
     return [
         Alone(*play, None if ceiling is None else ceiling - own.height_mm)
@@ -158,7 +157,7 @@ def _faces(made: Made, body: Body) -> Array:
     """The faces that stop a piece, (2, 2) mm: side, axis."""
     piece, path = _piece(made, body.place)
     found = np.empty((2, 2))
-    pairs = Pairs.of([(made.base.pieces, [piece])], path)
+    pairs = Pairs.of([(made.walls.pieces, [piece])], path)
     for k, axis in enumerate(Axis):
         travel = pairs.travel(axis, np.zeros(3))
         low = -FAR_MM if travel.low is None else travel.low.travel_mm
@@ -170,7 +169,7 @@ def _faces(made: Made, body: Body) -> Array:
 
 def _piece(made: Made, place: Placement) -> tuple[ConvexPiece, Array]:
     """A placed piece in a box, and its way in."""
-    lift = made.base.height_mm + place.pose.height_mm + CLEAR_MM
+    lift = made.walls.height_mm + place.pose.height_mm + CLEAR_MM
     return standing(place, made.base.caliper_mm), -UP * lift
 
 
@@ -203,7 +202,7 @@ def _clear(placed: Sequence[Placement]) -> bool:
 def _meets_base(made: Made, place: Placement) -> bool:
     """Whether a piece runs into the base on its way in."""
     piece, path = _piece(made, place)
-    for outer in made.base.pieces:
+    for outer in made.walls.pieces:
         beside = (outer.low[:2] >= piece.high[:2]) | (outer.high[:2] <= piece.low[:2])
         if beside.any() or outer.high[2] <= piece.low[2]:
             continue

@@ -19,7 +19,7 @@ def goes_over(found: Check) -> bool:
     A lid that is blocked or drops into the base says nothing about one that goes over it.
     """
     lid, base = found.lid, found.assembly.base
-    if any(fit.slide.blocked_by is not None for fit in found.mates):
+    if any(fit.blocked for fit in found.mates):
         return False
     return lid is None or not (
         blocked(found) or lid.seat_mm < base.sizes.height_mm - base.folded.caliper_mm
@@ -46,7 +46,7 @@ def missing_odds(check: Check) -> list[Finding]:
             fit.mate.mover,
         )
         for fit in check.mates
-        if fit.slide.blocked_by is not None
+        if fit.blocked
     ]
     if check.contents and not judged_contents(check):
         found.append(

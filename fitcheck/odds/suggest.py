@@ -14,7 +14,7 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import geometry_problems
-from fitcheck.errors import FitcheckError
+from fitcheck.errors import FitcheckError, InputError
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.folding.pose import Array
@@ -34,6 +34,7 @@ from fitcheck.odds.start import felt, made_with, start_of
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
+MOST_PARTS = 2
 MOST_SHOWN = 5
 MOST_FOLDED = 10
 """So many recipes are folded anew at the most."""
@@ -79,8 +80,16 @@ def suggest(
 ) -> Suggestions:
     """Options with better odds than the design's own; none where there are none.
 
-    `lattice` has other recipes to choose from than those near the design.
+    `lattice` has other recipes to choose from than those near the design. Raises InputError for a
+    design of more parts than it can follow.
     """
+    if len(design.parts) > MOST_PARTS:
+        names = ", ".join(part.name for part in design.parts)
+        raise InputError(
+            f"{design.path or design.name}: suggest tries sizes of a base and one part that goes "
+            f"with it; read {names}; allowed: up to {MOST_PARTS} parts; see what check says would "
+            "help most, and change the sizes by hand"
+        )
     steps = steps_for(design.tools, design.unit)
     found = check(design)
     start = start_of(design, found, progress)

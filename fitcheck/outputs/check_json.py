@@ -13,6 +13,7 @@ from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
 from fitcheck.fit.cures import Cure, cures_of
+from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
@@ -41,7 +42,7 @@ def check_data(check: Check) -> dict[str, Any]:
         },
     }
     if check.lid is not None:
-        data["lid"] = _lid(check.lid)
+        data["lid"] = _lid(check, check.lid)
     data["mates"] = _mates(check)
     data["contents"] = [
         _content(fit) | _missing(cure)
@@ -119,16 +120,20 @@ def _rolls(part: Part) -> dict[str, dict[str, float | None]]:
     }
 
 
-def _lid(lid: LidFit) -> dict[str, Any]:
-    return {
+def _lid(check: Check, lid: LidFit) -> dict[str, Any]:
+    found = {
         "verdict": str(lid.verdict),
         "play_mm": _pair((lid.slide.travels[0].play_mm, lid.slide.travels[1].play_mm)),
-        "limiting": _limiting(lid.slide),
+        "limiting": _limiting(check, lid.slide),
         "blocked_by": list(lid.slide.blocked_by) if lid.slide.blocked_by else None,
         "overlap_mm": _mm(lid.overlap_mm),
         "reveal_mm": _mm(lid.reveal_mm),
         "closed_height_mm": _mm(lid.closed_height_mm),
     }
+    if check.neck is None:
+        return found
+    gap = None if lid.gap_mm is None else _mm(lid.gap_mm)
+    return found | {"gap_mm": gap, "step_mm": _pair(check.steps_mm)}
 
 
 def _mates(check: Check) -> list[dict[str, Any]]:
@@ -138,6 +143,9 @@ def _mates(check: Check) -> list[dict[str, Any]]:
         over = next(mate for mate in check.design.mates if isinstance(mate, Over))
         found.append(_mate(over, check.lid.verdict, check.lid.slide))
     for fit in check.mates:
+        if isinstance(fit, TurnFit):
+            found.append(_turn(fit))
+            continue
         own = _mate(fit.mate, fit.verdict, fit.slide)
         found.append(own | {"stands_out_mm": _mm(fit.stands_out_mm)})
     return found
@@ -154,13 +162,30 @@ def _mate(mate: Mate, verdict: LidVerdict, slide: Slide) -> dict[str, Any]:
     }
 
 
-def _limiting(slide: Slide) -> dict[str, Any] | None:
+def _turn(fit: TurnFit) -> dict[str, Any]:
+    blocked = fit.swing.angle_rad
+    return {
+        "mover": fit.mate.mover,
+        "holder": fit.mate.holder,
+        "panel": fit.mate.panel,
+        "motion": str(fit.mate.motion),
+        "verdict": str(fit.verdict),
+        "clearance_mm": _mm(fit.clearance_mm),
+        "blocked_at_deg": None if blocked is None else round(math.degrees(blocked), DIGITS),
+        "closed_at_deg": round(math.degrees(fit.closed_rad), DIGITS),
+        "pieces": None if fit.pieces is None else list(fit.pieces),
+        "rim_gap_mm": _mm(fit.rim_gap_mm),
+        "closed_height_mm": _mm(fit.closed_height_mm),
+    }
+
+
+def _limiting(check: Check, slide: Slide) -> dict[str, Any] | None:
     stop = slide.tighter.limiting
     if stop is None:
         return None
     return {
         "axis": str(slide.tighter.axis),
-        "pieces": [f"lid: {stop.outer}", f"base: {stop.inner}"],
+        "pieces": [f"lid: {stop.outer}", f"{check.below_lid(stop.inner)}: {stop.inner}"],
         "at_mm": [_mm(value) for value in stop.at_mm],
     }
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
+from fitcheck.fit.hinged import SWING
+from fitcheck.fit.remarks import SHOWS_MM, direction_words
 from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play
-from fitcheck.odds.result import LidOdds, Odds, Spread
+from fitcheck.odds.result import LidOdds, MateOdds, Odds, Spread
 from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
+from fitcheck.styles.mates import Turned
 
 MOST_NAMED = 3
 LEAST_SHARE = 0.05
@@ -36,10 +39,7 @@ def odds_text(odds: Odds) -> str:
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
     for mate in odds.mates:
-        words = f"{of_100(mate.goes)} go into the {mate.mate.holder}"
-        lines.append(row(mate.mate.called, words))
-        for way, spread in mate.plays.items():
-            lines.append(row("", f"in 95 it {play_range(spread)} {way}"))
+        lines += _mate_lines(mate)
     for one in odds.contents:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
         words = f"{of_100(one.fits)} take {count}{one.content.item.name}"
@@ -55,6 +55,16 @@ def odds_text(odds: Odds) -> str:
         lines.append(words)
     lines += [wrapped(finding.message, str(finding.severity)) for finding in odds.findings]
     return "\n".join(lines) + "\n"
+
+
+def _mate_lines(mate: MateOdds) -> Iterator[str]:
+    if isinstance(mate.mate, Turned):
+        yield row(mate.mate.called, f"{of_100(mate.goes)} close")
+        yield row("", f"in 95 what turns {play_range(mate.plays[SWING])}")
+        return
+    yield row(mate.mate.called, f"{of_100(mate.goes)} go into the {mate.mate.holder}")
+    for way, spread in mate.plays.items():
+        yield row("", f"in 95 it {play_range(spread)} {direction_words(way)}")
 
 
 def about_words(odds: Odds) -> str:
@@ -92,6 +102,10 @@ def _lid_lines(lid: LidOdds) -> Iterator[str]:
     yield row("lid", ", ".join(said))
     for axis, spread in lid.plays.items():
         yield row("", f"in 95 it {play_range(spread)} along the {axis}")
+    if lid.line is not None:
+        line, most = lid.line, lid.line.gap.interval.high
+        shown = f"; in 95 the line is {most:.2f} mm at the most" if most > SHOWS_MM else ""
+        yield row("", f"{of_100(line.closed)} meet the base's rim{shown}")
     if not lid.rim_clear.certain:
         yield row("", f"{of_100(lid.rim_clear)} with the lid's rim off the table")
 

@@ -8,6 +8,9 @@ from typing import Any, get_args
 from fitcheck.errors import FitcheckError, InputError
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.plain import shown
+from fitcheck.styles.collar import Collar
+from fitcheck.styles.double_wall import DoubleWall
+from fitcheck.styles.hinged_tray import HingedTray
 from fitcheck.styles.keys import PartFile
 from fitcheck.styles.part import Recipe, SizeBy
 from fitcheck.styles.places import PLACES
@@ -18,7 +21,14 @@ from fitcheck.styles.tray import Tray
 from fitcheck.workspace.registers import MEND, Register
 
 AnyStyle = Style[Any, Any]
-OWN: tuple[AnyStyle, ...] = (Tray(), ShadowBox(), Sleeve())
+OWN: tuple[AnyStyle, ...] = (
+    Tray(),
+    ShadowBox(),
+    DoubleWall(),
+    HingedTray(),
+    Sleeve(),
+    Collar(),
+)
 
 
 def _fault(style: Any) -> str:

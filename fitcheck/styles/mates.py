@@ -68,3 +68,8 @@ class Turned(Mate):
     start_rad: float
     """The fold's angle where it is open; closed it has the pattern's."""
     motion = Motion.TURN
+
+    @property
+    def called(self) -> str:
+        """The panel that turns."""
+        return self.panel

@@ -40,6 +40,9 @@ class Style(ABC, Generic[S, R]):
     sheet_is_walls: ClassVar[bool] = False
     """Whether its sheet is a floor and walls alone, so that a lid can be cut from the same size."""
 
+    closes_itself: ClassVar[bool] = False
+    """Whether a part of it brings its own lid, so that nothing else goes over it."""
+
     @abstractmethod
     def spec(self, common: Mapping[str, Any], file: Any) -> S:
         """What a table says: `common` is what every part has, `file` the table by its model."""
@@ -53,6 +56,10 @@ class Style(ABC, Generic[S, R]):
     @abstractmethod
     def draw(self, recipe: R) -> Pattern:
         """The pattern of a recipe."""
+
+    def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
+        """What a table says too often or too little for its style; values are not looked at."""
+        return iter(())
 
     def mates(self, spec: S) -> tuple[Mate, ...]:
         """How a part of this style goes with the others, and its own flaps with itself."""

@@ -71,7 +71,7 @@ def test_a_design_reads(path: Path) -> None:
     design = read_design(path, roots=(SHIPPED,))
     assert design.name == path.stem
     assert design.contents
-    assert design.other is not None
+    assert design.mates
 
 
 def test_hazards_are_marked_on_what_can_hurt() -> None:

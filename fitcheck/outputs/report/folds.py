@@ -103,7 +103,7 @@ def _stages(part: FoldedPart) -> dict[str, tuple[float, float]]:
     """The stretch of the slider in which each crease turns, in the order of the bench.
 
     Tabs first, then what lies furthest from the floor, then the walls: those that carry tabs
-    before the ones that are glued over them.
+    before the ones that are glued over them. A lid in one piece with them closes last.
     """
     pattern = part.pattern
     carriers = {pattern.crease_to(joint.panel).parent for joint in pattern.corner_joints}
@@ -112,6 +112,8 @@ def _stages(part: FoldedPart) -> dict[str, tuple[float, float]]:
         depth = len(pattern.chain(line.child))
         if pattern.panel(line.child).role is Role.TAB:
             rank[line.child] = -100
+        elif pattern.panel(line.child).role is Role.LID:
+            rank[line.child] = 0
         else:
             rank[line.child] = -2 * depth + (0 if line.child in carriers else 1)
     steps = sorted(set(rank.values()))

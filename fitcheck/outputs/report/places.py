@@ -40,7 +40,7 @@ def _limit(check: Check) -> list[Place]:
     said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
     words = (
         f"Narrowest, along the {lid.slide.tighter.axis}: the lid's {stop.outer} "
-        f"on the base's {stop.inner}, {said} in all."
+        f"on the {check.below_lid(stop.inner)}'s {stop.inner}, {said} in all."
     )
     return [Place("base", stop.at_mm, said, words)]
 

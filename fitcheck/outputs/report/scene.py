@@ -19,7 +19,9 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
     packer = Packer()
     stand = standing(check)
     parts = [
-        part_folds(one.part, one.pose, packer) | {"way": [round(mm, 3) for mm in one.way.tolist()]}
+        part_folds(one.part, one.pose, packer)
+        | {"way": [round(mm, 3) for mm in one.way.tolist()]}
+        | ({"stays": True} if one.stays else {})
         for one in stand
     ]
     arc = max(float(np.linalg.norm(one.way)) for one in stand)

@@ -8,8 +8,11 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.lid import lid_pose
+from fitcheck.fit.mates import MateFit
+from fitcheck.fit.stood import stood_parts
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP, Array, translation
+from fitcheck.styles.mates import Along
 
 CLEAR_MM = 12.0
 """What is drawn apart is that far from what it leaves."""
@@ -23,7 +26,9 @@ class Standing:
     pose: Array
     """(4, 4) carries the part's own place to where it stands round the base's."""
     way: Array
-    """(3,) mm by which it leaves, until it is clear; nothing for the base."""
+    """(3,) mm by which it leaves, until it is clear; nothing for the base and what stands in it."""
+    stays: bool = False
+    """Whether it stands in the base while that is filled and closed."""
 
     @property
     def name(self) -> str:
@@ -42,8 +47,11 @@ def standing(check: Check) -> tuple[Standing, ...]:
         )
     for fit in check.mates:
         holder = check.assembly.part(fit.mate.holder)
-        if holder is not None and fit.mate.mover == base.recipe.part:
+        if holder is not None and isinstance(fit, MateFit) and isinstance(fit.mate, Along):
             size = float(np.linalg.norm(fit.way_mm))
             way = -fit.way_mm * (1.0 + CLEAR_MM / size)
             found.append(Standing(holder.folded, translation(-fit.closed_mm), way))
+    found += [
+        Standing(part, pose, np.zeros(3), stays=True) for part, pose in stood_parts(check.assembly)
+    ]
     return tuple(found)

@@ -101,8 +101,8 @@ class Stage {
     const made = [];
     const { eye } = this.camera.axes();
     this.scene.parts.forEach((part, i) => {
-      if (i > 0 && !this.shown.lid) return;
-      const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[Math.min(i, TONES.length - 1)]);
+      if (i > 0 && !part.stays && !this.shown.lid) return;
+      const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[part.stays ? 0 : Math.min(i, TONES.length - 1)]);
       made.push([mesh, 0]);
       for (const tab of tabs) {
         const seenFromOutside = tab.outward.reduce((sum, v, k) => sum + v * eye[k], 0) > 0;

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from fitcheck.fit.check import Check
+from fitcheck.folding.hinges import chosen, refolded
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP, translation
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.places import Place
@@ -17,6 +19,8 @@ OPENED = 0.55
 """How far the folded view opens the lid, as a share of the base's footprint."""
 APART_MM = 12.0
 HOW = {"lid": "lifted"}
+AJAR = 0.25
+"""How far a lid in one piece with the base is closed in the views, of the whole way."""
 
 
 def folded_view(check: Check, places: tuple[Place, ...]) -> Drawing:
@@ -24,7 +28,8 @@ def folded_view(check: Check, places: tuple[Place, ...]) -> Drawing:
     base = check.assembly.base
     lift = OPENED * max(base.sizes.outside_mm)
     opened = check.cover or "lid"
-    words = _words(check, f"with the {opened} {HOW.get(opened, 'moved')} along its path")
+    how = "open" if check.turns else f"{HOW.get(opened, 'moved')} along its path"
+    words = _words(check, f"with the {opened} {how}")
     shown = tuple(place for place in places if place.part == "base")
     return view("folded", f"{check.design.title}: folded", words, _solids(check, 0.0, lift), shown)
 
@@ -36,19 +41,33 @@ def exploded_view(check: Check) -> Drawing:
     height = base.sizes.height_mm
     tall = max((float(np.ptp(body.vertices[:, 2])) for body in bodies), default=0.0)
     out = height + APART_MM + 0.45 * max(base.sizes.outside_mm)
+    taken_out = out
+    out += sum(
+        float(one.part.pieces.moved(one.pose).bounds[1][:, 2].max()) + APART_MM
+        for one in standing(check)
+        if one.stays
+    )
     lift = out + tall + APART_MM + (0.45 * max(base.sizes.outside_mm) if bodies else 0.0)
     words = _words(check, f"drawn apart, contents between base and {check.cover or 'lid'}")
-    return view("exploded", f"{check.design.title}: taken apart", words, _solids(check, out, lift))
+    solids = _solids(check, out, lift, taken_out)
+    return view("exploded", f"{check.design.title}: taken apart", words, solids)
 
 
-def _solids(check: Check, content_lift: float, cover_lift: float) -> list[Solid]:
+def _solids(
+    check: Check, content_lift: float, cover_lift: float, inner_lift: float = 0.0
+) -> list[Solid]:
     base, *others = standing(check)
-    solids = part_solids(base.part, base.pose, BASE)
+    solids = part_solids(_open(check), base.pose, BASE)
+    for one in others:
+        if one.stays:
+            solids += part_solids(one.part, translation(UP * inner_lift) @ one.pose, BASE)
     for body in bodies_of(check):
         solids.append(
             body_solid(body.vertices + UP * content_lift, body.faces, body.smooth, CONTENT)
         )
     for one in others:
+        if one.stays:
+            continue
         along = one.way / np.linalg.norm(one.way)
         # what leaves sideways is out of the way sooner than what goes up past the contents
         far = cover_lift if along[2] > 0.5 else min(cover_lift, float(np.linalg.norm(one.way)))
@@ -56,8 +75,23 @@ def _solids(check: Check, content_lift: float, cover_lift: float) -> list[Solid]
     return solids
 
 
+def _open(check: Check) -> FoldedPart:
+    """The base, a lid that it brings turned open."""
+    part = check.assembly.base.folded
+    ajar = {
+        fit.mate.panel: np.array(
+            [fit.mate.start_rad + AJAR * (fit.closed_rad - fit.mate.start_rad)]
+        )
+        for fit in check.turns
+    }
+    if not ajar:
+        return part
+    return refolded(chosen(part.among, np.array([part.box])), ajar).part(0)
+
+
 def _words(check: Check, how: str) -> str:
     named = [f"{fit.content.count} x {fit.content.item.name}" for fit in check.contents]
     inside = f" holding {', '.join(named)}" if named else ""
-    parts = " and ".join(f"{p.recipe.style} {p.recipe.part}" for p in check.assembly.parts)
+    kinds = [(part.recipe.style, part.recipe.part) for part in check.assembly.parts]
+    parts = " and ".join(part if style == part else f"{style} {part}" for style, part in kinds)
     return f"A {parts}{inside}, {how}."

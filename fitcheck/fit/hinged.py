@@ -1,0 +1,161 @@
+"""A lid in one piece with its walls closes: free, or stopped by what its lip meets on the way.
+
+Closed it lies on the walls' rims, so the lid itself and the creases at it may touch what stays; how
+far its inside is above the rims is a length of its own. All that hangs on the lid has to pass.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.fit.turn import Outcome, Swing, swings
+from fitcheck.folding.hinges import chosen
+from fitcheck.folding.parts import FoldedPart, FoldedParts
+from fitcheck.folding.pose import UP
+from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.styles.mates import Turned
+
+SWING = "swing"
+"""What is left beside the lip at its narrowest, pressed where negative."""
+RIMS = "rims"
+"""How far the closed lid is from being seen to be held up by the rims."""
+SEEN_MM = 1.0
+"""A lid that the rims hold up by less than this closes (common practice, no source)."""
+AT_ONCE = 200
+"""So many boxes are turned together."""
+Pair = tuple[str, str]
+"""What stays, then what turns."""
+
+
+@dataclass(frozen=True, eq=False)
+class TurnFit:
+    """How a lid closes."""
+
+    mate: Turned
+    swing: Swing
+    """With its clearances where it is nearest."""
+    closed_rad: float
+    """The fold's angle where it is closed."""
+    rim_gap_mm: float
+    """The lid's inside above the rims of the walls; negative where they hold it up."""
+    closed_height_mm: float
+
+    @property
+    def verdict(self) -> Outcome:
+        """Free, blocked or undecided."""
+        return self.swing.outcome
+
+    @property
+    def clearance_mm(self) -> float:
+        """The least clearance of what hangs on it over the whole turn; negative where it presses,
+        infinite where nothing could ever meet."""
+        return np.inf if self.swing.least is None else self.swing.least.apart_mm
+
+    @property
+    def pieces(self) -> Pair | None:
+        """What blocks it, or else what comes nearest."""
+        least = self.swing.least
+        return self.swing.pieces or (None if least is None else least.pieces)
+
+    @property
+    def plays(self) -> Mapping[str, float]:
+        """The lengths that decide about it."""
+        return {SWING: self.clearance_mm, RIMS: rim_room(self.rim_gap_mm)}
+
+    @property
+    def play_mm(self) -> float:
+        """The smaller one."""
+        return min(self.plays.values())
+
+    @property
+    def blocked(self) -> bool:
+        """Never whatever the errors: what presses is as long as it presses."""
+        return False
+
+
+def rim_room(gap_mm: float) -> float:
+    """How far a lid is from being seen to be held up, mm."""
+    return gap_mm + SEEN_MM
+
+
+def turn_fits(mate: Turned, parts: Sequence[FoldedPart]) -> list[TurnFit]:
+    """How the lid of each box closes."""
+    found = closings(mate, parts, 0.0)
+    return [
+        TurnFit(
+            mate,
+            own,
+            part.angles[mate.panel],
+            min(rim_gaps(mate, part).values(), default=np.inf),
+            part.height_mm,
+        )
+        for part, own in zip(parts, found, strict=True)
+    ]
+
+
+def closings(
+    mate: Turned,
+    parts: Sequence[FoldedPart],
+    within_mm: float,
+    only: Collection[Pair] | None = None,
+) -> list[Swing]:
+    """The closing turn of each box's lid, with the clearances within so much of the least.
+
+    Where `only` is given, other pairs of names are left out.
+    """
+    found: dict[tuple[int, int], Swing] = {}
+    by_among: dict[int, tuple[FoldedParts, list[int]]] = {}
+    for part in parts:
+        _, boxes = by_among.setdefault(id(part.among), (part.among, []))
+        if part.box not in boxes:
+            boxes.append(part.box)
+    for among, boxes in by_among.values():
+        may_touch = _may_touch(among.pattern, mate.panel, only)
+        for first in range(0, len(boxes), AT_ONCE):
+            some = boxes[first : first + AT_ONCE]
+            own = chosen(among, np.array(some))
+            closed = own.angles[:, own.layout.tree.crease[mate.panel]]
+            start = np.full(len(some), mate.start_rad)
+            turned = swings(
+                own, mate.panel, start, closed, may_touch=may_touch, within_mm=within_mm
+            )
+            found |= {(id(among), box): one for box, one in zip(some, turned, strict=True)}
+    return [found[id(part.among), part.box] for part in parts]
+
+
+def _may_touch(pattern: Pattern, panel: str, only: Collection[Pair] | None) -> set[Pair]:
+    """The pairs that need not pass each other: the lid on the rims, and what is not asked about."""
+    turned = set(pattern.beyond(panel))
+    creases = [line.name for line in pattern.lines if panel in (line.parent, line.child)]
+    stays = [one.name for one in pattern.panels if one.name not in turned]
+    stays += [line.name for line in pattern.lines if turned.isdisjoint((line.parent, line.child))]
+    own = (line.name for line in pattern.lines if not turned.isdisjoint((line.parent, line.child)))
+    turns, free = [*turned, *own], {panel, *creases}
+    return {
+        (one, other)
+        for one, other in itertools.product(stays, turns)
+        if other in free or (only is not None and (one, other) not in only)
+    }
+
+
+def rim_gaps(mate: Turned, part: FoldedPart) -> dict[str, float]:
+    """How far the closed lid's inside is above the rim of each wall but the one it hangs on, mm."""
+    carrier = part.pattern.crease_to(mate.panel).parent
+    names = [panel.name for panel in part.pattern.panels]
+    up, down = (part.reaches(way)[0] for way in (UP, -UP))
+    inside = -float(down[names.index(mate.panel)])
+    return {
+        panel.name: inside - float(height)
+        for panel, height in zip(part.pattern.panels, up, strict=True)
+        if panel.role is Role.WALL and panel.name != carrier
+    }
+
+
+def room_under(mate: Turned, part: FoldedPart) -> float:
+    """How high it is inside under the closed lid over the floor, mm."""
+    names = [panel.name for panel in part.pattern.panels]
+    return -float(part.reaches(-UP)[0][names.index(mate.panel)]) - part.caliper_mm
