@@ -18,5 +18,11 @@ DRAWER: dict[str, Any] = {
     "title": "Drawer",
     "unit": "mm",
     "base": {"style": "tray", "stock": "cover-80", "floor": [52, 83], "depth": 19},
-    "sleeve": {"style": "sleeve", "stock": "cover-65", "ease": [1.7, 1.2], "along": "length"},
+    "sleeve": {
+        "style": "sleeve",
+        "stock": "cover-65",
+        "ease": [1.7, 1.2],
+        "along": "length",
+        "notch": 9,
+    },
 }

@@ -6,16 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from fitcheck.design.model import LidVerdict
 from fitcheck.face.frozen import Floats, frozen
 from fitcheck.fit.check import Check
 from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import lid_pose
-from fitcheck.fit.mates import MateFit, parts_of, placed
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.turn import Outcome
-from fitcheck.folding.pose import translation
-from fitcheck.styles.mates import Along, Over
+from fitcheck.fit.way_in import CLEAR_MM
+from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.styles.mates import Mate as Planned
+from fitcheck.styles.mates import Over
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,8 +37,11 @@ class Mate:
     blocked_by: tuple[str, str] | None
     """A pair of pieces that no sideways move frees; None where the way is open."""
     pose: Floats | None
-    """(4, 4) carries the mover from its own place (see `Part`) to that which it has in the closed
-    box, in the middle of its plays, mm; None where no such place is known."""
+    """(4, 4) carries the mover from its own place (see `Part`) to that in the closed box, as the
+    holder stands, mm: a lid on its seat, a drawer on the floor of its sleeve; sideways in the
+    middle of its play; None of a turn, whose part is handed out closed."""
+    way_mm: Floats | None
+    """(3,) by which it leaves from there, until it is clear; None of a turn."""
 
     @property
     def play_mm(self) -> float:
@@ -52,42 +56,35 @@ def mates_of(check: Check) -> tuple[Mate, ...]:
     if lid is not None and part is not None:
         over = next(mate for mate in check.design.mates if isinstance(mate, Over))
         pose = translation(-lid.slide.place_mm) @ lid_pose(part.folded, lid.seat_mm)
-        found.append(_mate(over, str(lid.verdict), lid.slide, frozen(pose)))
+        way = UP * (check.assembly.base.folded.height_mm + part.folded.height_mm + CLEAR_MM)
+        found.append(_mate(over, lid.verdict, lid.slide, pose, way))
     for fit in check.mates:
-        if isinstance(fit, MateFit):
-            found.append(_mate(fit.mate, str(fit.verdict), fit.slide, _closed(check, fit)))
-        else:
+        if isinstance(fit, TurnFit):
             found.append(_turn(fit))
+        else:
+            pose = translation(fit.closed_mm)
+            found.append(_mate(fit.mate, fit.verdict, fit.slide, pose, fit.way_mm))
     return tuple(found)
 
 
 def _turn(fit: TurnFit) -> Mate:
     """A lid in one piece with its walls: its plays are what decides whether it closes, mm."""
+    mate, plays = fit.mate, MappingProxyType(dict(fit.plays))
     stopped = fit.pieces if fit.verdict is Outcome.BLOCKED else None
-    plays = MappingProxyType(dict(fit.plays))
-    mate = fit.mate
     return Mate(
-        mate.mover, mate.holder, str(mate.motion), str(fit.verdict), plays, stopped, pose=None
+        mate.mover, mate.holder, str(mate.motion), str(fit.verdict), plays, stopped, None, None
     )
 
 
-def _mate(mate: Planned, verdict: str, slide: Slide, pose: Floats | None) -> Mate:
+def _mate(mate: Planned, verdict: LidVerdict, slide: Slide, pose: Array, way: Array) -> Mate:
     plays = {str(travel.axis): travel.play_mm for travel in slide.travels}
     return Mate(
         mate.mover,
         mate.holder,
         str(mate.motion),
-        verdict,
+        str(verdict),
         MappingProxyType(plays),
         slide.blocked_by,
-        pose,
+        frozen(pose),
+        frozen(way),
     )
-
-
-def _closed(check: Check, fit: MateFit) -> Floats | None:
-    """Where a drawer stands when it is halfway along its way: as far in as out."""
-    if not isinstance(fit.mate, Along):
-        return None
-    way = placed(fit.mate, parts_of(fit.mate, check.assembly))
-    inwards = translation(way.straight.place_of(fit.slide) + 0.5 * way.straight.motion.path)
-    return frozen(inwards @ way.pose)

@@ -6,11 +6,15 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from fitcheck.design.model import Design as Drawn
 from fitcheck.face.frozen import Floats, frozen
 from fitcheck.face.sheets import Sheet, sheet_of
 from fitcheck.fit.assembly import Part as Folded
-from fitcheck.folding.pose import apply
+from fitcheck.folding.pose import Array, apply
+from fitcheck.folding.prisms import Plate as Flat
+from fitcheck.polygons import polygon_area
 
 if TYPE_CHECKING:
     from fitcheck.solids.handed_out import Compound, Trimesh
@@ -20,7 +24,7 @@ Triple = tuple[float, float, float]
 
 @dataclass(frozen=True, eq=False)
 class Plate:
-    """What stays flat of a panel: a convex prism of the paper's thickness, in place."""
+    """What stays flat of a panel: a prism of the paper's thickness, in place."""
 
     name: str
     """The panel's."""
@@ -29,6 +33,8 @@ class Plate:
     counter-clockwise seen from the inside face."""
     inside: Floats
     """(n, 3) mm, the corners above them on the other face."""
+    holes: tuple[Floats, ...] = ()
+    """(m, 3) mm each, the corners of what is cut out of it, on the outside face, clockwise."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,10 +135,10 @@ class Part:
         """What stays flat of its panels, in the order of the pattern."""
         found = []
         for plate in self._part.folded.plates:
-            flat = [[*corner, 0.0] for corner in plate.outline.tolist()]
             rise = plate.thickness_mm * plate.pose[:3, 2]
-            outside = apply(plate.pose, frozen(flat))
-            found.append(Plate(plate.name, frozen(outside), frozen(outside + rise)))
+            outside = _placed(plate, plate.outline)
+            holes = [frozen(_placed(plate, r)) for r in plate.rings if polygon_area(r) < 0.0]
+            found.append(Plate(plate.name, frozen(outside), frozen(outside + rise), tuple(holes)))
         return tuple(found)
 
     @cached_property
@@ -195,3 +201,8 @@ class Part:
 
     def __repr__(self) -> str:
         return f"Part({self.name!r}, style={self.style!r})"
+
+
+def _placed(plate: Flat, ring: Array) -> Array:
+    """A ring (n, 2) of a plate's outside face in place, (n, 3)."""
+    return apply(plate.pose, np.column_stack([ring, np.zeros(len(ring))]))

@@ -23,6 +23,8 @@ from tests.face_designs import DRAWER, EMPTY, LIDDED
 
 STEP_MM = 0.9
 """Of a mover along its way; walls are straight, so that what limits is never only between steps."""
+CLEAR_MM = 0.1
+"""What lies on a floor is lifted by it before it is moved."""
 AGREE_MM = 2e-3
 """Two facets' errors, once at each end."""
 
@@ -60,6 +62,23 @@ def test_solids_hold_the_paper_that_was_cut(name: str, lidded: fitcheck.Checked)
     box = solid.BoundingBox()
     assert box.zlen == pytest.approx(part.outside_mm[2], abs=1e-6)
     assert (box.xlen, box.ylen) == pytest.approx(part.outside_mm[:2], abs=1e-3)
+
+
+def test_what_is_cut_out_of_a_plate_is_missing(drawer: fitcheck.Checked) -> None:
+    """A half-round thumb notch of 9 mm in the top and the bottom, its arc within 0.1 %."""
+    sleeve = drawer.parts["sleeve"]
+    flat = {plate.name: shapely.Polygon(in_plane(plate)) for plate in sleeve.plates}
+    hull = flat["top"].convex_hull.area - flat["top"].area
+    assert hull == pytest.approx(np.pi / 2 * 9**2, rel=2e-3)
+    paper = flat_area(sleeve) * sleeve.caliper_mm
+    assert sleeve.volume_mm3 == pytest.approx(paper, rel=1e-4)
+    assert sleeve.solid().Volume() == pytest.approx(sleeve.volume_mm3, rel=1e-4)
+
+
+def in_plane(plate: fitcheck.Plate) -> np.ndarray:
+    """Its outside corners (n, 2) in its own plane."""
+    across = plate.outside - plate.outside.mean(axis=0)
+    return across @ np.linalg.svd(across)[2][:2].T
 
 
 @pytest.mark.parametrize("name", ["base", "lid"])
@@ -161,7 +180,6 @@ def travel(meets: Collides, way: np.ndarray, starts: list[np.ndarray], most: flo
 def test_a_lids_plays_are_found_again_by_a_collision_library(lidded: fitcheck.Checked) -> None:
     (mate,) = lidded.mates
     base, lid = lidded.parts["base"], lidded.parts["lid"]
-    assert mate.pose is not None
     meets = collides(lid, base, mate.pose, left_out="floor")
     lifts = np.arange(0.02, lid.outside_mm[2] + 1.0, STEP_MM)
     starts = [np.array([0.0, 0.0, lift]) for lift in lifts]
@@ -174,16 +192,19 @@ def test_a_lids_plays_are_found_again_by_a_collision_library(lidded: fitcheck.Ch
 def test_a_drawers_plays_are_found_again_by_a_collision_library(drawer: fitcheck.Checked) -> None:
     (mate,) = drawer.mates
     base, sleeve = drawer.parts["base"], drawer.parts["sleeve"]
-    assert mate.pose is not None
-    meets = collides(base, sleeve, mate.pose)
+    lifted = mate.pose.copy()
+    lifted[2, 3] += CLEAR_MM
+    meets = collides(base, sleeve, lifted)
     long = base.outside_mm[1]
     starts = [np.array([0.0, at, 0.0]) for at in np.arange(-long, long, 10 * STEP_MM)]
     assert not any(meets(start) for start in starts)
     for way, name in ((np.array([1.0, 0.0, 0.0]), "across"), (np.array([0.0, 0.0, 1.0]), "up")):
         found = sum(travel(meets, sign * way, starts, 8.0) for sign in (1.0, -1.0))
         assert mate.plays_mm[name] == pytest.approx(found, abs=AGREE_MM)
-    moved = base.pieces[0].corners @ mate.pose[:3, :3].T + mate.pose[:3, 3]
-    assert moved[:, 1].mean() == pytest.approx(0.0, abs=0.5)  # as far in at one end as at the other
+    # it lies on the sleeve's floor
+    low, high = (np.array([0.0, 0.0, -CLEAR_MM + off]) for off in (-1e-3, 1e-3))
+    assert meets(low) and not meets(high)
+    assert not meets(mate.way_mm)
 
 
 ITEMS = """
