@@ -4,7 +4,7 @@ Its inner wall is upright; or the roll is so short that the wall leans back and 
 the flap is so long that its tip meets the outer wall and keeps the foot further in. How far a box
 is from each change is nearly linear in the inputs, so its weights are taken from the boxes with
 one input off that are folded anyway. A tube's top tilts either way from level, and what stands
-under it meets it on one side or the other.
+under it meets it on one side or the other. An inner wall stands off the floor or on it.
 """
 
 from __future__ import annotations
@@ -18,21 +18,28 @@ from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import u_of
 from fitcheck.odds.making import Made, Workshop
-from fitcheck.odds.turns import TURN_REACH, Level, Roll, Turn, crease_turns
+from fitcheck.odds.turns import TURN_REACH, Foot, Level, Roll, Turn, crease_turns
+from fitcheck.pattern.bonds import JointKind
 from fitcheck.pattern.pattern import Role
 
 UPRIGHT_RAD = 1e-9
+STANDS_MM = 1e-6
+"""An inner wall this near to the floor stands on it."""
 
 
 def closing_turns(
     workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]
 ) -> tuple[Turn, ...]:
-    """The turns of all that closes: the base's rolled sides, then the tops of tubes.
+    """The turns of all that closes: the base's rolled sides, tops of tubes, feet of inner walls.
 
     `boxes` are the box with each of the `moved` inputs off by its standard uncertainty upwards,
     and downwards, in turn.
     """
-    return (*roll_turns(workshop, moved, boxes), *level_turns(workshop, moved, boxes))
+    return (
+        *roll_turns(workshop, moved, boxes),
+        *level_turns(workshop, moved, boxes),
+        *foot_turns(workshop, moved, boxes),
+    )
 
 
 def level_turns(
@@ -72,6 +79,45 @@ def _top_of(part: FoldedPart) -> str | None:
     if pattern.on_end:
         tops = [joint.path[1].line.child for joint in pattern.joints]
     return tops[0] if tops else None
+
+
+def foot_turns(workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]) -> tuple[Turn, ...]:
+    """Where inner walls that are folded down come to stand on the floor."""
+    u, found = u_of(workshop.inputs), []
+    for part in workshop.as_designed.parts:
+        spare = _spare(part)
+        off = np.array([_spare(made) for box in boxes if (made := box.part(part.name))])
+        for wall, at in enumerate(spare):
+            weights = np.zeros(len(u))
+            own = off[:, wall]
+            weights[list(moved)] = 0.5 * (own[1::2] - own[::2]) / u[list(moved)]
+            column = int(np.argmax(np.abs(weights) * u))
+            turn = Turn(weights, at, column, float(u[column]), Foot(part.name, wall))
+            if np.isfinite(weights).all() and turn.step > 0.0 and in_reach(turn, u):
+                found.append(turn)
+    return tuple(found)
+
+
+def _spare(part: FoldedPart) -> list[float]:
+    """By how much each wall folded down over a rim could be higher, mm; negative where it lifts.
+
+    Both walls upright it is a length of the sheet, H - h - (t - a); a wall that leans out over its
+    tabs leaves a hair more, which its folded section says where it stands off the floor.
+    """
+    layout, found = part.layout, []
+    for joint in part.pattern.bonds_of(JointKind.LINING):
+        along = layout.outward(joint.onto)[0]
+        high, low = (
+            float(np.ptp(layout.outline(name)[0] @ along)) for name in (joint.onto, joint.panel)
+        )
+        foot = layout.tree.crease[joint.onto]
+        flat = float(layout.creases.flat_mm_per_rad[0, foot])
+        inward = 0.25 * np.pi * flat - float(layout.creases.radius_mm[0, foot])
+        found.append(high - low - inward)
+    sections = [one.stands_off_mm for one in part.linings]
+    return [
+        max(own, off) if off > STANDS_MM else own for own, off in zip(found, sections, strict=False)
+    ]
 
 
 def roll_turns(workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]) -> tuple[Turn, ...]:
@@ -122,6 +168,11 @@ def turns_at(turns: Sequence[Turn], workshop: Workshop) -> tuple[Turn, ...]:
     for turn in turns:
         if turn.roll is None:
             found.append(creases.get(turn.column, turn))
+            continue
+        if isinstance(turn.roll, Foot):
+            part = workshop.as_designed.part(turn.roll.part)
+            assert part is not None, "a box has the parts of its design"
+            found.append(replace(turn, at=_spare(part)[turn.roll.at], u=u[turn.column]))
             continue
         if isinstance(turn.roll, Level):
             rise = _rise(workshop.as_designed, turn.roll.part)

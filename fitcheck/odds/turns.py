@@ -44,6 +44,14 @@ class Level(NamedTuple):
     part: str
 
 
+class Foot(NamedTuple):
+    """A wall folded down inside another one, just as high as it can be: higher it lifts its rim."""
+
+    part: str
+    at: int
+    """Its place among the part's."""
+
+
 @dataclass(frozen=True, eq=False)
 class Turn:
     """Where limits turn: at weights . offsets = at."""
@@ -55,7 +63,7 @@ class Turn:
     """The input that is moved to look at both sides."""
     u: float
     """Its standard uncertainty."""
-    roll: Roll | Level | None = None
+    roll: Roll | Level | Foot | None = None
     """None for a crease that becomes round."""
 
     def beyond(self, offsets: Array) -> Array:

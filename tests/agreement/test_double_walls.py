@@ -209,6 +209,17 @@ def test_its_odds_are_those_of_boxes_folded_anew(own: dict[str, object]) -> None
     assert odds.agreement.verdicts_alike >= odds.agreement.boxes - 1
 
 
+def test_feet_that_just_stand_turn_the_room_for_contents(tmp_path: Path) -> None:
+    """Half of the boxes have inner walls too high: they lift their rims, and their feet come in."""
+    file = tmp_path / "t.toml"
+    deck = '[[content]]\nitem = "deck-poker"\ncount = 2\nlay = "flat"\n'
+    text = PLAIN.replace("[80, 110]", "[137, 98]") + 'rim = 3\nlock = "foot"\n' + deck
+    file.write_text(text.replace('unit = "mm"', 'unit = "mm"\ntools = "score-board-metric"'))
+    agreement = odds_of(check(read_design(file)), 4_000).agreement
+    assert agreement.unfoldable == 0
+    assert agreement.trusted
+
+
 def test_the_sheet_is_a_floor_and_three_or_two_panels_on_each_side() -> None:
     rolled, flat = draw(recipe(2.0, 22.0)), draw(recipe(None, 22.0))
     assert rolled.sheet.width_mm == FLOOR[0] + 2 * (DEPTH + 2.0 + 22.0)
