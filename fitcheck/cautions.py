@@ -9,8 +9,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from fitcheck.design.model import Item, ItemKind
 from fitcheck.findings import Finding, Severity
+from fitcheck.kinds.kind import Item, Solid
 
 # 16 CFR 1501.4 (small-parts cylinder). The inches govern, the millimetres there are rounded.
 BORE_MM = 1.25 * 25.4
@@ -33,15 +33,16 @@ def fits_small_parts_cylinder(item: Item) -> bool | None:
 
     Poses: edges along the axes in every order, and each of those tilted along the slanted floor
     in steps of one degree. Every pose is judged exactly, so True is certain; False is certain
-    only for poses of that kind. A mesh is judged by its bounding box: a box that fits proves it,
-    one that does not proves nothing.
+    only for poses of that kind. What is only known to lie within its sizes is judged by the box of
+    them: a box that fits proves it, one that does not proves nothing.
     """
-    if item.kind is ItemKind.SPHERE:
+    solid = item.kind.solid
+    if solid is Solid.BALL:
         return ball_fits_cylinder(item.size_mm[0])
-    if item.kind is ItemKind.CYLINDER:
+    if solid is Solid.ROD:
         return _any_pose_fits(_rod_points(*item.size_mm))
-    fits = _any_pose_fits(_block_points(*item.size_mm))
-    return None if item.kind is ItemKind.MESH and not fits else fits
+    fits = _any_pose_fits(_block_points(*item.kind.extents(item)))
+    return None if solid is Solid.WITHIN and not fits else fits
 
 
 def ball_fits_cylinder(diameter_mm: float) -> bool:
@@ -96,7 +97,7 @@ def swallowing_cautions(item: Item, called: str) -> list[Finding]:
 
     ``called`` is what the reader knows it by. At most one caution.
     """
-    if item.kind is ItemKind.SPHERE:
+    if item.kind.solid is Solid.BALL:
         if item.size_mm[0] > BALL_GAUGE_MM:
             return []
         return [

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.part import PartSpec
-from fitcheck.styles.shadow_box import RolledRecipe
+from fitcheck.styles.rolled import RolledRecipe
 from fitcheck.styles.walled import WalledRecipe, WalledSpec
 
 HALF_ROUND = 1.0 - math.pi / 8.0

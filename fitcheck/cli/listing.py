@@ -6,7 +6,7 @@ import enum
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TypeVar
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
@@ -16,6 +16,7 @@ from fitcheck.plain import brief, one_line
 if TYPE_CHECKING:
     from fitcheck.learn.scored_boxes import Apart, ScoredBox
     from fitcheck.workspace.names import Shelf
+    from fitcheck.workspace.registers import Register
 
 
 Row = tuple[str, str, str]
@@ -33,6 +34,7 @@ class Kind(enum.StrEnum):
     PRINTERS = "printers"
     ITEMS = "items"
     STYLES = "styles"
+    KINDS = "kinds"
     RECORDS = "records"
 
 
@@ -47,6 +49,7 @@ def list_command(
         Kind.PRINTERS: _printers,
         Kind.ITEMS: _items,
         Kind.STYLES: _styles,
+        Kind.KINDS: _kinds,
         Kind.RECORDS: _records,
     }[kind]()
     name = ""
@@ -189,7 +192,23 @@ def _items() -> Iterator[Row]:
 
 
 def _styles() -> Iterator[Row]:
-    from fitcheck.styles import styles
+    from fitcheck.styles import STYLES
 
-    for style in styles().values():
-        yield style.name, style.summary, ""
+    return _registered(STYLES)
+
+
+def _kinds() -> Iterator[Row]:
+    from fitcheck.kinds import KINDS
+
+    return _registered(KINDS)
+
+
+def _registered(register: Register[Any]) -> Iterator[Row]:
+    """What can be used; what other packages offer and cannot is told when the others were."""
+    from fitcheck.errors import InputError
+
+    for one in register.sound():
+        yield one.name, one.summary, ""
+    problems = register.problems()
+    if problems:
+        raise InputError(problems)

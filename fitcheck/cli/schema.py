@@ -7,6 +7,6 @@ import sys
 
 def schema_command() -> None:
     """Print the JSON Schema of a design file."""
-    from fitcheck.design.schema import kept_schema
+    from fitcheck.design.schema import whole_schema
 
-    sys.stdout.write(kept_schema())
+    sys.stdout.write(whole_schema())

@@ -2,16 +2,23 @@
 
 import contextlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    Field,
+    WithJsonSchema,
+    create_model,
+    model_validator,
+)
 
-from fitcheck.design.mesh_content import mesh_extents
-from fitcheck.design.model import Item, ItemKind
 from fitcheck.errors import InputError
-from fitcheck.meshes.formats import ENDINGS
+from fitcheck.kinds import KINDS
+from fitcheck.kinds.kind import Item, Kind, Standing
+from fitcheck.kinds.ranges import RECTANGULAR, range_problems
 from fitcheck.plain import one_line, shown
 from fitcheck.units import Unit
 from fitcheck.workspace.explain import line
@@ -25,33 +32,20 @@ from fitcheck.workspace.lengths import (
 )
 from fitcheck.workspace.names import item_files
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.paths import is_file
 from fitcheck.workspace.strict import FORMAT, STRICT, Words, validate
 from fitcheck.workspace.toml import read_toml
 
-SIZES = {
-    ItemKind.CARD: 3,
-    ItemKind.BLOCK: 3,
-    ItemKind.CYLINDER: 2,
-    ItemKind.SPHERE: 1,
-    ItemKind.MESH: 3,
-}
-"""How many sizes each kind has."""
 MOST_HAZARDS = 20
-RECTANGULAR = 2 * 3**0.5
-"""A rectangular distribution's full width over its standard uncertainty (JCGM 100, 4.3.7)."""
 
 Small = Annotated[float, BeforeValidator(length_reader(0, 50)), WithJsonSchema(LENGTH_SCHEMA)]
 Range = Annotated[list[Length], Field(min_length=2, max_length=2)]
 
 
-class ItemFile(BaseModel):
-    """One table of items.toml."""
+class ItemHead(BaseModel):
+    """The keys that every item has before those of its kind."""
 
     model_config = STRICT
-    kind: Annotated[ItemKind, Field(strict=False)] = Field(
-        description="Its shape: card, block, cylinder, sphere or mesh."
-    )
+    kind: str = Field(description="Its shape, see fitcheck list kinds.")
     unit: FileUnit = Field(default="mm", description="in, mm or cm; default mm.")
     size: Annotated[list[Length], Field(min_length=1, max_length=3)] | None = Field(
         default=None,
@@ -64,10 +58,12 @@ class ItemFile(BaseModel):
     range: Annotated[list[Range], Field(min_length=1, max_length=3)] | None = Field(
         default=None, description="[least, largest] of each size, a list of lists."
     )
-    corner_radius: Small | None = Field(default=None, description="Of a card's corners, a length.")
-    file: Annotated[str, Field(min_length=1, max_length=1000)] | None = Field(
-        default=None, description="Of a mesh: the file's path from the folder of items.toml."
-    )
+
+
+class ItemTail(BaseModel):
+    """Those behind them."""
+
+    model_config = STRICT
     source: Words = Field(description="Where the sizes come from, a text.")
     hazards: Annotated[
         list[Literal["coin", "button-cell", "food", "sharp"]], Field(max_length=MOST_HAZARDS)
@@ -75,47 +71,45 @@ class ItemFile(BaseModel):
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
-        count = SIZES[self.kind]
-        if self.size is None and self.kind is not ItemKind.MESH:
-            raise problem("size is missing", f"{count} lengths for a {self.kind}", "add it")
-        for key, values in (("size", self.size), ("size_u", self.size_u), ("range", self.range)):
+        table: Any = self
+        kind = KINDS.get(table.kind)
+        count = len(kind.sizes)
+        if table.size is None and kind.sized:
+            raise problem("size is missing", f"{count} lengths for a {kind}", "add it")
+        sizes = ("size", table.size), ("size_u", table.size_u), ("range", table.range)
+        for key, values in sizes:
             if values is not None and len(values) != count:
                 raise problem(
-                    f"{key} has {len(values)} members", f"{count} for a {self.kind}", "correct it"
+                    f"{key} has {len(values)} members", f"{count} for a {kind}", "correct it"
                 )
-        for words in range_problems(self.size or (), self.range or ()):
+        for words in range_problems(table.size or (), table.range or ()):
             raise problem(*words)
-        self._check_shape()
+        for other in _keyed(kind):
+            for words in other.key_problems(table, own=other is kind):
+                raise problem(*words)
         return self
 
-    def _check_shape(self) -> None:
-        if self.corner_radius is not None and (
-            self.kind is not ItemKind.CARD or 2 * self.corner_radius > min((self.size or [])[:2])
-        ):
-            raise problem(
-                f"corner_radius is {self.corner_radius:g} mm on a {self.kind}",
-                "on a card only, up to half its smaller side",
-                "correct or remove it",
-            )
-        if (self.file is not None) != (self.kind is ItemKind.MESH):
-            raise problem(
-                "file is missing" if self.file is None else f"file is given on a {self.kind}",
-                f"a file ({', '.join(ENDINGS)}) on a mesh, and only there",
-                "correct it",
-            )
+
+def _keyed(kind: Kind) -> tuple[Kind, ...]:
+    """The kinds whose keys an item of a kind may be written with, or is refused with."""
+    return tuple(dict.fromkeys((*KINDS.own, kind)))
 
 
-def range_problems(
-    sizes: Sequence[float], ranges: Sequence[Sequence[float]]
-) -> Iterator[tuple[str, str, str]]:
-    """What is wrong, allowed and to do for each range that does not hold its size, mm."""
-    for size, (least, most) in zip(sizes, ranges, strict=False):
-        if not least <= size <= most:
-            yield (
-                f"range [{least:g}, {most:g}] mm does not hold the size {size:g} mm",
-                "least <= size <= largest",
-                "correct the range or the size",
-            )
+def item_model(kind: Kind | None) -> type[BaseModel]:
+    """The model of an item's table; of one whose kind is not known, with what all of ours have."""
+    if kind not in _MODELS:
+        every = _keyed(kind) if kind is not None else KINDS.own
+        own = [other.keys for other in every if other.keys is not None]
+        names = KINDS.names if kind is None else (kind.name,)
+        told = Field(description=f"Its shape: {', '.join(names[:-1])} or {names[-1]}.")
+        fields: dict[str, Any] = {"kind": (Literal[names], told)}
+        # the fields of the last base come first
+        bases: tuple[type[BaseModel], ...] = (ItemTail, *reversed(own), ItemHead)
+        _MODELS[kind] = create_model("ItemFile", __base__=bases, **fields)
+    return _MODELS[kind]
+
+
+_MODELS: dict[Kind | None, type[BaseModel]] = {}
 
 
 @dataclass(frozen=True)
@@ -202,58 +196,44 @@ def find_item(name: str, known: Items) -> Item:
 def _read_item(path: Path, name: str, table: Any) -> Item:
     unit = table.get("unit") if isinstance(table, dict) else None
     context = {"unit": Unit(unit) if unit in FILE_UNITS else Unit.MM}
-    file = validate(ItemFile, table, path, prefix=(name,), context=context)
+    kind = _kind(path, name, table)
+    file: Any = validate(item_model(kind), table, path, prefix=(name,), context=context)
+    assert kind is not None, "a table of no known kind is refused"
     ranges = None if file.range is None else tuple((low, high) for low, high in file.range)
-    item = Item(
-        name=one_line(name),
-        kind=file.kind,
-        size_mm=tuple(file.size or ()),
-        corner_radius_mm=file.corner_radius or 0.0,
-        mesh_path=None if file.file is None else _mesh(path, name, file.file),
-        size_u_mm=_uncertainty(file, ranges),
-        size_range_mm=ranges,
-        source=file.source,
-        hazards=frozenset(file.hazards),
-    )
-    return item if item.size_mm else _sized(path, item)
+    common = {
+        "name": one_line(name),
+        "kind": kind,
+        "size_mm": tuple(file.size or ()),
+        "size_u_mm": _uncertainty(file, kind, ranges),
+        "size_range_mm": ranges,
+        "source": file.source,
+        "hazards": frozenset(file.hazards),
+    }
+    return kind.item(common, file, Standing(path, name))
 
 
-def _sized(path: Path, item: Item) -> Item:
-    """A mesh item whose size is that of its file."""
-    sized = replace(item, size_mm=mesh_extents(item))
-    wrong = [
-        line(path, f"{item.name}.range", said, f"allowed: {allowed}", do)
-        for said, allowed, do in range_problems(sized.size_mm, sized.size_range_mm or ())
-    ]
-    if wrong:
-        raise InputError(wrong)
-    return sized
+def _kind(path: Path, name: str, table: Any) -> Kind | None:
+    """The kind that a table names; None where there is none of that name.
+
+    Raises ``InputError`` where another package offers it and it cannot be used.
+    """
+    named = table.get("kind") if isinstance(table, dict) else None
+    if not isinstance(named, str):
+        return None
+    try:
+        return KINDS.get(named)
+    except KeyError:
+        return None
+    except InputError as error:
+        raise InputError([line(path, f"{name}.kind", text) for text in error.lines]) from error
 
 
 def _uncertainty(
-    file: ItemFile, ranges: tuple[tuple[float, float], ...] | None
+    file: Any, kind: Kind, ranges: tuple[tuple[float, float], ...] | None
 ) -> tuple[float, ...]:
     """What the file says, else a rectangular range's, else none (an exact size)."""
     if file.size_u is not None:
         return tuple(file.size_u)
     if ranges is not None:
         return tuple((high - low) / RECTANGULAR for low, high in ranges)
-    return (0.0,) * SIZES[file.kind]
-
-
-def _mesh(path: Path, name: str, file: str) -> Path:
-    mesh = path.parent / file
-    if mesh.suffix.lower() in ENDINGS and is_file(mesh):
-        return mesh
-    near = sorted(other.name for ending in ENDINGS for other in path.parent.glob(f"*{ending}"))
-    raise InputError(
-        line(
-            path,
-            f"{name}.file",
-            "no such mesh file",
-            f"read {shown(file)}",
-            f"allowed: a file ending in {', '.join(ENDINGS)}",
-            did_you_mean(file, near),
-            "correct the name",
-        )
-    )
+    return (0.0,) * len(kind.sizes)

@@ -5,21 +5,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Self
 
+from fitcheck.kinds.kind import Item as Item  # noqa: PLC0414
+from fitcheck.kinds.kind import Lay as Lay  # noqa: PLC0414
 from fitcheck.stock.tools import Tools
 from fitcheck.styles import style_of
 from fitcheck.styles.mates import Mate
 from fitcheck.styles.part import PartSpec
 from fitcheck.styles.places import place_of
 from fitcheck.units import Unit
-
-
-class Lay(enum.StrEnum):
-    """How a content may lie in the box."""
-
-    FLAT = "flat"
-    EDGE = "edge"
-    END = "end"
-    ANY = "any"
 
 
 class Vary(enum.StrEnum):
@@ -29,37 +22,6 @@ class Vary(enum.StrEnum):
     """Each for itself: wrapped, baked, grown or found things."""
     TOGETHER = "together"
     """All alike: one cut batch, one mould, one die."""
-
-
-class ItemKind(enum.StrEnum):
-    """What shape a content has."""
-
-    CARD = "card"
-    BLOCK = "block"
-    CYLINDER = "cylinder"
-    SPHERE = "sphere"
-    MESH = "mesh"
-
-
-@dataclass(frozen=True)
-class Item:
-    """A thing that can go in a box."""
-
-    name: str
-    kind: ItemKind
-    size_mm: tuple[float, ...]
-    """Card, block, mesh: width, length, height; cylinder: diameter, height; sphere: diameter."""
-    corner_radius_mm: float
-    """Radius of a card's corners seen flat; 0 where they are square."""
-    mesh_path: Path | None
-    """The mesh file of a mesh item, whose bounding box ``size_mm`` is."""
-    size_u_mm: tuple[float, ...]
-    """Standard uncertainty of each size."""
-    size_range_mm: tuple[tuple[float, float], ...] | None
-    """Least and largest of each size where a source gives them."""
-    source: str
-    hazards: frozenset[str]
-    """Any of coin, button-cell, food, sharp."""
 
 
 @dataclass(frozen=True)
@@ -138,8 +100,9 @@ class Design:
     def mates(self) -> tuple[Mate, ...]:
         """How its parts go together, in the order of the parts."""
         found: list[Mate] = []
+        names = [part.name for part in self.parts]
         for part in self.parts:
-            found += place_of(part.name).mates
+            found += place_of(part.name).mates(names)
             found += style_of(part.style).mates(part)
         return tuple(found)
 

@@ -24,7 +24,7 @@ from fitcheck.plain import one_line, shown
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import USUAL_TOOLS, Tools
-from fitcheck.styles import AnyStyle, styles_at
+from fitcheck.styles import AnyStyle, style_of, styles_at
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.places import PLACES, Place
 from fitcheck.units import Unit
@@ -46,7 +46,8 @@ DEFAULT_TOOLS = {
 class _Desk:
     """What every step of one reading needs; ``lines`` gathers the problems."""
 
-    path: Path
+    path: object
+    """What its problems name: the file, or what stands for one."""
     data: dict[str, Any]
     unit: Unit
     known_unit: bool
@@ -82,13 +83,30 @@ def read_design(
     folder, then the shipped one). Raises ``InputError`` with a line for each problem.
     """
     data = read_toml(path)
+    places = search_roots(path) if roots is None else roots
+    return design_from(data, path, places, stocks or {}, name=path.stem, path=path)
+
+
+def design_from(
+    data: dict[str, Any],
+    called: object,
+    roots: Sequence[Path],
+    stocks: Mapping[str, str],
+    *,
+    name: str,
+    path: Path | None = None,
+) -> Design:
+    """The design that the tables of a file say; ``called`` is what its problems name.
+
+    Raises ``InputError`` with a line for each problem.
+    """
     known_unit = data.get("unit") in FILE_UNITS
     unit = Unit(data["unit"]) if known_unit else Unit.MM
-    desk = _Desk(path, data, unit, known_unit, search_roots(path) if roots is None else roots)
+    desk = _Desk(called, data, unit, known_unit, roots)
     file = None
     with desk.gather():
-        file = validate(DESIGN_FILE, data, path, context={"unit": unit}, owners=_tables_with)
-    overrides = _overrides(desk, stocks or {})
+        file = validate(DESIGN_FILE, data, called, context={"unit": unit}, owners=_tables_with)
+    overrides = _overrides(desk, stocks)
     tools = _tools(desk)
     joint = tools.joint_mm if tools is not None else 0.0
     if file is not None and file.joint is not None:
@@ -102,17 +120,17 @@ def read_design(
     crowd = pieces_problem(contents)
     if crowd is not None:
         key, *words = crowd
-        desk.lines.append(line(path, key, *words))
+        desk.lines.append(line(called, key, *words))
     if file is not None and file.bands.snug >= file.bands.loose:
         read = f"read snug {file.bands.snug:g} mm and loose {file.bands.loose:g} mm"
         desk.lines.append(
-            line(path, "bands", "out of order", read, "allowed: snug below loose", "correct them")
+            line(called, "bands", "out of order", read, "allowed: snug below loose", "correct them")
         )
     sound = [part for part in parts if part is not None]
     if desk.lines or file is None or tools is None or len(sound) < len(parts):
         raise InputError(desk.lines)
     return Design(
-        name=one_line(path.stem),
+        name=one_line(name),
         title=file.title,
         unit=unit,
         tools=tools,
@@ -200,13 +218,15 @@ def _part(
     strangers = of_other_styles(place, style, table)
     problems = list(strangers.values())
     problems += key_problems(place, style, table, has_content=bool(desk.data.get("content")))
+    unclear = list(style.key_problems(part, table))
+    problems += unclear
     own = {key: value for key, value in table.items() if key not in strangers}
     model, context = part_model(place, style), {"unit": desk.unit}
     with desk.gather():
         validate(model, own, desk.path, prefix=(part,), context=context, owners=_tables_with)
     file = salvage(model, own, context=context)
     spec = None
-    if file is not None and stock is not None:
+    if file is not None and stock is not None and not unclear:
         spec = _spec(place, style, file, stock, base)
     shift = getattr(file, "same_sheet", None)
     if shift is not None and base is not None:
@@ -222,9 +242,16 @@ def _part(
 def _style(desk: _Desk, place: Place, table: dict[str, Any]) -> AnyStyle | None:
     """The style of a table; one that is not known at its place is a problem."""
     named = table.get("style")
-    for style in styles_at(place.name):
-        if style.name == named:
-            return style
+    try:
+        style = style_of(named) if isinstance(named, str) else None
+    except KeyError:
+        style = None
+    except InputError as error:
+        key = f"{place.name}.style"
+        desk.lines.extend(line(desk.path, key, text) for text in error.lines)
+        return None
+    if style is not None and place.name in style.places:
+        return style
     names = [style.name for style in styles_at(place.name)]
     told = Field(description=f"a style: {', '.join(names)}.")
     fields: dict[str, Any] = {"style": (Literal[tuple(names)], told)}

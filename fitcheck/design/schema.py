@@ -1,41 +1,47 @@
 """The JSON Schema of a design file, made from the model that reads it and kept beside it."""
 
 import json
+from collections.abc import Sequence
 from importlib import resources
 from typing import Annotated, Any, Union
 
 from pydantic import Field
 
 from fitcheck.design.files import design_file, part_model
-from fitcheck.styles import OWN
+from fitcheck.styles import OWN, STYLES, AnyStyle
 from fitcheck.styles.places import PLACES, Place
 
 SCHEMA_FILE = "design.schema.json"
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
-def make_schema() -> dict[str, Any]:
-    """The schema (draft 2020-12) as the model has it now."""
-    tables = {place.name: _of_styles(place) for place in PLACES}
+def make_schema(styles: Sequence[AnyStyle] = OWN) -> dict[str, Any]:
+    """The schema (draft 2020-12) of designs in some styles."""
+    tables = {place.name: _of_styles(place, styles) for place in PLACES}
     return {"$schema": DIALECT, **_tidied(design_file(tables).model_json_schema())}
 
 
-def _of_styles(place: Place) -> Any:
+def _of_styles(place: Place, styles: Sequence[AnyStyle]) -> Any:
     """A table at a place, in any style that may stand there, told apart by the style's name."""
-    models = [part_model(place, style) for style in OWN if place.name in style.places]
+    models = [part_model(place, style) for style in styles if place.name in style.places]
     if len(models) == 1:
         return models[0]
     return Annotated[Union[tuple(models)], Field(discriminator="style")]  # noqa: UP007
 
 
-def schema_text() -> str:
+def schema_text(styles: Sequence[AnyStyle] = OWN) -> str:
     """The schema as the text of its file."""
-    return json.dumps(make_schema(), indent=2, ensure_ascii=False) + "\n"
+    return json.dumps(make_schema(styles), indent=2, ensure_ascii=False) + "\n"
 
 
 def kept_schema() -> str:
     """The text of the schema file in the package; a test holds it to ``schema_text``."""
     return resources.files("fitcheck.design").joinpath(SCHEMA_FILE).read_text(encoding="utf-8")
+
+
+def whole_schema() -> str:
+    """The text of the schema with the styles of other packages that can be used."""
+    return kept_schema() if STYLES.alone else schema_text(tuple(STYLES.sound()))
 
 
 def _tidied(schema: Any) -> Any:

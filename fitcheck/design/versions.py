@@ -88,9 +88,10 @@ def _of_file(path: Path) -> str:
 
 def _of_item(item: Item) -> str:
     said = dataclasses.asdict(item) | {
+        "kind": item.kind.name,
         "mesh_path": None
         if item.mesh_path is None
         else digest_of_bytes(read_bounded(item.mesh_path, Most.MESH)),
         "hazards": sorted(item.hazards),
     }
-    return digest_of_bytes(json.dumps(said, sort_keys=True).encode())
+    return digest_of_bytes(json.dumps(said, sort_keys=True, default=str).encode())

@@ -18,12 +18,13 @@ class Pen:
     """What the legend says."""
 
 
-#: Line types 01 (continuous), 02 (dashed) and 10 (dashed dotted, the chain line) as in ISO 128-2;
-#: widths from its series 0.13, 0.18, 0.25, 0.35.
+#: Line types 01 (continuous), 02 (dashed), 10 (dashed dotted, the chain line) and 12 (dashed double
+#: dotted) as in ISO 128-2; widths from its series 0.13, 0.18, 0.25, 0.35.
 PENS: dict[LineKind, Pen] = {
     LineKind.CUT: Pen(0.35, (), "cut"),
     LineKind.SCORE: Pen(0.25, (3.0, 1.5), "score and fold"),
     LineKind.GLUE: Pen(0.18, (4.0, 0.8, 0.4, 0.8), "adhesive, on the other face"),
+    LineKind.GLUE_HERE: Pen(0.18, (4.0, 0.8, 0.4, 0.8, 0.4, 0.8), "adhesive, on this face"),
     LineKind.THIN: Pen(0.13, (), "dimension"),
     LineKind.HATCH: Pen(0.13, (), "cut away"),
 }

@@ -25,6 +25,8 @@ class LineKind(enum.StrEnum):
     """Dashed: score and fold here."""
     GLUE = "glue"
     """Long-dashed short-dashed (chain): outline of an area that takes adhesive."""
+    GLUE_HERE = "glue-here"
+    """Long-dashed double-short-dashed: the same of an area that takes it on the face drawn."""
     THIN = "thin"
     """Narrow continuous: dimension, leader, register and other help lines."""
     HATCH = "hatch"

@@ -117,7 +117,7 @@ def _standing(part: Part) -> Part:
     recipe = part.recipe
     push = recipe.corner_push_mm
     lean = part.folded.most_lean_deg
-    usual = abs(push) <= recipe.stock.caliper_mm + USUAL_GLUE_MM
+    usual = abs(push) <= recipe.corner_layers * (recipe.stock.caliper_mm + USUAL_GLUE_MM)
     if lean <= MOST_LEAN_DEG or usual:
         return part
     most = recipe.depth_mm * math.tan(math.radians(MOST_LEAN_DEG))

@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fitcheck.design.model import Content, ItemKind, Lay
+from fitcheck.design.model import Content, Lay
 from fitcheck.fit.cavity import Cavity, cavity_of
 from fitcheck.fit.content_fit import ContentFit, ContentVerdict, Slack
 from fitcheck.fit.fingers import FingerRoom, Seat, finger_room
 from fitcheck.fit.lying import Lying, best_turned_stack, goes_in, lie_best
+from fitcheck.kinds.kind import Solid, lays
+from fitcheck.kinds.poses import Pose, Shape
 from fitcheck.packing.arrange import arrange_in, capped
-from fitcheck.packing.bodies import Pose, Shape, lays
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.placing import Arrangement, Demand, Outcome, Placement
 from fitcheck.packing.room import Room
@@ -35,7 +36,7 @@ __all__ = [
 
 def demand_of(content: Content) -> Demand:
     """What a line of contents asks of the packing. A ball that leans is the same ball."""
-    may_lean = content.lay is Lay.ANY and content.item.kind is not ItemKind.SPHERE
+    may_lean = content.lay is Lay.ANY and content.item.kind.solid is not Solid.BALL
     return Demand(
         content.item.name, lays(content.item, content.lay), content.count, may_lean=may_lean
     )

@@ -12,8 +12,8 @@ import numpy as np
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
 from fitcheck.folding.pose import Array
+from fitcheck.kinds.kind import lays
 from fitcheck.packing.arrange import WORK, arrange
-from fitcheck.packing.bodies import lays
 from fitcheck.packing.placing import Demand, Outcome
 from fitcheck.packing.room import Room
 from fitcheck.workspace.progress import SILENT, Progress

@@ -16,7 +16,7 @@ from fitcheck.fit.cavity import Cavity, shifted
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.content_fit import Slack
 from fitcheck.fit.passage import Passage
-from fitcheck.packing.bodies import Disc, Pose
+from fitcheck.kinds.poses import Disc, Pose
 from fitcheck.packing.placing import Demand, Placement
 from fitcheck.packing.turning import FELT_MM, likely_angles, turn_at, turning_pays
 

@@ -17,7 +17,7 @@ from fitcheck.fit.rounded import FACET_ERROR_MM, Ball, Rod, Upright
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array
 from fitcheck.folding.prisms import Blanks, pieces_of
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Shape
 from fitcheck.packing.placing import Placement, core_of
 
 

@@ -16,6 +16,8 @@ from fitcheck.fit.selffit import FIGHT_MM, Press
 from fitcheck.fit.turn import Outcome
 from fitcheck.folding.rolls import RollSection
 from fitcheck.pattern.pattern import Role
+from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.mates import Into, Over
 from fitcheck.units import Unit, show_cut
 
 LEANS_DEG = 2.0
@@ -24,6 +26,8 @@ STANDS_IN_MM = 0.1
 """An inner wall whose foot is further in than this is worth a word."""
 RISES_MM = 0.3
 """A frame that tilts by more than this from edge to edge is worth a word."""
+SHOWS_MM = 0.05
+"""A line between two rims that is thinner than this is none."""
 SEEN_MM = 1.0
 """Out of true by more than this is seen at a glance (common practice, no source)."""
 UNWANTED = {
@@ -37,13 +41,14 @@ UNWANTED = {
 def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
     """What is wrong with how the lid goes on and where it ends."""
     play, loose_wanted = lid.slide.play_mm, LidVerdict.LOOSE in design.want
+    under = next((mate.holder for mate in design.mates if isinstance(mate, Over)), "base")
     if lid.slide.blocked_by:
         outer, inner = lid.slide.blocked_by
-        message = f"the lid's {outer} runs into the base's {inner} on its way down"
+        message = f"the lid's {outer} runs into the {under}'s {inner} on its way down"
         yield Finding("lid-blocked", message, Severity.FAULT, "lid")
     elif lid.verdict is LidVerdict.BINDS:
         message = (
-            f"the lid is too small: it presses by {-play:.2f} mm on the base instead of sliding "
+            f"the lid is too small: it presses by {-play:.2f} mm on the {under} instead of sliding "
             "over it"
         )
         yield Finding("lid-binds", message, Severity.FAULT, "lid", {"play_mm": play})
@@ -67,6 +72,25 @@ def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
         )
         numbers = {"by_mm": -lid.reveal_mm}
         yield Finding("lid-too-deep", message, Severity.FAULT, "lid", numbers)
+    if under != "base":
+        yield from _line_findings(lid, under, design.unit)
+
+
+def _line_findings(lid: LidFit, under: str, unit: Unit) -> Iterator[Finding]:
+    """What shows between a lid that goes over a neck and the base that it is to meet."""
+    if lid.gap_mm is None:
+        message = (
+            "the lid is so much wider than the base that it goes down past the base's rim instead "
+            "of meeting it: oversize = 0 makes it as wide as the base"
+        )
+        yield Finding("lid-passes-base", message, Severity.CAUTION, "lid")
+    elif lid.gap_mm > SHOWS_MM:
+        message = (
+            f"the lid comes to rest on the {under} before it meets the base: a line of "
+            f"{lid.gap_mm:.2f} mm shows between them; cut the {under} "
+            f"{show_cut(lid.gap_mm, unit)} lower to close it, or leave it if it is meant"
+        )
+        yield Finding("lid-gap", message, Severity.NOTE, "lid", {"gap_mm": lid.gap_mm})
 
 
 def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
@@ -86,10 +110,12 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         yield Finding("mate-blocked", message, Severity.FAULT, mate.mover)
         return
     if not goes(play, design.bands, design.want):
-        way = slide.tighter.axis
+        way, whose = direction_words(slide.tighter.axis), mate.holder
+        if isinstance(mate, Into):
+            whose = mate.mover
         message = (
             f"the {mate.called} presses by {-play:.2f} mm {way} in the {mate.holder}: give the "
-            f"{mate.holder} {show_cut(-play, unit)} more ease {way}"
+            f"{whose} {show_cut(-play, unit)} more ease {way}"
         )
         yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
     elif play >= design.bands.loose_mm:
@@ -98,7 +124,7 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
             "rattles"
         )
         yield Finding("mate-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
-    if abs(fit.stands_out_mm) > SEEN_MM:
+    if abs(fit.stands_out_mm) > SEEN_MM and not isinstance(mate, Into):
         length = show_cut(abs(fit.stands_out_mm), unit)
         short = fit.stands_out_mm < 0.0
         message = (
@@ -108,6 +134,15 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         )
         numbers = {"stands_out_mm": fit.stands_out_mm}
         yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
+
+
+def direction_words(name: str) -> str:
+    """A direction across a way in words: along an axis of the floor, else as it is called.
+
+    >>> direction_words(Axis.WIDTH), direction_words("up")
+    ('along the width', 'up')
+    """
+    return f"along the {name}" if name in tuple(Axis) else name
 
 
 def _turn_findings(fit: TurnFit, assembly: Assembly) -> Iterator[Finding]:
@@ -249,10 +284,16 @@ def fold_findings(part: Part, unit: Unit) -> Iterator[Finding]:
     """Where a part does not fold quite as drawn: walls that lean, rolls that are not true."""
     name, lean = part.recipe.part, part.folded.most_lean_deg
     if lean > LEANS_DEG:
-        message = (
-            f"the {name}'s walls over the tabs lean by {lean:.1f} degrees: set the tabs back "
-            "by one caliper and one joint to stand them upright"
-        )
+        if part.recipe.corner_layers > 1:
+            message = (
+                f"the {name}'s walls over the folded corners lean by {lean:.1f} degrees: cut "
+                "corners lean half as far, or not at all with their tabs set back"
+            )
+        else:
+            message = (
+                f"the {name}'s walls over the tabs lean by {lean:.1f} degrees: set the tabs back "
+                "by one caliper and one joint to stand them upright"
+            )
         yield Finding("wall-leans", message, Severity.CAUTION, name, {"lean_deg": lean})
     yield from _roll_findings(name, part.folded.rolls, unit)
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from fitcheck.folding.bends import Bend, Bends
+from fitcheck.folding.cells import turned, whole_panels
 from fitcheck.folding.clip import Polygons
+from fitcheck.folding.kinematics import plate_outlines
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
@@ -55,7 +57,10 @@ class FoldedParts:
 
     @cached_property
     def pieces(self) -> Pieces:
-        """All plates and bends as convex pieces, those of a box as plates first."""
+        """All plates and bends that can be met, as convex pieces, those of a box as plates first.
+
+        What lies glued between a tab and its wall cannot.
+        """
         panels, creases = self.pattern.panels, self.pattern.lines
         names = [(panel.name, frozenset([panel.name])) for panel in panels]
         names += [(line.name, frozenset([line.parent, line.child])) for line in creases]
@@ -79,7 +84,8 @@ class FoldedParts:
         ]
         bends = self.bends.blanks(len(panels)) if len(self.bends.boxes) else []
         made = pieces_of([*plates, *bends], names)
-        return made.kept(lambda _, panels: panels.isdisjoint(self.left_out))
+        buried, left_out = self.pattern.buried, self.left_out
+        return made.kept(lambda name, panels: name not in buried and panels.isdisjoint(left_out))
 
     @cached_property
     def opened(self) -> FoldedParts:
@@ -92,6 +98,23 @@ class FoldedParts:
         if self.left_out or not lids:
             return self
         return replace(self, left_out=frozenset(lids))
+
+    @cached_property
+    def filled(self) -> FoldedParts:
+        """The same parts with their cut-outs filled, where each panel is convex without them.
+
+        What passes such a part from beyond one end to beyond the other meets no less of it: what a
+        cut-out lets by at one place is met at another.
+        """
+        panels, layout = self.pattern.panels, self.layout
+        if all(panel.plain for panel in panels) or any(panel.bulges for panel in panels):
+            return self
+        tree = layout.tree
+        whole = whole_panels(layout.points, layout.counts, tree.parent, tree.child)
+        if turned(whole).any():
+            return self
+        layout = replace(layout, cells=whole)
+        return replace(self, layout=layout, outlines=plate_outlines(layout, self.angles))
 
     @property
     def _cell_poses(self) -> Array:
@@ -144,6 +167,11 @@ class FoldedPart:
     box: int
 
     @property
+    def filled(self) -> FoldedPart:
+        """The part with its cut-outs filled."""
+        return self.among.filled.part(self.box)
+
+    @property
     def name(self) -> str:
         """Which part it is."""
         return self.pattern.part
@@ -152,6 +180,16 @@ class FoldedPart:
     def pattern(self) -> Pattern:
         """What it was folded from."""
         return self.among.pattern
+
+    @property
+    def hollow(self) -> bool:
+        """Whether its walls are rolled into a frame."""
+        return bool(self.pattern.roll_joints)
+
+    @property
+    def roles(self) -> Mapping[str, Role]:
+        """What each of its panels is for."""
+        return {panel.name: panel.role for panel in self.pattern.panels}
 
     @property
     def crease(self) -> Crease:
@@ -229,7 +267,7 @@ class FoldedPart:
 
     @cached_property
     def pieces(self) -> Pieces:
-        """All plates and bends as convex pieces."""
+        """All plates and bends that can be met, as convex pieces."""
         return self.among.pieces.of_box(self.box)
 
     @property
@@ -302,7 +340,7 @@ class FoldedPart:
         return tuple(
             lining_section(self.layout, joint, angles)
             for joint in self.pattern.joints
-            if joint.lined
+            if joint.lined and joint.bond.panel not in self.pattern.buried
         )
 
     @property

@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Item, ItemKind
+from fitcheck.design.model import Item
 from fitcheck.fit.contents import ContentFit
 from fitcheck.fit.outline import content_piece
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, translation
 from fitcheck.folding.prisms import prism
-from fitcheck.packing.bodies import Disc, Polygon, Pose
+from fitcheck.kinds.poses import Disc, Polygon, Pose
 from fitcheck.packing.placing import Placement
 from fitcheck.packing.room import Room
 
@@ -120,9 +120,7 @@ def reached(forms: Array, sizes: Array) -> Array:
 
 def sides_of(item: Item, pose: Pose) -> Sides:
     """Which of the item's sizes a pose has as its width, length and height."""
-    if item.kind is ItemKind.SPHERE:
-        return 0, 0, 0
-    own = (0, 0, 1) if item.kind is ItemKind.CYLINDER else (0, 1, 2)
+    own = item.kind.sides
     wanted = np.array([pose.width_mm, pose.length_mm, pose.height_mm])
     sizes = np.array([item.size_mm[side] for side in own])
 

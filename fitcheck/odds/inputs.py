@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.design.model import Design, Item, ItemKind, Vary
+from fitcheck.design.model import Design, Item, Vary
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.folding.pose import Array
@@ -245,7 +245,7 @@ def _contents(design: Design) -> Iterator[Input]:
                 own += [(line, piece) for piece in range(content.count)]
         if len(each) == 1 and not alike:
             alike, each = each, alike
-        for side, word in enumerate(size_words(item)):
+        for side, word in enumerate(item.kind.sizes):
             words = f"the {word} of the {item.name}"
             if alike:
                 variate = _size(item, side, words)
@@ -259,13 +259,6 @@ def _contents(design: Design) -> Iterator[Input]:
                     pieces=(piece,),
                     shared_name=f"the {word} of each {item.name}",
                 )
-
-
-def size_words(item: Item) -> tuple[str, ...]:
-    """What an item's sizes are called."""
-    if item.kind is ItemKind.CYLINDER:
-        return ("diameter", "height")
-    return ("diameter",) if item.kind is ItemKind.SPHERE else ("width", "length", "height")
 
 
 def _size(item: Item, side: int, words: str) -> Variate:

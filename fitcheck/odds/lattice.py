@@ -20,7 +20,7 @@ from fitcheck.folding.pose import Array
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, Steps, around, beside
 from fitcheck.odds.sizes import DEPTH, FLAP, FRAME, INNER, LENGTH, LID, WIDTH
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.styles.shadow_box import RolledSpec
+from fitcheck.styles.rolled import RolledSpec
 
 FEW_CALIPERS = 6
 """No wall is made lower than this many calipers."""

@@ -15,6 +15,7 @@ from fitcheck.fit.mates import (
     AnyFit,
     Both,
     Cover,
+    Judged,
     Placed,
     cover_of,
     fit_placed,
@@ -59,9 +60,8 @@ class MateReader:
     """Whether the holder lies over what is in the mover."""
 
     @property
-    def mate(self) -> Along:
+    def mate(self) -> Judged:
         """Whose travels are read."""
-        assert isinstance(self.placed.mate, Along), "drawers are read"
         return self.placed.mate
 
     @property
@@ -79,9 +79,10 @@ class MateReader:
         pieces = self.placed.straight.ordered(*self.placed.pieces(self.both(boxes)))
         outer, inner = (own.named(asked) for own, asked in zip(pieces, names, strict=True))
         found = self.path.read_all(outer, inner, len(boxes), within_mm, wanted)
-        if self.covers:
+        mate = self.mate
+        if self.covers and isinstance(mate, Along):
             for read, made in zip(found, boxes, strict=True):
-                read.update(_ceiling(self.mate, made))
+                read.update(_ceiling(mate, made))
         return found
 
     def terms(self, way: str) -> Terms:
@@ -155,7 +156,7 @@ class TurnReader:
         return [part for part in parts if part is not None]
 
 
-def mate_reader(mate: Cover, assembly: Assembly) -> MateReader | TurnReader:
+def mate_reader(mate: Judged | Turned, assembly: Assembly) -> MateReader | TurnReader:
     """The reader of a mate as designed."""
     covers = mate == cover_of(assembly.design)
     if isinstance(mate, Turned):

@@ -20,7 +20,7 @@ from fitcheck.odds.inputs import u_of
 from fitcheck.odds.lattice import Lattice, Places
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect, good_flags
-from fitcheck.odds.quantities import LID_PLAY
+from fitcheck.odds.quantities import is_room
 from fitcheck.odds.self_readings import is_ease
 from fitcheck.odds.shaped import corrections
 from fitcheck.odds.sizes import Lines
@@ -95,14 +95,14 @@ class Rating:
         outlook = self.prospect.outlook
         if outlook.arranged is None:
             return self.prospect
-        left = tuple(one for one in outlook.smallest if one.name == LID_PLAY)
+        left = tuple(one for one in outlook.smallest if not is_room(one.name))
         return replace(self.prospect, outlook=replace(outlook, arranged=None, smallest=left))
 
     @cached_property
     def _several(self) -> Prospect:
         """The prospect with several contents alone."""
         outlook = self.prospect.outlook
-        own = tuple(one for one in outlook.smallest if one.name != LID_PLAY)
+        own = tuple(one for one in outlook.smallest if is_room(one.name))
         return replace(self.prospect, outlook=replace(outlook, quantities=(), smallest=own))
 
     def _contents(self, places: Places, values: Array, carried: Array, offsets: Array) -> Flags:

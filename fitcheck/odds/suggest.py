@@ -14,7 +14,7 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import geometry_problems
-from fitcheck.errors import FitcheckError
+from fitcheck.errors import FitcheckError, InputError
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.folding.pose import Array
@@ -25,7 +25,7 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, lattice_of
 from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
-from fitcheck.odds.quantities import LID_PLAY, judged_contents
+from fitcheck.odds.quantities import is_room, judged_contents
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.resized import Hands, folded_anew
@@ -34,6 +34,7 @@ from fitcheck.odds.start import felt, made_with, start_of
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
+MOST_PARTS = 2
 MOST_SHOWN = 5
 MOST_FOLDED = 10
 """So many recipes are folded anew at the most."""
@@ -79,8 +80,16 @@ def suggest(
 ) -> Suggestions:
     """Options with better odds than the design's own; none where there are none.
 
-    `lattice` has other recipes to choose from than those near the design.
+    `lattice` has other recipes to choose from than those near the design. Raises InputError for a
+    design of more parts than it can follow.
     """
+    if len(design.parts) > MOST_PARTS:
+        names = ", ".join(part.name for part in design.parts)
+        raise InputError(
+            f"{design.path or design.name}: suggest tries sizes of a base and one part that goes "
+            f"with it; read {names}; allowed: up to {MOST_PARTS} parts; see what check says would "
+            "help most, and change the sizes by hand"
+        )
     steps = steps_for(design.tools, design.unit)
     found = check(design)
     start = start_of(design, found, progress)
@@ -198,7 +207,7 @@ def _as_it_is(found: Check, start: Prospect | None) -> Prospect | None:
 def _odds_of_contents(prospect: Prospect, seed: int) -> float:
     """The share of boxes in which all contents fit."""
     asked, forms = prospect.asked()
-    names = [one.name for one in asked.outlook.smallest if one.name != LID_PLAY]
+    names = [one.name for one in asked.outlook.smallest if is_room(one.name)]
     if not names:
         return 1.0
     drawn = asked.draw(forms, ROUGH_BOXES, seed).outcomes

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
 from fitcheck.fit.hinged import SWING
+from fitcheck.fit.remarks import SHOWS_MM, direction_words
 from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play
@@ -63,7 +64,7 @@ def _mate_lines(mate: MateOdds) -> Iterator[str]:
         return
     yield row(mate.mate.called, f"{of_100(mate.goes)} go into the {mate.mate.holder}")
     for way, spread in mate.plays.items():
-        yield row("", f"in 95 it {play_range(spread)} {way}")
+        yield row("", f"in 95 it {play_range(spread)} {direction_words(way)}")
 
 
 def about_words(odds: Odds) -> str:
@@ -101,6 +102,10 @@ def _lid_lines(lid: LidOdds) -> Iterator[str]:
     yield row("lid", ", ".join(said))
     for axis, spread in lid.plays.items():
         yield row("", f"in 95 it {play_range(spread)} along the {axis}")
+    if lid.line is not None:
+        line, most = lid.line, lid.line.gap.interval.high
+        shown = f"; in 95 the line is {most:.2f} mm at the most" if most > SHOWS_MM else ""
+        yield row("", f"{of_100(line.closed)} meet the base's rim{shown}")
     if not lid.rim_clear.certain:
         yield row("", f"{of_100(lid.rim_clear)} with the lid's rim off the table")
 

@@ -22,6 +22,7 @@ LAYERS = {
     LineKind.CUT: "CUT",
     LineKind.SCORE: "SCORE",
     LineKind.GLUE: "GLUE",
+    LineKind.GLUE_HERE: "GLUE",
     LineKind.THIN: TEXT_LAYER,
     LineKind.HATCH: TEXT_LAYER,
 }
@@ -74,6 +75,8 @@ def _prepare(document: Document) -> None:
     """Line types from the pens, layers, and a text style in the shipped font."""
     document.styles.add(STYLE, font=f"{FONT_NAME}.ttf")
     for kind, layer in LAYERS.items():
+        if layer in document.layers:
+            continue
         pen = PENS[kind]
         line_type = "CONTINUOUS"
         if pen.dashes_mm:
@@ -82,11 +85,10 @@ def _prepare(document: Document) -> None:
             document.linetypes.add(
                 line_type, pattern=[sum(pen.dashes_mm), *pattern], description=pen.meaning
             )
-        if layer not in document.layers:
-            # colour 7 is black on white and white on black
-            document.layers.add(
-                layer, color=7, linetype=line_type, lineweight=round(100 * pen.width_mm)
-            )
+        # colour 7 is black on white and white on black
+        document.layers.add(
+            layer, color=7, linetype=line_type, lineweight=round(100 * pen.width_mm)
+        )
 
 
 def _add_stroke(space: Modelspace, stroke: Stroke) -> None:

@@ -36,7 +36,10 @@ def pdf_file(title: str, pages: Sequence[Page]) -> bytes:
         canvas.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
         canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
         for kind in LineKind:
-            _draw_kind(canvas, kind, [s for s in page.strokes if s.kind is kind])
+            strokes = [s for s in page.strokes if s.kind is kind]
+            # a page without it keeps the very bytes that it had before there was such a pen
+            if strokes or kind is not LineKind.GLUE_HERE:
+                _draw_kind(canvas, kind, strokes)
         for label in page.labels:
             _draw_label(canvas, label)
         canvas.showPage()

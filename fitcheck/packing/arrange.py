@@ -15,7 +15,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from fitcheck.packing.bodies import Disc, Pose, Shape
+from fitcheck.kinds.poses import Disc, Pose, Shape
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.discs import spread, staggered
 from fitcheck.packing.placing import (

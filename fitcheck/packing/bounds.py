@@ -20,7 +20,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Shape
 from fitcheck.packing.leaning import Leans, leans_in
 from fitcheck.packing.placing import Demand
 from fitcheck.packing.room import Room

@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.packing.bodies import Disc
+from fitcheck.kinds.poses import Disc
 from fitcheck.packing.placing import TOUCH_MM, Demand, Placement
 from fitcheck.packing.room import Room
 

@@ -21,7 +21,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Shape
 from fitcheck.packing.room import Room
 
 Array = NDArray[np.float64]

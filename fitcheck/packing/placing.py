@@ -22,7 +22,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Shape
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Shape
 from fitcheck.packing.room import Room
 
 TOUCH_MM = 1e-6

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from fitcheck.packing.bodies import Pose
+from fitcheck.kinds.poses import Pose
 from fitcheck.packing.placing import TOUCH_MM, Demand, Placement, held_up
 from fitcheck.packing.room import Room
 from fitcheck.packing.turning import likely_turn

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from fitcheck.errors import MissingLibraryError
-from fitcheck.packing.bodies import Pose
+from fitcheck.kinds.poses import Pose
 from fitcheck.packing.placing import Demand, Placement
 from fitcheck.packing.room import Room
 

@@ -18,7 +18,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.packing.bodies import Disc, Polygon, Pose
+from fitcheck.kinds.poses import Disc, Polygon, Pose
 from fitcheck.packing.room import Room
 
 _TIE_MM = 1e-9

@@ -141,6 +141,8 @@ class Pattern:
     webs: tuple[CreaseLine, ...] = ()
     """Creases that would close a loop of panels: scored and folded like the others, but nothing
     hangs on them; a bond says where the panels on either side come to lie."""
+    on_end: bool = False
+    """Whether it stands on the low ends of its panels, the root being the wall at the back."""
 
     @property
     def lines(self) -> tuple[CreaseLine, ...]:
@@ -179,6 +181,21 @@ class Pattern:
         }
         webs = [web for web in self.webs if abs(web.angle_rad) == HALF_TURN]
         return hems | {web: Bond(web.child, web.parent) for web in webs}
+
+    @cached_property
+    def buried(self) -> frozenset[str]:
+        """Panels that are glued between a tab and its wall, and their creases, by their names.
+
+        A pushed wall leans about its foot, and so they would reach further in there than the tab
+        that covers them. Paper bends there instead: what comes by meets the tab and the walls.
+        """
+        covered = {bond.panel: bond.onto for bond in self.corner_joints if bond.between}
+        layers = {
+            bond.panel for bond in self.bonds_of(JointKind.HEM) if bond.onto in covered.values()
+        }
+        return frozenset(
+            layers | {line.name for line in self.lines if {line.parent, line.child} & layers}
+        )
 
     def path(self, start: str, stop: str) -> tuple[Crossing, ...]:
         """The creases on the way from one panel to another."""

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from fitcheck.drawing.shapes import Box, Label, LineKind, Point, Stroke
+from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.boundary import faceted
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 
@@ -17,6 +18,7 @@ HATCH_STEP_MM = 3.5
 INSET_MM = 1.0
 """The outline of an adhesive area is drawn this far inside its panel."""
 SLIVER_MM2 = 1e-3
+KINDS = {Face.OUTSIDE: LineKind.GLUE, Face.INSIDE: LineKind.GLUE_HERE}
 
 
 @dataclass(frozen=True)
@@ -87,15 +89,19 @@ def hatching(pieces: Sequence[WastePiece], keep_off: Sequence[Box]) -> list[Stro
 
 
 def glue_outlines(pattern: Pattern) -> list[Stroke]:
-    """Outlines of the tabs and flaps that take adhesive, a little inside their edges."""
-    glued = {bond.panel for bond in pattern.bonds if bond.glued}
+    """Outlines of the panels that take adhesive, a little inside their edges, by their face.
+
+    The sheet is drawn as it lies, inside face up.
+    """
+    glued = {bond.panel: bond.face for bond in pattern.bonds if bond.glued}
     strokes = []
     for panel in pattern.panels:
         if panel.name not in glued:
             continue
         for ring in shapely.get_rings(_inset(paper_of(pattern, panel))):
             points: tuple[Point, ...] = tuple((float(x), float(y)) for x, y in ring.coords[:-1])
-            strokes.append(Stroke(LineKind.GLUE, points, closed=True))
+            kind = KINDS[glued[panel.name]]
+            strokes.append(Stroke(kind, points, closed=True))
     return strokes
 
 

@@ -46,7 +46,10 @@ def panel_places(pattern: Pattern, panel: Panel) -> Iterator[Label]:
     """Where a panel's name may stand inside it, along its longer side."""
     outline = pattern.outline(panel, {})
     low, high = outline.min(axis=0), outline.max(axis=0)
-    text = "tab" if panel.role is Role.TAB else panel.name
+    text = panel.name
+    if panel.role is Role.TAB:
+        webbed = any(panel.name in (web.parent, web.child) for web in pattern.webs)
+        text = "corner" if webbed else "tab"
     upright = bool(high[1] - low[1] > high[0] - low[0])
     for height in NAME_TYPES_MM:
         for turned in (upright, not upright):

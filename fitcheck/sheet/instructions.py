@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fitcheck.pattern.bonds import Face
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
+from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words
 from fitcheck.sheet.steps import (
     CloseLid,
     Cut,
@@ -22,6 +23,7 @@ from fitcheck.sheet.steps import (
     Score,
     SlantedCut,
     SlantedScore,
+    StandIn,
     Step,
     TurnSheet,
 )
@@ -62,6 +64,13 @@ def instructions_for(steps: Sequence[Step], unit: Unit) -> tuple[Instruction, ..
             corners = [step, *itertools.takewhile(lambda s: isinstance(s, GlueCorner), rest)]
             del rest[: len(corners) - 1]
             found.append(_corners([c for c in corners if isinstance(c, GlueCorner)]))
+        elif isinstance(step, TurnInCorner):
+            turned = [step, *itertools.takewhile(lambda s: isinstance(s, TurnInCorner), rest)]
+            del rest[: len(turned) - 1]
+            whole = [one for one in turned if isinstance(one, TurnInCorner)]
+            found.append(Instruction(*corner_words(whole)))
+        elif isinstance(step, FoldDown):
+            found.append(Instruction(down_words(step)))
         else:
             found.append(_single(step, unit))
     return tuple(found)
@@ -194,6 +203,11 @@ def _single(step: Step, unit: Unit) -> Instruction:
             "other, sharpen each with a bone folder and open it again" + (":" if way else "."),
             step.away,
         )
+    return _put_together(step)
+
+
+def _put_together(step: Step) -> Instruction:
+    """What is glued, rolled, stood up or closed when all is cut and scored."""
     if isinstance(step, GlueSeam):
         return Instruction(
             f"Put adhesive on the {step.face} face of the {step.flap}. Fold the strip round into a "
@@ -209,6 +223,12 @@ def _single(step: Step, unit: Unit) -> Instruction:
         return Instruction(
             f"Put adhesive on the outside face of the {step.flap}. Roll inwards: fold the {path}, "
             f"and press the flap onto the {step.onto}, tight in the corner.{over}"
+        )
+    if isinstance(step, StandIn):
+        return Instruction(
+            f"When the seam holds, stand the {step.part} up on a long edge, square it between your "
+            "hands and press it down into the base until it stands on the floor all round. Leave "
+            "it loose to take it out again, or glue its walls to the base's, below the rim."
         )
     if isinstance(step, CloseLid):
         first = f"fold the {' and the '.join(step.hung)} in and " if step.hung else ""

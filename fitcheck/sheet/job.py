@@ -75,19 +75,24 @@ def sheet_job(
     return SheetJob(design, paper, sheets, yields_for(pieces, bought, kits), cutting_cautions())
 
 
-def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSheet:
-    grain = part.recipe.grain
-    plan = plan_of(part.pattern)
-    drawing = draw_part(
+def drawing_of(design: Design, part: Part) -> Drawing:
+    """A folded part of a design drawn flat, at 1:1."""
+    return draw_part(
         DrawnPart(
             title=design.title,
             pattern=part.pattern,
-            plan=plan,
+            plan=plan_of(part.pattern),
             unit=design.unit,
             stock=part.recipe.stock.name,
-            grain=grain,
+            grain=part.recipe.grain,
         )
     )
+
+
+def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSheet:
+    grain = part.recipe.grain
+    plan = plan_of(part.pattern)
+    drawing = drawing_of(design, part)
     steps = steps_for(part.pattern, plan, part.recipe.stock.name, grain, design.tools)
     return PartSheet(
         part=part,

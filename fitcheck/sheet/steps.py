@@ -17,6 +17,7 @@ from fitcheck.pattern.sheet import Axis, Fence
 from fitcheck.sheet.areas import tab_names, waste_pieces
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge, cutting_out
+from fitcheck.sheet.layers import FoldDown, TurnInCorner, folded_down, turned_in
 from fitcheck.stock.tools import Tools
 
 SLANTS = {Role.TAB: "tab end", Role.FRAME: "mitre"}
@@ -159,6 +160,13 @@ class RollSide:
 
 
 @dataclass(frozen=True)
+class StandIn:
+    """A ring that is glued shut is stood up and pressed down into the base."""
+
+    part: str
+
+
+@dataclass(frozen=True)
 class CloseLid:
     """A lid in one piece with the walls is closed when all else is done."""
 
@@ -183,7 +191,10 @@ Step: TypeAlias = (
     | GlueCorner
     | GlueSeam
     | RollSide
+    | StandIn
     | CloseLid
+    | TurnInCorner
+    | FoldDown
 )
 
 
@@ -215,11 +226,19 @@ def steps_for(
         FoldAll(
             len(pattern.lines), tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
         ),
-        *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
+        *_corners(pattern),
         *_seams(pattern),
         *_rolls(pattern),
+        *folded_down(pattern),
+        *((StandIn(pattern.part),) if pattern.on_end else ()),
         *_lids(pattern),
     )
+
+
+def _corners(pattern: Pattern) -> Iterator[GlueCorner | TurnInCorner]:
+    whole = turned_in(pattern)
+    for joint in pattern.corner_joints:
+        yield whole.get(joint.panel) or GlueCorner(joint.panel, joint.onto)
 
 
 def _cut_away(pattern: Pattern) -> Iterator[CutAway]:

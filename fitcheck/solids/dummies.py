@@ -4,8 +4,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from fitcheck.cautions import swallowing_cautions
-from fitcheck.design.model import Item, ItemKind
+from fitcheck.design.model import Item
 from fitcheck.findings import Finding, Severity
+from fitcheck.kinds import BLOCK
+from fitcheck.kinds.poses import Shape
 from fitcheck.solids.blocks import Side, block, walled_box, walled_sizes
 from fitcheck.solids.body import Body, Printed
 from fitcheck.solids.body_mesh import mesh_of
@@ -13,7 +15,7 @@ from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.engraving import Face, engrave
 from fitcheck.solids.finishing import Bed, bed_findings, chamfer_first_layer, mass_g
 from fitcheck.solids.meshes import Mesh
-from fitcheck.solids.placeholders import placeholder, printed_size, read_item
+from fitcheck.solids.placeholders import placeholder, read_item, square_share
 from fitcheck.workspace.progress import SILENT, Progress
 
 WALL_MM = 2.0
@@ -119,7 +121,7 @@ def make_dummies(
 def make_dummy(request: Request, correction: Correction, bed: Bed) -> Dummy:
     """Model, engrave, chamfer, mesh, weigh and check one dummy."""
     name = request.name
-    if isinstance(request, ContentDummy) and request.item.kind is ItemKind.MESH:
+    if isinstance(request, ContentDummy) and request.item.mesh_path is not None:
         mesh, size, found = read_item(request.item, correction)
         body = None
         found += (_note("engrave-mesh", f"{name}: a mesh file is not engraved: mark it by hand"),)
@@ -159,20 +161,17 @@ def _draft(request: Request, correction: Correction) -> _Draft:
 
 
 def _content(item: Item, correction: Correction) -> _Draft:
-    body = placeholder(item, correction)
-    size = printed_size(item)
-    if item.kind is ItemKind.SPHERE:
+    pose = item.kind.printed(item)
+    body = placeholder(pose, correction)
+    size = (pose.width_mm, pose.length_mm, pose.height_mm)
+    if pose.shape is Shape.BALL:
         note = _note(
             "sphere-supports",
             f"{item.name}: a sphere stands on a point: print it on supports, smooth their marks, "
             "and measure beside them; it is not engraved or flattened, to keep its true size",
         )
         return _Draft(body, size, None, "", (note,))
-    if item.kind is ItemKind.CYLINDER:
-        diameter, height = item.size_mm
-        text = f"Ø {diameter:.2f} × {height:.2f} mm"
-        return _Draft(body, size, _top(body, 0.5**0.5), text)
-    return _Draft(body, size, _top(body), _size_text(item.size_mm))
+    return _Draft(body, size, _top(body, square_share(pose)), item.kind.size_text(item))
 
 
 def _walled(request: WalledBox, size: tuple[float, float, float], correction: Correction) -> _Draft:
@@ -198,7 +197,7 @@ def _as_item(request: Request, size_mm: tuple[float, float, float]) -> Item:
     """What the print is, seen as a thing of its own."""
     if isinstance(request, ContentDummy):
         return request.item
-    return Item(request.name, ItemKind.BLOCK, size_mm, 0.0, None, (), None, "", frozenset())
+    return Item(request.name, BLOCK, size_mm, 0.0, None, (), None, "", frozenset())
 
 
 def _size_text(size_mm: tuple[float, ...]) -> str:

@@ -58,6 +58,9 @@ class Envelope:
 
 def envelope_of(part: FoldedPart, sizes: PartSizes) -> Envelope:
     """The envelope of a part whose sizes at rim and foot were measured; rounds count as rounds."""
+    if part.pattern.on_end:
+        # nothing of a ring is glued at a corner, so that it is as wide all the way up
+        return Envelope(sizes.outside_mm, sizes.height_mm, (0.0, 0.0), (0.0, 0.0))
     pieces: list[Plate | Bend] = [*part.plates, *part.bends]
 
     def across(axis: int) -> float:

@@ -5,11 +5,13 @@ Its exact solids (``folded_solids``) are made another way; tests hold the volume
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from fitcheck.errors import ModelError
 from fitcheck.folding.bends import Bend
+from fitcheck.folding.measure import standing
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.prisms import Plate
 from fitcheck.solids.body_mesh import solid_mesh
@@ -173,9 +175,12 @@ def _without_copies(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray
 
 
 def named(part: FoldedPart) -> dict[str, Plate | Bend]:
-    """Every piece by its name, numbered where several have the same."""
+    """Every piece by its name, numbered where several have the same, as the part stands."""
     named: dict[str, Plate | Bend] = {}
     pieces: list[Plate | Bend] = [*part.plates, *part.bends]
+    if part.pattern.on_end:
+        pose = standing(part)
+        pieces = [replace(piece, pose=pose @ piece.pose) for piece in pieces]
     for piece in pieces:
         name, number = piece.name, 1
         while name in named:

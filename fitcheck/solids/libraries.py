@@ -11,15 +11,16 @@ MODELLER = ("netgen.occ", "netgen-mesher", "STEP files")
 
 def load_manifold() -> Any:
     """The mesh library ``manifold3d``. Raises ``MissingLibraryError`` that says what to do."""
-    return _loaded(*MESHES)
+    return loaded(*MESHES)
 
 
 def load_modeller() -> Any:
     """The solid modeller ``netgen.occ``, for STEP files only. Raises ``MissingLibraryError``."""
-    return _loaded(*MODELLER)
+    return loaded(*MODELLER)
 
 
-def _loaded(module: str, package: str, needed_for: str) -> Any:
+def loaded(module: str, package: str, needed_for: str) -> Any:
+    """A library by its module. Raises ``MissingLibraryError`` that says what it is needed for."""
     try:
         return importlib.import_module(module)
     except Exception as error:  # a library that is broken raises what it likes

@@ -1,74 +1,58 @@
-"""A content becomes a solid of its true size, lying as it prints best.
+"""A content becomes a solid of its true size, lying as its kind is printed best.
 
-Cards lie on their flat side, blocks on their largest face, cylinders on an end. A sphere stays a
-sphere: flattened so that it stands on the bed it would no longer have the size it stands for. A
-mesh is printed from its file, checked to be a solid.
+A mesh is printed from its file, checked to be a solid.
 """
+
+import math
 
 import numpy as np
 
-from fitcheck.design.mesh_content import MEND_SIZE, read_mesh, size_difference
-from fitcheck.design.model import Item, ItemKind
+from fitcheck.design.model import Item
 from fitcheck.errors import InputError, ModelError
 from fitcheck.findings import Finding, Severity
-from fitcheck.solids.blocks import block
+from fitcheck.kinds.mesh_content import MEND_SIZE, read_mesh, size_difference
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Shape
 from fitcheck.solids.body import Ball, Body, Oval, Printed, rectangle
+from fitcheck.solids.body import Polygon as Straight
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.finishing import lay_flat
 from fitcheck.solids.meshes import Mesh, make_mesh
 
 
-def placeholder(item: Item, correction: Correction = IDENTITY) -> Printed:
-    """A content that is not a mesh; z = 0 at the bottom, centred in x, y.
+def placeholder(pose: Pose, correction: Correction = IDENTITY) -> Printed:
+    """A body in the pose in which it is printed; z = 0 at the bottom, centred in x, y.
 
-    Raises ``InputError`` for a mesh, which is read by ``read_item`` instead.
+    Raises ``ModelError`` for a pose that is neither a prism over its plan nor a ball.
     """
-    if item.kind is ItemKind.CARD:
-        return _card(item, correction)
-    if item.kind is ItemKind.BLOCK:
-        return block(*lying(*item.size_mm), correction)
-    if item.kind is ItemKind.CYLINDER:
-        diameter, height = item.size_mm
-        x, y, z = correction.outside(diameter, diameter, height)
+    x, y, z = correction.outside(pose.width_mm, pose.length_mm, pose.height_mm)
+    if pose.shape is Shape.BALL:
+        return Ball(x, y, z)
+    if pose.shape is not Shape.PRISM:
+        raise ModelError(f"what is printed is a prism or a ball, and this pose is a {pose.shape}")
+    if isinstance(pose.footprint, Disc):
         return Body(Oval(x, y), z)
-    if item.kind is ItemKind.SPHERE:
-        return Ball(*correction.outside(*item.size_mm * 3))
-    raise InputError(f"{item.name} is a mesh: it is printed from its file, not modelled")
-
-
-def printed_size(item: Item) -> tuple[float, float, float]:
-    """Nominal extents along the printer's x, y, z, in the pose of ``placeholder``."""
-    if item.kind is ItemKind.SPHERE:
-        (diameter,) = item.size_mm
-        return diameter, diameter, diameter
-    if item.kind is ItemKind.CYLINDER:
-        diameter, height = item.size_mm
-        return diameter, diameter, height
-    width, length, height = item.size_mm
-    return lying(width, length, height) if item.kind is ItemKind.BLOCK else (width, length, height)
-
-
-def lying(width_mm: float, length_mm: float, height_mm: float) -> tuple[float, float, float]:
-    """The sizes of a block with its largest face down; the order is kept where it can be.
-
-    >>> lying(10.0, 40.0, 25.0)
-    (40.0, 25.0, 10.0)
-    """
-    if height_mm <= min(width_mm, length_mm):
-        return width_mm, length_mm, height_mm
-    if width_mm <= length_mm:
-        return length_mm, height_mm, width_mm
-    return width_mm, height_mm, length_mm
-
-
-def _card(item: Item, correction: Correction) -> Body:
-    width, length, height = correction.outside(*printed_size(item))
+    if isinstance(pose.footprint, Polygon):
+        share = np.array([x / pose.width_mm, y / pose.length_mm])
+        corners = (np.array(pose.footprint.points) * share).tolist()
+        return Body(Straight(tuple((along, across) for along, across in corners)), z)
+    corner = pose.footprint.corner_radius_mm
     # A spread outline keeps its rounded shape: the radius grows by the spread.
-    radius = item.corner_radius_mm - correction.outside_offset_mm
-    radius = min(radius, min(width, length) / 2 * (1 - 1e-6))
-    if item.corner_radius_mm <= 0 or radius <= 0:
-        radius = 0.0
-    return Body(rectangle(width, length, radius), height)
+    radius = min(corner - correction.outside_offset_mm, min(x, y) / 2 * (1 - 1e-6))
+    return Body(rectangle(x, y, radius if min(corner, radius) > 0 else 0.0), z)
+
+
+def square_share(pose: Pose) -> float:
+    """How much of its plan's width and length a rectangle about its middle takes, 0 to 1."""
+    if isinstance(pose.footprint, Disc):
+        return math.sqrt(0.5)
+    if not isinstance(pose.footprint, Polygon):
+        return 1.0
+    corners = np.array(pose.footprint.points)
+    along = np.roll(corners, -1, axis=0) - corners
+    outward = np.column_stack([along[:, 1], -along[:, 0]])
+    reach = np.abs(outward) @ np.array([0.5 * pose.width_mm, 0.5 * pose.length_mm])
+    room = np.einsum("ij,ij->i", outward, corners)
+    return min(max(float(np.min(room / reach)), 0.0), 1.0)
 
 
 def read_item(

@@ -3,49 +3,90 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
-from typing import Any
+from typing import Any, get_args
 
+from fitcheck.errors import FitcheckError, InputError
 from fitcheck.pattern.pattern import Pattern
+from fitcheck.plain import shown
+from fitcheck.styles.collar import Collar
+from fitcheck.styles.double_wall import DoubleWall
 from fitcheck.styles.hinged_tray import HingedTray
-from fitcheck.styles.part import Recipe
+from fitcheck.styles.keys import PartFile
+from fitcheck.styles.part import Recipe, SizeBy
+from fitcheck.styles.places import PLACES
 from fitcheck.styles.shadow_box import ShadowBox
 from fitcheck.styles.sleeve import Sleeve
 from fitcheck.styles.style import Style
 from fitcheck.styles.tray import Tray
+from fitcheck.workspace.registers import MEND, Register
 
 AnyStyle = Style[Any, Any]
-ENTRY_POINTS = "fitcheck.styles"
-"""The group in which another package names its styles; each is an instance of `Style`."""
-OWN: tuple[AnyStyle, ...] = (Tray(), ShadowBox(), Sleeve(), HingedTray())
+OWN: tuple[AnyStyle, ...] = (
+    Tray(),
+    ShadowBox(),
+    DoubleWall(),
+    HingedTray(),
+    Sleeve(),
+    Collar(),
+)
 
 
-@cache
-def styles() -> dict[str, AnyStyle]:
-    """All styles by their names, those of other packages behind ours; ours keep their names."""
-    from importlib.metadata import entry_points
+def _fault(style: Any) -> str:
+    """What keeps a value from being a style."""
+    if not isinstance(style, Style):
+        return f"read a value of the type {type(style).__name__}; allowed: an instance of a Style"
+    needed = ("name", "summary", "places", "file", "sizes")
+    lacking = [key for key in needed if not hasattr(style, key)]
+    if lacking:
+        return f"has no {' and no '.join(lacking)}; allowed: a style with all that Style names"
+    known = [place.name for place in PLACES]
+    strange = [place for place in style.places if place not in known]
+    if strange or not style.places:
+        read = ", ".join(map(shown, strange)) or "none"
+        return f"read the places {read}; allowed: any of {', '.join(known)}"
+    odd = [size for size in style.sizes if size not in list(SizeBy)]
+    if odd:
+        return f"read the sizes {odd}; allowed: any of {', '.join(SizeBy)}"
+    return _fault_of_file(style)
 
-    found = {style.name: style for style in OWN}
-    for entry in entry_points(group=ENTRY_POINTS):
-        style = entry.load()
-        found.setdefault(style.name, style)
-    return found
+
+def _fault_of_file(style: AnyStyle) -> str:
+    """The same of the model of its table."""
+    if not (isinstance(style.file, type) and issubclass(style.file, PartFile)):
+        return "read a file that is no model of a part; allowed: a PartFile of its own"
+    if get_args(style.file.model_fields["style"].annotation) != (style.name,):
+        return f"read a file in which the key style is open; allowed: Literal[{style.name!r}]"
+    return ""
+
+
+STYLES: Register[AnyStyle] = Register("style", "fitcheck.styles", OWN, _fault)
+"""Another package names its styles in that group of entry points."""
 
 
 def styles_at(place: str) -> Iterator[AnyStyle]:
-    """The styles that may stand at a place; other packages are asked last."""
-    yield from (style for style in OWN if place in style.places)
-    yield from (s for s in styles().values() if place in s.places and s not in OWN)
+    """The styles that may stand at a place and can be used; other packages are asked last."""
+    return (style for style in STYLES.sound() if place in style.places)
 
 
 def style_of(name: str) -> AnyStyle:
-    """The style of that name; other packages are only asked for one that is not ours."""
-    for style in OWN:
-        if style.name == name:
-            return style
-    return styles()[name]
+    """The style of that name. Raises KeyError where there is none, InputError for a broken one."""
+    return STYLES.get(name)
 
 
 def draw(recipe: Recipe) -> Pattern:
-    """The pattern of a recipe, by the style that it names."""
-    return style_of(recipe.style).draw(recipe)
+    """The pattern of a recipe, by the style that it names.
+
+    Raises InputError where a style of another package fails at it.
+    """
+    style = style_of(recipe.style)
+    try:
+        return style.draw(recipe)
+    except FitcheckError:
+        raise
+    except Exception as error:
+        if style in OWN:
+            raise
+        raise InputError(
+            f"the style {shown(style.name)} fails to draw the {recipe.part} "
+            f"({type(error).__name__}: {error}); {MEND}"
+        ) from error

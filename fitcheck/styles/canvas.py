@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from fitcheck.pattern.pattern import CreaseLine, Panel, Role
+from fitcheck.pattern.pattern import RIGHT_ANGLE, CreaseLine, Panel, Role
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule
 
 EASE_MM = 0.4
@@ -39,10 +39,15 @@ class Canvas:
         return Panel(name, role, corners if turn > 0 else corners[::-1])
 
     def crease(
-        self, parent: str, child: str, start: tuple[Edge, Edge], stop: tuple[Edge, Edge]
+        self,
+        parent: str,
+        child: str,
+        start: tuple[Edge, Edge],
+        stop: tuple[Edge, Edge],
+        angle_rad: float = RIGHT_ANGLE,
     ) -> CreaseLine:
-        """A right-angled crease between two spots."""
-        return CreaseLine(parent, child, self.spot(*start), self.spot(*stop))
+        """A crease between two spots."""
+        return CreaseLine(parent, child, self.spot(*start), self.spot(*stop), angle_rad)
 
     def side_name(self, first: bool, far: bool) -> str:
         """The side of the part that a wall stands on, in words."""

@@ -31,7 +31,8 @@ class SizeBy(enum.StrEnum):
     CONTENTS = "contents"
     """What is left free around the contents (written ``slack`` in the file)."""
     EASE = "ease"
-    """By how much a sleeve exceeds its tray, score to score, across and up."""
+    """By how much a sleeve exceeds its tray, across and up, or a collar falls short of its base,
+    score to score."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -213,6 +214,11 @@ class Recipe:
     def corner_push_mm(self) -> float:
         """How far glued corners would push a wall out at its rim, t + g - s, mm; 0 without any."""
         return 0.0
+
+    @property
+    def corner_layers(self) -> int:
+        """How many layers of paper lie between a wall and the room where its corner is glued."""
+        return 1
 
     def glue_words(self) -> str:
         """What was read of the lengths that decide how far glued corners push."""

@@ -7,40 +7,23 @@ second, mitred over it in the frame, its inner wall and flap spanning the openin
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Annotated, Any, Literal, Self
+from typing import Any, Literal
 
-from pydantic import BeforeValidator, Field, ValidationInfo
+from pydantic import Field
 
 from fitcheck.pattern.bonds import roll
 from fitcheck.pattern.pattern import Lap, Pattern, Role
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import EASE_MM, Canvas, Edge
-from fitcheck.styles.keys import Sides, any_length, length_schema
-from fitcheck.styles.part import OwnLength, SizeBy
+from fitcheck.styles.keys import Sides
+from fitcheck.styles.part import SizeBy
+from fitcheck.styles.rolled import InnerWall, RolledRecipe, RolledSpec
 from fitcheck.styles.style import Problems
-from fitcheck.styles.walled import Walled, WalledFile, WalledRecipe, WalledSpec
+from fitcheck.styles.walled import Walled, WalledFile
 from fitcheck.styles.walls import TAB_SHARE, Drawn, floor, plain_wall, tabbed_wall
 from fitcheck.units import Unit, show_length
-from fitcheck.workspace.lengths import LARGEST_MM, Length, problem
-
-LEVEL = "level"
-"""What an inner wall is given as that lays its frame level."""
-
-
-def _inner_wall(value: Any, info: ValidationInfo) -> float | None:
-    if value == LEVEL:
-        return None
-    try:
-        return any_length(value, info)
-    except ValueError as error:
-        message = str(getattr(error, "context", {}).get("problem", error))
-        allowed = f'a length above 0 mm up to {LARGEST_MM:g} mm, or "{LEVEL}"'
-        raise problem(message, allowed, f'write a length or "{LEVEL}"') from None
-
-
-InnerWall = Annotated[float | None, BeforeValidator(_inner_wall), length_schema()]
+from fitcheck.workspace.lengths import Length
 
 
 class ShadowBoxFile(WalledFile):
@@ -61,79 +44,6 @@ class ShadowBoxFile(WalledFile):
         description='A length, or "level" (depth less one caliper and one joint), the default.',
     )
     flap: Length = Field(description="The flap glued on the floor, a length.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class RolledSpec(WalledSpec):
-    """A part whose walls are rolled into a frame."""
-
-    frame_mm: float
-    """Score to score."""
-    inner_wall_mm: float | None
-    """None = level (depth less one caliper and one joint)."""
-    flap_mm: float
-    """Score to cut edge."""
-
-    own_lengths = (
-        OwnLength("frame", "frame"),
-        OwnLength("inner_wall", "inner wall", LEVEL),
-        OwnLength("flap", "flap"),
-    )
-
-    @property
-    def growth_mm(self) -> float:
-        """The frames stand round the opening."""
-        if self.size_by in (SizeBy.INSIDE, SizeBy.OPENING):
-            return 2 * self.frame_mm + 2 * self.stock.crease_allowance_mm
-        return 0.0
-
-    @property
-    def less_than_depth_mm(self) -> float | None:
-        """Of an inner wall that was given."""
-        return None if self.inner_wall_mm is None else self.depth_mm - self.inner_wall_mm
-
-    def with_depth(self, depth_mm: float) -> Self:
-        """An inner wall that was given goes with the depth."""
-        inner = self.inner_wall_mm
-        if inner is not None:
-            inner += depth_mm - self.depth_mm
-        return replace(self, depth_mm=depth_mm, inner_wall_mm=inner)
-
-    def level_mm(self, joint_mm: float) -> float:
-        """The inner wall that lays the frame level: its flap lies glued on the floor."""
-        return self.depth_mm - self.stock.caliper_mm - joint_mm
-
-    def lengths_mm(self, joint_mm: float) -> dict[str, float]:
-        """Frame, inner wall and flap."""
-        inner = self.level_mm(joint_mm) if self.inner_wall_mm is None else self.inner_wall_mm
-        return {"frame": self.frame_mm, "inner_wall": inner, "flap": self.flap_mm}
-
-    def read_words(self, joint_mm: float, unit: Unit) -> str:
-        """Its rolled lengths, and what a frame takes."""
-        inner = LEVEL if self.inner_wall_mm is None else show_length(self.inner_wall_mm, unit)
-        return (
-            f"read depth {show_length(self.depth_mm, unit)}, "
-            f"frame {show_length(self.frame_mm, unit)}, inner_wall {inner}, "
-            f"flap {show_length(self.flap_mm, unit)}; a frame lies level with an inner_wall of "
-            f"{show_length(self.level_mm(joint_mm), unit)}, and a flap up to about its width goes "
-            "under it; change these lengths"
-        )
-
-
-@dataclass(frozen=True, kw_only=True)
-class RolledRecipe(WalledRecipe):
-    """A part whose walls are rolled into a frame, ready to be drawn."""
-
-    frame_mm: float
-    inner_wall_mm: float
-    flap_mm: float
-
-    inside_words = "opening"
-
-    @property
-    def ample_mm(self) -> float:
-        """The frames, too."""
-        return 2.0 * (self.frame_mm + self.stock.caliper_mm + self.depth_mm)
 
 
 class ShadowBox(Walled[RolledSpec, RolledRecipe]):

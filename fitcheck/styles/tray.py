@@ -1,28 +1,80 @@
-"""A tray: four walls round a floor, one pair with tabs that are glued inside the other pair."""
+"""A tray: four walls round a floor, one pair with tabs that are glued inside the other pair.
+
+Its corners are cut out but for the tabs, or left whole: then each is a square web that is folded
+along its diagonal, turned in behind the wall of the second pair and glued there, three layers.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from pydantic import Field
 
-from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.bonds import Bond, Face
+from fitcheck.pattern.pattern import HALF_TURN, Pattern, Role
 from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
+from fitcheck.styles.style import FEW_CALIPERS, Problems
 from fitcheck.styles.walled import Walled, WalledFile, WalledRecipe, WalledSpec
-from fitcheck.styles.walls import TAB_SHARE, floor, plain_wall, tabbed_wall
+from fitcheck.styles.walls import (
+    LONGEST_TAB_MM,
+    NEIGHBOUR_SHARE,
+    TAB_SHARE,
+    Drawn,
+    floor,
+    plain_wall,
+    tabbed_wall,
+    wall_name,
+)
+from fitcheck.units import Unit, show_length
 
-LONGEST_TAB_MM = 12.7
-NEIGHBOUR_SHARE = 0.45
-"""The tabs of both ends have room beside each other on the wall that they are glued to."""
+LAYERS = 2
+"""Of a folded corner, glued inside a wall."""
 
 
 class TrayFile(WalledFile):
     """The keys of a tray."""
 
     style: Literal["tray"] = Field(description='The style: "tray".')
+    corner: Literal["cut", "folded"] = Field(
+        default="cut",
+        description="How a corner is made: cut out but for a tab, the default, or folded, where "
+        "nothing is cut and a square is folded along its diagonal and turned in.",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class FoldedSpec(WalledSpec):
+    """A tray with folded corners."""
+
+    def push_mm(self, joint_mm: float) -> float:
+        """Two layers of a corner and their glue."""
+        return LAYERS * (self.stock.caliper_mm + joint_mm) - self.tab_setback_mm
+
+    push_words = "two calipers with two joints"
+    push_cure = "make it deeper"
+
+
+@dataclass(frozen=True, kw_only=True)
+class FoldedRecipe(WalledRecipe):
+    """A tray with folded corners, ready to be drawn."""
+
+    @property
+    def corner_layers(self) -> int:
+        """Both triangles of a corner."""
+        return LAYERS
+
+    @property
+    def corner_push_mm(self) -> float:
+        """Both layers, and their glue."""
+        return LAYERS * (self.stock.caliper_mm + self.joint_mm)
+
+    def glue_words(self) -> str:
+        """The layers."""
+        return f"corner = 'folded' and joint {self.joint_mm:.2f} mm"
 
 
 class Tray(Walled[WalledSpec, WalledRecipe]):
@@ -36,13 +88,15 @@ class Tray(Walled[WalledSpec, WalledRecipe]):
 
     def spec(self, common: Mapping[str, Any], file: TrayFile) -> WalledSpec:
         """What a table says."""
-        return WalledSpec(**common, tabs=file.tabs, tab_setback_mm=file.tab_setback)
+        kind = FoldedSpec if file.corner == "folded" else WalledSpec
+        return kind(**common, tabs=file.tabs, tab_setback_mm=file.tab_setback)
 
     def recipe(
         self, spec: WalledSpec, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
     ) -> WalledRecipe:
         """The recipe of a tray on a floor of that size."""
-        return WalledRecipe.of(
+        kind = FoldedRecipe if isinstance(spec, FoldedSpec) else WalledRecipe
+        return kind.of(
             spec,
             size_mm,
             joint_mm,
@@ -53,7 +107,93 @@ class Tray(Walled[WalledSpec, WalledRecipe]):
 
     def draw(self, recipe: WalledRecipe) -> Pattern:
         """Its walls run from the floor's scores to the sheet's edges."""
+        if isinstance(recipe, FoldedRecipe):
+            return _uncut(recipe)
         return _drawn(recipe)
+
+    def floor_problems(
+        self, spec: WalledSpec, floor: tuple[float, float] | None, joint_mm: float, unit: Unit
+    ) -> Problems:
+        """Corners that have no room beside each other, too."""
+        yield from super().floor_problems(spec, floor, joint_mm, unit)
+        if not isinstance(spec, FoldedSpec):
+            return
+        if spec.tab_setback_mm:
+            yield (
+                f"{spec.name}.tab_setback",
+                "belongs to cut corners: a folded one has no tabs to set back",
+                f"read {show_length(spec.tab_setback_mm, unit)} with corner = 'folded'",
+                "allowed: 0",
+                "leave it out, or write corner = 'cut'",
+            )
+        if floor is None:
+            return
+        beside = floor[0 if (spec.tabs or self.default_tabs(*floor)) is Axis.LENGTH else 1]
+        most = 0.5 * (beside - FEW_CALIPERS * spec.stock.caliper_mm)
+        if spec.depth_mm > most:
+            yield (
+                f"{spec.name}.depth",
+                "makes the folded corners larger than the wall behind which both lie",
+                f"read {show_length(spec.depth_mm, unit)}",
+                f"allowed: up to {show_length(most, unit)} on walls of {show_length(beside, unit)}",
+                "make it lower, turn the corners in behind the other walls with tabs, or cut them",
+            )
+
+
+def _uncut(recipe: FoldedRecipe) -> Pattern:
+    """From an uncut rectangle: a square at each corner, scored along its diagonal."""
+    canvas, depth = Canvas(recipe.tabs), recipe.depth_mm
+    feet = Edge(depth), Edge(depth, far=True)
+    drawn = floor(canvas, *feet, *feet)
+    for foot in feet:
+        wall, rim = wall_name(canvas, True, foot.far), Edge(0.0, foot.far)
+        low, high = feet
+        drawn += Drawn(
+            panels=(
+                canvas.panel(wall, Role.WALL, (foot, low), (rim, low), (rim, high), (foot, high)),
+            ),
+            creases=(canvas.crease("floor", wall, (foot, low), (foot, high)),),
+        )
+    for foot in feet:
+        drawn += plain_wall(canvas, foot, Edge(0.0, foot.far), feet)
+    for first in feet:
+        for second in feet:
+            drawn += _web(canvas, first, second)
+    return Pattern(
+        part=recipe.part,
+        sheet=Sheet(recipe.width_mm + 2 * depth, recipe.length_mm + 2 * depth),
+        panels=drawn.panels,
+        creases=drawn.creases,
+        bonds=drawn.bonds,
+        webs=drawn.webs,
+    )
+
+
+def _web(canvas: Canvas, first: Edge, second: Edge) -> Drawn:
+    """The square between a wall of either pair: one triangle on each, the diagonal between them.
+
+    That of the second pair is turned in onto its own wall, that of the first one lies on it.
+    """
+    carrier, wall = wall_name(canvas, True, first.far), wall_name(canvas, False, second.far)
+    under = f"{wall}'s corner, {canvas.side_name(True, first.far)}"
+    over = f"{carrier}'s corner, {canvas.side_name(False, second.far)}"
+    foot, tip = (first, second), (Edge(0.0, first.far), Edge(0.0, second.far))
+    beside, above = (first, tip[1]), (tip[0], second)
+    return Drawn(
+        panels=(
+            canvas.panel(under, Role.TAB, foot, beside, tip),
+            canvas.panel(over, Role.TAB, foot, above, tip),
+        ),
+        creases=(
+            canvas.crease(wall, under, foot, beside, HALF_TURN),
+            canvas.crease(carrier, over, foot, above),
+        ),
+        bonds=(
+            Bond(under, wall, Face.INSIDE, Face.INSIDE),
+            Bond(over, wall, between=LAYERS - 1),
+        ),
+        webs=(canvas.crease(under, over, foot, tip, -HALF_TURN),),
+    )
 
 
 def _drawn(recipe: WalledRecipe) -> Pattern:

@@ -53,6 +53,14 @@ class WalledSpec(PartSpec):
             return 2 * (self.stock.caliper_mm - self.stock.crease_allowance_mm)
         return 0.0
 
+    def push_mm(self, joint_mm: float) -> float:
+        """How far its glued corners push a wall out at its rim, t + g - s, mm; signed."""
+        return self.stock.caliper_mm + joint_mm - self.tab_setback_mm
+
+    push_words: ClassVar[str] = "the difference between a caliper with the joint and tab_setback"
+    """What that is."""
+    push_cure: ClassVar[str] = "make it deeper, or bring tab_setback nearer to the joint"
+
 
 @dataclass(frozen=True, kw_only=True)
 class WalledRecipe(Recipe):
@@ -124,14 +132,13 @@ class Walled(Style[W, V]):
 
 def _corner_problems(spec: WalledSpec, joint_mm: float, unit: Unit) -> Problems:
     """Tabs that push the wall glued over them further than it is high would have to tear it off."""
-    push = spec.stock.corner_give * (spec.stock.caliper_mm + joint_mm - spec.tab_setback_mm)
+    push = spec.stock.corner_give * spec.push_mm(joint_mm)
     if abs(push) >= spec.depth_mm:
         way = "out" if push > 0.0 else "in"
         yield (
             f"{spec.name}.depth",
             f"is lower than its glued corners push its walls {way}",
             f"read {show_length(spec.depth_mm, unit)}",
-            "allowed: above the difference between a caliper with the joint and tab_setback, "
-            f"{show_length(abs(push), unit)}",
-            "make it deeper, or bring tab_setback nearer to the joint",
+            f"allowed: above {spec.push_words}, {show_length(abs(push), unit)}",
+            spec.push_cure,
         )

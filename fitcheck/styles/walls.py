@@ -10,6 +10,9 @@ from fitcheck.styles.canvas import Canvas, Edge
 
 TAB_SHARE = 0.4
 """A tab with both ends mitred at 45 degrees keeps a fifth of the wall as its glued edge."""
+LONGEST_TAB_MM = 12.7
+NEIGHBOUR_SHARE = 0.45
+"""The tabs of both ends have room beside each other on the wall that they are glued to."""
 
 
 @dataclass(frozen=True)
@@ -19,13 +22,19 @@ class Drawn:
     panels: tuple[Panel, ...] = ()
     creases: tuple[CreaseLine, ...] = ()
     bonds: tuple[Bond, ...] = ()
+    webs: tuple[CreaseLine, ...] = ()
 
     def __add__(self, other: Drawn) -> Drawn:
         return Drawn(
             self.panels + other.panels,
             self.creases + other.creases,
             self.bonds + other.bonds,
+            self.webs + other.webs,
         )
+
+    def role(self, name: str) -> Role:
+        """The role of the panel of that name."""
+        return next(panel.role for panel in self.panels if panel.name == name)
 
 
 def floor(canvas: Canvas, low_p: Edge, high_p: Edge, low_q: Edge, high_q: Edge) -> Drawn:

@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Design, Item, Lay
 from fitcheck.fit.check import check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.change_words import change_words
@@ -160,7 +161,7 @@ def test_tools_without_errors_are_folded_through() -> None:
 def slate(height: float) -> Item:
     return Item(
         name="slate",
-        kind=ItemKind.BLOCK,
+        kind=kinds.BLOCK,
         size_mm=(79.0, 70.0, height),
         corner_radius_mm=0.0,
         mesh_path=None,

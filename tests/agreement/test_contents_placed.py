@@ -17,9 +17,11 @@ import pytest
 import shapely
 import trimesh
 
-from fitcheck.design.model import Content, Item, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Item, Lay
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
+from fitcheck.kinds.kind import Kind
 from fitcheck.packing.placing import Placement
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.walled import WalledRecipe as Recipe
@@ -30,7 +32,7 @@ BEFORE_MM = 0.02
 HEIGHTS = 25
 
 
-def item(kind: ItemKind, *size: float, radius: float = 0.0, name: str = "thing") -> Item:
+def item(kind: Kind, *size: float, radius: float = 0.0, name: str = "thing") -> Item:
     return Item(
         name=name,
         kind=kind,
@@ -54,7 +56,7 @@ class Case:
     """How far beyond the slack they surely meet: a sharp foot climbs a round crease slowly."""
 
 
-BLOCK, ROD, BALL = ItemKind.BLOCK, ItemKind.CYLINDER, ItemKind.SPHERE
+BLOCK, ROD, BALL = kinds.BLOCK, kinds.CYLINDER, kinds.SPHERE
 TIGHT = tray(80.0, 70.0, 20.0, paper(0.3, 0.18), tabs=Axis.WIDTH, setback=0.4)
 ROUND = tray(71.3, 83.9, 26.0, paper(0.3, 0.5), joint=0.05, tabs=Axis.WIDTH)
 CASES = [
@@ -72,7 +74,7 @@ CASES = [
     Case(
         "a card in a frame",
         shadow_box(76.0, 98.0, 19.0, paper(0.33, 0.2), frame=9.0, setback=0.1),
-        (Content(item(ItemKind.CARD, 56.9, 75.0, 2.0, radius=3.0), 2, Lay.FLAT),),
+        (Content(item(kinds.CARD, 56.9, 75.0, 2.0, radius=3.0), 2, Lay.FLAT),),
         17.0,
     ),
     Case(
@@ -169,7 +171,7 @@ def test_a_turned_mesh_lies_between_the_walls(tmp_path: Path) -> None:
     trimesh.creation.extrude_polygon(shapely.Polygon(corners), 6.0).export(tmp_path / "w.stl")
     size = (*np.ptp(corners, axis=0), 6.0)
     wedge = Item(
-        "wedge", ItemKind.MESH, tuple(map(float, size)), 0.0, tmp_path / "w.stl", (0.0,) * 3,
+        "wedge", kinds.MESH, tuple(map(float, size)), 0.0, tmp_path / "w.stl", (0.0,) * 3,
         None, "invented for tests", frozenset(),
     )  # fmt: skip
     part = make_part(tray(92.0, 61.0, 15.0, paper(0.33, 0.2)))

@@ -12,7 +12,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Design, Item, Lay
 from fitcheck.fit.check import check
 from fitcheck.fit.lid import fit_lids
 from fitcheck.odds.content_readings import SingleReader
@@ -22,7 +23,7 @@ from fitcheck.odds.refitted import height_under, put_alone
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.part import SizeBy
-from fitcheck.styles.shadow_box import RolledSpec
+from fitcheck.styles.rolled import RolledSpec
 from fitcheck.styles.walled import WalledSpec
 from tests.agreement.test_odds_closed_forms import design
 from tests.boxes import as_tray, paper
@@ -151,7 +152,7 @@ def generated(seed: int) -> Design:
     room = 2.0 * (frame or 1.0) + 4.0
     block = Item(
         name="block",
-        kind=ItemKind.BLOCK,
+        kind=kinds.BLOCK,
         size_mm=(wide - room, long - room, 0.5 * depth),
         corner_radius_mm=0.0,
         mesh_path=None,

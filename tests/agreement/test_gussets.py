@@ -19,9 +19,10 @@ from fitcheck.fit.selffit import self_fit
 from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.bonds import Bond, Face, JointKind
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, flat_area, polygon_area
+from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, flat_area
 from fitcheck.pattern.plan import level_share, plan_of
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
+from fitcheck.polygons import polygon_area
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.part_drawing import plan_strokes
 from fitcheck.sheet.steps import SlantedScore, steps_for

@@ -27,7 +27,7 @@ from fitcheck.pattern.sheet import Axis, Fence, Rule
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.styles.shadow_box import RolledSpec
+from fitcheck.styles.rolled import RolledSpec
 from fitcheck.styles.walled import WalledSpec
 from fitcheck.units import Unit
 from tests.boxes import paper

@@ -16,10 +16,12 @@ import pytest
 from scipy.optimize import minimize
 from scipy.stats import norm
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay, Vary
+from fitcheck import kinds
+from fitcheck.design.model import Content, Design, Item, Lay, Vary
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.folding.pose import Array
+from fitcheck.kinds.kind import Kind
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.proof import fold_again
 from fitcheck.odds.prospect import Prospect, take_prospect
@@ -32,7 +34,7 @@ BOXES = 40_000
 EXACT_PAPER = {"caliper_u_mm": 0.0, "crease_allowance_u_mm": 0.0}
 
 
-def thing(name: str, kind: ItemKind, size: Sequence[float], u: Sequence[float]) -> Item:
+def thing(name: str, kind: Kind, size: Sequence[float], u: Sequence[float]) -> Item:
     return Item(
         name=name,
         kind=kind,
@@ -46,11 +48,11 @@ def thing(name: str, kind: ItemKind, size: Sequence[float], u: Sequence[float]) 
     )
 
 
-TRUFFLE = thing("truffle", ItemKind.CYLINDER, (28.0, 22.0), (0.4, 1.2))
-BALL = thing("praline ball", ItemKind.SPHERE, (28.0,), (0.4,))
-COOKIE = thing("cookie", ItemKind.CYLINDER, (50.0, 12.0), (0.5, 0.8))
-SWEET = thing("sweet", ItemKind.BLOCK, (20.0, 30.0, 12.0), (0.35, 0.4, 0.3))
-SLATE = thing("slate", ItemKind.BLOCK, (40.0, 24.0, 9.0), (0.3, 0.25, 0.2))
+TRUFFLE = thing("truffle", kinds.CYLINDER, (28.0, 22.0), (0.4, 1.2))
+BALL = thing("praline ball", kinds.SPHERE, (28.0,), (0.4,))
+COOKIE = thing("cookie", kinds.CYLINDER, (50.0, 12.0), (0.5, 0.8))
+SWEET = thing("sweet", kinds.BLOCK, (20.0, 30.0, 12.0), (0.35, 0.4, 0.3))
+SLATE = thing("slate", kinds.BLOCK, (40.0, 24.0, 9.0), (0.3, 0.25, 0.2))
 
 
 def box(

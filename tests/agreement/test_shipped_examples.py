@@ -17,7 +17,10 @@ from fitcheck.odds.odds import odds_of
 MODELS = Path(__file__).resolve().parents[2] / "models"
 
 
-@pytest.mark.parametrize("name", ["harbour", "lantern", "rope"])
+EXAMPLES = ["harbour", "lantern", "rope", "boathouse", "decks", "picnic"]
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
 def test_nine_boxes_in_ten_come_out_right(name: str) -> None:
     found = check(read_design(MODELS / f"{name}.toml"))
     assert found.fits
@@ -26,14 +29,14 @@ def test_nine_boxes_in_ten_come_out_right(name: str) -> None:
     assert odds.agreement.verdicts_alike >= odds.agreement.boxes - 1
 
 
-@pytest.mark.parametrize("name", ["harbour", "lantern"])
+@pytest.mark.parametrize("name", ["harbour", "lantern", "decks", "picnic"])
 def test_every_score_of_the_examples_is_in_a_groove(name: str) -> None:
-    """Rolled frames scored at flap, inner wall, frame, wall; common practice, no source."""
+    """Rolled frames scored at flap, inner wall, frame or rim, wall; common practice, no source."""
     found = check(read_design(MODELS / f"{name}.toml"))
     tools = found.design.tools
     for part in found.assembly.parts:
         recipe = part.recipe
-        keys = ("flap_mm", "inner_wall_mm", "frame_mm")
+        keys = ("flap_mm", "inner_wall_mm", "frame_mm", "rim_mm")
         rolled = (getattr(recipe, key) for key in keys if hasattr(recipe, key))
         lengths = (*rolled, recipe.depth_mm)
         assert all(tools.on_grid(at) for at in itertools.accumulate(lengths))

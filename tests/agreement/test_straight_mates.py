@@ -107,6 +107,11 @@ KINDS: dict[str, Callable[[np.random.Generator], Mated]] = {
     "strips": crossing_strips,
     "tight strips": lambda rng: crossing_strips(rng, slack=(-0.15, 0.12)),
     "strips drawn askew": lambda rng: crossing_strips(rng).shifted((0.45, -0.6, 0.0)),
+    "strips from below, askew": lambda rng: (
+        crossing_strips(rng, lean_deg=0.3)
+        .turned(np.diag([1.0, -1.0, -1.0]))
+        .shifted((0.45, 0.6, 0.0))
+    ),
     "lid": lid_on_tray,
 }
 SHORT = [*((kind, seed) for kind in KINDS for seed in range(3) if kind != "lid"), ("lid", 0)]

@@ -12,8 +12,9 @@ import zipfile
 import numpy as np
 import pytest
 
-from fitcheck import cautions
-from fitcheck.design.model import Item, ItemKind
+from fitcheck import cautions, kinds
+from fitcheck.design.model import Item
+from fitcheck.kinds.kind import Kind
 from fitcheck.solids import write_3mf, write_stl
 from fitcheck.solids.correction import Correction
 from fitcheck.solids.finishing import mass_g
@@ -61,7 +62,7 @@ def model_root() -> ET.Element:
         return ET.fromstring(archive.read("3D/3dmodel.model"))
 
 
-def small(kind: ItemKind, *size: float) -> bool | None:
+def small(kind: Kind, *size: float) -> bool | None:
     thing = Item("thing", kind, size, 0.0, None, (), None, "", frozenset())
     return cautions.fits_small_parts_cylinder(thing)
 
@@ -157,28 +158,28 @@ def test_3mf_mesh_rules() -> None:
 @pytest.mark.parametrize("coin", COINS)
 def test_every_coin_and_cell_fits_the_cylinder(coin: str) -> None:
     """CPSC rule-makings: coins and coin cells are small parts."""
-    assert small(ItemKind.CYLINDER, *COINS[coin]) is True
+    assert small(kinds.CYLINDER, *COINS[coin]) is True
 
 
 def test_what_just_does_and_does_not_fit_the_cylinder() -> None:
     """Closed forms from the cylinder of 16 CFR 1501.4."""
     bore, deep = cautions.BORE_MM, cautions.DEEP_MM
-    assert small(ItemKind.SPHERE, bore - 0.01) is True
-    assert small(ItemKind.SPHERE, bore + 0.01) is False
+    assert small(kinds.SPHERE, bore - 0.01) is True
+    assert small(kinds.SPHERE, bore + 0.01) is False
     # Upright and as wide as the bore, a rod rests at the shallow side.
-    assert small(ItemKind.CYLINDER, bore, cautions.SHALLOW_MM - 0.01) is True
-    assert small(ItemKind.CYLINDER, bore, cautions.SHALLOW_MM + 0.01) is False
+    assert small(kinds.CYLINDER, bore, cautions.SHALLOW_MM - 0.01) is True
+    assert small(kinds.CYLINDER, bore, cautions.SHALLOW_MM + 0.01) is False
     # No straight thing is longer than the diagonal of the cylinder's long section.
     diagonal = float(np.hypot(bore, deep))
-    assert small(ItemKind.BLOCK, 0.01, 0.01, diagonal - 0.1) is True
-    assert small(ItemKind.BLOCK, 0.01, 0.01, diagonal + 0.01) is False
-    assert small(ItemKind.CARD, 85.60, 53.98, 0.76) is False
+    assert small(kinds.BLOCK, 0.01, 0.01, diagonal - 0.1) is True
+    assert small(kinds.BLOCK, 0.01, 0.01, diagonal + 0.01) is False
+    assert small(kinds.CARD, 85.60, 53.98, 0.76) is False
 
 
 def test_balls_are_held_to_the_wider_gauge() -> None:
     """16 CFR 1500.18(a)(17): a ball that passes 44.45 mm is small though no cylinder takes it."""
-    ball = Item("ball", ItemKind.SPHERE, (44.0,), 0.0, None, (), None, "", frozenset())
-    assert small(ItemKind.SPHERE, 44.0) is False
+    ball = Item("ball", kinds.SPHERE, (44.0,), 0.0, None, (), None, "", frozenset())
+    assert small(kinds.SPHERE, 44.0) is False
     assert [one.code for one in cautions.content_cautions([ball])] == ["small-ball"]
-    large = Item("ball", ItemKind.SPHERE, (44.5,), 0.0, None, (), None, "", frozenset())
+    large = Item("ball", kinds.SPHERE, (44.5,), 0.0, None, (), None, "", frozenset())
     assert cautions.content_cautions([large]) == ()

@@ -12,8 +12,8 @@ from itertools import permutations
 import numpy as np
 import pytest
 
+from fitcheck.kinds.poses import Disc, Pose
 from fitcheck.packing.arrange import arrange
-from fitcheck.packing.bodies import Disc, Pose
 from fitcheck.packing.placing import Arrangement, Demand, Outcome
 from fitcheck.packing.room import Room
 from fitcheck.packing.turning import best_turn

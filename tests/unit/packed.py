@@ -2,7 +2,7 @@
 
 import itertools
 
-from fitcheck.packing.bodies import Disc, Pose, Rectangle
+from fitcheck.kinds.poses import Disc, Pose, Rectangle
 from fitcheck.packing.placing import Placement
 
 WORK = 0.5

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fitcheck.kinds.poses import Disc, Pose
 from fitcheck.packing.arrange import Rooms, arrange, arrange_in
-from fitcheck.packing.bodies import Disc, Pose
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.placing import Arrangement, Demand, Outcome, Placement, verify
 from fitcheck.packing.room import Room

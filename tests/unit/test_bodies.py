@@ -9,13 +9,15 @@ import pytest
 import shapely
 import trimesh
 
-from fitcheck.design.model import Item, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Item, Lay
 from fitcheck.errors import InputError
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape, lays
+from fitcheck.kinds.kind import Kind, lays
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.packing.room import Room
 
 
-def item(kind: ItemKind, *size: float, radius: float = 0.0) -> SimpleNamespace:
+def item(kind: Kind, *size: float, radius: float = 0.0) -> SimpleNamespace:
     return SimpleNamespace(kind=kind, size_mm=size, corner_radius_mm=radius)
 
 
@@ -32,24 +34,22 @@ def sizes(poses: tuple[Pose, ...]) -> list[tuple[str, float, float, float]]:
     ],
 )
 def test_a_card(lay: Lay, expected: list[tuple[str, float, float, float]]) -> None:
-    assert sizes(lays(item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18), lay)) == expected
+    assert sizes(lays(item(kinds.CARD, 85.6, 53.98, 0.76, radius=3.18), lay)) == expected
 
 
 def test_any_is_all_three() -> None:
-    block = item(ItemKind.BLOCK, 30.0, 20.0, 10.0)
+    block = item(kinds.BLOCK, 30.0, 20.0, 10.0)
     each = [pose for lay in (Lay.FLAT, Lay.EDGE, Lay.END) for pose in lays(block, lay)]
     assert list(lays(block, Lay.ANY)) == each
     assert len(each) == 6
 
 
 def test_a_cube_has_one_pose() -> None:
-    assert sizes(lays(item(ItemKind.BLOCK, 20.0, 20.0, 20.0), Lay.ANY)) == [
-        ("flat", 20.0, 20.0, 20.0)
-    ]
+    assert sizes(lays(item(kinds.BLOCK, 20.0, 20.0, 20.0), Lay.ANY)) == [("flat", 20.0, 20.0, 20.0)]
 
 
 def test_round_corners_show_in_plan_only_when_flat() -> None:
-    card = item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18)
+    card = item(kinds.CARD, 85.6, 53.98, 0.76, radius=3.18)
     assert {p.footprint for p in lays(card, Lay.FLAT)} == {Rectangle(3.18)}
     assert {(p.footprint, p.shape) for p in lays(card, Lay.EDGE)} == {
         (Rectangle(0.0), Shape.EDGEWISE)
@@ -57,7 +57,7 @@ def test_round_corners_show_in_plan_only_when_flat() -> None:
 
 
 def test_a_coin_lies_on_its_face_and_stands_on_its_rim() -> None:
-    coin = item(ItemKind.CYLINDER, 23.25, 2.33)
+    coin = item(kinds.CYLINDER, 23.25, 2.33)
     (flat,) = lays(coin, Lay.FLAT)
     assert (flat.height_mm, flat.footprint, flat.shape) == (2.33, Disc(), Shape.PRISM)
     assert sizes(lays(coin, Lay.EDGE)) == [
@@ -68,7 +68,7 @@ def test_a_coin_lies_on_its_face_and_stands_on_its_rim() -> None:
 
 
 def test_a_rod_lies_on_its_side_and_stands_on_end() -> None:
-    rod = item(ItemKind.CYLINDER, 14.5, 50.5)
+    rod = item(kinds.CYLINDER, 14.5, 50.5)
     assert {p.height_mm for p in lays(rod, Lay.FLAT)} == {14.5}
     assert {p.height_mm for p in lays(rod, Lay.EDGE)} == {14.5}
     (end,) = lays(rod, Lay.END)
@@ -77,7 +77,7 @@ def test_a_rod_lies_on_its_side_and_stands_on_end() -> None:
 
 
 def test_a_ball_has_one_pose() -> None:
-    (ball,) = lays(item(ItemKind.SPHERE, 20.0), Lay.ANY)
+    (ball,) = lays(item(kinds.SPHERE, 20.0), Lay.ANY)
     assert (ball.shape, ball.footprint) == (Shape.BALL, Disc())
     assert ball.least_volume_mm3 == pytest.approx(math.pi / 6.0 * 8000.0)
 
@@ -89,7 +89,7 @@ def wedge(tmp_path: Path) -> Item:
     trimesh.creation.extrude_polygon(outline, 10.0).export(tmp_path / "wedge.stl")
     return Item(
         name="wedge",
-        kind=ItemKind.MESH,
+        kind=kinds.MESH,
         size_mm=(40.0, 30.0, 10.0),
         corner_radius_mm=0.0,
         mesh_path=tmp_path / "wedge.stl",
@@ -133,6 +133,6 @@ def test_a_room_that_is_none(size: tuple[float, float, float]) -> None:
 
 def test_a_lay_is_told_by_the_sizes_as_designed() -> None:
     """A 16 x 32 x 14 sweet that came out 15 x 32 x 15.2 still lies as it was meant to."""
-    nominal, real = item(ItemKind.BLOCK, 16.0, 32.0, 14.0), item(ItemKind.BLOCK, 15.0, 32.0, 15.2)
+    nominal, real = item(kinds.BLOCK, 16.0, 32.0, 14.0), item(kinds.BLOCK, 15.0, 32.0, 15.2)
     assert lays(real, Lay.FLAT, nominal)[0].height_mm == 15.2
     assert lays(real, Lay.FLAT)[0].height_mm == 15.0

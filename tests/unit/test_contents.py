@@ -10,25 +10,27 @@ import pytest
 import shapely
 import trimesh
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Design, Item, Lay
 from fitcheck.design.read import read_design
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.check import check
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.outline import plan_outline
-from fitcheck.packing.bodies import Pose, Rectangle
+from fitcheck.kinds.kind import Kind
+from fitcheck.kinds.poses import Pose, Rectangle
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import paper, shadow_box, tray
 
 
-def item(kind: ItemKind, *size: float, radius: float = 0.0, name: str = "thing") -> Item:
+def item(kind: Kind, *size: float, radius: float = 0.0, name: str = "thing") -> Item:
     return Item(
         name=name,
         kind=kind,
         size_mm=size,
         corner_radius_mm=radius,
-        mesh_path=Path("thing.stl") if kind is ItemKind.MESH else None,
+        mesh_path=Path("thing.stl") if kind is kinds.MESH else None,
         size_u_mm=(0.0,) * len(size),
         size_range_mm=None,
         source="invented for tests",
@@ -52,7 +54,7 @@ INSIDE = 80.0 - 0.26, 100.0 - 0.26
 
 
 def test_slack_of_a_block_is_what_the_inside_leaves() -> None:
-    found = alone(BOX, item(ItemKind.BLOCK, 70.0, 95.0, 10.0), Lay.FLAT, lid_mm=30.0)
+    found = alone(BOX, item(kinds.BLOCK, 70.0, 95.0, 10.0), Lay.FLAT, lid_mm=30.0)
     assert found.verdict is ContentVerdict.FITS
     assert found.slack is not None
     assert found.slack.width_mm == pytest.approx(INSIDE[0] - 70.0, abs=1e-9)
@@ -61,7 +63,7 @@ def test_slack_of_a_block_is_what_the_inside_leaves() -> None:
 
 
 def test_a_hair_too_wide_does_not_fit_and_says_by_how_much() -> None:
-    found = alone(BOX, item(ItemKind.BLOCK, 90.0, 79.84, 10.0), Lay.FLAT)
+    found = alone(BOX, item(kinds.BLOCK, 90.0, 79.84, 10.0), Lay.FLAT)
     assert found.verdict is ContentVerdict.DOES_NOT_FIT
     assert found.slack is not None and found.placements == ()
     assert min(found.slack.width_mm, found.slack.length_mm) == pytest.approx(-0.10, abs=1e-9)
@@ -83,7 +85,7 @@ def test_a_mesh_goes_in_by_its_hull_where_its_bounding_box_would_not(tmp_path: P
     size = np.ptp(corners, axis=0)
     trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "hex.stl")
     hexagon = replace(
-        item(ItemKind.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
+        item(kinds.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
     )
     assert min(size) > 79.8
     found = alone(BOX, hexagon, Lay.FLAT)
@@ -93,7 +95,7 @@ def test_a_mesh_goes_in_by_its_hull_where_its_bounding_box_would_not(tmp_path: P
 
 
 def test_too_high_under_the_lid_but_not_without_one() -> None:
-    tall = item(ItemKind.BLOCK, 20.0, 30.0, 40.0)
+    tall = item(kinds.BLOCK, 20.0, 30.0, 40.0)
     open_box = alone(BOX, tall, Lay.END)
     assert open_box.verdict is ContentVerdict.FITS
     rim = cavity(BOX).rim_mm
@@ -105,8 +107,8 @@ def test_too_high_under_the_lid_but_not_without_one() -> None:
 def test_the_frame_narrows_the_way_in() -> None:
     box = shadow_box(80.0, 100.0, 30.0, SHARP, frame=10.0)
     opening = 100.0 - 2 * 10.0 - 2 * 0.2  # across the walls that carry the tabs
-    fits = item(ItemKind.BLOCK, 30.0, opening - 0.1, 5.0)
-    too_long = item(ItemKind.BLOCK, 30.0, opening + 0.1, 5.0)
+    fits = item(kinds.BLOCK, 30.0, opening - 0.1, 5.0)
+    too_long = item(kinds.BLOCK, 30.0, opening + 0.1, 5.0)
     assert alone(box, fits, Lay.FLAT).verdict is ContentVerdict.FITS
     assert alone(box, too_long, Lay.FLAT).verdict is ContentVerdict.DOES_NOT_FIT
 
@@ -122,7 +124,7 @@ def test_round_floor_creases_take_room_from_square_contents() -> None:
 
 
 def test_several_are_arranged_or_proved_impossible_or_neither() -> None:
-    cube = item(ItemKind.BLOCK, 20.0, 20.0, 20.0, name="cube")
+    cube = item(kinds.BLOCK, 20.0, 20.0, 20.0, name="cube")
     room = cavity(BOX, lid_mm=29.0)
     (found,) = fit_contents(room, [Content(cube, 12, Lay.ANY)])
     assert found.verdict is ContentVerdict.FITS and len(found.placements) == 12
@@ -131,8 +133,8 @@ def test_several_are_arranged_or_proved_impossible_or_neither() -> None:
 
 
 def test_two_kinds_share_the_room() -> None:
-    ball = item(ItemKind.SPHERE, 25.0, name="ball")
-    cube = item(ItemKind.BLOCK, 20.0, 20.0, 20.0, name="cube")
+    ball = item(kinds.SPHERE, 25.0, name="ball")
+    cube = item(kinds.BLOCK, 20.0, 20.0, 20.0, name="cube")
     found = fit_contents(cavity(BOX, 29.0), [Content(ball, 4, Lay.ANY), Content(cube, 4, Lay.ANY)])
     assert [f.verdict for f in found] == [ContentVerdict.FITS] * 2
     assert [len(f.placements) for f in found] == [4, 4]
@@ -203,7 +205,7 @@ BETWEEN_60 = tray(60.0 - 2 * 0.2, 70.0, 50.0, ROUND, joint=0.0, setback=0.3)
 @pytest.mark.parametrize(("count", "height"), [(1, 9.0), (2, 4.5), (3, 3.0)])
 def test_tabs_stand_in_the_corners_only(count: int, height: float) -> None:
     """79.4 between walls 79.76 apart leaves 0.36, in one piece or in slices of it (arithmetic)."""
-    block = item(ItemKind.BLOCK, 79.4, 40.0, height)
+    block = item(kinds.BLOCK, 79.4, 40.0, height)
     (found,) = fit_contents(cavity(TABBED), [Content(block, count, Lay.FLAT)])
     assert found.verdict is ContentVerdict.FITS, found.reason
     assert found.slack is not None
@@ -214,43 +216,43 @@ def test_tabs_stand_in_the_corners_only(count: int, height: float) -> None:
 
 def test_a_block_that_reaches_the_tabs_is_stopped_by_them() -> None:
     """69.3 by 79.4 would go between the walls (69.76), not between the tabs in all four corners."""
-    block = item(ItemKind.BLOCK, 79.4, 69.3, 9.0)
+    block = item(kinds.BLOCK, 79.4, 69.3, 9.0)
     (one,) = fit_contents(cavity(TABBED), [Content(block, 1, Lay.FLAT)])
     assert one.verdict is ContentVerdict.NONE_FOUND and "nothing proves" in one.reason
-    thin = item(ItemKind.BLOCK, 79.4, 69.3, 4.5)
+    thin = item(kinds.BLOCK, 79.4, 69.3, 4.5)
     (two,) = fit_contents(cavity(TABBED), [Content(thin, 2, Lay.FLAT)])
     assert two.verdict is ContentVerdict.NONE_FOUND
-    wide = item(ItemKind.BLOCK, 79.8, 69.8, 9.0)
+    wide = item(kinds.BLOCK, 79.8, 69.8, 9.0)
     assert alone(TABBED, wide, Lay.FLAT).verdict is ContentVerdict.DOES_NOT_FIT
 
 
 def test_a_rod_that_may_lean_is_not_refused_without_proof() -> None:
     """6 x 98 in 80 x 60 x 50: too long to lie, but its box's diagonal is 111.6 (arithmetic)."""
     box = tray(80.24, 60.24, 50.0, paper(0.3, 0.18))
-    rod = item(ItemKind.CYLINDER, 6.0, 98.0)
+    rod = item(kinds.CYLINDER, 6.0, 98.0)
     found = alone(box, rod, Lay.ANY, lid_mm=50.0)
     assert found.verdict is ContentVerdict.NONE_FOUND and "leaning was not tried" in found.reason
     assert alone(box, rod, Lay.FLAT, lid_mm=50.0).verdict is ContentVerdict.DOES_NOT_FIT
-    longer = item(ItemKind.CYLINDER, 6.0, 112.0)
+    longer = item(kinds.CYLINDER, 6.0, 112.0)
     assert alone(box, longer, Lay.ANY, lid_mm=50.0).verdict is ContentVerdict.DOES_NOT_FIT
 
 
 def test_a_ball_touches_no_crease() -> None:
     """59.5 between walls 60 apart leaves 0.5, whatever the creases at the floor (arithmetic)."""
-    found = alone(BETWEEN_60, item(ItemKind.SPHERE, 59.5), Lay.ANY)
+    found = alone(BETWEEN_60, item(kinds.SPHERE, 59.5), Lay.ANY)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     assert found.slack.width_mm == pytest.approx(0.5, abs=1e-6)
     assert found.slack.length_mm == pytest.approx(70.0 + 2 * 0.2 - 59.5, abs=1e-6)
-    larger = alone(BETWEEN_60, item(ItemKind.SPHERE, 60.1), Lay.ANY)
+    larger = alone(BETWEEN_60, item(kinds.SPHERE, 60.1), Lay.ANY)
     assert larger.verdict is ContentVerdict.DOES_NOT_FIT
     # a block of that size stands on the creases instead of the floor
-    block = alone(BETWEEN_60, item(ItemKind.BLOCK, 59.5, 69.5, 40.0), Lay.FLAT)
+    block = alone(BETWEEN_60, item(kinds.BLOCK, 59.5, 69.5, 40.0), Lay.FLAT)
     assert block.verdict is ContentVerdict.DOES_NOT_FIT
 
 
 def test_a_coin_on_its_rim_touches_no_crease_beside_it() -> None:
     """A coin of 59.5 x 12 on its rim fills the width; its flat faces meet the creases' feet."""
-    found = alone(BETWEEN_60, item(ItemKind.CYLINDER, 59.5, 12.0), Lay.EDGE)
+    found = alone(BETWEEN_60, item(kinds.CYLINDER, 59.5, 12.0), Lay.EDGE)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     across = sorted([found.slack.width_mm, found.slack.length_mm])
     # it may also stand across the length: 70.4 - 59.5

@@ -6,24 +6,25 @@ import math
 
 import pytest
 
-from fitcheck.design.model import Content, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Lay
 from fitcheck.fit.contents import ContentVerdict, fit_contents
 from tests.boxes import paper, tray
 from tests.unit.test_contents import SHARP, alone, cavity, item
 
 
 def test_without_a_lid_it_lies_low_rather_than_standing_out() -> None:
-    card = item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18)
+    card = item(kinds.CARD, 85.6, 53.98, 0.76, radius=3.18)
     box = tray(95.0, 65.0, 15.0, SHARP)
     found = alone(box, card, Lay.ANY)
     assert found.orientation.startswith("flat") and found.protrudes_mm == 0.0
-    brick = item(ItemKind.BLOCK, 30.0, 20.0, 9.0, name="brick")
+    brick = item(kinds.BLOCK, 30.0, 20.0, 9.0, name="brick")
     shallow = cavity(tray(30.0 + 2 * 0.13 + 0.5, 40.0 + 2 * 0.13 + 0.5, 11.0, SHARP))
     (both,) = fit_contents(shallow, [Content(brick, 2, Lay.ANY)])
     assert both.verdict is ContentVerdict.FITS and both.protrudes_mm == 0.0
 
 
-COIN = item(ItemKind.CYLINDER, 24.26, 1.75, name="coin")
+COIN = item(kinds.CYLINDER, 24.26, 1.75, name="coin")
 
 
 def test_an_open_tray_piles_nothing_beyond_its_rim() -> None:
@@ -49,7 +50,7 @@ def test_a_single_file_of_coins_ends_at_the_rim() -> None:
 
 
 def test_what_stands_on_the_floor_may_stand_out_and_says_so() -> None:
-    candle = item(ItemKind.CYLINDER, 20.0, 60.0, name="candle")
+    candle = item(kinds.CYLINDER, 20.0, 60.0, name="candle")
     box = cavity(tray(90.0, 60.0, 20.0, paper(0.3, 0.18)))
     (found,) = fit_contents(box, [Content(candle, 6, Lay.END)])
     assert found.verdict is ContentVerdict.FITS

@@ -11,7 +11,8 @@ import pytest
 import shapely
 import trimesh
 
-from fitcheck.design.model import Content, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Lay
 from fitcheck.fit.contents import ContentVerdict, fit_contents
 from tests.boxes import paper, tray
 from tests.unit.test_contents import BOX, INSIDE, SHARP, alone, cavity, item
@@ -19,7 +20,7 @@ from tests.unit.test_contents import BOX, INSIDE, SHARP, alone, cavity, item
 
 def test_a_long_thing_goes_in_slantwise() -> None:
     """105 x 4 in 79.74 x 99.74: longer than either side, shorter than the diagonal."""
-    found = alone(BOX, item(ItemKind.BLOCK, 105.0, 4.0, 2.0), Lay.FLAT)
+    found = alone(BOX, item(kinds.BLOCK, 105.0, 4.0, 2.0), Lay.FLAT)
     assert found.verdict is ContentVerdict.FITS
     assert 0.0 < found.turn_deg < 90.0 and found.slack is not None
     assert min(found.slack.width_mm, found.slack.length_mm) > 0.0
@@ -30,15 +31,13 @@ def test_the_turn_is_chosen_in_the_true_room(side: float) -> None:
     """At 45 degrees 62.2 x 22 takes 84.2 / sqrt(2) = 59.54 each way; the tabs are not in its way,
     though they take 2 x 0.6 from one axis in the corners."""
     box = tray(side, side, 33.0, paper(0.5, 0.3), setback=0.6)
-    found = alone(box, item(ItemKind.BLOCK, 62.2, 22.0, 10.0), Lay.FLAT)
+    found = alone(box, item(kinds.BLOCK, 62.2, 22.0, 10.0), Lay.FLAT)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     assert found.turn_deg % 90.0 == pytest.approx(45.0, abs=0.05)
     between = side - 2 * (0.5 - 0.3)
     left = between - 84.2 / math.sqrt(2.0)
     assert min(found.slack.width_mm, found.slack.length_mm) == pytest.approx(left, abs=0.01)
-    (pile,) = fit_contents(
-        cavity(box), [Content(item(ItemKind.BLOCK, 62.2, 22.0, 5.0), 2, Lay.FLAT)]
-    )
+    (pile,) = fit_contents(cavity(box), [Content(item(kinds.BLOCK, 62.2, 22.0, 5.0), 2, Lay.FLAT)])
     assert pile.verdict is ContentVerdict.FITS and pile.slack is not None
     assert min(pile.slack.width_mm, pile.slack.length_mm) == pytest.approx(left, abs=0.01)
 
@@ -50,7 +49,7 @@ def test_nothing_is_turned_for_a_gain_that_cannot_be_felt(tmp_path: Path) -> Non
     trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "hex.stl")
     size = np.ptp(corners, axis=0)
     bar = replace(
-        item(ItemKind.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
+        item(kinds.MESH, float(size[0]), float(size[1]), 5.0), mesh_path=tmp_path / "hex.stl"
     )
     found = alone(BOX, bar, Lay.FLAT)
     assert found.verdict is ContentVerdict.FITS and found.turn_deg == 0.0
@@ -61,9 +60,9 @@ def test_nothing_is_turned_for_a_gain_that_cannot_be_felt(tmp_path: Path) -> Non
 def test_what_is_tight_straight_is_turned_when_that_gains_something() -> None:
     """A square card leaves 0.24 mm and no turn more; a strip of 79.5 x 12 leaves as little
     straight in a square of 79.74, and millimetres turned."""
-    card = item(ItemKind.CARD, 79.5, 79.5, 2.0, radius=2.0)
+    card = item(kinds.CARD, 79.5, 79.5, 2.0, radius=2.0)
     assert alone(BOX, card, Lay.FLAT).turn_deg == 0.0
-    strip = alone(tray(80.0, 80.0, 30.0, SHARP), item(ItemKind.BLOCK, 79.5, 12.0, 2.0), Lay.FLAT)
+    strip = alone(tray(80.0, 80.0, 30.0, SHARP), item(kinds.BLOCK, 79.5, 12.0, 2.0), Lay.FLAT)
     assert strip.turn_deg != 0.0 and strip.slack is not None
     assert min(strip.slack.width_mm, strip.slack.length_mm) > 0.24 + 0.5
 
@@ -79,7 +78,7 @@ def most_play(outline: np.ndarray, width: float, length: float) -> float:
 
 def test_of_several_lays_the_one_that_goes_in_turned_is_taken() -> None:
     """105 long is more than both sides: it leaves most on its narrow side, on end it stands out."""
-    found = alone(BOX, item(ItemKind.BLOCK, 105.0, 20.0, 4.0), Lay.ANY, lid_mm=25.0)
+    found = alone(BOX, item(kinds.BLOCK, 105.0, 20.0, 4.0), Lay.ANY, lid_mm=25.0)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     (place,) = found.placements
     assert sorted((place.pose.width_mm, place.pose.length_mm)) == [4.0, 105.0]
@@ -96,7 +95,7 @@ def test_a_lopsided_plan_is_turned_the_way_that_leaves_most(tmp_path: Path, mirr
     if mirrored:
         corners = (np.array([101.0, 0.0]) + corners * [-1.0, 1.0])[::-1]
     trimesh.creation.extrude_polygon(shapely.Polygon(corners), 5.0).export(tmp_path / "t.stl")
-    thing = replace(item(ItemKind.MESH, 101.0, 37.0, 5.0), mesh_path=tmp_path / "t.stl")
+    thing = replace(item(kinds.MESH, 101.0, 37.0, 5.0), mesh_path=tmp_path / "t.stl")
     found = alone(BOX, thing, Lay.FLAT)
     assert found.verdict is ContentVerdict.FITS and found.slack is not None
     most = most_play(corners, *INSIDE)

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 
 from fitcheck.folding.pose import Array
+from fitcheck.kinds.poses import Disc, Pose
 from fitcheck.odds.bodies import Body
 from fitcheck.odds.content_readings import Face
 from fitcheck.odds.stands import Drawn, Stands
-from fitcheck.packing.bodies import Disc, Pose
 from fitcheck.packing.placing import Placement
 
 WALLS = np.array([[-20.0, -20.0], [20.0, 20.0]])

@@ -7,7 +7,7 @@ import itertools
 import pytest
 import shapely
 
-from fitcheck.packing.bodies import Pose
+from fitcheck.kinds.poses import Pose
 from fitcheck.packing.placing import Demand, Placement, verify
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import by_corners, grid, one_stack

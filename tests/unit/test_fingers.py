@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.design.model import Content, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Lay
 from fitcheck.fit.contents import fit_contents
 from fitcheck.fit.fingers import Digit, Seat, WayOut, finger_room
 from fitcheck.outputs.check_text import check_text
@@ -70,13 +71,13 @@ def test_it_helps_where_the_content_is_near_the_wall() -> None:
 
 def test_a_card_deep_in_a_box_is_not_helped_by_a_notch() -> None:
     """Its top is 29 mm below the rim and it is 0.76 mm thick: no half-round notch reaches it."""
-    card = item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18)
+    card = item(kinds.CARD, 85.6, 53.98, 0.76, radius=3.18)
     found = alone(tray(90.0, 60.0, 30.0, SHARP), card, Lay.FLAT)
     assert found.fingers.way_out is WayOut.LIFT_TAB and found.fingers.notch_radius_mm is None
 
 
 def test_a_frame_is_hollow_and_a_plain_wall_is_not() -> None:
-    deck = item(ItemKind.BLOCK, 75.0, 52.0, 17.0)
+    deck = item(kinds.BLOCK, 75.0, 52.0, 17.0)
     framed = shadow_box(100.0, 80.0, 20.0, SHARP, frame=10.0)
     assert alone(framed, deck, Lay.FLAT).fingers.way_out is WayOut.RIBBON
     plain = alone(tray(80.0, 60.0, 20.0, SHARP), deck, Lay.FLAT)
@@ -86,7 +87,7 @@ def test_a_frame_is_hollow_and_a_plain_wall_is_not() -> None:
 
 def test_a_pile_is_gripped_as_a_whole() -> None:
     """Twenty cards of 0.76 mm are 15.2 mm high together: there is a side to hold."""
-    card = item(ItemKind.CARD, 85.6, 53.98, 0.76, radius=3.18)
+    card = item(kinds.CARD, 85.6, 53.98, 0.76, radius=3.18)
     (found,) = fit_contents(cavity(tray(90.0, 60.0, 20.0, SHARP)), [Content(card, 20, Lay.FLAT)])
     assert found.fingers.way_out is WayOut.NOTCH
     assert found.fingers.notch_radius_mm == pytest.approx(10.0)

@@ -7,8 +7,8 @@ from types import SimpleNamespace
 
 import pytest
 
+from fitcheck.kinds.poses import Disc, Pose, Rectangle
 from fitcheck.odds.grid import around, beside, steps_for
-from fitcheck.packing.bodies import Disc, Pose, Rectangle
 from fitcheck.packing.discs import spread, staggered
 from fitcheck.packing.placing import Demand, verify
 from fitcheck.packing.room import Room

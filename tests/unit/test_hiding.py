@@ -7,6 +7,7 @@ import pytest
 import shapely
 
 from fitcheck.outputs.report.views.hiding import Flat, flat_face, seen_faces, seen_lines
+from fitcheck.outputs.report.views.view import camera
 
 ABOVE = np.eye(3)
 """Looking straight down: x to the right, y upwards, z towards the eye."""
@@ -79,3 +80,31 @@ def test_an_edge_of_a_face_is_not_hidden_by_it() -> None:
         np.array([[0.0, 0.0, 1.0]]), np.array([[9.0, 0.0, 1.0]]), ABOVE, [level], 0.1
     )
     assert piece[:, 0] == pytest.approx([0.0, 9.0])
+
+
+def test_a_box_beside_another_is_not_hidden_by_rounding() -> None:
+    """Two boxes 18 x 45 x 9 that touch: from a corner above all of the right one's top is seen.
+
+    Their corners in the picture differ by 1e-14, which made a general clipping library lose it all.
+    """
+    axes = camera().axes
+    faces = []
+    for body, (left, right) in enumerate([(-9.000000000000004, 8.999999999999996), (9.0, 27.0)]):
+        low, high = (left, -22.661, 133.9053837558542), (right, 22.339, 142.9053837558542)
+        for k in range(3):
+            for end in (low, high):
+                corners = np.array([end] * 4, dtype=float)
+                corners[[1, 2], (k + 1) % 3] = high[(k + 1) % 3]
+                corners[[0, 3], (k + 1) % 3] = low[(k + 1) % 3]
+                corners[[2, 3], (k + 2) % 3] = high[(k + 2) % 3]
+                corners[[0, 1], (k + 2) % 3] = low[(k + 2) % 3]
+                normal = np.eye(3)[k] * (1.0 if end is high else -1.0)
+                seen = flat_face(corners, normal, axes, body)
+                faces += [] if seen is None else [seen]
+    tops = [
+        k for k, own in enumerate(faces) if own.body == 1 and own.nearness(own.outline).max() > 0
+    ]
+    areas = [shapely.area(shape) for shape in seen_faces(faces)]
+    whole = [shapely.area(shapely.polygons(own.outline)) for own in faces]
+    largest = max(tops, key=lambda k: whole[k])
+    assert areas[largest] == pytest.approx(whole[largest], abs=1e-2)

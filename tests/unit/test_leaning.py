@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 from scipy.spatial.transform import Rotation
 
-from fitcheck.packing.bodies import Disc, Pose, Rectangle, Shape
+from fitcheck.kinds.poses import Disc, Pose, Rectangle, Shape
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.leaning import Leans, leans_in
 from fitcheck.packing.placing import Demand

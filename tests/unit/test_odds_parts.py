@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from fitcheck.design.model import Content, Design, Item, ItemKind, Lay, LidVerdict
+from fitcheck import kinds
+from fitcheck.design.model import Content, Design, Item, Lay, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
@@ -173,7 +174,7 @@ def test_what_is_not_known_of_the_weather_is_said() -> None:
 def item(width: float) -> Item:
     return Item(
         name="slate",
-        kind=ItemKind.BLOCK,
+        kind=kinds.BLOCK,
         size_mm=(width, 109.0, 8.0),
         corner_radius_mm=0.0,
         mesh_path=None,

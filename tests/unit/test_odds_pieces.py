@@ -12,12 +12,15 @@ import pytest
 import shapely
 from shapely import affinity
 
-from fitcheck.design.model import Content, Item, ItemKind, Lay, Vary
+from fitcheck import kinds
+from fitcheck.design.model import Content, Item, Lay, Vary
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import check
 from fitcheck.fit.outline import plan_outline
+from fitcheck.kinds.kind import lays
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle
 from fitcheck.odds.bodies import Body, bodies_of, reached, resized, sides_of
 from fitcheck.odds.inputs import Source, inputs_of, with_u
 from fitcheck.odds.making import Workshop
@@ -26,7 +29,6 @@ from fitcheck.odds.orders import room_left, ways_of
 from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.quantities import content_slack
 from fitcheck.odds.stands import piles_of
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, lays
 from fitcheck.packing.placing import Placement
 from tests.agreement.test_odds_contents import SWEET, box, of, thing
 
@@ -59,11 +61,11 @@ def test_a_body_reaches_as_far_as_its_outline(pose: Pose, turn: float) -> None:
 @pytest.mark.parametrize(
     "item",
     [
-        thing("slab", ItemKind.BLOCK, (40.0, 24.0, 9.0), (0, 0, 0)),
-        thing("die", ItemKind.BLOCK, (16.0, 16.0, 16.0), (0, 0, 0)),
-        thing("coin", ItemKind.CYLINDER, (25.0, 2.0), (0, 0)),
-        thing("rod", ItemKind.CYLINDER, (8.0, 60.0), (0, 0)),
-        thing("ball", ItemKind.SPHERE, (16.0,), (0,)),
+        thing("slab", kinds.BLOCK, (40.0, 24.0, 9.0), (0, 0, 0)),
+        thing("die", kinds.BLOCK, (16.0, 16.0, 16.0), (0, 0, 0)),
+        thing("coin", kinds.CYLINDER, (25.0, 2.0), (0, 0)),
+        thing("rod", kinds.CYLINDER, (8.0, 60.0), (0, 0)),
+        thing("ball", kinds.SPHERE, (16.0,), (0,)),
     ],
 )
 def test_a_piece_that_came_out_otherwise_lies_as_it_was_meant_to(item: Item) -> None:
@@ -109,7 +111,7 @@ def test_what_an_order_takes_up_is_its_longest_chain() -> None:
             assert left[0] == pytest.approx(98.0 - longest(own, grown[:, 0]))
 
 
-DIE = thing("die", ItemKind.BLOCK, (10.0, 10.0, 6.0), (0.5, 0.5, 0.5))
+DIE = thing("die", kinds.BLOCK, (10.0, 10.0, 6.0), (0.5, 0.5, 0.5))
 
 
 def test_a_pinwheel_is_found() -> None:
@@ -131,7 +133,7 @@ def test_a_pinwheel_is_found() -> None:
     assert too_wide == pytest.approx(20.1 - 24.0)
 
 
-TILE = thing("tile", ItemKind.BLOCK, (10.0, 10.0, 0.8), (0.5, 0.5, 0.0))
+TILE = thing("tile", kinds.BLOCK, (10.0, 10.0, 0.8), (0.5, 0.5, 0.0))
 
 
 def test_a_narrow_tile_over_a_wide_one_takes_no_more_than_its_own_layer() -> None:
@@ -178,7 +180,7 @@ def test_normals_of_what_is_straight_or_round_are_the_axes_or_none() -> None:
 
 
 def test_each_piece_has_its_own_sizes_or_all_have_the_same() -> None:
-    slab = thing("slab", ItemKind.BLOCK, (40.0, 24.0, 9.0), (0.3, 0.0, 0.2))
+    slab = thing("slab", kinds.BLOCK, (40.0, 24.0, 9.0), (0.3, 0.0, 0.2))
     assembly = assemble(
         box((90.0, 70.0), 30.0, [of(slab, 3), of(SWEET, 2, Vary.TOGETHER), of(slab, 2)])
     )
@@ -210,7 +212,7 @@ def test_a_piece_alone_is_called_by_its_item() -> None:
 
 def test_pieces_of_an_item_have_one_share() -> None:
     """Four heights that vary alike and by themselves make all of what varies under the lid."""
-    cookie = thing("cookie", ItemKind.CYLINDER, (50.0, 12.0), (0.0, 0.8))
+    cookie = thing("cookie", kinds.CYLINDER, (50.0, 12.0), (0.0, 0.8))
     found = odds_of(check(box((60.0, 64.0), 50.0, [of(cookie, 4)])), 5_000, 0, folded_again=0)
     assert found.shares == (), "nothing that varies is asked of an open box"
     asked, forms = take_prospect(

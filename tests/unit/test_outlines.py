@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import shapely
 
-from fitcheck.design.outlines import MOST_CORNERS, convex_outline
+from fitcheck.kinds.outlines import MOST_CORNERS, convex_outline
 
 
 def ellipse(across: float, along: float, count: int, turn: float) -> np.ndarray:

@@ -2,8 +2,8 @@
 
 import pytest
 
+from fitcheck.kinds.poses import Disc, Pose, Rectangle, Shape
 from fitcheck.packing.arrange import arrange
-from fitcheck.packing.bodies import Disc, Pose, Rectangle, Shape
 from fitcheck.packing.placing import Demand, Outcome
 from fitcheck.packing.room import Room
 from tests.unit.packed import WORK, block, disc, flat

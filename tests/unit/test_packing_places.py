@@ -5,8 +5,8 @@ import math
 import pytest
 import shapely
 
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.packing.arrange import Placements, arrange, arrange_quickly, dropped
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.packing.placing import Demand, Outcome, plan_gap, verify
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import by_corners

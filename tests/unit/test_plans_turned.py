@@ -10,7 +10,7 @@ import shapely
 from shapely import affinity
 
 from fitcheck.fit.outline import content_piece, plan_outline
-from fitcheck.packing.bodies import Disc, Footprint, Polygon, Pose, Rectangle
+from fitcheck.kinds.poses import Disc, Footprint, Polygon, Pose, Rectangle
 from fitcheck.packing.placing import Placement, extents, plan_gap, room_gap, verify
 from fitcheck.packing.room import Room
 from fitcheck.packing.turning import best_pose_turn

@@ -6,8 +6,8 @@ import sys
 import pytest
 
 from fitcheck.errors import MissingLibraryError
+from fitcheck.kinds.poses import Pose
 from fitcheck.packing.arrange import arrange
-from fitcheck.packing.bodies import Pose
 from fitcheck.packing.placing import Demand, hanging, verify
 from fitcheck.packing.right_angled import right_angled
 from fitcheck.packing.room import Room
@@ -28,7 +28,7 @@ def test_the_quick_ways_load_nothing_heavy() -> None:
         "import sys\n"
         "from fitcheck.packing.arrange import arrange\n"
         "from fitcheck.packing.placing import Demand\n"
-        "from fitcheck.packing.bodies import Pose\n"
+        "from fitcheck.kinds.poses import Pose\n"
         "from fitcheck.packing.room import Room\n"
         "r = arrange(Room(6, 4, 1), [Demand('a', (Pose('flat', 3, 2, 1),), 4)])\n"
         "print(r.outcome, sorted({'ortools', 'scipy', 'netgen'} & set(sys.modules)))\n"

@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck import kinds
 from fitcheck.design.items import known_items
-from fitcheck.design.model import Item, ItemKind
+from fitcheck.design.model import Item
 from fitcheck.design.read import read_design
 from fitcheck.design.schema import kept_schema, schema_text
 from fitcheck.stock.profile_files import read_stock
@@ -78,7 +79,7 @@ def test_hazards_are_marked_on_what_can_hurt() -> None:
         assert ("coin" in item.hazards) == name.startswith(("coin-", "roll-"))
     assert ITEMS["cell-cr2032"].hazards == {"button-cell"}
     assert all("food" in ITEMS[name].hazards for name in ("tea-sachet", "chocolate-coin"))
-    assert ITEMS["marble-glass"].kind is ItemKind.SPHERE
+    assert ITEMS["marble-glass"].kind is kinds.SPHERE
 
 
 def test_the_kept_schema_is_the_models_own() -> None:

@@ -16,20 +16,22 @@ import pytest
 from scipy.optimize import linprog
 from scipy.spatial.transform import Rotation
 
+from fitcheck import kinds
 from fitcheck.cautions import ball_fits_cylinder, fits_small_parts_cylinder, swallowing_cautions
-from fitcheck.design.model import Item, ItemKind
+from fitcheck.design.model import Item
+from fitcheck.kinds.kind import Kind
 
 INCH = 25.4
 BORE, SHALLOW, DEEP = 1.25 * INCH, 1.0 * INCH, 2.25 * INCH
 
 
-def item(kind: ItemKind, *size: float) -> Item:
+def item(kind: Kind, *size: float) -> Item:
     return Item(
         name="thing",
         kind=kind,
         size_mm=size,
         corner_radius_mm=0.0,
-        mesh_path=Path("thing.stl") if kind is ItemKind.MESH else None,
+        mesh_path=Path("thing.stl") if kind is kinds.MESH else None,
         size_u_mm=(0.0,) * len(size),
         size_range_mm=None,
         source="invented for tests",
@@ -105,9 +107,9 @@ def test_the_longest_block_that_goes_in_by_linear_programming(a: float, b: float
     longest = longest_block(a, b)
     assert longest > 5.0
     for sizes in itertools.permutations((a, b, longest - 0.001)):
-        assert fits_small_parts_cylinder(item(ItemKind.BLOCK, *sizes)) is True
+        assert fits_small_parts_cylinder(item(kinds.BLOCK, *sizes)) is True
     for sizes in itertools.permutations((a, b, longest + 0.001)):
-        assert fits_small_parts_cylinder(item(ItemKind.BLOCK, *sizes)) is False
+        assert fits_small_parts_cylinder(item(kinds.BLOCK, *sizes)) is False
 
 
 def test_a_thin_card_stands_on_the_slanted_floor_below_the_rim() -> None:
@@ -119,10 +121,10 @@ def test_a_thin_card_stands_on_the_slanted_floor_below_the_rim() -> None:
     w, t = 10.0, 0.2
     sagitta = BORE / 2 - math.sqrt((BORE / 2) ** 2 - (w / 2) ** 2)
     straight = DEEP - sagitta - t
-    assert fits_small_parts_cylinder(item(ItemKind.CARD, w, straight, t)) is True
+    assert fits_small_parts_cylinder(item(kinds.CARD, w, straight, t)) is True
     # tilted in the widest plane it gets no more than the rim's slant: the far corner of the bore
     diagonal = math.hypot(DEEP, BORE)
-    assert fits_small_parts_cylinder(item(ItemKind.CARD, w, diagonal + 0.1, t)) is False
+    assert fits_small_parts_cylinder(item(kinds.CARD, w, diagonal + 0.1, t)) is False
 
 
 @pytest.mark.parametrize("diameter", [6.0, 18.0, 30.0])
@@ -134,8 +136,8 @@ def test_the_longest_rod_that_goes_in_by_linear_programming(diameter: float) -> 
     along = (longest_along(turn.apply(upright), ends, turn.apply([0, 0, 1.0])) for turn in TURNS)
     longest = max(*along, longest_across(rim[:, [0, 2, 1]]))
     assert longest > 5.0
-    assert fits_small_parts_cylinder(item(ItemKind.CYLINDER, diameter, longest - 0.01)) is True
-    assert fits_small_parts_cylinder(item(ItemKind.CYLINDER, diameter, longest + 0.01)) is False
+    assert fits_small_parts_cylinder(item(kinds.CYLINDER, diameter, longest - 0.01)) is True
+    assert fits_small_parts_cylinder(item(kinds.CYLINDER, diameter, longest + 0.01)) is False
 
 
 def test_a_ball_by_its_touching_points() -> None:
@@ -148,13 +150,13 @@ def test_a_ball_by_its_touching_points() -> None:
 def test_what_is_said_about_balls_and_about_boxes_of_meshes() -> None:
     """16 CFR 1500.18(a)(17): a ball of 1.75 in or less is a small ball."""
     gauge = 1.75 * INCH
-    (small,) = swallowing_cautions(item(ItemKind.SPHERE, gauge), "it")
+    (small,) = swallowing_cautions(item(kinds.SPHERE, gauge), "it")
     assert small.code == "small-ball" and small.numbers["gauge_mm"] == pytest.approx(44.45)
-    assert swallowing_cautions(item(ItemKind.SPHERE, gauge + 0.01), "it") == []
-    (part,) = swallowing_cautions(item(ItemKind.BLOCK, 20.0, 15.0, 10.0), "it")
+    assert swallowing_cautions(item(kinds.SPHERE, gauge + 0.01), "it") == []
+    (part,) = swallowing_cautions(item(kinds.BLOCK, 20.0, 15.0, 10.0), "it")
     assert part.code == "small-parts" and part.numbers["bore_mm"] == pytest.approx(31.75)
-    assert swallowing_cautions(item(ItemKind.BLOCK, 60.0, 45.0, 35.0), "it") == []
-    (unknown,) = swallowing_cautions(item(ItemKind.MESH, 60.0, 45.0, 35.0), "it")
+    assert swallowing_cautions(item(kinds.BLOCK, 60.0, 45.0, 35.0), "it") == []
+    (unknown,) = swallowing_cautions(item(kinds.MESH, 60.0, 45.0, 35.0), "it")
     assert unknown.code == "small-parts-unknown"
-    (known,) = swallowing_cautions(item(ItemKind.MESH, 20.0, 15.0, 10.0), "it")
+    (known,) = swallowing_cautions(item(kinds.MESH, 20.0, 15.0, 10.0), "it")
     assert known.code == "small-parts"

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from fitcheck.design.model import Item, ItemKind
+from fitcheck import kinds
+from fitcheck.design.model import Item
 from fitcheck.errors import InputError, MissingLibraryError, ModelError
 from fitcheck.solids import engraving, letters
 from fitcheck.solids.blocks import block
@@ -35,8 +36,8 @@ def test_letters_are_not_mirrored() -> None:
 
 def test_what_cannot_be_engraved_is_said() -> None:
     requests = [
-        ContentDummy(item("dime with a long name", ItemKind.CYLINDER, 17.91, 1.35)),
-        ContentDummy(item("slip", ItemKind.CARD, 60.0, 40.0, 0.4)),
+        ContentDummy(item("dime with a long name", kinds.CYLINDER, 17.91, 1.35)),
+        ContentDummy(item("slip", kinds.CARD, 60.0, 40.0, 0.4)),
         OutsideBlock(40.0, 40.0, 10.0, "漢 box"),
         OutsideBlock(15.0, 20.0, 10.0, "base"),
     ]
@@ -78,7 +79,7 @@ def test_chamfer_takes_a_prism_from_each_lowest_edge() -> None:
 
 def test_a_thin_thing_keeps_a_foot_to_stand_on() -> None:
     """A rod thinner than two usual chamfers: its foot is half as wide as it is."""
-    (pin,) = make_dummies([ContentDummy(item("pin", ItemKind.CYLINDER, 0.5, 9.0))])
+    (pin,) = make_dummies([ContentDummy(item("pin", kinds.CYLINDER, 0.5, 9.0))])
     foot = pin.mesh.vertices[pin.mesh.vertices[:, 2] < 1e-3]
     assert np.ptp(foot[:, 0]) == pytest.approx(0.25, abs=1e-3)
     assert 0.9 * np.pi / 16 * 9.0 < pin.mesh.volume_mm3 < np.pi / 16 * 9.0
@@ -106,13 +107,13 @@ def test_a_mesh_item_is_laid_flat_corrected_and_checked(tmp_path: Path) -> None:
     turned.apply_transform(trimesh.transformations.rotation_matrix(0.4, (1, 2, 3)))
     turned.export(tmp_path / "a.stl")
     extents = tuple(float(one) for one in turned.extents)
-    thing = Item("idol", ItemKind.MESH, extents, 0.0, tmp_path / "a.stl", (), None, "", frozenset())
+    thing = Item("idol", kinds.MESH, extents, 0.0, tmp_path / "a.stl", (), None, "", frozenset())
     (dummy,) = make_dummies([ContentDummy(thing)], PRINTER)
     assert dummy.body is None
     assert dummy.size_mm[2] == pytest.approx(5, abs=1e-3)
     assert 1.001 * dummy.mesh.size_mm[2] + 0.04 == pytest.approx(5, abs=1e-3)
     assert "mesh-size" not in codes(dummy)
-    off = Item("idol", ItemKind.MESH, (9, 9, 9), 0.0, tmp_path / "a.stl", (), None, "", frozenset())
+    off = Item("idol", kinds.MESH, (9, 9, 9), 0.0, tmp_path / "a.stl", (), None, "", frozenset())
     assert "mesh-size" in codes(make_dummies([ContentDummy(off)])[0])
 
 
@@ -125,7 +126,7 @@ def test_a_bad_mesh_file_is_one_line(tmp_path: Path, fault: str) -> None:
         opened.export(path)
     elif fault == "garbage":
         path.write_bytes(b"no mesh at all")
-    thing = Item("idol", ItemKind.MESH, (5, 30, 20), 0.0, path, (), None, "", frozenset())
+    thing = Item("idol", kinds.MESH, (5, 30, 20), 0.0, path, (), None, "", frozenset())
     with pytest.raises(InputError) as caught:
         make_dummies([ContentDummy(thing)])
     assert len(caught.value.lines) == 1 and "a.stl" in caught.value.lines[0]

@@ -11,8 +11,10 @@ import numpy as np
 import pytest
 import trimesh
 
-from fitcheck.design.model import Item, ItemKind
+from fitcheck import kinds
+from fitcheck.design.model import Item
 from fitcheck.findings import Severity
+from fitcheck.kinds.kind import Kind
 from fitcheck.solids import write_3mf, write_step, write_stl
 from fitcheck.solids.blocks import Side, block
 from fitcheck.solids.body import Body, Oval, rectangle
@@ -31,17 +33,17 @@ from fitcheck.solids.finishing import Bed
 from fitcheck.solids.meshes import GRID_MM, mesh_fault
 
 
-def item(name: str, kind: ItemKind, *size: float, radius: float = 0.0) -> Item:
+def item(name: str, kind: Kind, *size: float, radius: float = 0.0) -> Item:
     return Item(name, kind, size, radius, None, (), None, "invented", frozenset())
 
 
 NO_MODELLER = "the solid modeller is not made for this machine"
-CARD = item("ticket", ItemKind.CARD, 85.60, 53.98, 0.76, radius=3.18)
+CARD = item("ticket", kinds.CARD, 85.60, 53.98, 0.76, radius=3.18)
 REQUESTS: dict[str, Request] = {
     "card": ContentDummy(CARD),
-    "rod": ContentDummy(item("roll", ItemKind.CYLINDER, 40.0, 54.0)),
-    "ball": ContentDummy(item("ball", ItemKind.SPHERE, 20.0)),
-    "bar": ContentDummy(item("soap", ItemKind.BLOCK, 25.0, 80.0, 50.0)),
+    "rod": ContentDummy(item("roll", kinds.CYLINDER, 40.0, 54.0)),
+    "ball": ContentDummy(item("ball", kinds.SPHERE, 20.0)),
+    "bar": ContentDummy(item("soap", kinds.BLOCK, 25.0, 80.0, 50.0)),
     "outside": OutsideBlock(83.81, 60.0, 22.42, words="as wide as the base is at its rim"),
     "inside": InsideBlock(63.0, 50.0, 20.0),
     "outside-true": WalledBox(83.8, 60.0, 22.4, Side.OUTSIDE, 1.6, "base"),

@@ -10,16 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitcheck import cautions
-from fitcheck.design.model import Item, ItemKind
+from fitcheck import cautions, kinds
+from fitcheck.design.model import Item
 from fitcheck.errors import InputError, MissingLibraryError, ModelError
 from fitcheck.findings import Severity
+from fitcheck.kinds.block import lying
+from fitcheck.kinds.kind import Kind
 from fitcheck.solids import libraries
 from fitcheck.solids.blocks import Side, walled_box
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.finishing import Bed, bed_findings, lay_flat
 from fitcheck.solids.meshes import GRID_MM, Mesh, make_mesh, mesh_fault
-from fitcheck.solids.placeholders import lying
 from fitcheck.workspace.filenames import LONGEST_BYTES, distinct_stems, safe_stem
 
 CUBE = np.array([(x, y, z) for x in (0, 1) for y in (0, 1) for z in (0, 1)], float)
@@ -31,7 +32,7 @@ CUBE_FACES = np.array(
 )
 
 
-def item(kind: ItemKind, *size: float, name: str = "thing", hazards: tuple[str, ...] = ()) -> Item:
+def item(kind: Kind, *size: float, name: str = "thing", hazards: tuple[str, ...] = ()) -> Item:
     return Item(name, kind, size, 0.0, None, (), None, "invented", frozenset(hazards))
 
 
@@ -156,20 +157,20 @@ def test_letters_of_every_alphabet_stay_and_names_stay_apart() -> None:
 
 
 def test_hazards_are_named_and_defer() -> None:
-    risky = item(ItemKind.CYLINDER, 20.0, 3.2, name="cell", hazards=("button-cell", "food"))
+    risky = item(kinds.CYLINDER, 20.0, 3.2, name="cell", hazards=("button-cell", "food"))
     found = cautions.content_cautions([risky, risky])
     assert [one.code for one in found] == ["small-parts", "swallow", "food-contact"]
     assert all(one.severity is Severity.CAUTION for one in found)
     assert all("makers' instructions" in one.message for one in found)
     assert [one.code for one in cautions.cutting_cautions()] == ["blade"]
     assert [one.code for one in cautions.printing_cautions()] == ["hot-end", "print-food"]
-    sharp = item(ItemKind.BLOCK, 80, 60, 40, hazards=("sharp",))
+    sharp = item(kinds.BLOCK, 80, 60, 40, hazards=("sharp",))
     assert [one.code for one in cautions.content_cautions([sharp])] == ["sharp-content"]
 
 
 def test_a_mesh_whose_box_is_too_big_is_not_called_safe() -> None:
-    assert cautions.fits_small_parts_cylinder(item(ItemKind.MESH, 60, 60, 60)) is None
-    assert cautions.fits_small_parts_cylinder(item(ItemKind.MESH, 9, 9, 9)) is True
+    assert cautions.fits_small_parts_cylinder(item(kinds.MESH, 60, 60, 60)) is None
+    assert cautions.fits_small_parts_cylinder(item(kinds.MESH, 9, 9, 9)) is True
 
 
 @pytest.mark.parametrize(

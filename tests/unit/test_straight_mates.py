@@ -7,7 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from fitcheck.fit.free_place import Openings
 from fitcheck.fit.motions import Straight
+from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.straight import Mating, StraightMate
@@ -266,3 +268,18 @@ def test_readings_of_a_drawer_follow_its_sizes(turned: bool) -> None:
     for every, own in zip(found, named, strict=True):
         for family, members in wanted.items():
             assert all(own[family][one] == every[family][one] for one in members)
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_only_what_the_path_sweeps_past_the_start_forbids_a_place(sign: float) -> None:
+    """A slanting plate, x = z, goes up past a small block: with its lower half it sweeps x < 0."""
+    turn = np.eye(4)
+    turn[:3, :3] = rotation_between(np.array([0.0, 0.0, 1.0]), np.array([1.0, 0.0, 1.0]) / 2**0.5)
+    plate = block("plate", (-0.1, 0.1), (-5.0, 5.0), (-14.0, 14.0)).moved(turn)
+    small = block("small", (-0.2, 0.2), (-0.2, 0.2), (-0.2, 0.2))
+    pairs = Pairs(listed([plate]), listed([small]), sign * np.array([0.0, 0.0, 60.0]))
+    swept, passed = (
+        Openings(pairs, 0, np.array([sign * x, 0.0, 0.0]), 1.0).nearest() for x in (-5.0, 5.0)
+    )
+    assert swept is None
+    assert passed is not None and pairs.free(np.array([[*passed, 0.0]])).all()

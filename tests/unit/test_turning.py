@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fitcheck.packing.bodies import Disc, Polygon, Pose, Rectangle
+from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle
 from fitcheck.packing.room import Room
 from fitcheck.packing.turning import (
     best_pose_turn,

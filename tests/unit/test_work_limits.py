@@ -16,8 +16,8 @@ from fitcheck.design.items import known_items
 from fitcheck.design.model import Lay
 from fitcheck.drawing.pages import MOST_PAGES
 from fitcheck.fit.footprint import _rooms, _sums
+from fitcheck.kinds.kind import lays
 from fitcheck.packing.arrange import WORK, arrange
-from fitcheck.packing.bodies import lays
 from fitcheck.packing.placing import Demand, Outcome
 from fitcheck.packing.room import Room
 from fitcheck.sheet.guillotine import TooManyPositions, mixtures, most_pieces

@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.fit.outline import plan_outline
 from fitcheck.folding.pose import Array
-from fitcheck.packing.bodies import Disc, Pose, Shape
+from fitcheck.kinds.poses import Disc, Pose, Shape
 from fitcheck.packing.placing import Placement
 
 ROUND = 32

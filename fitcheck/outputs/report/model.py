@@ -8,6 +8,8 @@ from typing import Any
 from fitcheck.design.model import LidVerdict
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
+from fitcheck.fit.mates import MateFit
+from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, of_100
 from fitcheck.outputs.odds_text import air_words
@@ -31,6 +33,13 @@ GOES_ON = {
     LidVerdict.SNUG: "the lid goes on snugly",
     LidVerdict.SLIDES: "the lid slides on",
     LidVerdict.LOOSE: "the lid goes on, but loosely",
+}
+GOES_IN = {
+    LidVerdict.BINDS: "binds",
+    LidVerdict.TIGHT: "is tight",
+    LidVerdict.SNUG: "is snug",
+    LidVerdict.SLIDES: "slides",
+    LidVerdict.LOOSE: "is loose",
 }
 STEPS = 4
 
@@ -57,7 +66,7 @@ class Report:
     fits: bool
     verdict: str
     """One sentence."""
-    lidded: bool
+    opened: str | None
     figures: Figures
     places: tuple[Place, ...]
     findings: tuple[Finding, ...]
@@ -89,7 +98,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         title=check.design.title,
         fits=check.fits,
         verdict=verdict_sentence(check) + _by_hand(odds),
-        lidded=check.lid is not None,
+        opened=check.cover,
         figures=figures_of(check),
         places=places,
         findings=_sorted(check.findings),
@@ -122,6 +131,16 @@ def verdict_sentence(check: Check) -> str:
             else ""
         )
         said.append(GOES_ON[check.lid.verdict] + room)
+        if check.lid.gap_mm is not None:
+            gap = check.lid.gap_mm
+            shown = f"a line of {gap:.2f} mm shows below it"
+            said.append(shown if gap > SHOWS_MM else "its rim meets the base")
+    said += [
+        f"the {fit.mate.called} {GOES_IN[fit.verdict]} in the {fit.mate.holder} with "
+        f"{fit.slide.play_mm:.2f} mm of play"
+        for fit in check.mates
+        if isinstance(fit, MateFit)
+    ]
     for turn in check.turns:
         said.append(f"the {turn.mate.called} closes with {turn.clearance_mm:.2f} mm to spare")
     if check.contents:

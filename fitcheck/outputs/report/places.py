@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.check import Check
-from fitcheck.fit.lid import lid_pose
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply
+from fitcheck.outputs.report.standing import standing
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Place:
 
 
 def places_of(check: Check) -> tuple[Place, ...]:
-    """The limiting pair first, then the presses of base and lid."""
+    """The limiting pair first, then the presses of all parts."""
     return (*_limit(check), *_presses(check))
 
 
@@ -40,18 +40,17 @@ def _limit(check: Check) -> list[Place]:
     said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
     words = (
         f"Narrowest, along the {lid.slide.tighter.axis}: the lid's {stop.outer} "
-        f"on the base's {stop.inner}, {said} in all."
+        f"on the {check.below_lid(stop.inner)}'s {stop.inner}, {said} in all."
     )
     return [Place("base", stop.at_mm, said, words)]
 
 
 def _presses(check: Check) -> list[Place]:
     found = []
+    poses = {one.name: one.pose for one in standing(check)}
     for part in check.assembly.parts:
         name = part.recipe.part
-        pose = np.eye(4)
-        if name == "lid" and check.lid is not None:
-            pose = lid_pose(part.folded, check.lid.seat_mm)
+        pose = poses.get(name, np.eye(4))
         for press in check.presses[name]:
             x, y, z = apply(pose, _meeting(part.folded, press.pieces)[None])[0]
             cure = (

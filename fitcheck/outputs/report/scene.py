@@ -1,4 +1,4 @@
-"""The scene of the turning view: base, lid and contents as they were checked, as plain data."""
+"""The scene of the turning view: parts and contents as they were checked, as plain data."""
 
 from __future__ import annotations
 
@@ -7,26 +7,28 @@ from typing import Any
 import numpy as np
 
 from fitcheck.fit.check import Check
-from fitcheck.fit.lid import lid_pose
 from fitcheck.outputs.report.bodies import Body, bodies_of
 from fitcheck.outputs.report.folds import part_folds
 from fitcheck.outputs.report.packed import Packer
 from fitcheck.outputs.report.places import Place
+from fitcheck.outputs.report.standing import standing
 
 
 def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
     """Everything that the page's script draws; lengths in mm, coordinates packed to 16 bits."""
     packer = Packer()
-    base, lid = check.assembly.base, check.assembly.lid
-    parts = [part_folds(base.folded, np.eye(4), packer)]
-    lift = 0.0
-    if lid is not None and check.lid is not None:
-        parts.append(part_folds(lid.folded, lid_pose(lid.folded, check.lid.seat_mm), packer))
-        lift = base.sizes.height_mm + lid.sizes.height_mm + 12.0
+    stand = standing(check)
+    parts = [
+        part_folds(one.part, one.pose, packer)
+        | {"way": [round(mm, 3) for mm in one.way.tolist()]}
+        | ({"stays": True} if one.stays else {})
+        for one in stand
+    ]
+    arc = max(float(np.linalg.norm(one.way)) for one in stand)
     contents = [_content(body, packer) for body in bodies_of(check)]
     return {
         "parts": parts,
-        "lift": round(lift, 3),
+        "arc": round(arc, 3),
         "contents": contents,
         "places": [
             {"part": p.part, "at": [round(v, 4) for v in p.at_mm], "label": p.label} for p in places

@@ -68,8 +68,14 @@ class Stage {
     if (index === 0) return IDENTITY;
     // beside the base until that is folded, then over it in an arc that clears its walls
     const beside = 1 - eased((share - FOLDED_SHARE) / (1 - FOLDED_SHARE));
-    const raised = this.scene.lift * (lift * (1 - beside) + Math.sin(Math.PI * beside));
-    return shifted(part.pose, beside * this.flatStep(), 0, raised - beside * (part.pose[11] - part.thickness) * this.lying(share));
+    const [x, y, z] = this.moved(part, lift * (1 - beside));
+    const raised = z + this.scene.arc * Math.sin(Math.PI * beside);
+    return shifted(part.pose, x + index * beside * this.flatStep(), y, raised - beside * (part.pose[11] - part.thickness) * this.lying(share));
+  }
+
+  // By how much a part has left its place, for a share of its way.
+  moved(part, share) {
+    return part.way.map((mm) => mm * share);
   }
 
   // A flat lid lies on the table; a folded one stands on its rim there.
@@ -95,8 +101,8 @@ class Stage {
     const made = [];
     const { eye } = this.camera.axes();
     this.scene.parts.forEach((part, i) => {
-      if (i > 0 && !this.shown.lid) return;
-      const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[i]);
+      if (i > 0 && !part.stays && !this.shown.lid) return;
+      const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[part.stays ? 0 : Math.min(i, TONES.length - 1)]);
       made.push([mesh, 0]);
       for (const tab of tabs) {
         const seenFromOutside = tab.outward.reduce((sum, v, k) => sum + v * eye[k], 0) > 0;
@@ -137,8 +143,9 @@ class Stage {
     const { clientWidth, clientHeight } = this.canvas;
     this.scene.places.forEach((place, i) => {
       const label = this.labels[i];
-      const rise = place.part === "lid" ? this.share.lift * this.scene.lift : 0;
-      const [x, y] = landing(view, [place.at[0], place.at[1], place.at[2] + rise], clientWidth, clientHeight);
+      const part = this.scene.parts.find((own) => own.name === place.part) || this.scene.parts[0];
+      const out = this.moved(part, this.share.lift);
+      const [x, y] = landing(view, place.at.map((mm, k) => mm + out[k]), clientWidth, clientHeight);
       label.hidden = !this.shown.places || this.share.fold < CLOSED_SHARE;
       label.classList.toggle("leftward", x > 0.6 * clientWidth);
       label.style.left = `${x}px`;

@@ -24,6 +24,8 @@ SAME_MM = 1e-6
 MOST_PLANES = 12
 """So many faces of a body are tried as planes that part it from another."""
 MOST_AT_ONCE = 50_000
+GRID_DIGITS = 9
+"""Corners that are one differ by less; where they differ at all, clipping may lose a whole face."""
 OWN_MM = 1e-3
 """A line is hidden only by what lies so much nearer: the faces that it bounds do not hide it."""
 
@@ -55,7 +57,7 @@ def flat_face(corners: Array, normal: Array, axes: Array, body: int) -> Flat | N
         return None
     along = float(corners.mean(axis=0) @ normal)
     slope = np.array([-facing[0], -facing[1], along]) / facing[2]
-    hull = shapely.convex_hull(shapely.multipoints(corners @ axes[:2].T))
+    hull = shapely.convex_hull(shapely.multipoints(np.round(corners @ axes[:2].T, GRID_DIGITS)))
     if shapely.area(hull) < LEAST_MM2:
         return None
     ring = shapely.get_exterior_ring(hull)

@@ -1,16 +1,16 @@
-"""The two views of a checked box: closed up as folded, and taken apart along the lid's path."""
+"""The two views of a checked box: closed up as folded, and taken apart along its parts' paths."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from fitcheck.fit.check import Check
-from fitcheck.fit.lid import lid_pose
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pose import translation
+from fitcheck.folding.pose import UP, translation
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.places import Place
+from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.solids import BASE, CONTENT, LID, Solid, body_solid, part_solids
 from fitcheck.outputs.report.views.view import view
@@ -18,42 +18,60 @@ from fitcheck.outputs.report.views.view import view
 OPENED = 0.55
 """How far the folded view opens the lid, as a share of the base's footprint."""
 APART_MM = 12.0
+HOW = {"lid": "lifted"}
 AJAR = 0.25
 """How far a lid in one piece with the base is closed in the views, of the whole way."""
 
 
 def folded_view(check: Check, places: tuple[Place, ...]) -> Drawing:
-    """The folded base with its contents, the lid lifted so far that they are seen."""
+    """The folded base with its contents, what closes it moved so far that they are seen."""
     base = check.assembly.base
     lift = OPENED * max(base.sizes.outside_mm)
-    words = _words(check, f"with the lid {'open' if check.turns else 'lifted along its path'}")
+    opened = check.cover or "lid"
+    how = "open" if check.turns else f"{HOW.get(opened, 'moved')} along its path"
+    words = _words(check, f"with the {opened} {how}")
     shown = tuple(place for place in places if place.part == "base")
     return view("folded", f"{check.design.title}: folded", words, _solids(check, 0.0, lift), shown)
 
 
 def exploded_view(check: Check) -> Drawing:
-    """Base, contents and lid drawn apart along the path that they go together by."""
+    """Base, contents and what closes it drawn apart along the path that they go together by."""
     base = check.assembly.base
     bodies = bodies_of(check)
     height = base.sizes.height_mm
     tall = max((float(np.ptp(body.vertices[:, 2])) for body in bodies), default=0.0)
     out = height + APART_MM + 0.45 * max(base.sizes.outside_mm)
+    taken_out = out
+    out += sum(
+        float(one.part.pieces.moved(one.pose).bounds[1][:, 2].max()) + APART_MM
+        for one in standing(check)
+        if one.stays
+    )
     lift = out + tall + APART_MM + (0.45 * max(base.sizes.outside_mm) if bodies else 0.0)
-    words = _words(check, "drawn apart, contents between base and lid")
-    return view("exploded", f"{check.design.title}: taken apart", words, _solids(check, out, lift))
+    words = _words(check, f"drawn apart, contents between base and {check.cover or 'lid'}")
+    solids = _solids(check, out, lift, taken_out)
+    return view("exploded", f"{check.design.title}: taken apart", words, solids)
 
 
-def _solids(check: Check, content_lift: float, lid_lift: float) -> list[Solid]:
-    up = np.array([0.0, 0.0, 1.0])
-    lid = check.assembly.lid
-    solids = part_solids(_open(check), np.eye(4), BASE)
+def _solids(
+    check: Check, content_lift: float, cover_lift: float, inner_lift: float = 0.0
+) -> list[Solid]:
+    base, *others = standing(check)
+    solids = part_solids(_open(check), base.pose, BASE)
+    for one in others:
+        if one.stays:
+            solids += part_solids(one.part, translation(UP * inner_lift) @ one.pose, BASE)
     for body in bodies_of(check):
         solids.append(
-            body_solid(body.vertices + up * content_lift, body.faces, body.smooth, CONTENT)
+            body_solid(body.vertices + UP * content_lift, body.faces, body.smooth, CONTENT)
         )
-    if lid is not None and check.lid is not None:
-        pose = translation(up * lid_lift) @ lid_pose(lid.folded, check.lid.seat_mm)
-        solids += part_solids(lid.folded, pose, LID)
+    for one in others:
+        if one.stays:
+            continue
+        along = one.way / np.linalg.norm(one.way)
+        # what leaves sideways is out of the way sooner than what goes up past the contents
+        far = cover_lift if along[2] > 0.5 else min(cover_lift, float(np.linalg.norm(one.way)))
+        solids += part_solids(one.part, translation(along * far) @ one.pose, LID)
     return solids
 
 
@@ -74,5 +92,6 @@ def _open(check: Check) -> FoldedPart:
 def _words(check: Check, how: str) -> str:
     named = [f"{fit.content.count} x {fit.content.item.name}" for fit in check.contents]
     inside = f" holding {', '.join(named)}" if named else ""
-    parts = " and ".join(f"{p.recipe.style} {p.recipe.part}" for p in check.assembly.parts)
+    kinds = [(part.recipe.style, part.recipe.part) for part in check.assembly.parts]
+    parts = " and ".join(part if style == part else f"{style} {part}" for style, part in kinds)
     return f"A {parts}{inside}, {how}."

@@ -5,9 +5,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fitcheck.design.model import Item
-from fitcheck.design.outlines import Plan, convex_outline
 from fitcheck.errors import InputError
+from fitcheck.kinds.kind import Item
+from fitcheck.kinds.outlines import Plan, convex_outline
 
 if TYPE_CHECKING:
     from fitcheck.meshes.triangles import Triangles

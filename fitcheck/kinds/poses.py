@@ -1,0 +1,94 @@
+"""A pose is one way in which a body stands upright on a floor, with its plan and height."""
+
+from __future__ import annotations
+
+import enum
+import math
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Rectangle:
+    """A rectangular plan of the pose's width and length."""
+
+    corner_radius_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class Disc:
+    """A round plan whose diameter is the pose's width and length."""
+
+
+@dataclass(frozen=True)
+class Polygon:
+    """A convex plan, its corners counter-clockwise, mm, about the middle of its own extents."""
+
+    points: tuple[tuple[float, float], ...]
+
+
+Footprint = Rectangle | Disc | Polygon
+
+
+class Shape(enum.StrEnum):
+    """How the body fills the upright prism over its plan."""
+
+    PRISM = "prism"
+    """fills it"""
+    EDGEWISE = "edgewise"
+    """a plate with round corners that stand up: full extents, a little missing at the corners"""
+    ALONG_WIDTH = "cylinder along the width"
+    ALONG_LENGTH = "cylinder along the length"
+    BALL = "ball"
+    HULL = "hull"
+    """somewhere inside it: only its extents along the axes are known"""
+
+
+@dataclass(frozen=True)
+class Pose:
+    """One way to stand a body upright on the floor of a room."""
+
+    name: str
+    width_mm: float
+    length_mm: float
+    height_mm: float
+    footprint: Footprint = Rectangle()
+    shape: Shape = Shape.PRISM
+
+    @property
+    def core(self) -> tuple[tuple[tuple[float, float], ...], float]:
+        """Corners of the plan's convex core about its middle, and the radius it is grown by, mm."""
+        if isinstance(self.footprint, Disc):
+            return ((0.0, 0.0),), self.width_mm / 2.0
+        if isinstance(self.footprint, Polygon):
+            return self.footprint.points, 0.0
+        radius = self.footprint.corner_radius_mm
+        w, h = self.width_mm / 2.0 - radius, self.length_mm / 2.0 - radius
+        return ((-w, -h), (w, -h), (w, h), (-w, h)), radius
+
+    @property
+    def area_mm2(self) -> float:
+        """Area of the plan, mm2."""
+        if isinstance(self.footprint, Disc):
+            return math.pi / 4.0 * self.width_mm**2
+        if isinstance(self.footprint, Polygon):
+            # reading a design's items needs no numbers library
+            from fitcheck.polygons import polygon_area
+
+            return polygon_area(self.footprint.points)
+        corner = self.footprint.corner_radius_mm
+        return self.width_mm * self.length_mm - (4.0 - math.pi) * corner**2
+
+    @property
+    def least_volume_mm3(self) -> float:
+        """Volume that the body takes for certain, mm3 (0 for a hull: the solid is not known).
+
+        A plate on edge may have corner radii up to half its shorter face side, so an ellipse's
+        share of the box is certain.
+        """
+        if self.shape is Shape.HULL:
+            return 0.0
+        if self.shape is Shape.BALL:
+            return math.pi / 6.0 * self.width_mm**3
+        if self.shape is Shape.PRISM:
+            return self.area_mm2 * self.height_mm
+        return math.pi / 4.0 * self.width_mm * self.length_mm * self.height_mm

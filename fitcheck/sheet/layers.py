@@ -1,0 +1,92 @@
+"""Steps that lay paper on paper: corners turned in without a cut, walls folded down inside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fitcheck.pattern.bonds import Bond, JointKind
+from fitcheck.pattern.pattern import Pattern, Role
+
+
+@dataclass(frozen=True)
+class TurnInCorner:
+    """A square corner pinched along its diagonal and laid flat behind a wall, two layers."""
+
+    under: str
+    """The triangle on the wall, by its inside face."""
+    over: str
+    """The one that lies on it, both by their outside faces."""
+    wall: str
+
+
+@dataclass(frozen=True)
+class FoldDown:
+    """A wall folded down inside the wall that carries it."""
+
+    panel: str
+    wall: str
+    rim: str | None
+    """What is folded level between them; None where one score is folded right over."""
+    glued: bool
+    over: tuple[str, ...]
+    """The tabs that it comes down over."""
+
+
+LayerStep = TurnInCorner | FoldDown
+
+
+def turned_in(pattern: Pattern) -> dict[str, TurnInCorner]:
+    """The corners without a cut, each by the triangle that lies uppermost."""
+    hems = {bond.panel: bond for bond in pattern.bonds_of(JointKind.HEM)}
+    found = {}
+    for web in pattern.webs:
+        for under, over in ((web.parent, web.child), (web.child, web.parent)):
+            corners = {bond.panel: bond for bond in pattern.corner_joints}
+            if under in hems and over in corners:
+                found[over] = TurnInCorner(under, over, corners[over].onto)
+    return found
+
+
+def folded_down(pattern: Pattern) -> Iterator[FoldDown]:
+    """Walls that line the walls that carry them, in the pattern's order."""
+    for bond in pattern.bonds_of(JointKind.LINING, JointKind.HEM):
+        if pattern.panel(bond.panel).role is not Role.INNER_WALL:
+            continue
+        on_the_way = [line.child for line in pattern.chain(bond.panel)[:-1]]
+        rim = on_the_way[-1] if on_the_way[-1] != bond.onto else None
+        yield FoldDown(bond.panel, bond.onto, rim, bond.glued, _tabs_behind(pattern, bond))
+
+
+def _tabs_behind(pattern: Pattern, bond: Bond) -> tuple[str, ...]:
+    if not bond.between:
+        return ()
+    return tuple(joint.panel for joint in pattern.corner_joints if joint.onto == bond.onto)
+
+
+def corner_words(corners: Sequence[TurnInCorner]) -> tuple[str, tuple[str, ...]]:
+    """One instruction for all corners that are turned in, with a line for each."""
+    text = (
+        "Stand the walls up and pinch each corner along its slanted score, its two triangles "
+        "outside on outside, so that it points into the box. Put adhesive between the two, and on "
+        "the inside face of the one that hangs on the wall named here; lay the corner flat "
+        "against the inside of that wall and press, the edges at the rim flush:"
+    )
+    lines = (
+        f"{one.under}: onto the inside of the {one.wall}; {one.over}: on it" for one in corners
+    )
+    return text, tuple(lines)
+
+
+def down_words(step: FoldDown) -> str:
+    """One instruction for a wall that is folded down."""
+    over = f", over its {len(step.over)} tabs" if step.over else ""
+    fold = f"fold the {step.rim} level and " if step.rim else "fold "
+    way = f"the {step.panel} down inside the {step.wall}{over}"
+    if step.glued:
+        start = f"Put adhesive on the inside face of the {step.panel}"
+        foot = " along its lower edge" if step.rim else ""
+        return f"{start}{foot}; {fold}{way}, and press them together."
+    return (
+        f"{fold[0].upper()}{fold[1:]}{way}, and press its lower edge onto the floor: no adhesive."
+    )

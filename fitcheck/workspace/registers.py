@@ -1,0 +1,152 @@
+"""Values of one sort that this program and other packages bring: ours first, theirs when asked for.
+
+Another package names each of its values in a group of entry points, under the value's own name. A
+broken one stops only what asks for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
+
+from fitcheck.errors import InputError
+from fitcheck.plain import one_line, shown
+
+if TYPE_CHECKING:
+    from importlib.metadata import EntryPoint
+
+
+class Named(Protocol):
+    """What is registered."""
+
+    @property
+    def name(self) -> str:
+        """As files write it."""
+
+    @property
+    def summary(self) -> str:
+        """What it is, in a few words."""
+
+
+T = TypeVar("T", bound=Named)
+MEND = "mend that package or uninstall it"
+
+
+@dataclass(frozen=True, eq=False)
+class Register(Generic[T]):
+    """All values of one sort by name."""
+
+    what: str
+    """What one is called, such as style."""
+    group: str
+    """Of the entry points in which other packages name theirs."""
+    own: tuple[T, ...]
+    """Ours keep their names, whoever else offers one."""
+    fault: Callable[[Any], str]
+    """What keeps a value from being one of the sort, and what is allowed; empty where nothing."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """All names, ours first, theirs in order; broken ones too."""
+        return (*(value.name for value in self.own), *self._offered)
+
+    def get(self, name: str) -> T:
+        """The value of a name; other packages are only asked for one that is not ours.
+
+        Raises KeyError where nobody offers it, InputError, with one line, where what is offered
+        cannot be used.
+        """
+        for value in self.own:
+            if value.name == name:
+                return value
+        if name not in self._offered:
+            raise KeyError(name)
+        known = self._known.get(name)
+        if known is None:
+            known = self._known[name] = self._load(name)
+        if isinstance(known, str):
+            raise InputError(known)
+        return known
+
+    def sound(self) -> Iterator[T]:
+        """Every value that can be used, ours first; other packages are asked last."""
+        yield from self.own
+        for name in self._offered:
+            try:
+                yield self.get(name)
+            except InputError:
+                continue
+
+    def problems(self) -> tuple[str, ...]:
+        """One line for each offer that cannot be used, one in a name of ours included."""
+        lines = [
+            f"the {self.what} {shown(name)} of {_from(entries)} is never used; allowed: a name "
+            f"that is not fitcheck's own; {MEND}"
+            for name, entries in self._every.items()
+            if name not in self._offered
+        ]
+        for name in self._offered:
+            try:
+                self.get(name)
+            except InputError as error:
+                lines += error.lines
+        return tuple(lines)
+
+    @property
+    def alone(self) -> bool:
+        """Whether no other package offers anything."""
+        return not self._offered
+
+    @cached_property
+    def _every(self) -> Mapping[str, list[EntryPoint]]:
+        from importlib.metadata import entry_points
+
+        found: dict[str, list[EntryPoint]] = {}
+        for entry in sorted(entry_points(group=self.group), key=lambda one: (one.name, one.value)):
+            same = found.setdefault(entry.name, [])
+            if not any(other.value == entry.value for other in same):
+                same.append(entry)
+        return found
+
+    @cached_property
+    def _offered(self) -> Mapping[str, list[EntryPoint]]:
+        ours = {value.name for value in self.own}
+        return {name: entries for name, entries in self._every.items() if name not in ours}
+
+    @cached_property
+    def _known(self) -> dict[str, T | str]:
+        return {}
+
+    def _load(self, name: str) -> T | str:
+        """The value that is offered in a name, or why it cannot be used, as a line."""
+        entries = self._offered[name]
+        what = f"the {self.what} {shown(name)} of {_from(entries)}"
+        if len(entries) > 1:
+            return (
+                f"{what}: offered more than once in that name; allowed: one package; uninstall "
+                "all but one"
+            )
+        try:
+            value: Any = entries[0].load()
+            wrong = self.fault(value) or _misnamed(value, name)
+        except (Exception, SystemExit) as error:  # what another package does at its import
+            said = one_line(f"{error}")
+            return f"{what}: cannot be loaded ({type(error).__name__}: {said}); {MEND}"
+        if wrong:
+            return f"{what}: {wrong}; {MEND}"
+        found: T = value
+        return found
+
+
+def _misnamed(value: Named, name: str) -> str:
+    if value.name == name:
+        return ""
+    return f"read the name {shown(value.name)}; allowed: that of its entry point"
+
+
+def _from(entries: list[EntryPoint]) -> str:
+    """The packages of some entry points, in words."""
+    names = [entry.dist.name if entry.dist is not None else entry.module for entry in entries]
+    return f"the package {' and '.join(dict.fromkeys(names))}"
