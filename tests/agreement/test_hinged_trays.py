@@ -15,7 +15,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from fitcheck.design.model import Content, Item, ItemKind, Lay
+from fitcheck import kinds
+from fitcheck.design.model import Content, Item, Lay
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.hinged import SWING, TurnFit, closings
 from fitcheck.fit.turn import Outcome
@@ -144,9 +145,7 @@ def test_a_lip_that_does_not_pass_is_a_fault_with_the_change_that_cures_it(
 @pytest.mark.parametrize("front", LipSide)
 def test_contents_lie_under_the_lid_and_before_a_lip_that_goes_in(front: LipSide) -> None:
     size = (60.0, 40.0, 21.0)
-    block = Item(
-        "block", ItemKind.BLOCK, size, 0.0, None, (0.0,) * 3, None, "invented", frozenset()
-    )
+    block = Item("block", kinds.BLOCK, size, 0.0, None, (0.0,) * 3, None, "invented", frozenset())
     spec = spec_of(front)
     found = check(design_of(spec, Content(block, 1, Lay.FLAT)))
     (fit,) = found.contents
