@@ -18,6 +18,7 @@ from fitcheck.design.rules import (
     of_other_styles,
     pieces_problem,
     same_sheet_problem,
+    together_problems,
 )
 from fitcheck.errors import InputError
 from fitcheck.plain import one_line, shown
@@ -115,7 +116,8 @@ def design_from(
     for place in PLACES:
         if place.name in data:
             parts.append(_part(desk, place, overrides, joint, parts[0] if parts else None))
-    _together(desk)
+    for key, *words in together_problems(data):
+        desk.lines.append(line(path, key, *words))
     contents = _contents(desk)
     crowd = pieces_problem(contents)
     if crowd is not None:
@@ -170,27 +172,6 @@ def _stock(desk: _Desk, part: str, table: dict[str, Any], over: dict[str, str]) 
         with desk.gather(f"{part}.stock"):
             return find_stock(name, desk.roots)
     return None
-
-
-def _together(desk: _Desk) -> None:
-    """Parts that cannot be in one box are problems."""
-    for place in PLACES:
-        for other in place.not_beside:
-            if place.name in desk.data and other in desk.data:
-                read = f"read [{other}] beside [{place.name}]"
-                allowed = f"allowed: [{other}] or [{place.name}]"
-                words = "goes with an open base", read, allowed, "remove one of them"
-                desk.lines.append(line(desk.path, place.name, *words))
-    base = desk.table("base")
-    own = [style for style in styles_at("base") if base and style.name == base.get("style")]
-    if not any(style.closes_itself for style in own):
-        return
-    for place in PLACES[1:]:
-        if place.name in desk.data:
-            read = f"read [{place.name}] beside a base of the style {shown(own[0].name)}"
-            allowed = "allowed: a base that brings its lid by itself"
-            words = "goes with an open base", read, allowed, "remove it, or give another style"
-            desk.lines.append(line(desk.path, place.name, *words))
 
 
 def _tables_with(key: str) -> list[str]:

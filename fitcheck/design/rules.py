@@ -11,7 +11,7 @@ from fitcheck.design.model import Content
 from fitcheck.plain import shown
 from fitcheck.styles import AnyStyle, style_of, styles_at
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.styles.places import Place
+from fitcheck.styles.places import PLACES, Place
 from fitcheck.styles.style import Problem
 from fitcheck.units import Unit, show_length
 
@@ -106,6 +106,26 @@ def same_sheet_problem(shift_mm: float, base: PartSpec, unit: Unit) -> Problem |
             "make it smaller",
         )
     return None
+
+
+def together_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
+    """Parts that cannot be in one box."""
+    for place in PLACES:
+        for other in place.not_beside:
+            if place.name in data and other in data:
+                read = f"read [{other}] beside [{place.name}]"
+                allowed = f"allowed: [{other}] or [{place.name}]"
+                yield place.name, "goes with an open base", read, allowed, "remove one of them"
+    base = data.get("base")
+    named = base.get("style") if isinstance(base, dict) else None
+    if not any(style.name == named and style.closes_itself for style in styles_at("base")):
+        return
+    for place in PLACES[1:]:
+        if place.name in data:
+            read = f"read [{place.name}] beside a base of the style {shown(named)}"
+            allowed = "allowed: a base that brings its lid by itself"
+            cure = "remove it, or give another style"
+            yield place.name, "goes with an open base", read, allowed, cure
 
 
 def pieces_problem(contents: Sequence[Content]) -> Problem | None:

@@ -12,6 +12,7 @@ from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
+from fitcheck.fit.mate_remarks import mate_findings
 from fitcheck.fit.mates import (
     AnyFit,
     Placed,
@@ -25,7 +26,6 @@ from fitcheck.fit.remarks import (
     content_findings,
     fold_findings,
     lid_findings,
-    mate_findings,
     paper_findings,
     press_findings,
 )

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
 from fitcheck.fit.hinged import SWING
-from fitcheck.fit.remarks import SHOWS_MM, direction_words
+from fitcheck.fit.mate_remarks import direction_words
+from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play

@@ -13,7 +13,7 @@ from fitcheck.odds.suggest import Suggestion, Suggestions
 from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
 from fitcheck.outputs.odds_details import chance
 from fitcheck.sheet.yields import Piece, part_yield
-from fitcheck.styles.mates import Over
+from fitcheck.styles.mates import Over, Turned
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import Unit, show_length, show_number
 
@@ -81,7 +81,9 @@ def _suggestion_lines(
 def _right_words(design: Design) -> str:
     """What makes a box of this design right."""
     said = [
-        f"the {mate.called} goes into the {mate.holder}"
+        f"the {mate.called} closes"
+        if isinstance(mate, Turned)
+        else f"the {mate.called} goes into the {mate.holder}"
         for mate in design.mates
         if not isinstance(mate, Over)
     ]
