@@ -14,6 +14,7 @@ import tomlkit
 from hypothesis import strategies as st
 
 from fitcheck.design.schema import kept_schema
+from fitcheck.styles.places import PLACES
 from tests.fuzz.shipped import ITEMS, STOCKS, TOOLS
 
 SCHEMA: dict[str, Any] = json.loads(kept_schema())
@@ -53,6 +54,18 @@ LIKELY: dict[str, st.SearchStrategy[Any]] = {
     "flap": _mm(2.0, 22.0),
     "tab_setback": _mm(0.0, 1.0),
     "joint": _mm(0.0, 0.4),
+    "ease": _mm(0.2, 4.0),
+    "length": _mm(30.0, 200.0),
+    "seam": _mm(4.0, 20.0),
+    "notch": _mm(3.0, 15.0),
+    "height": _mm(10.0, 60.0),
+    "rise": _mm(2.0, 20.0),
+    "rim": st.one_of(st.just("snug"), _mm(0.5, 8.0)),
+    "lip": _mm(3.0, 30.0),
+    "clear": _mm(0.0, 3.0),
+    "window": _mm(10.0, 90.0),
+    "play": _mm(0.1, 4.0),
+    "slot": _mm(0.2, 3.0),
     "tight": _mm(0.0, 0.5),
     "snug": _mm(0.0, 0.5),
     "loose": _mm(0.6, 3.0),
@@ -61,13 +74,15 @@ LIKELY: dict[str, st.SearchStrategy[Any]] = {
 ANY_LENGTH_ONE_IN = 25
 NAMES = {"stock": STOCKS, "tools": TOOLS, "item": ITEMS}
 SIZES = ("floor", "inside", "opening", "oversize", "same_sheet", "slack")
+PARTS = tuple(place.name for place in PLACES)
 ODD_ONE_IN = 60
 """So many values are drawn for one that is anything at all."""
 
 
 def designs() -> st.SearchStrategy[bytes]:
     """Design files."""
-    return _value(SCHEMA, "").map(_settled).map(_written)
+    drawn = st.tuples(_value(SCHEMA, ""), st.integers(0, 30))
+    return drawn.map(lambda both: _settled(*both)).map(_written)
 
 
 def _value(schema: dict[str, Any], key: str) -> st.SearchStrategy[Any]:
@@ -128,13 +143,23 @@ def _table(schema: dict[str, Any]) -> st.SearchStrategy[dict[str, Any]]:
     )
 
 
-def _settled(design: Any) -> Any:
-    """Mostly leave each part one size and the keys of its style, as rules between keys ask."""
+def _settled(design: Any, which: int) -> Any:
+    """Mostly leave each part one size and the keys of its style, as rules between keys ask.
+
+    Beside the base one part is left at the most, or two for one draw in six.
+    """
     if not isinstance(design, dict):
         return design
-    for part in ("base", "lid"):
+    others = [key for key, own in design.items() if key in PARTS[1:] and isinstance(own, dict)]
+    kept = (
+        {others[(which + k) % len(others)] for k in range(1 + (which % 6 == 0))} if others else ()
+    )
+    for part in others:
+        if part not in kept:
+            del design[part]
+    for part in PARTS:
         table = design.get(part)
-        if not isinstance(table, dict):
+        if not isinstance(table, dict) or table.get("style") not in ("tray", "shadow-box"):
             continue
         given = [key for key in SIZES if key in table]
         for key in given[1:]:
