@@ -138,8 +138,9 @@ class Design:
     def mates(self) -> tuple[Mate, ...]:
         """How its parts go together, in the order of the parts."""
         found: list[Mate] = []
+        names = [part.name for part in self.parts]
         for part in self.parts:
-            found += place_of(part.name).mates
+            found += place_of(part.name).mates(names)
             found += style_of(part.style).mates(part)
         return tuple(found)
 

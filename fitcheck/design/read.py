@@ -190,13 +190,15 @@ def _part(
     strangers = of_other_styles(place, style, table)
     problems = list(strangers.values())
     problems += key_problems(place, style, table, has_content=bool(desk.data.get("content")))
+    unclear = list(style.key_problems(part, table))
+    problems += unclear
     own = {key: value for key, value in table.items() if key not in strangers}
     model, context = part_model(place, style), {"unit": desk.unit}
     with desk.gather():
         validate(model, own, desk.path, prefix=(part,), context=context, owners=_tables_with)
     file = salvage(model, own, context=context)
     spec = None
-    if file is not None and stock is not None:
+    if file is not None and stock is not None and not unclear:
         spec = _spec(place, style, file, stock, base)
     shift = getattr(file, "same_sheet", None)
     if shift is not None and base is not None:

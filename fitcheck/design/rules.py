@@ -29,7 +29,8 @@ def key_problems(
     if sizes and len(given) != 1:
         wrong = f"{' and '.join(given)} are given together" if given else "its size is missing"
         allowed = f"allowed: exactly one of {', '.join(sizes)}"
-        yield part, wrong, allowed, "keep one of them" if given else "add floor = [width, length]"
+        cure = f"add {sizes[0]} = [width, length]"
+        yield part, wrong, allowed, "keep one of them" if given else cure
     if "slack" in given and not has_content:
         yield (
             f"{part}.slack",

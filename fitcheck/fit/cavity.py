@@ -12,8 +12,8 @@ import numpy as np
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.outline import placed_body
 from fitcheck.fit.passage import Body, Passage, passage
+from fitcheck.fit.walls import Walls
 from fitcheck.fit.way_in import clear_sides, sides_between_walls, widest_sides
-from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.packing.arrange import Rooms
 from fitcheck.packing.placing import Placement, extents
@@ -28,7 +28,8 @@ SAME_MM = 1e-6
 class Cavity:
     """The inside of a base as contents meet it."""
 
-    base: FoldedPart
+    base: Walls
+    """The base with what stands in it."""
     room: Room
     """Clear for square-edged bodies on the floor, from tab to tab. The corner of this room, which
     is centred over the middle of the floor, is the origin of all placements."""
@@ -49,7 +50,7 @@ class Cavity:
     @property
     def hollow(self) -> bool:
         """True where the walls are rolled into a frame."""
-        return any(panel.role is Role.FRAME for panel in self.base.pattern.panels)
+        return Role.FRAME in self.base.roles.values()
 
     @property
     def rooms(self) -> Rooms:
@@ -93,7 +94,7 @@ class Cavity:
 
 
 def cavity_of(
-    base: FoldedPart, inside_mm: tuple[float, float], depth_mm: float, lid_mm: float | None
+    base: Walls, inside_mm: tuple[float, float], depth_mm: float, lid_mm: float | None
 ) -> Cavity:
     """The cavity of a base; `lid_mm` is the height of the lid above the floor's inside face."""
     height = math.inf if lid_mm is None else lid_mm

@@ -10,8 +10,9 @@ from fitcheck.design.model import Design
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
-from fitcheck.fit.lid import LidFit, fit_lid
-from fitcheck.fit.mates import MateFit, cover_of, fit_mates, parts_of, room_over
+from fitcheck.fit.lid import LidFit
+from fitcheck.fit.mates import MateFit, Placed, cover_of, fit_mates, parts_of, room_over
+from fitcheck.fit.neck import fit_lid_of
 from fitcheck.fit.remarks import (
     content_findings,
     fold_findings,
@@ -23,6 +24,7 @@ from fitcheck.fit.remarks import (
 from fitcheck.fit.right import Deciding, right
 from fitcheck.fit.selffit import Press, ease_of, self_fit
 from fitcheck.fit.sheets import sheet_findings
+from fitcheck.fit.stood import neck_of, stood_in, walls_of
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -52,6 +54,37 @@ class Check:
             return "lid"
         cover = cover_of(self.design)
         return None if cover is None else cover.holder
+
+    @property
+    def neck(self) -> Placed | None:
+        """What stands in the base for the lid to go over, in place; None without it."""
+        return neck_of(self.assembly)
+
+    def below_lid(self, piece: str) -> str:
+        """The part that the lid meets a piece of: the base, or the neck that stands in it."""
+        part = None if self.neck is None else self.assembly.part(self.neck.mate.mover)
+        panels = set() if part is None else {panel.name for panel in part.pattern.panels}
+        return part.recipe.part if part and panels.issuperset(piece.split(" / ")) else "base"
+
+    @property
+    def steps_mm(self) -> tuple[float, float]:
+        """How far the lid's outside stands out over the base's at their rims, on each side of the
+        width and of the length, both in the middle of their play; negative where it stands back."""
+        lid, base = self.assembly.lid, self.assembly.base
+        assert lid is not None, "there is a lid"
+        (wide, long), (width, length) = lid.sizes.outside_mm, base.sizes.outside_mm
+        return 0.5 * (wide - width), 0.5 * (long - length)
+
+    @property
+    def most_step_mm(self) -> float:
+        """The same at the most, with lid and neck pushed to one side as far as they go."""
+        assert self.lid is not None and self.neck is not None, "a lid goes over a neck"
+        (neck,) = (one for one in self.mates if one.mate == self.neck.mate)
+        plays = [
+            sum(max(0.0, own.travels[k].play_mm) for own in (self.lid.slide, neck.slide))
+            for k in (0, 1)
+        ]
+        return max(abs(step) + 0.5 * play for step, play in zip(self.steps_mm, plays, strict=True))
 
     @property
     def deciding(self) -> Deciding:
@@ -87,11 +120,11 @@ def check(design: Design, progress: Progress = SILENT) -> Check:
 
 def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     """Check parts that are folded already."""
-    design, base = assembly.design, assembly.base
-    lid = fit_lid(base, assembly.lid, design.bands) if assembly.lid else None
+    design = assembly.design
+    lid = fit_lid_of(assembly, design.bands)
     mates = fit_mates(assembly, design.bands)
     ceiling = _ceiling(assembly, lid)
-    cavity = cavity_of(base.folded, base.sizes.inside_mm, base.sizes.depth_mm, ceiling)
+    cavity = _cavity(assembly, ceiling)
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     unit = design.unit
@@ -106,6 +139,22 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, mates, cavity, contents, presses, findings)
+
+
+def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
+    """The inside of the base, or of the ring that stands in it."""
+    base, stood = assembly.base, stood_in(assembly)
+    if not stood:
+        return cavity_of(base.folded, base.sizes.inside_mm, base.sizes.depth_mm, ceiling_mm)
+    walls = walls_of(stood, [part.folded for part in assembly.parts])
+    sizes = [base.sizes]
+    for own in stood:
+        part = assembly.part(own.mate.mover)
+        assert part is not None, "what stands in the base is a part"
+        sizes.append(part.sizes)
+    inside = min(own.inside_mm[0] for own in sizes), min(own.inside_mm[1] for own in sizes)
+    depth = base.sizes.depth_mm + walls.height_mm - base.folded.height_mm
+    return cavity_of(walls, inside, depth, ceiling_mm)
 
 
 def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:

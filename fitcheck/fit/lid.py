@@ -38,6 +38,14 @@ class LidFit:
     closed_height_mm: float
     rim_mm: float
     """How far the rim is from standing on the table to be noticed; negative where it does."""
+    line_mm: float | None = None
+    """Over a neck in the base: how far the rims are from meeting as the lid lies on the neck; less
+    than 0 where they meet before that by as much. None where no rims are to meet."""
+
+    @property
+    def gap_mm(self) -> float | None:
+        """The line that shows between the lid's rim and the base's; None where none are to meet."""
+        return None if self.line_mm is None else max(0.0, self.line_mm)
 
 
 def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
@@ -131,6 +139,11 @@ def sliding(pieces: Pieces, root: str) -> Pieces:
 def resting(pieces: Pieces, root: str) -> Pieces:
     """What of a lid comes to rest: its floor and the creases round it."""
     return pieces.kept(lambda _, panels: root in panels)
+
+
+def hanging(pieces: Pieces, root: str) -> Pieces:
+    """What of a lid hangs from its floor and the creases round it."""
+    return pieces.kept(lambda _, panels: root not in panels)
 
 
 def sliding_pieces(lid: FoldedPart, seat_mm: float) -> Pieces:

@@ -18,8 +18,8 @@ from fitcheck.fit.contact import TOUCH_MM, HalfSpaces
 from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.plans import plan_above
 from fitcheck.fit.rounded import Ball, Rod, RoundedBody, Upright, ball_body, rod_body, upright_body
+from fitcheck.fit.walls import Walls
 from fitcheck.fit.way_in import CLEAR_MM
-from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import UP, Array
 from fitcheck.pattern.sheet import Axis
@@ -45,7 +45,7 @@ class Passage:
     """True when nothing meets there on the whole way."""
 
 
-def passage(base: FoldedPart, bodies: Sequence[Body]) -> Passage:
+def passage(base: Walls, bodies: Sequence[Body]) -> Passage:
     """Shift bodies to the middle of their travel and prove that they go in there."""
     tallest = max(float(body.high[2]) for body in bodies)
     lowest = min(float(body.low[2]) for body in bodies)

@@ -13,6 +13,8 @@ from fitcheck.fit.mates import MateFit
 from fitcheck.fit.right import enough, goes, shifty_from
 from fitcheck.fit.selffit import FIGHT_MM, Press
 from fitcheck.folding.rolls import RollSection
+from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.mates import Into, Over
 from fitcheck.units import Unit, show_cut
 
 LEANS_DEG = 2.0
@@ -21,6 +23,8 @@ STANDS_IN_MM = 0.1
 """An inner wall whose foot is further in than this is worth a word."""
 RISES_MM = 0.3
 """A frame that tilts by more than this from edge to edge is worth a word."""
+SHOWS_MM = 0.05
+"""A line between two rims that is thinner than this is none."""
 SEEN_MM = 1.0
 """Out of true by more than this is seen at a glance (common practice, no source)."""
 UNWANTED = {
@@ -34,13 +38,14 @@ UNWANTED = {
 def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
     """What is wrong with how the lid goes on and where it ends."""
     play, loose_wanted = lid.slide.play_mm, LidVerdict.LOOSE in design.want
+    under = next((mate.holder for mate in design.mates if isinstance(mate, Over)), "base")
     if lid.slide.blocked_by:
         outer, inner = lid.slide.blocked_by
-        message = f"the lid's {outer} runs into the base's {inner} on its way down"
+        message = f"the lid's {outer} runs into the {under}'s {inner} on its way down"
         yield Finding("lid-blocked", message, Severity.FAULT, "lid")
     elif lid.verdict is LidVerdict.BINDS:
         message = (
-            f"the lid is too small: it presses by {-play:.2f} mm on the base instead of sliding "
+            f"the lid is too small: it presses by {-play:.2f} mm on the {under} instead of sliding "
             "over it"
         )
         yield Finding("lid-binds", message, Severity.FAULT, "lid", {"play_mm": play})
@@ -64,6 +69,25 @@ def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
         )
         numbers = {"by_mm": -lid.reveal_mm}
         yield Finding("lid-too-deep", message, Severity.FAULT, "lid", numbers)
+    if under != "base":
+        yield from _line_findings(lid, under, design.unit)
+
+
+def _line_findings(lid: LidFit, under: str, unit: Unit) -> Iterator[Finding]:
+    """What shows between a lid that goes over a neck and the base that it is to meet."""
+    if lid.gap_mm is None:
+        message = (
+            "the lid is so much wider than the base that it goes down past the base's rim instead "
+            "of meeting it: oversize = 0 makes it as wide as the base"
+        )
+        yield Finding("lid-passes-base", message, Severity.CAUTION, "lid")
+    elif lid.gap_mm > SHOWS_MM:
+        message = (
+            f"the lid comes to rest on the {under} before it meets the base: a line of "
+            f"{lid.gap_mm:.2f} mm shows between them; cut the {under} "
+            f"{show_cut(lid.gap_mm, unit)} lower to close it, or leave it if it is meant"
+        )
+        yield Finding("lid-gap", message, Severity.NOTE, "lid", {"gap_mm": lid.gap_mm})
 
 
 def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
@@ -79,10 +103,12 @@ def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
         yield Finding("mate-blocked", message, Severity.FAULT, mate.mover)
         return
     if not goes(play, design.bands, design.want):
-        way = slide.tighter.axis
+        way, whose = direction_words(slide.tighter.axis), mate.holder
+        if isinstance(mate, Into):
+            whose = mate.mover
         message = (
             f"the {mate.called} presses by {-play:.2f} mm {way} in the {mate.holder}: give the "
-            f"{mate.holder} {show_cut(-play, unit)} more ease {way}"
+            f"{whose} {show_cut(-play, unit)} more ease {way}"
         )
         yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
     elif play >= design.bands.loose_mm:
@@ -91,7 +117,7 @@ def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
             "rattles"
         )
         yield Finding("mate-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
-    if abs(fit.stands_out_mm) > SEEN_MM:
+    if abs(fit.stands_out_mm) > SEEN_MM and not isinstance(mate, Into):
         length = show_cut(abs(fit.stands_out_mm), unit)
         short = fit.stands_out_mm < 0.0
         message = (
@@ -101,6 +127,15 @@ def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
         )
         numbers = {"stands_out_mm": fit.stands_out_mm}
         yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
+
+
+def direction_words(name: str) -> str:
+    """A direction across a way in words: along an axis of the floor, else as it is called.
+
+    >>> direction_words(Axis.WIDTH), direction_words("up")
+    ('along the width', 'up')
+    """
+    return f"along the {name}" if name in tuple(Axis) else name
 
 
 def content_findings(fits: tuple[ContentFit, ...]) -> Iterator[Finding]:

@@ -30,7 +30,10 @@ def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) ->
     have = " or ".join(paper.name for paper in largest(papers))
     whose = "the largest that the tools list" if known else "the largest in common use"
     cure = (
-        "in one piece: it would have to be made from two sheets, their halves glued over each "
+        "in one piece: it would have to be made from two strips, with a seam at two of its edges, "
+        "or made smaller"
+        if part.pattern.on_end
+        else "in one piece: it would have to be made from two sheets, their halves glued over each "
         f"other across the floor by at least {show_length(OVERLAP_MM, unit)}, or made smaller"
         if any(_halves(sheet.width_mm, sheet.length_mm, paper) for paper in papers)
         else "in one piece, nor as two halves from two sheets: make it smaller"

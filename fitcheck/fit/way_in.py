@@ -9,7 +9,7 @@ import numpy as np
 from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.slide import Slide, slide, slide_all
-from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.fit.walls import Walls
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import prism
@@ -23,9 +23,7 @@ FACING = 0.5
 SAME_MM = 1e-9
 
 
-def way_in(
-    base: FoldedPart, piece: ConvexPiece, past: Sequence[ConvexPiece] | None = None
-) -> Slide:
+def way_in(base: Walls, piece: ConvexPiece, past: Sequence[ConvexPiece] | None = None) -> Slide:
     """Lift a piece straight out of a base: the way in, taken backwards.
 
     `past` are the base's pieces that count, all of them where it is not said.
@@ -34,22 +32,22 @@ def way_in(
     return slide(pieces, [piece], -UP * _lift(base, piece), np.zeros(3))
 
 
-def ways_in(bases: Sequence[FoldedPart], bodies: Pieces) -> list[Slide]:
-    """The same of many bases, each with its own piece."""
-    if not bases:
+def ways_in(walls: Pieces, bodies: Pieces, boxes: int) -> list[Slide]:
+    """The same of so many boxes, each with its own walls and its own piece."""
+    if not boxes:
         return []
     low, high = bodies.bounds
     tallest = float((high[:, 2] - low[:, 2]).max())
-    path = -UP * (max(base.height_mm for base in bases) + tallest + CLEAR_MM)
-    return slide_all(Pairs(pieces_in(bases), bodies, path), np.zeros((len(bases), 3)))
+    path = -UP * (float(walls.bounds[1][:, 2].max()) + tallest + CLEAR_MM)
+    return slide_all(Pairs(walls, bodies, path), np.zeros((boxes, 3)))
 
 
-def _lift(base: FoldedPart, piece: ConvexPiece) -> float:
+def _lift(base: Walls, piece: ConvexPiece) -> float:
     """How far a piece is lifted until it is clear of its base, mm."""
     return base.height_mm + float(piece.high[2] - piece.low[2]) + CLEAR_MM
 
 
-def clear_sides(base: FoldedPart, inside_mm: tuple[float, float]) -> tuple[float, float]:
+def clear_sides(base: Walls, inside_mm: tuple[float, float]) -> tuple[float, float]:
     """Width and length that are clear for a square-edged body on the floor, mm.
 
     Found by sliding in a probe that is a little smaller than the inside, so that whatever stands
@@ -58,17 +56,17 @@ def clear_sides(base: FoldedPart, inside_mm: tuple[float, float]) -> tuple[float
     return _probed(base, base.pieces, inside_mm)
 
 
-def sides_between_walls(base: FoldedPart, inside_mm: tuple[float, float]) -> tuple[float, float]:
+def sides_between_walls(base: Walls, inside_mm: tuple[float, float]) -> tuple[float, float]:
     """The same past the walls and the floor's creases alone, the tabs in the corners left out, mm.
 
     No upright prism that stands on the floor is larger along either axis.
     """
-    tabs = {panel.name for panel in base.pattern.panels if panel.role is Role.TAB}
+    tabs = {name for name, role in base.roles.items() if role is Role.TAB}
     return _probed(base, [p for p in base.pieces if not p.panels & tabs], inside_mm)
 
 
 def _probed(
-    base: FoldedPart, pieces: Sequence[ConvexPiece], inside_mm: tuple[float, float]
+    base: Walls, pieces: Sequence[ConvexPiece], inside_mm: tuple[float, float]
 ) -> tuple[float, float]:
     size = [max(side - PROBE_GAP_MM, 0.5 * side) for side in inside_mm]
     outline = 0.5 * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * size
@@ -78,10 +76,10 @@ def _probed(
     return size[0] + found.travels[0].play_mm, size[1] + found.travels[1].play_mm
 
 
-def widest_sides(base: FoldedPart) -> tuple[float, float]:
+def widest_sides(base: Walls) -> tuple[float, float]:
     """Between the walls' faces that look into the room, each taken where it is furthest out, mm.
 
-    The free space of the base lies between them: tabs only take from it, walls run from corner
+    The free space lies between them: tabs only take from it, walls run from corner
     to corner, and a rolled frame's tube is closed by its inner wall.
     """
     found = [
@@ -91,9 +89,9 @@ def widest_sides(base: FoldedPart) -> tuple[float, float]:
     return found[0], found[1]
 
 
-def _furthest_out(base: FoldedPart, direction: Array) -> float:
+def _furthest_out(base: Walls, direction: Array) -> float:
     """How far the nearest wall on one side stands off the middle, at its furthest place."""
-    standing = [p.name for p in base.pattern.panels if p.role in (Role.WALL, Role.INNER_WALL)]
+    standing = [name for name, role in base.roles.items() if role in (Role.WALL, Role.INNER_WALL)]
     reaches: dict[str, float] = {}
     for piece in base.pieces:
         (panel, *others) = piece.panels

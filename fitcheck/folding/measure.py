@@ -10,7 +10,7 @@ import numpy as np
 from fitcheck.folding.bends import Bend
 from fitcheck.folding.corners import outward_of, rim_reaches
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pose import UP, Array
+from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.folding.prisms import Plate
 from fitcheck.pattern.pattern import Role
 
@@ -60,11 +60,15 @@ def measure(part: FoldedPart) -> PartSizes:
 
 def _is_tube(part: FoldedPart) -> bool:
     """Whether a part has something over its floor and nothing across its ends."""
-    return any(panel.role is Role.TOP for panel in part.pattern.panels)
+    pattern = part.pattern
+    return pattern.on_end or any(panel.role is Role.TOP for panel in pattern.panels)
 
 
 def _tube(part: FoldedPart) -> PartSizes:
-    """The sizes of a tube: across between its sides, along from end to end, up under its top."""
+    """The sizes of a tube: across between its sides, along from end to end, up under its top.
+
+    One that stands on end is open upwards, and what lies over its root is beside it.
+    """
 
     def outside(axis: Array) -> float:
         return sum(float(max(own.max() for own in part.reaches(way))) for way in (axis, -axis))
@@ -78,6 +82,11 @@ def _tube(part: FoldedPart) -> PartSizes:
         far = [float(-low[k]) for k in plates if -low[k] > middle]
         return min(far) - max(near) if near and far else outside(axis)
 
+    if part.pattern.on_end:
+        size = float(outside(SIDEWAYS[0])), float(outside(UP))
+        height = float(outside(SIDEWAYS[1]))
+        inside = float(between(SIDEWAYS[0])), float(between(UP))
+        return PartSizes(size, height, size, inside, height, 0.0)
     size = _pair(outside)
     return PartSizes(
         outside_mm=size,
@@ -87,6 +96,22 @@ def _tube(part: FoldedPart) -> PartSizes:
         depth_mm=between(UP),
         corner_rise_mm=0.0,
     )
+
+
+def standing(part: FoldedPart) -> Array:
+    """The pose (4, 4) that stands a part up from how it was folded, its foot at z = 0.
+
+    What stands on end comes to stand over the middle of its outline, its root at the back.
+    """
+    if not part.pattern.on_end:
+        return np.eye(4)
+    low, high = part.pieces.bounds
+    low, high = low.min(axis=0), high.max(axis=0)
+    pose = np.eye(4)
+    pose[:3, :3] = [[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]]
+    x, y, z = -0.5 * (low[0] + high[0]), 0.5 * (low[2] + high[2]), -low[1]
+    found: Array = translation(np.array([x, y, z])) @ pose
+    return found
 
 
 def _pair(read: Callable[[Array], float]) -> tuple[float, float]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -20,7 +20,7 @@ from fitcheck.folding.prisms import Blanks, Plate, pieces_of
 from fitcheck.folding.rolls import RollSection, RollStates, sections_of, states_of
 from fitcheck.folding.sections import LiningSection, TubeSection, lining_section, tube_section
 from fitcheck.pattern.bonds import JointKind
-from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.stock.crease import Crease
 
 Angles = dict[str, float]
@@ -161,6 +161,11 @@ class FoldedPart:
     def pattern(self) -> Pattern:
         """What it was folded from."""
         return self.among.pattern
+
+    @property
+    def roles(self) -> Mapping[str, Role]:
+        """What each of its panels is for."""
+        return {panel.name: panel.role for panel in self.pattern.panels}
 
     @property
     def crease(self) -> Crease:

@@ -234,6 +234,20 @@ class Pieces(Sequence[ConvexPiece]):
             forms.append(Flat(np.ascontiguousarray(np.concatenate(each).T), ends))
         return cls(np.zeros(len(pieces), dtype=np.intp), kinds, tuple(names), *forms)
 
+    def beside(self, other: Pieces) -> Pieces:
+        """These and those of another part of the same boxes, box by box."""
+        places: dict[Name, int] = {}
+        kinds = [
+            np.array([places.setdefault(n, len(places)) for n in own.names], dtype=np.intp)[
+                own.kinds
+            ]
+            for own in (self, other)
+        ]
+        boxes = np.concatenate([self.boxes, other.boxes])
+        forms = (joined(flats) for flats in zip(self._forms, other._forms, strict=True))
+        both = Pieces(boxes, np.concatenate(kinds), tuple(places), *forms)
+        return both.take(np.argsort(boxes, kind="stable"))
+
     def kept(self, keep: Callable[[str, frozenset[str]], bool]) -> Pieces:
         """Those whose names and panels are wanted."""
         wanted = np.array([keep(name, panels) for name, panels in self.names], dtype=bool)

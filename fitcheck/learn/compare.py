@@ -10,7 +10,8 @@ from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
-from fitcheck.fit.lid import LidFit, fit_lid
+from fitcheck.fit.lid import LidFit
+from fitcheck.fit.neck import fit_lid_of
 from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.learning import Property
 from fitcheck.learn.model_stock import ALONG, HEM, A, B, F, G, T
@@ -116,5 +117,6 @@ def _lid_with(design: Design, stock: Stock) -> LidFit:
 
     assert design.lid is not None
     found = assemble(design.with_parts(*map(swapped, design.parts)))
-    assert found.lid is not None
-    return fit_lid(found.base, found.lid, design.bands)
+    lid = fit_lid_of(found, design.bands)
+    assert lid is not None, "the design has a lid"
+    return lid

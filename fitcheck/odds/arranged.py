@@ -135,12 +135,15 @@ def _keep_better(found: Array, other: Array) -> None:
 
 
 def arranged(
-    cavity: Cavity, fits: Sequence[ContentFit], heights: tuple[str, ...]
+    cavity: Cavity,
+    fits: Sequence[ContentFit],
+    heights: tuple[str, ...],
+    round_it: tuple[str, ...],
 ) -> tuple[WallsReader, Arranged]:
-    """The reader of the walls round contents that were placed, and what is asked about them."""
+    """The reader of the walls of some parts round contents that were placed, and what is asked."""
     bodies = bodies_of(fits, cavity.room)
     piles = piles_of(bodies)
-    reader, faces = walls_reader(cavity.base, [[bodies[i] for i in own] for own in piles])
+    reader, faces = walls_reader(cavity.base, [[bodies[i] for i in own] for own in piles], round_it)
     pile_of = {body: pile for pile, own in enumerate(piles) for body in own}
     taken = [Stands(bodies, piles, _faces(faces, range(len(piles))), (False,))]
     if any(body.place.z_mm > 0.0 for body in bodies) and len(piles) > 1:

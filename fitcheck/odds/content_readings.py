@@ -12,12 +12,12 @@ from fitcheck.fit.contents import ContentFit
 from fitcheck.fit.outline import content_piece, content_pieces, placed_body
 from fitcheck.fit.passage import Way
 from fitcheck.fit.rounded import Ball, Rod, Upright
+from fitcheck.fit.walls import Walls
 from fitcheck.fit.way_in import CLEAR_MM
-from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.odds.bodies import AXES, Body, reached, resized, sides_of, standing
-from fitcheck.odds.making import Made
+from fitcheck.odds.making import Made, walls_inside
 from fitcheck.odds.readings import (
     SIDES,
     Path,
@@ -57,11 +57,13 @@ class SingleReader:
     pose: Pose
     turn_deg: float
     slide: Path
+    round_it: tuple[str, ...] = ("base",)
+    """The parts whose walls it meets."""
 
     @property
     def moved_by(self) -> frozenset[str]:
-        """The base and its own sizes."""
-        return frozenset(["base", self.content.item.name])
+        """What stands round it and its own sizes."""
+        return frozenset([*self.round_it, self.content.item.name])
 
     def read_all(
         self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
@@ -70,19 +72,19 @@ class SingleReader:
         poses = [self.pose_of(made) for made in boxes]
         if is_round(self.pose):
             ways = [
-                self._way(made.base, pose, wanted) for made, pose in zip(boxes, poses, strict=True)
+                self._way(made.walls, pose, wanted) for made, pose in zip(boxes, poses, strict=True)
             ]
             found = self.slide.read_ways(ways, within_mm, wanted)
         else:
             floors = np.array([made.base.caliper_mm for made in boxes])
             bodies = content_pieces("content", poses, self.turn_deg, floors)
-            walls = pieces_in([made.base for made in boxes]).named(self.slide.names(wanted)[0])
+            walls = walls_inside(boxes).named(self.slide.names(wanted)[0])
             found = self.slide.read_all(walls, bodies, len(boxes), within_mm, wanted)
         for own, pose in zip(found, poses, strict=True):
             own[size_family(0, "height")] = {("height", ""): -pose.height_mm}
         return found
 
-    def _way(self, base: FoldedPart, pose: Pose, wanted: Wanted | None) -> Way | None:
+    def _way(self, base: Walls, pose: Pose, wanted: Wanted | None) -> Way | None:
         pieces = base.pieces.named(self.slide.names(wanted)[0])
         body = alone(pose, self.turn_deg, base)
         return Way(pieces, [body], self.slide.path) if pieces else None
@@ -92,14 +94,14 @@ class SingleReader:
         return resized(self.pose, sides_of(self.content.item, self.pose), made.sizes_mm[0][0])
 
 
-def single_reader(base: FoldedPart, fit: ContentFit) -> SingleReader:
-    """The reader of a content that is alone in its base."""
+def single_reader(base: Walls, fit: ContentFit, round_it: tuple[str, ...]) -> SingleReader:
+    """The reader of a content that is alone in its base, between the walls of some parts."""
     poses = {pose.name: pose for pose in lays(fit.content.item, fit.content.lay)}
     pose = poses[fit.orientation]
     piece = content_piece("content", pose, fit.turn_deg, base.caliper_mm)
     path = _way_in(base, piece)
     slide = Path(content_label(0), path, middle_of(base.pieces, [piece], path))
-    return SingleReader(fit.content, pose, fit.turn_deg, slide)
+    return SingleReader(fit.content, pose, fit.turn_deg, slide, round_it)
 
 
 def is_round(pose: Pose) -> bool:
@@ -107,13 +109,13 @@ def is_round(pose: Pose) -> bool:
     return pose.shape in (Shape.BALL, Shape.ALONG_WIDTH, Shape.ALONG_LENGTH)
 
 
-def alone(pose: Pose, turn_deg: float, base: FoldedPart) -> Upright | Rod | Ball:
+def alone(pose: Pose, turn_deg: float, base: Walls) -> Upright | Rod | Ball:
     """A content by itself over the middle of the floor, as what it is."""
     place = Placement("content", pose, 0.0, 0.0, 0.0, turn_deg)
     return placed_body(place, UP * base.caliper_mm)
 
 
-def _way_in(base: FoldedPart, piece: ConvexPiece) -> Array:
+def _way_in(base: Walls, piece: ConvexPiece) -> Array:
     lift = base.height_mm + float(piece.high[2] - piece.low[2]) + CLEAR_MM
     return -UP * lift
 
@@ -149,23 +151,25 @@ class WallsReader:
     """
 
     probes: tuple[_Probe, ...]
+    round_it: tuple[str, ...] = ("base",)
+    """The parts whose walls they meet."""
 
     @property
     def moved_by(self) -> frozenset[str]:
-        """The base."""
-        return frozenset(["base"])
+        """What stands round them."""
+        return frozenset(self.round_it)
 
     def read_all(
         self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
     ) -> list[Readings]:
         """The limits of each pile that stands in for those like it."""
         found: list[Readings] = [{} for _ in boxes]
-        bases = pieces_in([made.base for made in boxes])
+        inside = walls_inside(boxes)
         lifts = np.array([made.base.caliper_mm for made in boxes])
         for probe in self.probes:
             if wanted is not None and not any(family in wanted for family in probe.families):
                 continue
-            walls = bases.named(probe.slide.names(wanted)[0])
+            walls = inside.named(probe.slide.names(wanted)[0])
             bodies = Pieces.joined([[probe.piece]] * len(boxes)).moved(np.eye(4), lifts)
             read = probe.slide.read_all(walls, bodies, len(boxes), within_mm, wanted)
             for own, one in zip(found, read, strict=True):
@@ -177,7 +181,9 @@ Faces = dict[tuple[int, Axis, str], Face]
 """By pile, axis and side."""
 
 
-def walls_reader(base: FoldedPart, piles: Sequence[Sequence[Body]]) -> tuple[WallsReader, Faces]:
+def walls_reader(
+    base: Walls, piles: Sequence[Sequence[Body]], round_it: tuple[str, ...]
+) -> tuple[WallsReader, Faces]:
     """The reader of the walls round piles, and the face that each of them meets on each side.
 
     Piles that meet the same faces of the base's pieces are read once for all.
@@ -210,7 +216,7 @@ def walls_reader(base: FoldedPart, piles: Sequence[Sequence[Body]]) -> tuple[Wal
                 faces[index, axis, side] = known[key]
         if own:
             probes.append(_Probe(piece, slide, tuple(own)))
-    return WallsReader(tuple(probes)), faces
+    return WallsReader(tuple(probes), round_it), faces
 
 
 def _pile_piece(pile: Sequence[Body]) -> ConvexPiece:

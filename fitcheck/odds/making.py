@@ -8,8 +8,11 @@ from functools import cached_property
 
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.fit.stood import stood_in, walls_in, walls_of
+from fitcheck.fit.walls import Walls
 from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.parts import FoldedPart
+from fitcheck.folding.pieces import Pieces
 from fitcheck.odds.bodies import LEAST_SIZE_MM
 from fitcheck.odds.inputs import Input, Source, moved_rules
 from fitcheck.odds.shared import SHARED, shared_shifts
@@ -49,6 +52,11 @@ class Made:
         """The lid, if there is one."""
         return self.part("lid")
 
+    @cached_property
+    def walls(self) -> Walls:
+        """What contents meet: the base with what stands in it."""
+        return walls_of(stood_in(self.assembly), self.parts)
+
     def part(self, name: str) -> FoldedPart | None:
         """The part of that name, if there is one."""
         return next((part for part in self.parts if part.name == name), None)
@@ -56,6 +64,11 @@ class Made:
     def with_base(self, base: FoldedPart) -> Made:
         """The box with another base."""
         return replace(self, parts=(base, *self.parts[1:]))
+
+
+def walls_inside(boxes: Sequence[Made]) -> Pieces:
+    """The pieces of the walls that contents meet in each box of a design."""
+    return walls_in(stood_in(boxes[0].assembly), [made.parts for made in boxes])
 
 
 @dataclass(frozen=True, eq=False)

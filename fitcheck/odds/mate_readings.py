@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.mates import Both, Placed, cover_of, parts_of, placed, room_over
+from fitcheck.fit.mates import Both, Judged, Placed, cover_of, parts_of, placed, room_over
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import BASE_CALIPER, BASE_RISE, SEAT, Path, Readings, Wanted, mate_path
-from fitcheck.styles.mates import Along, Mate
+from fitcheck.styles.mates import Mate
 
 
 def mate_label(mate: Mate) -> str:
@@ -61,7 +61,7 @@ class MateReader:
         return found
 
 
-def mate_reader(mate: Along, assembly: Assembly) -> MateReader:
+def mate_reader(mate: Judged, assembly: Assembly) -> MateReader:
     """The reader of a mate as designed."""
     both = parts_of(mate, assembly)
     own = placed(mate, both)

@@ -10,6 +10,7 @@ from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
+from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.fit.right import Deciding, band_edges, band_of, enough, goes, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, laws_of
@@ -26,9 +27,16 @@ from fitcheck.odds.prospect import (
     take_prospect,
     worst_grain,
 )
-from fitcheck.odds.quantities import LID_PLAY, content_slack, mate_play, mate_play_name, play_name
+from fitcheck.odds.quantities import (
+    LID_PLAY,
+    LINE,
+    content_slack,
+    mate_play,
+    mate_play_name,
+    play_name,
+)
 from fitcheck.odds.remarks import blocked, distrust, missing_odds
-from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, MateOdds, Odds, Spread
+from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, LineOdds, MateOdds, Odds, Spread
 from fitcheck.odds.shares import cures_for, gains_of, shares_of
 from fitcheck.odds.weather import weather_findings
 from fitcheck.pattern.sheet import Axis
@@ -155,7 +163,17 @@ def _lid_odds(prospect: Prospect, samples: Samples, box: Deciding) -> LidOdds | 
         smaller=_spread(play),
         histogram=_histogram(play, bands),
         rim_clear=_rim_clear(box, samples.boxes),
+        line=_line_odds(prospect, samples),
     )
+
+
+def _line_odds(prospect: Prospect, samples: Samples) -> LineOdds | None:
+    """How often rims meet, and the line that shows; None where none are to meet."""
+    outlook = prospect.outlook
+    if LINE not in outlook.names:
+        return None
+    line = samples.outcomes[outlook.row(LINE)]
+    return LineOdds(chance_of(line <= SHOWS_MM), _spread(np.maximum(line, 0.0)))
 
 
 def _mate_odds(prospect: Prospect, samples: Samples) -> tuple[MateOdds, ...]:

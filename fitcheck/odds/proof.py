@@ -16,8 +16,9 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.lid import LidFit, fit_lids
+from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import fit_placed
+from fitcheck.fit.neck import fit_lids_of
 from fitcheck.fit.right import band_edges, goes, going_from, verdict_of_play
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
@@ -28,6 +29,7 @@ from fitcheck.odds.mate_readings import MateReader
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.quantities import (
     LID_PLAY,
+    LINE,
     RIM,
     Outlook,
     ease_name,
@@ -199,7 +201,7 @@ def _whole_model(
     """Folded boxes; lids by their own fit, contents put in anew."""
     if not boxes:
         return []
-    lids = _lids(check, boxes)
+    lids = fit_lids_of(check.assembly, [made.parts for made in boxes], check.design.bands)
     eases = {
         ease_name(reader.part): [
             min(family.values())
@@ -222,6 +224,8 @@ def _whole_model(
         if lid is not None:
             found |= {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
             found[RIM] = lid.rim_mm
+            if lid.line_mm is not None:
+                found[LINE] = lid.line_mm
         if outlook.arranged is not None:
             fits = go_in_together(check, made, ceilings[index])
         elif single:
@@ -234,12 +238,6 @@ def _whole_model(
         asked = {name: value for name, value in found.items() if name in outlook.names}
         truths.append(_Truth(lid, fits, asked))
     return truths
-
-
-def _lids(check: Check, boxes: Sequence[Made]) -> Sequence[LidFit | None]:
-    """How the lid of each box sits; None without lids."""
-    pairs = [(made.base, made.lid) for made in boxes if made.lid is not None]
-    return fit_lids(pairs, check.design.bands) if pairs else [None] * len(boxes)
 
 
 def _goings(check: Check, outlook: Outlook, boxes: Sequence[Made]) -> list[dict[str, float]]:

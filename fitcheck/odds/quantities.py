@@ -9,12 +9,14 @@ from functools import lru_cache
 import numpy as np
 
 from fitcheck.fit.check import Check
+from fitcheck.fit.stood import stood_in
 from fitcheck.folding.pose import Array
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
 from fitcheck.odds.forms import REACH, Forms
 from fitcheck.odds.inputs import Input
 from fitcheck.odds.mate_readings import mate_label, mate_reader
+from fitcheck.odds.neck_readings import ON_NECK, ON_RIM, necked_lid_reader
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
     BASE_RISE,
@@ -29,7 +31,7 @@ from fitcheck.odds.readings import (
 )
 from fitcheck.odds.self_readings import SelfReader, ease_family
 from fitcheck.pattern.sheet import Axis
-from fitcheck.styles.mates import Along, Mate
+from fitcheck.styles.mates import Mate
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,7 @@ class Smallest:
 
 LID_PLAY = "lid play"
 RIM = "lid rim off the table"
+LINE = "what the lid's rim is short of the base's"
 EASE = "'s ease with itself"
 PLAY = ": its play"
 
@@ -198,7 +201,7 @@ def trimmed(outlook: Outlook, forms: Forms) -> Outlook:
         least = min(reach[name][1] for name in one.of)
         smallest.append(Smallest(one.name, tuple(n for n in one.of if reach[n][0] <= least)))
     asked = {name for one in smallest for name in one.of} | {play_name(axis) for axis in Axis}
-    asked |= {one.name for one in outlook.quantities if is_mate_play(one.name)}
+    asked |= {one.name for one in outlook.quantities if is_mate_play(one.name)} | {LINE}
     asked |= {one.name for one in outlook.quantities if never_missing(one.name)}
     asked -= {name for name in reach if never_missing(name) and reach[name][0] > 0.0}
     kept = tuple(one for one in outlook.quantities if one.name in asked)
@@ -229,26 +232,32 @@ def outlook_of(check: Check) -> Outlook:
         readers.append(SelfReader(part.recipe.part))
         quantities.append(_ease(part.recipe.part))
     if lid is not None:
-        readers.append(lid_reader(base.folded, lid.folded))
+        if check.neck is None:
+            readers.append(lid_reader(base.folded, lid.folded))
+        else:
+            parts = [part.folded for part in check.assembly.parts]
+            readers.append(necked_lid_reader(base.folded, lid.folded, check.neck, parts))
         quantities += _lid_quantities()
+        if check.lid is not None and check.lid.line_mm is not None:
+            quantities.append(Quantity(LINE, ((-1.0, ON_NECK), (1.0, ON_RIM))))
         smallest.append(Smallest(LID_PLAY, tuple(play_name(axis) for axis in Axis)))
     several: Arranged | None = None
     for fit in check.mates:
-        if fit.slide.blocked_by is None and isinstance(fit.mate, Along):
+        if fit.slide.blocked_by is None:
             reader = mate_reader(fit.mate, check.assembly)
             readers.append(reader)
             own = _mate_quantities(fit.mate, reader.path.frame.across)
             quantities += own
             smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
-        readers.append(single_reader(base.folded, check.contents[0]))
+        readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))
         own = _single_slacks(lidded=check.cover is not None)
         quantities += own
         smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
     elif judged_contents(check):
         lines = range(len(check.contents)) if check.cover is not None else ()
         heights = tuple(slack_name(index, "height") for index in lines)
-        walls, several = arranged(check.cavity, check.contents, heights)
+        walls, several = arranged(check.cavity, check.contents, heights, _round_it(check))
         readers.append(walls)
         sideways = several.names[: len(Axis)]
         smallest += [
@@ -256,6 +265,11 @@ def outlook_of(check: Check) -> Outlook:
             for index in range(len(check.contents))
         ]
     return Outlook(tuple(readers), tuple(quantities), tuple(smallest), several)
+
+
+def _round_it(check: Check) -> tuple[str, ...]:
+    """The parts whose walls contents meet."""
+    return ("base", *(own.mate.mover for own in stood_in(check.assembly)))
 
 
 def judged_contents(check: Check) -> bool:

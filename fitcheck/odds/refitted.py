@@ -34,7 +34,7 @@ from fitcheck.odds.bodies import (
     standing,
 )
 from fitcheck.odds.content_readings import alone, is_round
-from fitcheck.odds.making import Made
+from fitcheck.odds.making import Made, walls_inside
 from fitcheck.odds.nestled import spread_out
 from fitcheck.odds.stands import piles_of
 from fitcheck.packing.bodies import Pose
@@ -84,13 +84,13 @@ def put_alone(
     poses = [resized(pose, sides, made.sizes_mm[0][0]) for made in boxes]
     if is_round(pose):
         plays = [
-            passage(made.base, [alone(own, fit.turn_deg, made.base)]).play_mm
+            passage(made.walls, [alone(own, fit.turn_deg, made.walls)]).play_mm
             for made, own in zip(boxes, poses, strict=True)
         ]
     else:
-        bases = [made.base for made in boxes]
-        floors = np.array([base.caliper_mm for base in bases])
-        ways = ways_in(bases, content_pieces("content", poses, fit.turn_deg, floors))
+        floors = np.array([made.base.caliper_mm for made in boxes])
+        bodies = content_pieces("content", poses, fit.turn_deg, floors)
+        ways = ways_in(walls_inside(boxes), bodies, len(boxes))
         plays = [(found.travels[0].play_mm, found.travels[1].play_mm) for found in ways]
     return [
         Alone(*play, None if ceiling is None else ceiling - own.height_mm)
@@ -158,7 +158,7 @@ def _faces(made: Made, body: Body) -> Array:
     """The faces that stop a piece, (2, 2) mm: side, axis."""
     piece, path = _piece(made, body.place)
     found = np.empty((2, 2))
-    pairs = Pairs.of([(made.base.pieces, [piece])], path)
+    pairs = Pairs.of([(made.walls.pieces, [piece])], path)
     for k, axis in enumerate(Axis):
         travel = pairs.travel(axis, np.zeros(3))
         low = -FAR_MM if travel.low is None else travel.low.travel_mm
@@ -170,7 +170,7 @@ def _faces(made: Made, body: Body) -> Array:
 
 def _piece(made: Made, place: Placement) -> tuple[ConvexPiece, Array]:
     """A placed piece in a box, and its way in."""
-    lift = made.base.height_mm + place.pose.height_mm + CLEAR_MM
+    lift = made.walls.height_mm + place.pose.height_mm + CLEAR_MM
     return standing(place, made.base.caliper_mm), -UP * lift
 
 
@@ -203,7 +203,7 @@ def _clear(placed: Sequence[Placement]) -> bool:
 def _meets_base(made: Made, place: Placement) -> bool:
     """Whether a piece runs into the base on its way in."""
     piece, path = _piece(made, place)
-    for outer in made.base.pieces:
+    for outer in made.walls.pieces:
         beside = (outer.low[:2] >= piece.high[:2]) | (outer.high[:2] <= piece.low[:2])
         if beside.any() or outer.high[2] <= piece.low[2]:
             continue

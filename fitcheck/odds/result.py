@@ -37,6 +37,16 @@ class Histogram:
 
 
 @dataclass(frozen=True)
+class LineOdds:
+    """What shows between a lid and the base that it is to meet."""
+
+    closed: Chance
+    """No line at all."""
+    gap: Spread
+    """Of the line, which is 0 where it is closed."""
+
+
+@dataclass(frozen=True)
 class LidOdds:
     """How often the lid gets each verdict."""
 
@@ -48,6 +58,8 @@ class LidOdds:
     """Of the smaller play."""
     rim_clear: Chance
     """The rim stays off the table."""
+    line: LineOdds | None = None
+    """Of a lid whose rim is to meet the base's."""
 
 
 @dataclass(frozen=True)

@@ -41,7 +41,7 @@ def level_turns(
     """Where the tops of tubes lie level."""
     u, found = u_of(workshop.inputs), []
     for part in workshop.as_designed.parts:
-        if not any(panel.role is Role.TOP for panel in part.pattern.panels):
+        if _top_of(part) is None:
             continue
         rises = np.array([_rise(box, part.name) for box in boxes])
         weights = np.zeros(len(u))
@@ -58,10 +58,20 @@ def _rise(made: Made, name: str) -> float:
     """By how much more a tube's top rises across it than level, mm; signed."""
     part = made.part(name)
     assert part is not None, "a box has the parts of its design"
-    top = next(k for k, panel in enumerate(part.pattern.panels) if panel.role is Role.TOP)
-    plate = part.plates[top]
+    top = _top_of(part)
+    assert top is not None, "a turn is of a tube"
+    plate = part.plate(top)
     tilt = plate.pose[:2, 2]
     return float(tilt @ np.ptp(plate.outline, axis=0))
+
+
+def _top_of(part: FoldedPart) -> str | None:
+    """What lies over the root of a tube as it was folded; None where it is none."""
+    pattern = part.pattern
+    tops = [panel.name for panel in pattern.panels if panel.role is Role.TOP]
+    if pattern.on_end:
+        tops = [joint.path[1].line.child for joint in pattern.joints]
+    return tops[0] if tops else None
 
 
 def roll_turns(workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]) -> tuple[Turn, ...]:

@@ -41,7 +41,7 @@ def check_data(check: Check) -> dict[str, Any]:
         },
     }
     if check.lid is not None:
-        data["lid"] = _lid(check.lid)
+        data["lid"] = _lid(check, check.lid)
     data["mates"] = _mates(check)
     data["contents"] = [
         _content(fit) | _missing(cure)
@@ -119,16 +119,20 @@ def _rolls(part: Part) -> dict[str, dict[str, float | None]]:
     }
 
 
-def _lid(lid: LidFit) -> dict[str, Any]:
-    return {
+def _lid(check: Check, lid: LidFit) -> dict[str, Any]:
+    found = {
         "verdict": str(lid.verdict),
         "play_mm": _pair((lid.slide.travels[0].play_mm, lid.slide.travels[1].play_mm)),
-        "limiting": _limiting(lid.slide),
+        "limiting": _limiting(check, lid.slide),
         "blocked_by": list(lid.slide.blocked_by) if lid.slide.blocked_by else None,
         "overlap_mm": _mm(lid.overlap_mm),
         "reveal_mm": _mm(lid.reveal_mm),
         "closed_height_mm": _mm(lid.closed_height_mm),
     }
+    if check.neck is None:
+        return found
+    gap = None if lid.gap_mm is None else _mm(lid.gap_mm)
+    return found | {"gap_mm": gap, "step_mm": _pair(check.steps_mm)}
 
 
 def _mates(check: Check) -> list[dict[str, Any]]:
@@ -154,13 +158,13 @@ def _mate(mate: Mate, verdict: LidVerdict, slide: Slide) -> dict[str, Any]:
     }
 
 
-def _limiting(slide: Slide) -> dict[str, Any] | None:
+def _limiting(check: Check, slide: Slide) -> dict[str, Any] | None:
     stop = slide.tighter.limiting
     if stop is None:
         return None
     return {
         "axis": str(slide.tighter.axis),
-        "pieces": [f"lid: {stop.outer}", f"base: {stop.inner}"],
+        "pieces": [f"lid: {stop.outer}", f"{check.below_lid(stop.inner)}: {stop.inner}"],
         "at_mm": [_mm(value) for value in stop.at_mm],
     }
 

@@ -12,8 +12,9 @@ from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import MateFit
-from fitcheck.fit.remarks import spoken
+from fitcheck.fit.remarks import SHOWS_MM, spoken
 from fitcheck.outputs.bench_words import advice_words, habit_words, of_100, row, wrapped
+from fitcheck.styles.mates import Into
 from fitcheck.units import Unit, show_length
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
     for part in check.assembly.parts:
         lines += _part_lines(check, part.recipe.part, unit)
     if check.lid is not None:
-        lines += _lid_lines(check.lid, unit)
+        lines += _lid_lines(check, check.lid, unit)
     for mate in check.mates:
         lines += _mate_lines(mate, unit)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
@@ -127,7 +128,7 @@ def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
         yield _more(f"corners rise   {show_length(sizes.corner_rise_mm, unit)} where frames lap")
 
 
-def _lid_lines(lid: LidFit, unit: Unit) -> Iterator[str]:
+def _lid_lines(check: Check, lid: LidFit, unit: Unit) -> Iterator[str]:
     width, length = lid.slide.travels[0].play_mm, lid.slide.travels[1].play_mm
     yield row("lid fit", FEELS.get(lid.verdict, lid.verdict.value))
     yield _more(f"play           width {_signed(width)}, length {_signed(length)}")
@@ -135,10 +136,25 @@ def _lid_lines(lid: LidFit, unit: Unit) -> Iterator[str]:
     if stop is not None:
         yield _more(f"tightest       along the {lid.slide.tighter.axis} (sides as on the sheets):")
         yield _more(f"{'':<15}the lid's {spoken(stop.outer)}")
-        yield _more(f"{'':<15}on the base's {spoken(stop.inner)}")
+        yield _more(f"{'':<15}on the {check.below_lid(stop.inner)}'s {spoken(stop.inner)}")
     yield _more(f"overlap        {show_length(lid.overlap_mm, unit)}")
     yield _more(f"base showing   {show_length(max(0.0, lid.reveal_mm), unit)}")
+    if lid.gap_mm is not None:
+        shows = lid.gap_mm > SHOWS_MM
+        yield _more(
+            f"{'line':<15}{show_length(lid.gap_mm, unit)} between lid and base"
+            if shows
+            else f"{'line':<15}closed: the lid's rim meets the base's"
+        )
+        yield from _flush_lines(check)
     yield _more(f"closed height  {show_length(lid.closed_height_mm, unit)}")
+
+
+def _flush_lines(check: Check) -> Iterator[str]:
+    """How far lid and base are from one outline at the line between them."""
+    width, length = (abs(step) for step in check.steps_mm)
+    yield _more(f"{'flush within':<15}width {width:.2f} mm, length {length:.2f} mm, all centred;")
+    yield _more(f"{'':<15}up to {check.most_step_mm:.2f} mm where the plays let them lie")
 
 
 def _mate_lines(fit: MateFit, unit: Unit) -> Iterator[str]:
@@ -146,6 +162,11 @@ def _mate_lines(fit: MateFit, unit: Unit) -> Iterator[str]:
     yield row(mate.called, f"in the {mate.holder}: {MATES.get(fit.verdict, fit.verdict.value)}")
     plays = ", ".join(f"{travel.axis} {_signed(travel.play_mm)}" for travel in slide.travels)
     yield _more(f"play           {plays}")
+    if isinstance(mate, Into):
+        how = "stands up" if fit.stands_out_mm >= 0.0 else "ends below"
+        length = show_length(abs(fit.stands_out_mm), unit)
+        yield _more(f"{how:<15}{length} from the {mate.holder}'s rim")
+        return
     if slide.blocked_by is None and slide.play_mm >= 0.0:
         yield _more(f"{'holds':<15}by friction alone: tipped on end, it slides out")
     if abs(fit.stands_out_mm) >= FLUSH_MM:

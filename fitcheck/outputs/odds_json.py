@@ -10,7 +10,7 @@ from fitcheck.fit.check import Check
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.inputs import BASE_HUMIDITY
 from fitcheck.odds.intervals import Chance
-from fitcheck.odds.result import LidOdds, Odds, Spread
+from fitcheck.odds.result import LidOdds, LineOdds, Odds, Spread
 from fitcheck.outputs.bench_words import advice_words
 from fitcheck.outputs.check_json import check_data
 
@@ -93,7 +93,15 @@ def _lid(lid: LidOdds) -> dict[str, Any]:
         "rim_clear": {"share": _number(lid.rim_clear.share), "bounds": _bounds(lid.rim_clear)},
         "play_mm": {str(axis): _spread(spread) for axis, spread in lid.plays.items()},
         "smaller_play_mm": _spread(lid.smaller),
-    }
+    } | _line(lid.line)
+
+
+def _line(line: LineOdds | None) -> dict[str, Any]:
+    """What shows between lid and base, where they are to meet."""
+    if line is None:
+        return {}
+    closed = {"share": _number(line.closed.share), "bounds": _bounds(line.closed)}
+    return {"line_closed": closed, "gap_mm": _spread(line.gap)}
 
 
 def _spread(spread: Spread) -> dict[str, float | None]:

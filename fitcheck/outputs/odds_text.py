@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
+from fitcheck.fit.remarks import SHOWS_MM, direction_words
 from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play
@@ -39,7 +40,7 @@ def odds_text(odds: Odds) -> str:
         words = f"{of_100(mate.goes)} go into the {mate.mate.holder}"
         lines.append(row(mate.mate.called, words))
         for way, spread in mate.plays.items():
-            lines.append(row("", f"in 95 it {play_range(spread)} {way}"))
+            lines.append(row("", f"in 95 it {play_range(spread)} {direction_words(way)}"))
     for one in odds.contents:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
         words = f"{of_100(one.fits)} take {count}{one.content.item.name}"
@@ -92,6 +93,10 @@ def _lid_lines(lid: LidOdds) -> Iterator[str]:
     yield row("lid", ", ".join(said))
     for axis, spread in lid.plays.items():
         yield row("", f"in 95 it {play_range(spread)} along the {axis}")
+    if lid.line is not None:
+        line, most = lid.line, lid.line.gap.interval.high
+        shown = f"; in 95 the line is {most:.2f} mm at the most" if most > SHOWS_MM else ""
+        yield row("", f"{of_100(line.closed)} meet the base's rim{shown}")
     if not lid.rim_clear.certain:
         yield row("", f"{of_100(lid.rim_clear)} with the lid's rim off the table")
 

@@ -139,6 +139,8 @@ class Pattern:
     webs: tuple[CreaseLine, ...] = ()
     """Creases that would close a loop of panels: scored and folded like the others, but nothing
     hangs on them; a bond says where the panels on either side come to lie."""
+    on_end: bool = False
+    """Whether it stands on the low ends of its panels, the root being the wall at the back."""
 
     @property
     def lines(self) -> tuple[CreaseLine, ...]:

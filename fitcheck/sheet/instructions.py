@@ -21,6 +21,7 @@ from fitcheck.sheet.steps import (
     Score,
     SlantedCut,
     SlantedScore,
+    StandIn,
     Step,
     TurnSheet,
 )
@@ -208,6 +209,12 @@ def _single(step: Step, unit: Unit) -> Instruction:
         return Instruction(
             f"Put adhesive on the outside face of the {step.flap}. Roll inwards: fold the {path}, "
             f"and press the flap onto the {step.onto}, tight in the corner.{over}"
+        )
+    if isinstance(step, StandIn):
+        return Instruction(
+            f"When the seam holds, stand the {step.part} up on a long edge, square it between your "
+            "hands and press it down into the base until it stands on the floor all round. Leave "
+            "it loose to take it out again, or glue its walls to the base's, below the rim."
         )
     raise TypeError(f"no words for {type(step).__name__}")
 

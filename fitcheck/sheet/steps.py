@@ -158,6 +158,13 @@ class RollSide:
     """The frames that it comes to lie over at the corners."""
 
 
+@dataclass(frozen=True)
+class StandIn:
+    """A ring that is glued shut is stood up and pressed down into the base."""
+
+    part: str
+
+
 Step: TypeAlias = (
     CutToSize
     | LaySheet
@@ -174,6 +181,7 @@ Step: TypeAlias = (
     | GlueCorner
     | GlueSeam
     | RollSide
+    | StandIn
 )
 
 
@@ -208,6 +216,7 @@ def steps_for(
         *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
         *_seams(pattern),
         *_rolls(pattern),
+        *((StandIn(pattern.part),) if pattern.on_end else ()),
     )
 
 

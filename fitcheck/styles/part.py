@@ -31,7 +31,8 @@ class SizeBy(enum.StrEnum):
     CONTENTS = "contents"
     """What is left free around the contents (written ``slack`` in the file)."""
     EASE = "ease"
-    """By how much a sleeve exceeds its tray, score to score, across and up."""
+    """By how much a sleeve exceeds its tray, across and up, or a collar falls short of its base,
+    score to score."""
 
 
 @dataclass(frozen=True, kw_only=True)

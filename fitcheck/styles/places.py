@@ -3,6 +3,7 @@
 A style has its own keys wherever it stands; its place adds how a size may follow from others.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from pydantic import BaseModel, Field
@@ -14,7 +15,7 @@ from fitcheck.styles.keys import (
     Setback,
     Slack,
 )
-from fitcheck.styles.mates import Mate, Over
+from fitcheck.styles.mates import Into, Mate, Over
 from fitcheck.styles.part import SizeBy
 from fitcheck.workspace.lengths import Length
 from fitcheck.workspace.strict import STRICT
@@ -67,8 +68,15 @@ class Place:
     """The ways to give a size that the place adds."""
     not_beside: tuple[str, ...] = ()
     """Places that nothing may stand at when a part is here."""
-    mates: tuple[Mate, ...] = ()
-    """How any part there goes with the others."""
+    goes: type[Over] | type[Into] | None = None
+    """How any part there goes with another; None where its style says it."""
+    holders: tuple[str, ...] = ()
+    """With which one: the first of these that is in the box."""
+
+    def mates(self, parts: Collection[str]) -> tuple[Mate, ...]:
+        """How a part there goes with the others of a box, given by their names."""
+        holder = next((name for name in self.holders if name in parts), None)
+        return () if self.goes is None or holder is None else (self.goes(self.name, holder),)
 
 
 PLACES: tuple[Place, ...] = (
@@ -78,12 +86,19 @@ PLACES: tuple[Place, ...] = (
         "The lid, a table [lid].",
         LidKeys,
         (SizeBy.OVERSIZE, SizeBy.SAME_SHEET),
-        mates=(Over("lid", "base"),),
+        goes=Over,
+        holders=("collar", "base"),
+    ),
+    Place(
+        "collar",
+        "The collar that stands in the base and that the lid goes over, a table [collar].",
+        goes=Into,
+        holders=("base",),
     ),
     Place(
         "sleeve",
         "The sleeve that the base slides into as a drawer, a table [sleeve].",
-        not_beside=("lid",),
+        not_beside=("lid", "collar"),
     ),
 )
 """In the order in which their parts are read: later ones may follow earlier ones."""

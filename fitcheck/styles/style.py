@@ -54,6 +54,10 @@ class Style(ABC, Generic[S, R]):
     def draw(self, recipe: R) -> Pattern:
         """The pattern of a recipe."""
 
+    def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
+        """What a table says too often or too little for its style; values are not looked at."""
+        return iter(())
+
     def mates(self, spec: S) -> tuple[Mate, ...]:
         """How a part of this style goes with the others, and its own flaps with itself."""
         return ()

@@ -97,9 +97,14 @@ def _lid(lid: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
     names = {
         "overlap_mm": "overlap over the base's walls",
         "reveal_mm": "base showing below the rim",
+        "gap_mm": "line between lid and base",
         "closed_height_mm": "height with the lid on",
     }
-    return tuple(Row(name, (_length(f"lid.{key}", lid[key], unit),)) for key, name in names.items())
+    return tuple(
+        Row(name, (_length(f"lid.{key}", lid[key], unit),))
+        for key, name in names.items()
+        if lid.get(key) is not None
+    )
 
 
 def _part(name: str, part: dict[str, Any], unit: Unit) -> tuple[Row, ...]:

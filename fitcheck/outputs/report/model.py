@@ -8,6 +8,7 @@ from typing import Any
 from fitcheck.design.model import LidVerdict
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
+from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, of_100
 from fitcheck.outputs.odds_text import air_words
@@ -122,6 +123,10 @@ def verdict_sentence(check: Check) -> str:
             else ""
         )
         said.append(GOES_ON[check.lid.verdict] + room)
+        if check.lid.gap_mm is not None:
+            gap = check.lid.gap_mm
+            shown = f"a line of {gap:.2f} mm shows below it"
+            said.append(shown if gap > SHOWS_MM else "its rim meets the base")
     if check.contents:
         said.append("the contents go in")
     return f"It goes together: {' and '.join(said) or 'the parts fold without pressing'}."

@@ -8,6 +8,7 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.lid import lid_pose
+from fitcheck.fit.stood import stood_parts
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply
 
@@ -40,18 +41,20 @@ def _limit(check: Check) -> list[Place]:
     said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
     words = (
         f"Narrowest, along the {lid.slide.tighter.axis}: the lid's {stop.outer} "
-        f"on the base's {stop.inner}, {said} in all."
+        f"on the {check.below_lid(stop.inner)}'s {stop.inner}, {said} in all."
     )
     return [Place("base", stop.at_mm, said, words)]
 
 
 def _presses(check: Check) -> list[Place]:
     found = []
+    stood = {part.name: pose for part, pose in stood_parts(check.assembly)}
     for part in check.assembly.parts:
         name = part.recipe.part
         pose = np.eye(4)
         if name == "lid" and check.lid is not None:
             pose = lid_pose(part.folded, check.lid.seat_mm)
+        pose = stood.get(name, pose)
         for press in check.presses[name]:
             x, y, z = apply(pose, _meeting(part.folded, press.pieces)[None])[0]
             cure = (

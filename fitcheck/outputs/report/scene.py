@@ -8,6 +8,7 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.lid import lid_pose
+from fitcheck.fit.stood import stood_parts
 from fitcheck.outputs.report.bodies import Body, bodies_of
 from fitcheck.outputs.report.folds import part_folds
 from fitcheck.outputs.report.packed import Packer
@@ -23,6 +24,8 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
     if lid is not None and check.lid is not None:
         parts.append(part_folds(lid.folded, lid_pose(lid.folded, check.lid.seat_mm), packer))
         lift = base.sizes.height_mm + lid.sizes.height_mm + 12.0
+    for part, pose in stood_parts(check.assembly):
+        parts.append(part_folds(part, pose, packer) | {"stands": True})
     contents = [_content(body, packer) for body in bodies_of(check)]
     return {
         "parts": parts,

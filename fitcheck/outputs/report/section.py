@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fitcheck.fit.check import Check
 from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.lid import lid_pieces
+from fitcheck.fit.stood import stood_parts
 from fitcheck.fit.travel import Travel
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import translation
@@ -46,10 +47,12 @@ class Section:
     limits: tuple[str, str]
     """The pieces (lid's, base's) that limit the play."""
     calipers_mm: tuple[float, float]
-    """Of the lid's paper and of the base's."""
+    """Of the lid's paper and of what it is nearest to."""
     top_mm: float
     base_mm: float
     """Height of the lowest place that is drawn."""
+    under: str = "base"
+    """The part that the lid is nearest to."""
 
 
 def section_of(check: Check) -> Section | None:
@@ -63,10 +66,14 @@ def section_of(check: Check) -> Section | None:
         return None
     rise = base.sizes.corner_rise_mm
     flush = lid_pieces(lid_part.folded, lid.seat_mm - rise)
-    sides = _centred(flush, base.folded.pieces, travel)
+    under, pieces = base.folded, base.folded.pieces
+    for part, pose in stood_parts(check.assembly):
+        pieces = pieces.beside(part.pieces.moved(pose))
+        under = part if part.name == check.below_lid(stop.inner) else under
+    sides = _centred(flush, pieces, travel)
     raised = lid_pieces(lid_part.folded, lid.seat_mm)
     axis = Axis(travel.axis)
-    inner = _moved(base.folded.pieces, axis, _offset(sides))
+    inner = _moved(pieces, axis, _offset(sides))
     shown = [
         Side(
             Nearest(n.at_mm, n.outer_mm, n.inner_mm + _offset(sides), n.side),
@@ -82,9 +89,10 @@ def section_of(check: Check) -> Section | None:
         low=shown[0],
         high=shown[1],
         limits=(stop.outer, stop.inner),
-        calipers_mm=(lid_part.folded.caliper_mm, base.folded.caliper_mm),
+        calipers_mm=(lid_part.folded.caliper_mm, under.caliper_mm),
         top_mm=lid.closed_height_mm,
         base_mm=0.0,
+        under=under.name,
     )
 
 

@@ -174,7 +174,7 @@ def _chain(section: Section, side: Side, frame: _Frame) -> list[str]:
     rows = (
         ((xs[0] + xs[1]) / 2, f"lid's paper {lid_t:.3f} mm", "", "lid-paper"),
         ((xs[1] + xs[2]) / 2, said, "mark-text ", "gap"),
-        ((xs[2] + xs[3]) / 2, f"base's paper {base_t:.3f} mm", "", "base-paper"),
+        ((xs[2] + xs[3]) / 2, f"{section.under}'s paper {base_t:.3f} mm", "", "base-paper"),
     )
     anchor = "start" if sign < 0 else "end"
     # the leader of the outermost space goes down furthest, so that none crosses a text
@@ -216,7 +216,8 @@ def _words(section: Section) -> str:
     each = 0.5 * section.play_mm
     gap = f"a gap of {each:.3f} mm" if each >= 0.0 else f"a press of {-each:.3f} mm"
     return (
-        f"The lid's {outer} beside the base's {inner}, cut across the {section.axis}. With the "
-        f"parts centred each side has {gap}. The lid's paper is {section.calipers_mm[0]:.3f} mm "
-        f"and the base's {section.calipers_mm[1]:.3f} mm thick."
+        f"The lid's {outer} beside the {section.under}'s {inner}, cut across the {section.axis}. "
+        f"With the parts centred each side has {gap}. The lid's paper is "
+        f"{section.calipers_mm[0]:.3f} mm and the {section.under}'s "
+        f"{section.calipers_mm[1]:.3f} mm thick."
     )

@@ -68,6 +68,8 @@ class Stage {
     if (index === 0) return IDENTITY;
     // beside the base until that is folded, then over it in an arc that clears its walls
     const beside = 1 - eased((share - FOLDED_SHARE) / (1 - FOLDED_SHARE));
+    // what stands in the base comes from the other side
+    if (part.stands) return shifted(part.pose, -beside * this.flatStep(), 0, this.scene.lift * Math.sin(Math.PI * beside));
     const raised = this.scene.lift * (lift * (1 - beside) + Math.sin(Math.PI * beside));
     return shifted(part.pose, beside * this.flatStep(), 0, raised - beside * (part.pose[11] - part.thickness) * this.lying(share));
   }
@@ -95,8 +97,9 @@ class Stage {
     const made = [];
     const { eye } = this.camera.axes();
     this.scene.parts.forEach((part, i) => {
-      if (i > 0 && !this.shown.lid) return;
-      const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[i]);
+      const on = part.name === "lid" ? 1 : 0;
+      if (on && !this.shown.lid) return;
+      const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[on]);
       made.push([mesh, 0]);
       for (const tab of tabs) {
         const seenFromOutside = tab.outward.reduce((sum, v, k) => sum + v * eye[k], 0) > 0;

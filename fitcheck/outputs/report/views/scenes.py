@@ -6,6 +6,8 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.lid import lid_pose
+from fitcheck.fit.stood import stood_parts
+from fitcheck.folding.measure import PartSizes
 from fitcheck.folding.pose import translation
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.places import Place
@@ -34,15 +36,29 @@ def exploded_view(check: Check) -> Drawing:
     height = base.sizes.height_mm
     tall = max((float(np.ptp(body.vertices[:, 2])) for body in bodies), default=0.0)
     out = height + APART_MM + 0.45 * max(base.sizes.outside_mm)
+    rings = [part.height_mm for part in _stood(check)]
+    taken_out = out
+    out += sum(ring + APART_MM for ring in rings)
     lift = out + tall + APART_MM + (0.45 * max(base.sizes.outside_mm) if bodies else 0.0)
     words = _words(check, "drawn apart, contents between base and lid")
-    return view("exploded", f"{check.design.title}: taken apart", words, _solids(check, out, lift))
+    solids = _solids(check, out, lift, taken_out)
+    return view("exploded", f"{check.design.title}: taken apart", words, solids)
 
 
-def _solids(check: Check, content_lift: float, lid_lift: float) -> list[Solid]:
+def _stood(check: Check) -> list[PartSizes]:
+    """The sizes of what stands in the base."""
+    names = {part.name for part, _ in stood_parts(check.assembly)}
+    return [part.sizes for part in check.assembly.parts if part.recipe.part in names]
+
+
+def _solids(
+    check: Check, content_lift: float, lid_lift: float, stood_lift: float = 0.0
+) -> list[Solid]:
     up = np.array([0.0, 0.0, 1.0])
     base, lid = check.assembly.base, check.assembly.lid
     solids = part_solids(base.folded, np.eye(4), BASE)
+    for part, pose in stood_parts(check.assembly):
+        solids += part_solids(part, translation(up * stood_lift) @ pose, BASE)
     for body in bodies_of(check):
         solids.append(
             body_solid(body.vertices + up * content_lift, body.faces, body.smooth, CONTENT)

@@ -1,0 +1,166 @@
+"""A lid that goes over a neck in its base ends on the neck, or flush where the two rims meet.
+
+It has some play there, so that hands put rim on rim where the papers' thickness would just miss:
+the side that is highest in both says where they meet. A lid that is wider than the base all round
+passes it, and slides past the base too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from fitcheck.design.model import Bands
+from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.lid import LidFit, fit_lids, hanging, resting, sliding, turned_over, verdict_for
+from fitcheck.fit.pairs import Pairs
+from fitcheck.fit.rest import rests_of
+from fitcheck.fit.right import rim_room
+from fitcheck.fit.slide import Slide, slide_all
+from fitcheck.fit.stood import both_of, neck_of
+from fitcheck.fit.way_in import CLEAR_MM
+from fitcheck.folding.corners import outward_of
+from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.pose import UP, Array, Flags
+
+Chosen = Callable[[Pieces, str], Pieces]
+"""Given all pieces of lids and the name of their floor."""
+PASSES_MM = 1.0
+"""A lid whose rim ends so far below the base's passes it: walls differ by less in height."""
+
+
+def fit_lid_of(assembly: Assembly, bands: Bands) -> LidFit | None:
+    """How an assembly's lid sits on what it goes over; None without a lid."""
+    return fit_lids_of(assembly, [[part.folded for part in assembly.parts]], bands)[0]
+
+
+def fit_lids_of(
+    assembly: Assembly, boxes: Sequence[Sequence[FoldedPart]], bands: Bands
+) -> Sequence[LidFit | None]:
+    """The same in each of many boxes of a design, given by their parts."""
+    if assembly.lid is None or not boxes:
+        return [None] * len(boxes)
+    place = [part.recipe.part for part in assembly.parts].index(assembly.lid.recipe.part)
+    both = [(parts[0], parts[place]) for parts in boxes]
+    neck = neck_of(assembly)
+    if neck is None:
+        return fit_lids(both, bands)
+    necks = neck.movers([both_of(neck.mate, parts) for parts in boxes])
+    return _fit_over(both, necks, bands)
+
+
+def _fit_over(
+    boxes: Sequence[tuple[FoldedPart, FoldedPart]], necks: Pieces, bands: Bands
+) -> list[LidFit]:
+    """The fit of each box's lid over its neck, given as base and lid."""
+    bases, lids = pieces_in([base for base, _ in boxes]), [lid for _, lid in boxes]
+    on_floor, hung = seats_on(lying, lids, necks), seats_on(hanging, lids, bases)
+    passes = np.array(
+        [passes_rim(base, lid, at) for (base, lid), at in zip(boxes, hung.tolist(), strict=True)]
+    )
+    rims = np.array([max(rim_seats(base, lid).values()) for base, lid in boxes])
+    on_rim = np.where(passes, hung, rims)
+    walls = turned_over(lids, np.maximum(on_floor, on_rim), sliding)
+    holders = past_of(necks, bases, passes)
+    tops = np.zeros(len(boxes))
+    np.maximum.at(tops, necks.boxes, necks.bounds[1][:, 2])
+    path = UP * (float(tops.max()) + max(lid.height_mm for lid in lids) + CLEAR_MM)
+    slides = slide_all(Pairs(walls, holders, path), np.zeros((len(boxes), 3)))
+    # in the middle of its play only a tight lid comes to rest on round creases before its floor
+    places = -np.array([found.place_mm for found in slides])
+    on_neck = seats_on(resting, lids, necks, places)
+    seats = np.maximum(on_neck, on_rim)
+    lines = np.where(passes, np.nan, on_neck - on_rim)
+    return [
+        _lid_fit(*both, float(top), float(seat), found, float(line), bands)
+        for both, top, seat, found, line in zip(boxes, tops, seats, slides, lines, strict=True)
+    ]
+
+
+def _lid_fit(
+    base: FoldedPart,
+    lid: FoldedPart,
+    top_mm: float,
+    seat_mm: float,
+    found: Slide,
+    line_mm: float,
+    bands: Bands,
+) -> LidFit:
+    reach_down = lid.height_mm - lid.caliper_mm
+    rim = seat_mm - reach_down
+    reveal = min(rim, base.height_mm)
+    return LidFit(
+        verdict=verdict_for(found, bands),
+        slide=found,
+        seat_mm=seat_mm,
+        overlap_mm=max(0.0, top_mm - max(0.0, rim)),
+        reveal_mm=reveal,
+        closed_height_mm=max(seat_mm, reach_down) + lid.caliper_mm,
+        rim_mm=float(rim_room(reveal, lid.caliper_mm)),
+        line_mm=None if np.isnan(line_mm) else line_mm,
+    )
+
+
+def lying(pieces: Pieces, root: str) -> Pieces:
+    """A lid's floor by itself."""
+    return pieces.named({root})
+
+
+def seats_on(
+    chosen: Chosen, lids: Sequence[FoldedPart], below: Pieces, places: Array | None = None
+) -> Array:
+    """The heights of lid floors' inside faces, (b,) mm, where chosen pieces of lids come to rest.
+
+    Each lid is moved to its own place of (b, 3) mm; 0 where nothing of it is over what is below.
+    """
+    above = turned_over(lids, np.zeros(len(lids)), chosen)
+    rests = rests_of(above, below, len(lids), 0.0, places=places)
+    return np.array([max(found.values(), default=0.0) for found in rests])
+
+
+def rim_seats(base: FoldedPart, lid: FoldedPart) -> dict[tuple[str, str], float]:
+    """At what height of the lid floor's inside face each wall's rim meets the base's below, mm."""
+    found = {}
+    for wall, outward, height in _rims(lid):
+        # turned over about its width, its front is at the back
+        facing = outward * np.array([1.0, -1.0, 1.0])
+        below, _, under = max(_rims(base), key=lambda own: float(own[1] @ facing))
+        found[wall, below] = height + under + base.lap_rise_mm - lid.caliper_mm
+    return found
+
+
+def _rims(part: FoldedPart) -> list[tuple[str, Array, float]]:
+    """Each wall with its way out (3,) and how high it reaches with all that it carries, mm."""
+    pattern = part.pattern
+    plates, bends = part.reaches(UP)
+    found = []
+    for line in pattern.creases:
+        if line.parent != pattern.panels[0].name:
+            continue
+        own = set(pattern.beyond(line.child))
+        reached = [
+            float(height)
+            for height, panel in zip(plates, pattern.panels, strict=True)
+            if panel.name in own
+        ]
+        reached += [
+            float(height)
+            for height, bend in zip(bends, part.bends, strict=True)
+            if own.issuperset(bend.panels)
+        ]
+        found.append((line.child, outward_of(part.layout, line.child), max(reached)))
+    return found
+
+
+def passes_rim(base: FoldedPart, lid: FoldedPart, on_rim_mm: float) -> bool:
+    """Whether a lid that hangs so high at the least has its rim below the base's."""
+    return on_rim_mm < base.height_mm + lid.height_mm - lid.caliper_mm - PASSES_MM
+
+
+def past_of(necks: Pieces, bases: Pieces, passes: Flags) -> Pieces:
+    """What each box's lid goes past: its neck, and its base where the lid passes that."""
+    if not passes.any():
+        return necks
+    return necks.beside(bases.take(np.flatnonzero(passes[bases.boxes])))

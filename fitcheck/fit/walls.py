@@ -1,0 +1,53 @@
+"""What contents meet in a box: the walls of its base, and of the parts that stand in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from fitcheck.folding.parts import FoldedPart
+from fitcheck.folding.pieces import Pieces
+from fitcheck.pattern.pattern import Role
+
+
+class Walls(Protocol):
+    """Walls round a floor; a folded base by itself is some."""
+
+    @property
+    def pieces(self) -> Pieces:
+        """All plates and bends as convex pieces."""
+
+    @property
+    def roles(self) -> Mapping[str, Role]:
+        """What each panel is for."""
+
+    @property
+    def height_mm(self) -> float:
+        """Greatest height above the outside of the floor."""
+
+    @property
+    def caliper_mm(self) -> float:
+        """Thickness of the floor."""
+
+
+@dataclass(frozen=True, eq=False)
+class Filled:
+    """A base with parts that stand in it."""
+
+    base: FoldedPart
+    inner: Sequence[FoldedPart]
+    pieces: Pieces
+    height_mm: float
+
+    @property
+    def roles(self) -> Mapping[str, Role]:
+        """What each panel is for; no two parts in one base have panels of one name."""
+        return {
+            name: role for part in (self.base, *self.inner) for name, role in part.roles.items()
+        }
+
+    @property
+    def caliper_mm(self) -> float:
+        """Thickness of the base's floor."""
+        return self.base.caliper_mm

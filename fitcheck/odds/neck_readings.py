@@ -1,0 +1,137 @@
+"""How a lid sits that goes over a neck: on the neck, or with its rim on the base's, as it meets."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fitcheck.fit.lid import hanging, resting, sliding, turned_over
+from fitcheck.fit.mates import Placed
+from fitcheck.fit.neck import passes_rim, past_of, rim_seats
+from fitcheck.fit.rest import rests_of
+from fitcheck.fit.stood import both_of
+from fitcheck.fit.way_in import CLEAR_MM
+from fitcheck.folding.parts import FoldedPart, pieces_in
+from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.pose import UP
+from fitcheck.odds.making import Made
+from fitcheck.odds.readings import (
+    BASE_CALIPER,
+    BASE_RISE,
+    LID,
+    LID_CALIPER,
+    LID_HEIGHT,
+    SEAT,
+    Family,
+    Member,
+    Path,
+    Readings,
+    Wanted,
+    heights,
+    middle_of,
+)
+
+ON_NECK = "lid seat on the neck"
+ON_RIM = "lid seat on the rim"
+
+
+@dataclass(frozen=True, eq=False)
+class NeckedLidReader:
+    """Reads how a lid sits and slides over what stands in its base."""
+
+    slide: Path
+    neck: Placed
+    passes: bool
+    """Whether its rim goes down past the base's, as designed."""
+
+    @property
+    def moved_by(self) -> frozenset[str]:
+        """All three parts."""
+        return frozenset(["base", "lid", self.neck.mate.mover])
+
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
+        """As of a lid over a base, and both heights that it may come to rest at."""
+        if not boxes:
+            return []
+        lids = [_lid(made) for made in boxes]
+        bases = pieces_in([made.base for made in boxes])
+        necks = self.neck.movers([both_of(self.neck.mate, made.parts) for made in boxes])
+        asked = (lambda _: None) if wanted is None else wanted.get
+        if self.passes:
+            rims = _seats(hanging, lids, bases, within_mm, asked(ON_RIM))
+        else:
+            rims = [_rims(made.base, lid) for made, lid in zip(boxes, lids, strict=True)]
+        seats = [
+            _joined(*both, within_mm, wanted is None)
+            for both in zip(
+                _seats(resting, lids, necks, within_mm, asked(ON_NECK)), rims, strict=True
+            )
+        ]
+        outer, inner = self.slide.names(wanted)
+        walls = turned_over(
+            lids,
+            np.array([-min(seat[SEAT].values()) for seat in seats]),
+            lambda pieces, root: sliding(pieces.named(outer), root),
+        )
+        holders = past_of(necks, bases, np.full(len(boxes), self.passes)).named(inner)
+        found = self.slide.read_all(walls, holders, len(boxes), within_mm, wanted)
+        for made, lid, seat, read in zip(boxes, lids, seats, found, strict=True):
+            read.update(seat)
+            read[LID_HEIGHT] = heights(lid, within_mm, asked(LID_HEIGHT))
+            read[LID_CALIPER] = {(LID_CALIPER, ""): lid.caliper_mm}
+            read[BASE_RISE] = {(BASE_RISE, ""): 0.0}
+            read[BASE_CALIPER] = {(BASE_CALIPER, ""): made.base.caliper_mm}
+        return found
+
+
+def _lid(made: Made) -> FoldedPart:
+    assert made.lid is not None, "a lid is read where there is one"
+    return made.lid
+
+
+def _seats(
+    chosen: Callable[[Pieces, str], Pieces],
+    lids: Sequence[FoldedPart],
+    below: Pieces,
+    within_mm: float,
+    only: Collection[Member] | None,
+) -> list[Family]:
+    """Minus the height of the lid floor's inside face at which each pair comes to rest."""
+    above = turned_over(lids, np.zeros(len(lids)), chosen)
+    found = rests_of(above, below, len(lids), within_mm, only)
+    return [{member: -height for member, height in own.items()} for own in found]
+
+
+def _rims(base: FoldedPart, lid: FoldedPart) -> Family:
+    """The same where rims meet, side by side."""
+    return {member: -height for member, height in rim_seats(base, lid).items()}
+
+
+def _joined(on_neck: Family, on_rim: Family, within_mm: float, anew: bool) -> Readings:
+    """Both families, and the seat that is the higher of the two."""
+    seat = on_neck | on_rim
+    if anew:
+        first = min(seat.values())
+        seat = {member: value for member, value in seat.items() if value <= first + within_mm}
+    return {SEAT: seat, ON_NECK: on_neck, ON_RIM: on_rim}
+
+
+def necked_lid_reader(
+    base: FoldedPart, lid: FoldedPart, neck: Placed, parts: Sequence[FoldedPart]
+) -> NeckedLidReader:
+    """The reader of a lid over the neck in its base, all as designed."""
+    necks = neck.movers([both_of(neck.mate, parts)])
+    on_neck, on_rim = (
+        -min(_seats(chosen, [lid], below, 0.0, None)[0].values(), default=0.0)
+        for chosen, below in ((resting, necks), (hanging, base.pieces))
+    )
+    passes = passes_rim(base, lid, on_rim)
+    holders = past_of(necks, base.pieces, np.array([passes]))
+    top = float(necks.bounds[1][:, 2].max())
+    path = UP * (max(top, base.height_mm) + lid.height_mm + CLEAR_MM)
+    on = turned_over([lid], np.array([max(on_neck, on_rim)]), sliding)
+    return NeckedLidReader(Path(LID, path, middle_of(on, holders, path)), neck, passes)
