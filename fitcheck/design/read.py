@@ -24,7 +24,7 @@ from fitcheck.plain import one_line, shown
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import USUAL_TOOLS, Tools
-from fitcheck.styles import AnyStyle, styles_at
+from fitcheck.styles import AnyStyle, style_of, styles_at
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.places import PLACES, Place
 from fitcheck.units import Unit
@@ -96,7 +96,8 @@ def read_design(
     parts: list[PartSpec | None] = []
     for place in PLACES:
         if place.name in data:
-            parts.append(_part(desk, place, overrides, joint, parts[0] if parts else None))
+            found = _part(desk, place, overrides, joint, parts[0] if parts else None)
+            parts += [None] if found is None else style_of(found.style).split(found)
     _together(desk)
     contents = _contents(desk)
     crowd = pieces_problem(contents)

@@ -142,13 +142,16 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
 
 
 def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
-    """The inside of the base, or of the ring that stands in it."""
+    """The inside of the base, of the ring that stands in it, or of its tightest compartment."""
     base, stood = assembly.base, stood_in(assembly)
-    if not stood:
+    if not stood.mates:
         return cavity_of(base.folded, base.sizes.inside_mm, base.sizes.depth_mm, ceiling_mm)
     walls = walls_of(stood, [part.folded for part in assembly.parts])
+    if stood.compartments is not None:
+        inside = stood.compartments.size_mm
+        return cavity_of(walls, inside, base.sizes.depth_mm, ceiling_mm)
     sizes = [base.sizes]
-    for own in stood:
+    for own in stood.mates:
         part = assembly.part(own.mate.mover)
         assert part is not None, "what stands in the base is a part"
         sizes.append(part.sizes)

@@ -12,6 +12,7 @@ import numpy as np
 
 from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.grids import SUNK_MM, on_floor, poses_of, slots_of, stood_pieces
 from fitcheck.fit.motions import Straight
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import verdict_of_play
@@ -23,12 +24,15 @@ from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.pattern.sheet import Axis
-from fitcheck.styles.mates import Along, Into, Mate
+from fitcheck.styles.mates import Along, Into, Mate, Past
 
-Both = tuple[FoldedPart, FoldedPart]
-"""The mover and the holder of one box."""
-Judged = Along | Into
+Both = tuple[FoldedPart, ...]
+"""The movers and, last, the holder of one box."""
+Judged = Along | Into | Past
 """The mates that are judged here."""
+SHORT_OF_HOME = 0.1
+"""A strip is looked at so much of its height above its place: how deep its slots go says nothing of
+its play in them."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,7 +45,8 @@ class MateFit:
     slide: Slide
     stands_out_mm: float
     """How much longer the mover is than its holder along the way; negative where it is shorter. Of
-    one that rests on the holder's floor: how far it stands above the holder's rim."""
+    one that rests on the holder's floor: how far it stands above the holder's rim. Of strips: how
+    much higher those are that come from above."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,54 +56,76 @@ class Placed:
     mate: Judged
     straight: StraightMate
     pose: Array
-    """(4, 4) carries the mover's own place to where its way ends in the holder's, less what it
-    rests on."""
+    """(4, 4) carries the mover from where it stands to where its way ends in the holder's, less
+    what it rests on."""
 
     def pieces(self, boxes: Sequence[Both]) -> tuple[Pieces, Pieces]:
         """The pieces of all movers, where their ways end, and of all that they go past."""
-        return self.movers(boxes), past(self.mate, [holder for _, holder in boxes])
+        return self.movers(boxes), past(self.mate, [both[-1] for both in boxes])
 
     def movers(self, boxes: Sequence[Both]) -> Pieces:
         """The pieces of all movers, where their ways end."""
-        own = pieces_in([mover.filled for mover, _ in boxes]).moved(self.pose)
-        if isinstance(self.mate, Along):
-            return own
-        return own.moved(np.eye(4), _lifts(own, [holder for _, holder in boxes]))
+        match self.mate:
+            case Along():
+                return pieces_in([both[0].filled for both in boxes]).moved(self.pose)
+            case Past():
+                return _strip([both[0] for both in boxes]).moved(self.pose)
+            case Into():
+                kinds = list(zip(*(both[:-1] for both in boxes), strict=True))
+                own = stood_pieces(kinds)
+                return own.moved(np.eye(4), _lifts(own, [both[-1] for both in boxes]))
 
-    def pose_in(self, both: Both) -> Array:
-        """The pose (4, 4) of one box's mover where its way ends."""
-        if isinstance(self.mate, Along):
-            return self.pose
-        own = pieces_in([both[0].filled]).moved(self.pose)
-        found: Array = translation(UP * float(_lifts(own, [both[1]])[0])) @ self.pose
+    def poses_in(self, both: Both) -> list[tuple[FoldedPart, Array]]:
+        """What stands in one box's holder, as often as it does, each with its pose (4, 4) there."""
+        *movers, holder = both
+        lift = float(_lifts(stood_pieces([[own] for own in movers]), [holder])[0])
+        found = []
+        for own in movers:
+            sunk = 0.0 if own.pattern.row is None else SUNK_MM
+            up = translation(UP * (lift - sunk))
+            found += [(own, up @ pose) for pose in poses_of(own, movers)]
         return found
 
     def slides(self, boxes: Sequence[Both]) -> list[Slide]:
         """The whole way of each box's mover."""
         return self.straight.slides(*self.pieces(boxes))
 
-    def stands_out(self, boxes: Sequence[Both]) -> list[float]:
-        """How much longer each mover is than its holder, or how far it stands above it, mm."""
-        if isinstance(self.mate, Along):
-            way = self.straight.motion.unit
-            return [extent_along(mover, way) - extent_along(holder, way) for mover, holder in boxes]
+    def tops_mm(self, boxes: Sequence[Both]) -> list[float]:
+        """How high each mover reaches above the table where its way ends."""
         pieces = self.movers(boxes)
         tops = np.full(len(boxes), -np.inf)
         np.maximum.at(tops, pieces.boxes, pieces.bounds[1][:, 2])
-        heights = [holder.height_mm for _, holder in boxes]
-        return [top - height for top, height in zip(tops.tolist(), heights, strict=True)]
+        found: list[float] = tops.tolist()
+        return found
+
+    def stands_out(self, boxes: Sequence[Both]) -> list[float]:
+        """How much longer each mover is than its holder, or how far it stands above it, mm."""
+        match self.mate:
+            case Along():
+                way = self.straight.motion.unit
+                return [extent_along(own[0], way) - extent_along(own[-1], way) for own in boxes]
+            case Past():
+                return [measure(own[0]).height_mm - measure(own[-1]).height_mm for own in boxes]
+            case Into():
+                heights = [both[-1].height_mm for both in boxes]
+                tops = self.tops_mm(boxes)
+                return [top - height for top, height in zip(tops, heights, strict=True)]
 
 
 def parts_of(mate: Mate, assembly: Assembly) -> Both:
-    """A mate's mover and holder as designed."""
-    mover, holder = assembly.part(mate.mover), assembly.part(mate.holder)
-    assert mover is not None and holder is not None, "a mate's parts are in the design"
-    return mover.folded, holder.folded
+    """A mate's movers and holder as designed."""
+    return both_of(mate, [part.folded for part in assembly.parts])
+
+
+def both_of(mate: Mate, parts: Sequence[FoldedPart]) -> Both:
+    """A mate's movers and holder among the parts of a box."""
+    named = {part.name: part for part in parts}
+    return tuple(named[name] for name in (*mate.movers, mate.holder))
 
 
 def straight_mates(design: Design) -> tuple[Judged, ...]:
     """The mates of a design that are judged here."""
-    return tuple(mate for mate in design.mates if isinstance(mate, Along | Into))
+    return tuple(mate for mate in design.mates if isinstance(mate, Along | Into | Past))
 
 
 def placed(mate: Judged, both: Both) -> Placed:
@@ -108,6 +135,8 @@ def placed(mate: Judged, both: Both) -> Placed:
             return _drawn_along(mate, both)
         case Into():
             return _lowered_into(mate, both)
+        case Past():
+            return _lowered_past(mate, both)
 
 
 def _drawn_along(mate: Along, both: Both) -> Placed:
@@ -131,15 +160,37 @@ def _drawn_along(mate: Along, both: Both) -> Placed:
 def _lowered_into(mate: Into, both: Both) -> Placed:
     """What stands in its holder, as it stands, on its way up and out past the holder's walls.
 
-    It has walls on all sides, so that sides say all there is to say, as they do of a lid.
+    It has walls or ends on all sides, so that sides say all there is to say, as they do of a lid.
     """
-    mover, holder = both
-    pose = standing(mover)
-    own = mover.pieces.moved(pose)
+    *movers, holder = both
+    own = stood_pieces([[mover] for mover in movers])
     height = float(own.bounds[1][:, 2].max())
     motion = Straight(UP, holder.height_mm + height + CLEAR_MM)
     straight = straight_mate(motion, own, past(mate, [holder]), Mating.INTO, near_mm=0.0)
-    return Placed(mate, straight, pose)
+    return Placed(mate, straight, np.eye(4))
+
+
+def _lowered_past(mate: Past, both: Both) -> Placed:
+    """One strip's slot over another's, nearly home, on its way up and out.
+
+    Strips of one way are alike, and so is every crossing.
+    """
+    mover, holder = both
+    height = measure(mover).height_mm
+    pose = translation(UP * SHORT_OF_HOME * height)
+    motion = Straight(UP, height + measure(holder).height_mm + CLEAR_MM)
+    own = _strip([mover]).moved(pose)
+    return Placed(mate, straight_mate(motion, own, _strip([holder]), Mating.PAST), pose)
+
+
+def _strip(parts: Sequence[FoldedPart]) -> Pieces:
+    """One strip of each box with its first slot over the origin."""
+    stood = on_floor(pieces_in(parts).moved(standing(parts[0])))
+    row = parts[0].pattern.row
+    assert row is not None, "strips stand in rows"
+    along = direction_of(row.runs)
+    first = np.array([slots_of(part)[0] for part in parts])
+    return stood.shifted(-first[:, None] * along)
 
 
 def past(mate: Judged, holders: Sequence[FoldedPart]) -> Pieces:
@@ -147,6 +198,8 @@ def past(mate: Judged, holders: Sequence[FoldedPart]) -> Pieces:
 
     What it comes to rest on only ends its way, as under a lid: the floor and the creases round it.
     """
+    if isinstance(mate, Past):
+        return _strip(holders)
     pieces, root = pieces_in([own.filled for own in holders]), holders[0].pattern.panels[0].name
     if isinstance(mate, Along):
         return pieces

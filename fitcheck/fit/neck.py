@@ -18,7 +18,8 @@ from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room
 from fitcheck.fit.slide import Slide, slide_all
-from fitcheck.fit.stood import both_of, neck_of
+from fitcheck.fit.mates import both_of
+from fitcheck.fit.stood import neck_of
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.corners import outward_of
 from fitcheck.folding.parts import FoldedPart, pieces_in

@@ -162,12 +162,14 @@ def _knives(part: Part, tools: Tools) -> Iterator[Input]:
     """The cuts inside a sheet: mitres, tab ends, the ends of a frame.
 
     Each style leaves a knife some room, and what presses a little goes away under the thumb: with
-    a hand that reaches further once in thousands of cuts they change no verdict and are left out.
+    a hand that reaches further once in thousands of cuts they change no verdict and are left out,
+    unless another part goes into what they make.
     """
-    if KNIFE_REACH * tools.knife_u_mm <= EASE_MM + FIGHT_MM:
-        return
+    sure = KNIFE_REACH * tools.knife_u_mm <= EASE_MM + FIGHT_MM
     name = part.recipe.part
     for knife in knives_of(part.pattern):
+        if sure and not knife.fits:
+            continue
         words = f"the {name}'s cut at the {knife.name}"
         yield Input(Variate(words, tools.knife_u_mm), Source.KNIFE, (name,), knife=knife)
 

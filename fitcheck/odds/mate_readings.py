@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.mates import Both, Judged, Placed, cover_of, parts_of, placed, room_over
+from fitcheck.fit.mates import Both, Judged, Placed, both_of, cover_of, parts_of, placed, room_over
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import BASE_CALIPER, BASE_RISE, SEAT, Path, Readings, Wanted, mate_path
 from fitcheck.styles.mates import Mate
@@ -33,8 +33,8 @@ class MateReader:
 
     @property
     def moved_by(self) -> frozenset[str]:
-        """Both parts."""
-        return frozenset([self.mate.mover, self.mate.holder])
+        """All its parts."""
+        return frozenset([*self.mate.movers, self.mate.holder])
 
     def read_all(
         self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
@@ -52,13 +52,8 @@ class MateReader:
         return found
 
     def both(self, boxes: Sequence[Made]) -> list[Both]:
-        """The mover and the holder of each box."""
-        found = []
-        for made in boxes:
-            mover, holder = made.part(self.mate.mover), made.part(self.mate.holder)
-            assert mover is not None and holder is not None, "a mate's parts are made"
-            found.append((mover, holder))
-        return found
+        """The movers and the holder of each box."""
+        return [both_of(self.mate, made.parts) for made in boxes]
 
 
 def mate_reader(mate: Judged, assembly: Assembly) -> MateReader:

@@ -269,7 +269,8 @@ def outlook_of(check: Check) -> Outlook:
 
 def _round_it(check: Check) -> tuple[str, ...]:
     """The parts whose walls contents meet."""
-    return ("base", *(own.mate.mover for own in stood_in(check.assembly)))
+    stood = stood_in(check.assembly).mates
+    return ("base", *(name for own in stood for name in own.mate.movers))
 
 
 def judged_contents(check: Check) -> bool:

@@ -51,6 +51,8 @@ class Knife:
     """One cut inside the sheet, made with a knife; by what it gives its end, in words."""
 
     name: str
+    fits: bool = False
+    """Whether another part goes into what it makes, so that its errors always count."""
 
 
 Line = Rule | Knife

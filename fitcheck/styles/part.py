@@ -40,7 +40,7 @@ class PartSpec:
     """What a design says about one part, whatever its style; lengths in mm."""
 
     name: str
-    """The name of its table: what the part is to the others."""
+    """What the part is to the others, by the name of its table."""
     style: str
     stock: Stock
     size_by: SizeBy
@@ -55,6 +55,26 @@ class PartSpec:
     """The lengths that only its style has, in the order in which they are told."""
     own_choices: ClassVar[tuple[str, ...]] = ()
     """The keys of what its style chooses by itself unless the design says it."""
+
+    @property
+    def place(self) -> str:
+        """The name of its table, which may give several parts."""
+        return self.name
+
+    @property
+    def fills_base(self) -> bool:
+        """Whether it stands in the base and takes its size from what is left there."""
+        return False
+
+    @property
+    def inside_less_mm(self) -> float:
+        """By how much its inside is smaller than its floor, score to score, mm."""
+        return replace(self, size_by=SizeBy.INSIDE).growth_mm
+
+    @property
+    def inside_depth_mm(self) -> float:
+        """From its floor's inside face to its rim, mm."""
+        return self.depth_mm - (self.stock.caliper_mm - self.stock.crease_allowance_mm)
 
     @property
     def follows_base(self) -> bool:

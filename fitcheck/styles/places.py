@@ -96,6 +96,11 @@ PLACES: tuple[Place, ...] = (
         holders=("base",),
     ),
     Place(
+        "dividers",
+        "The strips that divide the base into compartments, a table [dividers].",
+        not_beside=("collar",),
+    ),
+    Place(
         "sleeve",
         "The sleeve that the base slides into as a drawer, a table [sleeve].",
         not_beside=("lid", "collar"),
