@@ -10,12 +10,14 @@ from fitcheck.design.model import Design
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
+from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import MateFit, Placed, cover_of, fit_mates, parts_of, room_over
 from fitcheck.fit.neck import fit_lid_of
 from fitcheck.fit.remarks import (
     content_findings,
     fold_findings,
+    grid_findings,
     lid_findings,
     mate_findings,
     paper_findings,
@@ -41,6 +43,13 @@ class Check:
     presses: dict[str, tuple[Press, ...]]
     """Self-fit by part."""
     findings: tuple[Finding, ...]
+    over_grid_mm: float | None = None
+    """How much lower the strips in the base are than what closes it; None without either."""
+
+    @property
+    def compartments(self) -> Compartments | None:
+        """Those that the base is divided into, each of which takes all contents; None without."""
+        return stood_in(self.assembly).compartments
 
     @property
     def design(self) -> Design:
@@ -98,6 +107,8 @@ class Check:
                 -math.inf if one.slide.blocked_by else one.slide.play_mm for one in self.mates
             ),
         )
+        if self.over_grid_mm is not None:
+            found = replace(found, slacks_mm=(*found.slacks_mm, self.over_grid_mm))
         if lid is None:
             return found
         return replace(
@@ -128,9 +139,11 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     unit = design.unit
+    over_grid = _over_grid(assembly, ceiling)
     findings = (
         *(lid_findings(lid, design) if lid else ()),
         *(one for mate in mates for one in mate_findings(mate, design)),
+        *grid_findings(assembly, mates, over_grid),
         *content_findings(contents),
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
@@ -138,7 +151,16 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
         *sheet_findings(assembly),
         *content_cautions(content.item for content in design.contents),
     )
-    return Check(assembly, lid, mates, cavity, contents, presses, findings)
+    return Check(assembly, lid, mates, cavity, contents, presses, findings, over_grid)
+
+
+def _over_grid(assembly: Assembly, ceiling_mm: float | None) -> float | None:
+    """How much lower the strips in the base are than what closes it, mm."""
+    stood = stood_in(assembly)
+    if stood.compartments is None or ceiling_mm is None:
+        return None
+    tops = [own.tops_mm([parts_of(own.mate, assembly)])[0] for own in stood.mates]
+    return ceiling_mm + assembly.base.folded.caliper_mm - max(tops)
 
 
 def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:

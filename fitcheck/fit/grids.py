@@ -100,7 +100,9 @@ class Compartments:
 
     def middles(self) -> list[tuple[float, float]]:
         """The middle of each, row by row."""
-        return [(_middle(wide), _middle(long)) for long in self.lengths_mm for wide in self.widths_mm]
+        return [
+            (_middle(wide), _middle(long)) for long in self.lengths_mm for wide in self.widths_mm
+        ]
 
 
 def _middle(span: tuple[float, float]) -> float:

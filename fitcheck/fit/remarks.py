@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from fitcheck.design.model import Content, Design, LidVerdict
 from fitcheck.findings import Finding, Severity
@@ -14,7 +14,7 @@ from fitcheck.fit.right import enough, goes, shifty_from
 from fitcheck.fit.selffit import FIGHT_MM, Press
 from fitcheck.folding.rolls import RollSection
 from fitcheck.pattern.sheet import Axis
-from fitcheck.styles.mates import Into, Over
+from fitcheck.styles.mates import Into, Mate, Over, Past
 from fitcheck.units import Unit, show_cut
 
 LEANS_DEG = 2.0
@@ -94,6 +94,9 @@ def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
     """What is wrong with how a mover goes with its holder, and what shows of it at the ends."""
     mate, unit, slide = fit.mate, design.unit, fit.slide
     play = slide.play_mm
+    if isinstance(mate, Past):
+        yield from _slot_findings(fit, design)
+        return
     if slide.blocked_by:
         outer, inner = slide.blocked_by
         message = (
@@ -107,7 +110,7 @@ def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
         if isinstance(mate, Into):
             whose = mate.mover
         message = (
-            f"the {mate.called} presses by {-play:.2f} mm {way} in the {mate.holder}: give the "
+            f"the {mate.called} {_press(mate)} by {-play:.2f} mm {way} in the {mate.holder}: give the "
             f"{whose} {show_cut(-play, unit)} more ease {way}"
         )
         yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
@@ -127,6 +130,57 @@ def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
         )
         numbers = {"stands_out_mm": fit.stands_out_mm}
         yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
+
+
+def _press(mate: Mate) -> str:
+    """What one or several do."""
+    return "press" if len(mate.movers) > 1 or mate.called.endswith("s") else "presses"
+
+
+def _slot_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
+    """Slots that strips do not go into, or rack in."""
+    mate, play = fit.mate, fit.slide.play_mm
+    if fit.slide.blocked_by or not goes(play, design.bands, design.want):
+        # what blocks has no play: how much wider is not known
+        press = f" by {-play:.2f} mm" if not fit.slide.blocked_by else ""
+        message = (
+            f"the slots are too narrow: {mate.mover} and {mate.holder} press on each other{press}; "
+            "make slot larger"
+        )
+        yield Finding("slots-bind", message, Severity.FAULT, mate.mover, {"play_mm": play})
+    elif play >= design.bands.loose_mm:
+        message = (
+            f"the slots are {play:.2f} mm wider than the strips at the least: the grid racks; make "
+            "slot smaller"
+        )
+        yield Finding("slots-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
+
+
+def grid_findings(
+    assembly: Assembly, fits: Sequence[MateFit], over_mm: float | None
+) -> Iterator[Finding]:
+    """Strips that stand higher than the lid or the rim, or that nothing holds upright."""
+    unit = assembly.design.unit
+    for fit in fits:
+        mate = fit.mate
+        if not isinstance(mate, Into) or not mate.together:
+            continue
+        if over_mm is not None and not enough(over_mm):
+            message = (
+                f"the {mate.called} stand {-over_mm:.2f} mm higher than what closes the box leaves "
+                f"room for: make their height {show_cut(-over_mm, unit)} less"
+            )
+            yield Finding("grid-too-high", message, Severity.FAULT, mate.mover)
+        elif over_mm is None and fit.stands_out_mm > SEEN_MM:
+            out = show_cut(fit.stands_out_mm, unit)
+            message = f"the {mate.called} stand {out} above the {mate.holder}'s rim"
+            yield Finding("grid-stands-out", message, Severity.NOTE, mate.mover)
+        if len(mate.together) == 1:
+            message = (
+                f"the {mate.called} run one way only, so nothing holds them upright or in their "
+                "places: glue them in, or divide the other way too"
+            )
+            yield Finding("grid-loose", message, Severity.CAUTION, mate.mover)
 
 
 def direction_words(name: str) -> str:

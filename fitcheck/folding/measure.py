@@ -64,8 +64,9 @@ def measure(part: FoldedPart) -> PartSizes:
 def _flat(part: FoldedPart) -> PartSizes:
     """The sizes of a sheet without a crease, lying; of a strip as it stands on its edge."""
     width, length = _pair(
-        lambda axis: sum(float(max(own.max() for own in part.reaches(way) if len(own)))
-                         for way in (axis, -axis))
+        lambda axis: sum(
+            float(max(own.max() for own in part.reaches(way) if len(own))) for way in (axis, -axis)
+        )
     )
     row, caliper = part.pattern.row, part.caliper_mm
     size, height = (width, length), caliper

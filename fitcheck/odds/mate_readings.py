@@ -11,6 +11,8 @@ from fitcheck.odds.making import Made
 from fitcheck.odds.readings import BASE_CALIPER, BASE_RISE, SEAT, Path, Readings, Wanted, mate_path
 from fitcheck.styles.mates import Mate
 
+GRID_TOP = "height of the dividers"
+
 
 def mate_label(mate: Mate) -> str:
     """What a mate is called among the lengths that verdicts hang on."""
@@ -54,6 +56,33 @@ class MateReader:
     def both(self, boxes: Sequence[Made]) -> list[Both]:
         """The movers and the holder of each box."""
         return [both_of(self.mate, made.parts) for made in boxes]
+
+
+@dataclass(frozen=True, eq=False)
+class GridReader:
+    """Reads how high what divides a base stands over its floor."""
+
+    placed: Placed
+
+    @property
+    def moved_by(self) -> frozenset[str]:
+        """The strips and the base."""
+        return frozenset([*self.placed.mate.movers, self.placed.mate.holder])
+
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
+        """The height, negative as what it takes up."""
+        if not boxes:
+            return []
+        tops = self.tops_mm(boxes)
+        return [{GRID_TOP: {(GRID_TOP, ""): -top}} for top in tops]
+
+    def tops_mm(self, boxes: Sequence[Made]) -> list[float]:
+        """How high the strips of each box stand over its base's floor."""
+        boths = [both_of(self.placed.mate, made.parts) for made in boxes]
+        tops = self.placed.tops_mm(boths)
+        return [top - both[-1].caliper_mm for top, both in zip(tops, boths, strict=True)]
 
 
 def mate_reader(mate: Judged, assembly: Assembly) -> MateReader:

@@ -15,7 +15,7 @@ from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
 from fitcheck.odds.forms import REACH, Forms
 from fitcheck.odds.inputs import Input
-from fitcheck.odds.mate_readings import mate_label, mate_reader
+from fitcheck.odds.mate_readings import GRID_TOP, GridReader, mate_label, mate_reader
 from fitcheck.odds.neck_readings import ON_NECK, ON_RIM, necked_lid_reader
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
@@ -54,6 +54,7 @@ class Smallest:
 
 LID_PLAY = "lid play"
 RIM = "lid rim off the table"
+OVER_GRID = "what the dividers are lower than the lid"
 LINE = "what the lid's rim is short of the base's"
 EASE = "'s ease with itself"
 PLAY = ": its play"
@@ -66,7 +67,7 @@ def ease_name(part: str) -> str:
 
 def never_missing(name: str) -> bool:
     """Whether a length is only asked about where some box may miss it."""
-    return name == RIM or name.endswith(EASE)
+    return name in (RIM, OVER_GRID) or name.endswith(EASE)
 
 
 def play_name(axis: Axis) -> str:
@@ -249,6 +250,10 @@ def outlook_of(check: Check) -> Outlook:
             own = _mate_quantities(fit.mate, reader.path.frame.across)
             quantities += own
             smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
+    if check.over_grid_mm is not None:
+        grid = next(own for own in stood_in(check.assembly).mates if own.mate.together)
+        readers.append(GridReader(grid))
+        quantities.append(Quantity(OVER_GRID, (*CEILING, (1.0, GRID_TOP))))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
         readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))
         own = _single_slacks(lidded=check.cover is not None)

@@ -14,7 +14,7 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import geometry_problems
-from fitcheck.errors import FitcheckError
+from fitcheck.errors import FitcheckError, InputError
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.folding.pose import Array
@@ -81,6 +81,13 @@ def suggest(
 
     `lattice` has other recipes to choose from than those near the design.
     """
+    fills = next((part for part in design.parts if part.fills_base), None)
+    if fills is not None:
+        raise InputError(
+            f"{design.path or design.name}: {fills.place}: read a part that follows the base's "
+            "size; allowed: suggest for designs without one, as it tries no sizes of what stands "
+            f"in the base; remove [{fills.place}] to size the box, then put it back"
+        )
     steps = steps_for(design.tools, design.unit)
     found = check(design)
     start = start_of(design, found, progress)

@@ -11,6 +11,7 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play
 from fitcheck.odds.result import LidOdds, Odds, Spread
 from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
+from fitcheck.styles.mates import Past
 
 MOST_NAMED = 3
 LEAST_SHARE = 0.05
@@ -37,7 +38,8 @@ def odds_text(odds: Odds) -> str:
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
     for mate in odds.mates:
-        words = f"{of_100(mate.goes)} go into the {mate.mate.holder}"
+        goes_on = "go on" if isinstance(mate.mate, Past) else f"go into the {mate.mate.holder}"
+        words = f"{of_100(mate.goes)} {goes_on}"
         lines.append(row(mate.mate.called, words))
         for way, spread in mate.plays.items():
             lines.append(row("", f"in 95 it {play_range(spread)} {direction_words(way)}"))
@@ -62,7 +64,7 @@ def about_words(odds: Odds) -> str:
     """The length that the shares are about, as a maker says it."""
     if odds.about == LID_PLAY:
         return "the lid's play"
-    mates = {mate_play(one.mate): f"the {one.mate.called}'s play" for one in odds.mates}
+    mates = {mate_play(one.mate): f"the {one.mate.whose} play" for one in odds.mates}
     return mates.get(odds.about, "the room to spare")
 
 

@@ -77,7 +77,8 @@ class Corner:
     """The knife's cut that the offset along x belongs to; None where a rule alone places it."""
     cut_y: Knife | None = None
     grow_x: float = 0.0
-    """The way along x in which the panel grows with that cut, 1 or -1."""
+    """The way along x in which the panel grows with that cut, 1 or -1; a half of it where the cut
+    is one size between two corners, half on each side."""
     grow_y: float = 0.0
 
 

@@ -22,6 +22,7 @@ from fitcheck.sheet.steps import (
     SlantedCut,
     SlantedScore,
     StandIn,
+    StandStrips,
     Step,
     TurnSheet,
 )
@@ -172,6 +173,13 @@ def _corners(corners: Sequence[GlueCorner]) -> Instruction:
 def _single(step: Step, unit: Unit) -> Instruction:
     if isinstance(step, CutToSize):
         grain = f", the grain along its {step.grain}" if step.grain else ""
+        if step.copies > 1:
+            return Instruction(
+                f"From {step.stock}, cut {step.copies} sheets, all alike, each "
+                f"{show_length(step.width_mm, unit)} wide and "
+                f"{show_length(step.length_mm, unit)} long{grain}. Pencil the edges of each: left, "
+                "right, top, bottom. Do all that follows with each of them.",
+            )
         return Instruction(
             f"From {step.stock}, cut a sheet {show_length(step.width_mm, unit)} wide and "
             f"{show_length(step.length_mm, unit)} long{grain}. Lay it with the face up that will "
@@ -215,6 +223,22 @@ def _single(step: Step, unit: Unit) -> Instruction:
             f"When the seam holds, stand the {step.part} up on a long edge, square it between your "
             "hands and press it down into the base until it stands on the floor all round. Leave "
             "it loose to take it out again, or glue its walls to the base's, below the rim."
+        )
+    if isinstance(step, StandStrips) and not step.crossed:
+        return Instruction(
+            f"Stand the {step.part} upright in the base, as far apart as the compartments are "
+            "wide, and glue their ends to its walls: nothing else holds them."
+        )
+    if isinstance(step, StandStrips):
+        if step.slots_up:
+            return Instruction(
+                f"Stand the {step.part} on their bottom edges, slots up, as the others come onto "
+                "them from above."
+            )
+        return Instruction(
+            f"Turn the {step.part} slots down and push each slot over one of the strips below, "
+            "until all bottom edges are level. Let the grid down into the base; the strips fold "
+            "flat together when it is taken out."
         )
     raise TypeError(f"no words for {type(step).__name__}")
 

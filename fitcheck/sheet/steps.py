@@ -34,6 +34,8 @@ class CutToSize:
     width_mm: float
     length_mm: float
     grain: Axis | None
+    copies: int = 1
+    """How many alike, all of which the other steps are done with."""
 
 
 @dataclass(frozen=True)
@@ -165,6 +167,17 @@ class StandIn:
     part: str
 
 
+@dataclass(frozen=True)
+class StandStrips:
+    """Strips of a grid are put together and let down into the base."""
+
+    part: str
+    slots_up: bool
+    """Whether the others come onto them from above."""
+    crossed: bool
+    """Whether there are others; else they are glued in."""
+
+
 Step: TypeAlias = (
     CutToSize
     | LaySheet
@@ -182,6 +195,7 @@ Step: TypeAlias = (
     | GlueSeam
     | RollSide
     | StandIn
+    | StandStrips
 )
 
 
@@ -194,7 +208,7 @@ def steps_for(
     edges = tuple(cut for cut in plan.cuts if not cut.cutout)
     cuts, _ = _ruled(plan, edges, at_fence, None)
     return (
-        CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain),
+        CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain, pattern.copies),
         *scores,
         *_in_order(
             SlantedScore(*_placed(plan, slant), "score across a corner")
@@ -210,14 +224,25 @@ def steps_for(
         ),
         *cutting_out(pattern),
         *_cut_away(pattern),
-        FoldAll(
-            len(pattern.lines), tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
-        ),
+        *_folds(pattern),
         *(GlueCorner(joint.panel, joint.onto) for joint in pattern.corner_joints),
         *_seams(pattern),
         *_rolls(pattern),
         *((StandIn(pattern.part),) if pattern.on_end else ()),
+        *_stood(pattern),
     )
+
+
+def _stood(pattern: Pattern) -> Iterator[StandStrips]:
+    if pattern.row is not None:
+        crossed = bool(pattern.panels[0].cutouts)
+        yield StandStrips(pattern.part, pattern.row.slots_up, crossed)
+
+
+def _folds(pattern: Pattern) -> Iterator[FoldAll]:
+    if pattern.lines:
+        away = tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
+        yield FoldAll(len(pattern.lines), away)
 
 
 def _cut_away(pattern: Pattern) -> Iterator[CutAway]:

@@ -8,8 +8,8 @@ from typing import Any
 
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.styles.collar import Collar
-from fitcheck.styles.part import Recipe
 from fitcheck.styles.dividers import Dividers
+from fitcheck.styles.part import Recipe
 from fitcheck.styles.shadow_box import ShadowBox
 from fitcheck.styles.sleeve import Sleeve
 from fitcheck.styles.style import Style

@@ -25,8 +25,10 @@ from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length
 
-HAIR_MM = 0.4
-"""The hair of the trade's rule: about 1/64 in (common practice, no source)."""
+HAIR_MM = 0.8
+"""The hair of the trade's rule for a slot: about 1/32 in (common practice, no source)."""
+BELOW_RIM_MM = 0.4
+"""What strips end below the rim of a base, so that a lid lies on its walls."""
 MOST_COMPARTMENTS = 12
 """Along either side."""
 Compartments = Annotated[int, Field(ge=1, le=MOST_COMPARTMENTS)]
@@ -52,7 +54,7 @@ class DividersFile(PartFile):
     height: Length | None = Field(
         default=None,
         description="How high the strips are, a length; default: the base's depth inside less "
-        f"{HAIR_MM:g} mm.",
+        f"{BELOW_RIM_MM:g} mm.",
     )
     slot: Length = Field(
         default=HAIR_MM,
@@ -102,7 +104,7 @@ class DividersSpec(PartSpec):
 
     def beside(self, base: PartSpec) -> Self:
         """As high as the base is deep, unless it is said."""
-        height = base.inside_depth_mm - HAIR_MM if self.height_mm is None else self.height_mm
+        height = base.inside_depth_mm - BELOW_RIM_MM if self.height_mm is None else self.height_mm
         return replace(self, depth_mm=height, base_less_mm=base.inside_less_mm)
 
     @property
@@ -257,7 +259,7 @@ def _drawn(recipe: DividersRecipe) -> Pattern:
 
         def corner(sign: float, inner: bool) -> Corner:
             off, cut, grow = (down * deep, end, down) if inner else (0.0, None, 0.0)
-            return Corner(middle, mouth, sign * half, off, side, cut, sign, grow)
+            return Corner(middle, mouth, sign * half, off, side, cut, 0.5 * sign, grow)
 
         spots = [corner(-1.0, False), corner(-1.0, True), corner(1.0, True), corner(1.0, False)]
         return Cutout(f"slot {number}", CutoutKind.NOTCH, tuple(spots))

@@ -31,6 +31,11 @@ class Mate:
         return self.mover
 
     @property
+    def whose(self) -> str:
+        """That in the possessive."""
+        return f"{self.called}'" if self.called.endswith("s") else f"{self.called}'s"
+
+    @property
     def movers(self) -> tuple[str, ...]:
         """The parts that move as one."""
         return (self.mover,)
@@ -62,6 +67,11 @@ class Past(Mate):
     """Lowered straight past the holder, each with its slots over the other: strips of a grid."""
 
     motion = Motion.STRAIGHT
+
+    @property
+    def called(self) -> str:
+        """What goes over the other."""
+        return "slots"
 
 
 @dataclass(frozen=True)
