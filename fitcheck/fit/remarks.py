@@ -116,8 +116,8 @@ def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
         yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
     elif play >= design.bands.loose_mm:
         message = (
-            f"the {mate.called} has {play:.2f} mm of play at the least in the {mate.holder}: it "
-            "rattles"
+            f"the {mate.called} {_has(mate)} {play:.2f} mm of play at the least in the "
+            f"{mate.holder}: {_it_rattles(mate)}"
         )
         yield Finding("mate-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
     if abs(fit.stands_out_mm) > SEEN_MM and not isinstance(mate, Into):
@@ -132,9 +132,21 @@ def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
         yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
 
 
+def _several(mate: Mate) -> bool:
+    """Whether a mover is spoken of as many things."""
+    return isinstance(mate, Into) and bool(mate.together)
+
+
 def _press(mate: Mate) -> str:
-    """What one or several do."""
-    return "press" if len(mate.movers) > 1 or mate.called.endswith("s") else "presses"
+    return "press" if _several(mate) else "presses"
+
+
+def _has(mate: Mate) -> str:
+    return "have" if _several(mate) else "has"
+
+
+def _it_rattles(mate: Mate) -> str:
+    return "they rattle" if _several(mate) else "it rattles"
 
 
 def _slot_findings(fit: MateFit, design: Design) -> Iterator[Finding]:

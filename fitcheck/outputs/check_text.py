@@ -102,7 +102,7 @@ def _help_lines(check: Check, odds: Odds | None) -> Iterator[str]:
         return
     if odds.advice is not None:
         yield wrapped(advice_words(odds.advice), "better")
-    elif check.fits and odds.good.share < POOR:
+    elif check.fits and odds.good.share < POOR and check.compartments is None:
         yield wrapped(
             "no one change helps much; `fitcheck suggest` tries several at once", "better"
         )

@@ -72,5 +72,9 @@ def _solids(
 def _words(check: Check, how: str) -> str:
     named = [f"{fit.content.count} x {fit.content.item.name}" for fit in check.contents]
     inside = f" holding {', '.join(named)}" if named else ""
-    parts = " and ".join(f"{p.recipe.style} {p.recipe.part}" for p in check.assembly.parts)
+    # strips have the name of their style already
+    parts = " and ".join(
+        p.recipe.part if p.pattern.row else f"{p.recipe.style} {p.recipe.part}"
+        for p in check.assembly.parts
+    )
     return f"A {parts}{inside}, {how}."
