@@ -51,8 +51,13 @@ class Knife:
     """One cut inside the sheet, made with a knife; by what it gives its end, in words."""
 
     name: str
-    fits: bool = False
-    """Whether another part goes into what it makes, so that its errors always count."""
+    fits_mm: float | None = None
+    """Where another part goes into what it makes, so that its errors always count: its size."""
+
+    @property
+    def fits(self) -> bool:
+        """Whether another part goes into what it makes."""
+        return self.fits_mm is not None
 
 
 Line = Rule | Knife

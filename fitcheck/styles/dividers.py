@@ -251,7 +251,7 @@ def _drawn(recipe: DividersRecipe) -> Pattern:
     others = recipe.places_mm(Axis.LENGTH if across else Axis.WIDTH)
     half = 0.5 * (recipe.stock.caliper_mm + recipe.slot_mm)
     deep = 0.5 * height + recipe.slot_mm
-    side, end = Knife("slots' sides", fits=True), Knife("slots' ends", fits=True)
+    side, end = Knife("slots' sides", 2.0 * half), Knife("slots' ends", deep)
     mouth, down = (Rule(Fence.TOP, 0.0), -1.0) if across else (Rule(Fence.BOTTOM, 0.0), 1.0)
 
     def slot(number: int, at_mm: float) -> Cutout:
