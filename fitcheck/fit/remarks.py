@@ -110,8 +110,8 @@ def mate_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
         if isinstance(mate, Into):
             whose = mate.mover
         message = (
-            f"the {mate.called} {_press(mate)} by {-play:.2f} mm {way} in the {mate.holder}: give the "
-            f"{whose} {show_cut(-play, unit)} more ease {way}"
+            f"the {mate.called} {_press(mate)} by {-play:.2f} mm {way} in the {mate.holder}: give "
+            f"the {whose} {show_cut(-play, unit)} more ease {way}"
         )
         yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
     elif play >= design.bands.loose_mm:

@@ -251,8 +251,7 @@ def outlook_of(check: Check) -> Outlook:
             quantities += own
             smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
     if check.over_grid_mm is not None:
-        grid = next(own for own in stood_in(check.assembly).mates if own.mate.together)
-        readers.append(GridReader(grid))
+        readers.append(GridReader(stood_in(check.assembly).mates[0]))
         quantities.append(Quantity(OVER_GRID, (*CEILING, (1.0, GRID_TOP))))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
         readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))

@@ -157,9 +157,8 @@ def _strip_lines(check: Check, part: Part, unit: Unit) -> Iterator[str]:
     strips = [p.recipe.part for p in check.assembly.parts if p.pattern.row is not None]
     if rooms is not None and recipe.part == strips[-1]:
         count = rooms.columns * rooms.rows
-        yield _more(
-            f"{'compartments':<15}{count}: {rooms.columns} along the width, {rooms.rows} along the length"
-        )
+        ways = f"{rooms.columns} along the width, {rooms.rows} along the length"
+        yield _more(f"{'compartments':<15}{count}: {ways}")
         yield _more(f"{'each inside':<15}{_across(rooms.size_mm, unit)}")
     if check.over_grid_mm is not None and recipe.part == strips[-1]:
         yield _more(f"{'room above':<15}{_signed(check.over_grid_mm)} under the {check.cover}")

@@ -173,18 +173,17 @@ def _corners(corners: Sequence[GlueCorner]) -> Instruction:
 def _single(step: Step, unit: Unit) -> Instruction:
     if isinstance(step, CutToSize):
         grain = f", the grain along its {step.grain}" if step.grain else ""
-        if step.copies > 1:
-            return Instruction(
-                f"From {step.stock}, cut {step.copies} sheets, all alike, each "
-                f"{show_length(step.width_mm, unit)} wide and "
-                f"{show_length(step.length_mm, unit)} long{grain}. Pencil the edges of each: left, "
-                "right, top, bottom. Do all that follows with each of them.",
-            )
-        return Instruction(
-            f"From {step.stock}, cut a sheet {show_length(step.width_mm, unit)} wide and "
-            f"{show_length(step.length_mm, unit)} long{grain}. Lay it with the face up that will "
-            "be inside the box, and pencil its edges: left, right, top, bottom.",
+        size = (
+            f"{show_length(step.width_mm, unit)} wide and {show_length(step.length_mm, unit)} long"
         )
+        one = f"cut a sheet {size}{grain}. Lay it with the face up that will be inside the box, and"
+        text = (
+            f"cut {step.copies} sheets, all alike, each {size}{grain}. Pencil the edges of each: "
+            "left, right, top, bottom. Do all that follows with each of them."
+            if step.copies > 1
+            else f"{one} pencil its edges: left, right, top, bottom."
+        )
+        return Instruction(f"From {step.stock}, {text}")
     if isinstance(step, CutAway):
         places = ", ".join(
             f"{count} at the {place}" if count > 1 else place
@@ -218,29 +217,33 @@ def _single(step: Step, unit: Unit) -> Instruction:
             f"Put adhesive on the outside face of the {step.flap}. Roll inwards: fold the {path}, "
             f"and press the flap onto the {step.onto}, tight in the corner.{over}"
         )
+    if isinstance(step, StandIn | StandStrips):
+        return Instruction(_stand_in(step))
+    raise TypeError(f"no words for {type(step).__name__}")
+
+
+def _stand_in(step: StandIn | StandStrips) -> str:
     if isinstance(step, StandIn):
-        return Instruction(
+        return (
             f"When the seam holds, stand the {step.part} up on a long edge, square it between your "
             "hands and press it down into the base until it stands on the floor all round. Leave "
             "it loose to take it out again, or glue its walls to the base's, below the rim."
         )
-    if isinstance(step, StandStrips) and not step.crossed:
-        return Instruction(
+    if not step.crossed:
+        return (
             f"Stand the {step.part} upright in the base, as far apart as the compartments are "
             "wide, and glue their ends to its walls: nothing else holds them."
         )
-    if isinstance(step, StandStrips):
-        if step.slots_up:
-            return Instruction(
-                f"Stand the {step.part} on their bottom edges, slots up, as the others come onto "
-                "them from above."
-            )
-        return Instruction(
-            f"Turn the {step.part} slots down and push each slot over one of the strips below, "
-            "until all bottom edges are level. Let the grid down into the base; the strips fold "
-            "flat together when it is taken out."
+    if step.slots_up:
+        return (
+            f"Stand the {step.part} on their bottom edges, slots up, as the others come onto them "
+            "from above."
         )
-    raise TypeError(f"no words for {type(step).__name__}")
+    return (
+        f"Turn the {step.part} slots down and push each slot over one of the strips below, until "
+        "all bottom edges are level. Let the grid down into the base; the strips fold flat "
+        "together when it is taken out."
+    )
 
 
 def _counted(places: Sequence[str]) -> list[tuple[str, int]]:

@@ -1,9 +1,10 @@
 """Grids of slotted strips against arithmetic, and their crossings against plane geometry.
 
 A tray with the floor F of a paper with caliper t and allowance a is F - 2 (t - a) wide between its
-walls, and D + a - t deep. n compartments between n - 1 strips of caliper s have (inside - (n - 1) s)
-/ n each. A slot is half the strip's height and a hair deep, and a hair wider than the other strip
-(common practice, no source); worked by hand. The library shapely cuts the crossing level by level.
+walls, and D + a - t deep. n compartments between n - 1 strips of caliper s have
+(inside - (n - 1) s) / n each. A slot is half the strip's height and a hair deep, and a hair wider
+than the other strip (common practice, no source); worked by hand. The library shapely cuts the
+crossing level by level.
 """
 
 from __future__ import annotations

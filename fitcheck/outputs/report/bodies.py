@@ -31,7 +31,10 @@ class Body:
 
 
 def bodies_of(check: Check) -> tuple[Body, ...]:
-    """All contents that were placed, in each compartment where there are some. A mesh file is shown as the box that it was packed as."""
+    """All contents that were placed, in each compartment where there are some.
+
+    A mesh file is shown as the box that it was packed as.
+    """
     room, floor = check.cavity.room, check.assembly.base.folded.caliper_mm
     corner = np.array([-0.5 * room.width_mm, -0.5 * room.length_mm, floor])
     rooms = check.compartments
