@@ -26,7 +26,7 @@ from fitcheck.fit.remarks import (
 from fitcheck.fit.right import Deciding, right
 from fitcheck.fit.selffit import Press, ease_of, self_fit
 from fitcheck.fit.sheets import sheet_findings
-from fitcheck.fit.stood import neck_of, stood_in, walls_of
+from fitcheck.fit.stood import neck_of, rises_mm, stood_in, walls_of
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -157,7 +157,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
 def _over_grid(assembly: Assembly, ceiling_mm: float | None) -> float | None:
     """How much lower the strips in the base are than what closes it, mm."""
     stood = stood_in(assembly)
-    if stood.compartments is None or ceiling_mm is None:
+    if ceiling_mm is None or not (stood.raised or stood.inside_mm):
         return None
     tops = [own.tops_mm([parts_of(own.mate, assembly)])[0] for own in stood.mates]
     return ceiling_mm + assembly.base.folded.caliper_mm - max(tops)
@@ -169,9 +169,12 @@ def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
     if not stood.mates:
         return cavity_of(base.folded, base.sizes.inside_mm, base.sizes.depth_mm, ceiling_mm)
     walls = walls_of(stood, [part.folded for part in assembly.parts])
-    if stood.compartments is not None:
-        inside = stood.compartments.size_mm
-        return cavity_of(walls, inside, base.sizes.depth_mm, ceiling_mm)
+    if stood.inside_mm is not None:
+        return cavity_of(walls, stood.inside_mm, base.sizes.depth_mm, ceiling_mm)
+    if stood.raised:
+        (rise,) = rises_mm(stood, [[part.folded for part in assembly.parts]])
+        ceiling = None if ceiling_mm is None else ceiling_mm - rise
+        return cavity_of(walls, base.sizes.inside_mm, base.sizes.depth_mm - rise, ceiling)
     sizes = [base.sizes]
     for own in stood.mates:
         part = assembly.part(own.mate.mover)

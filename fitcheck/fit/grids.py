@@ -24,7 +24,7 @@ SAME_DIGITS = 9
 """Corners of a strip's cells whose places agree to so many digits of a millimetre are one."""
 
 
-def stood_pieces(kinds: Sequence[Sequence[FoldedPart]]) -> Pieces:
+def stood_pieces(kinds: Sequence[Sequence[FoldedPart]], *, open_: bool = False) -> Pieces:
     """The pieces of all that stands in each box as one, given kind by kind, each box by box.
 
     A strip stands as often as it is cut, its slots filled: what is let by there, another strip
@@ -32,8 +32,10 @@ def stood_pieces(kinds: Sequence[Sequence[FoldedPart]]) -> Pieces:
     """
     found: Pieces | None = None
     for own in kinds:
-        pieces = pieces_in([part.filled for part in own]).moved(standing(own[0]))
-        if own[0].pattern.row is not None:
+        strip = own[0].pattern.row is not None
+        parts = own if open_ and not strip else [part.filled for part in own]
+        pieces = pieces_in(parts).moved(standing(own[0]))
+        if strip:
             pieces = on_floor(pieces)
         for number, place in enumerate(places_of(own, kinds), start=1):
             copy = pieces if place is None else pieces.shifted(place).numbered(number)

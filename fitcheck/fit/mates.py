@@ -63,8 +63,8 @@ class Placed:
         """The pieces of all movers, where their ways end, and of all that they go past."""
         return self.movers(boxes), past(self.mate, [both[-1] for both in boxes])
 
-    def movers(self, boxes: Sequence[Both]) -> Pieces:
-        """The pieces of all movers, where their ways end."""
+    def movers(self, boxes: Sequence[Both], *, open_: bool = False) -> Pieces:
+        """The pieces of all movers, where their ways end; `open_` leaves what is cut out open."""
         match self.mate:
             case Along():
                 return pieces_in([both[0].filled for both in boxes]).moved(self.pose)
@@ -72,7 +72,7 @@ class Placed:
                 return _strip([both[0] for both in boxes]).moved(self.pose)
             case Into():
                 kinds = list(zip(*(both[:-1] for both in boxes), strict=True))
-                own = stood_pieces(kinds)
+                own = stood_pieces(kinds, open_=open_)
                 return own.moved(np.eye(4), _lifts(own, [both[-1] for both in boxes]))
 
     def poses_in(self, both: Both) -> list[tuple[FoldedPart, Array]]:

@@ -175,19 +175,21 @@ def grid_findings(
     unit = assembly.design.unit
     for fit in fits:
         mate = fit.mate
-        if not isinstance(mate, Into) or not mate.together:
+        part = assembly.part(mate.movers[0])
+        if not isinstance(mate, Into) or part is None or part.pattern.on_end:
             continue
+        stand = "stand" if _several(mate) else "stands"
         if over_mm is not None and not enough(over_mm):
             message = (
-                f"the {mate.called} stand {-over_mm:.2f} mm higher than what closes the box leaves "
-                f"room for: make their height {show_cut(-over_mm, unit)} less"
+                f"the {mate.called} {stand} {-over_mm:.2f} mm higher than what closes the box leaves "
+                f"room for: make the height {show_cut(-over_mm, unit)} less"
             )
             yield Finding("grid-too-high", message, Severity.FAULT, mate.mover)
         elif over_mm is None and fit.stands_out_mm > SEEN_MM:
             out = show_cut(fit.stands_out_mm, unit)
-            message = f"the {mate.called} stand {out} above the {mate.holder}'s rim"
+            message = f"the {mate.called} {stand} {out} above the {mate.holder}'s rim"
             yield Finding("grid-stands-out", message, Severity.NOTE, mate.mover)
-        if len(mate.together) == 1:
+        if len(mate.together) == 1 and part.pattern.row is not None:
             message = (
                 f"the {mate.called} run one way only, so nothing holds them upright or in their "
                 "places: glue them in, or divide the other way too"

@@ -31,6 +31,10 @@ class Stood:
     """The middle of the room that contents go into: of the base's floor, or of the tightest of its
     compartments."""
     compartments: Compartments | None = None
+    inside_mm: tuple[float, float] | None = None
+    """About how large the room is; None where it is the base's or a ring's."""
+    raised: bool = False
+    """Whether contents stand on top of it and not on the base's floor."""
     clear_mm: tuple[float, float] | None = None
     """What is clear for square-edged bodies on the floor of the tightest compartment."""
 
@@ -44,8 +48,24 @@ def stood_in(assembly: Assembly) -> Stood:
     parts = [part.folded for part in assembly.parts]
     rooms = compartments_in(assembly.base.sizes.inside_mm, parts)
     if rooms is None:
-        return Stood(own)
+        return _on_insert(own, parts)
     return _tightest(own, rooms, parts)
+
+
+def _on_insert(own: tuple[Placed, ...], parts: Sequence[FoldedPart]) -> Stood:
+    """What lies under the contents has a window for them, or they stand on it."""
+    named = {part.name: part for part in parts}
+    movers = [named[name] for one in own for name in one.mate.movers]
+    under = [part for part in movers if not part.pattern.on_end]
+    if not under:
+        return Stood(own)
+    panel = under[0].pattern.panels[0]
+    if not panel.cutouts:
+        return Stood(own, raised=True)
+    sheet = under[0].pattern.sheet
+    spots = np.array([sheet.place(corner, {}) for corner in panel.cutouts[0].corners])
+    wide, long = np.ptp(spots, axis=0).tolist()
+    return Stood(own, inside_mm=(wide, long))
 
 
 def _tightest(own: tuple[Placed, ...], rooms: Compartments, parts: Sequence[FoldedPart]) -> Stood:
@@ -62,7 +82,7 @@ def _tightest(own: tuple[Placed, ...], rooms: Compartments, parts: Sequence[Fold
     wide = {x: clear(x, middles[1][0])[0] for x in _ends(middles[0])}
     long = {y: clear(middles[0][0], y)[1] for y in _ends(middles[1])}
     x, y = min(wide, key=lambda at: wide[at]), min(long, key=lambda at: long[at])
-    return Stood(own, (x, y), rooms, (wide[x], long[y]))
+    return Stood(own, (x, y), rooms, rooms.size_mm, clear_mm=(wide[x], long[y]))
 
 
 def _ends(middles: list[float]) -> list[float]:
@@ -93,22 +113,35 @@ def walls_of(stood: Stood, parts: Sequence[FoldedPart]) -> Walls:
     boths = [(own, both_of(own.mate, parts)) for own in stood.mates]
     pieces, height = base.pieces, base.height_mm
     for own, both in boths:
-        pieces = pieces.beside(own.movers([both]))
+        pieces = pieces.beside(own.movers([both], open_=stood.inside_mm is not None))
         height = max(height, base.height_mm + own.stands_out([both])[0])
     inner = [mover for _, both in boths for mover in both[:-1]]
-    return Filled(base, inner, _round(stood, pieces), height)
+    return Filled(base, inner, _round(stood, pieces, [parts]), height)
 
 
 def walls_in(stood: Stood, boxes: Sequence[Sequence[FoldedPart]]) -> Pieces:
     """The pieces of the walls inside many boxes, round the room's middle."""
     pieces = pieces_in([parts[0] for parts in boxes])
     for own in stood.mates:
-        pieces = pieces.beside(own.movers([both_of(own.mate, parts) for parts in boxes]))
-    return _round(stood, pieces)
+        boths = [both_of(own.mate, parts) for parts in boxes]
+        pieces = pieces.beside(own.movers(boths, open_=stood.inside_mm is not None))
+    return _round(stood, pieces, boxes)
 
 
-def _round(stood: Stood, pieces: Pieces) -> Pieces:
-    """The pieces with the room's middle at the origin."""
+def rises_mm(stood: Stood, boxes: Sequence[Sequence[FoldedPart]]) -> list[float]:
+    """How high over its base's floor the contents of each box stand."""
+    if not stood.raised:
+        return [0.0] * len(boxes)
+    own = stood.mates[0]
+    boths = [both_of(own.mate, parts) for parts in boxes]
+    tops = own.tops_mm(boths)
+    return [top - both[-1].caliper_mm for top, both in zip(tops, boths, strict=True)]
+
+
+def _round(stood: Stood, pieces: Pieces, boxes: Sequence[Sequence[FoldedPart]]) -> Pieces:
+    """The pieces with the room's middle at the origin, and what contents stand on as a floor."""
+    if stood.raised:
+        return pieces.moved(np.eye(4), -np.array(rises_mm(stood, boxes)))
     if stood.room_mm == MIDDLE:
         return pieces
     return pieces.moved(translation(-np.array([*stood.room_mm, 0.0])))

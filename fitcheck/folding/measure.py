@@ -125,6 +125,8 @@ def standing(part: FoldedPart) -> Array:
     """
     if part.pattern.row is not None:
         return _on_edge(part, part.pattern.row)
+    if part.pattern.turned:
+        return np.diag([1.0, -1.0, -1.0, 1.0]) @ translation(-UP * part.height_mm)
     if not part.pattern.on_end:
         return np.eye(4)
     low, high = part.pieces.bounds

@@ -20,6 +20,7 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import fit_placed
 from fitcheck.fit.neck import fit_lids_of
 from fitcheck.fit.right import band_edges, goes, going_from, verdict_of_play
+from fitcheck.fit.stood import rises_mm, stood_in
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
 from fitcheck.odds.content_readings import SingleReader
@@ -216,7 +217,12 @@ def _whole_model(
     }
     going = _goings(check, outlook, boxes)
     grids = [one.tops_mm(boxes) for one in outlook.readers if isinstance(one, GridReader)]
-    ceilings = [height_under(made, lid) for made, lid in zip(boxes, lids, strict=True)]
+    over_floor = [height_under(made, lid) for made, lid in zip(boxes, lids, strict=True)]
+    rises = rises_mm(stood_in(check.assembly), [made.parts for made in boxes])
+    ceilings = [
+        None if ceiling is None else ceiling - rise
+        for ceiling, rise in zip(over_floor, rises, strict=True)
+    ]
     single = [one for one in outlook.readers if isinstance(one, SingleReader)]
     alone = put_alone(check, boxes, ceilings, single[0].pose) if single else []
     truths = []
@@ -226,7 +232,7 @@ def _whole_model(
         found |= going[index]
         fits = None
         for tops in grids:
-            found[OVER_GRID] = (ceilings[index] or 0.0) - tops[index]
+            found[OVER_GRID] = (over_floor[index] or 0.0) - tops[index]
         if lid is not None:
             found |= {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
             found[RIM] = lid.rim_mm

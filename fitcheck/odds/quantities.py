@@ -54,7 +54,7 @@ class Smallest:
 
 LID_PLAY = "lid play"
 RIM = "lid rim off the table"
-OVER_GRID = "what the dividers are lower than the lid"
+OVER_GRID = "what stands in the base is lower than the lid"
 LINE = "what the lid's rim is short of the base's"
 EASE = "'s ease with itself"
 PLAY = ": its play"
@@ -255,13 +255,15 @@ def outlook_of(check: Check) -> Outlook:
         quantities.append(Quantity(OVER_GRID, (*CEILING, (1.0, GRID_TOP))))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
         readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))
-        own = _single_slacks(lidded=check.cover is not None)
+        own = _single_slacks(lidded=check.cover is not None, under=_under(check))
         quantities += own
         smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
     elif judged_contents(check):
         lines = range(len(check.contents)) if check.cover is not None else ()
         heights = tuple(slack_name(index, "height") for index in lines)
-        walls, several = arranged(check.cavity, check.contents, heights, _round_it(check))
+        walls, several = arranged(
+            check.cavity, check.contents, heights, _round_it(check), (*CEILING, *_under(check))
+        )
         readers.append(walls)
         sideways = several.names[: len(Axis)]
         smallest += [
@@ -307,7 +309,15 @@ def _ease(part: str) -> Quantity:
     return Quantity(ease_name(part), ((1.0, ease_family(part)),))
 
 
-def _single_slacks(*, lidded: bool) -> list[Quantity]:
+Terms = tuple[tuple[float, str], ...]
+
+
+def _under(check: Check) -> Terms:
+    """What contents stand on beside the base's floor."""
+    return ((1.0, GRID_TOP),) if stood_in(check.assembly).raised else ()
+
+
+def _single_slacks(*, lidded: bool, under: Terms) -> list[Quantity]:
     """What a content that is alone leaves sideways, and under the lid."""
     found = [
         Quantity(
@@ -317,6 +327,6 @@ def _single_slacks(*, lidded: bool) -> list[Quantity]:
         for axis in Axis
     ]
     if lidded:
-        terms = (*CEILING, (1.0, size_family(0, "height")))
+        terms = (*CEILING, *under, (1.0, size_family(0, "height")))
         found.append(Quantity(slack_name(0, "height"), terms))
     return found

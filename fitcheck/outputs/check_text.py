@@ -102,10 +102,15 @@ def _help_lines(check: Check, odds: Odds | None) -> Iterator[str]:
         return
     if odds.advice is not None:
         yield wrapped(advice_words(odds.advice), "better")
-    elif check.fits and odds.good.share < POOR and check.compartments is None:
+    elif check.fits and odds.good.share < POOR and not _filled(check):
         yield wrapped(
             "no one change helps much; `fitcheck suggest` tries several at once", "better"
         )
+
+
+def _filled(check: Check) -> bool:
+    """Whether something stands in the base whose sizes nothing here tries."""
+    return any(part.fills_base for part in check.design.parts)
 
 
 def faults_text(check: Check) -> str:

@@ -154,6 +154,8 @@ class Pattern:
     hangs on them; a bond says where the panels on either side come to lie."""
     on_end: bool = False
     """Whether it stands on the low ends of its panels, the root being the wall at the back."""
+    turned: bool = False
+    """Whether it stands upside down, its root above."""
     row: Row | None = None
     """Set where it is no box but a strip of a grid."""
 

@@ -9,6 +9,7 @@ from typing import Any
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.styles.collar import Collar
 from fitcheck.styles.dividers import Dividers
+from fitcheck.styles.insert import Mat, Platform
 from fitcheck.styles.part import Recipe
 from fitcheck.styles.shadow_box import ShadowBox
 from fitcheck.styles.sleeve import Sleeve
@@ -18,7 +19,7 @@ from fitcheck.styles.tray import Tray
 AnyStyle = Style[Any, Any]
 ENTRY_POINTS = "fitcheck.styles"
 """The group in which another package names its styles; each is an instance of `Style`."""
-OWN: tuple[AnyStyle, ...] = (Tray(), ShadowBox(), Sleeve(), Collar(), Dividers())
+OWN: tuple[AnyStyle, ...] = (Tray(), ShadowBox(), Sleeve(), Collar(), Dividers(), Mat(), Platform())
 
 
 @cache

@@ -101,6 +101,13 @@ PLACES: tuple[Place, ...] = (
         not_beside=("collar",),
     ),
     Place(
+        "insert",
+        "What lies or stands on the base's floor under the contents, a table [insert].",
+        not_beside=("collar", "dividers"),
+        goes=Into,
+        holders=("base",),
+    ),
+    Place(
         "sleeve",
         "The sleeve that the base slides into as a drawer, a table [sleeve].",
         not_beside=("lid", "collar"),

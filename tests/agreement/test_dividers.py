@@ -253,7 +253,7 @@ def test_the_odds_hold_where_boxes_are_folded_anew() -> None:
     assert odds.agreement.trusted
     assert odds.agreement.verdicts_alike == odds.agreement.boxes
     named = {one.name: one for one in odds.agreement.refolded}
-    assert named["what the dividers are lower than the lid"].worst_mm < 0.02
+    assert named["what stands in the base is lower than the lid"].worst_mm < 0.02
     assert 0.5 < odds.good.share < 1.0
 
 
