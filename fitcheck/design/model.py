@@ -61,6 +61,13 @@ class Item:
     hazards: frozenset[str]
     """Any of coin, button-cell, food, sharp."""
 
+    @property
+    def plan_mm(self) -> tuple[float, float]:
+        """Its width and length as it lies flat."""
+        if self.kind in (ItemKind.CYLINDER, ItemKind.SPHERE):
+            return self.size_mm[0], self.size_mm[0]
+        return self.size_mm[0], self.size_mm[1]
+
 
 @dataclass(frozen=True)
 class Content:

@@ -100,6 +100,9 @@ def read_design(
             parts += [None] if found is None else style_of(found.style).split(found)
     _together(desk)
     contents = _contents(desk)
+    parts = [
+        None if part is None else _around(desk, part, parts[0], contents, joint) for part in parts
+    ]
     crowd = pieces_problem(contents)
     if crowd is not None:
         key, *words = crowd
@@ -125,6 +128,23 @@ def read_design(
         contents=contents,
         path=path,
     )
+
+
+def _around(
+    desk: _Desk,
+    part: PartSpec,
+    base: PartSpec | None,
+    contents: Sequence[Content],
+    joint_mm: float,
+) -> PartSpec:
+    """A part with what it takes from the contents; what is wrong with that goes to the desk."""
+    plans = {content.item.name: content.item.plan_mm for content in contents}
+    problems = list(part.strangers(plans))
+    around = part.around(plans)
+    if around != part and desk.known_unit:
+        problems += geometry_problems(around, joint_mm, desk.unit, base)
+    desk.lines.extend(line(desk.path, key, *words) for key, *words in problems)
+    return around
 
 
 def _overrides(desk: _Desk, stocks: Mapping[str, str]) -> dict[str, str]:

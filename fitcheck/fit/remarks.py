@@ -181,8 +181,8 @@ def grid_findings(
         stand = "stand" if _several(mate) else "stands"
         if over_mm is not None and not enough(over_mm):
             message = (
-                f"the {mate.called} {stand} {-over_mm:.2f} mm higher than what closes the box leaves "
-                f"room for: make the height {show_cut(-over_mm, unit)} less"
+                f"the {mate.called} {stand} {-over_mm:.2f} mm higher than what closes the box "
+                f"leaves room for: make the height {show_cut(-over_mm, unit)} less"
             )
             yield Finding("grid-too-high", message, Severity.FAULT, mate.mover)
         elif over_mm is None and fit.stands_out_mm > SEEN_MM:

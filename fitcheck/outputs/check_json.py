@@ -99,10 +99,12 @@ def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
 
 def _strips(check: Check, part: Part) -> dict[str, Any]:
     """How often a strip is cut, and the compartments that all of them leave; else nothing."""
-    rooms = check.compartments
+    rooms, over = check.compartments, check.over_grid_mm
+    spec = check.design.part(part.recipe.part)
+    if rooms is None and spec is not None and spec.fills_base:
+        return {"room_above_mm": None if over is None else _mm(over)}
     if part.pattern.row is None or rooms is None:
         return {}
-    over = check.over_grid_mm
     return {
         "copies": part.pattern.copies,
         "runs": str(part.pattern.row.runs),

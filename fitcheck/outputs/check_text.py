@@ -141,6 +141,9 @@ def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
     yield _more(f"outside, rim   {_across(sizes.outside_mm, unit)}")
     yield _more(f"{part.recipe.inside_words:<15}{_across(sizes.inside_mm, unit)}")
     yield _more(f"depth inside   {show_length(sizes.depth_mm, unit)}")
+    spec = check.design.part(name)
+    if spec is not None and spec.fills_base and check.over_grid_mm is not None:
+        yield _more(f"{'room above':<15}{_signed(check.over_grid_mm)} under the {check.cover}")
     if sizes.corner_rise_mm > 0.0:
         yield _more(f"corners rise   {show_length(sizes.corner_rise_mm, unit)} where frames lap")
 

@@ -16,6 +16,7 @@ from fitcheck.sheet.steps import (
     FoldAll,
     GlueCorner,
     GlueSeam,
+    LayIn,
     LaySheet,
     RollSide,
     Score,
@@ -217,12 +218,19 @@ def _single(step: Step, unit: Unit) -> Instruction:
             f"Put adhesive on the outside face of the {step.flap}. Roll inwards: fold the {path}, "
             f"and press the flap onto the {step.onto}, tight in the corner.{over}"
         )
-    if isinstance(step, StandIn | StandStrips):
+    if isinstance(step, StandIn | StandStrips | LayIn):
         return Instruction(_stand_in(step))
     raise TypeError(f"no words for {type(step).__name__}")
 
 
-def _stand_in(step: StandIn | StandStrips) -> str:
+def _stand_in(step: StandIn | StandStrips | LayIn) -> str:
+    if isinstance(step, LayIn):
+        if not step.on_legs:
+            return f"Lay the {step.part} on the base's floor."
+        return (
+            f"Fold the legs of the {step.part} to a right angle, turn it over and stand it on them "
+            "on the base's floor."
+        )
     if isinstance(step, StandIn):
         return (
             f"When the seam holds, stand the {step.part} up on a long edge, square it between your "

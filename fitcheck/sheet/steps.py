@@ -178,6 +178,14 @@ class StandStrips:
     """Whether there are others; else they are glued in."""
 
 
+@dataclass(frozen=True)
+class LayIn:
+    """An insert is laid on the base's floor, or turned over and stood there on its legs."""
+
+    part: str
+    on_legs: bool
+
+
 Step: TypeAlias = (
     CutToSize
     | LaySheet
@@ -196,6 +204,7 @@ Step: TypeAlias = (
     | RollSide
     | StandIn
     | StandStrips
+    | LayIn
 )
 
 
@@ -233,7 +242,9 @@ def steps_for(
     )
 
 
-def _stood(pattern: Pattern) -> Iterator[StandStrips]:
+def _stood(pattern: Pattern) -> Iterator[StandStrips | LayIn]:
+    if pattern.turned or not (pattern.lines or pattern.row):
+        yield LayIn(pattern.part, pattern.turned)
     if pattern.row is not None:
         crossed = bool(pattern.panels[0].cutouts)
         yield StandStrips(pattern.part, pattern.row.slots_up, crossed)

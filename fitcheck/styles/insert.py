@@ -18,14 +18,14 @@ from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
-from fitcheck.styles.keys import PartFile, Sides, Slack
+from fitcheck.styles.keys import Name, PartFile, Sides, Slack
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import Drawn, floor, plain_wall, wall_name
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length
 
-LEG_TAPER_MM = 1.0
+LEG_BACK_MM = 1.0
 """What the ends of a leg are cut back by, so that two do not meet at a corner."""
 
 
@@ -40,6 +40,16 @@ class InsertFile(PartFile):
         default=None,
         description="A window in its middle that the contents stand in, a list [width, length]; "
         "default: none, and they stand on top.",
+    )
+    hold: Name | None = Field(
+        default=None,
+        description="The item of a [[content]] that a window is cut for, by its width and length; "
+        "instead of window.",
+    )
+    play: Length | None = Field(
+        default=None,
+        description="How much larger than what it holds the window is, both sides together, a "
+        "length; needed with hold.",
     )
 
 
@@ -61,8 +71,30 @@ class InsertSpec(PartSpec):
     """What a design says about an insert; its depth is its height above the floor."""
 
     window_mm: tuple[float, float] | None
+    hold: str | None = None
+    """The item that its window is cut for."""
+    play_mm: float = 0.0
+    """How much larger the window is."""
     base_less_mm: float = 0.0
     """By how much the base's inside is smaller than its floor."""
+
+    def around(self, plans_mm: Mapping[str, tuple[float, float]]) -> Self:
+        """With a window for what it holds."""
+        if self.hold is None or self.hold not in plans_mm:
+            return self
+        width, length = plans_mm[self.hold]
+        return replace(self, window_mm=(width + self.play_mm, length + self.play_mm))
+
+    def strangers(self, plans_mm: Mapping[str, tuple[float, float]]) -> Problems:
+        """What it should hold and nobody puts in."""
+        if self.hold is not None and self.hold not in plans_mm:
+            yield (
+                f"{self.name}.hold",
+                "holds what is not put in",
+                f"read {shown(self.hold)}",
+                f"allowed: {', '.join(plans_mm) or 'an item of a [[content]]'}",
+                "correct it or add a [[content]]",
+            )
 
     @property
     def fills_base(self) -> bool:
@@ -110,7 +142,23 @@ class Insert(Style[InsertSpec, InsertRecipe]):
         """What a table says."""
         own = {**common, "depth_mm": self.height_of(common, file)}
         window = None if file.window is None else (file.window[0], file.window[1])
-        return InsertSpec(**own, window_mm=window)
+        return InsertSpec(**own, window_mm=window, hold=file.hold, play_mm=file.play or 0.0)
+
+    def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
+        """A window is said by its size or by what it holds, and then with its play."""
+        if "window" in table and "hold" in table:
+            read = f"read window {shown(table['window'])} and hold {shown(table['hold'])}"
+            wrong = "window and hold are given together"
+            yield part, wrong, read, "allowed: one of window, hold", "remove one of them"
+        elif ("hold" in table) != ("play" in table):
+            there, missing = ("hold", "play") if "hold" in table else ("play", "hold")
+            yield (
+                f"{part}.{there}",
+                f"needs {missing} beside it",
+                f"read {shown(table[there])}",
+                "allowed: hold and play together",
+                f"add {missing} = ... or remove {there}",
+            )
 
     def recipe(
         self, spec: InsertSpec, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
@@ -226,9 +274,8 @@ def _leg(wall: str) -> str:
 def _side_leg(canvas: Canvas, foot: Edge, rim: Edge, ends: tuple[Edge, Edge]) -> Drawn:
     """A leg on the left or right, its ends cut back so that it meets no other."""
     name = wall_name(canvas, True, foot.far)
-    low, high = ends
-    back = [end.cut(f"{_leg(name)}'s ends", LEG_TAPER_MM, outward=True) for end in ends]
-    spots = ((foot, low), (rim, back[0]), (rim, back[1]), (foot, high))
+    low, high = (end.cut(f"{_leg(name)}'s ends", LEG_BACK_MM, outward=True) for end in ends)
+    spots = ((foot, low), (rim, low), (rim, high), (foot, high))
     return Drawn(
         panels=(canvas.panel(name, Role.WALL, *spots),),
         creases=(canvas.crease("floor", name, (foot, low), (foot, high)),),

@@ -6,6 +6,7 @@ Both are families: each style has its own keys, lengths and recipe beyond what e
 from __future__ import annotations
 
 import enum
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar, Self
 
@@ -60,6 +61,14 @@ class PartSpec:
     def place(self) -> str:
         """The name of its table, which may give several parts."""
         return self.name
+
+    def around(self, plans_mm: Mapping[str, tuple[float, float]]) -> Self:
+        """The part with what it takes from the contents settled: their plans, lying flat."""
+        return self
+
+    def strangers(self, plans_mm: Mapping[str, tuple[float, float]]) -> Iterator[tuple[str, ...]]:
+        """What is wrong with what it takes from the contents."""
+        return iter(())
 
     @property
     def fills_base(self) -> bool:

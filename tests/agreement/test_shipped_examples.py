@@ -17,7 +17,7 @@ from fitcheck.odds.odds import odds_of
 MODELS = Path(__file__).resolve().parents[2] / "models"
 
 
-@pytest.mark.parametrize("name", ["harbour", "lantern", "rope", "boathouse", "ferry"])
+@pytest.mark.parametrize("name", ["harbour", "lantern", "rope", "boathouse", "ferry", "slipway"])
 def test_nine_boxes_in_ten_come_out_right(name: str) -> None:
     found = check(read_design(MODELS / f"{name}.toml"))
     assert found.fits
