@@ -14,7 +14,7 @@ from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.grids import SUNK_MM, on_floor, poses_of, slots_of, stood_pieces
 from fitcheck.fit.motions import Straight
-from fitcheck.fit.rest import rests_of
+from fitcheck.fit.rest import Rests, rests_of
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.straight import Mating, StraightMate, straight_mate
@@ -97,6 +97,25 @@ class Placed:
         np.maximum.at(tops, pieces.boxes, pieces.bounds[1][:, 2])
         found: list[float] = tops.tolist()
         return found
+
+    def tops_over_floor(self, boxes: Sequence[Both], within_mm: float) -> list[Rests]:
+        """How high each box's mover reaches over its holder's floor, by what decides it, mm.
+
+        The greatest of each box counts: of strips each way's own height, else the height at which
+        the mover rests on one pair of pieces; pairs that come `within_mm` of the first.
+        """
+        if boxes[0][0].pattern.row is not None:
+            return [{(own.name, ""): measure(own).height_mm for own in both[:-1]} for both in boxes]
+        own = stood_pieces(list(zip(*(both[:-1] for both in boxes), strict=True)))
+        holders = [both[-1] for both in boxes]
+        tops = np.full(len(boxes), -np.inf)
+        np.maximum.at(tops, own.boxes, own.bounds[1][:, 2])
+        return [
+            {pair: top + lift - holder.caliper_mm for pair, lift in rests.items()}
+            for top, holder, rests in zip(
+                tops.tolist(), holders, _rests(own, holders, within_mm), strict=True
+            )
+        ]
 
     def stands_out(self, boxes: Sequence[Both]) -> list[float]:
         """How much longer each mover is than its holder, or how far it stands above it, mm."""
@@ -211,10 +230,14 @@ def _lifts(movers: Pieces, holders: Sequence[FoldedPart]) -> Array:
 
     A round crease beside the floor lifts what stands tight by some hundredths more, if anything.
     """
-    pieces, root = pieces_in([own.filled for own in holders]), holders[0].pattern.panels[0].name
-    floors = pieces.named({root})
-    rests = rests_of(movers, floors, len(holders), 0.0)
+    rests = _rests(movers, holders, 0.0)
     return np.array([max(found.values(), default=0.0) for found in rests])
+
+
+def _rests(movers: Pieces, holders: Sequence[FoldedPart], within_mm: float) -> list[Rests]:
+    """How far each pair of a mover's pieces and its holder's floor lifts it, mm."""
+    pieces, root = pieces_in([own.filled for own in holders]), holders[0].pattern.panels[0].name
+    return rests_of(movers, pieces.named({root}), len(holders), within_mm)
 
 
 def direction_of(axis: Axis) -> Array:

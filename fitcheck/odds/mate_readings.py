@@ -75,8 +75,11 @@ class GridReader:
         """The height, negative as what it takes up."""
         if not boxes:
             return []
-        tops = self.tops_mm(boxes)
-        return [{GRID_TOP: {(GRID_TOP, ""): -top}} for top in tops]
+        boths = [both_of(self.placed.mate, made.parts) for made in boxes]
+        return [
+            {GRID_TOP: {pair: -top for pair, top in tops.items()}}
+            for tops in self.placed.tops_over_floor(boths, within_mm)
+        ]
 
     def tops_mm(self, boxes: Sequence[Made]) -> list[float]:
         """How high the strips of each box stand over its base's floor."""

@@ -1,9 +1,9 @@
 """Mats and platforms against sections that are worked out by hand.
 
 A tray with the floor F of a paper with caliper t and allowance a is F - 2 (t - a) wide between its
-walls and D + a - t deep. A platform of the outside W has its scores at W - 2 a'; legs of H - a' from
-score to edge stand its top H above the floor. A window of V leaves a block of B the play V - B (the
-shared design's section 4; worked by hand).
+walls and D + a - t deep. A platform of the outside W has its scores at W - 2 a'; legs of H - a'
+from score to edge stand its top H above the floor. A window of V leaves a block of B the play V - B
+(the shared design's section 4; worked by hand).
 """
 
 from __future__ import annotations
