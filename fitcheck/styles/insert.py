@@ -288,16 +288,12 @@ def _window(
     """The window in the middle of a panel of that size, cut from its near edges."""
     if recipe.window_mm is None:
         return ()
-    knives = [
-        Knife(f"window's {axis}", side) for axis, side in zip(Axis, recipe.window_mm, strict=True)
-    ]
+    width, length = recipe.window_mm
+    across, along = Knife("window's width", width), Knife("window's length", length)
 
     def corner(x: float, y: float) -> Corner:
-        off = [
-            0.5 * (side + sign * window)
-            for side, sign, window in zip(size_mm, (x, y), recipe.window_mm or (), strict=True)
-        ]
-        return Corner(near[0], near[1], off[0], off[1], *knives, 0.5 * x, 0.5 * y)
+        dx, dy = 0.5 * (size_mm[0] + x * width), 0.5 * (size_mm[1] + y * length)
+        return Corner(near[0], near[1], dx, dy, across, along, 0.5 * x, 0.5 * y)
 
     spots = tuple(corner(x, y) for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1)))
     return (Cutout("window", CutoutKind.WINDOW, spots),)
