@@ -115,10 +115,14 @@ def design_from(
     parts: list[PartSpec | None] = []
     for place in PLACES:
         if place.name in data:
-            parts.append(_part(desk, place, overrides, joint, parts[0] if parts else None))
+            found = _part(desk, place, overrides, joint, parts[0] if parts else None)
+            parts += [None] if found is None else style_of(found.style).split(found)
     for key, *words in together_problems(data):
-        desk.lines.append(line(path, key, *words))
+        desk.lines.append(line(called, key, *words))
     contents = _contents(desk)
+    parts = [
+        None if part is None else _around(desk, part, parts[0], contents, joint) for part in parts
+    ]
     crowd = pieces_problem(contents)
     if crowd is not None:
         key, *words = crowd
@@ -144,6 +148,23 @@ def design_from(
         contents=contents,
         path=path,
     )
+
+
+def _around(
+    desk: _Desk,
+    part: PartSpec,
+    base: PartSpec | None,
+    contents: Sequence[Content],
+    joint_mm: float,
+) -> PartSpec:
+    """A part with what it takes from the contents; what is wrong with that goes to the desk."""
+    plans = {content.item.name: content.item.plan_mm for content in contents}
+    problems = list(part.strangers(plans))
+    around = part.around(plans)
+    if around != part and desk.known_unit:
+        problems += geometry_problems(around, joint_mm, desk.unit, base)
+    desk.lines.extend(line(desk.path, key, *words) for key, *words in problems)
+    return around
 
 
 def _overrides(desk: _Desk, stocks: Mapping[str, str]) -> dict[str, str]:

@@ -13,9 +13,10 @@ import numpy as np
 
 from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.grids import SUNK_MM, on_floor, poses_of, slots_of, stood_pieces
 from fitcheck.fit.hinged import TurnFit, room_under, turn_fits
 from fitcheck.fit.motions import Straight
-from fitcheck.fit.rest import rests_of
+from fitcheck.fit.rest import Rests, rests_of
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.straight import Mating, StraightMate, straight_mate
@@ -25,12 +26,15 @@ from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.pattern.sheet import Axis
-from fitcheck.styles.mates import Along, Into, Mate, Turned
+from fitcheck.styles.mates import Along, Into, Mate, Past, Turned
 
-Both = tuple[FoldedPart, FoldedPart]
-"""The mover and the holder of one box."""
-Judged = Along | Into
+Both = tuple[FoldedPart, ...]
+"""The movers and, last, the holder of one box."""
+Judged = Along | Into | Past
 """The mates that are judged here."""
+SHORT_OF_HOME = 0.1
+"""A strip is looked at so much of its height above its place: how deep its slots go says nothing of
+its play in them."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,11 +47,19 @@ class MateFit:
     slide: Slide
     stands_out_mm: float
     """How much longer the mover is than its holder along the way; negative where it is shorter. Of
-    one that rests on the holder's floor: how far it stands above the holder's rim."""
-    closed_mm: Array
-    """(3,) where the mover's own place lies in its holder's when it is in and lies on its floor."""
+    one that rests on the holder's floor: how far it stands above the holder's rim. Of strips: how
+    much higher those are that come from above."""
+    closed_pose: Array
+    """(4, 4) carries the mover's own place to that in its holder when it is in and lies on its
+    floor; of strips, which have several, the place of what they are put together to."""
     way_mm: Array
     """(3,) by which it leaves, until it is clear."""
+
+    @property
+    def closed_mm(self) -> Array:
+        """(3,) where the mover's own place lies then."""
+        found: Array = self.closed_pose[:3, 3]
+        return found
 
     @property
     def blocked(self) -> bool:
@@ -76,64 +88,110 @@ class Placed:
     mate: Judged
     straight: StraightMate
     pose: Array
-    """(4, 4) carries the mover's own place to where its way ends in the holder's, less what it
-    rests on."""
+    """(4, 4) carries the mover from where it stands to where its way ends in the holder's, less
+    what it rests on."""
     closed_mm: Array
     """(3,) the same to where it is in, halfway up; nothing where it rests."""
 
     def pieces(self, boxes: Sequence[Both]) -> tuple[Pieces, Pieces]:
         """The pieces of all movers, where their ways end, and of all that they go past."""
-        return self.movers(boxes), past(self.mate, [holder for _, holder in boxes])
+        return self.movers(boxes), past(self.mate, [both[-1] for both in boxes])
 
-    def movers(self, boxes: Sequence[Both]) -> Pieces:
-        """The pieces of all movers, where their ways end."""
-        if isinstance(self.mate, Along):
-            return pieces_in([mover.filled for mover, _ in boxes]).moved(self.pose)
-        own = pieces_in([mover for mover, _ in boxes]).moved(self.pose)
-        return own.moved(np.eye(4), _lifts(own, [holder for _, holder in boxes]))
+    def movers(self, boxes: Sequence[Both], *, open_: bool = False) -> Pieces:
+        """The pieces of all movers, where their ways end; `open_` leaves what is cut out open."""
+        match self.mate:
+            case Along():
+                return pieces_in([both[0].filled for both in boxes]).moved(self.pose)
+            case Past():
+                return _strip([both[0] for both in boxes]).moved(self.pose)
+            case Into():
+                kinds = list(zip(*(both[:-1] for both in boxes), strict=True))
+                own = stood_pieces(kinds, open_=open_)
+                return own.moved(np.eye(4), _lifts(own, [both[-1] for both in boxes]))
 
-    def pose_in(self, both: Both) -> Array:
-        """The pose (4, 4) of one box's mover where its way ends."""
-        if isinstance(self.mate, Along):
-            return self.pose
-        own = pieces_in([both[0]]).moved(self.pose)
-        found: Array = translation(UP * float(_lifts(own, [both[1]])[0])) @ self.pose
+    def poses_in(self, both: Both) -> list[tuple[FoldedPart, Array]]:
+        """What stands in one box's holder, as often as it does, each with its pose (4, 4) there."""
+        *movers, holder = both
+        lift = float(_lifts(stood_pieces([[own] for own in movers]), [holder])[0])
+        found = []
+        for own in movers:
+            sunk = 0.0 if own.pattern.row is None else SUNK_MM
+            up = translation(UP * (lift - sunk))
+            found += [(own, up @ pose) for pose in poses_of(own, movers)]
         return found
 
     def closed(self, found: Slide, both: Both) -> tuple[Array, Array]:
-        """Where one box's mover is when it is in, and by which way it leaves, (3,) mm each."""
-        if isinstance(self.mate, Along):
-            lies = self.closed_mm + self.straight.lowest(found, "up")
-            return lies, 0.5 * self.straight.motion.path
-        stands: Array = self.pose_in(both)[:3, 3]
-        return stands, self.straight.motion.path
+        """The pose (4, 4) of one box's mover when it is in, and by which way (3,) mm it leaves."""
+        path = self.straight.motion.path
+        match self.mate:
+            case Along():
+                lies = self.closed_mm + self.straight.lowest(found, "up")
+                return translation(lies), 0.5 * path
+            case Past():
+                return np.eye(4), path
+            case Into():
+                own, pose = self.poses_in(both)[0]
+                return pose if own.pattern.row is None else translation(UP * pose[2, 3]), path
 
     def slides(self, boxes: Sequence[Both]) -> list[Slide]:
         """The whole way of each box's mover."""
         return self.straight.slides(*self.pieces(boxes))
 
-    def stands_out(self, boxes: Sequence[Both]) -> list[float]:
-        """How much longer each mover is than its holder, or how far it stands above it, mm."""
-        if isinstance(self.mate, Along):
-            way = self.straight.motion.unit
-            return [extent_along(mover, way) - extent_along(holder, way) for mover, holder in boxes]
+    def tops_mm(self, boxes: Sequence[Both]) -> list[float]:
+        """How high each mover reaches above the table where its way ends."""
         pieces = self.movers(boxes)
         tops = np.full(len(boxes), -np.inf)
         np.maximum.at(tops, pieces.boxes, pieces.bounds[1][:, 2])
-        heights = [holder.height_mm for _, holder in boxes]
-        return [top - height for top, height in zip(tops.tolist(), heights, strict=True)]
+        found: list[float] = tops.tolist()
+        return found
+
+    def tops_over_floor(self, boxes: Sequence[Both], within_mm: float) -> list[Rests]:
+        """How high each box's mover reaches over its holder's floor, by what decides it, mm.
+
+        The greatest of each box counts: of strips each way's own height, else the height at which
+        the mover rests on one pair of pieces; pairs that come `within_mm` of the first.
+        """
+        if boxes[0][0].pattern.row is not None:
+            return [{(own.name, ""): measure(own).height_mm for own in both[:-1]} for both in boxes]
+        own = stood_pieces(list(zip(*(both[:-1] for both in boxes), strict=True)))
+        holders = [both[-1] for both in boxes]
+        tops = np.full(len(boxes), -np.inf)
+        np.maximum.at(tops, own.boxes, own.bounds[1][:, 2])
+        return [
+            {pair: top + lift - holder.caliper_mm for pair, lift in rests.items()}
+            for top, holder, rests in zip(
+                tops.tolist(), holders, _rests(own, holders, within_mm), strict=True
+            )
+        ]
+
+    def stands_out(self, boxes: Sequence[Both]) -> list[float]:
+        """How much longer each mover is than its holder, or how far it stands above it, mm."""
+        match self.mate:
+            case Along():
+                way = self.straight.motion.unit
+                return [extent_along(own[0], way) - extent_along(own[-1], way) for own in boxes]
+            case Past():
+                return [measure(own[0]).height_mm - measure(own[-1]).height_mm for own in boxes]
+            case Into():
+                heights = [both[-1].height_mm for both in boxes]
+                tops = self.tops_mm(boxes)
+                return [top - height for top, height in zip(tops, heights, strict=True)]
 
 
 def parts_of(mate: Mate, assembly: Assembly) -> Both:
-    """A mate's mover and holder as designed."""
-    mover, holder = assembly.part(mate.mover), assembly.part(mate.holder)
-    assert mover is not None and holder is not None, "a mate's parts are in the design"
-    return mover.folded, holder.folded
+    """A mate's movers and holder as designed."""
+    return both_of(mate, [part.folded for part in assembly.parts])
+
+
+def both_of(mate: Mate, parts: Sequence[FoldedPart]) -> Both:
+    """A mate's movers and holder among the parts of a box."""
+    named = {part.name: part for part in parts}
+    return tuple(named[name] for name in (*mate.movers, mate.holder))
 
 
 def straight_mates(design: Design) -> tuple[Judged, ...]:
     """The mates of a design that are judged here."""
-    return tuple(mate for mate in design.mates if isinstance(mate, Along | Into))
+    return tuple(mate for mate in design.mates if isinstance(mate, Along | Into | Past))
 
 
 def placed(mate: Judged, both: Both) -> Placed:
@@ -143,6 +201,8 @@ def placed(mate: Judged, both: Both) -> Placed:
             return _drawn_along(mate, both)
         case Into():
             return _lowered_into(mate, both)
+        case Past():
+            return _lowered_past(mate, both)
 
 
 def _drawn_along(mate: Along, both: Both) -> Placed:
@@ -166,15 +226,38 @@ def _drawn_along(mate: Along, both: Both) -> Placed:
 def _lowered_into(mate: Into, both: Both) -> Placed:
     """What stands in its holder, as it stands, on its way up and out past the holder's walls.
 
-    It has walls on all sides, so that sides say all there is to say, as they do of a lid.
+    It has walls or ends on all sides, so that sides say all there is to say, as they do of a lid.
     """
-    mover, holder = both
-    pose = standing(mover)
-    own = mover.pieces.moved(pose)
+    *movers, holder = both
+    own = stood_pieces([[mover] for mover in movers])
     height = float(own.bounds[1][:, 2].max())
     motion = Straight(UP, holder.height_mm + height + CLEAR_MM)
     straight = straight_mate(motion, own, past(mate, [holder]), Mating.INTO, near_mm=0.0)
+    return Placed(mate, straight, np.eye(4), np.zeros(3))
+
+
+def _lowered_past(mate: Past, both: Both) -> Placed:
+    """One strip's slot over another's, nearly home, on its way up and out.
+
+    Strips of one way are alike, and so is every crossing.
+    """
+    mover, holder = both
+    height = measure(mover).height_mm
+    pose = translation(UP * SHORT_OF_HOME * height)
+    motion = Straight(UP, height + measure(holder).height_mm + CLEAR_MM)
+    own = _strip([mover]).moved(pose)
+    straight = straight_mate(motion, own, _strip([holder]), Mating.PAST)
     return Placed(mate, straight, pose, np.zeros(3))
+
+
+def _strip(parts: Sequence[FoldedPart]) -> Pieces:
+    """One strip of each box with its first slot over the origin."""
+    stood = on_floor(pieces_in(parts).moved(standing(parts[0])))
+    row = parts[0].pattern.row
+    assert row is not None, "strips stand in rows"
+    along = direction_of(row.runs)
+    first = np.array([slots_of(part)[0] for part in parts])
+    return stood.shifted(-first[:, None] * along)
 
 
 def past(mate: Judged, holders: Sequence[FoldedPart]) -> Pieces:
@@ -182,9 +265,11 @@ def past(mate: Judged, holders: Sequence[FoldedPart]) -> Pieces:
 
     What it comes to rest on only ends its way, as under a lid: the floor and the creases round it.
     """
+    if isinstance(mate, Past):
+        return _strip(holders)
     if isinstance(mate, Along):
         return pieces_in([holder.filled for holder in holders])
-    pieces, root = pieces_in(holders), holders[0].pattern.panels[0].name
+    pieces, root = pieces_in([own.filled for own in holders]), holders[0].pattern.panels[0].name
     return pieces.kept(lambda _, panels: root not in panels)
 
 
@@ -193,10 +278,14 @@ def _lifts(movers: Pieces, holders: Sequence[FoldedPart]) -> Array:
 
     A round crease beside the floor lifts what stands tight by some hundredths more, if anything.
     """
-    pieces, root = pieces_in(holders), holders[0].pattern.panels[0].name
-    floors = pieces.named({root})
-    rests = rests_of(movers, floors, len(holders), 0.0)
+    rests = _rests(movers, holders, 0.0)
     return np.array([max(found.values(), default=0.0) for found in rests])
+
+
+def _rests(movers: Pieces, holders: Sequence[FoldedPart], within_mm: float) -> list[Rests]:
+    """How far each pair of a mover's pieces and its holder's floor lifts it, mm."""
+    pieces, root = pieces_in([own.filled for own in holders]), holders[0].pattern.panels[0].name
+    return rests_of(movers, pieces.named({root}), len(holders), within_mm)
 
 
 def direction_of(axis: Axis) -> Array:

@@ -68,6 +68,9 @@ def advise(
     design = prospect.check.design
     if prospect.check.contents and not judged_contents(prospect.check):
         return None
+    if any(part.fills_base for part in prospect.check.design.parts):
+        # strips follow the base, so that its sizes move lines that no gradient was taken for
+        return None
     hands = Hands.of(prospect, min(boxes, MOST_BOXES), seed)
     before = hands.right(prospect)
     if before.mean() >= WELL:

@@ -19,6 +19,7 @@ from fitcheck.odds.making import Grains, Workshop
 from fitcheck.odds.propagate import Samples, drawn_in_turn, sample, streams_of
 from fitcheck.odds.quantities import (
     LID_PLAY,
+    OVER_GRID,
     RIM,
     Outlook,
     content_slack,
@@ -161,9 +162,10 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
     def drawn(name: str) -> Array | None:
         return samples.outcomes[outlook.row(name)] if name in outlook.names else None
 
-    slacks = [drawn(content_slack(index)) for index in judged_lines(prospect)]
+    slacks: list[Array | None] = [drawn(content_slack(index)) for index in judged_lines(prospect)]
     if check.contents and not judged_contents(check):
         slacks.append(np.array(-np.inf))
+    slacks.append(drawn(OVER_GRID))
     plays = [play for axis in Axis if (play := drawn(play_name(axis))) is not None]
     mates = [
         np.array(-np.inf) if one.blocked else drawn(mate_play(one.mate)) for one in check.mates

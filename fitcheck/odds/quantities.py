@@ -15,7 +15,7 @@ from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
 from fitcheck.odds.forms import REACH, Forms
 from fitcheck.odds.inputs import Input
-from fitcheck.odds.mate_readings import CLOSING, mate_label, mate_reader
+from fitcheck.odds.mate_readings import CLOSING, GRID_TOP, GridReader, mate_label, mate_reader
 from fitcheck.odds.neck_readings import ON_NECK, ON_RIM, necked_lid_reader
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
@@ -54,6 +54,7 @@ class Smallest:
 
 LID_PLAY = "lid play"
 RIM = "lid rim off the table"
+OVER_GRID = "what stands in the base is lower than the lid"
 LINE = "what the lid's rim is short of the base's"
 EASE = "'s ease with itself"
 PLAY = ": its play"
@@ -66,7 +67,7 @@ def ease_name(part: str) -> str:
 
 def never_missing(name: str) -> bool:
     """Whether a length is only asked about where some box may miss it."""
-    return name == RIM or name.endswith(EASE)
+    return name in (RIM, OVER_GRID) or name.endswith(EASE)
 
 
 def play_name(axis: Axis) -> str:
@@ -263,15 +264,20 @@ def outlook_of(check: Check) -> Outlook:
             own = [Quantity(mate_play_name(fit.mate, way), reader.terms(way)) for way in fit.plays]
             quantities += own
             smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
+    if check.over_grid_mm is not None:
+        readers.append(GridReader(stood_in(check.assembly).mates[0]))
+        quantities.append(Quantity(OVER_GRID, (*CEILING, (1.0, GRID_TOP))))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
         readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))
-        own = _single_slacks(lidded=check.cover is not None)
+        own = _single_slacks(lidded=check.cover is not None, under=_under(check))
         quantities += own
         smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
     elif judged_contents(check):
         lines = range(len(check.contents)) if check.cover is not None else ()
         heights = tuple(slack_name(index, "height") for index in lines)
-        walls, several = arranged(check.cavity, check.contents, heights, _round_it(check))
+        walls, several = arranged(
+            check.cavity, check.contents, heights, _round_it(check), (*CEILING, *_under(check))
+        )
         readers.append(walls)
         sideways = several.names[: len(Axis)]
         smallest += [
@@ -283,7 +289,8 @@ def outlook_of(check: Check) -> Outlook:
 
 def _round_it(check: Check) -> tuple[str, ...]:
     """The parts whose walls contents meet."""
-    return ("base", *(own.mate.mover for own in stood_in(check.assembly)))
+    stood = stood_in(check.assembly).mates
+    return ("base", *(name for own in stood for name in own.mate.movers))
 
 
 def judged_contents(check: Check) -> bool:
@@ -306,7 +313,15 @@ def _ease(part: str) -> Quantity:
     return Quantity(ease_name(part), ((1.0, ease_family(part)),))
 
 
-def _single_slacks(*, lidded: bool) -> list[Quantity]:
+Terms = tuple[tuple[float, str], ...]
+
+
+def _under(check: Check) -> Terms:
+    """What contents stand on beside the base's floor."""
+    return ((1.0, GRID_TOP),) if stood_in(check.assembly).raised else ()
+
+
+def _single_slacks(*, lidded: bool, under: Terms) -> list[Quantity]:
     """What a content that is alone leaves sideways, and under the lid."""
     found = [
         Quantity(
@@ -316,6 +331,6 @@ def _single_slacks(*, lidded: bool) -> list[Quantity]:
         for axis in Axis
     ]
     if lidded:
-        terms = (*CEILING, (1.0, size_family(0, "height")))
+        terms = (*CEILING, *under, (1.0, size_family(0, "height")))
         found.append(Quantity(slack_name(0, "height"), terms))
     return found

@@ -83,6 +83,13 @@ def suggest(
     `lattice` has other recipes to choose from than those near the design. Raises InputError for a
     design of more parts than it can follow.
     """
+    fills = next((part for part in design.parts if part.fills_base), None)
+    if fills is not None:
+        raise InputError(
+            f"{design.path or design.name}: {fills.place}: read a part that follows the base's "
+            "size; allowed: suggest for designs without one, as it tries no sizes of what stands "
+            f"in the base; remove [{fills.place}] to size the box, then put it back"
+        )
     if len(design.parts) > MOST_PARTS:
         names = ", ".join(part.name for part in design.parts)
         raise InputError(

@@ -8,16 +8,18 @@ from typing import TYPE_CHECKING
 
 from fitcheck.design.model import LidVerdict
 from fitcheck.findings import Finding, Severity
+from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.cures import Cure, cures_of
+from fitcheck.fit.grids import Compartments
 from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SHOWS_MM, spoken
 from fitcheck.fit.turn import Outcome
 from fitcheck.outputs.bench_words import advice_words, habit_words, of_100, row, wrapped
-from fitcheck.styles.mates import Into
+from fitcheck.styles.mates import Into, Past
 from fitcheck.units import Unit, show_length
 
 if TYPE_CHECKING:
@@ -34,6 +36,13 @@ MATES = {
     LidVerdict.BINDS: "binds: it does not go in",
     LidVerdict.TIGHT: "tight: it goes in with a push",
     LidVerdict.LOOSE: "loose: it rattles",
+}
+SLOTS = {
+    LidVerdict.BINDS: "bind: they do not go on",
+    LidVerdict.TIGHT: "tight: they go on with a push",
+    LidVerdict.SNUG: "snug",
+    LidVerdict.SLIDES: "slide",
+    LidVerdict.LOOSE: "loose: the grid racks",
 }
 FLUSH_MM = 0.05
 """Less than this at both ends together is flush."""
@@ -59,7 +68,7 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
     for mate in check.mates:
         lines += _mate_lines(mate, unit)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
-        lines += _content_lines(fit, unit, check.cover)
+        lines += _content_lines(fit, unit, check.cover, check.compartments)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
             lines.append(wrapped(words, " "))
     lines += _finding_lines(check.findings)
@@ -96,10 +105,15 @@ def _help_lines(check: Check, odds: Odds | None) -> Iterator[str]:
         return
     if odds.advice is not None:
         yield wrapped(advice_words(odds.advice), "better")
-    elif check.fits and odds.good.share < POOR:
+    elif check.fits and odds.good.share < POOR and not _filled(check):
         yield wrapped(
             "no one change helps much; `fitcheck suggest` tries several at once", "better"
         )
+
+
+def _filled(check: Check) -> bool:
+    """Whether something stands in the base whose sizes nothing here tries."""
+    return any(part.fills_base for part in check.design.parts)
 
 
 def faults_text(check: Check) -> str:
@@ -122,13 +136,43 @@ def _across(pair: tuple[float, float], unit: Unit) -> str:
 def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
     part = next(p for p in check.assembly.parts if p.recipe.part == name)
     stock, sizes, sheet = part.recipe.stock, part.sizes, part.pattern.sheet
+    if part.pattern.row is not None:
+        yield from _strip_lines(check, part, unit)
+        return
     yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
     yield _more(f"cut the sheet  {_across((sheet.width_mm, sheet.length_mm), unit)}")
     yield _more(f"outside, rim   {_across(sizes.outside_mm, unit)}")
     yield _more(f"{part.recipe.inside_words:<15}{_across(sizes.inside_mm, unit)}")
     yield _more(f"depth inside   {show_length(sizes.depth_mm, unit)}")
+    spec = check.design.part(name)
+    if spec is not None and spec.fills_base and check.over_grid_mm is not None:
+        yield _more(f"{'room above':<15}{_signed(check.over_grid_mm)} under the {check.cover}")
     if sizes.corner_rise_mm > 0.0:
         yield _more(f"corners rise   {show_length(sizes.corner_rise_mm, unit)} where frames lap")
+
+
+def _strip_lines(check: Check, part: Part, unit: Unit) -> Iterator[str]:
+    """What a strip is cut from, and how it stands."""
+    recipe, sheet, row_of = part.recipe, part.pattern.sheet, part.pattern.row
+    assert row_of is not None, "a strip stands in a row"
+    stock = recipe.stock
+    table, _, way = recipe.part.partition(" ")
+    yield row(table, f"{way}: {recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
+    yield _more(
+        f"{f'cut {part.pattern.copies} of':<15}{_across((sheet.width_mm, sheet.length_mm), unit)}"
+    )
+    yield _more(
+        f"stand          along the {row_of.runs}, {show_length(part.sizes.height_mm, unit)} high"
+    )
+    rooms = check.compartments
+    strips = [p.recipe.part for p in check.assembly.parts if p.pattern.row is not None]
+    if rooms is not None and recipe.part == strips[-1]:
+        count = rooms.columns * rooms.rows
+        ways = f"{rooms.columns} along the width, {rooms.rows} along the length"
+        yield _more(f"{'compartments':<15}{count}: {ways}")
+        yield _more(f"{'each inside':<15}{_across(rooms.size_mm, unit)}")
+    if check.over_grid_mm is not None and recipe.part == strips[-1]:
+        yield _more(f"{'room above':<15}{_signed(check.over_grid_mm)} under the {check.cover}")
 
 
 def _lid_lines(check: Check, lid: LidFit, unit: Unit) -> Iterator[str]:
@@ -186,6 +230,13 @@ def _turn_lines(fit: TurnFit, unit: Unit) -> Iterator[str]:
 
 def _slide_lines(fit: MateFit, unit: Unit) -> Iterator[str]:
     mate, slide = fit.mate, fit.slide
+    if isinstance(mate, Past):
+        words = SLOTS.get(fit.verdict, fit.verdict.value)
+        across, along = (travel.play_mm for travel in slide.travels)
+        yield row(mate.called, f"over the strips that they cross: {words}")
+        yield _more(f"{'play':<15}{_signed(across)} in the {mate.holder},")
+        yield _more(f"{'':<15}{_signed(along)} in the {mate.mover}")
+        return
     yield row(mate.called, f"in the {mate.holder}: {MATES.get(fit.verdict, fit.verdict.value)}")
     plays = ", ".join(f"{travel.axis} {_signed(travel.play_mm)}" for travel in slide.travels)
     yield _more(f"play           {plays}")
@@ -213,9 +264,12 @@ def _signed(play_mm: float) -> str:
     return f"presses by {-play_mm:.2f} mm" if play_mm <= -0.005 else "presses by under 0.01 mm"
 
 
-def _content_lines(fit: ContentFit, unit: Unit, cover: str | None) -> Iterator[str]:
+def _content_lines(
+    fit: ContentFit, unit: Unit, cover: str | None, rooms: Compartments | None
+) -> Iterator[str]:
     count = f"{fit.content.count} x " if fit.content.count > 1 else ""
-    yield row("content", f"{count}{fit.content.item.name}: {fit.verdict}")
+    each = "" if rooms is None else f" in each of {rooms.columns * rooms.rows} compartments"
+    yield row("content", f"{count}{fit.content.item.name}{each}: {fit.verdict}")
     if fit.slack is None:
         return
     turned = f", turned {fit.turn_deg:.1f} degrees in plane" if fit.turn_deg else ""

@@ -69,7 +69,14 @@ def sheet_job(
     """
     sheets = tuple(_part_sheet(design, part, paper, paged) for part in assemble(design).parts)
     pieces = [
-        Piece(s.name, s.stock, s.plan.sheet.width_mm, s.plan.sheet.length_mm, s.grain)
+        Piece(
+            s.name,
+            s.stock,
+            s.plan.sheet.width_mm,
+            s.plan.sheet.length_mm,
+            s.grain,
+            s.part.pattern.copies,
+        )
         for s in sheets
     ]
     return SheetJob(design, paper, sheets, yields_for(pieces, bought, kits), cutting_cautions())

@@ -35,6 +35,8 @@ class CutToSize:
     width_mm: float
     length_mm: float
     grain: Axis | None
+    copies: int = 1
+    """How many alike, all of which the other steps are done with."""
 
 
 @dataclass(frozen=True)
@@ -175,6 +177,25 @@ class CloseLid:
     """What hangs on it, nearest first."""
 
 
+@dataclass(frozen=True)
+class StandStrips:
+    """Strips of a grid are put together and let down into the base."""
+
+    part: str
+    slots_up: bool
+    """Whether the others come onto them from above."""
+    crossed: bool
+    """Whether there are others; else they are glued in."""
+
+
+@dataclass(frozen=True)
+class LayIn:
+    """An insert is laid on the base's floor, or turned over and stood there on its legs."""
+
+    part: str
+    on_legs: bool
+
+
 Step: TypeAlias = (
     CutToSize
     | LaySheet
@@ -195,6 +216,8 @@ Step: TypeAlias = (
     | CloseLid
     | TurnInCorner
     | FoldDown
+    | StandStrips
+    | LayIn
 )
 
 
@@ -207,7 +230,7 @@ def steps_for(
     edges = tuple(cut for cut in plan.cuts if not cut.cutout)
     cuts, _ = _ruled(plan, edges, at_fence, None)
     return (
-        CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain),
+        CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain, pattern.copies),
         *scores,
         *_in_order(
             SlantedScore(*_placed(plan, slant), "score across a corner")
@@ -223,15 +246,14 @@ def steps_for(
         ),
         *cutting_out(pattern),
         *_cut_away(pattern),
-        FoldAll(
-            len(pattern.lines), tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
-        ),
+        *_folds(pattern),
         *_corners(pattern),
         *_seams(pattern),
         *_rolls(pattern),
         *folded_down(pattern),
         *((StandIn(pattern.part),) if pattern.on_end else ()),
         *_lids(pattern),
+        *_stood(pattern),
     )
 
 
@@ -239,6 +261,20 @@ def _corners(pattern: Pattern) -> Iterator[GlueCorner | TurnInCorner]:
     whole = turned_in(pattern)
     for joint in pattern.corner_joints:
         yield whole.get(joint.panel) or GlueCorner(joint.panel, joint.onto)
+
+
+def _stood(pattern: Pattern) -> Iterator[StandStrips | LayIn]:
+    if pattern.turned or not (pattern.lines or pattern.row):
+        yield LayIn(pattern.part, pattern.turned)
+    if pattern.row is not None:
+        crossed = bool(pattern.panels[0].cutouts)
+        yield StandStrips(pattern.part, pattern.row.slots_up, crossed)
+
+
+def _folds(pattern: Pattern) -> Iterator[FoldAll]:
+    if pattern.lines:
+        away = tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
+        yield FoldAll(len(pattern.lines), away)
 
 
 def _cut_away(pattern: Pattern) -> Iterator[CutAway]:
