@@ -77,17 +77,14 @@ def glued_overlap(part: FoldedPart) -> float:
     """
     if not (joints := part.pattern.corner_joints):
         return 0.0
-    plates: dict[str, list[ConvexPiece]] = {}
-    for piece in part.pieces:
-        if len(piece.panels) == 1:
-            plates.setdefault(piece.name, []).append(piece)
+    names = {name for joint in joints for name in (joint.panel, joint.onto)}
+    plates = {name: [p for p in part.pieces if p.panels == {name}] for name in names}
     pairs = [
         pair
         for joint in joints
         for pair in itertools.product(plates[joint.panel], plates[joint.onto])
     ]
-    tabs, walls = zip(*pairs, strict=True)
-    return float(depths(PiecePairs.of(tabs, walls)).max(initial=0.0))
+    return float(depths(PiecePairs.of(*zip(*pairs, strict=True))).max(initial=0.0))
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,7 +16,8 @@ import numpy as np
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.inputs import Input, u_of
 from fitcheck.odds.readings import Member, Readings
-from fitcheck.odds.turns import STRAIGHT_MM, Key, Limit, Turn
+from fitcheck.odds.slopes import Key
+from fitcheck.odds.turns import STRAIGHT_MM, Limit, Turn
 
 REACH = 6.0
 """Pairs further behind the first than this many standard uncertainties never come first."""

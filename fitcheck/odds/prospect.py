@@ -32,7 +32,7 @@ from fitcheck.odds.quantities import (
 )
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.responses import take_limits
-from fitcheck.odds.turns import read_again, slopes, touches
+from fitcheck.odds.slopes import read_again, slopes, touches
 from fitcheck.odds.weather import possible_grains
 from fitcheck.pattern.sheet import Axis
 from fitcheck.workspace.progress import SILENT, Progress

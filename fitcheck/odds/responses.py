@@ -18,17 +18,8 @@ from fitcheck.odds.inputs import Input, Source, u_of
 from fitcheck.odds.making import Made, Offsets, Workshop
 from fitcheck.odds.readings import Reader, Readings
 from fitcheck.odds.roll_turns import closing_turns
-from fitcheck.odds.turns import (
-    Limit,
-    Turn,
-    crease_turns,
-    offsets_at,
-    read_again,
-    read_anew,
-    slopes,
-    touches,
-    with_turn,
-)
+from fitcheck.odds.slopes import read_again, read_anew, slopes, touches
+from fitcheck.odds.turns import Limit, Turn, crease_turns, offsets_at, with_turn
 from fitcheck.workspace.progress import SILENT, Progress
 
 AGAIN = 3

@@ -20,7 +20,7 @@ from fitcheck.odds.prospect import Prospect
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.resized import drawn
 from fitcheck.odds.sizes import DEPTH, FLAP, FRAME, LENGTHS, Lines
-from fitcheck.odds.turns import read_again
+from fitcheck.odds.slopes import read_again
 
 MOST_FOLDED = 48
 """So many shapes are folded at the most, those that change least first."""

@@ -1,4 +1,4 @@
-"""Slopes of limits by central differences, and the turn they take where a crease opens a radius.
+"""The turns that limits take: where a crease opens a radius, where what is folded closes otherwise.
 
 A crease that grows more than a sharp fold does is round (design rules of the crease model), and
 from there on pairs of pieces meet that did not meet before: a round beside the floor meets the
@@ -8,7 +8,6 @@ sides of it have to be looked at by themselves.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
@@ -17,16 +16,14 @@ import numpy as np
 
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, Source
-from fitcheck.odds.making import Made, Offsets, Workshop
-from fitcheck.odds.readings import Member, Reader, Readings
+from fitcheck.odds.making import Offsets, Workshop
+from fitcheck.odds.readings import Member, Readings
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
 STRAIGHT_MM = 1e-3
 """What bends by less than this over a standard uncertainty counts as straight."""
 TURN_REACH = 6.0
 """A turn further off than this many standard uncertainties is never taken."""
-
-Key = tuple[str, Member]
 
 
 class Roll(NamedTuple):
@@ -238,67 +235,3 @@ def by_family(limits: Sequence[Limit]) -> Readings:
     for limit in limits:
         read.setdefault(limit.family, {})[limit.member] = limit.value
     return read
-
-
-def touches(reader: Reader, one: Input) -> bool:
-    """Whether an input may change what is read."""
-    return bool(reader.moved_by & {*one.parts, *([] if one.parts else [one.item])})
-
-
-class Slope(NamedTuple):
-    """How a limit changes with one input, slopes."""
-
-    middle: float
-    """Of both sides."""
-    kink: float
-    """What the high side has more than that, and the low side less."""
-
-
-def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Key, Slope]:
-    """How each limit changes with one input that was moved by a step to both sides.
-
-    A roll that leans one way only, or another corner of a plate that comes first, makes the sides
-    differ. A pair that has come apart on one side is judged by the other side alone.
-    """
-    found = {}
-    for family in read.keys() & (up.keys() | down.keys()):
-        above_all, below_all = up.get(family, {}), down.get(family, {})
-        for member, value in read[family].items():
-            above, below = above_all.get(member), below_all.get(member)
-            if above is not None and below is not None:
-                bent = 0.5 * (above + below) - value
-                found[family, member] = Slope((above - below) / (2.0 * step), bent / step)
-            elif above is not None:
-                found[family, member] = Slope((above - value) / step, 0.0)
-            elif below is not None:
-                found[family, member] = Slope((value - below) / step, 0.0)
-    return found
-
-
-def read_anew(
-    boxes: Sequence[Made | None], readers: Sequence[Reader], within_mm: float
-) -> list[Readings]:
-    """All pairs of each box within reach; none of one that cannot be folded."""
-    return _read(boxes, readers, within_mm, None)
-
-
-def read_again(
-    boxes: Sequence[Made | None], readers: Sequence[Reader], read: Readings
-) -> list[Readings]:
-    """The same pairs read of other boxes; none of one that cannot be folded."""
-    return _read(boxes, readers, math.inf, read)
-
-
-def _read(
-    boxes: Sequence[Made | None],
-    readers: Sequence[Reader],
-    within_mm: float,
-    wanted: Readings | None,
-) -> list[Readings]:
-    found: list[Readings] = [{} for _ in boxes]
-    there = [(k, made) for k, made in enumerate(boxes) if made is not None]
-    for reader in readers if there else ():
-        read = reader.read_all([made for _, made in there], within_mm, wanted)
-        for (k, _), own in zip(there, read, strict=True):
-            found[k] |= own
-    return found

@@ -32,7 +32,7 @@ from fitcheck.sheet.layers import FoldDown
 from fitcheck.sheet.steps import steps_for
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.styles import draw
-from fitcheck.styles.double_wall import END_MM, SHORT_MM, DoubleWallRecipe, DoubleWallSpec
+from fitcheck.styles.lined import END_MM, SHORT_MM, DoubleWallRecipe, DoubleWallSpec
 from fitcheck.styles.part import SizeBy
 from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, BOARD, LID_STOCK, design

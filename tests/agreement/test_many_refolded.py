@@ -21,7 +21,7 @@ from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import ease_name, play_name, slack_name
 from fitcheck.odds.refitted import put_alone
 from fitcheck.odds.self_readings import APART, ease_family
-from fitcheck.odds.turns import read_again
+from fitcheck.odds.slopes import read_again
 from fitcheck.odds.variates import draw_values
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import GrainAllowance

@@ -16,7 +16,7 @@ from fitcheck.fit.selffit import meetings, stand_alike
 from fitcheck.odds.inputs import inputs_of
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.quantities import outlook_of
-from fitcheck.odds.turns import read_again, read_anew
+from fitcheck.odds.slopes import read_again, read_anew
 from fitcheck.odds.variates import draw_values
 from fitcheck.pattern.sheet import Axis
 from tests.cli.commands import FRAMED, ROOT
