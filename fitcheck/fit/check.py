@@ -14,16 +14,9 @@ from fitcheck.fit.grids import Compartments
 from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mate_remarks import grid_findings, mate_findings
-from fitcheck.fit.mates import (
-    AnyFit,
-    Placed,
-    cover_name,
-    cover_of,
-    fit_mates,
-    height_below,
-    parts_of,
-)
+from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates, height_below
 from fitcheck.fit.neck import fit_lid_of
+from fitcheck.fit.placed import Placed, parts_of
 from fitcheck.fit.remarks import (
     content_findings,
     fold_findings,

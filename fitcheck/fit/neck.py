@@ -14,8 +14,8 @@ import numpy as np
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.lid import LidFit, fit_lids, hanging, sliding, turned_over, verdict_for
-from fitcheck.fit.mates import both_of
 from fitcheck.fit.pairs import Pairs
+from fitcheck.fit.placed import both_of
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room
 from fitcheck.fit.slide import Slide, slide_all

@@ -10,7 +10,7 @@ import numpy as np
 
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.grids import Compartments, compartments_in
-from fitcheck.fit.mates import Placed, both_of, parts_of, placed, straight_mates
+from fitcheck.fit.placed import Placed, both_of, parts_of, placed, straight_mates
 from fitcheck.fit.walls import Filled, Walls
 from fitcheck.fit.way_in import clear_sides
 from fitcheck.folding.parts import FoldedPart, pieces_in

@@ -11,19 +11,8 @@ from dataclasses import dataclass
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.hinged import RIMS, SWING, closings, rim_gaps, rim_room, turn_fits
-from fitcheck.fit.mates import (
-    AnyFit,
-    Both,
-    Cover,
-    Judged,
-    Placed,
-    both_of,
-    cover_of,
-    fit_placed,
-    height_below,
-    parts_of,
-    placed,
-)
+from fitcheck.fit.mates import AnyFit, Cover, cover_of, fit_placed, height_below
+from fitcheck.fit.placed import Both, Judged, Placed, both_of, parts_of, placed
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import (
