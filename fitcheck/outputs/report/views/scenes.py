@@ -43,11 +43,12 @@ def exploded_view(check: Check) -> Drawing:
     tall = max((float(np.ptp(body.vertices[:, 2])) for body in bodies), default=0.0)
     out = height + APART_MM + 0.45 * max(base.sizes.outside_mm)
     taken_out = out
-    out += sum(
+    tops = [
         float(one.part.pieces.moved(one.pose).bounds[1][:, 2].max()) + APART_MM
         for one in standing(check)
         if one.stays
-    )
+    ]
+    out += max(tops, default=0.0)
     lift = out + tall + APART_MM + (0.45 * max(base.sizes.outside_mm) if bodies else 0.0)
     words = _words(check, f"drawn apart, contents between base and {check.cover or 'lid'}")
     solids = _solids(check, out, lift, taken_out)
