@@ -7,10 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.pattern.bonds import Face
-from fitcheck.sheet.cutout_text import cutting_words
-from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
-from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words
-from fitcheck.sheet.steps import (
+from fitcheck.sheet.actions import (
     CloseLid,
     Cut,
     CutAway,
@@ -29,6 +26,9 @@ from fitcheck.sheet.steps import (
     Step,
     TurnSheet,
 )
+from fitcheck.sheet.cutout_text import cutting_words
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
+from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words
 from fitcheck.units import Unit, show_length
 
 TURNS = {

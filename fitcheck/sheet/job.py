@@ -14,9 +14,10 @@ from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.pattern.plan import Plan, plan_of
 from fitcheck.pattern.sheet import Axis
+from fitcheck.sheet.actions import Step
 from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
-from fitcheck.sheet.steps import Step, steps_for, turns_of
+from fitcheck.sheet.steps import steps_for, turns_of
 from fitcheck.sheet.yields import Piece, Yields, yields_for
 from fitcheck.stock.bought_sheets import Bought
 
