@@ -23,8 +23,8 @@ from fitcheck.odds.change_words import change_words
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, hand_step
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
+from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.quantities import judged_contents
 from fitcheck.odds.remarks import goes_over
 from fitcheck.odds.resized import Hands, folded_anew, tried
 from fitcheck.odds.result import Advice

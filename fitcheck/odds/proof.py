@@ -26,6 +26,7 @@ from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.mate_readings import GridReader, MateReader, TurnReader
+from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.quantities import (
     LID_PLAY,
@@ -35,7 +36,6 @@ from fitcheck.odds.quantities import (
     Outlook,
     ease_name,
     is_slack,
-    judged_contents,
     mate_play,
     mate_play_name,
     only_missed,

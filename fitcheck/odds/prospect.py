@@ -16,6 +16,7 @@ from fitcheck.odds.forms import Forms, Limits, forms_of
 from fitcheck.odds.inputs import Humidity, Source, inputs_of
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.making import Grains, Workshop
+from fitcheck.odds.outlook import judged_contents, outlook_of
 from fitcheck.odds.propagate import Samples, drawn_in_turn, sample, streams_of
 from fitcheck.odds.quantities import (
     LID_PLAY,
@@ -24,9 +25,7 @@ from fitcheck.odds.quantities import (
     Outlook,
     content_slack,
     ease_name,
-    judged_contents,
     mate_play,
-    outlook_of,
     play_name,
     trimmed,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.odds.agreement import Agreement
-from fitcheck.odds.quantities import judged_contents
+from fitcheck.odds.outlook import judged_contents
 
 
 def blocked(check: Check) -> bool:

@@ -24,8 +24,9 @@ from fitcheck.odds.grid import Steps, steps_for
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, lattice_of
 from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
+from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
-from fitcheck.odds.quantities import is_room, judged_contents
+from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.resized import Hands, folded_anew
