@@ -89,8 +89,9 @@ class Design:
 
     @property
     def other(self) -> PartSpec | None:
-        """What goes with the base, where that is one part alone."""
-        return self.parts[1] if len(self.parts) > 1 else None
+        """What goes with the base, what only fills it left out."""
+        more = (part for part in self.parts[1:] if not part.fills_base)
+        return next(more, None)
 
     def part(self, name: str) -> PartSpec | None:
         """The part of that name, if there is one."""
@@ -102,7 +103,7 @@ class Design:
         found: list[Mate] = []
         names = [part.name for part in self.parts]
         for part in self.parts:
-            found += place_of(part.name).mates(names)
+            found += place_of(part.place).mates(names)
             found += style_of(part.style).mates(part)
         return tuple(found)
 

@@ -1,13 +1,12 @@
 """A design file becomes a ``Design``, or one line for everything that is wrong with it."""
 
-import contextlib
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Literal
 
 from pydantic import BaseModel, Field, create_model
 
+from fitcheck.design.desk import Desk
 from fitcheck.design.files import DESIGN_FILE, MOST_CONTENTS, ContentFile, PartTable, part_model
 from fitcheck.design.items import find_item, known_items
 from fitcheck.design.model import Bands, Content, Design, Item
@@ -43,35 +42,6 @@ DEFAULT_TOOLS = {
 }
 
 
-@dataclass(frozen=True)
-class _Desk:
-    """What every step of one reading needs; ``lines`` gathers the problems."""
-
-    path: object
-    """What its problems name: the file, or what stands for one."""
-    data: dict[str, Any]
-    unit: Unit
-    known_unit: bool
-    roots: Sequence[Path]
-    lines: list[str] = field(default_factory=list)
-
-    @contextlib.contextmanager
-    def gather(self, key: str = "") -> Iterator[None]:
-        """Keep the problems raised inside, with the file and ``key`` before them if given."""
-        try:
-            yield
-        except InputError as error:
-            if key:
-                self.lines.extend(line(self.path, key, text) for text in error.lines)
-            else:
-                self.lines.extend(error.lines)
-
-    def table(self, name: str) -> dict[str, Any] | None:
-        """A table of the file, if it is there and is a table."""
-        table = self.data.get(name)
-        return table if isinstance(table, dict) else None
-
-
 def read_design(
     path: Path,
     *,
@@ -103,7 +73,7 @@ def design_from(
     """
     known_unit = data.get("unit") in FILE_UNITS
     unit = Unit(data["unit"]) if known_unit else Unit.MM
-    desk = _Desk(called, data, unit, known_unit, roots)
+    desk = Desk(called, data, unit, known_unit, roots)
     file = None
     with desk.gather():
         file = validate(DESIGN_FILE, data, called, context={"unit": unit}, owners=_tables_with)
@@ -115,10 +85,14 @@ def design_from(
     parts: list[PartSpec | None] = []
     for place in PLACES:
         if place.name in data:
-            parts.append(_part(desk, place, overrides, joint, parts[0] if parts else None))
+            found = _part(desk, place, overrides, joint, parts[0] if parts else None)
+            parts += [None] if found is None else style_of(found.style).split(found)
     for key, *words in together_problems(data):
-        desk.lines.append(line(path, key, *words))
+        desk.lines.append(line(called, key, *words))
     contents = _contents(desk)
+    parts = [
+        None if part is None else _around(desk, part, parts[0], contents, joint) for part in parts
+    ]
     crowd = pieces_problem(contents)
     if crowd is not None:
         key, *words = crowd
@@ -146,7 +120,24 @@ def design_from(
     )
 
 
-def _overrides(desk: _Desk, stocks: Mapping[str, str]) -> dict[str, str]:
+def _around(
+    desk: Desk,
+    part: PartSpec,
+    base: PartSpec | None,
+    contents: Sequence[Content],
+    joint_mm: float,
+) -> PartSpec:
+    """A part with what it takes from the contents; what is wrong with that goes to the desk."""
+    plans = {content.item.name: content.item.plan_mm for content in contents}
+    problems = list(part.strangers(plans))
+    around = part.around(plans)
+    if around != part and desk.known_unit:
+        problems += geometry_problems(around, joint_mm, desk.unit, base)
+    desk.lines.extend(line(desk.path, key, *words) for key, *words in problems)
+    return around
+
+
+def _overrides(desk: Desk, stocks: Mapping[str, str]) -> dict[str, str]:
     """The overrides that name a part of this design; the others are problems."""
     parts = [place.name for place in PLACES if place.name in desk.data]
     for part, name in stocks.items():
@@ -158,7 +149,7 @@ def _overrides(desk: _Desk, stocks: Mapping[str, str]) -> dict[str, str]:
     return {part: name for part, name in stocks.items() if part in parts}
 
 
-def _tools(desk: _Desk) -> Tools | None:
+def _tools(desk: Desk) -> Tools | None:
     name = desk.data.get("tools", DEFAULT_TOOLS[desk.unit])
     if isinstance(name, str) and name:
         with desk.gather("tools" if "tools" in desk.data else "unit"):
@@ -166,7 +157,7 @@ def _tools(desk: _Desk) -> Tools | None:
     return None
 
 
-def _stock(desk: _Desk, part: str, table: dict[str, Any], over: dict[str, str]) -> Stock | None:
+def _stock(desk: Desk, part: str, table: dict[str, Any], over: dict[str, str]) -> Stock | None:
     name = over.get(part, table.get("stock"))
     if isinstance(name, str) and name:
         with desk.gather(f"{part}.stock"):
@@ -185,7 +176,7 @@ def _tables_with(key: str) -> list[str]:
 
 
 def _part(
-    desk: _Desk, place: Place, over: dict[str, str], joint_mm: float, base: PartSpec | None
+    desk: Desk, place: Place, over: dict[str, str], joint_mm: float, base: PartSpec | None
 ) -> PartSpec | None:
     """A part as far as it can be read; its problems go to the desk."""
     part = place.name
@@ -220,7 +211,7 @@ def _part(
     return spec
 
 
-def _style(desk: _Desk, place: Place, table: dict[str, Any]) -> AnyStyle | None:
+def _style(desk: Desk, place: Place, table: dict[str, Any]) -> AnyStyle | None:
     """The style of a table; one that is not known at its place is a problem."""
     named = table.get("style")
     try:
@@ -268,7 +259,7 @@ def _spec(
     return spec if base is None else spec.beside(base)
 
 
-def _contents(desk: _Desk) -> tuple[Content, ...]:
+def _contents(desk: Desk) -> tuple[Content, ...]:
     tables = desk.data.get("content")
     if not isinstance(tables, list) or not 0 < len(tables) <= MOST_CONTENTS:
         return ()

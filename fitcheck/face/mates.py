@@ -24,7 +24,7 @@ class Mate:
     """A part that goes over, into or along another."""
 
     mover: str
-    """The part that moves."""
+    """The part that moves, or the table of the strips that move together."""
     holder: str
     motion: str
     """straight or turn."""
@@ -39,7 +39,8 @@ class Mate:
     pose: Floats | None
     """(4, 4) carries the mover from its own place (see `Part`) to that in the closed box, as the
     holder stands, mm: a lid on its seat, a drawer on the floor of its sleeve; sideways in the
-    middle of its play; None of a turn, whose part is handed out closed."""
+    middle of its play; None of a turn, whose part is handed out closed, and of strips, each of
+    which stands several times."""
     way_mm: Floats | None
     """(3,) by which it leaves from there, until it is clear; None of a turn."""
 
@@ -62,8 +63,10 @@ def mates_of(check: Check) -> tuple[Mate, ...]:
         if isinstance(fit, TurnFit):
             found.append(_turn(fit))
         else:
-            pose = translation(fit.closed_mm)
-            found.append(_mate(fit.mate, fit.verdict, fit.slide, pose, fit.way_mm))
+            mover = check.assembly.part(fit.mate.mover)
+            alone = mover is not None and mover.pattern.row is None
+            place = fit.closed_pose if alone else None
+            found.append(_mate(fit.mate, fit.verdict, fit.slide, place, fit.way_mm))
     return tuple(found)
 
 
@@ -76,7 +79,7 @@ def _turn(fit: TurnFit) -> Mate:
     )
 
 
-def _mate(mate: Planned, verdict: LidVerdict, slide: Slide, pose: Array, way: Array) -> Mate:
+def _mate(mate: Planned, verdict: LidVerdict, slide: Slide, pose: Array | None, way: Array) -> Mate:
     plays = {str(travel.axis): travel.play_mm for travel in slide.travels}
     return Mate(
         mate.mover,
@@ -85,6 +88,6 @@ def _mate(mate: Planned, verdict: LidVerdict, slide: Slide, pose: Array, way: Ar
         str(verdict),
         MappingProxyType(plays),
         slide.blocked_by,
-        frozen(pose),
+        None if pose is None else frozen(pose),
         frozen(way),
     )

@@ -105,6 +105,11 @@ class Part:
         return self._part.folded.caliper_mm
 
     @property
+    def copies(self) -> int:
+        """How often it is cut for one box; strips of a grid are cut several times."""
+        return self._part.pattern.copies
+
+    @property
     def outside_mm(self) -> Triple:
         """Width and length at the rim and height, as a caliper measures them."""
         return (*self._part.sizes.outside_mm, self._part.sizes.height_mm)

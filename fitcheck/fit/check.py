@@ -10,18 +10,13 @@ from fitcheck.design.model import Design
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
+from fitcheck.fit.grids import Compartments
 from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.mate_remarks import mate_findings
-from fitcheck.fit.mates import (
-    AnyFit,
-    Placed,
-    cover_name,
-    cover_of,
-    fit_mates,
-    height_below,
-)
+from fitcheck.fit.mate_remarks import grid_findings, mate_findings
+from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates, height_below
 from fitcheck.fit.neck import fit_lid_of
+from fitcheck.fit.placed import Placed, parts_of
 from fitcheck.fit.remarks import (
     content_findings,
     fold_findings,
@@ -32,7 +27,7 @@ from fitcheck.fit.remarks import (
 from fitcheck.fit.right import Deciding, right
 from fitcheck.fit.selffit import Press, ease_of, self_fit
 from fitcheck.fit.sheets import sheet_findings
-from fitcheck.fit.stood import neck_of, stood_in, walls_of
+from fitcheck.fit.stood import neck_of, rises_mm, stood_in, walls_of
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -49,6 +44,13 @@ class Check:
     presses: dict[str, tuple[Press, ...]]
     """Self-fit by part."""
     findings: tuple[Finding, ...]
+    over_grid_mm: float | None = None
+    """How much lower the strips in the base are than what closes it; None without either."""
+
+    @property
+    def compartments(self) -> Compartments | None:
+        """Those that the base is divided into, each of which takes all contents; None without."""
+        return stood_in(self.assembly).compartments
 
     @property
     def design(self) -> Design:
@@ -109,6 +111,8 @@ class Check:
             ease_mm=tuple(ease_of(presses) for presses in self.presses.values()),
             mates_mm=tuple(one.play_mm for one in self.mates),
         )
+        if self.over_grid_mm is not None:
+            found = replace(found, slacks_mm=(*found.slacks_mm, self.over_grid_mm))
         if lid is None:
             return found
         return replace(
@@ -139,9 +143,11 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     unit = design.unit
+    over_grid = _over_grid(assembly, ceiling)
     findings = (
         *(lid_findings(lid, design) if lid else ()),
         *(one for mate in mates for one in mate_findings(mate, assembly)),
+        *grid_findings(assembly, mates, over_grid),
         *content_findings(contents),
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
@@ -149,17 +155,32 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
         *sheet_findings(assembly),
         *content_cautions(content.item for content in design.contents),
     )
-    return Check(assembly, lid, mates, cavity, contents, presses, findings)
+    return Check(assembly, lid, mates, cavity, contents, presses, findings, over_grid)
+
+
+def _over_grid(assembly: Assembly, ceiling_mm: float | None) -> float | None:
+    """How much lower the strips in the base are than what closes it, mm."""
+    stood = stood_in(assembly)
+    if ceiling_mm is None or not (stood.raised or stood.inside_mm):
+        return None
+    tops = [own.tops_mm([parts_of(own.mate, assembly)])[0] for own in stood.mates]
+    return ceiling_mm + assembly.base.folded.caliper_mm - max(tops)
 
 
 def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
-    """The inside of the base, or of the ring that stands in it."""
+    """The inside of the base, of the ring that stands in it, or of its tightest compartment."""
     base, stood = assembly.base, stood_in(assembly)
-    if not stood:
+    if not stood.mates:
         return cavity_of(base.folded.opened, base.sizes.inside_mm, base.sizes.depth_mm, ceiling_mm)
     walls = walls_of(stood, [part.folded for part in assembly.parts])
+    if stood.inside_mm is not None:
+        return cavity_of(walls, stood.inside_mm, base.sizes.depth_mm, ceiling_mm)
+    if stood.raised:
+        (rise,) = rises_mm(stood, [[part.folded for part in assembly.parts]])
+        ceiling = None if ceiling_mm is None else ceiling_mm - rise
+        return cavity_of(walls, base.sizes.inside_mm, base.sizes.depth_mm - rise, ceiling)
     sizes = [base.sizes]
-    for own in stood:
+    for own in stood.mates:
         part = assembly.part(own.mate.mover)
         assert part is not None, "what stands in the base is a part"
         sizes.append(part.sizes)

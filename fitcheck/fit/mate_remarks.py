@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from fitcheck.design.model import Design
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.hinged import RIMS, TurnFit
-from fitcheck.fit.mates import AnyFit
+from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SEEN_MM, spoken
-from fitcheck.fit.right import goes
+from fitcheck.fit.right import enough, goes
 from fitcheck.fit.turn import Outcome
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.sheet import Axis
-from fitcheck.styles.mates import Into
+from fitcheck.styles.mates import Into, Mate, Past
 from fitcheck.units import show_cut
 
 
@@ -25,6 +26,9 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         return
     mate, unit, slide = fit.mate, design.unit, fit.slide
     play = slide.play_mm
+    if isinstance(mate, Past):
+        yield from _slot_findings(fit, design)
+        return
     if slide.blocked_by:
         outer, inner = slide.blocked_by
         message = (
@@ -38,14 +42,14 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         if isinstance(mate, Into):
             whose = mate.mover
         message = (
-            f"the {mate.called} presses by {-play:.2f} mm {way} in the {mate.holder}: give the "
-            f"{whose} {show_cut(-play, unit)} more ease {way}"
+            f"the {mate.called} {_press(mate)} by {-play:.2f} mm {way} in the {mate.holder}: give "
+            f"the {whose} {show_cut(-play, unit)} more ease {way}"
         )
         yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
     elif play >= design.bands.loose_mm:
         message = (
-            f"the {mate.called} has {play:.2f} mm of play at the least in the {mate.holder}: it "
-            "rattles"
+            f"the {mate.called} {_has(mate)} {play:.2f} mm of play at the least in the "
+            f"{mate.holder}: {_it_rattles(mate)}"
         )
         yield Finding("mate-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
     if abs(fit.stands_out_mm) > SEEN_MM and not isinstance(mate, Into):
@@ -58,6 +62,73 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         )
         numbers = {"stands_out_mm": fit.stands_out_mm}
         yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
+
+
+def _several(mate: Mate) -> bool:
+    """Whether a mover is spoken of as many things."""
+    return isinstance(mate, Into) and bool(mate.together)
+
+
+def _press(mate: Mate) -> str:
+    return "press" if _several(mate) else "presses"
+
+
+def _has(mate: Mate) -> str:
+    return "have" if _several(mate) else "has"
+
+
+def _it_rattles(mate: Mate) -> str:
+    return "they rattle" if _several(mate) else "it rattles"
+
+
+def _slot_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
+    """Slots that strips do not go into, or rack in."""
+    mate, play = fit.mate, fit.slide.play_mm
+    if fit.slide.blocked_by or not goes(play, design.bands, design.want):
+        # what blocks has no play: how much wider is not known
+        press = f" by {-play:.2f} mm" if not fit.slide.blocked_by else ""
+        message = (
+            f"the slots are too narrow: {mate.mover} and {mate.holder} press on each other{press}; "
+            "make slot larger"
+        )
+        yield Finding("slots-bind", message, Severity.FAULT, mate.mover, {"play_mm": play})
+    elif play >= design.bands.loose_mm:
+        message = (
+            f"the slots are {play:.2f} mm wider than the strips at the least: the grid racks; make "
+            "slot smaller"
+        )
+        yield Finding("slots-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
+
+
+def grid_findings(
+    assembly: Assembly, fits: Sequence[AnyFit], over_mm: float | None
+) -> Iterator[Finding]:
+    """Strips that stand higher than the lid or the rim, or that nothing holds upright."""
+    unit = assembly.design.unit
+    for fit in fits:
+        mate = fit.mate
+        if isinstance(fit, TurnFit) or not isinstance(mate, Into):
+            continue
+        part = assembly.part(mate.movers[0])
+        if part is None or part.pattern.on_end:
+            continue
+        stand = "stand" if _several(mate) else "stands"
+        if over_mm is not None and not enough(over_mm):
+            message = (
+                f"the {mate.called} {stand} {-over_mm:.2f} mm higher than what closes the box "
+                f"leaves room for: make the height {show_cut(-over_mm, unit)} less"
+            )
+            yield Finding("grid-too-high", message, Severity.FAULT, mate.mover)
+        elif over_mm is None and fit.stands_out_mm > SEEN_MM:
+            out = show_cut(fit.stands_out_mm, unit)
+            message = f"the {mate.called} {stand} {out} above the {mate.holder}'s rim"
+            yield Finding("grid-stands-out", message, Severity.NOTE, mate.mover)
+        if len(mate.together) == 1 and part.pattern.row is not None:
+            message = (
+                f"the {mate.called} run one way only, so nothing holds them upright or in their "
+                "places: glue them in, or divide the other way too"
+            )
+            yield Finding("grid-loose", message, Severity.CAUTION, mate.mover)
 
 
 def direction_words(name: str) -> str:

@@ -15,10 +15,11 @@ from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.lid import LidFit, fit_lids, hanging, sliding, turned_over, verdict_for
 from fitcheck.fit.pairs import Pairs
+from fitcheck.fit.placed import both_of
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room
 from fitcheck.fit.slide import Slide, slide_all
-from fitcheck.fit.stood import both_of, neck_of
+from fitcheck.fit.stood import neck_of
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.corners import outward_of
 from fitcheck.folding.parts import FoldedPart, pieces_in

@@ -12,7 +12,8 @@ from fitcheck.folding.corners import outward_of, rim_reaches
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.folding.prisms import Plate
-from fitcheck.pattern.pattern import Role
+from fitcheck.pattern.pattern import Role, Row
+from fitcheck.pattern.sheet import Axis
 
 SIDEWAYS: tuple[Array, Array] = (np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0]))
 
@@ -38,6 +39,8 @@ class PartSizes:
 
 def measure(part: FoldedPart) -> PartSizes:
     """Measure a folded part."""
+    if not part.pattern.lines:
+        return _flat(part)
     if _is_tube(part):
         return _tube(part)
     walls = [p.name for p in part.pattern.panels if p.role is Role.WALL]
@@ -59,6 +62,21 @@ def measure(part: FoldedPart) -> PartSizes:
         depth_mm=_rim(part) - part.caliper_mm,
         corner_rise_mm=part.lap_rise_mm,
     )
+
+
+def _flat(part: FoldedPart) -> PartSizes:
+    """The sizes of a sheet without a crease, lying; of a strip as it stands on its edge."""
+    width, length = _pair(
+        lambda axis: sum(
+            float(max(own.max() for own in part.reaches(way) if len(own))) for way in (axis, -axis)
+        )
+    )
+    row, caliper = part.pattern.row, part.caliper_mm
+    size, height = (width, length), caliper
+    if row is not None:
+        size = (width, caliper) if row.runs is Axis.WIDTH else (caliper, width)
+        height = length
+    return PartSizes(size, height, size, size, height, 0.0)
 
 
 def _is_tube(part: FoldedPart) -> bool:
@@ -101,8 +119,14 @@ def _tube(part: FoldedPart) -> PartSizes:
 def standing(part: FoldedPart) -> Array:
     """The pose (4, 4) that stands a part up from how it was folded, its foot at z = 0.
 
-    What stands on end comes to stand over the middle of its outline, its root at the back.
+    What stands on end comes to stand over the middle of its outline, its root at the back. A strip
+    of a row stands on its lower edge in the middle of the row, its inside face to the front or to
+    the right.
     """
+    if part.pattern.row is not None:
+        return _on_edge(part, part.pattern.row)
+    if part.pattern.turned:
+        return np.diag([1.0, -1.0, -1.0, 1.0]) @ translation(-UP * part.height_mm)
     if not part.pattern.on_end:
         return np.eye(4)
     low, high = part.pieces.bounds
@@ -111,6 +135,19 @@ def standing(part: FoldedPart) -> Array:
     pose[:3, :3] = [[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]]
     x, y, z = -0.5 * (low[0] + high[0]), 0.5 * (low[2] + high[2]), -low[1]
     found: Array = translation(np.array([x, y, z])) @ pose
+    return found
+
+
+def _on_edge(part: FoldedPart, row: Row) -> Array:
+    foot = float(part.pieces.bounds[0][:, 1].min())
+    pose = np.eye(4)
+    pose[:3, :3] = [[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]]
+    pose[:3, 3] = 0.0, 0.5 * part.caliper_mm, -foot
+    if row.runs is Axis.WIDTH:
+        return pose
+    quarter = np.eye(4)
+    quarter[:2, :2] = [[0.0, -1.0], [1.0, 0.0]]
+    found: Array = quarter @ pose
     return found
 
 

@@ -188,8 +188,12 @@ class FoldedPart:
 
     @property
     def roles(self) -> Mapping[str, Role]:
-        """What each of its panels is for."""
-        return {panel.name: panel.role for panel in self.pattern.panels}
+        """What each of its panels is for, those of copies by their numbers."""
+        own = {panel.name: panel.role for panel in self.pattern.panels}
+        if self.pattern.row is None:
+            return own
+        numbers = range(1, self.pattern.copies + 1)
+        return {f"{name} {k}": role for name, role in own.items() for k in numbers}
 
     @property
     def crease(self) -> Crease:

@@ -294,6 +294,19 @@ class Pieces(Sequence[ConvexPiece]):
         found[here.boxes[rows], here.kinds[rows]] = by[:, start[rigid]].T
         return found
 
+    def numbered(self, number: int) -> Pieces:
+        """The same pieces, their names and panels numbered, as those of one copy of a part."""
+        names = [
+            (f"{name} {number}", frozenset(f"{panel} {number}" for panel in panels))
+            for name, panels in self.names
+        ]
+        return replace(self, names=tuple(names))
+
+    def shifted(self, by_mm: Array) -> Pieces:
+        """The same pieces, those of each box shifted by its own of (b, 3) mm."""
+        by = by_mm[self.boxes].repeat(np.diff(self.vertices.ends), axis=0).T
+        return replace(self, vertices=Flat(self.vertices.values + by, self.vertices.ends))
+
     def moved(self, pose: Array, lifts_mm: Array | None = None) -> Pieces:
         """The same pieces elsewhere, and those of each box lifted by its own share of (b,)."""
         turn, shift = pose[:3, :3], pose[:3, 3, None]

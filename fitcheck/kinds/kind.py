@@ -67,6 +67,12 @@ class Item:
     hazards: frozenset[str]
     """Any of coin, button-cell, food, sharp."""
 
+    @property
+    def plan_mm(self) -> tuple[float, float]:
+        """Its width and length as it lies flat."""
+        width, length, _ = self.kind.extents(self)
+        return width, length
+
 
 @dataclass(frozen=True)
 class Standing:

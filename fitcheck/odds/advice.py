@@ -23,8 +23,8 @@ from fitcheck.odds.change_words import change_words
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, hand_step
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
+from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.quantities import judged_contents
 from fitcheck.odds.remarks import goes_over
 from fitcheck.odds.resized import Hands, folded_anew, tried
 from fitcheck.odds.result import Advice
@@ -67,6 +67,9 @@ def advise(
     """The change that helps most; None where nothing helps, or contents have no place to follow."""
     design = prospect.check.design
     if prospect.check.contents and not judged_contents(prospect.check):
+        return None
+    if any(part.fills_base for part in prospect.check.design.parts):
+        # strips follow the base, so that its sizes move lines that no gradient was taken for
         return None
     hands = Hands.of(prospect, min(boxes, MOST_BOXES), seed)
     before = hands.right(prospect)

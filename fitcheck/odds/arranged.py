@@ -45,6 +45,9 @@ class Arranged:
     heights: tuple[str, ...]
     """The name of each line's room to spare upwards; none without a lid."""
 
+    ceiling: tuple[tuple[float, str], ...] = CEILING
+    """Families that the height over what they stand on is the sum of, with their signs."""
+
     @property
     def names(self) -> tuple[str, ...]:
         """The rows of `evaluate`."""
@@ -54,7 +57,7 @@ class Arranged:
     def families(self) -> frozenset[str]:
         """The families that are needed."""
         walls = {one.family for side in self.taken[0].faces for row in side for one in row}
-        ceiling = {family for _, family in CEILING} if self.heights else set()
+        ceiling = {family for _, family in self.ceiling} if self.heights else set()
         return frozenset(walls | ceiling)
 
     @cached_property
@@ -101,7 +104,7 @@ class Arranged:
         sideways = stands.sideways(way, drawn)
         if not self.heights:
             return sideways
-        ceiling = sum(sign * drawn.least[family] for sign, family in CEILING)
+        ceiling = sum(sign * drawn.least[family] for sign, family in self.ceiling)
         tops = stands.tops(way, drawn.sizes, len(self.heights))
         return np.concatenate([sideways, ceiling - tops])
 
@@ -139,6 +142,7 @@ def arranged(
     fits: Sequence[ContentFit],
     heights: tuple[str, ...],
     round_it: tuple[str, ...],
+    ceiling: tuple[tuple[float, str], ...] = CEILING,
 ) -> tuple[WallsReader, Arranged]:
     """The reader of the walls of some parts round contents that were placed, and what is asked."""
     bodies = bodies_of(fits, cavity.room)
@@ -150,7 +154,7 @@ def arranged(
         alone = tuple((body,) for body in range(len(bodies)))
         own_faces = _faces(faces, [pile_of[body] for body in range(len(bodies))])
         taken.append(Stands(bodies, alone, own_faces, (True,)))
-    return reader, Arranged(bodies, tuple(taken), heights)
+    return reader, Arranged(bodies, tuple(taken), heights, ceiling)
 
 
 def _faces(faces: Faces, piles: Sequence[int]) -> tuple[tuple[tuple[Face, ...], ...], ...]:

@@ -26,6 +26,9 @@ from fitcheck.styles.canvas import EASE_MM
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 KNIFE_REACH = 3.5
 """A normal law goes so many standard uncertainties too far once in four thousand times."""
+SLOT_SHARE = 0.2
+"""A slot's two sides are cut beside each other, so that its width is off by no more than this share
+of itself, one standard uncertainty (assumed): nobody cuts one of no width."""
 BASE_HUMIDITY = 50.0
 """Relative humidity in % at which papers are measured (the atmosphere of ISO 187), and boxes made
 where nobody says otherwise."""
@@ -162,14 +165,19 @@ def _knives(part: Part, tools: Tools) -> Iterator[Input]:
     """The cuts inside a sheet: mitres, tab ends, the ends of a frame.
 
     Each style leaves a knife some room, and what presses a little goes away under the thumb: with
-    a hand that reaches further once in thousands of cuts they change no verdict and are left out.
+    a hand that reaches further once in thousands of cuts they change no verdict and are left out,
+    unless another part goes into what they make.
     """
-    if KNIFE_REACH * tools.knife_u_mm <= EASE_MM + FIGHT_MM:
-        return
+    sure = KNIFE_REACH * tools.knife_u_mm <= EASE_MM + FIGHT_MM
     name = part.recipe.part
     for knife in knives_of(part.pattern):
+        if sure and not knife.fits:
+            continue
         words = f"the {name}'s cut at the {knife.name}"
-        yield Input(Variate(words, tools.knife_u_mm), Source.KNIFE, (name,), knife=knife)
+        u = tools.knife_u_mm
+        if knife.fits_mm is not None:
+            u = min(u, SLOT_SHARE * knife.fits_mm)
+        yield Input(Variate(words, u), Source.KNIFE, (name,), knife=knife)
 
 
 def _ordinal(index: int) -> str:

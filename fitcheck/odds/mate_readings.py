@@ -11,18 +11,8 @@ from dataclasses import dataclass
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.hinged import RIMS, SWING, closings, rim_gaps, rim_room, turn_fits
-from fitcheck.fit.mates import (
-    AnyFit,
-    Both,
-    Cover,
-    Judged,
-    Placed,
-    cover_of,
-    fit_placed,
-    height_below,
-    parts_of,
-    placed,
-)
+from fitcheck.fit.mates import AnyFit, Cover, cover_of, fit_placed, height_below
+from fitcheck.fit.placed import Both, Judged, Placed, both_of, parts_of, placed
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import (
@@ -41,6 +31,8 @@ from fitcheck.styles.mates import Along, Mate, Turned
 CLOSING = " as it closes"
 Terms = tuple[tuple[float, str], ...]
 """Sign and family of what a length is the sum of."""
+
+GRID_TOP = "height of the dividers"
 
 
 def mate_label(mate: Mate) -> str:
@@ -66,8 +58,8 @@ class MateReader:
 
     @property
     def moved_by(self) -> frozenset[str]:
-        """Both parts."""
-        return frozenset([self.mate.mover, self.mate.holder])
+        """All its parts."""
+        return frozenset([*self.mate.movers, self.mate.holder])
 
     def read_all(
         self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
@@ -94,13 +86,38 @@ class MateReader:
         return fit_placed(self.placed, self.both(boxes), bands)
 
     def both(self, boxes: Sequence[Made]) -> list[Both]:
-        """The mover and the holder of each box."""
-        found = []
-        for made in boxes:
-            mover, holder = made.part(self.mate.mover), made.part(self.mate.holder)
-            assert mover is not None and holder is not None, "a mate's parts are made"
-            found.append((mover, holder))
-        return found
+        """The movers and the holder of each box."""
+        return [both_of(self.mate, made.parts) for made in boxes]
+
+
+@dataclass(frozen=True, eq=False)
+class GridReader:
+    """Reads how high what divides a base stands over its floor."""
+
+    placed: Placed
+
+    @property
+    def moved_by(self) -> frozenset[str]:
+        """The strips and the base."""
+        return frozenset([*self.placed.mate.movers, self.placed.mate.holder])
+
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
+        """The height, negative as what it takes up."""
+        if not boxes:
+            return []
+        boths = [both_of(self.placed.mate, made.parts) for made in boxes]
+        return [
+            {GRID_TOP: {pair: -top for pair, top in tops.items()}}
+            for tops in self.placed.tops_over_floor(boths, within_mm)
+        ]
+
+    def tops_mm(self, boxes: Sequence[Made]) -> list[float]:
+        """How high the strips of each box stand over its base's floor."""
+        boths = [both_of(self.placed.mate, made.parts) for made in boxes]
+        tops = self.placed.tops_mm(boths)
+        return [top - both[-1].caliper_mm for top, both in zip(tops, boths, strict=True)]
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.lid import hanging, sliding, turned_over
-from fitcheck.fit.mates import Placed
 from fitcheck.fit.neck import lying, passes_rim, past_of, rim_seats
+from fitcheck.fit.placed import Placed, both_of
 from fitcheck.fit.rest import rests_of
-from fitcheck.fit.stood import both_of
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces

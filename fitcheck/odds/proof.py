@@ -19,21 +19,23 @@ from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.neck import fit_lids_of
 from fitcheck.fit.right import band_edges, goes, going_from, verdict_of_play
+from fitcheck.fit.stood import rises_mm, stood_in
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
 from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.making import Made, Workshop, offsets_of
-from fitcheck.odds.mate_readings import MateReader, TurnReader
+from fitcheck.odds.mate_readings import GridReader, MateReader, TurnReader
+from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.quantities import (
     LID_PLAY,
     LINE,
+    OVER_GRID,
     RIM,
     Outlook,
     ease_name,
     is_slack,
-    judged_contents,
     mate_play,
     mate_play_name,
     only_missed,
@@ -98,6 +100,8 @@ def fold_again(
         own = expected[:, column]
         judged.add(truth, own, close=column >= count)
         for name, value in truth.lengths.items() if column < count else ():
+            if math.isinf(value) and own[outlook.row(name)] < 0.0:
+                continue  # blocked where the samples press: by how much nobody can say
             departures.setdefault(name, []).append(value - own[outlook.row(name)])
     refolded = tuple(
         _refolded(name, np.array(off), samples.outcomes[outlook.row(name)])
@@ -212,7 +216,13 @@ def _whole_model(
         if isinstance(reader, SelfReader)
     }
     going = _goings(check, outlook, boxes)
-    ceilings = [height_under(made, lid) for made, lid in zip(boxes, lids, strict=True)]
+    grids = [one.tops_mm(boxes) for one in outlook.readers if isinstance(one, GridReader)]
+    over_floor = [height_under(made, lid) for made, lid in zip(boxes, lids, strict=True)]
+    rises = rises_mm(stood_in(check.assembly), [made.parts for made in boxes])
+    ceilings = [
+        None if ceiling is None else ceiling - rise
+        for ceiling, rise in zip(over_floor, rises, strict=True)
+    ]
     single = [one for one in outlook.readers if isinstance(one, SingleReader)]
     alone = put_alone(check, boxes, ceilings, single[0].pose) if single else []
     truths = []
@@ -221,6 +231,8 @@ def _whole_model(
         found = {name: own[index] for name, own in eases.items()}
         found |= going[index]
         fits = None
+        for tops in grids:
+            found[OVER_GRID] = (over_floor[index] or 0.0) - tops[index]
         if lid is not None:
             found |= {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
             found[RIM] = lid.rim_mm

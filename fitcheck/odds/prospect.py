@@ -16,16 +16,16 @@ from fitcheck.odds.forms import Forms, Limits, forms_of
 from fitcheck.odds.inputs import Humidity, Source, inputs_of
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.making import Grains, Workshop
+from fitcheck.odds.outlook import judged_contents, outlook_of
 from fitcheck.odds.propagate import Samples, drawn_in_turn, sample, streams_of
 from fitcheck.odds.quantities import (
     LID_PLAY,
+    OVER_GRID,
     RIM,
     Outlook,
     content_slack,
     ease_name,
-    judged_contents,
     mate_play,
-    outlook_of,
     play_name,
     trimmed,
 )
@@ -161,9 +161,10 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
     def drawn(name: str) -> Array | None:
         return samples.outcomes[outlook.row(name)] if name in outlook.names else None
 
-    slacks = [drawn(content_slack(index)) for index in judged_lines(prospect)]
+    slacks: list[Array | None] = [drawn(content_slack(index)) for index in judged_lines(prospect)]
     if check.contents and not judged_contents(check):
         slacks.append(np.array(-np.inf))
+    slacks.append(drawn(OVER_GRID))
     plays = [play for axis in Axis if (play := drawn(play_name(axis))) is not None]
     mates = [
         np.array(-np.inf) if one.blocked else drawn(mate_play(one.mate)) for one in check.mates

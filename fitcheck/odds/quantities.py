@@ -8,28 +8,16 @@ from functools import lru_cache
 
 import numpy as np
 
-from fitcheck.fit.check import Check
-from fitcheck.fit.stood import stood_in
 from fitcheck.folding.pose import Array
-from fitcheck.odds.arranged import CEILING, Arranged, arranged
-from fitcheck.odds.content_readings import content_label, single_reader, size_family
+from fitcheck.odds.arranged import Arranged
+from fitcheck.odds.content_readings import content_label
 from fitcheck.odds.forms import REACH, Forms
 from fitcheck.odds.inputs import Input
-from fitcheck.odds.mate_readings import CLOSING, mate_label, mate_reader
-from fitcheck.odds.neck_readings import ON_NECK, ON_RIM, necked_lid_reader
+from fitcheck.odds.mate_readings import CLOSING, mate_label
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
-    BASE_RISE,
-    LID,
-    LID_CALIPER,
-    LID_HEIGHT,
-    SEAT,
-    SIDES,
     Reader,
-    family_name,
-    lid_reader,
 )
-from fitcheck.odds.self_readings import SelfReader, ease_family
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Mate
 
@@ -54,6 +42,7 @@ class Smallest:
 
 LID_PLAY = "lid play"
 RIM = "lid rim off the table"
+OVER_GRID = "what stands in the base is lower than the lid"
 LINE = "what the lid's rim is short of the base's"
 EASE = "'s ease with itself"
 PLAY = ": its play"
@@ -66,7 +55,7 @@ def ease_name(part: str) -> str:
 
 def never_missing(name: str) -> bool:
     """Whether a length is only asked about where some box may miss it."""
-    return name == RIM or name.endswith(EASE)
+    return name in (RIM, OVER_GRID) or name.endswith(EASE)
 
 
 def play_name(axis: Axis) -> str:
@@ -234,88 +223,3 @@ def _reach(one: Quantity, forms: Forms) -> tuple[float, float]:
         low += sign * ends[0 if sign > 0 else 1]
         high += sign * ends[1 if sign > 0 else 0]
     return low, high
-
-
-def outlook_of(check: Check) -> Outlook:
-    """What is asked about a checked design: the lid if it is not blocked, contents if placed."""
-    readers: list[Reader] = []
-    quantities: list[Quantity] = []
-    smallest: list[Smallest] = []
-    base, lid = check.assembly.base, check.assembly.lid
-    for part in check.assembly.parts:
-        readers.append(SelfReader(part.recipe.part))
-        quantities.append(_ease(part.recipe.part))
-    if lid is not None:
-        if check.neck is None:
-            readers.append(lid_reader(base.folded, lid.folded))
-        else:
-            parts = [part.folded for part in check.assembly.parts]
-            readers.append(necked_lid_reader(base.folded, lid.folded, check.neck, parts))
-        quantities += _lid_quantities()
-        if check.lid is not None and check.lid.line_mm is not None:
-            quantities.append(Quantity(LINE, ((-1.0, ON_NECK), (1.0, ON_RIM))))
-        smallest.append(Smallest(LID_PLAY, tuple(play_name(axis) for axis in Axis)))
-    several: Arranged | None = None
-    for fit in check.mates:
-        if not fit.blocked:
-            reader = mate_reader(fit.mate, check.assembly)
-            readers.append(reader)
-            own = [Quantity(mate_play_name(fit.mate, way), reader.terms(way)) for way in fit.plays]
-            quantities += own
-            smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
-    if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
-        readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))
-        own = _single_slacks(lidded=check.cover is not None)
-        quantities += own
-        smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
-    elif judged_contents(check):
-        lines = range(len(check.contents)) if check.cover is not None else ()
-        heights = tuple(slack_name(index, "height") for index in lines)
-        walls, several = arranged(check.cavity, check.contents, heights, _round_it(check))
-        readers.append(walls)
-        sideways = several.names[: len(Axis)]
-        smallest += [
-            Smallest(content_slack(index), (*sideways, *heights[index : index + 1]))
-            for index in range(len(check.contents))
-        ]
-    return Outlook(tuple(readers), tuple(quantities), tuple(smallest), several)
-
-
-def _round_it(check: Check) -> tuple[str, ...]:
-    """The parts whose walls contents meet."""
-    return ("base", *(own.mate.mover for own in stood_in(check.assembly)))
-
-
-def judged_contents(check: Check) -> bool:
-    """Whether there is an arrangement of the contents whose slack can be followed."""
-    if not check.contents:
-        return False
-    return all(fit.slack is not None for fit in check.contents)
-
-
-def _lid_quantities() -> list[Quantity]:
-    plays = [
-        Quantity(play_name(axis), tuple((1.0, family_name(LID, axis, side)) for side in SIDES))
-        for axis in Axis
-    ]
-    rim = ((-1.0, SEAT), (1.0, LID_HEIGHT), (2.0, LID_CALIPER), (1.0, BASE_RISE))
-    return [*plays, Quantity(RIM, rim)]
-
-
-def _ease(part: str) -> Quantity:
-    return Quantity(ease_name(part), ((1.0, ease_family(part)),))
-
-
-def _single_slacks(*, lidded: bool) -> list[Quantity]:
-    """What a content that is alone leaves sideways, and under the lid."""
-    found = [
-        Quantity(
-            slack_name(0, axis),
-            tuple((1.0, family_name(content_label(0), axis, side)) for side in SIDES),
-        )
-        for axis in Axis
-    ]
-    if lidded:
-        terms = (*CEILING, (1.0, size_family(0, "height")))
-        found.append(Quantity(slack_name(0, "height"), terms))
-    return found

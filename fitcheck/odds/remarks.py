@@ -5,7 +5,7 @@ from __future__ import annotations
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.odds.agreement import Agreement
-from fitcheck.odds.quantities import judged_contents
+from fitcheck.odds.outlook import judged_contents
 
 
 def blocked(check: Check) -> bool:
@@ -36,6 +36,17 @@ def missing_odds(check: Check) -> list[Finding]:
                 "no odds for the lid: it is blocked on its way down whatever the errors",
                 Severity.NOTE,
                 "lid",
+            )
+        )
+    if check.compartments is not None and check.contents:
+        rooms = check.compartments
+        found.append(
+            Finding(
+                "one-compartment",
+                "the odds of the contents are those of the tightest compartment; that all "
+                f"{rooms.columns * rooms.rows} take theirs is less often the case",
+                Severity.NOTE,
+                "dividers",
             )
         )
     found += [

@@ -20,9 +20,9 @@ from fitcheck.folding.pose import Array
 from fitcheck.odds.forms import forms_of_rows, screened
 from fitcheck.odds.inputs import Input, inputs_of, u_of
 from fitcheck.odds.making import Workshop
+from fitcheck.odds.outlook import outlook_of
 from fitcheck.odds.propagate import Samples, sample, streams_of
 from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
-from fitcheck.odds.quantities import outlook_of
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.roll_turns import turns_at

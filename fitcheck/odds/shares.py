@@ -82,8 +82,13 @@ def cures_for(inputs: Sequence[Input]) -> tuple[Cure, ...]:
     for part in parts:
         cuts = _own(inputs, Source.CUT, part)
         found.append(_halved(f"cut the {part}'s sheet twice as exactly", cuts))
-        knives = _own(inputs, Source.KNIFE, part)
-        found.append(_halved(f"cut the {part}'s mitres and tabs twice as exactly", knives))
+        for what, fits in (("mitres and tabs", False), ("slots", True)):
+            knives = [
+                one
+                for one in _own(inputs, Source.KNIFE, part)
+                if one.knife is not None and one.knife.fits is fits
+            ]
+            found.append(_halved(f"cut the {part}'s {what} twice as exactly", knives))
     calipers = [i for i in inputs if i.source is Source.CALIPER and i.variate.u > STACK_U_MM]
     found += [
         Cure(f"measure the thickness of {i.item} on a stack of ten sheets", {i.label: STACK_U_MM})

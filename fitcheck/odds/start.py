@@ -15,8 +15,8 @@ from fitcheck.errors import FitcheckError
 from fitcheck.fit.check import Check, check
 from fitcheck.odds.grid import hand_step
 from fitcheck.odds.inputs import Input, Source, score_u
+from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.quantities import judged_contents
 from fitcheck.odds.remarks import goes_over
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.progress import SILENT, Progress

@@ -24,8 +24,9 @@ from fitcheck.odds.grid import Steps, steps_for
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, lattice_of
 from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
+from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
-from fitcheck.odds.quantities import is_room, judged_contents
+from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.resized import Hands, folded_anew
@@ -83,6 +84,13 @@ def suggest(
     `lattice` has other recipes to choose from than those near the design. Raises InputError for a
     design of more parts than it can follow.
     """
+    fills = next((part for part in design.parts if part.fills_base), None)
+    if fills is not None:
+        raise InputError(
+            f"{design.path or design.name}: {fills.place}: read a part that follows the base's "
+            "size; allowed: suggest for designs without one, as it tries no sizes of what stands "
+            f"in the base; remove [{fills.place}] to size the box, then put it back"
+        )
     if len(design.parts) > MOST_PARTS:
         names = ", ".join(part.name for part in design.parts)
         raise InputError(

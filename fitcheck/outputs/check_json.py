@@ -37,7 +37,7 @@ def check_data(check: Check) -> dict[str, Any]:
         "title": check.design.title,
         "verdict": "fits" if check.fits else "does not fit",
         "parts": {
-            part.recipe.part: _part(part, check.presses[part.recipe.part])
+            part.recipe.part: _part(part, check.presses[part.recipe.part]) | _strips(check, part)
             for part in check.assembly.parts
         },
     }
@@ -45,7 +45,7 @@ def check_data(check: Check) -> dict[str, Any]:
         data["lid"] = _lid(check, check.lid)
     data["mates"] = _mates(check)
     data["contents"] = [
-        _content(fit) | _missing(cure)
+        _content(fit) | _in_each(check) | _missing(cure)
         for fit, cure in zip(check.contents, cures_of(check), strict=True)
     ]
     data["findings"] = [
@@ -96,6 +96,32 @@ def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
             for press in presses
         ],
     }
+
+
+def _strips(check: Check, part: Part) -> dict[str, Any]:
+    """How often a strip is cut, and the compartments that all of them leave; else nothing."""
+    rooms, over = check.compartments, check.over_grid_mm
+    spec = check.design.part(part.recipe.part)
+    if rooms is None and spec is not None and spec.fills_base:
+        return {"room_above_mm": None if over is None else _mm(over)}
+    if part.pattern.row is None or rooms is None:
+        return {}
+    return {
+        "copies": part.pattern.copies,
+        "runs": str(part.pattern.row.runs),
+        "compartments": {
+            "columns": rooms.columns,
+            "rows": rooms.rows,
+            "inside_mm": _pair(rooms.size_mm),
+            "room_above_mm": None if over is None else _mm(over),
+        },
+    }
+
+
+def _in_each(check: Check) -> dict[str, Any]:
+    """In how many compartments each content stands so often; nothing without any."""
+    rooms = check.compartments
+    return {} if rooms is None else {"in_each_of": rooms.columns * rooms.rows}
 
 
 def _rolls(part: Part) -> dict[str, dict[str, float | None]]:

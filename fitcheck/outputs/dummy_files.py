@@ -30,7 +30,7 @@ from fitcheck.solids.folded_solids import folded_solids
 from fitcheck.solids.libraries import load_modeller
 from fitcheck.solids.meshes import Mesh
 from fitcheck.stock.printer import Printer
-from fitcheck.workspace.filenames import distinct_stems
+from fitcheck.workspace.filenames import distinct_stems, safe_stem
 from fitcheck.workspace.progress import Progress
 
 
@@ -100,7 +100,7 @@ def dummy_files(check: Check, order: DummyOrder, progress: Progress) -> DummyFil
     folded = check.assembly.parts if DummyKind.FOLDED in order.kinds else ()
     for part in folded:
         name = part.recipe.part
-        files |= _printable(f"folded-{name}", name, folded_mesh(part.folded, progress))
+        files |= _printable(safe_stem(f"folded-{name}"), name, folded_mesh(part.folded, progress))
         made.append(_folded_made(part))
     named = dict(zip(stems, dummies, strict=True)) if order.step else {}
     try:

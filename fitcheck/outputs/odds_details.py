@@ -87,7 +87,7 @@ def _share_lines(odds: Odds) -> Iterator[str]:
     shown = [one for one in odds.shares[:SHOWN_SHARES] if one.share >= LEAST_SHARE]
     if not shown:
         return
-    mates = {mate_play(one.mate): f"the {one.mate.called}'s smaller play" for one in odds.mates}
+    mates = {mate_play(one.mate): f"the {one.mate.whose} smaller play" for one in odds.mates}
     named = {LID_PLAY: "the lid's smaller play"} | mates
     about = named.get(odds.about, "the smallest room to spare")
     yield row("due to", f"of the variance of {about}:")

@@ -13,7 +13,7 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play
 from fitcheck.odds.result import LidOdds, MateOdds, Odds, Spread
 from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
-from fitcheck.styles.mates import Turned
+from fitcheck.styles.mates import Past, Turned
 
 MOST_NAMED = 3
 LEAST_SHARE = 0.05
@@ -63,7 +63,8 @@ def _mate_lines(mate: MateOdds) -> Iterator[str]:
         yield row(mate.mate.called, f"{of_100(mate.goes)} close")
         yield row("", f"in 95 what turns {play_range(mate.plays[SWING])}")
         return
-    yield row(mate.mate.called, f"{of_100(mate.goes)} go into the {mate.mate.holder}")
+    goes_on = "go on" if isinstance(mate.mate, Past) else f"go into the {mate.mate.holder}"
+    yield row(mate.mate.called, f"{of_100(mate.goes)} {goes_on}")
     for way, spread in mate.plays.items():
         yield row("", f"in 95 it {play_range(spread)} {direction_words(way)}")
 
@@ -72,7 +73,7 @@ def about_words(odds: Odds) -> str:
     """The length that the shares are about, as a maker says it."""
     if odds.about == LID_PLAY:
         return "the lid's play"
-    mates = {mate_play(one.mate): f"the {one.mate.called}'s play" for one in odds.mates}
+    mates = {mate_play(one.mate): f"the {one.mate.whose} play" for one in odds.mates}
     return mates.get(odds.about, "the room to spare")
 
 

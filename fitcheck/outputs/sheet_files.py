@@ -52,7 +52,7 @@ Named = dict[str, str | bytes]
 def _svg(job: SheetJob, stem: str) -> Named:
     """One file for each page."""
     return {
-        f"{stem}-{sheet.name}{_number(sheet, page.number)}.svg": svg_page(page)
+        f"{stem}-{safe_stem(sheet.name)}{_number(sheet, page.number)}.svg": svg_page(page)
         for sheet in job.sheets
         for page in sheet.pages
     }
@@ -71,7 +71,7 @@ def _pdf(job: SheetJob, stem: str) -> Named:
 
 def _dxf(job: SheetJob, stem: str) -> Named:
     """One file for each part, whole."""
-    return {f"{stem}-{sheet.name}.dxf": dxf_file(sheet.drawing) for sheet in job.sheets}
+    return {f"{stem}-{safe_stem(sheet.name)}.dxf": dxf_file(sheet.drawing) for sheet in job.sheets}
 
 
 DRAWN: dict[Format, Callable[[SheetJob, str], Named]] = {

@@ -14,7 +14,7 @@ from fitcheck.pattern.bonds import Bond, Face, JointKind
 from fitcheck.pattern.boundary import BRIDGE_MM, Boundary, boundary_of, ring_of
 from fitcheck.pattern.cutouts import Cutout
 from fitcheck.pattern.joints import Crossing, Joint, joint_of
-from fitcheck.pattern.sheet import Corner, Sheet, Shifts
+from fitcheck.pattern.sheet import Axis, Corner, Sheet, Shifts
 
 if TYPE_CHECKING:
     import numpy as np
@@ -127,6 +127,19 @@ class Lap:
 
 
 @dataclass(frozen=True)
+class Row:
+    """A flat strip that stands on its lower edge, as often as it is cut, side by side in a row."""
+
+    runs: Axis
+    """The way each of them runs."""
+    at_mm: tuple[float, ...]
+    """Where each stands across that, from the middle of what they stand in."""
+    slots_up: bool
+    """Whether its slots are open at its upper edge, so that the strips it crosses come from above.
+    """
+
+
+@dataclass(frozen=True)
 class Pattern:
     """All that one part is cut, scored, folded and glued by."""
 
@@ -143,6 +156,15 @@ class Pattern:
     hangs on them; a bond says where the panels on either side come to lie."""
     on_end: bool = False
     """Whether it stands on the low ends of its panels, the root being the wall at the back."""
+    turned: bool = False
+    """Whether it stands upside down, its root above."""
+    row: Row | None = None
+    """Set where it is no box but a strip of a grid."""
+
+    @property
+    def copies(self) -> int:
+        """How often it is cut for one box."""
+        return 1 if self.row is None else len(self.row.at_mm)
 
     @property
     def lines(self) -> tuple[CreaseLine, ...]:

@@ -51,6 +51,13 @@ class Knife:
     """One cut inside the sheet, made with a knife; by what it gives its end, in words."""
 
     name: str
+    fits_mm: float | None = None
+    """Where another part goes into what it makes, so that its errors always count: its size."""
+
+    @property
+    def fits(self) -> bool:
+        """Whether another part goes into what it makes."""
+        return self.fits_mm is not None
 
 
 Line = Rule | Knife
@@ -75,7 +82,8 @@ class Corner:
     """The knife's cut that the offset along x belongs to; None where a rule alone places it."""
     cut_y: Knife | None = None
     grow_x: float = 0.0
-    """The way along x in which the panel grows with that cut, 1 or -1."""
+    """The way along x in which the panel grows with that cut, 1 or -1; a half of it where the cut
+    is one size between two corners, half on each side."""
     grow_y: float = 0.0
 
 

@@ -7,10 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.pattern.bonds import Face
-from fitcheck.sheet.cutout_text import cutting_words
-from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
-from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words
-from fitcheck.sheet.steps import (
+from fitcheck.sheet.actions import (
     CloseLid,
     Cut,
     CutAway,
@@ -18,15 +15,20 @@ from fitcheck.sheet.steps import (
     FoldAll,
     GlueCorner,
     GlueSeam,
+    LayIn,
     LaySheet,
     RollSide,
     Score,
     SlantedCut,
     SlantedScore,
     StandIn,
+    StandStrips,
     Step,
     TurnSheet,
 )
+from fitcheck.sheet.cutout_text import cutting_words
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
+from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words
 from fitcheck.units import Unit, show_length
 
 TURNS = {
@@ -181,11 +183,17 @@ def _corners(corners: Sequence[GlueCorner]) -> Instruction:
 def _single(step: Step, unit: Unit) -> Instruction:
     if isinstance(step, CutToSize):
         grain = f", the grain along its {step.grain}" if step.grain else ""
-        return Instruction(
-            f"From {step.stock}, cut a sheet {show_length(step.width_mm, unit)} wide and "
-            f"{show_length(step.length_mm, unit)} long{grain}. Lay it with the face up that will "
-            "be inside the box, and pencil its edges: left, right, top, bottom.",
+        size = (
+            f"{show_length(step.width_mm, unit)} wide and {show_length(step.length_mm, unit)} long"
         )
+        one = f"cut a sheet {size}{grain}. Lay it with the face up that will be inside the box, and"
+        text = (
+            f"cut {step.copies} sheets, all alike, each {size}{grain}. Pencil the edges of each: "
+            "left, right, top, bottom. Do all that follows with each of them."
+            if step.copies > 1
+            else f"{one} pencil its edges: left, right, top, bottom."
+        )
+        return Instruction(f"From {step.stock}, {text}")
     if isinstance(step, CutAway):
         places = ", ".join(
             f"{count} at the {place}" if count > 1 else place
@@ -224,18 +232,45 @@ def _put_together(step: Step) -> Instruction:
             f"Put adhesive on the outside face of the {step.flap}. Roll inwards: fold the {path}, "
             f"and press the flap onto the {step.onto}, tight in the corner.{over}"
         )
-    if isinstance(step, StandIn):
-        return Instruction(
-            f"When the seam holds, stand the {step.part} up on a long edge, square it between your "
-            "hands and press it down into the base until it stands on the floor all round. Leave "
-            "it loose to take it out again, or glue its walls to the base's, below the rim."
-        )
+    if isinstance(step, StandIn | StandStrips | LayIn):
+        return Instruction(_stand_in(step))
     if isinstance(step, CloseLid):
         first = f"fold the {' and the '.join(step.hung)} in and " if step.hung else ""
         return Instruction(
             f"When the adhesive holds, {first}close the {step.lid} until it lies on the walls."
         )
     raise TypeError(f"no words for {type(step).__name__}")
+
+
+def _stand_in(step: StandIn | StandStrips | LayIn) -> str:
+    if isinstance(step, LayIn):
+        if not step.on_legs:
+            return f"Lay the {step.part} on the base's floor."
+        return (
+            f"Fold the legs of the {step.part} to a right angle, turn it over and stand it on them "
+            "on the base's floor."
+        )
+    if isinstance(step, StandIn):
+        return (
+            f"When the seam holds, stand the {step.part} up on a long edge, square it between your "
+            "hands and press it down into the base until it stands on the floor all round. Leave "
+            "it loose to take it out again, or glue its walls to the base's, below the rim."
+        )
+    if not step.crossed:
+        return (
+            f"Stand the {step.part} upright in the base, as far apart as the compartments are "
+            "wide, and glue their ends to its walls: nothing else holds them."
+        )
+    if step.slots_up:
+        return (
+            f"Stand the {step.part} on their bottom edges, slots up, as the others come onto them "
+            "from above."
+        )
+    return (
+        f"Turn the {step.part} slots down and push each slot over one of the strips below, until "
+        "all bottom edges are level. Let the grid down into the base; the strips fold flat "
+        "together when it is taken out."
+    )
 
 
 def _counted(places: Sequence[str]) -> list[tuple[str, int]]:

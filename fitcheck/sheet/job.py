@@ -14,9 +14,10 @@ from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.pattern.plan import Plan, plan_of
 from fitcheck.pattern.sheet import Axis
+from fitcheck.sheet.actions import Step
 from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
-from fitcheck.sheet.steps import Step, steps_for, turns_of
+from fitcheck.sheet.steps import steps_for, turns_of
 from fitcheck.sheet.yields import Piece, Yields, yields_for
 from fitcheck.stock.bought_sheets import Bought
 
@@ -69,7 +70,14 @@ def sheet_job(
     """
     sheets = tuple(_part_sheet(design, part, paper, paged) for part in assemble(design).parts)
     pieces = [
-        Piece(s.name, s.stock, s.plan.sheet.width_mm, s.plan.sheet.length_mm, s.grain)
+        Piece(
+            s.name,
+            s.stock,
+            s.plan.sheet.width_mm,
+            s.plan.sheet.length_mm,
+            s.grain,
+            s.part.pattern.copies,
+        )
         for s in sheets
     ]
     return SheetJob(design, paper, sheets, yields_for(pieces, bought, kits), cutting_cautions())

@@ -187,11 +187,12 @@ def _name_part(desk: _Desk) -> None:
     drawn, unit = desk.drawn, desk.drawn.unit
     sheet = drawn.plan.sheet
     size = f"{show_length(sheet.width_mm, unit)} x {show_length(sheet.length_mm, unit)}"
+    copies = drawn.pattern.copies
     full = (
         drawn.title,
         f"{drawn.pattern.part}: the inside face is up",
         "sheet " + size,
-        f"stock {drawn.stock}",
+        f"stock {drawn.stock}" + (f", cut {copies}" if copies > 1 else ""),
         *((f"grain along the {drawn.grain}",) if drawn.grain else ()),
     )
     outline = drawn.pattern.outline(drawn.pattern.panels[0], {})

@@ -7,195 +7,42 @@ literally.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import TypeAlias, TypeVar
 
-from fitcheck.pattern.bonds import Face, JointKind
+from fitcheck.pattern.bonds import JointKind
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
+from fitcheck.sheet.actions import (
+    CloseLid,
+    Cut,
+    CutAway,
+    CutToSize,
+    FoldAll,
+    GlueCorner,
+    GlueSeam,
+    Groove,
+    LayIn,
+    LaySheet,
+    RollSide,
+    Score,
+    SlantedCut,
+    SlantedScore,
+    StandIn,
+    StandStrips,
+    Step,
+    TurnSheet,
+)
 from fitcheck.sheet.areas import tab_names, waste_pieces
 from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
-from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge, cutting_out
-from fitcheck.sheet.layers import FoldDown, TurnInCorner, folded_down, turned_in
+from fitcheck.sheet.cutting_out import cutting_out
+from fitcheck.sheet.layers import TurnInCorner, folded_down, turned_in
 from fitcheck.stock.tools import Tools
 
 SLANTS = {Role.TAB: "tab end", Role.FRAME: "mitre"}
 """What a slanted cut is called at the bench."""
 WHOLE_MM = 0.005
 """A line that ends this near to an edge runs right up to it."""
-
-
-@dataclass(frozen=True)
-class CutToSize:
-    """Cut a rectangle, lay it with the inside face up, and mark its edges."""
-
-    part: str
-    stock: str
-    width_mm: float
-    length_mm: float
-    grain: Axis | None
-
-
-@dataclass(frozen=True)
-class LaySheet:
-    """Put the first edge against the fence; `nearest` is the edge nearest the maker."""
-
-    fence: Fence
-    nearest: Fence
-
-
-@dataclass(frozen=True)
-class TurnSheet:
-    """Turn the sheet, never over: +1 a quarter turn anticlockwise, -1 clockwise, 2 half a turn."""
-
-    quarter_turns: int
-    fence: Fence
-    """The edge that is at the fence afterwards."""
-    nearest: Fence
-
-
-@dataclass(frozen=True)
-class Groove:
-    """The groove nearest to a score that lies off the grooves."""
-
-    at_mm: float
-    beyond_mm: float
-    """How far the score lies beyond it, away from the fence; negative when short of it."""
-
-
-@dataclass(frozen=True)
-class Score:
-    """One score as the sheet lies now, start and stop measured from the nearest edge."""
-
-    fence: Fence
-    at_mm: float
-    start_mm: float
-    stop_mm: float
-    from_edge: bool
-    to_edge: bool
-    off_groove: Groove | None
-    of: tuple[str, ...]
-    cut_face: Face | None = None
-    """The face that is cut half through instead of pressed."""
-
-
-@dataclass(frozen=True)
-class Cut:
-    """One straight cut as the sheet lies now, start and stop measured from the nearest edge."""
-
-    fence: Fence
-    at_mm: float
-    start_mm: float
-    stop_mm: float
-    from_edge: bool
-    to_edge: bool
-
-
-@dataclass(frozen=True)
-class SlantedCut:
-    """A cut from point to point; both points are measured from the same two edges."""
-
-    upright: Fence
-    level: Fence
-    start_mm: tuple[float, float]
-    """Distance from the upright edge, then from the level edge."""
-    stop_mm: tuple[float, float]
-    what: str
-    """What it makes: a tab's end or a frame's mitre."""
-
-
-@dataclass(frozen=True)
-class SlantedScore(SlantedCut):
-    """A score from point to point, measured as a slanted cut is."""
-
-
-@dataclass(frozen=True)
-class CutAway:
-    """The hatched pieces that must have come off, and the tabs that must not."""
-
-    places: tuple[str, ...]
-    tabs: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class FoldAll:
-    """Fold every score towards the face that is up, or away from it, and flatten it again."""
-
-    scores: int
-    away: tuple[str, ...] = ()
-    """The creases that are folded the other way."""
-
-
-@dataclass(frozen=True)
-class GlueCorner:
-    """Adhesive on the outside face of a tab; it goes behind the wall, on the inside of it."""
-
-    tab: str
-    wall: str
-
-
-@dataclass(frozen=True)
-class GlueSeam:
-    """A flap closes a tube: glued on the panel at the tube's other end."""
-
-    flap: str
-    onto: str
-    face: Face
-    """Of the flap, which gets the adhesive."""
-    side: Face
-    """Of what it is glued on."""
-
-
-@dataclass(frozen=True)
-class RollSide:
-    """Adhesive on the outside face of a flap; roll the side inwards and press the flap down."""
-
-    flap: str
-    onto: str
-    panels: tuple[str, ...]
-    """What is rolled, from the wall's rim to the flap."""
-    over: tuple[str, ...]
-    """The frames that it comes to lie over at the corners."""
-
-
-@dataclass(frozen=True)
-class StandIn:
-    """A ring that is glued shut is stood up and pressed down into the base."""
-
-    part: str
-
-
-@dataclass(frozen=True)
-class CloseLid:
-    """A lid in one piece with the walls is closed when all else is done."""
-
-    lid: str
-    hung: tuple[str, ...]
-    """What hangs on it, nearest first."""
-
-
-Step: TypeAlias = (
-    CutToSize
-    | LaySheet
-    | TurnSheet
-    | Score
-    | Cut
-    | SlantedCut
-    | SlantedScore
-    | CutOut
-    | RoundCorners
-    | RoundEdge
-    | CutAway
-    | FoldAll
-    | GlueCorner
-    | GlueSeam
-    | RollSide
-    | StandIn
-    | CloseLid
-    | TurnInCorner
-    | FoldDown
-)
 
 
 def steps_for(
@@ -207,7 +54,7 @@ def steps_for(
     edges = tuple(cut for cut in plan.cuts if not cut.cutout)
     cuts, _ = _ruled(plan, edges, at_fence, None)
     return (
-        CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain),
+        CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain, pattern.copies),
         *scores,
         *_in_order(
             SlantedScore(*_placed(plan, slant), "score across a corner")
@@ -223,15 +70,14 @@ def steps_for(
         ),
         *cutting_out(pattern),
         *_cut_away(pattern),
-        FoldAll(
-            len(pattern.lines), tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
-        ),
+        *_folds(pattern),
         *_corners(pattern),
         *_seams(pattern),
         *_rolls(pattern),
         *folded_down(pattern),
         *((StandIn(pattern.part),) if pattern.on_end else ()),
         *_lids(pattern),
+        *_stood(pattern),
     )
 
 
@@ -239,6 +85,20 @@ def _corners(pattern: Pattern) -> Iterator[GlueCorner | TurnInCorner]:
     whole = turned_in(pattern)
     for joint in pattern.corner_joints:
         yield whole.get(joint.panel) or GlueCorner(joint.panel, joint.onto)
+
+
+def _stood(pattern: Pattern) -> Iterator[StandStrips | LayIn]:
+    if pattern.turned or not (pattern.lines or pattern.row):
+        yield LayIn(pattern.part, pattern.turned)
+    if pattern.row is not None:
+        crossed = bool(pattern.panels[0].cutouts)
+        yield StandStrips(pattern.part, pattern.row.slots_up, crossed)
+
+
+def _folds(pattern: Pattern) -> Iterator[FoldAll]:
+    if pattern.lines:
+        away = tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
+        yield FoldAll(len(pattern.lines), away)
 
 
 def _cut_away(pattern: Pattern) -> Iterator[CutAway]:

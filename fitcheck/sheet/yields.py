@@ -39,6 +39,8 @@ class Piece:
     length_mm: float
     grain: Axis | None
     """How the grain must run in it; None when any way will do."""
+    count: int = 1
+    """How many of it one box takes."""
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,14 @@ def purchase(pieces: Sequence[Piece], bought: Bought, kits: int) -> Purchase:
     ways = [_ways(piece, grain_of(bought)) for piece in pieces]
     alone = [_count(size, way)[0] for way in ways]
     names = tuple(piece.part for piece in pieces)
-    apart = None if 0 in alone else sum(math.ceil(kits / count) for count in alone)
+    apart = (
+        None
+        if 0 in alone
+        else sum(
+            math.ceil(kits * piece.count / count)
+            for piece, count in zip(pieces, alone, strict=True)
+        )
+    )
     if len(pieces) > 1 and apart is not None:
         try:
             mixed = mixtures(size, ways, MOST_POSITIONS)
@@ -138,16 +147,27 @@ def purchase(pieces: Sequence[Piece], bought: Bought, kits: int) -> Purchase:
                 sheets=apart,
                 mixed=False,
             )
-        sheets = fewest_sheets(mixed, kits)
-        whole = max(min(counts) for counts in mixed)
+        each = [piece.count for piece in pieces]
+        sheets = fewest_sheets(mixed, kits, each)
+        whole = max(
+            min(count // own for count, own in zip(counts, each, strict=True)) for counts in mixed
+        )
         return Purchase(pieces[0].stock, bought, names, whole, sheets, sheets < apart)
     return Purchase(
-        pieces[0].stock, bought, names, min(alone) if len(pieces) == 1 else 0, apart, False
+        pieces[0].stock,
+        bought,
+        names,
+        alone[0] // pieces[0].count if len(pieces) == 1 else 0,
+        apart,
+        False,
     )
 
 
-def fewest_sheets(mixed: frozenset[Counts], kits: int) -> int:
-    """The fewest sheets that give so many of every piece together, by an exact integer program."""
+def fewest_sheets(mixed: frozenset[Counts], kits: int, each: Sequence[int] | None = None) -> int:
+    """The fewest sheets that give so many kits together, by an exact integer program.
+
+    A kit takes `each` of the pieces; one of every kind where that is not said.
+    """
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
@@ -157,7 +177,7 @@ def fewest_sheets(mixed: frozenset[Counts], kits: int) -> int:
     ]
     for number in range(len(patterns[0])):
         made = sum(use * counts[number] for use, counts in zip(uses, patterns, strict=True))
-        model.add(made >= kits)
+        model.add(made >= kits * (1 if each is None else each[number]))
     model.minimize(sum(uses))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1

@@ -9,8 +9,10 @@ from fitcheck.errors import FitcheckError, InputError
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.plain import shown
 from fitcheck.styles.collar import Collar
+from fitcheck.styles.dividers import Dividers
 from fitcheck.styles.double_wall import DoubleWall
 from fitcheck.styles.hinged_tray import HingedTray
+from fitcheck.styles.insert import Mat, Platform
 from fitcheck.styles.keys import PartFile
 from fitcheck.styles.part import Recipe, SizeBy
 from fitcheck.styles.places import PLACES
@@ -28,6 +30,9 @@ OWN: tuple[AnyStyle, ...] = (
     HingedTray(),
     Sleeve(),
     Collar(),
+    Dividers(),
+    Mat(),
+    Platform(),
 )
 
 

@@ -30,6 +30,16 @@ class Mate:
         """What the mover is called as it goes with its holder."""
         return self.mover
 
+    @property
+    def whose(self) -> str:
+        """That in the possessive."""
+        return f"{self.called}'" if self.called.endswith("s") else f"{self.called}'s"
+
+    @property
+    def movers(self) -> tuple[str, ...]:
+        """The parts that move as one."""
+        return (self.mover,)
+
 
 @dataclass(frozen=True)
 class Over(Mate):
@@ -42,7 +52,26 @@ class Over(Mate):
 class Into(Mate):
     """Lowered straight into the holder as it stands, until it rests on its floor."""
 
+    together: tuple[str, ...] = ()
+    """The parts of a mover that is put together of several."""
     motion = Motion.STRAIGHT
+
+    @property
+    def movers(self) -> tuple[str, ...]:
+        """What it is put together of."""
+        return self.together or (self.mover,)
+
+
+@dataclass(frozen=True)
+class Past(Mate):
+    """Lowered straight past the holder, each with its slots over the other: strips of a grid."""
+
+    motion = Motion.STRAIGHT
+
+    @property
+    def called(self) -> str:
+        """What goes over the other."""
+        return "slots"
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ Both are families: each style has its own keys, lengths and recipe beyond what e
 from __future__ import annotations
 
 import enum
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar, Self
 
@@ -40,7 +41,7 @@ class PartSpec:
     """What a design says about one part, whatever its style; lengths in mm."""
 
     name: str
-    """The name of its table: what the part is to the others."""
+    """What the part is to the others, by the name of its table."""
     style: str
     stock: Stock
     size_by: SizeBy
@@ -57,6 +58,34 @@ class PartSpec:
     """Which ways its two sizes go where they are its ease."""
     own_choices: ClassVar[tuple[str, ...]] = ()
     """The keys of what its style chooses by itself unless the design says it."""
+
+    @property
+    def place(self) -> str:
+        """The name of its table, which may give several parts."""
+        return self.name
+
+    def around(self, plans_mm: Mapping[str, tuple[float, float]]) -> Self:
+        """The part with what it takes from the contents settled: their plans, lying flat."""
+        return self
+
+    def strangers(self, plans_mm: Mapping[str, tuple[float, float]]) -> Iterator[tuple[str, ...]]:
+        """What is wrong with what it takes from the contents."""
+        return iter(())
+
+    @property
+    def fills_base(self) -> bool:
+        """Whether it stands in the base and takes its size from what is left there."""
+        return False
+
+    @property
+    def inside_less_mm(self) -> float:
+        """By how much its inside is smaller than its floor, score to score, mm."""
+        return replace(self, size_by=SizeBy.INSIDE).growth_mm
+
+    @property
+    def inside_depth_mm(self) -> float:
+        """From its floor's inside face to its rim, mm."""
+        return self.depth_mm - (self.stock.caliper_mm - self.stock.crease_allowance_mm)
 
     @property
     def follows_base(self) -> bool:

@@ -96,6 +96,18 @@ PLACES: tuple[Place, ...] = (
         holders=("base",),
     ),
     Place(
+        "dividers",
+        "The strips that divide the base into compartments, a table [dividers].",
+        not_beside=("collar",),
+    ),
+    Place(
+        "insert",
+        "What lies or stands on the base's floor under the contents, a table [insert].",
+        not_beside=("collar", "dividers"),
+        goes=Into,
+        holders=("base",),
+    ),
+    Place(
         "sleeve",
         "The sleeve that the base slides into as a drawer, a table [sleeve].",
         not_beside=("lid", "collar"),

@@ -56,6 +56,11 @@ class RolledSpec(WalledSpec):
         return 0.0
 
     @property
+    def inside_depth_mm(self) -> float:
+        """Up to the frame's top, over two creases."""
+        return self.depth_mm + 2 * self.stock.crease_allowance_mm - self.stock.caliper_mm
+
+    @property
     def less_than_depth_mm(self) -> float | None:
         """Of an inner wall that was given."""
         return None if self.inner_wall_mm is None else self.depth_mm - self.inner_wall_mm

@@ -61,6 +61,10 @@ class Style(ABC, Generic[S, R]):
         """What a table says too often or too little for its style; values are not looked at."""
         return iter(())
 
+    def split(self, spec: S) -> tuple[S, ...]:
+        """The parts that one table gives, each cut from a sheet of its own."""
+        return (spec,)
+
     def mates(self, spec: S) -> tuple[Mate, ...]:
         """How a part of this style goes with the others, and its own flaps with itself."""
         return ()

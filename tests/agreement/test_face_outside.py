@@ -207,6 +207,73 @@ def test_a_drawers_plays_are_found_again_by_a_collision_library(drawer: fitcheck
     assert not meets(mate.way_mm)
 
 
+def in_base(style: str, **keys: object) -> fitcheck.Checked:
+    """A tray of 70 by 95 mm with something that stands in it."""
+    table = "collar" if style == "collar" else "insert"
+    own = {"style": style, "stock": "cover-80", "ease": [1.25, 1.75], **keys}
+    return fitcheck.check(
+        fitcheck.build(
+            {
+                "format": 1,
+                "title": "Boathouse",
+                "unit": "mm",
+                "base": {"style": "tray", "stock": "cover-100", "floor": [70, 95], "depth": 20},
+                table: own,
+            }
+        )
+    )
+
+
+@pytest.mark.parametrize(
+    ("style", "keys"),
+    [("collar", {"height": 31, "seam": 9}), ("platform", {"height": 7}), ("mat", {})],
+)
+def test_what_stands_in_a_base_is_handed_out_in_its_place(
+    style: str, keys: dict[str, object]
+) -> None:
+    """It is stood up on end, turned over or laid down, and rests on the floor just so."""
+    checked = in_base(style, **keys)
+    (mate,) = checked.mates
+    base, mover = checked.parts["base"], checked.parts[mate.mover]
+    points = np.vstack([one.corners for one in mover.pieces]) @ mate.pose[:3, :3].T
+    points += mate.pose[:3, 3]
+    low, high = points.min(axis=0), points.max(axis=0)
+    height = keys.get("height", mover.caliper_mm)
+    assert (low[2], high[2]) == pytest.approx((base.caliper_mm, base.caliper_mm + height), abs=0.02)
+    assert (low + high)[:2] == pytest.approx(0.0, abs=0.01)
+    assert np.linalg.det(mate.pose[:3, :3]) == pytest.approx(1.0)
+    lifted = mate.pose.copy()
+    lifted[2, 3] += CLEAR_MM
+    meets = collides(mover, base, lifted)
+    assert not meets(np.zeros(3)) and meets(np.array([0.0, 0.0, -CLEAR_MM - 0.01]))
+    assert not meets(mate.way_mm)
+    starts = [np.zeros(3)]
+    for way, name in ((np.array([1.0, 0.0, 0.0]), "width"), (np.array([0.0, 1.0, 0.0]), "length")):
+        found = sum(travel(meets, sign * way, starts, 8.0) for sign in (1.0, -1.0))
+        # in its place it meets no less than on the whole of its way there
+        assert mate.plays_mm[name] <= found + AGREE_MM
+
+
+def test_strips_that_cross_have_no_one_place() -> None:
+    data = {
+        "format": 1,
+        "title": "Boathouse",
+        "unit": "mm",
+        "base": {"style": "tray", "stock": "cover-100", "floor": [70, 95], "depth": 20},
+        "dividers": {
+            "style": "dividers",
+            "stock": "cover-80",
+            "rows": 3,
+            "columns": 2,
+            "ease": [1.0, 1.25],
+        },
+    }
+    checked = fitcheck.check(fitcheck.build(data))
+    assert [mate.pose for mate in checked.mates] == [None, None]
+    copies = {name: part.copies for name, part in checked.parts.items()}
+    assert copies == {"base": 1, "dividers across": 2, "dividers along": 1}
+
+
 ITEMS = """
 [rod]
 kind = "cylinder"

@@ -26,10 +26,11 @@ from fitcheck.odds.odds import odds_of
 from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
+from fitcheck.sheet.actions import GlueCorner
 from fitcheck.sheet.areas import glue_outlines, waste_pieces
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.layers import TurnInCorner
-from fitcheck.sheet.steps import GlueCorner, steps_for
+from fitcheck.sheet.steps import steps_for
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.styles import draw
 from fitcheck.styles.part import PartSpec

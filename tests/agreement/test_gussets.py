@@ -23,9 +23,10 @@ from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, flat_area
 from fitcheck.pattern.plan import level_share, plan_of
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
 from fitcheck.polygons import polygon_area
+from fitcheck.sheet.actions import SlantedScore
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.part_drawing import plan_strokes
-from fitcheck.sheet.steps import SlantedScore, steps_for
+from fitcheck.sheet.steps import steps_for
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.stock.crease import Crease, crease_from_allowance
 from fitcheck.stock.tools import Tools

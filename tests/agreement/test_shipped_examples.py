@@ -17,7 +17,7 @@ from fitcheck.odds.odds import odds_of
 MODELS = Path(__file__).resolve().parents[2] / "models"
 
 
-EXAMPLES = ["harbour", "lantern", "rope", "boathouse", "decks", "picnic"]
+EXAMPLES = ["harbour", "lantern", "rope", "boathouse", "decks", "picnic", "ferry", "slipway"]
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

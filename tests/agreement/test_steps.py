@@ -14,9 +14,7 @@ from hypothesis import strategies as st
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan, RuledLine, plan_of
 from fitcheck.pattern.sheet import Fence, Rule, Sheet
-from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
-from fitcheck.sheet.instructions import instructions_for
-from fitcheck.sheet.steps import (
+from fitcheck.sheet.actions import (
     Cut,
     CutAway,
     CutToSize,
@@ -27,9 +25,10 @@ from fitcheck.sheet.steps import (
     SlantedCut,
     Step,
     TurnSheet,
-    steps_for,
-    turns_of,
 )
+from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
+from fitcheck.sheet.instructions import instructions_for
+from fitcheck.sheet.steps import steps_for, turns_of
 from fitcheck.stock.tools import Tools
 from fitcheck.styles import draw
 from fitcheck.styles.walled import WalledRecipe as Recipe

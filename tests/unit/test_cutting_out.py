@@ -18,12 +18,13 @@ from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis, Corner
+from fitcheck.sheet.actions import Cut
 from fitcheck.sheet.areas import waste_pieces
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, Shape, cutting_out
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
-from fitcheck.sheet.steps import Cut, steps_for
+from fitcheck.sheet.steps import steps_for
 from fitcheck.solids.folded_solids import folded_solids
 from fitcheck.stock.crease import Crease
 from fitcheck.stock.tools import Tools

@@ -15,7 +15,7 @@ from fitcheck.fit.lid import fit_lids
 from fitcheck.fit.selffit import meetings, stand_alike
 from fitcheck.odds.inputs import inputs_of
 from fitcheck.odds.making import Made, Workshop, offsets_of
-from fitcheck.odds.quantities import outlook_of
+from fitcheck.odds.outlook import outlook_of
 from fitcheck.odds.slopes import read_again, read_anew
 from fitcheck.odds.variates import draw_values
 from fitcheck.pattern.sheet import Axis

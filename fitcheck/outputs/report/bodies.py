@@ -9,6 +9,7 @@ import numpy as np
 
 from fitcheck.fit.check import Check
 from fitcheck.fit.outline import plan_outline
+from fitcheck.fit.stood import rises_mm, stood_in
 from fitcheck.folding.pose import Array
 from fitcheck.kinds.poses import Disc, Pose, Shape
 from fitcheck.packing.placing import Placement
@@ -31,10 +32,21 @@ class Body:
 
 
 def bodies_of(check: Check) -> tuple[Body, ...]:
-    """All contents that were placed. A mesh file is shown as the box that it was packed as."""
+    """All contents that were placed, in each compartment where there are some.
+
+    A mesh file is shown as the box that it was packed as.
+    """
     room, floor = check.cavity.room, check.assembly.base.folded.caliper_mm
-    corner = np.array([-0.5 * room.width_mm, -0.5 * room.length_mm, floor])
-    return tuple(_body(place, corner) for fit in check.contents for place in fit.placements)
+    (rise,) = rises_mm(stood_in(check.assembly), [[part.folded for part in check.assembly.parts]])
+    corner = np.array([-0.5 * room.width_mm, -0.5 * room.length_mm, floor + rise])
+    rooms = check.compartments
+    middles = [(0.0, 0.0)] if rooms is None else rooms.middles()
+    return tuple(
+        _body(place, corner + np.array([*middle, 0.0]))
+        for middle in middles
+        for fit in check.contents
+        for place in fit.placements
+    )
 
 
 def _body(place: Placement, corner: Array) -> Body:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
@@ -42,11 +43,12 @@ def exploded_view(check: Check) -> Drawing:
     tall = max((float(np.ptp(body.vertices[:, 2])) for body in bodies), default=0.0)
     out = height + APART_MM + 0.45 * max(base.sizes.outside_mm)
     taken_out = out
-    out += sum(
+    tops = [
         float(one.part.pieces.moved(one.pose).bounds[1][:, 2].max()) + APART_MM
         for one in standing(check)
         if one.stays
-    )
+    ]
+    out += max(tops, default=0.0)
     lift = out + tall + APART_MM + (0.45 * max(base.sizes.outside_mm) if bodies else 0.0)
     words = _words(check, f"drawn apart, contents between base and {check.cover or 'lid'}")
     solids = _solids(check, out, lift, taken_out)
@@ -92,6 +94,11 @@ def _open(check: Check) -> FoldedPart:
 def _words(check: Check, how: str) -> str:
     named = [f"{fit.content.count} x {fit.content.item.name}" for fit in check.contents]
     inside = f" holding {', '.join(named)}" if named else ""
-    kinds = [(part.recipe.style, part.recipe.part) for part in check.assembly.parts]
-    parts = " and ".join(part if style == part else f"{style} {part}" for style, part in kinds)
+    parts = " and ".join(_called(part) for part in check.assembly.parts)
     return f"A {parts}{inside}, {how}."
+
+
+def _called(part: Part) -> str:
+    """A part by its style and what it is to the others; strips have their style's name already."""
+    style, name = part.recipe.style, part.recipe.part
+    return name if style == name or part.pattern.row is not None else f"{style} {name}"

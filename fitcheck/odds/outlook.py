@@ -1,0 +1,136 @@
+"""What is asked about a checked design: the lengths its verdicts hang on, and who reads them."""
+
+from __future__ import annotations
+
+from fitcheck.fit.check import Check
+from fitcheck.fit.stood import stood_in
+from fitcheck.odds.arranged import CEILING, Arranged, arranged
+from fitcheck.odds.content_readings import content_label, single_reader, size_family
+from fitcheck.odds.mate_readings import GRID_TOP, GridReader, mate_reader
+from fitcheck.odds.neck_readings import ON_NECK, ON_RIM, necked_lid_reader
+from fitcheck.odds.quantities import (
+    LID_PLAY,
+    LINE,
+    OVER_GRID,
+    RIM,
+    Outlook,
+    Quantity,
+    Smallest,
+    content_slack,
+    ease_name,
+    mate_play,
+    mate_play_name,
+    play_name,
+    slack_name,
+)
+from fitcheck.odds.readings import (
+    BASE_RISE,
+    LID,
+    LID_CALIPER,
+    LID_HEIGHT,
+    SEAT,
+    SIDES,
+    Reader,
+    family_name,
+    lid_reader,
+)
+from fitcheck.odds.self_readings import SelfReader, ease_family
+from fitcheck.pattern.sheet import Axis
+
+Terms = tuple[tuple[float, str], ...]
+
+
+def outlook_of(check: Check) -> Outlook:
+    """What is asked about a checked design: the lid if it is not blocked, contents if placed."""
+    readers: list[Reader] = []
+    quantities: list[Quantity] = []
+    smallest: list[Smallest] = []
+    base, lid = check.assembly.base, check.assembly.lid
+    for part in check.assembly.parts:
+        readers.append(SelfReader(part.recipe.part))
+        quantities.append(_ease(part.recipe.part))
+    if lid is not None:
+        if check.neck is None:
+            readers.append(lid_reader(base.folded, lid.folded))
+        else:
+            parts = [part.folded for part in check.assembly.parts]
+            readers.append(necked_lid_reader(base.folded, lid.folded, check.neck, parts))
+        quantities += _lid_quantities()
+        if check.lid is not None and check.lid.line_mm is not None:
+            quantities.append(Quantity(LINE, ((-1.0, ON_NECK), (1.0, ON_RIM))))
+        smallest.append(Smallest(LID_PLAY, tuple(play_name(axis) for axis in Axis)))
+    several: Arranged | None = None
+    for fit in check.mates:
+        if not fit.blocked:
+            reader = mate_reader(fit.mate, check.assembly)
+            readers.append(reader)
+            own = [Quantity(mate_play_name(fit.mate, way), reader.terms(way)) for way in fit.plays]
+            quantities += own
+            smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
+    if check.over_grid_mm is not None:
+        readers.append(GridReader(stood_in(check.assembly).mates[0]))
+        quantities.append(Quantity(OVER_GRID, (*CEILING, (1.0, GRID_TOP))))
+    if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
+        readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))
+        own = _single_slacks(lidded=check.cover is not None, under=_under(check))
+        quantities += own
+        smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
+    elif judged_contents(check):
+        lines = range(len(check.contents)) if check.cover is not None else ()
+        heights = tuple(slack_name(index, "height") for index in lines)
+        walls, several = arranged(
+            check.cavity, check.contents, heights, _round_it(check), (*CEILING, *_under(check))
+        )
+        readers.append(walls)
+        sideways = several.names[: len(Axis)]
+        smallest += [
+            Smallest(content_slack(index), (*sideways, *heights[index : index + 1]))
+            for index in range(len(check.contents))
+        ]
+    return Outlook(tuple(readers), tuple(quantities), tuple(smallest), several)
+
+
+def _round_it(check: Check) -> tuple[str, ...]:
+    """The parts whose walls contents meet."""
+    stood = stood_in(check.assembly).mates
+    return ("base", *(name for own in stood for name in own.mate.movers))
+
+
+def judged_contents(check: Check) -> bool:
+    """Whether there is an arrangement of the contents whose slack can be followed."""
+    if not check.contents:
+        return False
+    return all(fit.slack is not None for fit in check.contents)
+
+
+def _lid_quantities() -> list[Quantity]:
+    plays = [
+        Quantity(play_name(axis), tuple((1.0, family_name(LID, axis, side)) for side in SIDES))
+        for axis in Axis
+    ]
+    rim = ((-1.0, SEAT), (1.0, LID_HEIGHT), (2.0, LID_CALIPER), (1.0, BASE_RISE))
+    return [*plays, Quantity(RIM, rim)]
+
+
+def _ease(part: str) -> Quantity:
+    return Quantity(ease_name(part), ((1.0, ease_family(part)),))
+
+
+def _under(check: Check) -> Terms:
+    """What contents stand on beside the base's floor."""
+    return ((1.0, GRID_TOP),) if stood_in(check.assembly).raised else ()
+
+
+def _single_slacks(*, lidded: bool, under: Terms) -> list[Quantity]:
+    """What a content that is alone leaves sideways, and under the lid."""
+    found = [
+        Quantity(
+            slack_name(0, axis),
+            tuple((1.0, family_name(content_label(0), axis, side)) for side in SIDES),
+        )
+        for axis in Axis
+    ]
+    if lidded:
+        terms = (*CEILING, *under, (1.0, size_family(0, "height")))
+        found.append(Quantity(slack_name(0, "height"), terms))
+    return found

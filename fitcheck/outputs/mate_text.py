@@ -1,0 +1,96 @@
+"""What the check says of how parts go together, in a maker's words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from fitcheck.design.model import LidVerdict
+from fitcheck.fit.hinged import TurnFit
+from fitcheck.fit.mates import AnyFit, MateFit
+from fitcheck.fit.remarks import spoken
+from fitcheck.fit.turn import Outcome
+from fitcheck.outputs.bench_words import row
+from fitcheck.styles.mates import Into, Past
+from fitcheck.units import Unit, show_length
+
+MATES = {
+    LidVerdict.BINDS: "binds: it does not go in",
+    LidVerdict.TIGHT: "tight: it goes in with a push",
+    LidVerdict.LOOSE: "loose: it rattles",
+}
+SLOTS = {
+    LidVerdict.BINDS: "bind: they do not go on",
+    LidVerdict.TIGHT: "tight: they go on with a push",
+    LidVerdict.SNUG: "snug",
+    LidVerdict.SLIDES: "slide",
+    LidVerdict.LOOSE: "loose: the grid racks",
+}
+FLUSH_MM = 0.05
+"""Less than this at both ends together is flush."""
+
+
+def mate_lines(fit: AnyFit, unit: Unit) -> Iterator[str]:
+    """The lines about one mate: what it is, its plays, and what shows of it."""
+    return _turn_lines(fit, unit) if isinstance(fit, TurnFit) else _slide_lines(fit, unit)
+
+
+def _turn_lines(fit: TurnFit, unit: Unit) -> Iterator[str]:
+    short = 0.0 if fit.swing.angle_rad is None else fit.closed_rad - fit.swing.angle_rad
+    angle = f"{math.degrees(short):.1f} degrees before it is closed"
+    how = {
+        Outcome.FREE: "closes freely",
+        Outcome.BLOCKED: f"stops {angle}",
+        Outcome.UNDECIDED: f"touches {angle}",
+    }
+    yield row(fit.mate.called, f"in one piece with the {fit.mate.holder}: {how[fit.verdict]}")
+    if fit.pieces is not None:
+        stays, turns = fit.pieces
+        yield more(f"clearance      {signed(fit.clearance_mm)} at the least:")
+        yield more(f"{'':<15}the {spoken(turns)}")
+        yield more(f"{'':<15}past the {spoken(stays)}")
+    gap = fit.rim_gap_mm
+    over = "clear of the rims by" if gap >= 0.0 else "held up by the rims by"
+    yield more(f"{'lies':<15}{over} {abs(gap):.2f} mm")
+    yield more(f"closed height  {show_length(fit.closed_height_mm, unit)}")
+
+
+def _slide_lines(fit: MateFit, unit: Unit) -> Iterator[str]:
+    mate, slide = fit.mate, fit.slide
+    if isinstance(mate, Past):
+        words = SLOTS.get(fit.verdict, fit.verdict.value)
+        across, along = (travel.play_mm for travel in slide.travels)
+        yield row(mate.called, f"over the strips that they cross: {words}")
+        yield more(f"{'play':<15}{signed(across)} in the {mate.holder},")
+        yield more(f"{'':<15}{signed(along)} in the {mate.mover}")
+        return
+    yield row(mate.called, f"in the {mate.holder}: {MATES.get(fit.verdict, fit.verdict.value)}")
+    plays = ", ".join(f"{travel.axis} {signed(travel.play_mm)}" for travel in slide.travels)
+    yield more(f"play           {plays}")
+    if isinstance(mate, Into):
+        how = "stands up" if fit.stands_out_mm >= 0.0 else "ends below"
+        length = show_length(abs(fit.stands_out_mm), unit)
+        yield more(f"{how:<15}{length} from the {mate.holder}'s rim")
+        return
+    if slide.blocked_by is None and slide.play_mm >= 0.0:
+        yield more(f"{'holds':<15}by friction alone: tipped on end, it slides out")
+    if abs(fit.stands_out_mm) >= FLUSH_MM:
+        how = "stands out" if fit.stands_out_mm > 0.0 else "stands back"
+        each = show_length(0.5 * abs(fit.stands_out_mm), unit)
+        yield more(f"{how:<15}{each} at each end")
+    else:
+        yield more(f"{'flush':<15}at both ends")
+
+
+def signed(play_mm: float) -> str:
+    """A play in mm; a press is said in words because a minus is easily missed."""
+    if play_mm == float("inf"):
+        return "without limit"
+    if play_mm >= 0.0:
+        return f"{play_mm:.2f} mm"
+    return f"presses by {-play_mm:.2f} mm" if play_mm <= -0.005 else "presses by under 0.01 mm"
+
+
+def more(text: str) -> str:
+    """A line without a label."""
+    return row("", text)

@@ -1,0 +1,299 @@
+"""Inserts: a flat mat on the floor of a base, or a platform on legs, with or without a window.
+
+A window holds what stands in it on the base's floor with a play on all sides; without one the
+contents stand on top.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar, Literal, Self
+
+from pydantic import Field
+
+from fitcheck.pattern.cutouts import Cutout, CutoutKind
+from fitcheck.pattern.pattern import Panel, Pattern, Role
+from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
+from fitcheck.plain import shown
+from fitcheck.stock.tools import Tools
+from fitcheck.styles.canvas import Canvas, Edge
+from fitcheck.styles.keys import Name, PartFile, Sides, Slack
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
+from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
+from fitcheck.styles.walls import Drawn, floor, plain_wall, wall_name
+from fitcheck.units import Unit, show_length
+from fitcheck.workspace.lengths import Length
+
+LEG_BACK_MM = 1.0
+"""What the ends of a leg are cut back by, so that two do not meet at a corner."""
+
+
+class InsertFile(PartFile):
+    """The keys of all inserts."""
+
+    ease: Slack = Field(
+        description="How much smaller than the base's inside it is, both sides together: a length "
+        "or a list [width, length]."
+    )
+    window: Sides | None = Field(
+        default=None,
+        description="A window in its middle that the contents stand in, a list [width, length]; "
+        "default: none, and they stand on top.",
+    )
+    hold: Name | None = Field(
+        default=None,
+        description="The item of a [[content]] that a window is cut for, by its width and length; "
+        "instead of window.",
+    )
+    play: Length | None = Field(
+        default=None,
+        description="How much larger than what it holds the window is, both sides together, a "
+        "length; needed with hold.",
+    )
+
+
+class MatFile(InsertFile):
+    """The keys of a mat."""
+
+    style: Literal["mat"] = Field(description='The style: "mat".')
+
+
+class PlatformFile(InsertFile):
+    """The keys of a platform."""
+
+    style: Literal["platform"] = Field(description='The style: "platform".')
+    height: Length = Field(description="How high its top stands above the base's floor, a length.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class InsertSpec(PartSpec):
+    """What a design says about an insert; its depth is its height above the floor."""
+
+    window_mm: tuple[float, float] | None
+    hold: str | None = None
+    """The item that its window is cut for."""
+    play_mm: float = 0.0
+    """How much larger the window is."""
+    base_less_mm: float = 0.0
+    """By how much the base's inside is smaller than its floor."""
+
+    def around(self, plans_mm: Mapping[str, tuple[float, float]]) -> Self:
+        """With a window for what it holds."""
+        if self.hold is None or self.hold not in plans_mm:
+            return self
+        width, length = plans_mm[self.hold]
+        return replace(self, window_mm=(width + self.play_mm, length + self.play_mm))
+
+    def strangers(self, plans_mm: Mapping[str, tuple[float, float]]) -> Problems:
+        """What it should hold and nobody puts in."""
+        if self.hold is not None and self.hold not in plans_mm:
+            yield (
+                f"{self.name}.hold",
+                "holds what is not put in",
+                f"read {shown(self.hold)}",
+                f"allowed: {', '.join(plans_mm) or 'an item of a [[content]]'}",
+                "correct it or add a [[content]]",
+            )
+
+    @property
+    def fills_base(self) -> bool:
+        """Always."""
+        return True
+
+    @property
+    def follows_base(self) -> bool:
+        """Always."""
+        return True
+
+    def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
+        """Its outside in a base's inside."""
+        less = self.base_less_mm
+        return width_mm - less - self.size_mm[0], length_mm - less - self.size_mm[1]
+
+    def beside(self, base: PartSpec) -> Self:
+        """In the base's inside."""
+        return replace(self, base_less_mm=base.inside_less_mm)
+
+    def read_words(self, joint_mm: float, unit: Unit) -> str:
+        """What was read of its lengths."""
+        width, length = (show_length(size, unit) for size in self.size_mm)
+        return f"read ease {width} along the width and {length} along the length; change its ease"
+
+
+@dataclass(frozen=True, kw_only=True)
+class InsertRecipe(Recipe):
+    """An insert ready to be drawn; its floor is its outside."""
+
+    window_mm: tuple[float, float] | None
+
+
+class Insert(Style[InsertSpec, InsertRecipe]):
+    """What a mat and a platform have in common."""
+
+    places = ("insert",)
+    sizes: ClassVar[tuple[SizeBy, ...]] = (SizeBy.EASE,)
+
+    def height_of(self, common: Mapping[str, Any], file: Any) -> float:
+        """How high its top is."""
+        raise NotImplementedError
+
+    def spec(self, common: Mapping[str, Any], file: Any) -> InsertSpec:
+        """What a table says."""
+        own = {**common, "depth_mm": self.height_of(common, file)}
+        window = None if file.window is None else (file.window[0], file.window[1])
+        return InsertSpec(**own, window_mm=window, hold=file.hold, play_mm=file.play or 0.0)
+
+    def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
+        """A window is said by its size or by what it holds, and then with its play."""
+        if "window" in table and "hold" in table:
+            read = f"read window {shown(table['window'])} and hold {shown(table['hold'])}"
+            wrong = "window and hold are given together"
+            yield part, wrong, read, "allowed: one of window, hold", "remove one of them"
+        elif ("hold" in table) != ("play" in table):
+            there, missing = ("hold", "play") if "hold" in table else ("play", "hold")
+            yield (
+                f"{part}.{there}",
+                f"needs {missing} beside it",
+                f"read {shown(table[there])}",
+                "allowed: hold and play together",
+                f"add {missing} = ... or remove {there}",
+            )
+
+    def recipe(
+        self, spec: InsertSpec, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
+    ) -> InsertRecipe:
+        """The recipe of an insert of that outside."""
+        return InsertRecipe.of(spec, size_mm, joint_mm, tools, window_mm=spec.window_mm)
+
+    def rim_mm(self, spec: InsertSpec) -> float:
+        """What has to be left beside a window."""
+        return FEW_CALIPERS * spec.stock.caliper_mm
+
+    def floor_problems(
+        self, spec: InsertSpec, floor: tuple[float, float] | None, joint_mm: float, unit: Unit
+    ) -> Problems:
+        """A window that leaves no frame."""
+        if floor is None or spec.window_mm is None:
+            return
+        for side, window, way in zip(floor, spec.window_mm, Axis, strict=True):
+            most = side - 2.0 * self.rim_mm(spec)
+            if window > most:
+                yield (
+                    f"{spec.name}.window",
+                    f"leaves no frame along the {way}",
+                    f"read {show_length(window, unit)} of {shown(round(side, 2))} mm",
+                    f"allowed: up to {show_length(max(0.0, most), unit)}",
+                    "make it smaller, or the base larger",
+                )
+
+
+class Mat(Insert):
+    """A flat card."""
+
+    name = "mat"
+    summary = "a flat card on the base's floor, with a window that holds what stands in it"
+    file = MatFile
+
+    def height_of(self, common: Mapping[str, Any], file: MatFile) -> float:
+        """Its own thickness."""
+        caliper: float = common["stock"].caliper_mm
+        return caliper
+
+    def draw(self, recipe: InsertRecipe) -> Pattern:
+        """One panel."""
+        size = recipe.width_mm, recipe.length_mm
+        edges = (Rule(Fence.LEFT, 0.0), Rule(Fence.RIGHT, 0.0))
+        ends = (Rule(Fence.BOTTOM, 0.0), Rule(Fence.TOP, 0.0))
+        corners = tuple(Corner(edges[x], ends[y]) for x, y in ((0, 0), (1, 0), (1, 1), (0, 1)))
+        cutouts = _window(recipe, (edges[0], ends[0]), size)
+        panel = Panel("mat", Role.FLOOR, corners, cutouts=cutouts)
+        return Pattern(part=recipe.part, sheet=Sheet(*size), panels=(panel,), creases=())
+
+
+class Platform(Insert):
+    """A panel on four legs: a tray turned over, its corners open."""
+
+    name = "platform"
+    summary = "a panel on four legs, with or without a window that holds what stands in it"
+    file = PlatformFile
+
+    def height_of(self, common: Mapping[str, Any], file: PlatformFile) -> float:
+        """As it is said."""
+        return file.height
+
+    def rim_mm(self, spec: InsertSpec) -> float:
+        """The legs' creases stand outside the window too."""
+        return FEW_CALIPERS * spec.stock.caliper_mm + 2.0 * spec.stock.crease_allowance_mm
+
+    def floor_problems(
+        self, spec: InsertSpec, floor: tuple[float, float] | None, joint_mm: float, unit: Unit
+    ) -> Problems:
+        """Legs too low to fold, too."""
+        least = FEW_CALIPERS * spec.stock.caliper_mm + spec.stock.crease_allowance_mm
+        if spec.depth_mm <= least:
+            yield (
+                f"{spec.name}.height",
+                "makes legs too low to fold",
+                f"read {show_length(spec.depth_mm, unit)}",
+                f"allowed: above {show_length(least, unit)}",
+                "make it higher, or take a mat",
+            )
+        yield from super().floor_problems(spec, floor, joint_mm, unit)
+
+    def draw(self, recipe: InsertRecipe) -> Pattern:
+        """Its top between four scores, the legs out to the sheet's edges, its corners cut away."""
+        a = recipe.stock.crease_allowance_mm
+        leg = recipe.depth_mm - a
+        size = recipe.width_mm - 2.0 * a, recipe.length_mm - 2.0 * a
+        canvas = Canvas(Axis.LENGTH)
+        rims = Edge(0.0), Edge(0.0, far=True)
+        feet = Edge(leg), Edge(leg, far=True)
+        drawn = floor(canvas, *feet, *feet)
+        for foot, rim in zip(feet, rims, strict=True):
+            drawn += plain_wall(canvas, foot, rim, feet)
+            drawn += _side_leg(canvas, foot, rim, feet)
+        first, *others = drawn.panels
+        near = Rule(Fence.LEFT, leg), Rule(Fence.BOTTOM, leg)
+        top = replace(first, name="top", cutouts=_window(recipe, near, size))
+        return Pattern(
+            part=recipe.part,
+            sheet=Sheet(size[0] + 2 * leg, size[1] + 2 * leg),
+            panels=(top, *(replace(one, name=_leg(one.name)) for one in others)),
+            creases=tuple(
+                replace(one, parent="top", child=_leg(one.child)) for one in drawn.creases
+            ),
+            turned=True,
+        )
+
+
+def _leg(wall: str) -> str:
+    return wall.replace("wall", "leg")
+
+
+def _side_leg(canvas: Canvas, foot: Edge, rim: Edge, ends: tuple[Edge, Edge]) -> Drawn:
+    """A leg on the left or right, its ends cut back so that it meets no other."""
+    name = wall_name(canvas, True, foot.far)
+    low, high = (end.cut(f"{_leg(name)}'s ends", LEG_BACK_MM, outward=True) for end in ends)
+    spots = ((foot, low), (rim, low), (rim, high), (foot, high))
+    return Drawn(
+        panels=(canvas.panel(name, Role.WALL, *spots),),
+        creases=(canvas.crease("floor", name, (foot, low), (foot, high)),),
+    )
+
+
+def _window(
+    recipe: InsertRecipe, near: tuple[Rule, Rule], size_mm: tuple[float, float]
+) -> tuple[Cutout, ...]:
+    """The window in the middle of a panel of that size, cut from its near edges."""
+    if recipe.window_mm is None:
+        return ()
+    width, length = recipe.window_mm
+    across, along = Knife("window's width", width), Knife("window's length", length)
+
+    def corner(x: float, y: float) -> Corner:
+        dx, dy = 0.5 * (size_mm[0] + x * width), 0.5 * (size_mm[1] + y * length)
+        return Corner(near[0], near[1], dx, dy, across, along, 0.5 * x, 0.5 * y)
+
+    spots = tuple(corner(x, y) for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1)))
+    return (Cutout("window", CutoutKind.WINDOW, spots),)

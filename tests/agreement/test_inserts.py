@@ -1,0 +1,210 @@
+"""Mats and platforms against sections that are worked out by hand.
+
+A tray with the floor F of a paper with caliper t and allowance a is F - 2 (t - a) wide between its
+walls and D + a - t deep. A platform of the outside W has its scores at W - 2 a'; legs of H - a'
+from score to edge stand its top H above the floor. A window of V leaves a block of B the play V - B
+(the shared design's section 4; worked by hand).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from fitcheck import kinds
+from fitcheck.design.model import Content, Design
+from fitcheck.design.read import read_design
+from fitcheck.errors import InputError
+from fitcheck.fit.assembly import assemble
+from fitcheck.fit.check import check
+from fitcheck.fit.contents import ContentVerdict
+from fitcheck.kinds.kind import Item, Lay
+from fitcheck.odds.odds import odds_of
+from fitcheck.odds.suggest import suggest
+from fitcheck.outputs.check_json import check_data
+from fitcheck.outputs.report.bodies import bodies_of
+from fitcheck.pattern.pattern import flat_area
+from fitcheck.pattern.plan import plan_of
+from fitcheck.sheet.instructions import instructions_for
+from fitcheck.sheet.steps import steps_for
+from fitcheck.styles.insert import InsertSpec
+from fitcheck.styles.part import SizeBy
+from tests.agreement.test_odds_closed_forms import BASE_STOCK, design, stock
+
+WIDE, LONG, DEEP = 80.0, 110.0, 23.0
+"""The base's floor and depth."""
+EASE = (0.9, 1.7)
+HEIGHT = 7.0
+PAPER = stock("insert paper", 0.24, 0.1)
+BITE = BASE_STOCK.caliper_mm - BASE_STOCK.crease_allowance_mm
+INSIDE = WIDE - 2 * BITE, LONG - 2 * BITE
+BLOCK = (31.0, 44.0, 9.0)
+
+
+def inserted(
+    style: str = "platform",
+    window: tuple[float, float] | None = None,
+    height: float = HEIGHT,
+    block: tuple[float, float, float] = BLOCK,
+) -> Design:
+    """The tray of 80 x 110 x 23 with its lid, an insert and a block that lies flat."""
+    plain = design("tray", 2.0)
+    base = replace(plain.base, depth_mm=DEEP)
+    spec = InsertSpec(
+        name="insert",
+        style=style,
+        stock=PAPER,
+        size_by=SizeBy.EASE,
+        size_mm=EASE,
+        depth_mm=height if style == "platform" else PAPER.caliper_mm,
+        window_mm=window,
+    )
+    item = Item("block", kinds.BLOCK, block, 0.0, None, (0.1, 0.1, 0.1), None, "", frozenset())
+    assert plain.lid is not None
+    parts = (base, replace(plain.lid, depth_mm=18.0), spec.beside(base))
+    return replace(plain, parts=parts, contents=(Content(item, 1, Lay.FLAT),))
+
+
+@pytest.mark.parametrize(("style", "height"), [("platform", HEIGHT), ("mat", PAPER.caliper_mm)])
+def test_an_insert_has_its_ease_as_play_and_its_height(style: str, height: float) -> None:
+    found = check(inserted(style))
+    (fit,) = found.mates
+    wide, long = (travel.play_mm for travel in fit.slide.travels)
+    assert wide == pytest.approx(EASE[0], abs=1e-6)
+    # glued walls lean out by some hundredths of a degree
+    assert long == pytest.approx(EASE[1], abs=0.01)
+    part = found.assembly.part("insert")
+    assert part is not None
+    assert part.sizes.outside_mm == pytest.approx(
+        (INSIDE[0] - EASE[0], INSIDE[1] - EASE[1]), abs=1e-9
+    )
+    assert part.sizes.height_mm == pytest.approx(height, abs=1e-9)
+    assert fit.stands_out_mm == pytest.approx(height - (DEEP - BITE), abs=0.02)
+
+
+@pytest.mark.parametrize(("style", "height"), [("platform", HEIGHT), ("mat", PAPER.caliper_mm)])
+def test_contents_stand_on_what_has_no_window(style: str, height: float) -> None:
+    found = check(inserted(style))
+    (fit,) = found.contents
+    assert fit.slack is not None
+    assert fit.slack.width_mm == pytest.approx(INSIDE[0] - BLOCK[0], abs=0.01)
+    assert fit.slack.height_mm == pytest.approx(DEEP - BITE - height - BLOCK[2], abs=0.02)
+    (body,) = bodies_of(found)
+    assert body.vertices[:, 2].min() == pytest.approx(BASE_STOCK.caliper_mm + height, abs=1e-6)
+
+
+@pytest.mark.parametrize("style", ["platform", "mat"])
+def test_a_window_holds_a_content_with_its_play_on_the_bases_floor(style: str) -> None:
+    window = BLOCK[0] + 1.1, BLOCK[1] + 2.3
+    found = check(inserted(style, window))
+    (fit,) = found.contents
+    assert fit.verdict is ContentVerdict.FITS
+    assert fit.slack is not None
+    assert fit.slack.width_mm == pytest.approx(1.1, abs=1e-6)
+    assert fit.slack.length_mm == pytest.approx(2.3, abs=1e-6)
+    assert fit.slack.height_mm == pytest.approx(DEEP - BITE - BLOCK[2], abs=0.02)
+    part = found.assembly.part("insert")
+    assert part is not None
+    solid = assemble(inserted(style)).part("insert")
+    assert solid is not None
+    gone = flat_area(solid.pattern) - flat_area(part.pattern)
+    assert gone == pytest.approx(window[0] * window[1])
+
+
+def test_a_window_too_small_by_a_hair_lets_nothing_in() -> None:
+    found = check(inserted(window=(BLOCK[0] - 0.2, BLOCK[1] + 2.0)))
+    assert found.contents[0].verdict is not ContentVerdict.FITS
+    assert not found.fits
+
+
+def test_an_insert_may_not_stand_higher_than_the_lid_leaves_room_for() -> None:
+    low = check(inserted(window=(40.0, 50.0)))
+    assert low.over_grid_mm == pytest.approx(DEEP - BITE - HEIGHT, abs=0.02)
+    assert low.fits
+    high = check(inserted(window=(40.0, 50.0), height=HEIGHT + (low.over_grid_mm or 0.0) + 0.5))
+    assert not high.fits
+    assert "grid-too-high" in {one.code for one in high.findings}
+    told = check_data(low)["parts"]["insert"]
+    assert told["room_above_mm"] == pytest.approx(low.over_grid_mm)
+
+
+@pytest.mark.parametrize("window", [None, (BLOCK[0] + 1.1, BLOCK[1] + 2.3)])
+def test_the_odds_hold_where_boxes_are_folded_anew(window: tuple[float, float] | None) -> None:
+    """A block that all but fills the height over a platform, or a window."""
+    block = (*BLOCK[:2], DEEP - BITE - HEIGHT - 0.4) if window is None else BLOCK
+    odds = odds_of(check(inserted(window=window, block=block)), 4_000)
+    assert odds.agreement.trusted
+    assert odds.agreement.verdicts_alike == odds.agreement.boxes
+    (content,) = odds.contents
+    assert content.fits.share > 0.5
+    if window is None:
+        assert content.fits.share < 0.99
+
+
+def test_legs_are_told_to_be_stood_on_and_no_size_is_suggested() -> None:
+    own = inserted()
+    part = assemble(own).part("insert")
+    assert part is not None
+    steps = steps_for(part.pattern, plan_of(part.pattern), "paper", None, own.tools)
+    assert "turn it over" in instructions_for(steps, own.unit)[-1].text
+    assert not check(own).presses["insert"]
+    with pytest.raises(InputError, match="insert: read a part that follows the base's size"):
+        suggest(own, 500)
+
+
+TEXT = """format = 1
+title = "Held"
+unit = "mm"
+[base]
+style = "tray"
+stock = "cover-100"
+floor = [75, 95]
+depth = 20
+[[content]]
+item = "badge-button"
+[insert]
+stock = "cover-80"
+ease = 1
+"""
+
+
+def read(tmp_path: Path, keys: str) -> Design:
+    path = tmp_path / "box.toml"
+    path.write_text(TEXT + keys + "\n", encoding="utf-8")
+    return read_design(path)
+
+
+def test_a_window_is_cut_for_what_it_holds(tmp_path: Path) -> None:
+    own = read(tmp_path, 'style = "mat"\nhold = "badge-button"\nplay = 1.5')
+    (fit,) = check(own).contents
+    assert fit.slack is not None
+    # the badge is 25 mm across
+    assert (fit.slack.width_mm, fit.slack.length_mm) == pytest.approx((1.5, 1.5), abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("keys", "words"),
+    [
+        ('style = "platform"', ["insert.height", "missing"]),
+        ('style = "mat"\nheight = 3', ["insert.height", "belongs to a platform only"]),
+        ('style = "mat"\nwindow = [90, 20]', ["insert.window", "leaves no frame along the width"]),
+        ('style = "mat"\nhold = "badge-button"', ["insert.hold", "needs play beside it"]),
+        ('style = "mat"\nhold = "deck-poker"\nplay = 1', ["insert.hold", "not put in"]),
+        (
+            'style = "mat"\nhold = "badge-button"\nplay = 1\nwindow = [20, 20]',
+            ["window and hold are given together"],
+        ),
+        (
+            'style = "mat"\nhold = "badge-button"\nplay = 60',
+            ["insert.window", "leaves no frame along the width"],
+        ),
+        ('style = "platform"\nheight = 0.5', ["insert.height", "too low to fold"]),
+    ],
+)
+def test_what_cannot_be_made_is_one_line(tmp_path: Path, keys: str, words: list[str]) -> None:
+    with pytest.raises(InputError) as caught:
+        read(tmp_path, keys)
+    for word in words:
+        assert word in str(caught.value)
