@@ -175,7 +175,7 @@ def _drawn_along(mate: Along, both: Both) -> Placed:
     pose = translation(UP * lift - way * length)
     motion = Straight(way, 2.0 * length)
     straight = straight_mate(
-        motion, mover.filled.pieces.moved(pose), holder.filled.pieces, Mating.INTO
+        motion, mover.filled.pieces.moved(pose), holder.filled.pieces, Mating.INTO, near_mm=0.0
     )
     return Placed(mate, straight, pose, UP * lift)
 
