@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import math
 
+from fitcheck.pattern.creases import CreaseLine
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
+from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
 LEFT, FLOOR, RIGHT = 18.0, 70.0, 22.0

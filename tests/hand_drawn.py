@@ -6,7 +6,8 @@ import math
 from collections.abc import Sequence
 
 from fitcheck.pattern.bonds import Bond, Face, corner, lining
-from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Panel, Pattern, Role
+from fitcheck.pattern.creases import CreaseKind, CreaseLine
+from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
 
 QUARTER = math.pi / 2

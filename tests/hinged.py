@@ -8,9 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.folding.fold import Making, fold, fold_all
-from fitcheck.folding.parts import FoldedPart, FoldedParts
+from fitcheck.folding.many import FoldedParts
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.bonds import Bond, corner
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
+from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
 from fitcheck.stock.crease import Crease
 

@@ -12,7 +12,8 @@ from functools import cached_property
 
 import numpy as np
 
-from fitcheck.folding.pieces import Flat, Pieces
+from fitcheck.folding.flat import Flat
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.pattern.sheet import Axis
 

@@ -14,7 +14,8 @@ import numpy as np
 
 from fitcheck.fit.turn import Outcome, Swing, swings
 from fitcheck.folding.hinges import chosen
-from fitcheck.folding.parts import FoldedPart, FoldedParts
+from fitcheck.folding.many import FoldedParts
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.styles.mates import Turned

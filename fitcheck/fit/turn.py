@@ -18,7 +18,8 @@ from fitcheck.fit.turn_cells import Scene
 from fitcheck.fit.turn_near import Nearby, may_meet
 from fitcheck.fit.turn_search import UNDECIDED_RAD, Contact, Least, Search
 from fitcheck.folding.hinges import Hinges, chosen
-from fitcheck.folding.parts import FoldedPart, FoldedParts
+from fitcheck.folding.many import FoldedParts
+from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, apply
 from fitcheck.folding.shapes import Shapes

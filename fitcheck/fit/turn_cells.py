@@ -19,7 +19,8 @@ from fitcheck.fit.contact import by_size, directions_across, reaches
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.turn_apart import along, nearest
 from fitcheck.fit.turn_slices import Bodies, slice_bodies
-from fitcheck.folding.pieces import Flat, Pieces
+from fitcheck.folding.flat import Flat
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.folding.shapes import Shapes
 

@@ -11,7 +11,7 @@ from fitcheck.fit.turn_cells import examine
 from fitcheck.fit.turn_near import INTERVALS, Nearby
 from fitcheck.fit.turn_search import Search
 from fitcheck.folding.hinges import Hinges, chosen
-from fitcheck.folding.parts import FoldedParts
+from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 

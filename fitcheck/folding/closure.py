@@ -11,8 +11,8 @@ import numpy as np
 from fitcheck.folding.linkage import FLAP, Chains, flap_misses, tip_gaps
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.pattern.bonds import JointKind
+from fitcheck.pattern.creases import RIGHT_ANGLE
 from fitcheck.pattern.joints import Joint
-from fitcheck.pattern.pattern import RIGHT_ANGLE
 
 CLOSED_MM = 1e-10
 STEP_RAD = 1e-5

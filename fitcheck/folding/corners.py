@@ -14,7 +14,8 @@ from fitcheck.folding.lines import Layout
 from fitcheck.folding.linkage import chain_of, chains_of, joint_of
 from fitcheck.folding.pose import Array, Flags, bend_shift
 from fitcheck.pattern.bonds import Bond, Face
-from fitcheck.pattern.pattern import RIGHT_ANGLE, Pattern
+from fitcheck.pattern.creases import RIGHT_ANGLE
+from fitcheck.pattern.pattern import Pattern
 
 ROUNDS = 40
 PARALLEL = 0.5

@@ -14,9 +14,11 @@ from fitcheck.folding.bends import Bends
 from fitcheck.folding.glue import folded_angles
 from fitcheck.folding.kinematics import Strips, bend_poses, panel_poses, plate_outlines, swallowed
 from fitcheck.folding.lines import Creases, Layout, lay_out
-from fitcheck.folding.parts import Angles, FoldedPart, FoldedParts
+from fitcheck.folding.many import FoldedParts
+from fitcheck.folding.parts import Angles, FoldedPart
 from fitcheck.folding.pose import Array
-from fitcheck.pattern.pattern import CreaseKind, Pattern
+from fitcheck.pattern.creases import CreaseKind
+from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import level_share
 from fitcheck.pattern.sheet import Line, Shifts
 from fitcheck.stock.crease import Crease

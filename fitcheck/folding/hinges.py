@@ -22,9 +22,10 @@ import numpy as np
 
 from fitcheck.errors import ModelError
 from fitcheck.folding.bends import FACET_ERROR_MM, Bends
+from fitcheck.folding.flat import Flat
 from fitcheck.folding.kinematics import Strips, bend_poses, panel_poses, plate_outlines, swallowed
-from fitcheck.folding.parts import FoldedParts
-from fitcheck.folding.pieces import Flat, Pieces
+from fitcheck.folding.many import FoldedParts
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.folding.prisms import pieces_of
 from fitcheck.folding.shapes import Shapes

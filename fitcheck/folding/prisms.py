@@ -8,7 +8,8 @@ from functools import cached_property
 
 import numpy as np
 
-from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Flat, Pieces, joined
+from fitcheck.folding.flat import Flat, joined
+from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.polygons import polygon_area
 

@@ -16,7 +16,7 @@ from fitcheck.folding.lines import Layout
 from fitcheck.folding.linkage import chain_of, chains_of, columns_of, joint_of, tip_gaps
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.bonds import Bond
-from fitcheck.pattern.pattern import RIGHT_ANGLE
+from fitcheck.pattern.creases import RIGHT_ANGLE
 
 
 @dataclass(frozen=True)

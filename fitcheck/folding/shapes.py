@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.folding.pieces import Flat, Pieces, joined
+from fitcheck.folding.flat import Flat, joined
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from fitcheck.pattern.bonds import Bond, JointKind
 
 if TYPE_CHECKING:
-    from fitcheck.pattern.pattern import CreaseLine, Pattern
+    from fitcheck.pattern.creases import CreaseLine
+    from fitcheck.pattern.pattern import Pattern
 
 SAME_RAD = 1e-6
 

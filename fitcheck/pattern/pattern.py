@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import enum
-import math
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeAlias
 
 from fitcheck.errors import ModelError
-from fitcheck.pattern.bonds import Bond, Face, JointKind
+from fitcheck.pattern.bonds import Bond, JointKind
 from fitcheck.pattern.boundary import BRIDGE_MM, Boundary, boundary_of, ring_of
+from fitcheck.pattern.creases import HALF_TURN, CreaseLine
 from fitcheck.pattern.cutouts import Cutout
 from fitcheck.pattern.joints import Crossing, Joint, joint_of
 from fitcheck.pattern.sheet import Axis, Corner, Sheet, Shifts
@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 
     Points: TypeAlias = NDArray[np.float64]
 
-RIGHT_ANGLE = math.pi / 2
-HALF_TURN = math.pi
 STRAIGHT_MM2 = -1e-9
 """Two edges that turn inwards by no more, as their cross product, run straight on."""
 
@@ -71,48 +69,6 @@ class Panel:
     def every_corner(self) -> tuple[Corner, ...]:
         """Its own corners and those of its cut-outs."""
         return self.corners + tuple(at for cutout in self.cutouts for at in cutout.corners)
-
-
-class CreaseKind(enum.StrEnum):
-    """How a crease is made."""
-
-    SCORED = "scored"
-    HALF_CUT = "half cut"
-    """Cut half through on the face that comes to lie outside the fold, as a hinge."""
-
-
-@dataclass(frozen=True)
-class CreaseLine:
-    """A score and the fold made on it; the child panel turns about it, the parent stays."""
-
-    parent: str
-    child: str
-    start: Corner
-    stop: Corner
-    angle_rad: float = RIGHT_ANGLE
-    """Towards the inside face; negative towards the outside face. Half a turn at the most."""
-    kind: CreaseKind = CreaseKind.SCORED
-
-    def __post_init__(self) -> None:
-        if not 0.0 < abs(self.angle_rad) <= HALF_TURN:
-            raise ValueError(f"the fold {self.name} goes from 0 to half a turn either way")
-
-    @property
-    def name(self) -> str:
-        """The crease in words: what it joins."""
-        return f"{self.parent} / {self.child}"
-
-    @property
-    def cut_face(self) -> Face | None:
-        """The face that is cut half through: the one outside the fold; None where it is pressed."""
-        if self.kind is not CreaseKind.HALF_CUT:
-            return None
-        return Face.OUTSIDE if self.angle_rad > 0.0 else Face.INSIDE
-
-    @property
-    def sign(self) -> float:
-        """1 for a fold towards the inside face, -1 for one towards the outside face."""
-        return 1.0 if self.angle_rad > 0.0 else -1.0
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,8 @@ from typing import NamedTuple
 from fitcheck.arcs import Arc, arc_of
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.boundary import Stretch
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
+from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.pattern import Panel, Pattern
 from fitcheck.pattern.sheet import Corner, Fence, Knife, Rule, Sheet
 
 SAME_MM = 1e-6

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from fitcheck.pattern.pattern import RIGHT_ANGLE, CreaseLine, Panel, Role
+from fitcheck.pattern.creases import RIGHT_ANGLE, CreaseLine
+from fitcheck.pattern.pattern import Panel, Role
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule
 
 EASE_MM = 0.4

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from fitcheck.pattern.bonds import lining
-from fitcheck.pattern.pattern import HALF_TURN, Pattern, Role
+from fitcheck.pattern.creases import HALF_TURN
+from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge

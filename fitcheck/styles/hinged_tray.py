@@ -15,7 +15,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
-from fitcheck.pattern.pattern import CreaseKind, Pattern, Role
+from fitcheck.pattern.creases import CreaseKind
+from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge

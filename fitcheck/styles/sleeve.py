@@ -13,8 +13,9 @@ from typing import Any, Literal, Self
 from pydantic import Field
 
 from fitcheck.pattern.bonds import seam
+from fitcheck.pattern.creases import CreaseLine
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
+from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.keys import AxisName, PartFile, Slack

@@ -13,7 +13,8 @@ from typing import Any, Literal
 from pydantic import Field
 
 from fitcheck.pattern.bonds import Bond, Face
-from fitcheck.pattern.pattern import HALF_TURN, Pattern, Role
+from fitcheck.pattern.creases import HALF_TURN
+from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge

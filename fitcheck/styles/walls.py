@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fitcheck.pattern.bonds import Bond, corner
-from fitcheck.pattern.pattern import CreaseLine, Panel, Role
+from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.pattern import Panel, Role
 from fitcheck.styles.canvas import Canvas, Edge
 
 TAB_SHARE = 0.4

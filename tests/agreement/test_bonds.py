@@ -23,7 +23,8 @@ from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.folding.measure import measure
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.bonds import Bond, Face, JointKind, lining, seam
-from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Pattern, flat_area
+from fitcheck.pattern.creases import CreaseKind, CreaseLine
+from fitcheck.pattern.pattern import Pattern, flat_area
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.stock.crease import Crease, crease_from_allowance
 from tests.hand_drawn import QUARTER, double_tray, strip

@@ -21,8 +21,9 @@ from fitcheck.fit.selffit import self_fit
 from fitcheck.folding.fold import fold
 from fitcheck.outputs.write_dxf import dxf_file
 from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.creases import CreaseKind, CreaseLine
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
-from fitcheck.pattern.pattern import CreaseKind, CreaseLine, Panel, Pattern, Role, flat_area
+from fitcheck.pattern.pattern import Panel, Pattern, Role, flat_area
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.rounding import rounded
 from fitcheck.pattern.sheet import Axis, Sheet

@@ -19,7 +19,8 @@ from fitcheck.fit.selffit import self_fit
 from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.bonds import Bond, Face, JointKind
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, flat_area
+from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.pattern import Panel, Pattern, Role, flat_area
 from fitcheck.pattern.plan import level_share, plan_of
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
 from fitcheck.polygons import polygon_area

@@ -21,7 +21,8 @@ from fitcheck.fit.check import Check, check
 from fitcheck.fit.hinged import SWING, TurnFit, closings
 from fitcheck.fit.turn import Outcome
 from fitcheck.odds.odds import odds_of
-from fitcheck.pattern.pattern import CreaseKind, Role, flat_area
+from fitcheck.pattern.creases import CreaseKind
+from fitcheck.pattern.pattern import Role, flat_area
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.solids.meshes import mesh_fault
 from fitcheck.styles.hinged_tray import EASE_MM, Hinge, HingedTraySpec, LipSide

@@ -21,7 +21,8 @@ from fitcheck.folding.measure import measure
 from fitcheck.outputs.write_dxf import dxf_file
 from fitcheck.outputs.write_pdf import pdf_file
 from fitcheck.outputs.write_svg import svg_page
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern
+from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.pattern import Panel, Pattern
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part

@@ -14,7 +14,8 @@ import pytest
 from fitcheck.folding.fold import fold
 from fitcheck.outputs.report.folds import part_folds
 from fitcheck.outputs.report.packed import Packer
-from fitcheck.pattern.pattern import CreaseKind, Pattern
+from fitcheck.pattern.creases import CreaseKind
+from fitcheck.pattern.pattern import Pattern
 from fitcheck.stock.crease import Crease, crease_from_allowance
 from tests.hand_drawn import QUARTER, gusset_tray, strip
 

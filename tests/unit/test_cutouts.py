@@ -17,8 +17,9 @@ from fitcheck.errors import ModelError
 from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.lines import Creases, lay_out
 from fitcheck.folding.splitting import split_of
+from fitcheck.pattern.creases import CreaseLine
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role, flat_area
+from fitcheck.pattern.pattern import Panel, Pattern, Role, flat_area
 from fitcheck.pattern.plan import knives_of, plan_of
 from fitcheck.pattern.rounding import rounded
 from fitcheck.pattern.sheet import Corner, Sheet

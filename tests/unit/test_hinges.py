@@ -17,14 +17,16 @@ from fitcheck.fit.turn import Outcome, swing, swings
 from fitcheck.fit.turn_apart import nearest
 from fitcheck.fit.turn_cells import Scene, examine, least_reach
 from fitcheck.fit.turn_slices import slice_bodies
+from fitcheck.folding.flat import Flat
 from fitcheck.folding.fold import fold
 from fitcheck.folding.hinges import Hinges, chosen, refolded
-from fitcheck.folding.parts import FoldedParts
-from fitcheck.folding.pieces import ConvexPiece, Flat, Pieces
+from fitcheck.folding.many import FoldedParts
+from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import apply
 from fitcheck.folding.prisms import prism
 from fitcheck.folding.shapes import Shapes
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
+from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
 from fitcheck.stock.crease import Crease
 from tests.hinged import HingedTray, made

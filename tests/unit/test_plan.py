@@ -6,7 +6,8 @@ import pytest
 import shapely
 from hypothesis import given, settings
 
-from fitcheck.pattern.pattern import CreaseLine, Panel, Pattern, Role
+from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.plan import Plan, plan_of, scored_rules
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
 from fitcheck.sheet.dimensions import on_sheet

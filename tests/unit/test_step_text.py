@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fitcheck.pattern.pattern import CreaseKind
+from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.instructions import Instruction, instructions_for

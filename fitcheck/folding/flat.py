@@ -1,0 +1,50 @@
+"""Points and directions of many pieces in one list, coordinates first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from fitcheck.folding.pose import Array, Rows
+
+
+class Flat(NamedTuple):
+    """Points or directions of many pieces, those of each behind those of the one before."""
+
+    values: Array
+    """(3, m) coordinates first, so that arithmetic runs along the pieces."""
+    ends: Rows
+    """(q + 1,) where each piece begins, and the end."""
+
+    def of(self, piece: int) -> Array:
+        """Those of one piece, (n, 3)."""
+        found: Array = self.values[:, self.ends[piece] : self.ends[piece + 1]].T
+        return found
+
+    def between(self, first: int, last: int) -> Flat:
+        """Those of the pieces from `first` to before `last`."""
+        ends = self.ends[first : last + 1]
+        return Flat(self.values[:, ends[0] : ends[-1]], ends - ends[0])
+
+    def take(self, rows: Rows) -> Flat:
+        """Those of some pieces."""
+        counts = np.diff(self.ends)[rows]
+        stops = np.concatenate([[0], np.cumsum(counts)])
+        places = np.arange(stops[-1]) + (self.ends[rows] - stops[:-1]).repeat(counts)
+        return Flat(self.values[:, places], stops)
+
+    def padded(self, rows: Rows) -> Array:
+        """Those of some pieces, (3, w, n), the shorter ones filled up with their last."""
+        counts = self.ends[rows + 1] - self.ends[rows]
+        widths = np.arange(counts.max(initial=0))[:, None]
+        found: Array = self.values[:, np.minimum(widths, counts - 1) + self.ends[rows]]
+        return found
+
+
+def joined(flats: Sequence[Flat]) -> Flat:
+    """Those of all, behind each other."""
+    counts = np.concatenate([np.diff(own.ends) for own in flats])
+    values = np.concatenate([own.values for own in flats], axis=1)
+    return Flat(values, np.concatenate([[0], np.cumsum(counts)]))
