@@ -217,7 +217,7 @@ class Four(Kind):
 LOST, NAMED, OPEN, TRAY, FAILS, FOUR, NUMBER = Lost(), Named(), Open(), Tray(), Fails(), Four(), 7
 """
 STYLES = {
-    "lost": ("LOST", "read the places 'bottom'; allowed: any of base, lid, sleeve"),
+    "lost": ("LOST", "read the places 'bottom'; allowed: any of base, lid, "),
     "named": ("NAMED", "read the name 'other'; allowed: that of its entry point"),
     "open": ("OPEN", "read a file in which the key style is open; allowed: Literal['open']"),
     "number": ("NUMBER", "read a value of the type int; allowed: an instance of a Style"),
