@@ -45,11 +45,6 @@ class TubeSection:
         ends = zip(self.corners_mm, self.corners_mm[1:] + self.corners_mm[:1], strict=True)
         return tuple(math.dist(one, other) for one, other in ends)
 
-    @property
-    def racked_deg(self) -> float:
-        """How far the first wall leans outwards of the tube, from upright."""
-        return 90.0 - abs(self.turns_deg[0])
-
 
 @dataclass(frozen=True)
 class LiningSection:

@@ -33,9 +33,6 @@ class FoldDown:
     """The tabs that it comes down over."""
 
 
-LayerStep = TurnInCorner | FoldDown
-
-
 def turned_in(pattern: Pattern) -> dict[str, TurnInCorner]:
     """The corners without a cut, each by the triangle that lies uppermost."""
     hems = {bond.panel: bond for bond in pattern.bonds_of(JointKind.HEM)}

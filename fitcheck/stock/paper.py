@@ -72,6 +72,11 @@ class Stock:
     board: SeenBoard | None = None
     """What its coupon showed of the board it was scored on; None where it was not learnt."""
 
+    @property
+    def bite_mm(self) -> float:
+        """How far a wall's inside face stands inside its score line, t - a, mm."""
+        return self.caliper_mm - self.crease_allowance_mm
+
     def allowance(self, along: bool | None) -> tuple[float, float]:
         """Crease allowance and its standard uncertainty, mm, of folds along or across the grain.
 

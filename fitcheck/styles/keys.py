@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, Field, ValidationInfo, WithJsonSchema
 
 from fitcheck.pattern.sheet import Axis
 from fitcheck.workspace.lengths import (
@@ -12,6 +12,7 @@ from fitcheck.workspace.lengths import (
     Length,
     length_reader,
     pair_reader,
+    problem,
 )
 from fitcheck.workspace.strict import STRICT
 
@@ -26,6 +27,22 @@ any_length = length_reader(0, LARGEST_MM, above=True)
 def length_schema(**more: Any) -> WithJsonSchema:
     """What the schema says of a length."""
     return WithJsonSchema({**LENGTH_SCHEMA, **more})
+
+
+def length_or(word: str) -> BeforeValidator:
+    """Reads a length, or the word that leaves it to the style, as None."""
+
+    def read(value: Any, info: ValidationInfo) -> float | None:
+        if value == word:
+            return None
+        try:
+            return any_length(value, info)
+        except ValueError as error:
+            message = str(getattr(error, "context", {}).get("problem", error))
+            allowed = f'a length above 0 mm up to {LARGEST_MM:g} mm, or "{word}"'
+            raise problem(message, allowed, f'write a length or "{word}"') from None
+
+    return BeforeValidator(read)
 
 
 Name = Annotated[str, Field(min_length=1, max_length=200)]

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Annotated, Any, Literal, Self
+from dataclasses import dataclass
+from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, ValidationInfo
+from pydantic import Field
 
-from fitcheck.styles.keys import any_length, length_schema
+from fitcheck.styles.keys import length_or, length_schema
 from fitcheck.styles.part import OwnLength, SizeBy
-from fitcheck.styles.walled import WalledFile, WalledRecipe, WalledSpec
+from fitcheck.styles.walled import InnerWallSpec, WalledFile, WalledRecipe
 from fitcheck.units import Unit, show_length
-from fitcheck.workspace.lengths import LARGEST_MM, Length, problem
+from fitcheck.workspace.lengths import Length
 
 SHORT_MM = 1.6
 """What a glued inner wall is cut short of the floor by, so that errors of its scores do not make it
@@ -27,24 +27,8 @@ TO_THE_FLOOR = "to the floor"
 """What an inner wall is given as that is as high as it can be."""
 
 
-def _word_or_length(word: str) -> BeforeValidator:
-    """Reads a length, or the word that leaves it to the style."""
-
-    def read(value: Any, info: ValidationInfo) -> float | None:
-        if value == word:
-            return None
-        try:
-            return any_length(value, info)
-        except ValueError as error:
-            message = str(getattr(error, "context", {}).get("problem", error))
-            allowed = f'a length above 0 mm up to {LARGEST_MM:g} mm, or "{word}"'
-            raise problem(message, allowed, f'write a length or "{word}"') from None
-
-    return BeforeValidator(read)
-
-
-Rim = Annotated[float | None, _word_or_length(SNUG), length_schema()]
-InnerWall = Annotated[float | None, _word_or_length(TO_THE_FLOOR), length_schema()]
+Rim = Annotated[float | None, length_or(SNUG), length_schema()]
+InnerWall = Annotated[float | None, length_or(TO_THE_FLOOR), length_schema()]
 Lock = Literal["glued", "foot"]
 
 
@@ -71,22 +55,15 @@ class DoubleWallFile(WalledFile):
 
 
 @dataclass(frozen=True, kw_only=True)
-class DoubleWallSpec(WalledSpec):
+class DoubleWallSpec(InnerWallSpec):
     """A tray whose walls are folded down inside themselves."""
 
     rim_mm: float | None
     """Score to score; None = one score, folded right over."""
-    inner_wall_mm: float | None
-    """None = down to the floor."""
     glued: bool
     """Whether the inner walls are glued to the outer ones; else they stand on the floor."""
 
     own_lengths = (OwnLength("inner_wall", "inner wall", TO_THE_FLOOR),)
-
-    @property
-    def bite_mm(self) -> float:
-        """How far a wall's inside face stands inside its score line, mm."""
-        return self.stock.caliper_mm - self.stock.crease_allowance_mm
 
     @property
     def growth_mm(self) -> float:
@@ -95,18 +72,6 @@ class DoubleWallSpec(WalledSpec):
             return 0.0
         beyond = 0.0 if self.rim_mm is None else self.rim_mm + self.stock.crease_allowance_mm
         return 2.0 * max(beyond, self.bite_mm + self.stock.caliper_mm)
-
-    @property
-    def less_than_depth_mm(self) -> float | None:
-        """Of an inner wall that was given."""
-        return None if self.inner_wall_mm is None else self.depth_mm - self.inner_wall_mm
-
-    def with_depth(self, depth_mm: float) -> Self:
-        """An inner wall that was given goes with the depth."""
-        inner = self.inner_wall_mm
-        if inner is not None:
-            inner += depth_mm - self.depth_mm
-        return replace(self, depth_mm=depth_mm, inner_wall_mm=inner)
 
     def highest_mm(self) -> float:
         """The inner wall that just stands on the floor: both are folded alike at the top."""

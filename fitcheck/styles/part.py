@@ -83,9 +83,14 @@ class PartSpec:
         return replace(self, size_by=SizeBy.INSIDE).growth_mm
 
     @property
+    def bite_mm(self) -> float:
+        """How far a wall's inside face stands inside its score line, t - a, mm."""
+        return self.stock.bite_mm
+
+    @property
     def inside_depth_mm(self) -> float:
         """From its floor's inside face to its rim, mm."""
-        return self.depth_mm - (self.stock.caliper_mm - self.stock.crease_allowance_mm)
+        return self.depth_mm - self.bite_mm
 
     @property
     def follows_base(self) -> bool:
@@ -224,7 +229,7 @@ class Recipe:
     @property
     def bite_mm(self) -> float:
         """How far a wall's inside face stands inside its score line, t - a, mm."""
-        return self.stock.caliper_mm - self.stock.crease_allowance_mm
+        return self.stock.bite_mm
 
     @property
     def folds(self) -> tuple[bool | None, bool | None]:

@@ -2,43 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import Annotated, Any, Self
+from dataclasses import dataclass
+from typing import Annotated
 
-from pydantic import BeforeValidator, ValidationInfo
-
-from fitcheck.styles.keys import any_length, length_schema
+from fitcheck.styles.keys import length_or, length_schema
 from fitcheck.styles.part import OwnLength, SizeBy
-from fitcheck.styles.walled import WalledRecipe, WalledSpec
+from fitcheck.styles.walled import InnerWallSpec, WalledRecipe
 from fitcheck.units import Unit, show_length
-from fitcheck.workspace.lengths import LARGEST_MM, problem
 
 LEVEL = "level"
 """What an inner wall is given as that lays its frame level."""
-
-
-def _inner_wall(value: Any, info: ValidationInfo) -> float | None:
-    if value == LEVEL:
-        return None
-    try:
-        return any_length(value, info)
-    except ValueError as error:
-        message = str(getattr(error, "context", {}).get("problem", error))
-        allowed = f'a length above 0 mm up to {LARGEST_MM:g} mm, or "{LEVEL}"'
-        raise problem(message, allowed, f'write a length or "{LEVEL}"') from None
-
-
-InnerWall = Annotated[float | None, BeforeValidator(_inner_wall), length_schema()]
+InnerWall = Annotated[float | None, length_or(LEVEL), length_schema()]
 
 
 @dataclass(frozen=True, kw_only=True)
-class RolledSpec(WalledSpec):
+class RolledSpec(InnerWallSpec):
     """A part whose walls are rolled into a frame."""
 
     frame_mm: float
     """Score to score."""
-    inner_wall_mm: float | None
-    """None = level (depth less one caliper and one joint)."""
     flap_mm: float
     """Score to cut edge."""
 
@@ -59,18 +41,6 @@ class RolledSpec(WalledSpec):
     def inside_depth_mm(self) -> float:
         """Up to the frame's top, over two creases."""
         return self.depth_mm + 2 * self.stock.crease_allowance_mm - self.stock.caliper_mm
-
-    @property
-    def less_than_depth_mm(self) -> float | None:
-        """Of an inner wall that was given."""
-        return None if self.inner_wall_mm is None else self.depth_mm - self.inner_wall_mm
-
-    def with_depth(self, depth_mm: float) -> Self:
-        """An inner wall that was given goes with the depth."""
-        inner = self.inner_wall_mm
-        if inner is not None:
-            inner += depth_mm - self.depth_mm
-        return replace(self, depth_mm=depth_mm, inner_wall_mm=inner)
 
     def level_mm(self, joint_mm: float) -> float:
         """The inner wall that lays the frame level: its flap lies glued on the floor."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import ClassVar, TypeVar
+from dataclasses import dataclass, replace
+from typing import ClassVar, Self, TypeVar
 
 from pydantic import Field
 
@@ -50,7 +50,7 @@ class WalledSpec(PartSpec):
     def growth_mm(self) -> float:
         """Walls stand in by t - a on each side."""
         if self.size_by is SizeBy.INSIDE:
-            return 2 * (self.stock.caliper_mm - self.stock.crease_allowance_mm)
+            return 2 * self.bite_mm
         return 0.0
 
     def push_mm(self, joint_mm: float) -> float:
@@ -60,6 +60,26 @@ class WalledSpec(PartSpec):
     push_words: ClassVar[str] = "the difference between a caliper with the joint and tab_setback"
     """What that is."""
     push_cure: ClassVar[str] = "make it deeper, or bring tab_setback nearer to the joint"
+
+
+@dataclass(frozen=True, kw_only=True)
+class InnerWallSpec(WalledSpec):
+    """A part whose walls come down again inside, with an inner wall of its own height."""
+
+    inner_wall_mm: float | None
+    """None = as its style settles it."""
+
+    @property
+    def less_than_depth_mm(self) -> float | None:
+        """Of an inner wall that was given."""
+        return None if self.inner_wall_mm is None else self.depth_mm - self.inner_wall_mm
+
+    def with_depth(self, depth_mm: float) -> Self:
+        """An inner wall that was given goes with the depth."""
+        inner = self.inner_wall_mm
+        if inner is not None:
+            inner += depth_mm - self.depth_mm
+        return replace(self, depth_mm=depth_mm, inner_wall_mm=inner)
 
 
 @dataclass(frozen=True, kw_only=True)
