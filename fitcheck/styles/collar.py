@@ -20,7 +20,7 @@ from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.keys import PartFile, Slack
-from fitcheck.styles.part import PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import EasedSpec, PartSpec, Recipe, SizeBy
 from fitcheck.styles.sleeve import SEAM_SHARE, TAPER_MM, USUAL_SEAM_MM
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.units import Unit, show_length
@@ -53,7 +53,7 @@ class CollarFile(PartFile):
 
 
 @dataclass(frozen=True, kw_only=True)
-class CollarSpec(PartSpec):
+class CollarSpec(EasedSpec):
     """What a design says about a collar; its sizes are its ease in the base."""
 
     rise_mm: float | None
@@ -62,29 +62,10 @@ class CollarSpec(PartSpec):
     above_mm: float = 0.0
     """How much higher it is cut than the base beside it is deep."""
 
-    ease_ways = ("along the width", "along the length")
-
-    @property
-    def follows_base(self) -> bool:
-        """Always."""
-        return True
-
-    def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
-        """Its ring inside a base's floor, score to score."""
-        return width_mm - self.size_mm[0], length_mm - self.size_mm[1]
-
     @property
     def own_depth(self) -> bool:
         """Whether its height is given."""
         return self.rise_mm is None
-
-    def grown_by(self, sizes: tuple[float, float]) -> tuple[float, float, float]:
-        """The ring shrinks by what it has more ease."""
-        return -sizes[0], -sizes[1], 0.0
-
-    def sizes_over(self, wide: float, long: float, deep: float) -> tuple[float, float]:
-        """Its ease, by how much its ring exceeds the base's floor."""
-        return -wide, -long
 
     def beside(self, base: PartSpec) -> Self:
         """As high as the base leaves it, where it follows that."""
@@ -96,11 +77,6 @@ class CollarSpec(PartSpec):
         by = depth_mm - self.depth_mm
         rise = None if self.rise_mm is None else self.rise_mm + by
         return replace(self, depth_mm=depth_mm, rise_mm=rise, above_mm=self.above_mm + by)
-
-    def read_words(self, joint_mm: float, unit: Unit) -> str:
-        """What was read of its lengths."""
-        width, length = (show_length(size, unit) for size in self.size_mm)
-        return f"read ease {width} along the width and {length} along the length; change its ease"
 
 
 @dataclass(frozen=True, kw_only=True)

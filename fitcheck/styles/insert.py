@@ -6,6 +6,7 @@ contents stand on top.
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar, Literal, Self
@@ -19,7 +20,7 @@ from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.keys import Name, PartFile, Sides, Slack
-from fitcheck.styles.part import PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import EasedSpec, PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import Drawn, floor, plain_wall, wall_name
 from fitcheck.units import Unit, show_length
@@ -67,7 +68,7 @@ class PlatformFile(InsertFile):
 
 
 @dataclass(frozen=True, kw_only=True)
-class InsertSpec(PartSpec):
+class InsertSpec(EasedSpec):
     """What a design says about an insert; its depth is its height above the floor."""
 
     window_mm: tuple[float, float] | None
@@ -75,8 +76,6 @@ class InsertSpec(PartSpec):
     """The item that its window is cut for."""
     play_mm: float = 0.0
     """How much larger the window is."""
-    base_less_mm: float = 0.0
-    """By how much the base's inside is smaller than its floor."""
 
     def around(self, plans_mm: Mapping[str, tuple[float, float]]) -> Self:
         """With a window for what it holds."""
@@ -101,24 +100,9 @@ class InsertSpec(PartSpec):
         """Always."""
         return True
 
-    @property
-    def follows_base(self) -> bool:
-        """Always."""
-        return True
-
-    def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
-        """Its outside in a base's inside."""
-        less = self.base_less_mm
-        return width_mm - less - self.size_mm[0], length_mm - less - self.size_mm[1]
-
     def beside(self, base: PartSpec) -> Self:
         """In the base's inside."""
         return replace(self, base_less_mm=base.inside_less_mm)
-
-    def read_words(self, joint_mm: float, unit: Unit) -> str:
-        """What was read of its lengths."""
-        width, length = (show_length(size, unit) for size in self.size_mm)
-        return f"read ease {width} along the width and {length} along the length; change its ease"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,9 +118,9 @@ class Insert(Style[InsertSpec, InsertRecipe]):
     places = ("insert",)
     sizes: ClassVar[tuple[SizeBy, ...]] = (SizeBy.EASE,)
 
+    @abstractmethod
     def height_of(self, common: Mapping[str, Any], file: Any) -> float:
         """How high its top is."""
-        raise NotImplementedError
 
     def spec(self, common: Mapping[str, Any], file: Any) -> InsertSpec:
         """What a table says."""
