@@ -170,12 +170,12 @@ def _over_grid(assembly: Assembly, ceiling_mm: float | None) -> float | None:
 def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
     """The inside of the base, of the ring that stands in it, or of its tightest compartment."""
     base, stood = assembly.base, stood_in(assembly)
-    if not stood.mates:
+    if not (stood.mates or stood.underlaid):
         return cavity_of(base.folded.opened, base.sizes.inside_mm, base.sizes.depth_mm, ceiling_mm)
     walls = walls_of(stood, [part.folded for part in assembly.parts])
     if stood.inside_mm is not None:
         return cavity_of(walls, stood.inside_mm, base.sizes.depth_mm, ceiling_mm)
-    if stood.raised:
+    if stood.raised or stood.underlaid:
         (rise,) = rises_mm(stood, [[part.folded for part in assembly.parts]])
         ceiling = None if ceiling_mm is None else ceiling_mm - rise
         return cavity_of(walls, base.sizes.inside_mm, base.sizes.depth_mm - rise, ceiling)

@@ -115,7 +115,7 @@ def closings(
         if part.box not in boxes:
             boxes.append(part.box)
     for among, boxes in by_among.values():
-        may_touch = _may_touch(among.pattern, mate.panel, only)
+        may_touch = turned_pairs(among.pattern, mate.panel, only)
         for first in range(0, len(boxes), AT_ONCE):
             some = boxes[first : first + AT_ONCE]
             own = chosen(among, np.array(some))
@@ -128,7 +128,7 @@ def closings(
     return [found[id(part.among), part.box] for part in parts]
 
 
-def _may_touch(pattern: Pattern, panel: str, only: Collection[Pair] | None) -> set[Pair]:
+def turned_pairs(pattern: Pattern, panel: str, only: Collection[Pair] | None) -> set[Pair]:
     """The pairs that need not pass each other: the lid on the rims, and what is not asked about."""
     turned = set(pattern.beyond(panel))
     creases = [line.name for line in pattern.lines if panel in (line.parent, line.child)]
@@ -157,6 +157,14 @@ def rim_gaps(mate: Turned, part: FoldedPart) -> dict[str, float]:
 
 
 def room_under(mate: Turned, part: FoldedPart) -> float:
-    """How high it is inside under the closed lid over the floor, mm."""
-    names = [panel.name for panel in part.pattern.panels]
-    return -float(part.reaches(-UP)[0][names.index(mate.panel)]) - part.caliper_mm
+    """How high it is inside over the floor, under the closed lid and what is below it, mm.
+
+    What is turned in below a lid lies under it, whatever line it is scored on.
+    """
+    panels = part.pattern.panels
+    down = dict(zip((one.name for one in panels), part.reaches(-UP)[0].tolist(), strict=True))
+    found = -float(down[mate.panel])
+    below = [-float(down[one.name]) for one in panels if one.role is Role.DUST_FLAP]
+    if below:
+        found = min(found - part.caliper_mm, *below)
+    return found - part.caliper_mm

@@ -11,6 +11,7 @@ from fitcheck.fit.hinged import RIMS, TurnFit
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SEEN_MM, spoken
 from fitcheck.fit.right import enough, goes
+from fitcheck.fit.tucked import BEHIND, BESIDE, TuckFit
 from fitcheck.fit.turn import Outcome
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.sheet import Axis
@@ -21,6 +22,9 @@ from fitcheck.units import show_cut
 def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
     """What is wrong with how a mover goes with its holder, and what shows of it at the ends."""
     design = assembly.design
+    if isinstance(fit, TuckFit):
+        yield from _tuck_findings(fit, assembly)
+        return
     if isinstance(fit, TurnFit):
         yield from _turn_findings(fit, assembly)
         return
@@ -155,13 +159,62 @@ def _turn_findings(fit: TurnFit, assembly: Assembly) -> Iterator[Finding]:
     elif fit.verdict is Outcome.UNDECIDED:
         message = f"whether the {mate.panel} closes could not be told: it touches on its way"
         yield Finding("mate-undecided", message, Severity.NOTE, mate.mover)
-    if not goes(fit.plays[RIMS], design.bands, design.want):
+    yield from _held_up(fit, design, "the walls' rims")
+
+
+def _held_up(fit: TurnFit, design: Design, by: str) -> Iterator[Finding]:
+    """A lid that does not lie down."""
+    if goes(fit.plays[RIMS], design.bands, design.want):
+        return
+    mate = fit.mate
+    message = (
+        f"the {mate.panel} is held up by {-fit.rim_gap_mm:.2f} mm by {by}: score it "
+        f"{show_cut(-fit.rim_gap_mm, design.unit)} higher on the wall that carries it"
+    )
+    numbers = {"rim_gap_mm": fit.rim_gap_mm}
+    yield Finding("mate-held-up", message, Severity.FAULT, mate.mover, numbers)
+
+
+def _tuck_findings(fit: TuckFit, assembly: Assembly) -> Iterator[Finding]:
+    """What keeps a lid from being tucked in, or from holding, and what would cure it."""
+    mate, design, tuck = fit.mate, assembly.design, fit.tuck
+    way, (stays, flap) = fit.tightest
+    if not goes(fit.clearance_mm, design.bands, design.want):
+        cut = show_cut(-fit.clearance_mm, design.unit)
+        cure = {
+            BESIDE: f"make clear {show_cut(-2.0 * fit.clearance_mm, design.unit)} larger",
+            BEHIND: f"cut {cut} more off the front edge of the {stays}",
+        }.get(way, f"score the {flap} {cut} nearer to the back wall")
         message = (
-            f"the {mate.panel} is held up by {-fit.rim_gap_mm:.2f} mm by the walls' rims: score it "
-            f"{show_cut(-fit.rim_gap_mm, design.unit)} higher on the wall that carries it"
+            f"the {flap} presses by {-fit.clearance_mm:.2f} mm on the {stays} when it is in: {cure}"
         )
-        numbers = {"rim_gap_mm": fit.rim_gap_mm}
-        yield Finding("mate-held-up", message, Severity.FAULT, mate.mover, numbers)
+        numbers = {"clearance_mm": fit.clearance_mm}
+        yield Finding("mate-blocked", message, Severity.FAULT, mate.mover, numbers)
+    elif fit.verdict is Outcome.BLOCKED:
+        yield Finding("mate-blocked", _no_way(fit), Severity.FAULT, mate.mover)
+    elif fit.verdict is Outcome.UNDECIDED:
+        message = f"whether the {mate.panel} closes could not be told: a flap touches on its way"
+        yield Finding("mate-undecided", message, Severity.NOTE, mate.mover)
+    yield from _held_up(fit, design, "the flaps below it")
+    if not fit.holds:
+        why = (
+            "its slits catch nothing"
+            if fit.catch_mm is not None
+            else 'make lock = "slit" for one that does'
+        )
+        message = f"nothing but friction holds the {tuck.flap} in: {why}"
+        yield Finding("mate-springs", message, Severity.NOTE, mate.mover)
+
+
+def _no_way(fit: TuckFit) -> str:
+    """What blocks the way of a lid whose flaps have room when they are in."""
+    for name, turn in fit.turned_in.items():
+        if turn.outcome is Outcome.BLOCKED:
+            on = f" on the {spoken(turn.pieces[0])}" if turn.pieces else ""
+            return f"the {name} cannot be turned in, it stops{on}: make flap smaller"
+    met = fit.swing.pieces
+    on = f": it stops on the {spoken(met[0])}" if met else ""
+    return f"no way in was found for the {fit.tuck.flap}{on}; make tuck smaller"
 
 
 def _turn_cure(fit: TurnFit, assembly: Assembly, stays: str, turns: str, cut: str) -> str:

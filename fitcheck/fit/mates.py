@@ -15,10 +15,11 @@ from fitcheck.fit.hinged import TurnFit, room_under, turn_fits
 from fitcheck.fit.placed import Both, Judged, Placed, parts_of, placed, straight_mates
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.fit.slide import Slide
+from fitcheck.fit.tucked import tuck_fits
 from fitcheck.folding.measure import measure
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
-from fitcheck.styles.mates import Along, Turned
+from fitcheck.styles.mates import Along, Tucked, Turned
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,7 +103,9 @@ def fit_mates(assembly: Assembly, bands: Bands) -> tuple[AnyFit, ...]:
         both = parts_of(mate, assembly)
         found += fit_placed(placed(mate, both), [both], bands)
     for turned in assembly.design.mates:
-        if isinstance(turned, Turned):
+        if isinstance(turned, Tucked):
+            found += tuck_fits(turned, [parts_of(turned, assembly)[1]], way_in=True)
+        elif isinstance(turned, Turned):
             found += turn_fits(turned, [parts_of(turned, assembly)[1]])
     return tuple(found)
 

@@ -209,7 +209,9 @@ def _kinds_that_may(pattern: Pattern, only: frozenset[tuple[str, str]] | None) -
     for k, (_, own) in enumerate(named):
         owns[k, [panels[name] for name in own]] = 1.0
     touch = np.zeros((len(panels), len(panels)))
-    for one, other in touching(pattern):
+    # shoulders catch on a flap that is tucked in: what is left beside it is the mate's to say
+    caught = {(name, tuck.flap) for tuck in pattern.tucks for name in tuck.under}
+    for one, other in touching(pattern) | caught | {(b, a) for a, b in caught}:
         touch[panels[one], panels[other]] = 1.0
     plates = owns.sum(axis=1) == 1.0
     may: Flags = (plates[:, None] | plates) & (owns @ touch @ owns.T == 0.0)
@@ -247,6 +249,8 @@ def touching(pattern: Pattern) -> set[tuple[str, str]]:
         for bond in pattern.bonds_of(JointKind.HEM)
         if joint.between and bond.onto == joint.onto
     ]
+    # what is turned in under a lid lies against it
+    pairs += [(name, tuck.lid) for tuck in pattern.tucks for name in tuck.under]
     # a roll is closed with its flap's tip at its own outer wall at the most
     pairs += [(joint.panel, pattern.chain(joint.panel)[0].child) for joint in pattern.roll_joints]
     return set(pairs) | {(b, a) for a, b in pairs}

@@ -35,6 +35,8 @@ class Stood:
     """About how large the room is; None where it is the base's or a ring's."""
     raised: bool = False
     """Whether contents stand on top of it and not on the base's floor."""
+    underlaid: bool = False
+    """Whether they stand on flaps of the base itself that are turned in over its floor."""
     clear_mm: tuple[float, float] | None = None
     """What is clear for square-edged bodies on the floor of the tightest compartment."""
 
@@ -46,6 +48,8 @@ def stood_in(assembly: Assembly) -> Stood:
     mates = [mate for mate in straight_mates(assembly.design) if isinstance(mate, Into)]
     own = tuple(placed(mate, parts_of(mate, assembly)) for mate in mates if mate.holder == base)
     parts = [part.folded for part in assembly.parts]
+    if assembly.base.folded.floor_rise_mm:
+        return Stood(underlaid=True)
     rooms = compartments_in(assembly.base.sizes.inside_mm, parts)
     if rooms is None:
         return _on_insert(own, parts)
@@ -108,7 +112,7 @@ def stood_parts(assembly: Assembly) -> list[tuple[FoldedPart, Array]]:
 def walls_of(stood: Stood, parts: Sequence[FoldedPart]) -> Walls:
     """The walls inside one box, given by its parts, the base first; round the room's middle."""
     base = parts[0].opened
-    if not stood.mates:
+    if not (stood.mates or stood.underlaid):
         return base
     boths = [(own, both_of(own.mate, parts)) for own in stood.mates]
     pieces, height = base.pieces, base.height_mm
@@ -131,7 +135,7 @@ def walls_in(stood: Stood, boxes: Sequence[Sequence[FoldedPart]]) -> Pieces:
 def rises_mm(stood: Stood, boxes: Sequence[Sequence[FoldedPart]]) -> list[float]:
     """How high over its base's floor the contents of each box stand."""
     if not stood.raised:
-        return [0.0] * len(boxes)
+        return [parts[0].floor_rise_mm for parts in boxes]
     own = stood.mates[0]
     boths = [both_of(own.mate, parts) for parts in boxes]
     tops = own.tops_mm(boths)
@@ -140,7 +144,7 @@ def rises_mm(stood: Stood, boxes: Sequence[Sequence[FoldedPart]]) -> list[float]
 
 def _round(stood: Stood, pieces: Pieces, boxes: Sequence[Sequence[FoldedPart]]) -> Pieces:
     """The pieces with the room's middle at the origin, and what contents stand on as a floor."""
-    if stood.raised:
+    if stood.raised or stood.underlaid:
         return pieces.moved(np.eye(4), -np.array(rises_mm(stood, boxes)))
     if stood.room_mm == MIDDLE:
         return pieces

@@ -66,6 +66,16 @@ class Cells:
         """The cells of some panels."""
         return np.flatnonzero(np.isin(self.panels, list(panels)))
 
+    def without(self, rows: Rows) -> Cells:
+        """The same cells but for some, of each panel at least one left; all bends as before."""
+        kept = np.setdiff1d(np.arange(len(self.panels)), rows)
+        return replace(
+            self,
+            panels=self.panels[kept],
+            points=self.points[:, kept],
+            counts=self.counts[kept],
+        )
+
     def by_panel(self, values: NDArray[Number]) -> NDArray[Number]:
         """The greatest of values (b, q) among each panel's cells, (b, p)."""
         if self.whole:

@@ -89,9 +89,11 @@ class FoldedParts:
         """The same as contents meet it on their way in: without the lid that it brings.
 
         What hangs on that lid stays where it is when the box is closed, as a lip behind the front
-        wall takes its room there. Without such a lid it is the same.
+        wall takes its room there; flaps that are turned in below it are open like the lid. Without
+        such a lid it is the same.
         """
-        lids = {panel.name for panel in self.pattern.panels if panel.role is Role.LID}
+        roles = (Role.LID, Role.DUST_FLAP)
+        lids = {panel.name for panel in self.pattern.panels if panel.role in roles}
         if self.left_out or not lids:
             return self
         return replace(self, left_out=frozenset(lids))
@@ -111,6 +113,30 @@ class FoldedParts:
         if turned(whole).any():
             return self
         layout = replace(layout, cells=whole)
+        return replace(self, layout=layout, outlines=plate_outlines(layout, self.angles))
+
+    @cached_property
+    def unlocked(self) -> FoldedParts:
+        """The same parts without the shoulders that hold a tuck flap when it is in."""
+        layout, cells = self.layout, self.layout.cells
+        left_out = []
+        for tuck in self.pattern.tucks:
+            for name in () if tuck.shoulder_mm is None else tuck.under:
+                line = layout.tree.crease[name]
+                rows = cells.of([layout.tree.panel[name]])
+                ends = [
+                    float(((points - layout.origins[0, line]) @ layout.outwards[0, line]).max())
+                    for row in rows.tolist()
+                    for points in (cells.points[0, row, : cells.counts[row]],)
+                ]
+                # a shoulder ends well before its panel does
+                most = 0.5 * ((tuck.shoulder_mm or 0.0) + max(ends))
+                left_out += [
+                    row for row, end in zip(rows.tolist(), ends, strict=True) if end < most
+                ]
+        if not left_out:
+            return self
+        layout = replace(layout, cells=cells.without(np.array(left_out)))
         return replace(self, layout=layout, outlines=plate_outlines(layout, self.angles))
 
     @property

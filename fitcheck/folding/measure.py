@@ -43,6 +43,8 @@ def measure(part: FoldedPart) -> PartSizes:
         return _flat(part)
     if _is_tube(part):
         return _tube(part)
+    if part.pattern.tucks:
+        return _carton(part)
     walls = [p.name for p in part.pattern.panels if p.role is Role.WALL]
     angles = part.among.angles[part.box : part.box + 1]
     reached = rim_reaches(part.layout, walls, angles)[0].tolist()
@@ -112,6 +114,33 @@ def _tube(part: FoldedPart) -> PartSizes:
         floor_outside_mm=size,
         inside_mm=_pair(between),
         depth_mm=between(UP),
+        corner_rise_mm=0.0,
+    )
+
+
+def _carton(part: FoldedPart) -> PartSizes:
+    """The sizes of an upright tube that is closed at its ends, closed; inside between what stands.
+
+    Flaps that hang at its lids and what closes it above are left out, but what is tucked in below
+    counts: what is tucked in above takes the same room there.
+    """
+    panels = part.pattern.panels
+    stands = [k for k, one in enumerate(panels) if one.name not in part.pattern.hung]
+
+    def between(axis: Array) -> float:
+        own = [k for k in stands if _along(part.plates[k].pose[:3, 2], axis)]
+        low, high = (part.reaches(way)[0] for way in (-axis, axis))
+        near = [float(high[k]) for k in own if high[k] < 0.0]
+        far = [float(-low[k]) for k in own if low[k] < 0.0]
+        return min(far) - max(near)
+
+    outside = _pair(lambda axis: _extent(part, axis))
+    return PartSizes(
+        outside_mm=outside,
+        height_mm=part.height_mm,
+        floor_outside_mm=outside,
+        inside_mm=_pair(between),
+        depth_mm=_rim(part) - part.caliper_mm,
         corner_rise_mm=0.0,
     )
 

@@ -13,7 +13,7 @@ from fitcheck.folding.bends import Bend
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.pieces import Pieces
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import UP, Array
 from fitcheck.folding.prisms import Plate
 from fitcheck.folding.rolls import RollSection, sections_of
 from fitcheck.folding.sections import LiningSection, TubeSection, lining_section, tube_section
@@ -157,6 +157,18 @@ class FoldedPart:
         """The same as contents meet it on their way in: `FoldedParts.opened`."""
         opened = self.among.opened
         return self if opened is self.among else opened.part(self.box)
+
+    @cached_property
+    def floor_rise_mm(self) -> float:
+        """How high over its floor's inside face contents stand: on flaps that are turned in there.
+
+        A flap lies on the floor, whatever line it is scored on. Between flaps that do not meet
+        contents might come to lie lower.
+        """
+        up = self.reaches(UP)[0].tolist()
+        panels = zip(self.pattern.panels, up, strict=True)
+        tops = [top for panel, top in panels if panel.role is Role.BOTTOM_FLAP]
+        return max(self.caliper_mm, max(tops) - self.caliper_mm) if tops else 0.0
 
     @property
     def height_mm(self) -> float:

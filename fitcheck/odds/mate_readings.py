@@ -13,6 +13,7 @@ from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.hinged import RIMS, SWING, closings, rim_gaps, rim_room, turn_fits
 from fitcheck.fit.mates import AnyFit, Cover, cover_of, fit_placed, height_below
 from fitcheck.fit.placed import Both, Judged, Placed, both_of, parts_of, placed
+from fitcheck.fit.tucked import gaps_over, rooms_of, tuck_fits, tuck_of
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import (
@@ -26,7 +27,7 @@ from fitcheck.odds.readings import (
     family_name,
     mate_path,
 )
-from fitcheck.styles.mates import Along, Mate, Turned
+from fitcheck.styles.mates import Along, Mate, Tucked, Turned
 
 CLOSING = " as it closes"
 Terms = tuple[tuple[float, str], ...]
@@ -173,9 +174,36 @@ class TurnReader:
         return [part for part in parts if part is not None]
 
 
+@dataclass(frozen=True, eq=False)
+class TuckReader(TurnReader):
+    """Reads what a lid's flap has to spare when it is tucked in, and how its lid lies."""
+
+    def read_all(
+        self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
+    ) -> list[Readings]:
+        """What is left each way between each two."""
+        found: list[Readings] = []
+        for made, part in zip(boxes, self._parts(boxes), strict=True):
+            gaps = gaps_over(part, tuck_of(part.pattern, self.mate.panel))
+            rooms = {**rooms_of(part), RIMS: {spot: rim_room(gap) for spot, gap in gaps.items()}}
+            read: Readings = {}
+            for way, own in rooms.items():
+                ((_, family),) = self.terms(way)
+                read[family] = {(one, f"{two} {k}"): mm for (one, two, k), mm in own.items()}
+            found.append(read | (_ceiling(self.mate, made) if self.covers else {}))
+        return found
+
+    def fits(self, boxes: Sequence[Made], bands: Bands) -> Sequence[AnyFit]:
+        """What is left in each box; its way in is as the design's."""
+        assert isinstance(self.mate, Tucked), "what is read is tucked in"
+        return tuck_fits(self.mate, self._parts(boxes), way_in=False)
+
+
 def mate_reader(mate: Judged | Turned, assembly: Assembly) -> MateReader | TurnReader:
     """The reader of a mate as designed."""
     covers = mate == cover_of(assembly.design)
+    if isinstance(mate, Tucked):
+        return TuckReader(mate, covers)
     if isinstance(mate, Turned):
         return TurnReader(mate, covers)
     both = parts_of(mate, assembly)
@@ -188,7 +216,7 @@ def _ceiling(cover: Cover, made: Made) -> Readings:
     """The families that the height of what closes a box is read from, a lid's seat and all."""
     caliper = made.base.caliper_mm
     return {
-        SEAT: {(SEAT, ""): -height_below(cover, made.part) - caliper},
+        SEAT: {(SEAT, ""): made.base.floor_rise_mm - height_below(cover, made.part) - caliper},
         BASE_RISE: {(BASE_RISE, ""): 0.0},
         BASE_CALIPER: {(BASE_CALIPER, ""): caliper},
     }

@@ -17,6 +17,7 @@ from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
+from fitcheck.fit.tucked import TuckFit
 from fitcheck.folding.rolls import RollSection
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Mate, Over
@@ -190,6 +191,7 @@ def _mate(mate: Mate, verdict: LidVerdict, slide: Slide) -> dict[str, Any]:
 
 def _turn(fit: TurnFit) -> dict[str, Any]:
     blocked = fit.swing.angle_rad
+    tucked = _tucked(fit) if isinstance(fit, TuckFit) else {}
     return {
         "mover": fit.mate.mover,
         "holder": fit.mate.holder,
@@ -202,6 +204,18 @@ def _turn(fit: TurnFit) -> dict[str, Any]:
         "pieces": None if fit.pieces is None else list(fit.pieces),
         "rim_gap_mm": _mm(fit.rim_gap_mm),
         "closed_height_mm": _mm(fit.closed_height_mm),
+        **tucked,
+    }
+
+
+def _tucked(fit: TuckFit) -> dict[str, Any]:
+    """What is left round a flap that is tucked in, and whether it holds there."""
+    least = fit.swing.least
+    return {
+        "play_mm": {way: _mm(fit.plays[way]) for way in fit.rooms},
+        "way_in_mm": None if least is None else _mm(least.apart_mm),
+        "catch_mm": None if fit.catch_mm is None else _mm(fit.catch_mm),
+        "holds": fit.holds,
     }
 
 

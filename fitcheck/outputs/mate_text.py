@@ -9,6 +9,7 @@ from fitcheck.design.model import LidVerdict
 from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import spoken
+from fitcheck.fit.tucked import BEHIND, BESIDE, FRONT, TuckFit
 from fitcheck.fit.turn import Outcome
 from fitcheck.outputs.bench_words import row
 from fitcheck.styles.mates import Into, Past
@@ -26,12 +27,15 @@ SLOTS = {
     LidVerdict.SLIDES: "slide",
     LidVerdict.LOOSE: "loose: the grid racks",
 }
+TUCKED = {BESIDE: "beside", FRONT: "behind", BEHIND: "before"}
 FLUSH_MM = 0.05
 """Less than this at both ends together is flush."""
 
 
 def mate_lines(fit: AnyFit, unit: Unit) -> Iterator[str]:
     """The lines about one mate: what it is, its plays, and what shows of it."""
+    if isinstance(fit, TuckFit):
+        return _tuck_lines(fit, unit)
     return _turn_lines(fit, unit) if isinstance(fit, TurnFit) else _slide_lines(fit, unit)
 
 
@@ -51,6 +55,31 @@ def _turn_lines(fit: TurnFit, unit: Unit) -> Iterator[str]:
         yield more(f"{'':<15}past the {spoken(stays)}")
     gap = fit.rim_gap_mm
     over = "clear of the rims by" if gap >= 0.0 else "held up by the rims by"
+    yield more(f"{'lies':<15}{over} {abs(gap):.2f} mm")
+    yield more(f"closed height  {show_length(fit.closed_height_mm, unit)}")
+
+
+def _tuck_lines(fit: TuckFit, unit: Unit) -> Iterator[str]:
+    how = {
+        Outcome.FREE: "it goes in freely",
+        Outcome.BLOCKED: "it does not go in",
+        Outcome.UNDECIDED: "its way in touches",
+    }
+    yield row(fit.mate.called, f"tucked in, in one piece with the box: {how[fit.verdict]}")
+    way, (stays, flap) = fit.tightest
+    yield more(f"when it is in  {signed(fit.clearance_mm)} at the least:")
+    yield more(f"{'':<15}the {flap}, {TUCKED[way]} the {stays}")
+    least = fit.swing.least
+    if fit.verdict is Outcome.FREE and least is not None:
+        stays, turns = least.pieces
+        yield more(f"on its way in  {signed(least.apart_mm)} at the least:")
+        yield more(f"{'':<15}the {spoken(turns)} past the {spoken(stays)}")
+    if fit.holds:
+        yield more(f"{'holds':<15}shoulders reach {fit.catch_mm:.2f} mm over the {fit.tuck.flap}")
+    else:
+        yield more(f"{'holds':<15}by friction alone: pressed from inside, it opens")
+    gap = fit.rim_gap_mm
+    over = "clear of the flaps below by" if gap >= 0.0 else "on the flaps below, raised by"
     yield more(f"{'lies':<15}{over} {abs(gap):.2f} mm")
     yield more(f"closed height  {show_length(fit.closed_height_mm, unit)}")
 

@@ -8,12 +8,13 @@ from fitcheck.design.model import LidVerdict
 from fitcheck.fit.hinged import SWING
 from fitcheck.fit.mate_remarks import direction_words
 from fitcheck.fit.remarks import SHOWS_MM
+from fitcheck.fit.tucked import BEHIND, BESIDE, FRONT
 from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play
 from fitcheck.odds.result import LidOdds, MateOdds, Odds, Spread
 from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
-from fitcheck.styles.mates import Past, Turned
+from fitcheck.styles.mates import Past, Tucked, Turned
 
 MOST_NAMED = 3
 LEAST_SHARE = 0.05
@@ -26,6 +27,12 @@ WAYS = {
     LidVerdict.SNUG: "snug",
     LidVerdict.SLIDES: "slide",
     LidVerdict.LOOSE: "loose",
+}
+
+TUCK_SIDES = {
+    BESIDE: "at its ends",
+    FRONT: "to the front wall",
+    BEHIND: "to the flaps below",
 }
 
 
@@ -59,6 +66,11 @@ def odds_text(odds: Odds) -> str:
 
 
 def _mate_lines(mate: MateOdds) -> Iterator[str]:
+    if isinstance(mate.mate, Tucked):
+        yield row(mate.mate.called, f"{of_100(mate.goes)} go in")
+        for way, words in TUCK_SIDES.items():
+            yield row("", f"in 95 the tuck flap {play_range(mate.plays[way])} {words}")
+        return
     if isinstance(mate.mate, Turned):
         yield row(mate.mate.called, f"{of_100(mate.goes)} close")
         yield row("", f"in 95 what turns {play_range(mate.plays[SWING])}")

@@ -39,6 +39,10 @@ class Role(enum.StrEnum):
     FLAP = "flap"
     LID = "lid"
     """What is turned over the floor about its own crease, in one piece with the walls."""
+    BOTTOM_FLAP = "bottom flap"
+    """What is turned in over the floor, held by nothing but its crease; contents stand on it."""
+    DUST_FLAP = "dust flap"
+    """What is turned in before a lid goes over it, held by nothing but its crease."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +87,25 @@ class Lap:
 
 
 @dataclass(frozen=True)
+class Tuck:
+    """How an end of a box is closed: flaps turned in, a lid over them, its flap behind a wall."""
+
+    lid: str
+    flap: str
+    """At the lid's end."""
+    behind: str
+    """The wall that it goes down behind."""
+    beside: tuple[str, ...]
+    """The walls that it goes down between."""
+    under: tuple[str, ...]
+    """The panels that are turned in first, one after the other."""
+    shoulder_mm: float | None = None
+    """How far from their creases those have shoulders, which come to lie in slits at the ends of
+    the flap's crease and hold it; None for a flap that nothing but friction holds. On its way the
+    paper bows to let them by."""
+
+
+@dataclass(frozen=True)
 class Row:
     """A flat strip that stands on its lower edge, as often as it is cut, side by side in a row."""
 
@@ -116,6 +139,7 @@ class Pattern:
     """Whether it stands upside down, its root above."""
     row: Row | None = None
     """Set where it is no box but a strip of a grid."""
+    tucks: tuple[Tuck, ...] = ()
 
     @property
     def copies(self) -> int:

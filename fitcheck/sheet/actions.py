@@ -163,6 +163,20 @@ class CloseLid:
 
 
 @dataclass(frozen=True)
+class TuckIn:
+    """An end is closed: flaps turned in, the lid over them, the flap at its end behind a wall."""
+
+    lid: str
+    flap: str
+    behind: str
+    under: tuple[str, ...]
+    locks: bool
+    """Whether shoulders of those that are under it come to lie in the flap's slits."""
+    above: bool
+    """Whether it is the end that contents go in at."""
+
+
+@dataclass(frozen=True)
 class StandStrips:
     """Strips of a grid are put together and let down into the base."""
 
@@ -199,6 +213,7 @@ Step: TypeAlias = (
     | RollSide
     | StandIn
     | CloseLid
+    | TuckIn
     | TurnInCorner
     | FoldDown
     | StandStrips

@@ -19,7 +19,13 @@ from fitcheck.pattern.sheet import Fence, Sheet
 
 SAME_MM = 1e-3
 QUARTER_BULGE = math.tan(math.pi / 8)
-RIMS = {Role.WALL: "rim", Role.TAB: "tip", Role.FLAP: "tip"}
+RIMS = {
+    Role.WALL: "rim",
+    Role.TAB: "tip",
+    Role.FLAP: "tip",
+    Role.BOTTOM_FLAP: "tip",
+    Role.DUST_FLAP: "tip",
+}
 """What a panel's edge opposite its own crease is called."""
 
 

@@ -24,6 +24,7 @@ from fitcheck.sheet.actions import (
     StandIn,
     StandStrips,
     Step,
+    TuckIn,
     TurnSheet,
 )
 from fitcheck.sheet.cutout_text import cutting_words
@@ -234,12 +235,27 @@ def _put_together(step: Step) -> Instruction:
         )
     if isinstance(step, StandIn | StandStrips | LayIn):
         return Instruction(_stand_in(step))
+    if isinstance(step, TuckIn):
+        return Instruction(_tucked_in(step))
     if isinstance(step, CloseLid):
         first = f"fold the {' and the '.join(step.hung)} in and " if step.hung else ""
         return Instruction(
             f"When the adhesive holds, {first}close the {step.lid} until it lies on the walls."
         )
     raise TypeError(f"no words for {type(step).__name__}")
+
+
+def _tucked_in(step: TuckIn) -> str:
+    under = " and the ".join(step.under)
+    text = (
+        f"Turn the {under} in. Close the {step.lid} over them: bend the {step.flap} in and slide "
+        f"it down behind the {step.behind}"
+    )
+    if step.locks:
+        text += ", until the shoulders beside its ends come to lie in its slits"
+    if step.above:
+        return f"When the contents are in: {text[0].lower()}{text[1:]}."
+    return f"Open the tube and square it. {text}."
 
 
 def _stand_in(step: StandIn | StandStrips | LayIn) -> str:

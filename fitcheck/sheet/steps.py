@@ -31,6 +31,7 @@ from fitcheck.sheet.actions import (
     StandIn,
     StandStrips,
     Step,
+    TuckIn,
     TurnSheet,
 )
 from fitcheck.sheet.areas import tab_names, waste_pieces
@@ -194,8 +195,17 @@ def _seams(pattern: Pattern) -> Iterator[GlueSeam]:
         yield GlueSeam(bond.panel, bond.onto, bond.face, bond.side)
 
 
-def _lids(pattern: Pattern) -> Iterator[CloseLid]:
-    for panel in pattern.panels:
+def _lids(pattern: Pattern) -> Iterator[CloseLid | TuckIn]:
+    for tuck in pattern.tucks:
+        yield TuckIn(
+            tuck.lid,
+            tuck.flap,
+            tuck.behind,
+            tuck.under,
+            tuck.shoulder_mm is not None,
+            pattern.panel(tuck.lid).role is Role.LID,
+        )
+    for panel in () if pattern.tucks else pattern.panels:
         if panel.role is Role.LID:
             yield CloseLid(panel.name, pattern.beyond(panel.name)[1:])
 

@@ -20,6 +20,7 @@ from fitcheck.styles.shadow_box import ShadowBox
 from fitcheck.styles.sleeve import Sleeve
 from fitcheck.styles.style import Style
 from fitcheck.styles.tray import Tray
+from fitcheck.styles.tuck_end import TuckEnd
 from fitcheck.workspace.registers import MEND, Register
 
 AnyStyle = Style[Any, Any]
@@ -28,6 +29,7 @@ OWN: tuple[AnyStyle, ...] = (
     ShadowBox(),
     DoubleWall(),
     HingedTray(),
+    TuckEnd(),
     Sleeve(),
     Collar(),
     Dividers(),

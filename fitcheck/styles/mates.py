@@ -102,3 +102,8 @@ class Turned(Mate):
     def called(self) -> str:
         """The panel that turns."""
         return self.panel
+
+
+@dataclass(frozen=True)
+class Tucked(Turned):
+    """A lid that is turned while the flap at its end is led in, as its pattern's tuck says."""

@@ -17,7 +17,17 @@ from fitcheck.odds.odds import odds_of
 MODELS = Path(__file__).resolve().parents[2] / "models"
 
 
-EXAMPLES = ["harbour", "lantern", "rope", "boathouse", "decks", "picnic", "ferry", "slipway"]
+EXAMPLES = [
+    "harbour",
+    "lantern",
+    "rope",
+    "boathouse",
+    "decks",
+    "picnic",
+    "ferry",
+    "slipway",
+    "whist",
+]
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

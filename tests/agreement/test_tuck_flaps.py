@@ -10,13 +10,13 @@ import pytest
 
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.turn import Outcome, swing
-from fitcheck.fit.turn_ranges import free_ranges
-from fitcheck.fit.turn_two import LeadIn, lead_in
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.stock.crease import Crease
 from tests.hinged import HingedTray
 from tests.stepping import AGREE_RAD, Bench
+from tests.turn_ranges import free_ranges
+from tests.two_joints import LeadIn, lead_in
 
 CLOSED = math.pi / 2.0
 SQUARE = (CLOSED, CLOSED)

@@ -107,13 +107,15 @@ def _stages(part: FoldedPart) -> dict[str, tuple[float, float]]:
     """
     pattern = part.pattern
     carriers = {pattern.crease_to(joint.panel).parent for joint in pattern.corner_joints}
-    rank = {}
+    rank: dict[str, float] = {}
     for line in pattern.creases:
         depth = len(pattern.chain(line.child))
         if pattern.panel(line.child).role is Role.TAB:
             rank[line.child] = -100
         elif pattern.panel(line.child).role is Role.LID:
             rank[line.child] = 0
+        elif pattern.panel(line.child).role is Role.DUST_FLAP:
+            rank[line.child] = -0.5
         else:
             rank[line.child] = -2 * depth + (0 if line.child in carriers else 1)
     steps = sorted(set(rank.values()))

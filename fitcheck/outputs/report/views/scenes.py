@@ -78,7 +78,7 @@ def _solids(
 
 
 def _open(check: Check) -> FoldedPart:
-    """The base, a lid that it brings turned open."""
+    """The base, a lid that it brings turned open, and what is turned in below that lid."""
     part = check.assembly.base.folded
     ajar = {
         fit.mate.panel: np.array(
@@ -86,6 +86,11 @@ def _open(check: Check) -> FoldedPart:
         )
         for fit in check.turns
     }
+    for tuck in part.pattern.tucks:
+        if tuck.lid in ajar:
+            # lid and flap straight up, out of the way of what is turned in below
+            ajar |= {tuck.lid: np.zeros(1), tuck.flap: np.zeros(1)}
+            ajar |= {name: np.array([AJAR * part.angles[name]]) for name in tuck.under}
     if not ajar:
         return part
     return refolded(chosen(part.among, np.array([part.box])), ajar).part(0)

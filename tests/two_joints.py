@@ -16,11 +16,11 @@ import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.turn import LEAST_TURN_RAD, Outcome, Swing, swings
-from fitcheck.fit.turn_ranges import Range, free_ranges
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Pieces
+from tests.turn_ranges import Range, free_ranges
 
 FIRST_STEPS = 12
 """A lid is first looked at in so many steps."""

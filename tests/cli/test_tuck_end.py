@@ -1,0 +1,67 @@
+"""A carton with tucked lids from its file to what every command says and writes of it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.commands import fitcheck
+
+WHIST = Path(__file__).resolve().parents[2] / "models" / "whist.toml"
+
+
+def test_check_tells_how_the_lid_goes_in_and_holds(tmp_path: Path) -> None:
+    ran = fitcheck("check", "whist", "--odds", "500", "--json", "whist.json", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    assert "tucked in, in one piece with the box: it goes in freely" in ran.out
+    assert "holds          shoulders reach 0.89 mm over the tuck flap" in ran.out
+    assert "go in\n" in ran.out and "to the flaps below" in ran.out
+    data = json.loads((tmp_path / "whist.json").read_text())
+    (mate,) = data["mates"]
+    assert (mate["mover"], mate["holder"], mate["panel"]) == ("base", "base", "lid")
+    assert (mate["motion"], mate["verdict"], mate["holds"]) == ("turn", "free", True)
+    # index-110: about 0.23 mm thick, so that a crease allows 0.14 mm; 1.6 mm of room beside the lid
+    assert mate["play_mm"]["beside"] == pytest.approx(0.14 + 0.8, abs=0.002)
+    assert mate["play_mm"]["front"] == pytest.approx(1.2, abs=1e-6)
+    (odds,) = data["odds"]["mates"]
+    assert set(odds["play_mm"]) == {"beside", "front", "behind", "rims"} and odds["goes"] > 0.9
+
+
+def test_a_lid_that_only_friction_holds_is_told(tmp_path: Path) -> None:
+    text = WHIST.read_text().replace("depth  = 95", 'depth  = 95\nlock   = "none"')
+    (tmp_path / "loose.toml").write_text(text)
+    ran = fitcheck("check", "loose.toml", "--no-odds", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    said = " ".join(ran.out.split())
+    assert "by friction alone: pressed from inside, it opens" in said
+    assert 'make lock = "slit" for one that does' in said
+
+
+def test_a_deck_too_high_does_not_fit(tmp_path: Path) -> None:
+    """The deck is 88.9 mm high and the carton has its depth less 2 (t - a) inside."""
+    (tmp_path / "low.toml").write_text(WHIST.read_text().replace("= 95", "= 89"))
+    ran = fitcheck("check", "low.toml", "--no-odds", cwd=tmp_path)
+    assert ran.status == 1, ran.err
+    assert "does not fit" in ran.out or "no way in was found" in ran.out
+
+
+def test_sheet_and_page_show_the_carton(tmp_path: Path) -> None:
+    ran = fitcheck("sheet", "whist", "-o", "sheet", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    steps = (tmp_path / "sheet" / "whist-steps.txt").read_text()
+    bottom, top = (one for one in steps.splitlines() if "slide it down behind" in one)
+    assert "Open the tube and square it. Turn the left bottom flap and the right" in bottom
+    assert "When the contents are in: turn the left dust flap and the right dust flap in" in top
+    assert "until the shoulders beside its ends come to lie in its slits" in top
+    ran = fitcheck("check", "whist", "--no-odds", "--report", "page.html", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    assert "the lid closes with 0.94 mm to spare" in (tmp_path / "page.html").read_text()
+
+
+def test_stand_ins_are_made_of_it(tmp_path: Path) -> None:
+    ran = fitcheck("dummy", "whist", "-o", "dummy", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    made = {path.name for path in (tmp_path / "dummy").iterdir()}
+    assert {"dummy-deck-poker.stl", "folded-base.stl", "dummy-whist-inside.stl"} <= made
