@@ -15,11 +15,11 @@ from fitcheck.kinds.kind import Item, Kind, Lay, Solid, Standing
 from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.pattern.bonds import corner, roll, seam
 from fitcheck.pattern.creases import CreaseLine
-from fitcheck.pattern.pattern import Lap, Panel, Pattern, Role
+from fitcheck.pattern.pattern import Lap, Panel, Pattern, Role, Tuck
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.keys import AxisName, Name, PartFile, Sides
-from fitcheck.styles.mates import Along, Into, Mate, Over, Turned
+from fitcheck.styles.mates import Along, Into, Mate, Over, Tucked, Turned
 from fitcheck.styles.part import OwnLength, PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import Problems, Style
 from fitcheck.styles.walled import Walled, WalledFile, WalledRecipe, WalledSpec
@@ -68,6 +68,8 @@ __all__ = [
     "Solid",
     "Standing",
     "Style",
+    "Tuck",
+    "Tucked",
     "Turned",
     "Walled",
     "WalledFile",

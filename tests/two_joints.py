@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.turn import LEAST_TURN_RAD, Outcome, Swing, swings
+from fitcheck.fit.turn import LEAST_TURN_RAD, swings
+from fitcheck.fit.turn_fit import Outcome, Swing
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import FoldedPart

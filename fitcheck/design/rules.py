@@ -8,6 +8,7 @@ from typing import Any
 
 from fitcheck.design.files import MOST_PIECES
 from fitcheck.design.model import Content
+from fitcheck.errors import InputError
 from fitcheck.plain import shown
 from fitcheck.styles import AnyStyle, style_of, styles_at
 from fitcheck.styles.part import PartSpec, SizeBy
@@ -118,7 +119,7 @@ def together_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
                 yield place.name, "goes with an open base", read, allowed, "remove one of them"
     base = data.get("base")
     named = base.get("style") if isinstance(base, dict) else None
-    if not any(style.name == named and style.closes_itself for style in styles_at("base")):
+    if not isinstance(named, str) or not _closes_itself(named):
         return
     for place in PLACES[1:]:
         if place.name in data:
@@ -126,6 +127,14 @@ def together_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
             allowed = "allowed: a base that brings its lid by itself"
             cure = "remove it, or give another style"
             yield place.name, "goes with an open base", read, allowed, cure
+
+
+def _closes_itself(named: str) -> bool:
+    """Whether a base of a style brings its lid; one that cannot be used is told elsewhere."""
+    try:
+        return style_of(named).closes_itself
+    except (KeyError, InputError):
+        return False
 
 
 def pieces_problem(contents: Sequence[Content]) -> Problem | None:

@@ -8,16 +8,17 @@ from typing import Annotated, Any, Union
 from pydantic import Field
 
 from fitcheck.design.files import design_file, part_model
-from fitcheck.styles import OWN, STYLES, AnyStyle
+from fitcheck.styles import STYLES, AnyStyle
 from fitcheck.styles.places import PLACES, Place
 
 SCHEMA_FILE = "design.schema.json"
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
-def make_schema(styles: Sequence[AnyStyle] = OWN) -> dict[str, Any]:
-    """The schema (draft 2020-12) of designs in some styles."""
-    tables = {place.name: _of_styles(place, styles) for place in PLACES}
+def make_schema(styles: Sequence[AnyStyle] | None = None) -> dict[str, Any]:
+    """The schema (draft 2020-12) of designs in some styles; in ours where none are given."""
+    known = STYLES.own if styles is None else styles
+    tables = {place.name: _of_styles(place, known) for place in PLACES}
     return {"$schema": DIALECT, **_tidied(design_file(tables).model_json_schema())}
 
 
@@ -29,7 +30,7 @@ def _of_styles(place: Place, styles: Sequence[AnyStyle]) -> Any:
     return Annotated[Union[tuple(models)], Field(discriminator="style")]  # noqa: UP007
 
 
-def schema_text(styles: Sequence[AnyStyle] = OWN) -> str:
+def schema_text(styles: Sequence[AnyStyle] | None = None) -> str:
     """The schema as the text of its file."""
     return json.dumps(make_schema(styles), indent=2, ensure_ascii=False) + "\n"
 

@@ -9,10 +9,9 @@ from types import MappingProxyType
 from fitcheck.design.model import LidVerdict
 from fitcheck.face.frozen import Floats, frozen
 from fitcheck.fit.check import Check
-from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import lid_pose
 from fitcheck.fit.slide import Slide
-from fitcheck.fit.turn import Outcome
+from fitcheck.fit.turn_fit import Outcome, TurnFit
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.styles.mates import Mate as Planned

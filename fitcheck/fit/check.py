@@ -11,7 +11,6 @@ from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.grids import Compartments
-from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mate_remarks import grid_findings, mate_findings
 from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates, height_below
@@ -28,6 +27,7 @@ from fitcheck.fit.right import Deciding, right
 from fitcheck.fit.selffit import Press, ease_of, self_fit
 from fitcheck.fit.sheets import sheet_findings
 from fitcheck.fit.stood import neck_of, rises_mm, stood_in, walls_of
+from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.workspace.progress import SILENT, Progress
 
 

@@ -7,12 +7,12 @@ far its inside is above the rims is a length of its own. All that hangs on the l
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
-from fitcheck.fit.turn import Outcome, Swing, swings
+from fitcheck.fit.turn import swings
+from fitcheck.fit.turn_fit import Pair, Swing, TurnFit
 from fitcheck.folding.hinges import chosen
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import FoldedPart
@@ -20,67 +20,8 @@ from fitcheck.folding.pose import UP
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.styles.mates import Turned
 
-SWING = "swing"
-"""What is left beside the lip at its narrowest, pressed where negative."""
-RIMS = "rims"
-"""How far the closed lid is from being seen to be held up by the rims."""
-SEEN_MM = 1.0
-"""A lid that the rims hold up by less than this closes (common practice, no source)."""
 AT_ONCE = 200
 """So many boxes are turned together."""
-Pair = tuple[str, str]
-"""What stays, then what turns."""
-
-
-@dataclass(frozen=True, eq=False)
-class TurnFit:
-    """How a lid closes."""
-
-    mate: Turned
-    swing: Swing
-    """With its clearances where it is nearest."""
-    closed_rad: float
-    """The fold's angle where it is closed."""
-    rim_gap_mm: float
-    """The lid's inside above the rims of the walls; negative where they hold it up."""
-    closed_height_mm: float
-
-    @property
-    def verdict(self) -> Outcome:
-        """Free, blocked or undecided."""
-        return self.swing.outcome
-
-    @property
-    def clearance_mm(self) -> float:
-        """The least clearance of what hangs on it over the whole turn; negative where it presses,
-        infinite where nothing could ever meet."""
-        return np.inf if self.swing.least is None else self.swing.least.apart_mm
-
-    @property
-    def pieces(self) -> Pair | None:
-        """What blocks it, or else what comes nearest."""
-        least = self.swing.least
-        return self.swing.pieces or (None if least is None else least.pieces)
-
-    @property
-    def plays(self) -> Mapping[str, float]:
-        """The lengths that decide about it."""
-        return {SWING: self.clearance_mm, RIMS: rim_room(self.rim_gap_mm)}
-
-    @property
-    def play_mm(self) -> float:
-        """The smaller one."""
-        return min(self.plays.values())
-
-    @property
-    def blocked(self) -> bool:
-        """Never whatever the errors: what presses is as long as it presses."""
-        return False
-
-
-def rim_room(gap_mm: float) -> float:
-    """How far a lid is from being seen to be held up, mm."""
-    return gap_mm + SEEN_MM
 
 
 def turn_fits(mate: Turned, parts: Sequence[FoldedPart]) -> list[TurnFit]:

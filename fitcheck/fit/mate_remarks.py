@@ -7,12 +7,10 @@ from collections.abc import Iterator, Sequence
 from fitcheck.design.model import Design
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.hinged import RIMS, TurnFit
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SEEN_MM, spoken
 from fitcheck.fit.right import enough, goes
-from fitcheck.fit.tucked import BEHIND, BESIDE, TuckFit
-from fitcheck.fit.turn import Outcome
+from fitcheck.fit.turn_fit import BEHIND, BESIDE, RIMS, Outcome, TuckFit, TurnFit
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Into, Mate, Past

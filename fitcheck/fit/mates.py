@@ -11,11 +11,10 @@ from dataclasses import dataclass
 
 from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.hinged import TurnFit, room_under, turn_fits
 from fitcheck.fit.placed import Both, Judged, Placed, parts_of, placed, straight_mates
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.fit.slide import Slide
-from fitcheck.fit.tucked import tuck_fits
+from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.folding.measure import measure
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
@@ -86,6 +85,8 @@ def height_below(cover: Cover, part: Callable[[str], FoldedPart | None]) -> floa
     mover, holder = part(cover.mover), part(cover.holder)
     assert mover is not None and holder is not None, "a mate's parts are in the design"
     if isinstance(cover, Turned):
+        from fitcheck.fit.hinged import room_under
+
         return room_under(cover, holder)
     return room_over((mover, holder))
 
@@ -104,8 +105,12 @@ def fit_mates(assembly: Assembly, bands: Bands) -> tuple[AnyFit, ...]:
         found += fit_placed(placed(mate, both), [both], bands)
     for turned in assembly.design.mates:
         if isinstance(turned, Tucked):
+            from fitcheck.fit.tucked import tuck_fits
+
             found += tuck_fits(turned, [parts_of(turned, assembly)[1]], way_in=True)
         elif isinstance(turned, Turned):
+            from fitcheck.fit.hinged import turn_fits
+
             found += turn_fits(turned, [parts_of(turned, assembly)[1]])
     return tuple(found)
 

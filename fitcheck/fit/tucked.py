@@ -10,14 +10,14 @@ proved free over its whole length. The bottom is drawn like the lid and goes in 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.hinged import RIMS, Pair, TurnFit, rim_room, turned_pairs
-from fitcheck.fit.turn import Outcome, Swing, swing, swings
+from fitcheck.fit.hinged import turned_pairs
+from fitcheck.fit.turn import swing, swings
+from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, Outcome, Pair, Rooms, Spot, Swing, TuckFit
 from fitcheck.folding.hinges import Hinges, chosen, refolded
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import FoldedPart
@@ -25,80 +25,11 @@ from fitcheck.folding.pose import Array, apply
 from fitcheck.pattern.pattern import Pattern, Tuck
 from fitcheck.styles.mates import Tucked
 
-BESIDE = "beside"
-"""What is left at the flap's ends, to the side walls."""
-FRONT = "front"
-"""What is left to the wall that it is behind."""
-BEHIND = "behind"
-"""What is left to the flaps that were turned in first."""
 LED_FROM = 1.1
 """A flap is led from a lid that is open by this many times what brings its edge to the rim."""
 LEADS = ((8, 0.0), (16, 0.0), (16, 0.3), (16, -0.3))
 """The ways that are tried: in how many turns, and by how much further in the edge comes down, as a
 share of the smaller room before or behind it. The first alone where it presses when it is in."""
-Spot = tuple[str, str, int]
-"""What stays, what turns, and at which of the corners that come near."""
-Rooms = Mapping[str, Mapping[Spot, float]]
-"""By the way: what is left there, mm."""
-
-
-@dataclass(frozen=True, eq=False)
-class TuckFit(TurnFit):
-    """How a lid is tucked in."""
-
-    tuck: Tuck
-    rooms: Rooms
-    catch_mm: float | None
-    """How far shoulders reach over the flap that they hold; None where only friction does."""
-    turned_in: Mapping[str, Swing]
-    """How the flaps below are turned in, one after the other; empty where it was not looked at."""
-
-    @property
-    def verdict(self) -> Outcome:
-        """Of the flaps below and of the way in."""
-        found = [one.outcome for one in (*self.turned_in.values(), self.swing)]
-        worst = (Outcome.BLOCKED, Outcome.UNDECIDED)
-        return next((one for one in worst if one in found), Outcome.FREE)
-
-    @property
-    def tightest(self) -> tuple[str, Pair]:
-        """The way in which the least is left when it is in, and between which two."""
-        own = {(way, spot): mm for way, one in self.rooms.items() for spot, mm in one.items()}
-        way, (stays, turns, _) = min(own, key=lambda key: own[key])
-        return way, (stays, turns)
-
-    @property
-    def clearance_mm(self) -> float:
-        """What is left when it is in, where least; negative where it presses."""
-        return min(mm for own in self.rooms.values() for mm in own.values())
-
-    @property
-    def pieces(self) -> Pair | None:
-        """Between which two."""
-        return self.tightest[1]
-
-    @property
-    def plays(self) -> Mapping[str, float]:
-        """The lengths that decide about it."""
-        found = {way: min(own.values()) for way, own in self.rooms.items()}
-        return found | {RIMS: rim_room(self.rim_gap_mm)}
-
-    @property
-    def play_mm(self) -> float:
-        """The smallest; minus infinity where it has room when it is in, but no way there."""
-        return -np.inf if self.blocked else super().play_mm
-
-    @property
-    def blocked(self) -> bool:
-        """Whether no way in was found though it has room: errors of the hand change nothing."""
-        return self.verdict is Outcome.BLOCKED and self.clearance_mm >= 0.0
-
-    @property
-    def holds(self) -> bool:
-        """Whether shoulders reach over its flap."""
-        return self.catch_mm is not None and self.catch_mm > 0.0
-
-
 NOT_LOOKED = Swing(Outcome.UNDECIDED, None, None, None, ())
 """Of a box whose way in was not looked for."""
 

@@ -7,14 +7,13 @@ are seen to stand in each other.
 
 from __future__ import annotations
 
-import enum
 from collections.abc import Collection
-from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.turn_cells import Scene
+from fitcheck.fit.turn_fit import Clearance, Outcome, Swing
 from fitcheck.fit.turn_near import Nearby, may_meet
 from fitcheck.fit.turn_search import UNDECIDED_RAD, Contact, Least, Search
 from fitcheck.folding.hinges import Hinges, chosen
@@ -28,46 +27,6 @@ LEAST_TURN_RAD = 1e-6
 """A shorter turn is none."""
 SUPPORT_MM = 1e-5
 """Corners that reach as far as the furthest but for this belong to what touches."""
-
-
-class Outcome(enum.StrEnum):
-    """How a turn goes."""
-
-    FREE = "free"
-    BLOCKED = "blocked"
-    UNDECIDED = "undecided"
-
-
-@dataclass(frozen=True)
-class Clearance:
-    """How near two names come to each other in a turn."""
-
-    pieces: tuple[str, str]
-    """What stays, then what turns."""
-    apart_mm: float
-    """The least distance over the whole turn; negative: how deep they would press, unstopped."""
-    angle_rad: float
-    """The crease's fold angle there."""
-
-
-@dataclass(frozen=True)
-class Swing:
-    """What came of a turn from one fold angle to another."""
-
-    outcome: Outcome
-    angle_rad: float | None
-    """Up to this fold angle it is free; None where it is all the way."""
-    pieces: tuple[str, str] | None
-    """What stays and what turns: the pair that blocks it, or that is not decided."""
-    at_mm: tuple[float, float, float] | None
-    """Where they meet, in the part's own place; None unless it is blocked."""
-    clearances: tuple[Clearance, ...]
-    """The nearest pairs of names, nearest first."""
-
-    @property
-    def least(self) -> Clearance | None:
-        """The smallest clearance; None where nothing could ever meet."""
-        return self.clearances[0] if self.clearances else None
 
 
 def swing(

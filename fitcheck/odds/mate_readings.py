@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.hinged import RIMS, SWING, closings, rim_gaps, rim_room, turn_fits
+from fitcheck.fit.hinged import closings, rim_gaps, turn_fits
 from fitcheck.fit.mates import AnyFit, Cover, cover_of, fit_placed, height_below
 from fitcheck.fit.placed import Both, Judged, Placed, both_of, parts_of, placed
 from fitcheck.fit.tucked import gaps_over, rooms_of, tuck_fits, tuck_of
+from fitcheck.fit.turn_fit import RIMS, SWING, rim_room
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.making import Made
 from fitcheck.odds.readings import (

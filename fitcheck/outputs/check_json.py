@@ -13,11 +13,10 @@ from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
 from fitcheck.fit.cures import Cure, cures_of
-from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
-from fitcheck.fit.tucked import TuckFit
+from fitcheck.fit.turn_fit import TuckFit, TurnFit
 from fitcheck.folding.rolls import RollSection
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Mate, Over

@@ -6,11 +6,9 @@ import math
 from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
-from fitcheck.fit.hinged import TurnFit
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import spoken
-from fitcheck.fit.tucked import BEHIND, BESIDE, FRONT, TuckFit
-from fitcheck.fit.turn import Outcome
+from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, Outcome, TuckFit, TurnFit
 from fitcheck.outputs.bench_words import row
 from fitcheck.styles.mates import Into, Past
 from fitcheck.units import Unit, show_length

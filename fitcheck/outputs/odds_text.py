@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
-from fitcheck.fit.hinged import SWING
 from fitcheck.fit.mate_remarks import direction_words
 from fitcheck.fit.remarks import SHOWS_MM
-from fitcheck.fit.tucked import BEHIND, BESIDE, FRONT
+from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, SWING
 from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play

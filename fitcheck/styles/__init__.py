@@ -3,39 +3,39 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
+from importlib import import_module
 from typing import Any, get_args
 
 from fitcheck.errors import FitcheckError, InputError
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.plain import shown
-from fitcheck.styles.collar import Collar
-from fitcheck.styles.dividers import Dividers
-from fitcheck.styles.double_wall import DoubleWall
-from fitcheck.styles.hinged_tray import HingedTray
-from fitcheck.styles.insert import Mat, Platform
 from fitcheck.styles.keys import PartFile
 from fitcheck.styles.part import Recipe, SizeBy
 from fitcheck.styles.places import PLACES
-from fitcheck.styles.shadow_box import ShadowBox
-from fitcheck.styles.sleeve import Sleeve
 from fitcheck.styles.style import Style
-from fitcheck.styles.tray import Tray
-from fitcheck.styles.tuck_end import TuckEnd
 from fitcheck.workspace.registers import MEND, Register
 
 AnyStyle = Style[Any, Any]
-OWN: tuple[AnyStyle, ...] = (
-    Tray(),
-    ShadowBox(),
-    DoubleWall(),
-    HingedTray(),
-    TuckEnd(),
-    Sleeve(),
-    Collar(),
-    Dividers(),
-    Mat(),
-    Platform(),
-)
+OURS = {
+    "tray": "tray.Tray",
+    "shadow-box": "shadow_box.ShadowBox",
+    "double-wall": "double_wall.DoubleWall",
+    "hinged-tray": "hinged_tray.HingedTray",
+    "tuck-end": "tuck_end.TuckEnd",
+    "sleeve": "sleeve.Sleeve",
+    "collar": "collar.Collar",
+    "dividers": "dividers.Dividers",
+    "mat": "insert.Mat",
+    "platform": "insert.Platform",
+}
+"""Where each of ours stands in this package; none is loaded before it is asked for."""
+
+
+def _loaded(place: str) -> AnyStyle:
+    module, name = place.split(".")
+    found: AnyStyle = getattr(import_module(f"fitcheck.styles.{module}"), name)()
+    return found
 
 
 def _fault(style: Any) -> str:
@@ -66,7 +66,9 @@ def _fault_of_file(style: AnyStyle) -> str:
     return ""
 
 
-STYLES: Register[AnyStyle] = Register("style", "fitcheck.styles", OWN, _fault)
+STYLES: Register[AnyStyle] = Register(
+    "style", "fitcheck.styles", {name: partial(_loaded, at) for name, at in OURS.items()}, _fault
+)
 """Another package names its styles in that group of entry points."""
 
 
@@ -91,7 +93,7 @@ def draw(recipe: Recipe) -> Pattern:
     except FitcheckError:
         raise
     except Exception as error:
-        if style in OWN:
+        if style.name in OURS:
             raise
         raise InputError(
             f"the style {shown(style.name)} fails to draw the {recipe.part} "

@@ -42,15 +42,20 @@ class Register(Generic[T]):
     """What one is called, such as style."""
     group: str
     """Of the entry points in which other packages name theirs."""
-    own: tuple[T, ...]
-    """Ours keep their names, whoever else offers one."""
+    ours: Mapping[str, Callable[[], T]]
+    """How each of ours comes to be, by name; they keep their names, whoever else offers one."""
     fault: Callable[[Any], str]
     """What keeps a value from being one of the sort, and what is allowed; empty where nothing."""
 
     @property
     def names(self) -> tuple[str, ...]:
         """All names, ours first, theirs in order; broken ones too."""
-        return (*(value.name for value in self.own), *self._offered)
+        return (*self.ours, *self._offered)
+
+    @cached_property
+    def own(self) -> tuple[T, ...]:
+        """Ours, all of them."""
+        return tuple(self.get(name) for name in self.ours)
 
     def get(self, name: str) -> T:
         """The value of a name; other packages are only asked for one that is not ours.
@@ -58,14 +63,15 @@ class Register(Generic[T]):
         Raises KeyError where nobody offers it, InputError, with one line, where what is offered
         cannot be used.
         """
-        for value in self.own:
-            if value.name == name:
-                return value
-        if name not in self._offered:
-            raise KeyError(name)
         known = self._known.get(name)
         if known is None:
-            known = self._known[name] = self._load(name)
+            if name in self.ours:
+                known = self.ours[name]()
+            elif name in self._offered:
+                known = self._load(name)
+            else:
+                raise KeyError(name)
+            self._known[name] = known
         if isinstance(known, str):
             raise InputError(known)
         return known
@@ -112,8 +118,7 @@ class Register(Generic[T]):
 
     @cached_property
     def _offered(self) -> Mapping[str, list[EntryPoint]]:
-        ours = {value.name for value in self.own}
-        return {name: entries for name, entries in self._every.items() if name not in ours}
+        return {name: entries for name, entries in self._every.items() if name not in self.ours}
 
     @cached_property
     def _known(self) -> dict[str, T | str]:

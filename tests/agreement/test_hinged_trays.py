@@ -18,8 +18,8 @@ import trimesh
 from fitcheck import kinds
 from fitcheck.design.model import Content, Item, Lay
 from fitcheck.fit.check import Check, check
-from fitcheck.fit.hinged import SWING, TurnFit, closings
-from fitcheck.fit.turn import Outcome
+from fitcheck.fit.hinged import closings
+from fitcheck.fit.turn_fit import SWING, Outcome, TurnFit
 from fitcheck.odds.odds import odds_of
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.pattern import Role, flat_area

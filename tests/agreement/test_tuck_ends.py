@@ -20,19 +20,8 @@ from fitcheck import kinds
 from fitcheck.design.model import Content, Item, Lay
 from fitcheck.fit.assembly import making_of
 from fitcheck.fit.check import check
-from fitcheck.fit.hinged import RIMS
-from fitcheck.fit.tucked import (
-    BEHIND,
-    BESIDE,
-    FRONT,
-    LEADS,
-    TuckFit,
-    lead_in,
-    lead_of,
-    rooms_of,
-    tuck_of,
-)
-from fitcheck.fit.turn import Outcome
+from fitcheck.fit.tucked import LEADS, lead_in, lead_of, rooms_of, tuck_of
+from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, RIMS, Outcome, TuckFit
 from fitcheck.folding.fold import fold_all
 from fitcheck.folding.hinges import chosen
 from fitcheck.folding.parts import FoldedPart

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.turn import Outcome, swing
+from fitcheck.fit.turn import swing
+from fitcheck.fit.turn_fit import Outcome
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.stock.crease import Crease

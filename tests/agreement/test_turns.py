@@ -12,7 +12,8 @@ import math
 import numpy as np
 import pytest
 
-from fitcheck.fit.turn import Outcome, Swing, swing
+from fitcheck.fit.turn import swing
+from fitcheck.fit.turn_fit import Outcome, Swing
 from fitcheck.stock.crease import Crease
 from tests.hinged import HingedTray
 from tests.stepping import AGREE_MM, AGREE_RAD, FAR_MM, Bench

@@ -16,7 +16,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq, fsolve, minimize_scalar
 
-from fitcheck.fit.turn import Outcome, swing
+from fitcheck.fit.turn import swing
+from fitcheck.fit.turn_fit import Outcome
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.prisms import prism
 from fitcheck.stock.crease import Crease

@@ -11,7 +11,8 @@ import time
 
 import numpy as np
 
-from fitcheck.fit.turn import Outcome, swings
+from fitcheck.fit.turn import swings
+from fitcheck.fit.turn_fit import Outcome
 from fitcheck.stock.crease import Crease
 from tests.hinged import HingedTray, made
 from tests.stepping import AGREE_RAD, Bench

@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from fitcheck.errors import ModelError
-from fitcheck.fit.turn import Outcome, swing, swings
+from fitcheck.fit.turn import swing, swings
 from fitcheck.fit.turn_apart import nearest
 from fitcheck.fit.turn_cells import Scene, examine, least_reach
+from fitcheck.fit.turn_fit import Outcome
 from fitcheck.fit.turn_slices import slice_bodies
 from fitcheck.folding.flat import Flat
 from fitcheck.folding.fold import fold
