@@ -15,8 +15,9 @@ from fitcheck.kinds.kind import Item, Kind, Lay, Solid, Standing
 from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle, Shape
 from fitcheck.pattern.bonds import corner, roll, seam
 from fitcheck.pattern.creases import CreaseLine
-from fitcheck.pattern.pattern import Lap, Panel, Pattern, Role, Tuck
+from fitcheck.pattern.pattern import Lap, Panel, Pattern, Role
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
+from fitcheck.pattern.tucks import Tuck
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.keys import AxisName, Name, PartFile, Sides
 from fitcheck.styles.mates import Along, Into, Mate, Over, Tucked, Turned

@@ -9,8 +9,9 @@ import numpy as np
 from fitcheck.design.model import Content, Design
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.stock.paper import Stock
+from fitcheck.styles.carton import LockKind
 from fitcheck.styles.part import SizeBy
-from fitcheck.styles.tuck_end import LockKind, TuckEndSpec
+from fitcheck.styles.tuck_end import TuckEndSpec
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, design
 from tests.boxes import paper
 
@@ -21,7 +22,7 @@ def spec_of(
     floor: tuple[float, float] = (70.0, 32.0),
     depth: float = 90.0,
     tuck: float | None = None,
-    flap: float | None = None,
+    dust_flap: float | None = None,
     lock: LockKind = LockKind.SLIT,
     slit: float | None = None,
     clear: float = 1.7,
@@ -36,7 +37,7 @@ def spec_of(
         size_mm=floor,
         depth_mm=depth,
         tuck_mm=tuck,
-        flap_mm=flap,
+        dust_flap_mm=dust_flap,
         lock=lock,
         slit_mm=slit,
         clear_mm=clear,

@@ -15,8 +15,8 @@ from fitcheck.fit.groups import PiecePairs, pieces_of_runs
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows, apply
-from fitcheck.pattern.bonds import JointKind
 from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.touching import touching
 
 PRESS_SHARE = 0.25
 """Two panels may press by this share of a caliper before it is worth a word: paper gives way."""
@@ -211,11 +211,11 @@ def _kinds_that_may(pattern: Pattern, only: frozenset[tuple[str, str]] | None) -
     touch = np.zeros((len(panels), len(panels)))
     # shoulders catch on a flap that is tucked in: what is left beside it is the mate's to say
     caught = {(name, tuck.flap) for tuck in pattern.tucks for name in tuck.under}
-    for one, other in touching(pattern) | caught | {(b, a) for a, b in caught}:
-        touch[panels[one], panels[other]] = 1.0
+    for one, other in touching(pattern) | caught:
+        touch[panels[one], panels[other]] = touch[panels[other], panels[one]] = 1.0
     plates = owns.sum(axis=1) == 1.0
     may: Flags = (plates[:, None] | plates) & (owns @ touch @ owns.T == 0.0)
-    # a lid that it brings is judged by how it turns to its place
+    # a lid that it brings is judged as it turns
     hung = np.array([not pattern.hung.isdisjoint(own) for _, own in named])
     may &= hung[:, None] == hung
     if only is not None:
@@ -234,26 +234,6 @@ def stand_alike(parts: Sequence[FoldedPart], other: FoldedPart) -> Flags:
     apart = np.abs(shift[:, :, None] - shift[:, None]).max(axis=3)
     found: Flags = np.asarray(apart < SAME_MM)  # nan is not
     return found
-
-
-def touching(pattern: Pattern) -> set[tuple[str, str]]:
-    """Pairs of panels that touch by intent: neighbours at a crease, glued corners, laps."""
-    pairs = [(line.parent, line.child) for line in pattern.lines]
-    pairs += [(joint.panel, joint.onto) for joint in pattern.corner_joints]
-    pairs += [(lap.over, under) for lap in pattern.laps for under in pattern.beyond(lap.under)]
-    pairs += [(panel.name, panel.name) for panel in pattern.panels]
-    # the fold of a layer that is glued in a corner is in the way of the wall that carries the tab
-    pairs += [
-        (pattern.crease_to(joint.panel).parent, bond.panel)
-        for joint in pattern.corner_joints
-        for bond in pattern.bonds_of(JointKind.HEM)
-        if joint.between and bond.onto == joint.onto
-    ]
-    # what is turned in under a lid lies against it
-    pairs += [(name, tuck.lid) for tuck in pattern.tucks for name in tuck.under]
-    # a roll is closed with its flap's tip at its own outer wall at the most
-    pairs += [(joint.panel, pattern.chain(joint.panel)[0].child) for joint in pattern.roll_joints]
-    return set(pairs) | {(b, a) for a, b in pairs}
 
 
 def cure(part: FoldedPart, a: ConvexPiece, b: ConvexPiece) -> Trim | None:

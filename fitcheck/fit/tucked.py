@@ -22,7 +22,8 @@ from fitcheck.folding.hinges import Hinges, chosen, refolded
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply
-from fitcheck.pattern.pattern import Pattern, Tuck
+from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.tucks import Tuck
 from fitcheck.styles.mates import Tucked
 
 LED_FROM = 1.1

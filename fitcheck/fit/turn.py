@@ -42,7 +42,7 @@ def swing(
 ) -> Swing:
     """Turn a panel, with all that it carries, from one fold angle of its crease to another.
 
-    It must pass the rest of its part, but for what touches it by intent (`selffit.touching`), and
+    It must pass the rest of its part, but for what touches it by intent (`pattern.touching`), and
     all `others`, pieces that stand in the part's place. `may_touch` names more pairs (what stays,
     what turns) that need not pass each other. A press up to `give_mm` does not block. Clearances
     within `within_mm` of the least are told, none for None. Raises ModelError where a panel would

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fitcheck.pattern.pattern import Tuck
+from fitcheck.pattern.tucks import Tuck
 from fitcheck.styles.mates import Turned
 
 SWING = "swing"

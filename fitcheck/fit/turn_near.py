@@ -9,11 +9,11 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.fit.groups import pieces_of_runs, runs_of_boxes
-from fitcheck.fit.selffit import touching
 from fitcheck.fit.turn_cells import Scene
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.touching import touching
 
 INTERVALS = 16
 """A turn is first looked at in so many intervals."""

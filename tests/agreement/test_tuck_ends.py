@@ -30,7 +30,8 @@ from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.plan import knives_of, scored_rules
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.solids.meshes import mesh_fault
-from fitcheck.styles.tuck_end import EASE_MM, TUCK_EASE_MM, LockKind, TuckEndSpec
+from fitcheck.styles.carton import EASE_MM, TUCK_EASE_MM, LockKind
+from fitcheck.styles.tuck_end import TuckEndSpec
 from tests.agreement.test_odds_closed_forms import BASE_STOCK
 from tests.boxes import paper
 from tests.stepping import AGREE_MM, Bench, _hull

@@ -84,7 +84,7 @@ def offered(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Register[Any]]:
     def offer(*named: tuple[str, str]) -> Register[Any]:
         entries = [EntryPoint(name, value, "some.group") for name, value in named]
         monkeypatch.setattr("importlib.metadata.entry_points", lambda group: entries)
-        ours = (SimpleNamespace(name="ours", summary="x"),)
+        ours = {"ours": lambda: SimpleNamespace(name="ours", summary="x")}
         return Register("thing", "some.group", ours, lambda _: "")
 
     return offer
@@ -96,7 +96,7 @@ def test_ours_is_found_without_asking_anybody(monkeypatch: pytest.MonkeyPatch) -
 
     monkeypatch.setattr("importlib.metadata.entry_points", asked)
     ours = SimpleNamespace(name="ours", summary="x")
-    register = Register("thing", "some.group", (ours,), lambda _: "")
+    register = Register("thing", "some.group", {"ours": lambda: ours}, lambda _: "")
     assert register.get("ours") is ours
     assert next(register.sound()) is ours
 

@@ -12,11 +12,12 @@ from scipy.optimize import linprog
 
 from fitcheck.fit.contact import depths, difference_body, face_depths
 from fitcheck.fit.groups import PiecePairs
-from fitcheck.fit.selffit import FAR_MM, FIGHT_MM, glued_overlap, meetings, touching
+from fitcheck.fit.selffit import FAR_MM, FIGHT_MM, glued_overlap, meetings
 from fitcheck.folding.fold import fold
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import prism
+from fitcheck.pattern.touching import touching
 from fitcheck.styles import draw
 from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import paper, shadow_box, tray

@@ -8,7 +8,8 @@ import pytest
 
 from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
-from fitcheck.styles.tuck_end import LockKind, TuckEndSpec, settled
+from fitcheck.styles.carton import LockKind
+from fitcheck.styles.tuck_end import TuckEndSpec, settled
 
 GOOD = """format = 1
 title = "Case"
@@ -38,14 +39,14 @@ def test_what_is_left_open_is_settled(tmp_path: Path) -> None:
     assert isinstance(base, TuckEndSpec)
     assert (base.lock, base.clear_mm, base.tuck_mm) == (LockKind.SLIT, 1.6, None)
     lengths = settled(base, (70.0, 30.0))
-    assert lengths == pytest.approx({"tuck": 15.0, "flap": 30.0, "slit": 4.8, "seam": 12.7})
+    assert lengths == pytest.approx({"tuck": 15.0, "dust_flap": 30.0, "slit": 4.8, "seam": 12.7})
 
 
 def test_all_its_keys_are_read(tmp_path: Path) -> None:
-    keys = 'depth = 90\ntuck = 14\nflap = 28\nlock = "none"\nslit = 5\nclear = 2\nseam = 15\n'
+    keys = 'depth = 90\ntuck = 14\ndust_flap = 28\nlock = "none"\nslit = 5\nclear = 2\nseam = 15\n'
     base = read_design(written(tmp_path, ("depth = 90\n", keys))).base
     assert isinstance(base, TuckEndSpec)
-    assert (base.tuck_mm, base.flap_mm, base.slit_mm, base.seam_mm) == (14.0, 28.0, 5.0, 15.0)
+    assert (base.tuck_mm, base.dust_flap_mm, base.slit_mm, base.seam_mm) == (14.0, 28.0, 5.0, 15.0)
     assert (base.lock, base.clear_mm) == (LockKind.NONE, 2.0)
 
 
@@ -58,8 +59,8 @@ def test_all_its_keys_are_read(tmp_path: Path) -> None:
         ("depth = 90", "depth = 90\ntuck = 46", "base.tuck", ("too deep", "read 46.00 mm")),
         ("depth = 90", "depth = 90\ntuck = 31", "base.tuck", ("longer than the lid", "30.00 mm")),
         ("depth = 90", "depth = 90\ntuck = 0.5", "base.tuck", ("too short to fold",)),
-        ("depth = 90", "depth = 90\nflap = 36", "base.flap", ("meet", "read 36.00 mm")),
-        ("depth = 90", "depth = 90\nflap = 5", "base.flap", ("all shoulder",)),
+        ("depth = 90", "depth = 90\ndust_flap = 36", "base.dust_flap", ("meet", "read 36.00 mm")),
+        ("depth = 90", "depth = 90\ndust_flap = 5", "base.dust_flap", ("all shoulder",)),
         ("depth = 90", "depth = 90\nslit = 34", "base.slit", ("nothing of the lid's crease",)),
         ("depth = 90", "depth = 90\nclear = 69", "base.clear", ("nothing of the lids",)),
         ("depth = 90", "depth = 90\nseam = 70", "base.seam", ("wider than the wall",)),
