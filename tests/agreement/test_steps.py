@@ -31,9 +31,11 @@ from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.steps import steps_for, turns_of
 from fitcheck.stock.tools import Tools
 from fitcheck.styles import draw
+from fitcheck.styles.tuck_end import TuckEndSpec
 from fitcheck.styles.walled import WalledRecipe as Recipe
 from fitcheck.units import Unit
 from tests.boxes import shadow_boxes, trays
+from tests.tuck_ends import ordinary, part_of
 
 TOOLS = Tools("board", 5.0, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 BOXES = st.one_of(trays(), shadow_boxes())
@@ -150,6 +152,28 @@ def test_what_falls_off_and_what_stays_is_the_pattern(recipe: Recipe) -> None:
     assert part.symmetric_difference(kept).area < 1e-3
     away = next(step for step in steps if isinstance(step, CutAway))
     assert len(away.places) == len([f for f in faces if f is not part])
+
+
+@pytest.mark.parametrize("spec", ordinary(3, 53), ids=lambda own: f"{own.size_mm[1]:.2f}")
+def test_a_carton_is_scored_and_cut_along_its_panels_edges(spec: TuckEndSpec) -> None:
+    """Slits and all; its rounds are cut by their own steps."""
+    recipe = part_of(spec).recipe
+    pattern = draw(recipe)
+    plan = plan_of(pattern)
+    board = follow(steps_for(pattern, plan, recipe.stock.name, None, TOOLS))
+    creases = shapely.union_all(
+        [shapely.LineString(pattern.score(line, {})) for line in pattern.creases]
+    )
+    assert apart_mm(shapely.union_all(board.scored), creases) < 1e-6
+    rim = shapely.box(0.0, 0.0, plan.sheet.width_mm, plan.sheet.length_mm).exterior
+    edges = []
+    for panel in pattern.panels:
+        spots = pattern.outline(panel, {})
+        bulges = panel.bulges or (0.0,) * len(spots)
+        sides = zip(spots, np.roll(spots, -1, axis=0), bulges, strict=True)
+        edges += [shapely.LineString([a, b]) for a, b, bulge in sides if not bulge]
+    paper = shapely.union_all([creases, rim]).buffer(1e-6)
+    assert apart_mm(shapely.union_all(board.cut), shapely.union_all(edges).difference(paper)) < 1e-3
 
 
 def longer(line: shapely.LineString) -> shapely.LineString:
