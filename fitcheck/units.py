@@ -156,6 +156,15 @@ def show_length(mm: float, unit: Unit) -> str:
     return f"{show_number(mm / MM_PER[unit], 1)} pt ({show_mm(mm)})"
 
 
+def show_one(mm: float, unit: Unit) -> str:
+    """A length in the design's unit alone.
+
+    >>> show_one(92.075, Unit.IN), show_one(92.075, Unit.MM)
+    ('3 5/8 in', '92.08 mm')
+    """
+    return show_length(mm, unit).partition(" (")[0]
+
+
 def show_number(number: float, places: int) -> str:
     """A number with so many decimals; halves go away from nought whatever the last bit says.
 

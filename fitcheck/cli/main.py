@@ -5,11 +5,12 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
-from typing import NoReturn
+from typing import Annotated, NoReturn
 
 import typer
 
 from fitcheck.cli.check import check_command
+from fitcheck.cli.compare import compare_command
 from fitcheck.cli.coupon import coupon_command
 from fitcheck.cli.demo import demo_command
 from fitcheck.cli.dummy import dummy_command
@@ -39,7 +40,30 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+
+
+def _tell_version(asked: bool) -> None:
+    if asked:
+        from fitcheck import __version__
+
+        print(f"fitcheck {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", callback=_tell_version, is_eager=True, help="Show the version and exit."
+        ),
+    ] = False,
+) -> None:
+    """What goes before every command."""
+
+
 app.command("check")(check_command)
+app.command("compare")(compare_command)
 app.command("coupon")(coupon_command)
 app.command("demo")(demo_command)
 app.command("dummy")(dummy_command)

@@ -30,7 +30,7 @@ from fitcheck.sheet.actions import (
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words
-from fitcheck.units import Unit, show_length
+from fitcheck.units import Unit, show_length, show_one
 
 TURNS = {
     1: "a quarter turn anticlockwise",
@@ -123,18 +123,14 @@ def _ruled(line: Score | Cut, unit: Unit) -> str:
     if isinstance(line, Score) and line.off_groove is not None:
         groove = line.off_groove
         way = "beyond" if groove.beyond_mm > 0 else "short of"
-        place = "the fence" if groove.at_mm == 0 else f"the groove at {_short(groove.at_mm, unit)}"
-        text += f"; off the grooves: {_short(abs(groove.beyond_mm), unit)} {way} {place}"
+        place = (
+            "the fence" if groove.at_mm == 0 else f"the groove at {show_one(groove.at_mm, unit)}"
+        )
+        text += f"; off the grooves: {show_one(abs(groove.beyond_mm), unit)} {way} {place}"
     if isinstance(line, Score) and line.cut_face is not None:
         lies = "up" if line.cut_face is Face.INSIDE else "down"
         text += f"; not pressed: cut half through the face that lies {lies}, guided by a steel rule"
     return text
-
-
-def _short(mm: float, unit: Unit) -> str:
-    """A length in one unit only; the other is on the same line already."""
-    shown = show_length(mm, unit)
-    return shown[: shown.index(" (")]
 
 
 def _stretch(line: Score | Cut, unit: Unit) -> str:

@@ -1,0 +1,225 @@
+"""Two designs side by side: what differs in what was drawn, and what that does to the box."""
+
+from __future__ import annotations
+
+import dataclasses
+import enum
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from fitcheck.design.model import Design
+from fitcheck.fit.check import Check
+from fitcheck.odds.result import Odds
+from fitcheck.outputs.bench_words import of_100
+from fitcheck.outputs.mate_text import signed
+from fitcheck.pattern.sheet import Axis
+from fitcheck.stock.paper import Stock
+from fitcheck.styles.part import PartSpec
+from fitcheck.units import Unit, show_one
+
+NOTHING = "-"
+"""What stands where one of two has nothing of the kind."""
+SAME_MM = 1e-6
+Values: TypeAlias = dict[tuple[str, str], "Shown"]
+"""By what it is of, and what it is."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A value as it is shown, and as it is."""
+
+    text: str
+    value: float | str | None
+    """Lengths in mm, chances from 0 to 1."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One thing of both."""
+
+    of: str
+    """A part by its name, or what else it is of."""
+    what: str
+    both: tuple[Shown, Shown]
+
+    @property
+    def same(self) -> bool:
+        """Whether both are shown alike."""
+        return self.both[0].text == self.both[1].text
+
+
+@dataclass(frozen=True)
+class Compared:
+    """Two designs side by side."""
+
+    checks: tuple[Check, Check]
+    odds: tuple[Odds, Odds] | None
+    drawn: tuple[Row, ...]
+    """What differs in what they say."""
+    found: tuple[Row, ...]
+    """What differs in how they come out."""
+
+    @property
+    def fit(self) -> bool:
+        """Whether everything fits in both, as drawn."""
+        return all(check.fits for check in self.checks)
+
+
+def compared(checks: tuple[Check, Check], odds: tuple[Odds, Odds] | None) -> Compared:
+    """Two checked designs side by side, with their odds where they were counted.
+
+    Lengths are shown in the first one's unit.
+    """
+    unit = checks[0].design.unit
+    drawn = _beside(*(_said(check.design, unit) for check in checks))
+    ours = odds or (None, None)
+    found = _beside(*(_came_out(*own, unit) for own in zip(checks, ours, strict=True)))
+    return Compared(checks, odds, drawn, found)
+
+
+def _beside(one: Values, other: Values) -> tuple[Row, ...]:
+    """What is not alike, in the first one's order."""
+    nothing = Shown(NOTHING, None)
+    keys = dict.fromkeys([*one, *other])
+    # what only the second has stands with the rest of what it is of
+    order = list(dict.fromkeys(of for of, _ in keys))
+    rows = (
+        Row(*key, (one.get(key, nothing), other.get(key, nothing)))
+        for key in sorted(keys, key=lambda key: order.index(key[0]))
+    )
+    return tuple(row for row in rows if not row.same)
+
+
+def _said(design: Design, unit: Unit) -> Values:
+    """What a design says: tools, adhesive, parts, contents."""
+    found: Values = {
+        ("box", "board and trimmer"): _word(design.tools.name),
+        ("box", "adhesive"): _length(design.joint_mm, unit),
+        ("box", "lid wanted"): _word(", ".join(sorted(design.want))),
+    }
+    for part in design.parts:
+        found |= {(part.name, what): own for what, own in _part(part, unit).items()}
+    for content in design.contents:
+        found["contents", content.item.name] = _word(f"{content.count}, {content.lay}")
+    return found
+
+
+def _part(part: PartSpec, unit: Unit) -> dict[str, Shown]:
+    """What a part says, by the keys of a design file as near as may be."""
+    found = {"style": _word(part.style), **_stock(part.stock, unit)}
+    found[part.size_by.value.replace("_", " ")] = _value(part.size_mm, unit)
+    known = {"name", "style", "stock", "size_by", "size_mm"}
+    for field in dataclasses.fields(part):
+        value = getattr(part, field.name)
+        if field.name not in known and value is not None and _plain(value):
+            found[field.name.removesuffix("_mm").replace("_", " ")] = _value(value, unit)
+    return found
+
+
+def _stock(stock: Stock, unit: Unit) -> dict[str, Shown]:
+    return {
+        "stock": _word(stock.name),
+        "caliper": Shown(f"{stock.caliper_mm:.3f} mm", stock.caliper_mm),
+        "crease allows": Shown(f"{stock.crease_allowance_mm:.2f} mm", stock.crease_allowance_mm),
+    }
+
+
+def _plain(value: object) -> bool:
+    """Whether a value is a length, some of them, a word or a yes."""
+    if isinstance(value, tuple):
+        return all(isinstance(one, float) for one in value)
+    return isinstance(value, float | int | str | enum.Enum)
+
+
+def _value(value: object, unit: Unit) -> Shown:
+    if isinstance(value, tuple):
+        shown = [show_one(float(one), unit) for one in value]
+        # two that are alike are said once
+        texts = shown[:1] if len(set(shown)) == 1 and len(shown) > 1 else shown
+        return Shown(" x ".join(texts), " x ".join(f"{one:g}" for one in value))
+    if isinstance(value, bool):
+        return _word("yes" if value else "no")
+    if isinstance(value, float):
+        return _length(value, unit)
+    return _word(str(value))
+
+
+def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
+    """How a design comes out."""
+    found: Values = {}
+    if odds is not None:
+        right = f"{of_100(odds.good)} of 100"
+        found["right", "made by hand"] = Shown(right, odds.good.share)
+    found["right", "as drawn"] = _word("everything fits" if check.fits else "does not fit")
+    for part in check.assembly.parts:
+        sheet, sizes, of = part.pattern.sheet, part.sizes, part.recipe.part
+        found[of, "sheet"] = _value((sheet.width_mm, sheet.length_mm), unit)
+        found[of, "outside"] = _value(sizes.outside_mm, unit)
+        found[of, part.recipe.inside_words] = _value(sizes.inside_mm, unit)
+        found[of, "depth inside"] = _length(sizes.depth_mm, unit)
+    if check.lid is not None:
+        lid = check.lid
+        found["lid fit", "verdict"] = _word(lid.verdict)
+        plays = {travel.axis: travel.play_mm for travel in lid.slide.travels}
+        found |= _plays("lid fit", "play", plays)
+        found["lid fit", "overlap"] = _length(lid.overlap_mm, unit)
+        found["lid fit", "closed height"] = _length(lid.closed_height_mm, unit)
+    for fit in check.mates:
+        found[fit.mate.called, "verdict"] = _word(fit.verdict)
+        found |= _plays(fit.mate.called, "play", fit.plays)
+    found |= _contents(check)
+    if odds is not None:
+        found |= _chances(odds)
+    return found
+
+
+def _contents(check: Check) -> Values:
+    found: Values = {}
+    for fit in check.contents:
+        of = fit.content.item.name
+        found[of, "verdict"] = _word(fit.verdict)
+        if fit.slack is not None:
+            slack = {Axis.WIDTH: fit.slack.width_mm, Axis.LENGTH: fit.slack.length_mm}
+            high = fit.slack.height_mm
+            room: dict[str, float] = {str(axis): mm for axis, mm in slack.items()}
+            found |= _plays(of, "room", room | ({"height": high} if math.isfinite(high) else {}))
+    return found
+
+
+def _chances(odds: Odds) -> Values:
+    """How often each thing goes, by hand."""
+    found: Values = {}
+    if odds.lid is not None:
+        for verdict, chance in odds.lid.chances.items():
+            found["by hand", f"lid {verdict}"] = Shown(f"{of_100(chance)} of 100", chance.share)
+    for mate in odds.mates:
+        goes = Shown(f"{of_100(mate.goes)} of 100", mate.goes.share)
+        found["by hand", f"{mate.mate.called} goes"] = goes
+    for one in odds.contents:
+        fits = Shown(f"{of_100(one.fits)} of 100", one.fits.share)
+        found["by hand", f"{one.content.item.name} fits"] = fits
+    return found
+
+
+def _plays(of: str, what: str, plays: Mapping[str, float]) -> Values:
+    return {
+        (of, f"{what}, {way}"): Shown(signed(mm), mm if math.isfinite(mm) else None)
+        for way, mm in plays.items()
+    }
+
+
+def _length(mm: float, unit: Unit) -> Shown:
+    return Shown(show_one(mm, unit), mm)
+
+
+def _word(text: str) -> Shown:
+    return Shown(str(text), str(text))
+
+
+def rows_of(rows: Iterable[Row]) -> list[dict[str, object]]:
+    """Rows as plain data."""
+    return [
+        {"of": row.of, "what": row.what, "values": [own.value for own in row.both]} for row in rows
+    ]
