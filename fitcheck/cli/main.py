@@ -17,6 +17,7 @@ from fitcheck.cli.dummy import dummy_command
 from fitcheck.cli.gauge import gauge_command
 from fitcheck.cli.learn import learn_command
 from fitcheck.cli.listing import list_command
+from fitcheck.cli.new import new_command
 from fitcheck.cli.record import record_command
 from fitcheck.cli.schema import schema_command
 from fitcheck.cli.sheet import sheet_command
@@ -70,6 +71,7 @@ app.command("dummy")(dummy_command)
 app.command("gauge")(gauge_command)
 app.command("learn")(learn_command)
 app.command("list")(list_command)
+app.command("new")(new_command)
 app.command("record")(record_command)
 app.command("schema")(schema_command)
 app.command("sheet")(sheet_command)

@@ -11,6 +11,7 @@ from functools import cached_property
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
+from fitcheck.fit.walls import round_contents
 from fitcheck.fit.way_in import clear_sides
 from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.measure import PartSizes, measure
@@ -224,7 +225,7 @@ def _with_inside(recipe: Recipe, inside_mm: tuple[float, float], *, clear: bool)
     part = make_part(guess)
     found = part.sizes.inside_mm
     if clear:
-        found = clear_sides(part.folded.opened, found)
+        found = clear_sides(round_contents(part.folded), found)
     return recipe.resized(
         guess.width_mm + inside_mm[0] - found[0], guess.length_mm + inside_mm[1] - found[1]
     )

@@ -11,7 +11,7 @@ import numpy as np
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.grids import Compartments, compartments_in
 from fitcheck.fit.placed import Placed, both_of, parts_of, placed, straight_mates
-from fitcheck.fit.walls import Filled, Walls
+from fitcheck.fit.walls import Filled, Walls, round_contents
 from fitcheck.fit.way_in import clear_sides
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
@@ -111,9 +111,9 @@ def stood_parts(assembly: Assembly) -> list[tuple[FoldedPart, Array]]:
 
 def walls_of(stood: Stood, parts: Sequence[FoldedPart]) -> Walls:
     """The walls inside one box, given by its parts, the base first; round the room's middle."""
+    if not stood.mates:
+        return round_contents(parts[0])
     base = parts[0].opened
-    if not (stood.mates or stood.underlaid):
-        return base
     boths = [(own, both_of(own.mate, parts)) for own in stood.mates]
     pieces, height = base.pieces, base.height_mm
     for own, both in boths:

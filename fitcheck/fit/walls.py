@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+import numpy as np
+
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Pieces
 from fitcheck.pattern.pattern import Role
@@ -33,6 +35,15 @@ class Walls(Protocol):
     @property
     def caliper_mm(self) -> float:
         """Thickness of the floor."""
+
+
+def round_contents(base: FoldedPart) -> Walls:
+    """A base by itself as contents meet it on their way in, what they stand on as its floor."""
+    opened = base.opened
+    if not (rise := base.floor_rise_mm):
+        return opened
+    pieces = opened.pieces.moved(np.eye(4), -np.array([rise]))
+    return Filled(opened, (), pieces, opened.height_mm - rise)
 
 
 @dataclass(frozen=True, eq=False)

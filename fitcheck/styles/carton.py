@@ -32,7 +32,7 @@ first (about 3/64 in; common practice, no source)."""
 SHOULDER_EASE_MM = 0.4
 """What a shoulder has to spare at the front wall and in its slit (about 1/64 in)."""
 ROUND_SHARE = 0.6
-"""Of the tuck flap: how far its corners are rounded off."""
+"""Of the tuck flap's depth, and of half its width: how far its corners are rounded off."""
 MOST_ROUND_MM = 9.5
 LID, TUCK = "lid", "tuck flap"
 FLOOR, BOTTOM_TUCK = "floor", "bottom tuck flap"
@@ -95,7 +95,8 @@ class TuckEndRecipe(Recipe):
     @property
     def rounding_mm(self) -> float:
         """The radius of a tuck flap's corners."""
-        return min(MOST_ROUND_MM, ROUND_SHARE * self.tuck_mm)
+        half = 0.5 * self.width_mm - self.inset_mm
+        return min(MOST_ROUND_MM, ROUND_SHARE * self.tuck_mm, ROUND_SHARE * half)
 
 
 def carton(recipe: TuckEndRecipe) -> Pattern:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -31,6 +32,7 @@ from fitcheck.pattern.plan import knives_of, scored_rules
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.solids.meshes import mesh_fault
 from fitcheck.styles.carton import EASE_MM, TUCK_EASE_MM, LockKind
+from fitcheck.styles.part import SizeBy
 from fitcheck.styles.tuck_end import TuckEndSpec
 from tests.agreement.test_odds_closed_forms import BASE_STOCK
 from tests.boxes import paper
@@ -112,6 +114,15 @@ def test_the_height_that_contents_find_is_that_of_the_collision_library() -> Non
 def test_contents_too_high_for_the_flaps_do_not_fit(high: float) -> None:
     found = check(design_of(spec_of(), Content(block(high), 1, Lay.ANY)))
     assert found.fits == (high < 90.0 - 2 * (T - A))
+
+
+def test_slack_round_contents_is_what_they_have() -> None:
+    """From the flap of the seam to the tuck flaps, over the flaps on the floor."""
+    spec = replace(spec_of(), size_by=SizeBy.CONTENTS, size_mm=(2.0, 3.0))
+    found = check(design_of(spec, Content(BLOCK, 1, Lay.ANY)))
+    (fit,) = found.contents
+    assert fit.slack is not None
+    assert (fit.slack.width_mm, fit.slack.length_mm) == pytest.approx((2.0, 3.0), abs=1e-6)
 
 
 def made(spec: TuckEndSpec, count: int, seed: int) -> list[FoldedPart]:
