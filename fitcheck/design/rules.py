@@ -124,7 +124,7 @@ def together_problems(data: Mapping[str, Any]) -> Iterator[Problem]:
     for place in PLACES[1:]:
         if place.name in data:
             read = f"read [{place.name}] beside a base of the style {shown(named)}"
-            allowed = "allowed: a base that brings its lid by itself"
+            allowed = "allowed: nothing beside a base that brings its lid by itself"
             cure = "remove it, or give another style"
             yield place.name, "goes with an open base", read, allowed, cure
 

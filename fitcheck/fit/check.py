@@ -178,7 +178,9 @@ def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
     if stood.raised or stood.underlaid:
         (rise,) = rises_mm(stood, [[part.folded for part in assembly.parts]])
         ceiling = None if ceiling_mm is None else ceiling_mm - rise
-        return cavity_of(walls, base.sizes.inside_mm, base.sizes.depth_mm - rise, ceiling)
+        # the depth of a base that has flaps on its floor is measured from those
+        below = 0.0 if stood.underlaid else rise
+        return cavity_of(walls, base.sizes.inside_mm, base.sizes.depth_mm - below, ceiling)
     sizes = [base.sizes]
     for own in stood.mates:
         part = assembly.part(own.mate.mover)

@@ -55,8 +55,8 @@ def lie_best(cavity: Cavity, demand: Demand) -> Lying:
         if not isinstance(pose.footprint, Disc)
     ]
     best = max(turned, key=lambda one: _merit(one, cavity), default=straight)
-    if _stands(best, cavity) != _stands(straight, cavity):
-        return max(best, straight, key=lambda one: _stands(one, cavity))
+    if _rank(best, cavity) != _rank(straight, cavity):
+        return max(best, straight, key=lambda one: _rank(one, cavity))
     return best if turning_pays(straight.sideways_mm, best.sideways_mm) else straight
 
 
@@ -70,12 +70,18 @@ def _stands(lying: Lying, cavity: Cavity) -> tuple[bool, bool]:
     return goes_in(lying, cavity), lying.slack.height_mm >= -TOUCH_MM
 
 
+def _rank(lying: Lying, cavity: Cavity) -> tuple[bool, bool]:
+    """Whether it goes in, and then does not stand out: one that does not is as bad as any other."""
+    fits, stays = _stands(lying, cavity)
+    return fits, fits and stays
+
+
 def _merit(lying: Lying, cavity: Cavity) -> tuple[bool, bool, float]:
     """Fitting ones first, then those that do not stand out, then the most of the least slack."""
     least = lying.sideways_mm
     if cavity.lidded:
         least = min(least, lying.slack.height_mm)
-    return *_stands(lying, cavity), round(least, ALIKE_DIGITS)
+    return *_rank(lying, cavity), round(least, ALIKE_DIGITS)
 
 
 def _lie(cavity: Cavity, item: str, pose: Pose, turn_deg: float) -> Lying:

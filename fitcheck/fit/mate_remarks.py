@@ -10,7 +10,7 @@ from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SEEN_MM, spoken
 from fitcheck.fit.right import enough, goes
-from fitcheck.fit.turn_fit import BEHIND, BESIDE, RIMS, Outcome, TuckFit, TurnFit
+from fitcheck.fit.turn_fit import BEHIND, BESIDE, RIMS, WAY_MM, Outcome, TuckFit, TurnFit
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Into, Mate, Past
@@ -193,6 +193,14 @@ def _tuck_findings(fit: TuckFit, assembly: Assembly) -> Iterator[Finding]:
     elif fit.verdict is Outcome.UNDECIDED:
         message = f"whether the {mate.panel} closes could not be told: a flap touches on its way"
         yield Finding("mate-undecided", message, Severity.NOTE, mate.mover)
+    least = fit.swing.least
+    if fit.verdict is Outcome.FREE and least is not None and least.apart_mm < WAY_MM:
+        message = (
+            f"on its way in the {tuck.flap} has {max(0.0, least.apart_mm):.2f} mm to spare at the "
+            f"{spoken(least.pieces[0])}, which the odds leave out: make tuck smaller, or ease it in"
+        )
+        numbers = {"way_in_mm": least.apart_mm}
+        yield Finding("mate-narrow-way", message, Severity.CAUTION, mate.mover, numbers)
     yield from _held_up(fit, design, "the flaps below it")
     if not fit.holds:
         why = (

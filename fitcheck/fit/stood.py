@@ -15,7 +15,7 @@ from fitcheck.fit.walls import Filled, Walls, round_contents
 from fitcheck.fit.way_in import clear_sides
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
-from fitcheck.folding.pose import Array, translation
+from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.styles.mates import Into, Over
 
 Place = tuple[float, float]
@@ -145,7 +145,10 @@ def rises_mm(stood: Stood, boxes: Sequence[Sequence[FoldedPart]]) -> list[float]
 def _round(stood: Stood, pieces: Pieces, boxes: Sequence[Sequence[FoldedPart]]) -> Pieces:
     """The pieces with the room's middle at the origin, and what contents stand on as a floor."""
     if stood.raised or stood.underlaid:
-        return pieces.moved(np.eye(4), -np.array(rises_mm(stood, boxes)))
+        rises = rises_mm(stood, boxes)
+        if len(rises) == 1:  # whatever box it is among others
+            return pieces.moved(translation(-UP * rises[0]))
+        return pieces.moved(np.eye(4), -np.array(rises))
     if stood.room_mm == MIDDLE:
         return pieces
     return pieces.moved(translation(-np.array([*stood.room_mm, 0.0])))

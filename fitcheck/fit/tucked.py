@@ -17,7 +17,18 @@ import numpy as np
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.hinged import turned_pairs
 from fitcheck.fit.turn import swing, swings
-from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, Outcome, Pair, Rooms, Spot, Swing, TuckFit
+from fitcheck.fit.turn_fit import (
+    BEHIND,
+    BESIDE,
+    FRONT,
+    WAY_MM,
+    Outcome,
+    Pair,
+    Rooms,
+    Spot,
+    Swing,
+    TuckFit,
+)
 from fitcheck.folding.hinges import Hinges, chosen, refolded
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import FoldedPart
@@ -26,6 +37,8 @@ from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.tucks import Tuck
 from fitcheck.styles.mates import Tucked
 
+TIP_MM = 1e-6
+"""Corners that reach as far as the furthest but for this are at a flap's tip."""
 LED_FROM = 1.1
 """A flap is led from a lid that is open by this many times what brings its edge to the rim."""
 LEADS = ((8, 0.0), (16, 0.0), (16, 0.3), (16, -0.3))
@@ -94,10 +107,16 @@ class _Faces:
         line, own = self.layout.tree.crease[panel], self.corners(panel)
         out = self.layout.outwards[0, line]
         off = (own - self.layout.origins[0, line]) @ out
-        tips = own[off > 0.5 * (shoulder_mm + off.max())]
+        tips = own[off >= min(0.5 * (shoulder_mm + off.max()), off.max() - TIP_MM)]
         tip = tips[np.argmax(self.stood(panel, tips)[: len(tips)] @ forward)]
         far = float((tip - self.layout.origins[0, line]) @ out)
         return np.stack([tip, tip + (shoulder_mm - far) * out])
+
+    def shoulder_end(self, panel: str, shoulder_mm: float) -> Array:
+        """The corners where a flap's shoulder ends, as they stand, (n, 3)."""
+        line, own = self.layout.tree.crease[panel], self.corners(panel)
+        off = (own - self.layout.origins[0, line]) @ self.layout.outwards[0, line]
+        return self.stood(panel, own[np.abs(off - shoulder_mm) <= np.abs(off - shoulder_mm).min()])
 
 
 def rooms_of(part: FoldedPart) -> Rooms:
@@ -108,7 +127,7 @@ def rooms_of(part: FoldedPart) -> Rooms:
     def told(way: str, pair: Pair, gaps: Array) -> None:
         found[way] |= {(*pair, k): gap for k, gap in enumerate(gaps.tolist())}
 
-    for tuck in part.pattern.tucks:
+    for tuck in reversed(part.pattern.tucks):  # the lid's first
         own = faces.stood(tuck.flap, faces.corners(tuck.flap))
         for wall in tuck.beside:
             told(BESIDE, (wall, tuck.flap), faces.before(wall, own))
@@ -121,14 +140,21 @@ def rooms_of(part: FoldedPart) -> Rooms:
 
 
 def catch_of(part: FoldedPart, tuck: Tuck) -> float | None:
-    """How far shoulders reach over the flap that they hold, mm; None without any."""
+    """How far shoulders reach over the flap that they hold, front to back and from its ends, where
+    least, mm; None without any."""
     if tuck.shoulder_mm is None:
         return None
     faces = _Faces(part)
-    return min(
-        float(-faces.before(tuck.flap, faces.stood(name, faces.corners(name))).min())
-        for name in tuck.under
-    )
+    flap = faces.stood(tuck.flap, faces.corners(tuck.flap))
+    reaches = []
+    for name in tuck.under:
+        wall, own = part.pattern.crease_to(name).parent, faces.corners(name)
+        stood = faces.stood(name, own)
+        over = float(-faces.before(tuck.flap, stood).min())
+        beside = faces.shoulder_end(name, tuck.shoulder_mm)
+        along = faces.before(wall, beside).max() - faces.before(wall, flap).min()
+        reaches.append(min(over, float(along)))
+    return min(reaches)
 
 
 def gaps_over(part: FoldedPart, tuck: Tuck) -> dict[Spot, float]:
@@ -168,11 +194,14 @@ def lead_in(part: FoldedPart, tuck: Tuck) -> Swing:
     rooms = rooms_of(part)
     room = min(mm for way in (FRONT, BEHIND) for mm in rooms[way].values())
     for turns, share in LEADS if room >= 0.0 else LEADS[:1]:
-        found = _led(parts, tuck, turns, share * room)
-        if found.outcome is Outcome.FREE:
-            return found
-        tries.append(found)
-    return max(tries, key=lambda one: np.inf if one.least is None else one.least.apart_mm)
+        tries.append(_led(parts, tuck, turns, share * room))
+        if _least(tries[-1]) >= WAY_MM:
+            break
+    return max(tries, key=lambda one: (one.outcome is Outcome.FREE, _least(one)))
+
+
+def _least(one: Swing) -> float:
+    return np.inf if one.least is None else one.least.apart_mm
 
 
 def _led(parts: FoldedParts, tuck: Tuck, turns: int, inward_mm: float) -> Swing:

@@ -24,6 +24,10 @@ BEHIND = "behind"
 """What is left to the flaps that were turned in first."""
 Pair = tuple[str, str]
 """What stays, then what turns."""
+ALIKE_DIGITS = 6
+"""Lengths that are the same to so many decimals of a mm are alike: the first is named."""
+WAY_MM = 0.3
+"""A way in with less to spare is told: hands come off it by as much."""
 Spot = tuple[str, str, int]
 """What stays, what turns, and at which of the corners that come near."""
 Rooms = Mapping[str, Mapping[Spot, float]]
@@ -143,7 +147,7 @@ class TuckFit(TurnFit):
     def tightest(self) -> tuple[str, Pair]:
         """The way in which the least is left when it is in, and between which two."""
         own = {(way, spot): mm for way, one in self.rooms.items() for spot, mm in one.items()}
-        way, (stays, turns, _) = min(own, key=lambda key: own[key])
+        way, (stays, turns, _) = min(own, key=lambda key: round(own[key], ALIKE_DIGITS))
         return way, (stays, turns)
 
     @property

@@ -6,10 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-import numpy as np
-
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.pose import UP, translation
 from fitcheck.pattern.pattern import Role
 
 
@@ -42,7 +41,7 @@ def round_contents(base: FoldedPart) -> Walls:
     opened = base.opened
     if not (rise := base.floor_rise_mm):
         return opened
-    pieces = opened.pieces.moved(np.eye(4), -np.array([rise]))
+    pieces = opened.pieces.moved(translation(-UP * rise))
     return Filled(opened, (), pieces, opened.height_mm - rise)
 
 

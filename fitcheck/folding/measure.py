@@ -140,8 +140,18 @@ def _carton(part: FoldedPart) -> PartSizes:
         height_mm=part.height_mm,
         floor_outside_mm=outside,
         inside_mm=_pair(between),
-        depth_mm=_rim(part) - part.caliper_mm,
+        depth_mm=_between_flaps(part),
         corner_rise_mm=0.0,
+    )
+
+
+def _between_flaps(part: FoldedPart) -> float:
+    """From what is turned in over the floor to what is turned in under the lid."""
+    up, down = (part.reaches(way)[0].tolist() for way in (UP, -UP))
+    roles = [panel.role for panel in part.pattern.panels]
+    low = max(top for top, role in zip(up, roles, strict=True) if role is Role.BOTTOM_FLAP)
+    return float(
+        min(-foot for foot, role in zip(down, roles, strict=True) if role is Role.DUST_FLAP) - low
     )
 
 

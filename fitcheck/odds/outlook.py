@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fitcheck.fit.check import Check
+from fitcheck.fit.mates import cover_of
 from fitcheck.fit.stood import stood_in
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
@@ -67,16 +68,17 @@ def outlook_of(check: Check) -> Outlook:
             own = [Quantity(mate_play_name(fit.mate, way), reader.terms(way)) for way in fit.plays]
             quantities += own
             smallest.append(Smallest(mate_play(fit.mate), tuple(one.name for one in own)))
-    if check.over_grid_mm is not None:
+    covered = check.cover is not None and not _cover_blocked(check)
+    if check.over_grid_mm is not None and covered:
         readers.append(GridReader(stood_in(check.assembly).mates[0]))
         quantities.append(Quantity(OVER_GRID, (*CEILING, (1.0, GRID_TOP))))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
         readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))
-        own = _single_slacks(lidded=check.cover is not None, under=_under(check))
+        own = _single_slacks(lidded=covered, under=_under(check))
         quantities += own
         smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
     elif judged_contents(check):
-        lines = range(len(check.contents)) if check.cover is not None else ()
+        lines = range(len(check.contents)) if covered else ()
         heights = tuple(slack_name(index, "height") for index in lines)
         walls, several = arranged(
             check.cavity, check.contents, heights, _round_it(check), (*CEILING, *_under(check))
@@ -88,6 +90,13 @@ def outlook_of(check: Check) -> Outlook:
             for index in range(len(check.contents))
         ]
     return Outlook(tuple(readers), tuple(quantities), tuple(smallest), several)
+
+
+def _cover_blocked(check: Check) -> bool:
+    """Whether what turns or slides over the base never comes there, so that nothing reads how high
+    it is."""
+    cover = cover_of(check.design)
+    return any(fit.blocked for fit in check.mates if fit.mate == cover)
 
 
 def _round_it(check: Check) -> tuple[str, ...]:

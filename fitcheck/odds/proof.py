@@ -49,6 +49,8 @@ from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Mate
 from fitcheck.workspace.progress import SILENT, Progress
 
+HOPELESS_MM = 10.0
+"""No error of hands or papers makes up for so much."""
 CHOSEN_FROM = 20
 """Close calls are chosen from so many times as many boxes."""
 
@@ -110,11 +112,17 @@ def fold_again(
     return FoldedAgain(
         refolded,
         judged.alike,
-        judged.contents_alike if judged_contents(check) else None,
+        judged.contents_alike if judged_contents(check) and not _hopeless(check) else None,
         judged.boxes,
         len(boxes) - len(there),
         CloseCalls(judged.close, judged.close_alike, judged.strays),
     )
+
+
+def _hopeless(check: Check) -> bool:
+    """Whether contents are so much too large that no box has to be folded to see it."""
+    slacks = [fit.slack for fit in check.contents if fit.slack is not None]
+    return any(min(own.width_mm, own.length_mm, own.height_mm) < -HOPELESS_MM for own in slacks)
 
 
 Edges = Sequence[tuple[str, float]]
@@ -224,6 +232,7 @@ def _whole_model(
         for ceiling, rise in zip(over_floor, rises, strict=True)
     ]
     single = [one for one in outlook.readers if isinstance(one, SingleReader)]
+    single = [] if _hopeless(check) else single
     alone = put_alone(check, boxes, ceilings, single[0].pose) if single else []
     truths = []
     for index, (made, lid) in enumerate(zip(boxes, lids, strict=True)):

@@ -51,6 +51,8 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
         lines += mate_lines(mate, unit)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
         lines += _content_lines(fit, unit, check.cover, check.compartments)
+        if not check.assembly.base.pattern.tucks:  # one that is tucked in has no bare rims
+            lines += _finger_lines(fit)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
             lines.append(wrapped(words, " "))
     lines += _finding_lines(check.findings)
@@ -60,7 +62,7 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
 def headline(check: Check, odds: Odds | None = None) -> str:
     """What the drawing gives, and what hands make of it."""
     title = check.design.title
-    if check.fits and len(check.assembly.parts) == 1 and not check.contents:
+    if check.fits and len(check.assembly.parts) == 1 and not (check.contents or check.mates):
         return f"{title}: it folds; there is no lid and no content to try"
     drawn = "everything fits" if check.fits else _wrong(check)
     if odds is None:
@@ -202,6 +204,10 @@ def _content_lines(
         yield more(f"{'':<15}height {signed(fit.slack.height_mm)} {where}")
     if fit.protrudes_mm > 0.0:
         yield more(f"stands out     {show_length(fit.protrudes_mm, unit)} above the rim")
+
+
+def _finger_lines(fit: ContentFit) -> Iterator[str]:
+    """How to get it out again."""
     if fit.verdict is ContentVerdict.FITS and fit.fingers.advice:
         gap = f"finger room    {fit.fingers.largest_gap_mm:.1f} mm at the most: "
         yield wrapped(gap + fit.fingers.advice, " ")

@@ -9,7 +9,7 @@ from fitcheck.design.model import LidVerdict
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import spoken
 from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, Outcome, TuckFit, TurnFit
-from fitcheck.outputs.bench_words import row
+from fitcheck.outputs.bench_words import SEEN_MM, row
 from fitcheck.styles.mates import Into, Past
 from fitcheck.units import Unit, show_length
 
@@ -78,7 +78,8 @@ def _tuck_lines(fit: TuckFit, unit: Unit) -> Iterator[str]:
         yield more(f"{'holds':<15}by friction alone: pressed from inside, it opens")
     gap = fit.rim_gap_mm
     over = "clear of the flaps below by" if gap >= 0.0 else "on the flaps below, raised by"
-    yield more(f"{'lies':<15}{over} {abs(gap):.2f} mm")
+    lies = f"{over} {abs(gap):.2f} mm" if abs(gap) >= SEEN_MM else "on the flaps below"
+    yield more(f"{'lies':<15}{lies}")
     yield more(f"closed height  {show_length(fit.closed_height_mm, unit)}")
 
 

@@ -80,7 +80,7 @@ class TuckEndRecipe(Recipe):
     @property
     def inset_mm(self) -> float:
         """How far a lid's ends are inside the back wall's."""
-        return self.stock.caliper_mm + 0.5 * self.clear_mm
+        return self.bite_mm + 0.5 * self.clear_mm
 
     @property
     def locks(self) -> bool:

@@ -33,6 +33,10 @@ CLEAR_MM = 1.6
 """What lid and tuck flap are narrower than the box, both sides together (about 1/16 in)."""
 USUAL_SLIT_MM = 4.8
 """A slit of three sixteenths of an inch holds (common practice, no source)."""
+DEEP_SHARE = 0.4
+"""Of the walls, so that the tuck flaps of both ends do not meet."""
+SHOULDER_SHARE = 0.4
+"""Of the side flaps, so that they are more than shoulders."""
 SLIT_SHARE = 0.12
 """Of the lid's width, so that most of the crease is left."""
 OPEN_RAD = 0.0
@@ -164,7 +168,7 @@ class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):
             )
             return
         own = settled(spec, floor)
-        inset = caliper + 0.5 * spec.clear_mm
+        inset = spec.bite_mm + 0.5 * spec.clear_mm
         shoulder = inset + own["slit"] if spec.lock is LockKind.SLIT else 0.0
         most = {
             "clear": width - 2.0 * caliper - few,
@@ -212,10 +216,11 @@ def _too_small(
 def settled(spec: TuckEndSpec, floor_mm: tuple[float, float]) -> dict[str, float]:
     """Its lengths by their keys, what is left to the style settled."""
     width, length = floor_mm
+    flap = min(0.5 * width - EASE_MM, length) if spec.dust_flap_mm is None else spec.dust_flap_mm
     usual = {
-        "tuck": min(USUAL_TUCK_MM, TUCK_SHARE * length),
-        "dust_flap": min(0.5 * width - EASE_MM, length),
-        "slit": min(USUAL_SLIT_MM, SLIT_SHARE * width),
+        "tuck": min(USUAL_TUCK_MM, TUCK_SHARE * length, DEEP_SHARE * spec.depth_mm),
+        "dust_flap": flap,
+        "slit": min(USUAL_SLIT_MM, SLIT_SHARE * width, SHOULDER_SHARE * flap),
         "seam": min(USUAL_SEAM_MM, SEAM_SHARE * width),
     }
     said = {key: getattr(spec, f"{key}_mm") for key in usual}

@@ -19,6 +19,7 @@ import trimesh
 
 from fitcheck import kinds
 from fitcheck.design.model import Content, Item, Lay
+from fitcheck.design.rules import geometry_problems
 from fitcheck.fit.assembly import making_of
 from fitcheck.fit.check import check
 from fitcheck.fit.tucked import LEADS, lead_in, lead_of, rooms_of, tuck_of
@@ -34,8 +35,8 @@ from fitcheck.solids.meshes import mesh_fault
 from fitcheck.styles.carton import EASE_MM, TUCK_EASE_MM, LockKind
 from fitcheck.styles.part import SizeBy
 from fitcheck.styles.tuck_end import TuckEndSpec
+from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import BASE_STOCK
-from tests.boxes import paper
 from tests.stepping import AGREE_MM, Bench, _hull
 from tests.tuck_ends import design_of, ordinary, part_of, spec_of
 from tests.two_joints import lead_in as led_by_search
@@ -53,6 +54,12 @@ def block(high: float) -> Item:
     return Item("block", kinds.BLOCK, size, 0.0, None, u, None, "invented", frozenset())
 
 
+def ball(wide: float) -> Item:
+    """A ball of so much diameter."""
+    size, u = (wide,) * 3, (0.1,) * 3
+    return Item("ball", kinds.SPHERE, size, 0.0, None, u, None, "invented", frozenset())
+
+
 BLOCK = block(80.0)
 
 
@@ -66,7 +73,7 @@ def fit_of(spec: TuckEndSpec) -> TuckFit:
 @pytest.mark.parametrize("lock", LockKind)
 def test_rooms_when_it_is_in_are_those_of_a_section_by_hand(clear: float, lock: LockKind) -> None:
     fit = fit_of(spec_of(clear=clear, lock=lock))
-    assert fit.plays[BESIDE] == pytest.approx(A + 0.5 * clear, abs=1e-6)
+    assert fit.plays[BESIDE] == pytest.approx(0.5 * clear, abs=1e-6)
     assert fit.plays[FRONT] == pytest.approx(TUCK_EASE_MM, abs=1e-6)
     assert fit.plays[BEHIND] == pytest.approx(TUCK_EASE_MM + A, abs=1e-6)
     assert fit.rim_gap_mm == pytest.approx(0.0, abs=1e-6)
@@ -92,6 +99,7 @@ def test_sizes_are_those_of_a_section_by_hand() -> None:
     assert sizes.inside_mm[0] == pytest.approx(70.0 + 2 * A - 2 * T, abs=1e-6)
     between = (32.0 - 2 * T - TUCK_EASE_MM + 2 * A) - (2 * T + JOINT)
     assert sizes.inside_mm[1] == pytest.approx(between, abs=1e-6)
+    assert sizes.depth_mm == pytest.approx(90.0 - 2 * (T - A), abs=1e-6)
     # from the flaps on the floor to those under the lid
     (fit,) = found.contents
     assert fit.slack is not None
@@ -240,13 +248,63 @@ def test_ordinary_cartons_close(spec: TuckEndSpec) -> None:
     assert fit.holds == (spec.lock is LockKind.SLIT)
 
 
-def test_a_lid_too_wide_presses_beside_and_says_by_how_much() -> None:
-    """Its caliper is less than what the allowance of a round crease would leave."""
-    stock = paper(0.4, 0.05)
-    found = check(design_of(spec_of(stock=stock, clear=0.02)))
+def test_a_slit_too_short_for_its_shoulder_holds_nothing() -> None:
+    """The shoulder ends 0.4 mm short of the slit's end, so beside the flap where that is longer."""
+    fit = fit_of(spec_of(slit=0.3))
+    assert fit.catch_mm == pytest.approx(0.3 - 0.4, abs=1e-6)
+    assert not fit.holds
+
+
+def test_a_way_in_with_little_to_spare_is_told() -> None:
+    found = check(design_of(spec_of(floor=(65.0, 20.0), depth=95.0, tuck=18.3)))
     (fit,) = found.turns
-    assert isinstance(fit, TuckFit)
-    assert fit.clearance_mm == pytest.approx(0.05 + 0.01, abs=1e-6)
+    assert fit.verdict is Outcome.FREE and fit.swing.least is not None
+    assert fit.swing.least.apart_mm < 0.3
+    assert "mate-narrow-way" in [one.code for one in found.findings]
+
+
+def test_no_way_in_is_a_fault_and_no_box_comes_out_right() -> None:
+    found = check(design_of(spec_of(floor=(65.0, 20.0), depth=95.0, tuck=19.6)))
+    (fit,) = found.turns
+    assert fit.blocked and not found.fits
+    assert "make tuck smaller" in " ".join(one.message for one in found.findings)
+    assert odds_of(found, 500).good.share == 0.0
+
+
+@pytest.mark.parametrize(
+    ("floor", "depth", "content"),
+    [
+        ((30.0, 30.0), 60.0, Content(ball(16.0), 1, Lay.ANY)),
+        ((70.0, 60.0), 90.0, Content(block(70.0), 2, Lay.ANY)),
+        ((30.0, 30.0), 50.0, Content(ball(16.0), 3, Lay.ANY)),
+    ],
+)
+def test_odds_of_round_and_of_several_contents_hold(
+    floor: tuple[float, float], depth: float, content: Content
+) -> None:
+    found = check(design_of(spec_of(floor=floor, depth=depth), content))
+    assert found.fits
+    odds = odds_of(found, 2_000)
+    assert odds.contents[0].fits.share > 0.9
+    assert odds.agreement.verdicts_alike >= odds.agreement.boxes - 2
+
+
+def test_the_lay_that_comes_nearest_is_the_one_that_is_told() -> None:
+    """On end it is a tenth too high, flat it would be far too wide."""
+    high = 90.0 - 2 * (T - A) + 0.1
+    found = check(design_of(spec_of(), Content(block(high), 1, Lay.ANY)))
+    (fit,) = found.contents
+    assert fit.slack is not None and not found.fits
+    assert fit.slack.height_mm == pytest.approx(-0.1, abs=1e-6)
+    assert 0.0 < odds_of(found, 2_000).contents[0].fits.share < 1.0
+
+
+@pytest.mark.parametrize("floor", [(20.0, 32.0), (25.0, 25.0), (40.0, 60.0)])
+def test_what_is_left_to_the_style_can_be_folded(floor: tuple[float, float]) -> None:
+    """A narrow one, a cube and a flat one, where the usual lengths would not do."""
+    spec = spec_of(floor=floor, depth=min(floor))
+    assert not list(geometry_problems(spec, JOINT, Unit.MM))
+    assert fit_of(spec).verdict is Outcome.FREE
 
 
 def test_volume_is_that_of_the_sheet() -> None:

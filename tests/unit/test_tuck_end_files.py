@@ -60,7 +60,7 @@ def test_all_its_keys_are_read(tmp_path: Path) -> None:
         ("depth = 90", "depth = 90\ntuck = 31", "base.tuck", ("longer than the lid", "30.00 mm")),
         ("depth = 90", "depth = 90\ntuck = 0.5", "base.tuck", ("too short to fold",)),
         ("depth = 90", "depth = 90\ndust_flap = 36", "base.dust_flap", ("meet", "read 36.00 mm")),
-        ("depth = 90", "depth = 90\ndust_flap = 5", "base.dust_flap", ("all shoulder",)),
+        ("depth = 90", "depth = 90\ndust_flap = 2", "base.dust_flap", ("all shoulder",)),
         ("depth = 90", "depth = 90\nslit = 34", "base.slit", ("nothing of the lid's crease",)),
         ("depth = 90", "depth = 90\nclear = 69", "base.clear", ("nothing of the lids",)),
         ("depth = 90", "depth = 90\nseam = 70", "base.seam", ("wider than the wall",)),
