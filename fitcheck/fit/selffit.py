@@ -209,8 +209,12 @@ def _kinds_that_may(pattern: Pattern, only: frozenset[tuple[str, str]] | None) -
     for k, (_, own) in enumerate(named):
         owns[k, [panels[name] for name in own]] = 1.0
     touch = np.zeros((len(panels), len(panels)))
-    # shoulders catch on a flap that is tucked in: what is left beside it is the mate's to say
-    caught = {(name, tuck.flap) for tuck in pattern.tucks for name in tuck.under}
+    # what is left round a flap that is tucked in is the mate's to say
+    caught = {
+        (name, tuck.flap)
+        for tuck in pattern.tucks
+        for name in (*tuck.under, *tuck.beside, tuck.behind)
+    }
     for one, other in touching(pattern) | caught:
         touch[panels[one], panels[other]] = touch[panels[other], panels[one]] = 1.0
     plates = owns.sum(axis=1) == 1.0
