@@ -10,6 +10,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from fitcheck.cli.check import check_command
+from fitcheck.cli.collector import collect_again, hold_collector
 from fitcheck.cli.compare import compare_command
 from fitcheck.cli.coupon import coupon_command
 from fitcheck.cli.demo import demo_command
@@ -81,6 +82,7 @@ app.command("suggest")(suggest_command)
 def run() -> None:
     """Run the program; never shows a traceback unless FITCHECK_DEBUG is set."""
     hold_to_one(os.environ)
+    hold_collector()
     with plain_streams():
         try:
             _run_commands()
@@ -104,6 +106,7 @@ def _run_commands() -> None:
             app()
     finally:
         sys.stdout.flush()
+        collect_again()  # for whoever called the program from within another
 
 
 def _unforeseen(error: Exception) -> tuple[int, str]:

@@ -7,6 +7,7 @@ import time
 from types import TracebackType
 from typing import TYPE_CHECKING
 
+from fitcheck.cli.collector import collect_again
 from fitcheck.plain import plain
 
 if TYPE_CHECKING:
@@ -20,8 +21,8 @@ QUIET_S = 1.0
 class Bar:
     """A progress bar on stderr that appears once work has taken a second, and then goes away.
 
-    Use it as a context manager; it is a `Progress` for everything inside. Where stderr is not a
-    terminal it shows nothing, so that logs stay clean.
+    Use it as a context manager round work; it is a `Progress` for everything inside. Where stderr
+    is not a terminal it shows nothing, so that logs stay clean.
     """
 
     def __init__(self) -> None:
@@ -30,6 +31,7 @@ class Bar:
         self._task: TaskID | None = None
 
     def __enter__(self) -> Bar:
+        collect_again()
         return self
 
     def __exit__(
