@@ -15,6 +15,7 @@ from fitcheck.cli.compare import compare_command
 from fitcheck.cli.coupon import coupon_command
 from fitcheck.cli.demo import demo_command
 from fitcheck.cli.dummy import dummy_command
+from fitcheck.cli.explain import explain_command
 from fitcheck.cli.gauge import gauge_command
 from fitcheck.cli.learn import learn_command
 from fitcheck.cli.listing import list_command
@@ -69,6 +70,7 @@ app.command("compare")(compare_command)
 app.command("coupon")(coupon_command)
 app.command("demo")(demo_command)
 app.command("dummy")(dummy_command)
+app.command("explain")(explain_command)
 app.command("gauge")(gauge_command)
 app.command("learn")(learn_command)
 app.command("list")(list_command)

@@ -63,6 +63,7 @@ REFUSED: list[tuple[str, str]] = [
         "no such part",
     ),
     ("new coins --item a --style tray --stock base=tag-165 --sits tight", "--sits: read 'tight'"),
+    ("explain scroe", "WORD: no such word; read 'scroe'"),
     ("compare box.toml", "OTHER: one design is given and no --stock; allowed: two designs"),
     ("compare box.toml --stock lid", "--stock: read 'lid'; allowed: PART=NAME"),
     ("compare box.toml box.toml --odds 0", "--odds: read 0; allowed: 100 to 2000000 boxes"),

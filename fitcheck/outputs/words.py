@@ -1,0 +1,87 @@
+"""The words that fitcheck uses, those of the trade and its own, each explained in a few lines.
+
+Trade words are common practice, no source, where nothing else is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+WORDS: Mapping[str, str] = {
+    "adhesive": "What holds a joint: tape or glue. Its thickness counts in a glued corner or seam; "
+    "the key is joint, the usual values stand in the tools' profile.",
+    "bead": "The ridge that a score pushes out on the far face of the paper. A fold goes towards "
+    "the bead.",
+    "bite": "How far a wall's inside face stands inside its score line: the caliper less the "
+    "crease allowance.",
+    "board": "The scoring board: a plate with grooves at equal distances and a fence that the "
+    "sheet's edge is held against.",
+    "caliper": "The thickness of a paper, as a caliper or micrometer reads it; in inches often "
+    "given in points, thousandths of an inch.",
+    "collar": "A ring that stands in a base and that a lid of the base's own size goes over, so "
+    "that the two rims meet.",
+    "coupon": "A test strip or corner that is cut, scored and folded to measure what a paper, a "
+    "board or a hand does: `fitcheck coupon`.",
+    "crease": "The line that a score is folded along.",
+    "crease allowance": "How much further out than its score line a folded wall's outside face "
+    "stands. Measured with a coupon; until then a rule of thumb (0.61 of the caliper).",
+    "double wall": "A wall that is folded over at its rim and comes down again inside.",
+    "dummy": "A printed stand-in: of a content, to try a box with, or of a box, to try a lid with: "
+    "`fitcheck dummy`.",
+    "dust flap": "A flap at the end of a carton's side wall; it is turned in before the lid goes "
+    "over it.",
+    "ease": "By how much a part that goes into or round another one is smaller or larger.",
+    "fence": "The edge of the board that a sheet's edge is held against; scores are measured from "
+    "it.",
+    "floor": "A part's bottom panel; as a size it is from score to score.",
+    "gauge": "A print that tells how true a printer is: `fitcheck gauge`.",
+    "grain": "The way that a paper's fibres run. It folds cleanly along the grain, and grows and "
+    "shrinks with the air's humidity mostly across it.",
+    "groove": "One of the board's lines; a score in a groove is truer than one between.",
+    "half cut": "A cut through half the thickness instead of a score, on the face that comes to "
+    "lie outside the fold, as a hinge.",
+    "inside": "Between the inside faces of the walls.",
+    "joint": "Two faces glued together, and the thickness of what is between them.",
+    "lock": "What holds a lid that is tucked in: shoulders of the dust flaps in slits at the ends "
+    "of the tuck flap's crease.",
+    "mate": "How one part goes over, into or along another, or a lid turns; each has a play or a "
+    "clearance.",
+    "mitre": "A slanted cut at a corner, so that two ends meet or clear each other.",
+    "odds": "How many of 100 boxes made by hand, with these papers and tools, come out right.",
+    "opening": "Between a rolled frame's inner walls: what goes in has to pass there.",
+    "overlap": "How far a lid comes down over its base.",
+    "oversize": "How much longer and wider a lid's floor is than the base's, score to score.",
+    "play": "How far a part can be pushed to and fro once it is on, both sides together; negative "
+    "where it presses.",
+    "point": "A thousandth of an inch of paper thickness, as paper makers say it: 12 pt.",
+    "reveal": "What shows of the base below the lid's rim.",
+    "right": "A box is right when its lid goes on as wanted with its rim off the table, the "
+    "contents go in, every mate goes and no part fights itself.",
+    "rim": "The edge of a wall opposite the floor.",
+    "score": "The line pressed into the paper so that it folds there; not a cut.",
+    "seam": "The glued flap that closes a tube.",
+    "setback": "How far a tab's score is moved inward, so that the wall glued over it stands "
+    "upright.",
+    "slack": "What is left free round the contents, both sides together.",
+    "sleeve": "A tube that a tray slides into as a drawer.",
+    "slit": "A cut of no width.",
+    "snug": "A lid with next to no play: it goes on without a push and stays.",
+    "stock": "A paper, by its name: `fitcheck list stocks`.",
+    "tab": "A flap at a wall's end that is glued to the wall beside it.",
+    "tools": "A board, a trimmer and an adhesive, with how true they are: `fitcheck list tools`.",
+    "tray": "Four walls round a floor, the corners held by glued tabs.",
+    "tuck flap": "The flap at a lid's free edge that goes down behind a wall.",
+}
+
+
+def explained(word: str) -> tuple[str, str] | None:
+    """The word as it is listed, and what it means; None for an unknown one.
+
+    >>> explained("Dust-Flaps")[0], explained("scores")[0]
+    ('dust flap', 'score')
+    """
+    asked = " ".join(word.replace("-", " ").replace("_", " ").split()).lower()
+    for form in (asked, asked.removesuffix("s"), asked.removesuffix("d"), asked.removesuffix("es")):
+        if form in WORDS:
+            return form, WORDS[form]
+    return None

@@ -1,0 +1,24 @@
+"""Words are explained in whole sentences, and a typing error is helped."""
+
+from __future__ import annotations
+
+from fitcheck.design.schema import make_schema
+from fitcheck.outputs.words import WORDS, explained
+
+
+def test_words_stand_in_order_and_are_explained_in_sentences() -> None:
+    assert list(WORDS) == sorted(WORDS)
+    assert all(text.endswith((".", "pt.")) and len(text) > 15 for text in WORDS.values())
+
+
+def test_forms_of_a_word_are_found() -> None:
+    for asked in ("Mitre", "mitres", "tuck-flap", "crease_allowance", "  dust   flaps "):
+        assert explained(asked) is not None, asked
+    assert explained("unicorn") is None
+
+
+def test_keys_of_a_design_that_are_words_of_the_trade_are_explained() -> None:
+    """Those that a newcomer meets first."""
+    keys = {"floor", "inside", "opening", "slack", "stock", "tools", "joint", "grain", "oversize"}
+    said = str(make_schema())
+    assert all(f"'{key}'" in said and explained(key) for key in keys)
