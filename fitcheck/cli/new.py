@@ -79,6 +79,7 @@ def new_command(
 
 def _place(name: str) -> Path:
     """Where the design goes; never where something is. Raises InputError."""
+    from fitcheck.workspace.journal import recover
     from fitcheck.workspace.paths import MODELS, current_folder, find_workspace
 
     if not NAME.fullmatch(name):
@@ -94,6 +95,8 @@ def _place(name: str) -> Path:
         if folder.is_relative_to(here)
         else (folder / f"{name}.toml")
     )
+    if folder.is_dir():
+        recover([folder])  # what a run that was cut short left there
     if path.exists():
         raise InputError(
             f"NAME: read {shown(name)}, and '{path}' is there already; allowed: a new name, as "

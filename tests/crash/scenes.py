@@ -70,6 +70,9 @@ PICTURES = ("--picture", "pictures")
 SHEET = ("-o", "out", "--json", "pages/sheet.json")
 DUMMY = ("--only", "contents", "--only", "outside", "-o", "out")
 SUGGEST = ("--odds", "200", "-o", "out/better.toml")
+COMPARE = ("box", "--no-odds", "--json", "out/both.json")
+NEW = ("new", "fresh", "--item", "chocolate-coin:2", "--style", "tray",
+       "--stock", "base=cover-80", "--no-odds")  # fmt: skip
 LEARN = ("learn", "cover-80")
 SURE = ("--confirm", "gap", "--confirm", "channels", "--confirm", "stacks")
 """The two files are of two papers, which is asked about."""
@@ -98,6 +101,10 @@ SCENES = (
     Scene("suggest", ("suggest", "toffees", *SUGGEST), OUT),
     Scene("suggest again", ("suggest", "toffees", "--take", "2", *SUGGEST), OUT,
           (("suggest", "toffees", *SUGGEST),), OWN),
+    Scene("compare", ("compare", "box", *COMPARE), OUT),
+    Scene("compare again", ("compare", "box", "--stock", "lid=cover-65", *COMPARE), OUT,
+          (("compare", "box", *COMPARE),), OWN),
+    Scene("new", NEW, (), again=(0, 2)),
     Scene("demo", ("demo", "demo"), (), again=(0, 2)),
     Scene("demo beside", ("demo", "demo"), (), users=("demo/mine.txt",), again=(0, 2)),
     Scene("learn", (*LEARN, "taken-1.csv", *SURE), (), learns=True),
