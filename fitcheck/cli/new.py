@@ -51,8 +51,7 @@ def new_command(
 ) -> None:
     """Propose a whole design, write it as a commented file, and check it; never overwrites."""
     from fitcheck.design.read import read_design
-    from fitcheck.fit.assembly import assemble
-    from fitcheck.fit.check import check_assembly
+    from fitcheck.fit.check import check
     from fitcheck.fit.proposal import proposed
     from fitcheck.outputs.check_text import check_text
     from fitcheck.outputs.new_text import new_text
@@ -70,10 +69,10 @@ def new_command(
     outputs.check((), files)
     outputs.write(files)
     sys.stdout.write(f"written to {path}\n\n")
-    check = check_assembly(assemble(read_design(path)))
-    sure = None if boxes is None else odds_with_advice(check, boxes)
-    sys.stdout.write(check_text(check, sure) + ("" if sure is None else odds_text(sure)))
-    if not check.fits:
+    checked = check(read_design(path))
+    sure = None if boxes is None else odds_with_advice(checked, boxes)
+    sys.stdout.write(check_text(checked, sure) + ("" if sure is None else odds_text(sure)))
+    if not checked.fits:
         raise typer.Exit(DOES_NOT_FIT)
 
 
@@ -90,11 +89,8 @@ def _place(name: str) -> Path:
     here = current_folder()
     workspace = find_workspace(here)
     folder = here if workspace is None else workspace / MODELS
-    path = (
-        (folder / f"{name}.toml").relative_to(here)
-        if folder.is_relative_to(here)
-        else (folder / f"{name}.toml")
-    )
+    path = folder / f"{name}.toml"
+    path = path.relative_to(here) if folder.is_relative_to(here) else path
     if folder.is_dir():
         recover([folder])  # what a run that was cut short left there
     if path.exists():

@@ -21,7 +21,6 @@ from fitcheck.units import Unit, show_one
 
 NOTHING = "-"
 """What stands where one of two has nothing of the kind."""
-SAME_MM = 1e-6
 Values: TypeAlias = dict[tuple[str, str], "Shown"]
 """By what it is of, and what it is."""
 
@@ -108,7 +107,7 @@ def _said(design: Design, unit: Unit) -> Values:
 
 def _part(part: PartSpec, unit: Unit) -> dict[str, Shown]:
     """What a part says, by the keys of a design file as near as may be."""
-    found = {"style": _word(part.style), **_stock(part.stock, unit)}
+    found = {"style": _word(part.style), **_stock(part.stock)}
     found[part.size_by.value.replace("_", " ")] = _value(part.size_mm, unit)
     known = {"name", "style", "stock", "size_by", "size_mm"}
     for field in dataclasses.fields(part):
@@ -118,7 +117,7 @@ def _part(part: PartSpec, unit: Unit) -> dict[str, Shown]:
     return found
 
 
-def _stock(stock: Stock, unit: Unit) -> dict[str, Shown]:
+def _stock(stock: Stock) -> dict[str, Shown]:
     return {
         "stock": _word(stock.name),
         "caliper": Shown(f"{stock.caliper_mm:.3f} mm", stock.caliper_mm),

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from tomlkit import string
+
 from fitcheck.fit.proposal import Wish
 
 COMMENTS = {
@@ -57,10 +59,4 @@ def _value(value: Any) -> str:
         return str(value)
     text = str(value)
     number = text.removesuffix(" mm")
-    return number if number != text else _quoted(text)
-
-
-def _quoted(text: str) -> str:
-    """A basic string of TOML; names and titles hold nothing else that it would have to escape."""
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
+    return number if number != text else string(text).as_string()

@@ -20,10 +20,8 @@ from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.pattern.tucks import Tuck
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.part import Recipe
-from fitcheck.styles.walls import Drawn
+from fitcheck.styles.walls import SEAM_TAPER_MM, Drawn
 
-SEAM_TAPER_MM = 1.6
-"""What the seam flap's ends are cut back by, so that they do not peep out (about 1/16 in)."""
 EASE_MM = 0.8
 """What a flap has to spare beside a wall (about 1/32 in)."""
 TUCK_EASE_MM = 1.2

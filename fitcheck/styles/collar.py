@@ -21,8 +21,8 @@ from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.keys import PartFile, Slack
 from fitcheck.styles.part import EasedSpec, PartSpec, Recipe, SizeBy
-from fitcheck.styles.sleeve import SEAM_SHARE, TAPER_MM, USUAL_SEAM_MM
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
+from fitcheck.styles.walls import SEAM_TAPER_MM, usual_seam_mm
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length
 
@@ -124,7 +124,7 @@ class Collar(Style[CollarSpec, CollarRecipe]):
         self, spec: CollarSpec, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
     ) -> CollarRecipe:
         """The recipe of a collar round a floor of that size."""
-        usual = min(USUAL_SEAM_MM, SEAM_SHARE * size_mm[0])
+        usual = usual_seam_mm(size_mm[0])
         seam = usual if spec.seam_mm is None else spec.seam_mm
         return CollarRecipe.of(spec, size_mm, joint_mm, tools, seam_mm=seam)
 
@@ -187,7 +187,10 @@ def _drawn(recipe: CollarRecipe) -> Pattern:
         ends, role = (foot, rim), Role.WALL
         if name == names[0]:
             role = Role.FLAP
-            ends = foot.cut("flap's lower end", TAPER_MM), rim.cut("flap's upper end", TAPER_MM)
+            ends = (
+                foot.cut("flap's lower end", SEAM_TAPER_MM),
+                rim.cut("flap's upper end", SEAM_TAPER_MM),
+            )
         near, far = lines[k], lines[k + 1]
         panels.append(
             canvas.panel(name, role, (near, ends[0]), (far, foot), (far, rim), (near, ends[1]))

@@ -22,15 +22,9 @@ from fitcheck.styles.keys import AxisName, PartFile, Slack
 from fitcheck.styles.mates import Along, Mate
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
+from fitcheck.styles.walls import SEAM_TAPER_MM, usual_seam_mm
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length
-
-USUAL_SEAM_MM = 12.7
-"""Half an inch holds a tube (common practice, no source)."""
-SEAM_SHARE = 0.4
-"""Of the panel that it is glued to, so that a narrow tube keeps some of it bare."""
-TAPER_MM = 1.6
-"""What a flap's ends are cut back by, so that they do not peep out of the tube (about 1/16 in)."""
 
 
 class SleeveFile(PartFile):
@@ -151,7 +145,7 @@ class Sleeve(Style[SleeveSpec, SleeveRecipe]):
     ) -> SleeveRecipe:
         """The recipe of a sleeve with a bottom of that size."""
         across = size_mm[0] if spec.along is Axis.LENGTH else size_mm[1]
-        seam = min(USUAL_SEAM_MM, SEAM_SHARE * across) if spec.seam_mm is None else spec.seam_mm
+        seam = usual_seam_mm(across) if spec.seam_mm is None else spec.seam_mm
         own = {"along": spec.along, "seam_mm": seam, "notch_mm": spec.notch_mm}
         return SleeveRecipe.of(spec, size_mm, joint_mm, tools, **own)
 
@@ -179,7 +173,7 @@ class Sleeve(Style[SleeveSpec, SleeveRecipe]):
         if floor is None:
             return
         across, tube = floor if spec.along is Axis.LENGTH else floor[::-1]
-        seam = min(USUAL_SEAM_MM, SEAM_SHARE * across) if spec.seam_mm is None else spec.seam_mm
+        seam = usual_seam_mm(across) if spec.seam_mm is None else spec.seam_mm
         # beside the notch in the bottom there is the flap under one side
         most = min(0.5 * across - seam, 0.5 * tube) - FEW_CALIPERS * spec.stock.caliper_mm
         if spec.notch_mm is not None and spec.notch_mm > most:
@@ -238,7 +232,7 @@ def _drawn(recipe: SleeveRecipe) -> Pattern:
     roles = (Role.FLAP, Role.WALL, Role.TOP, Role.WALL, Role.FLOOR)
     panels, creases = [], []
     for k, (name, role) in enumerate(zip(names, roles, strict=True)):
-        back = TAPER_MM if role is Role.FLAP else 0.0
+        back = SEAM_TAPER_MM if role is Role.FLAP else 0.0
         spots = [
             corner(rules[k], 0, back),
             corner(rules[k + 1], 0),

@@ -18,13 +18,10 @@ from fitcheck.styles.keys import PartFile, Sides
 from fitcheck.styles.mates import Mate, Tucked
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problem, Problems, Style
+from fitcheck.styles.walls import usual_seam_mm
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length
 
-USUAL_SEAM_MM = 12.7
-"""Half an inch holds a tube (common practice, no source)."""
-SEAM_SHARE = 0.4
-"""Of the back wall, so that a narrow carton keeps some of it bare."""
 USUAL_TUCK_MM = 15.9
 """Five eighths of an inch hold a lid (common practice, no source)."""
 TUCK_SHARE = 0.5
@@ -96,10 +93,6 @@ class TuckEndSpec(PartSpec):
     slit_mm: float | None
     clear_mm: float
     seam_mm: float | None
-
-    def read_words(self, joint_mm: float, unit: Unit) -> str:
-        """What was read of its walls."""
-        return f"read depth {show_length(self.depth_mm, unit)}; change its lengths"
 
 
 class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):
@@ -221,7 +214,7 @@ def settled(spec: TuckEndSpec, floor_mm: tuple[float, float]) -> dict[str, float
         "tuck": min(USUAL_TUCK_MM, TUCK_SHARE * length, DEEP_SHARE * spec.depth_mm),
         "dust_flap": flap,
         "slit": min(USUAL_SLIT_MM, SLIT_SHARE * width, SHOULDER_SHARE * flap),
-        "seam": min(USUAL_SEAM_MM, SEAM_SHARE * width),
+        "seam": usual_seam_mm(width),
     }
     said = {key: getattr(spec, f"{key}_mm") for key in usual}
     return {key: usual[key] if mm is None else float(mm) for key, mm in said.items()}

@@ -14,6 +14,17 @@ TAB_SHARE = 0.4
 LONGEST_TAB_MM = 12.7
 NEIGHBOUR_SHARE = 0.45
 """The tabs of both ends have room beside each other on the wall that they are glued to."""
+USUAL_SEAM_MM = 12.7
+"""Half an inch holds a tube (common practice, no source)."""
+SEAM_SHARE = 0.4
+"""Of the panel that it is glued to, so that a narrow tube keeps some of it bare."""
+SEAM_TAPER_MM = 1.6
+"""What a seam flap's ends are cut back by, so that they do not peep out (about 1/16 in)."""
+
+
+def usual_seam_mm(onto_mm: float) -> float:
+    """How wide a tube's glued flap is, for the panel that it is glued to."""
+    return min(USUAL_SEAM_MM, SEAM_SHARE * onto_mm)
 
 
 @dataclass(frozen=True)
