@@ -3,6 +3,7 @@
 import enum
 import math
 import re
+from collections.abc import Sequence
 
 from fitcheck.plain import shown
 
@@ -175,13 +176,47 @@ def show_number(number: float, places: int) -> str:
     return text.removeprefix("-") if float(text) == 0 else text
 
 
+def hand_step_mm(unit: Unit) -> float:
+    """The finest step that a hand sets in a unit: 1/32 in, or half a millimetre."""
+    return MM_PER[Unit.IN] / FRACTION if unit is Unit.IN else HAND_MM
+
+
+def show_hand(mm: float, unit: Unit) -> str:
+    """A length rounded to what a hand can set, without its unit.
+
+    >>> show_hand(73.63, Unit.IN), show_hand(73.63, Unit.MM), show_hand(70.0, Unit.MM)
+    ('2 29/32', '73.5', '70')
+    """
+    step = hand_step_mm(unit)
+    rounded = round(mm / step) * step
+    return show_inches(rounded).removesuffix(" in") if unit is Unit.IN else f"{rounded:g}"
+
+
+def show_hands(lengths_mm: Sequence[float], unit: Unit, word: str = " and ") -> str:
+    """Lengths that a hand sets, in one unit, and once in the other one in brackets.
+
+    >>> show_hands([9.525, 63.5], Unit.IN), show_hands([209.55, 241.3], Unit.IN, " x ")
+    ('3/8 and 2 1/2 in (9.5 and 63.5 mm)', '8 1/4 x 9 1/2 in (209.6 x 241.3 mm)')
+    """
+    mine = _listed([show_hand(mm, unit) for mm in lengths_mm], word)
+    if unit is Unit.IN:
+        other = _listed([show_number(mm, 1) for mm in lengths_mm], word)
+        return f"{mine} in ({other} mm)"
+    other = _listed([show_hand(mm, Unit.IN) for mm in lengths_mm], word)
+    return f"{mine} mm ({other} in)"
+
+
+def _listed(texts: Sequence[str], word: str) -> str:
+    return word.join([", ".join(texts[:-1]), texts[-1]] if len(texts) > 1 else texts)
+
+
 def show_cut(mm: float, unit: Unit) -> str:
     """The least length that a hand can cut off and that is not less: 1/32 in or half a millimetre.
 
     >>> show_cut(0.13, Unit.IN), show_cut(0.9, Unit.IN), show_cut(0.6, Unit.MM)
     ('1/32 in', '1/16 in', '1 mm')
     """
-    step = MM_PER[Unit.IN] / FRACTION if unit is Unit.IN else HAND_MM
+    step = hand_step_mm(unit)
     least = math.ceil(mm / step - NUDGE) * step
     if unit is Unit.IN:
         return show_inches(least)

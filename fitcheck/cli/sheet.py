@@ -23,7 +23,12 @@ def sheet_command(
     out: FolderOption,
     formats: Annotated[
         list[str] | None,
-        typer.Option("--format", metavar="FORMAT", help="svg, pdf or dxf; may be repeated."),
+        typer.Option(
+            "--format",
+            metavar="FORMAT",
+            help="svg, pdf, dxf, machine (lines alone, for a laser or a cutting machine) or fold "
+            "(the FOLD format of folding research); may be repeated. Left out: svg, pdf and dxf.",
+        ),
     ] = None,
     paper: Annotated[
         str | None,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from fitcheck.drawing.page_sizes import PAPER_SIZES, Paper
 from fitcheck.errors import InputError
-from fitcheck.outputs.sheet_files import Format
+from fitcheck.outputs.sheet_files import USUAL, Format
 from fitcheck.plain import shown
 from fitcheck.stock.bought_sheets import LARGEST_SHEET_MM, MOST_SHEETS, Bought
 from fitcheck.units import Unit, parse_length
@@ -23,13 +23,13 @@ def chosen_paper(name: str) -> Paper:
 
 
 def chosen_formats(names: Sequence[str] | None) -> frozenset[Format]:
-    """The formats of those names, all when none is named. Raises InputError for another."""
+    """The formats of those names, the usual ones when none is named. InputError for another."""
     wrong = [name for name in names or () if name.lower() not in set(Format)]
     if wrong:
         raise InputError(
             f"--format: read {shown(name)}; allowed: {_either(Format)}" for name in wrong
         )
-    return frozenset(Format(name.lower()) for name in names or Format)
+    return frozenset(Format(name.lower()) for name in names or USUAL)
 
 
 def kit_count(kits: int) -> int:

@@ -238,3 +238,10 @@ def paper_findings(assembly: Assembly) -> Iterator[Finding]:
                 "fold a coupon to know"
             )
             yield Finding("crease-not-measured", message, Severity.NOTE, stock.name)
+        elif stock.score_face not in (None, assembly.tools.score_face):
+            message = (
+                f"{stock.name}: its crease was measured on folds whose {stock.score_face} was "
+                f"pressed, and {assembly.tools.name} presses the {assembly.tools.score_face}; the "
+                "allowance depends on it: score the way the coupon was, or fold a new one"
+            )
+            yield Finding("scored-otherwise", message, Severity.CAUTION, stock.name)

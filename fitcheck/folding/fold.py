@@ -17,6 +17,7 @@ from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import Angles, FoldedPart
 from fitcheck.folding.pose import Array
+from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import level_share
@@ -61,6 +62,8 @@ def fold_all(
 
     A part cannot be folded where a panel vanishes in its bends or a roll does not close.
     """
+    if pattern.seen is not Face.INSIDE:
+        raise ValueError("a pattern is folded as it is seen on its inside")
     if not makings:
         return Folded((), {})
     rules = dict.fromkeys(itertools.chain.from_iterable(one.shifts for one in makings))

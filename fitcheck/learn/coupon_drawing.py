@@ -18,6 +18,7 @@ from fitcheck.drawing.shapes import (
 )
 from fitcheck.learn.how_to import LENGTH_MM, WIDTH_MM
 from fitcheck.learn.paper_coupon import ENDS, SHEETS, Coupon, Strip
+from fitcheck.pattern.laid import laid
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
@@ -25,6 +26,8 @@ from fitcheck.styles import draw
 from fitcheck.styles.walled import WalledRecipe
 from fitcheck.units import show_inches
 
+FOLDS = {"outside": "and fold towards the bead", "inside": "and fold towards the score"}
+"""Which way a fold goes, by the face that is pressed."""
 STRIP_MM = 20.0
 SLIP_MM = (11.0, 42.0)
 TYPE_MM = 2.6
@@ -49,8 +52,10 @@ def _head(coupon: Coupon) -> Items:
     lines = (
         f"Coupon of {coupon.stock}, for the tools {coupon.tools}",
         "Lay the paper so that its grain runs along the arrow. Cut on the wide lines, score on the "
-        "dashed ones;",
-        "measure every score of a piece from one and the same edge of it, held against the fence.",
+        "dashed ones, on the",
+        f"face that will be {coupon.score_face} the fold, {FOLDS[coupon.score_face]}, as on a box; "
+        "measure every score of a piece",
+        "from one and the same edge of it, held against the fence.",
     )
     labels = list(paragraph(lines, (0.0, 238.0), TYPE_MM))
     x = 188.0
@@ -198,7 +203,7 @@ def _tray(coupon: Coupon, stock: Stock, at: Point) -> Items:
         tabs=Axis.LENGTH,
         tab_setback_mm=0.0,
     )
-    plan = plan_of(draw(recipe))
+    plan = plan_of(laid(draw(recipe), coupon.score_face))
     sheet = plan.sheet
     strokes = [rectangle(LineKind.CUT, Box(0.0, 0.0, sheet.width_mm, sheet.length_mm))]
     for kind, lines in ((LineKind.SCORE, plan.scores), (LineKind.CUT, plan.cuts)):

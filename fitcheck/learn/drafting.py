@@ -115,6 +115,7 @@ def given_for(
             joint_mm=tools.joint_mm,
             joint_u_mm=tools.joint_u_mm,
             tolerance_mm=tools.instrument_tolerance_mm,
+            score_face=tools.score_face,
         )
     joint, setback = own
     return replace(

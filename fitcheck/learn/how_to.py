@@ -31,10 +31,11 @@ Cell = tuple[str, Callable[[], Items], str]
 """A heading, a picture and the words below it."""
 
 
-def how_to_drawing(stock: str, csv_name: str) -> Drawing:
+def how_to_drawing(stock: str, csv_name: str, score_face: str) -> Drawing:
     """What to fold, where the caliper goes and how hard to press."""
     title = f"How to make and read the coupon of {stock}"
-    return page_of_cells("how to read the coupon", title, _CELLS, _last(csv_name))
+    cells = [(head, picture, words.format(**SCORED[score_face])) for head, picture, words in _CELLS]
+    return page_of_cells("how to read the coupon", title, cells, _last(csv_name))
 
 
 def page_of_cells(name: str, title: str, cells: Sequence[Cell], last: Sequence[str]) -> Drawing:
@@ -202,6 +203,17 @@ def _rim() -> Items:
     return strokes, labels
 
 
+SCORED = {
+    "outside": {
+        "score": "One stroke in the groove, on what will be the outside; turn the strip over.",
+        "way": "towards the bead",
+    },
+    "inside": {
+        "score": "One stroke in the groove, on what will be the inside.",
+        "way": "towards the score",
+    },
+}
+"""What a maker does who presses that face of folds."""
 _CELLS: tuple[Cell, ...] = (
     (
         "Stack",
@@ -213,9 +225,9 @@ _CELLS: tuple[Cell, ...] = (
     (
         "Score and fold",
         _fold,
-        "One stroke with the tool in the groove, as on a box. Fold up to 90 degrees against the "
-        "printed block, press the wall with the flat of a finger about as hard as you ring a "
-        "door bell (10 N), and let it stand five minutes.",
+        "{score} Fold up to 90 degrees, {way}, against the printed block, press the wall with the "
+        "flat of a finger about as hard as you ring a door bell (10 N), and let it stand five "
+        "minutes.",
     ),
     (
         "Channel, outside",

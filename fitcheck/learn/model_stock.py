@@ -49,6 +49,8 @@ class Given:
     setback_mm: float = 0.0
     tolerance_mm: float = 0.0
     """How far its maker allows the instrument to be off, either way."""
+    score_face: str | None = None
+    """The face of its folds that was pressed, in the words of a tools file; None if not known."""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from fitcheck.learn.csv_table import HEADER
-from fitcheck.stock.tools import Tools
+from fitcheck.stock.tools import USUAL_SCORE_FACE, Tools
 from fitcheck.units import MM_PER, Unit
 from fitcheck.workspace.spreadsheet import csv_text
 
@@ -38,6 +38,8 @@ class Coupon:
     tray_mm: float
     """Floor of the tray, both ways."""
     unit: Unit
+    score_face: str = USUAL_SCORE_FACE
+    """The face of each fold that is pressed, as on a box."""
 
     @property
     def gauged(self) -> Strip:
@@ -55,7 +57,8 @@ def coupon_for(stock: str, tools: Tools) -> Coupon:
     wall, hem, tray = (0.625 * INCH, INCH, 1.5 * INCH) if inches else (15.0, 25.0, 40.0)
     strips = [Strip(piece, floor, True) for piece, floor in zip("BCD", floors, strict=True)]
     strips += [Strip(piece, floor, False) for piece, floor in zip("EFG", floors, strict=True)]
-    return Coupon(stock, tools.name, tuple(strips), wall, hem, tray, Unit.IN if inches else Unit.MM)
+    unit = Unit.IN if inches else Unit.MM
+    return Coupon(stock, tools.name, tuple(strips), wall, hem, tray, unit, tools.score_face)
 
 
 def coupon_rows(coupon: Coupon) -> tuple[dict[str, str], ...]:

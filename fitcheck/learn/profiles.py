@@ -63,7 +63,8 @@ def stock_profile(
             "across": number(strain.across, SHARE_DIGITS),
         }
     numbers = {key: number(getattr(given, key)) for key in _GIVEN}
-    keys["learnt"] = {"tools": given.tools, **numbers}
+    face = {} if given.score_face is None else {"score_face": given.score_face}
+    keys["learnt"] = {"tools": given.tools, **numbers, **face}
     return profile_text(name, keys, records)
 
 

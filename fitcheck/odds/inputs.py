@@ -17,13 +17,13 @@ from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.folding.pose import Array
 from fitcheck.odds.variates import Law, Variate
+from fitcheck.pattern.laid import face_up, fence_as_laid
 from fitcheck.pattern.plan import knives_of
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Axis, Fence, Knife, Rule
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Axis, Fence, Knife, Rule, ordinal
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import EASE_MM
 
-ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 KNIFE_REACH = 3.5
 """A normal law goes so many standard uncertainties too far once in four thousand times."""
 SLOT_SHARE = 0.2
@@ -143,8 +143,11 @@ def moved_rules(part: Part) -> tuple[Rule, ...]:
 
 
 def _made_lines(part: Part, tools: Tools) -> Iterator[Input]:
-    """The two cut sizes of a sheet, its scores, and any line that is cut but not scored."""
-    name = part.recipe.part
+    """The two cut sizes of a sheet, its scores, and any line that is cut but not scored.
+
+    Fences are named as the sheet lies while it is scored, like those of its steps and drawing.
+    """
+    name, up = part.recipe.part, face_up(part.pattern, tools.score_face)
     sizes = {WIDTH_EDGE: Axis.WIDTH, LENGTH_EDGE: Axis.LENGTH}
     scores = part.scores
     cuts = [r for r in moved_rules(part) if r not in scores and r not in sizes]
@@ -155,8 +158,9 @@ def _made_lines(part: Part, tools: Tools) -> Iterator[Input]:
         for fence in Fence:
             own = sorted(rule for rule in lines if rule.fence is fence)
             for index, rule in enumerate(own):
+                lies = fence_as_laid(fence, up)
                 u = score_u(tools, rule) if source is Source.SCORE else tools.cut_u_mm
-                words = f"the {name}'s {_ordinal(index)} {word} from the {fence} fence"
+                words = f"the {name}'s {ordinal(index + 1)} {word} from the {lies} fence"
                 grooved = source is Source.SCORE and tools.on_grid(rule.at_mm)
                 yield Input(Variate(words, u), source, (name,), rule, grooved)
 
@@ -178,10 +182,6 @@ def _knives(part: Part, tools: Tools) -> Iterator[Input]:
         if knife.fits_mm is not None:
             u = min(u, SLOT_SHARE * knife.fits_mm)
         yield Input(Variate(words, u), Source.KNIFE, (name,), knife=knife)
-
-
-def _ordinal(index: int) -> str:
-    return ORDINALS[index] if index < len(ORDINALS) else f"{index + 1}th"
 
 
 def _board(assembly: Assembly) -> Iterator[Input]:

@@ -37,7 +37,7 @@ def coupon_files(
     stem = safe_stem(coupon.stock)
     drawing = coupon_drawing(coupon, stock)
     readings = f"{stem}-readings.csv"
-    how_to = how_to_drawing(coupon.stock, readings)
+    how_to = how_to_drawing(coupon.stock, readings, coupon.score_face)
     pages = lay_on_pages(drawing, paper)
     guide = lay_on_pages(how_to, paper)
     block = folding_block(coupon, correction)

@@ -10,9 +10,11 @@ from fitcheck.drawing.text_pages import text_pages
 from fitcheck.outputs.steps_text import plain_lines, steps_markdown, steps_text
 from fitcheck.outputs.table_text import table_csv, table_markdown
 from fitcheck.outputs.write_dxf import dxf_file
+from fitcheck.outputs.write_fold import fold_file
 from fitcheck.outputs.write_pdf import pdf_file
-from fitcheck.outputs.write_svg import svg_page
-from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.outputs.write_svg import svg_lines, svg_page
+from fitcheck.sheet.fold_form import fold_form
+from fitcheck.sheet.job import PartSheet, SheetJob, lines_of
 from fitcheck.sheet.table import measurement_tables
 from fitcheck.workspace.filenames import safe_stem
 
@@ -25,8 +27,14 @@ class Format(enum.StrEnum):
     SVG = "svg"
     PDF = "pdf"
     DXF = "dxf"
+    MACHINE = "machine"
+    """Lines alone, for a laser or a cutting machine, as SVG and as DXF."""
+    FOLD = "fold"
+    """The crease pattern and its folded form, for programs of folding research."""
 
 
+USUAL = (Format.SVG, Format.PDF, Format.DXF)
+"""What is written where no format is asked for."""
 PAGED = (Format.SVG, Format.PDF)
 """What is laid on pages of a paper."""
 
@@ -74,8 +82,30 @@ def _dxf(job: SheetJob, stem: str) -> Named:
     return {f"{stem}-{safe_stem(sheet.name)}.dxf": dxf_file(sheet.drawing) for sheet in job.sheets}
 
 
+def _machine(job: SheetJob, stem: str) -> Named:
+    """Two files for each part."""
+    found: Named = {}
+    for sheet in job.sheets:
+        drawing = lines_of(job.design, sheet.part)
+        name = f"{stem}-{safe_stem(sheet.name)}-lines"
+        found |= {f"{name}.svg": svg_lines(drawing), f"{name}.dxf": dxf_file(drawing)}
+    return found
+
+
+def _fold(job: SheetJob, stem: str) -> Named:
+    """One file for each part."""
+    return {
+        f"{stem}-{safe_stem(sheet.name)}.fold": fold_file(
+            f"{job.design.title}: {sheet.name}", fold_form(sheet.part)
+        )
+        for sheet in job.sheets
+    }
+
+
 DRAWN: dict[Format, Callable[[SheetJob, str], Named]] = {
     Format.SVG: _svg,
     Format.PDF: _pdf,
     Format.DXF: _dxf,
+    Format.MACHINE: _machine,
+    Format.FOLD: _fold,
 }

@@ -21,6 +21,8 @@ def sheet_json(job: SheetJob) -> str:
         "format": FORMAT,
         "title": job.design.title,
         "parts": {sheet.name: _part(sheet) for sheet in job.sheets},
+        "together": [step.text for step in job.together],
+        "around": list(job.around),
         "yields": _yields(job.yields),
     }
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
@@ -35,6 +37,7 @@ def _part(sheet: PartSheet) -> dict[str, Any]:
     return {
         "stock": sheet.stock,
         "grain": None if sheet.grain is None else str(sheet.grain),
+        "face_up": str(sheet.pattern.seen),
         "sheet_mm": {"width": _mm(size.width_mm), "length": _mm(size.length_mm)},
         "scores": [_line(line) for line in sheet.plan.scores],
         "cuts": [_line(line) for line in sheet.plan.cuts],

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.outputs.markdown import escaped
+from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.yields import PartYield, Purchase
 from fitcheck.stock.bought_sheets import Bought
 from fitcheck.units import show_length
+
+AROUND = "Ribbon, label and liner, to the sizes of the closed box"
 
 
 def steps_text(job: SheetJob) -> str:
@@ -20,11 +23,12 @@ def plain_lines(job: SheetJob) -> list[str]:
     """The steps of all parts, line by line; also what the PDF's text pages show."""
     lines = [job.design.title, ""]
     lines += [f"Caution: {finding.message}" for finding in job.cautions]
-    for sheet in job.sheets:
-        lines += ["", f"{_heading(sheet)}", ""]
-        for number, step in enumerate(sheet.instructions, start=1):
+    for heading, told in _chapters(job):
+        lines += ["", heading, ""]
+        for number, step in enumerate(told, start=1):
             lines.append(f"{number}. {step.text}")
             lines += [f"    - {detail}" for detail in step.details]
+    lines += ["", AROUND, "", *job.around]
     lines += ["", "What comes out of bought sheets, with a trimmer (edge to edge cuts)", ""]
     lines += yield_lines(job)
     return lines
@@ -34,14 +38,23 @@ def steps_markdown(job: SheetJob) -> str:
     """All parts' steps as Markdown."""
     lines = [f"# {escaped(job.design.title)}: steps", ""]
     lines += [f"Caution: {escaped(finding.message)}" for finding in job.cautions]
-    for sheet in job.sheets:
-        lines += ["", f"## {escaped(_heading(sheet))}", ""]
-        for number, step in enumerate(sheet.instructions, start=1):
+    for heading, told in _chapters(job):
+        lines += ["", f"## {escaped(heading)}", ""]
+        for number, step in enumerate(told, start=1):
             lines.append(f"{number}. {escaped(step.text)}")
             lines += [f"    - {escaped(detail)}" for detail in step.details]
+    lines += ["", f"## {AROUND}", "", *(f"- {escaped(text)}" for text in job.around)]
     lines += ["", "## Sheets to buy", ""]
     lines += [f"- {escaped(text)}" for text in yield_lines(job)]
     return "\n".join(lines) + "\n"
+
+
+def _chapters(job: SheetJob) -> Iterator[tuple[str, tuple[Instruction, ...]]]:
+    """Each part's steps under a heading, then those that put the parts together."""
+    for sheet in job.sheets:
+        yield _heading(sheet), sheet.instructions
+    if job.together:
+        yield "together", job.together
 
 
 def yield_lines(job: SheetJob) -> Iterator[str]:
@@ -54,7 +67,7 @@ def yield_lines(job: SheetJob) -> Iterator[str]:
 
 
 def _heading(sheet: PartSheet) -> str:
-    turns = "no turn" if sheet.turns == 0 else f"{sheet.turns} turns"
+    turns = {0: "no turn", 1: "1 turn"}.get(sheet.turns, f"{sheet.turns} turns")
     return f"{sheet.name}: from {sheet.stock}, {turns} of the sheet"
 
 

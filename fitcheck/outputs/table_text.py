@@ -14,6 +14,7 @@ LENGTHS = ("at", "from", "to", "width", "length")
 CSV_HEAD = (
     *("part", "style", "stock", "what", "name", "fence"),
     *(f"{length}_{unit}" for length in LENGTHS for unit in ("mm", "in")),
+    "face_up",
 )
 
 
@@ -30,8 +31,9 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
         )
         lines += [
             "",
-            "Scores, measured from the sheet's edges; along the left and right edge from "
-            "the bottom, along the top and bottom edge from the left:",
+            f"Scores, measured from the sheet's edges as it lies with the face up that will be "
+            f"the {table.up}; along the left and right edge from the bottom, along the top and "
+            "bottom edge from the left:",
             "",
         ]
         lines += markdown_table(
@@ -73,23 +75,24 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
 
 def table_csv(tables: Sequence[PartTable]) -> str:
     """One row for each sheet, score and piece; lengths as plain numbers in mm and in inches."""
-    rows: list[Sequence[str]] = [CSV_HEAD]
+    rows = [list(CSV_HEAD)]
     for table in tables:
         start = [table.part, table.style, table.stock]
-        rows.append([*start, "sheet", table.part, *[""] * 7, *_both(*table.sheet_mm)])
+        own = [[*start, "sheet", table.part, *[""] * 7, *_both(*table.sheet_mm)]]
         for s in table.scores:
             lengths = _both(s.at_mm, s.start_mm, s.stop_mm)
-            rows.append([*start, "score", "", s.fence, *lengths, *[""] * 4])
+            own.append([*start, "score", "", s.fence, *lengths, *[""] * 4])
         for slant in table.slants:
             for end, place in (("from", slant.start_mm), ("to", slant.stop_mm)):
                 kind = f"slanted score {end}"
-                rows.append([*start, kind, slant.of, *[""] * 7, *_both(*place)])
+                own.append([*start, kind, slant.of, *[""] * 7, *_both(*place)])
         for p in table.pieces:
             lengths = _both(p.width_mm, p.length_mm)
-            rows.append([*start, "piece", p.name, *[""] * 7, *lengths])
+            own.append([*start, "piece", p.name, *[""] * 7, *lengths])
         for c in table.cutouts:
             lengths = _both(c.width_mm, c.length_mm)
-            rows.append([*start, "cut-out", c.name, *[""] * 7, *lengths])
+            own.append([*start, "cut-out", c.name, *[""] * 7, *lengths])
+        rows += [[*row, table.up] for row in own]
     return csv_text(rows)
 
 

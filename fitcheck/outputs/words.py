@@ -38,6 +38,8 @@ WORDS: Mapping[str, str] = {
     "grain": "The way that a paper's fibres run. It folds cleanly along the grain, and grows and "
     "shrinks with the air's humidity mostly across it.",
     "groove": "One of the board's lines; a score in a groove is truer than one between.",
+    "hair": "A millimetre at the most, and mostly half of that: a cut a hair inside a score leaves "
+    "that much room. The drawing has it exactly.",
     "half cut": "A cut through half the thickness instead of a score, on the face that comes to "
     "lie outside the fold, as a hinge.",
     "inside": "Between the inside faces of the walls.",

@@ -1,4 +1,4 @@
-"""A drawing as DXF: layers CUT, SCORE, GLUE and TEXT, millimetres, the same bytes every time."""
+"""A drawing as DXF: layers CUT, SCORE, GLUE, HATCH and TEXT, mm, the same bytes every time."""
 
 from __future__ import annotations
 
@@ -24,9 +24,9 @@ LAYERS = {
     LineKind.GLUE: "GLUE",
     LineKind.GLUE_HERE: "GLUE",
     LineKind.THIN: TEXT_LAYER,
-    LineKind.HATCH: TEXT_LAYER,
+    LineKind.HATCH: "HATCH",
 }
-"""Help lines go with the texts, so that CUT and SCORE hold nothing else."""
+"""Dimensions go with the texts, so that CUT and SCORE hold nothing else."""
 STYLE = "FITCHECK"
 
 

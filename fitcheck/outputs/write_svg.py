@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from html import escape
 
 from fitcheck.arcs import Arc
 from fitcheck.drawing.metrics import FONT_FAMILY
 from fitcheck.drawing.pages import Page
 from fitcheck.drawing.pens import PENS
-from fitcheck.drawing.shapes import Label, LineKind, Stroke
+from fitcheck.drawing.shapes import Drawing, Label, LineKind, Stroke
 
 DIGITS = 4
 RADIUS_DIGITS = 6
@@ -19,19 +20,10 @@ FONTS = f"'{FONT_FAMILY}', 'Arial Narrow', Arial, Helvetica, sans-serif"
 
 def svg_page(page: Page) -> str:
     """The page as SVG text; y runs downwards there, one user unit is one millimetre."""
-    width, height = _number(page.width_mm), _number(page.height_mm)
     lines = [
-        '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
-        f'viewBox="0 0 {width} {height}">',
-        f"<title>{_escaped(page.title)}</title>",
+        *_head(page.title, page.width_mm, page.height_mm),
+        *_groups([s for s in page.strokes if not s.sample], page.height_mm),
     ]
-    for kind in LineKind:
-        strokes = [s for s in page.strokes if s.kind is kind and not s.sample]
-        if strokes:
-            lines.append(f'<g id="{kind.value}" fill="none" stroke="black"{_pen(kind)}>')
-            lines += [_path(stroke, page.height_mm) for stroke in strokes]
-            lines.append("</g>")
     # the legend's samples stand apart, so that a machine that follows a group cuts the part alone
     samples = [stroke for stroke in page.strokes if stroke.sample]
     if samples:
@@ -42,6 +34,32 @@ def svg_page(page: Page) -> str:
     lines += [_text(label, page.height_mm) for label in page.labels if label.text.strip()]
     lines += ["</g>", "</svg>"]
     return "\n".join(lines) + "\n"
+
+
+def svg_lines(drawing: Drawing) -> str:
+    """The lines of a drawing and nothing else, a group for each kind, at its own size."""
+    lines = _head(drawing.title, drawing.width_mm, drawing.length_mm)
+    lines += [*_groups(drawing.strokes, drawing.length_mm), "</svg>"]
+    return "\n".join(lines) + "\n"
+
+
+def _head(title: str, width_mm: float, height_mm: float) -> list[str]:
+    width, height = _number(width_mm), _number(height_mm)
+    return [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
+        f'viewBox="0 0 {width} {height}">',
+        f"<title>{_escaped(title)}</title>",
+    ]
+
+
+def _groups(strokes: Sequence[Stroke], height_mm: float) -> Iterator[str]:
+    for kind in LineKind:
+        own = [stroke for stroke in strokes if stroke.kind is kind]
+        if own:
+            yield f'<g id="{kind.value}" fill="none" stroke="black"{_pen(kind)}>'
+            yield from (_path(stroke, height_mm) for stroke in own)
+            yield "</g>"
 
 
 def _pen(kind: LineKind) -> str:

@@ -20,6 +20,11 @@ class Face(enum.StrEnum):
     INSIDE = "inside"
     OUTSIDE = "outside"
 
+    @property
+    def other(self) -> Face:
+        """The face behind it."""
+        return Face.OUTSIDE if self is Face.INSIDE else Face.INSIDE
+
 
 class JointKind(enum.StrEnum):
     """What a bond makes, derived from the creases between its two panels."""

@@ -43,11 +43,14 @@ class CreaseLine:
         return f"{self.parent} / {self.child}"
 
     @property
+    def outer(self) -> Face:
+        """The face that comes to lie outside the fold."""
+        return Face.OUTSIDE if self.angle_rad > 0.0 else Face.INSIDE
+
+    @property
     def cut_face(self) -> Face | None:
         """The face that is cut half through: the one outside the fold; None where it is pressed."""
-        if self.kind is not CreaseKind.HALF_CUT:
-            return None
-        return Face.OUTSIDE if self.angle_rad > 0.0 else Face.INSIDE
+        return self.outer if self.kind is CreaseKind.HALF_CUT else None
 
     @property
     def sign(self) -> float:

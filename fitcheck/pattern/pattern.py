@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeAlias
 
 from fitcheck.errors import ModelError
-from fitcheck.pattern.bonds import Bond, JointKind
+from fitcheck.pattern.bonds import Bond, Face, JointKind
 from fitcheck.pattern.boundary import BRIDGE_MM, Boundary, boundary_of, ring_of
 from fitcheck.pattern.creases import HALF_TURN, CreaseLine
 from fitcheck.pattern.cutouts import Cutout
@@ -59,7 +59,7 @@ class Panel:
     name: str
     role: Role
     corners: tuple[Corner, ...]
-    """Counter-clockwise, seen on the inside face."""
+    """Counter-clockwise, seen on the face that the pattern is drawn as seen on."""
     bulges: tuple[float, ...] = ()
     """Of the edge from each corner to the next: 0 for a straight one, 1 for a half round, positive
     where the arc makes the panel larger. Empty where all are straight."""
@@ -96,8 +96,7 @@ class Row:
     at_mm: tuple[float, ...]
     """Where each stands across that, from the middle of what they stand in."""
     slots_up: bool
-    """Whether its slots are open at its upper edge, so that the strips it crosses come from above.
-    """
+    """Whether its slots are open at its upper edge, so that what it crosses comes from above."""
 
 
 @dataclass(frozen=True)
@@ -122,6 +121,8 @@ class Pattern:
     row: Row | None = None
     """Set where it is no box but a strip of a grid."""
     tucks: tuple[Tuck, ...] = ()
+    seen: Face = Face.INSIDE
+    """The face that it is drawn as seen on; styles draw the inside, and only that is folded."""
 
     @property
     def copies(self) -> int:

@@ -32,8 +32,10 @@ class RuledLine:
     stop_mm: float
     of: tuple[str, ...] = ()
     """Of a score: the creases on it, in words; of a cut: the panels that it gives an edge."""
-    cut_face: Face | None = None
-    """Of a score: the face that is cut half through; None where it is pressed."""
+    outer: Face | None = None
+    """Of a score: the face that comes to lie outside its fold."""
+    half_cut: bool = False
+    """Of a score: whether it is cut half through, on that face, instead of pressed."""
     cutout: str = ""
     """Of a cut: the name of the cut-out that it is a side of."""
 
@@ -59,8 +61,10 @@ class SlantLine:
     stop_mm: tuple[float, float]
     of: str = ""
     """The crease on it, in words, or the panel that it gives its end."""
-    cut_face: Face | None = None
-    """Of a score: the face that is cut half through; None where it is pressed."""
+    outer: Face | None = None
+    """Of a score: the face that comes to lie outside its fold."""
+    half_cut: bool = False
+    """Of a score: whether it is cut half through, on that face, instead of pressed."""
     cutout: str = ""
     """Of a cut: the name of the cut-out that it is a side of."""
 
@@ -95,7 +99,10 @@ class Plan:
 def plan_of(pattern: Pattern) -> Plan:
     """The plan of a pattern: stretches on one rule are joined where they meet."""
     sheet = pattern.sheet
-    scores = [_Run(line.start, line.stop, line.name, line.cut_face) for line in pattern.lines]
+    scores = [
+        _Run(line.start, line.stop, line.name, line.outer, line.cut_face is not None)
+        for line in pattern.lines
+    ]
     cuts: list[_Run] = []
     arcs: set[ArcCut] = set()
     for panel in pattern.panels:
@@ -123,7 +130,7 @@ def _slanted(sheet: Sheet, runs: Iterable[_Run]) -> tuple[SlantLine, ...]:
 
 def _slant(sheet: Sheet, run: _Run) -> SlantLine:
     low, high = sorted((sheet.place(run.start, {}), sheet.place(run.stop, {})))
-    return SlantLine(low, high, run.of, run.cut_face, run.cutout)
+    return SlantLine(low, high, run.of, run.outer, run.half_cut, run.cutout)
 
 
 def _arc_cut(sheet: Sheet, edge: Stretch, panel: str) -> ArcCut:
@@ -197,7 +204,8 @@ class _Run(NamedTuple):
     stop: Corner
     of: str
     """The crease on it, in words, or the panel that it gives an edge."""
-    cut_face: Face | None = None
+    outer: Face | None = None
+    half_cut: bool = False
     cutout: str = ""
 
     @property
@@ -210,16 +218,17 @@ class _Line(NamedTuple):
     """What stretches share that are drawn as one where they meet."""
 
     rule: Rule
-    cut_face: Face | None
+    outer: Face | None
+    half_cut: bool
     owner: str
     """The panel whose cut-out it bounds: a cut-out's sides stay by themselves."""
     cutout: str
 
     @property
-    def order(self) -> tuple[int, float, int, str, str]:
+    def order(self) -> tuple[int, float, bool, int, str, str]:
         """By fence and distance."""
-        fence, face = list(Fence).index(self.rule.fence), [None, *Face].index(self.cut_face)
-        return fence, self.rule.at_mm, face, self.owner, self.cutout
+        fence, face = list(Fence).index(self.rule.fence), [None, *Face].index(self.outer)
+        return fence, self.rule.at_mm, self.half_cut, face, self.owner, self.cutout
 
 
 def _distance(a: Point, b: Point) -> float:
@@ -255,9 +264,10 @@ def _joined(sheet: Sheet, runs: Iterable[_Run]) -> tuple[RuledLine, ...]:
         along = 1 if run.rule.fence.upright else 0
         low, high = sorted((sheet.place(run.start, {})[along], sheet.place(run.stop, {})[along]))
         owner = run.of if run.cutout else ""
-        spans[_Line(run.rule, run.cut_face, owner, run.cutout)].append((low, high, (run.of,)))
+        line = _Line(run.rule, run.outer, run.half_cut, owner, run.cutout)
+        spans[line].append((low, high, (run.of,)))
     return tuple(
-        RuledLine(line.rule, low, high, names, line.cut_face, line.cutout)
+        RuledLine(line.rule, low, high, names, line.outer, line.half_cut, line.cutout)
         for line in sorted(spans, key=lambda line: line.order)
         for low, high, names in _merged(sorted(spans[line]))
     )

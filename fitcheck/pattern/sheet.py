@@ -104,6 +104,12 @@ class Sheet:
         far_edge = size + shifts.get(edge, 0.0)
         return far_edge if rule == edge else far_edge - rule.at_mm - shifts.get(rule, 0.0)
 
+    def spot(self, fence: Fence, at_mm: float, along_mm: float) -> tuple[float, float]:
+        """A place so far from a fence and so far along it, mm from the sheet's bottom left."""
+        if fence.upright:
+            return (self.width_mm - at_mm if fence.far else at_mm, along_mm)
+        return (along_mm, self.length_mm - at_mm if fence.far else at_mm)
+
     def place(self, corner: Corner, shifts: Shifts) -> tuple[float, float]:
         """Where a corner lies, mm from the sheet's bottom left."""
         x = self.position(corner.x, shifts) + corner.dx
@@ -113,3 +119,15 @@ class Sheet:
         if corner.cut_y is not None and corner.cut_y in shifts:
             y += corner.grow_y * shifts[corner.cut_y]
         return x, y
+
+
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+
+
+def ordinal(number: int) -> str:
+    """How scores are counted from an edge: the first, the second.
+
+    >>> ordinal(1), ordinal(12)
+    ('first', '12th')
+    """
+    return _ORDINALS[number - 1] if number <= len(_ORDINALS) else f"{number}th"

@@ -5,96 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from fitcheck.design.model import Content
 from fitcheck.pattern.bonds import Face
-from fitcheck.pattern.sheet import Axis, Fence
+from fitcheck.pattern.sheet import Axis
+from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
+from fitcheck.sheet.scoring import ScoreSides, TurnOver
 
 
 @dataclass(frozen=True)
 class CutToSize:
-    """Cut a rectangle, lay it with the inside face up, and mark its edges."""
+    """Cut a rectangle, lay it with a face up, and mark its edges."""
 
     part: str
     stock: str
     width_mm: float
     length_mm: float
     grain: Axis | None
+    up: Face
+    """The face that is up while it is scored and cut."""
+    both_faces: bool = False
+    """Whether it is turned over meanwhile, so that its edges want marking on either face."""
     copies: int = 1
     """How many alike, all of which the other steps are done with."""
-
-
-@dataclass(frozen=True)
-class LaySheet:
-    """Put the first edge against the fence; `nearest` is the edge nearest the maker."""
-
-    fence: Fence
-    nearest: Fence
-
-
-@dataclass(frozen=True)
-class TurnSheet:
-    """Turn the sheet, never over: +1 a quarter turn anticlockwise, -1 clockwise, 2 half a turn."""
-
-    quarter_turns: int
-    fence: Fence
-    """The edge that is at the fence afterwards."""
-    nearest: Fence
-
-
-@dataclass(frozen=True)
-class Groove:
-    """The groove nearest to a score that lies off the grooves."""
-
-    at_mm: float
-    beyond_mm: float
-    """How far the score lies beyond it, away from the fence; negative when short of it."""
-
-
-@dataclass(frozen=True)
-class Score:
-    """One score as the sheet lies now, start and stop measured from the nearest edge."""
-
-    fence: Fence
-    at_mm: float
-    start_mm: float
-    stop_mm: float
-    from_edge: bool
-    to_edge: bool
-    off_groove: Groove | None
-    of: tuple[str, ...]
-    cut_face: Face | None = None
-    """The face that is cut half through instead of pressed."""
-
-
-@dataclass(frozen=True)
-class Cut:
-    """One straight cut as the sheet lies now, start and stop measured from the nearest edge."""
-
-    fence: Fence
-    at_mm: float
-    start_mm: float
-    stop_mm: float
-    from_edge: bool
-    to_edge: bool
-
-
-@dataclass(frozen=True)
-class SlantedCut:
-    """A cut from point to point; both points are measured from the same two edges."""
-
-    upright: Fence
-    level: Fence
-    start_mm: tuple[float, float]
-    """Distance from the upright edge, then from the level edge."""
-    stop_mm: tuple[float, float]
-    what: str
-    """What it makes: a tab's end or a frame's mitre."""
-
-
-@dataclass(frozen=True)
-class SlantedScore(SlantedCut):
-    """A score from point to point, measured as a slanted cut is."""
 
 
 @dataclass(frozen=True)
@@ -107,11 +41,15 @@ class CutAway:
 
 @dataclass(frozen=True)
 class FoldAll:
-    """Fold every score towards the face that is up, or away from it, and flatten it again."""
+    """Fold every score up with the inside up, or down, and open it again."""
 
     scores: int
+    up: Face
+    """The face that is up before; the sheet is turned over where it is the outside."""
+    beaded: bool
+    """Whether each fold goes towards the bead that its score raised."""
     away: tuple[str, ...] = ()
-    """The creases that are folded the other way."""
+    """The creases that are folded the other way, down."""
 
 
 @dataclass(frozen=True)
@@ -177,6 +115,33 @@ class TuckIn:
 
 
 @dataclass(frozen=True)
+class PutIn:
+    """All contents are laid in as the design says."""
+
+    contents: tuple[Content, ...]
+
+
+@dataclass(frozen=True)
+class PutOver:
+    """A part is lowered over another one."""
+
+    part: str
+    holder: str
+
+
+@dataclass(frozen=True)
+class SlideIn:
+    """A part is drawn level into another one."""
+
+    part: str
+    holder: str
+
+
+Closing: TypeAlias = PutIn | PutOver | SlideIn | CloseLid | TuckIn
+"""What is done when all parts are made."""
+
+
+@dataclass(frozen=True)
 class StandStrips:
     """Strips of a grid are put together and let down into the base."""
 
@@ -197,12 +162,10 @@ class LayIn:
 
 Step: TypeAlias = (
     CutToSize
-    | LaySheet
-    | TurnSheet
-    | Score
-    | Cut
-    | SlantedCut
-    | SlantedScore
+    | ScoreSides
+    | TurnOver
+    | ScoreSlants
+    | CutOutline
     | CutOut
     | RoundCorners
     | RoundEdge
@@ -212,7 +175,6 @@ Step: TypeAlias = (
     | GlueSeam
     | RollSide
     | StandIn
-    | CloseLid
     | TuckIn
     | TurnInCorner
     | FoldDown

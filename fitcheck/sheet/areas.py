@@ -10,7 +10,6 @@ import numpy as np
 import shapely
 
 from fitcheck.drawing.shapes import Box, Label, LineKind, Point, Stroke
-from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.boundary import faceted
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 
@@ -18,7 +17,6 @@ HATCH_STEP_MM = 3.5
 INSET_MM = 1.0
 """The outline of an adhesive area is drawn this far inside its panel."""
 SLIVER_MM2 = 1e-3
-KINDS = {Face.OUTSIDE: LineKind.GLUE, Face.INSIDE: LineKind.GLUE_HERE}
 
 
 @dataclass(frozen=True)
@@ -89,10 +87,7 @@ def hatching(pieces: Sequence[WastePiece], keep_off: Sequence[Box]) -> list[Stro
 
 
 def glue_outlines(pattern: Pattern) -> list[Stroke]:
-    """Outlines of the panels that take adhesive, a little inside their edges, by their face.
-
-    The sheet is drawn as it lies, inside face up.
-    """
+    """Outlines of the panels that take adhesive, a little inside their edges, by their face."""
     glued = {bond.panel: bond.face for bond in pattern.bonds if bond.glued}
     strokes = []
     for panel in pattern.panels:
@@ -100,7 +95,8 @@ def glue_outlines(pattern: Pattern) -> list[Stroke]:
             continue
         for ring in shapely.get_rings(_inset(paper_of(pattern, panel))):
             points: tuple[Point, ...] = tuple((float(x), float(y)) for x, y in ring.coords[:-1])
-            kind = KINDS[glued[panel.name]]
+            here = glued[panel.name] is pattern.seen
+            kind = LineKind.GLUE_HERE if here else LineKind.GLUE
             strokes.append(Stroke(kind, points, closed=True))
     return strokes
 

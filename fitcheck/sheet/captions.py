@@ -46,17 +46,16 @@ def panel_places(pattern: Pattern, panel: Panel) -> Iterator[Label]:
     """Where a panel's name may stand inside it, along its longer side."""
     outline = pattern.outline(panel, {})
     low, high = outline.min(axis=0), outline.max(axis=0)
-    text = panel.name
+    texts: tuple[str, ...] = (panel.name,)
     if panel.role is Role.TAB:
         webbed = any(panel.name in (web.parent, web.child) for web in pattern.webs)
-        text = "corner" if webbed else "tab"
+        texts = ("corner",) if webbed else ("x tab", "x")
     upright = bool(high[1] - low[1] > high[0] - low[0])
-    for height in NAME_TYPES_MM:
-        for turned in (upright, not upright):
-            for along, across in itertools.product(SLIDES, SLIDES):
-                shares = (across, along) if turned else (along, across)
-                x, y = (low + (high - low) * np.array(shares)).tolist()
-                yield _middled(text, (x, y), height, turned)
+    for text, height, turned in itertools.product(texts, NAME_TYPES_MM, (upright, not upright)):
+        for along, across in itertools.product(SLIDES, SLIDES):
+            shares = (across, along) if turned else (along, across)
+            x, y = (low + (high - low) * np.array(shares)).tolist()
+            yield _middled(text, (x, y), height, turned)
 
 
 def _middled(text: str, middle: tuple[float, float], height: float, upright: bool) -> Label:

@@ -13,7 +13,7 @@ from fitcheck.sheet.cutting_out import (
     RoundEdge,
     Shape,
 )
-from fitcheck.units import Unit, show_length
+from fitcheck.units import Unit, show_hands, show_number
 
 ON_MM = 0.005
 Length = Callable[[float], str]
@@ -23,7 +23,7 @@ def cutting_words(step: CuttingOut, unit: Unit) -> tuple[str, tuple[str, ...]]:
     """One instruction, and the lines that belong under it."""
 
     def length(mm: float) -> str:
-        return show_length(mm, unit)
+        return show_hands([mm], unit)
 
     if isinstance(step, RoundCorners):
         what = "the corner" if len(step.middles) == 1 else f"{len(step.middles)} corners"
@@ -55,7 +55,7 @@ def _cut_out(step: CutOut, length: Length) -> tuple[str, tuple[str, ...]]:
             text = f"{head}: a rectangle {size} in {where}. Its sides lie:"
             return text, _sides(step, length)
         case Shape.SLOT:
-            size = f"{sizes[0]} wide and {sizes[1]} deep"
+            size = f"{show_number(step.size_mm[0], 1)} mm wide and {sizes[1]} deep"
             text = f"{head}: {size}, square into {where}. Its mouth lies between:"
             return text, places
         case Shape.SLIT:

@@ -61,8 +61,8 @@ def _along(scores: list[RuledLine], share: float) -> float:
 
 def line_strokes(sheet: Sheet, running: RunningLine) -> list[Stroke]:
     """The dimension line, its origin circle and its arrowheads."""
-    start = on_sheet(sheet, running.fence, 0.0, running.along_mm)
-    stop = on_sheet(sheet, running.fence, running.stops_mm[-1], running.along_mm)
+    start = sheet.spot(running.fence, 0.0, running.along_mm)
+    stop = sheet.spot(running.fence, running.stops_mm[-1], running.along_mm)
     strokes = [line(LineKind.THIN, start, stop), _circle(start)]
     for at in running.stops_mm:
         strokes.append(_arrow(sheet, running, at))
@@ -87,7 +87,7 @@ def value_places(sheet: Sheet, running: RunningLine, at: float, text: str) -> It
 
 def _baseline(sheet: Sheet, fence: Fence, at: float, towards_fence: bool, height: float) -> float:
     """Where a text beside a score has its baseline, across the score."""
-    place = on_sheet(sheet, fence, at, 0.0)[0 if fence.upright else 1]
+    place = sheet.spot(fence, at, 0.0)[0 if fence.upright else 1]
     lower = towards_fence != fence.far  # the text stands at smaller x or y than the score
     if fence.upright:  # turned letters stand to the left of their baseline
         return place - GAP_MM - 0.25 * height if lower else place + GAP_MM + 0.8 * height
@@ -108,7 +108,7 @@ def outside_values(
     edge, out = (0.0, -1.0) if low else (size, 1.0)
     feet = []
     for at, text in zip(running.stops_mm, texts, strict=True):
-        across = on_sheet(sheet, fence, at, 0.0)[0 if upright else 1]
+        across = sheet.spot(fence, at, 0.0)[0 if upright else 1]
         ends = [s for s in plan.scores if s.fence is fence and s.at_mm == at]
         end = min(s.start_mm for s in ends) if low else max(s.stop_mm for s in ends)
         feet.append((across, end, text))
@@ -151,17 +151,10 @@ def _spread(places: list[float]) -> list[float]:
     return [slot - drift for slot in slots]
 
 
-def on_sheet(sheet: Sheet, fence: Fence, at: float, along: float) -> Point:
-    """A place so far from a fence and so far along it, mm from the sheet's bottom left."""
-    if fence.upright:
-        return (sheet.width_mm - at if fence.far else at, along)
-    return (along, sheet.length_mm - at if fence.far else at)
-
-
 def _arrow(sheet: Sheet, running: RunningLine, at: float) -> Stroke:
     back, half = ARROW_MM * math.cos(math.radians(15)), ARROW_MM * math.sin(math.radians(15))
     tip, one, two = (
-        on_sheet(sheet, running.fence, at - b, running.along_mm + h)
+        sheet.spot(running.fence, at - b, running.along_mm + h)
         for b, h in ((0.0, 0.0), (back, half), (back, -half))
     )
     return Stroke(LineKind.THIN, (one, tip, two))

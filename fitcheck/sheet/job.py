@@ -12,12 +12,16 @@ from fitcheck.drawing.pages import Page, lay_on_pages
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
+from fitcheck.pattern.laid import laid
+from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan, plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.actions import Step
+from fitcheck.sheet.around import around_words
 from fitcheck.sheet.instructions import Instruction, instructions_for
-from fitcheck.sheet.part_drawing import DrawnPart, draw_part
+from fitcheck.sheet.part_drawing import DrawnPart, draw_part, machine_drawing
 from fitcheck.sheet.steps import steps_for, turns_of
+from fitcheck.sheet.together import closing_steps, closing_words
 from fitcheck.sheet.yields import Piece, Yields, yields_for
 from fitcheck.stock.bought_sheets import Bought
 
@@ -27,6 +31,8 @@ class PartSheet:
     """One part's sheet: its plan, drawing, pages and steps."""
 
     part: Part
+    pattern: Pattern
+    """As it lies while it is scored."""
     plan: Plan
     grain: Axis | None
     drawing: Drawing
@@ -59,6 +65,10 @@ class SheetJob:
     sheets: tuple[PartSheet, ...]
     yields: Yields
     cautions: tuple[Finding, ...]
+    together: tuple[Instruction, ...]
+    """What is done when all parts are made."""
+    around: tuple[str, ...]
+    """Sizes of what a maker adds, a line each."""
 
 
 def sheet_job(
@@ -68,7 +78,8 @@ def sheet_job(
 
     Raises InputError or ModelError when the design cannot be folded, or takes too many pages.
     """
-    sheets = tuple(_part_sheet(design, part, paper, paged) for part in assemble(design).parts)
+    assembly = assemble(design)
+    sheets = tuple(_part_sheet(design, part, paper, paged) for part in assembly.parts)
     pieces = [
         Piece(
             s.name,
@@ -80,30 +91,50 @@ def sheet_job(
         )
         for s in sheets
     ]
-    return SheetJob(design, paper, sheets, yields_for(pieces, bought, kits), cutting_cautions())
+    return SheetJob(
+        design=design,
+        paper=paper,
+        sheets=sheets,
+        yields=yields_for(pieces, bought, kits),
+        cautions=cutting_cautions(),
+        together=tuple(
+            Instruction(closing_words(step)) for step in closing_steps(design, assembly)
+        ),
+        around=around_words(assembly),
+    )
 
 
 def drawing_of(design: Design, part: Part) -> Drawing:
-    """A folded part of a design drawn flat, at 1:1."""
-    return draw_part(
-        DrawnPart(
-            title=design.title,
-            pattern=part.pattern,
-            plan=plan_of(part.pattern),
-            unit=design.unit,
-            stock=part.recipe.stock.name,
-            grain=part.recipe.grain,
-        )
+    """A folded part of a design drawn flat, at 1:1, as it lies while it is scored."""
+    return draw_part(_drawn(design, part))
+
+
+def lines_of(design: Design, part: Part) -> Drawing:
+    """The same for a machine that cuts and scores: lines alone."""
+    return machine_drawing(_drawn(design, part))
+
+
+def _drawn(design: Design, part: Part) -> DrawnPart:
+    pattern = laid(part.pattern, design.tools.score_face)
+    return DrawnPart(
+        title=design.title,
+        pattern=pattern,
+        plan=plan_of(pattern),
+        unit=design.unit,
+        stock=part.recipe.stock.name,
+        grain=part.recipe.grain,
     )
 
 
 def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSheet:
     grain = part.recipe.grain
-    plan = plan_of(part.pattern)
+    pattern = laid(part.pattern, design.tools.score_face)
+    plan = plan_of(pattern)
     drawing = drawing_of(design, part)
-    steps = steps_for(part.pattern, plan, part.recipe.stock.name, grain, design.tools)
+    steps = steps_for(pattern, plan, part.recipe.stock.name, grain, design.tools)
     return PartSheet(
         part=part,
+        pattern=pattern,
         plan=plan,
         grain=grain,
         drawing=drawing,

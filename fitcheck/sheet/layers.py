@@ -75,15 +75,44 @@ def corner_words(corners: Sequence[TurnInCorner]) -> tuple[str, tuple[str, ...]]
     return text, tuple(lines)
 
 
-def down_words(step: FoldDown) -> str:
-    """One instruction for a wall that is folded down."""
-    over = f", over its {len(step.over)} tabs" if step.over else ""
-    fold = f"fold the {step.rim} level and " if step.rim else "fold "
-    way = f"the {step.panel} down inside the {step.wall}{over}"
-    if step.glued:
-        start = f"Put adhesive on the inside face of the {step.panel}"
-        foot = " along its lower edge" if step.rim else ""
-        return f"{start}{foot}; {fold}{way}, and press them together."
-    return (
-        f"{fold[0].upper()}{fold[1:]}{way}, and press its lower edge onto the floor: no adhesive."
+def same_way(one: FoldDown, other: FoldDown) -> bool:
+    """Whether two walls are folded down alike."""
+    first, second = (
+        (own.glued, own.rim is None, len(own.over), _side(own.panel)[1], _side(own.wall)[1])
+        for own in (one, other)
     )
+    return first == second
+
+
+def down_words(steps: Sequence[FoldDown]) -> str:
+    """One instruction for walls that are folded down alike."""
+    first = steps[0]
+    over = f", over its {len(first.over)} tabs" if first.over else ""
+    if len(steps) == 1:
+        what, wall, rim = f"the {first.panel}", f"the {first.wall}", f"the {first.rim}"
+    else:
+        sides = [_side(step.panel)[0] for step in steps]
+        kind = _side(first.panel)[1]
+        what, wall, rim = f"the {kind}", f"the {_side(first.wall)[1]}", "the rim"
+    fold = f"fold {rim} level and " if first.rim else "fold "
+    way = f"{what} down inside {wall}{over}"
+    if first.glued:
+        start = f"Put adhesive on the inside face of {what}"
+        foot = " along its lower edge" if first.rim else ""
+        text = f"{start}{foot}; {fold}{way}, and press them together."
+    else:
+        text = (
+            f"{fold[0].upper()}{fold[1:]}{way}, and press its lower edge onto the floor: no "
+            "adhesive."
+        )
+    return text if len(steps) == 1 else f"At the {' and the '.join(sides)}: {_lowered(text)}"
+
+
+def _lowered(text: str) -> str:
+    return text[0].lower() + text[1:]
+
+
+def _side(panel: str) -> tuple[str, str]:
+    """A panel's side and what it is there."""
+    side, _, kind = panel.partition(" ")
+    return side, kind

@@ -15,6 +15,7 @@ from fitcheck.drawing.shapes import (
     line,
     rectangle,
 )
+from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Axis, Fence
@@ -37,7 +38,6 @@ from fitcheck.sheet.dimensions import (
     SHARES,
     RunningLine,
     line_strokes,
-    on_sheet,
     outside_values,
     running_lines,
     value_places,
@@ -87,7 +87,7 @@ def plan_strokes(plan: Plan) -> list[Stroke]:
     for kind, lines in ((LineKind.CUT, plan.cuts), (LineKind.SCORE, plan.scores)):
         for ruled in lines:
             ends = [
-                on_sheet(sheet, ruled.fence, ruled.at_mm, along)
+                sheet.spot(ruled.fence, ruled.at_mm, along)
                 for along in (ruled.start_mm, ruled.stop_mm)
             ]
             strokes.append(line(kind, *ends))
@@ -95,6 +95,14 @@ def plan_strokes(plan: Plan) -> list[Stroke]:
         strokes += [line(kind, slant.start_mm, slant.stop_mm) for slant in slants]
     strokes += [arc_stroke(LineKind.CUT, cut.arc) for cut in plan.arc_cuts]
     return strokes
+
+
+def machine_drawing(drawn: DrawnPart) -> Drawing:
+    """What a laser or a cutting machine follows: lines alone, the sheet's bottom left at nought."""
+    sheet = drawn.plan.sheet
+    strokes = (*plan_strokes(drawn.plan), *hatching(waste_pieces(drawn.pattern), []))
+    title = f"{drawn.title}: {drawn.pattern.part}, lines"
+    return Drawing(title, sheet.width_mm, sheet.length_mm, strokes, ())
 
 
 def draw_part(drawn: DrawnPart) -> Drawing:
@@ -190,7 +198,8 @@ def _name_part(desk: _Desk) -> None:
     copies = drawn.pattern.copies
     full = (
         drawn.title,
-        f"{drawn.pattern.part}: the inside face is up",
+        f"{drawn.pattern.part}: the {drawn.pattern.seen} face is up",
+        *(("walls are named as they stand",) if drawn.pattern.seen is Face.OUTSIDE else ()),
         "sheet " + size,
         f"stock {drawn.stock}" + (f", cut {copies}" if copies > 1 else ""),
         *((f"grain along the {drawn.grain}",) if drawn.grain else ()),

@@ -6,78 +6,62 @@ literally.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import TypeAlias, TypeVar
+from collections.abc import Iterator
 
-from fitcheck.pattern.bonds import JointKind
-from fitcheck.pattern.pattern import Pattern, Role
-from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
-from fitcheck.pattern.sheet import Axis, Fence
+from fitcheck.pattern.bonds import Face, JointKind
+from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.plan import Plan
+from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.actions import (
-    CloseLid,
-    Cut,
     CutAway,
     CutToSize,
     FoldAll,
     GlueCorner,
     GlueSeam,
-    Groove,
     LayIn,
-    LaySheet,
     RollSide,
-    Score,
-    SlantedCut,
-    SlantedScore,
     StandIn,
     StandStrips,
     Step,
-    TuckIn,
-    TurnSheet,
 )
 from fitcheck.sheet.areas import tab_names, waste_pieces
-from fitcheck.sheet.board import NEAREST, quarter_turns, seen_from_maker, shortest_round
+from fitcheck.sheet.cuts import outline_cuts
 from fitcheck.sheet.cutting_out import cutting_out
 from fitcheck.sheet.layers import TurnInCorner, folded_down, turned_in
+from fitcheck.sheet.scoring import ScoreSides, TurnOver, scoring
+from fitcheck.sheet.together import tucked_in
 from fitcheck.stock.tools import Tools
-
-SLANTS = {Role.TAB: "tab end", Role.FRAME: "mitre"}
-"""What a slanted cut is called at the bench."""
-WHOLE_MM = 0.005
-"""A line that ends this near to an edge runs right up to it."""
 
 
 def steps_for(
     pattern: Pattern, plan: Plan, stock: str, grain: Axis | None, tools: Tools
 ) -> tuple[Step, ...]:
-    """All steps of one part, in order."""
+    """All steps of one part, in order; its pattern as it lies while it is scored."""
     sheet = plan.sheet
-    scores, at_fence = _ruled(plan, plan.scores, None, tools)
-    edges = tuple(cut for cut in plan.cuts if not cut.cutout)
-    cuts, _ = _ruled(plan, edges, at_fence, None)
+    scores = tuple(scoring(pattern, plan, tools))
+    size = CutToSize(
+        part=pattern.part,
+        stock=stock,
+        width_mm=sheet.width_mm,
+        length_mm=sheet.length_mm,
+        grain=grain,
+        up=pattern.seen,
+        both_faces=any(isinstance(step, TurnOver) for step in scores),
+        copies=pattern.copies,
+    )
     return (
-        CutToSize(pattern.part, stock, sheet.width_mm, sheet.length_mm, grain, pattern.copies),
+        size,
         *scores,
-        *_in_order(
-            SlantedScore(*_placed(plan, slant), "score across a corner")
-            for slant in plan.slant_scores
-        ),
-        *cuts,
-        *_in_order(
-            SlantedCut(
-                *_placed(plan, slant), SLANTS.get(pattern.panel(slant.of).role, "slanted end")
-            )
-            for slant in plan.slant_cuts
-            if not slant.cutout
-        ),
+        *outline_cuts(pattern, plan),
         *cutting_out(pattern),
         *_cut_away(pattern),
-        *_folds(pattern),
+        *_folds(pattern, tools),
         *_corners(pattern),
         *_seams(pattern),
         *_rolls(pattern),
         *folded_down(pattern),
         *((StandIn(pattern.part),) if pattern.on_end else ()),
-        *_lids(pattern),
+        *(tuck for tuck in tucked_in(pattern) if not tuck.above),
         *_stood(pattern),
     )
 
@@ -96,10 +80,11 @@ def _stood(pattern: Pattern) -> Iterator[StandStrips | LayIn]:
         yield StandStrips(pattern.part, pattern.row.slots_up, crossed)
 
 
-def _folds(pattern: Pattern) -> Iterator[FoldAll]:
+def _folds(pattern: Pattern, tools: Tools) -> Iterator[FoldAll]:
     if pattern.lines:
         away = tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
-        yield FoldAll(len(pattern.lines), away)
+        beaded = Face(tools.score_face) is Face.OUTSIDE
+        yield FoldAll(len(pattern.lines), pattern.seen, beaded, away)
 
 
 def _cut_away(pattern: Pattern) -> Iterator[CutAway]:
@@ -108,106 +93,15 @@ def _cut_away(pattern: Pattern) -> Iterator[CutAway]:
 
 
 def turns_of(steps: tuple[Step, ...]) -> int:
-    """How often the sheet is turned."""
-    return sum(isinstance(step, TurnSheet) for step in steps)
-
-
-def _ruled(
-    plan: Plan, lines: tuple[RuledLine, ...], at_fence: Fence | None, tools: Tools | None
-) -> tuple[list[Step], Fence | None]:
-    """Lines fence by fence, nearest first; scores when the board is given, cuts otherwise."""
-    steps: list[Step] = []
-    for fence in shortest_round({line.fence for line in lines}, at_fence):
-        steps += _brought(at_fence, fence)
-        at_fence = fence
-        mine = [line for line in lines if line.fence is fence]
-        for line in sorted(mine, key=lambda x: (x.at_mm, seen_from_maker(plan.sheet, x))):
-            steps.append(_made(plan, line, tools))
-    return steps, at_fence
-
-
-def _brought(before: Fence | None, after: Fence) -> Iterator[Step]:
-    if before is None:
-        yield LaySheet(after, NEAREST[after])
-    elif before is not after:
-        yield TurnSheet(quarter_turns(before, after), after, NEAREST[after])
-
-
-def _made(plan: Plan, line: RuledLine, tools: Tools | None) -> Score | Cut:
-    start, stop = seen_from_maker(plan.sheet, line)
-    size = plan.sheet.length_mm if line.fence.upright else plan.sheet.width_mm
-    from_edge, to_edge = start < WHOLE_MM, stop > size - WHOLE_MM
-    if tools is None:
-        return Cut(line.fence, line.at_mm, start, stop, from_edge, to_edge)
-    return Score(
-        line.fence,
-        line.at_mm,
-        start,
-        stop,
-        from_edge,
-        to_edge,
-        _off_groove(line.at_mm, tools),
-        line.of,
-        line.cut_face,
-    )
-
-
-def _off_groove(at_mm: float, tools: Tools) -> Groove | None:
-    """None for a score in a groove, or on a board that has none."""
-    if tools.grid_mm is None or tools.on_grid(at_mm):
-        return None
-    groove = round(at_mm / tools.grid_mm) * tools.grid_mm
-    return Groove(groove, at_mm - groove)
-
-
-Slanted = TypeVar("Slanted", bound=SlantedCut)
-_Ends: TypeAlias = tuple[Fence, Fence, tuple[float, float], tuple[float, float]]
-
-
-def _placed(plan: Plan, slant: SlantLine) -> _Ends:
-    """A slanted line's ends, measured from the two edges nearest to it."""
-    width, length = plan.sheet.width_mm, plan.sheet.length_mm
-    (x0, y0), (x1, y1) = slant.start_mm, slant.stop_mm
-    right, top = x0 + x1 > width, y0 + y1 > length
-    start, stop = sorted(
-        (width - x if right else x, length - y if top else y) for x, y in ((x0, y0), (x1, y1))
-    )
-    upright, level = Fence.RIGHT if right else Fence.LEFT, Fence.TOP if top else Fence.BOTTOM
-    return upright, level, start, stop
-
-
-def _in_order(lines: Iterable[Slanted]) -> list[Slanted]:
-    """Slanted lines, equal ones together."""
-    corners = [(Fence.LEFT, Fence.BOTTOM), (Fence.LEFT, Fence.TOP)]
-    corners += [(Fence.RIGHT, Fence.TOP), (Fence.RIGHT, Fence.BOTTOM)]
-    return sorted(
-        lines,
-        key=lambda c: (
-            c.what,
-            [round(v, 3) for v in (*c.start_mm, *c.stop_mm)],
-            corners.index((c.upright, c.level)),
-        ),
-    )
+    """How often the sheet is turned, or turned over, while it is scored and cut."""
+    sides = [side for step in steps if isinstance(step, ScoreSides) for side in step.sides]
+    over = sum(isinstance(step, TurnOver) for step in steps)
+    return over + sum(side.quarter_turns != 0 for side in sides)
 
 
 def _seams(pattern: Pattern) -> Iterator[GlueSeam]:
     for bond in pattern.bonds_of(JointKind.TUBE):
         yield GlueSeam(bond.panel, bond.onto, bond.face, bond.side)
-
-
-def _lids(pattern: Pattern) -> Iterator[CloseLid | TuckIn]:
-    for tuck in pattern.tucks:
-        yield TuckIn(
-            tuck.lid,
-            tuck.flap,
-            tuck.behind,
-            tuck.under,
-            tuck.shoulder_mm is not None,
-            pattern.panel(tuck.lid).role is Role.LID,
-        )
-    for panel in () if pattern.tucks else pattern.panels:
-        if panel.role is Role.LID:
-            yield CloseLid(panel.name, pattern.beyond(panel.name)[1:])
 
 
 def _rolls(pattern: Pattern) -> Iterator[RollSide]:

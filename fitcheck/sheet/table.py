@@ -49,6 +49,8 @@ class PartTable:
     stock: str
     caliper_mm: float
     sheet_mm: tuple[float, float]
+    up: str
+    """The face that is up: the edges are named as the sheet lies then."""
     scores: tuple[ScoreRow, ...]
     pieces: tuple[PieceRow, ...]
     slants: tuple[SlantRow, ...] = ()
@@ -62,7 +64,7 @@ def measurement_tables(job: SheetJob) -> tuple[PartTable, ...]:
 
 
 def _table(sheet: PartSheet) -> PartTable:
-    recipe, pattern = sheet.part.recipe, sheet.part.pattern
+    recipe, pattern = sheet.part.recipe, sheet.pattern
     pieces = []
     for panel in pattern.panels:
         outline = pattern.outline(panel, {})
@@ -74,6 +76,7 @@ def _table(sheet: PartSheet) -> PartTable:
         stock=sheet.stock,
         caliper_mm=recipe.stock.caliper_mm,
         sheet_mm=(sheet.plan.sheet.width_mm, sheet.plan.sheet.length_mm),
+        up=str(pattern.seen),
         scores=tuple(
             ScoreRow(s.fence.value, s.at_mm, s.start_mm, s.stop_mm) for s in sheet.plan.scores
         ),

@@ -1,6 +1,6 @@
 """What a profile that was fitted from readings may say, beyond what one typed by hand says."""
 
-from typing import Annotated, Protocol, Self
+from typing import Annotated, Literal, Protocol, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
@@ -118,6 +118,9 @@ class LearntFile(BaseModel):
     joint_mm: GivenLength = Field(description="Thickness of the adhesive in mm.")
     joint_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
     setback_mm: GivenLength = Field(description="Setback of the coupon's tabs in mm.")
+    score_face: Literal["outside", "inside"] | None = Field(
+        default=None, description="The face of the coupon's folds that was pressed."
+    )
     tolerance_mm: GivenLength = Field(
         default=USUAL_TOLERANCE_MM, description="How far the instrument may be off in mm."
     )

@@ -71,6 +71,8 @@ class Stock:
     """None where nobody measured."""
     board: SeenBoard | None = None
     """What its coupon showed of the board it was scored on; None where it was not learnt."""
+    score_face: str | None = None
+    """The face of its coupon's folds that was pressed, as in a tools file; None if not known."""
 
     @property
     def bite_mm(self) -> float:

@@ -158,6 +158,7 @@ def stock_from(data: dict[str, Any], path: Path) -> Stock:
         corner_give=1.0 if give is None else give.value,
         corner_give_u=None if give is None else give.u,
         board=_board_of(file),
+        score_face=None if file.learnt is None else file.learnt.score_face,
     )
 
 

@@ -12,6 +12,9 @@ USUAL_TOLERANCE_MM = 0.02
 """Of a workshop's caliper up to 150 mm; plainer ones have 0.03 (common practice, no source)."""
 ON_GRID_MM = 0.05
 """A score this near to a groove is made in the groove."""
+USUAL_SCORE_FACE = "outside"
+"""A score raises a ridge on the far face, and paper folds towards the ridge: so the outside of a
+fold is pressed (a paperboard maker's public guidance on creasing)."""
 KNIFE_U_MM = 0.30
 """Of a cut made with a knife along a rule at a pencil mark: a third less sure than a trimmer's stop
 (common practice, no source)."""
@@ -84,6 +87,9 @@ class Tools:
     """The records of readings that they were measured with."""
     assumed: Tools | None = None
     """What was taken for them before they were measured; None where nobody measured."""
+    score_face: str = USUAL_SCORE_FACE
+    """The face of a fold that is pressed, its outside or its inside, in the words of a tools file.
+    """
     people: tuple[tuple[str, Tools], ...] = ()
     """The same tools in the hands of each person who was measured apart."""
 

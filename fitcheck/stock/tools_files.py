@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, Field, WithJsonSchema
 
@@ -112,6 +112,11 @@ class ToolsFile(HandFile, SourcedFile):
         default=None,
         description="The sizes of paper that the workshop has, a list of [width, length].",
     )
+    score_face: Literal["outside", "inside"] = Field(
+        default="outside",
+        description="The face of a fold that is pressed: `outside`, so that it folds towards the "
+        "ridge that the score raises, or `inside`.",
+    )
     assumed: AssumedFile | None = Field(
         default=None, description="What was taken for the hand before it was measured, a table."
     )
@@ -135,6 +140,7 @@ def tools_from(data: dict[str, Any], path: Path) -> Tools:
         joint_u_mm=file.joint_u_mm,
         instrument_tolerance_mm=file.instrument_tolerance_mm,
         sheets=tuple(sheet_of(width, length) for width, length in file.sheets or ()),
+        score_face=file.score_face,
         **_hand_of(file),
     )
     assumed, people = file.assumed, file.people or {}

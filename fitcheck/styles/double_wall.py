@@ -26,13 +26,11 @@ from fitcheck.styles.lined import (
 from fitcheck.styles.style import FEW_CALIPERS, Problems
 from fitcheck.styles.walled import Walled
 from fitcheck.styles.walls import (
-    LONGEST_TAB_MM,
-    NEIGHBOUR_SHARE,
-    TAB_SHARE,
     Drawn,
     floor,
     plain_wall,
     tabbed_wall,
+    usual_tab_mm,
 )
 from fitcheck.units import Unit, show_length
 
@@ -143,7 +141,7 @@ def _drawn(recipe: DoubleWallRecipe) -> Pattern:
     rims = Edge(inner + rim_mm), Edge(inner + rim_mm, far=True)
     tab_ends = Edge(foot_at + setback), Edge(foot_at + setback, far=True)
     beside = recipe.width_mm if recipe.tabs is Axis.LENGTH else recipe.length_mm
-    tab = min(LONGEST_TAB_MM, TAB_SHARE * recipe.depth_mm, NEIGHBOUR_SHARE * beside)
+    tab = usual_tab_mm(recipe.depth_mm, beside)
 
     drawn = floor(canvas, *feet, *feet)
     # the first pair ends at the faces of the tabs, the second one between the first pair's

@@ -31,13 +31,10 @@ from fitcheck.styles.keys import (
 from fitcheck.styles.mates import Mate, Turned
 from fitcheck.styles.style import FEW_CALIPERS, Problems
 from fitcheck.styles.walled import Walled, WalledRecipe, WalledSpec
-from fitcheck.styles.walls import TAB_SHARE, Drawn, floor, plain_wall, tabbed_wall
+from fitcheck.styles.walls import Drawn, floor, plain_wall, tabbed_wall, usual_tab_mm
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import LARGEST_MM, Length, length_reader
 
-LONGEST_TAB_MM = 12.7
-NEIGHBOUR_SHARE = 0.45
-"""The tabs of both ends have room beside each other on the wall that they are glued to."""
 EASE_MM = 1.2
 """What a lip has to spare on its way past the wall (about 3/64 in; common practice, no source)."""
 LID, LIP = "lid", "lip"
@@ -253,7 +250,7 @@ def _drawn(recipe: HingedTrayRecipe) -> Pattern:
     back, hinge = Edge(hung + recipe.back_mm, far=True), Edge(hung, far=True)
     sides = Edge(depth), Edge(depth, far=True)
     ends = Edge(depth + setback), Edge(depth + setback, far=True)
-    tab = min(LONGEST_TAB_MM, TAB_SHARE * depth, NEIGHBOUR_SHARE * recipe.length_mm)
+    tab = usual_tab_mm(depth + setback, recipe.length_mm)
     drawn = floor(canvas, front, back, *sides)
     drawn += tabbed_wall(canvas, front, front_rim, ends, tab)
     drawn += tabbed_wall(canvas, back, hinge, ends, tab)

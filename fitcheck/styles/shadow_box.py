@@ -21,7 +21,7 @@ from fitcheck.styles.part import SizeBy
 from fitcheck.styles.rolled import InnerWall, RolledRecipe, RolledSpec
 from fitcheck.styles.style import Problems
 from fitcheck.styles.walled import Walled, WalledFile
-from fitcheck.styles.walls import TAB_SHARE, Drawn, floor, plain_wall, tabbed_wall
+from fitcheck.styles.walls import Drawn, floor, plain_wall, tabbed_wall
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length
 
@@ -114,7 +114,7 @@ def _drawn(recipe: RolledRecipe) -> Pattern:
     feet = Edge(steps.foot), Edge(steps.foot, far=True)
     tab_ends = tuple(foot.inward(0.0) for foot in _shifted(feet, recipe.tab_setback_mm))
     relief = max(0.0, recipe.bite_mm) + max(0.0, recipe.tab_setback_mm) + EASE_MM
-    tab = min(TAB_SHARE * recipe.depth_mm, recipe.frame_mm - recipe.stock.caliper_mm - EASE_MM)
+    tab = min(recipe.depth_mm, recipe.frame_mm - recipe.stock.caliper_mm - EASE_MM)
 
     drawn = floor(canvas, *feet, *feet)
     for foot in feet:

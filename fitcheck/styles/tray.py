@@ -21,13 +21,11 @@ from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.style import FEW_CALIPERS, Problems
 from fitcheck.styles.walled import Walled, WalledFile, WalledRecipe, WalledSpec
 from fitcheck.styles.walls import (
-    LONGEST_TAB_MM,
-    NEIGHBOUR_SHARE,
-    TAB_SHARE,
     Drawn,
     floor,
     plain_wall,
     tabbed_wall,
+    usual_tab_mm,
     wall_name,
 )
 from fitcheck.units import Unit, show_length
@@ -204,7 +202,7 @@ def _drawn(recipe: WalledRecipe) -> Pattern:
     feet = Edge(depth), Edge(depth, far=True)
     tab_ends = Edge(depth + setback), Edge(depth + setback, far=True)
     beside = recipe.width_mm if recipe.tabs is Axis.LENGTH else recipe.length_mm
-    tab = min(LONGEST_TAB_MM, TAB_SHARE * depth, NEIGHBOUR_SHARE * beside)
+    tab = usual_tab_mm(depth + setback, beside)
 
     drawn = floor(canvas, *feet, *feet)
     for foot, rim in zip(feet, rims, strict=True):

@@ -9,9 +9,13 @@ from fitcheck.pattern.creases import CreaseLine
 from fitcheck.pattern.pattern import Panel, Role
 from fitcheck.styles.canvas import Canvas, Edge
 
-TAB_SHARE = 0.4
-"""A tab with both ends mitred at 45 degrees keeps a fifth of the wall as its glued edge."""
+TAB_TRIM_MM = 3.175
+"""What each end of a tab is trimmed by at its tip, an eighth of an inch: so much clears the floor
+and what covers the corner (common practice, no source)."""
+TRIM_SHARE = 0.2
+"""Of a low wall's height: the tip keeps three fifths of it."""
 LONGEST_TAB_MM = 12.7
+"""Half an inch holds a corner (common practice, no source)."""
 NEIGHBOUR_SHARE = 0.45
 """The tabs of both ends have room beside each other on the wall that they are glued to."""
 USUAL_SEAM_MM = 12.7
@@ -22,9 +26,17 @@ SEAM_TAPER_MM = 1.6
 """What a seam flap's ends are cut back by, so that they do not peep out (about 1/16 in)."""
 
 
+def usual_tab_mm(room_mm: float, beside_mm: float) -> float:
+    """How long a tab is that has so much room to its tip and is glued to a wall that long."""
+    return min(LONGEST_TAB_MM, room_mm, NEIGHBOUR_SHARE * beside_mm)
+
+
 def usual_seam_mm(onto_mm: float) -> float:
     """How wide a tube's glued flap is, for the panel that it is glued to."""
     return min(USUAL_SEAM_MM, SEAM_SHARE * onto_mm)
+
+
+SAME_MM = 1e-6
 
 
 @dataclass(frozen=True)
@@ -65,8 +77,9 @@ def tabbed_wall(
 ) -> Drawn:
     """A wall from its foot score to its rim, with a tab at either end.
 
-    The ends are the tabs' scores. A tab's own ends are mitred at 45 degrees, so that it clears
-    the floor below and whatever covers the corner above.
+    The ends are the tabs' scores. A tab is as high as the wall at its score and a little less at
+    its tip, so that it clears the floor below and whatever covers the corner above; one that
+    reaches the sheet's edge needs no cut there.
     """
     wall = wall_name(canvas, True, foot.far)
     low, high = ends
@@ -76,9 +89,11 @@ def tabbed_wall(
     )
     for end in ends:
         tab = f"{canvas.side_name(True, foot.far)} wall's tab, {canvas.side_name(False, end.far)}"
-        tip = end.cut(f"{tab}, its tip", -tab_mm)
-        near_floor = foot.cut(f"{tab}, its end at the floor", -tab_mm, outward=False)
-        near_rim = rim.cut(f"{tab}, its end at the rim", tab_mm)
+        at_edge = end.at_mm - tab_mm < SAME_MM
+        tip = Edge(0.0, end.far) if at_edge else end.cut(f"{tab}, its tip", -tab_mm)
+        trim = min(TAB_TRIM_MM, TRIM_SHARE * (foot.at_mm - rim.at_mm))
+        near_floor = foot.cut(f"{tab}, its end at the floor", -trim, outward=False)
+        near_rim = rim.cut(f"{tab}, its end at the rim", trim)
         drawn += Drawn(
             panels=(
                 canvas.panel(

@@ -62,7 +62,7 @@ ROUND = tray(71.3, 83.9, 26.0, paper(0.3, 0.5), joint=0.05, tabs=Axis.WIDTH)
 CASES = [
     Case("one between tabs", TIGHT, (Content(item(BLOCK, 79.4, 40.0, 9.0), 1, Lay.FLAT),)),
     Case("two halves of it", TIGHT, (Content(item(BLOCK, 79.4, 40.0, 4.5), 2, Lay.FLAT),)),
-    Case("two beside each other", TIGHT, (Content(item(BLOCK, 79.4, 26.0, 15.0), 2, Lay.FLAT),)),
+    Case("two beside each other", TIGHT, (Content(item(BLOCK, 79.4, 22.0, 15.0), 2, Lay.FLAT),)),
     Case("a ball by the creases", ROUND, (Content(item(BALL, 70.9), 1, Lay.ANY),)),
     Case("a lying cylinder", ROUND, (Content(item(ROD, 24.0, 80.1), 1, Lay.FLAT),), 27.0, 0.4),
     Case("a coin on its rim", ROUND, (Content(item(ROD, 70.9, 11.0), 1, Lay.EDGE),), None, 0.4),

@@ -43,7 +43,7 @@ def flat_area(part: fitcheck.Part) -> float:
     """What the cut lines of its sheet enclose, waste cut away, mm2."""
     cuts = [s for s in part.sheet().strokes if s.kind == "cut" and not s.legend]
     lines = [shapely.LineString([*s.points, s.points[0]] if s.closed else s.points) for s in cuts]
-    faces = shapely.get_parts(shapely.polygonize([shapely.union_all(lines)]))
+    faces = shapely.get_parts(shapely.polygonize([shapely.union_all(lines, grid_size=1e-9)]))
     hatched = [s.points.mean(axis=0) for s in part.sheet().strokes if s.kind == "hatch"]
     waste = shapely.multipoints(hatched) if hatched else shapely.MultiPoint()
     return float(sum(face.area for face in faces if not shapely.intersects(face, waste)))

@@ -10,6 +10,7 @@ import math
 
 import numpy as np
 import pytest
+import shapely
 import trimesh
 from scipy.optimize import brentq
 from scipy.spatial.transform import Rotation
@@ -20,11 +21,11 @@ from fitcheck.folding.fold import Making, fold, fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.pattern.bonds import Bond, Face, JointKind
 from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.laid import laid
 from fitcheck.pattern.pattern import Panel, Pattern, Role, flat_area
 from fitcheck.pattern.plan import level_share, plan_of
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
 from fitcheck.polygons import polygon_area
-from fitcheck.sheet.actions import SlantedScore
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.part_drawing import plan_strokes
 from fitcheck.sheet.steps import steps_for
@@ -32,6 +33,7 @@ from fitcheck.solids.folded import folded_mesh
 from fitcheck.stock.crease import Crease, crease_from_allowance
 from fitcheck.stock.tools import Tools
 from fitcheck.units import Unit
+from tests.bench_maker import follow
 from tests.hand_drawn import QUARTER, gusset_tray
 
 T, G = 0.33, 0.1
@@ -159,14 +161,17 @@ def test_the_diagonals_are_scored_and_nothing_is_cut() -> None:
 
 
 def test_slanted_scores_are_told_before_anything_is_cut() -> None:
-    pattern = gusset_tray(*SIZE)
+    """They fold the other way than the walls, so that they are pressed on the inside."""
+    pattern = laid(gusset_tray(*SIZE), "outside")
     tools = Tools("metric board", 5.0, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
     steps = steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools)
-    slanted = [step for step in steps if isinstance(step, SlantedScore)]
-    assert len(slanted) == 4
-    assert {(s.start_mm, s.stop_mm) for s in slanted} == {((0.0, 0.0), (21.0, 21.0))}
-    texts = [told.text for told in instructions_for(steps, Unit.MM)]
-    assert any(text.startswith("Score the slanted lines.") for text in texts)
+    told = instructions_for(steps, Unit.MM)
+    maker = follow(told)
+    squares = [((0, 0), (21, 21)), ((122, 0), (101, 21)), ((0, 142), (21, 121))]
+    squares.append(((122, 142), (101, 121)))
+    made = shapely.union_all(maker.slanted["inside"])
+    assert made.equals(shapely.union_all([shapely.LineString(ends) for ends in squares]))
+    assert list(maker.slanted) == ["inside"] and not maker.cuts
 
 
 def slanted_leaf(angle: float, corner: float = 30.0) -> Pattern:

@@ -178,7 +178,7 @@ def test_texts_are_texts_in_all_three(drawings: dict[str, Drawing], name: str) -
 
 
 @pytest.mark.parametrize("name", EVERY)
-def test_the_dxf_says_millimetres_and_has_the_four_layers(
+def test_the_dxf_says_millimetres_and_has_the_five_layers(
     drawings: dict[str, Drawing], name: str
 ) -> None:
     text = dxf_file(drawings[name])
@@ -186,7 +186,7 @@ def test_the_dxf_says_millimetres_and_has_the_four_layers(
     document = ezdxf.read(io.StringIO(text))
     assert not document.audit().errors
     layers = {entity.dxf.layer for entity in document.modelspace()}
-    assert layers == {"CUT", "SCORE", "GLUE", "TEXT"}
+    assert layers == {"CUT", "SCORE", "GLUE", "HATCH", "TEXT"}
     theirs = document.modelspace().query("LINE[layer=='SCORE']")
     ends = [((e.dxf.start.x, e.dxf.start.y), (e.dxf.end.x, e.dxf.end.y)) for e in theirs]
     assert np.allclose(ordered(ends), ordered(dxf_lines(text)["SCORE"]), rtol=0, atol=1e-6)

@@ -266,12 +266,12 @@ def test_a_board_whose_grooves_lie_on_each_other_is_refused(call: Call, tmp_path
 
 
 def test_tools_that_no_box_stands_are_a_line(call: Call, tmp_path: Path) -> None:
-    """Scores that are off by a quarter of the wall's height make boxes that nobody can fold."""
+    """Scores that are off by two thirds of the wall's height make boxes that nobody can fold."""
     folder = tmp_path / "calibration" / "tools"
     folder.mkdir(parents=True)
     known = (ROOT / "calibration" / "tools" / "score-board-metric.toml").read_text()
     (folder / "mine.toml").write_text(known.replace("0.10, off_grid = 0.25", "2, off_grid = 2"))
-    low = ODD.replace("depth  = 25", "depth = 8").replace("depth  = 18", "depth = 8")
+    low = ODD.replace("depth  = 25", "depth = 3").replace("depth  = 18", "depth = 3")
     (tmp_path / "odd.toml").write_text(low.replace("[base]", 'tools = "mine"\n[base]', 1))
     for command in ("check", "suggest"):
         ran = call(command, "odd.toml")

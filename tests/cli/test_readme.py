@@ -26,6 +26,14 @@ def test_a_command_prints_what_the_readme_shows(command: str, printed: str, tmp_
     assert ran.out == printed
 
 
+def test_the_steps_shown_are_those_of_the_demo(tmp_path: Path) -> None:
+    ran = fitcheck("sheet", str(ROOT / "models" / "harbour.toml"), "-o", "out", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    told = (tmp_path / "out" / "harbour-steps.txt").read_text()
+    shown = re.findall(r"```text\n(.*?)```", README, flags=re.DOTALL)
+    assert [block in told for block in shown if block.startswith("1. From")] == [True]
+
+
 def test_the_two_commands_set_everything_up() -> None:
     lines = re.findall(r"^    (python3 -m venv .*)$", README, flags=re.MULTILINE)
     assert len(lines) == 2

@@ -5,9 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
+import ezdxf
+import ezdxf.bbox
 import pytest
 
 from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
@@ -84,10 +87,10 @@ def test_steps_are_in_text_in_markdown_and_in_the_pdf(written: tuple[Path, Ran])
     pdf = "".join("".join(page.texts) for page in pages)
     for place in ("harbour-steps.txt", "harbour-steps.md"):
         text = (out / place).read_text()
-        assert "off the grooves: 1/32 in short of the groove at 3/8 in" in text
-        assert "Roll inwards: fold the front frame" in text
+        assert "No groove lies there: set it by a rule." in text
+        assert "Roll one side after the other inwards: fold its frame" in text
         assert "cut away from the hand" in text
-    for words in ("cut away from the hand", "Roll inwards", "at 11/32 in (8.73 mm)"):
+    for words in ("cut away from the hand", "Roll one side", "11/32, 1 3/16"):
         assert words in pdf
 
 
@@ -149,7 +152,8 @@ def test_any_name_and_title_give_safe_files_and_right_texts(tmp_path: Path) -> N
 def test_each_format_can_be_asked_for_alone(chosen: Format, tmp_path: Path) -> None:
     job = sheet_job(read_design(ROOT / "models" / "lantern.toml"), Paper.A4, USUAL_SHEETS, 1)
     files = sheet_files(job, tmp_path, chosen_formats([chosen.value]))
-    assert {path.suffix for path in files} - {".txt", ".md", ".csv"} == {f".{chosen.value}"}
+    endings = {".svg", ".dxf"} if chosen is Format.MACHINE else {f".{chosen.value}"}
+    assert {path.suffix for path in files} - {".txt", ".md", ".csv"} == endings
     assert list(tmp_path.iterdir()) == []
 
 
@@ -219,7 +223,7 @@ def test_options_are_read_in_the_designs_unit() -> None:
     metric = bought_sheets(["300x12 in"], Unit.MM, USUAL_SHEETS)[0]
     assert (metric.width_mm, metric.length_mm) == (300.0, pytest.approx(304.8))
     assert bought_sheets(None, Unit.MM, USUAL_SHEETS[:2]) == USUAL_SHEETS[:2]
-    assert chosen_formats(None) == frozenset(Format)
+    assert chosen_formats(None) == {Format.SVG, Format.PDF, Format.DXF}
     assert kit_count(1) == 1
     with pytest.raises(InputError):
         kit_count(-1)
@@ -229,5 +233,32 @@ def test_csv_cells_survive_any_reader(written: tuple[Path, Ran]) -> None:
     folder, _ = written
     text = (folder / "out" / "harbour-measurements.csv").read_text()
     widths = {len(row) for row in csv.reader(io.StringIO(text))}
-    assert widths == {16}
+    assert widths == {17}
     assert "front wall's tab, left" in {row[4] for row in csv.reader(io.StringIO(text))}
+
+
+def test_a_machine_gets_lines_and_nothing_else(tmp_path: Path) -> None:
+    """No legend, no text: the sheet's edge, cuts, scores, and what falls off on a layer apart."""
+    design = str(ROOT / "models" / "whist.toml")
+    ran = fitcheck("sheet", design, "-o", "out", "--format", "machine", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    svg = (tmp_path / "out" / "whist-base-lines.svg").read_text()
+    assert re.findall(r'<g id="([\w-]+)"', svg) == ["cut", "score", "hatch"]
+    assert "<text" not in svg
+    size = re.search(r'width="([\d.]+)mm" height="([\d.]+)mm" viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)
+    assert size and (size[1], size[2]) == (size[3], size[4])
+    document = ezdxf.readfile(tmp_path / "out" / "whist-base-lines.dxf")
+    assert {entity.dxf.layer for entity in document.modelspace()} == {"CUT", "SCORE", "HATCH"}
+    box = ezdxf.bbox.extents(document.modelspace())
+    assert (box.size.x, box.size.y) == pytest.approx((float(size[1]), float(size[2])), abs=1e-3)
+    assert (box.extmin.x, box.extmin.y) == pytest.approx((0.0, 0.0), abs=1e-9)
+
+
+def test_research_gets_a_fold_file_a_part(tmp_path: Path) -> None:
+    design = str(ROOT / "models" / "harbour.toml")
+    ran = fitcheck("sheet", design, "-o", "out", "--format", "fold", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    names = {path.name for path in (tmp_path / "out").glob("*.fold")}
+    assert names == {"harbour-base.fold", "harbour-lid.fold"}
+    data = json.loads((tmp_path / "out" / "harbour-base.fold").read_text())
+    assert data["edges_assignment"].count("V") == 20 and "M" not in data["edges_assignment"]

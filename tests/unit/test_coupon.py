@@ -41,7 +41,7 @@ def coupon(name: str) -> Coupon:
 def drawings() -> list[Drawing]:
     drawn = [coupon_drawing(coupon(name), STOCK) for name in ("metric", "inch")]
     hands = [hand_drawing(hand_coupon_for(tools(name))) for name in ("metric", "inch")]
-    told = how_to_drawing(STOCK.name, "cardstock-270-readings.csv")
+    told = how_to_drawing(STOCK.name, "cardstock-270-readings.csv", "outside")
     return [*drawn, told, *hands, hand_how_to("score-board-inch", "score-board-inch-readings.csv")]
 
 

@@ -18,9 +18,9 @@ from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis, Corner
-from fitcheck.sheet.actions import Cut
 from fitcheck.sheet.areas import waste_pieces
 from fitcheck.sheet.cutout_text import cutting_words
+from fitcheck.sheet.cuts import CutOutline
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, Shape, cutting_out
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
@@ -88,8 +88,8 @@ def test_steps_cut_the_outline_by_the_fence_and_each_cut_out_by_itself() -> None
         steps_for(p, plan_of(p), "card", Axis.LENGTH, TOOLS)
         for p in (cut_box(), cut_box(cut=False))
     )
-    fenced = [step for step in cut if isinstance(step, Cut)]
-    assert fenced == [step for step in plain if isinstance(step, Cut)]
+    fenced = [step for step in cut if isinstance(step, CutOutline)]
+    assert fenced == [step for step in plain if isinstance(step, CutOutline)]
     shapes = {step.name: step.shape for step in cut if isinstance(step, CutOut)}
     assert shapes == {
         "window": Shape.RECTANGLE,

@@ -83,7 +83,7 @@ def test_every_panel_with_room_has_its_name_inside_it(recipe: Recipe) -> None:
     tabs = 0
     for panel in pattern.panels[1:]:
         area = shapely.Polygon(outlines[panel.name] + off).buffer(1e-6)
-        word = "tab" if panel.role is Role.TAB else panel.name
+        word = "x tab" if panel.role is Role.TAB else panel.name
         inside = [
             label
             for label in drawing.labels

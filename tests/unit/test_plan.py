@@ -10,16 +10,13 @@ from fitcheck.pattern.creases import CreaseLine
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.plan import Plan, plan_of, scored_rules
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
-from fitcheck.sheet.dimensions import on_sheet
 from fitcheck.styles import draw
 from tests.boxes import shadow_box, shadow_boxes, tray, trays
 
 
 def lines_of(plan: Plan, which: str) -> list[shapely.LineString]:
     return [
-        shapely.LineString(
-            [on_sheet(plan.sheet, r.fence, r.at_mm, v) for v in (r.start_mm, r.stop_mm)]
-        )
+        shapely.LineString([plan.sheet.spot(r.fence, r.at_mm, v) for v in (r.start_mm, r.stop_mm)])
         for r in getattr(plan, which)
     ]
 

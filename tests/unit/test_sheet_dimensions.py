@@ -14,7 +14,6 @@ from fitcheck.pattern.sheet import Fence
 from fitcheck.sheet.dimensions import (
     RunningLine,
     line_strokes,
-    on_sheet,
     outside_values,
     running_lines,
     value_places,
@@ -44,7 +43,7 @@ def test_running_dimensions_start_at_the_fence_and_point_at_each_score(fence: Fe
             assert shapely.Point(barb).distance(edge(fence)) < at
         assert math.dist(one, two) == pytest.approx(2 * 2.2 * math.sin(math.radians(15)))
     for label in itertools.islice(value_places(SHEET, running, 40.0, "40"), 8):
-        score = shapely.LineString([on_sheet(SHEET, fence, 40.0, v) for v in (0.0, 110.0)])
+        score = shapely.LineString([SHEET.spot(fence, 40.0, v) for v in (0.0, 110.0)])
         box = shapely.box(label.box.left, label.box.bottom, label.box.right, label.box.top)
         assert 0.3 < box.distance(score) < 1.5 and label.upright == fence.upright
         assert 0.5 < box.distance(drawn) < 8.0
@@ -80,14 +79,12 @@ def test_values_beside_the_sheet_keep_their_order_and_off_each_other(number: int
         assert label.anchor is (Anchor.START if running.fence.far else Anchor.END)
         assert isinstance(label, Label) and not free.is_free(label.box)
     mean = np.mean([label.at[k] for label in labels])
-    places = [on_sheet(SHEET, running.fence, at, 0.0)[k] for at in running.stops_mm]
+    places = [SHEET.spot(running.fence, at, 0.0)[k] for at in running.stops_mm]
     assert mean == pytest.approx(np.mean(places), abs=0.7)
     for leader in leaders:
         start = shapely.Point(leader.points[0])
         scores = [
-            shapely.LineString(
-                [on_sheet(SHEET, s.fence, s.at_mm, v) for v in (s.start_mm, s.stop_mm)]
-            )
+            shapely.LineString([SHEET.spot(s.fence, s.at_mm, v) for v in (s.start_mm, s.stop_mm)])
             for s in plan().scores
             if s.fence is running.fence
         ]

@@ -16,7 +16,7 @@ from fitcheck.units import show_mm
 
 def table(*lengths_mm: float) -> PartTable:
     pieces = tuple(PieceRow(f"piece {n}", mm, mm) for n, mm in enumerate(lengths_mm))
-    return PartTable("base", "tray", "card", 0.3, (100.0, 120.0), (), pieces)
+    return PartTable("base", "tray", "card", 0.3, (100.0, 120.0), "outside", (), pieces)
 
 
 def test_every_32nd_of_an_inch_is_rounded_as_by_hand() -> None:

@@ -1,0 +1,90 @@
+"""What a maker adds round a box, cut to its sizes: ribbon, band, label, liner."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.pattern.pattern import Role
+from fitcheck.units import MM_PER, Unit, hand_step_mm, show_hand, show_hands
+
+INCH = MM_PER[Unit.IN]
+MARGIN_MM = INCH / 8
+"""What a label keeps from each edge (common practice, no source)."""
+LINER_MM = INCH / 32
+"""What a liner keeps from each wall (common practice, no source)."""
+KNOT_MM = 8 * INCH
+"""The ribbon's two ends and a knot (common practice, no source)."""
+BOW_MM = 24 * INCH
+"""Two loops, two tails and the knot of a bow that is as wide as a hand (common practice, no
+source)."""
+OVERLAP_MM = INCH / 2
+"""Where a paper band is glued upon itself (common practice, no source)."""
+BAND_SHARE = 1 / 3
+"""Of the box's longest side: how wide a band looks right (common practice, no source)."""
+
+
+def around_words(assembly: Assembly) -> tuple[str, ...]:
+    """Sizes of what a maker adds, a line each: ribbon, band, label, liner."""
+    unit = Unit.IN if assembly.design.unit is Unit.IN else Unit.MM
+    width, length, height = closed_mm(assembly)
+    small, middle, large = sorted((width, length, height))
+    around = 2.0 * (width + length) + 4.0 * height
+    lines = [
+        f"ribbon once round both ways: {_up(around + KNOT_MM, unit)} with a knot, "
+        f"{_up(around + BOW_MM, unit)} with a bow",
+        f"band round the middle: {_down(BAND_SHARE * large, unit)} wide, "
+        f"{_up(2.0 * (small + middle) + OVERLAP_MM, unit)} long with its overlap",
+    ]
+    lid = assembly.lid
+    if lid is not None:
+        lines += _labels(lid, unit)
+    return (*lines, *_liner(assembly.base, unit))
+
+
+def closed_mm(assembly: Assembly) -> tuple[float, float, float]:
+    """Width, length and height of the closed box, outside, mm."""
+    base = assembly.base.sizes
+    parts = [part.sizes for part in assembly.parts if not part.pattern.row]
+    width, length = (max(sizes.outside_mm[k] for sizes in parts) for k in (0, 1))
+    height = max(sizes.height_mm for sizes in parts)
+    if assembly.lid is not None:
+        height = max(height, base.height_mm + assembly.lid.recipe.stock.caliper_mm)
+    return width, length, height
+
+
+def _labels(lid: Part, unit: Unit) -> Iterator[str]:
+    width, length = lid.sizes.outside_mm
+    yield f"label for the lid's top: {_paper((width, length), 2 * MARGIN_MM, unit)}"
+    depth = lid.sizes.depth_mm
+    if depth > 3.0 * MARGIN_MM:
+        sides = (_paper((across, depth), 2 * MARGIN_MM, unit) for across in (width, length))
+        yield f"strips for the lid's sides: two {' and two '.join(sides)}"
+
+
+def _liner(base: Part, unit: Unit) -> Iterator[str]:
+    """Paper that lies inside; a part without walls all round has none."""
+    roles = [panel.role for panel in base.pattern.panels]
+    if base.pattern.on_end or roles.count(Role.WALL) != 4 or base.pattern.tucks:
+        return
+    width, length = base.sizes.inside_mm
+    yield f"liner for the floor: {_paper((width, length), 2 * LINER_MM, unit)}"
+
+
+def _paper(size: Sequence[float], less_mm: float, unit: Unit) -> str:
+    """A piece of paper that is smaller by so much both ways, in sizes that a hand cuts."""
+    step = 4.0 * hand_step_mm(unit) if unit is Unit.IN else 2.0 * hand_step_mm(unit)
+    return show_hands([math.floor((mm - less_mm) / step + 1e-9) * step for mm in size], unit, " x ")
+
+
+def _up(mm: float, unit: Unit) -> str:
+    """A length of ribbon or band, rounded up to the half inch and to the half centimetre."""
+    inches = f"{show_hand(math.ceil(2.0 * mm / INCH - 1e-9) * INCH / 2, Unit.IN)} in"
+    metric = f"{math.ceil(mm / 5.0 - 1e-9) * 5:g} mm"
+    return f"{inches} ({metric})" if unit is Unit.IN else f"{metric} ({inches})"
+
+
+def _down(mm: float, unit: Unit) -> str:
+    step = INCH / 8 if unit is Unit.IN else 1.0
+    return show_hands([math.floor(mm / step + 1e-9) * step], unit)

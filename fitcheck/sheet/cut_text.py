@@ -1,0 +1,153 @@
+"""Straight cuts in a maker's words: along which score, from where to where, at which corners."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Sequence
+
+from fitcheck.pattern.sheet import Fence, Sheet
+from fitcheck.sheet.cuts import (
+    CutLine,
+    CutOutline,
+    Found,
+    ScoreSlants,
+    SlantedLine,
+    TrimTab,
+)
+from fitcheck.sheet.mark_text import (
+    LEVEL,
+    UPRIGHT,
+    Edges,
+    corner_words,
+    from_to,
+    joined,
+    mark_words,
+    pair_words,
+)
+from fitcheck.sheet.marks import Mark
+from fitcheck.units import Unit, show_hands, show_number
+
+Lines = tuple[str, ...]
+Corner = tuple[Fence, Fence]
+
+
+def cut_words(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
+    """One instruction for all straight cuts, alike ones on one line."""
+    where, lines = _told(step.lines, sheet, unit)
+    lines = (*lines, *_tabs(step.tabs, unit))
+    return f"Cut{where}, with a knife along a metal rule or with scissors{_hair(step)}:", lines
+
+
+def _hair(step: CutOutline) -> str:
+    """How much a hair is, if there is one."""
+    hairs = [abs(m.beyond_mm) for line in step.lines if not line.jog for m in line.marks if m.hair]
+    return f" (a hair: {show_number(max(hairs), 1)} mm at most)" if hairs else ""
+
+
+def _tabs(tabs: Sequence[TrimTab], unit: Unit) -> Iterator[str]:
+    """How tabs are trimmed, those that are alike together."""
+    kinds: dict[str, list[str]] = {}
+    for tab in tabs:
+        kinds.setdefault(_trim(tab, unit), []).append(f"the {tab.tab}")
+    for how, names in kinds.items():
+        who = f"the {len(tabs)} tabs marked x" if len(kinds) == 1 else joined(names)
+        yield f"{who}: {how}"
+
+
+def _trim(tab: TrimTab, unit: Unit) -> str:
+    long = "" if tab.to_edge else f"{show_hands([tab.length_mm], unit)} long from the score, "
+    one, other = (show_hands([mm], unit) for mm in tab.trims_mm)
+    if one == other:
+        return f"{long}both ends slanting in by {one} at the tip"
+    return f"{long}one end slanting in by {one} at the tip and the other by {other}"
+
+
+def slant_words(step: ScoreSlants, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
+    """One instruction for all scores that run along no edge."""
+    where, lines = _told(step.lines, sheet, unit)
+    return f"Score{where}, along a rule, from point to point:", lines
+
+
+def _told(found: Sequence[Found], sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
+    """Where all of it is, if it is in one place, and a line for each set that is alike."""
+    groups: dict[Hashable, list[Found]] = {}
+    for line in found:
+        if not line.jog:
+            groups.setdefault(_key(line), []).append(line)
+    told = sorted(
+        ((_where(group, sheet), group) for group in groups.values()),
+        key=lambda one: (-len(one[1]), isinstance(one[1][0], SlantedLine)),
+    )
+    places = {where for where, _ in told}
+    if len(places) == 1 and (place := places.pop()):
+        return f" at {place}", tuple(_line(group, sheet, unit) for _, group in told)
+    lines = []
+    for where, group in told:
+        start = f"at {where}: " if where else ""
+        lines.append(start + _line(group, sheet, unit))
+    return "", tuple(lines)
+
+
+def _line(group: Sequence[Found], sheet: Sheet, unit: Unit) -> str:
+    """One line for cuts that are each other's mirror images."""
+    first = group[0]
+    fences = {mark.fence for line in group for mark in line.marks} if len(group) > 1 else set()
+    mirrored = frozenset(
+        fence
+        for pair in (UPRIGHT, LEVEL)
+        if pair <= fences and not _spans(first, pair)
+        for fence in pair
+    )
+    edges = Edges(sheet, mirrored)
+    if isinstance(first, SlantedLine):
+        return f"{first.what}, slanting {_point_to_point(first, edges, unit)}"
+    ends = from_to(first.start, first.stop, edges, unit)
+    along = "" if first.at.hair else "along "
+    return f"{along}{mark_words(first.at, edges, unit)}, {ends}"
+
+
+def _point_to_point(line: SlantedLine, edges: Edges, unit: Unit) -> str:
+    start, stop = (
+        f"{mark_words(across, edges, unit)} meets {mark_words(along, edges, unit)}"
+        for across, along in (line.start, line.stop)
+    )
+    return f"from where {start} to where {stop}"
+
+
+def _spans(line: Found, pair: frozenset[Fence]) -> bool:
+    """Whether one line alone reaches from one half of the sheet into the other."""
+    return len({mark.fence for mark in line.marks} & pair) == 2
+
+
+def _where(group: Sequence[Found], sheet: Sheet) -> str:
+    """The corners, or the two edges, that cuts are at; nothing for one that spans the sheet."""
+    corners: set[Corner] = set()
+    edges: set[Fence] = set()
+    for line in group:
+        across = {mark.fence for mark in line.marks} & UPRIGHT
+        along = {mark.fence for mark in line.marks} & LEVEL
+        if len(across) == len(along) == 1:
+            corners.add((next(iter(across)), next(iter(along))))
+        else:
+            edges |= next((own for own in (across, along) if len(own) == 1), set())
+    if corners:
+        return corner_words(corners)
+    return pair_words(frozenset(edges), sheet) if len(edges) == 2 else ""
+
+
+def _key(line: Found) -> Hashable:
+    """The same for lines that are each other's mirror images, across or along the sheet."""
+    if isinstance(line, CutLine):
+        ends = [line.start, line.stop]
+        if line.start.fence is not line.stop.fence:
+            spanning: Hashable = tuple((mark.fence, _mark(mark)) for mark in ends)
+        else:
+            spanning = tuple(sorted(map(_mark, ends)))
+        return "straight", _mark(line.at), spanning
+    points = (line.start, line.stop)
+    if any(_spans(line, pair) for pair in (UPRIGHT, LEVEL)):
+        return line.what, tuple((m.fence, _mark(m)) for point in points for m in point)
+    return line.what, tuple(sorted(tuple(map(_mark, point)) for point in points))
+
+
+def _mark(mark: Mark) -> tuple[bool, int, float]:
+    return mark.fence in UPRIGHT, -1 if mark.score is None else mark.score, round(mark.at_mm, 2)

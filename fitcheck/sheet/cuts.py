@@ -1,0 +1,144 @@
+"""Straight cuts as they are found on a scored sheet: along scores, from one score to another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fitcheck.pattern.pattern import Panel, Pattern, Role
+from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
+from fitcheck.pattern.sheet import Fence
+from fitcheck.sheet.marks import EXACT_MM, Mark, Scale
+
+SLANTS = {Role.TAB: "the corner's edge", Role.FRAME: "the mitre"}
+"""What a slanted cut is called at the bench."""
+
+
+@dataclass(frozen=True)
+class CutLine:
+    """A cut parallel to an edge, from one mark to another."""
+
+    at: Mark
+    start: Mark
+    stop: Mark
+
+    @property
+    def jog(self) -> bool:
+        """Whether it only steps a hair aside, which a hand does without being told."""
+        return self.start.same(self.stop)
+
+    @property
+    def marks(self) -> tuple[Mark, Mark, Mark]:
+        """All that it is found by."""
+        return self.at, self.start, self.stop
+
+
+@dataclass(frozen=True)
+class SlantedLine:
+    """A cut or a score from point to point; a point by its marks across and along the sheet."""
+
+    start: tuple[Mark, Mark]
+    stop: tuple[Mark, Mark]
+    what: str
+    """What it makes, in words."""
+
+    jog = False
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """All that it is found by."""
+        return (*self.start, *self.stop)
+
+
+Found = CutLine | SlantedLine
+
+
+@dataclass(frozen=True)
+class TrimTab:
+    """How a tab is cut: so long from its score, its ends slanting in to its tip."""
+
+    tab: str
+    length_mm: float
+    to_edge: bool
+    """Whether its tip is the sheet's edge, where nothing is cut."""
+    trims_mm: tuple[float, float]
+    """By how much either end is nearer to the middle at the tip than at the score, smaller first.
+    """
+
+
+@dataclass(frozen=True)
+class CutOutline:
+    """The straight cuts of a part's outline."""
+
+    lines: tuple[Found, ...]
+    tabs: tuple[TrimTab, ...] = ()
+    """Tabs whose tips and ends are cut by their own sizes, not by scores."""
+
+
+@dataclass(frozen=True)
+class ScoreSlants:
+    """Scores that run along no edge."""
+
+    lines: tuple[SlantedLine, ...]
+
+
+def outline_cuts(pattern: Pattern, plan: Plan) -> Iterator[CutOutline]:
+    """All straight cuts that bound the panels; those of cut-outs are told with them."""
+    scale = Scale(plan)
+    tabs = {trim.tab: trim for panel in pattern.panels if (trim := _trimmed(pattern, panel))}
+    own = {(name,) for name in tabs}
+    lines: list[Found] = [
+        found
+        for cut in plan.cuts
+        if not cut.cutout and not ((found := _line(scale, cut)).at.score is None and cut.of in own)
+    ]
+    lines += [
+        _slanted(scale, slant, SLANTS.get(pattern.panel(slant.of).role, "the end"))
+        for slant in plan.slant_cuts
+        if not slant.cutout and slant.of not in tabs
+    ]
+    if lines or tabs:
+        yield CutOutline(tuple(lines), tuple(tabs.values()))
+
+
+def _trimmed(pattern: Pattern, panel: Panel) -> TrimTab | None:
+    """How a tab is trimmed whose tip runs along its score; None for others."""
+    if panel.role is not Role.TAB or len(panel.corners) != 4 or not panel.plain:
+        return None
+    foot, stop = (complex(*end) for end in pattern.score(pattern.crease_to(panel.name), {}))
+    along = (stop - foot) / abs(stop - foot)
+    spots = [complex(*spot) for spot in pattern.outline(panel, {})]
+    tip = [(spot - foot) / along for spot in spots if abs(((spot - foot) / along).imag) > EXACT_MM]
+    if len(tip) != 2 or abs(tip[0].imag - tip[1].imag) > EXACT_MM:
+        return None
+    low, high = sorted(at.real for at in tip)
+    sheet = pattern.sheet
+    out = foot + along * tip[0]
+    across = out.real if abs(along.real) < EXACT_MM else out.imag
+    size = sheet.width_mm if abs(along.real) < EXACT_MM else sheet.length_mm
+    at_edge = min(abs(across), abs(across - size)) < EXACT_MM
+    one, other = sorted((low, abs(stop - foot) - high))
+    return TrimTab(panel.name, abs(tip[0].imag), at_edge, (one, other)) if one >= 0.0 else None
+
+
+def slanted_scores(scale: Scale, slants: Sequence[SlantLine]) -> Iterator[ScoreSlants]:
+    """Scores that run along no edge."""
+    if slants:
+        yield ScoreSlants(tuple(_slanted(scale, slant, "across the corner") for slant in slants))
+
+
+def _line(scale: Scale, cut: RuledLine) -> CutLine:
+    along = Fence.BOTTOM if cut.fence.upright else Fence.LEFT
+    return CutLine(
+        scale.mark(cut.fence, cut.at_mm),
+        scale.mark(along, cut.start_mm),
+        scale.mark(along, cut.stop_mm),
+    )
+
+
+def _slanted(scale: Scale, slant: SlantLine, what: str) -> SlantedLine:
+    start, stop = (
+        (scale.mark(Fence.LEFT, x), scale.mark(Fence.BOTTOM, y))
+        for x, y in (slant.start_mm, slant.stop_mm)
+    )
+    return SlantedLine(start, stop, what)

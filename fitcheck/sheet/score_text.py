@@ -1,0 +1,126 @@
+"""Scores in a maker's words: sides that are scored alike in one sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Sequence
+
+from fitcheck.pattern.sheet import Sheet
+from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, from_to, joined, pair_words
+from fitcheck.sheet.scoring import ScoredLine, ScoredSide, ScoreSides
+from fitcheck.units import Unit, hand_step_mm, show_hands
+
+TURNS = {
+    1: "a quarter turn anticlockwise",
+    -1: "a quarter turn clockwise",
+    2: "half a turn",
+}
+ROUNDED_MM = 0.02
+"""A length that is told by no more beside itself is not called rounded."""
+
+
+def score_words(step: ScoreSides, sheet: Sheet, unit: Unit) -> tuple[str, tuple[str, ...]]:
+    """One instruction, and a line for each set of sides that differs from the others."""
+    groups = list(_alike(step.sides))
+    whole = len(groups) == 1 and len({_way(line) for line in step.sides[0].lines}) == 1
+    turns = _turning(step.sides)
+    notes = "".join(f" {note}" for note in _notes(step, unit))
+    if whole and step.sides[0].lines[0].through:
+        sides = _sides(groups[0], sheet)
+        at = _at(step.sides[0].lines, sheet, unit)[0]
+        return f"Score {sides} {at}, {turns}.{notes}", ()
+    lines = []
+    for group in groups:
+        at = "; ".join(_at(group[0].lines, sheet, unit))
+        lines.append(f"{_sides(group, sheet)}: {at}")
+    return f"Score at these distances from the edges, {turns}:{notes}", tuple(lines)
+
+
+def _alike(sides: Sequence[ScoredSide]) -> Iterator[list[ScoredSide]]:
+    """Sides with the same scores together: all four, or two that lie opposite."""
+    if len({_key(side) for side in sides}) == 1 and all(
+        line.through for side in sides for line in side.lines
+    ):
+        yield list(sides)
+        return
+    rest = list(sides)
+    while rest:
+        first = rest.pop(0)
+        group = [first]
+        for other in rest[:]:
+            if other.fence.upright is first.fence.upright and _key(other) == _key(first):
+                group.append(other)
+                rest.remove(other)
+        yield group
+
+
+def _key(side: ScoredSide) -> Hashable:
+    return tuple((round(line.at_mm, 3), _way(line)) for line in side.lines)
+
+
+def _way(line: ScoredLine) -> Hashable:
+    """What tells apart how scores are made, but for their distance."""
+    return line.half_cut, line.beside_mm, line.through or (line.start, line.stop)
+
+
+def _sides(group: Sequence[ScoredSide], sheet: Sheet) -> str:
+    fences = frozenset(side.fence for side in group)
+    if len(fences) == 4:
+        return "all four sides"
+    for pair in (UPRIGHT, LEVEL):
+        if fences == pair:
+            return pair_words(pair, sheet)
+    return f"the {joined(str(side.fence) for side in group)} edge"
+
+
+def _at(lines: Sequence[ScoredLine], sheet: Sheet, unit: Unit) -> list[str]:
+    """The distances, those of scores that are made alike together."""
+    edges = Edges(sheet, frozenset())
+    found = []
+    ways = list(dict.fromkeys(_way(line) for line in lines))
+    for way in ways:
+        own = [line for line in lines if _way(line) == way]
+        first = own[0]
+        hair = f"a hair {'inside' if first.beside_mm > 0.0 else 'outside'} "
+        beside = hair if first.beside_mm else ""
+        at = f"at {beside}{show_hands([line.at_mm - line.beside_mm for line in own], unit)}"
+        if first.through:
+            text = f"from edge to edge, {at}"
+        else:
+            text = f"{at}, {from_to(first.start, first.stop, edges, unit)}"
+        if first.half_cut:
+            text += ", not pressed but cut half through, guided by a steel rule"
+        found.append(text)
+    return found
+
+
+def _turning(sides: Sequence[ScoredSide]) -> str:
+    first = f"the {sides[0].fence} edge against the fence"
+    rest = sides[1:]
+    if not rest:
+        return first
+    turns = {side.quarter_turns for side in rest}
+    if len(rest) > 1 and len(turns) == 1:
+        names = joined(str(side.fence) for side in rest)
+        return f"{first} first, then {TURNS[turns.pop()]} each for the {names} edge"
+    steps = (f"{TURNS[side.quarter_turns]} for the {side.fence} edge" for side in rest)
+    return f"{first} first, then {', then '.join(steps)}"
+
+
+def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
+    """What lies in no groove, and what was rounded."""
+    lines = [line for side in step.sides for line in side.lines if not line.beside_mm]
+    off = sorted({round(line.at_mm, 3) for line in lines if line.in_groove is False})
+    if off and len(off) == len({round(line.at_mm, 3) for line in lines}):
+        yield "No groove lies there: set it by a rule."
+    elif off:
+        own = show_hands(off, unit).partition(" (")[0]
+        yield f"No groove lies at {own}: set that by a rule."
+    yield from rounded_note([line.at_mm for line in lines], unit)
+
+
+def rounded_note(lengths_mm: Sequence[float], unit: Unit) -> Iterator[str]:
+    """Says so when a hand cannot set a length as it is drawn."""
+    step = hand_step_mm(unit)
+    if any(abs(mm - round(mm / step) * step) > ROUNDED_MM for mm in lengths_mm):
+        finest = "1/32 in" if unit is Unit.IN else "0.5 mm"
+        yield f"Rounded to the nearest {finest}; the drawing has it exactly."

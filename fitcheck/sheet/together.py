@@ -1,0 +1,76 @@
+"""What is done when all parts are made: contents in, what closes the box shut, the lid on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fitcheck.design.model import Content, Design
+from fitcheck.fit.assembly import Assembly
+from fitcheck.kinds.kind import Lay
+from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.sheet.actions import CloseLid, Closing, PutIn, PutOver, SlideIn, TuckIn
+from fitcheck.sheet.gluing_text import tuck_words
+from fitcheck.sheet.mark_text import joined
+from fitcheck.styles.mates import Along, Over
+
+
+def closing_steps(design: Design, assembly: Assembly) -> tuple[Closing, ...]:
+    """Contents in, what closes the box shut, the lid on."""
+    return (
+        *((PutIn(design.contents),) if design.contents else ()),
+        *(step for part in assembly.parts for step in _closed(part.pattern)),
+        *(_mated(assembly)),
+    )
+
+
+def _closed(pattern: Pattern) -> Iterator[CloseLid | TuckIn]:
+    """What is closed when the contents are in, in one piece with the walls."""
+    tucks = tuple(tucked_in(pattern))
+    yield from (tuck for tuck in tucks if tuck.above)
+    for panel in () if tucks else pattern.panels:
+        if panel.role is Role.LID:
+            yield CloseLid(panel.name, pattern.beyond(panel.name)[1:])
+
+
+def tucked_in(pattern: Pattern) -> Iterator[TuckIn]:
+    """The ends of a carton, as they are closed."""
+    for tuck in pattern.tucks:
+        yield TuckIn(
+            tuck.lid,
+            tuck.flap,
+            tuck.behind,
+            tuck.under,
+            tuck.shoulder_mm is not None,
+            pattern.panel(tuck.lid).role is Role.LID,
+        )
+
+
+def _mated(assembly: Assembly) -> Iterator[PutOver | SlideIn]:
+    for part in assembly.parts:
+        for mate in assembly.design.mates:
+            if mate.mover == part.recipe.part and isinstance(mate, Over):
+                yield PutOver(mate.mover, mate.holder)
+            elif mate.mover == part.recipe.part and isinstance(mate, Along):
+                yield SlideIn(mate.mover, mate.holder)
+
+
+def closing_words(step: Closing) -> str:
+    """One instruction."""
+    match step:
+        case PutIn():
+            return f"Put the contents in: {joined(_content(one) for one in step.contents)}."
+        case PutOver():
+            return f"Lower the {step.part} over the {step.holder}, level all round, until it rests."
+        case SlideIn():
+            return f"Slide the {step.part} into the {step.holder}."
+        case CloseLid():
+            first = f"fold the {' and the '.join(step.hung)} in and " if step.hung else ""
+            text = f"{first}close the {step.lid} until it lies on the walls."
+        case TuckIn():
+            text = f"{tuck_words(step)}."
+    return text[0].upper() + text[1:]
+
+
+def _content(content: Content) -> str:
+    lay = "" if content.lay is Lay.ANY else f", {content.lay}"
+    return f"{content.count} {content.item.name}{lay}"
