@@ -216,8 +216,9 @@ def _told_sides(maker: Maker, text: str, details: Sequence[str]) -> Iterator[tup
         yield _sides(maker, single[1]), f"from edge to edge, {single[2]}"
         return
     for line in details:
-        sides, _, what = line.partition(": ")
-        yield _sides(maker, sides), what
+        if not line.startswith(("No groove", "Rounded")):
+            sides, _, what = line.partition(": ")
+            yield _sides(maker, sides), what
 
 
 def _stretches(what: str) -> Iterator[tuple[list[float], str, bool]]:
@@ -373,7 +374,7 @@ def _span(maker: Maker, words: str, at: Corner | str | None) -> tuple[float, flo
 
 
 def _cut(maker: Maker, text: str, details: Sequence[str]) -> None:
-    everywhere = re.match(r"Cut at (.*?), with", text)
+    everywhere = re.match(r"Cut at (.*?), (?:with|along)", text)
     for line in details:
         if "slanting in by" in line:
             _tab(maker, line)

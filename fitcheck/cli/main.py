@@ -20,6 +20,7 @@ from fitcheck.cli.gauge import gauge_command
 from fitcheck.cli.learn import learn_command
 from fitcheck.cli.listing import list_command
 from fitcheck.cli.new import new_command
+from fitcheck.cli.publish import publish_command
 from fitcheck.cli.record import record_command
 from fitcheck.cli.schema import schema_command
 from fitcheck.cli.sheet import sheet_command
@@ -75,6 +76,7 @@ app.command("gauge")(gauge_command)
 app.command("learn")(learn_command)
 app.command("list")(list_command)
 app.command("new")(new_command)
+app.command("publish")(publish_command)
 app.command("record")(record_command)
 app.command("schema")(schema_command)
 app.command("sheet")(sheet_command)

@@ -92,6 +92,17 @@ class DesignKeys(BaseModel):
     model_config = STRICT
     format: FormatNumber = Field(description="The version of this file's form, 1.")
     title: Title = Field(description="What the box is called, a text.")
+    by: Title | None = Field(
+        default=None, description="Whose design it is, as it stands on a published recipe."
+    )
+    licence: Title | None = Field(
+        default=None, description="What others may do with a published recipe, a line."
+    )
+    photo: Name | None = Field(
+        default=None,
+        description="A photograph of the made box for a published recipe, a PNG or JPEG file "
+        "beside this one.",
+    )
     unit: FileUnit = Field(
         description="The unit of bare numbers and texts in this file: in, mm or cm."
     )

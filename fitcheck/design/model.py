@@ -56,6 +56,16 @@ class Bands:
 
 
 @dataclass(frozen=True)
+class Said:
+    """What a maker says of a design where it is published."""
+
+    by: str | None = None
+    licence: str | None = None
+    photo: str | None = None
+    """A picture's file, beside the design's."""
+
+
+@dataclass(frozen=True)
 class Design:
     """A whole box design."""
 
@@ -76,6 +86,8 @@ class Design:
     contents: tuple[Content, ...]
     path: Path | None
     """The file it was read from."""
+    said: Said = Said()
+    """What a published recipe says of it."""
 
     @property
     def base(self) -> PartSpec:

@@ -1,6 +1,7 @@
 """A design file becomes a ``Design``, or one line for everything that is wrong with it."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -9,7 +10,7 @@ from pydantic import BaseModel, Field, create_model
 from fitcheck.design.desk import Desk
 from fitcheck.design.files import DESIGN_FILE, MOST_CONTENTS, ContentFile, PartTable, part_model
 from fitcheck.design.items import find_item, known_items
-from fitcheck.design.model import Bands, Content, Design, Item
+from fitcheck.design.model import Bands, Content, Design, Item, Said
 from fitcheck.design.rules import (
     KEYS,
     geometry_problems,
@@ -28,6 +29,7 @@ from fitcheck.styles import AnyStyle, style_of, styles_at
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.places import PLACES, Place
 from fitcheck.units import Unit
+from fitcheck.workspace.colours import as_colour
 from fitcheck.workspace.explain import line
 from fitcheck.workspace.lengths import FILE_UNITS
 from fitcheck.workspace.nearest import did_you_mean
@@ -117,6 +119,7 @@ def design_from(
         parts=tuple(sound),
         contents=contents,
         path=path,
+        said=Said(file.by, file.licence, file.photo),
     )
 
 
@@ -161,8 +164,16 @@ def _stock(desk: Desk, part: str, table: dict[str, Any], over: dict[str, str]) -
     name = over.get(part, table.get("stock"))
     if isinstance(name, str) and name:
         with desk.gather(f"{part}.stock"):
-            return find_stock(name, desk.roots)
+            return _coloured(find_stock(name, desk.roots), table.get("colour"))
     return None
+
+
+def _coloured(stock: Stock, colour: object) -> Stock:
+    """A paper in the colour that a part gives it; what is wrong with that is told elsewhere."""
+    try:
+        return stock if colour is None else replace(stock, colour=as_colour(colour))
+    except ValueError:
+        return stock
 
 
 def _tables_with(key: str) -> list[str]:

@@ -42,6 +42,8 @@ def stock_profile(
     keys: dict[str, object] = {"kind": old.kind if old else UNNAMED}
     if old is not None and old.grammage_gsm is not None:
         keys["grammage_gsm"] = number(old.grammage_gsm)
+    if old is not None and old.colour is not None:
+        keys["colour"] = old.colour
     keys |= {"caliper_mm": number(caliper.value), "caliper_u_mm": number(caliper.u)}
     keys |= _allowances(learnt, old, caliper.value)
     give = learnt.known(GIVE)

@@ -26,6 +26,8 @@ from fitcheck.sheet.mark_text import (
 from fitcheck.sheet.marks import Mark
 from fitcheck.units import Unit, show_hands, show_number
 
+MANY = 8
+"""An outline of more lines is sooner cut by a print of the sheet."""
 Lines = tuple[str, ...]
 Corner = tuple[Fence, Fence]
 
@@ -34,7 +36,10 @@ def cut_words(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
     """One instruction for all straight cuts, alike ones on one line."""
     where, lines = _told(step.lines, sheet, unit)
     lines = (*lines, *_tabs(step.tabs, unit))
-    return f"Cut{where}, with a knife along a metal rule or with scissors{_hair(step)}:", lines
+    how = f"with a knife along a metal rule or with scissors{_hair(step)}"
+    if len(lines) > MANY:
+        how = f"along the wide lines of the printed 1:1 sheet, or by measure, {how}"
+    return f"Cut{where}, {how}:", lines
 
 
 def _hair(step: CutOutline) -> str:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.sheet.actions import (
+    Closing,
     CutAway,
     CutToSize,
     FoldAll,
@@ -37,6 +38,8 @@ class Instruction:
 
     text: str
     details: tuple[str, ...] = ()
+    steps: tuple[Step | Closing, ...] = ()
+    """What it tells to do, as values."""
 
 
 Same = TypeVar("Same")
@@ -61,7 +64,10 @@ class _Words:
     def all(self) -> list[Instruction]:
         found = []
         while self.rest:
-            found.append(self._told(self.rest.pop(0)))
+            before = list(self.rest)
+            told = self._told(self.rest.pop(0))
+            steps = tuple(before[: len(before) - len(self.rest)])
+            found.append(replace(told, steps=steps))
         return found
 
     def _told(self, step: Step) -> Instruction:

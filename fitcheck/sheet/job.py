@@ -98,7 +98,8 @@ def sheet_job(
         yields=yields_for(pieces, bought, kits),
         cautions=cutting_cautions(),
         together=tuple(
-            Instruction(closing_words(step)) for step in closing_steps(design, assembly)
+            Instruction(closing_words(step), steps=(step,))
+            for step in closing_steps(design, assembly)
         ),
         around=around_words(assembly),
     )

@@ -32,7 +32,7 @@ def score_words(step: ScoreSides, sheet: Sheet, unit: Unit) -> tuple[str, tuple[
     for group in groups:
         at = "; ".join(_at(group[0].lines, sheet, unit))
         lines.append(f"{_sides(group, sheet)}: {at}")
-    return f"Score at these distances from the edges, {turns}:{notes}", tuple(lines)
+    return f"Score at these distances from the edges, {turns}:", (*lines, *_notes(step, unit))
 
 
 def _alike(sides: Sequence[ScoredSide]) -> Iterator[list[ScoredSide]]:
@@ -124,3 +124,10 @@ def rounded_note(lengths_mm: Sequence[float], unit: Unit) -> Iterator[str]:
     if any(abs(mm - round(mm / step) * step) > ROUNDED_MM for mm in lengths_mm):
         finest = "1/32 in" if unit is Unit.IN else "0.5 mm"
         yield f"Rounded to the nearest {finest}; the drawing has it exactly."
+
+
+def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str, str]]:
+    """The sides that are scored alike, and the distances, as a card shows them."""
+    for group in _alike(step.sides):
+        lines = [line for line in group[0].lines if not line.beside_mm]
+        yield _sides(group, sheet), show_hands(sorted({line.at_mm for line in lines}), unit)

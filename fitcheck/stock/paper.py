@@ -73,6 +73,8 @@ class Stock:
     """What its coupon showed of the board it was scored on; None where it was not learnt."""
     score_face: str | None = None
     """The face of its coupon's folds that was pressed, as in a tools file; None if not known."""
+    colour: str | None = None
+    """As `#rrggbb`, for pictures; None where nobody says."""
 
     @property
     def bite_mm(self) -> float:

@@ -22,6 +22,7 @@ from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, SeenBoard, Stoc
 from fitcheck.stock.printer import Covered, Printer
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
+from fitcheck.workspace.colours import Colour
 from fitcheck.workspace.lengths import problem
 from fitcheck.workspace.names import Shelf, find_named
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
@@ -56,6 +57,9 @@ class StockFile(BaseModel):
     )
     crease_allowance_u_mm: Uncertainty | None = Field(
         default=None, description="Standard uncertainty of the crease allowance in mm."
+    )
+    colour: Colour | None = Field(
+        default=None, description='Its colour in pictures: "#rrggbb" or a basic colour name.'
     )
     hygroexpansion: HygroexpansionFile | None = Field(
         default=None, description="Strain by humidity, a table {along, across}."
@@ -158,6 +162,7 @@ def stock_from(data: dict[str, Any], path: Path) -> Stock:
         corner_give=1.0 if give is None else give.value,
         corner_give_u=None if give is None else give.u,
         board=_board_of(file),
+        colour=file.colour,
         score_face=None if file.learnt is None else file.learnt.score_face,
     )
 

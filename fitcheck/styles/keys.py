@@ -5,6 +5,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, BeforeValidator, Field, ValidationInfo, WithJsonSchema
 
 from fitcheck.pattern.sheet import Axis
+from fitcheck.workspace.colours import Colour
 from fitcheck.workspace.lengths import (
     LARGEST_MM,
     LENGTH_SCHEMA,
@@ -67,4 +68,9 @@ class PartFile(BaseModel):
     stock: Name = Field(description="The name of a paper in calibration/stocks; no default.")
     grain: AxisName | None = Field(
         default=None, description="The direction of the paper's grain: width or length."
+    )
+    colour: Colour | None = Field(
+        default=None,
+        description='Its colour in pictures: "#rrggbb" or a basic colour name; default the '
+        "paper's.",
     )

@@ -67,6 +67,7 @@ class Scene:
 
 CHECK = ("--no-odds", "--json", "out/check.json", "--report", "pages/page.html")
 PICTURES = ("--picture", "pictures")
+PUBLISH = ("-o", "out", "--film", "--no-odds")
 SHEET = ("-o", "out", "--json", "pages/sheet.json")
 DUMMY = ("--only", "contents", "--only", "outside", "-o", "out")
 SUGGEST = ("--odds", "200", "-o", "out/better.toml")
@@ -89,6 +90,8 @@ SCENES = (
     Scene("sheet", ("sheet", "box", *SHEET), PAGES),
     Scene("sheet again", ("sheet", "box", "--stock", "base=cover-65", *SHEET), PAGES,
           (("sheet", "box", *SHEET),), OWN),
+    Scene("publish again", ("publish", "box", "--stock", "base=cover-65", *PUBLISH), OUT,
+          (("publish", "box", *PUBLISH),), OWN),
     Scene("dummy", ("dummy", "box", *DUMMY), OUT),
     Scene("dummy again", ("dummy", "box", "--stock", "base=index-170", *DUMMY), OUT,
           (("dummy", "box", *DUMMY),), OWN),

@@ -24,7 +24,7 @@ QUICK = [
     if scene.name
     in {"check again", "sheet", "sheet again", "dummy", "coupon again", "gauge", "suggest again",
         "demo beside", "learn again", "learn, all aside", "record again", "record, frozen",
-        "forecast again", "compare again", "new"}
+        "forecast again", "compare again", "new", "publish again"}
 ]  # fmt: skip
 
 

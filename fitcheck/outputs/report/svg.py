@@ -52,6 +52,13 @@ _RULES = """
 .drawing .label-on{{paint-order:stroke;stroke:{paper};stroke-width:1.2;stroke-linejoin:round}}
 .drawing .lid-cut{{fill:url(#hatch-lid);stroke:none}}
 .drawing .base-cut{{fill:url(#hatch-base);stroke:none}}
+.drawing .plain-edge{{fill:{face};stroke:{quiet};stroke-width:.35}}
+.drawing .gone{{fill:none;stroke:{quiet};stroke-width:.18}}
+.drawing .was-score{{fill:none;stroke:{quiet};stroke-width:.3;stroke-dasharray:3 1.5}}
+.drawing .was-cut{{fill:none;stroke:{quiet};stroke-width:.4}}
+.drawing .new-score{{fill:none;stroke:{accent};stroke-width:.7;stroke-dasharray:3 1.5}}
+.drawing .new-cut{{fill:none;stroke:{ink};stroke-width:.9}}
+.drawing .fence{{fill:none;stroke:{quiet};stroke-width:1.6}}
 .drawing .face{{stroke-linejoin:round}}
 .drawing .edge{{stroke-width:.22;stroke-linejoin:round;stroke-linecap:round}}
 """

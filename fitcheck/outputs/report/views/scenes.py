@@ -13,8 +13,18 @@ from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.places import Place
 from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
-from fitcheck.outputs.report.views.solids import BASE, CONTENT, LID, Solid, body_solid, part_solids
+from fitcheck.outputs.report.views.solids import (
+    BASE,
+    CONTENT,
+    LID,
+    Solid,
+    Tones,
+    body_solid,
+    part_solids,
+)
 from fitcheck.outputs.report.views.view import view
+from fitcheck.stock.paper import Stock
+from fitcheck.workspace.colours import rgb
 
 OPENED = 0.55
 """How far the folded view opens the lid, as a share of the base's footprint."""
@@ -59,10 +69,12 @@ def _solids(
     check: Check, content_lift: float, cover_lift: float, inner_lift: float = 0.0
 ) -> list[Solid]:
     base, *others = standing(check)
-    solids = part_solids(_open(check), base.pose, BASE)
+    stocks = {part.recipe.part: part.recipe.stock for part in check.assembly.parts}
+    solids = part_solids(opened_base(check), base.pose, tones_of(stocks[base.name], BASE))
     for one in others:
         if one.stays:
-            solids += part_solids(one.part, translation(UP * inner_lift) @ one.pose, BASE)
+            tones = tones_of(stocks[one.name], BASE)
+            solids += part_solids(one.part, translation(UP * inner_lift) @ one.pose, tones)
     for body in bodies_of(check):
         solids.append(
             body_solid(body.vertices + UP * content_lift, body.faces, body.smooth, CONTENT)
@@ -73,11 +85,19 @@ def _solids(
         along = one.way / np.linalg.norm(one.way)
         # what leaves sideways is out of the way sooner than what goes up past the contents
         far = cover_lift if along[2] > 0.5 else min(cover_lift, float(np.linalg.norm(one.way)))
-        solids += part_solids(one.part, translation(along * far) @ one.pose, LID)
+        tones = tones_of(stocks[one.name], LID)
+        solids += part_solids(one.part, translation(along * far) @ one.pose, tones)
     return solids
 
 
-def _open(check: Check) -> FoldedPart:
+def tones_of(stock: Stock, usual: Tones) -> Tones:
+    """The tones of a paper in its colour; without one those of its part."""
+    if stock.colour is None:
+        return usual
+    return Tones(BASE.outside, BASE.inside, BASE.edge, rgb(stock.colour))
+
+
+def opened_base(check: Check) -> FoldedPart:
     """The base, a lid that it brings turned open, and what is turned in below that lid."""
     part = check.assembly.base.folded
     ajar = {

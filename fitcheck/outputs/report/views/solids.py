@@ -15,6 +15,9 @@ from fitcheck.folding.pose import Array, apply, translation
 from fitcheck.folding.prisms import Plate
 from fitcheck.polygons import polygon_area
 
+Tint = tuple[float, float, float]
+"""Red, green and blue, 0 to 1."""
+WHITE: Tint = (1.0, 1.0, 1.0)
 SAG_MM = 0.03
 """How far a bend's flat facets may stand off the round: less than half a line on paper."""
 LAP_MM = 0.02
@@ -30,6 +33,8 @@ class Face:
     """How light its paper is, 0 to 1."""
     edged: tuple[bool, ...]
     """Which of the sides from one corner to the next are edges to be drawn."""
+    tint: Tint = WHITE
+    """Its colour at full light."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,11 +49,12 @@ class Solid:
 
 @dataclass(frozen=True)
 class Tones:
-    """How light the two faces and the cut edge of a paper are drawn."""
+    """How light the two faces and the cut edge of a paper are drawn, and in which colour."""
 
     outside: float
     inside: float
     edge: float
+    tint: Tint = WHITE
 
 
 BASE = Tones(0.97, 0.88, 0.80)
@@ -56,19 +62,20 @@ LID = Tones(0.80, 0.70, 0.62)
 CONTENT = Tones(0.60, 0.60, 0.60)
 
 
-def part_solids(part: FoldedPart, pose: Array, tones: Tones) -> list[Solid]:
+def part_solids(part: FoldedPart, pose: Array, tones: Tones, *, lapped: bool = True) -> list[Solid]:
     """A folded part's plates and bends as solids, carried by a pose (4, 4).
 
     Of a panel that another of the same level laps, only what shows is drawn; the other is lifted
-    a hair with its bends, so that it is drawn over what runs on below it.
+    a hair with its bends, so that it is drawn over what runs on below it. Before they are folded
+    (not `lapped`) they lie apart.
     """
-    over = {lap.over for lap in part.pattern.laps}
+    over = {lap.over for lap in part.pattern.laps if lapped}
     lifted = pose @ translation(np.array([0.0, 0.0, LAP_MM]))
     plates = [
         solid
         for plate in part.plates
         for solid in _plate(
-            replace(plate, cells=_shown(part, plate)),
+            replace(plate, cells=_shown(part, plate)) if lapped else plate,
             (lifted if plate.name in over else pose) @ plate.pose,
             tones,
         )
@@ -107,7 +114,8 @@ def body_solid(
     made = []
     for face in faces:
         edged = not smooth or len(face) >= 12
-        made.append(Face(vertices[list(face)], tones.outside, (edged,) * len(face)))
+        edges = (edged,) * len(face)
+        made.append(Face(vertices[list(face)], tones.outside, edges, tones.tint))
     return Solid(tuple(made), vertices, smooth)
 
 
@@ -132,14 +140,14 @@ def _cell(
     # walked backwards, the side from one corner to the next is the one before
     below = tuple(bounding[(count - 2 - i) % count] for i in range(count))
     faces = [
-        Face(points[:count][::-1], tones.outside, below),
-        Face(points[count:], tones.inside, tuple(bounding)),
+        Face(points[:count][::-1], tones.outside, below, tones.tint),
+        Face(points[count:], tones.inside, tuple(bounding), tones.tint),
     ]
     for i in range(count):
         if bounding[i]:
             k = (i + 1) % count
             ring = [i, k, k + count, i + count]
-            faces.append(Face(points[ring], tones.edge, (True, False, True, False)))
+            faces.append(Face(points[ring], tones.edge, (True, False, True, False), tones.tint))
     return Solid(tuple(faces), points)
 
 
@@ -151,17 +159,15 @@ def _bend(bend: Bend, pose: Array, tones: Tones) -> Solid:
     rows = apply(pose, rows.reshape(-1, 3)).reshape(-1, 4, 3)
     faces = []
     for a, b in itertools.pairwise(rows):
-        faces.append(
-            Face(np.array([a[3], b[3], b[2], a[2]]), tones.outside, (True, False, True, False))
+        sides = (
+            ([a[3], b[3], b[2], a[2]], tones.outside, (True, False, True, False)),
+            ([a[2], b[2], b[0], a[0]], tones.edge, (True, False, False, False)),
+            ([a[1], b[1], b[3], a[3]], tones.edge, (False, False, True, False)),
+            ([a[0], b[0], b[1], a[1]], tones.inside, (False,) * 4),
         )
-        faces.append(
-            Face(np.array([a[2], b[2], b[0], a[0]]), tones.edge, (True, False, False, False))
-        )
-        faces.append(
-            Face(np.array([a[1], b[1], b[3], a[3]]), tones.edge, (False, False, True, False))
-        )
-        if bend.radius_mm > 0.0:
-            faces.append(Face(np.array([a[0], b[0], b[1], a[1]]), tones.inside, (False,) * 4))
+        # a bend without a radius has no inside
+        shown = sides if bend.radius_mm > 0.0 else sides[:3]
+        faces += [Face(np.array(ring), tone, edged, tones.tint) for ring, tone, edged in shown]
     return Solid(tuple(faces), rows.reshape(-1, 3))
 
 

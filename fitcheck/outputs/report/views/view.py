@@ -71,9 +71,9 @@ def view(
         placed = np.column_stack([flat[:, 0] + shift[0], scale * size[1] - flat[:, 1] + shift[1]])
         return np.round(placed, DIGITS)
 
-    faces, tones = _front(solids, seen)
+    faces, fills = _front(solids, seen)
     shapes = seen_faces(faces)
-    marks = _fills(faces, shapes, tones, paper, LEAST_WIDE / scale)
+    marks = _fills(faces, shapes, fills, paper, LEAST_WIDE / scale)
     shown = [face for face, s in zip(faces, shapes, strict=True) if not s.is_empty]
     marks.append(_lines(solids, seen, shown, paper, LEAST_LINE / scale))
     for place in places:
@@ -82,23 +82,24 @@ def view(
     return Drawing(name, title, words, WIDTH, height, tuple(marks))
 
 
-def _front(solids: Sequence[Solid], seen: Camera) -> tuple[list[Flat], list[float]]:
-    """The faces that look towards the eye, and how light each is drawn."""
-    faces, tones = [], []
+def _front(solids: Sequence[Solid], seen: Camera) -> tuple[list[Flat], list[str]]:
+    """The faces that look towards the eye, and the colour that each is drawn in."""
+    faces, fills = [], []
     for body, solid in enumerate(solids):
         for face in solid.faces:
             normal = _normal(face)
             flat = flat_face(face.corners, normal, seen.axes, body)
             if flat is not None:
                 faces.append(flat)
-                tones.append(face.tone * (0.80 + 0.20 * float(normal @ LIGHT)))
-    return faces, tones
+                light = min(face.tone * (0.80 + 0.20 * float(normal @ LIGHT)), 1.0)
+                fills.append("#" + "".join(f"{round(255 * light * own):02x}" for own in face.tint))
+    return faces, fills
 
 
 def _fills(
     faces: Sequence[Flat],
     shapes: Sequence[shapely.Geometry],
-    tones: Sequence[float],
+    fills: Sequence[str],
     paper: Callable[[Array], Array],
     least_mm: float,
 ) -> list[str]:
@@ -113,10 +114,9 @@ def _fills(
             for ring in shapely.get_rings(polygon):
                 rings.append(svg.closed(paper(shapely.get_coordinates(ring)[:-1])))
         if rings:
-            grey = "#" + f"{round(255 * min(tones[index], 1.0)):02x}" * 3
-            data = " ".join(rings)
+            fill, data = fills[index], " ".join(rings)
             marks.append(
-                svg.tag("path", "face", d=data, fill=grey, stroke=grey, stroke_width="0.12")
+                svg.tag("path", "face", d=data, fill=fill, stroke=fill, stroke_width="0.12")
             )
     return marks
 

@@ -1,0 +1,87 @@
+"""`fitcheck publish`: a recipe that a maker would post, as one PDF and one HTML page."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fitcheck.cli.common_options import (
+    DesignArgument,
+    FolderOption,
+    ForceOption,
+    StockOption,
+    stock_overrides,
+)
+from fitcheck.cli.odds_options import (
+    NoOddsOption,
+    OddsOption,
+    boxes_asked,
+    odds_with_advice,
+)
+
+
+def publish_command(
+    design: DesignArgument,
+    *,
+    out: FolderOption,
+    paper: Annotated[
+        str | None,
+        typer.Option("--paper", metavar="PAPER", help="letter (inch designs) or a4 (others)."),
+    ] = None,
+    stock: StockOption = None,
+    for_stock: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--for-stock", metavar="PART=NAME", help="Another reader's paper: a second column."
+        ),
+    ] = None,
+    for_tools: Annotated[
+        str | None,
+        typer.Option("--for-tools", metavar="NAME", help="Another reader's board and trimmer."),
+    ] = None,
+    film: Annotated[
+        bool, typer.Option("--film", help="Write NAME-film.pdf too, a sheet for the camera.")
+    ] = False,
+    odds: OddsOption = None,
+    no_odds: NoOddsOption = False,
+    force: ForceOption = False,
+) -> None:
+    """Write NAME.pdf and NAME.html: pictures of the box and of every step, sizes, 1:1 sheets."""
+    from fitcheck.cli.publish_options import photo_of, published_paper, readers_design, sheets_of
+    from fitcheck.design.read import read_design
+    from fitcheck.outputs.check_text import faults_text
+    from fitcheck.outputs.publish.film import cues
+    from fitcheck.outputs.publish.layouts import film_pdf, recipe_page, recipe_pdf
+    from fitcheck.outputs.publish.recipe import recipe_of
+    from fitcheck.workspace.designs import find_design
+    from fitcheck.workspace.filenames import safe_stem
+    from fitcheck.workspace.outputs import Outputs
+
+    boxes, stocks = boxes_asked(odds, no_odds, None), stock_overrides(stock)
+    theirs = stock_overrides(for_stock, "--for-stock")
+    outputs = Outputs({}, {"-o": out}, force)
+    path = find_design(design)
+    outputs.check([path])
+    found = read_design(path, stocks=stocks)
+    page = published_paper(paper, found.unit)
+    other = None
+    if theirs or for_tools is not None:
+        other = readers_design(path, {**stocks, **theirs}, for_tools)
+    photo = photo_of(found)
+    outputs.check()
+    own = sheets_of(found, page)
+    sure = None if boxes is None else odds_with_advice(own.check, boxes)
+    recipe = recipe_of(own, sure, photo, None if other is None else sheets_of(other, page))
+    stem = safe_stem(found.name)
+    files: dict[Path, str | bytes] = {
+        out / f"{stem}.pdf": recipe_pdf(recipe),
+        out / f"{stem}.html": recipe_page(recipe, f"{stem}.pdf"),
+    }
+    if film:
+        files[out / f"{stem}-film.pdf"] = film_pdf(found.title, cues(own.job), recipe.paper_mm)
+    outputs.write(files)
+    sys.stdout.writelines(f"{name}\n" for name in files)
+    sys.stdout.write(faults_text(own.check))

@@ -1,0 +1,88 @@
+"""How the options and keys of `fitcheck publish` are read; each error says what is allowed."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from fitcheck.cli.sheet_options import chosen_paper
+from fitcheck.design.model import Design
+from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
+from fitcheck.errors import InputError
+from fitcheck.fit.check import check
+from fitcheck.outputs.publish.recipe import Sheets
+from fitcheck.plain import shown
+from fitcheck.sheet.job import sheet_job
+from fitcheck.stock.profile_files import find_tools
+from fitcheck.units import Unit
+from fitcheck.workspace.paths import search_roots
+
+MOST_PHOTO_BYTES = 30_000_000
+MOST_PIXELS = 100_000_000
+PHOTO_PIXELS = 1600
+"""The longer side of a photograph as it is published."""
+READ_AS = ("PNG", "JPEG")
+
+
+def published_paper(name: str | None, unit: Unit) -> Paper:
+    """The paper to lay out on. Raises InputError for one that is no page."""
+    if name is None:
+        return Paper.LETTER if unit is Unit.IN else Paper.A4
+    paper = chosen_paper(name)
+    if paper not in (Paper.LETTER, Paper.A4):
+        raise InputError(f"--paper: read {shown(name)}; allowed: letter or a4")
+    return paper
+
+
+def sheets_of(design: Design, paper: Paper) -> Sheets:
+    """A design checked, with its sheets."""
+    return Sheets(check(design), sheet_job(design, paper, (), 1))
+
+
+def readers_design(path: Path, stocks: Mapping[str, str], tools: str | None) -> Design:
+    """The same design in another reader's paper and board."""
+    other = read_design(path, stocks=stocks)
+    if tools is None:
+        return other
+    return replace(other, tools=find_tools(tools, search_roots(other.path)))
+
+
+def photo_of(design: Design) -> bytes | None:
+    """The photograph beside a design as a JPEG of moderate size, without what a camera adds.
+
+    Raises InputError for one that is missing, too large or no picture.
+    """
+    if design.said.photo is None or design.path is None:
+        return None
+    path = design.path.parent / design.said.photo
+    where = f"{design.path}: photo: read {shown(design.said.photo)}"
+    allowed = (
+        f"allowed: a PNG or JPEG file up to {MOST_PHOTO_BYTES // 1_000_000} MB beside the design"
+    )
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_PHOTO_BYTES + 1)
+    except OSError as error:
+        raise InputError(f"{where}: {error.strerror}; {allowed}; correct the name") from None
+    if len(data) > MOST_PHOTO_BYTES:
+        raise InputError(f"{where}, which is larger; {allowed}; make it smaller")
+    return _jpeg(data, f"{where}, which is no picture; {allowed}; save it again")
+
+
+def _jpeg(data: bytes, problem: str) -> bytes:
+    from PIL import Image, ImageOps
+
+    try:
+        with Image.open(io.BytesIO(data), formats=READ_AS) as picture:
+            if picture.width * picture.height > MOST_PIXELS:
+                raise InputError(problem)
+            upright = ImageOps.exif_transpose(picture).convert("RGB")
+    except (OSError, ValueError, Image.DecompressionBombError):
+        raise InputError(problem) from None
+    upright.thumbnail((PHOTO_PIXELS, PHOTO_PIXELS))
+    stream = io.BytesIO()
+    upright.save(stream, "JPEG", quality=88)
+    return stream.getvalue()

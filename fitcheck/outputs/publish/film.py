@@ -1,0 +1,98 @@
+"""A sheet for the camera: for each step what lies on the table and one sentence to say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from fitcheck.sheet.actions import (
+    CloseLid,
+    Closing,
+    CutAway,
+    CutToSize,
+    FoldAll,
+    GlueCorner,
+    GlueSeam,
+    PutIn,
+    PutOver,
+    RollSide,
+    SlideIn,
+    Step,
+    TuckIn,
+)
+from fitcheck.sheet.cuts import CutOutline, ScoreSlants
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
+from fitcheck.sheet.instructions import Instruction
+from fitcheck.sheet.job import SheetJob
+from fitcheck.sheet.layers import FoldDown, TurnInCorner
+from fitcheck.sheet.scoring import ScoreSides, TurnOver
+
+KNIFE = ("knife", "metal rule", "mat", "scissors")
+GLUE = ("adhesive", "bone folder")
+TABLE: dict[type, tuple[str, ...]] = {
+    CutToSize: ("trimmer", "pencil"),
+    ScoreSides: ("scoring board", "scoring tool"),
+    ScoreSlants: ("rule", "scoring tool"),
+    CutOutline: KNIFE,
+    CutOut: KNIFE,
+    RoundCorners: ("scissors", "pencil"),
+    RoundEdge: ("scissors", "pencil"),
+    CutAway: ("scissors",),
+    FoldAll: ("bone folder",),
+    GlueCorner: GLUE,
+    GlueSeam: GLUE,
+    RollSide: GLUE,
+    FoldDown: GLUE,
+    TurnInCorner: GLUE,
+}
+"""What a step is done with; all others are done with the hands."""
+
+
+@dataclass(frozen=True)
+class Cue:
+    """One step before the camera."""
+
+    part: str
+    number: int
+    table: tuple[str, ...]
+    """What lies there."""
+    line: str
+    """What is said."""
+
+
+def cues(job: SheetJob) -> tuple[Cue, ...]:
+    """All steps of a box, in order."""
+    return tuple(_cues(job))
+
+
+def _cues(job: SheetJob) -> Iterator[Cue]:
+    made: list[str] = []
+    for sheet in job.sheets:
+        thing = f"a sheet of {sheet.stock}"
+        for number, told in enumerate(sheet.instructions, start=1):
+            yield Cue(sheet.name, number, (thing, *_tools(told)), _said(told))
+            thing = f"the {sheet.name}"
+        made.append(f"the {sheet.name}")
+    for number, told in enumerate(job.together, start=1):
+        yield Cue("together", number, (*made, *_more(job, told.steps[0])), _said(told))
+
+
+def _tools(told: Instruction) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(tool for step in told.steps for tool in TABLE.get(type(step), ())))
+
+
+def _more(job: SheetJob, step: Step | Closing) -> tuple[str, ...]:
+    """Contents, or the stand-ins that are printed in their place."""
+    if isinstance(step, PutIn):
+        inside = [f"{one.count} {one.item.name}" for one in step.contents]
+        return (*inside, f"or stand-ins: fitcheck dummy {job.design.name} -o stand-ins")
+    assert isinstance(step, PutOver | SlideIn | CloseLid | TuckIn)
+    return ()
+
+
+def _said(told: Instruction) -> str:
+    """The first sentence that says what to do."""
+    first, _, rest = told.text.partition(". ")
+    if any(isinstance(step, TurnOver | FoldAll) for step in told.steps) and rest:
+        first = rest.partition(". ")[0]
+    return first.rstrip(".:") + "."

@@ -1,0 +1,135 @@
+"""Pictures of a part while it is folded and glued, and of the box while it is filled and closed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from fitcheck.errors import ModelError
+from fitcheck.fit.check import Check
+from fitcheck.folding.hinges import chosen, refolded
+from fitcheck.folding.parts import FoldedPart
+from fitcheck.folding.pose import translation
+from fitcheck.outputs.report.bodies import bodies_of
+from fitcheck.outputs.report.standing import standing
+from fitcheck.outputs.report.svg import Drawing
+from fitcheck.outputs.report.views.scenes import OPENED, opened_base, tones_of
+from fitcheck.outputs.report.views.solids import (
+    BASE,
+    CONTENT,
+    LID,
+    Solid,
+    Tones,
+    body_solid,
+    part_solids,
+)
+from fitcheck.outputs.report.views.view import view
+from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.sheet.actions import (
+    FoldAll,
+    GlueCorner,
+    GlueSeam,
+    RollSide,
+    Step,
+    TuckIn,
+)
+from fitcheck.sheet.layers import FoldDown, TurnInCorner
+
+CREASED = 0.4
+"""How far creases are drawn folded while they are sharpened, of their whole turn."""
+
+
+class FoldPictures:
+    """One part as it comes to be, a picture for each instruction at the table."""
+
+    def __init__(self, part: FoldedPart, tones: Tones) -> None:
+        self._part, self._tones = part, tones
+        self._done: set[str] = set()
+
+    def of(self, name: str, steps: Sequence[Step], words: str) -> Drawing | None:
+        """The picture of an instruction; None where it is none of folding or gluing."""
+        pattern = self._part.pattern
+        if any(isinstance(step, FoldAll) for step in steps):
+            shares = dict.fromkeys((line.child for line in pattern.creases), CREASED)
+            if pattern.webs:
+                return None
+            return self._drawn(name, words, shares)
+        for step in steps:
+            panels = _folded_by(pattern, step)
+            if panels is None:
+                return None
+            self._done |= panels
+        return self._drawn(name, words, dict.fromkeys(self._done, 1.0))
+
+    def _drawn(self, name: str, words: str, shares: dict[str, float]) -> Drawing | None:
+        part = self._part
+        angles = {
+            panel: np.array([shares.get(panel, 0.0) * angle])
+            for panel, angle in part.angles.items()
+            if angle >= 0.0
+        }
+        try:
+            folded = refolded(chosen(part.among, np.array([part.box])), angles).part(0)
+        except ModelError:
+            return None
+        lapping = {panel for lap in part.pattern.laps for panel in (lap.over, lap.under)}
+        lapped = all(shares.get(panel) == 1.0 for panel in lapping)
+        solids = part_solids(folded, np.eye(4), self._tones, lapped=lapped)
+        return view(name, f"{part.name}: folding", words, solids)
+
+
+def _folded_by(pattern: Pattern, step: Step) -> set[str] | None:
+    """The panels that are in their last place after a step; None for a step that folds nothing."""
+    hung = pattern.hung
+    match step:
+        case GlueCorner():
+            return {line.child for end in (step.tab, step.wall) for line in pattern.chain(end)}
+        case TurnInCorner() | GlueSeam():
+            return {line.child for line in pattern.creases if line.child not in hung} - {
+                panel.name
+                for panel in pattern.panels
+                if panel.role in (Role.BOTTOM_FLAP, Role.DUST_FLAP)
+            }
+        case RollSide():
+            return set(step.panels)
+        case FoldDown():
+            return {line.child for line in pattern.chain(step.panel)}
+        case TuckIn():
+            return {*step.under, step.flap, *(line.child for line in pattern.chain(step.flap))}
+        case _:
+            return None
+
+
+def box_picture(
+    check: Check, name: str, words: str, *, contents: bool = True, cover: float | None = OPENED
+) -> Drawing:
+    """The box with what is in it; what closes it lifted by a share of its size, or left out.
+
+    With a cover lifted by nothing the box is closed.
+    """
+    base, *others = standing(check)
+    closed = cover == 0.0
+    stocks = {part.recipe.part: part.recipe.stock for part in check.assembly.parts}
+    part = base.part if closed else opened_base(check)
+    solids = part_solids(part, base.pose, tones_of(stocks[base.name], BASE))
+    solids += _filling(check) if contents and not closed else []
+    lift = 0.0 if cover is None else cover * max(check.assembly.base.sizes.outside_mm)
+    for one in others:
+        if cover is None and not one.stays:
+            continue
+        pose = one.pose
+        if not one.stays and lift:
+            size = float(np.linalg.norm(one.way))
+            along = one.way / size
+            pose = translation(along * (lift if along[2] > 0.5 else min(lift, size))) @ one.pose
+        solids += part_solids(
+            one.part, pose, tones_of(stocks[one.name], BASE if one.stays else LID)
+        )
+    return view(name, check.design.title, words, solids)
+
+
+def _filling(check: Check) -> list[Solid]:
+    return [
+        body_solid(body.vertices, body.faces, body.smooth, CONTENT) for body in bodies_of(check)
+    ]

@@ -1,0 +1,262 @@
+"""Everything that a published recipe says and shows, before it is laid out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fitcheck.drawing.page_sizes import PAPER_SIZES
+from fitcheck.fit.check import Check
+from fitcheck.odds.result import Odds
+from fitcheck.outputs.bench_words import give_or_take, of_100
+from fitcheck.outputs.publish.flat_pictures import FlatPictures
+from fitcheck.outputs.publish.fold_pictures import FoldPictures, box_picture
+from fitcheck.outputs.report.model import verdict_sentence
+from fitcheck.outputs.report.svg import Drawing
+from fitcheck.outputs.report.views.scenes import tones_of
+from fitcheck.outputs.report.views.solids import BASE, LID
+from fitcheck.outputs.write_svg import svg_page
+from fitcheck.sheet.actions import CloseLid, PutIn, Step, TuckIn
+from fitcheck.sheet.instructions import Instruction
+from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.sheet.score_text import score_card
+from fitcheck.sheet.scoring import ScoreSides
+from fitcheck.units import Unit, show_hands, show_one
+
+
+@dataclass(frozen=True)
+class StepCard:
+    """One step with its picture."""
+
+    number: int
+    text: str
+    details: tuple[str, ...]
+    picture: Drawing | None
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """The steps of one part, or those that put the parts together."""
+
+    heading: str
+    steps: tuple[StepCard, ...]
+
+
+@dataclass(frozen=True)
+class CardRow:
+    """One line of the cut and score card."""
+
+    part: str
+    what: str
+    sizes: str
+    theirs: str = ""
+    """The same for another reader's board and paper."""
+
+
+@dataclass(frozen=True)
+class PagePicture:
+    """A page of the 1:1 sheet."""
+
+    svg: str
+    words: str
+    size_mm: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Another reader's paper and board."""
+
+    words: str
+    verdict: str
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """A whole recipe."""
+
+    title: str
+    by: str | None
+    licence: str | None
+    photo: bytes | None
+    open: Drawing
+    closed: Drawing
+    needs: tuple[tuple[str, str], ...]
+    """What is needed: a heading and what stands under it."""
+    card: tuple[CardRow, ...]
+    reader: Reader | None
+    chapters: tuple[Chapter, ...]
+    around: tuple[str, ...]
+    cautions: tuple[str, ...]
+    sure: tuple[str, ...]
+    pages: tuple[PagePicture, ...]
+    paper_mm: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Sheets:
+    """A check with the sheets of its parts."""
+
+    check: Check
+    job: SheetJob
+
+
+def recipe_of(
+    own: Sheets, odds: Odds | None, photo: bytes | None, other: Sheets | None = None
+) -> Recipe:
+    """The recipe of a checked design; ``other`` is the same in another reader's paper and board."""
+    check, job = own.check, own.job
+    design = check.design
+    size = PAPER_SIZES[job.paper]
+    return Recipe(
+        title=design.title,
+        by=design.said.by,
+        licence=design.said.licence,
+        photo=photo,
+        open=box_picture(check, "open", _inside_words(check)),
+        closed=box_picture(check, "closed", f"{design.title}, closed.", cover=0.0),
+        needs=tuple(_needs(job)),
+        card=_card(job, None if other is None else other.job),
+        reader=None if other is None else _reader(other),
+        chapters=tuple(_chapters(check, job)),
+        around=job.around,
+        cautions=tuple(finding.message for finding in job.cautions),
+        sure=tuple(_sure(check, odds)),
+        pages=tuple(_pages(job)),
+        paper_mm=(size.width_mm, size.height_mm),
+    )
+
+
+def _inside_words(check: Check) -> str:
+    named = [f"{fit.content.count} {fit.content.item.name}" for fit in check.contents]
+    inside = f", {' and '.join(named)} inside" if named else ""
+    return f"{check.design.title}, open{inside}."
+
+
+def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
+    """Papers, tools and adhesive."""
+    unit = _unit(job)
+    papers = []
+    for sheet in job.sheets:
+        size = sheet.plan.sheet
+        count = sheet.part.pattern.copies
+        grain = f", grain along the {sheet.grain}" if sheet.grain else ""
+        sizes = show_hands((size.width_mm, size.length_mm), unit, " x ")
+        many = f"{count} pieces " if count > 1 else ""
+        papers.append(f"{sheet.stock} for the {sheet.name}: {many}{sizes}{grain}")
+    yield "Paper", "; ".join(papers)
+    tools = job.design.tools
+    board = "a board or a rule and a scoring tool"
+    if tools.grid_mm is not None:
+        board = f"a scoring board with a groove every {show_one(tools.grid_mm, unit)}"
+    yield (
+        "Tools",
+        f"{board}, a trimmer or a knife with a metal rule and a mat, scissors, a bone folder, a "
+        "pencil",
+    )
+    yield "Adhesive", f"double-sided tape or glue, about {job.design.joint_mm:.1f} mm thick"
+    if job.design.contents:
+        inside = (f"{one.count} {one.item.name}" for one in job.design.contents)
+        yield "Contents", ", ".join(inside)
+
+
+def _unit(job: SheetJob) -> Unit:
+    return Unit.IN if job.design.unit is Unit.IN else Unit.MM
+
+
+def _card(job: SheetJob, other: SheetJob | None) -> tuple[CardRow, ...]:
+    mine = list(_rows(job, _unit(job)))
+    if other is None:
+        return tuple(CardRow(*row) for row in mine)
+    unit = Unit.IN if _inches(other) else Unit.MM
+    theirs = {(part, what): sizes for part, what, sizes in _rows(other, unit)}
+    return tuple(CardRow(*row, theirs.get(row[:2], "")) for row in mine)
+
+
+def _inches(job: SheetJob) -> bool:
+    """Whether a board's grooves lie at parts of an inch."""
+    grid = job.design.tools.grid_mm
+    return grid is not None and abs((25.4 / grid + 0.5) % 1.0 - 0.5) < 1e-6
+
+
+def _rows(job: SheetJob, unit: Unit) -> Iterator[tuple[str, str, str]]:
+    for sheet in job.sheets:
+        size = sheet.plan.sheet
+        yield sheet.name, "sheet", show_hands((size.width_mm, size.length_mm), unit, " x ")
+        for step in sheet.steps:
+            if isinstance(step, ScoreSides):
+                for sides, sizes in score_card(step, size, unit):
+                    yield sheet.name, f"scores, {sides}", sizes
+
+
+def _reader(other: Sheets) -> Reader:
+    design = other.check.design
+    stocks = dict.fromkeys(sheet.stock for sheet in other.job.sheets)
+    return Reader(
+        f"with {' and '.join(stocks)} and {design.tools.name}", verdict_sentence(other.check)
+    )
+
+
+def _chapters(check: Check, job: SheetJob) -> Iterator[Chapter]:
+    for sheet in job.sheets:
+        yield Chapter(f"The {sheet.name}", tuple(_part_cards(sheet)))
+    if job.together:
+        yield Chapter("Together", tuple(_closing_cards(check, job.together)))
+
+
+def _part_cards(sheet: PartSheet) -> Iterator[StepCard]:
+    flat = FlatPictures(sheet)
+    folding = FoldPictures(
+        sheet.part.folded, tones_of(sheet.part.recipe.stock, LID if sheet.name == "lid" else BASE)
+    )
+    for number, told in enumerate(sheet.instructions, start=1):
+        name = f"{sheet.name.replace(' ', '-')}-{number}"
+        steps = _own(told)
+        words = f"The {sheet.name}, step {number}: {told.text}"
+        picture = flat.of(name, steps, words) or folding.of(name, steps, words)
+        yield StepCard(number, told.text, told.details, picture)
+
+
+def _own(told: Instruction) -> tuple[Step, ...]:
+    """Its steps, of which none is done when all parts are made."""
+    return tuple(step for step in told.steps if not isinstance(step, PutIn))  # type: ignore[misc]
+
+
+def _closing_cards(check: Check, together: Sequence[Instruction]) -> Iterator[StepCard]:
+    for number, told in enumerate(together, start=1):
+        words = f"Step {number}: {told.text}"
+        step = told.steps[0]
+        cover: float | None = 0.55
+        if isinstance(step, PutIn):
+            cover = None
+        elif isinstance(step, CloseLid | TuckIn):
+            cover = 0.0
+        picture = box_picture(check, f"together-{number}", words, cover=cover)
+        yield StepCard(number, told.text, told.details, picture)
+
+
+def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
+    """How sure it is that the box comes out right."""
+    yield verdict_sentence(check)
+    if odds is not None:
+        good = odds.good
+        yield (
+            f"Of 100 boxes made by hand with these papers and tools {of_100(good)} come out "
+            f"right{give_or_take(good)}."
+        )
+    guessed = [
+        stock.name
+        for stock in {p.recipe.stock.name: p.recipe.stock for p in check.assembly.parts}.values()
+        if not stock.calibrated
+    ]
+    if guessed:
+        yield (
+            f"Nobody has measured how {' and '.join(guessed)} folds yet: fold one box before you "
+            "cut good paper."
+        )
+
+
+def _pages(job: SheetJob) -> Iterator[PagePicture]:
+    for sheet in job.sheets:
+        for page in sheet.pages:
+            words = f"The {sheet.name}'s sheet at 1:1, page {page.number} of {page.total}."
+            yield PagePicture(svg_page(page), words, (page.width_mm, page.height_mm))

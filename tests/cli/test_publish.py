@@ -1,0 +1,272 @@
+"""A published recipe: every step with its picture, tagged and selectable, the sheet at 1:1."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pypdfium2
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+
+from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
+from fitcheck.fit.check import Check, check
+from fitcheck.outputs.publish.film import cues
+from fitcheck.outputs.publish.flat_pictures import MARGIN, FlatPictures
+from fitcheck.outputs.publish.fold_pictures import FoldPictures
+from fitcheck.outputs.publish.recipe import Recipe, Sheets, recipe_of
+from fitcheck.outputs.report.views.solids import BASE, part_solids
+from fitcheck.outputs.report.views.view import view
+from fitcheck.sheet.job import SheetJob, sheet_job
+from tests.cli.commands import ROOT, Ran, fitcheck
+
+MODELS = sorted(p.stem for p in (ROOT / "models").glob("*.toml") if p.stem != "items")
+
+
+def flat(text: str) -> str:
+    """Text without blanks, as lines break anywhere."""
+    return re.sub(r"\s+", "", text)
+
+
+def sheets(name: str) -> tuple[Check, SheetJob]:
+    design = read_design(ROOT / "models" / f"{name}.toml")
+    return check(design), sheet_job(design, Paper.A4, (), 1)
+
+
+def recipe(name: str) -> Recipe:
+    return recipe_of(Sheets(*sheets(name)), None, None)
+
+
+@pytest.fixture(scope="module")
+def published(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Ran]:
+    folder = tmp_path_factory.mktemp("publish")
+    design = str(ROOT / "models" / "lantern.toml")
+    ran = fitcheck("publish", design, "-o", "out", "--film", "--odds", "500", cwd=folder)
+    return folder / "out", ran
+
+
+def structure(reader: PdfReader) -> list[dict[str, Any]]:
+    """All elements of the tag tree."""
+    found: list[dict[str, Any]] = []
+
+    def walk(node: Any) -> None:
+        node = node.get_object() if hasattr(node, "get_object") else node
+        if isinstance(node, list):
+            for one in node:
+                walk(one)
+        elif isinstance(node, dict):
+            found.append(node)
+            if "/K" in node:
+                walk(node["/K"])
+
+    walk(reader.trailer["/Root"]["/StructTreeRoot"])
+    return found
+
+
+def test_it_writes_a_pdf_a_page_and_a_sheet_for_the_camera(published: tuple[Path, Ran]) -> None:
+    out, ran = published
+    assert (ran.status, ran.err) == (0, "")
+    names = {path.name for path in out.iterdir() if not path.name.startswith(".")}
+    assert names == {"lantern.pdf", "lantern.html", "lantern-film.pdf"}
+    assert set(ran.out.splitlines()) == {f"out/{name}" for name in names}
+
+
+def test_the_pdf_is_tagged_titled_and_has_a_text_for_every_picture(
+    published: tuple[Path, Ran],
+) -> None:
+    """ISO 14289 (PDF/UA) asks for a tag tree, a language, a title and alternative texts."""
+    out, _ = published
+    reader = PdfReader(out / "lantern.pdf")
+    root = reader.trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"] and root["/Lang"].startswith("en")
+    assert reader.metadata is not None and reader.metadata.title == "Lantern walk toffee box"
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+    figures = [node for node in structure(reader) if node.get("/S") == "/Figure"]
+    own = recipe("lantern")
+    drawn = sum(step.picture is not None for chapter in own.chapters for step in chapter.steps)
+    assert len(figures) == 2 + drawn + len(own.pages)
+    assert all(str(figure["/Alt"]).strip() for figure in figures)
+
+
+def test_every_step_stands_in_both_as_text(published: tuple[Path, Ran]) -> None:
+    out, _ = published
+    pdf = flat("".join(page.extract_text() for page in PdfReader(out / "lantern.pdf").pages))
+    page = (out / "lantern.html").read_text()
+    for chapter in recipe("lantern").chapters:
+        for step in chapter.steps:
+            assert flat(step.text) in pdf
+            assert step.text.replace("'", "&#39;") in page
+            assert all(flat(line) in pdf for line in step.details)
+    assert "Of100boxesmadebyhand" in pdf
+    assert "cut away from the hand" in page and flat("cut away from the hand") in pdf
+
+
+def test_the_sheet_is_at_true_scale(published: tuple[Path, Ran]) -> None:
+    """The base's sheet is 120 x 130 mm: at 254 dots per inch 1200 by 1300 dots."""
+    out, _ = published
+    document = pypdfium2.PdfDocument(out / "lantern.pdf")
+    own = recipe("lantern")
+    first = len(document) - len(own.pages)
+    assert document[first].get_size() == pytest.approx((595.28, 841.89), abs=0.1)
+    picture = document[first].render(scale=254 / 72, grayscale=True).to_numpy().squeeze()
+    dark = picture < 128
+    upright, level = (
+        np.flatnonzero(dark.sum(axis=0) > 1250),
+        np.flatnonzero(dark.sum(axis=1) > 1150),
+    )
+    assert upright[-1] - upright[0] == pytest.approx(1200, abs=4)
+    assert level[-1] - level[0] == pytest.approx(1300, abs=4)
+
+
+def test_the_same_design_gives_the_same_bytes(tmp_path: Path) -> None:
+    design = str(ROOT / "models" / "lantern.toml")
+    for name in ("one", "other"):
+        ran = fitcheck("publish", design, "-o", name, "--no-odds", cwd=tmp_path)
+        assert ran.status == 0, ran.err
+    for file in ("lantern.pdf", "lantern.html"):
+        assert (tmp_path / "one" / file).read_bytes() == (tmp_path / "other" / file).read_bytes()
+
+
+def test_another_readers_paper_and_board_have_a_column(tmp_path: Path) -> None:
+    design = str(ROOT / "models" / "harbour.toml")
+    theirs = ("--for-stock", "base=cover-80", "--for-tools", "score-board-metric")
+    ran = fitcheck("publish", design, "-o", "out", "--no-odds", *theirs, cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    page = (tmp_path / "out" / "harbour.html").read_text()
+    assert "with cover-80 and patterned-160 and score-board-metric" in page
+    assert "3/8, 1 1/4, 1 5/8 and 2 1/2 in (9.5, 31.8, 41.3 and 63.5 mm)" in page
+    assert "9.5, 31.5, 41.5 and 63.5 mm (3/8, 1 1/4, 1 5/8 and 2 1/2 in)" in page
+
+
+@pytest.mark.parametrize("name", MODELS)
+def test_every_step_of_every_design_can_be_drawn_and_told(name: str) -> None:
+    found, job = sheets(name)
+    own = recipe_of(Sheets(found, job), None, None)
+    told = sum(len(sheet.instructions) for sheet in job.sheets) + len(job.together)
+    assert sum(len(chapter.steps) for chapter in own.chapters) == told == len(cues(job))
+    folding = ("Fold all", "Stand the", "Turn the dividers", "Fold the legs", "When the seam")
+    for chapter in own.chapters:
+        for step in chapter.steps:
+            assert step.picture is not None or any(words in step.text for words in folding), step
+    names = [s.picture.name for c in own.chapters for s in c.steps if s.picture is not None]
+    assert len(set(names)) == len(names)
+
+
+def points(mark: str) -> np.ndarray:
+    """The places of a path."""
+    found = re.search(r'd="M ([^"]+)"', mark)
+    assert found
+    return np.array([[float(v) for v in at.split(",")] for at in found[1].split(" L ")])
+
+
+def test_a_score_is_drawn_where_it_is_made() -> None:
+    """Four lines across a sheet of 120 x 130 mm, 25 mm from its edges, in the picture's scale."""
+    _, job = sheets("lantern")
+    base = job.sheets[0]
+    pictures = FlatPictures(base)
+    drawn = [
+        pictures.of(f"base-{n}", told.steps, told.text)  # type: ignore[arg-type]
+        for n, told in enumerate(base.instructions[:3])
+    ]
+    assert all(drawn)
+    scored = drawn[1]
+    assert scored is not None
+    scale = (scored.height - 2 * MARGIN) / 130.0
+    lines = [(points(m) - MARGIN) / scale for m in scored.marks if 'class="new-score"' in m]
+    level = sorted(round(float(a[1]), 2) for a, b in lines if abs(a[1] - b[1]) < 0.01)
+    upright = sorted(round(float(a[0]), 2) for a, b in lines if abs(a[0] - b[0]) < 0.01)
+    assert level == pytest.approx([25.0, 105.0], abs=0.02)
+    assert upright == pytest.approx([25.0, 95.0], abs=0.02)
+    cut = drawn[2]
+    assert cut is not None
+    assert sum('class="was-score"' in mark for mark in cut.marks) == 4
+    assert not any('class="new-score"' in mark for mark in cut.marks)
+
+
+@pytest.mark.parametrize("name", ["lantern", "harbour", "decks"])
+def test_the_last_picture_of_a_part_is_the_part_as_it_was_checked(name: str) -> None:
+    _, job = sheets(name)
+    base = job.sheets[0]
+    folding = FoldPictures(base.part.folded, BASE)
+    last = None
+    for told in base.instructions:
+        last = folding.of("base", told.steps, "") or last  # type: ignore[arg-type]
+    assert last is not None
+    wanted = view("base", "", "", part_solids(base.part.folded, np.eye(4), BASE))
+    assert last.marks == wanted.marks
+
+
+def camera_photo(path: Path) -> None:
+    """A picture that lies on its side and says where it was taken."""
+    picture = Image.new("RGB", (3000, 2000), "#5b93ad")
+    exif = picture.getexif()
+    exif[0x0112] = 6  # orientation: turned a quarter
+    exif.get_ifd(0x8825)[1] = "N"  # GPS
+    picture.save(path, exif=exif)
+
+
+def test_a_photograph_is_upright_moderate_and_says_nothing_of_where(tmp_path: Path) -> None:
+    camera_photo(tmp_path / "made.jpg")
+    text = (ROOT / "models" / "lantern.toml").read_text()
+    own = text.replace("format = 1", 'format = 1\nphoto = "made.jpg"\nby = "A maker"\n', 1)
+    (tmp_path / "mine.toml").write_text(own + "\n")
+    ran = fitcheck("publish", "mine.toml", "-o", "out", "--no-odds", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    page = (tmp_path / "out" / "mine.html").read_text()
+    assert "by A maker" in page
+    import base64
+
+    data = re.search(r'src="data:image/jpeg;base64,([^"]+)"', page)
+    assert data
+    with Image.open(io.BytesIO(base64.b64decode(data[1]))) as picture:
+        assert picture.size == (1067, 1600)
+        assert not dict(picture.getexif())
+
+
+@pytest.mark.parametrize(
+    ("make", "said"),
+    [
+        (lambda path: None, "No such file"),
+        (lambda path: path.write_bytes(b"GIF89a no picture"), "which is no picture"),
+        (lambda path: path.mkdir(), "Is a directory"),
+    ],
+)
+def test_a_photograph_that_is_none_is_a_line(make: Any, said: str, tmp_path: Path) -> None:
+    make(tmp_path / "made.jpg")
+    text = (ROOT / "models" / "lantern.toml").read_text()
+    (tmp_path / "mine.toml").write_text(
+        text.replace("format = 1", 'format = 1\nphoto = "made.jpg"', 1)
+    )
+    ran = fitcheck("publish", "mine.toml", "-o", "out", "--no-odds", cwd=tmp_path)
+    assert ran.status == 2 and said in ran.err and ran.err.count("\n") == 1
+    assert not (tmp_path / "out").exists()
+
+
+def test_colours_are_six_digits_or_a_web_name_and_nothing_else(tmp_path: Path) -> None:
+    text = (ROOT / "models" / "lantern.toml").read_text()
+    for colour, wanted in (("navy", "#000080"), ("#5B93ad", "#5b93ad")):
+        path = tmp_path / "mine.toml"
+        path.write_text(text.replace("[base]", f'[base]\ncolour = "{colour}"', 1))
+        assert read_design(path).base.stock.colour == wanted
+    path.write_text(text.replace("[base]", '[base]\ncolour = "sky"', 1))
+    ran = fitcheck("check", "mine.toml", "--no-odds", cwd=tmp_path)
+    assert ran.status == 2 and "base.colour" in ran.err and "is no colour" in ran.err
+
+
+def test_texts_of_a_design_are_never_read_as_markup(tmp_path: Path) -> None:
+    text = (ROOT / "models" / "lantern.toml").read_text()
+    title = "<b>#panic() $x$ \\\\u{0} </script>"
+    own = re.sub(r"(?m)^title.*$", lambda _: f"title = {json.dumps(title)}", text, count=1)
+    (tmp_path / "mine.toml").write_text(own)
+    ran = fitcheck("publish", "mine.toml", "-o", "out", "--no-odds", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    page = (tmp_path / "out" / "mine.html").read_text()
+    assert "<b>#panic" not in page and "&lt;b&gt;#panic()" in page
+    reader = PdfReader(tmp_path / "out" / "mine.pdf")
+    assert flat("<b>#panic() $x$") in flat(reader.pages[0].extract_text())
