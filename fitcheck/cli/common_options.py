@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.errors import InputError
 from fitcheck.plain import one_line, plain, shown
 from fitcheck.units import Unit, parse_length
@@ -15,11 +16,21 @@ MOST_LETTERS = 1000
 """Of a note and other texts that are kept with a record."""
 
 DesignArgument = Annotated[
-    Path, typer.Argument(metavar="DESIGN", help="A design file (TOML), or the name of one.")
+    Path,
+    typer.Argument(
+        metavar="DESIGN",
+        help="A design file (TOML), or the name of one.",
+        autocompletion=completion.designs,
+    ),
 ]
 StockOption = Annotated[
     list[str] | None,
-    typer.Option("--stock", metavar="PART=NAME", help="Use another stock for a part."),
+    typer.Option(
+        "--stock",
+        metavar="PART=NAME",
+        help="Use another stock for a part.",
+        autocompletion=completion.papers_of_parts,
+    ),
 ]
 FolderOption = Annotated[
     Path, typer.Option("-o", "--out", metavar="DIR", help="Folder to write into; made if missing.")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.cli.check import DOES_NOT_FIT
 from fitcheck.cli.common_options import DesignArgument, ForceOption, stock_overrides
 from fitcheck.cli.odds_options import (
@@ -34,11 +35,20 @@ def compare_command(
     design: DesignArgument,
     other: Annotated[
         Path | None,
-        typer.Argument(metavar="OTHER", help="Another design; left out: the same, with --stock."),
+        typer.Argument(
+            metavar="OTHER",
+            help="Another design; left out: the same, with --stock.",
+            autocompletion=completion.designs,
+        ),
     ] = None,
     stock: Annotated[
         list[str] | None,
-        typer.Option("--stock", metavar="PART=NAME", help="Use another stock in the second one."),
+        typer.Option(
+            "--stock",
+            metavar="PART=NAME",
+            help="Use another stock in the second one.",
+            autocompletion=completion.papers_of_parts,
+        ),
     ] = None,
     json: Annotated[
         Path | None, typer.Option("--json", metavar="FILE", help="Write it as JSON too.")

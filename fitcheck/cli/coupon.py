@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.cli.common_options import FolderOption, ForceOption
 from fitcheck.stock.tools import USUAL_TOOLS
 
@@ -14,7 +15,11 @@ from fitcheck.stock.tools import USUAL_TOOLS
 def coupon_command(
     stock: Annotated[
         str,
-        typer.Argument(metavar="STOCK", help="The paper, known or new; or a tool profile."),
+        typer.Argument(
+            metavar="STOCK",
+            help="The paper, known or new; or a tool profile.",
+            autocompletion=completion.profiles,
+        ),
     ],
     *,
     out: FolderOption,
@@ -23,6 +28,7 @@ def coupon_command(
         typer.Option(
             "--tools",
             metavar="NAME",
+            autocompletion=completion.tools,
             help=f"The tools it is made with, {USUAL_TOOLS} if left out; for new tools, those "
             "they are like.",
         ),
@@ -36,7 +42,12 @@ def coupon_command(
     ] = "a4",
     printer: Annotated[
         str | None,
-        typer.Option("--printer", metavar="NAME", help="Correct the block for this printer."),
+        typer.Option(
+            "--printer",
+            metavar="NAME",
+            help="Correct the block for this printer.",
+            autocompletion=completion.printers,
+        ),
     ] = None,
     force: ForceOption = False,
 ) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.cli.common_options import (
     DesignArgument,
     FolderOption,
@@ -50,7 +51,12 @@ def dummy_command(
     step: Annotated[bool, typer.Option("--step", help="Write STEP files of the dummies.")] = False,
     printer: Annotated[
         str | None,
-        typer.Option("--printer", metavar="NAME", help="Correct the sizes for this printer."),
+        typer.Option(
+            "--printer",
+            metavar="NAME",
+            help="Correct the sizes for this printer.",
+            autocompletion=completion.printers,
+        ),
     ] = None,
     stock: StockOption = None,
     force: ForceOption = False,

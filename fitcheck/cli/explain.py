@@ -8,13 +8,19 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.errors import InputError
 from fitcheck.plain import LONGEST_SHOWN, shown
 
 
 def explain_command(
     word: Annotated[
-        list[str] | None, typer.Argument(metavar="WORD", help="Left out: the words that there are.")
+        list[str] | None,
+        typer.Argument(
+            metavar="WORD",
+            help="Left out: the words that there are.",
+            autocompletion=completion.words,
+        ),
     ] = None,
 ) -> None:
     """Say what a word means, the trade's or ours."""

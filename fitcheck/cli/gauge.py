@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.cli.common_options import FolderOption, ForceOption
 
 
@@ -25,7 +26,12 @@ def gauge_command(
     ] = None,
     design: Annotated[
         Path | None,
-        typer.Option("--design", metavar="DESIGN", help="Stepped gauges for this box and lid."),
+        typer.Option(
+            "--design",
+            metavar="DESIGN",
+            help="Stepped gauges for this box and lid.",
+            autocompletion=completion.designs,
+        ),
     ] = None,
     want: Annotated[
         str,

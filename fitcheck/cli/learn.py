@@ -8,11 +8,19 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.errors import InputError
 
 
 def learn_command(
-    name: Annotated[str, typer.Argument(metavar="NAME", help="A stock, a printer or tools.")],
+    name: Annotated[
+        str,
+        typer.Argument(
+            metavar="NAME",
+            help="A stock, a printer or tools.",
+            autocompletion=completion.profiles,
+        ),
+    ],
     readings: Annotated[
         Path | None, typer.Argument(metavar="READINGS.csv", help="The readings that were taken.")
     ] = None,
@@ -43,6 +51,7 @@ def learn_command(
         typer.Option(
             "--tools",
             metavar="NAME",
+            autocompletion=completion.tools,
             help="The tools a coupon was made with; for new tools, those they are like.",
         ),
     ] = None,
@@ -62,7 +71,12 @@ def learn_command(
     ] = None,
     design: Annotated[
         Path | None,
-        typer.Option("--design", metavar="DESIGN", help="Show what it does to this design's lid."),
+        typer.Option(
+            "--design",
+            metavar="DESIGN",
+            help="Show what it does to this design's lid.",
+            autocompletion=completion.designs,
+        ),
     ] = None,
 ) -> None:
     """Fit the profile of a stock, a printer or tools from readings, and say what changed."""

@@ -17,6 +17,7 @@ from fitcheck.cli.demo import demo_command
 from fitcheck.cli.dummy import dummy_command
 from fitcheck.cli.explain import explain_command
 from fitcheck.cli.gauge import gauge_command
+from fitcheck.cli.guide import guide_command
 from fitcheck.cli.learn import learn_command
 from fitcheck.cli.listing import list_command
 from fitcheck.cli.new import new_command
@@ -40,7 +41,7 @@ app = typer.Typer(
     "the contents go in. Exit status: 0 everything fits, 1 something does not, 2 the input is "
     "wrong, 3 the program failed.",
     no_args_is_help=True,
-    add_completion=False,
+    add_completion=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
@@ -73,6 +74,7 @@ app.command("demo")(demo_command)
 app.command("dummy")(dummy_command)
 app.command("explain")(explain_command)
 app.command("gauge")(gauge_command)
+app.command("guide")(guide_command)
 app.command("learn")(learn_command)
 app.command("list")(list_command)
 app.command("new")(new_command)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.cli.check import DOES_NOT_FIT
 from fitcheck.cli.common_options import stock_overrides
 from fitcheck.cli.odds_options import NoOddsOption, OddsOption, boxes_asked, odds_with_advice
@@ -30,17 +31,39 @@ def new_command(
     ],
     item: Annotated[
         list[str] | None,
-        typer.Option("--item", metavar="ITEM[:COUNT]", help="What goes in; more than once if so."),
+        typer.Option(
+            "--item",
+            metavar="ITEM[:COUNT]",
+            help="What goes in; more than once if so.",
+            autocompletion=completion.items,
+        ),
     ] = None,
     style: Annotated[
-        str | None, typer.Option("--style", metavar="STYLE", help="Which box.")
+        str | None,
+        typer.Option(
+            "--style",
+            metavar="STYLE",
+            help="Which box.",
+            autocompletion=completion.styles,
+        ),
     ] = None,
     stock: Annotated[
         list[str] | None,
-        typer.Option("--stock", metavar="PART=NAME", help="The paper of a part; base=NAME first."),
+        typer.Option(
+            "--stock",
+            metavar="PART=NAME",
+            help="The paper of a part; base=NAME first.",
+            autocompletion=completion.papers_of_parts,
+        ),
     ] = None,
     tools: Annotated[
-        str | None, typer.Option("--tools", metavar="NAME", help="The board and trimmer.")
+        str | None,
+        typer.Option(
+            "--tools",
+            metavar="NAME",
+            help="The board and trimmer.",
+            autocompletion=completion.tools,
+        ),
     ] = None,
     sits: Annotated[
         str | None,

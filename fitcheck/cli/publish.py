@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.cli.common_options import (
     DesignArgument,
     FolderOption,
@@ -35,15 +36,27 @@ def publish_command(
     for_stock: Annotated[
         list[str] | None,
         typer.Option(
-            "--for-stock", metavar="PART=NAME", help="Another reader's paper: a second column."
+            "--for-stock",
+            metavar="PART=NAME",
+            help="Another reader's paper: a second column.",
+            autocompletion=completion.papers_of_parts,
         ),
     ] = None,
     for_tools: Annotated[
         str | None,
-        typer.Option("--for-tools", metavar="NAME", help="Another reader's board and trimmer."),
+        typer.Option(
+            "--for-tools",
+            metavar="NAME",
+            help="Another reader's board and trimmer.",
+            autocompletion=completion.tools,
+        ),
     ] = None,
     film: Annotated[
         bool, typer.Option("--film", help="Write NAME-film.pdf too, a sheet for the camera.")
+    ] = False,
+    glb: Annotated[
+        bool,
+        typer.Option("--glb", help="Write NAME.glb too, the open box in its colours for a phone."),
     ] = False,
     odds: OddsOption = None,
     no_odds: NoOddsOption = False,
@@ -55,6 +68,7 @@ def publish_command(
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.publish.film import cues
     from fitcheck.outputs.publish.layouts import film_pdf, recipe_page, recipe_pdf
+    from fitcheck.outputs.publish.model import box_glb
     from fitcheck.outputs.publish.recipe import recipe_of
     from fitcheck.workspace.designs import find_design
     from fitcheck.workspace.filenames import safe_stem
@@ -82,6 +96,8 @@ def publish_command(
     }
     if film:
         files[out / f"{stem}-film.pdf"] = film_pdf(found.title, cues(own.job), recipe.paper_mm)
+    if glb:
+        files[out / f"{stem}.glb"] = box_glb(own.check)
     outputs.write(files)
     sys.stdout.writelines(f"{name}\n" for name in files)
     sys.stdout.write(faults_text(own.check))

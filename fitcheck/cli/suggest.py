@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.cli.common_options import DesignArgument, ForceOption, stock_overrides
 from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
 from fitcheck.errors import InputError
@@ -21,10 +22,21 @@ def suggest_command(
     design: DesignArgument,
     for_stock: Annotated[
         list[str] | None,
-        typer.Option("--for-stock", metavar="PART=NAME", help="Suggest for another paper."),
+        typer.Option(
+            "--for-stock",
+            metavar="PART=NAME",
+            help="Suggest for another paper.",
+            autocompletion=completion.papers_of_parts,
+        ),
     ] = None,
     for_tools: Annotated[
-        str | None, typer.Option("--for-tools", metavar="NAME", help="Suggest for other tools.")
+        str | None,
+        typer.Option(
+            "--for-tools",
+            metavar="NAME",
+            help="Suggest for other tools.",
+            autocompletion=completion.tools,
+        ),
     ] = None,
     boxes: Annotated[
         int,

@@ -16,15 +16,20 @@ def find_design(given: Path) -> Path:
     here = given.with_suffix(".toml")
     if is_file(here):
         return here
-    known = {
-        path.stem: path
-        for root in reversed(search_roots())
-        for path in sorted(entered(root / MODELS).glob("*.toml"))
-        if path.name != ITEMS_FILE
-    }
+    known = known_designs()
     if given.name in known:
         return known[given.name]
     raise InputError(
         f"no such design; read {shown(str(given))}; allowed: a file, or the name of a design in "
         f"models; {did_you_mean(given.name, known)}; correct the name"
     )
+
+
+def known_designs() -> dict[str, Path]:
+    """The designs of the workspaces by their names, the nearest workspace first."""
+    return {
+        path.stem: path
+        for root in reversed(search_roots())
+        for path in sorted(entered(root / MODELS).glob("*.toml"))
+        if path.name != ITEMS_FILE
+    }

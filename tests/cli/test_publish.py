@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import json
 import re
+import struct
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pypdfium2
 import pytest
+import vtk
 from PIL import Image
 from pypdf import PdfReader
 
@@ -220,8 +223,6 @@ def test_a_photograph_is_upright_moderate_and_says_nothing_of_where(tmp_path: Pa
     assert ran.status == 0, ran.err
     page = (tmp_path / "out" / "mine.html").read_text()
     assert "by A maker" in page
-    import base64
-
     data = re.search(r'src="data:image/jpeg;base64,([^"]+)"', page)
     assert data
     with Image.open(io.BytesIO(base64.b64decode(data[1]))) as picture:
@@ -270,3 +271,38 @@ def test_texts_of_a_design_are_never_read_as_markup(tmp_path: Path) -> None:
     assert "<b>#panic" not in page and "&lt;b&gt;#panic()" in page
     reader = PdfReader(tmp_path / "out" / "mine.pdf")
     assert flat("<b>#panic() $x$") in flat(reader.pages[0].extract_text())
+
+
+def test_the_box_for_a_phone_is_in_metres_and_in_its_colours(tmp_path: Path) -> None:
+    """glTF 2.0: magic, version, y upwards, metres, factors as light; read by a second library."""
+    design = str(ROOT / "models" / "harbour.toml")
+    ran = fitcheck("publish", design, "-o", "out", "--no-odds", "--glb", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    data = (tmp_path / "out" / "harbour.glb").read_bytes()
+    magic, version, length, size, kind = struct.unpack("<4sIIII", data[:20])
+    assert (magic, version, length, kind) == (b"glTF", 2, len(data), 0x4E4F534A)
+    tree = json.loads(data[20 : 20 + size])
+    assert tree["asset"]["version"] == "2.0"
+    assert {node["name"] for node in tree["nodes"] if "mesh" in node} == {
+        "base",
+        "lid",
+        "card-id1 1",
+    }
+    lid = next(one for one in tree["materials"] if one["name"] == "lid")
+    # sRGB 0x5b, 0x93, 0xad as light, IEC 61966-2-1
+    light = [((c / 255 + 0.055) / 1.055) ** 2.4 for c in (0x5B, 0x93, 0xAD)]
+    factor = lid["pbrMetallicRoughness"]["baseColorFactor"]
+    assert factor[:3] == pytest.approx(light, abs=0.004)
+    reader = vtk.vtkGLTFReader()
+    reader.SetFileName(str(tmp_path / "out" / "harbour.glb"))
+    reader.Update()
+    bounds = vtk.vtkBoundingBox()
+    low_high = [0.0] * 6
+    reader.GetOutput().GetBounds(low_high)
+    bounds.SetBounds(low_high)
+    lid_sizes = check(read_design(Path(design))).assembly.lid
+    assert lid_sizes is not None
+    width, length_mm = lid_sizes.sizes.outside_mm
+    assert bounds.GetLength(0) == pytest.approx(width / 1000, rel=0.01)
+    assert bounds.GetLength(2) == pytest.approx(length_mm / 1000, rel=0.01)
+    assert 0.03 < bounds.GetLength(1) < 0.2

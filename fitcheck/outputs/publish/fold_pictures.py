@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -10,7 +10,7 @@ from fitcheck.errors import ModelError
 from fitcheck.fit.check import Check
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pose import translation
+from fitcheck.folding.pose import Array, translation
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
@@ -108,12 +108,22 @@ def box_picture(
 
     With a cover lifted by nothing the box is closed.
     """
-    base, *others = standing(check)
-    closed = cover == 0.0
     stocks = {part.recipe.part: part.recipe.stock for part in check.assembly.parts}
-    part = base.part if closed else opened_base(check)
-    solids = part_solids(part, base.pose, tones_of(stocks[base.name], BASE))
-    solids += _filling(check) if contents and not closed else []
+    solids = []
+    for number, (own, part, pose) in enumerate(placed_parts(check, cover)):
+        usual = BASE if number == 0 or own in _staying(check) else LID
+        solids += part_solids(part, pose, tones_of(stocks[own], usual))
+        if number == 0 and contents and cover != 0.0:
+            solids += _filling(check)
+    return view(name, check.design.title, words, solids)
+
+
+def placed_parts(
+    check: Check, cover: float | None = OPENED
+) -> Iterator[tuple[str, FoldedPart, Array]]:
+    """Each part with its name and its pose, the base first, as `box_picture` shows them."""
+    base, *others = standing(check)
+    yield base.name, base.part if cover == 0.0 else opened_base(check), base.pose
     lift = 0.0 if cover is None else cover * max(check.assembly.base.sizes.outside_mm)
     for one in others:
         if cover is None and not one.stays:
@@ -123,10 +133,11 @@ def box_picture(
             size = float(np.linalg.norm(one.way))
             along = one.way / size
             pose = translation(along * (lift if along[2] > 0.5 else min(lift, size))) @ one.pose
-        solids += part_solids(
-            one.part, pose, tones_of(stocks[one.name], BASE if one.stays else LID)
-        )
-    return view(name, check.design.title, words, solids)
+        yield one.name, one.part, pose
+
+
+def _staying(check: Check) -> frozenset[str]:
+    return frozenset(one.name for one in standing(check) if one.stays)
 
 
 def _filling(check: Check) -> list[Solid]:
