@@ -257,15 +257,16 @@ def test_the_steps_fold_the_first_pair_down_before_the_one_over_the_tabs() -> No
     assert [len(step.over) for step in down] == [0, 0, 2, 2]
     assert {step.rim for step in down} == {f"{x} rim" for x in ("left", "right", "front", "back")}
     texts = [one.text for one in instructions_for(steps, Unit.MM)]
-    assert texts[-4] == (
-        "Put adhesive on the inside face of the left inner wall along its lower edge; fold the "
-        "left rim level and the left inner wall down inside the left wall, and press them together."
+    assert texts[-2] == (
+        "At the left and the right: put adhesive on the inside face of the inner wall along its "
+        "lower edge; fold the rim level and the inner wall down inside the wall, and press them "
+        "together."
     )
     loose = draw(recipe(2.0, 22.0, glued=False))
     steps = steps_for(loose, plan_of(loose), "card", None, BOARD)
     assert instructions_for(steps, Unit.MM)[-1].text == (
-        "Fold the back rim level and the back inner wall down inside the back wall, over its 2 "
-        "tabs, and press its lower edge onto the floor: no adhesive."
+        "At the front and the back: fold the rim level and the inner wall down inside the wall, "
+        "over its 2 tabs, and press its lower edge onto the floor: no adhesive."
     )
 
 

@@ -155,7 +155,9 @@ class Rays:
                 for k in (0, i, i + 1):
                     triangle.InsertNextId(start + k)
                 cells.InsertNextCell(triangle)
-                self.greys.append(face.tone * (0.80 + 0.20 * float(normal @ LIGHT)))
+                light = min(face.tone * (0.80 + 0.20 * float(normal @ LIGHT)), 1.0)
+                # luma as the raster's is taken, ITU-R BT.601
+                self.greys.append(light * float(np.dot(face.tint, (0.299, 0.587, 0.114))))
         self.scene = vtkPolyData()
         self.scene.SetPoints(points)
         self.scene.SetPolys(cells)
@@ -179,4 +181,4 @@ class Rays:
         start, stop = at + self.reach * self.seen.eye, at - self.reach * self.seen.eye
         if not self.locator.IntersectWithLine(start, stop, 1e-9, t, met, part, sub, cell):
             return None
-        return min(self.greys[int(cell)], 1.0)
+        return self.greys[int(cell)]

@@ -56,11 +56,15 @@ class Heard:
 
 
 def open_page(
-    browser: Browser, path: Path, *, width: int = 1280, dark: bool = False
+    browser: Browser, path: Path, *, width: int = 1280, dark: bool = False, motion: bool = False
 ) -> tuple[Page, Heard]:
-    """A page in a fresh profile, listened to from the start."""
+    """A page in a fresh profile, listened to from the start; what moves jumps without `motion`."""
     scheme = "dark" if dark else "light"
-    page = browser.new_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
+    page = browser.new_page(
+        viewport={"width": width, "height": 900},
+        color_scheme=scheme,
+        reduced_motion="no-preference" if motion else "reduce",
+    )
     heard = Heard()
     page.on("request", lambda request: heard.requests.append(request.url))
     page.on("pageerror", lambda error: heard.complaints.append(str(error)))

@@ -10,13 +10,14 @@ from pathlib import Path
 import axe_playwright_python
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 from pypdf import PdfReader
 
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.lid import lid_pose
 from fitcheck.outputs.check_json import check_json
+from fitcheck.outputs.report.making import making_of
 from fitcheck.outputs.report.model import report_of
 from fitcheck.outputs.report.render import report_page
 from tests.browser.browser import Heard, changed_share, chromium, open_page, seen, settle
@@ -63,14 +64,14 @@ def opened(browser: Browser, report: Path) -> Iterator[tuple[Page, Heard]]:
     page.close()
 
 
-def slide(page: Page, name: str, per_cent: int) -> None:
-    page.locator(f"#{name}").fill(str(per_cent))
+def slide(page: Page, name: str, value: int) -> None:
+    page.locator(f"#{name}").fill(str(value))
     settle(page)
 
 
 def test_no_request_and_no_complaint(opened: tuple[Page, Heard], report: Path) -> None:
     page, heard = opened
-    slide(page, "fold", 30)
+    slide(page, "fold", 2)
     asked = [url for url in heard.requests if not url.startswith("data:")]
     assert asked == [report.as_uri()]
     assert heard.complaints == []
@@ -120,7 +121,7 @@ def test_sliders_drag_and_keys_change_the_picture(opened: tuple[Page, Heard]) ->
     moved(0.05)
     slide(page, "fold", 0)
     moved(0.1)
-    slide(page, "fold", 60)
+    slide(page, "fold", 4)
     moved(0.05)
     box = canvas.bounding_box()
     assert box is not None
@@ -157,13 +158,49 @@ def test_folded_in_the_browser_as_it_was_checked(
             assert flat == pytest.approx(root, abs=5e-3), "the sheet is flat and where it was cut"
 
 
+def test_the_making_goes_step_by_step_with_its_sentences(
+    opened: tuple[Page, Heard], harbour: Check
+) -> None:
+    """The sentences are those of the steps; the card is in from the step that puts it in."""
+    page, _ = opened
+    making = making_of(harbour).states
+    words = page.locator("#turning-view .words")
+    assert page.locator("#fold").get_attribute("max") == str(len(making) - 1)
+    before = None
+    for step, state in enumerate(making):
+        slide(page, "fold", step)
+        assert words.inner_text().endswith(state.words)
+        assert page.locator("output[for=fold]").inner_text() == f"{step + 1} of {len(making)}"
+        picture = seen(page.locator("canvas"))
+        if (before is not None and state.part != "lid") or state.creased:
+            assert before is None or changed_share(before, picture) > 0.002, state
+        before = picture
+    page.get_by_role("button", name="back").click()
+    assert words.inner_text().endswith(making[-2].words) and making[-2].filled
+    page.get_by_role("button", name="forward").click()
+    assert words.inner_text().endswith(making[-1].words)
+
+
+def test_the_making_plays_from_the_first_step_and_rests(browser: Browser, report: Path) -> None:
+    page, heard = open_page(browser, report, motion=True)
+    page.get_by_role("button", name="play").click()
+    figure = page.locator("#turning-view")
+    expect(figure).to_have_attribute("data-step", "2", timeout=20_000)
+    page.get_by_role("button", name="pause").click()
+    at = figure.get_attribute("data-step")
+    page.wait_for_timeout(3000)
+    assert figure.get_attribute("data-step") == at, "it rests when it is told to"
+    assert heard.complaints == []
+    page.close()
+
+
 def test_marks_point_at_the_limiting_pair(opened: tuple[Page, Heard], harbour: Check) -> None:
     page, _ = opened
     assert harbour.lid is not None
     label = page.locator(".place").first
     assert label.inner_text() == f"play {harbour.lid.slide.play_mm:.2f} mm"
     assert label.is_visible()
-    slide(page, "fold", 50)
+    slide(page, "fold", 3)
     assert not label.is_visible(), "nothing is narrow while it is being folded"
 
 

@@ -253,9 +253,9 @@ def test_colours_are_six_digits_or_a_web_name_and_nothing_else(tmp_path: Path) -
     text = (ROOT / "models" / "lantern.toml").read_text()
     for colour, wanted in (("navy", "#000080"), ("#5B93ad", "#5b93ad")):
         path = tmp_path / "mine.toml"
-        path.write_text(text.replace("[base]", f'[base]\ncolour = "{colour}"', 1))
+        path.write_text(text.replace("#f6e7c1", colour))
         assert read_design(path).base.stock.colour == wanted
-    path.write_text(text.replace("[base]", '[base]\ncolour = "sky"', 1))
+    path.write_text(text.replace("#f6e7c1", "sky"))
     ran = fitcheck("check", "mine.toml", "--no-odds", cwd=tmp_path)
     assert ran.status == 2 and "base.colour" in ran.err and "is no colour" in ran.err
 

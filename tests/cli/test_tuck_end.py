@@ -53,7 +53,7 @@ def test_sheet_and_page_show_the_carton(tmp_path: Path) -> None:
     steps = (tmp_path / "sheet" / "whist-steps.txt").read_text()
     bottom, top = (one for one in steps.splitlines() if "slide it down behind" in one)
     assert "Open the tube and square it. Turn the left bottom flap and the right" in bottom
-    assert "When the contents are in: turn the left dust flap and the right dust flap in" in top
+    assert "Turn the left dust flap and the right dust flap in" in top
     assert "until the shoulders beside its ends come to lie in its slits" in top
     ran = fitcheck("check", "whist", "--no-odds", "--report", "page.html", cwd=tmp_path)
     assert ran.status == 0, ran.err

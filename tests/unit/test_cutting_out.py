@@ -59,20 +59,20 @@ def test_a_thumb_notch_in_the_middle_of_a_rim() -> None:
     own = notch(at(middle - RADIUS, 0.0), at(middle + RADIUS, 0.0), bulges=(1.0,))
     text, places = words_of("front wall", own, Unit.IN)
     assert text == (
-        "Cut the thumb notch: a half round of 3/8 in (9.53 mm) radius in the middle of the front "
+        "Cut the thumb notch: a half round of 3/8 in (9.5 mm) radius in the middle of the front "
         "wall's rim. Its middle lies:"
     )
-    assert places == ("2.087 in (53.00 mm) from the left edge and on the bottom edge",)
+    assert places == ("2 3/32 in (53.0 mm) from the left edge and on the bottom edge",)
 
 
 def test_other_shapes_are_told_by_their_sizes() -> None:
     box = quad(LEFT + 8.0, FRONT + 4.0, LEFT + 20.0, FRONT + 13.0)
     text, places = words_of("floor", Cutout("window", CutoutKind.WINDOW, box))
-    assert "a rectangle 12.00 mm" in text and "and 9.00 mm" in text and "in the floor" in text
+    assert "a rectangle 12 mm" in text and "and 9 mm" in text and "in the floor" in text
     assert len(places) == 2 and places[0].endswith("from the left edge")
     slot = notch(at(0.0, 40.0), at(9.0, 40.0), at(9.0, 42.0), at(0.0, 42.0))
     text, _ = words_of("left wall", slot)
-    assert text.startswith("Cut the thumb notch: 2.00 mm (0.079 in) wide and 9.00 mm (0.354 in) de")
+    assert text.startswith("Cut the thumb notch: 2.0 mm wide and 9 mm (11/32 in) de")
     assert "square into the left wall's rim" in text
     slit = Cutout("lock", CutoutKind.SLIT, (at(30.0, 40.0), at(44.0, 40.0)))
     assert words_of("floor", slit)[0].startswith("Cut the lock, a slit in the floor")

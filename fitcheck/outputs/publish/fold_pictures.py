@@ -25,16 +25,8 @@ from fitcheck.outputs.report.views.solids import (
     part_solids,
 )
 from fitcheck.outputs.report.views.view import view
-from fitcheck.pattern.pattern import Pattern, Role
-from fitcheck.sheet.actions import (
-    FoldAll,
-    GlueCorner,
-    GlueSeam,
-    RollSide,
-    Step,
-    TuckIn,
-)
-from fitcheck.sheet.layers import FoldDown, TurnInCorner
+from fitcheck.sheet.actions import FoldAll, Step
+from fitcheck.sheet.progress import folded_by
 
 CREASED = 0.4
 """How far creases are drawn folded while they are sharpened, of their whole turn."""
@@ -56,7 +48,7 @@ class FoldPictures:
                 return None
             return self._drawn(name, words, shares)
         for step in steps:
-            panels = _folded_by(pattern, step)
+            panels = folded_by(pattern, step)
             if panels is None:
                 return None
             self._done |= panels
@@ -77,28 +69,6 @@ class FoldPictures:
         lapped = all(shares.get(panel) == 1.0 for panel in lapping)
         solids = part_solids(folded, np.eye(4), self._tones, lapped=lapped)
         return view(name, f"{part.name}: folding", words, solids)
-
-
-def _folded_by(pattern: Pattern, step: Step) -> set[str] | None:
-    """The panels that are in their last place after a step; None for a step that folds nothing."""
-    hung = pattern.hung
-    match step:
-        case GlueCorner():
-            return {line.child for end in (step.tab, step.wall) for line in pattern.chain(end)}
-        case TurnInCorner() | GlueSeam():
-            return {line.child for line in pattern.creases if line.child not in hung} - {
-                panel.name
-                for panel in pattern.panels
-                if panel.role in (Role.BOTTOM_FLAP, Role.DUST_FLAP)
-            }
-        case RollSide():
-            return set(step.panels)
-        case FoldDown():
-            return {line.child for line in pattern.chain(step.panel)}
-        case TuckIn():
-            return {*step.under, step.flap, *(line.child for line in pattern.chain(step.flap))}
-        case _:
-            return None
 
 
 def box_picture(

@@ -1,11 +1,12 @@
 """What a browser needs to fold a part as it was folded here: plates, bends and the crease tree.
 
-At the end of the slider every plate and bend is the checked one. On the way each crease bends its
+At the end of the making every plate and bend is the checked one. On the way each crease bends its
 own strip evenly: the strip keeps its flat length, so its radius grows as its angle shrinks.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from fitcheck.folding.parts import FoldedPart
@@ -15,16 +16,23 @@ from fitcheck.outputs.report.packed import Packer
 from fitcheck.pattern.pattern import Role
 
 DIGITS = 7
-OVERLAP = 0.5
-"""How much of its turn a stage shares with the one before."""
 
 
-def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
-    """One part as plain data; `pose` (4, 4) carries it from its own place to that on the table."""
+def part_folds(
+    part: FoldedPart,
+    pose: Array,
+    packer: Packer,
+    windows: Mapping[str, tuple[float, float]] | None = None,
+) -> dict[str, Any]:
+    """One part as plain data; `pose` (4, 4) carries it from its own place to that on the table.
+
+    `windows` say by panel in which stretch of the folding, 0 to 1, its crease turns; in the whole
+    of it where nothing is said.
+    """
     behind = {panel.name for panel in part.pattern.panels if panel.role is Role.TAB}
     behind |= {lap.under for lap in part.pattern.laps}
     order = {panel.name: i for i, panel in enumerate(part.pattern.panels)}
-    stages = _stages(part)
+    own = windows or {}
     crease = part.crease
     return {
         "name": part.name,
@@ -36,7 +44,7 @@ def part_folds(part: FoldedPart, pose: Array, packer: Packer) -> dict[str, Any]:
             {"name": plate.name, **_cells(plate, packer), "behind": plate.name in behind}
             for plate in part.plates
         ],
-        "creases": [_crease(part, k, order, stages) for k in range(len(part.pattern.lines))],
+        "creases": [_crease(part, k, order, own) for k in range(len(part.pattern.lines))],
         "bends": [
             {
                 "crease": _crease_index(part, bend.name),
@@ -66,10 +74,11 @@ def _crease(
     part: FoldedPart,
     k: int,
     order: dict[str, int],
-    stages: dict[str, tuple[float, float]],
+    windows: Mapping[str, tuple[float, float]],
 ) -> dict[str, Any]:
     line, web = part.pattern.lines[k], k >= len(part.pattern.creases)
     origin, outward = part.layout.origins[0, k], part.layout.outwards[0, k]
+    start, stop = windows.get(line.child, (0.0, 1.0))
     angle = line.angle_rad if web else part.angles[line.child]
     return {
         "parent": order[line.parent],
@@ -79,8 +88,8 @@ def _crease(
         "angle": round(angle, DIGITS),
         **_law(part, k),
         **({"web": True} if web else {}),
-        "from": round(stages[line.child][0], 4),
-        "to": round(stages[line.child][1], 4),
+        "from": round(start, 4),
+        "to": round(stop, 4),
     }
 
 
@@ -97,28 +106,3 @@ def _law(part: FoldedPart, k: int) -> dict[str, float]:
 
 def _crease_index(part: FoldedPart, name: str) -> int:
     return next(i for i, line in enumerate(part.pattern.lines) if line.name == name)
-
-
-def _stages(part: FoldedPart) -> dict[str, tuple[float, float]]:
-    """The stretch of the slider in which each crease turns, in the order of the bench.
-
-    Tabs first, then what lies furthest from the floor, then the walls: those that carry tabs
-    before the ones that are glued over them. A lid in one piece with them closes last.
-    """
-    pattern = part.pattern
-    carriers = {pattern.crease_to(joint.panel).parent for joint in pattern.corner_joints}
-    rank: dict[str, float] = {}
-    for line in pattern.creases:
-        depth = len(pattern.chain(line.child))
-        if pattern.panel(line.child).role is Role.TAB:
-            rank[line.child] = -100
-        elif pattern.panel(line.child).role is Role.LID:
-            rank[line.child] = 0
-        elif pattern.panel(line.child).role is Role.DUST_FLAP:
-            rank[line.child] = -0.5
-        else:
-            rank[line.child] = -2 * depth + (0 if line.child in carriers else 1)
-    steps = sorted(set(rank.values()))
-    share = 1.0 / (1.0 + (len(steps) - 1) * (1.0 - OVERLAP))
-    starts = {step: i * share * (1.0 - OVERLAP) for i, step in enumerate(steps)}
-    return {child: (starts[r], starts[r] + share) for child, r in rank.items()}

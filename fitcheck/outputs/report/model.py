@@ -22,6 +22,7 @@ from fitcheck.outputs.report.plays import play_drawing
 from fitcheck.outputs.report.scene import scene_data
 from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.section_drawing import section_drawing
+from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.thumbnails import Thumbnail, thumbnails_of
 from fitcheck.outputs.report.views.scenes import folded_view
@@ -78,6 +79,8 @@ class Report:
     plan: Drawing | None
     odds: OddsPart | None
     sheets: tuple[Thumbnail, ...]
+    slides: bool
+    """Whether what closes the box is a part that leaves along a path."""
     inputs: tuple[Input, ...]
     design_name: str
     design_text: str
@@ -109,6 +112,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         plan=plan_drawing(check),
         odds=_odds_part(check, odds) if odds else None,
         sheets=sheets,
+        slides=any(one.way.any() for one in standing(check)),
         inputs=inputs_of(check, _air(odds)),
         design_name=one_line(path.name) if path else check.design.name,
         design_text=design_text(check),

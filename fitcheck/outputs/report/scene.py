@@ -9,6 +9,7 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.outputs.report.bodies import Body, bodies_of
 from fitcheck.outputs.report.folds import part_folds
+from fitcheck.outputs.report.making import making_of
 from fitcheck.outputs.report.packed import Packer
 from fitcheck.outputs.report.places import Place
 from fitcheck.outputs.report.standing import standing
@@ -18,8 +19,9 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
     """Everything that the page's script draws; lengths in mm, coordinates packed to 16 bits."""
     packer = Packer()
     stand = standing(check)
+    making = making_of(check)
     parts = [
-        part_folds(one.part, one.pose, packer)
+        part_folds(one.part, one.pose, packer, making.windows.get(one.name))
         | {"way": [round(mm, 3) for mm in one.way.tolist()]}
         | ({"stays": True} if one.stays else {})
         for one in stand
@@ -29,6 +31,7 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
     return {
         "parts": parts,
         "arc": round(arc, 3),
+        "making": [state.data() for state in making.states],
         "contents": contents,
         "places": [
             {"part": p.part, "at": [round(v, 4) for v in p.at_mm], "label": p.label} for p in places

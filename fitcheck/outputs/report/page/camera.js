@@ -6,7 +6,7 @@ const DEPTH = 0.25;
 class Camera {
   constructor() {
     this.look(-0.55, 0.5);
-    this.zoom = 1.1;
+    this.zoom = 1;
   }
 
   look(turn, tip) {

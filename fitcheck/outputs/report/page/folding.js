@@ -1,5 +1,6 @@
 // Folds a part along its crease tree. At share 1 everything stands as it was checked; on the way
-// each crease bends its own strip evenly, which keeps the strip's flat length.
+// each crease bends its own strip evenly, which keeps the strip's flat length. While a part's creases
+// are sharpened all of them are folded a little (part.creased).
 
 const LEAST_ANGLE = 1e-5;
 const ARC_STEP = 0.2;
@@ -21,7 +22,7 @@ function grouped(numbers, size) {
 // How far one crease has turned, and the strip's radius then. A fold to the outside turns the other
 // way, about an axis below the paper.
 function turnOf(part, crease, share) {
-  const own = clamp((share - crease.from) / (crease.to - crease.from), 0, 1);
+  const own = Math.max(clamp((share - crease.from) / (crease.to - crease.from), 0, 1), part.creased || 0);
   const turned = own >= 1 ? 1 : eased(own);
   const side = crease.angle < 0 ? -1 : 1;
   const angle = side * Math.max(side * crease.angle * turned, LEAST_ANGLE);

@@ -4,9 +4,11 @@ const KEY_TURN = 0.12;
 const DRAG_TURN = 0.008;
 const CLOSED_SHARE = 0.999;
 const FOLDED_SHARE = 0.85;
-const REACHES = [0, 0.45, 0.85, 0.89, 0.93, 1];
 const BESIDE = 12;
 const TONES = [0, 4];
+const CREASED = 0.45;
+const STEP_MS = 900;
+const REST_MS = 1600;
 // How far a tab is drawn behind or before its wall, as a share of the radius in sight: some six
 // times as far as lines are drawn before their faces.
 const TAB_APART = 0.001;
@@ -27,7 +29,7 @@ function inksNow() {
   };
 }
 
-// How far the folding itself has gone: the rest of the slider puts the lid on.
+// How far the folding itself has gone: the rest of the making puts the parts together.
 function folded(share) {
   return clamp(share / FOLDED_SHARE, 0, 1);
 }
@@ -41,6 +43,12 @@ function readScene(text) {
   return scene;
 }
 
+// What is in sight on the way from one reach to another.
+function between(a, b, along) {
+  const mix = (p, q) => p + (q - p) * along;
+  return { middle: a.middle.map((v, i) => mix(v, b.middle[i])), radius: mix(a.radius, b.radius) };
+}
+
 class Stage {
   constructor(scene, figure) {
     this.scene = scene;
@@ -51,7 +59,30 @@ class Stage {
     this.share = { fold: 1, lift: 0.5 };
     this.shown = { lid: true, contents: true, places: true };
     this.labels = scene.places.map((place) => this.addLabel(place));
-    this.reaches = REACHES.map((share) => this.reachAt(share));
+    this.at = scene.making.length - 1;
+    this.reach = this.reachAt(1);
+  }
+
+  // Shows the making after a step, at once or on the way there; tells when it is there.
+  goTo(step, { jump = false, then = () => {} } = {}) {
+    this.at = clamp(step, 0, this.scene.making.length - 1);
+    const { share, creased } = this.scene.making[this.at];
+    const wanted = this.scene.parts.map((part) => (part.name === creased ? CREASED : 0));
+    const from = { share: this.share.fold, creased: this.scene.parts.map((part) => part.creased || 0) };
+    const reaches = [this.reach, this.reachAt(0.5 * (from.share + share), wanted), this.reachAt(share, wanted)];
+    const started = performance.now();
+    const way = (this.way = {});
+    const frame = (now) => {
+      if (this.way !== way) return;
+      const along = jump ? 1 : clamp((now - started) / STEP_MS, 0, 1);
+      this.share.fold = from.share + (share - from.share) * along;
+      this.scene.parts.forEach((part, i) => { part.creased = from.creased[i] + (wanted[i] - from.creased[i]) * along; });
+      this.reach = along < 0.5 ? between(reaches[0], reaches[1], 2 * along) : between(reaches[1], reaches[2], 2 * along - 1);
+      this.later();
+      if (along < 1) requestAnimationFrame(frame);
+      else then();
+    };
+    frame(started);
   }
 
   addLabel(place) {
@@ -109,30 +140,31 @@ class Stage {
         made.push([tab.mesh, seenFromOutside ? TAB_APART : -TAB_APART]);
       }
     });
-    if (this.shown.contents && fold >= CLOSED_SHARE) made.push([contentMesh(this.scene.contents), 0]);
+    if (this.shown.contents && this.at >= this.filledFrom()) made.push([contentMesh(this.scene.contents), 0]);
     return made;
   }
 
+  // The step after which the contents are in.
+  filledFrom() {
+    const found = this.scene.making.findIndex((state) => state.filled);
+    return found < 0 ? this.scene.making.length - 1 : found;
+  }
+
   // Middle and radius of all that can be in sight at a fold share, the lid at its highest.
-  reachAt(share) {
+  reachAt(share, creased = []) {
+    const before = this.scene.parts.map((part) => part.creased);
+    this.scene.parts.forEach((part, i) => { part.creased = creased[i] || 0; });
     const [low, high] = meshBounds(
       this.scene.parts.flatMap((part, i) => everyMesh(partMeshes(part, folded(share), this.standing(i, share, 1), 0))),
     );
+    this.scene.parts.forEach((part, i) => { part.creased = before[i]; });
     return { middle: low.map((v, i) => 0.5 * (v + high[i])), radius: 0.5 * Math.hypot(...less(high, low)) };
-  }
-
-  reach() {
-    const next = Math.max(1, REACHES.findIndex((share) => share >= this.share.fold));
-    const [a, b] = [this.reaches[next - 1], this.reaches[next]];
-    const along = (this.share.fold - REACHES[next - 1]) / (REACHES[next] - REACHES[next - 1]);
-    const mix = (p, q) => p + (q - p) * along;
-    return { middle: a.middle.map((v, i) => mix(v, b.middle[i])), radius: mix(a.radius, b.radius) };
   }
 
   render() {
     const inks = inksNow();
     this.painter.clear(inks.ground);
-    const { middle, radius } = this.reach();
+    const { middle, radius } = this.reach;
     const view = this.camera.matrix(middle, radius, this.canvas.width / this.canvas.height);
     for (const [mesh, behind] of this.meshes()) this.painter.paint(mesh, pushedBack(view, behind), inks);
     this.placeLabels(view);
@@ -196,8 +228,45 @@ function joinCanvas(stage) {
   for (const end of ["pointerup", "pointercancel"]) canvas.addEventListener(end, () => { from = null; });
 }
 
+function joinMaking(stage, figure) {
+  const slider = figure.querySelector("#fold");
+  const words = figure.querySelector(".words");
+  const play = figure.querySelector("button[name=play]");
+  const still = window.matchMedia("(prefers-reduced-motion: reduce)");
+  const last = stage.scene.making.length - 1;
+  let playing = 0;
+  const show = (step, then) => {
+    stage.goTo(step, { jump: still.matches, then });
+    slider.value = String(stage.at);
+    const { part, words: said } = stage.scene.making[stage.at];
+    slider.nextElementSibling.value = `${stage.at + 1} of ${last + 1}`;
+    words.textContent = part === "together" ? said : `${part}: ${said}`;
+    figure.dataset.step = String(stage.at);
+  };
+  const rest = () => {
+    clearTimeout(playing);
+    playing = 0;
+    play.textContent = "play";
+  };
+  const onward = () => {
+    if (stage.at >= last) { rest(); return; }
+    show(stage.at + 1, () => { if (playing) playing = setTimeout(onward, REST_MS); });
+  };
+  slider.addEventListener("input", () => { rest(); show(Number(slider.value)); });
+  figure.querySelector("button[name=back]").addEventListener("click", () => { rest(); show(stage.at - 1); });
+  figure.querySelector("button[name=forward]").addEventListener("click", () => { rest(); show(stage.at + 1); });
+  play.addEventListener("click", () => {
+    if (playing) { rest(); return; }
+    play.textContent = "pause";
+    playing = -1;
+    if (stage.at >= last) show(0, () => { if (playing) playing = setTimeout(onward, REST_MS); });
+    else onward();
+  });
+  show(last);
+}
+
 function joinControls(stage, figure) {
-  for (const slider of figure.querySelectorAll("input[type=range]")) {
+  for (const slider of figure.querySelectorAll("input[type=range]:not(#fold)")) {
     const read = () => {
       stage.share[slider.name] = Number(slider.value) / 100;
       slider.nextElementSibling.value = `${slider.value} %`;
@@ -224,6 +293,7 @@ function start() {
     figure.classList.add("alive");
     joinCanvas(stage);
     joinControls(stage, figure);
+    joinMaking(stage, figure);
     stage.render();
     window.addEventListener("resize", () => stage.later());
     window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => stage.later());
