@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from fitcheck.drawing.clipping import clip_stroke
@@ -20,7 +20,16 @@ from fitcheck.drawing.furniture import (
 from fitcheck.drawing.label_placer import Placer
 from fitcheck.drawing.page_sizes import PAPER_SIZES, Paper, PaperSize
 from fitcheck.drawing.seams import OVERLAP_MM, Span, spans
-from fitcheck.drawing.shapes import Box, Drawing, Items, Label, LineKind, Stroke
+from fitcheck.drawing.shapes import (
+    Anchor,
+    Box,
+    Drawing,
+    Items,
+    Label,
+    LineKind,
+    Stroke,
+    rectangle,
+)
 from fitcheck.errors import InputError
 
 MARGIN_MM = 7.0
@@ -29,6 +38,9 @@ FOOT_MM = 19.0
 """Height of the strip below the drawing."""
 MARK_MM = 3.0
 MOST_PAGES = 60
+OVERVIEW_MOST = 0.7
+"""No overview is larger, so that nobody takes it for the sheet."""
+OVERVIEW_TYPE_MM = 5.0
 """Pages of one drawing: nobody joins more, and marks are looked for on every one."""
 
 
@@ -187,5 +199,38 @@ def _page(
         number=pages[0],
         total=pages[1],
         window=window,
+        offset=(dx, dy),
+    )
+
+
+def overview_page(drawing: Drawing, pages: Sequence[Page], paper: Paper) -> Page:
+    """A tiled drawing as a whole, small, with the outline and the number of each of its pages."""
+    size = PAPER_SIZES[paper]
+    room = size.width_mm - 2 * MARGIN_MM, size.height_mm - 2 * MARGIN_MM - FOOT_MM
+    by = min(room[0] / drawing.width_mm, room[1] / drawing.length_mm, OVERVIEW_MOST)
+    small = drawing.scaled(by)
+    kept = (LineKind.CUT, LineKind.SCORE, LineKind.HATCH)
+    strokes = [stroke for stroke in small.strokes if stroke.kind in kept]
+    labels = []
+    for page in pages:
+        box = page.window
+        tile = Box(by * box.left, by * box.bottom, by * box.right, by * box.top)
+        strokes.append(rectangle(LineKind.THIN, tile))
+        middle = 0.5 * (tile.left + tile.right), 0.5 * (tile.bottom + tile.top)
+        labels.append(Label(f"page {page.number}", middle, OVERVIEW_TYPE_MM, Anchor.MIDDLE))
+    dx = 0.5 * (size.width_mm - small.width_mm)
+    dy = size.height_mm - MARGIN_MM - small.length_mm
+    words = f"Overview of {len(pages)} pages, not to scale: cut nothing from this page."
+    foot = page_text(drawing.title, "overview", MARGIN_MM, size.width_mm - MARGIN_MM, MARGIN_MM)
+    foot.append(Label(words, (MARGIN_MM, MARGIN_MM + 4.2), TYPE_MM))
+    return Page(
+        title=f"{drawing.title}, overview",
+        width_mm=size.width_mm,
+        height_mm=size.height_mm,
+        strokes=tuple(stroke.moved(dx, dy) for stroke in strokes),
+        labels=tuple([*(label.moved(dx, dy) for label in labels), *foot]),
+        number=0,
+        total=len(pages),
+        window=Box(0.0, 0.0, drawing.width_mm, drawing.length_mm),
         offset=(dx, dy),
     )

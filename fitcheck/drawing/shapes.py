@@ -81,6 +81,10 @@ class Stroke:
         ends = self.points[1:] + (self.points[:1] if self.closed else ())
         return list(zip(self.points, ends, strict=False))
 
+    def scaled(self, by: float) -> Stroke:
+        """The same line that much smaller, arcs as their chords."""
+        return Stroke(self.kind, tuple((by * x, by * y) for x, y in self.points), self.closed)
+
     def moved(self, dx: float, dy: float) -> Stroke:
         """The same stroke elsewhere."""
         points = tuple((x + dx, y + dy) for x, y in self.points)
@@ -130,6 +134,21 @@ class Drawing:
     length_mm: float
     strokes: tuple[Stroke, ...]
     labels: tuple[Label, ...]
+
+    def scaled(self, by: float) -> Drawing:
+        """Its strokes that much smaller, its texts left out; no longer at 1:1."""
+        return Drawing(
+            self.title,
+            by * self.width_mm,
+            by * self.length_mm,
+            tuple(
+                Stroke(
+                    stroke.kind, tuple((by * x, by * y) for x, y in stroke.points), stroke.closed
+                )
+                for stroke in self.strokes
+            ),
+            (),
+        )
 
     def moved(self, dx: float, dy: float) -> Drawing:
         """The same drawing with all its items moved, its size unchanged."""

@@ -58,12 +58,14 @@ Named = dict[str, str | bytes]
 
 
 def _svg(job: SheetJob, stem: str) -> Named:
-    """One file for each page."""
-    return {
-        f"{stem}-{safe_stem(sheet.name)}{_number(sheet, page.number)}.svg": svg_page(page)
-        for sheet in job.sheets
-        for page in sheet.pages
-    }
+    """One file for each page, and one that shows how they lie where they are several."""
+    found: Named = {}
+    for sheet in job.sheets:
+        name = f"{stem}-{safe_stem(sheet.name)}"
+        if sheet.overview is not None:
+            found[f"{name}-overview.svg"] = svg_page(sheet.overview)
+        found |= {f"{name}{_number(sheet, p.number)}.svg": svg_page(p) for p in sheet.pages}
+    return found
 
 
 def _number(sheet: PartSheet, number: int) -> str:
@@ -73,7 +75,11 @@ def _number(sheet: PartSheet, number: int) -> str:
 def _pdf(job: SheetJob, stem: str) -> Named:
     """One file for everything: the drawings, then the steps."""
     step_pages = text_pages(f"{job.design.title}: steps", plain_lines(job), job.paper)
-    pages = [page for sheet in job.sheets for page in sheet.pages]
+    pages = [
+        page
+        for sheet in job.sheets
+        for page in ((sheet.overview,) if sheet.overview else ()) + sheet.pages
+    ]
     return {f"{stem}.pdf": pdf_file(job.design.title, [*pages, *step_pages])}
 
 

@@ -49,6 +49,7 @@ def pdf_file(title: str, pages: Sequence[Page]) -> bytes:
 
 def _draw_kind(canvas: Canvas, kind: LineKind, strokes: list[Stroke]) -> None:
     pen = PENS[kind]
+    canvas.setStrokeColor(pen.ink)
     canvas.setLineWidth(pen.width_mm)
     canvas.setDash(list(pen.dashes_mm), 0)
     for stroke in strokes:

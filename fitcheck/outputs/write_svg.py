@@ -27,7 +27,7 @@ def svg_page(page: Page) -> str:
     # the legend's samples stand apart, so that a machine that follows a group cuts the part alone
     samples = [stroke for stroke in page.strokes if stroke.sample]
     if samples:
-        lines.append('<g id="legend" fill="none" stroke="black">')
+        lines.append('<g id="legend" fill="none">')
         lines += [_path(stroke, page.height_mm, _pen(stroke.kind)) for stroke in samples]
         lines.append("</g>")
     lines.append(f'<g id="text" fill="black" font-family="{FONTS}">')
@@ -57,7 +57,7 @@ def _groups(strokes: Sequence[Stroke], height_mm: float) -> Iterator[str]:
     for kind in LineKind:
         own = [stroke for stroke in strokes if stroke.kind is kind]
         if own:
-            yield f'<g id="{kind.value}" fill="none" stroke="black"{_pen(kind)}>'
+            yield f'<g id="{kind.value}" fill="none"{_pen(kind)}>'
             yield from (_path(stroke, height_mm) for stroke in own)
             yield "</g>"
 
@@ -67,7 +67,7 @@ def _pen(kind: LineKind) -> str:
     dashes = ""
     if pen.dashes_mm:
         dashes = f' stroke-dasharray="{" ".join(_number(d) for d in pen.dashes_mm)}"'
-    return f' stroke-width="{_number(pen.width_mm)}"{dashes}'
+    return f' stroke="{pen.ink}" stroke-width="{_number(pen.width_mm)}"{dashes}'
 
 
 def _path(stroke: Stroke, height: float, pen: str = "") -> str:

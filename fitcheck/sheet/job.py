@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fitcheck.cautions import cutting_cautions
 from fitcheck.design.model import Design
 from fitcheck.drawing.page_sizes import Paper
-from fitcheck.drawing.pages import Page, lay_on_pages
+from fitcheck.drawing.pages import Page, lay_on_pages, overview_page
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
@@ -37,6 +37,9 @@ class PartSheet:
     grain: Axis | None
     drawing: Drawing
     pages: tuple[Page, ...]
+    """At 1:1."""
+    overview: Page | None
+    """The whole drawing small, where it takes several pages."""
     steps: tuple[Step, ...]
     instructions: tuple[Instruction, ...]
 
@@ -132,6 +135,7 @@ def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSh
     pattern = laid(part.pattern, design.tools.score_face)
     plan = plan_of(pattern)
     drawing = drawing_of(design, part)
+    pages = lay_on_pages(drawing, paper) if paged else ()
     steps = steps_for(pattern, plan, part.recipe.stock.name, grain, design.tools)
     return PartSheet(
         part=part,
@@ -139,7 +143,8 @@ def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSh
         plan=plan,
         grain=grain,
         drawing=drawing,
-        pages=lay_on_pages(drawing, paper) if paged else (),
+        pages=pages,
+        overview=overview_page(drawing, pages, paper) if len(pages) > 1 else None,
         steps=steps,
         instructions=instructions_for(steps, design.unit),
     )

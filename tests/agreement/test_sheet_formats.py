@@ -14,6 +14,7 @@ import shapely
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import PAPER_SIZES, Paper
 from fitcheck.drawing.pages import Page, lay_on_pages
+from fitcheck.drawing.pens import PENS
 from fitcheck.drawing.shapes import Drawing, LineKind
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.folding.fold import fold
@@ -25,6 +26,7 @@ from fitcheck.pattern.creases import CreaseLine
 from fitcheck.pattern.pattern import Panel, Pattern
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
+from fitcheck.sheet.job import sheet_job
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.units import Unit
 from fitcheck.workspace.paths import shipped_workspace
@@ -290,3 +292,29 @@ def test_a_shifted_line_would_be_seen(drawings: dict[str, Drawing]) -> None:
     moved = [tuple((x + 0.03, y) for x, y in segment) for segment in lines]
     assert same_lines(lines, lines)
     assert not same_lines(lines, moved)
+
+
+def test_a_tiled_sheet_begins_with_an_overview_that_cannot_be_taken_for_it() -> None:
+    design = read_design(shipped_workspace() / "models" / "harbour.toml")
+    job = sheet_job(design, Paper.LETTER, (), 1)
+    base, lid = job.sheets
+    assert lid.overview is None and len(lid.pages) == 1
+    overview = base.overview
+    assert overview is not None
+    words = " ".join(label.text for label in overview.labels)
+    assert "not to scale: cut nothing from this page" in words
+    assert all(f"page {page.number}" in words for page in base.pages)
+    cut = [p for s in overview.strokes if s.kind is LineKind.CUT for p in s.points]
+    wide = max(x for x, _ in cut) - min(x for x, _ in cut)
+    assert wide < 0.75 * base.plan.sheet.width_mm
+    assert min(x for x, _ in cut) >= 0.0 and max(y for _, y in cut) <= overview.height_mm
+
+
+def test_lines_differ_by_weight_or_dash_and_by_colour_and_stay_dark_in_grey() -> None:
+    """Luma by ITU-R BT.601: what prints in grey must still be seen on white."""
+    looks = [(pen.width_mm, pen.dashes_mm) for kind, pen in PENS.items() if kind != "hatch"]
+    assert len(set(looks)) == len(looks)
+    assert len({PENS[k].ink for k in (LineKind.CUT, LineKind.SCORE, LineKind.GLUE)}) == 3
+    for pen in PENS.values():
+        red, green, blue = (int(pen.ink[k : k + 2], 16) for k in (1, 3, 5))
+        assert 0.299 * red + 0.587 * green + 0.114 * blue < 128
