@@ -32,6 +32,24 @@ StockOption = Annotated[
         autocompletion=completion.papers_of_parts,
     ),
 ]
+ForStockOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--for-stock",
+        metavar="PART=NAME",
+        help="Another reader's paper.",
+        autocompletion=completion.papers_of_parts,
+    ),
+]
+ForToolsOption = Annotated[
+    str | None,
+    typer.Option(
+        "--for-tools",
+        metavar="NAME",
+        help="Another reader's board and trimmer.",
+        autocompletion=completion.tools,
+    ),
+]
 FolderOption = Annotated[
     Path, typer.Option("-o", "--out", metavar="DIR", help="Folder to write into; made if missing.")
 ]

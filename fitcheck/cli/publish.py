@@ -8,11 +8,12 @@ from typing import Annotated
 
 import typer
 
-from fitcheck.cli import completion
 from fitcheck.cli.common_options import (
     DesignArgument,
     FolderOption,
     ForceOption,
+    ForStockOption,
+    ForToolsOption,
     StockOption,
     stock_overrides,
 )
@@ -33,24 +34,8 @@ def publish_command(
         typer.Option("--paper", metavar="PAPER", help="letter (inch designs) or a4 (others)."),
     ] = None,
     stock: StockOption = None,
-    for_stock: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--for-stock",
-            metavar="PART=NAME",
-            help="Another reader's paper: a second column.",
-            autocompletion=completion.papers_of_parts,
-        ),
-    ] = None,
-    for_tools: Annotated[
-        str | None,
-        typer.Option(
-            "--for-tools",
-            metavar="NAME",
-            help="Another reader's board and trimmer.",
-            autocompletion=completion.tools,
-        ),
-    ] = None,
+    for_stock: ForStockOption = None,
+    for_tools: ForToolsOption = None,
     film: Annotated[
         bool, typer.Option("--film", help="Write NAME-film.pdf too, a sheet for the camera.")
     ] = False,

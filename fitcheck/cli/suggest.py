@@ -8,8 +8,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from fitcheck.cli import completion
-from fitcheck.cli.common_options import DesignArgument, ForceOption, stock_overrides
+from fitcheck.cli.common_options import (
+    DesignArgument,
+    ForceOption,
+    ForStockOption,
+    ForToolsOption,
+    stock_overrides,
+)
 from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
@@ -20,24 +25,8 @@ if TYPE_CHECKING:
 
 def suggest_command(
     design: DesignArgument,
-    for_stock: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--for-stock",
-            metavar="PART=NAME",
-            help="Suggest for another paper.",
-            autocompletion=completion.papers_of_parts,
-        ),
-    ] = None,
-    for_tools: Annotated[
-        str | None,
-        typer.Option(
-            "--for-tools",
-            metavar="NAME",
-            help="Suggest for other tools.",
-            autocompletion=completion.tools,
-        ),
-    ] = None,
+    for_stock: ForStockOption = None,
+    for_tools: ForToolsOption = None,
     boxes: Annotated[
         int,
         typer.Option("--odds", metavar="N", min=100, max=1_000_000, help="Boxes for each size."),
