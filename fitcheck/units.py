@@ -27,6 +27,8 @@ FRACTION_EXACT_MM = 0.05
 """A fraction of an inch is shown only when it is this near to the true length."""
 HAND_MM = 0.5
 """The finest step that a hand sets with a metric rule (common practice, no source)."""
+ROUNDED_MM = 0.02
+"""A length that is told by no more beside itself is not called rounded."""
 ZERO_MM = 0.005
 """Below this a length is shown as nothing at all."""
 LONGEST_TEXT = 80
@@ -179,6 +181,17 @@ def show_number(number: float, places: int) -> str:
 def hand_step_mm(unit: Unit) -> float:
     """The finest step that a hand sets in a unit: 1/32 in, or half a millimetre."""
     return MM_PER[Unit.IN] / FRACTION if unit is Unit.IN else HAND_MM
+
+
+def rounding_mm(mm: float, unit: Unit) -> float:
+    """How much more than a length its nearest step is that a hand can set.
+
+    >>> round(rounding_mm(80.69, Unit.MM), 3), rounding_mm(82.55, Unit.IN)
+    (-0.19, 0.0)
+    """
+    step = hand_step_mm(unit)
+    off = round(mm / step) * step - mm
+    return off if abs(off) > NUDGE else 0.0
 
 
 def show_hand(mm: float, unit: Unit) -> str:

@@ -126,6 +126,7 @@ def odds_with_advice(
     from fitcheck.odds.advice import advise
     from fitcheck.odds.assumed import with_assumed_hand
     from fitcheck.odds.odds import odds_from, prospect_of
+    from fitcheck.odds.rounded import with_rounding
 
     with Bar() as bar:
         prospect = prospect_of(found, boxes, seed, air, progress=bar)
@@ -135,7 +136,8 @@ def odds_with_advice(
         if advice is not None:
             # it may have been tried on fewer boxes than were counted
             advice = replace(advice, before=odds.good)
-        return replace(odds, assumed=before, advice=advice)
+        rounded = with_rounding(prospect, boxes, seed)
+        return replace(odds, assumed=before, rounded=rounded, advice=advice)
 
 
 def in_hands_of(design: Design, person: str | None) -> Design:

@@ -121,5 +121,8 @@ class Odds:
     assumed: Chance | None = None
     """How often boxes come out right with the hand that was assumed before it was measured; None
     where nobody measured."""
+    rounded: Chance | None = None
+    """How often boxes come out right whose sheets and scores are rounded to what a hand sets; None
+    where nothing is rounded."""
     advice: Advice | None = None
     """What helps most, if it was looked for and anything does."""

@@ -67,6 +67,8 @@ def odds_data(odds: Odds) -> dict[str, Any]:
             "share": _number(odds.assumed.share),
             "bounds": _bounds(odds.assumed),
         }
+    if odds.rounded is not None:
+        data["rounded"] = {"share": _number(odds.rounded.share), "bounds": _bounds(odds.rounded)}
     data["about"] = odds.about
     data["shares"] = [{"input": one.name, "share": _number(one.share)} for one in odds.shares]
     data["gains"] = [

@@ -43,6 +43,8 @@ def odds_text(odds: Odds) -> str:
     lines.append(row("right", f"{of_100(odds.good)} come out right{give_or_take(odds.good)}"))
     if odds.assumed is not None:
         lines.append(row("", measured_words(odds.good, odds.assumed)))
+    if odds.rounded is not None:
+        lines.append(row("", rounded_words(odds.good, odds.rounded)))
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
     for mate in odds.mates:
@@ -96,6 +98,18 @@ def air_words(air: Humidity) -> str:
     """
     words = f"{air.low:g} to {air.high:g} % relative humidity"
     return words if air.made == BASE_HUMIDITY else f"{words}, made in {air.made:g} %"
+
+
+def rounded_words(good: Chance, rounded: Chance) -> str:
+    """What it costs to cut and score what the steps say, rounded to what a hand can set.
+
+    >>> rounded_words(Chance(16_600, 20_000), Chance(15_800, 20_000))
+    'cut and scored as the steps round it: 79 of 100 instead of 83'
+    """
+    now, exact = of_100(rounded), of_100(good)
+    if now == exact:
+        return f"cut and scored as the steps round it: {now} of 100, too"
+    return f"cut and scored as the steps round it: {now} of 100 instead of {exact}"
 
 
 def measured_words(good: Chance, assumed: Chance) -> str:

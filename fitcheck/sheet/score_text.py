@@ -7,15 +7,13 @@ from collections.abc import Hashable, Iterator, Sequence
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, from_to, joined, pair_words
 from fitcheck.sheet.scoring import ScoredLine, ScoredSide, ScoreSides
-from fitcheck.units import Unit, hand_step_mm, show_hands
+from fitcheck.units import ROUNDED_MM, Unit, rounding_mm, show_hands
 
 TURNS = {
     1: "a quarter turn anticlockwise",
     -1: "a quarter turn clockwise",
     2: "half a turn",
 }
-ROUNDED_MM = 0.02
-"""A length that is told by no more beside itself is not called rounded."""
 
 
 def score_words(step: ScoreSides, sheet: Sheet, unit: Unit) -> tuple[str, tuple[str, ...]]:
@@ -120,8 +118,7 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
 
 def rounded_note(lengths_mm: Sequence[float], unit: Unit) -> Iterator[str]:
     """Says so when a hand cannot set a length as it is drawn."""
-    step = hand_step_mm(unit)
-    if any(abs(mm - round(mm / step) * step) > ROUNDED_MM for mm in lengths_mm):
+    if any(abs(rounding_mm(mm, unit)) > ROUNDED_MM for mm in lengths_mm):
         finest = "1/32 in" if unit is Unit.IN else "0.5 mm"
         yield f"Rounded to the nearest {finest}; the drawing has it exactly."
 
