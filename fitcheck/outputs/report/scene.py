@@ -13,6 +13,7 @@ from fitcheck.outputs.report.making import making_of
 from fitcheck.outputs.report.packed import Packer
 from fitcheck.outputs.report.places import Place
 from fitcheck.outputs.report.standing import standing
+from fitcheck.workspace.colours import rgb
 
 
 def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
@@ -24,6 +25,7 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
         part_folds(one.part, one.pose, packer, making.windows.get(one.name))
         | {"way": [round(mm, 3) for mm in one.way.tolist()]}
         | ({"stays": True} if one.stays else {})
+        | _tint(check, one.name)
         for one in stand
     ]
     arc = max(float(np.linalg.norm(one.way)) for one in stand)
@@ -38,6 +40,13 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
         ],
         "points": packer.packed(),
     }
+
+
+def _tint(check: Check, name: str) -> dict[str, Any]:
+    """The colour of a part's paper, where it has one."""
+    part = check.assembly.part(name)
+    colour = None if part is None else part.recipe.stock.colour
+    return {} if colour is None else {"tint": [round(channel, 4) for channel in rgb(colour)]}
 
 
 def _content(body: Body, packer: Packer) -> dict[str, Any]:

@@ -6,12 +6,13 @@ const CLOSED_SHARE = 0.999;
 const FOLDED_SHARE = 0.85;
 const BESIDE = 12;
 const TONES = [0, 4];
+const PAPER_TONES = [0.97, 0.88, 0.8];
 const CREASED = 0.45;
 const STEP_MS = 900;
 const REST_MS = 1600;
-// How far a tab is drawn behind or before its wall, as a share of the radius in sight: some six
+// How far a tab is drawn behind or before its wall, as a share of the radius in sight: some 25
 // times as far as lines are drawn before their faces.
-const TAB_APART = 0.001;
+const TAB_APART = 0.004;
 
 function colourOf(name) {
   const text = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
@@ -27,6 +28,13 @@ function inksNow() {
     ground: colourOf("--stage"),
     light: unit([-0.35, -0.55, 0.85]),
   };
+}
+
+// The inks for a part of coloured paper: its outside, its inside and its cut edges.
+function tinted(inks, tint) {
+  if (!tint) return inks;
+  const own = PAPER_TONES.map((light) => tint.map((v) => v * light));
+  return { ...inks, tones: [...own, own[0], ...own, own[0]] };
 }
 
 // How far the folding itself has gone: the rest of the making puts the parts together.
@@ -126,7 +134,8 @@ class Stage {
     return this.step;
   }
 
-  // Everything in sight, as [mesh, how far it is drawn behind its place as a share of the radius].
+  // Everything in sight, as [mesh, how far it is drawn behind its place as a share of the radius, its
+  // paper's colour if it has one].
   meshes() {
     const { fold, lift } = this.share;
     const made = [];
@@ -134,10 +143,10 @@ class Stage {
     this.scene.parts.forEach((part, i) => {
       if (i > 0 && !part.stays && !this.shown.lid) return;
       const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[part.stays ? 0 : Math.min(i, TONES.length - 1)]);
-      made.push([mesh, 0]);
+      made.push([mesh, 0, part.tint]);
       for (const tab of tabs) {
         const seenFromOutside = tab.outward.reduce((sum, v, k) => sum + v * eye[k], 0) > 0;
-        made.push([tab.mesh, seenFromOutside ? TAB_APART : -TAB_APART]);
+        made.push([tab.mesh, seenFromOutside ? TAB_APART : -TAB_APART, part.tint]);
       }
     });
     if (this.shown.contents && this.at >= this.filledFrom()) made.push([contentMesh(this.scene.contents), 0]);
@@ -166,7 +175,7 @@ class Stage {
     this.painter.clear(inks.ground);
     const { middle, radius } = this.reach;
     const view = this.camera.matrix(middle, radius, this.canvas.width / this.canvas.height);
-    for (const [mesh, behind] of this.meshes()) this.painter.paint(mesh, pushedBack(view, behind), inks);
+    for (const [mesh, behind, tint] of this.meshes()) this.painter.paint(mesh, pushedBack(view, behind), tinted(inks, tint));
     this.placeLabels(view);
     this.figure.dataset.drawn = String(Number(this.figure.dataset.drawn || 0) + 1);
   }
