@@ -216,7 +216,7 @@ def _told_sides(maker: Maker, text: str, details: Sequence[str]) -> Iterator[tup
         yield _sides(maker, single[1]), f"from edge to edge, {single[2]}"
         return
     for line in details:
-        if not line.startswith(("No groove", "Rounded")):
+        if not line.startswith(("No groove", "Rounded", "Score from edge")):
             sides, _, what = line.partition(": ")
             yield _sides(maker, sides), what
 
@@ -226,7 +226,7 @@ def _stretches(what: str) -> Iterator[tuple[list[float], str, bool]]:
 
     A hair beside a score is made as that score.
     """
-    what = re.sub(r"at a hair (inside|outside) ", "at ", what)
+    what = re.sub(r"at a hair \([\d.]+ mm\) (inside|outside) ", "at ", what)
     for part in what.split("; "):
         half = "cut half through" in part
         plain = part.partition(", not pressed")[0]
@@ -243,7 +243,7 @@ def _distances(told: Instruction, maker: Maker) -> Iterator[tuple[str, float]]:
     if not text.startswith("Score") or "point to point" in text:
         return
     details = [line for line in told.details if not line.startswith("then turn")]
-    details = list(itertools.takewhile(lambda line: not line.startswith("Score"), details))
+    details = list(itertools.takewhile(lambda line: not line.startswith("Score at"), details))
     for sides, what in _told_sides(maker, text, details):
         for ats, _, _ in _stretches(what):
             yield from itertools.product(sides, ats)
@@ -253,7 +253,7 @@ def _score(maker: Maker, board: Board, text: str, details: Sequence[str]) -> Non
     if "point to point" in text:
         _slants(maker, board, text, details)
         return
-    more = [k for k, line in enumerate(details) if line.startswith("Score")]
+    more = [k for k, line in enumerate(details) if line.startswith("Score at")]
     if more:
         _slants(maker, board, details[more[0]], details[more[0] + 1 :])
         details = details[: more[0]]

@@ -24,7 +24,6 @@ def guide_command(
     from fitcheck.errors import InputError
     from fitcheck.outputs.guide import chapters, heading
     from fitcheck.plain import shown
-    from fitcheck.workspace.nearest import did_you_mean
 
     known = chapters()
     if chapter is None:
@@ -36,7 +35,6 @@ def guide_command(
     name = numbered.get(chapter, chapter)
     if name not in known:
         raise InputError(
-            f"CHAPTER: read {shown(chapter)}; allowed: {', '.join(known)}, or a number; "
-            f"{did_you_mean(chapter, known)}"
+            f"CHAPTER: read {shown(chapter)}; allowed: {', '.join(known)}, or a number"
         )
     sys.stdout.write(known[name])

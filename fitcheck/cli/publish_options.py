@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from fitcheck.cli.sheet_options import chosen_paper
 from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
@@ -31,10 +30,9 @@ def published_paper(name: str | None, unit: Unit) -> Paper:
     """The paper to lay out on. Raises InputError for one that is no page."""
     if name is None:
         return Paper.LETTER if unit is Unit.IN else Paper.A4
-    paper = chosen_paper(name)
-    if paper not in (Paper.LETTER, Paper.A4):
+    if name.lower() not in (Paper.LETTER, Paper.A4):
         raise InputError(f"--paper: read {shown(name)}; allowed: letter or a4")
-    return paper
+    return Paper(name.lower())
 
 
 def sheets_of(design: Design, paper: Paper) -> Sheets:

@@ -209,8 +209,8 @@ def overview_page(drawing: Drawing, pages: Sequence[Page], paper: Paper) -> Page
     room = size.width_mm - 2 * MARGIN_MM, size.height_mm - 2 * MARGIN_MM - FOOT_MM
     by = min(room[0] / drawing.width_mm, room[1] / drawing.length_mm, OVERVIEW_MOST)
     small = drawing.scaled(by)
-    kept = (LineKind.CUT, LineKind.SCORE, LineKind.HATCH)
-    strokes = [stroke for stroke in small.strokes if stroke.kind in kept]
+    left_out = (LineKind.THIN, LineKind.GLUE, LineKind.GLUE_HERE)
+    strokes = [stroke for stroke in small.strokes if stroke.kind not in left_out]
     labels = []
     for page in pages:
         box = page.window

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from fitcheck.design.model import Design
 from fitcheck.outputs.markdown import escaped, markdown_table
-from fitcheck.sheet.table import PartTable
+from fitcheck.sheet.table import PartTable, ScoreRow
 from fitcheck.units import MM_PER, Unit, show_length, show_number
 from fitcheck.workspace.spreadsheet import csv_text
 
@@ -37,9 +37,13 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
             "",
         ]
         lines += markdown_table(
-            ("from the edge", "at", "starts at", "stops at"),
+            ("from the edge", "at", "starts at", "stops at", "made"),
             [
-                (s.fence, *(show_length(v, unit) for v in (s.at_mm, s.start_mm, s.stop_mm)))
+                (
+                    s.fence,
+                    *(show_length(v, unit) for v in (s.at_mm, s.start_mm, s.stop_mm)),
+                    _made(s, table.up),
+                )
                 for s in table.scores
             ],
         )
@@ -73,6 +77,12 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
     return "\n".join(lines)
 
 
+def _made(score: ScoreRow, up: str) -> str:
+    """How a score is made, and on which face."""
+    how = "cut half through" if score.half_cut else "pressed"
+    return how if score.face in ("", up) else f"{how}, on the other face"
+
+
 def table_csv(tables: Sequence[PartTable]) -> str:
     """One row for each sheet, score and piece; lengths as plain numbers in mm and in inches."""
     rows = [list(CSV_HEAD)]
@@ -81,7 +91,8 @@ def table_csv(tables: Sequence[PartTable]) -> str:
         own = [[*start, "sheet", table.part, *[""] * 7, *_both(*table.sheet_mm)]]
         for s in table.scores:
             lengths = _both(s.at_mm, s.start_mm, s.stop_mm)
-            own.append([*start, "score", "", s.fence, *lengths, *[""] * 4])
+            what = "half cut" if s.half_cut else "score"
+            own.append([*start, what, "", s.fence, *lengths, *[""] * 4, s.face or table.up])
         for slant in table.slants:
             for end, place in (("from", slant.start_mm), ("to", slant.stop_mm)):
                 kind = f"slanted score {end}"
@@ -92,7 +103,8 @@ def table_csv(tables: Sequence[PartTable]) -> str:
         for c in table.cutouts:
             lengths = _both(c.width_mm, c.length_mm)
             own.append([*start, "cut-out", c.name, *[""] * 7, *lengths])
-        rows += [[*row, table.up] for row in own]
+        width = len(CSV_HEAD)
+        rows += [row if len(row) == width else [*row, table.up] for row in own]
     return csv_text(rows)
 
 

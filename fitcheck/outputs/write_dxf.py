@@ -1,4 +1,4 @@
-"""A drawing as DXF: layers CUT, SCORE, GLUE, HATCH and TEXT, mm, the same bytes every time."""
+"""A drawing as DXF: a layer for each kind of line, mm, the same bytes every time."""
 
 from __future__ import annotations
 
@@ -21,6 +21,9 @@ TEXT_LAYER = "TEXT"
 LAYERS = {
     LineKind.CUT: "CUT",
     LineKind.SCORE: "SCORE",
+    LineKind.SCORE_OVER: "SCORE_OTHER_FACE",
+    LineKind.HALF_CUT: "HALF_CUT",
+    LineKind.HALF_CUT_OVER: "HALF_CUT_OTHER_FACE",
     LineKind.GLUE: "GLUE",
     LineKind.GLUE_HERE: "GLUE",
     LineKind.THIN: TEXT_LAYER,

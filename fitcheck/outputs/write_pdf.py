@@ -38,7 +38,7 @@ def pdf_file(title: str, pages: Sequence[Page]) -> bytes:
         for kind in LineKind:
             strokes = [s for s in page.strokes if s.kind is kind]
             # a page without it keeps the very bytes that it had before there was such a pen
-            if strokes or kind is not LineKind.GLUE_HERE:
+            if strokes:
                 _draw_kind(canvas, kind, strokes)
         for label in page.labels:
             _draw_label(canvas, label)

@@ -25,6 +25,8 @@ class CutToSize:
     grain: Axis | None
     up: Face
     """The face that is up while it is scored and cut."""
+    sided: bool = False
+    """Whether what is called left or right lies at the other edge, as the outside is up."""
     both_faces: bool = False
     """Whether it is turned over meanwhile, so that its edges want marking on either face."""
     copies: int = 1
@@ -119,6 +121,8 @@ class PutIn:
     """All contents are laid in as the design says."""
 
     contents: tuple[Content, ...]
+    compartments: bool = False
+    """Whether so many go into each compartment of a grid."""
 
 
 @dataclass(frozen=True)

@@ -45,7 +45,11 @@ def cut_words(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
 def _hair(step: CutOutline) -> str:
     """How much a hair is, if there is one."""
     hairs = [abs(m.beyond_mm) for line in step.lines if not line.jog for m in line.marks if m.hair]
-    return f" (a hair: {show_number(max(hairs), 1)} mm at most)" if hairs else ""
+    return (
+        f" (a hair: {show_number(max(hairs), 1)} mm at most; join cuts that end a hair apart)"
+        if hairs
+        else ""
+    )
 
 
 def _tabs(tabs: Sequence[TrimTab], unit: Unit) -> Iterator[str]:

@@ -57,12 +57,17 @@ def _cut_out(step: CutOut, length: Length) -> tuple[str, tuple[str, ...]]:
         case Shape.SLOT:
             size = f"{show_number(step.size_mm[0], 1)} mm wide and {sizes[1]} deep"
             text = f"{head}: {size}, square into {where}. Its mouth lies between:"
-            return text, places
+            return text, tuple(_place(at, _tenths) for at in step.places)
         case Shape.SLIT:
             return f"{head}, a slit in {where}: nothing falls off. It runs through:", places
         case _:
             text = f"{head} in {where}. Its outline runs through these points:"
             return text, _outline(step, length)
+
+
+def _tenths(mm: float) -> str:
+    """What another part goes into is told to a tenth of a millimetre, whatever the unit."""
+    return f"{show_number(mm, 1)} mm"
 
 
 def _where(step: CutOut) -> str:

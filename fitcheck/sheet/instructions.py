@@ -157,7 +157,11 @@ def _size(step: CutToSize, unit: Unit) -> str:
             f"From {step.stock}, cut {step.copies} sheets, all alike, each {size}. Pencil on each "
             f"{pencil}. Do all that follows with each of them.{note}"
         )
-    return f"From {step.stock}, cut a sheet {size}. Lay it with {up}, and pencil {pencil}.{note}"
+    sided = " Walls are named as they stand in the box: the right one lies at the left edge."
+    return (
+        f"From {step.stock}, cut a sheet {size}. Lay it with {up}, and pencil {pencil}."
+        f"{sided if step.sided else ''}{note}"
+    )
 
 
 def _cut_away(step: CutAway) -> str:

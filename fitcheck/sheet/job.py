@@ -127,6 +127,7 @@ def _drawn(design: Design, part: Part) -> DrawnPart:
         unit=design.unit,
         stock=part.recipe.stock.name,
         grain=part.recipe.grain,
+        score_face=design.tools.score_face,
     )
 
 

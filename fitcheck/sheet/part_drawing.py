@@ -17,7 +17,7 @@ from fitcheck.drawing.shapes import (
 )
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.pattern import Pattern
-from fitcheck.pattern.plan import Plan
+from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
 from fitcheck.sheet.areas import (
     cutout_boxes,
@@ -42,6 +42,8 @@ from fitcheck.sheet.dimensions import (
     running_lines,
     value_places,
 )
+from fitcheck.sheet.scoring import pressed
+from fitcheck.stock.tools import USUAL_SCORE_FACE
 from fitcheck.units import Unit, show_length
 
 EDGE_MM = 0.5
@@ -59,6 +61,8 @@ class DrawnPart:
     unit: Unit
     stock: str
     grain: Axis | None = None
+    score_face: str = USUAL_SCORE_FACE
+    """The face of folds that the maker presses."""
 
 
 @dataclass
@@ -80,19 +84,32 @@ class _Desk:
         self.placer.add_strokes(strokes)
 
 
-def plan_strokes(plan: Plan) -> list[Stroke]:
-    """The lines of a plan: the sheet's edge, cuts and scores, mm from the sheet's bottom left."""
+def score_kind(scored: RuledLine | SlantLine, up: Face, score_face: str) -> LineKind:
+    """How a score is drawn on the face that is up."""
+    here = pressed(scored, score_face) is up
+    if scored.half_cut:
+        return LineKind.HALF_CUT if here else LineKind.HALF_CUT_OVER
+    return LineKind.SCORE if here else LineKind.SCORE_OVER
+
+
+def plan_strokes(
+    plan: Plan, up: Face = Face.OUTSIDE, score_face: str = USUAL_SCORE_FACE
+) -> list[Stroke]:
+    """The lines of a plan: the sheet's edge, cuts and scores, mm from the sheet's bottom left.
+
+    `up` is the face that is up, `score_face` the one of folds that the maker presses.
+    """
     sheet = plan.sheet
     strokes = [rectangle(LineKind.CUT, Box(0.0, 0.0, sheet.width_mm, sheet.length_mm))]
-    for kind, lines in ((LineKind.CUT, plan.cuts), (LineKind.SCORE, plan.scores)):
-        for ruled in lines:
-            ends = [
-                sheet.spot(ruled.fence, ruled.at_mm, along)
-                for along in (ruled.start_mm, ruled.stop_mm)
-            ]
-            strokes.append(line(kind, *ends))
-    for kind, slants in ((LineKind.CUT, plan.slant_cuts), (LineKind.SCORE, plan.slant_scores)):
-        strokes += [line(kind, slant.start_mm, slant.stop_mm) for slant in slants]
+    for ruled in (*plan.cuts, *plan.scores):
+        kind = LineKind.CUT if ruled.outer is None else score_kind(ruled, up, score_face)
+        ends = [
+            sheet.spot(ruled.fence, ruled.at_mm, along) for along in (ruled.start_mm, ruled.stop_mm)
+        ]
+        strokes.append(line(kind, *ends))
+    for slant in (*plan.slant_cuts, *plan.slant_scores):
+        kind = LineKind.CUT if slant.outer is None else score_kind(slant, up, score_face)
+        strokes.append(line(kind, slant.start_mm, slant.stop_mm))
     strokes += [arc_stroke(LineKind.CUT, cut.arc) for cut in plan.arc_cuts]
     return strokes
 
@@ -100,7 +117,10 @@ def plan_strokes(plan: Plan) -> list[Stroke]:
 def machine_drawing(drawn: DrawnPart) -> Drawing:
     """What a laser or a cutting machine follows: lines alone, the sheet's bottom left at nought."""
     sheet = drawn.plan.sheet
-    strokes = (*plan_strokes(drawn.plan), *hatching(waste_pieces(drawn.pattern), []))
+    strokes = (
+        *plan_strokes(drawn.plan, drawn.pattern.seen, drawn.score_face),
+        *hatching(waste_pieces(drawn.pattern), []),
+    )
     title = f"{drawn.title}: {drawn.pattern.part}, lines"
     return Drawing(title, sheet.width_mm, sheet.length_mm, strokes, ())
 
@@ -108,7 +128,7 @@ def machine_drawing(drawn: DrawnPart) -> Drawing:
 def draw_part(drawn: DrawnPart) -> Drawing:
     """The whole drawing of a part; its size is the sheet's and what had to go beside it."""
     desk = _Desk(drawn, Placer(ANYWHERE), [], [])
-    desk.add(plan_strokes(drawn.plan))
+    desk.add(plan_strokes(drawn.plan, drawn.pattern.seen, drawn.score_face))
     desk.add(glue_outlines(drawn.pattern))
     for box in cutout_boxes(drawn.pattern):
         desk.placer.add_box(box)
@@ -199,6 +219,7 @@ def _name_part(desk: _Desk) -> None:
     full = (
         drawn.title,
         f"{drawn.pattern.part}: the {drawn.pattern.seen} face is up",
+        *((f"this is the {drawn.pattern.panels[0].name}",) if drawn.pattern.lines else ()),
         *(("walls are named as they stand",) if drawn.pattern.seen is Face.OUTSIDE else ()),
         "sheet " + size,
         f"stock {drawn.stock}" + (f", cut {copies}" if copies > 1 else ""),

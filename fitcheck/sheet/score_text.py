@@ -7,7 +7,7 @@ from collections.abc import Hashable, Iterator, Sequence
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, from_to, joined, pair_words
 from fitcheck.sheet.scoring import ScoredLine, ScoredSide, ScoreSides
-from fitcheck.units import ROUNDED_MM, Unit, rounding_mm, show_hands
+from fitcheck.units import ROUNDED_MM, Unit, rounding_mm, show_hands, show_number
 
 TURNS = {
     1: "a quarter turn anticlockwise",
@@ -78,8 +78,7 @@ def _at(lines: Sequence[ScoredLine], sheet: Sheet, unit: Unit) -> list[str]:
     for way in ways:
         own = [line for line in lines if _way(line) == way]
         first = own[0]
-        hair = f"a hair {'inside' if first.beside_mm > 0.0 else 'outside'} "
-        beside = hair if first.beside_mm else ""
+        beside = f"{_hair(first)} " if first.beside_mm else ""
         at = f"at {beside}{show_hands([line.at_mm - line.beside_mm for line in own], unit)}"
         if first.through:
             text = f"from edge to edge, {at}"
@@ -89,6 +88,12 @@ def _at(lines: Sequence[ScoredLine], sheet: Sheet, unit: Unit) -> list[str]:
             text += ", not pressed but cut half through, guided by a steel rule"
         found.append(text)
     return found
+
+
+def _hair(line: ScoredLine) -> str:
+    """How far a score lies beside another one."""
+    side = "inside" if line.beside_mm > 0.0 else "outside"
+    return f"a hair ({show_number(abs(line.beside_mm), 1)} mm) {side}"
 
 
 def _turning(sides: Sequence[ScoredSide]) -> str:
@@ -114,6 +119,9 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
         own = show_hands(off, unit).partition(" (")[0]
         yield f"No groove lies at {own}: set that by a rule."
     yield from rounded_note([line.at_mm for line in lines], unit)
+    every = [line for side in step.sides for line in side.lines]
+    if any(not line.through for line in every) and any(line.through for line in every):
+        yield "Score from edge to edge on all sides first, then the others."
 
 
 def rounded_note(lengths_mm: Sequence[float], unit: Unit) -> Iterator[str]:
@@ -128,3 +136,6 @@ def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str
     for group in _alike(step.sides):
         lines = [line for line in group[0].lines if not line.beside_mm]
         yield _sides(group, sheet), show_hands(sorted({line.at_mm for line in lines}), unit)
+        for line in {x.beside_mm: x for x in group[0].lines if x.beside_mm}.values():
+            at = show_hands([line.at_mm - line.beside_mm], unit)
+            yield f"{_sides(group, sheet)}, tabs", f"{_hair(line)} {at}"

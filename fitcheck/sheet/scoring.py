@@ -82,8 +82,8 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools) -> Iterator[Scoring]:
     """All scores, those on the face that is up first; then the sheet lies as it lay before."""
     scale, closed = Scale(plan), _closed_ground(pattern)
     for face in (pattern.seen, pattern.seen.other):
-        ruled = [line for line in plan.scores if _pressed(line, tools) is face]
-        slants = [line for line in plan.slant_scores if _pressed(line, tools) is face]
+        ruled = [line for line in plan.scores if pressed(line, tools.score_face) is face]
+        slants = [line for line in plan.slant_scores if pressed(line, tools.score_face) is face]
         over = face is not pattern.seen
         if over and (ruled or slants):
             yield TurnOver(face)
@@ -95,10 +95,10 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools) -> Iterator[Scoring]:
             yield TurnOver(pattern.seen)
 
 
-def _pressed(line: RuledLine | SlantLine, tools: Tools) -> Face:
+def pressed(line: RuledLine | SlantLine, score_face: str) -> Face:
     """The face that a score is pressed on, or cut half through."""
     assert line.outer is not None
-    outside = line.half_cut or Face(tools.score_face) is Face.OUTSIDE
+    outside = line.half_cut or Face(score_face) is Face.OUTSIDE
     return line.outer if outside else line.outer.other
 
 

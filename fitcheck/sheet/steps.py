@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.pattern.bonds import Face, JointKind
-from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.pattern import Panel, Pattern
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.actions import (
@@ -46,6 +46,7 @@ def steps_for(
         length_mm=sheet.length_mm,
         grain=grain,
         up=pattern.seen,
+        sided=pattern.seen is Face.OUTSIDE and any(_sided(panel) for panel in pattern.panels),
         both_faces=any(isinstance(step, TurnOver) for step in scores),
         copies=pattern.copies,
     )
@@ -64,6 +65,10 @@ def steps_for(
         *(tuck for tuck in tucked_in(pattern) if not tuck.above),
         *_stood(pattern),
     )
+
+
+def _sided(panel: Panel) -> bool:
+    return panel.name.startswith(("left ", "right "))
 
 
 def _corners(pattern: Pattern) -> Iterator[GlueCorner | TurnInCorner]:

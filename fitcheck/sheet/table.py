@@ -10,6 +10,7 @@ import numpy as np
 from fitcheck.pattern.boundary import faceted
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.sheet.scoring import pressed
 
 
 @dataclass(frozen=True)
@@ -20,6 +21,10 @@ class ScoreRow:
     at_mm: float
     start_mm: float
     stop_mm: float
+    half_cut: bool = False
+    """Cut half through instead of pressed."""
+    face: str = ""
+    """The face that it is made on."""
 
 
 @dataclass(frozen=True)
@@ -60,10 +65,10 @@ class PartTable:
 
 def measurement_tables(job: SheetJob) -> tuple[PartTable, ...]:
     """One table for each part."""
-    return tuple(_table(sheet) for sheet in job.sheets)
+    return tuple(_table(sheet, job.design.tools.score_face) for sheet in job.sheets)
 
 
-def _table(sheet: PartSheet) -> PartTable:
+def _table(sheet: PartSheet, score_face: str) -> PartTable:
     recipe, pattern = sheet.part.recipe, sheet.pattern
     pieces = []
     for panel in pattern.panels:
@@ -78,7 +83,15 @@ def _table(sheet: PartSheet) -> PartTable:
         sheet_mm=(sheet.plan.sheet.width_mm, sheet.plan.sheet.length_mm),
         up=str(pattern.seen),
         scores=tuple(
-            ScoreRow(s.fence.value, s.at_mm, s.start_mm, s.stop_mm) for s in sheet.plan.scores
+            ScoreRow(
+                s.fence.value,
+                s.at_mm,
+                s.start_mm,
+                s.stop_mm,
+                s.half_cut,
+                str(pressed(s, score_face)),
+            )
+            for s in sheet.plan.scores
         ),
         pieces=tuple(pieces),
         slants=tuple(SlantRow(s.of, s.start_mm, s.stop_mm) for s in sheet.plan.slant_scores),

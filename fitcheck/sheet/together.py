@@ -16,8 +16,9 @@ from fitcheck.styles.mates import Along, Over
 
 def closing_steps(design: Design, assembly: Assembly) -> tuple[Closing, ...]:
     """Contents in, what closes the box shut, the lid on."""
+    compartments = any(part.pattern.row is not None for part in assembly.parts)
     return (
-        *((PutIn(design.contents),) if design.contents else ()),
+        *((PutIn(design.contents, compartments),) if design.contents else ()),
         *(step for part in assembly.parts for step in _closed(part.pattern)),
         *(_mated(assembly)),
     )
@@ -58,7 +59,8 @@ def closing_words(step: Closing) -> str:
     """One instruction."""
     match step:
         case PutIn():
-            return f"Put the contents in: {joined(_content(one) for one in step.contents)}."
+            where = "into each compartment" if step.compartments else "the contents in"
+            return f"Put {where}: {joined(_content(one) for one in step.contents)}."
         case PutOver():
             return f"Lower the {step.part} over the {step.holder}, level all round, until it rests."
         case SlideIn():

@@ -212,7 +212,8 @@ def test_the_printed_solid_is_one_clean_body() -> None:
 @cache
 def drawing() -> Drawing:
     pattern = cut_box()
-    return draw_part(DrawnPart("Cut", pattern, plan_of(pattern), Unit.IN, "card"))
+    plan = plan_of(pattern)
+    return draw_part(DrawnPart("Cut", pattern, plan, Unit.IN, "card", score_face="inside"))
 
 
 def wanted_arcs() -> list[tuple[float, float, float]]:

@@ -13,16 +13,20 @@ import shapely
 from shapely import affinity
 
 from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.shapes import LineKind
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.fit.check import check
 from fitcheck.folding.fold import fold_all
 from fitcheck.odds.inputs import Source, inputs_of
+from fitcheck.outputs.table_text import table_csv, table_markdown
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.laid import face_up, laid, turned_over
 from fitcheck.pattern.plan import plan_of
 from fitcheck.sheet.areas import glue_outlines, paper_of, waste_pieces
+from fitcheck.sheet.job import sheet_job
+from fitcheck.sheet.table import measurement_tables
 from tests.cli.commands import ROOT
 
 DESIGNS = sorted(path.stem for path in (ROOT / "models").glob("*.toml") if path.stem != "items")
@@ -141,3 +145,38 @@ def test_a_paper_that_was_learnt_on_the_other_face_is_said(tmp_path: Path) -> No
         (stocks / "cover-80.toml").write_text(allowance + "\n".join(kept) + "\n" + learnt)
         codes = [found.code for found in check(read_design(path)).findings]
         assert ("scored-otherwise" in codes) is said
+
+
+HALF_CUT = """\
+format = 1
+title  = "Half cut hinge"
+unit   = "mm"
+tools  = "mine"
+[base]
+style  = "hinged-tray"
+stock  = "cardstock-270"
+floor  = [90, 60]
+depth  = 22
+lip    = 12
+hinge  = "half cut"
+"""
+
+
+def test_a_half_cut_is_a_line_of_its_own_on_the_face_that_it_is_made_on(tmp_path: Path) -> None:
+    """Outside the fold, whatever face the maker presses: drawn, listed and told alike."""
+    for face, kind, made in (
+        ("outside", LineKind.HALF_CUT, "cut half through |"),
+        ("inside", LineKind.HALF_CUT_OVER, "cut half through, on the other face |"),
+    ):
+        path = with_tools(tmp_path / face, "lantern", face).with_name("hinge.toml")
+        path.write_text(HALF_CUT)
+        design = read_design(path)
+        job = sheet_job(design, Paper.A4, (), 1)
+        strokes = job.sheets[0].drawing.strokes
+        drawn = [s for s in strokes if s.kind is kind and not s.sample]
+        assert len(drawn) == 1
+        (x0, y0), (x1, y1) = drawn[0].points
+        assert abs(y1 - y0) < 1e-9 and abs(x1 - x0) > 80.0
+        table = table_markdown(design, measurement_tables(job))
+        assert table.count(made) == 1
+        assert "half cut" in table_csv(measurement_tables(job))

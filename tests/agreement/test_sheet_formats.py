@@ -45,7 +45,8 @@ def parts_of(name: str) -> tuple[tuple[Part, ...], Unit]:
 
 def drawn(part: Part, unit: Unit, title: str) -> Drawing:
     stock = part.recipe.stock.name
-    return draw_part(DrawnPart(title, part.pattern, plan_of(part.pattern), unit, stock))
+    plan = plan_of(part.pattern)
+    return draw_part(DrawnPart(title, part.pattern, plan, unit, stock, score_face="inside"))
 
 
 @pytest.fixture(scope="module")

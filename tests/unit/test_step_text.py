@@ -52,7 +52,8 @@ def test_a_sheet_is_a_size_in_two_units_and_says_which_face_is_up() -> None:
     assert first == (
         "From card, cut a sheet 4 1/2 x 5 3/4 in (114.3 x 146.1 mm), width x length, the grain "
         "along its length. Lay it with the face up that will be the outside of the base, and "
-        "pencil its edges: left, right, top, bottom."
+        "pencil its edges: left, right, top, bottom. Walls are named as they stand in the box: the "
+        "right one lies at the left edge."
     )
 
 

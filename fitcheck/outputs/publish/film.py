@@ -25,10 +25,12 @@ from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
-from fitcheck.sheet.scoring import ScoreSides, TurnOver
+from fitcheck.sheet.scoring import ScoreSides
 
 KNIFE = ("knife", "metal rule", "mat", "scissors")
 GLUE = ("adhesive", "bone folder")
+SAID = 2
+"""Sentences of a step that are said."""
 TABLE: dict[type, tuple[str, ...]] = {
     CutToSize: ("trimmer", "pencil"),
     ScoreSides: ("scoring board", "scoring tool"),
@@ -84,15 +86,17 @@ def _tools(told: Instruction) -> tuple[str, ...]:
 def _more(job: SheetJob, step: Step | Closing) -> tuple[str, ...]:
     """Contents, or the stand-ins that are printed in their place."""
     if isinstance(step, PutIn):
-        inside = [f"{one.count} {one.item.name}" for one in step.contents]
+        each = " for each compartment" if step.compartments else ""
+        inside = [f"{one.count} {one.item.name}{each}" for one in step.contents]
         return (*inside, f"or stand-ins: fitcheck dummy {job.design.name} -o stand-ins")
     assert isinstance(step, PutOver | SlideIn | CloseLid | TuckIn)
     return ()
 
 
 def _said(told: Instruction) -> str:
-    """The first sentence that says what to do."""
-    first, _, rest = told.text.partition(". ")
-    if any(isinstance(step, TurnOver | FoldAll) for step in told.steps) and rest:
-        first = rest.partition(". ")[0]
-    return first.rstrip(".:") + "."
+    """What is done, in one sentence or two, with the distances of scores."""
+    sentences = told.text.split(". ")
+    said = ". ".join(sentences[:SAID]).rstrip(".:")
+    if any(isinstance(step, ScoreSides) for step in told.steps) and told.details:
+        said += f": {'; '.join(told.details)}"
+    return f"{said}."

@@ -21,7 +21,7 @@ from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.score_text import score_card
 from fitcheck.sheet.scoring import ScoreSides
-from fitcheck.units import Unit, show_hands, show_one
+from fitcheck.units import ROUNDED_MM, Unit, rounding_mm, show_hands, show_one
 
 
 @dataclass(frozen=True)
@@ -128,7 +128,8 @@ def recipe_of(
 
 def _inside_words(check: Check) -> str:
     named = [f"{fit.content.count} {fit.content.item.name}" for fit in check.contents]
-    inside = f", {' and '.join(named)} inside" if named else ""
+    where = "inside" if check.compartments is None else "in each compartment"
+    inside = f", {' and '.join(named)} {where}" if named else ""
     return f"{check.design.title}, open{inside}."
 
 
@@ -155,8 +156,9 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
     )
     yield "Adhesive", f"double-sided tape or glue, about {job.design.joint_mm:.1f} mm thick"
     if job.design.contents:
-        inside = (f"{one.count} {one.item.name}" for one in job.design.contents)
-        yield "Contents", ", ".join(inside)
+        inside = ", ".join(f"{one.count} {one.item.name}" for one in job.design.contents)
+        each = " in each compartment" if any(s.part.pattern.row for s in job.sheets) else ""
+        yield "Contents", inside + each
 
 
 def _unit(job: SheetJob) -> Unit:
@@ -191,8 +193,21 @@ def _rows(job: SheetJob, unit: Unit) -> Iterator[tuple[str, str, str]]:
 def _reader(other: Sheets) -> Reader:
     design = other.check.design
     stocks = dict.fromkeys(sheet.stock for sheet in other.job.sheets)
+    lengths = [
+        mm
+        for sheet in other.job.sheets
+        for mm in (
+            sheet.plan.sheet.width_mm,
+            sheet.plan.sheet.length_mm,
+            *(score.at_mm for score in sheet.plan.scores),
+        )
+    ]
+    unit = Unit.IN if _inches(other.job) else Unit.MM
+    rounded = any(abs(rounding_mm(mm, unit)) > ROUNDED_MM for mm in lengths)
+    exactly = " That is before its sizes are rounded as they stand here." if rounded else ""
     return Reader(
-        f"with {' and '.join(stocks)} and {design.tools.name}", verdict_sentence(other.check)
+        f"with {' and '.join(stocks)} and {design.tools.name}",
+        f"{verdict_sentence(other.check)}{exactly}",
     )
 
 
@@ -238,10 +253,10 @@ def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
     """How sure it is that the box comes out right."""
     yield verdict_sentence(check)
     if odds is not None:
-        good = odds.good
+        good = odds.good if odds.rounded is None else odds.rounded
         yield (
-            f"Of 100 boxes made by hand with these papers and tools {of_100(good)} come out "
-            f"right{give_or_take(good)}."
+            f"Of 100 boxes made by hand to these sizes, with these papers and tools, "
+            f"{of_100(good)} come out right{give_or_take(good)}."
         )
     guessed = [
         stock.name
@@ -250,8 +265,8 @@ def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
     ]
     if guessed:
         yield (
-            f"Nobody has measured how {' and '.join(guessed)} folds yet: fold one box before you "
-            "cut good paper."
+            f"Nobody has measured the creases of {' and '.join(guessed)} yet: fold one box before "
+            "you cut good paper."
         )
 
 

@@ -11,8 +11,7 @@ from fitcheck.drawing.shapes import Box
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.outputs.write_svg import svg_page
-from fitcheck.pattern.plan import plan_of
-from fitcheck.sheet.part_drawing import DrawnPart, draw_part
+from fitcheck.sheet.job import drawing_of
 from fitcheck.units import show_length
 
 
@@ -34,16 +33,7 @@ def thumbnails_of(check: Check) -> tuple[Thumbnail, ...]:
 
 def _thumbnail(design: Design, part: Part) -> Thumbnail:
     name, stock = part.recipe.part, part.recipe.stock.name
-    drawing = draw_part(
-        DrawnPart(
-            title=design.title,
-            pattern=part.pattern,
-            plan=plan_of(part.pattern),
-            unit=design.unit,
-            stock=stock,
-            grain=part.recipe.grain,
-        )
-    )
+    drawing = drawing_of(design, part)
     page = Page(
         title=f"{name}, sheet",
         width_mm=drawing.width_mm,
