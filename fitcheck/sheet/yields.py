@@ -139,13 +139,15 @@ def purchase(pieces: Sequence[Piece], bought: Bought, kits: int) -> Purchase:
         try:
             mixed = mixtures(size, ways, MOST_POSITIONS)
         except TooManyPositions:
+            # no mixture is known to be the best: rows of pieces side by side are one that goes
+            shared = in_rows(size, ways, [kits * piece.count for piece in pieces])
             return Purchase(
                 bought=bought,
                 stock=pieces[0].stock,
                 parts=names,
                 kits_per_sheet=0,
-                sheets=apart,
-                mixed=False,
+                sheets=min(apart, shared),
+                mixed=shared < apart,
             )
         each = [piece.count for piece in pieces]
         sheets = fewest_sheets(mixed, kits, each)
@@ -161,6 +163,44 @@ def purchase(pieces: Sequence[Piece], bought: Bought, kits: int) -> Purchase:
         apart,
         False,
     )
+
+
+def in_rows(size: Size, ways: Sequence[list[Size]], counts: Sequence[int]) -> int:
+    """Sheets for so many of each piece, laid in rows, the tallest first; each goes on a sheet.
+
+    First fit decreasing height (Coffman, Garey, Johnson and Tarjan 1980): every cut of a row and in
+    it runs from edge to edge. Of the ways that a piece may lie it lies in the flattest.
+    """
+    lying = [
+        min((way for way in own if way[0] <= size[0] and way[1] <= size[1]), key=lambda w: w[1])
+        for own in ways
+    ]
+    order = sorted(range(len(lying)), key=lambda n: -lying[n][1])
+    rows: list[list[int]] = []  # what is left of each row's width, by sheet
+    heights: list[int] = []  # what is left of each sheet's height
+    for n in order:
+        wide, tall = lying[n]
+        for _ in range(counts[n]):
+            if _into_row(rows, wide):
+                continue
+            sheet = next((k for k, left in enumerate(heights) if left >= tall), None)
+            if sheet is None:
+                rows.append([])
+                heights.append(size[1])
+                sheet = len(heights) - 1
+            rows[sheet].append(size[0] - wide)
+            heights[sheet] -= tall
+    return len(heights)
+
+
+def _into_row(rows: list[list[int]], wide: int) -> bool:
+    """Put a piece into the first row that has room; rows are as tall as what was put in first."""
+    for row in rows:
+        for k, left in enumerate(row):
+            if left >= wide:
+                row[k] = left - wide
+                return True
+    return False
 
 
 def fewest_sheets(mixed: frozenset[Counts], kits: int, each: Sequence[int] | None = None) -> int:

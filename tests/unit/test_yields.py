@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from fitcheck.pattern.sheet import Axis
-from fitcheck.sheet.yields import Piece, fewest_sheets, part_yield, purchase, yields_for
+from fitcheck.sheet.yields import Piece, fewest_sheets, in_rows, part_yield, purchase, yields_for
 from fitcheck.stock.bought_sheets import Bought
 
 SHEET = Bought("test", 200.0, 300.0)
@@ -71,11 +73,12 @@ def test_the_fewest_sheets_by_hand() -> None:
     assert fewest_sheets(frozenset({(2, 2)}), 5) == 3
 
 
-def test_tiny_parts_are_counted_apart_instead_of_waited_for() -> None:
+def test_tiny_parts_are_laid_in_rows_instead_of_waited_for() -> None:
+    """Ten of each cover 1/60 of the sheet: one is enough, whatever mixture is the best."""
     pieces = [piece(7.0, 9.0), piece(11.0, 13.0, part="lid")]
     found = purchase(pieces, Bought("large", 420.0, 297.0), 10)
-    assert found.sheets == 2
-    assert not found.mixed
+    assert found.sheets == 1
+    assert found.mixed
 
 
 def test_a_count_that_is_not_exact_says_so() -> None:
@@ -83,3 +86,33 @@ def test_a_count_that_is_not_exact_says_so() -> None:
     assert not tiny.exact
     area = 420.0 * 297.0 / (3.011 * 4.107)
     assert 0.98 * area < tiny.any_way <= area
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(5, 60), st.integers(5, 60), st.integers(1, 12)),
+        min_size=1,
+        max_size=4,
+    )
+)
+@settings(max_examples=60, deadline=None)
+def test_pieces_in_rows_need_no_fewer_sheets_than_their_area_and_no_more_than_one_each(
+    pieces: list[tuple[int, int, int]],
+) -> None:
+    """Bounds by arithmetic: the area from below, a sheet for each from above."""
+    size = (60, 60)
+    ways = [[(w, h), (h, w)] for w, h, _ in pieces]
+    counts = [count for _, _, count in pieces]
+    found = in_rows(size, ways, counts)
+    area = sum(w * h * count for w, h, count in pieces)
+    assert math.ceil(area / (size[0] * size[1])) <= found <= sum(counts)
+
+
+def test_strips_of_a_grid_share_a_sheet() -> None:
+    """Three strips of 74 x 19.5 mm and two of 153.5 x 19.5 mm: 1/6 of an A4 sheet, so one does."""
+    strips = [
+        Piece("across", "cover-80", 74.0, 19.5, None, 3),
+        Piece("along", "cover-80", 153.5, 19.5, None, 2),
+    ]
+    for bought in (Bought("a4", 210.0, 297.0), Bought("12x12", 304.8, 304.8)):
+        assert purchase(strips, bought, 1).sheets == 1
