@@ -11,6 +11,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fitcheck.design.read import read_design
+from fitcheck.fit.assembly import assemble
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.laid import laid
@@ -29,6 +31,7 @@ from fitcheck.styles.walled import WalledRecipe as Recipe
 from fitcheck.units import Unit
 from tests.bench_maker import Board, Maker, follow
 from tests.boxes import shadow_box, shadow_boxes, tray, trays
+from tests.cli.commands import ROOT
 from tests.hand_drawn import QUARTER, strip
 from tests.tuck_ends import ordinary, part_of
 
@@ -40,6 +43,9 @@ def tools(face: str = "outside") -> Tools:
 
 
 BOXES = st.one_of(trays(), shadow_boxes())
+SHIPPED = sorted(
+    p.stem for p in (ROOT / "models").glob("*.toml") if p.stem not in ("items", "whist")
+)
 Told = tuple[Pattern, Plan, tuple[Step, ...], tuple[Instruction, ...]]
 
 
@@ -290,3 +296,14 @@ def test_few_steps_make_a_box() -> None:
     for base, most in ((shadow_box(tabs=Axis.WIDTH), 14), (tray(), 12)):
         count = sum(len(told(draw(part), Unit.IN)[3]) for part in (base, lid))
         assert count + 2 <= most
+
+
+@pytest.mark.parametrize("unit", [Unit.MM, Unit.IN])
+@pytest.mark.parametrize("name", SHIPPED)
+def test_the_words_of_every_shipped_part_make_it(name: str, unit: Unit) -> None:
+    """Trays, frames, double walls, corners without a cut, lids in one piece, collars, sleeves, mats
+    and strips; what is cut out of a panel has steps of its own. Cartons are held above."""
+    design = read_design(ROOT / "models" / f"{name}.toml")
+    for part in assemble(design).parts:
+        pattern, _, _, words = told(part.pattern, unit)
+        assert parted(follow(words), pattern, reach_mm(unit)), part.recipe.part
