@@ -17,6 +17,8 @@ from tests.crash.scenes import SCENES, Scene
 from tests.crash.trial import Tally, killed, points_of, ready
 from tests.crash.warm import Kept, slow_once
 
+READERS = {"list", "schema", "explain", "guide"}
+"""The commands that only read."""
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="commands run in forked copies")
 QUICK = [
     scene
@@ -45,10 +47,10 @@ def names(scene: Scene) -> str:
 
 
 def test_every_command_is_among_them() -> None:
-    """All but those that only read: `list`, `schema` and `explain`."""
+    """All but those that only read: `list`, `schema`, `explain` and `guide`."""
     from fitcheck.cli.main import app
 
-    commands = {command.name for command in app.registered_commands} - {"list", "schema", "explain"}
+    commands = {command.name for command in app.registered_commands} - READERS
     assert commands == {scene.command[0] for scene in SCENES}
     assert commands == {scene.command[0] for scene in QUICK}
 

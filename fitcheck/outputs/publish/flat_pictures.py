@@ -47,11 +47,7 @@ class FlatPictures:
         """The picture of an instruction, if it is one at the board or with the knife."""
         if not all(isinstance(step, (*FLAT, CutAway)) for step in steps):
             return None
-        if any(isinstance(step, CutAway) for step in steps) and len(steps) == 1:
-            drawing = self._drawn(name, words, [], [], steps)
-        else:
-            drawing = self._drawn(name, words, *self._new(steps), steps)
-        return drawing
+        return self._drawn(name, words, *self._new(steps), steps)
 
     def _new(self, steps: Sequence[Step]) -> tuple[list[Line], list[Line]]:
         """What is scored, and what is cut, by these steps."""
