@@ -14,7 +14,10 @@ from fitcheck.folding.pose import Array
 from fitcheck.kinds.poses import Disc, Pose, Shape
 from fitcheck.packing.placing import Placement
 
-ROUND = 32
+ROUND = 96
+"""Sides of a round that is drawn as one: its outline turns by less than four degrees a side."""
+BALL = 32
+"""Sides of a ball's rings: hundreds of balls may be in one picture."""
 RING = 12
 
 
@@ -112,18 +115,18 @@ def _thinned(plan: Array) -> Array:
 
 def _ball(radius: float) -> Shaped:
     rings = np.linspace(0.0, np.pi, RING + 1)[1:-1]
-    turn = np.linspace(0.0, 2.0 * np.pi, ROUND, endpoint=False)
+    turn = np.linspace(0.0, 2.0 * np.pi, BALL, endpoint=False)
     ring = np.column_stack([np.cos(turn), np.sin(turn)])
-    middle = [np.column_stack([math.sin(p) * ring, np.full(ROUND, -math.cos(p))]) for p in rings]
+    middle = [np.column_stack([math.sin(p) * ring, np.full(BALL, -math.cos(p))]) for p in rings]
     vertices = np.vstack([[[0.0, 0.0, -1.0]], *middle, [[0.0, 0.0, 1.0]]])
     last = len(vertices) - 1
     faces: list[tuple[int, ...]] = []
-    for j in range(ROUND):
-        k = (j + 1) % ROUND
+    for j in range(BALL):
+        k = (j + 1) % BALL
         faces.append((0, 1 + k, 1 + j))
         for i in range(len(rings) - 1):
-            low, high = 1 + i * ROUND, 1 + (i + 1) * ROUND
+            low, high = 1 + i * BALL, 1 + (i + 1) * BALL
             faces.append((low + j, low + k, high + k, high + j))
-        top = last - ROUND
+        top = last - BALL
         faces.append((top + j, top + k, last))
     return radius * (vertices + np.array([0.0, 0.0, 1.0])), tuple(faces), True
