@@ -178,8 +178,17 @@ def show_number(number: float, places: int) -> str:
     return text.removeprefix("-") if float(text) == 0 else text
 
 
+def hand_unit(unit: Unit) -> Unit:
+    """The unit of the rule that a hand sets: inches where a design is in inches, otherwise mm."""
+    return Unit.IN if unit is Unit.IN else Unit.MM
+
+
 def hand_step_mm(unit: Unit) -> float:
-    """The finest step that a hand sets in a unit: 1/32 in, or half a millimetre."""
+    """The finest step that a hand sets in a unit: 1/32 in, or half a millimetre.
+
+    >>> hand_step_mm(Unit.IN), hand_step_mm(Unit.CM)
+    (0.79375, 0.5)
+    """
     return MM_PER[Unit.IN] / FRACTION if unit is Unit.IN else HAND_MM
 
 

@@ -38,10 +38,10 @@ FOOT_MM = 19.0
 """Height of the strip below the drawing."""
 MARK_MM = 3.0
 MOST_PAGES = 60
+"""Pages of one drawing: nobody joins more, and marks are looked for on every one."""
 OVERVIEW_MOST = 0.7
 """No overview is larger, so that nobody takes it for the sheet."""
 OVERVIEW_TYPE_MM = 5.0
-"""Pages of one drawing: nobody joins more, and marks are looked for on every one."""
 
 
 @dataclass(frozen=True)
@@ -206,7 +206,7 @@ def _page(
 def overview_page(drawing: Drawing, pages: Sequence[Page], paper: Paper) -> Page:
     """A tiled drawing as a whole, small, with the outline and the number of each of its pages."""
     size = PAPER_SIZES[paper]
-    room = size.width_mm - 2 * MARGIN_MM, size.height_mm - 2 * MARGIN_MM - FOOT_MM
+    room = room_on(size)
     by = min(room[0] / drawing.width_mm, room[1] / drawing.length_mm, OVERVIEW_MOST)
     small = drawing.scaled(by)
     left_out = (LineKind.THIN, LineKind.GLUE, LineKind.GLUE_HERE)

@@ -147,12 +147,7 @@ class Drawing:
             self.title,
             by * self.width_mm,
             by * self.length_mm,
-            tuple(
-                Stroke(
-                    stroke.kind, tuple((by * x, by * y) for x, y in stroke.points), stroke.closed
-                )
-                for stroke in self.strokes
-            ),
+            tuple(stroke.scaled(by) for stroke in self.strokes),
             (),
         )
 

@@ -53,7 +53,7 @@ def hand_coupon_for(tools: Tools) -> HandCoupon:
     whole mark of a rule, about halfway from one groove to the next.
     """
     grid = tools.grid_mm
-    inches = grid is not None and abs((INCH / grid + 0.5) % 1 - 0.5) < 1e-6
+    inches = tools.grid_unit is Unit.IN
     base, mark = (INCH, INCH / 32) if inches else (25.0, 1.0)
     step = grid or base / 5
     strips = []
@@ -70,7 +70,7 @@ def hand_coupon_for(tools: Tools) -> HandCoupon:
         )
     wide = INCH if inches else 25.0
     knife = (wide,) * KNIVES
-    return HandCoupon(tools.name, tuple(strips), knife, wide, Unit.IN if inches else Unit.MM)
+    return HandCoupon(tools.name, tuple(strips), knife, wide, tools.grid_unit)
 
 
 def hand_rows(coupon: HandCoupon) -> tuple[dict[str, str], ...]:

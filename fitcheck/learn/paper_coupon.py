@@ -52,12 +52,12 @@ def coupon_for(stock: str, tools: Tools) -> Coupon:
 
     Boards with grooves in parts of an inch get sizes in inches, all others whole 5 mm.
     """
-    inches = tools.grid_mm is not None and abs((INCH / tools.grid_mm + 0.5) % 1 - 0.5) < 1e-6
+    unit = tools.grid_unit
+    inches = unit is Unit.IN
     floors = (INCH, 2 * INCH, 3 * INCH) if inches else (25.0, 50.0, 75.0)
     wall, hem, tray = (0.625 * INCH, INCH, 1.5 * INCH) if inches else (15.0, 25.0, 40.0)
     strips = [Strip(piece, floor, True) for piece, floor in zip("BCD", floors, strict=True)]
     strips += [Strip(piece, floor, False) for piece, floor in zip("EFG", floors, strict=True)]
-    unit = Unit.IN if inches else Unit.MM
     return Coupon(stock, tools.name, tuple(strips), wall, hem, tray, unit, tools.score_face)
 
 

@@ -20,7 +20,7 @@ from fitcheck.errors import FitcheckError
 from fitcheck.fit.check import check
 from fitcheck.fit.right import Flags
 from fitcheck.odds.change_words import change_words
-from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, hand_step
+from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.outlook import judged_contents
@@ -30,6 +30,7 @@ from fitcheck.odds.resized import Hands, folded_anew, tried
 from fitcheck.odds.result import Advice
 from fitcheck.odds.shares import Cure, cures_for
 from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.units import hand_step_mm
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
@@ -141,7 +142,7 @@ def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
     if design.lid is None:  # what else is blocked is not a matter of a wider lid
         return None
     for count in WIDER:
-        by = count * hand_step(design.unit)
+        by = count * hand_step_mm(design.unit)
         width, length = design.lid.size_mm
         lid = replace(design.lid, size_mm=(width + by, length + by))
         try:
@@ -156,7 +157,7 @@ def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
 def _ideas(prospect: Prospect) -> Iterator[Idea]:
     design = prospect.check.design
     base, lid, grid = design.base, design.other, design.tools.grid_mm
-    step = hand_step(design.unit)
+    step = hand_step_mm(design.unit)
     for one in design.parts[1:]:
         for by, size in _sizes(one.size_mm, step, -NEAR_STEPS, both=one.one_size):
             yield Idea((0, by), design.with_parts(base, replace(one, size_mm=size)))

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from fitcheck.stock.tools import Tools
-from fitcheck.units import FRACTION, HAND_MM, MM_PER, Unit
+from fitcheck.units import MM_PER, Unit, hand_step_mm
 
 NEAR_STEPS = 8
 """Sizes are tried up to this many steps to each side."""
@@ -31,8 +31,8 @@ def steps_for(tools: Tools, unit: Unit) -> Steps:
     The hand's step is taken so that whole steps make up a groove.
     """
     if tools.grid_mm is None:
-        return Steps(hand_step(unit), hand_step(unit), grooved=False)
-    hand = hand_step(Unit.IN if _is_inch(tools.grid_mm) else Unit.MM)
+        return Steps(hand_step_mm(unit), hand_step_mm(unit), grooved=False)
+    hand = hand_step_mm(Unit.IN if _is_inch(tools.grid_mm) else Unit.MM)
     share = max(1, round(tools.grid_mm / hand))
     return Steps(tools.grid_mm / share, tools.grid_mm, grooved=True)
 
@@ -63,12 +63,3 @@ def beside(size_mm: float, step_mm: float, beyond: int = 0) -> list[float]:
     count = size_mm / step_mm
     low, high = math.floor(count + SAME_MM) - beyond, math.ceil(count - SAME_MM) + beyond
     return [n * step_mm for n in range(max(low, 1), high + 1)]
-
-
-def hand_step(unit: Unit) -> float:
-    """The step of sizes that a design of that unit says plainly, mm: 1/32 in or half a millimetre.
-
-    >>> hand_step(Unit.IN), hand_step(Unit.CM)
-    (0.79375, 0.5)
-    """
-    return MM_PER[Unit.IN] / FRACTION if unit is Unit.IN else HAND_MM

@@ -13,12 +13,12 @@ from dataclasses import replace
 from fitcheck.design.model import Design
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.check import Check, check
-from fitcheck.odds.grid import hand_step
 from fitcheck.odds.inputs import Input, Source, score_u
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.remarks import goes_over
 from fitcheck.stock.tools import Tools
+from fitcheck.units import hand_step_mm
 from fitcheck.workspace.progress import SILENT, Progress
 
 LARGER = (2, 8, 32)
@@ -82,7 +82,7 @@ def _larger(design: Design) -> Iterator[Design]:
     """The lid made larger, the floor along with it, the depth, and all together."""
     base, lid = design.base, design.other
     for count in LARGER:
-        by = count * hand_step(design.unit)
+        by = count * hand_step_mm(design.unit)
         wide = None if lid is None else replace(lid, size_mm=_grown(lid.size_mm, by))
         floor = replace(base, size_mm=_grown(base.size_mm, by))
         if wide is not None:

@@ -38,19 +38,20 @@ def laid(pattern: Pattern, score_face: str) -> Pattern:
 def face_up(pattern: Pattern, score_face: str) -> Face:
     """The face that is up while a part is scored."""
     usual = Face(score_face)
-    pressed = [pressed_face(line, score_face) for line in pattern.lines]
+    pressed = [
+        pressed_face(line.outer, score_face, half_cut=line.cut_face is not None)
+        for line in pattern.lines
+    ]
     other = usual.other
     return other if pressed.count(other) > pressed.count(usual) else usual
 
 
-def pressed_face(line: CreaseLine, score_face: str) -> Face:
+def pressed_face(outer: Face, score_face: str, *, half_cut: bool) -> Face:
     """The face that a crease is pressed on, or cut half through: the one outside its fold.
 
     A maker who presses the inside of folds still cuts half through on the outside.
     """
-    if line.cut_face is not None or Face(score_face) is Face.OUTSIDE:
-        return line.outer
-    return line.outer.other
+    return outer if half_cut or Face(score_face) is Face.OUTSIDE else outer.other
 
 
 def fence_as_laid(fence: Fence, up: Face) -> Fence:

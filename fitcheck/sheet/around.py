@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.pattern.pattern import Role
-from fitcheck.units import MM_PER, Unit, hand_step_mm, show_hand, show_hands
+from fitcheck.units import MM_PER, Unit, hand_step_mm, hand_unit, show_hand, show_hands
 
 INCH = MM_PER[Unit.IN]
 MARGIN_MM = INCH / 8
@@ -27,7 +27,7 @@ BAND_SHARE = 1 / 3
 
 def around_words(assembly: Assembly) -> tuple[str, ...]:
     """Sizes of what a maker adds, a line each: ribbon, band, label, liner."""
-    unit = Unit.IN if assembly.design.unit is Unit.IN else Unit.MM
+    unit = hand_unit(assembly.design.unit)
     width, length, height = closed_mm(assembly)
     small, middle, large = sorted((width, length, height))
     around = 2.0 * (width + length) + 4.0 * height

@@ -25,7 +25,7 @@ from fitcheck.sheet.gluing_text import alike, put_together, rolls_words, tabs_wo
 from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words, same_way
 from fitcheck.sheet.score_text import rounded_note, score_words
 from fitcheck.sheet.scoring import ScoreSides, TurnOver
-from fitcheck.units import Unit, show_hands
+from fitcheck.units import Unit, hand_unit, show_hands
 
 OVER = "Turn the sheet over, like the page of a book"
 CORNERS = ["bottom left", "bottom right", "top left", "top right"]
@@ -47,7 +47,7 @@ Same = TypeVar("Same")
 
 def instructions_for(steps: Sequence[Step], unit: Unit) -> tuple[Instruction, ...]:
     """The instructions; the first step is to cut the sheet."""
-    unit = unit if unit is Unit.IN else Unit.MM
+    unit = hand_unit(unit)
     first = steps[0]
     assert isinstance(first, CutToSize)
     return tuple(_Words(Sheet(first.width_mm, first.length_mm), unit, list(steps)).all())

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import shapely
 
 from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.laid import pressed_face
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Fence, Sheet
@@ -98,8 +99,7 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools) -> Iterator[Scoring]:
 def pressed(line: RuledLine | SlantLine, score_face: str) -> Face:
     """The face that a score is pressed on, or cut half through."""
     assert line.outer is not None
-    outside = line.half_cut or Face(score_face) is Face.OUTSIDE
-    return line.outer if outside else line.outer.other
+    return pressed_face(line.outer, score_face, half_cut=line.half_cut)
 
 
 def _sides(

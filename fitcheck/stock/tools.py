@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from fitcheck.stock.bought_sheets import USUAL_SHEETS, Bought
+from fitcheck.units import MM_PER, Unit
 
 USUAL_TOOLS = "score-board-metric"
 """The profile of whoever names no tools and does not work in inches."""
@@ -92,6 +93,13 @@ class Tools:
     """
     people: tuple[tuple[str, Tools], ...] = ()
     """The same tools in the hands of each person who was measured apart."""
+
+    @property
+    def grid_unit(self) -> Unit:
+        """Inches for a board whose grooves lie at parts of an inch, otherwise mm."""
+        grid = self.grid_mm
+        inches = grid is not None and abs((MM_PER[Unit.IN] / grid + 0.5) % 1 - 0.5) < 1e-6
+        return Unit.IN if inches else Unit.MM
 
     def held_by(self, person: str) -> Tools | None:
         """These tools in one person's hands; None for whom nobody measured."""

@@ -80,8 +80,9 @@ def box_picture(
     """
     stocks = {part.recipe.part: part.recipe.stock for part in check.assembly.parts}
     solids = []
+    staying = {one.name for one in standing(check) if one.stays}
     for number, (own, part, pose) in enumerate(placed_parts(check, cover)):
-        usual = BASE if number == 0 or own in _staying(check) else LID
+        usual = BASE if number == 0 or own in staying else LID
         solids += part_solids(part, pose, tones_of(stocks[own], usual))
         if number == 0 and contents and cover != 0.0:
             solids += _filling(check)
@@ -104,10 +105,6 @@ def placed_parts(
             along = one.way / size
             pose = translation(along * (lift if along[2] > 0.5 else min(lift, size))) @ one.pose
         yield one.name, one.part, pose
-
-
-def _staying(check: Check) -> frozenset[str]:
-    return frozenset(one.name for one in standing(check) if one.stays)
 
 
 def _filling(check: Check) -> list[Solid]:

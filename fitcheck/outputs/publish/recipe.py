@@ -21,7 +21,7 @@ from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.score_text import score_card
 from fitcheck.sheet.scoring import ScoreSides
-from fitcheck.units import ROUNDED_MM, Unit, rounding_mm, show_hands, show_one
+from fitcheck.units import ROUNDED_MM, Unit, hand_unit, rounding_mm, show_hands, show_one
 
 
 @dataclass(frozen=True)
@@ -135,7 +135,7 @@ def _inside_words(check: Check) -> str:
 
 def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
     """Papers, tools and adhesive."""
-    unit = _unit(job)
+    unit = hand_unit(job.design.unit)
     papers = []
     for sheet in job.sheets:
         size = sheet.plan.sheet
@@ -161,23 +161,13 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
         yield "Contents", inside + each
 
 
-def _unit(job: SheetJob) -> Unit:
-    return Unit.IN if job.design.unit is Unit.IN else Unit.MM
-
-
 def _card(job: SheetJob, other: SheetJob | None) -> tuple[CardRow, ...]:
-    mine = list(_rows(job, _unit(job)))
+    mine = list(_rows(job, hand_unit(job.design.unit)))
     if other is None:
         return tuple(CardRow(*row) for row in mine)
-    unit = Unit.IN if _inches(other) else Unit.MM
+    unit = other.design.tools.grid_unit
     theirs = {(part, what): sizes for part, what, sizes in _rows(other, unit)}
     return tuple(CardRow(*row, theirs.get(row[:2], "")) for row in mine)
-
-
-def _inches(job: SheetJob) -> bool:
-    """Whether a board's grooves lie at parts of an inch."""
-    grid = job.design.tools.grid_mm
-    return grid is not None and abs((25.4 / grid + 0.5) % 1.0 - 0.5) < 1e-6
 
 
 def _rows(job: SheetJob, unit: Unit) -> Iterator[tuple[str, str, str]]:
@@ -202,7 +192,7 @@ def _reader(other: Sheets) -> Reader:
             *(score.at_mm for score in sheet.plan.scores),
         )
     ]
-    unit = Unit.IN if _inches(other.job) else Unit.MM
+    unit = design.tools.grid_unit
     rounded = any(abs(rounding_mm(mm, unit)) > ROUNDED_MM for mm in lengths)
     exactly = " That is before its sizes are rounded as they stand here." if rounded else ""
     return Reader(
