@@ -13,6 +13,7 @@ from fitcheck.proposals.plan import (
     lid_keys,
     of_mate,
 )
+from fitcheck.proposals.wish import Sits
 from fitcheck.styles.style import FEW_CALIPERS
 from fitcheck.styles.walls import usual_seam_mm
 
@@ -24,8 +25,9 @@ LEAST_LID_MM = 10.0
 """A lower lid is hard to hold (common practice, no source)."""
 BASE_SHARE = 0.6
 """Of a shoulder box: how high its base is (common practice, no source)."""
-LEAST_PLAY_MM = 0.6
-"""Of a collar, both in the base and under the lid, so that most boxes go together."""
+SNUG_MM, SLIDES_MM = 0.6, 1.0
+"""The least play of a collar, both in the base and under the lid: of two that go over or into one
+there is more to go wrong than of one."""
 CLEAR_MM = 1.0
 """What a collar ends below the lid's top at the least, so that the rims meet."""
 
@@ -94,8 +96,8 @@ class CollarPlan(Plan):
         }
 
     def play_mm(self, task: Task, part: str) -> float:
-        """Snug is a little looser here, as two parts go over and into the collar."""
-        return max(super().play_mm(task, part), LEAST_PLAY_MM)
+        """A little more than of a lid alone."""
+        return SNUG_MM if task.wish.sits is Sits.SNUG else SLIDES_MM
 
     def plays(self, found: Check) -> dict[str, Pair]:
         """The smaller of the collar's in the base and the lid's over the collar, each way."""

@@ -71,11 +71,15 @@ class TuckEndPlan(Plan):
         return max(floor), min(floor)
 
     def base_keys(self, task: Task, depth_mm: float, floor: Pair | None) -> Keys:
-        """A glued flap in the grooves, and a tuck flap that with the lid ends in one."""
+        """A glued flap in the grooves, and a tuck flap that puts the side walls' scores in one.
+
+        They lie a caliper behind the lid's, and the lid is a caliper and an ease shorter than the
+        floor is long.
+        """
         if floor is None:
             return {}
         steps, (width, length) = task.steps, floor
-        lid = length - task.paper.caliper_mm - TUCK_EASE_MM
+        lid = length - TUCK_EASE_MM
         ends = steps.near(lid + min(TUCK_MM, TUCK_SHARE * length))
         if ends - lid > min(length, 0.5 * depth_mm - task.few_mm):
             ends -= steps.grid_mm

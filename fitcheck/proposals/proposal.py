@@ -73,9 +73,7 @@ def proposed(wish: Wish, roots: Sequence[Path], own: ItemTables | None = None) -
 def _task(wish: Wish, plan: Plan, roots: Sequence[Path], own: ItemTables | None) -> Task:
     tools = find_tools(wish.tools, roots)
     known = known_items(roots, own)
-    contents = tuple(
-        Content(find_item(name, known), count, plan.lay) for name, count in wish.items
-    )
+    contents = tuple(Content(find_item(name, known), count, plan.lay) for name, count in wish.items)
     stocks = {part: find_stock(wish.stock(part), roots) for part in plan.parts}
     return Task(wish, Steps.of(wish.unit, tools), tools.joint_mm, contents, stocks)
 
@@ -171,9 +169,7 @@ class _Draft:
         wide, long = (side + grid * way for side, way in zip(floor, ways, strict=True))
         return self.plan.laid_floor((wide, long))
 
-    def _said(
-        self, base: Mapping[str, Any], sizes: Sizes, *, lone: bool = False
-    ) -> dict[str, Any]:
+    def _said(self, base: Mapping[str, Any], sizes: Sizes, *, lone: bool = False) -> dict[str, Any]:
         """The tables of a design; of one that is alone, the base's and the contents' only."""
         task, plan, wish = self.task, self.plan, self.task.wish
         data: dict[str, Any] = {

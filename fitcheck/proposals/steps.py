@@ -27,8 +27,14 @@ class Steps:
     @classmethod
     def of(cls, unit: Unit, tools: Tools) -> Steps:
         """Those of a design in that unit on that board."""
+        free = cls.of_unit(unit)
+        return cls(unit, tools.grid_mm or free.grid_mm, free.hand_mm)
+
+    @classmethod
+    def of_unit(cls, unit: Unit) -> Steps:
+        """Those of a board without grooves."""
         hand = hand_step_mm(unit)
-        return cls(unit, tools.grid_mm or FREE_STEPS * hand, hand)
+        return cls(unit, FREE_STEPS * hand, hand)
 
     def up(self, mm: float) -> float:
         """The next groove that is not less."""

@@ -154,9 +154,7 @@ class InsertPlan(WithinPlan):
     def window_mm(self, task: Task) -> Pair:
         """Its window, as a hand can cut it."""
         pose, slack = lying(task.contents[0].item), task.wish.sits.slack_mm
-        return task.steps.by_hand(pose.width_mm + slack), task.steps.by_hand(
-            pose.length_mm + slack
-        )
+        return task.steps.by_hand(pose.width_mm + slack), task.steps.by_hand(pose.length_mm + slack)
 
     def legs_mm(self, task: Task) -> float:
         """What a leg takes of the sheet, from its score; 0 without legs."""

@@ -44,6 +44,26 @@ class _Output:
 
 
 @dataclass(frozen=True)
+class Edit:
+    """A file of the user's own with something added to it, as one was asked to."""
+
+    option: str
+    path: Path
+    before: bytes | None
+    """What it held when it was read; None where there was none."""
+    after: bytes
+
+    def refuse_changed(self) -> None:
+        """Raise ``InputError`` where it holds something else by now."""
+        there = self.path.read_bytes() if os.path.lexists(self.path) else None
+        if there != self.before:
+            raise InputError(
+                f"{self.option}: '{self.path}' was changed by somebody else meanwhile; allowed: a "
+                f"file that stays as it was read; run the command again; {NOTHING}"
+            )
+
+
+@dataclass(frozen=True)
 class Outputs:
     """Where a command is to write, by option; `check` before the work, `write` after it."""
 
@@ -81,11 +101,26 @@ class Outputs:
                 f"allowed: a place you may write to; choose another or mend its rights; {NOTHING}"
             ) from None
 
-    def write(self, *sets: Files) -> None:
-        """Write the sets, all of them or nothing, and keep their digests. Raises `InputError`."""
+    def write(self, *sets: Files, edits: Iterable[Edit] = ()) -> None:
+        """Write the sets, all of them or nothing, and keep their digests. Raises `InputError`.
+
+        With them go edits of files that are the user's own and stay so.
+        """
+        edits = tuple(edits)
         self.check((), *sets)
+        for edit in edits:
+            output = _Output(edit.option, edit.path, edit.path.parent)
+            _refuse_link(output)
+            _refuse_what_is_no_file(output)
+            _refuse_shut(output.read, output.path)
         together = {path: data for files in sets for path, data in files.items()}
-        write_many(together, lambda: _digest_lists(together))
+
+        def lists() -> Files:
+            for edit in edits:
+                edit.refuse_changed()
+            return _digest_lists(together)
+
+        write_many({**together, **{edit.path: edit.after for edit in edits}}, lists)
 
     def _outputs(self, sets: Iterable[Files]) -> Iterator[_Output]:
         made = [path for files in sets for path in files]
