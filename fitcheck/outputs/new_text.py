@@ -38,8 +38,9 @@ COMMENTS = {
     "platform.height": "its legs are scored in grooves",
     "shadow-box.inner_wall": "as high as the walls: every score is in a groove",
 }
+CALLED = {"tuck-end": "tuck-end carton", "double-wall": "double-wall tray"}
+"""Styles whose names are no things."""
 FLUSH = "as large as the base: the two meet"
-IN_EACH = "in each compartment"
 COLUMN = 30
 
 
@@ -55,28 +56,33 @@ def new_text(wish: Wish, data: Mapping[str, Any]) -> str:
             lines += ["", f"[{name}]", *_keys(table)]
         elif isinstance(table, list):
             for one in table:
-                divided = {"count": IN_EACH} if "dividers" in data else {}
-                lines += ["", f"[[{name}]]", *_keys(one, divided)]
+                lines += ["", f"[[{name}]]", *_keys(one, _in_each(data))]
     return "\n".join(lines) + "\n"
 
 
 def _box(style: str) -> str:
     """A style, and what stands round it."""
     base = PLANS[style].base_style
-    return f"a {style}" if base == style else f"a {base} with {_part(style)}"
-
-
-def _part(style: str) -> str:
-    return style if style.endswith("s") else f"a {style}"
+    if base == style:
+        return f"a {CALLED.get(style, style)}"
+    return f"a {base} with {style if style.endswith('s') else f'a {style}'}"
 
 
 def _things(wish: Wish) -> str:
     if wish.room_mm is None:
-        things = ", ".join(f"{count} x {item}" for item, count in wish.items)
-        return f"{things}, so that it {wish.sits.words}"
-    hand = Steps.of_unit(wish.unit)
-    sides = " x ".join(hand.text(side) for side in wish.room_mm)
+        things = [item if count == 1 else f"{count} x {item}" for item, count in wish.items]
+        return f"{', '.join(things)}; what goes in {wish.sits.words}"
+    steps = Steps.of_unit(wish.unit)
+    sides = " x ".join(steps.text(side) for side in wish.room_mm)
     return f"what takes {sides} {wish.unit} at the most"
+
+
+def _in_each(data: Mapping[str, Any]) -> dict[str, str]:
+    """What a count is of, where there are compartments."""
+    if "dividers" not in data:
+        return {}
+    grid = data["dividers"]
+    return {"count": f"in each of {grid['rows'] * grid['columns']} compartments"}
 
 
 def _keys(table: Mapping[str, Any], own: Mapping[str, str] | None = None) -> Iterator[str]:

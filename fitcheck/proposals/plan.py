@@ -16,7 +16,7 @@ from fitcheck.fit.check import Check
 from fitcheck.kinds.kind import Item, Solid, lays
 from fitcheck.kinds.poses import Pose
 from fitcheck.proposals.steps import Steps
-from fitcheck.proposals.wish import Wish
+from fitcheck.proposals.wish import Sits, Wish
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.style import FEW_CALIPERS
 
@@ -32,6 +32,8 @@ LID_SHARE = 0.7
 """Of the base's depth: how deep a lid is (common practice, no source)."""
 ROOM_ABOVE_MM = 0.5
 """What is left over the contents at the least."""
+MOST_PLAY_MM = 1.35
+"""A hand's coarse step does not make a part looser than this: from 1.5 mm on it is loose."""
 THIN_SHARE = 0.1
 """Of its smaller side: a card or block that is no thicker is piled up."""
 PILE_SHARE = 0.5
@@ -119,6 +121,14 @@ class Plan:
         """How many of each content its design says."""
         return tuple(content.count for content in task.contents)
 
+    def slack_mm(self, task: Task) -> float:
+        """What is to be left round the contents: as is wished, and what they vary by in a row."""
+        sits, spread = task.wish.sits, 0.0
+        for content, count in zip(task.contents, self.counts(task), strict=True):
+            in_row = math.ceil(math.sqrt(count))
+            spread = max(spread, math.sqrt(in_row) * max(content.item.size_u_mm))
+        return max(sits.slack_mm, sits.cover * spread)
+
     def depth_mm(self, task: Task) -> float:
         """The base's depth to begin with."""
         return task.steps.up(max(task.high_mm + 2.0 * task.paper.caliper_mm, LEAST_DEPTH_MM))
@@ -157,12 +167,14 @@ class Plan:
 
     def eased(self, task: Task, part: str, sizes: Sizes, plays: Pair) -> Pair:
         """What a part is to be larger or smaller by, where it has these plays."""
-        want = self.play_mm(task, part)
-        first, second = (
-            own + task.steps.by_hand(want - play)
-            for own, play in zip(sizes.ease[part], plays, strict=True)
-        )
-        return first, second
+        want, hand = self.play_mm(task, part), task.steps.hand_mm
+        eased = []
+        for own, play in zip(sizes.ease[part], plays, strict=True):
+            by = task.steps.by_hand(want - play)
+            if play + by > MOST_PLAY_MM and play + by - hand >= Sits.SNUG.play_mm:
+                by -= hand
+            eased.append(own + by)
+        return eased[0], eased[1]
 
     def laid_floor(self, floor: Pair) -> Pair:
         """A floor with its sides the way round that the style has them."""

@@ -27,7 +27,7 @@ from fitcheck.stock.profile_files import find_stock, find_tools
 
 ROUNDS = 24
 """A proposal is grown so often at the most."""
-CLOSE_MM = 0.5
+CLOSE_MM = 0.25
 """Slack may fall short of what is wished for by so much before another groove is given."""
 
 
@@ -64,10 +64,7 @@ def proposed(wish: Wish, roots: Sequence[Path], own: ItemTables | None = None) -
         if better == sizes:
             return Proposal(data, found)
         sizes = better
-    raise InputError(
-        f"{wish.name}: no recipe was found that holds it all; allowed: what fits into a box of a "
-        "sheet; take fewer, or begin with a design of your own"
-    )
+    raise draft.nothing()
 
 
 def _task(wish: Wish, plan: Plan, roots: Sequence[Path], own: ItemTables | None) -> Task:
@@ -98,7 +95,8 @@ class _Draft:
         depth = plan.depth_mm(task)
         ease = {part: plan.first_ease(task, part) for part in plan.others}
         sides = plan.floor_mm(task) or self._footprint(ease)
-        floor = plan.laid_floor((task.steps.up(sides[0]), task.steps.up(sides[1])))
+        wide, long = (task.steps.up(side - CLOSE_MM) for side in sides)
+        floor = plan.laid_floor((wide, long))
         return Sizes(floor, depth, ease)
 
     def _footprint(self, ease: Mapping[str, Pair]) -> Pair:
@@ -107,13 +105,25 @@ class _Draft:
         above = task.high_mm + 2.0 * task.paper.caliper_mm + ROOM_ABOVE_MM
         high = max(above, 2.0 * task.few_mm)
         base = {
-            "slack": f"{task.wish.sits.slack_mm} mm",
+            "slack": f"{plan.slack_mm(task)} mm",
             "depth": f"{high} mm",
             **plan.base_keys(task, high, None),
         }
         data = self._said(base, Sizes((0.0, 0.0), high, ease), lone=True)
-        recipe = base_recipe(self.design(data))
+        design = self.design(data)
+        try:
+            recipe = base_recipe(design)
+        except InputError:  # it is sound, but no room of a sheet's size holds all of it
+            raise self.nothing() from None
         return recipe.width_mm, recipe.length_mm
+
+    def nothing(self) -> InputError:
+        """What is said where no proposal holds what is asked."""
+        what = "--item" if self.task.contents else "--room"
+        return InputError(
+            f"{what}: no box was found that holds it all; allowed: what fits into a box of a sheet "
+            "of paper; take fewer or smaller things, or another style"
+        )
 
     def larger(self, sizes: Sizes) -> Sizes:
         """One groove more each way, and as much higher."""
@@ -151,7 +161,7 @@ class _Draft:
             if any(tight):
                 return replace(sizes, floor=self._wider(sizes.floor, tight))
             return higher if found.cavity.ceiling_mm < height else sizes
-        slack = self.task.wish.sits.slack_mm - CLOSE_MM
+        slack = self.plan.slack_mm(self.task) - CLOSE_MM
         for fit in found.contents:
             if fit.slack is None:
                 return replace(sizes, floor=self._wider(sizes.floor, (True, True)))

@@ -66,10 +66,10 @@ class Steps:
 
         >>> inch = Steps(Unit.IN, 3.175, 0.79375)
         >>> inch.text(53.975), inch.text(1.25), Steps(Unit.MM, 5.0, 0.5).text(5.1463)
-        ('2 1/8', '0.049', '5.15')
+        ('2 1/8', '0.049', '5.146')
         """
         if self.unit is not Unit.IN:
-            return show_number(mm / MM_PER[self.unit], 2).rstrip("0").rstrip(".")
+            return show_number(mm / MM_PER[self.unit], 3).rstrip("0").rstrip(".")
         if abs(mm - round(mm / self.hand_mm) * self.hand_mm) < SAME_MM:
             return show_inches(mm).removesuffix(" in")
         return show_number(mm / MM_PER[Unit.IN], 3)

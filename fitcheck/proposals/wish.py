@@ -21,6 +21,11 @@ class Sits(enum.StrEnum):
         return 1.0 if self is Sits.SNUG else 2.5
 
     @property
+    def cover(self) -> float:
+        """The same in standard uncertainties of what goes in, at the least."""
+        return 1.0 if self is Sits.SNUG else 2.0
+
+    @property
     def play_mm(self) -> float:
         """Of a lid, a drawer or what stands in the base, at the least."""
         return 0.3 if self is Sits.SNUG else 0.8
@@ -28,7 +33,7 @@ class Sits(enum.StrEnum):
     @property
     def words(self) -> str:
         """The same, said of what goes in."""
-        return "sits snug" if self is Sits.SNUG else "goes in easily"
+        return "is to be snug" if self is Sits.SNUG else "is to slide easily"
 
 
 @dataclass(frozen=True)

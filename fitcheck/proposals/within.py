@@ -22,6 +22,8 @@ from fitcheck.styles.dividers import BELOW_RIM_MM, HAIR_MM, MOST_COMPARTMENTS
 LONGEST_SHAPE = 2.5
 """A base is not much longer than so many times its width where that can be (common practice, no
 source)."""
+FEWEST = 3
+"""Of fewer pieces two strips that cross would part more than there are."""
 MARGIN_MM = 15.0
 """What a mat or a platform keeps beside its window (common practice, no source)."""
 DROPPED_IN_MM, RATTLES_MM = 0.6, 1.5
@@ -62,7 +64,7 @@ class DividersPlan(WithinPlan):
     others = ("dividers", "lid")
 
     def refusal(self, task: Task) -> Refusal | None:
-        """Compartments are all alike, and there are at least two of them."""
+        """Compartments are all alike, and strips stand only where they cross."""
         if len(task.contents) != 1:
             what = "a room" if not task.contents else f"{len(task.contents)} kinds of items"
             return (
@@ -71,11 +73,12 @@ class DividersPlan(WithinPlan):
                 "name one item, or take a tray",
             )
         count, most = task.contents[0].count, MOST_COMPARTMENTS**2
-        if not 2 <= count <= most:
+        if not FEWEST <= count <= most:
             return (
-                f"read {count} of {shown(task.contents[0].item.name)}, each for a compartment",
-                f"2 to {most} pieces",
-                "take a tray" if count < 2 else "take fewer",
+                f"read {count} of {shown(task.contents[0].item.name)}, each for a compartment "
+                "between strips that cross",
+                f"{FEWEST} to {most} pieces",
+                "take a tray" if count < FEWEST else "take fewer",
             )
         return None
 
@@ -96,7 +99,7 @@ class DividersPlan(WithinPlan):
         return min(_grids(count), key=lambda grid: rated(*grid))
 
     def _cell_mm(self, task: Task) -> Pair:
-        pose, slack = lying(task.contents[0].item), task.wish.sits.slack_mm
+        pose, slack = lying(task.contents[0].item), self.slack_mm(task)
         return pose.width_mm + slack, pose.length_mm + slack
 
     def floor_mm(self, task: Task) -> Pair:
@@ -126,9 +129,9 @@ class DividersPlan(WithinPlan):
 
 
 def _grids(count: int) -> Iterator[tuple[int, int]]:
-    """Rows and columns that hold so many and lose no row and no column by it."""
-    for columns in range(1, MOST_COMPARTMENTS + 1):
-        rows = math.ceil(count / columns)
+    """Rows and columns, of each two at the least, that hold so many with no column too many."""
+    for columns in range(2, MOST_COMPARTMENTS + 1):
+        rows = max(2, math.ceil(count / columns))
         if rows <= MOST_COMPARTMENTS and (columns - 1) * rows < count:
             yield rows, columns
 
@@ -153,7 +156,7 @@ class InsertPlan(WithinPlan):
 
     def window_mm(self, task: Task) -> Pair:
         """Its window, as a hand can cut it."""
-        pose, slack = lying(task.contents[0].item), task.wish.sits.slack_mm
+        pose, slack = lying(task.contents[0].item), self.slack_mm(task)
         return task.steps.by_hand(pose.width_mm + slack), task.steps.by_hand(pose.length_mm + slack)
 
     def legs_mm(self, task: Task) -> float:

@@ -178,9 +178,9 @@ REFUSED = (
     ("mat", "marble-glass", "a mat is one layer thick"),
     ("mat", "badge-button:2", "holds one thing"),
     ("platform", "badge-button deck-poker", "holds one thing"),
-    ("dividers", "badge-button", "each for a compartment"),
+    ("dividers", "badge-button:2", "between strips that cross"),
     ("dividers", "badge-button:3 deck-poker:2", "compartments are all alike"),
-    ("dividers", "badge-button:145", "2 to 144 pieces"),
+    ("dividers", "badge-button:145", "3 to 144 pieces"),
 )
 
 
