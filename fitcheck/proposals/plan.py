@@ -173,7 +173,7 @@ class Plan:
             by = task.steps.by_hand(want - play)
             if play + by > MOST_PLAY_MM and play + by - hand >= Sits.SNUG.play_mm:
                 by -= hand
-            eased.append(own + by)
+            eased.append(task.steps.whole(own + by))
         return eased[0], eased[1]
 
     def laid_floor(self, floor: Pair) -> Pair:

@@ -142,14 +142,11 @@ class _Draft:
 
     def grown(self, sizes: Sizes, found: Check) -> Sizes:
         """Larger sizes where something does not fit or has too little to spare; else the same."""
-        better = self._roomier(sizes, found)
-        if better != sizes:
-            return better
-        ease = {
-            part: self.plan.eased(self.task, part, sizes, plays)
-            for part, plays in self.plan.plays(found).items()
-        }
-        return replace(sizes, ease={**sizes.ease, **ease})
+        plays = self.plan.plays(found)
+        ease = {part: self.plan.eased(self.task, part, sizes, own) for part, own in plays.items()}
+        settled = replace(sizes, ease={**sizes.ease, **ease})
+        # what stands in the base takes room from what goes in, so it is settled first
+        return self._roomier(sizes, found) if settled == sizes else settled
 
     def _roomier(self, sizes: Sizes, found: Check) -> Sizes:
         """Larger sizes where what goes in has too little room; else the same."""

@@ -57,6 +57,10 @@ class Steps:
         """The last length that a hand sets and that is not more."""
         return math.floor(mm / self.hand_mm + NUDGE) * self.hand_mm
 
+    def whole(self, mm: float) -> float:
+        """A length that is a hand's step but for its last bits, without them."""
+        return round(mm / self.hand_mm) * self.hand_mm
+
     def is_odd(self, mm: float) -> bool:
         """Whether a length that a hand sets cannot be halved so that it sets the halves too."""
         return round(mm / self.hand_mm) % 2 == 1

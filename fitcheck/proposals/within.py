@@ -176,7 +176,7 @@ class InsertPlan(WithinPlan):
             return short
         step, window = task.steps.hand_mm, self.window_mm(task)
         first, second = (
-            own + step
+            task.steps.whole(own + step)
             if task.steps.is_odd(sizes.floor[k] - own - window[k])
             and plays[k] + own + step - sizes.ease[part][k] < RATTLES_MM
             else own
