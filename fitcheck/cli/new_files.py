@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,15 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
-from fitcheck.workspace.names import ITEMS_FILE
+from fitcheck.workspace.names import BARE_NAME, BARE_RULE, ITEMS_FILE
 from fitcheck.workspace.paths import MODELS, current_folder, find_workspace
 
 if TYPE_CHECKING:
     from fitcheck.design.described import DescribedItems
     from fitcheck.proposals.wish import Wish
     from fitcheck.workspace.outputs import Outputs
-
-NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}")
 
 
 @dataclass(frozen=True)
@@ -59,9 +56,9 @@ def place_of(name: str) -> Place:
     """The place of a new design; never where something is. Raises InputError."""
     from fitcheck.workspace.journal import recover
 
-    if not NAME.fullmatch(name) or f"{name}.toml".casefold() == ITEMS_FILE:
+    if not BARE_NAME.fullmatch(name) or f"{name}.toml".casefold() == ITEMS_FILE:
         raise InputError(
-            f"NAME: read {shown(name)}; allowed: up to 60 letters, digits, - and _, and not items; "
+            f"NAME: read {shown(name)}; allowed: {BARE_RULE}, and not items; "
             "write a name such as coin-box"
         )
     here = current_folder()

@@ -63,7 +63,8 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
         _refuse_known(one, own[:k])
     items = tuple(_item(text) for text in given.items)
     items = items or tuple((one.item.name, 1) for one in own)
-    own += _unknown(items, own, place)
+    items, more = _all_known(items, own, place)
+    own += more
     _refuse_idle(items, own)
     sits = given.sits or (
         _asked("--sits", "How is it to sit (snug or slides)", "slides") if asks else Sits.SLIDES
@@ -173,11 +174,14 @@ def _refuse_idle(items: tuple[tuple[str, int], ...], own: list[Described]) -> No
         )
 
 
-def _unknown(
+def _all_known(
     items: tuple[tuple[str, int], ...], own: list[Described], place: Place
-) -> list[Described]:
-    """Items that nobody knows, described on the terminal. Raises InputError elsewhere."""
-    known, found = _known(), list[Described]()
+) -> tuple[tuple[tuple[str, int], ...], list[Described]]:
+    """The items, and those that nobody knew, described or corrected on the terminal.
+
+    Raises InputError where nobody can be asked.
+    """
+    known, found, meant = _known(), list[Described](), dict[str, str]()
     names = {one.item.name for one in own}
     for name in dict.fromkeys(name for name, _ in items):
         if name in known or name in names:
@@ -189,16 +193,17 @@ def _unknown(
                 f"items`), {near}, or a new one; correct it, or describe it: --describe "
                 f'"{EXAMPLE.replace("NAME", name)}"'
             )
-        hint = f", {near}" if nearest_names(name, known) else ""
-        question = f"There is no item {shown(name)} yet{hint}. What is it like ({_like(EXAMPLE)})"
-        new = _new(f"{name}={_asked('--describe', question)}", place)
+        hint = f" ({near}: write that name if you mean it)" if nearest_names(name, known) else ""
+        like = f"{EXAMPLE.partition('=')[2]}; cylinder 25 x 4 mm; sphere 16 mm; mesh FILE"
+        question = f"There is no item {shown(name)} yet{hint}. What is it like ({like})"
+        answer = _asked("--describe", question)
+        if answer in known:
+            meant[name] = answer
+            continue
+        new = _new(f"{name}={answer}", place)
         _refuse_known(new, [*own, *found])
         found.append(new)
-    return found
-
-
-def _like(example: str) -> str:
-    return f"{example.partition('=')[2]}; cylinder 25 x 4 mm; sphere 16 mm; mesh FILE"
+    return tuple((meant.get(name, name), count) for name, count in items), found
 
 
 def _refuse_parts(wish: Wish) -> None:

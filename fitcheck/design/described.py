@@ -6,6 +6,7 @@ keys of its kind. Of a mesh, its file stands in the place of the sizes, which ar
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import tomllib
@@ -21,15 +22,14 @@ from fitcheck.kinds.kind import Item, Kind
 from fitcheck.meshes.formats import ENDINGS
 from fitcheck.plain import shown
 from fitcheck.units import MM_PER, Unit
+from fitcheck.workspace.edits import Edit
+from fitcheck.workspace.names import BARE_NAME, BARE_RULE
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.outputs import Edit
 from fitcheck.workspace.paths import is_file
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
 from fitcheck.workspace.size_texts import read_sizes
 from fitcheck.workspace.toml import read_toml
 
-NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,59}")
-NAME_RULE = "up to 60 letters, digits, - and _"
 HAZARDS: tuple[str, ...] = get_args(get_args(ItemTail.model_fields["hazards"].annotation)[0])
 RULER_U_MM = 0.3
 """A ruler read to half a millimetre either way: 0.5 / sqrt(3), rounded up (JCGM 100, 4.3.7)."""
@@ -63,8 +63,8 @@ def described(text: str, path: Path, here: Path, option: str) -> Described:
     read = f"{option}: read {shown(text)}"
     if not equals or not words or kind is None:
         raise InputError(f"{read}; allowed: {FORM}; write it so")
-    if not NAME.fullmatch(name) or name == "format":
-        raise InputError(f"{read}, named {shown(name)}; allowed: {NAME_RULE}; choose another name")
+    if not BARE_NAME.fullmatch(name) or name == "format":
+        raise InputError(f"{read}, named {shown(name)}; allowed: {BARE_RULE}; choose another name")
     try:
         found = KINDS.get(kind)
     except KeyError:
@@ -205,7 +205,8 @@ class DescribedItems:
         for one in self.items:
             table = dict(one.table)
             if "file" in table:
-                table["file"] = Path(os.path.relpath(table["file"], folder)).as_posix()
+                with contextlib.suppress(ValueError):  # on another drive it is named in full
+                    table["file"] = Path(os.path.relpath(table["file"], folder)).as_posix()
             found[one.item.name] = table
         return found
 

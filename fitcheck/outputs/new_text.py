@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -41,13 +42,13 @@ COMMENTS = {
 CALLED = {"tuck-end": "tuck-end carton", "double-wall": "double-wall tray"}
 """Styles whose names are no things."""
 FLUSH = "as large as the base: the two meet"
-COLUMN = 30
+COLUMN, WIDTH = 30, 100
 
 
 def new_text(wish: Wish, data: Mapping[str, Any]) -> str:
     """The file of a proposed design: TOML with a comment beside what one may want to change."""
     lines = [
-        f"# {wish.title}: {_box(wish.style)} for {_things(wish)}.",
+        *_comment(f"{wish.title}: {_box(wish.style)} for {_things(wish)}."),
         "# Change any length and run `fitcheck check` again; `fitcheck schema` lists every key.",
         *_keys({key: value for key, value in data.items() if not isinstance(value, dict | list)}),
     ]
@@ -58,6 +59,11 @@ def new_text(wish: Wish, data: Mapping[str, Any]) -> str:
             for one in table:
                 lines += ["", f"[[{name}]]", *_keys(one, _in_each(data))]
     return "\n".join(lines) + "\n"
+
+
+def _comment(text: str) -> list[str]:
+    """A comment in lines that are not too long."""
+    return textwrap.wrap(text, WIDTH, initial_indent="# ", subsequent_indent="# ")
 
 
 def _box(style: str) -> str:

@@ -84,7 +84,7 @@ class CollarPlan(Plan):
         """The collar ends below the lid's top; its flap is in the grooves."""
         steps, lid = task.steps, task.steps.up(self._lid_mm(task))
         if part == "lid":
-            return lid_keys(task, sizes, (0.0, 0.0), lid)
+            return lid_keys(task, (0.0, 0.0), lid)
         ring = task.stocks["collar"].caliper_mm
         below = CLEAR_MM + 2.0 * (task.paper.caliper_mm + task.stocks["lid"].caliper_mm)
         seam = steps.down(usual_seam_mm(sizes.floor[0] - sizes.ease["collar"][0] - 2.0 * ring))

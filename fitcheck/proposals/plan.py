@@ -152,7 +152,7 @@ class Plan:
     def other_keys(self, task: Task, part: str, sizes: Sizes) -> Keys:
         """What another part's table says beyond its paper."""
         assert part == "lid", "each plan knows its parts"
-        return lid_keys(task, sizes, sizes.ease["lid"], share(task, LID_SHARE, sizes.depth))
+        return lid_keys(task, sizes.ease["lid"], share(task, LID_SHARE, sizes.depth))
 
     def plays(self, found: Check) -> dict[str, Pair]:
         """The plays that each part's ease decides."""
@@ -186,13 +186,12 @@ def share(task: Task, part: float, depth_mm: float) -> float:
     return task.steps.down(part * depth_mm)
 
 
-def lid_keys(task: Task, sizes: Sizes, over_mm: Pair, depth_mm: float) -> Keys:
+def lid_keys(task: Task, over_mm: Pair, depth_mm: float) -> Keys:
     """A tray as a lid."""
     over = [task.steps.text(own) for own in over_mm]
-    same = len(set(over_mm)) == 1
     return {
         "style": "tray",
-        "oversize": over[0] if same and over_mm[0] == 0.0 else over,
+        "oversize": over if any(over_mm) else "0",
         "depth": task.steps.text(depth_mm),
     }
 

@@ -6,11 +6,10 @@ import math
 from dataclasses import dataclass
 
 from fitcheck.stock.tools import Tools
-from fitcheck.units import MM_PER, Unit, hand_step_mm, show_inches, show_number
+from fitcheck.units import MM_PER, NUDGE, Unit, hand_step_mm, show_inches, show_number
 
 FREE_STEPS = 4
 """On a board without grooves, sizes are whole steps of so many of the hand's."""
-NUDGE = 1e-9
 SAME_MM = 1e-3
 """A length within so much of a step is that step."""
 
@@ -48,10 +47,9 @@ class Steps:
         """The nearest groove, one at the least."""
         return max(1, round(mm / self.grid_mm)) * self.grid_mm
 
-    def by_hand(self, mm: float, steps: int = 1) -> float:
-        """The next length that a hand sets and that is not less, in so many steps at once."""
-        step = steps * self.hand_mm
-        return math.ceil(mm / step - NUDGE) * step
+    def by_hand(self, mm: float) -> float:
+        """The next length that a hand sets and that is not less."""
+        return math.ceil(mm / self.hand_mm - NUDGE) * self.hand_mm
 
     def hand_down(self, mm: float) -> float:
         """The last length that a hand sets and that is not more."""

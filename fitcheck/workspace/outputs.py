@@ -19,13 +19,12 @@ from fitcheck.workspace.digests import (
     is_ours,
     may_keep_digests,
 )
+from fitcheck.workspace.edits import NOTHING, Edit
 from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.journal import recover
 from fitcheck.workspace.names import ITEMS_FILE
 from fitcheck.workspace.paths import CALIBRATION, MODELS, current_folder, find_workspace
 from fitcheck.workspace.reading import read_so_far
-
-NOTHING = "nothing was written"
 
 
 @dataclass(frozen=True)
@@ -41,26 +40,6 @@ class _Output:
     def read(self) -> str:
         """How a line about it begins."""
         return f"{self.option}: read '{self.path}'"
-
-
-@dataclass(frozen=True)
-class Edit:
-    """A file of the user's own with something added to it, as one was asked to."""
-
-    option: str
-    path: Path
-    before: bytes | None
-    """What it held when it was read; None where there was none."""
-    after: bytes
-
-    def refuse_changed(self) -> None:
-        """Raise ``InputError`` where it holds something else by now."""
-        there = self.path.read_bytes() if os.path.lexists(self.path) else None
-        if there != self.before:
-            raise InputError(
-                f"{self.option}: '{self.path}' was changed by somebody else meanwhile; allowed: a "
-                f"file that stays as it was read; run the command again; {NOTHING}"
-            )
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,8 @@ from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import check
-from fitcheck.workspace.outputs import Edit, Outputs
+from fitcheck.workspace.edits import Edit
+from fitcheck.workspace.outputs import Outputs
 from tests.cli.commands import fitcheck
 
 BOARDS = ["score-board-metric", "score-board-inch"]
@@ -122,6 +123,15 @@ def test_on_a_terminal_an_unknown_item_is_asked_about(tmp_path: Path) -> None:
     design = read_design(tmp_path / "models" / "gift.toml")
     assert [(one.item.name, one.count) for one in design.contents] == [("soap", 2)]
     assert [part.name for part in design.parts] == ["base", "lid", "collar"]
+
+
+def test_on_a_terminal_a_misspelt_item_is_corrected(tmp_path: Path) -> None:
+    answers = b"chocolate-coins:4\nchocolate-coin\n\n\n\n\n"
+    status, said = on_a_terminal(answers, "new", "sweet", "--no-odds", cwd=tmp_path)
+    assert status == 0 and b"nearest known: 'chocolate-coin'" in said, said
+    design = read_design(tmp_path / "sweet.toml")
+    assert [(one.item.name, one.count) for one in design.contents] == [("chocolate-coin", 4)]
+    assert not (tmp_path / "models").exists()
 
 
 def test_on_a_terminal_a_size_will_do(tmp_path: Path) -> None:
