@@ -152,7 +152,8 @@ class _Draft:
         """Larger sizes where what goes in has too little room; else the same."""
         higher = replace(sizes, depth=sizes.depth + self.task.steps.grid_mm)
         if self.task.wish.room_mm is not None:
-            width, length, height = self.task.wish.room_mm
+            *sides, height = self.task.wish.room_mm
+            width, length = self.plan.laid_floor((sides[0], sides[1]))
             room = found.cavity.room
             tight = room.width_mm < width, room.length_mm < length
             if any(tight):

@@ -23,7 +23,7 @@ class Sits(enum.StrEnum):
     @property
     def cover(self) -> float:
         """The same in standard uncertainties of what goes in, at the least."""
-        return 1.0 if self is Sits.SNUG else 2.0
+        return 1.75 if self is Sits.SNUG else 2.0
 
     @property
     def play_mm(self) -> float:

@@ -97,7 +97,9 @@ def test_there_is_a_plan_for_each_style_of_ours() -> None:
 def test_it_fits_and_can_be_set(style: str, tools: str, sits: Sits, items: str, stock: str) -> None:
     found = read_again(style, tools, sits, items, stock)
     assert found.fits, [one.message for one in found.findings]
-    _, grid, hand = BOARDS[tools]
+    unit, grid, hand = BOARDS[tools]
+    text = text_of(style, tools, sits, items, stock)
+    assert is_in_one_unit(text, unit) and max(map(len, text.splitlines())) <= 100
     base = found.design.base
     for mm in (*base.size_mm, base.depth_mm):
         assert off(mm, grid) < 1e-6
@@ -117,29 +119,33 @@ def test_it_fits_and_can_be_set(style: str, tools: str, sits: Sits, items: str, 
             assert all(off(mm, hand) < CLOSE_MM for mm in np.ptp(spots, axis=0))
 
 
-@pytest.mark.parametrize(("style", "tools", "sits", "items", "stock"), CASES)
-def test_its_file_is_in_one_unit(
-    style: str, tools: str, sits: Sits, items: str, stock: str
-) -> None:
-    text = text_of(style, tools, sits, items, stock)
-    data = tomllib.loads(text)
-    assert data["unit"] == str(BOARDS[tools][0])
-    values = [
-        row.partition(" = ")[2].partition("  #")[0]
-        for row in text.splitlines()
-        if row[0:1].isalpha()
-    ]
-    assert not any(re.search(r"[0-9] ?(mm|cm|in|pt)\b", value) for value in values)
-    assert max(map(len, text.splitlines())) <= 100
+def is_in_one_unit(text: str, unit: Unit) -> bool:
+    rows = [row for row in text.splitlines() if row[:1].isalpha()]
+    values = [row.partition(" = ")[2].partition("  #")[0] for row in rows]
+    spelled = any(re.search(r"[0-9] ?(mm|cm|in|pt)\b", value) for value in values)
+    return tomllib.loads(text)["unit"] == str(unit) and not spelled
 
 
-@pytest.mark.parametrize("style", PLANS)
-@pytest.mark.parametrize("sits", Sits)
-@pytest.mark.parametrize("tools", BOARDS)
-def test_most_boxes_come_out_right(style: str, tools: str, sits: Sits) -> None:
+WAYS = list(itertools.product(BOARDS, Sits))
+FEW = [(style, *WAYS[k % len(WAYS)]) for k, style in enumerate(PLANS)]
+ALL = [(style, *way) for style in PLANS for way in WAYS]
+
+
+def most_are_right(style: str, tools: str, sits: Sits) -> bool:
+    """Of boxes made by hand, 85 in 100 where all slides; where it is snug, more than half."""
     found = read_again(style, tools, sits, *THINGS.get(style, MANY)[0])
-    share = odds_of(found, 500, 0).good.share
-    assert share > (0.5 if sits is Sits.SNUG else 0.85)
+    return odds_of(found, 500, 0).good.share > (0.5 if sits is Sits.SNUG else 0.85)
+
+
+@pytest.mark.parametrize(("style", "tools", "sits"), FEW)
+def test_most_boxes_come_out_right(style: str, tools: str, sits: Sits) -> None:
+    assert most_are_right(style, tools, sits)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("style", "tools", "sits"), ALL)
+def test_most_boxes_come_out_right_on_every_board(style: str, tools: str, sits: Sits) -> None:
+    assert most_are_right(style, tools, sits)
 
 
 @pytest.mark.parametrize("sits", Sits)
