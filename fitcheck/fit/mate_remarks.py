@@ -66,21 +66,16 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
 
 
-def _several(mate: Mate) -> bool:
-    """Whether a mover is spoken of as many things."""
-    return isinstance(mate, Into) and bool(mate.together)
-
-
 def _press(mate: Mate) -> str:
-    return "press" if _several(mate) else "presses"
+    return "press" if mate.many else "presses"
 
 
 def _has(mate: Mate) -> str:
-    return "have" if _several(mate) else "has"
+    return "have" if mate.many else "has"
 
 
 def _it_rattles(mate: Mate) -> str:
-    return "they rattle" if _several(mate) else "it rattles"
+    return "they rattle" if mate.many else "it rattles"
 
 
 def _slot_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
@@ -114,7 +109,7 @@ def grid_findings(
         part = assembly.part(mate.movers[0])
         if part is None or part.pattern.on_end:
             continue
-        stand = "stand" if _several(mate) else "stands"
+        stand = "stand" if mate.many else "stands"
         if over_mm is not None and not enough(over_mm):
             message = (
                 f"the {mate.called} {stand} {-over_mm:.2f} mm higher than what closes the box "
