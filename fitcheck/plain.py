@@ -90,6 +90,15 @@ def joined(words: Iterable[str]) -> str:
     return f"{', '.join(most)} and {last}" if most else last
 
 
+def lowered(text: str) -> str:
+    """A text as it goes on within a sentence.
+
+    >>> lowered("Cut it off.")
+    'cut it off.'
+    """
+    return text[:1].lower() + text[1:]
+
+
 def shown(value: Any) -> str:
     """A value as it might stand in a file, shortened to fit in a line.
 

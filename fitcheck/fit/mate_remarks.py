@@ -55,12 +55,11 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         )
         yield Finding("mate-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
     if abs(fit.stands_out_mm) > SEEN_MM and not isinstance(mate, Into):
-        length = show_cut(abs(fit.stands_out_mm), unit)
+        each = 0.5 * abs(fit.stands_out_mm)
         short = fit.stands_out_mm < 0.0
         message = (
-            f"the {mate.called} is {length} {'shorter' if short else 'longer'} than the "
-            f"{mate.holder}, both ends together, so that it "
-            f"{'stands back' if short else 'stands out'}"
+            f"the {mate.called} is {'shorter' if short else 'longer'} than the {mate.holder}, "
+            f"so that it {'stands back' if short else 'stands out'} {each:.2f} mm at each end"
         )
         numbers = {"stands_out_mm": fit.stands_out_mm}
         yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
