@@ -80,6 +80,25 @@ def first_lines(lines: Sequence[str]) -> list[str]:
     return [*lines[:MOST_LINES], f"and at least {more} more problems; mend these first"]
 
 
+def joined(words: Iterable[str]) -> str:
+    """Words in a row, an `and` before the last; nothing for none.
+
+    >>> joined(["left", "right"]), joined(["a", "b", "c"]), joined([])
+    ('left and right', 'a, b and c', '')
+    """
+    *most, last = [*words] or [""]
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def lowered(text: str) -> str:
+    """A text as it goes on within a sentence.
+
+    >>> lowered("Cut it off.")
+    'cut it off.'
+    """
+    return text[:1].lower() + text[1:]
+
+
 def shown(value: Any) -> str:
     """A value as it might stand in a file, shortened to fit in a line.
 

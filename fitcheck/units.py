@@ -143,29 +143,31 @@ def show_inches(mm: float) -> str:
 
 
 def show_length(mm: float, unit: Unit) -> str:
-    """A length in the design's unit with the other system in brackets.
+    """A length in the design's unit, with what the other rule has nearest in brackets.
 
     >>> show_length(92.075, Unit.IN)
     '3 5/8 in (92.08 mm)'
-    >>> show_length(92.075, Unit.MM)
-    '92.08 mm (3 5/8 in)'
+    >>> show_length(92.5, Unit.MM), show_length(0.2, Unit.MM)
+    ('92.50 mm (3 21/32 in)', '0.20 mm')
     """
+    near = show_hand(mm, Unit.IN)
+    inches = "" if near == "0" and abs(mm) >= ZERO_MM else f" ({near} in)"
     if unit is Unit.IN:
         return f"{show_inches(mm)} ({show_mm(mm)})"
     if unit is Unit.MM:
-        return f"{show_mm(mm)} ({show_inches(mm)})"
+        return f"{show_mm(mm)}{inches}"
     if unit is Unit.CM:
-        return f"{show_number(mm / MM_PER[unit], 3)} cm ({show_inches(mm)})"
+        return f"{show_number(mm / MM_PER[unit], 3)} cm{inches}"
     return f"{show_number(mm / MM_PER[unit], 1)} pt ({show_mm(mm)})"
 
 
 def show_one(mm: float, unit: Unit) -> str:
-    """A length in the design's unit alone.
+    """A length in the unit of the rule alone, as it is drawn, with no more digits than it has.
 
-    >>> show_one(92.075, Unit.IN), show_one(92.075, Unit.MM)
-    ('3 5/8 in', '92.08 mm')
+    >>> show_one(92.075, Unit.IN), show_one(92.075, Unit.MM), show_one(70.0, Unit.CM)
+    ('3 5/8 in', '92.08 mm', '70 mm')
     """
-    return show_length(mm, unit).partition(" (")[0]
+    return show_inches(mm) if unit is Unit.IN else f"{float(show_number(mm, 2)):g} mm"
 
 
 def show_number(number: float, places: int) -> str:
@@ -226,6 +228,19 @@ def show_hands(lengths_mm: Sequence[float], unit: Unit, word: str = " and ") -> 
         return f"{mine} in ({other} mm)"
     other = _listed([show_hand(mm, Unit.IN) for mm in lengths_mm], word)
     return f"{mine} mm ({other} in)"
+
+
+def show_drawn(mm: float, unit: Unit) -> str:
+    """A length as a hand sets it, and in brackets as it is drawn where that differs.
+
+    >>> show_drawn(209.55, Unit.IN), show_drawn(62.85, Unit.IN), show_drawn(80.69, Unit.MM)
+    ('8 1/4 in', '2 15/32 in (drawn 62.85 mm)', '80.5 mm (drawn 80.69)')
+    """
+    own = hand_unit(unit)
+    text = f"{show_hand(mm, unit)} {own}"
+    if abs(rounding_mm(mm, unit)) <= ROUNDED_MM:
+        return text
+    return f"{text} (drawn {show_number(mm, 2)}{' mm' if own is Unit.IN else ''})"
 
 
 def _listed(texts: Sequence[str], word: str) -> str:

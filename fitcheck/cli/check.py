@@ -90,10 +90,14 @@ def _say(found: Check, odds: Odds | None, details: bool) -> None:
 
     sys.stdout.write(check_text(found, odds))
     if odds is not None:
-        from fitcheck.outputs.odds_details import odds_details
         from fitcheck.outputs.odds_text import odds_text
 
-        sys.stdout.write(odds_text(odds) + (odds_details(odds) if details else ""))
+        sys.stdout.write(odds_text(odds))
+    if details:
+        from fitcheck.outputs.odds_details import odds_details
+        from fitcheck.outputs.size_details import size_details
+
+        sys.stdout.write(size_details(found) + ("" if odds is None else odds_details(odds)))
 
 
 def _json(found: Check, odds: Odds | None) -> str | bytes:

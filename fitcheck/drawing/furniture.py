@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from fitcheck.drawing.metrics import text_width_mm
@@ -51,14 +51,21 @@ def check_bars(left: float, base: float) -> Items:
     return strokes, labels
 
 
-def legend(kinds: Iterable[LineKind], left: float, base: float) -> Items:
-    """A sample of each kind of line with what it means, in a row."""
+def legend(kinds: Iterable[LineKind], rows: Sequence[tuple[float, float]], right: float) -> Items:
+    """A sample of each kind of line with what it means.
+
+    Each of ``rows`` starts at (left, base), mm; the next one goes on where one is full.
+    """
     strokes: list[Stroke] = []
     labels: list[Label] = []
     used = set(kinds)
+    (left, base), *rest = rows
     for kind in LineKind:
         if kind not in used:
             continue
+        wide = SAMPLE_MM + 1.5 + text_width_mm(PENS[kind].meaning, TYPE_MM)
+        if rest and left + wide > right:
+            (left, base), *rest = rest
         if kind is LineKind.HATCH:
             strokes += _hatched(Box(left, base - 0.6, left + SAMPLE_MM, base + 2.4))
         else:
@@ -69,6 +76,11 @@ def legend(kinds: Iterable[LineKind], left: float, base: float) -> Items:
         labels.append(label)
         left = label.box.right + 4.0
     return strokes, labels
+
+
+def bars_width_mm() -> float:
+    """How wide the check bars are, with what sets them apart."""
+    return sum(length + 10.0 for length, _ in CHECK_BARS)
 
 
 def _hatched(box: Box) -> list[Stroke]:

@@ -12,6 +12,7 @@ from fitcheck.drawing.furniture import (
     ADVICE,
     JOIN_ADVICE,
     TYPE_MM,
+    bars_width_mm,
     check_bars,
     legend,
     page_text,
@@ -108,7 +109,9 @@ def page_furniture(
     labels = page_text(title, f"page {pages[0]} of {pages[1]}{place}", left, right, base)
     advice = f"{ADVICE} {JOIN_ADVICE}" if place else ADVICE
     labels.append(Label(advice, (left, base + 4.2), TYPE_MM))
-    strokes, names = legend(kinds, left, base + 8.4)
+    beside = left + bars_width_mm()
+    rows = (left, base + 8.4), (beside, base + 12.0), (beside, base + 15.6)
+    strokes, names = legend(kinds, rows, right)
     bars, lengths = check_bars(left, base + 14.2)
     return strokes + bars, labels + names + lengths
 

@@ -25,15 +25,13 @@ class Pen:
 PENS: dict[LineKind, Pen] = {
     LineKind.CUT: Pen(0.35, (), "cut"),
     LineKind.SCORE: Pen(0.25, (3.0, 1.5), "score and fold", "#0b5f86"),
-    LineKind.SCORE_OVER: Pen(0.25, (3.0, 3.0), "score, on the other face", "#0b5f86"),
+    LineKind.SCORE_OVER: Pen(0.25, (3.0, 3.0), "score, other face", "#0b5f86"),
     LineKind.HALF_CUT: Pen(0.25, (6.0, 1.0, 1.0, 1.0, 1.0, 1.0), "cut half through", "#7a2a52"),
     LineKind.HALF_CUT_OVER: Pen(
-        0.25, (6.0, 2.0, 1.0, 2.0, 1.0, 2.0), "cut half through, on the other face", "#7a2a52"
+        0.25, (6.0, 2.0, 1.0, 2.0, 1.0, 2.0), "cut half through, other face", "#7a2a52"
     ),
-    LineKind.GLUE: Pen(0.18, (4.0, 0.8, 0.4, 0.8), "adhesive, on the other face", "#2c6a35"),
-    LineKind.GLUE_HERE: Pen(
-        0.18, (4.0, 0.8, 0.4, 0.8, 0.4, 0.8), "adhesive, on this face", "#2c6a35"
-    ),
+    LineKind.GLUE: Pen(0.18, (4.0, 0.8, 0.4, 0.8), "adhesive, other face", "#2c6a35"),
+    LineKind.GLUE_HERE: Pen(0.18, (4.0, 0.8, 0.4, 0.8, 0.4, 0.8), "adhesive, this face", "#2c6a35"),
     LineKind.THIN: Pen(0.13, (), "dimension", "#4a555a"),
     LineKind.HATCH: Pen(0.13, (), "cut away", "#6b757a"),
 }

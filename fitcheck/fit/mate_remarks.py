@@ -55,32 +55,26 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         )
         yield Finding("mate-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
     if abs(fit.stands_out_mm) > SEEN_MM and not isinstance(mate, Into):
-        length = show_cut(abs(fit.stands_out_mm), unit)
+        each = 0.5 * abs(fit.stands_out_mm)
         short = fit.stands_out_mm < 0.0
         message = (
-            f"the {mate.called} is {length} {'shorter' if short else 'longer'} than the "
-            f"{mate.holder}, both ends together, so that it "
-            f"{'stands back' if short else 'stands out'}"
+            f"the {mate.called} is {'shorter' if short else 'longer'} than the {mate.holder}, "
+            f"so that it {'stands back' if short else 'stands out'} {each:.2f} mm at each end"
         )
         numbers = {"stands_out_mm": fit.stands_out_mm}
         yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
 
 
-def _several(mate: Mate) -> bool:
-    """Whether a mover is spoken of as many things."""
-    return isinstance(mate, Into) and bool(mate.together)
-
-
 def _press(mate: Mate) -> str:
-    return "press" if _several(mate) else "presses"
+    return "press" if mate.many else "presses"
 
 
 def _has(mate: Mate) -> str:
-    return "have" if _several(mate) else "has"
+    return "have" if mate.many else "has"
 
 
 def _it_rattles(mate: Mate) -> str:
-    return "they rattle" if _several(mate) else "it rattles"
+    return "they rattle" if mate.many else "it rattles"
 
 
 def _slot_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
@@ -114,7 +108,7 @@ def grid_findings(
         part = assembly.part(mate.movers[0])
         if part is None or part.pattern.on_end:
             continue
-        stand = "stand" if _several(mate) else "stands"
+        stand = "stand" if mate.many else "stands"
         if over_mm is not None and not enough(over_mm):
             message = (
                 f"the {mate.called} {stand} {-over_mm:.2f} mm higher than what closes the box "

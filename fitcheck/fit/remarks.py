@@ -12,6 +12,7 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.fit.right import enough, shifty_from
 from fitcheck.fit.selffit import FIGHT_MM, Press
 from fitcheck.folding.rolls import RollSection
+from fitcheck.plain import joined
 from fitcheck.styles.mates import Over
 from fitcheck.units import Unit, show_cut
 
@@ -101,7 +102,7 @@ def content_findings(fits: tuple[ContentFit, ...]) -> Iterator[Finding]:
             "content-does-not-fit"
             if verdict is ContentVerdict.DOES_NOT_FIT
             else "content-not-placed",
-            f"{_listed(names)}{together}: {reason}",
+            f"{joined(names)}{together}: {reason}",
             Severity.FAULT,
             group[0].content.item.name,
         )
@@ -141,7 +142,7 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
         worst.setdefault(key, own[0])
     for key, panels in groups.items():
         press, cut = worst[key], key[0]
-        cure = f"cut {cut} off the {_listed(panels)}" if cut else "change the depths or the frame"
+        cure = f"cut {cut} off the {joined(panels)}" if cut else "change the depths or the frame"
         message = (
             f"the {part.recipe.part}'s {spoken(press.pieces[0])} presses {press.press_mm:.2f} mm "
             f"into its {spoken(press.pieces[1])}: {cure}"
@@ -164,11 +165,6 @@ def _rolled(part: Part) -> Iterator[str]:
 def _panels(press: Press) -> Iterator[str]:
     for piece in press.pieces:
         yield from piece.split(" / ")
-
-
-def _listed(names: list[str]) -> str:
-    """Names joined as one says them."""
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def spoken(piece: str) -> str:
@@ -203,7 +199,7 @@ def _roll_findings(name: str, rolls: tuple[RollSection, ...], unit: Unit) -> Ite
     """What the worst of a part's rolls shows."""
     long = [roll.wall for roll in rolls if roll.stands_in_mm > STANDS_IN_MM]
     if long:
-        where = "all round" if len(long) == len(rolls) else f"behind the {_listed(long)}"
+        where = "all round" if len(long) == len(rolls) else f"behind the {joined(long)}"
         worst = max(rolls, key=lambda roll: roll.stands_in_mm)
         message = (
             f"the {name}'s flap is longer than an upright inner wall allows: {where} that wall's "

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -211,14 +212,8 @@ def most_likely(rows: Rows, usual: float, near: float) -> float:
     """
     from scipy.optimize import brentq
 
-    known = dict[float, float]()
-    day = np.array([likely_day(rows.with_noise(near))])
-
-    def score(noise: float) -> float:
-        if noise not in known:
-            known[noise] = rows.with_noise(noise).at(day).score(0)
-        return known[noise]
-
+    day, known = np.array([likely_day(rows.with_noise(near))]), dict[float, float]()
+    score = partial(_score, rows=rows, day=day, known=known)
     least, most, step = usual * LEAST_NOISE, usual * MOST_NOISE, NEAR_NOISE
     low = high = min(max(near, least), most)
     while score(high) > 0 and high < most:
@@ -229,7 +224,16 @@ def most_likely(rows: Rows, usual: float, near: float) -> float:
         return high
     if score(low) <= 0:
         return 0.0 if float(rows.fixed.min()) > 0 else low
-    return float(brentq(score, low, high, rtol=NOISE_SHARE, xtol=NOISE_SHARE * usual))
+    # Given as arguments, the rows are let go: the solver's own wrapping refers to itself for ever.
+    given, fine = (rows, day, known), NOISE_SHARE * usual
+    return float(brentq(_score, low, high, args=given, rtol=NOISE_SHARE, xtol=fine))
+
+
+def _score(noise: float, rows: Rows, day: Array, known: dict[float, float]) -> float:
+    """Derivative of the likelihood of this scatter, each looked at once."""
+    if noise not in known:
+        known[noise] = rows.with_noise(noise).at(day).score(0)
+    return known[noise]
 
 
 def _is_bent(model: Model, data: Data) -> bool:

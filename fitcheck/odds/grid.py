@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from fitcheck.stock.tools import Tools
-from fitcheck.units import MM_PER, Unit, hand_step_mm
+from fitcheck.units import Unit, hand_step_mm
 
 NEAR_STEPS = 8
 """Sizes are tried up to this many steps to each side."""
@@ -32,15 +32,9 @@ def steps_for(tools: Tools, unit: Unit) -> Steps:
     """
     if tools.grid_mm is None:
         return Steps(hand_step_mm(unit), hand_step_mm(unit), grooved=False)
-    hand = hand_step_mm(Unit.IN if _is_inch(tools.grid_mm) else Unit.MM)
+    hand = hand_step_mm(tools.grid_unit)
     share = max(1, round(tools.grid_mm / hand))
     return Steps(tools.grid_mm / share, tools.grid_mm, grooved=True)
-
-
-def _is_inch(grid_mm: float) -> bool:
-    """True for a grid that divides an inch into whole parts."""
-    parts = MM_PER[Unit.IN] / grid_mm
-    return abs(parts - round(parts)) < SAME_MM * parts
 
 
 def around(size_mm: float, step_mm: float, steps: int = NEAR_STEPS) -> list[float]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.prospect import Prospect, good_chance
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
-from fitcheck.units import ROUNDED_MM, rounding_mm
+from fitcheck.pattern.counted import HAIR_DIGITS, told_beside_mm
+from fitcheck.pattern.plan import plan_of
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule
+from fitcheck.units import ROUNDED_MM, Unit, rounding_mm
 
 
 def with_rounding(whole: Prospect, boxes: int, seed: int) -> Chance | None:
@@ -29,20 +31,30 @@ def with_rounding(whole: Prospect, boxes: int, seed: int) -> Chance | None:
 
 def _rounded(assembly: Assembly, one: Input) -> Input:
     """An input with its line's rounding added to what it is off by."""
-    off = _off_mm(assembly, one)
+    off = printed_off_mm(assembly, one)
     if abs(off) <= ROUNDED_MM:
         return one
     return replace(one, variate=replace(one.variate, mean=one.variate.mean + off))
 
 
-def _off_mm(assembly: Assembly, one: Input) -> float:
+def printed_off_mm(assembly: Assembly, one: Input) -> float:
     """How far the printed length of a sheet's side or of a score is from the exact one."""
     unit = assembly.design.unit
     if one.rule is not None and one.source is Source.SCORE:
-        return rounding_mm(one.rule.at_mm, unit)
+        return max((_score_off_mm(p, one.rule, unit) for p in _parts(assembly, one)), key=abs)
     if one.source is Source.CUT and one.rule in (WIDTH_EDGE, LENGTH_EDGE):
-        (part,) = (p for p in assembly.parts if p.recipe.part in one.parts)
+        (part,) = _parts(assembly, one)
         sheet = part.pattern.sheet
         size = sheet.width_mm if one.rule == WIDTH_EDGE else sheet.length_mm
         return rounding_mm(size, unit)
     return 0.0
+
+
+def _parts(assembly: Assembly, one: Input) -> list[Part]:
+    return [part for part in assembly.parts if part.recipe.part in one.parts]
+
+
+def _score_off_mm(part: Part, rule: Rule, unit: Unit) -> float:
+    """A score a hair beside another is told by that one and the hair."""
+    hair = told_beside_mm(plan_of(part.pattern), rule)
+    return rounding_mm(rule.at_mm - hair, unit) + round(hair, HAIR_DIGITS) - hair

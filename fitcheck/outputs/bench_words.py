@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 import textwrap
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from fitcheck.units import Unit, show_hands, show_number
 
 if TYPE_CHECKING:
     from fitcheck.odds.intervals import Chance
@@ -16,8 +19,23 @@ WIDTH = 96
 ABOUT = 0.01
 """A chance that is known no better than this is only about what it says."""
 ALWAYS = 0.995
+SMALL_MM = 2.0
+"""Below this a length is a gap, told to a hundredth of a millimetre as plays are."""
 SEEN_MM = 0.005
 """Lengths are shown to a hundredth of a millimetre."""
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """How lengths are told: as a rule shows them, gaps to a hundredth of a millimetre."""
+
+    unit: Unit
+
+    def __call__(self, *lengths_mm: float) -> str:
+        """Lengths across each other, in the design's unit and once in the other one."""
+        if min(lengths_mm) < SMALL_MM:
+            return " x ".join(show_number(mm, 2) for mm in lengths_mm) + " mm"
+        return show_hands(lengths_mm, self.unit, " x ")
 
 
 def of_100(chance: Chance) -> str:

@@ -14,9 +14,9 @@ from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.remarks import SHOWS_MM, spoken
-from fitcheck.outputs.bench_words import advice_words, habit_words, of_100, row, wrapped
+from fitcheck.outputs.bench_words import Sizes, advice_words, habit_words, of_100, row, wrapped
 from fitcheck.outputs.mate_text import mate_lines, more, signed
-from fitcheck.units import Unit, show_length
+from fitcheck.units import Unit, show_hands, show_length
 
 if TYPE_CHECKING:
     from fitcheck.odds.result import Odds
@@ -36,21 +36,23 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
     """The verdict, the sizes, the lid, the contents and what to heed, in the design's unit.
 
     With odds the first lines say how often the box comes out right by hand, and what helps most.
+    Sizes are those that a rule shows.
     """
     unit = check.design.unit
+    told = Sizes(unit)
     lines = [wrapped(headline(check, odds), ""), *_help_lines(check, odds)]
     habits = habit_words(check.assembly.tools.habits)
     if habits:
         lines.append(wrapped(f"as your tools were measured to make it: {habits}", ""))
     lines.append("")
     for part in check.assembly.parts:
-        lines += _part_lines(check, part.recipe.part, unit)
+        lines += _part_lines(check, part.recipe.part, told)
     if check.lid is not None:
-        lines += _lid_lines(check, check.lid, unit)
+        lines += _lid_lines(check, check.lid, told)
     for mate in check.mates:
-        lines += mate_lines(mate, unit)
+        lines += mate_lines(mate, told)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
-        lines += _content_lines(fit, unit, check.cover, check.compartments)
+        lines += _content_lines(fit, told, check.cover, check.compartments)
         if not check.assembly.base.pattern.tucks:  # one that is tucked in has no bare rims
             lines += _finger_lines(fit)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
@@ -109,53 +111,45 @@ def faults_text(check: Check) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _across(pair: tuple[float, float], unit: Unit) -> str:
-    return f"{show_length(pair[0], unit)} x {show_length(pair[1], unit)}"
-
-
-def _part_lines(check: Check, name: str, unit: Unit) -> Iterator[str]:
+def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
     part = next(p for p in check.assembly.parts if p.recipe.part == name)
     stock, sizes, sheet = part.recipe.stock, part.sizes, part.pattern.sheet
     if part.pattern.row is not None:
-        yield from _strip_lines(check, part, unit)
+        yield from _strip_lines(check, part, told)
         return
     yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(f"cut the sheet  {_across((sheet.width_mm, sheet.length_mm), unit)}")
-    yield more(f"outside, rim   {_across(sizes.outside_mm, unit)}")
-    yield more(f"{part.recipe.inside_words:<15}{_across(sizes.inside_mm, unit)}")
-    yield more(f"depth inside   {show_length(sizes.depth_mm, unit)}")
+    yield more(f"cut the sheet  {told(sheet.width_mm, sheet.length_mm)}")
+    yield more(f"outside, rim   {told(*sizes.outside_mm)}")
+    yield more(f"{part.recipe.inside_words:<15}{told(*sizes.inside_mm)}")
+    yield more(f"depth inside   {told(sizes.depth_mm)}")
     spec = check.design.part(name)
     if spec is not None and spec.fills_base and check.over_grid_mm is not None:
         yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
     if sizes.corner_rise_mm > 0.0:
-        yield more(f"corners rise   {show_length(sizes.corner_rise_mm, unit)} where frames lap")
+        yield more(f"corners rise   {sizes.corner_rise_mm:.2f} mm where frames lap")
 
 
-def _strip_lines(check: Check, part: Part, unit: Unit) -> Iterator[str]:
+def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
     """What a strip is cut from, and how it stands."""
     recipe, sheet, row_of = part.recipe, part.pattern.sheet, part.pattern.row
     assert row_of is not None, "a strip stands in a row"
     stock = recipe.stock
     table, _, way = recipe.part.partition(" ")
     yield row(table, f"{way}: {recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(
-        f"{f'cut {part.pattern.copies} of':<15}{_across((sheet.width_mm, sheet.length_mm), unit)}"
-    )
-    yield more(
-        f"stand          along the {row_of.runs}, {show_length(part.sizes.height_mm, unit)} high"
-    )
+    yield more(f"{f'cut {part.pattern.copies} of':<15}{told(sheet.width_mm, sheet.length_mm)}")
+    yield more(f"stand          along the {row_of.runs}, {told(part.sizes.height_mm)} high")
     rooms = check.compartments
     strips = [p.recipe.part for p in check.assembly.parts if p.pattern.row is not None]
     if rooms is not None and recipe.part == strips[-1]:
         count = rooms.columns * rooms.rows
         ways = f"{rooms.columns} along the width, {rooms.rows} along the length"
         yield more(f"{'compartments':<15}{count}: {ways}")
-        yield more(f"{'each inside':<15}{_across(rooms.size_mm, unit)}")
+        yield more(f"{'each inside':<15}{told(*rooms.size_mm)}")
     if check.over_grid_mm is not None and recipe.part == strips[-1]:
         yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
 
 
-def _lid_lines(check: Check, lid: LidFit, unit: Unit) -> Iterator[str]:
+def _lid_lines(check: Check, lid: LidFit, told: Sizes) -> Iterator[str]:
     width, length = lid.slide.travels[0].play_mm, lid.slide.travels[1].play_mm
     yield row("lid fit", FEELS.get(lid.verdict, lid.verdict.value))
     yield more(f"play           width {signed(width)}, length {signed(length)}")
@@ -164,17 +158,17 @@ def _lid_lines(check: Check, lid: LidFit, unit: Unit) -> Iterator[str]:
         yield more(f"tightest       along the {lid.slide.tighter.axis} (sides as on the sheets):")
         yield more(f"{'':<15}the lid's {spoken(stop.outer)}")
         yield more(f"{'':<15}on the {check.below_lid(stop.inner)}'s {spoken(stop.inner)}")
-    yield more(f"overlap        {show_length(lid.overlap_mm, unit)}")
-    yield more(f"base showing   {show_length(max(0.0, lid.reveal_mm), unit)}")
+    yield more(f"overlap        {told(lid.overlap_mm)}")
+    yield more(f"base showing   {told(max(0.0, lid.reveal_mm))}")
     if lid.gap_mm is not None:
         shows = lid.gap_mm > SHOWS_MM
         yield more(
-            f"{'line':<15}{show_length(lid.gap_mm, unit)} between lid and base"
+            f"{'line':<15}{lid.gap_mm:.2f} mm between lid and base"
             if shows
             else f"{'line':<15}closed: the lid's rim meets the base's"
         )
         yield from _flush_lines(check)
-    yield more(f"closed height  {show_length(lid.closed_height_mm, unit)}")
+    yield more(f"closed height  {told(lid.closed_height_mm)}")
 
 
 def _flush_lines(check: Check) -> Iterator[str]:
@@ -185,7 +179,7 @@ def _flush_lines(check: Check) -> Iterator[str]:
 
 
 def _content_lines(
-    fit: ContentFit, unit: Unit, cover: str | None, rooms: Compartments | None
+    fit: ContentFit, told: Sizes, cover: str | None, rooms: Compartments | None
 ) -> Iterator[str]:
     count = f"{fit.content.count} x " if fit.content.count > 1 else ""
     each = "" if rooms is None else f" in each of {rooms.columns * rooms.rows} compartments"
@@ -203,7 +197,7 @@ def _content_lines(
     if cover or fit.slack.height_mm >= 0.0:
         yield more(f"{'':<15}height {signed(fit.slack.height_mm)} {where}")
     if fit.protrudes_mm > 0.0:
-        yield more(f"stands out     {show_length(fit.protrudes_mm, unit)} above the rim")
+        yield more(f"stands out     {told(fit.protrudes_mm)} above the rim")
 
 
 def _finger_lines(fit: ContentFit) -> Iterator[str]:
@@ -262,4 +256,4 @@ def _inner(cure: Cure, depth_mm: float, unit: Unit) -> str:
 
 
 def _by(pair: tuple[float, float], unit: Unit) -> str:
-    return " by ".join(show_length(side, unit) for side in pair)
+    return show_hands(pair, unit, " by ")

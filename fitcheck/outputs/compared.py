@@ -5,19 +5,19 @@ from __future__ import annotations
 import dataclasses
 import enum
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
 from fitcheck.design.model import Design
 from fitcheck.fit.check import Check
 from fitcheck.odds.result import Odds
-from fitcheck.outputs.bench_words import of_100
+from fitcheck.outputs.bench_words import SMALL_MM, of_100
 from fitcheck.outputs.mate_text import signed
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.part import PartSpec
-from fitcheck.units import Unit, show_one
+from fitcheck.units import ROUNDED_MM, Unit, hand_unit, rounding_mm, show_hand, show_number
 
 NOTHING = "-"
 """What stands where one of two has nothing of the kind."""
@@ -32,6 +32,12 @@ class Shown:
     text: str
     value: float | str | None
     """Lengths in mm, chances from 0 to 1."""
+    exact: str | None = None
+    """As it is shown where a rule does not tell it from the other."""
+
+    def finer(self) -> Shown:
+        """Shown as exactly as it is known."""
+        return self if self.exact is None else dataclasses.replace(self, text=self.exact)
 
 
 @dataclass(frozen=True)
@@ -84,10 +90,11 @@ def _beside(one: Values, other: Values) -> tuple[Row, ...]:
     keys = dict.fromkeys([*one, *other])
     # what only the second has stands with the rest of what it is of
     order = list(dict.fromkeys(of for of, _ in keys))
-    rows = (
-        Row(*key, (one.get(key, nothing), other.get(key, nothing)))
-        for key in sorted(keys, key=lambda key: order.index(key[0]))
-    )
+    rows = []
+    for key in sorted(keys, key=lambda key: order.index(key[0])):
+        both = one.get(key, nothing), other.get(key, nothing)
+        row = Row(*key, both)
+        rows.append(Row(*key, (both[0].finer(), both[1].finer())) if row.same else row)
     return tuple(row for row in rows if not row.same)
 
 
@@ -134,10 +141,8 @@ def _plain(value: object) -> bool:
 
 def _value(value: object, unit: Unit) -> Shown:
     if isinstance(value, tuple):
-        shown = [show_one(float(one), unit) for one in value]
-        # two that are alike are said once
-        texts = shown[:1] if len(set(shown)) == 1 and len(shown) > 1 else shown
-        return Shown(" x ".join(texts), " x ".join(f"{one:g}" for one in value))
+        plain = " x ".join(f"{one:g}" for one in value)
+        return _lengths([float(one) for one in value], plain, unit)
     if isinstance(value, bool):
         return _word("yes" if value else "no")
     if isinstance(value, float):
@@ -210,7 +215,18 @@ def _plays(of: str, what: str, plays: Mapping[str, float]) -> Values:
 
 
 def _length(mm: float, unit: Unit) -> Shown:
-    return Shown(show_one(mm, unit), mm)
+    return _lengths([mm], mm, unit)
+
+
+def _lengths(lengths_mm: Sequence[float], value: float | str, unit: Unit) -> Shown:
+    """As a rule shows them, or to a hundredth where it does not and they are small."""
+    # two that are alike are said once
+    exact = f"{' x '.join(dict.fromkeys(show_number(mm, 2) for mm in lengths_mm))} mm"
+    off = max(abs(rounding_mm(mm, unit)) for mm in lengths_mm)
+    if off > ROUNDED_MM and min(lengths_mm) < SMALL_MM:
+        return Shown(exact, value)
+    shown = " x ".join(dict.fromkeys(show_hand(mm, unit) for mm in lengths_mm))
+    return Shown(f"{shown} {hand_unit(unit)}", value, exact)
 
 
 def _word(text: str) -> Shown:

@@ -9,9 +9,9 @@ from fitcheck.design.model import LidVerdict
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import spoken
 from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, Outcome, TuckFit, TurnFit
-from fitcheck.outputs.bench_words import SEEN_MM, row
+from fitcheck.outputs.bench_words import SEEN_MM, SMALL_MM, Sizes, row
 from fitcheck.styles.mates import Into, Past
-from fitcheck.units import Unit, show_length
+from fitcheck.units import show_number
 
 MATES = {
     LidVerdict.BINDS: "binds: it does not go in",
@@ -30,14 +30,14 @@ FLUSH_MM = 0.05
 """Less than this at both ends together is flush."""
 
 
-def mate_lines(fit: AnyFit, unit: Unit) -> Iterator[str]:
+def mate_lines(fit: AnyFit, told: Sizes) -> Iterator[str]:
     """The lines about one mate: what it is, its plays, and what shows of it."""
     if isinstance(fit, TuckFit):
-        return _tuck_lines(fit, unit)
-    return _turn_lines(fit, unit) if isinstance(fit, TurnFit) else _slide_lines(fit, unit)
+        return _tuck_lines(fit, told)
+    return _turn_lines(fit, told) if isinstance(fit, TurnFit) else _slide_lines(fit, told)
 
 
-def _turn_lines(fit: TurnFit, unit: Unit) -> Iterator[str]:
+def _turn_lines(fit: TurnFit, told: Sizes) -> Iterator[str]:
     short = 0.0 if fit.swing.angle_rad is None else fit.closed_rad - fit.swing.angle_rad
     angle = f"{math.degrees(short):.1f} degrees before it is closed"
     how = {
@@ -54,10 +54,10 @@ def _turn_lines(fit: TurnFit, unit: Unit) -> Iterator[str]:
     gap = fit.rim_gap_mm
     over = "clear of the rims by" if gap >= 0.0 else "held up by the rims by"
     yield more(f"{'lies':<15}{over} {abs(gap):.2f} mm")
-    yield more(f"closed height  {show_length(fit.closed_height_mm, unit)}")
+    yield more(f"closed height  {told(fit.closed_height_mm)}")
 
 
-def _tuck_lines(fit: TuckFit, unit: Unit) -> Iterator[str]:
+def _tuck_lines(fit: TuckFit, told: Sizes) -> Iterator[str]:
     how = {
         Outcome.FREE: "it goes in freely",
         Outcome.BLOCKED: "it does not go in",
@@ -80,10 +80,10 @@ def _tuck_lines(fit: TuckFit, unit: Unit) -> Iterator[str]:
     over = "clear of the flaps below by" if gap >= 0.0 else "on the flaps below, raised by"
     lies = f"{over} {abs(gap):.2f} mm" if abs(gap) >= SEEN_MM else "on the flaps below"
     yield more(f"{'lies':<15}{lies}")
-    yield more(f"closed height  {show_length(fit.closed_height_mm, unit)}")
+    yield more(f"closed height  {told(fit.closed_height_mm)}")
 
 
-def _slide_lines(fit: MateFit, unit: Unit) -> Iterator[str]:
+def _slide_lines(fit: MateFit, told: Sizes) -> Iterator[str]:
     mate, slide = fit.mate, fit.slide
     if isinstance(mate, Past):
         words = SLOTS.get(fit.verdict, fit.verdict.value)
@@ -97,14 +97,14 @@ def _slide_lines(fit: MateFit, unit: Unit) -> Iterator[str]:
     yield more(f"play           {plays}")
     if isinstance(mate, Into):
         how = "stands up" if fit.stands_out_mm >= 0.0 else "ends below"
-        length = show_length(abs(fit.stands_out_mm), unit)
+        length = told(abs(fit.stands_out_mm))
         yield more(f"{how:<15}{length} from the {mate.holder}'s rim")
         return
     if slide.blocked_by is None and slide.play_mm >= 0.0:
         yield more(f"{'holds':<15}by friction alone: tipped on end, it slides out")
     if abs(fit.stands_out_mm) >= FLUSH_MM:
         how = "stands out" if fit.stands_out_mm > 0.0 else "stands back"
-        each = show_length(0.5 * abs(fit.stands_out_mm), unit)
+        each = told(0.5 * abs(fit.stands_out_mm))
         yield more(f"{how:<15}{each} at each end")
     else:
         yield more(f"{'flush':<15}at both ends")
@@ -114,6 +114,8 @@ def signed(play_mm: float) -> str:
     """A play in mm; a press is said in words because a minus is easily missed."""
     if play_mm == float("inf"):
         return "without limit"
+    if play_mm >= SMALL_MM:
+        return f"{show_number(play_mm, 1)} mm"
     if play_mm >= 0.0:
         return f"{play_mm:.2f} mm"
     return f"presses by {-play_mm:.2f} mm" if play_mm <= -0.005 else "presses by under 0.01 mm"

@@ -9,7 +9,7 @@ from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.yields import PartYield, Purchase
 from fitcheck.stock.bought_sheets import Bought
-from fitcheck.units import show_length
+from fitcheck.units import show_hands
 
 AROUND = "Ribbon, label and liner, to the sizes of the closed box"
 
@@ -73,8 +73,7 @@ def _heading(sheet: PartSheet) -> str:
 
 def _sheet(job: SheetJob, bought: Bought, stock: str) -> str:
     """A bought sheet in words."""
-    unit = job.design.unit
-    across = f"{show_length(bought.width_mm, unit)} x {show_length(bought.length_mm, unit)}"
+    across = show_hands((bought.width_mm, bought.length_mm), job.design.unit, " x ")
     return f"{bought.name} {stock}, {across}"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import KEYS
@@ -10,12 +10,21 @@ from fitcheck.odds.change_words import change_words
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.options import Kind
 from fitcheck.odds.suggest import Suggestion, Suggestions
-from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
+from fitcheck.outputs.bench_words import Sizes, give_or_take, of_100, row, wrapped
 from fitcheck.outputs.odds_details import chance
 from fitcheck.sheet.yields import Piece, part_yield
 from fitcheck.styles.mates import Over, Turned
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.units import Unit, show_length, show_number
+from fitcheck.units import (
+    ROUNDED_MM,
+    Unit,
+    hand_unit,
+    rounding_mm,
+    show_hand,
+    show_hands,
+    show_number,
+    show_one,
+)
 
 SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET, SizeBy.EASE)
 """Sizes that say at once how large the floor is."""
@@ -49,10 +58,10 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
 
 def _steps(found: Suggestions, unit: Unit) -> str:
     """What sizes were tried in."""
-    size = show_length(found.steps.size_mm, unit)
+    size = show_hands([found.steps.size_mm], unit)
     if not found.steps.grooved:
         return f"no grooves, so scores and cuts in steps of {size}"
-    return f"scores in grooves {show_length(found.steps.score_mm, unit)} apart, cuts by {size}"
+    return f"scores in grooves {show_hands([found.steps.score_mm], unit)} apart, cuts by {size}"
 
 
 def _right(good: Chance, details: bool) -> str:
@@ -97,12 +106,18 @@ def _sizes(design: Design) -> Iterator[str]:
     for spec in design.parts:
         yield _size(spec, design.unit)
         if spec.own_depth:
-            yield f"{spec.name} depth {show_length(spec.depth_mm, design.unit)}"
+            yield f"{spec.name} depth {_key([spec.depth_mm], design.unit)}"
 
 
 def _size(spec: PartSpec, unit: Unit) -> str:
-    width, length = (show_length(size, unit) for size in spec.size_mm)
-    return f"{spec.name} {KEYS[spec.size_by]} {width} x {length}"
+    return f"{spec.name} {KEYS[spec.size_by]} {_key(spec.size_mm, unit)}"
+
+
+def _key(lengths_mm: Sequence[float], unit: Unit) -> str:
+    """What to write down: as a rule shows it only where that is what it is."""
+    if all(abs(rounding_mm(mm, unit)) <= ROUNDED_MM for mm in lengths_mm):
+        return show_hands(lengths_mm, unit, " x ")
+    return " x ".join(show_one(mm, unit) for mm in lengths_mm)
 
 
 def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
@@ -111,13 +126,13 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
     unit, is_original = design.unit, one is found.original
     for name, by, width, length in cost.floors_mm:
         if by not in SCORE_TO_SCORE:
-            floor = f"{show_length(width, unit)} x {show_length(length, unit)}"
+            floor = show_hands((width, length), unit, " x ")
             yield row("", f"so the {name}'s floor is {floor} from score to score")
     closed = "closed " if design.lid is not None else ""
     than = "" if is_original else f", {_than(cost.height_mm - before.height_mm, unit)}"
-    yield row("", f"{closed}{show_length(cost.height_mm, unit)} high{than}")
+    yield row("", f"{closed}{Sizes(unit)(cost.height_mm)} high{than}")
     for (name, width, length), spec in zip(cost.sheets_mm, design.parts, strict=True):
-        sheet = f"{name} sheet {show_length(width, unit)} x {show_length(length, unit)}"
+        sheet = f"{name} sheet {show_hands((width, length), unit, ' x ')}"
         yield row("", f"{sheet}, {_per_sheet(spec, width, length, design)}")
     share = cost.area_mm2 / before.area_mm2 - 1.0
     if not is_original and abs(share) > ALIKE_SHARE:
@@ -130,7 +145,7 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
 def _than(by_mm: float, unit: Unit) -> str:
     if abs(by_mm) < ALIKE_MM:
         return "as now"
-    return f"{show_length(abs(by_mm), unit)} {'more' if by_mm > 0.0 else 'less'} than now"
+    return f"{Sizes(unit)(abs(by_mm))} {'more' if by_mm > 0.0 else 'less'} than now"
 
 
 def _per_sheet(spec: PartSpec, width: float, length: float, design: Design) -> str:
@@ -149,7 +164,7 @@ def _grooves(one: Suggestion, found: Suggestions) -> str:
     """How many lines of the sheets are where the tools have a mark."""
     cost, unit = one.cost, one.design.unit
     sides = 2 * len(cost.sheets_mm)
-    even = show_length(found.steps.size_mm, unit).split(" (")[0]
+    even = f"{show_hand(found.steps.size_mm, unit)} {hand_unit(unit)}"
     return (
         f"scores in grooves: {_of(cost.grooved, cost.scores)}; sheet sides on their grid: "
         f"{_of(cost.sides_grooved, sides)}, in whole {even}: {_of(cost.sides_even, sides)}"

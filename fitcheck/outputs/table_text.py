@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fitcheck.design.model import Design
 from fitcheck.outputs.markdown import escaped, markdown_table
 from fitcheck.sheet.table import PartTable, ScoreRow
-from fitcheck.units import MM_PER, Unit, show_length, show_number
+from fitcheck.units import MM_PER, Unit, show_drawn, show_number
 from fitcheck.workspace.spreadsheet import csv_text
 
 LENGTHS = ("at", "from", "to", "width", "length")
@@ -24,7 +24,7 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
     lines = [f"# {escaped(design.title)}: measurements", ""]
     for table in tables:
         lines += [f"## {escaped(table.part)}", ""]
-        width, length = (show_length(size, unit) for size in table.sheet_mm)
+        width, length = (show_drawn(size, unit) for size in table.sheet_mm)
         lines += markdown_table(
             ("part", "style", "stock", "sheet width", "sheet length"),
             [(table.part, table.style, table.stock, width, length)],
@@ -41,7 +41,7 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
             [
                 (
                     s.fence,
-                    *(show_length(v, unit) for v in (s.at_mm, s.start_mm, s.stop_mm)),
+                    *(show_drawn(v, unit) for v in (s.at_mm, s.start_mm, s.stop_mm)),
                     _made(s, table.up),
                 )
                 for s in table.scores
@@ -52,7 +52,7 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
             lines += markdown_table(
                 ("from left", "from bottom", "to left", "to bottom"),
                 [
-                    tuple(show_length(v, unit) for v in (*s.start_mm, *s.stop_mm))
+                    tuple(show_drawn(v, unit) for v in (*s.start_mm, *s.stop_mm))
                     for s in table.slants
                 ],
             )
@@ -60,7 +60,7 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
         lines += markdown_table(
             ("piece", "width", "length"),
             [
-                (p.name, show_length(p.width_mm, unit), show_length(p.length_mm, unit))
+                (p.name, show_drawn(p.width_mm, unit), show_drawn(p.length_mm, unit))
                 for p in table.pieces
             ],
         )
@@ -69,7 +69,7 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
             lines += markdown_table(
                 ("cut-out", "width", "length"),
                 [
-                    (c.name, show_length(c.width_mm, unit), show_length(c.length_mm, unit))
+                    (c.name, show_drawn(c.width_mm, unit), show_drawn(c.length_mm, unit))
                     for c in table.cutouts
                 ],
             )

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.pattern.pattern import Role
-from fitcheck.units import MM_PER, Unit, hand_step_mm, hand_unit, show_hand, show_hands
+from fitcheck.units import MM_PER, Unit, hand_step_mm, hand_unit, show_hands
 
 INCH = MM_PER[Unit.IN]
 MARGIN_MM = INCH / 8
@@ -80,9 +80,8 @@ def _paper(size: Sequence[float], less_mm: float, unit: Unit) -> str:
 
 def _up(mm: float, unit: Unit) -> str:
     """A length of ribbon or band, rounded up to the half inch and to the half centimetre."""
-    inches = f"{show_hand(math.ceil(2.0 * mm / INCH - 1e-9) * INCH / 2, Unit.IN)} in"
-    metric = f"{math.ceil(mm / 5.0 - 1e-9) * 5:g} mm"
-    return f"{inches} ({metric})" if unit is Unit.IN else f"{metric} ({inches})"
+    step = INCH / 2 if unit is Unit.IN else 5.0
+    return show_hands([math.ceil(mm / step - 1e-9) * step], unit)
 
 
 def _down(mm: float, unit: Unit) -> str:

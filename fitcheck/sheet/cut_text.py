@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Sequence
 
 from fitcheck.pattern.sheet import Fence, Sheet
+from fitcheck.plain import joined
 from fitcheck.sheet.cuts import (
     CutLine,
     CutOutline,
@@ -19,7 +20,6 @@ from fitcheck.sheet.mark_text import (
     Edges,
     corner_words,
     from_to,
-    joined,
     mark_words,
     pair_words,
 )

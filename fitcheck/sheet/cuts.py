@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from fitcheck.pattern.counted import EXACT_MM
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Fence
-from fitcheck.sheet.marks import EXACT_MM, Mark, Scale
+from fitcheck.sheet.marks import Mark, Scale
 
 SLANTS = {Role.TAB: "the corner's edge", Role.FRAME: "the mitre"}
 """What a slanted cut is called at the bench."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from fitcheck.plain import joined
 from fitcheck.sheet.actions import (
     GlueCorner,
     GlueSeam,
@@ -14,7 +15,6 @@ from fitcheck.sheet.actions import (
     Step,
     TuckIn,
 )
-from fitcheck.sheet.mark_text import joined
 
 
 def tabs_words(corners: Sequence[GlueCorner]) -> tuple[str, tuple[str, ...]]:

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.sheet import Sheet
+from fitcheck.plain import lowered
 from fitcheck.sheet.actions import (
     Closing,
     CutAway,
@@ -137,12 +138,12 @@ class _Words:
         """The outline's cuts; what falls off is told with them where nothing is cut in between."""
         text, details = cut_words(step, self.sheet, self.unit)
         away = self._next(CutAway)
-        tail = tuple(_lowered(_cut_away(one)) for one in away)
+        tail = tuple(_within(_cut_away(one)) for one in away)
         return Instruction(text, (*details, *tail))
 
 
-def _lowered(text: str) -> str:
-    return text[0].lower() + text[1:].removesuffix(".")
+def _within(text: str) -> str:
+    return lowered(text).removesuffix(".")
 
 
 def _size(step: CutToSize, unit: Unit) -> str:

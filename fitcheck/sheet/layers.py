@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from fitcheck.pattern.bonds import Bond, JointKind
 from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.plain import lowered
 
 
 @dataclass(frozen=True)
@@ -105,11 +106,7 @@ def down_words(steps: Sequence[FoldDown]) -> str:
             f"{fold[0].upper()}{fold[1:]}{way}, and press its lower edge onto the floor: no "
             "adhesive."
         )
-    return text if len(steps) == 1 else f"At the {' and the '.join(sides)}: {_lowered(text)}"
-
-
-def _lowered(text: str) -> str:
-    return text[0].lower() + text[1:]
+    return text if len(steps) == 1 else f"At the {' and the '.join(sides)}: {lowered(text)}"
 
 
 def _side(panel: str) -> tuple[str, str]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from fitcheck.pattern.sheet import Fence, Sheet, ordinal
+from fitcheck.plain import joined
 from fitcheck.sheet.marks import Mark
 from fitcheck.units import Unit, show_hands
 
@@ -95,13 +96,3 @@ def corner_words(corners: Collection[tuple[Fence, Fence]]) -> str:
         return f"both {next(iter(along))} corners"
     named = [f"{along} {across}" for across, along in sorted(corners)]
     return f"the {joined(named)} corner" + ("s" if len(corners) > 1 else "")
-
-
-def joined(words: Iterable[str]) -> str:
-    """Words in a row, an `and` before the last.
-
-    >>> joined(["left", "right"]), joined(["a", "b", "c"])
-    ('left and right', 'a, b and c')
-    """
-    *most, last = words
-    return f"{', '.join(most)} and {last}" if most else last

@@ -5,14 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from fitcheck.pattern.counted import EXACT_MM, HAIR_MM, beside_mm, counted_from
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Fence
 from fitcheck.sheet.board import OPPOSITE
-
-EXACT_MM = 0.005
-"""Two places that are no further apart are one."""
-HAIR_MM = 1.0
-"""A cut that is no further than this from a score is told as a hair beside it."""
 
 
 @dataclass(frozen=True)
@@ -51,20 +47,15 @@ class Mark:
 
 
 class Scale:
-    """The scores of a plan, counted from each of the sheet's edges.
-
-    Scores no more than a hair apart, such as those of tabs that are set back, count as one: the
-    longest of them is the score, the others lie a hair beside it.
-    """
+    """The scores of a plan, counted from each of the sheet's edges."""
 
     def __init__(self, plan: Plan) -> None:
         self._sheet = plan.sheet
-        self._at = {fence: _counted(plan, fence) for fence in Fence}
+        self._at = {fence: counted_from(plan, fence) for fence in Fence}
 
     def beside(self, fence: Fence, at_mm: float) -> float:
         """How far a score lies beyond the one that it counts as, mm; nought for that one itself."""
-        beside = at_mm - min(self._at[fence], key=lambda at: abs(at - at_mm))
-        return beside if abs(beside) > EXACT_MM else 0.0
+        return beside_mm(self._at[fence], at_mm)
 
     def mark(self, fence: Fence, at_mm: float) -> Mark:
         """A place so far from an edge, found again in the way that is easiest for a hand.
@@ -91,18 +82,3 @@ class Scale:
         if found and (nearest := min(found))[0] <= reach_mm:
             beyond = at_mm - self._at[fence][nearest[1] - 1]
             yield Mark(fence, at_mm, nearest[1], 0.0 if nearest[0] <= EXACT_MM else beyond)
-
-
-def _counted(plan: Plan, fence: Fence) -> tuple[float, ...]:
-    """The distances that are counted from an edge, mm, nearest first."""
-    long: dict[float, float] = {}
-    for line in plan.scores:
-        if line.fence is fence:
-            long[line.at_mm] = long.get(line.at_mm, 0.0) + line.stop_mm - line.start_mm
-    found: list[list[float]] = []
-    for at in sorted(long):
-        if found and at - found[-1][0] <= HAIR_MM:
-            found[-1].append(at)
-        else:
-            found.append([at])
-    return tuple(max(near, key=lambda at: long[at]) for near in found)

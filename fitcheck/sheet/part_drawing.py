@@ -44,7 +44,7 @@ from fitcheck.sheet.dimensions import (
 )
 from fitcheck.sheet.scoring import pressed
 from fitcheck.stock.tools import USUAL_SCORE_FACE
-from fitcheck.units import Unit, show_length
+from fitcheck.units import Unit, hand_unit, show_hand, show_hands
 
 EDGE_MM = 0.5
 """Room round the outermost line, so that its whole width is on the page."""
@@ -155,7 +155,7 @@ def _dimension(desk: _Desk) -> None:
     for running in lines:
         desk.add(line_strokes(plan.sheet, running))
     for running in lines:
-        texts = [show_length(at, unit) for at in running.stops_mm]
+        texts = [_value(at, unit) for at in running.stops_mm]
         values, leaders = outside_values(desk.placer, plan, running, texts)
         desk.strokes += leaders
         desk.labels += values
@@ -190,7 +190,7 @@ def _valued(desk: _Desk, placer: Placer, running: RunningLine) -> tuple[Placer, 
     trial.add_strokes(lines)
     labels = []
     for at in running.stops_mm:
-        text = show_length(at, desk.drawn.unit)
+        text = _value(at, desk.drawn.unit)
         label = trial.place(value_places(sheet, running, at, text), desk.sheet_box)
         if label is None:
             return None
@@ -198,11 +198,14 @@ def _valued(desk: _Desk, placer: Placer, running: RunningLine) -> tuple[Placer, 
     return trial, labels
 
 
+def _value(mm: float, unit: Unit) -> str:
+    """A length as the steps say it: the line itself is exact."""
+    return f"{show_hand(mm, unit)} {hand_unit(unit)}"
+
+
 def _name_edges(desk: _Desk) -> None:
     sheet = desk.drawn.plan.sheet
-    width, length = (
-        show_length(size, desk.drawn.unit) for size in (sheet.width_mm, sheet.length_mm)
-    )
+    width, length = (_value(size, desk.drawn.unit) for size in (sheet.width_mm, sheet.length_mm))
     sizes = {fence: length if fence.upright else width for fence in Fence}
     for labels in edge_names(sheet, sizes).values():
         label = desk.placer.place(labels)
@@ -214,7 +217,7 @@ def _name_part(desk: _Desk) -> None:
     """The part's name, sheet size, stock and grain, on its root panel if there is room."""
     drawn, unit = desk.drawn, desk.drawn.unit
     sheet = drawn.plan.sheet
-    size = f"{show_length(sheet.width_mm, unit)} x {show_length(sheet.length_mm, unit)}"
+    size = show_hands((sheet.width_mm, sheet.length_mm), unit, " x ")
     copies = drawn.pattern.copies
     full = (
         drawn.title,

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Sequence
 
+from fitcheck.pattern.counted import HAIR_DIGITS
 from fitcheck.pattern.sheet import Sheet
-from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, from_to, joined, pair_words
+from fitcheck.plain import joined
+from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, from_to, pair_words
 from fitcheck.sheet.scoring import ScoredLine, ScoredSide, ScoreSides
 from fitcheck.units import ROUNDED_MM, Unit, rounding_mm, show_hands, show_number
 
@@ -93,7 +95,7 @@ def _at(lines: Sequence[ScoredLine], sheet: Sheet, unit: Unit) -> list[str]:
 def _hair(line: ScoredLine) -> str:
     """How far a score lies beside another one."""
     side = "inside" if line.beside_mm > 0.0 else "outside"
-    return f"a hair ({show_number(abs(line.beside_mm), 1)} mm) {side}"
+    return f"a hair ({show_number(abs(line.beside_mm), HAIR_DIGITS)} mm) {side}"
 
 
 def _turning(sides: Sequence[ScoredSide]) -> str:
@@ -138,4 +140,10 @@ def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str
         yield _sides(group, sheet), show_hands(sorted({line.at_mm for line in lines}), unit)
         for line in {x.beside_mm: x for x in group[0].lines if x.beside_mm}.values():
             at = show_hands([line.at_mm - line.beside_mm], unit)
-            yield f"{_sides(group, sheet)}, tabs", f"{_hair(line)} {at}"
+            what = next((own for own in ("tab", "flap") if _all_of(line, own)), "other")
+            yield f"{_sides(group, sheet)}, {what}s", f"{_hair(line)} {at}"
+
+
+def _all_of(line: ScoredLine, what: str) -> bool:
+    """Whether a score carries such pieces alone."""
+    return all(what in name for name in line.of)

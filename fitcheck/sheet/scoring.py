@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import shapely
 
 from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.counted import EXACT_MM, HAIR_MM
 from fitcheck.pattern.laid import pressed_face
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
@@ -16,7 +17,7 @@ from fitcheck.pattern.sheet import Fence, Sheet
 from fitcheck.sheet.areas import paper_of
 from fitcheck.sheet.board import nearest, quarter_turns, shortest_round
 from fitcheck.sheet.cuts import ScoreSlants, slanted_scores
-from fitcheck.sheet.marks import EXACT_MM, HAIR_MM, Mark, Scale
+from fitcheck.sheet.marks import Mark, Scale
 from fitcheck.stock.tools import Tools
 
 CLEAR_MM = 0.05

@@ -8,9 +8,9 @@ from fitcheck.design.model import Content, Design
 from fitcheck.fit.assembly import Assembly
 from fitcheck.kinds.kind import Lay
 from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.plain import joined
 from fitcheck.sheet.actions import CloseLid, Closing, PutIn, PutOver, SlideIn, TuckIn
 from fitcheck.sheet.gluing_text import tuck_words
-from fitcheck.sheet.mark_text import joined
 from fitcheck.styles.mates import Along, Over
 
 

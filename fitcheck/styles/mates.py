@@ -36,6 +36,11 @@ class Mate:
         return f"{self.called}'" if self.called.endswith("s") else f"{self.called}'s"
 
     @property
+    def many(self) -> bool:
+        """Whether it is spoken of as many things."""
+        return False
+
+    @property
     def movers(self) -> tuple[str, ...]:
         """The parts that move as one."""
         return (self.mover,)
@@ -57,6 +62,11 @@ class Into(Mate):
     motion = Motion.STRAIGHT
 
     @property
+    def many(self) -> bool:
+        """Strips are."""
+        return bool(self.together)
+
+    @property
     def movers(self) -> tuple[str, ...]:
         """What it is put together of."""
         return self.together or (self.mover,)
@@ -72,6 +82,11 @@ class Past(Mate):
     def called(self) -> str:
         """What goes over the other."""
         return "slots"
+
+    @property
+    def many(self) -> bool:
+        """There is one for each crossing."""
+        return True
 
 
 @dataclass(frozen=True)

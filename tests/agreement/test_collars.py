@@ -209,7 +209,7 @@ def test_both_mates_are_told() -> None:
     assert data["lid"]["gap_mm"] == pytest.approx(0.73 - 0.03, abs=0.01)
     assert data["lid"]["limiting"]["pieces"][1].startswith("collar: ")
     said = check_text(found)
-    assert "0.70 mm (0.028 in) between lid and base" in said
+    assert "0.70 mm between lid and base" in said
     assert "on the collar's" in said
 
 

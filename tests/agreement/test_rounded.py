@@ -6,14 +6,22 @@ written in half millimetres, checked and counted as a design of its own.
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 
 from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.fit.check import check
+from fitcheck.odds.inputs import Source
 from fitcheck.odds.odds import odds_of, prospect_of
-from fitcheck.odds.rounded import with_rounding
+from fitcheck.odds.rounded import printed_off_mm, with_rounding
+from fitcheck.outputs.steps_text import plain_lines
+from fitcheck.pattern.sheet import Fence
+from fitcheck.sheet.job import sheet_job
+
+MODELS = Path(__file__).resolve().parents[2] / "models"
 
 BOXES = 20_000
 DESIGN = """\
@@ -64,3 +72,22 @@ def test_a_rounded_box_is_the_box_of_the_printed_sizes(
 def test_nothing_is_rounded_that_a_hand_can_set(tmp_path: Path) -> None:
     found = check(read_design(design(tmp_path, 70.0, 71.5)))
     assert with_rounding(prospect_of(found, 1000), 1000, 0) is None
+
+
+def test_scores_a_hair_beside_others_are_where_the_steps_tell_them() -> None:
+    """Of a carton's lids and flaps, read in the printed words and in what the odds take of them."""
+    found = check(read_design(MODELS / "whist.toml"))
+    job = sheet_job(found.design, Paper.A4, (), 1, paged=False)
+    (line,) = [one for one in plain_lines(job) if "both long edges: at" in one]
+    hairs = re.findall(r"a hair \(([\d.]+) mm\) (inside|outside) ([\d.]+) mm", line)
+    beside = {float(at) + float(by) * (1 if way == "inside" else -1) for by, way, at in hairs}
+    told = beside | {float(at) for at in re.findall(r"at ([\d.]+) mm", line)}
+    assembly = found.assembly
+    _, forms = prospect_of(found, 1000).asked()
+    taken = {
+        round(one.rule.at_mm + printed_off_mm(assembly, one), 3)
+        for one in forms.inputs
+        if one.source is Source.SCORE and one.rule is not None and one.rule.fence is Fence.TOP
+    }
+    assert len(hairs) == 1
+    assert sorted(taken) == pytest.approx(sorted(told))

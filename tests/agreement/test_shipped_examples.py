@@ -39,7 +39,22 @@ def test_nine_boxes_in_ten_come_out_right(name: str) -> None:
     assert odds.agreement.verdicts_alike >= odds.agreement.boxes - 1
 
 
-@pytest.mark.parametrize("name", ["harbour", "lantern", "decks", "picnic"])
+EVEN = ["harbour", "lantern", "rope", "decks", "picnic", "ferry", "slipway"]
+"""What else ships has lines moved by a paper's thickness: a carton, a tube, a hinged lid."""
+
+
+@pytest.mark.parametrize("name", EVEN)
+def test_every_line_of_the_examples_can_be_set_by_hand(name: str) -> None:
+    """A rule shows 1/32 in, or half a millimetre (common practice, no source)."""
+    found = check(read_design(MODELS / f"{name}.toml"))
+    step = 25.4 / 32 if found.design.unit == "in" else 0.5
+    for part in found.assembly.parts:
+        sheet = part.pattern.sheet
+        lengths = [sheet.width_mm, sheet.length_mm, *(rule.at_mm for rule in part.scores)]
+        assert max(abs(at - round(at / step) * step) for at in lengths) <= 0.02
+
+
+@pytest.mark.parametrize("name", ["harbour", "lantern", "rope", "decks", "picnic"])
 def test_every_score_of_the_examples_is_in_a_groove(name: str) -> None:
     """Rolled frames scored at flap, inner wall, frame or rim, wall; common practice, no source."""
     found = check(read_design(MODELS / f"{name}.toml"))

@@ -10,7 +10,7 @@ from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.prospect import good_chance, take_prospect
 from fitcheck.pattern.plan import scored_rules
-from fitcheck.units import Unit, show_length
+from fitcheck.units import Unit, show_hands
 from tests.cli.commands import ROOT, fitcheck
 from tests.cli.designs import FRAMED, TOFFEES
 
@@ -36,7 +36,7 @@ def test_the_best_sizes_are_written_back_and_hold(tmp_path: Path) -> None:
     assert ran.out.endswith("written to better.toml\n")
     assert ran.status == 0
     assert ran.err == ""
-    assert "scores in grooves 5.00 mm (0.197 in) apart, cuts by 0.50 mm" in ran.out
+    assert "scores in grooves 5 mm (3/16 in) apart, cuts by 0.5 mm" in ran.out
     better = tmp_path / "better.toml"
     text = better.read_text(encoding="utf-8")
     assert text.startswith("# A tray with a lid for the evening lantern walk"), "comments stay"
@@ -84,7 +84,7 @@ def test_a_size_stays_under_its_key_and_the_floor_that_follows_is_said(
     better = check(read_design(tmp_path / "better.toml", roots=[ROOT]))
     assert better.fits
     recipe = better.assembly.base.recipe
-    floor = f"{show_length(recipe.width_mm, Unit.MM)} x {show_length(recipe.length_mm, Unit.MM)}"
+    floor = show_hands((recipe.width_mm, recipe.length_mm), Unit.MM, " x ")
     block = ran.out.split("\n  1 ")[1].split("\n  2 ")[0]
     assert f"so the base's floor is {floor} from score to score" in block
 

@@ -20,7 +20,7 @@ from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.styles import draw
 from fitcheck.styles.walled import WalledRecipe as Recipe
-from fitcheck.units import Unit, show_length
+from fitcheck.units import Unit, show_hand
 from tests.boxes import paper, shadow_box, shadow_boxes, tray, trays
 
 TINY = tray(3.0, 3.0, 2.0, paper(0.2), setback=0.3)
@@ -130,8 +130,8 @@ def test_every_score_has_its_distance_written_once_for_its_fence(recipe: Recipe)
     plan = plan_of(draw(recipe))
     rules = {score.rule for score in plan.scores}
     for rule in rules:
-        wanted = show_length(rule.at_mm, Unit.MM)
-        same = [other for other in rules if show_length(other.at_mm, Unit.MM) == wanted]
+        wanted = f"{show_hand(rule.at_mm, Unit.MM)} mm"
+        same = [other for other in rules if f"{show_hand(other.at_mm, Unit.MM)} mm" == wanted]
         assert texts.count(wanted) == len(same)
 
 
@@ -141,7 +141,7 @@ def test_all_four_edges_are_named_with_their_length(recipe: Recipe) -> None:
     sheet = draw(recipe).sheet
     texts = [label.text for label in drawing.labels]
     for edge, size in (("left", sheet.length_mm), ("top", sheet.width_mm)):
-        assert f"{edge} edge, {show_length(size, Unit.MM)}" in texts
+        assert f"{edge} edge, {show_hand(size, Unit.MM)} mm" in texts
 
 
 def test_everything_lies_within_the_drawings_size() -> None:
@@ -196,3 +196,16 @@ def test_long_text_stays_on_its_pages(size: Paper) -> None:
     letters = "".join(label.text for page in pages for label in page.labels)
     assert letters.count("x") >= 8100
     assert letters.count("word") == 2700
+
+
+@pytest.mark.parametrize("paper", [Paper.A4, Paper.LETTER])
+def test_the_legend_stays_on_the_page_whatever_it_explains(paper: Paper) -> None:
+    """All kinds of line in one drawing: a printer cuts off what reaches over its edge."""
+    kinds = [
+        line(kind, (2.0, 2.0 + 3.0 * n), (40.0, 2.0 + 3.0 * n)) for n, kind in enumerate(LineKind)
+    ]
+    (page,) = lay_on_pages(Drawing("all kinds", 60.0, 60.0, tuple(kinds), ()), paper)
+    edges = [(label.text, label.box.right) for label in page.labels]
+    assert max(right for _, right in edges) <= page.width_mm - 5.0, max(edges, key=lambda x: x[1])
+    boxes = [shapely.box(b.left, b.bottom, b.right, b.top) for b in (x.box for x in page.labels)]
+    assert shapely.union_all(boxes).area == pytest.approx(sum(box.area for box in boxes))

@@ -35,7 +35,7 @@ def test_a_joint_thicker_than_the_wall_is_high_is_a_line(tmp_path: Path) -> None
     """p = t + g - s (a gap is filled by what is in it), here a caliper and 5 mm beside 5 mm."""
     (line,) = lines_of(tmp_path, LOW)
     assert "base.depth: is lower than its glued corners push its walls out" in line
-    assert "read 5.00 mm (0.197 in)" in line and f"{TEXT.caliper_mm + 5.0:.2f} mm" in line
+    assert "read 5.00 mm (3/16 in)" in line and f"{TEXT.caliper_mm + 5.0:.2f} mm" in line
 
 
 def test_tabs_set_back_further_than_the_wall_is_high_are_a_line(tmp_path: Path) -> None:

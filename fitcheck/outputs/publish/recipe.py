@@ -10,18 +10,22 @@ from fitcheck.fit.check import Check
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
 from fitcheck.outputs.publish.flat_pictures import FlatPictures
-from fitcheck.outputs.publish.fold_pictures import FoldPictures, box_picture
+from fitcheck.outputs.publish.fold_pictures import FoldPictures, box_picture, strips_picture
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.scenes import tones_of
 from fitcheck.outputs.report.views.solids import BASE, LID
 from fitcheck.outputs.write_svg import svg_page
-from fitcheck.sheet.actions import CloseLid, PutIn, Step, TuckIn
+from fitcheck.sheet.actions import CloseLid, PutIn, StandStrips, Step, TuckIn
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.score_text import score_card
 from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.units import ROUNDED_MM, Unit, hand_unit, rounding_mm, show_hands, show_one
+
+MOST_LINES = 8
+"""More lines than this stand below the steps, not beside a picture."""
+BELOW = "line by line, for cutting by measure: below the steps"
 
 
 @dataclass(frozen=True)
@@ -40,6 +44,14 @@ class Chapter:
 
     heading: str
     steps: tuple[StepCard, ...]
+
+
+@dataclass(frozen=True)
+class Measure:
+    """What a step says at too great a length to stand beside its picture."""
+
+    heading: str
+    lines: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -85,6 +97,7 @@ class Recipe:
     card: tuple[CardRow, ...]
     reader: Reader | None
     chapters: tuple[Chapter, ...]
+    measures: tuple[Measure, ...]
     around: tuple[str, ...]
     cautions: tuple[str, ...]
     sure: tuple[str, ...]
@@ -118,6 +131,7 @@ def recipe_of(
         card=_card(job, None if other is None else other.job),
         reader=None if other is None else _reader(other),
         chapters=tuple(_chapters(check, job)),
+        measures=tuple(_measures(job)),
         around=job.around,
         cautions=tuple(finding.message for finding in job.cautions),
         sure=tuple(_sure(check, odds)),
@@ -202,13 +216,17 @@ def _reader(other: Sheets) -> Reader:
 
 
 def _chapters(check: Check, job: SheetJob) -> Iterator[Chapter]:
+    strips: set[str] = set()
     for sheet in job.sheets:
-        yield Chapter(f"The {sheet.name}", tuple(_part_cards(sheet)))
+        if sheet.pattern.row is not None:
+            strips.add(sheet.name)
+        yield Chapter(f"The {sheet.name}", tuple(_part_cards(check, sheet, frozenset(strips))))
     if job.together:
         yield Chapter("Together", tuple(_closing_cards(check, job.together)))
 
 
-def _part_cards(sheet: PartSheet) -> Iterator[StepCard]:
+def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Iterator[StepCard]:
+    """The steps of a part; ``strips`` are those that are made by its end."""
     flat = FlatPictures(sheet)
     folding = FoldPictures(
         sheet.part.folded, tones_of(sheet.part.recipe.stock, LID if sheet.name == "lid" else BASE)
@@ -218,7 +236,18 @@ def _part_cards(sheet: PartSheet) -> Iterator[StepCard]:
         steps = _own(told)
         words = f"The {sheet.name}, step {number}: {told.text}"
         picture = flat.of(name, steps, words) or folding.of(name, steps, words)
-        yield StepCard(number, told.text, told.details, picture)
+        if picture is None and any(isinstance(step, StandStrips) for step in steps):
+            picture = strips_picture(check, name, words, strips)
+        details = (BELOW,) if len(told.details) > MOST_LINES else told.details
+        yield StepCard(number, told.text, details, picture)
+
+
+def _measures(job: SheetJob) -> Iterator[Measure]:
+    """The lines that are told below the steps: an outline cut by measure takes many."""
+    for sheet in job.sheets:
+        for number, told in enumerate(sheet.instructions, start=1):
+            if len(told.details) > MOST_LINES:
+                yield Measure(f"The {sheet.name}, step {number}", told.details)
 
 
 def _own(told: Instruction) -> tuple[Step, ...]:

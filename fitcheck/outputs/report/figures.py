@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from fitcheck.fit.check import Check
+from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
-from fitcheck.units import Unit, show_length
+from fitcheck.units import Unit
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,7 @@ def figures_of(check: Check) -> Figures:
 
 
 def _length(key: str, value: float | None, unit: Unit) -> Figure:
-    return Figure(key, value, "no limit" if value is None else show_length(value, unit))
+    return Figure(key, value, "no limit" if value is None else Sizes(unit)(value))
 
 
 def _small(key: str, value: float | None) -> Figure:

@@ -26,7 +26,7 @@ from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.thumbnails import Thumbnail, thumbnails_of
 from fitcheck.outputs.report.views.scenes import folded_view
-from fitcheck.plain import one_line
+from fitcheck.plain import joined, one_line
 from fitcheck.workspace.progress import SILENT, Progress
 
 GOES_ON = {
@@ -36,12 +36,13 @@ GOES_ON = {
     LidVerdict.LOOSE: "the lid goes on, but loosely",
 }
 GOES_IN = {
-    LidVerdict.BINDS: "binds",
-    LidVerdict.TIGHT: "is tight",
-    LidVerdict.SNUG: "is snug",
-    LidVerdict.SLIDES: "slides",
-    LidVerdict.LOOSE: "is loose",
+    LidVerdict.BINDS: ("binds", "bind"),
+    LidVerdict.TIGHT: ("is tight", "are tight"),
+    LidVerdict.SNUG: ("is snug", "are snug"),
+    LidVerdict.SLIDES: ("slides", "slide"),
+    LidVerdict.LOOSE: ("is loose", "are loose"),
 }
+"""What one mover does, and what many do."""
 STEPS = 4
 
 
@@ -140,8 +141,8 @@ def verdict_sentence(check: Check) -> str:
             shown = f"a line of {gap:.2f} mm shows below it"
             said.append(shown if gap > SHOWS_MM else "its rim meets the base")
     said += [
-        f"the {fit.mate.called} {GOES_IN[fit.verdict]} in the {fit.mate.holder} with "
-        f"{fit.slide.play_mm:.2f} mm of play"
+        f"the {fit.mate.called} {GOES_IN[fit.verdict][fit.mate.many]} in the "
+        f"{fit.mate.holder} with {fit.slide.play_mm:.2f} mm of play"
         for fit in check.mates
         if isinstance(fit, MateFit)
     ]
@@ -149,7 +150,7 @@ def verdict_sentence(check: Check) -> str:
         said.append(f"the {turn.mate.called} closes with {turn.clearance_mm:.2f} mm to spare")
     if check.contents:
         said.append("the contents go in")
-    return f"It goes together: {' and '.join(said) or 'the parts fold without pressing'}."
+    return f"It goes together: {joined(said) or 'the parts fold without pressing'}."
 
 
 def _by_hand(odds: Odds | None) -> str:

@@ -12,7 +12,7 @@ from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.outputs.write_svg import svg_page
 from fitcheck.sheet.job import drawing_of
-from fitcheck.units import show_length
+from fitcheck.units import show_hands
 
 
 @dataclass(frozen=True)
@@ -47,9 +47,7 @@ def _thumbnail(design: Design, part: Part) -> Thumbnail:
     )
     packed = base64.b64encode(svg_page(page).encode("utf-8")).decode("ascii")
     sheet = part.pattern.sheet
-    size = (
-        f"{show_length(sheet.width_mm, design.unit)} by {show_length(sheet.length_mm, design.unit)}"
-    )
+    size = show_hands((sheet.width_mm, sheet.length_mm), design.unit, " by ")
     words = (
         f"Flat sheet of the {name} from {stock}, {size}, with {len(part.pattern.creases)} folds. "
         "Not to scale here: print it at 1:1 with the sheet command."
