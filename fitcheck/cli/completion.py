@@ -77,11 +77,19 @@ def items() -> Iterable[str]:
 
 
 @offered
-def styles() -> Iterable[str]:
+def proposed_styles() -> Iterable[str]:
     """The boxes that a design can begin with."""
-    from fitcheck.styles import styles_at
+    from fitcheck.proposals.plans import PLANS
 
-    return [style.name for style in styles_at("base")]
+    return PLANS
+
+
+@offered
+def ways_to_sit() -> Iterable[str]:
+    """How what goes in and the lid may sit."""
+    from fitcheck.proposals.wish import Sits
+
+    return [str(way) for way in Sits]
 
 
 @offered

@@ -162,9 +162,13 @@ class Items(Mapping[str, Item]):
         return items, tuple(lines)
 
 
-def known_items(roots: Sequence[Path]) -> Items:
-    """The items of all roots by name; the first root that has a name wins."""
-    return Items([_tables(path) for path in item_files(roots)])
+def known_items(roots: Sequence[Path], own: ItemTables | None = None) -> Items:
+    """The items of all roots by name; the first root that has a name wins.
+
+    `own` are tables that stand in no file yet; they go before all others.
+    """
+    read = [_tables(path) for path in item_files(roots)]
+    return Items(read if own is None else [own, *read])
 
 
 def _tables(path: Path) -> ItemTables:

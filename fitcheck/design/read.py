@@ -9,7 +9,7 @@ from pydantic import BaseModel, Field, create_model
 
 from fitcheck.design.desk import Desk
 from fitcheck.design.files import DESIGN_FILE, MOST_CONTENTS, ContentFile, PartTable, part_model
-from fitcheck.design.items import find_item, known_items
+from fitcheck.design.items import ItemTables, find_item, known_items
 from fitcheck.design.model import Bands, Content, Design, Item, Said
 from fitcheck.design.rules import (
     KEYS,
@@ -68,9 +68,11 @@ def design_from(
     *,
     name: str,
     path: Path | None = None,
+    own: ItemTables | None = None,
 ) -> Design:
     """The design that the tables of a file say; ``called`` is what its problems name.
 
+    ``own`` are items that stand in no file yet.
     Raises ``InputError`` with a line for each problem.
     """
     known_unit = data.get("unit") in FILE_UNITS
@@ -91,7 +93,7 @@ def design_from(
             parts += [None] if found is None else style_of(found.style).split(found)
     for key, *words in together_problems(data):
         desk.lines.append(line(called, key, *words))
-    contents = _contents(desk)
+    contents = _contents(desk, own)
     parts = [
         None if part is None else _around(desk, part, parts[0], contents, joint) for part in parts
     ]
@@ -270,11 +272,11 @@ def _spec(
     return spec if base is None else spec.beside(base)
 
 
-def _contents(desk: Desk) -> tuple[Content, ...]:
+def _contents(desk: Desk, own: ItemTables | None) -> tuple[Content, ...]:
     tables = desk.data.get("content")
     if not isinstance(tables, list) or not 0 < len(tables) <= MOST_CONTENTS:
         return ()
-    known = known_items(desk.roots)
+    known = known_items(desk.roots, own)
     found = []
     for index, table in enumerate(tables, start=1):
         name = table.get("item") if isinstance(table, dict) else None

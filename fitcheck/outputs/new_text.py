@@ -2,33 +2,53 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from tomlkit import string
 
-from fitcheck.fit.proposal import Wish
+from fitcheck.proposals.plans import PLANS
+from fitcheck.proposals.steps import Steps
+from fitcheck.proposals.wish import Wish
 
 COMMENTS = {
     "floor": "from score to score: in the board's grooves",
     "depth": "the walls, in the board's grooves, too",
     "frame": "how broad the frame is, from score to score",
-    "inner_wall": "as high as the walls: every score is in a groove",
+    "inner_wall": "folded down inside, in the grooves, too",
     "flap": "glued on the floor inside",
+    "rim": "how thick the walls are at the top",
     "lip": "over the front wall",
-    "oversize": "wider and longer than the base, as a hand can set it",
-    "ease": "across and up: how much the tube is larger than the tray",
+    "clear": "how much longer the lid is than the floor",
+    "tuck": "so that the side walls are scored in a groove",
+    "seam": "the flap that is glued",
+    "notch": "for the thumb",
+    "rise": "how much higher it is cut than the base is deep",
+    "columns": "compartments along the width",
+    "rows": "compartments along the length",
+    "slot": "a hair wider than the strip that it takes",
+    "window": "cut out of the middle for what stands in it",
     "item": "`fitcheck list items` names what is known",
     "lay": "flat, edge, end or any",
+    "oversize": "wider and longer than the base, as a hand can set it",
+    "ease": "smaller than the base's inside: so a hand can cut it",
+    "height": "how high it stands in the base",
+    "sleeve.ease": "across and up: how much the tube is larger than the tray",
+    "collar.ease": "smaller than the base, score to score",
+    "platform.height": "its legs are scored in grooves",
+    "shadow-box.inner_wall": "as high as the walls: every score is in a groove",
 }
-COLUMN = 30
+CALLED = {"tuck-end": "tuck-end carton", "double-wall": "double-wall tray"}
+"""Styles whose names are no things."""
+FLUSH = "as large as the base: the two meet"
+COLUMN, WIDTH = 30, 100
 
 
 def new_text(wish: Wish, data: Mapping[str, Any]) -> str:
     """The file of a proposed design: TOML with a comment beside what one may want to change."""
-    things = ", ".join(f"{count} x {item}" for item, count in wish.items)
     lines = [
-        f"# {wish.title}: a {wish.style} for {things}, to sit so that it {_sits(wish)}.",
+        *_comment(f"{wish.title}: {_box(wish.style)} for {_things(wish)}."),
         "# Change any length and run `fitcheck check` again; `fitcheck schema` lists every key.",
         *_keys({key: value for key, value in data.items() if not isinstance(value, dict | list)}),
     ]
@@ -37,26 +57,53 @@ def new_text(wish: Wish, data: Mapping[str, Any]) -> str:
             lines += ["", f"[{name}]", *_keys(table)]
         elif isinstance(table, list):
             for one in table:
-                lines += ["", f"[[{name}]]", *_keys(one)]
+                lines += ["", f"[[{name}]]", *_keys(one, _in_each(data))]
     return "\n".join(lines) + "\n"
 
 
-def _sits(wish: Wish) -> str:
-    return "is snug" if wish.sits == "snug" else "slides"
+def _comment(text: str) -> list[str]:
+    """A comment in lines that are not too long."""
+    return textwrap.wrap(text, WIDTH, initial_indent="# ", subsequent_indent="# ")
 
 
-def _keys(table: Mapping[str, Any]) -> Iterator[str]:
+def _box(style: str) -> str:
+    """A style, and what stands round it."""
+    base = PLANS[style].base_style
+    if base == style:
+        return f"a {CALLED.get(style, style)}"
+    return f"a {base} with {style if style.endswith('s') else f'a {style}'}"
+
+
+def _things(wish: Wish) -> str:
+    if wish.room_mm is None:
+        things = [item if count == 1 else f"{count} x {item}" for item, count in wish.items]
+        return f"{', '.join(things)}; what goes in {wish.sits.words}"
+    steps = Steps.of_unit(wish.unit)
+    sides = " x ".join(steps.text(side) for side in wish.room_mm)
+    return f"what takes {sides} {wish.unit} at the most"
+
+
+def _in_each(data: Mapping[str, Any]) -> dict[str, str]:
+    """What a count is of, where there are compartments."""
+    if "dividers" not in data:
+        return {}
+    grid = data["dividers"]
+    return {"count": f"in each of {grid['rows'] * grid['columns']} compartments"}
+
+
+def _keys(table: Mapping[str, Any], own: Mapping[str, str] | None = None) -> Iterator[str]:
+    comments = {**COMMENTS, **(own or {})}
     for key, value in table.items():
         text = f"{key:<6} = {_value(value)}"
-        comment = COMMENTS.get(key)
+        comment = comments.get(f"{table.get('style')}.{key}", comments.get(key))
+        if (key, value) == ("oversize", "0"):
+            comment = FLUSH
         yield f"{text:<{COLUMN}} # {comment}" if comment else text
 
 
 def _value(value: Any) -> str:
     if isinstance(value, list):
         return f"[{', '.join(_value(one) for one in value)}]"
-    if isinstance(value, int):
-        return str(value)
     text = str(value)
-    number = text.removesuffix(" mm")
-    return number if number != text else string(text).as_string()
+    number = text.removeprefix("-").replace(".", "", 1)
+    return text if number.isdecimal() else string(text).as_string()

@@ -15,6 +15,9 @@ ITEMS_FILE = "items.toml"
 LONGEST_NAME = 60
 """Of a thing on a shelf: leaves room for what is put before and behind it in names of files."""
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+BARE_NAME = re.compile(rf"[A-Za-z0-9][A-Za-z0-9_-]{{0,{LONGEST_NAME - 1}}}")
+"""What a new design or item is called: it stands on a command line and before = without quotes."""
+BARE_RULE = f"up to {LONGEST_NAME} letters, digits, - and _"
 NAME_RULE = (
     f"up to {LONGEST_NAME} letters, digits, dots, hyphens and underscores, as in cardstock-270; "
     "not a device's name such as con or nul, and no dot at the end"

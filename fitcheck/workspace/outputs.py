@@ -19,13 +19,12 @@ from fitcheck.workspace.digests import (
     is_ours,
     may_keep_digests,
 )
+from fitcheck.workspace.edits import NOTHING, Edit
 from fitcheck.workspace.filenames import HIDDEN
 from fitcheck.workspace.journal import recover
 from fitcheck.workspace.names import ITEMS_FILE
 from fitcheck.workspace.paths import CALIBRATION, MODELS, current_folder, find_workspace
 from fitcheck.workspace.reading import read_so_far
-
-NOTHING = "nothing was written"
 
 
 @dataclass(frozen=True)
@@ -81,11 +80,26 @@ class Outputs:
                 f"allowed: a place you may write to; choose another or mend its rights; {NOTHING}"
             ) from None
 
-    def write(self, *sets: Files) -> None:
-        """Write the sets, all of them or nothing, and keep their digests. Raises `InputError`."""
+    def write(self, *sets: Files, edits: Iterable[Edit] = ()) -> None:
+        """Write the sets, all of them or nothing, and keep their digests. Raises `InputError`.
+
+        With them go edits of files that are the user's own and stay so.
+        """
+        edits = tuple(edits)
         self.check((), *sets)
+        for edit in edits:
+            output = _Output(edit.option, edit.path, edit.path.parent)
+            _refuse_link(output)
+            _refuse_what_is_no_file(output)
+            _refuse_shut(output.read, output.path)
         together = {path: data for files in sets for path, data in files.items()}
-        write_many(together, lambda: _digest_lists(together))
+
+        def lists() -> Files:
+            for edit in edits:
+                edit.refuse_changed()
+            return _digest_lists(together)
+
+        write_many({**together, **{edit.path: edit.after for edit in edits}}, lists)
 
     def _outputs(self, sets: Iterable[Files]) -> Iterator[_Output]:
         made = [path for files in sets for path in files]

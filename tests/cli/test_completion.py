@@ -36,6 +36,8 @@ def completed(words: str, cwd: Path) -> list[str]:
         ("fitcheck suggest harbour --for-tools score-board-i", {"score-board-inch"}),
         ("fitcheck new box --item toffee-w", {"toffee-wrapped"}),
         ("fitcheck new box --style shadow", {"shadow-box"}),
+        ("fitcheck new box --style pl", {"platform"}),
+        ("fitcheck new box --sits sn", {"snug"}),
         ("fitcheck explain tuck", {"tuck-flap"}),
         ("fitcheck coupon cardstock-27", {"cardstock-270"}),
         ("fitcheck check no-such-design", set()),

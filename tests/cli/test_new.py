@@ -9,10 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from fitcheck.design.items import known_items
 from fitcheck.design.read import read_design
+from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import check
-from fitcheck.fit.proposal import STYLES
+from fitcheck.workspace.edits import Edit
+from fitcheck.workspace.outputs import Outputs
 from tests.cli.commands import fitcheck
 
 BOARDS = ["score-board-metric", "score-board-inch"]
@@ -21,7 +24,7 @@ THINGS = [("chocolate-coin:9", "cover-80"), ("deck-poker:2", "index-110"), ("car
 
 @pytest.mark.parametrize("tools", BOARDS)
 @pytest.mark.parametrize(("item", "stock"), THINGS)
-@pytest.mark.parametrize("style", STYLES)
+@pytest.mark.parametrize("style", ["tray", "shadow-box", "hinged-tray", "tuck-end", "sleeve"])
 def test_a_proposal_fits_and_is_scored_in_grooves(
     tmp_path: Path, style: str, item: str, stock: str, tools: str
 ) -> None:
@@ -77,27 +80,181 @@ def test_an_unknown_item_writes_nothing(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
-def test_on_a_terminal_it_asks_for_what_is_missing(tmp_path: Path) -> None:
+def on_a_terminal(answers: bytes, *words: str, cwd: Path) -> tuple[int, bytes]:
+    """What a run says on a terminal where those answers are typed, and its status."""
     ours, theirs = os.openpty()
     program = "from fitcheck.cli.main import run; run()"
     ran = subprocess.Popen(
-        [sys.executable, "-c", program, "new", "asked", "--no-odds"],
+        [sys.executable, "-c", program, *words],
         stdin=theirs,
         stdout=theirs,
         stderr=theirs,
-        cwd=tmp_path,
+        cwd=cwd,
         close_fds=True,
     )
     os.close(theirs)
-    os.write(ours, b"chocolate-coin:4\n\n\n")  # the usual box and paper
+    os.write(ours, answers)
     said = b""
     try:
         while chunk := os.read(ours, 4096):
             said += chunk
     except OSError:  # the other end is gone
         pass
-    assert ran.wait(60) == 0, said
-    assert b"What goes in" in said and b"Which box" in said and b"Which paper" in said
+    os.close(ours)
+    return ran.wait(60), said
+
+
+def test_on_a_terminal_it_asks_for_what_is_missing(tmp_path: Path) -> None:
+    answers = b"chocolate-coin:4\n\n\n\n\n"  # as usual: how it sits, box, paper, board
+    status, said = on_a_terminal(answers, "new", "asked", "--no-odds", cwd=tmp_path)
+    assert status == 0, said
+    asked = (b"What goes in", b"How is it to sit", b"Which box", b"Which paper", b"Which board")
+    assert all(question in said for question in asked), said
     design = read_design(tmp_path / "asked.toml")
     assert (design.base.style, design.base.stock.name) == ("tray", "cover-80")
     assert [(one.item.name, one.count) for one in design.contents] == [("chocolate-coin", 4)]
+
+
+def test_on_a_terminal_an_unknown_item_is_asked_about(tmp_path: Path) -> None:
+    answers = b"soap:2\nblock 60 x 40 x 22 mm\nsnug\ncollar\ncover-100\nscore-board-metric\n"
+    status, said = on_a_terminal(answers, "new", "gift", "--no-odds", cwd=tmp_path)
+    assert status == 0, said
+    assert b"There is no item 'soap' yet" in said and b"added to models/items.toml" in said
+    design = read_design(tmp_path / "models" / "gift.toml")
+    assert [(one.item.name, one.count) for one in design.contents] == [("soap", 2)]
+    assert [part.name for part in design.parts] == ["base", "lid", "collar"]
+
+
+def test_on_a_terminal_a_misspelt_item_is_corrected(tmp_path: Path) -> None:
+    answers = b"chocolate-coins:4\nchocolate-coin\n\n\n\n\n"
+    status, said = on_a_terminal(answers, "new", "sweet", "--no-odds", cwd=tmp_path)
+    assert status == 0 and b"nearest known: 'chocolate-coin'" in said, said
+    design = read_design(tmp_path / "sweet.toml")
+    assert [(one.item.name, one.count) for one in design.contents] == [("chocolate-coin", 4)]
+    assert not (tmp_path / "models").exists()
+
+
+def test_on_a_terminal_a_size_will_do(tmp_path: Path) -> None:
+    answers = b"2 3/4 x 3 x 3/4 in\n\n\n\n\n"
+    status, said = on_a_terminal(answers, "new", "plain", "--no-odds", cwd=tmp_path)
+    assert status == 0, said
+    found = check(read_design(tmp_path / "plain.toml"))
+    assert found.design.contents == ()
+    inside = found.cavity.room.width_mm, found.cavity.room.length_mm, found.cavity.ceiling_mm
+    needs = (69.85, 76.2, 19.05)
+    assert all(side <= has < side + 8.0 for has, side in zip(inside, needs, strict=True))
+
+
+ITEMS = b"# Mine.\r\n\r\n[shell]\r\nkind='sphere'\r\nsize = [30]  # about\r\nsource = \"the beach\""
+METRIC = ("--stock", "base=cover-80", "--tools", "score-board-metric", "--no-odds")
+DESCRIBED = {
+    "block 60 x 40 x 22 mm": ("block", (60.0, 40.0, 22.0)),
+    "cylinder 25 x 4 mm, sharp": ("cylinder", (25.0, 4.0)),
+    "card 3 1/2 x 2 x 0.03 in, corner_radius 1/8": ("card", (88.9, 50.8, 0.762)),
+    "sphere 1.8 cm": ("sphere", (18.0,)),
+}
+
+
+@pytest.mark.parametrize("told", DESCRIBED)
+def test_a_new_item_is_kept_beside_the_others(tmp_path: Path, told: str) -> None:
+    path = tmp_path / "models" / "items.toml"
+    path.parent.mkdir()
+    path.write_bytes(ITEMS)
+    given = ("--describe", f"mine={told}", "--item", "mine:2", "--item", "shell", "--style", "tray")
+    ran = fitcheck("new", "box", *given, *METRIC, cwd=tmp_path)
+    assert ran.status == 0, ran.out + ran.err
+    assert path.read_bytes().startswith(ITEMS + b"\r\n")  # letter by letter
+    assert path.read_bytes().count(b"\n") == path.read_bytes().count(b"\r\n")
+    item = known_items([tmp_path])["mine"]
+    kind, sizes = DESCRIBED[told]
+    assert (item.kind.name, item.hazards) == (kind, frozenset({"sharp"} if "sharp" in told else ()))
+    assert item.size_mm == pytest.approx(sizes)
+    assert item.corner_radius_mm == pytest.approx(3.175 if kind == "card" else 0.0)
+    assert "described by hand with fitcheck new" in item.source and "no source" in item.source
+    # a ruler read to half a millimetre either way, rectangular (JCGM 100, 4.3.7)
+    for size, u in zip(sizes, item.size_u_mm, strict=True):
+        assert u == pytest.approx(min(0.5 / 3**0.5, 0.1 * size), rel=0.06)
+    small = "mine fits the small-parts" in ran.out or "mine passes the" in ran.out
+    assert small == (kind in ("cylinder", "sphere"))
+
+
+def test_a_mesh_gives_its_own_size(tmp_path: Path) -> None:
+    import trimesh
+
+    trimesh.creation.box((40.0, 30.0, 20.0)).export(tmp_path / "duck.stl")
+    given = ("--describe", "duck=mesh duck.stl", "--style", "platform")
+    ran = fitcheck("new", "pond", *given, *METRIC, cwd=tmp_path)
+    assert ran.status == 0, ran.out + ran.err
+    item = known_items([tmp_path])["duck"]
+    assert item.size_mm == pytest.approx((40.0, 30.0, 20.0))
+    assert 'file   = "../duck.stl"' in (tmp_path / "models" / "items.toml").read_text()
+    insert = read_design(tmp_path / "models" / "pond.toml").part("insert")
+    assert insert is not None and insert.window_mm == (42.5, 32.5)
+
+
+WRONG = {
+    "soap": "allowed: NAME=KIND SIZES",
+    "so ap=block 1 x 2 x 3 mm": "choose another name",
+    "format=block 1 x 2 x 3 mm": "choose another name",
+    "soap=blok 1 x 2 x 3 mm": "nearest known: 'block'",
+    "soap=block 1 x 2 mm": "which has 2; allowed: 3 sizes (width x length x height)",
+    "soap=block 1 x 2 x 3": "has no unit",
+    "soap=block 1 x 2 x 0 mm": "out of range",
+    "soap=block 1 x 2 x 3 mm, wet": "'wet' behind a comma; allowed: coin,",
+    "soap=card 10 x 20 x 1 mm, corner_radius 9 mm": "up to half its smaller side",
+    "soap=mesh soap.stl": "there is no file 'soap.stl'",
+    "chocolate-coin=block 1 x 2 x 3 mm": "no item is changed",
+    "Chocolate-Coin=block 1 x 2 x 3 mm": "no item is changed",
+}
+
+
+@pytest.mark.parametrize("told", WRONG)
+def test_a_description_that_will_not_do_writes_nothing(tmp_path: Path, told: str) -> None:
+    ran = fitcheck("new", "box", "--describe", told, "--style", "tray", *METRIC, cwd=tmp_path)
+    assert ran.status == 2 and WRONG[told] in ran.err, ran.err
+    assert ran.err.count("\n") == 1 and "; allowed: " in ran.err and "--describe: read" in ran.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_described_goes_in_and_is_described_once(tmp_path: Path) -> None:
+    soap = ("--describe", "soap=block 60 x 40 x 22 mm")
+    for more, why in (
+        (("--item", "card-id1"), "no --item puts it in"),
+        (soap, "of that name already"),
+        (("--room", "1 x 2 x 3 in"), "beside --describe"),
+    ):
+        ran = fitcheck("new", "box", *soap, *more, "--style", "tray", *METRIC, cwd=tmp_path)
+        assert ran.status == 2 and why in ran.err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_broken_items_file_stays_as_it_is(tmp_path: Path) -> None:
+    (tmp_path / "models").mkdir()
+    (tmp_path / "models" / "items.toml").write_text("[soap")
+    given = ("--describe", "bar=block 60 x 40 x 22 mm", "--style", "tray", *METRIC)
+    ran = fitcheck("new", "box", *given, cwd=tmp_path)
+    assert ran.status == 2 and "is not TOML" in ran.err
+    assert [one.name for one in (tmp_path / "models").iterdir()] == ["items.toml"]
+    assert (tmp_path / "models" / "items.toml").read_text() == "[soap"
+
+
+def test_a_link_in_place_of_the_items_is_not_followed(tmp_path: Path) -> None:
+    (tmp_path / "work" / "models").mkdir(parents=True)
+    (tmp_path / "others.toml").write_bytes(ITEMS)
+    (tmp_path / "work" / "models" / "items.toml").symlink_to(tmp_path / "others.toml")
+    given = ("--describe", "bar=block 60 x 40 x 22 mm", "--style", "tray", *METRIC)
+    ran = fitcheck("new", "box", *given, cwd=tmp_path / "work")
+    assert ran.status == 2 and "is a link" in ran.err
+    assert (tmp_path / "others.toml").read_bytes() == ITEMS
+    assert not (tmp_path / "work" / "models" / "box.toml").exists()
+
+
+def test_items_that_somebody_changes_meanwhile_are_not_written_over(tmp_path: Path) -> None:
+    path = tmp_path / "items.toml"
+    path.write_bytes(b"as read")
+    edit = Edit("--describe", path, b"as read", b"as read, and more")
+    path.write_bytes(b"by another hand")
+    with pytest.raises(InputError, match="changed by somebody else"):
+        Outputs().write({tmp_path / "box.toml": "box"}, edits=[edit])
+    assert path.read_bytes() == b"by another hand"
+    assert [one.name for one in tmp_path.iterdir()] == ["items.toml"]

@@ -74,6 +74,8 @@ SUGGEST = ("--odds", "200", "-o", "out/better.toml")
 COMPARE = ("box", "--no-odds", "--json", "out/both.json")
 NEW = ("new", "fresh", "--item", "chocolate-coin:2", "--style", "tray",
        "--stock", "base=cover-80", "--no-odds")  # fmt: skip
+DESCRIBED = ("new", "soap-box", "--describe", "soap=block 60 x 40 x 22 mm", "--style", "tray",
+             "--stock", "base=cover-80", "--no-odds")  # fmt: skip
 LEARN = ("learn", "cover-80")
 SURE = ("--confirm", "gap", "--confirm", "channels", "--confirm", "stacks")
 """The two files are of two papers, which is asked about."""
@@ -108,6 +110,7 @@ SCENES = (
     Scene("compare again", ("compare", "box", "--stock", "lid=cover-65", *COMPARE), OUT,
           (("compare", "box", *COMPARE),), OWN),
     Scene("new", NEW, (), again=(0, 2)),
+    Scene("new, described", DESCRIBED, (), again=(0, 2)),
     Scene("demo", ("demo", "demo"), (), again=(0, 2)),
     Scene("demo beside", ("demo", "demo"), (), users=("demo/mine.txt",), again=(0, 2)),
     Scene("learn", (*LEARN, "taken-1.csv", *SURE), (), learns=True),

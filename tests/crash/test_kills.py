@@ -26,7 +26,7 @@ QUICK = [
     if scene.name
     in {"check again", "sheet", "sheet again", "dummy", "coupon again", "gauge", "suggest again",
         "demo beside", "learn again", "learn, all aside", "record again", "record, frozen",
-        "forecast again", "compare again", "new", "publish again"}
+        "forecast again", "compare again", "new", "new, described", "publish again"}
 ]  # fmt: skip
 
 

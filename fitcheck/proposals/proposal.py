@@ -1,0 +1,198 @@
+"""A proposal is begun from what goes in, checked, and grown until it fits as drawn.
+
+Sizes of the base are rounded up to the board's grooves, so that every score lies in one; what goes
+over, round or into it is sized by what a hand can set.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from fitcheck.design.items import ItemTables, find_item, known_items
+from fitcheck.design.model import Content, Design
+from fitcheck.design.read import design_from
+from fitcheck.errors import InputError
+from fitcheck.fit.assembly import base_recipe
+from fitcheck.fit.check import Check, check
+from fitcheck.fit.contents import ContentVerdict
+from fitcheck.proposals.plan import ROOM_ABOVE_MM, Pair, Plan, Sizes, Task
+from fitcheck.proposals.plans import PLANS
+from fitcheck.proposals.steps import Steps
+from fitcheck.proposals.wish import Wish
+from fitcheck.stock.profile_files import find_stock, find_tools
+
+ROUNDS = 24
+"""A proposal is grown so often at the most."""
+CLOSE_MM = 0.25
+"""Slack may fall short of what is wished for by so much before another groove is given."""
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """A proposed design and how it comes out as drawn."""
+
+    data: Mapping[str, Any]
+    """As a design file says it, lengths as texts in its unit."""
+    check: Check
+
+
+def proposed(wish: Wish, roots: Sequence[Path], own: ItemTables | None = None) -> Proposal:
+    """The recipe for a wish; `own` are items that stand in no file yet.
+
+    Raises InputError where names are unknown, the style cannot hold it, or nothing holds it all.
+    """
+    plan = PLANS[wish.style]
+    task = _task(wish, plan, roots, own)
+    refusal = plan.refusal(task)
+    if refusal is not None:
+        read, allowed, do = refusal
+        raise InputError(f"--style {wish.style}: {read}; allowed: {allowed}; {do}")
+    draft = _Draft(task, plan, roots, own)
+    sizes = draft.first()
+    for _ in range(ROUNDS):
+        data = draft.data(sizes)
+        try:
+            found = check(draft.design(data))
+        except InputError:  # names are sound by now: it is too small to be folded
+            sizes = draft.larger(sizes)
+            continue
+        better = draft.grown(sizes, found)
+        if better == sizes:
+            return Proposal(data, found)
+        sizes = better
+    raise draft.nothing()
+
+
+def _task(wish: Wish, plan: Plan, roots: Sequence[Path], own: ItemTables | None) -> Task:
+    tools = find_tools(wish.tools, roots)
+    known = known_items(roots, own)
+    contents = tuple(Content(find_item(name, known), count, plan.lay) for name, count in wish.items)
+    stocks = {part: find_stock(wish.stock(part), roots) for part in plan.parts}
+    return Task(wish, Steps.of(wish.unit, tools), tools.joint_mm, contents, stocks)
+
+
+@dataclass(frozen=True)
+class _Draft:
+    """Makes and grows the data of one wish."""
+
+    task: Task
+    plan: Plan
+    roots: Sequence[Path]
+    own: ItemTables | None
+
+    def design(self, data: Mapping[str, Any]) -> Design:
+        """The design that data says."""
+        name = self.task.wish.name
+        return design_from(dict(data), name, self.roots, {}, name=name, own=self.own)
+
+    def first(self) -> Sizes:
+        """The floor that the contents ask for at the depth that their highest asks for."""
+        task, plan = self.task, self.plan
+        depth = plan.depth_mm(task)
+        ease = {part: plan.first_ease(task, part) for part in plan.others}
+        sides = plan.floor_mm(task) or self._footprint(ease)
+        wide, long = (task.steps.up(side - CLOSE_MM) for side in sides)
+        floor = plan.laid_floor((wide, long))
+        return Sizes(floor, depth, ease)
+
+    def _footprint(self, ease: Mapping[str, Pair]) -> Pair:
+        """The floor that the contents take in one layer."""
+        task, plan = self.task, self.plan
+        above = task.high_mm + 2.0 * task.paper.caliper_mm + ROOM_ABOVE_MM
+        high = max(above, 2.0 * task.few_mm)
+        base = {
+            "slack": f"{plan.slack_mm(task)} mm",
+            "depth": f"{high} mm",
+            **plan.base_keys(task, high, None),
+        }
+        data = self._said(base, Sizes((0.0, 0.0), high, ease), lone=True)
+        design = self.design(data)
+        try:
+            recipe = base_recipe(design)
+        except InputError:  # it is sound, but no room of a sheet's size holds all of it
+            raise self.nothing() from None
+        return recipe.width_mm, recipe.length_mm
+
+    def nothing(self) -> InputError:
+        """What is said where no proposal holds what is asked."""
+        what = "--item" if self.task.contents else "--room"
+        return InputError(
+            f"{what}: no box was found that holds it all; allowed: what fits into a box of a sheet "
+            "of paper; take fewer or smaller things, or another style"
+        )
+
+    def larger(self, sizes: Sizes) -> Sizes:
+        """One groove more each way, and as much higher."""
+        floor = self._wider(sizes.floor, (True, True))
+        return replace(sizes, floor=floor, depth=sizes.depth + self.task.steps.grid_mm)
+
+    def data(self, sizes: Sizes) -> dict[str, Any]:
+        """What a design file says of those sizes."""
+        steps = self.task.steps
+        base = {
+            "floor": [steps.text(side) for side in sizes.floor],
+            "depth": steps.text(sizes.depth),
+            **self.plan.base_keys(self.task, sizes.depth, sizes.floor),
+        }
+        return self._said(base, sizes)
+
+    def grown(self, sizes: Sizes, found: Check) -> Sizes:
+        """Larger sizes where something does not fit or has too little to spare; else the same."""
+        plays = self.plan.plays(found)
+        ease = {part: self.plan.eased(self.task, part, sizes, own) for part, own in plays.items()}
+        settled = replace(sizes, ease={**sizes.ease, **ease})
+        # what stands in the base takes room from what goes in, so it is settled first
+        return self._roomier(sizes, found) if settled == sizes else settled
+
+    def _roomier(self, sizes: Sizes, found: Check) -> Sizes:
+        """Larger sizes where what goes in has too little room; else the same."""
+        higher = replace(sizes, depth=sizes.depth + self.task.steps.grid_mm)
+        if self.task.wish.room_mm is not None:
+            *sides, height = self.task.wish.room_mm
+            width, length = self.plan.laid_floor((sides[0], sides[1]))
+            room = found.cavity.room
+            tight = room.width_mm < width, room.length_mm < length
+            if any(tight):
+                return replace(sizes, floor=self._wider(sizes.floor, tight))
+            return higher if found.cavity.ceiling_mm < height else sizes
+        slack = self.plan.slack_mm(self.task) - CLOSE_MM
+        for fit in found.contents:
+            if fit.slack is None:
+                return replace(sizes, floor=self._wider(sizes.floor, (True, True)))
+            if math.isfinite(fit.slack.height_mm) and fit.slack.height_mm < ROOM_ABOVE_MM:
+                return higher
+            tight = fit.slack.width_mm < slack, fit.slack.length_mm < slack
+            if fit.verdict is not ContentVerdict.FITS or any(tight):
+                return replace(sizes, floor=self._wider(sizes.floor, tight))
+        return sizes
+
+    def _wider(self, floor: Pair, tight: tuple[bool, bool]) -> Pair:
+        """One groove more each way that is tight, or both."""
+        ways = tight if any(tight) else (True, True)
+        grid = self.task.steps.grid_mm
+        wide, long = (side + grid * way for side, way in zip(floor, ways, strict=True))
+        return self.plan.laid_floor((wide, long))
+
+    def _said(self, base: Mapping[str, Any], sizes: Sizes, *, lone: bool = False) -> dict[str, Any]:
+        """The tables of a design; of one that is alone, the base's and the contents' only."""
+        task, plan, wish = self.task, self.plan, self.task.wish
+        data: dict[str, Any] = {
+            "format": 1,
+            "title": wish.title,
+            "unit": str(wish.unit),
+            "tools": wish.tools,
+            "base": {"style": plan.base_style, "stock": wish.stock("base"), **base},
+        }
+        for part in () if lone else plan.others:
+            style, *keys = plan.other_keys(task, part, sizes).items()
+            data[part] = dict([style, ("stock", wish.stock(part)), *keys])
+        counts = (content.count for content in task.contents) if lone else plan.counts(task)
+        content = [
+            {"item": one.item.name, "count": count, "lay": str(one.lay)}
+            for one, count in zip(task.contents, counts, strict=True)
+        ]
+        return data | ({"content": content} if content else {})
