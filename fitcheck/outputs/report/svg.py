@@ -60,7 +60,8 @@ _RULES = """
 .drawing .new-cut{{fill:none;stroke:{ink};stroke-width:.9}}
 .drawing .fence{{fill:none;stroke:{quiet};stroke-width:1.6}}
 .drawing .face{{stroke-linejoin:round}}
-.drawing .edge{{stroke-width:.22;stroke-linejoin:round;stroke-linecap:round}}
+.drawing .shade{{fill:#10181c;stroke:none}}
+.drawing .edge,.drawing .edge-on-dark{{fill:none;stroke-width:.22;stroke-linejoin:round;stroke-linecap:round}}
 """
 
 

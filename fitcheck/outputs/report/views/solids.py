@@ -35,6 +35,8 @@ class Face:
     """Which of the sides from one corner to the next are edges to be drawn."""
     tint: Tint = WHITE
     """Its colour at full light."""
+    broad: bool = False
+    """True for the two faces of a panel, on which paper that rises from it casts a soft shade."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +47,8 @@ class Solid:
     vertices: Array
     smooth: bool = False
     """True for a round body, whose outline is drawn."""
+    content: bool = False
+    """True for what goes into the box."""
 
 
 @dataclass(frozen=True)
@@ -116,7 +120,7 @@ def body_solid(
         edged = not smooth or len(face) >= 12
         edges = (edged,) * len(face)
         made.append(Face(vertices[list(face)], tones.outside, edges, tones.tint))
-    return Solid(tuple(made), vertices, smooth)
+    return Solid(tuple(made), vertices, smooth, content=True)
 
 
 def _plate(plate: Plate, pose: Array, tones: Tones) -> list[Solid]:
@@ -140,8 +144,8 @@ def _cell(
     # walked backwards, the side from one corner to the next is the one before
     below = tuple(bounding[(count - 2 - i) % count] for i in range(count))
     faces = [
-        Face(points[:count][::-1], tones.outside, below, tones.tint),
-        Face(points[count:], tones.inside, tuple(bounding), tones.tint),
+        Face(points[:count][::-1], tones.outside, below, tones.tint, broad=True),
+        Face(points[count:], tones.inside, tuple(bounding), tones.tint, broad=True),
     ]
     for i in range(count):
         if bounding[i]:

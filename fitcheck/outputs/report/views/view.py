@@ -14,13 +14,22 @@ from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.places import Place
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.hiding import Flat, flat_face, seen_faces, seen_lines
+from fitcheck.outputs.report.views.light import edge_ink, lit
+from fitcheck.outputs.report.views.shades import (
+    GROUND,
+    INNER,
+    ground_mm,
+    ground_shades,
+    inner_shades,
+)
 from fitcheck.outputs.report.views.solids import Face, Solid
 
 TURN, TIP = -0.55, 0.52
-LIGHT = np.array([-0.35, -0.55, 0.85]) / np.linalg.norm([-0.35, -0.55, 0.85])
 WIDTH = 180.0
 TALLEST = 165.0
 MARGIN = 8.0
+SHADOW = 6.0
+"""How far the shadow on the table reaches, mm on paper: no further than the margin."""
 DIGITS = 2
 """A hundredth of a millimetre on paper is finer than any line."""
 LEAST_LINE = 0.4
@@ -71,29 +80,80 @@ def view(
         placed = np.column_stack([flat[:, 0] + shift[0], scale * size[1] - flat[:, 1] + shift[1]])
         return np.round(placed, DIGITS)
 
-    faces, fills = _front(solids, seen)
+    fronts, faces, fills = _front(solids, seen)
     shapes = seen_faces(faces)
-    marks = _fills(faces, shapes, fills, paper, LEAST_WIDE / scale)
+    marks = _ground(solids, seen, paper, SHADOW / scale)
+    marks += _fills(faces, shapes, fills, paper, LEAST_WIDE / scale)
+    marks += _shades(solids, seen, fronts, shapes, paper)
     shown = [face for face, s in zip(faces, shapes, strict=True) if not s.is_empty]
-    marks.append(_lines(solids, seen, shown, paper, LEAST_LINE / scale))
+    marks += _lines(solids, seen, shown, paper, LEAST_LINE / scale)
     for place in places:
         marks += _place_marks(place, paper(seen.flat(np.array([place.at_mm])))[0])
     height = scale * float(size[1]) + 2 * MARGIN
     return Drawing(name, title, words, WIDTH, height, tuple(marks))
 
 
-def _front(solids: Sequence[Solid], seen: Camera) -> tuple[list[Flat], list[str]]:
-    """The faces that look towards the eye, and the colour that each is drawn in."""
-    faces, fills = [], []
+def _front(
+    solids: Sequence[Solid], seen: Camera
+) -> tuple[list[Face], list[Flat], list[str]]:
+    """The faces that look towards the eye, as seen, and the colour that each is drawn in."""
+    fronts, faces, fills = [], [], []
     for body, solid in enumerate(solids):
         for face in solid.faces:
             normal = _normal(face)
             flat = flat_face(face.corners, normal, seen.axes, body)
             if flat is not None:
+                fronts.append(face)
                 faces.append(flat)
-                light = min(face.tone * (0.80 + 0.20 * float(normal @ LIGHT)), 1.0)
+                light = min(face.tone * lit(normal), 1.0)
                 fills.append("#" + "".join(f"{round(255 * light * own):02x}" for own in face.tint))
-    return faces, fills
+    return fronts, faces, fills
+
+
+def _ground(
+    solids: Sequence[Solid],
+    seen: Camera,
+    paper: Callable[[Array], Array],
+    reach_mm: float,
+) -> list[str]:
+    """The shadow on the table, below everything."""
+    level = ground_mm(solids)
+    marks = []
+    for shade in ground_shades(solids, reach_mm):
+        rings = []
+        for ring in shapely.get_rings(shade):
+            flat = shapely.get_coordinates(ring)[:-1]
+            placed = np.column_stack([flat, np.full(len(flat), level)])
+            rings.append(svg.closed(paper(seen.flat(placed))))
+        marks.append(svg.tag("path", "shade", d=" ".join(rings), fill_opacity=GROUND))
+    return marks
+
+
+def _shades(
+    solids: Sequence[Solid],
+    seen: Camera,
+    fronts: Sequence[Face],
+    shapes: Sequence[shapely.Geometry],
+    paper: Callable[[Array], Array],
+) -> list[str]:
+    """What is seen of the soft shades inside, each on its own face."""
+    number = {id(face): i for i, face in enumerate(fronts)}
+    marks = []
+    for face, outline in inner_shades(solids, seen.eye):
+        if id(face) not in number:
+            continue
+        shape = shapely.intersection(
+            shapely.Polygon(seen.flat(outline)), shapes[number[id(face)]]
+        )
+        rings = [
+            svg.closed(paper(shapely.get_coordinates(ring)[:-1]))
+            for part in shapely.get_parts(shape)
+            for ring in shapely.get_rings(part)
+            if isinstance(part, shapely.Polygon)
+        ]
+        if rings:
+            marks.append(svg.tag("path", "shade", d=" ".join(rings), fill_opacity=INNER))
+    return marks
 
 
 def _fills(
@@ -127,13 +187,22 @@ def _lines(
     faces: Sequence[Flat],
     paper: Callable[[Array], Array],
     least_mm: float,
-) -> str:
-    """What is seen of all edges, as one path."""
-    edges = np.array([edge for solid in solids for edge in _edges(solid, seen.eye)])
-    pieces = seen_lines(edges[:, 0], edges[:, 1], seen.axes, faces, least_mm)
-    shown = (paper(piece) for piece in pieces)
-    data = " ".join(f"M {_at(a)} L {_at(b)}" for a, b in shown if np.any(a != b))
-    return svg.tag("path", "edge", d=data)
+) -> list[str]:
+    """What is seen of all edges, as one path for each ink."""
+    inks: dict[str | None, list[tuple[Array, Array]]] = {}
+    for solid in solids:
+        inks.setdefault(edge_ink(solid.faces[0].tint), []).extend(_edges(solid, seen.eye))
+    marks = []
+    for ink, own in inks.items():
+        edges = np.array(own)
+        pieces = seen_lines(edges[:, 0], edges[:, 1], seen.axes, faces, least_mm)
+        shown = (paper(piece) for piece in pieces)
+        data = " ".join(f"M {_at(a)} L {_at(b)}" for a, b in shown if np.any(a != b))
+        if ink is None:
+            marks.append(svg.tag("path", "edge", d=data))
+        else:
+            marks.append(svg.tag("path", "edge-on-dark", d=data, stroke=ink))
+    return marks
 
 
 def _at(point: Array) -> str:
