@@ -35,9 +35,7 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
         "arc": round(arc, 3),
         "making": [state.data() for state in making.states],
         "contents": contents,
-        "places": [
-            {"part": p.part, "at": [round(v, 4) for v in p.at_mm], "label": p.label} for p in places
-        ],
+        "places": [_place(place) for place in places],
         "points": packer.packed(),
     }
 
@@ -47,6 +45,13 @@ def _tint(check: Check, name: str) -> dict[str, Any]:
     part = check.assembly.part(name)
     colour = None if part is None else part.recipe.stock.colour
     return {} if colour is None else {"tint": [round(channel, 4) for channel in rgb(colour)]}
+
+
+def _place(place: Place) -> dict[str, Any]:
+    across = place.across_mm
+    sides = {} if across is None else {"across": [round(mm, 4) for mm in across]}
+    at = [round(mm, 4) for mm in place.at_mm]
+    return {"part": place.part, "at": at, "label": place.label} | sides
 
 
 def _content(body: Body, packer: Packer) -> dict[str, Any]:

@@ -53,6 +53,7 @@ _RULES = """
 .drawing .lid-cut{{fill:url(#hatch-lid);stroke:none}}
 .drawing .base-cut{{fill:url(#hatch-base);stroke:none}}
 .drawing .plain-edge{{fill:{face};stroke:{quiet};stroke-width:.35}}
+.drawing .tinted{{stroke:{ink};stroke-width:.25;stroke-linejoin:round}}
 .drawing .gone{{fill:none;stroke:{quiet};stroke-width:.18}}
 .drawing .was-score{{fill:none;stroke:{quiet};stroke-width:.3;stroke-dasharray:3 1.5}}
 .drawing .was-cut{{fill:none;stroke:{quiet};stroke-width:.4}}
@@ -61,7 +62,8 @@ _RULES = """
 .drawing .fence{{fill:none;stroke:{quiet};stroke-width:1.6}}
 .drawing .face{{stroke-linejoin:round}}
 .drawing .shade{{fill:#10181c;stroke:none}}
-.drawing .edge,.drawing .edge-on-dark{{fill:none;stroke-width:.22;stroke-linejoin:round;stroke-linecap:round}}
+.drawing .edge,.drawing .edge-on-dark{{fill:none;stroke-width:.22;stroke-linejoin:round;
+stroke-linecap:round}}
 """
 
 

@@ -5,10 +5,16 @@ const INSIDE = 1;
 const EDGE = 2;
 const CONTENT = 3;
 
-// Triangles as nine coordinates, a normal and a tone; lines as two points.
+// Soft shade along a concave crease: how dark the square of it is there, and how wide, mm.
+const SHADE_DARK = 0.42;
+const SHADE_WIDE = 9;
+
+// Triangles as a place, a normal and a tone for each corner; lines as two points; shades as a place
+// and a darkness for each corner.
 class Mesh {
   constructor() {
     this.triangles = [];
+    this.shades = [];
     this.lines = [];
   }
 
@@ -17,6 +23,15 @@ class Mesh {
     for (let i = 1; i + 1 < corners.length; i += 1) {
       for (const p of [corners[0], corners[i], corners[i + 1]]) this.triangles.push(...p, ...normal, tone);
     }
+  }
+
+  // A band from an edge in a direction that fades out; its far side is shorter, as at a mitre.
+  shade(a, b, way, wide, dark) {
+    const along = unit(less(b, a));
+    const cut = Math.min(wide, 0.5 * Math.hypot(...less(b, a)));
+    const far = (p, sign) => p.map((v, k) => v + wide * way[k] + sign * cut * along[k]);
+    const [c, d] = [far(a, 1), far(b, -1)];
+    for (const [p, own] of [[a, dark], [b, dark], [d, 0], [a, dark], [d, 0], [c, 0]]) this.shades.push(...p, own);
   }
 
   line(a, b) {
@@ -51,6 +66,29 @@ function addBend(mesh, rows, tone) {
   }
 }
 
+// How far a part's panels reach from a crease: the parent on its side, the child on its own.
+function reaches(part, crease) {
+  const reach = (i, sign) => Math.max(0, ...part.cells[i].flatMap(({ corners }) => corners.map(([x, y]) =>
+    sign * (crease.outward[0] * (x - crease.origin[0]) + crease.outward[1] * (y - crease.origin[1])))));
+  return [reach(crease.parent, -1), reach(crease.child, 1)];
+}
+
+// The shade in the angle of a crease, on the parent where a stretch of the bend begins and on the
+// child where it ends.
+function addShade(mesh, part, crease, bend, turn, rows, pose) {
+  if (!crease.reaches) crease.reaches = reaches(part, crease);
+  const dark = SHADE_DARK * clamp(Math.abs(turn.angle) / (0.5 * Math.PI), 0, 1);
+  const ends = [[0, bend.start, -1], [rows.length - 1, bend.stop, 1]];
+  ends.forEach(([row, phi, sign], i) => {
+    const wanted = i === 0 ? Math.abs(phi) < 1e-6 : Math.abs(phi - Math.abs(crease.angle)) < 1e-3;
+    if (!wanted) return;
+    const own = phi * turn.share;
+    const local = [sign * Math.cos(own), 0, sign * Math.sin(own)];
+    const way = less(carry(pose, local), carry(pose, [0, 0, 0]));
+    mesh.shade(rows[row][0], rows[row][1], way, Math.min(SHADE_WIDE, 0.5 * crease.reaches[i]), dark);
+  });
+}
+
 // The part's mesh, and apart from it each tab's with the direction of its outside face: glued inside
 // a leaning wall, a tab shares the wall's planes at the foot, where nothing but this tells the
 // painter that the wall covers it from outside and that it covers the wall from inside.
@@ -67,7 +105,9 @@ function partMeshes(part, share, rootPose, tone) {
     const crease = part.creases[bend.crease];
     const turn = turns[bend.crease];
     const pose = times(poses[crease.parent], bendPose(crease, turn));
-    addBend(mesh, bendRows(part, bend, turn, pose), tone);
+    const rows = bendRows(part, bend, turn, pose);
+    addBend(mesh, rows, tone);
+    if (!crease.web && !part.plates[crease.child].behind) addShade(mesh, part, crease, bend, turn, rows, pose);
   }
   return { mesh, tabs };
 }

@@ -7,6 +7,8 @@ const FOLDED_SHARE = 0.85;
 const BESIDE = 12;
 const TONES = [0, 4];
 const PAPER_TONES = [0.97, 0.88, 0.8];
+const LINE = [0.11, 0.145, 0.16];
+const [DARK, PALER] = [0.15, 0.55];
 const CREASED = 0.45;
 const STEP_MS = 900;
 const REST_MS = 1600;
@@ -26,15 +28,23 @@ function inksNow() {
     tones: names.map(colourOf),
     ink: colourOf("--ink"),
     ground: colourOf("--stage"),
-    light: unit([-0.35, -0.55, 0.85]),
+    light: unit([-0.65, -0.02, 0.8]),
   };
 }
 
-// The inks for a part of coloured paper: its outside, its inside and its cut edges.
+// How light a colour is, 0 to 1 (relative luminance, WCAG 2).
+function lightness(tint) {
+  const [r, g, b] = tint.map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
+  return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+}
+
+// The inks for a part of coloured paper: its outside, its inside, its cut edges, and lines that are
+// seen on it.
 function tinted(inks, tint) {
   if (!tint) return inks;
   const own = PAPER_TONES.map((light) => tint.map((v) => v * light));
-  return { ...inks, tones: [...own, own[0], ...own, own[0]] };
+  const ink = lightness(tint) < DARK ? tint.map((v) => v + PALER * (1 - v)) : LINE;
+  return { ...inks, ink, tones: [...own, own[0], ...own, own[0]] };
 }
 
 // How far the folding itself has gone: the rest of the making puts the parts together.
@@ -63,6 +73,8 @@ class Stage {
     this.figure = figure;
     this.canvas = figure.querySelector("canvas");
     this.painter = new Painter(this.canvas);
+    this.shadow = new Shadow(this.painter);
+    this.glass = figure.querySelector(".glass");
     this.camera = new Camera();
     this.share = { fold: 1, lift: 0.5 };
     this.shown = { lid: true, contents: true, places: true };
@@ -105,21 +117,17 @@ class Stage {
   standing(index, share, lift) {
     const part = this.scene.parts[index];
     if (index === 0) return IDENTITY;
-    // beside the base until that is folded, then over it in an arc that clears its walls
+    // on the table beside the base until that is folded, then over it in an arc that clears its walls
     const beside = 1 - eased((share - FOLDED_SHARE) / (1 - FOLDED_SHARE));
     const [x, y, z] = this.moved(part, lift * (1 - beside));
     const raised = z + this.scene.arc * Math.sin(Math.PI * beside);
-    return shifted(part.pose, x + index * beside * this.flatStep(), y, raised - beside * (part.pose[11] - part.thickness) * this.lying(share));
+    const lowest = beside > 0 ? meshBounds(everyMesh(partMeshes(part, folded(share), part.pose, 0)))[0][2] : 0;
+    return shifted(part.pose, x + index * beside * this.flatStep(), y, raised - beside * lowest);
   }
 
   // By how much a part has left its place, for a share of its way.
   moved(part, share) {
     return part.way.map((mm) => mm * share);
-  }
-
-  // A flat lid lies on the table; a folded one stands on its rim there.
-  lying(share) {
-    return 1 - eased(folded(share));
   }
 
   // Flat sheets lie side by side.
@@ -175,19 +183,31 @@ class Stage {
     this.painter.clear(inks.ground);
     const { middle, radius } = this.reach;
     const view = this.camera.matrix(middle, radius, this.canvas.width / this.canvas.height);
-    for (const [mesh, behind, tint] of this.meshes()) this.painter.paint(mesh, pushedBack(view, behind), tinted(inks, tint));
+    const meshes = this.meshes();
+    this.shadow.lay(meshes.map(([mesh]) => mesh), view, radius, this.camera.axes().eye);
+    for (const [mesh, behind, tint] of meshes) this.painter.paint(mesh, pushedBack(view, behind), tinted(inks, tint));
     this.placeLabels(view);
     this.figure.dataset.drawn = String(Number(this.figure.dataset.drawn || 0) + 1);
   }
 
+  // Of a place that is on two sides alike, the one that faces the eye.
+  facing(place) {
+    if (!place.across) return place.at;
+    const { eye } = this.camera.axes();
+    const near = less(place.at, place.across).reduce((sum, v, k) => sum + v * eye[k], 0);
+    return near >= 0 ? place.at : place.across;
+  }
+
   placeLabels(view) {
     const { clientWidth, clientHeight } = this.canvas;
+    const hidden = !this.shown.places || this.share.fold < CLOSED_SHARE;
+    if (this.glass) this.glass.hidden = hidden;
     this.scene.places.forEach((place, i) => {
       const label = this.labels[i];
       const part = this.scene.parts.find((own) => own.name === place.part) || this.scene.parts[0];
       const out = this.moved(part, this.share.lift);
-      const [x, y] = landing(view, place.at.map((mm, k) => mm + out[k]), clientWidth, clientHeight);
-      label.hidden = !this.shown.places || this.share.fold < CLOSED_SHARE;
+      const [x, y] = landing(view, this.facing(place).map((mm, k) => mm + out[k]), clientWidth, clientHeight);
+      label.hidden = hidden;
       label.classList.toggle("leftward", x > 0.6 * clientWidth);
       label.style.left = `${x}px`;
       label.style.top = `${y}px`;

@@ -1,4 +1,8 @@
-// Paints triangles and lines with WebGL: flat shading, parallel projection, thin dark edges.
+// Paints triangles and lines with WebGL: soft flat shading, parallel projection, thin edges.
+
+// As in the still pictures: what a face gets from all round, from above and from the lamp, which is
+// wrapped round so that no two walls that meet are alike.
+const [AROUND, SKY, LAMP] = [0.649, 0.09, 0.29];
 
 const FACE_VERTEX = `
 attribute vec3 place;
@@ -16,14 +20,16 @@ void main() {
 const FACE_FRAGMENT = `
 precision mediump float;
 uniform vec3 light;
+uniform vec3 lamps;
 uniform vec3 tones[8];
 varying vec3 facing;
 varying float shade;
 void main() {
   vec3 tone = tones[0];
   for (int i = 1; i < 8; i += 1) { if (abs(shade - float(i)) < 0.5) { tone = tones[i]; } }
-  float lit = dot(normalize(facing), light);
-  gl_FragColor = vec4(tone * (0.80 + 0.20 * lit), 1.0);
+  vec3 way = normalize(facing);
+  vec3 shares = vec3(1.0, 0.5 + 0.5 * way.z, 0.5 + 0.5 * dot(way, light));
+  gl_FragColor = vec4(tone * dot(shares, lamps), 1.0);
 }`;
 
 const LINE_VERTEX = `
@@ -38,6 +44,22 @@ const LINE_FRAGMENT = `
 precision mediump float;
 uniform vec3 ink;
 void main() { gl_FragColor = vec4(ink, 1.0); }`;
+
+const SHADE_VERTEX = `
+attribute vec3 place;
+attribute float dark;
+uniform mat4 view;
+varying float depth;
+void main() {
+  vec4 at = view * vec4(place, 1.0);
+  gl_Position = vec4(at.xy, at.z - 0.00003, at.w);
+  depth = dark;
+}`;
+
+const SHADE_FRAGMENT = `
+precision mediump float;
+varying float depth;
+void main() { gl_FragColor = vec4(0.06, 0.09, 0.11, depth * depth); }`;
 
 function program(gl, vertex, fragment) {
   const made = gl.createProgram();
@@ -61,6 +83,7 @@ class Painter {
     this.canvas = canvas;
     this.faces = program(gl, FACE_VERTEX, FACE_FRAGMENT);
     this.lines = program(gl, LINE_VERTEX, LINE_FRAGMENT);
+    this.shades = program(gl, SHADE_VERTEX, SHADE_FRAGMENT);
     this.buffer = gl.createBuffer();
     gl.enable(gl.DEPTH_TEST);
     gl.depthFunc(gl.LEQUAL);
@@ -80,8 +103,16 @@ class Painter {
     const { gl } = this;
     gl.useProgram(this.faces);
     gl.uniform3fv(gl.getUniformLocation(this.faces, "light"), inks.light);
+    gl.uniform3f(gl.getUniformLocation(this.faces, "lamps"), AROUND, SKY, LAMP);
     gl.uniform3fv(gl.getUniformLocation(this.faces, "tones"), inks.tones.flat());
     this.draw(this.faces, mesh.triangles, [["place", 3], ["normal", 3], ["tone", 1]], gl.TRIANGLES, view);
+    gl.enable(gl.BLEND);
+    gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
+    gl.depthMask(false);
+    gl.useProgram(this.shades);
+    this.draw(this.shades, mesh.shades, [["place", 3], ["dark", 1]], gl.TRIANGLES, view);
+    gl.depthMask(true);
+    gl.disable(gl.BLEND);
     gl.useProgram(this.lines);
     gl.uniform3fv(gl.getUniformLocation(this.lines, "ink"), inks.ink);
     this.draw(this.lines, mesh.lines, [["place", 3]], gl.LINES, view);
@@ -90,18 +121,20 @@ class Painter {
   draw(used, numbers, layout, kind, view) {
     const { gl } = this;
     const stride = layout.reduce((sum, [, size]) => sum + size, 0);
-    gl.uniformMatrix4fv(gl.getUniformLocation(used, "view"), false, new Float32Array(view));
+    if (view) gl.uniformMatrix4fv(gl.getUniformLocation(used, "view"), false, new Float32Array(view));
     gl.bindBuffer(gl.ARRAY_BUFFER, this.buffer);
     gl.bufferData(gl.ARRAY_BUFFER, new Float32Array(numbers), gl.DYNAMIC_DRAW);
     let offset = 0;
     const places = layout.map(([name, size]) => {
       const place = gl.getAttribLocation(used, name);
+      offset += place < 0 ? size : 0;
+      if (place < 0) return place;
       gl.enableVertexAttribArray(place);
       gl.vertexAttribPointer(place, size, gl.FLOAT, false, 4 * stride, 4 * offset);
       offset += size;
       return place;
     });
     gl.drawArrays(kind, 0, numbers.length / stride);
-    places.forEach((place) => gl.disableVertexAttribArray(place));
+    places.filter((place) => place >= 0).forEach((place) => gl.disableVertexAttribArray(place));
   }
 }

@@ -12,7 +12,7 @@ from fitcheck.folding.pose import Array
 
 LIGHT: Array = np.array([-0.65, -0.02, 0.80]) / np.linalg.norm([-0.65, -0.02, 0.80])
 """Towards the lamp."""
-DARK = 0.10
+DARK = 0.15
 PALER = 0.55
 """How far edges on dark paper are on the way from its colour to white."""
 AROUND, SKY, LAMP = 0.649, 0.090, 0.290
@@ -33,7 +33,7 @@ def lit(normal: Array) -> float:
 def edge_ink(tint: tuple[float, float, float]) -> str | None:
     """The ink of edges on a paper too dark for black ones, `#rrggbb`; None where black is seen.
 
-    Dark is a relative luminance (WCAG 2) below 0.10, on which black has less than 3 : 1.
+    Dark is a relative luminance (WCAG 2) below 0.15, on which black has less than 3 : 1.
     """
     if relative_luminance(tint) >= DARK:
         return None

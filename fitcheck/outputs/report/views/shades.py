@@ -123,9 +123,7 @@ def _padded(corners: Array, count: int) -> Array:
     return np.vstack([corners, np.repeat(corners[-1:], count - len(corners), axis=0)])
 
 
-def _along_side(
-    face: Face, normal: Array, side: int, rises: float
-) -> Iterator[tuple[Face, Array]]:
+def _along_side(face: Face, normal: Array, side: int, rises: float) -> Iterator[tuple[Face, Array]]:
     """Bands of a face along one of its sides."""
     corners = face.corners
     start, along = corners[side], corners[(side + 1) % len(corners)] - corners[side]

@@ -9,12 +9,15 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.folding.pose import Array
 from fitcheck.outputs.report import svg
+from fitcheck.outputs.report.magnified import Magnified
 from fitcheck.outputs.report.places import Place
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.hiding import Flat, flat_face, seen_faces, seen_lines
 from fitcheck.outputs.report.views.light import edge_ink, lit
+from fitcheck.outputs.report.views.pointing import Stand, arrow_marks, ring_marks, room_for
 from fitcheck.outputs.report.views.shades import (
     GROUND,
     INNER,
@@ -28,6 +31,9 @@ TURN, TIP = -0.55, 0.52
 WIDTH = 180.0
 TALLEST = 165.0
 MARGIN = 8.0
+SHARES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75, 0.7)
+"""So much of its size a picture keeps to make room for a magnifier, tried in this order."""
+LEANS = tuple((x, y) for x in (0.5, 0.0, 1.0) for y in (0.5, 0.0, 1.0))
 SHADOW = 6.0
 """How far the shadow on the table reaches, mm on paper: no further than the margin."""
 DIGITS = 2
@@ -63,39 +69,94 @@ def camera(turn: float = TURN, tip: float = TIP) -> Camera:
     return Camera(np.array([c, s, 0.0]), np.array([-s * p, c * p, q]), np.array([s * q, -c * q, p]))
 
 
-def view(
-    name: str, title: str, words: str, solids: Sequence[Solid], places: Sequence[Place] = ()
-) -> Drawing:
-    """The solids as seen from a corner above, 180 mm wide at the most."""
-    seen = camera()
-    every = seen.flat(np.vstack([solid.vertices for solid in solids]))
+@dataclass(frozen=True, eq=False)
+class Page:
+    """How places in the picture become places on paper."""
+
+    low: Array
+    """The picture's bottom left, mm of the box."""
+    high: Array
+    scale: float
+    """Millimetres on paper for one of the box."""
+    tall: float
+    """Height of the paper."""
+    lean: tuple[float, float] = (0.5, 0.5)
+    """Where the picture stands in the room that it leaves: 0 left or top, 1 right or bottom."""
+
+    def of(self, points: Array) -> Array:
+        """Points (n, 2) in the picture become points on paper, y downwards."""
+        size = self.scale * (self.high - self.low)
+        spare = np.array([WIDTH, self.tall]) - 2.0 * MARGIN - size
+        left, top = MARGIN + np.maximum(spare, 0.0) * self.lean
+        flat = (points - self.low) * self.scale
+        placed = np.column_stack([flat[:, 0] + left, size[1] - flat[:, 1] + top])
+        return np.round(placed, DIGITS)
+
+
+def _page(every: Array, share: float = 1.0, lean: tuple[float, float] = (0.5, 0.5)) -> Page:
+    """A page for everything that is in the picture (n, 2), which takes a share of what it can."""
     low, high = every.min(axis=0), every.max(axis=0)
     size = high - low
     scale = min((WIDTH - 2 * MARGIN) / size[0], (TALLEST - 2 * MARGIN) / size[1])
-    shift = np.array([0.5 * (WIDTH - scale * size[0]), MARGIN])
+    return Page(low, high, share * scale, scale * float(size[1]) + 2 * MARGIN, lean)
 
-    def paper(points: Array) -> Array:
-        """Places in the picture (n, 2) become places on paper."""
-        flat = (points - low) * scale
-        placed = np.column_stack([flat[:, 0] + shift[0], scale * size[1] - flat[:, 1] + shift[1]])
-        return np.round(placed, DIGITS)
 
+def view(
+    name: str,
+    title: str,
+    words: str,
+    solids: Sequence[Solid],
+    places: Sequence[Place] = (),
+    shown: Magnified | None = None,
+) -> Drawing:
+    """The solids as seen from a corner above, 180 mm wide at the most.
+
+    The first of the places is pointed at from a magnifier where there is something to show in it.
+    """
+    seen = camera()
+    every = seen.flat(np.vstack([solid.vertices for solid in solids]))
     fronts, faces, fills = _front(solids, seen)
     shapes = seen_faces(faces)
-    marks = _ground(solids, seen, paper, SHADOW / scale)
-    marks += _fills(faces, shapes, fills, paper, LEAST_WIDE / scale)
-    marks += _shades(solids, seen, fronts, shapes, paper)
-    shown = [face for face, s in zip(faces, shapes, strict=True) if not s.is_empty]
-    marks += _lines(solids, seen, shown, paper, LEAST_LINE / scale)
-    for place in places:
-        marks += _place_marks(place, paper(seen.flat(np.array([place.at_mm])))[0])
-    height = scale * float(size[1]) + 2 * MARGIN
-    return Drawing(name, title, words, WIDTH, height, tuple(marks))
+    spots = seen.flat(np.array([place.at_mm for place in places]).reshape(-1, 3))
+    page, stand = _page(every), None
+    if shown is not None and places:
+        page, stand = _page_with(shown, every, shapes, spots[0])
+    marks = _ground(solids, seen, page.of, SHADOW / page.scale)
+    marks += _fills(faces, shapes, fills, page.of, LEAST_WIDE / page.scale)
+    marks += _shades(solids, seen, fronts, shapes, page.of)
+    ahead = [face for face, s in zip(faces, shapes, strict=True) if not s.is_empty]
+    marks += _lines(solids, seen, ahead, page.of, LEAST_LINE / page.scale)
+    for number, (place, (x, y)) in enumerate(zip(places, page.of(spots).tolist(), strict=True)):
+        if number == 0 and shown is not None and stand is not None:
+            marks += arrow_marks(stand, shown, (x, y), outward(shown, seen))
+        else:
+            marks += ring_marks(place.label, (x, y), WIDTH)
+    return Drawing(name, title, words, WIDTH, page.tall, tuple(marks))
 
 
-def _front(
-    solids: Sequence[Solid], seen: Camera
-) -> tuple[list[Face], list[Flat], list[str]]:
+def _page_with(
+    shown: Magnified, every: Array, shapes: Sequence[shapely.Geometry], spot: Array
+) -> tuple[Page, Stand | None]:
+    """The largest picture beside which a magnifier has room, and where that stands."""
+    silhouette = shapely.union_all(np.array(shapes))
+    for share in SHARES:
+        for lean in LEANS if share < 1.0 else LEANS[:1]:
+            page = _page(every, share, lean)
+            on_paper = shapely.transform(silhouette, page.of)
+            x, y = page.of(spot[None])[0].tolist()
+            size = np.array([WIDTH, page.tall])
+            stand = room_for(shown, on_paper, (x, y), size)
+            if stand is not None:
+                return page, stand
+    return _page(every), None
+
+
+def outward(shown: Magnified, seen: Camera) -> float:
+    """1 where outwards on the side that the magnifier shows is rightwards in the picture."""
+    return 1.0 if -DIRECTIONS[shown.axis] @ seen.right > 0.0 else -1.0
+
+
+def _front(solids: Sequence[Solid], seen: Camera) -> tuple[list[Face], list[Flat], list[str]]:
     """The faces that look towards the eye, as seen, and the colour that each is drawn in."""
     fronts, faces, fills = [], [], []
     for body, solid in enumerate(solids):
@@ -142,9 +203,7 @@ def _shades(
     for face, outline in inner_shades(solids, seen.eye):
         if id(face) not in number:
             continue
-        shape = shapely.intersection(
-            shapely.Polygon(seen.flat(outline)), shapes[number[id(face)]]
-        )
+        shape = shapely.intersection(shapely.Polygon(seen.flat(outline)), shapes[number[id(face)]])
         rings = [
             svg.closed(paper(shapely.get_coordinates(ring)[:-1]))
             for part in shapely.get_parts(shape)
@@ -236,18 +295,3 @@ def _normal(face: Face) -> Array:
     normal = np.array([y @ r - z @ q, z @ p - x @ r, x @ q - y @ p])
     unit: Array = normal / max(math.sqrt(float(normal @ normal)), 1e-12)
     return unit
-
-
-def _place_marks(place: Place, at: Array) -> list[str]:
-    """A ring at the place and its millimetres on a plain ground."""
-    x, y = float(at[0]), float(at[1])
-    leftward = x > 0.6 * WIDTH
-    wide = 2.1 * len(place.label) + 4.0
-    left = x - 8.0 - wide if leftward else x + 8.0
-    side = -1.0 if leftward else 1.0
-    return [
-        svg.tag("circle", "mark", cx=x, cy=y, r=2.2),
-        svg.line("mark", (x + 2.2 * side, y), (x + 8.0 * side, y)),
-        svg.rect("label", left, y - 3.4, wide, 6.8),
-        svg.text(place.label, left + 0.5 * wide, y + 1.4, "mark-text middle"),
-    ]
