@@ -50,10 +50,13 @@ def _sheet_edge(drawing: Drawing) -> Stroke | None:
     cuts = [stroke for stroke in drawing.strokes if stroke.kind is LineKind.CUT]
     points = np.array([point for stroke in cuts for point in stroke.points]).reshape(-1, 2)
     for stroke in cuts:
-        own = np.array(stroke.points)
-        if stroke.closed and np.all(own.min(axis=0) <= points.min(axis=0)):
-            if np.all(own.max(axis=0) >= points.max(axis=0)):
-                return stroke
+        low, high = np.min(stroke.points, axis=0), np.max(stroke.points, axis=0)
+        if (
+            stroke.closed
+            and np.all(low <= points.min(axis=0))
+            and np.all(high >= points.max(axis=0))
+        ):
+            return stroke
     return None
 
 

@@ -92,7 +92,9 @@ class Drawing:
     def alone(self) -> str:
         """The drawing as a file of its own, light."""
         size = f' width="{number(self.width)}mm" height="{number(self.height)}mm"'
-        paper = f'<rect class="plain" width="{number(self.width)}" height="{number(self.height)}"/>'
+        # a little taller, so that the last row of pixels is white where it is not a whole one
+        tall = number(self.height + 1.0)
+        paper = f'<rect class="plain" width="{number(self.width)}" height="{tall}"/>'
         style = f"<style>{drawing_rules(INK_LIGHT)}</style>"
         head = '<?xml version="1.0" encoding="UTF-8"?>\n'
         return head + self._svg(size, style + paper) + "\n"
