@@ -254,7 +254,7 @@ def overview_page(drawing: Drawing, pages: Sequence[Page], paper: Paper) -> Page
             labels.append(Label(name, middle, OVERVIEW_TYPE_MM, Anchor.MIDDLE))
         else:
             labels.append(Label(LEFT_OUT, middle, TYPE_MM, Anchor.MIDDLE))
-    left_out = tiling.kept.count(False)
+    unprinted = tiling.kept.count(False)
     texts = [label.box.grown(1.0) for label in labels]
     strokes = [
         piece
@@ -264,9 +264,9 @@ def overview_page(drawing: Drawing, pages: Sequence[Page], paper: Paper) -> Page
     dx = 0.5 * (size.width_mm - small.width_mm)
     dy = size.height_mm - MARGIN_MM - small.length_mm
     words = f"Overview of {len(pages)} pages, not to scale: cut nothing from this page."
-    if left_out:
-        tiles = "1 tile without" if left_out == 1 else f"{left_out} tiles without"
-        verb = "is" if left_out == 1 else "are"
+    if unprinted:
+        tiles = "1 tile without" if unprinted == 1 else f"{unprinted} tiles without"
+        verb = "is" if unprinted == 1 else "are"
         words += f" {tiles} anything to cut, score or read {verb} not printed."
     foot = page_text(drawing.title, "overview", MARGIN_MM, size.width_mm - MARGIN_MM, MARGIN_MM)
     foot.append(Label(words, (MARGIN_MM, MARGIN_MM + 4.2), TYPE_MM))

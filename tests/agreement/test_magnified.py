@@ -22,8 +22,9 @@ from fitcheck.outputs.report.magnified import Magnified
 from fitcheck.outputs.report.places import places_of
 from fitcheck.outputs.report.section import Section, section_of
 from fitcheck.outputs.report.views.hiding import seen_faces
+from fitcheck.outputs.report.views.projection import camera
 from fitcheck.outputs.report.views.scenes import OPENED, _solids, folded_view, magnified_gap
-from fitcheck.outputs.report.views.view import _front, camera
+from fitcheck.outputs.report.views.view import _front
 from fitcheck.pattern.sheet import Axis
 from tests.cli.commands import FRAMED
 

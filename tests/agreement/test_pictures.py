@@ -26,8 +26,8 @@ from fitcheck.outputs.pictures import PIXELS, png
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views import scenes
 from fitcheck.outputs.report.views.light import AROUND, LAMP, LIGHT, SKY
+from fitcheck.outputs.report.views.projection import MARGIN, WIDTH, camera
 from fitcheck.outputs.report.views.solids import Solid
-from fitcheck.outputs.report.views.view import MARGIN, WIDTH, camera
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
 SAMPLES = 900

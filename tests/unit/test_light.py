@@ -20,9 +20,10 @@ from fitcheck.folding.pose import Array
 from fitcheck.outputs.pictures import png
 from fitcheck.outputs.report.svg import INK_LIGHT, Drawing
 from fitcheck.outputs.report.views import light, shades
+from fitcheck.outputs.report.views.projection import MARGIN, camera
 from fitcheck.outputs.report.views.scenes import exploded_view, tones_of
 from fitcheck.outputs.report.views.solids import BASE, Face, Solid, part_solids
-from fitcheck.outputs.report.views.view import MARGIN, SHADOW, camera, view
+from fitcheck.outputs.report.views.view import SHADOW, view
 from fitcheck.workspace.colours import rgb
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
@@ -55,7 +56,7 @@ def test_what_meets_at_an_edge_is_told_apart_and_nothing_is_black() -> None:
 
 def test_the_turning_view_is_lit_the_same() -> None:
     page = resources.files("fitcheck.outputs.report") / "page"
-    painting, script = (page / f"{n}.js" for n in ("painting", "page"))
+    painting, script = (page / f"{n}.js" for n in ("painting", "inks"))
     said = re.search(r"\[AROUND, SKY, LAMP\] = \[(.+)\]", painting.read_text())
     lamp = re.search(r"light: unit\(\[(.+)\]\)", script.read_text())
     dark = re.search(r"\[DARK, PALER\] = \[(.+)\]", script.read_text())

@@ -6,46 +6,12 @@ const CLOSED_SHARE = 0.999;
 const FOLDED_SHARE = 0.85;
 const BESIDE = 12;
 const TONES = [0, 4];
-const PAPER_TONES = [0.97, 0.88, 0.8];
-const LINE = [0.11, 0.145, 0.16];
-const [DARK, PALER] = [0.15, 0.55];
 const CREASED = 0.45;
 const STEP_MS = 900;
 const REST_MS = 1600;
 // How far a tab is drawn behind or before its wall, as a share of the radius in sight: some 25
 // times as far as lines are drawn before their faces.
 const TAB_APART = 0.004;
-
-function colourOf(name) {
-  const text = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-  const whole = parseInt(text.slice(1), 16);
-  return [(whole >> 16) & 255, (whole >> 8) & 255, whole & 255].map((v) => v / 255);
-}
-
-function inksNow() {
-  const names = ["--base-outside", "--base-inside", "--base-edge", "--content", "--lid-outside", "--lid-inside", "--lid-edge", "--content"];
-  return {
-    tones: names.map(colourOf),
-    ink: colourOf("--ink"),
-    ground: colourOf("--stage"),
-    light: unit([-0.65, -0.02, 0.8]),
-  };
-}
-
-// How light a colour is, 0 to 1 (relative luminance, WCAG 2).
-function lightness(tint) {
-  const [r, g, b] = tint.map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
-  return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-}
-
-// The inks for a part of coloured paper: its outside, its inside, its cut edges, and lines that are
-// seen on it.
-function tinted(inks, tint) {
-  if (!tint) return inks;
-  const own = PAPER_TONES.map((light) => tint.map((v) => v * light));
-  const ink = lightness(tint) < DARK ? tint.map((v) => v + PALER * (1 - v)) : LINE;
-  return { ...inks, ink, tones: [...own, own[0], ...own, own[0]] };
-}
 
 // How far the folding itself has gone: the rest of the making puts the parts together.
 function folded(share) {

@@ -15,6 +15,7 @@ from fitcheck.outputs.report.places import Place
 from fitcheck.outputs.report.section import Section
 from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
+from fitcheck.outputs.report.views.projection import camera
 from fitcheck.outputs.report.views.solids import (
     BASE,
     CONTENT,
@@ -24,7 +25,7 @@ from fitcheck.outputs.report.views.solids import (
     body_solid,
     part_solids,
 )
-from fitcheck.outputs.report.views.view import camera, outward, view
+from fitcheck.outputs.report.views.view import outward, view
 from fitcheck.stock.paper import Stock
 from fitcheck.workspace.colours import rgb
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -18,6 +17,7 @@ from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.hiding import Flat, flat_face, seen_faces, seen_lines
 from fitcheck.outputs.report.views.light import edge_ink, lit
 from fitcheck.outputs.report.views.pointing import Stand, arrow_marks, ring_marks, room_for
+from fitcheck.outputs.report.views.projection import WIDTH, Camera, Page, camera, page_for
 from fitcheck.outputs.report.views.shades import (
     GROUND,
     INNER,
@@ -27,78 +27,15 @@ from fitcheck.outputs.report.views.shades import (
 )
 from fitcheck.outputs.report.views.solids import Face, Solid
 
-TURN, TIP = -0.55, 0.52
-WIDTH = 180.0
-TALLEST = 165.0
-MARGIN = 8.0
 SHARES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75, 0.7)
 """So much of its size a picture keeps to make room for a magnifier, tried in this order."""
 LEANS = tuple((x, y) for x in (0.5, 0.0, 1.0) for y in (0.5, 0.0, 1.0))
 SHADOW = 6.0
 """How far the shadow on the table reaches, mm on paper: no further than the margin."""
-DIGITS = 2
-"""A hundredth of a millimetre on paper is finer than any line."""
 LEAST_LINE = 0.4
 """What is left of a line is drawn from about two widths of its pen, mm on paper."""
 LEAST_WIDE = 0.03
 """A thinner sliver, mm on paper, is not painted: the hair round it would be all that shows."""
-
-
-@dataclass(frozen=True, eq=False)
-class Camera:
-    """A parallel projection."""
-
-    right: Array
-    up: Array
-    eye: Array
-
-    def flat(self, points: Array) -> Array:
-        """Points (n, 3) in the picture, (n, 2), y upwards."""
-        seen: Array = points @ self.axes[:2].T
-        return seen
-
-    @property
-    def axes(self) -> Array:
-        """Rightwards, upwards and towards the eye, as rows (3, 3)."""
-        return np.array([self.right, self.up, self.eye])
-
-
-def camera(turn: float = TURN, tip: float = TIP) -> Camera:
-    """Turned about the upright axis and tipped by angles in radians."""
-    s, c, p, q = math.sin(turn), math.cos(turn), math.sin(tip), math.cos(tip)
-    return Camera(np.array([c, s, 0.0]), np.array([-s * p, c * p, q]), np.array([s * q, -c * q, p]))
-
-
-@dataclass(frozen=True, eq=False)
-class Page:
-    """How places in the picture become places on paper."""
-
-    low: Array
-    """The picture's bottom left, mm of the box."""
-    high: Array
-    scale: float
-    """Millimetres on paper for one of the box."""
-    tall: float
-    """Height of the paper."""
-    lean: tuple[float, float] = (0.5, 0.5)
-    """Where the picture stands in the room that it leaves: 0 left or top, 1 right or bottom."""
-
-    def of(self, points: Array) -> Array:
-        """Points (n, 2) in the picture become points on paper, y downwards."""
-        size = self.scale * (self.high - self.low)
-        spare = np.array([WIDTH, self.tall]) - 2.0 * MARGIN - size
-        left, top = MARGIN + np.maximum(spare, 0.0) * self.lean
-        flat = (points - self.low) * self.scale
-        placed = np.column_stack([flat[:, 0] + left, size[1] - flat[:, 1] + top])
-        return np.round(placed, DIGITS)
-
-
-def _page(every: Array, share: float = 1.0, lean: tuple[float, float] = (0.5, 0.5)) -> Page:
-    """A page for everything that is in the picture (n, 2), which takes a share of what it can."""
-    low, high = every.min(axis=0), every.max(axis=0)
-    size = high - low
-    scale = min((WIDTH - 2 * MARGIN) / size[0], (TALLEST - 2 * MARGIN) / size[1])
-    return Page(low, high, share * scale, scale * float(size[1]) + 2 * MARGIN, lean)
 
 
 def view(
@@ -118,7 +55,7 @@ def view(
     fronts, faces, fills = _front(solids, seen)
     shapes = seen_faces(faces)
     spots = seen.flat(np.array([place.at_mm for place in places]).reshape(-1, 3))
-    page, stand = _page(every), None
+    page, stand = page_for(every), None
     if shown is not None and places:
         page, stand = _page_with(shown, every, shapes, spots[0])
     marks = _ground(solids, seen, page.of, SHADOW / page.scale)
@@ -141,14 +78,14 @@ def _page_with(
     silhouette = shapely.union_all(np.array(shapes))
     for share in SHARES:
         for lean in LEANS if share < 1.0 else LEANS[:1]:
-            page = _page(every, share, lean)
+            page = page_for(every, share, lean)
             on_paper = shapely.transform(silhouette, page.of)
             x, y = page.of(spot[None])[0].tolist()
             size = np.array([WIDTH, page.tall])
             stand = room_for(shown, on_paper, (x, y), size)
             if stand is not None:
                 return page, stand
-    return _page(every), None
+    return page_for(every), None
 
 
 def outward(shown: Magnified, seen: Camera) -> float:
