@@ -1,8 +1,8 @@
 """The pictures against ray casting by the visualization toolkit VTK (its static cell locator).
 
 At pixels all over the picture the paint must be that of the face that a ray from the eye meets
-first. Lines and soft shades are left out of the picture, and pixels next to a change of face are
-not asked.
+first. Lines, prints and soft shades are left out of the picture, and pixels next to a change of
+face are not asked.
 """
 
 from __future__ import annotations
@@ -135,7 +135,9 @@ def ask(drawing: Drawing, solids: list[Solid]) -> None:
 
 
 def unlined(marks: tuple[str, ...]) -> list[str]:
-    return [mark for mark in marks if not re.search(r'class="(edge|edge-on-dark|shade)"', mark)]
+    return [
+        mark for mark in marks if not re.search(r'class="(edge|edge-on-dark|shade|printed)"', mark)
+    ]
 
 
 class Rays:

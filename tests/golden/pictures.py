@@ -47,6 +47,7 @@ STILLS = [
     ("tea", "folded"),
     ("whist", "exploded"),
     ("ferry", "folded"),
+    ("picnic", "closed"),
 ]
 STEPS = [
     ("harbour", "base-5"),
@@ -55,6 +56,7 @@ STEPS = [
     ("boathouse", "together-1"),
 ]
 TURNING = [(name, width) for name in ("harbour", "whist") for width in (1280, 390)]
+TURNING.append(("picnic", 1280))
 
 
 def checked(name: str) -> Check:

@@ -100,6 +100,10 @@ def channels_swapped(drawing: Drawing) -> tuple[str, ...]:
     )
 
 
+def without_print(drawing: Drawing) -> tuple[str, ...]:
+    return tuple(mark for mark in drawing.marks if 'class="printed"' not in mark)
+
+
 def moved(drawing: Drawing) -> tuple[str, ...]:
     """All but the shadow one millimetre to the right."""
     return ("<g transform='translate(1 0)'>", *drawing.marks, "</g>")
@@ -113,6 +117,12 @@ def test_a_spoilt_picture_is_noticed(
     drawing = DRAWN[name]
     worse = replace(drawing, marks=spoil(drawing))
     assert not same(pictures.picture(worse), pictures.golden(name), STILL)
+
+
+def test_a_missing_print_is_noticed() -> None:
+    drawing = DRAWN["picnic-closed"]
+    worse = replace(drawing, marks=without_print(drawing))
+    assert not same(pictures.picture(worse), pictures.golden("picnic-closed"), STILL)
 
 
 @pytest.mark.parametrize("name", ["harbour-folded", "lantern-closed", "tea-folded"])

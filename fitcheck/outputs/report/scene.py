@@ -41,10 +41,17 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
 
 
 def _tint(check: Check, name: str) -> dict[str, Any]:
-    """The colour of a part's paper, where it has one."""
+    """The colour of a part's paper and its print, where it has them."""
     part = check.assembly.part(name)
-    colour = None if part is None else part.recipe.stock.colour
-    return {} if colour is None else {"tint": [round(channel, 4) for channel in rgb(colour)]}
+    if part is None:
+        return {}
+    stock = part.recipe.stock
+    found: dict[str, Any] = {}
+    if stock.colour is not None:
+        found["tint"] = [round(channel, 4) for channel in rgb(stock.colour)]
+    if stock.printed is not None:
+        found["printed"] = stock.printed.value
+    return found
 
 
 def _place(place: Place) -> dict[str, Any]:

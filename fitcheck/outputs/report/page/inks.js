@@ -27,9 +27,15 @@ function lightness(tint) {
   return 0.2126 * r + 0.7152 * g + 0.0722 * b;
 }
 
-// The inks for a part of coloured paper: its outside, its inside, its cut edges, and lines that are
-// seen on it.
-function tinted(inks, tint) {
+// The ink of a print on a paper, and how much of the paper it covers.
+function printInk(tint) {
+  return lightness(tint) > 0.5 ? [0.063, 0.094, 0.11, 0.13] : [1, 1, 1, 0.34];
+}
+
+// The inks for a part of coloured or printed paper: its outside, its inside, its cut edges, lines
+// that are seen on it, and what is printed.
+function tinted(inks, tint, printed) {
+  if (printed) return { ...tinted(inks, tint), printed, printInk: printInk(tint || inks.tones[0]) };
   if (!tint) return inks;
   const own = PAPER_TONES.map((light) => tint.map((v) => v * light));
   const ink = lightness(tint) < DARK ? tint.map((v) => v + PALER * (1 - v)) : LINE;

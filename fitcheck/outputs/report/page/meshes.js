@@ -9,8 +9,13 @@ const CONTENT = 3;
 const SHADE_DARK = 0.42;
 const SHADE_WIDE = 9;
 
-// Triangles as a place, a normal and a tone for each corner; lines as two points; shades as a place
-// and a darkness for each corner.
+// Numbers for a corner of a triangle: its place, its face's normal and tone, its place on the sheet.
+const CORNER = [["place", 3], ["normal", 3], ["tone", 1], ["sheet", 2]];
+const CORNER_SIZE = 9;
+// What has no place on the sheet has no print.
+const NO_SHEET = [-10000, -10000];
+
+// Triangles; lines as two points; shades as a place and a darkness for each corner.
 class Mesh {
   constructor() {
     this.triangles = [];
@@ -18,10 +23,10 @@ class Mesh {
     this.lines = [];
   }
 
-  face(corners, tone) {
+  face(corners, tone, sheet) {
     const normal = unit(cross(less(corners[1], corners[0]), less(corners[2], corners[0])));
     for (let i = 1; i + 1 < corners.length; i += 1) {
-      for (const p of [corners[0], corners[i], corners[i + 1]]) this.triangles.push(...p, ...normal, tone);
+      for (const k of [0, i, i + 1]) this.triangles.push(...corners[k], ...normal, tone, ...(sheet ? sheet[k] : NO_SHEET));
     }
   }
 
@@ -43,7 +48,7 @@ class Mesh {
 function addCell(mesh, { corners, inner }, thickness, pose, tone) {
   const outside = corners.map(([x, y]) => carry(pose, [x, y, 0]));
   const inside = corners.map(([x, y]) => carry(pose, [x, y, thickness]));
-  mesh.face([...outside].reverse(), tone + OUTSIDE);
+  mesh.face([...outside].reverse(), tone + OUTSIDE, [...corners].reverse());
   mesh.face(inside, tone + INSIDE);
   corners.forEach((_, i) => {
     if (inner.includes(i)) return;
@@ -135,7 +140,7 @@ function meshBounds(meshes) {
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
   for (const mesh of meshes) {
-    for (let i = 0; i < mesh.triangles.length; i += 7) {
+    for (let i = 0; i < mesh.triangles.length; i += CORNER_SIZE) {
       for (let k = 0; k < 3; k += 1) {
         low[k] = Math.min(low[k], mesh.triangles[i + k]);
         high[k] = Math.max(high[k], mesh.triangles[i + k]);

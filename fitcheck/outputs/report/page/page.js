@@ -109,7 +109,7 @@ class Stage {
   }
 
   // Everything in sight, as [mesh, how far it is drawn behind its place as a share of the radius, its
-  // paper's colour if it has one].
+  // paper's colour and print if it has them].
   meshes() {
     const { fold, lift } = this.share;
     const made = [];
@@ -117,10 +117,10 @@ class Stage {
     this.scene.parts.forEach((part, i) => {
       if (i > 0 && !part.stays && !this.shown.lid) return;
       const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[part.stays ? 0 : Math.min(i, TONES.length - 1)]);
-      made.push([mesh, 0, part.tint]);
+      made.push([mesh, 0, part.tint, part.printed]);
       for (const tab of tabs) {
         const seenFromOutside = tab.outward.reduce((sum, v, k) => sum + v * eye[k], 0) > 0;
-        made.push([tab.mesh, seenFromOutside ? TAB_APART : -TAB_APART, part.tint]);
+        made.push([tab.mesh, seenFromOutside ? TAB_APART : -TAB_APART, part.tint, part.printed]);
       }
     });
     if (this.shown.contents && this.at >= this.filledFrom()) made.push([contentMesh(this.scene.contents), 0]);
@@ -151,7 +151,7 @@ class Stage {
     const view = this.camera.matrix(middle, radius, this.canvas.width / this.canvas.height);
     const meshes = this.meshes();
     this.shadow.lay(meshes.map(([mesh]) => mesh), view, radius, this.camera.axes().eye);
-    for (const [mesh, behind, tint] of meshes) this.painter.paint(mesh, pushedBack(view, behind), tinted(inks, tint));
+    for (const [mesh, behind, tint, printed] of meshes) this.painter.paint(mesh, pushedBack(view, behind), tinted(inks, tint, printed));
     this.placeLabels(view);
     this.figure.dataset.drawn = String(Number(this.figure.dataset.drawn || 0) + 1);
   }

@@ -5,15 +5,19 @@
 const [AROUND, SKY, LAMP] = [0.649, 0.09, 0.29];
 // A narrower canvas, in CSS pixels, is always drawn with two pixels for each, to keep lines clean.
 const SMALL = 600;
+const PRINTS = ["dots", "stripes", "check"];
 
 const FACE_VERTEX = `
 attribute vec3 place;
 attribute vec3 normal;
 attribute float tone;
+attribute vec2 sheet;
 uniform mat4 view;
 varying vec3 facing;
 varying float shade;
+varying vec2 flat_place;
 void main() {
+  flat_place = sheet;
   gl_Position = view * vec4(place, 1.0);
   facing = normal;
   shade = tone;
@@ -21,17 +25,35 @@ void main() {
 
 const FACE_FRAGMENT = `
 precision mediump float;
+#define PITCH 9.0
+#define INKED 0.4
 uniform vec3 light;
 uniform vec3 lamps;
 uniform vec3 tones[8];
+uniform float printed;
+uniform vec4 print_ink;
 varying vec3 facing;
 varying float shade;
+varying vec2 flat_place;
+
+// How much of the paper is inked at a place on the sheet: dots, stripes, or check, that is stripes
+// both ways, each laid over the other.
+vec3 inked(vec3 paper) {
+  if (printed < 0.5 || flat_place.x < -9000.0) return paper;
+  vec2 at = fract(flat_place / PITCH);
+  vec2 stripe = step(at, vec2(INKED));
+  float dot_ink = step(length(at - 0.5), 0.5 * INKED);
+  float first = printed < 1.5 ? dot_ink : stripe.x;
+  vec3 over = mix(paper, print_ink.rgb, first * print_ink.a);
+  return printed < 2.5 ? over : mix(over, print_ink.rgb, stripe.y * print_ink.a);
+}
+
 void main() {
   vec3 tone = tones[0];
   for (int i = 1; i < 8; i += 1) { if (abs(shade - float(i)) < 0.5) { tone = tones[i]; } }
   vec3 way = normalize(facing);
   vec3 shares = vec3(1.0, 0.5 + 0.5 * way.z, 0.5 + 0.5 * dot(way, light));
-  gl_FragColor = vec4(tone * dot(shares, lamps), 1.0);
+  gl_FragColor = vec4(inked(tone * dot(shares, lamps)), 1.0);
 }`;
 
 const LINE_VERTEX = `
@@ -110,7 +132,9 @@ class Painter {
     // back by as much as a face leans within half a pixel, so that its edges are not lost in it
     gl.enable(gl.POLYGON_OFFSET_FILL);
     gl.polygonOffset(0.5, 1);
-    this.draw(this.faces, mesh.triangles, [["place", 3], ["normal", 3], ["tone", 1]], gl.TRIANGLES, view);
+    gl.uniform1f(gl.getUniformLocation(this.faces, "printed"), PRINTS.indexOf(inks.printed) + 1);
+    gl.uniform4fv(gl.getUniformLocation(this.faces, "print_ink"), inks.printInk || [0, 0, 0, 0]);
+    this.draw(this.faces, mesh.triangles, CORNER, gl.TRIANGLES, view);
     gl.enable(gl.BLEND);
     gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
     gl.depthMask(false);

@@ -140,7 +140,7 @@ class Shadow {
     gl.uniform2f(gl.getUniformLocation(this.foot, "heights"), level, tall);
     gl.uniform1f(gl.getUniformLocation(this.foot, "soft"), SHADOW_HEIGHT * radius);
     for (const mesh of meshes) {
-      this.painter.draw(this.foot, mesh.triangles, [["place", 3], ["normal", 3], ["tone", 1]], gl.TRIANGLES);
+      this.painter.draw(this.foot, mesh.triangles, CORNER, gl.TRIANGLES);
     }
   }
 

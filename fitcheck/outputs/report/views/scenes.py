@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from fitcheck.fit.assembly import Part
@@ -122,10 +124,10 @@ def _solids(
 
 
 def tones_of(stock: Stock, usual: Tones) -> Tones:
-    """The tones of a paper in its colour; without one those of its part."""
+    """The tones of a paper in its colour and print; without a colour those of its part."""
     if stock.colour is None:
-        return usual
-    return Tones(BASE.outside, BASE.inside, BASE.edge, rgb(stock.colour))
+        return replace(usual, printed=stock.printed)
+    return Tones(BASE.outside, BASE.inside, BASE.edge, rgb(stock.colour), stock.printed)
 
 
 def opened_base(check: Check) -> FoldedPart:

@@ -17,6 +17,7 @@ from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.hiding import Flat, flat_face, seen_faces, seen_lines
 from fitcheck.outputs.report.views.light import edge_ink, lit
 from fitcheck.outputs.report.views.pointing import Stand, arrow_marks, ring_marks, room_for
+from fitcheck.outputs.report.views.prints import onto_picture, print_ink, print_shapes
 from fitcheck.outputs.report.views.projection import WIDTH, Camera, Page, camera, page_for
 from fitcheck.outputs.report.views.shades import (
     GROUND,
@@ -60,6 +61,7 @@ def view(
         page, stand = _page_with(shown, every, shapes, spots[0])
     marks = _ground(solids, seen, page.of, SHADOW / page.scale)
     marks += _fills(faces, shapes, fills, page.of, LEAST_WIDE / page.scale)
+    marks += _prints(fronts, shapes, seen, page.of)
     marks += _shades(solids, seen, fronts, shapes, page.of)
     ahead = [face for face, s in zip(faces, shapes, strict=True) if not s.is_empty]
     marks += _lines(solids, seen, ahead, page.of, LEAST_LINE / page.scale)
@@ -127,6 +129,36 @@ def _ground(
     return marks
 
 
+def _prints(
+    fronts: Sequence[Face],
+    shapes: Sequence[shapely.Geometry],
+    seen: Camera,
+    paper: Callable[[Array], Array],
+) -> list[str]:
+    """What is seen of prints, each layer of a face as one path."""
+    marks = []
+    for face, shape in zip(fronts, shapes, strict=True):
+        if face.printed is None or face.sheet is None or shape.is_empty:
+            continue
+        ink, cover = print_ink(face.tint)
+        for layer in print_shapes(face.printed, face.sheet):
+            own = onto_picture(face, seen.flat(face.corners), layer)
+            data = _rings(shapely.intersection(own, shape), paper)
+            if data:
+                marks.append(svg.tag("path", "printed", d=data, fill=ink, fill_opacity=cover))
+    return marks
+
+
+def _rings(shape: shapely.Geometry, paper: Callable[[Array], Array]) -> str:
+    """The path data of the polygons of a shape in the picture."""
+    return " ".join(
+        svg.closed(paper(shapely.get_coordinates(ring)[:-1]))
+        for part in shapely.get_parts(shape)
+        if isinstance(part, shapely.Polygon)
+        for ring in shapely.get_rings(part)
+    )
+
+
 def _shades(
     solids: Sequence[Solid],
     seen: Camera,
@@ -141,14 +173,9 @@ def _shades(
         if id(face) not in number:
             continue
         shape = shapely.intersection(shapely.Polygon(seen.flat(outline)), shapes[number[id(face)]])
-        rings = [
-            svg.closed(paper(shapely.get_coordinates(ring)[:-1]))
-            for part in shapely.get_parts(shape)
-            for ring in shapely.get_rings(part)
-            if isinstance(part, shapely.Polygon)
-        ]
-        if rings:
-            marks.append(svg.tag("path", "shade", d=" ".join(rings), fill_opacity=INNER))
+        data = _rings(shape, paper)
+        if data:
+            marks.append(svg.tag("path", "shade", d=data, fill_opacity=INNER))
     return marks
 
 
