@@ -228,6 +228,7 @@ def test_the_magnifier_stands_by_while_the_box_is_whole_and_covers_no_mark(
     assert not glass.is_visible()
     slide(page, "fold", 9)
     page.get_by_role("checkbox", name="marks").uncheck()
+    settle(page)
     assert not glass.is_visible()
     page.close()
 

@@ -5,6 +5,8 @@ const DRAG_TURN = 0.008;
 const CLOSED_SHARE = 0.999;
 const FOLDED_SHARE = 0.85;
 const BESIDE = 12;
+// The length of a label's arrow, in CSS pixels.
+const ARROW = 28;
 const TONES = [0, 4];
 const CREASED = 0.45;
 const STEP_MS = 900;
@@ -16,15 +18,6 @@ const TAB_APART = 0.004;
 // How far the folding itself has gone: the rest of the making puts the parts together.
 function folded(share) {
   return clamp(share / FOLDED_SHARE, 0, 1);
-}
-
-function readScene(text) {
-  const scene = JSON.parse(text);
-  const numbers = unpack(scene.points);
-  const shape = (cell) => ({ corners: grouped(numbers(cell.outline), 2), inner: cell.inner || [] });
-  for (const part of scene.parts) part.cells = part.plates.map((plate) => (plate.cells || [plate]).map(shape));
-  for (const content of scene.contents) content.points = grouped(numbers(content.vertices), 3);
-  return scene;
 }
 
 // What is in sight on the way from one reach to another.
@@ -174,7 +167,7 @@ class Stage {
       const out = this.moved(part, this.share.lift);
       const [x, y] = landing(view, this.facing(place).map((mm, k) => mm + out[k]), clientWidth, clientHeight);
       label.hidden = hidden;
-      label.classList.toggle("leftward", x > 0.6 * clientWidth);
+      label.classList.toggle("leftward", x + label.offsetWidth + ARROW > clientWidth);
       label.style.left = `${x}px`;
       label.style.top = `${y}px`;
     });

@@ -3,8 +3,8 @@
 // As in the still pictures: what a face gets from all round, from above and from the lamp, which is
 // wrapped round so that no two walls that meet are alike.
 const [AROUND, SKY, LAMP] = [0.649, 0.09, 0.29];
-// A narrower canvas, in CSS pixels, is always drawn with two pixels for each, to keep lines clean.
-const SMALL = 600;
+// Two pixels are drawn for each of the page's each way, to keep lines clean.
+const FINE = 2;
 const PRINTS = ["dots", "stripes", "check"];
 
 const FACE_VERTEX = `
@@ -115,9 +115,8 @@ class Painter {
 
   clear(colour) {
     const { gl, canvas } = this;
-    const ratio = canvas.clientWidth < SMALL ? 2 : Math.min(window.devicePixelRatio || 1, 2);
-    canvas.width = Math.max(1, Math.round(canvas.clientWidth * ratio));
-    canvas.height = Math.max(1, Math.round(canvas.clientHeight * ratio));
+    canvas.width = Math.max(1, Math.round(canvas.clientWidth * FINE));
+    canvas.height = Math.max(1, Math.round(canvas.clientHeight * FINE));
     gl.viewport(0, 0, canvas.width, canvas.height);
     gl.clearColor(...colour, 1);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
@@ -129,9 +128,10 @@ class Painter {
     gl.uniform3fv(gl.getUniformLocation(this.faces, "light"), inks.light);
     gl.uniform3f(gl.getUniformLocation(this.faces, "lamps"), AROUND, SKY, LAMP);
     gl.uniform3fv(gl.getUniformLocation(this.faces, "tones"), inks.tones.flat());
-    // back by as much as a face leans within half a pixel, so that its edges are not lost in it
+    // back by as much as a face leans within a quarter of a pixel, so that its edges are not lost in
+    // it; by more the edges of what lies a paper's thickness behind it would show
     gl.enable(gl.POLYGON_OFFSET_FILL);
-    gl.polygonOffset(0.5, 1);
+    gl.polygonOffset(0.25, 1);
     gl.uniform1f(gl.getUniformLocation(this.faces, "printed"), PRINTS.indexOf(inks.printed) + 1);
     gl.uniform4fv(gl.getUniformLocation(this.faces, "print_ink"), inks.printInk || [0, 0, 0, 0]);
     this.draw(this.faces, mesh.triangles, CORNER, gl.TRIANGLES, view);
