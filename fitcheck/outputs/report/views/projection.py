@@ -10,9 +10,11 @@ import numpy as np
 from fitcheck.folding.pose import Array
 
 TURN, TIP = -0.55, 0.52
-WIDTH = 180.0
-TALLEST = 165.0
+"""The usual view: round the upright axis and down onto the box, radians."""
+WIDTH, TALLEST = 180.0, 165.0
+"""The paper, mm: its width, and its height at the most."""
 MARGIN = 8.0
+"""Left free on every side, mm; the shadow may reach into it."""
 DIGITS = 2
 """A hundredth of a millimetre on paper is finer than any line."""
 
