@@ -29,7 +29,7 @@ from fitcheck.styles import AnyStyle, style_of, styles_at
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.places import PLACES, Place
 from fitcheck.units import Unit
-from fitcheck.workspace.colours import as_colour
+from fitcheck.workspace.colours import Print, as_colour
 from fitcheck.workspace.explain import line
 from fitcheck.workspace.lengths import FILE_UNITS
 from fitcheck.workspace.nearest import did_you_mean
@@ -166,14 +166,17 @@ def _stock(desk: Desk, part: str, table: dict[str, Any], over: dict[str, str]) -
     name = over.get(part, table.get("stock"))
     if isinstance(name, str) and name:
         with desk.gather(f"{part}.stock"):
-            return _coloured(find_stock(name, desk.roots), table.get("colour"))
+            return _looking(find_stock(name, desk.roots), table)
     return None
 
 
-def _coloured(stock: Stock, colour: object) -> Stock:
-    """A paper in the colour that a part gives it; what is wrong with that is told elsewhere."""
+def _looking(stock: Stock, table: dict[str, Any]) -> Stock:
+    """A paper as a part says that it looks; what is wrong with that is told elsewhere."""
+    colour, printed = table.get("colour"), table.get("printed")
     try:
-        return stock if colour is None else replace(stock, colour=as_colour(colour))
+        if colour is not None:
+            stock = replace(stock, colour=as_colour(colour))
+        return stock if printed is None else replace(stock, printed=Print(printed))
     except ValueError:
         return stock
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterable
 
 import shapely
 
@@ -25,6 +26,17 @@ def clip_stroke(stroke: Stroke, window: Box) -> list[Stroke]:
     return [
         Stroke(stroke.kind, tuple((float(x), float(y)) for x, y in piece.coords))
         for piece in found
+        if piece.length > SHORTEST_MM
+    ]
+
+
+def parted(stroke: Stroke, boxes: Iterable[Box]) -> list[Stroke]:
+    """What is left of a stroke of straight lines outside some boxes."""
+    holes = shapely.union_all([shapely.box(b.left, b.bottom, b.right, b.top) for b in boxes])
+    rest = shapely.difference(shapely.linestrings(stroke.segments()), holes)
+    return [
+        Stroke(stroke.kind, tuple((float(x), float(y)) for x, y in piece.coords))
+        for piece in shapely.get_parts(rest)
         if piece.length > SHORTEST_MM
     ]
 

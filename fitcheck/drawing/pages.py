@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from fitcheck.drawing.clipping import clip_stroke
+from fitcheck.drawing.clipping import clip_stroke, parted
 from fitcheck.drawing.furniture import (
     ADVICE,
     JOIN_ADVICE,
@@ -31,6 +31,7 @@ from fitcheck.drawing.shapes import (
     Stroke,
     rectangle,
 )
+from fitcheck.drawing.tiles import needed
 from fitcheck.errors import InputError
 
 MARGIN_MM = 7.0
@@ -43,6 +44,8 @@ MOST_PAGES = 60
 OVERVIEW_MOST = 0.7
 """No overview is larger, so that nobody takes it for the sheet."""
 OVERVIEW_TYPE_MM = 5.0
+LEFT_OUT = "not printed"
+"""What the overview says of a tile that has no page."""
 
 
 @dataclass(frozen=True)
@@ -65,19 +68,39 @@ class Page:
 def lay_on_pages(drawing: Drawing, paper: Paper) -> tuple[Page, ...]:
     """Put a drawing on as few pages as it needs, the paper upright or on its side.
 
+    Tiles that show nothing to cut, score, glue or read are left out.
+
     Raises InputError when they are more than 60.
     """
-    size = PAPER_SIZES[paper]
     _refuse_too_many(drawing, paper)
-    choices = [_windows(drawing, way) for way in (size, size.turned)]
-    way = 0 if len(choices[0]) <= len(choices[1]) else 1
-    chosen, windows = (size, size.turned)[way], choices[way]
-    marks = _marks(drawing, windows)
-    places = _places(windows)
+    tiling = _tiling(drawing, paper)
+    places = _places(tiling.windows) if sum(tiling.kept) > 1 else [""] * len(tiling.windows)
+    tiles = zip(tiling.windows, places, tiling.kept, strict=True)
+    kept = [(window, place) for window, place, stays in tiles if stays]
+    marks = _marks(drawing, tiling)
     return tuple(
-        _page(drawing, chosen, window, marks, ((number, len(windows)), place))
-        for number, (window, place) in enumerate(zip(windows, places, strict=True), start=1)
+        _page(drawing, tiling.size, window, marks, ((number, len(kept)), place))
+        for number, (window, place) in enumerate(kept, start=1)
     )
+
+
+@dataclass(frozen=True)
+class _Tiling:
+    """How a drawing is parted, and which of its tiles are printed."""
+
+    size: PaperSize
+    windows: list[Box]
+    kept: list[bool]
+
+
+def _tiling(drawing: Drawing, paper: Paper) -> _Tiling:
+    size = PAPER_SIZES[paper]
+    choices = []
+    for way in (size, size.turned):
+        windows = _windows(drawing, way)
+        kept = [True] if len(windows) == 1 else needed(drawing, windows)
+        choices.append(_Tiling(way, windows, kept))
+    return min(choices, key=lambda tiling: (sum(tiling.kept), len(tiling.windows)))
 
 
 def _refuse_too_many(drawing: Drawing, paper: Paper) -> None:
@@ -136,8 +159,10 @@ def _places(windows: list[Box]) -> list[str]:
     ]
 
 
-def _marks(drawing: Drawing, windows: list[Box]) -> list[Stroke]:
+def _marks(drawing: Drawing, tiling: _Tiling) -> list[Stroke]:
     """Register marks in the strips that neighbouring pages share, clear of every text."""
+    windows = tiling.windows
+    printed = [window for window, stays in zip(windows, tiling.kept, strict=True) if stays]
     placer = Placer(Box(0.0, 0.0, drawing.width_mm, drawing.length_mm))
     for label in drawing.labels:
         placer.add_label(label)
@@ -147,12 +172,18 @@ def _marks(drawing: Drawing, windows: list[Box]) -> list[Stroke]:
     for strip in _shared(columns):
         for row in rows:
             for at in _clear_places(placer, strip, row, level=False):
-                marks += register_mark(at)
+                marks += register_mark(at) if _on_two(at, printed) else []
     for strip in _shared(rows):
         for column in columns:
             for at in _clear_places(placer, strip, column, level=True):
-                marks += register_mark(at)
+                marks += register_mark(at) if _on_two(at, printed) else []
     return marks
+
+
+def _on_two(at: tuple[float, float], printed: Sequence[Box]) -> bool:
+    """Whether a mark has a twin to be laid on."""
+    own = Box(at[0], at[1], at[0], at[1]).grown(MARK_MM)
+    return sum(own.inside(window) for window in printed) > 1
 
 
 def _shared(stretches: list[Span]) -> list[Span]:
@@ -215,15 +246,31 @@ def overview_page(drawing: Drawing, pages: Sequence[Page], paper: Paper) -> Page
     left_out = (LineKind.THIN, LineKind.GLUE, LineKind.GLUE_HERE)
     strokes = [stroke for stroke in small.strokes if stroke.kind not in left_out]
     labels = []
-    for page in pages:
-        box = page.window
+    tiling = _tiling(drawing, paper)
+    printed = iter(pages)
+    for box, stays in zip(tiling.windows, tiling.kept, strict=True):
         tile = Box(by * box.left, by * box.bottom, by * box.right, by * box.top)
-        strokes.append(rectangle(LineKind.THIN, tile))
         middle = 0.5 * (tile.left + tile.right), 0.5 * (tile.bottom + tile.top)
-        labels.append(Label(f"page {page.number}", middle, OVERVIEW_TYPE_MM, Anchor.MIDDLE))
+        if stays:
+            strokes.append(rectangle(LineKind.THIN, tile))
+            name = f"page {next(printed).number}"
+            labels.append(Label(name, middle, OVERVIEW_TYPE_MM, Anchor.MIDDLE))
+        else:
+            labels.append(Label(LEFT_OUT, middle, TYPE_MM, Anchor.MIDDLE))
+    unprinted = tiling.kept.count(False)
+    texts = [label.box.grown(1.0) for label in labels]
+    strokes = [
+        piece
+        for stroke in strokes
+        for piece in (parted(stroke, texts) if stroke.kind is LineKind.HATCH else [stroke])
+    ]
     dx = 0.5 * (size.width_mm - small.width_mm)
     dy = size.height_mm - MARGIN_MM - small.length_mm
     words = f"Overview of {len(pages)} pages, not to scale: cut nothing from this page."
+    if unprinted:
+        tiles = "1 tile without" if unprinted == 1 else f"{unprinted} tiles without"
+        verb = "is" if unprinted == 1 else "are"
+        words += f" {tiles} anything to cut, score or read {verb} not printed."
     foot = page_text(drawing.title, "overview", MARGIN_MM, size.width_mm - MARGIN_MM, MARGIN_MM)
     foot.append(Label(words, (MARGIN_MM, MARGIN_MM + 4.2), TYPE_MM))
     return Page(

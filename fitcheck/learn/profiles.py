@@ -44,6 +44,8 @@ def stock_profile(
         keys["grammage_gsm"] = number(old.grammage_gsm)
     if old is not None and old.colour is not None:
         keys["colour"] = old.colour
+    if old is not None and old.printed is not None:
+        keys["printed"] = old.printed.value
     keys |= {"caliper_mm": number(caliper.value), "caliper_u_mm": number(caliper.u)}
     keys |= _allowances(learnt, old, caliper.value)
     give = learnt.known(GIVE)

@@ -24,7 +24,7 @@ def picture_files(
     """The folded view, the section where there is one, and the parts taken apart."""
     stem = safe_stem(check.design.name)
     section = section_of(check)
-    drawings = [folded_view(check, places_of(check)), exploded_view(check)]
+    drawings = [folded_view(check, places_of(check), section), exploded_view(check)]
     if section is not None:
         drawings.insert(1, section_drawing(section))
     files: dict[Path, str | bytes] = {}

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from fitcheck.stock.crease import Crease, crease_from_allowance
+from fitcheck.workspace.colours import Print
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,8 @@ class Stock:
     """The face of its coupon's folds that was pressed, as in a tools file; None if not known."""
     colour: str | None = None
     """As `#rrggbb`, for pictures; None where nobody says."""
+    printed: Print | None = None
+    """What is printed on its outside, for pictures."""
 
     @property
     def bite_mm(self) -> float:

@@ -22,7 +22,7 @@ from fitcheck.stock.paper import GrainAllowance, Hygroexpansion, SeenBoard, Stoc
 from fitcheck.stock.printer import Covered, Printer
 from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
-from fitcheck.workspace.colours import Colour
+from fitcheck.workspace.colours import Colour, Printed
 from fitcheck.workspace.lengths import problem
 from fitcheck.workspace.names import Shelf, find_named
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
@@ -60,6 +60,9 @@ class StockFile(BaseModel):
     )
     colour: Colour | None = Field(
         default=None, description='Its colour in pictures: "#rrggbb" or a basic colour name.'
+    )
+    printed: Printed | None = Field(
+        default=None, description="What is printed on it, in pictures: dots, stripes or check."
     )
     hygroexpansion: HygroexpansionFile | None = Field(
         default=None, description="Strain by humidity, a table {along, across}."
@@ -163,6 +166,7 @@ def stock_from(data: dict[str, Any], path: Path) -> Stock:
         corner_give_u=None if give is None else give.u,
         board=_board_of(file),
         colour=file.colour,
+        printed=file.printed,
         score_face=None if file.learnt is None else file.learnt.score_face,
     )
 

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, BeforeValidator, Field, ValidationInfo, WithJsonSchema
 
 from fitcheck.pattern.sheet import Axis
-from fitcheck.workspace.colours import Colour
+from fitcheck.workspace.colours import Colour, Printed
 from fitcheck.workspace.lengths import (
     LARGEST_MM,
     LENGTH_SCHEMA,
@@ -73,4 +73,9 @@ class PartFile(BaseModel):
         default=None,
         description='Its colour in pictures: "#rrggbb" or a basic colour name; default the '
         "paper's.",
+    )
+    printed: Printed | None = Field(
+        default=None,
+        description="What is printed on its outside, in pictures: dots, stripes or check; default "
+        "the paper's.",
     )

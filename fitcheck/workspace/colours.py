@@ -1,11 +1,12 @@
-"""Colours as files say them: a name of the web's first sixteen, or six hexadecimal digits."""
+"""Colours as files say them, and what is printed on a paper, for its pictures."""
 
 from __future__ import annotations
 
+import enum
 import re
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, WithJsonSchema
+from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from fitcheck.workspace.lengths import problem
 
@@ -29,6 +30,18 @@ NAMES = {
 }
 """The basic colour keywords of CSS (W3C, CSS Color Module)."""
 HEX = re.compile(r"#[0-9a-f]{6}")
+
+
+class Print(enum.StrEnum):
+    """What is printed on the outside of a paper, as a picture simply shows it."""
+
+    DOTS = "dots"
+    STRIPES = "stripes"
+    CHECK = "check"
+
+
+Printed = Annotated[Print, Field(strict=False)]
+"""A print in a file."""
 
 
 def as_colour(value: Any) -> str:

@@ -1,7 +1,8 @@
 """The pictures against ray casting by the visualization toolkit VTK (its static cell locator).
 
 At pixels all over the picture the paint must be that of the face that a ray from the eye meets
-first. Lines are left out of the picture, and pixels next to a change of face are not asked.
+first. Lines, prints and soft shades are left out of the picture, and pixels next to a change of
+face are not asked.
 """
 
 from __future__ import annotations
@@ -24,8 +25,9 @@ from fitcheck.fit.check import Check, check
 from fitcheck.outputs.pictures import PIXELS, png
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views import scenes
+from fitcheck.outputs.report.views.light import AROUND, LAMP, LIGHT, SKY
+from fitcheck.outputs.report.views.projection import MARGIN, WIDTH, camera
 from fitcheck.outputs.report.views.solids import Solid
-from fitcheck.outputs.report.views.view import LIGHT, MARGIN, WIDTH, camera
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
 SAMPLES = 900
@@ -133,7 +135,9 @@ def ask(drawing: Drawing, solids: list[Solid]) -> None:
 
 
 def unlined(marks: tuple[str, ...]) -> list[str]:
-    return [mark for mark in marks if not re.search(r'class="edge"', mark)]
+    return [
+        mark for mark in marks if not re.search(r'class="(edge|edge-on-dark|shade|printed)"', mark)
+    ]
 
 
 class Rays:
@@ -155,7 +159,8 @@ class Rays:
                 for k in (0, i, i + 1):
                     triangle.InsertNextId(start + k)
                 cells.InsertNextCell(triangle)
-                light = min(face.tone * (0.80 + 0.20 * float(normal @ LIGHT)), 1.0)
+                half = 0.5 * (1.0 + normal[2]), 0.5 * (1.0 + float(normal @ LIGHT))
+                light = min(face.tone * (AROUND + SKY * half[0] + LAMP * half[1]), 1.0)
                 # luma as the raster's is taken, ITU-R BT.601
                 self.greys.append(light * float(np.dot(face.tint, (0.299, 0.587, 0.114))))
         self.scene = vtkPolyData()

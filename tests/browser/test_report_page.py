@@ -204,6 +204,93 @@ def test_marks_point_at_the_limiting_pair(opened: tuple[Page, Heard], harbour: C
     assert not label.is_visible(), "nothing is narrow while it is being folded"
 
 
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_magnifier_stands_by_while_the_box_is_whole_and_covers_no_mark(
+    browser: Browser, report: Path, width: int, harbour: Check
+) -> None:
+    page, _ = open_page(browser, report, width=width)
+    assert harbour.lid is not None
+    glass = page.locator(".glass")
+    assert glass.is_visible() and glass.get_attribute("style") is None
+    assert f"play {harbour.lid.slide.play_mm:.2f} mm" in glass.locator("text").all_text_contents()
+    stage, own = (page.locator(part).bounding_box() for part in (".stage", ".glass"))
+    mark = page.locator(".place").first.bounding_box()
+    assert stage and own and mark
+    assert own["x"] >= stage["x"] and own["y"] >= stage["y"]
+    assert own["y"] + own["height"] <= stage["y"] + stage["height"]
+    apart = own["x"] + own["width"] <= mark["x"] or own["y"] + own["height"] <= mark["y"]
+    assert apart or mark["y"] + mark["height"] <= own["y"]
+    letters = page.evaluate(
+        "[...document.querySelectorAll('.glass text')].map(e => e.getBoundingClientRect().height)"
+    )
+    assert min(letters) >= 10, "its letters are read on a phone"
+    slide(page, "fold", 3)
+    assert not glass.is_visible()
+    slide(page, "fold", 9)
+    page.get_by_role("checkbox", name="marks").uncheck()
+    settle(page)
+    assert not glass.is_visible()
+    page.close()
+
+
+def test_the_mark_keeps_to_the_side_that_faces_the_eye(
+    opened: tuple[Page, Heard], harbour: Check
+) -> None:
+    page, _ = opened
+    assert harbour.lid is not None
+    travel = harbour.lid.slide.tighter
+    assert travel.low is not None and travel.high is not None
+    ask = (
+        "(turn) => { const { stage } = window.turningView; stage.camera.look(turn, 0.5);"
+        " return stage.facing(stage.scene.places[0]); }"
+    )
+    assert page.evaluate(ask, -0.55) == pytest.approx(travel.low.at_mm, abs=1e-3)
+    assert page.evaluate(ask, -0.55 + np.pi) == pytest.approx(travel.high.at_mm, abs=1e-3)
+
+
+def test_a_shadow_lies_on_the_table_and_follows_the_folding(browser: Browser, report: Path) -> None:
+    """The stage is one colour but for the box and its shadow: darker beside the foot, all round."""
+    page, heard = open_page(browser, report)
+    page.get_by_role("checkbox", name="marks").uncheck()
+    canvas, soft = page.locator("canvas"), []
+    for step in (0, 6, 9):
+        slide(page, "fold", step)
+        picture = np.asarray(seen(canvas).convert("L"), dtype=float)
+        ground = picture[2, 2]
+        dim = (picture < ground - 4.0) & (picture > ground - 70.0)
+        page.evaluate("() => { window.turningView.stage.shadow.lay = () => {}; }")
+        slide(page, "fold", step)
+        plain = np.asarray(seen(canvas).convert("L"), dtype=float)
+        page.evaluate("() => { delete window.turningView.stage.shadow.lay; }")
+        cast = dim & (plain > ground - 2.0)
+        assert cast.mean() > 0.005, f"step {step} casts no shadow"
+        assert np.all(picture <= plain + 1.0), "a shadow makes nothing lighter"
+        soft.append(cast)
+    assert (soft[0] ^ soft[1]).mean() > 0.01 and (soft[1] ^ soft[2]).mean() > 0.01
+    page.evaluate("() => { window.turningView.stage.camera.look(-0.55, -0.5); }")
+    slide(page, "fold", 8)
+    from_below = seen(canvas)
+    page.evaluate("() => { window.turningView.stage.shadow.lay = () => {}; }")
+    slide(page, "fold", 9)
+    slide(page, "fold", 8)
+    assert changed_share(from_below, seen(canvas)) == 0.0, "the table is not seen from below"
+    assert heard.complaints == []
+    page.close()
+
+
+def test_a_lid_lies_on_the_table_while_it_is_made(opened: tuple[Page, Heard]) -> None:
+    page, _ = opened
+    for step in range(7):
+        slide(page, "fold", step)
+        low = page.evaluate(
+            "() => { const { stage } = window.turningView; const { tint } = stage.scene.parts[1];"
+            " const own = stage.meshes().filter((made) => made[2] === tint);"
+            " const heights = ([mesh]) => mesh.triangles.filter((_, i) => i % 9 === 2);"
+            " return Math.min(...own.flatMap(heights)); }"
+        )
+        assert low == pytest.approx(0.0, abs=0.01), f"step {step}: it floats"
+
+
 def test_the_figures_are_those_of_the_json(opened: tuple[Page, Heard], harbour: Check) -> None:
     page, _ = opened
     data = json.loads(check_json(harbour))

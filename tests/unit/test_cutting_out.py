@@ -12,8 +12,9 @@ import shapely
 from fitcheck.folding.fold import fold
 from fitcheck.outputs.report.folds import part_folds
 from fitcheck.outputs.report.packed import Packer
+from fitcheck.outputs.report.views.projection import camera
 from fitcheck.outputs.report.views.solids import BASE, part_solids
-from fitcheck.outputs.report.views.view import camera, view
+from fitcheck.outputs.report.views.view import view
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import plan_of

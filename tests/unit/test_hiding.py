@@ -7,7 +7,7 @@ import pytest
 import shapely
 
 from fitcheck.outputs.report.views.hiding import Flat, flat_face, seen_faces, seen_lines
-from fitcheck.outputs.report.views.view import camera
+from fitcheck.outputs.report.views.projection import camera
 
 ABOVE = np.eye(3)
 """Looking straight down: x to the right, y upwards, z towards the eye."""

@@ -25,7 +25,7 @@ from fitcheck.outputs.report.section_drawing import section_drawing
 from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.thumbnails import Thumbnail, thumbnails_of
-from fitcheck.outputs.report.views.scenes import folded_view
+from fitcheck.outputs.report.views.scenes import folded_view, inset_view
 from fitcheck.plain import joined, one_line
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -75,6 +75,8 @@ class Report:
     """Faults first, then cautions, then notes."""
     scene: dict[str, Any]
     still: Drawing
+    inset: Drawing | None
+    """The narrowest place magnified, for the corner of the turning view."""
     section: Drawing | None
     plays: Drawing | None
     plan: Drawing | None
@@ -91,9 +93,9 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
     """Gather the report of a check; with odds when they were worked out."""
     progress.step(0, STEPS, "drawing the box")
     places = places_of(check)
-    still = folded_view(check, places)
-    progress.step(1, STEPS, "drawing the section")
     section = section_of(check)
+    still = folded_view(check, places, section)
+    progress.step(1, STEPS, "drawing the section")
     progress.step(2, STEPS, "drawing the sheets")
     sheets = thumbnails_of(check)
     progress.step(3, STEPS, "writing the page")
@@ -108,6 +110,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         findings=_sorted(check.findings),
         scene=scene_data(check, places),
         still=still,
+        inset=inset_view(check, section) if section else None,
         section=section_drawing(section) if section else None,
         plays=play_drawing(check.lid, check.design.bands) if check.lid else None,
         plan=plan_drawing(check),

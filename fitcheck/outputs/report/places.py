@@ -19,11 +19,13 @@ class Place:
     part: str
     """The part that it moves with."""
     at_mm: tuple[float, float, float]
-    """With the lid on."""
+    """With the lid on; of the play, on the side that faces the usual view."""
     label: str
     """Short, for the picture."""
     words: str
     """A sentence for the list."""
+    across_mm: tuple[float, float, float] | None = None
+    """Of the play, the same place on the other side."""
 
 
 def places_of(check: Check) -> tuple[Place, ...]:
@@ -33,8 +35,9 @@ def places_of(check: Check) -> tuple[Place, ...]:
 
 def _limit(check: Check) -> list[Place]:
     lid = check.lid
-    stop = lid.slide.tighter.limiting if lid else None
-    if lid is None or stop is None:
+    travel = lid.slide.tighter if lid else None
+    stop = travel.limiting if travel else None
+    if lid is None or travel is None or stop is None:
         return []
     play = lid.slide.tighter.play_mm
     said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
@@ -42,7 +45,9 @@ def _limit(check: Check) -> list[Place]:
         f"Narrowest, along the {lid.slide.tighter.axis}: the lid's {stop.outer} "
         f"on the {check.below_lid(stop.inner)}'s {stop.inner}, {said} in all."
     )
-    return [Place("base", stop.at_mm, said, words)]
+    if travel.low is None or travel.high is None:
+        return [Place("base", stop.at_mm, said, words)]
+    return [Place("base", travel.low.at_mm, said, words, travel.high.at_mm)]
 
 
 def _presses(check: Check) -> list[Place]:

@@ -15,7 +15,7 @@ from markupsafe import Markup
 from fitcheck.outputs.report.model import Report
 from fitcheck.outputs.report.svg import Drawing, drawing_rules
 
-SCRIPTS = ("algebra", "folding", "meshes", "painting", "camera", "page")
+SCRIPTS = ("algebra", "folding", "meshes", "painting", "shadow", "camera", "inks", "page")
 INKS = ("paper", "ink", "quiet", "wash", "accent", "face")
 
 

@@ -35,18 +35,30 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
         "arc": round(arc, 3),
         "making": [state.data() for state in making.states],
         "contents": contents,
-        "places": [
-            {"part": p.part, "at": [round(v, 4) for v in p.at_mm], "label": p.label} for p in places
-        ],
+        "places": [_place(place) for place in places],
         "points": packer.packed(),
     }
 
 
 def _tint(check: Check, name: str) -> dict[str, Any]:
-    """The colour of a part's paper, where it has one."""
+    """The colour of a part's paper and its print, where it has them."""
     part = check.assembly.part(name)
-    colour = None if part is None else part.recipe.stock.colour
-    return {} if colour is None else {"tint": [round(channel, 4) for channel in rgb(colour)]}
+    if part is None:
+        return {}
+    stock = part.recipe.stock
+    found: dict[str, Any] = {}
+    if stock.colour is not None:
+        found["tint"] = [round(channel, 4) for channel in rgb(stock.colour)]
+    if stock.printed is not None:
+        found["printed"] = stock.printed.value
+    return found
+
+
+def _place(place: Place) -> dict[str, Any]:
+    across = place.across_mm
+    sides = {} if across is None else {"across": [round(mm, 4) for mm in across]}
+    at = [round(mm, 4) for mm in place.at_mm]
+    return {"part": place.part, "at": at, "label": place.label} | sides
 
 
 def _content(body: Body, packer: Packer) -> dict[str, Any]:

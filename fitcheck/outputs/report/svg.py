@@ -53,6 +53,7 @@ _RULES = """
 .drawing .lid-cut{{fill:url(#hatch-lid);stroke:none}}
 .drawing .base-cut{{fill:url(#hatch-base);stroke:none}}
 .drawing .plain-edge{{fill:{face};stroke:{quiet};stroke-width:.35}}
+.drawing .tinted{{stroke:{ink};stroke-width:.25;stroke-linejoin:round}}
 .drawing .gone{{fill:none;stroke:{quiet};stroke-width:.18}}
 .drawing .was-score{{fill:none;stroke:{quiet};stroke-width:.3;stroke-dasharray:3 1.5}}
 .drawing .was-cut{{fill:none;stroke:{quiet};stroke-width:.4}}
@@ -60,7 +61,9 @@ _RULES = """
 .drawing .new-cut{{fill:none;stroke:{ink};stroke-width:.9}}
 .drawing .fence{{fill:none;stroke:{quiet};stroke-width:1.6}}
 .drawing .face{{stroke-linejoin:round}}
-.drawing .edge{{stroke-width:.22;stroke-linejoin:round;stroke-linecap:round}}
+.drawing .shade{{fill:#10181c;stroke:none}}
+.drawing .edge,.drawing .edge-on-dark{{fill:none;stroke-width:.22;stroke-linejoin:round;
+stroke-linecap:round}}
 """
 
 
@@ -89,7 +92,9 @@ class Drawing:
     def alone(self) -> str:
         """The drawing as a file of its own, light."""
         size = f' width="{number(self.width)}mm" height="{number(self.height)}mm"'
-        paper = f'<rect class="plain" width="{number(self.width)}" height="{number(self.height)}"/>'
+        # a little taller, so that the last row of pixels is white where it is not a whole one
+        tall = number(self.height + 1.0)
+        paper = f'<rect class="plain" width="{number(self.width)}" height="{tall}"/>'
         style = f"<style>{drawing_rules(INK_LIGHT)}</style>"
         head = '<?xml version="1.0" encoding="UTF-8"?>\n'
         return head + self._svg(size, style + paper) + "\n"

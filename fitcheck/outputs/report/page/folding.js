@@ -19,6 +19,15 @@ function grouped(numbers, size) {
   return groups;
 }
 
+function readScene(text) {
+  const scene = JSON.parse(text);
+  const numbers = unpack(scene.points);
+  const shape = (cell) => ({ corners: grouped(numbers(cell.outline), 2), inner: cell.inner || [] });
+  for (const part of scene.parts) part.cells = part.plates.map((plate) => (plate.cells || [plate]).map(shape));
+  for (const content of scene.contents) content.points = grouped(numbers(content.vertices), 3);
+  return scene;
+}
+
 // How far one crease has turned, and the strip's radius then. A fold to the outside turns the other
 // way, about an axis below the paper.
 function turnOf(part, crease, share) {

@@ -5,8 +5,9 @@ const DRAG_TURN = 0.008;
 const CLOSED_SHARE = 0.999;
 const FOLDED_SHARE = 0.85;
 const BESIDE = 12;
+// The length of a label's arrow, in CSS pixels.
+const ARROW = 28;
 const TONES = [0, 4];
-const PAPER_TONES = [0.97, 0.88, 0.8];
 const CREASED = 0.45;
 const STEP_MS = 900;
 const REST_MS = 1600;
@@ -14,41 +15,9 @@ const REST_MS = 1600;
 // times as far as lines are drawn before their faces.
 const TAB_APART = 0.004;
 
-function colourOf(name) {
-  const text = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-  const whole = parseInt(text.slice(1), 16);
-  return [(whole >> 16) & 255, (whole >> 8) & 255, whole & 255].map((v) => v / 255);
-}
-
-function inksNow() {
-  const names = ["--base-outside", "--base-inside", "--base-edge", "--content", "--lid-outside", "--lid-inside", "--lid-edge", "--content"];
-  return {
-    tones: names.map(colourOf),
-    ink: colourOf("--ink"),
-    ground: colourOf("--stage"),
-    light: unit([-0.35, -0.55, 0.85]),
-  };
-}
-
-// The inks for a part of coloured paper: its outside, its inside and its cut edges.
-function tinted(inks, tint) {
-  if (!tint) return inks;
-  const own = PAPER_TONES.map((light) => tint.map((v) => v * light));
-  return { ...inks, tones: [...own, own[0], ...own, own[0]] };
-}
-
 // How far the folding itself has gone: the rest of the making puts the parts together.
 function folded(share) {
   return clamp(share / FOLDED_SHARE, 0, 1);
-}
-
-function readScene(text) {
-  const scene = JSON.parse(text);
-  const numbers = unpack(scene.points);
-  const shape = (cell) => ({ corners: grouped(numbers(cell.outline), 2), inner: cell.inner || [] });
-  for (const part of scene.parts) part.cells = part.plates.map((plate) => (plate.cells || [plate]).map(shape));
-  for (const content of scene.contents) content.points = grouped(numbers(content.vertices), 3);
-  return scene;
 }
 
 // What is in sight on the way from one reach to another.
@@ -63,6 +32,8 @@ class Stage {
     this.figure = figure;
     this.canvas = figure.querySelector("canvas");
     this.painter = new Painter(this.canvas);
+    this.shadow = new Shadow(this.painter);
+    this.glass = figure.querySelector(".glass");
     this.camera = new Camera();
     this.share = { fold: 1, lift: 0.5 };
     this.shown = { lid: true, contents: true, places: true };
@@ -105,21 +76,17 @@ class Stage {
   standing(index, share, lift) {
     const part = this.scene.parts[index];
     if (index === 0) return IDENTITY;
-    // beside the base until that is folded, then over it in an arc that clears its walls
+    // on the table beside the base until that is folded, then over it in an arc that clears its walls
     const beside = 1 - eased((share - FOLDED_SHARE) / (1 - FOLDED_SHARE));
     const [x, y, z] = this.moved(part, lift * (1 - beside));
     const raised = z + this.scene.arc * Math.sin(Math.PI * beside);
-    return shifted(part.pose, x + index * beside * this.flatStep(), y, raised - beside * (part.pose[11] - part.thickness) * this.lying(share));
+    const lowest = beside > 0 ? meshBounds(everyMesh(partMeshes(part, folded(share), part.pose, 0)))[0][2] : 0;
+    return shifted(part.pose, x + index * beside * this.flatStep(), y, raised - beside * lowest);
   }
 
   // By how much a part has left its place, for a share of its way.
   moved(part, share) {
     return part.way.map((mm) => mm * share);
-  }
-
-  // A flat lid lies on the table; a folded one stands on its rim there.
-  lying(share) {
-    return 1 - eased(folded(share));
   }
 
   // Flat sheets lie side by side.
@@ -135,7 +102,7 @@ class Stage {
   }
 
   // Everything in sight, as [mesh, how far it is drawn behind its place as a share of the radius, its
-  // paper's colour if it has one].
+  // paper's colour and print if it has them].
   meshes() {
     const { fold, lift } = this.share;
     const made = [];
@@ -143,10 +110,10 @@ class Stage {
     this.scene.parts.forEach((part, i) => {
       if (i > 0 && !part.stays && !this.shown.lid) return;
       const { mesh, tabs } = partMeshes(part, folded(fold), this.standing(i, fold, lift), TONES[part.stays ? 0 : Math.min(i, TONES.length - 1)]);
-      made.push([mesh, 0, part.tint]);
+      made.push([mesh, 0, part.tint, part.printed]);
       for (const tab of tabs) {
         const seenFromOutside = tab.outward.reduce((sum, v, k) => sum + v * eye[k], 0) > 0;
-        made.push([tab.mesh, seenFromOutside ? TAB_APART : -TAB_APART, part.tint]);
+        made.push([tab.mesh, seenFromOutside ? TAB_APART : -TAB_APART, part.tint, part.printed]);
       }
     });
     if (this.shown.contents && this.at >= this.filledFrom()) made.push([contentMesh(this.scene.contents), 0]);
@@ -175,20 +142,32 @@ class Stage {
     this.painter.clear(inks.ground);
     const { middle, radius } = this.reach;
     const view = this.camera.matrix(middle, radius, this.canvas.width / this.canvas.height);
-    for (const [mesh, behind, tint] of this.meshes()) this.painter.paint(mesh, pushedBack(view, behind), tinted(inks, tint));
+    const meshes = this.meshes();
+    this.shadow.lay(meshes.map(([mesh]) => mesh), view, radius, this.camera.axes().eye);
+    for (const [mesh, behind, tint, printed] of meshes) this.painter.paint(mesh, pushedBack(view, behind), tinted(inks, tint, printed));
     this.placeLabels(view);
     this.figure.dataset.drawn = String(Number(this.figure.dataset.drawn || 0) + 1);
   }
 
+  // Of a place that is on two sides alike, the one that faces the eye.
+  facing(place) {
+    if (!place.across) return place.at;
+    const { eye } = this.camera.axes();
+    const near = less(place.at, place.across).reduce((sum, v, k) => sum + v * eye[k], 0);
+    return near >= 0 ? place.at : place.across;
+  }
+
   placeLabels(view) {
     const { clientWidth, clientHeight } = this.canvas;
+    const hidden = !this.shown.places || this.share.fold < CLOSED_SHARE;
+    if (this.glass) this.glass.hidden = hidden;
     this.scene.places.forEach((place, i) => {
       const label = this.labels[i];
       const part = this.scene.parts.find((own) => own.name === place.part) || this.scene.parts[0];
       const out = this.moved(part, this.share.lift);
-      const [x, y] = landing(view, place.at.map((mm, k) => mm + out[k]), clientWidth, clientHeight);
-      label.hidden = !this.shown.places || this.share.fold < CLOSED_SHARE;
-      label.classList.toggle("leftward", x > 0.6 * clientWidth);
+      const [x, y] = landing(view, this.facing(place).map((mm, k) => mm + out[k]), clientWidth, clientHeight);
+      label.hidden = hidden;
+      label.classList.toggle("leftward", x + label.offsetWidth + ARROW > clientWidth);
       label.style.left = `${x}px`;
       label.style.top = `${y}px`;
     });

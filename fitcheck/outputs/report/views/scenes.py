@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from fitcheck.fit.assembly import Part
@@ -10,9 +12,12 @@ from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP, translation
 from fitcheck.outputs.report.bodies import bodies_of
+from fitcheck.outputs.report.magnified import Magnified, inset_drawing, magnified
 from fitcheck.outputs.report.places import Place
+from fitcheck.outputs.report.section import Section
 from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
+from fitcheck.outputs.report.views.projection import camera
 from fitcheck.outputs.report.views.solids import (
     BASE,
     CONTENT,
@@ -22,7 +27,7 @@ from fitcheck.outputs.report.views.solids import (
     body_solid,
     part_solids,
 )
-from fitcheck.outputs.report.views.view import view
+from fitcheck.outputs.report.views.view import outward, view
 from fitcheck.stock.paper import Stock
 from fitcheck.workspace.colours import rgb
 
@@ -34,15 +39,43 @@ AJAR = 0.25
 """How far a lid in one piece with the base is closed in the views, of the whole way."""
 
 
-def folded_view(check: Check, places: tuple[Place, ...]) -> Drawing:
-    """The folded base with its contents, what closes it moved so far that they are seen."""
+def folded_view(check: Check, places: tuple[Place, ...], section: Section | None = None) -> Drawing:
+    """The folded base with its contents, what closes it moved so far that they are seen.
+
+    With a section its gap is shown magnified beside the box.
+    """
     base = check.assembly.base
     lift = OPENED * max(base.sizes.outside_mm)
     opened = check.cover or "lid"
     how = "open" if check.turns else f"{HOW.get(opened, 'moved')} along its path"
     words = _words(check, f"with the {opened} {how}")
     shown = tuple(place for place in places if place.part == "base")
-    return view("folded", f"{check.design.title}: folded", words, _solids(check, 0.0, lift), shown)
+    glass = None if section is None else magnified_gap(check, section)
+    solids = _solids(check, 0.0, lift)
+    return view("folded", f"{check.design.title}: folded", words, solids, shown, glass)
+
+
+def magnified_gap(check: Check, section: Section) -> Magnified:
+    """The gap of a section in the colours of the two papers."""
+    stocks = {part.recipe.part: part.recipe.stock for part in check.assembly.parts}
+    lid = check.assembly.lid
+    assert lid is not None
+    tones = [
+        tones_of(stocks[name], usual)
+        for name, usual in ((lid.recipe.part, LID), (section.under, BASE))
+    ]
+    return magnified(section, (shade(tones[0]), shade(tones[1])))
+
+
+def inset_view(check: Check, section: Section) -> Drawing:
+    """The gap of a section magnified, its sides as the usual view has them."""
+    shown = magnified_gap(check, section)
+    return inset_drawing(shown, outward(shown, camera()))
+
+
+def shade(tones: Tones) -> str:
+    """The colour of a paper's outside in full light, `#rrggbb`."""
+    return "#" + "".join(f"{round(255 * tones.outside * own):02x}" for own in tones.tint)
 
 
 def exploded_view(check: Check) -> Drawing:
@@ -91,10 +124,10 @@ def _solids(
 
 
 def tones_of(stock: Stock, usual: Tones) -> Tones:
-    """The tones of a paper in its colour; without one those of its part."""
+    """The tones of a paper in its colour and print; without a colour those of its part."""
     if stock.colour is None:
-        return usual
-    return Tones(BASE.outside, BASE.inside, BASE.edge, rgb(stock.colour))
+        return replace(usual, printed=stock.printed)
+    return Tones(BASE.outside, BASE.inside, BASE.edge, rgb(stock.colour), stock.printed)
 
 
 def opened_base(check: Check) -> FoldedPart:

@@ -14,6 +14,7 @@ from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply, translation
 from fitcheck.folding.prisms import Plate
 from fitcheck.polygons import polygon_area
+from fitcheck.workspace.colours import Print
 
 Tint = tuple[float, float, float]
 """Red, green and blue, 0 to 1."""
@@ -35,6 +36,11 @@ class Face:
     """Which of the sides from one corner to the next are edges to be drawn."""
     tint: Tint = WHITE
     """Its colour at full light."""
+    sheet: Array | None = None
+    """(n, 2) mm: its corners on the flat sheet, where its paper is printed."""
+    printed: Print | None = None
+    broad: bool = False
+    """True for the two faces of a panel, on which paper that rises from it casts a soft shade."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +51,8 @@ class Solid:
     vertices: Array
     smooth: bool = False
     """True for a round body, whose outline is drawn."""
+    content: bool = False
+    """True for what goes into the box."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +63,8 @@ class Tones:
     inside: float
     edge: float
     tint: Tint = WHITE
+    printed: Print | None = None
+    """What is printed on the outside."""
 
 
 BASE = Tones(0.97, 0.88, 0.80)
@@ -116,7 +126,7 @@ def body_solid(
         edged = not smooth or len(face) >= 12
         edges = (edged,) * len(face)
         made.append(Face(vertices[list(face)], tones.outside, edges, tones.tint))
-    return Solid(tuple(made), vertices, smooth)
+    return Solid(tuple(made), vertices, smooth, content=True)
 
 
 def _plate(plate: Plate, pose: Array, tones: Tones) -> list[Solid]:
@@ -140,8 +150,16 @@ def _cell(
     # walked backwards, the side from one corner to the next is the one before
     below = tuple(bounding[(count - 2 - i) % count] for i in range(count))
     faces = [
-        Face(points[:count][::-1], tones.outside, below, tones.tint),
-        Face(points[count:], tones.inside, tuple(bounding), tones.tint),
+        Face(
+            points[:count][::-1],
+            tones.outside,
+            below,
+            tones.tint,
+            None if tones.printed is None else outline[::-1],
+            tones.printed,
+            broad=True,
+        ),
+        Face(points[count:], tones.inside, tuple(bounding), tones.tint, broad=True),
     ]
     for i in range(count):
         if bounding[i]:

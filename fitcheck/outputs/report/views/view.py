@@ -4,96 +4,179 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
+from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.folding.pose import Array
 from fitcheck.outputs.report import svg
+from fitcheck.outputs.report.magnified import Magnified
 from fitcheck.outputs.report.places import Place
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.hiding import Flat, flat_face, seen_faces, seen_lines
+from fitcheck.outputs.report.views.light import edge_ink, lit
+from fitcheck.outputs.report.views.pointing import Stand, arrow_marks, ring_marks, room_for
+from fitcheck.outputs.report.views.prints import onto_picture, print_ink, print_shapes
+from fitcheck.outputs.report.views.projection import WIDTH, Camera, Page, camera, page_for
+from fitcheck.outputs.report.views.shades import (
+    GROUND,
+    INNER,
+    ground_mm,
+    ground_shades,
+    inner_shades,
+)
 from fitcheck.outputs.report.views.solids import Face, Solid
 
-TURN, TIP = -0.55, 0.52
-LIGHT = np.array([-0.35, -0.55, 0.85]) / np.linalg.norm([-0.35, -0.55, 0.85])
-WIDTH = 180.0
-TALLEST = 165.0
-MARGIN = 8.0
-DIGITS = 2
-"""A hundredth of a millimetre on paper is finer than any line."""
+SHARES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75, 0.7)
+"""So much of its size a picture keeps to make room for a magnifier, tried in this order."""
+LEANS = tuple((x, y) for x in (0.5, 0.0, 1.0) for y in (0.5, 0.0, 1.0))
+SHADOW = 6.0
+"""How far the shadow on the table reaches, mm on paper: no further than the margin."""
 LEAST_LINE = 0.4
 """What is left of a line is drawn from about two widths of its pen, mm on paper."""
 LEAST_WIDE = 0.03
 """A thinner sliver, mm on paper, is not painted: the hair round it would be all that shows."""
 
 
-@dataclass(frozen=True, eq=False)
-class Camera:
-    """A parallel projection."""
-
-    right: Array
-    up: Array
-    eye: Array
-
-    def flat(self, points: Array) -> Array:
-        """Points (n, 3) in the picture, (n, 2), y upwards."""
-        seen: Array = points @ self.axes[:2].T
-        return seen
-
-    @property
-    def axes(self) -> Array:
-        """Rightwards, upwards and towards the eye, as rows (3, 3)."""
-        return np.array([self.right, self.up, self.eye])
-
-
-def camera(turn: float = TURN, tip: float = TIP) -> Camera:
-    """Turned about the upright axis and tipped by angles in radians."""
-    s, c, p, q = math.sin(turn), math.cos(turn), math.sin(tip), math.cos(tip)
-    return Camera(np.array([c, s, 0.0]), np.array([-s * p, c * p, q]), np.array([s * q, -c * q, p]))
-
-
 def view(
-    name: str, title: str, words: str, solids: Sequence[Solid], places: Sequence[Place] = ()
+    name: str,
+    title: str,
+    words: str,
+    solids: Sequence[Solid],
+    places: Sequence[Place] = (),
+    shown: Magnified | None = None,
 ) -> Drawing:
-    """The solids as seen from a corner above, 180 mm wide at the most."""
+    """The solids as seen from a corner above, 180 mm wide at the most.
+
+    The first of the places is pointed at from a magnifier where there is something to show in it.
+    """
     seen = camera()
     every = seen.flat(np.vstack([solid.vertices for solid in solids]))
-    low, high = every.min(axis=0), every.max(axis=0)
-    size = high - low
-    scale = min((WIDTH - 2 * MARGIN) / size[0], (TALLEST - 2 * MARGIN) / size[1])
-    shift = np.array([0.5 * (WIDTH - scale * size[0]), MARGIN])
-
-    def paper(points: Array) -> Array:
-        """Places in the picture (n, 2) become places on paper."""
-        flat = (points - low) * scale
-        placed = np.column_stack([flat[:, 0] + shift[0], scale * size[1] - flat[:, 1] + shift[1]])
-        return np.round(placed, DIGITS)
-
-    faces, fills = _front(solids, seen)
+    fronts, faces, fills = _front(solids, seen)
     shapes = seen_faces(faces)
-    marks = _fills(faces, shapes, fills, paper, LEAST_WIDE / scale)
-    shown = [face for face, s in zip(faces, shapes, strict=True) if not s.is_empty]
-    marks.append(_lines(solids, seen, shown, paper, LEAST_LINE / scale))
-    for place in places:
-        marks += _place_marks(place, paper(seen.flat(np.array([place.at_mm])))[0])
-    height = scale * float(size[1]) + 2 * MARGIN
-    return Drawing(name, title, words, WIDTH, height, tuple(marks))
+    spots = seen.flat(np.array([place.at_mm for place in places]).reshape(-1, 3))
+    page, stand = page_for(every), None
+    if shown is not None and places:
+        page, stand = _page_with(shown, every, shapes, spots[0])
+    marks = _ground(solids, seen, page.of, SHADOW / page.scale)
+    marks += _fills(faces, shapes, fills, page.of, LEAST_WIDE / page.scale)
+    marks += _prints(fronts, shapes, seen, page.of)
+    marks += _shades(solids, seen, fronts, shapes, page.of)
+    ahead = [face for face, s in zip(faces, shapes, strict=True) if not s.is_empty]
+    marks += _lines(solids, seen, ahead, page.of, LEAST_LINE / page.scale)
+    for number, (place, (x, y)) in enumerate(zip(places, page.of(spots).tolist(), strict=True)):
+        if number == 0 and shown is not None and stand is not None:
+            marks += arrow_marks(stand, shown, (x, y), outward(shown, seen))
+        else:
+            marks += ring_marks(place.label, (x, y), WIDTH)
+    return Drawing(name, title, words, WIDTH, page.tall, tuple(marks))
 
 
-def _front(solids: Sequence[Solid], seen: Camera) -> tuple[list[Flat], list[str]]:
-    """The faces that look towards the eye, and the colour that each is drawn in."""
-    faces, fills = [], []
+def _page_with(
+    shown: Magnified, every: Array, shapes: Sequence[shapely.Geometry], spot: Array
+) -> tuple[Page, Stand | None]:
+    """The largest picture beside which a magnifier has room, and where that stands."""
+    silhouette = shapely.union_all(np.array(shapes))
+    for share in SHARES:
+        for lean in LEANS if share < 1.0 else LEANS[:1]:
+            page = page_for(every, share, lean)
+            on_paper = shapely.transform(silhouette, page.of)
+            x, y = page.of(spot[None])[0].tolist()
+            size = np.array([WIDTH, page.tall])
+            stand = room_for(shown, on_paper, (x, y), size)
+            if stand is not None:
+                return page, stand
+    return page_for(every), None
+
+
+def outward(shown: Magnified, seen: Camera) -> float:
+    """1 where outwards on the side that the magnifier shows is rightwards in the picture."""
+    return 1.0 if -DIRECTIONS[shown.axis] @ seen.right > 0.0 else -1.0
+
+
+def _front(solids: Sequence[Solid], seen: Camera) -> tuple[list[Face], list[Flat], list[str]]:
+    """The faces that look towards the eye, as seen, and the colour that each is drawn in."""
+    fronts, faces, fills = [], [], []
     for body, solid in enumerate(solids):
         for face in solid.faces:
             normal = _normal(face)
             flat = flat_face(face.corners, normal, seen.axes, body)
             if flat is not None:
+                fronts.append(face)
                 faces.append(flat)
-                light = min(face.tone * (0.80 + 0.20 * float(normal @ LIGHT)), 1.0)
+                light = min(face.tone * lit(normal), 1.0)
                 fills.append("#" + "".join(f"{round(255 * light * own):02x}" for own in face.tint))
-    return faces, fills
+    return fronts, faces, fills
+
+
+def _ground(
+    solids: Sequence[Solid],
+    seen: Camera,
+    paper: Callable[[Array], Array],
+    reach_mm: float,
+) -> list[str]:
+    """The shadow on the table, below everything."""
+    level = ground_mm(solids)
+    marks = []
+    for shade in ground_shades(solids, reach_mm):
+        rings = []
+        for ring in shapely.get_rings(shade):
+            flat = shapely.get_coordinates(ring)[:-1]
+            placed = np.column_stack([flat, np.full(len(flat), level)])
+            rings.append(svg.closed(paper(seen.flat(placed))))
+        marks.append(svg.tag("path", "shade", d=" ".join(rings), fill_opacity=GROUND))
+    return marks
+
+
+def _prints(
+    fronts: Sequence[Face],
+    shapes: Sequence[shapely.Geometry],
+    seen: Camera,
+    paper: Callable[[Array], Array],
+) -> list[str]:
+    """What is seen of prints, each layer of a face as one path."""
+    marks = []
+    for face, shape in zip(fronts, shapes, strict=True):
+        if face.printed is None or face.sheet is None or shape.is_empty:
+            continue
+        ink, cover = print_ink(face.tint)
+        for layer in print_shapes(face.printed, face.sheet):
+            own = onto_picture(face, seen.flat(face.corners), layer)
+            data = _rings(shapely.intersection(own, shape), paper)
+            if data:
+                marks.append(svg.tag("path", "printed", d=data, fill=ink, fill_opacity=cover))
+    return marks
+
+
+def _rings(shape: shapely.Geometry, paper: Callable[[Array], Array]) -> str:
+    """The path data of the polygons of a shape in the picture."""
+    return " ".join(
+        svg.closed(paper(shapely.get_coordinates(ring)[:-1]))
+        for part in shapely.get_parts(shape)
+        if isinstance(part, shapely.Polygon)
+        for ring in shapely.get_rings(part)
+    )
+
+
+def _shades(
+    solids: Sequence[Solid],
+    seen: Camera,
+    fronts: Sequence[Face],
+    shapes: Sequence[shapely.Geometry],
+    paper: Callable[[Array], Array],
+) -> list[str]:
+    """What is seen of the soft shades inside, each on its own face."""
+    number = {id(face): i for i, face in enumerate(fronts)}
+    marks = []
+    for face, outline in inner_shades(solids, seen.eye):
+        if id(face) not in number:
+            continue
+        shape = shapely.intersection(shapely.Polygon(seen.flat(outline)), shapes[number[id(face)]])
+        data = _rings(shape, paper)
+        if data:
+            marks.append(svg.tag("path", "shade", d=data, fill_opacity=INNER))
+    return marks
 
 
 def _fills(
@@ -127,13 +210,22 @@ def _lines(
     faces: Sequence[Flat],
     paper: Callable[[Array], Array],
     least_mm: float,
-) -> str:
-    """What is seen of all edges, as one path."""
-    edges = np.array([edge for solid in solids for edge in _edges(solid, seen.eye)])
-    pieces = seen_lines(edges[:, 0], edges[:, 1], seen.axes, faces, least_mm)
-    shown = (paper(piece) for piece in pieces)
-    data = " ".join(f"M {_at(a)} L {_at(b)}" for a, b in shown if np.any(a != b))
-    return svg.tag("path", "edge", d=data)
+) -> list[str]:
+    """What is seen of all edges, as one path for each ink."""
+    inks: dict[str | None, list[tuple[Array, Array]]] = {}
+    for solid in solids:
+        inks.setdefault(edge_ink(solid.faces[0].tint), []).extend(_edges(solid, seen.eye))
+    marks = []
+    for ink, own in inks.items():
+        edges = np.array(own)
+        pieces = seen_lines(edges[:, 0], edges[:, 1], seen.axes, faces, least_mm)
+        shown = (paper(piece) for piece in pieces)
+        data = " ".join(f"M {_at(a)} L {_at(b)}" for a, b in shown if np.any(a != b))
+        if ink is None:
+            marks.append(svg.tag("path", "edge", d=data))
+        else:
+            marks.append(svg.tag("path", "edge-on-dark", d=data, stroke=ink))
+    return marks
 
 
 def _at(point: Array) -> str:
@@ -167,18 +259,3 @@ def _normal(face: Face) -> Array:
     normal = np.array([y @ r - z @ q, z @ p - x @ r, x @ q - y @ p])
     unit: Array = normal / max(math.sqrt(float(normal @ normal)), 1e-12)
     return unit
-
-
-def _place_marks(place: Place, at: Array) -> list[str]:
-    """A ring at the place and its millimetres on a plain ground."""
-    x, y = float(at[0]), float(at[1])
-    leftward = x > 0.6 * WIDTH
-    wide = 2.1 * len(place.label) + 4.0
-    left = x - 8.0 - wide if leftward else x + 8.0
-    side = -1.0 if leftward else 1.0
-    return [
-        svg.tag("circle", "mark", cx=x, cy=y, r=2.2),
-        svg.line("mark", (x + 2.2 * side, y), (x + 8.0 * side, y)),
-        svg.rect("label", left, y - 3.4, wide, 6.8),
-        svg.text(place.label, left + 0.5 * wide, y + 1.4, "mark-text middle"),
-    ]
