@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from fitcheck.fit.check import Check
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, translation
+from fitcheck.folding.prisms import Plate
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
@@ -25,6 +26,8 @@ from fitcheck.outputs.report.views.solids import (
     part_solids,
 )
 from fitcheck.outputs.report.views.view import view
+from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.sheet.actions import FoldAll, Step
 from fitcheck.sheet.progress import folded_by
 
@@ -32,8 +35,21 @@ CREASED = 0.4
 """How far creases are drawn folded while they are sharpened, of their whole turn."""
 
 
+STEADY = (0.45, 0.55, 0.65, 0.75, 0.85, 0.95, 1.0)
+"""How far a panel has come at the places of the arrow that shows its way."""
+MOST_WAYS = 4
+"""More arrows would hide what they show."""
+RIM_MM = 1.0
+"""Corners that are no nearer to a crease than this beside the furthest lie at the panel's rim."""
+Shares = Mapping[str, float]
+"""How far each panel is folded, of its whole turn; nought for those that are not named."""
+
+
 class FoldPictures:
-    """One part as it comes to be, a picture for each instruction at the table."""
+    """One part as it comes to be, a picture for each instruction at the table.
+
+    Arrows show which way hands move what is folded in it.
+    """
 
     def __init__(self, part: FoldedPart, tones: Tones) -> None:
         self._part, self._tones = part, tones
@@ -42,31 +58,87 @@ class FoldPictures:
     def of(self, name: str, steps: Sequence[Step], words: str) -> Drawing | None:
         """The picture of an instruction; None where it is none of folding or gluing."""
         pattern = self._part.pattern
+        before = dict.fromkeys(self._done, 1.0)
         if any(isinstance(step, FoldAll) for step in steps):
             shares = dict.fromkeys((line.child for line in pattern.creases), CREASED)
-            return self._drawn(name, words, shares)
+            return self._drawn(name, words, before, shares)
         for step in steps:
             panels = folded_by(pattern, step)
             if panels is None:
                 return None
             self._done |= panels
-        return self._drawn(name, words, dict.fromkeys(self._done, 1.0))
+        return self._drawn(name, words, before, dict.fromkeys(self._done, 1.0))
 
-    def _drawn(self, name: str, words: str, shares: dict[str, float]) -> Drawing | None:
+    def _drawn(self, name: str, words: str, before: Shares, after: Shares) -> Drawing | None:
+        part = self._part
+        try:
+            folded = self._folded(after)
+            ways = list(self._ways(before, after))
+        except ModelError:
+            return None
+        lapping = {panel for lap in part.pattern.laps for panel in (lap.over, lap.under)}
+        lapped = all(after.get(panel) == 1.0 for panel in lapping)
+        solids = part_solids(folded, np.eye(4), self._tones, lapped=lapped)
+        return view(name, f"{part.name}: folding", words, solids, ways=ways)
+
+    def _folded(self, shares: Shares) -> FoldedPart:
+        """Raises ModelError where a panel vanishes in its bends."""
         part = self._part
         angles = {
             panel: np.array([shares.get(panel, 0.0) * angle])
             for panel, angle in part.angles.items()
             if angle >= 0.0
         }
-        try:
-            folded = refolded(chosen(part.among, np.array([part.box])), angles).part(0)
-        except ModelError:
-            return None
-        lapping = {panel for lap in part.pattern.laps for panel in (lap.over, lap.under)}
-        lapped = all(shares.get(panel) == 1.0 for panel in lapping)
-        solids = part_solids(folded, np.eye(4), self._tones, lapped=lapped)
-        return view(name, f"{part.name}: folding", words, solids)
+        return refolded(chosen(part.among, np.array([part.box])), angles).part(0)
+
+    def _ways(self, before: Shares, after: Shares) -> Iterator[Array]:
+        """How the rims of what moves come there, (k, 3) mm each: of what carries all else along."""
+        pattern = self._part.pattern
+        moving = {panel for panel, share in after.items() if share > before.get(panel, 0.0)}
+        led = [
+            line
+            for line in pattern.creases
+            if line.child in moving
+            and line.parent not in moving
+            and pattern.panel(line.child).role is not Role.TAB
+        ]
+        if not 0 < len(led) <= MOST_WAYS:
+            return
+        states = [
+            self._folded(
+                {
+                    p: before.get(p, 0.0) + at * (end - before.get(p, 0.0))
+                    for p, end in after.items()
+                }
+            )
+            for at in STEADY
+        ]
+        for line in (_outermost(pattern, first) for first in led):
+            ends = [np.array(pattern.sheet.place(end, {})) for end in (line.start, line.stop)]
+            yield np.array([_rim(state.plate(line.child), *ends) for state in states])
+
+
+def _outermost(pattern: Pattern, line: CreaseLine) -> CreaseLine:
+    """The crease of the last panel that is carried along, where hands take hold."""
+    while True:
+        beyond = [
+            own
+            for own in pattern.creases
+            if own.parent == line.child and pattern.panel(own.child).role is not Role.TAB
+        ]
+        if len(beyond) != 1:
+            return line
+        line = beyond[0]
+
+
+def _rim(plate: Plate, start: Array, stop: Array) -> Array:
+    """The middle of a panel's rim, which lies furthest from its crease, where it stands, (3,)."""
+    along = (stop - start) / np.linalg.norm(stop - start)
+    away = np.abs((plate.outline - start) @ np.array([-along[1], along[0]]))
+    rim = plate.outline[away > away.max() - RIM_MM]
+    middle = 0.5 * (rim.min(axis=0) + rim.max(axis=0))
+    found: Array = (plate.pose @ np.array([*middle, 0.5 * plate.thickness_mm, 1.0]))[:3]
+    return found
 
 
 def box_picture(

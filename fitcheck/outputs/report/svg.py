@@ -39,6 +39,8 @@ _RULES = """
 .drawing .chain{{stroke-width:.25;stroke-dasharray:6 1 1 1}}
 .drawing .hidden{{stroke-width:.35;stroke-dasharray:2 1}}
 .drawing .mark{{fill:none;stroke:{accent};stroke-width:.7}}
+.drawing .hand{{fill:none;stroke:{paper};stroke-width:2.6;stroke-linejoin:round}}
+.drawing .hand-way{{fill:none;stroke:{accent};stroke-width:1.1;stroke-linejoin:round}}
 .drawing .tip{{fill:{ink};stroke:none}}
 .drawing .mark-tip{{fill:{accent};stroke:none}}
 .drawing .mark-text{{fill:{accent};font-weight:bold}}

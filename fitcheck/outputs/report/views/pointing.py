@@ -19,6 +19,26 @@ STEP_MM = 3.0
 """Places that far apart are tried for it."""
 
 
+HEAD_MM = 5.0
+"""The head of an arrow that shows which way hands move something."""
+
+
+def way_marks(points: Array) -> list[str]:
+    """An arrow along a way on the paper (k, 2), its ground pale: it is seen on any paper."""
+    tip, (dx, dy) = points[-1], points[-1] - points[-2]
+    long = float(np.hypot(dx, dy))
+    if long < 1e-6:
+        return []
+    towards = (float(dx) / long, float(dy) / long)
+    shaft = np.vstack([points[:-1], tip - 0.7 * HEAD_MM * np.array(towards)])
+    data = "M " + " L ".join(f"{svg.number(x)},{svg.number(y)}" for x, y in shaft.tolist())
+    return [
+        svg.tag("path", "hand", d=data),
+        svg.tag("path", "hand-way", d=data),
+        svg.arrow("mark-tip", tip.tolist(), towards, HEAD_MM),
+    ]
+
+
 @dataclass(frozen=True)
 class Stand:
     """Where a magnifier stands on the paper."""

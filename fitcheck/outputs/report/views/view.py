@@ -16,7 +16,13 @@ from fitcheck.outputs.report.places import Place
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.hiding import Flat, flat_face, seen_faces, seen_lines
 from fitcheck.outputs.report.views.light import edge_ink, lit
-from fitcheck.outputs.report.views.pointing import Stand, arrow_marks, ring_marks, room_for
+from fitcheck.outputs.report.views.pointing import (
+    Stand,
+    arrow_marks,
+    ring_marks,
+    room_for,
+    way_marks,
+)
 from fitcheck.outputs.report.views.prints import onto_picture, print_ink, print_shapes
 from fitcheck.outputs.report.views.projection import WIDTH, Camera, Page, camera, page_for
 from fitcheck.outputs.report.views.shades import (
@@ -33,6 +39,10 @@ SHARES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75, 0.7)
 LEANS = tuple((x, y) for x in (0.5, 0.0, 1.0) for y in (0.5, 0.0, 1.0))
 SHADOW = 6.0
 """How far the shadow on the table reaches, mm on paper: no further than the margin."""
+SHORTEST_WAY = 12.0
+"""A shorter arrow, mm on paper, is no more than a speck."""
+SHOWN_SHARE = 0.35
+"""An arrow of which less is seen would point at what is before it."""
 LEAST_LINE = 0.4
 """What is left of a line is drawn from about two widths of its pen, mm on paper."""
 LEAST_WIDE = 0.03
@@ -46,13 +56,15 @@ def view(
     solids: Sequence[Solid],
     places: Sequence[Place] = (),
     shown: Magnified | None = None,
+    ways: Sequence[Array] = (),
 ) -> Drawing:
     """The solids as seen from a corner above, 180 mm wide at the most.
 
     The first of the places is pointed at from a magnifier where there is something to show in it.
+    ``ways`` are those that hands move something, (k, 3) mm each, shown as arrows.
     """
     seen = camera()
-    every = seen.flat(np.vstack([solid.vertices for solid in solids]))
+    every = seen.flat(np.vstack([*(solid.vertices for solid in solids), *ways]))
     fronts, faces, fills = _front(solids, seen)
     shapes = seen_faces(faces)
     spots = seen.flat(np.array([place.at_mm for place in places]).reshape(-1, 3))
@@ -65,6 +77,9 @@ def view(
     marks += _shades(solids, seen, fronts, shapes, page.of)
     ahead = [face for face, s in zip(faces, shapes, strict=True) if not s.is_empty]
     marks += _lines(solids, seen, ahead, page.of, LEAST_LINE / page.scale)
+    for way in ways:
+        if _plain_to_see(way, seen, ahead, page):
+            marks += way_marks(page.of(seen.flat(way)))
     for number, (place, (x, y)) in enumerate(zip(places, page.of(spots).tolist(), strict=True)):
         if number == 0 and shown is not None and stand is not None:
             marks += arrow_marks(stand, shown, (x, y), outward(shown, seen))
@@ -88,6 +103,17 @@ def _page_with(
             if stand is not None:
                 return page, stand
     return page_for(every), None
+
+
+def _plain_to_see(way: Array, seen: Camera, ahead: Sequence[Flat], page: Page) -> bool:
+    """Whether a way (k, 3) is long enough on paper and hardly hidden."""
+    flat = page.of(seen.flat(way))
+    long = float(np.linalg.norm(np.diff(flat, axis=0), axis=1).sum())
+    if long < SHORTEST_WAY:
+        return False
+    pieces = seen_lines(way[:-1], way[1:], seen.axes, ahead, 0.0)
+    shown = sum(float(np.linalg.norm(np.diff(page.of(piece), axis=0))) for piece in pieces)
+    return shown > SHOWN_SHARE * long
 
 
 def outward(shown: Magnified, seen: Camera) -> float:
