@@ -9,8 +9,8 @@ from fitcheck.plain import shown
 from fitcheck.units import MM_PER, ZERO_MM, Unit, parse_length
 from fitcheck.workspace.lengths import FILE_UNITS, LARGEST_MM
 
-_TIMES = re.compile(r"\s*[x\u00d7]\s*", re.IGNORECASE)
-_UNIT = re.compile(r"(?P<number>.*?)\s*(?P<unit>mm|cm|inches|inch|in|pt|\"|\u2033)?", re.IGNORECASE)
+_TIMES = re.compile(r" ?[x\u00d7] ?", re.IGNORECASE)
+_UNIT = re.compile(r"(?P<number>.*?) ?(?P<unit>mm|cm|inches|inch|in|pt|\"|\u2033)?", re.IGNORECASE)
 _LONGEST = 200
 
 
@@ -38,7 +38,7 @@ def read_sizes(text: str) -> SizeTexts:
     if len(text) > _LONGEST:
         raise ValueError(f"is too long for sizes, {len(text)} letters")
     typed = []
-    for one in _TIMES.split(text.strip()):
+    for one in _TIMES.split(" ".join(text.split())):
         found = _UNIT.fullmatch(one)
         assert found is not None, "a number may be any text"
         typed.append((found["number"], (found["unit"] or "").lower()))

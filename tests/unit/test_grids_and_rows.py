@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from types import SimpleNamespace
+from dataclasses import replace
 
 import pytest
 
@@ -13,6 +13,7 @@ from fitcheck.packing.discs import spread, staggered
 from fitcheck.packing.placing import Demand, verify
 from fitcheck.packing.room import Room
 from fitcheck.units import Unit
+from tests.hand_truth import BOARD
 
 
 @pytest.mark.parametrize(("size", "step"), [(83.1, 0.79375), (82.55, 0.79375), (40.0, 0.5)])
@@ -58,7 +59,7 @@ def test_the_grooves_beside_a_depth() -> None:
 def test_steps_of_a_board(
     grid: float | None, unit: Unit, size: float, score: float, grooved: bool
 ) -> None:
-    found = steps_for(SimpleNamespace(grid_mm=grid), unit)  # type: ignore[arg-type]
+    found = steps_for(replace(BOARD, grid_mm=grid), unit)
     assert (found.size_mm, found.score_mm) == pytest.approx((size, score))
     assert found.grooved is grooved
 
