@@ -102,7 +102,7 @@ def write_dummies(
     with Bar() as progress:
         result = dummy_files(found, order, progress)
     outputs.write({out / name: data for name, data in result.files.items()})
-    sys.stdout.write(dummy_text(result.made, out, found.design.unit, printing_cautions()))
+    sys.stdout.write(dummy_text(result.made, out, printing_cautions()))
     sys.stdout.flush()
     return result.left_out
 

@@ -100,11 +100,12 @@ def _stocks() -> Iterator[Row]:
 
 
 def _tools() -> Iterator[Row]:
+    from fitcheck.outputs.bench_words import groove_words
     from fitcheck.stock.tools_files import read_tools
     from fitcheck.workspace.names import Shelf
 
     for name, tools in _each(Shelf.TOOLS, read_tools):
-        grid = f"grooves every {tools.grid_mm:.3f} mm" if tools.grid_mm else "no grooves"
+        grid = groove_words(tools)
         yield (
             name,
             f"{grid}; scores +- {tools.score_u_on_grid_mm:.2f} mm on them, "

@@ -73,7 +73,11 @@ def publish_command(
     outputs.check()
     own = sheets_of(found, page)
     sure = None if boxes is None else odds_with_advice(own.check, boxes)
-    recipe = recipe_of(own, sure, photo, None if other is None else sheets_of(other, page))
+    reader = None if other is None else sheets_of(other, page)
+    their_odds = None
+    if reader is not None and boxes is not None:
+        their_odds = odds_with_advice(reader.check, boxes)
+    recipe = recipe_of(own, sure, photo, reader, their_odds)
     stem = safe_stem(found.name)
     files: dict[Path, str | bytes] = {
         out / f"{stem}.pdf": recipe_pdf(recipe),

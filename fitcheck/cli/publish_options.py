@@ -41,11 +41,12 @@ def sheets_of(design: Design, paper: Paper) -> Sheets:
 
 
 def readers_design(path: Path, stocks: Mapping[str, str], tools: str | None) -> Design:
-    """The same design in another reader's paper and board."""
+    """The same design in another reader's paper and board, its sizes as that board has them."""
     other = read_design(path, stocks=stocks)
     if tools is None:
         return other
-    return replace(other, tools=find_tools(tools, search_roots(other.path)))
+    theirs = find_tools(tools, search_roots(other.path))
+    return replace(other, tools=theirs, unit=theirs.grid_unit)
 
 
 def photo_of(design: Design) -> bytes | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.stock.bought_sheets import Bought, largest
-from fitcheck.units import Unit, show_length
+from fitcheck.units import Unit, show_hands
 
 OVERLAP_MM = 12.7
 """Two halves of a floor are glued over at least so much (1/2 in; common practice, no source)."""
@@ -26,7 +26,7 @@ def sheet_findings(assembly: Assembly) -> list[Finding]:
 
 def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) -> Finding:
     name, sheet = part.recipe.part, part.pattern.sheet
-    size = f"{show_length(sheet.width_mm, unit)} by {show_length(sheet.length_mm, unit)}"
+    size = show_hands((sheet.width_mm, sheet.length_mm), unit, " by ")
     have = " or ".join(paper.name for paper in largest(papers))
     whose = "the largest that the tools list" if known else "the largest in common use"
     cure = (
@@ -34,7 +34,7 @@ def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) ->
         "or made smaller"
         if part.pattern.on_end
         else "in one piece: it would have to be made from two sheets, their halves glued over each "
-        f"other across the floor by at least {show_length(OVERLAP_MM, unit)}, or made smaller"
+        f"other across the floor by at least {show_hands([OVERLAP_MM], unit)}, or made smaller"
         if any(_halves(sheet.width_mm, sheet.length_mm, paper) for paper in papers)
         else "in one piece, nor as two halves from two sheets: make it smaller"
     )

@@ -7,12 +7,12 @@ import textwrap
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from fitcheck.units import Unit, show_hands, show_number
+from fitcheck.units import Unit, show_hands, show_number, show_one
 
 if TYPE_CHECKING:
     from fitcheck.odds.intervals import Chance
     from fitcheck.odds.result import Advice
-    from fitcheck.stock.tools import Habits
+    from fitcheck.stock.tools import Habits, Tools
 
 LABEL = 10
 WIDTH = 96
@@ -101,6 +101,13 @@ def wrapped(text: str, label: str) -> str:
         break_long_words=False,
         break_on_hyphens=False,
     )
+
+
+def groove_words(tools: Tools) -> str:
+    """What a board has, in its own unit."""
+    if tools.grid_mm is None:
+        return "no grooves"
+    return f"grooves every {show_one(tools.grid_mm, tools.grid_unit)}"
 
 
 def habit_words(habits: Habits) -> str:

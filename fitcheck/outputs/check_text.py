@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 POOR = 0.9
 """A box that comes out right less often than this wants a word of help."""
+ROUNDING_COSTS = 0.02
+"""So much less often right by rounded sizes is told in the first line."""
 FEELS = {
     LidVerdict.BINDS: "binds: it does not go on",
     LidVerdict.TIGHT: "tight: it goes on with a push",
@@ -69,9 +71,10 @@ def headline(check: Check, odds: Odds | None = None) -> str:
     drawn = "everything fits" if check.fits else _wrong(check)
     if odds is None:
         return f"{title}: {drawn}"
-    return (
-        f"{title}: {drawn} as drawn; {of_100(odds.good)} of 100 boxes made by hand come out right"
-    )
+    told = f"{of_100(odds.good)} of 100 boxes made by hand come out right"
+    if odds.rounded is not None and odds.good.share - odds.rounded.share > ROUNDING_COSTS:
+        told += f", {of_100(odds.rounded)} where they are cut and scored as the steps round it"
+    return f"{title}: {drawn} as drawn; {told}"
 
 
 def _wrong(check: Check) -> str:

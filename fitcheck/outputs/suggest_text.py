@@ -51,7 +51,9 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
     for number, one in enumerate(found.ranked, start=1):
         lines += _suggestion_lines(number, one, found, details)
     if not found.ranked:
-        lines.append("  nothing near it comes out right oftener; keep the sizes")
+        fits = found.original.good.share > 0.5
+        keep = "keep the sizes" if fits else "`fitcheck check` says what it is short of"
+        lines.append(f"  nothing near it comes out right oftener; {keep}")
     lines.append(f"  {_right_words(found.original.design)}")
     return "\n".join(lines) + "\n"
 

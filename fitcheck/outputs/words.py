@@ -34,6 +34,8 @@ WORDS: Mapping[str, str] = {
     "fence": "The edge of the board that a sheet's edge is held against; scores are measured from "
     "it.",
     "floor": "A part's bottom panel; as a size it is from score to score.",
+    "flush": "Level with each other, so that no step is felt.",
+    "frame": "The hollow rim that a wall rolled inwards makes round an opening.",
     "gauge": "A print that tells how true a printer is: `fitcheck gauge`.",
     "grain": "The way that a paper's fibres run. It folds cleanly along the grain, and grows and "
     "shrinks with the air's humidity mostly across it.",
@@ -42,6 +44,7 @@ WORDS: Mapping[str, str] = {
     "that much room. The drawing has it exactly.",
     "half cut": "A cut through half the thickness instead of a score, on the face that comes to "
     "lie outside the fold, as a hinge.",
+    "hinge": "A crease that a lid in one piece with its box turns about.",
     "inside": "Between the inside faces of the walls.",
     "joint": "Two faces glued together, and the thickness of what is between them.",
     "lock": "What holds a lid that is tucked in: shoulders of the dust flaps in slits at the ends "
@@ -64,6 +67,8 @@ WORDS: Mapping[str, str] = {
     "seam": "The glued flap that closes a tube.",
     "setback": "How far a tab's score is moved inward, so that the wall glued over it stands "
     "upright.",
+    "shadow box": "A box whose walls are rolled inwards into a frame round an opening: style "
+    "shadow-box.",
     "slack": "What is left free round the contents, both sides together.",
     "sleeve": "A tube that a tray slides into as a drawer.",
     "slit": "A cut of no width.",
@@ -83,6 +88,7 @@ def explained(word: str) -> tuple[str, str] | None:
     ('dust flap', 'score')
     """
     asked = " ".join(word.replace("-", " ").replace("_", " ").split()).lower()
+    asked = asked.removeprefix("a ").removeprefix("an ").removeprefix("the ")
     for form in (asked, asked.removesuffix("s"), asked.removesuffix("d"), asked.removesuffix("es")):
         if form in WORDS:
             return form, WORDS[form]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fitcheck.cautions import cutting_cautions
+from fitcheck.cautions import content_cautions, cutting_cautions
 from fitcheck.design.model import Design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import Page, lay_on_pages, overview_page
@@ -99,7 +99,10 @@ def sheet_job(
         paper=paper,
         sheets=sheets,
         yields=yields_for(pieces, bought, kits),
-        cautions=cutting_cautions(),
+        cautions=(
+            *cutting_cautions(),
+            *content_cautions(content.item for content in design.contents),
+        ),
         together=tuple(
             Instruction(closing_words(step), steps=(step,))
             for step in closing_steps(design, assembly)

@@ -119,7 +119,7 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
         yield "No groove lies there: set it by a rule."
     elif off:
         own = show_hands(off, unit).partition(" (")[0]
-        yield f"No groove lies at {own}: set that by a rule."
+        yield f"No groove lies at {own}: set {'that' if len(off) == 1 else 'these'} by a rule."
     yield from rounded_note([line.at_mm for line in lines], unit)
     every = [line for side in step.sides for line in side.lines]
     if any(not line.through for line in every) and any(line.through for line in every):

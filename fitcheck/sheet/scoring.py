@@ -19,6 +19,7 @@ from fitcheck.sheet.board import nearest, quarter_turns, shortest_round
 from fitcheck.sheet.cuts import ScoreSlants, slanted_scores
 from fitcheck.sheet.marks import Mark, Scale
 from fitcheck.stock.tools import Tools
+from fitcheck.units import rounding_mm
 
 CLEAR_MM = 0.05
 """A score that runs on along a panel's edge does not enter the panel."""
@@ -128,7 +129,9 @@ def _scored(line: RuledLine, scale: Scale, tools: Tools) -> ScoredLine:
         line.at_mm,
         scale.mark(along, line.start_mm),
         scale.mark(along, line.stop_mm),
-        None if tools.grid_mm is None else tools.on_grid(line.at_mm),
+        None
+        if tools.grid_mm is None
+        else tools.on_grid(line.at_mm + rounding_mm(line.at_mm, tools.grid_unit)),
         scale.beside(line.fence, line.at_mm),
         line.half_cut,
         line.of,

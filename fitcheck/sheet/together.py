@@ -73,6 +73,10 @@ def closing_words(step: Closing) -> str:
     return text[0].upper() + text[1:]
 
 
+LIES = {Lay.FLAT: ", flat", Lay.EDGE: ", on edge", Lay.END: ", on end"}
+"""How a content lies, in words; any way is not told."""
+
+
 def _content(content: Content) -> str:
-    lay = "" if content.lay is Lay.ANY else f", {content.lay}"
+    lay = LIES.get(content.lay, "")
     return f"{content.count} {content.item.name}{lay}"

@@ -18,15 +18,20 @@ import vtk
 from PIL import Image
 from pypdf import PdfReader
 
+from fitcheck.cli.odds_options import odds_with_advice
+from fitcheck.cli.publish_options import readers_design
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
+from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
+from fitcheck.odds.odds import odds_of
 from fitcheck.outputs.publish.film import cues
 from fitcheck.outputs.publish.flat_pictures import MARGIN, FlatPictures
 from fitcheck.outputs.publish.fold_pictures import FoldPictures
 from fitcheck.outputs.publish.recipe import Recipe, Sheets, recipe_of
 from fitcheck.outputs.report.views.solids import BASE, part_solids
 from fitcheck.outputs.report.views.view import view
+from fitcheck.outputs.steps_text import plain_lines
 from fitcheck.sheet.job import SheetJob, sheet_job
 from tests.cli.commands import ROOT, Ran, fitcheck
 
@@ -143,7 +148,9 @@ def test_another_readers_paper_and_board_have_a_column(tmp_path: Path) -> None:
     ran = fitcheck("publish", design, "-o", "out", "--no-odds", *theirs, cwd=tmp_path)
     assert ran.status == 0, ran.err
     page = (tmp_path / "out" / "harbour.html").read_text()
-    assert "with cover-80 and patterned-160 and score-board-metric" in page
+    assert (
+        "on a metric board (score-board-metric) with cover-80 (216 g/m2) and patterned-160" in page
+    )
     assert "3/8, 1 1/4, 1 5/8 and 2 1/2 in (9.5, 31.8, 41.3 and 63.5 mm)" in page
     assert "9.5, 31.5, 41.5 and 63.5 mm (3/8, 1 1/4, 1 5/8 and 2 1/2 in)" in page
 
@@ -332,3 +339,51 @@ def test_arrows_of_hands_end_at_edges_that_are_drawn(name: str, step: int, least
     for head in heads:
         tip = re.findall(r"([\d.-]+),([\d.-]+)", head)[0]
         assert drawn.distance(shapely.Point(*map(float, tip))) < 0.5
+
+
+def test_every_caution_of_the_check_stands_in_recipe_and_steps() -> None:
+    """Small parts and food, as 16 CFR 1501.4 and the wrapping of food ask for."""
+    found, job = sheets("lantern")
+    said = " ".join(recipe_of(Sheets(found, job), None, None).cautions)
+    told = " ".join(plain_lines(job))
+    for finding in found.findings:
+        if finding.severity is Severity.CAUTION:
+            assert finding.message in said and finding.message in told
+    assert "choking hazard" in said and "wrap it" in said
+
+
+def test_a_box_that_does_not_go_together_says_so_first(tmp_path: Path) -> None:
+    text = (ROOT / "models" / "lantern.toml").read_text().replace("[1.5, 2]", "[0, 0]")
+    (tmp_path / "tight.toml").write_text(text)
+    design = read_design(tmp_path / "tight.toml", roots=[ROOT])
+    made = recipe_of(Sheets(check(design), sheet_job(design, Paper.A4, (), 1)), None, None)
+    assert made.cautions[0].startswith("this box does not go together as it stands here: the lid")
+
+
+def test_another_reader_is_told_the_odds_of_the_sizes_that_are_printed(tmp_path: Path) -> None:
+    """The other route: those sizes, in half millimetres, as a design of its own."""
+    path = ROOT / "models" / "harbour.toml"
+    other = readers_design(path, {"base": "cover-80"}, "score-board-metric")
+    theirs = Sheets(check(other), sheet_job(other, Paper.A4, (), 1))
+    odds = odds_with_advice(theirs.check, 10_000)
+    own = Sheets(*sheets("harbour"))
+    reader = recipe_of(own, None, None, theirs, odds).reader
+    assert reader is not None and odds.rounded is not None
+    counted = int(re.findall(r"tools, (\d+) come out right", reader.verdict)[0])
+    text = path.read_text().replace('unit   = "in"', 'unit = "mm"')
+    for old, new in (
+        ('["3 1/4", "4 1/2"]', "[82.5, 114.5]"),
+        ('"7/8" ', "22 "),
+        ('"7/8"', "22"),
+        ('frame  = "3/8"', "frame = 10"),
+        ('flap   = "3/8"', "flap = 9.5"),
+        ('["3/32", "1/16"]', "[2, 1]"),
+        ('depth  = "5/8"', "depth = 16"),
+        ("score-board-inch", "score-board-metric"),
+    ):
+        assert old in text, old
+        text = text.replace(old, new)
+    (tmp_path / "printed.toml").write_text(text)
+    design = read_design(tmp_path / "printed.toml", stocks={"base": "cover-80"}, roots=[ROOT])
+    whole = odds_of(check(design), 10_000, folded_again=4)
+    assert counted == pytest.approx(100 * whole.good.share, abs=4)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fitcheck.drawing.page_sizes import PAPER_SIZES
+from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
@@ -16,11 +17,13 @@ from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.scenes import tones_of
 from fitcheck.outputs.report.views.solids import BASE, LID
 from fitcheck.outputs.write_svg import svg_page
+from fitcheck.plain import joined, lowered
 from fitcheck.sheet.actions import CloseLid, PutIn, StandStrips, Step, TuckIn
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.score_text import score_card
 from fitcheck.sheet.scoring import ScoreSides
+from fitcheck.stock.paper import Stock
 from fitcheck.units import ROUNDED_MM, Unit, hand_unit, rounding_mm, show_hands, show_one
 
 MOST_LINES = 8
@@ -114,7 +117,11 @@ class Sheets:
 
 
 def recipe_of(
-    own: Sheets, odds: Odds | None, photo: bytes | None, other: Sheets | None = None
+    own: Sheets,
+    odds: Odds | None,
+    photo: bytes | None,
+    other: Sheets | None = None,
+    other_odds: Odds | None = None,
 ) -> Recipe:
     """The recipe of a checked design; ``other`` is the same in another reader's paper and board."""
     check, job = own.check, own.job
@@ -129,15 +136,26 @@ def recipe_of(
         closed=box_picture(check, "closed", f"{design.title}, closed.", cover=0.0),
         needs=tuple(_needs(job)),
         card=_card(job, None if other is None else other.job),
-        reader=None if other is None else _reader(other),
+        reader=None if other is None else _reader(other, other_odds),
         chapters=tuple(_chapters(check, job)),
         measures=tuple(_measures(job)),
         around=job.around,
-        cautions=tuple(finding.message for finding in job.cautions),
+        cautions=tuple(_cautions(check, job)),
         sure=tuple(_sure(check, odds)),
         pages=tuple(_pages(job)),
         paper_mm=(size.width_mm, size.height_mm),
     )
+
+
+def _cautions(check: Check, job: SheetJob) -> Iterator[str]:
+    """What does not go together first, then where the making or the contents can hurt."""
+    said: dict[str, None] = {}
+    for finding in check.findings:
+        if finding.severity is Severity.FAULT:
+            said[f"this box does not go together as it stands here: {finding.message}"] = None
+    cautions = [f for f in check.findings if f.severity is Severity.CAUTION]
+    said |= dict.fromkeys(finding.message for finding in (*job.cautions, *cautions))
+    yield from said
 
 
 def _inside_words(check: Check) -> str:
@@ -194,9 +212,9 @@ def _rows(job: SheetJob, unit: Unit) -> Iterator[tuple[str, str, str]]:
                     yield sheet.name, f"scores, {sides}", sizes
 
 
-def _reader(other: Sheets) -> Reader:
+def _reader(other: Sheets, odds: Odds | None) -> Reader:
     design = other.check.design
-    stocks = dict.fromkeys(sheet.stock for sheet in other.job.sheets)
+    papers = dict.fromkeys(_paper_words(p.recipe.stock) for p in other.check.assembly.parts)
     lengths = [
         mm
         for sheet in other.job.sheets
@@ -208,11 +226,20 @@ def _reader(other: Sheets) -> Reader:
     ]
     unit = design.tools.grid_unit
     rounded = any(abs(rounding_mm(mm, unit)) > ROUNDED_MM for mm in lengths)
-    exactly = " That is before its sizes are rounded as they stand here." if rounded else ""
-    return Reader(
-        f"with {' and '.join(stocks)} and {design.tools.name}",
-        f"{verdict_sentence(other.check)}{exactly}",
-    )
+    said = [verdict_sentence(other.check)]
+    if rounded:
+        said = [f"as drawn, before its sizes are rounded as here, {lowered(said[0])}"]
+    if odds is not None:
+        said.append(_counted(odds))
+    board = {Unit.IN: "an inch board", Unit.MM: "a metric board"}[unit]
+    return Reader(f"on {board} ({design.tools.name}) with {joined(papers)}", " ".join(said))
+
+
+def _paper_words(stock: Stock) -> str:
+    """A paper by its name and weight."""
+    if stock.grammage_gsm is None:
+        return stock.name
+    return f"{stock.name} ({stock.grammage_gsm:.0f} g/m2)"
 
 
 def _chapters(check: Check, job: SheetJob) -> Iterator[Chapter]:
@@ -272,11 +299,7 @@ def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
     """How sure it is that the box comes out right."""
     yield verdict_sentence(check)
     if odds is not None:
-        good = odds.good if odds.rounded is None else odds.rounded
-        yield (
-            f"Of 100 boxes made by hand to these sizes, with these papers and tools, "
-            f"{of_100(good)} come out right{give_or_take(good)}."
-        )
+        yield _counted(odds)
     guessed = [
         stock.name
         for stock in {p.recipe.stock.name: p.recipe.stock for p in check.assembly.parts}.values()
@@ -287,6 +310,15 @@ def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
             f"Nobody has measured the creases of {' and '.join(guessed)} yet: fold one box before "
             "you cut good paper."
         )
+
+
+def _counted(odds: Odds) -> str:
+    """How many boxes come out right, made to the sizes that are printed."""
+    good = odds.good if odds.rounded is None else odds.rounded
+    return (
+        f"Of 100 boxes made by hand to these sizes, with these papers and tools, {of_100(good)} "
+        f"come out right{give_or_take(good)}."
+    )
 
 
 def _pages(job: SheetJob) -> Iterator[PagePicture]:

@@ -9,6 +9,7 @@ from importlib import metadata
 import fitcheck
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
+from fitcheck.outputs.bench_words import groove_words
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.reading import Most, read_bounded
@@ -85,7 +86,7 @@ def _origin(stock: Stock) -> str:
 
 
 def _tools(tools: Tools) -> str:
-    grid = f"grooves every {tools.grid_mm:.3f} mm" if tools.grid_mm else "no grooves"
+    grid = groove_words(tools)
     return (
         f"{tools.name}: {grid}, scores +- {tools.score_u_on_grid_mm:g} mm on a groove, "
         f"+- {tools.score_u_off_grid_mm:g} mm off it, cuts +- {tools.cut_u_mm:g} mm"
