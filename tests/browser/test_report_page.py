@@ -16,6 +16,7 @@ from pypdf import PdfReader
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.lid import lid_pose
+from fitcheck.odds.odds import odds_of
 from fitcheck.outputs.check_json import check_json
 from fitcheck.outputs.report.making import making_of
 from fitcheck.outputs.report.model import report_of
@@ -379,6 +380,34 @@ def test_the_page_never_scrolls_sideways(browser: Browser, report: Path, width: 
     page, _ = open_page(browser, report, width=width)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.evaluate("parseFloat(getComputedStyle(document.body).fontSize)") >= 17
+    page.close()
+
+
+@pytest.mark.parametrize("name", ["harbour", "rope", "ferry"])
+def test_on_a_phone_every_drawing_is_whole_and_its_letters_are_read(
+    browser: Browser, tmp_path: Path, name: str
+) -> None:
+    found = check(read_design(MODELS / f"{name}.toml"))
+    path = tmp_path / f"{name}.html"
+    sure = odds_of(found, 2000, folded_again=4)
+    path.write_text(report_page(report_of(found, sure)), encoding="utf-8")
+    page, _ = open_page(browser, path, width=390)
+    wide = page.evaluate(
+        "[...document.querySelectorAll('.scroll')].map(e => [e.scrollWidth, e.clientWidth])"
+    )
+    assert len(wide) >= 6
+    assert all(own <= room + 1 for own, room in wide), wide
+    texts = page.evaluate(
+        """[...document.querySelectorAll('.scroll svg text')].map(e => {
+            const own = e.getBoundingClientRect();
+            const all = e.ownerSVGElement.getBoundingClientRect();
+            return [e.textContent, own.left - all.left, all.right - own.right, own.height];
+        })"""
+    )
+    assert len(texts) > 30
+    for text, left, right, tall in texts:
+        assert min(left, right) >= -0.5, f"{text} is cut off"
+        assert tall >= 8.0, text
     page.close()
 
 
