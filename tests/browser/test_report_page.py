@@ -411,6 +411,15 @@ def test_on_a_phone_every_drawing_is_whole_and_its_letters_are_read(
     page.close()
 
 
+def test_the_lids_way_is_told_in_millimetres(opened: tuple[Page, Heard]) -> None:
+    page, _ = opened
+    whole = page.evaluate("window.turningView.stage.scene.arc")
+    for share in (0, 40, 100):
+        slide(page, "lift", share)
+        shown = page.locator("output[for=lift]").inner_text()
+        assert shown.endswith(" mm") and abs(int(shown[:-3]) - share / 100 * whole) <= 0.5
+
+
 def test_a_still_picture_stands_in_without_webgl(browser: Browser, report: Path) -> None:
     page = browser.new_page()
     page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null;")

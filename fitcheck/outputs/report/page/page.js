@@ -257,7 +257,7 @@ function joinControls(stage, figure) {
   for (const slider of figure.querySelectorAll("input[type=range]:not(#fold)")) {
     const read = () => {
       stage.share[slider.name] = Number(slider.value) / 100;
-      slider.nextElementSibling.value = `${slider.value} %`;
+      slider.nextElementSibling.value = `${Math.round(stage.share[slider.name] * stage.scene.arc)} mm`;
       stage.later();
     };
     slider.addEventListener("input", read);
