@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -16,7 +16,7 @@ from fitcheck.errors import InputError
 from fitcheck.plain import shown
 from fitcheck.proposals.plans import PLANS
 from fitcheck.proposals.wish import Sits, Wish
-from fitcheck.stock.profile_files import find_tools
+from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.units import MM_PER, Unit
 from fitcheck.workspace.nearest import did_you_mean, nearest_names
 from fitcheck.workspace.paths import search_roots
@@ -67,27 +67,45 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
     own += more
     _refuse_idle(items, own)
     sits = given.sits or (
-        _asked("--sits", "How is it to sit (snug or slides)", "slides") if asks else Sits.SLIDES
+        _asked("--sits", "How is it to sit (snug or slides)", "slides", _known_sits)
+        if asks
+        else Sits.SLIDES
     )
+    _known_sits(sits)
+    which = f"Which box ({', '.join(PLANS)})"
+    style = given.style or _asked("--style", which, USUAL_STYLE, _known_style)
+    _known_style(style)
+    stocks, roots = dict(given.stocks), search_roots()
+    if "base" not in stocks:
+        which = "Which paper (`fitcheck list stocks`)"
+        paper = _asked("--stock", which, USUAL_STOCK, lambda name: find_stock(_own(name), roots))
+        stocks["base"] = _own(paper)
+    tools = given.tools
+    if tools is None and asks:
+        which = "Which board (`fitcheck list tools`)"
+        tools = _asked("--tools", which, USUAL_TOOLS, lambda name: find_tools(name, roots))
+    board = find_tools(tools or USUAL_TOOLS, roots)
+    wish = Wish(name, style, _unit(board), board.name, stocks, items, Sits(sits), room)
+    _refuse_parts(wish)
+    return wish, DescribedItems(place.items, tuple(own)) if own else None
+
+
+def _own(paper: str) -> str:
+    """The name of a base's paper, the part named before it or not."""
+    return paper.removeprefix("base=")
+
+
+def _known_sits(sits: str) -> None:
     if sits not in tuple(Sits):
         raise InputError(f"--sits: read {shown(sits)}; allowed: {', '.join(Sits)}; write one")
-    style = given.style or _asked("--style", f"Which box ({', '.join(PLANS)})", USUAL_STYLE)
+
+
+def _known_style(style: str) -> None:
     if style not in PLANS:
         raise InputError(
             f"--style: read {shown(style)}; allowed: {', '.join(PLANS)}; "
             f"{did_you_mean(style, PLANS)}; correct it: `fitcheck list styles` tells about each"
         )
-    stocks = dict(given.stocks)
-    if "base" not in stocks:
-        paper = _asked("--stock", "Which paper (`fitcheck list stocks`)", USUAL_STOCK)
-        stocks["base"] = paper.removeprefix("base=")
-    tools = given.tools
-    if tools is None and asks:
-        tools = _asked("--tools", "Which board (`fitcheck list tools`)", USUAL_TOOLS)
-    board = find_tools(tools or USUAL_TOOLS, search_roots())
-    wish = Wish(name, style, _unit(board), board.name, stocks, items, Sits(sits), room)
-    _refuse_parts(wish)
-    return wish, DescribedItems(place.items, tuple(own)) if own else None
 
 
 def _unit(board: Tools) -> Unit:
@@ -221,11 +239,25 @@ def _can_ask() -> bool:
     return sys.stdin.isatty() and sys.stdout.isatty()
 
 
-def _asked(option: str, question: str, usual: str | None = None) -> str:
-    """An answer on the terminal; elsewhere what is missing is refused."""
+def _asked(
+    option: str,
+    question: str,
+    usual: str | None = None,
+    refuse: Callable[[str], object] = lambda answer: None,
+) -> str:
+    """An answer on the terminal; elsewhere what is missing is refused.
+
+    What ``refuse`` raises InputError for is told, and asked again: no answer before it is lost.
+    """
     if not _can_ask():
         raise InputError(
             f"{option}: missing; allowed: given as an option, as nobody can be asked here; add it"
         )
-    answer: str = typer.prompt(question, default=usual)
-    return answer.strip()
+    while True:
+        answer: str = typer.prompt(question, default=usual).strip()
+        try:
+            refuse(answer)
+        except InputError as error:
+            typer.echo(str(error))
+        else:
+            return answer

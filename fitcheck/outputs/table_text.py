@@ -33,7 +33,8 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
             "",
             f"Scores, measured from the sheet's edges as it lies with the face up that will be "
             f"the {table.up}; along the left and right edge from the bottom, along the top and "
-            "bottom edge from the left:",
+            "bottom edge from the left; they start and stop where the crease does, and the steps "
+            "score straight on through what is cut away or hidden:",
             "",
         ]
         lines += markdown_table(

@@ -134,6 +134,17 @@ def test_on_a_terminal_a_misspelt_item_is_corrected(tmp_path: Path) -> None:
     assert not (tmp_path / "models").exists()
 
 
+def test_on_a_terminal_a_wrong_answer_is_asked_again_and_loses_nothing(tmp_path: Path) -> None:
+    answers = b"chocolate-coin:4\nfirm\nsnug\nbowl\ntray\ncover-81\ncover-80\nboard\n\n"
+    status, said = on_a_terminal(answers, "new", "again", "--no-odds", cwd=tmp_path)
+    assert status == 0, said
+    for wrong in (b"read 'firm'", b"read 'bowl'", b"read 'cover-81'", b"read 'board'"):
+        assert wrong in said, said
+    design = read_design(tmp_path / "again.toml")
+    assert (design.base.style, design.base.stock.name) == ("tray", "cover-80")
+    assert [(one.item.name, one.count) for one in design.contents] == [("chocolate-coin", 4)]
+
+
 def test_on_a_terminal_a_size_will_do(tmp_path: Path) -> None:
     answers = b"2 3/4 x 3 x 3/4 in\n\n\n\n\n"
     status, said = on_a_terminal(answers, "new", "plain", "--no-odds", cwd=tmp_path)

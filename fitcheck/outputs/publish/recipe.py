@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fitcheck.drawing.page_sizes import PAPER_SIZES
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
+from fitcheck.fit.contents import ContentVerdict
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
 from fitcheck.outputs.publish.flat_pictures import FlatPictures
@@ -159,7 +160,11 @@ def _cautions(check: Check, job: SheetJob) -> Iterator[str]:
 
 
 def _inside_words(check: Check) -> str:
-    named = [f"{fit.content.count} {fit.content.item.name}" for fit in check.contents]
+    named = [
+        f"{fit.content.count} {fit.content.item.name}"
+        for fit in check.contents
+        if fit.verdict is ContentVerdict.FITS
+    ]
     where = "inside" if check.compartments is None else "in each compartment"
     inside = f", {' and '.join(named)} {where}" if named else ""
     return f"{check.design.title}, open{inside}."
