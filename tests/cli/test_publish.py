@@ -387,3 +387,11 @@ def test_another_reader_is_told_the_odds_of_the_sizes_that_are_printed(tmp_path:
     design = read_design(tmp_path / "printed.toml", stocks={"base": "cover-80"}, roots=[ROOT])
     whole = odds_of(check(design), 10_000, folded_again=4)
     assert counted == pytest.approx(100 * whole.good.share, abs=4)
+
+
+def test_scores_are_numbered_where_cuts_are_found_by_them() -> None:
+    """A frame's four scores from each of the four edges, as the words count them."""
+    card = recipe("harbour").chapters[0].steps[2]
+    assert "fourth score" in " ".join(card.details) and card.picture is not None
+    said = [re.sub(r"<[^>]+>", "", mark) for mark in card.picture.marks if mark.startswith("<text")]
+    assert [said.count(str(number)) for number in range(1, 6)] == [4, 4, 4, 4, 0]

@@ -11,6 +11,7 @@ from fitcheck.arcs import facet_weights
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.counted import counted_from
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis, Fence, Sheet
@@ -27,6 +28,10 @@ WIDE_MM, TALL_MM = 150.0, 110.0
 MARGIN = 11.0
 BAR_OFF, NUMBER_OFF = 2.2, 6.5
 """How far from the sheet the fence and its number are drawn."""
+COUNT_OFF = 4.2
+"""How far below the sheet the numbers of its scores stand."""
+NARROWEST = 2.6
+"""Numbers that are nearer to each other would run together: the second is left out."""
 Line = tuple[tuple[float, float], ...]
 FLAT = (CutToSize, ScoreSides, ScoreSlants, TurnOver, CutOutline, CutOut, RoundCorners, RoundEdge)
 
@@ -88,6 +93,8 @@ class FlatPictures:
             marks.append(svg.outline("new-cut", page.points(_corners(sheet))))
             marks += list(_edges(self.part, page))
         marks += list(_fences(steps, page))
+        if any(isinstance(step, CutOutline) for step in steps):
+            marks += list(_counted(self.pattern, page))
         self.scored += scores
         self.cut += cuts
         return Drawing(name, f"{self.part.name}: sheet", words, *page.size, tuple(marks))
@@ -209,6 +216,24 @@ def _edges(part: PartSheet, page: _Page) -> Iterator[str]:
         for tip, way in ((ends[0], -1.0), (ends[1], 1.0)):
             yield svg.arrow("tip", tip, (0.0, way) if along else (way, 0.0))
         yield svg.text("grain", x + 3.0, y + 1.3)
+
+
+def _counted(pattern: Pattern, page: _Page) -> Iterator[str]:
+    """The numbers by which cuts are found: scores counted from each edge, beside the sheet."""
+    plan, sheet = plan_of(pattern), pattern.sheet
+    for fence in Fence:
+        before = None
+        for number, at in enumerate(counted_from(plan, fence), start=1):
+            x, y = page.point(sheet.spot(fence, at, 0.0))
+            along = x if fence.upright else y
+            if before is not None and abs(along - before) < NARROWEST:
+                continue
+            before = along
+            # below the sheet, and to its left or, where it is turned over, to its right
+            across = (
+                (x, y + COUNT_OFF) if fence.upright else (x + (-1, 1)[page.mirrored] * 2.6, y + 1.0)
+            )
+            yield svg.text(str(number), *across, "middle strong")
 
 
 def _fences(steps: Sequence[Step], page: _Page) -> Iterator[str]:
