@@ -14,8 +14,9 @@ from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
 from fitcheck.drawing.metrics import font_path
+from fitcheck.outputs.publish.cards import StepCard
 from fitcheck.outputs.publish.film import Cue
-from fitcheck.outputs.publish.recipe import Recipe, StepCard
+from fitcheck.outputs.publish.recipe import Recipe
 from fitcheck.outputs.report.svg import Drawing, drawing_rules
 
 INKS = ("paper", "ink", "quiet", "wash", "accent", "face")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fitcheck.drawing.page_sizes import PAPER_SIZES
@@ -11,51 +11,17 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
-from fitcheck.outputs.publish.flat_pictures import FlatPictures
-from fitcheck.outputs.publish.fold_pictures import FoldPictures, box_picture, strips_picture
+from fitcheck.outputs.publish.cards import Chapter, Measure, chapters_of, measures_of
+from fitcheck.outputs.publish.fold_pictures import box_picture
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.svg import Drawing
-from fitcheck.outputs.report.views.scenes import tones_of
-from fitcheck.outputs.report.views.solids import BASE, LID
 from fitcheck.outputs.write_svg import svg_page
 from fitcheck.plain import joined, lowered
-from fitcheck.sheet.actions import CloseLid, PutIn, StandStrips, Step, TuckIn
-from fitcheck.sheet.instructions import Instruction
-from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.score_text import score_card
 from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.stock.paper import Stock
 from fitcheck.units import ROUNDED_MM, Unit, hand_unit, rounding_mm, show_hands, show_one
-
-MOST_LINES = 8
-"""More lines than this stand below the steps, not beside a picture."""
-BELOW = "line by line, for cutting by measure: below the steps"
-
-
-@dataclass(frozen=True)
-class StepCard:
-    """One step with its picture."""
-
-    number: int
-    text: str
-    details: tuple[str, ...]
-    picture: Drawing | None
-
-
-@dataclass(frozen=True)
-class Chapter:
-    """The steps of one part, or those that put the parts together."""
-
-    heading: str
-    steps: tuple[StepCard, ...]
-
-
-@dataclass(frozen=True)
-class Measure:
-    """What a step says at too great a length to stand beside its picture."""
-
-    heading: str
-    lines: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -138,8 +104,8 @@ def recipe_of(
         needs=tuple(_needs(job)),
         card=_card(job, None if other is None else other.job),
         reader=None if other is None else _reader(other, other_odds),
-        chapters=tuple(_chapters(check, job)),
-        measures=tuple(_measures(job)),
+        chapters=tuple(chapters_of(check, job)),
+        measures=tuple(measures_of(job)),
         around=job.around,
         cautions=tuple(_cautions(check, job)),
         sure=tuple(_sure(check, odds)),
@@ -245,59 +211,6 @@ def _paper_words(stock: Stock) -> str:
     if stock.grammage_gsm is None:
         return stock.name
     return f"{stock.name} ({stock.grammage_gsm:.0f} g/m2)"
-
-
-def _chapters(check: Check, job: SheetJob) -> Iterator[Chapter]:
-    strips: set[str] = set()
-    for sheet in job.sheets:
-        if sheet.pattern.row is not None:
-            strips.add(sheet.name)
-        yield Chapter(f"The {sheet.name}", tuple(_part_cards(check, sheet, frozenset(strips))))
-    if job.together:
-        yield Chapter("Together", tuple(_closing_cards(check, job.together)))
-
-
-def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Iterator[StepCard]:
-    """The steps of a part; ``strips`` are those that are made by its end."""
-    flat = FlatPictures(sheet)
-    folding = FoldPictures(
-        sheet.part.folded, tones_of(sheet.part.recipe.stock, LID if sheet.name == "lid" else BASE)
-    )
-    for number, told in enumerate(sheet.instructions, start=1):
-        name = f"{sheet.name.replace(' ', '-')}-{number}"
-        steps = _own(told)
-        words = f"The {sheet.name}, step {number}: {told.text}"
-        picture = flat.of(name, steps, words) or folding.of(name, steps, words)
-        if picture is None and any(isinstance(step, StandStrips) for step in steps):
-            picture = strips_picture(check, name, words, strips)
-        details = (BELOW,) if len(told.details) > MOST_LINES else told.details
-        yield StepCard(number, told.text, details, picture)
-
-
-def _measures(job: SheetJob) -> Iterator[Measure]:
-    """The lines that are told below the steps: an outline cut by measure takes many."""
-    for sheet in job.sheets:
-        for number, told in enumerate(sheet.instructions, start=1):
-            if len(told.details) > MOST_LINES:
-                yield Measure(f"The {sheet.name}, step {number}", told.details)
-
-
-def _own(told: Instruction) -> tuple[Step, ...]:
-    """Its steps, of which none is done when all parts are made."""
-    return tuple(step for step in told.steps if not isinstance(step, PutIn))  # type: ignore[misc]
-
-
-def _closing_cards(check: Check, together: Sequence[Instruction]) -> Iterator[StepCard]:
-    for number, told in enumerate(together, start=1):
-        words = f"Step {number}: {told.text}"
-        step = told.steps[0]
-        cover: float | None = 0.55
-        if isinstance(step, PutIn):
-            cover = None
-        elif isinstance(step, CloseLid | TuckIn):
-            cover = 0.0
-        picture = box_picture(check, f"together-{number}", words, cover=cover)
-        yield StepCard(number, told.text, told.details, picture)
 
 
 def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
