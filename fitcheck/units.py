@@ -205,6 +205,15 @@ def rounding_mm(mm: float, unit: Unit) -> float:
     return off if abs(off) > NUDGE else 0.0
 
 
+def is_set_by_hand(mm: float, unit: Unit) -> bool:
+    """Whether a length lies at a step that a hand can set, but for what is not called rounded.
+
+    >>> is_set_by_hand(62.85, Unit.IN), is_set_by_hand(80.51, Unit.MM)
+    (False, True)
+    """
+    return abs(rounding_mm(mm, unit)) <= ROUNDED_MM
+
+
 def show_hand(mm: float, unit: Unit) -> str:
     """A length rounded to what a hand can set, without its unit.
 
@@ -238,7 +247,7 @@ def show_drawn(mm: float, unit: Unit) -> str:
     """
     own = hand_unit(unit)
     text = f"{show_hand(mm, unit)} {own}"
-    if abs(rounding_mm(mm, unit)) <= ROUNDED_MM:
+    if is_set_by_hand(mm, unit):
         return text
     return f"{text} (drawn {show_number(mm, 2)}{' mm' if own is Unit.IN else ''})"
 

@@ -21,7 +21,7 @@ from fitcheck.cli.odds_options import (
     NoOddsOption,
     OddsOption,
     boxes_asked,
-    odds_with_advice,
+    odds_as_told,
 )
 
 
@@ -72,11 +72,11 @@ def publish_command(
     photo = photo_of(found)
     outputs.check()
     own = sheets_of(found, page)
-    sure = None if boxes is None else odds_with_advice(own.check, boxes)
+    sure = None if boxes is None else odds_as_told(own.check, boxes)
     reader = None if other is None else sheets_of(other, page)
     their_odds = None
     if reader is not None and boxes is not None:
-        their_odds = odds_with_advice(reader.check, boxes)
+        their_odds = odds_as_told(reader.check, boxes)
     recipe = recipe_of(own, sure, photo, reader, their_odds)
     stem = safe_stem(found.name)
     files: dict[Path, str | bytes] = {

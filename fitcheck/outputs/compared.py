@@ -17,7 +17,7 @@ from fitcheck.outputs.mate_text import signed
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.part import PartSpec
-from fitcheck.units import ROUNDED_MM, Unit, hand_unit, rounding_mm, show_hand, show_number
+from fitcheck.units import Unit, hand_unit, is_set_by_hand, show_hand, show_number
 
 NOTHING = "-"
 """What stands where one of two has nothing of the kind."""
@@ -222,8 +222,7 @@ def _lengths(lengths_mm: Sequence[float], value: float | str, unit: Unit) -> Sho
     """As a rule shows them, or to a hundredth where it does not and they are small."""
     # two that are alike are said once
     exact = f"{' x '.join(dict.fromkeys(show_number(mm, 2) for mm in lengths_mm))} mm"
-    off = max(abs(rounding_mm(mm, unit)) for mm in lengths_mm)
-    if off > ROUNDED_MM and min(lengths_mm) < SMALL_MM:
+    if min(lengths_mm) < SMALL_MM and not all(is_set_by_hand(mm, unit) for mm in lengths_mm):
         return Shown(exact, value)
     shown = " x ".join(dict.fromkeys(show_hand(mm, unit) for mm in lengths_mm))
     return Shown(f"{shown} {hand_unit(unit)}", value, exact)

@@ -16,10 +16,9 @@ from fitcheck.sheet.yields import Piece, part_yield
 from fitcheck.styles.mates import Over, Turned
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import (
-    ROUNDED_MM,
     Unit,
     hand_unit,
-    rounding_mm,
+    is_set_by_hand,
     show_hand,
     show_hands,
     show_number,
@@ -117,7 +116,7 @@ def _size(spec: PartSpec, unit: Unit) -> str:
 
 def _key(lengths_mm: Sequence[float], unit: Unit) -> str:
     """What to write down: as a rule shows it only where that is what it is."""
-    if all(abs(rounding_mm(mm, unit)) <= ROUNDED_MM for mm in lengths_mm):
+    if all(is_set_by_hand(mm, unit) for mm in lengths_mm):
         return show_hands(lengths_mm, unit, " x ")
     return " x ".join(show_one(mm, unit) for mm in lengths_mm)
 

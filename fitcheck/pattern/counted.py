@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Fence, Rule
-from fitcheck.units import ROUNDED_MM, Unit, rounding_mm
+from fitcheck.units import Unit, is_set_by_hand
 
 EXACT_MM = 0.005
 """Two places that are no further apart are one."""
@@ -35,7 +35,7 @@ def counted_from(plan: Plan, fence: Fence) -> tuple[float, ...]:
 
 def _shown(at_mm: float) -> bool:
     """Whether a rule in either unit shows a length."""
-    return any(abs(rounding_mm(at_mm, unit)) <= ROUNDED_MM for unit in (Unit.MM, Unit.IN))
+    return any(is_set_by_hand(at_mm, unit) for unit in (Unit.MM, Unit.IN))
 
 
 def beside_mm(counted: tuple[float, ...], at_mm: float) -> float:

@@ -9,7 +9,7 @@ from fitcheck.pattern.sheet import Sheet
 from fitcheck.plain import joined
 from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, from_to, pair_words
 from fitcheck.sheet.scoring import ScoredLine, ScoredSide, ScoreSides
-from fitcheck.units import ROUNDED_MM, Unit, rounding_mm, show_hands, show_number
+from fitcheck.units import Unit, is_set_by_hand, show_hands, show_number
 
 TURNS = {
     1: "a quarter turn anticlockwise",
@@ -128,7 +128,7 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
 
 def rounded_note(lengths_mm: Sequence[float], unit: Unit) -> Iterator[str]:
     """Says so when a hand cannot set a length as it is drawn."""
-    if any(abs(rounding_mm(mm, unit)) > ROUNDED_MM for mm in lengths_mm):
+    if not all(is_set_by_hand(mm, unit) for mm in lengths_mm):
         finest = "1/32 in" if unit is Unit.IN else "0.5 mm"
         yield f"Rounded to the nearest {finest}; the drawing has it exactly."
 

@@ -9,7 +9,7 @@ from fitcheck.fit.check import Check
 from fitcheck.outputs.publish.flat_pictures import FlatPictures
 from fitcheck.outputs.publish.fold_pictures import FoldPictures, box_picture, strips_picture
 from fitcheck.outputs.report.svg import Drawing
-from fitcheck.outputs.report.views.scenes import tones_of
+from fitcheck.outputs.report.views.scenes import OPENED, tones_of
 from fitcheck.outputs.report.views.solids import BASE, LID
 from fitcheck.sheet.actions import CloseLid, PutIn, StandStrips, Step, TuckIn
 from fitcheck.sheet.instructions import Instruction
@@ -91,7 +91,7 @@ def _closing_cards(check: Check, together: Sequence[Instruction]) -> Iterator[St
     for number, told in enumerate(together, start=1):
         words = f"Step {number}: {told.text}"
         step = told.steps[0]
-        cover: float | None = 0.55
+        cover: float | None = OPENED
         if isinstance(step, PutIn):
             cover = None
         elif isinstance(step, CloseLid | TuckIn):

@@ -21,7 +21,7 @@ from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.score_text import score_card
 from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.stock.paper import Stock
-from fitcheck.units import ROUNDED_MM, Unit, hand_unit, rounding_mm, show_hands, show_one
+from fitcheck.units import Unit, hand_unit, is_set_by_hand, show_hands, show_one
 
 
 @dataclass(frozen=True)
@@ -196,7 +196,7 @@ def _reader(other: Sheets, odds: Odds | None) -> Reader:
         )
     ]
     unit = design.tools.grid_unit
-    rounded = any(abs(rounding_mm(mm, unit)) > ROUNDED_MM for mm in lengths)
+    rounded = not all(is_set_by_hand(mm, unit) for mm in lengths)
     said = [verdict_sentence(other.check)]
     if rounded:
         said = [f"as drawn, before its sizes are rounded as here, {lowered(said[0])}"]
