@@ -94,10 +94,16 @@ def _say(found: Check, odds: Odds | None, details: bool) -> None:
 
         sys.stdout.write(odds_text(odds))
     if details:
+        from fitcheck.feel.feel import feel_of
+        from fitcheck.outputs.feel_text import feel_details
         from fitcheck.outputs.odds_details import odds_details
         from fitcheck.outputs.size_details import size_details
 
-        sys.stdout.write(size_details(found) + ("" if odds is None else odds_details(odds)))
+        feel = feel_of(found)
+        if feel is not None:
+            felt = feel_details(feel, None if odds is None else odds.feel)
+        sys.stdout.write(size_details(found) + ("" if feel is None else felt))
+        sys.stdout.write("" if odds is None else odds_details(odds))
 
 
 def _json(found: Check, odds: Odds | None) -> str | bytes:

@@ -1,5 +1,6 @@
 """What the file of a design may say, key by key; rules between keys stand in rules.py."""
 
+import re
 from collections.abc import Mapping
 from typing import Annotated, Any
 
@@ -44,6 +45,25 @@ WantName = Annotated[
 ]
 LayName = Annotated[Lay, Field(strict=False)]
 VaryName = Annotated[Vary, Field(strict=False)]
+
+
+def _seconds(value: object) -> tuple[float, float]:
+    """Reads "4 s to 10 s"."""
+    allowed = f'a text "4 s to 10 s": from 0 to {MOST_SINK_S:g} s, the shorter time first'
+    found = SECONDS.fullmatch(value) if isinstance(value, str) else None
+    if found is None:
+        raise problem("is no span of seconds", allowed, "write both times")
+    low, high = (float(text.replace(",", ".")) for text in found.groups())
+    if not low < high <= MOST_SINK_S:
+        raise problem("is out of range", allowed, "write the shorter time first")
+    return low, high
+
+
+MOST_SINK_S = 600.0
+SECONDS = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*s?\s*(?:to|-)\s*(\d+(?:[.,]\d+)?)\s*s\s*")
+Seconds = Annotated[
+    tuple[float, float], BeforeValidator(_seconds), WithJsonSchema({"type": "string"})
+]
 Thin = Annotated[float, BeforeValidator(length_reader(0, MOST_JOINT_MM)), length_schema()]
 Band = Annotated[float, BeforeValidator(length_reader(0, MOST_BAND_MM)), length_schema()]
 
@@ -125,6 +145,10 @@ class DesignKeys(BaseModel):
         default=[LidVerdict.SNUG, LidVerdict.SLIDES],
         description="Which verdicts on the lid are right: any of tight, snug, slides, loose.",
         json_schema_extra={"default": ["snug", "slides"]},
+    )
+    want_sink: Seconds | None = Field(
+        default=None,
+        description='How long the lid is to sink by itself, a text such as "4 s to 10 s".',
     )
     content: Annotated[list[ContentFile], Field(min_length=1, max_length=MOST_CONTENTS)] | None = (
         Field(default=None, description=f"What goes in, up to {MOST_CONTENTS} tables [[content]].")

@@ -65,6 +65,9 @@ class ItemTail(BaseModel):
 
     model_config = STRICT
     source: Words = Field(description="Where the sizes come from, a text.")
+    mass_g: Annotated[float, Field(gt=0, le=100000)] | None = Field(
+        default=None, description="Mass of one in grams, for whether a lid holds the filled box."
+    )
     hazards: Annotated[
         list[Literal["coin", "button-cell", "food", "sharp"]], Field(max_length=MOST_HAZARDS)
     ] = Field(default=[], description="Any of coin, button-cell, food, sharp.")
@@ -212,6 +215,7 @@ def _read_item(path: Path, name: str, table: Any) -> Item:
         "size_range_mm": ranges,
         "source": file.source,
         "hazards": frozenset(file.hazards),
+        "mass_g": file.mass_g,
     }
     return kind.item(common, file, Standing(path, name))
 

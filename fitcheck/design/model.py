@@ -88,6 +88,8 @@ class Design:
     """The file it was read from."""
     said: Said = Said()
     """What a published recipe says of it."""
+    want_sink: tuple[float, float] | None = None
+    """In how many seconds its lid is to sink by itself; None where nobody asks."""
 
     @property
     def base(self) -> PartSpec:

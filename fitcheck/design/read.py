@@ -122,6 +122,7 @@ def design_from(
         contents=contents,
         path=path,
         said=Said(file.by, file.licence, file.photo),
+        want_sink=file.want_sink,
     )
 
 
@@ -270,6 +271,7 @@ def _spec(
         "size_mm": (width, length),
         "depth_mm": depth or 0.0,
         "grain": getattr(file, "grain", None),
+        "decoration_g": getattr(file, "decoration_g", 0.0),
     }
     spec: PartSpec = style.spec(common, file)
     return spec if base is None else spec.beside(base)

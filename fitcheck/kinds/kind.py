@@ -66,6 +66,8 @@ class Item:
     source: str
     hazards: frozenset[str]
     """Any of coin, button-cell, food, sharp."""
+    mass_g: float | None = None
+    """Of one; None where nobody says."""
 
     @property
     def plan_mm(self) -> tuple[float, float]:

@@ -14,6 +14,7 @@ from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.fit.right import Deciding, band_edges, band_of, enough, goes, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, laws_of
+from fitcheck.odds.feel import feel_odds
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Humidity, u_of, with_u
 from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
@@ -131,6 +132,7 @@ def odds_from(
             *distrust(agreement),
         ),
         at_ease=_at_ease(box, boxes),
+        feel=feel_odds(check, outlook, samples, seed),
     )
 
 

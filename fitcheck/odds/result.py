@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fitcheck.design.model import Content, Design, LidVerdict
 from fitcheck.findings import Finding
 from fitcheck.odds.agreement import Agreement
+from fitcheck.odds.feel import FeelOdds
 from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.intervals import Chance, Interval
 from fitcheck.odds.shares import Gain, Share
@@ -124,5 +125,7 @@ class Odds:
     rounded: Chance | None = None
     """How often boxes come out right whose sheets and scores are rounded to what a hand sets; None
     where nothing is rounded."""
+    feel: FeelOdds | None = None
+    """How the lid feels; None without one that goes on."""
     advice: Advice | None = None
     """What helps most, if it was looked for and anything does."""

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.design.model import LidVerdict
+from fitcheck.feel.feel import feel_of
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
@@ -18,6 +19,7 @@ from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
 from fitcheck.folding.rolls import RollSection
+from fitcheck.outputs.feel_json import feel_data
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Mate, Over
 
@@ -156,6 +158,9 @@ def _lid(check: Check, lid: LidFit) -> dict[str, Any]:
         "reveal_mm": _mm(lid.reveal_mm),
         "closed_height_mm": _mm(lid.closed_height_mm),
     }
+    feel = feel_of(check)
+    if feel is not None:
+        found["feel"] = feel_data(feel)
     if check.neck is None:
         return found
     gap = None if lid.gap_mm is None else _mm(lid.gap_mm)

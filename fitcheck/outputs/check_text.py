@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from fitcheck.design.model import LidVerdict
+from fitcheck.feel.feel import feel_of
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
@@ -15,6 +16,7 @@ from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.remarks import SHOWS_MM, spoken
 from fitcheck.outputs.bench_words import Sizes, advice_words, habit_words, of_100, row, wrapped
+from fitcheck.outputs.feel_text import feel_lines
 from fitcheck.outputs.mate_text import mate_lines, more, signed
 from fitcheck.units import Unit, show_hands, show_length
 
@@ -51,6 +53,8 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
         lines += _part_lines(check, part.recipe.part, told)
     if check.lid is not None:
         lines += _lid_lines(check, check.lid, told)
+        if (feel := feel_of(check)) is not None:
+            lines += feel_lines(feel)
     for mate in check.mates:
         lines += mate_lines(mate, told)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):

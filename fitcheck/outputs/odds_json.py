@@ -8,6 +8,7 @@ from typing import Any
 
 from fitcheck.fit.check import Check
 from fitcheck.odds.agreement import Agreement
+from fitcheck.odds.feel import FeelOdds
 from fitcheck.odds.inputs import BASE_HUMIDITY
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.result import LidOdds, LineOdds, Odds, Spread
@@ -34,6 +35,8 @@ def odds_data(odds: Odds) -> dict[str, Any]:
             data["humidity"]["made"] = air.made
     if odds.lid is not None:
         data |= _lid(odds.lid)
+    if odds.feel is not None:
+        data["feel"] = _feel(odds.feel)
     if odds.mates:
         data["mates"] = [
             {
@@ -96,6 +99,17 @@ def _lid(lid: LidOdds) -> dict[str, Any]:
         "play_mm": {str(axis): _spread(spread) for axis, spread in lid.plays.items()},
         "smaller_play_mm": _spread(lid.smaller),
     } | _line(lid.line)
+
+
+def _feel(feel: FeelOdds) -> dict[str, Any]:
+    """How often the lid feels how."""
+    data: dict[str, Any] = {str(touch): _number(c.share) for touch, c in feel.chances.items()}
+    span = feel.sink_s
+    sinks = None if span is None else {"low": _number(span.low), "high": _number(span.high)}
+    data = {"lid": data, "sink_s": sinks}
+    if feel.wanted is not None:
+        data["wanted"] = {"share": _number(feel.wanted.share), "bounds": _bounds(feel.wanted)}
+    return data
 
 
 def _line(line: LineOdds | None) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play
 from fitcheck.odds.result import LidOdds, MateOdds, Odds, Spread
 from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
+from fitcheck.outputs.feel_text import odds_line
 from fitcheck.styles.mates import Past, Tucked, Turned
 
 MOST_NAMED = 3
@@ -47,6 +48,8 @@ def odds_text(odds: Odds) -> str:
         lines.append(row("", rounded_words(odds.good, odds.rounded)))
     if odds.lid is not None:
         lines += _lid_lines(odds.lid)
+    if odds.feel is not None:
+        lines += odds_line(odds.feel)
     for mate in odds.mates:
         lines += _mate_lines(mate)
     for one in odds.contents:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from fitcheck.stock.crease import Crease, crease_from_allowance
+from fitcheck.stock.gives import NOTHING_SAID, Gives, Said, gives_of, grammage_of
 from fitcheck.workspace.colours import Print
 
 
@@ -78,6 +79,18 @@ class Stock:
     """As `#rrggbb`, for pictures; None where nobody says."""
     printed: Print | None = None
     """What is printed on its outside, for pictures."""
+    said: Said = NOTHING_SAID
+    """What its file says of how it gives."""
+
+    @cached_property
+    def gives(self) -> Gives:
+        """How it gives: what its file says, and for the rest what is usual."""
+        return gives_of(self.said, self.grammage_gsm, self.caliper_mm)
+
+    @property
+    def mass_gsm(self) -> float:
+        """Mass per area, g/m2; from its caliper where no file says it."""
+        return grammage_of(self.grammage_gsm, self.caliper_mm)
 
     @property
     def bite_mm(self) -> float:

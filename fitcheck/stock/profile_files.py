@@ -7,6 +7,14 @@ from typing import Annotated, Any, Self
 from pydantic import BaseModel, Field, model_validator
 
 from fitcheck.stock.crease import LARGEST_SHARE, LARGEST_U_SHARE, uncalibrated_allowance
+from fitcheck.stock.gives_files import (
+    CreaseFile,
+    FrictionFile,
+    PermeanceFile,
+    RestFile,
+    StiffnessFile,
+    said_of,
+)
 from fitcheck.stock.learnt_files import (
     Allowance,
     BoardFile,
@@ -66,6 +74,30 @@ class StockFile(BaseModel):
     )
     hygroexpansion: HygroexpansionFile | None = Field(
         default=None, description="Strain by humidity, a table {along, across}."
+    )
+    bending_stiffness: StiffnessFile | None = Field(
+        default=None,
+        description="How stiff a sheet is, a table {along_mnm, along_u_mnm, across_mnm, "
+        "across_u_mnm, source}; default estimated from grammage and caliper.",
+    )
+    air_permeance: PermeanceFile | None = Field(
+        default=None,
+        description="How much air passes, a table {gurley_s or bendtsen_ml_min or um_per_pa_s, u, "
+        "source}; default estimated from the grammage.",
+    )
+    friction: FrictionFile | None = Field(
+        default=None,
+        description="Static friction of the paper on itself, a table {value, u, source}.",
+    )
+    crease_length: CreaseFile | None = Field(
+        default=None,
+        description="The length whose bending stiffness is the spring of a fold, a table {mm, "
+        "u_mm, source}.",
+    )
+    crease_rest: RestFile | None = Field(
+        default=None,
+        description="The angle at which a burnished fold stands by itself, a table {deg, u_deg, "
+        "source}.",
     )
     crease_allowance_by_grain: GrainFile | None = Field(
         default=None, description="The crease allowance of folds along and across the grain."
@@ -167,6 +199,13 @@ def stock_from(data: dict[str, Any], path: Path) -> Stock:
         board=_board_of(file),
         colour=file.colour,
         printed=file.printed,
+        said=said_of(
+            file.bending_stiffness,
+            file.air_permeance,
+            file.friction,
+            file.crease_length,
+            file.crease_rest,
+        ),
         score_face=None if file.learnt is None else file.learnt.score_face,
     )
 

@@ -69,6 +69,10 @@ class PartFile(BaseModel):
     grain: AxisName | None = Field(
         default=None, description="The direction of the paper's grain: width or length."
     )
+    decoration_g: Annotated[float, Field(ge=0, le=10000)] = Field(
+        default=0.0,
+        description="What is stuck on it weighs, in grams; a lid sinks by its weight.",
+    )
     colour: Colour | None = Field(
         default=None,
         description='Its colour in pictures: "#rrggbb" or a basic colour name; default the '

@@ -51,6 +51,8 @@ class PartSpec:
     """The wall as its style measures it."""
     grain: Axis | None = None
     """The direction of the paper's grain; None when not said."""
+    decoration_g: float = 0.0
+    """What is stuck on it weighs."""
 
     own_lengths: ClassVar[tuple[OwnLength, ...]] = ()
     """The lengths that only its style has, in the order in which they are told."""

@@ -1,0 +1,1 @@
+"""How a lid feels: paper gives, and air has to leave."""

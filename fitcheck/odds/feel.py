@@ -1,0 +1,93 @@
+"""How the lids of boxes made by hand feel: hands set their play, papers how they give.
+
+Nobody knows where a lid floats, so that it is drawn anywhere from the middle of its play to a
+corner; the model's own error is drawn too. Some hundred boxes do: a touch is told to the nearest
+few of 100.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fitcheck.feel.feel import Boxes, outcomes
+from fitcheck.feel.measured import Measured, measured
+from fitcheck.feel.press import PRESS_FACTOR
+from fitcheck.feel.shell import Papers
+from fitcheck.feel.touch import Touch, touches
+from fitcheck.fit.check import Check
+from fitcheck.folding.pose import Array
+from fitcheck.odds.intervals import Chance, Interval, chance_of, symmetric_interval
+from fitcheck.odds.propagate import Samples
+from fitcheck.odds.quantities import Outlook, play_name
+from fitcheck.pattern.sheet import Axis
+
+COARSE = (6, 8)
+"""Stations on each side and steps on the way: within 5 per cent of many more."""
+FELT = 300
+"""So many of the drawn boxes are felt."""
+MODEL_LOG_U = 0.28
+"""How far one box's true time lies from the model's, as a factor: 25 to 30 per cent."""
+PRESS_LOG_U = float(np.log(PRESS_FACTOR)) / 1.96
+FEWEST = 20
+"""Of so few that sink no range is told."""
+STREAM = 16
+"""Tells these draws apart from all others of a seed."""
+
+
+@dataclass(frozen=True)
+class FeelOdds:
+    """How often a lid feels how."""
+
+    chances: Mapping[Touch, Chance]
+    sink_s: Interval | None
+    """In which those sink that do; None where hardly any does."""
+    wanted: Chance | None
+    """How often it sinks in the time that is wanted; None where nobody asks."""
+
+
+def feel_odds(check: Check, outlook: Outlook, samples: Samples, seed: int) -> FeelOdds | None:
+    """The odds of how a lid feels over some of the boxes that were drawn; None without a lid."""
+    names = [play_name(axis) for axis in Axis]
+    own = measured(check, COARSE)
+    if own is None or any(name not in outlook.names for name in names):
+        return None
+    plays = np.stack([samples.outcomes[outlook.row(name)] for name in names], axis=1)
+    return feel_of_plays(own, plays[:FELT], seed, check.design.want_sink)
+
+
+def feel_of_plays(
+    own: Measured, plays_mm: Array, seed: int, want_sink: tuple[float, float] | None
+) -> FeelOdds:
+    """The odds of how a measured lid feels in boxes of plays (b, 2) mm."""
+    count = len(plays_mm)
+    rng = np.random.default_rng([seed, STREAM])
+    boxes = Boxes(
+        plays_mm,
+        rng.uniform(0.0, 1.0, (count, 2)),
+        Papers.drawn(own.base.gives, count, rng),
+        Papers.drawn(own.lid.gives, count, rng),
+    )
+    if own.base.gives == own.lid.gives:
+        # one paper is as it is in both
+        rest = boxes.lid.rest_deg
+        boxes = replace(boxes, lid=replace(boxes.base, rest_deg=rest))
+    found = outcomes(own, boxes)
+    force = np.maximum(
+        found.slip_n * np.exp(PRESS_LOG_U * rng.standard_normal(count)), found.rubbing_n
+    )
+    seconds = found.seconds * np.exp(MODEL_LOG_U * rng.standard_normal(count))
+    feels = touches(force, seconds, found.lid_n, found.rest_n)
+    sinks = force < found.lid_n
+    counts = np.bincount(feels, minlength=len(Touch)).tolist()
+    wanted = None
+    if want_sink is not None:
+        low, high = want_sink
+        wanted = chance_of(sinks & (seconds >= low) & (seconds <= high))
+    return FeelOdds(
+        {touch: Chance(n, count) for touch, n in zip(Touch, counts, strict=True)},
+        symmetric_interval(np.sort(seconds[sinks])) if sinks.sum() >= FEWEST else None,
+        wanted,
+    )

@@ -1,0 +1,200 @@
+"""How a lid feels, in a maker's words; figures and what they rest on for whoever asks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from fitcheck.feel.feel import MIDDLE_AND_CORNER, Band, Boxes, Feel, as_known, outcomes
+from fitcheck.feel.touch import DROPS_S, FLOATS_S, Touch
+from fitcheck.feel.weights import GRAM_N
+from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
+
+if TYPE_CHECKING:
+    from fitcheck.odds.feel import FeelOdds
+
+LONG_S, MINUTE_S, ROUND_S = 600.0, 120.0, 10.0
+SEEN_BOW_MM = 0.3
+"""Walls that stand out or in by less look straight."""
+STEPS_MM = (-0.3, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3)
+"""By how much other plays are told in the details."""
+RARE = 0.03
+OF_BOXES = {
+    Touch.DAMAGES: "tear before they go on",
+    Touch.FORCED: "have to be forced",
+    Touch.HOLDS: "hold when lifted",
+    Touch.STAYS: "stay where they are pushed",
+    Touch.FLOATS: "float",
+    Touch.SLOWLY: "sink slowly",
+    Touch.SINKS: "sink by themselves",
+    Touch.DROPS: "drop",
+}
+
+
+def feel_lines(feel: Feel) -> Iterator[str]:
+    """What the lid does when it is let go."""
+    yield wrapped(feel_words(feel), "feel")
+
+
+def feel_words(feel: Feel) -> str:
+    """One sentence, with a second where there is something to do about it."""
+    sink, slip = feel.sink_s, feel.slip_n
+    if slip is not None:
+        return _held_words(feel, slip)
+    assert sink is not None, "a lid that nothing holds sinks"
+    match feel.touch:
+        case Touch.FLOATS:
+            return f"floats on its air: press it down (left alone it takes {seconds(sink)})"
+        case Touch.SLOWLY:
+            return f"sinks slowly on its air, in {seconds(sink)}"
+        case Touch.SINKS:
+            return f"sinks by itself on its air, in {seconds(sink)}"
+        case _:
+            return f"drops: it is down in {seconds(sink)}"
+
+
+def _held_words(feel: Feel, slip: Band) -> str:
+    press = _press(slip)
+    if feel.held_up:
+        return (
+            "stays up by itself, as its walls bow and rub: press it down, or fold them over and "
+            "burnish them until they stand straight"
+        )
+    match feel.touch:
+        case Touch.DAMAGES:
+            return f"does not go on without damage (it would take {press})"
+        case Touch.FORCED:
+            corners = ", and corners may open" if feel.splits else ""
+            return f"goes on by force only, with {press}: the walls bow in{corners}"
+        case Touch.HOLDS:
+            return f"goes on with {press}; {_lifted(feel)}"
+        case _:
+            return f"stays where you push it; {_lifted(feel)}"
+
+
+def _lifted(feel: Feel) -> str:
+    """What happens when the box is lifted by its lid."""
+    if feel.holds:
+        return "lifted by the lid, the box comes along"
+    if feel.holds is False:
+        return "lifted by the lid, the box stays behind"
+    assert feel.holds_g is not None, "a lid that holds something"
+    return f"lifted by the lid, a box of up to {_grams(feel.holds_g)} in all comes along for sure"
+
+
+def _press(force: Band) -> str:
+    """A force as what would have to lie on the lid.
+
+    >>> _press(Band(2.2, 13.7))
+    'a press like 220 g to 1.4 kg lying on it'
+    """
+    low, high = (_grams(newtons / GRAM_N) for newtons in (force.low, force.high))
+    return f"a press like {low} to {high} lying on it"
+
+
+def _grams(grams: float) -> str:
+    """A mass to two figures.
+
+    >>> _grams(3.24), _grams(324.0), _grams(1397.0)
+    ('3 g', '320 g', '1.4 kg')
+    """
+    if grams >= 1000.0:
+        return f"{grams / 1000.0:.1f} kg"
+    return f"{_two_figures(grams)} g"
+
+
+def _two_figures(value: float) -> str:
+    if value < 10.0:
+        return f"{value:.0f}"
+    step = 10.0 ** (math.floor(math.log10(value)) - 1)
+    return f"{round(value / step) * step:.0f}"
+
+
+def seconds(band: Band) -> str:
+    """A span of time that nobody takes for a promise.
+
+    >>> seconds(Band(0.6, 1.3)), seconds(Band(3.8, 9.1)), seconds(Band(45.0, 163.0))
+    ('under 2 s', 'about 4 to 9 s', 'about 45 to 160 s')
+    >>> seconds(Band(1.1, 4.4)), seconds(Band(700.0, 1900.0)), seconds(Band(140.0, 900.0))
+    ('up to about 4 s', 'more than 10 minutes', 'some minutes')
+    """
+    low, high = band.low, band.high
+    if high < DROPS_S:
+        return f"under {DROPS_S:g} s"
+    if low > LONG_S:
+        return f"more than {LONG_S / 60.0:.0f} minutes"
+    if low > MINUTE_S or not math.isfinite(high) or high > LONG_S:
+        return "some minutes" if low > FLOATS_S else f"{_two_figures(low)} s to minutes"
+    first, last = _two_figures(low), _two_figures(high)
+    if low < 0.75 * DROPS_S:
+        return f"up to about {last} s"
+    return f"about {first} s" if first == last else f"about {first} to {last} s"
+
+
+def feel_details(feel: Feel, odds: FeelOdds | None) -> str:
+    """Forces, times, bows, how the time changes with the play, and what all of it rests on."""
+    own = feel.measured
+    lines = ["", "how the lid feels, in figures (no box was measured for this)"]
+    lines.append(
+        row(
+            "weight",
+            f"lid {own.lid_g:.1f} g, all else {own.rest_g:.1f} g"
+            + (f", contents {own.contents_g:.1f} g" if own.contents_g else ""),
+        )
+    )
+    if feel.slip_n is not None:
+        lines.append(
+            row("slip", f"{feel.slip_n.low:.2g} to {feel.slip_n.high:.2g} N, on and off alike")
+        )
+    lines.append(
+        row(
+            "walls",
+            f"bow by {feel.bows_mm[0]:+.2f} mm (base) and {feel.bows_mm[1]:+.2f} mm (lid) in the "
+            "middle, outwards +",
+        )
+    )
+    lines += _by_play(feel)
+    if odds is not None and odds.sink_s is not None:
+        span = f"{odds.sink_s.low:.1f} to {odds.sink_s.high:.0f} s"
+        lines.append(row("time", f"{span} in 95 % of the boxes whose lids sink"))
+    guessed = feel.guessed
+    if guessed:
+        words = ", ".join(guessed)
+        lines.append(wrapped(f"no file says: {words}; estimated or as usual for card", "assumed"))
+    lines.append(
+        wrapped(
+            "times are good to 25 to 30 %, forces to a factor of 2.5; not to be trusted: plays "
+            "below 0.1 mm, times below 1.5 s, coated or humid paper, warped or crooked parts, a "
+            "finger that still touches",
+            "limits",
+        )
+    )
+    return "\n".join(lines) + "\n"
+
+
+def _by_play(feel: Feel) -> Iterator[str]:
+    """The time of a lid in a corner and in the middle, with plays that differ by tenths."""
+    own = feel.measured
+    label = "play"
+    for step in STEPS_MM:
+        known = as_known(own, MIDDLE_AND_CORNER)
+        found = outcomes(own, Boxes(known.plays_mm + step, known.places, known.base, known.lid))
+        least = min(own.plays_mm) + step
+        if found.force_n[0] >= found.lid_n:
+            told = f"{found.force_n[0]:.2g} N to move it"
+        else:
+            told = f"{found.seconds[1]:.2g} s in a corner, {found.seconds[0]:.2g} s in the middle"
+        yield row(label, f"{least:+.2f} mm: {told}")
+        label = ""
+
+
+def odds_line(odds: FeelOdds) -> Iterator[str]:
+    """How many of 100 lids feel how, the most frequent first; rare ones left out."""
+    often = sorted(odds.chances.items(), key=lambda pair: -pair[1].share)
+    said = [
+        f"{of_100(chance)} {OF_BOXES[touch]}" for touch, chance in often if chance.share >= 0.03
+    ]
+    yield wrapped("of 100 lids " + ", ".join(said), "feel")
+    if odds.wanted is not None:
+        yield row("", f"{of_100(odds.wanted)} sink in the time you want{give_or_take(odds.wanted)}")
