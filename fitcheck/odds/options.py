@@ -37,6 +37,7 @@ class Kind(enum.StrEnum):
     SCORES = "every score in a groove and every cut even"
     THROUGHOUT = "every score and cut on the grid"
     PAPER = "least paper"
+    SINKS = "the lid sinks oftenest in the time you want"
 
 
 def groups_of(traits: Traits, steps: Steps) -> Mapping[Kind, Flags]:

@@ -32,6 +32,7 @@ from fitcheck.odds.remarks import blocked
 from fitcheck.odds.resized import Hands, folded_anew
 from fitcheck.odds.sizes import design_of, lines_of, sizes_of
 from fitcheck.odds.start import felt, made_with, start_of
+from fitcheck.odds.wanted_sink import best_sinker, wanted_of
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
@@ -55,6 +56,8 @@ class Suggestion:
     """What it is the best at; none for the design as it is."""
     changed: int = 0
     """How many numbers of the recipe are others."""
+    wanted: Chance | None = None
+    """How often its lid sinks in the time that is wanted; None where nobody asks."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +106,8 @@ def suggest(
     start = start_of(design, found, progress)
     as_it_is = _as_it_is(found, start)
     good = _odds(as_it_is, boxes, seed) if as_it_is else Chance(0, boxes)
-    original = Suggestion(design, good, cost_of(found, steps))
+    sinks = wanted_of(as_it_is, boxes, seed) if as_it_is else None
+    original = Suggestion(design, good, cost_of(found, steps), wanted=sinks)
     lines = None if start is None else lines_of(start.check.assembly)
     if start is None or lines is None:
         return Suggestions(found, original, (), steps, boxes, seed)
@@ -130,12 +134,35 @@ def suggest(
             cost_of(again.check, steps),
             tuple(kinds[index]),
             int(rated.traits.changed[index]),
+            wanted_of(again, boxes, seed),
         )
         for index, again in folded.items()
         if index in kinds
     ]
     ranked = _distinct(options, original)
+    if design.want_sink is not None:
+        ranked = [*_sinking(as_it_is or start, original, boxes, seed, steps), *ranked]
     return Suggestions(found, original, tuple(ranked[:MOST_SHOWN]), steps, boxes, seed, tried)
+
+
+def _sinking(
+    start: Prospect, original: Suggestion, boxes: int, seed: int, steps: Steps
+) -> list[Suggestion]:
+    """The lid that sinks oftenest as wanted, where another one does so more often."""
+    best = best_sinker(start, steps, seed)
+    if best is None or (original.wanted and best.wanted.share <= original.wanted.share):
+        return []
+    design, check_ = start.check.design, best.prospect.check
+    return [
+        Suggestion(
+            replace(check_.design, tools=design.tools),
+            _odds(best.prospect, boxes, seed),
+            cost_of(check_, steps),
+            (Kind.SINKS,),
+            1,
+            best.wanted,
+        )
+    ]
 
 
 @dataclass(frozen=True, eq=False)

@@ -44,6 +44,7 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
         "",
         row("tools", f"{design.tools.name}: {_steps(found, design.unit)}{tried}"),
         row("as it is", _right(original.good, details)),
+        *_sink_lines(original),
         *(row("", text) for text in _sizes(design)),
         *_cost_lines(original, found),
     ]
@@ -72,6 +73,14 @@ def _right(good: Chance, details: bool) -> str:
     return f"{of_100(good)} of 100 come out right{give_or_take(good)}"
 
 
+def _sink_lines(one: Suggestion) -> Iterator[str]:
+    """How often the lid sinks in the time that is wanted."""
+    if one.wanted is not None and one.design.want_sink is not None:
+        low, high = one.design.want_sink
+        often = f"{of_100(one.wanted)} of 100 lids sink in {low:g} to {high:g} s"
+        yield row("", often + give_or_take(one.wanted))
+
+
 def _suggestion_lines(
     number: int, one: Suggestion, found: Suggestions, details: bool
 ) -> Iterator[str]:
@@ -79,6 +88,7 @@ def _suggestion_lines(
     grooved = found.steps.grooved
     kinds = [str(kind) if grooved else UNGROOVED.get(kind, str(kind)) for kind in one.kinds]
     yield row(str(number), _right(one.good, details))
+    yield from _sink_lines(one)
     yield wrapped(", ".join(kinds), " ")
     yield wrapped(change_words(original, one.design), " ")
     before = set(_sizes(original))
