@@ -33,6 +33,8 @@ class BoxAnswers:
     by: str
     date: str | None
     note: str
+    sink: Sequence[str] | None = None
+    before: Sequence[str] | None = None
 
 
 def frozen_now(
@@ -82,6 +84,10 @@ def recorded_now(
     kept = choice.kept
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
     go, nogo = play_of(answers.play, unit, answers.outcome)
+    timed = Timing.of(answers, found)
+    if answers.play is None and timed.play_mm is not None:
+        go, nogo = timed.play_mm
+    note = timed.noted(note)
     if found is not None and kept is None:
         refuse_without_lid(found)
     changed = changed_words(found, kept) if kept is not None else ()
@@ -103,9 +109,51 @@ def recorded_now(
     )
     place = add_box(root, box)
     if kept is None:
-        return recorded_text(box, place, choice.why, design)
+        return recorded_text(box, place, choice.why, design) + timed.text
     so_far = sum(one.frozen == kept.frozen for one in read_boxes(root))
-    return recorded_text(box, place, Against(kept, so_far, choice.others, changed), design)
+    against_ = Against(kept, so_far, choice.others, changed)
+    return recorded_text(box, place, against_, design) + timed.text
+
+
+@dataclass(frozen=True)
+class Timing:
+    """What a stopwatch told of the box."""
+
+    play_mm: tuple[float, float] | None = None
+    """Between which lengths the smaller play lies; None where nothing is told."""
+    text: str = ""
+    readings: str = ""
+
+    @classmethod
+    def of(cls, answers: BoxAnswers, design: Design | None) -> Timing:
+        """Of times as they were typed. Raises InputError for those that no such box can have."""
+        from fitcheck.cli.sink_options import refuse_pairs, timed_of, told_of
+
+        timed, before = timed_of(answers.sink), timed_of(answers.before, "--before")
+        refuse_pairs(timed, before)
+        if not timed:
+            return cls()
+        if answers.outcome in (BoxOutcome.BOUND, BoxOutcome.TIGHT):
+            raise InputError(
+                f"--sink: read it with --outcome {answers.outcome}, and a lid that has to be "
+                "pushed does not sink; allowed: with slid or loose; leave one out"
+            )
+        if design is None:
+            raise InputError(
+                "--sink: read it for a design that can no longer be read; allowed: with its file, "
+                "as times say nothing without it; leave it out, or bring the file back"
+            )
+        from fitcheck.outputs.sink_text import sink_text, timed_words
+
+        told, change = told_of(design, timed, before)
+        play = None if told is None else (max(0.0, told.smaller.low), told.smaller.high)
+        return cls(play, sink_text(timed, told, change), timed_words(timed))
+
+    def noted(self, note: str) -> str:
+        """A note with the readings behind it."""
+        return "; ".join(
+            text for text in (note, self.readings and f"sank: {self.readings}") if text
+        )
 
 
 def design_or_name(given: Path, stocks: Mapping[str, str], root: Path) -> tuple[Design | None, str]:

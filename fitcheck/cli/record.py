@@ -41,6 +41,21 @@ def record_command(
             "in and the smallest that did not; decimals in mm, fractions in inches.",
         ),
     ] = None,
+    sink: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TIMES",
+            help='How long the lid took to sink by itself, such as "6.2 5.9 6.4 s", "leaning 1.6 '
+            's", "coin 7.5 g 2.1 s", "upper 1.9 s", "lower 4.2 s"; give it for each.',
+        ),
+    ] = None,
+    before: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TIMES",
+            help="The same of this very box before something was changed on it.",
+        ),
+    ] = None,
     contents: Annotated[str, typer.Option(metavar="TEXT", help="What was in it.")] = "",
     fitted: Annotated[
         YesNo | None, typer.Option(metavar="yes|no", help="Whether the contents went in.")
@@ -86,6 +101,8 @@ def record_command(
     of_boxes = {
         "--outcome": outcome,
         "--play": play,
+        "--sink": sink or None,
+        "--before": before or None,
         "--contents": contents or None,
         "--fitted": fitted,
         "--split": split or None,
@@ -101,7 +118,7 @@ def record_command(
     else:
         assert outcome is not None, "it is refused without"
         answers = box_keeping.BoxAnswers(
-            outcome, play, contents, fitted, split, right, by, date, note
+            outcome, play, contents, fitted, split, right, by, date, note, sink, before
         )
         text = box_keeping.recorded_now(design, stock, against, answers)
     sys.stdout.write(text)

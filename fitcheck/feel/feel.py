@@ -36,6 +36,10 @@ class Boxes:
     """(b, 2) where each lid floats: 0 in the middle of its play, 1 or -1 against a side."""
     base: Papers
     lid: Papers
+    on_lid_g: float = 0.0
+    """What lies on the lid, as a coin."""
+    lean_rad: float = 0.0
+    """How far the box leans, so that its lid lies in a corner and rubs there."""
 
     @property
     def friction(self) -> Array:
@@ -92,9 +96,10 @@ def outcomes(own: Measured, boxes: Boxes) -> Outcomes:
     )
     slip = slip_force(corner, boxes.plays_mm, own.overlap_mm, boxes.friction)
     rubbing = _rubbing_n(own, boxes, giving)
-    weight = own.lid_g * GRAM_N
+    weight = (own.lid_g + boxes.on_lid_g) * GRAM_N
+    down = weight * (np.cos(boxes.lean_rad) - boxes.friction * np.sin(boxes.lean_rad))
     driving = Driving(
-        weight_n=weight - np.maximum(slip, rubbing),
+        weight_n=down - np.maximum(slip, rubbing),
         plan_mm2=np.full(len(slip), own.plan_mm2),
         leak_mm3_pa_s=LEAK_PER_PERMEANCE
         * (own.base.leak_mm2 * boxes.base.permeance + own.lid.leak_mm2 * boxes.lid.permeance),

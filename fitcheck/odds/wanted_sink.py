@@ -9,6 +9,7 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.feel.measured import measured
+from fitcheck.folding.pose import Array
 from fitcheck.odds.feel import COARSE, FELT, FeelOdds, feel_odds, feel_of_plays
 from fitcheck.odds.grid import Steps, around
 from fitcheck.odds.intervals import Chance
@@ -43,6 +44,16 @@ def wanted_of(prospect: Prospect, boxes: int, seed: int) -> Chance | None:
     return None if found is None else found.wanted
 
 
+def plays_drawn(prospect: Prospect, boxes: int, seed: int) -> Array | None:
+    """The lid's plays (boxes, 2) in boxes made by hand, mm; None where it has none."""
+    asked, forms = prospect.asked()
+    names = [play_name(axis) for axis in Axis]
+    if any(name not in asked.outlook.names for name in names):
+        return None
+    drawn = asked.draw(forms, boxes, seed).outcomes
+    return np.stack([drawn[asked.outlook.row(name)] for name in names], axis=1)
+
+
 def best_sinker(start: Prospect, steps: Steps, seed: int) -> Sinker | None:
     """The lid on the hand's steps that sinks oftenest in the time that is wanted.
 
@@ -74,12 +85,9 @@ def _rated(start: Prospect, steps: Steps, seed: int) -> list[tuple[float, Design
     lid, own = design.lid, measured(start.check, COARSE)
     if lid is None or own is None or lid.size_by is SizeBy.SAME_SHEET:
         return []
-    asked, forms = start.asked()
-    names = [play_name(axis) for axis in Axis]
-    if any(name not in asked.outlook.names for name in names):
+    plays = plays_drawn(start, FELT, seed)
+    if plays is None:
         return []
-    drawn = asked.draw(forms, FELT, seed).outcomes
-    plays = np.stack([drawn[asked.outlook.row(name)] for name in names], axis=1)
     assert check.lid is not None, "its play was read"
     now = [travel.play_mm for travel in check.lid.slide.travels]
     changes = [
