@@ -16,9 +16,9 @@ from fitcheck.feel.press import CORNER_CONTACTS, PRESS_FACTOR, SPLITS_N_MM, corn
 from fitcheck.feel.shell import Papers
 from fitcheck.feel.sink import Driving, Giving, Sinking, sink
 from fitcheck.feel.touch import HOLDS_TIMES, Touch, touches
-from fitcheck.feel.weights import GRAM_N
 from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array, Flags
+from fitcheck.stock.gives import GRAM_N
 
 MIDDLE_AND_CORNER: Array = np.array([[0.0, 0.0], [1.0, 1.0]])
 """Where a lid may float, at the slowest and at the fastest."""

@@ -5,10 +5,6 @@ from __future__ import annotations
 from fitcheck.design.model import Design
 from fitcheck.fit.assembly import Part
 
-GRAVITY_M_S2 = 9.81
-GRAM_N = GRAVITY_M_S2 * 1e-3
-"""The weight of a gram, N."""
-
 
 def paper_g(part: Part) -> float:
     """Mass of a part's paper, g: the flat area of its panels times its grammage.

@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from fitcheck.plain import shown
 from fitcheck.units import MM_PER, Unit
 
 INCH = MM_PER[Unit.IN]
@@ -30,6 +31,8 @@ class Feature(enum.StrEnum):
     FOLD_NEAR = "fold-near"
     FOLD_FAR = "fold-far"
     KNIFE = "knife"
+    RIM = "rim"
+    """How far a wall's free edge sinks under a coin."""
 
 
 class Kind(enum.StrEnum):
@@ -48,9 +51,11 @@ class Kind(enum.StrEnum):
 _STACK, _HEM = Feature.STACK, Feature.HEM
 _STOCK, _PRINTER, _TOOLS = Kind.STOCK, Kind.PRINTER, Kind.TOOLS
 _GRAIN = re.compile(r"\b(along|across)\b", re.IGNORECASE)
+_COIN = re.compile(r"\bcoin\s+(\d+(?:[.,]\d+)?)\s*g\b", re.IGNORECASE)
+_WIDE = re.compile(r"\bwide\s+(\d+(?:[.,]\d+)?)\s*mm\b", re.IGNORECASE)
 _PIECE = re.compile(r"\bpiece\s+(\w+)", re.IGNORECASE)
 STOCK_FEATURES = frozenset(
-    {Feature.STACK, Feature.CHANNEL, Feature.HEM, Feature.CORNER, Feature.INSIDE}
+    {Feature.STACK, Feature.CHANNEL, Feature.HEM, Feature.CORNER, Feature.INSIDE, Feature.RIM}
 )
 TOOLS_FEATURES = frozenset(
     {Feature.CUT, Feature.SCORE, Feature.FOLD_NEAR, Feature.FOLD_FAR, Feature.KNIFE}
@@ -96,6 +101,16 @@ class Reading:
         return (self.file, found[1].upper()) if found else None
 
     @property
+    def coin_g(self) -> float | None:
+        """The mass of the coin that the note names ('coin 3.6 g'), g."""
+        return _noted(_COIN, self.note)
+
+    @property
+    def wide_mm(self) -> float | None:
+        """The width of the strip that the note names ('wide 20 mm'), mm."""
+        return _noted(_WIDE, self.note)
+
+    @property
     def measured(self) -> tuple[object, ...]:
         """What was found of what, whoever took it, wherever and when."""
         return (
@@ -113,6 +128,11 @@ class Reading:
         size = "" if self.nominal_mm is None else f" {self.nominal_mm:g} mm"
         sheets = f" of {self.count}" if self.count and self.feature is _STACK else ""
         return f"{self.file}: row {self.row}: {self.feature}{sheets}{size}"
+
+
+def _noted(what: re.Pattern[str], note: str) -> float | None:
+    found = what.search(note)
+    return None if found is None else float(found[1].replace(",", "."))
 
 
 def listed(rows: Sequence[int]) -> str:
@@ -153,6 +173,7 @@ LIMITS = {
     Feature.INSIDE_Y: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
     Feature.HEIGHT: Limits((0.2, 1000.0), 0.1, 1100.0, 3.0, True),
     Feature.FIRST_LAYER: Limits((0.5, 1000.0), 0.1, 1100.0, 3.0, True),
+    Feature.RIM: Limits((5.0, 60.0), 0.2, 60.0, None, False),
     **dict.fromkeys(TOOLS_FEATURES, Limits(_FOLD, 1.0, 1100.0, 5.0, False)),
 }
 SHEET_MM = (0.05, 3.0)
@@ -206,6 +227,13 @@ def _swapped(reading: Reading) -> Problem | None:
 
 def _settings(reading: Reading) -> Iterator[Problem]:
     limits = LIMITS[reading.feature]
+    if reading.feature is Feature.RIM and not (reading.coin_g and reading.wide_mm):
+        yield (
+            "note",
+            f"read {shown(reading.note)}",
+            "the coin's mass and the strip's width, such as 'wide 20 mm, coin 3.6 g'",
+            "weigh the coin and write it there",
+        )
     if reading.feature is _STACK:
         if reading.count is None or not 1 <= reading.count <= MOST_SHEETS:
             read = "nothing" if reading.count is None else f"{reading.count}"

@@ -17,7 +17,7 @@ from fitcheck.drawing.shapes import (
     rectangle,
 )
 from fitcheck.learn.how_to import LENGTH_MM, WIDTH_MM
-from fitcheck.learn.paper_coupon import ENDS, SHEETS, Coupon, Strip
+from fitcheck.learn.paper_coupon import ENDS, SHEETS, STRIP_MM, Coupon, Strip
 from fitcheck.pattern.laid import laid
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
@@ -28,7 +28,6 @@ from fitcheck.units import show_inches
 
 FOLDS = {"outside": "and fold towards the bead", "inside": "and fold towards the score"}
 """Which way a fold goes, by the face that is pressed."""
-STRIP_MM = 20.0
 SLIP_MM = (11.0, 42.0)
 TYPE_MM = 2.6
 SMALL_MM = 2.2

@@ -13,6 +13,8 @@ from fitcheck.learn.conditions import as_made
 from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
 from fitcheck.learn.profiles import printer_profile, sound_profile, stock_profile
+from fitcheck.learn.rim_coin import crease_length
+from fitcheck.stock.gives import NOTHING_SAID, gives_of
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
 from fitcheck.stock.profile_files import printer_from, read_given, stock_from
@@ -60,12 +62,31 @@ def drafted(
             dry, air_notes = as_made(readings, paper.hygroexpansion if paper else None)
             learnt = learn_stock(dry, given, _before(name, known, readings))
             learnt = replace(learnt, notes=(*learnt.notes, *air_notes))
-            text = stock_profile(learnt, paper, given, records, name)
+            crease = _crease_length(learnt, paper, readings)
+            text = stock_profile(learnt, paper, given, records, name, crease)
+            if crease is not None:
+                learnt = replace(learnt, notes=(*learnt.notes, _crease_note(*crease)))
             return Draft(learnt, stock_from(tomllib.loads(text), path), text)
         before = known.believed if isinstance(known.believed, Printer) else None
         learnt = learn_printer(readings, before)
         text = printer_profile(learnt, records, name)
         return Draft(learnt, printer_from(tomllib.loads(text), path), text)
+
+
+def _crease_length(
+    learnt: Learnt, paper: Stock | None, readings: Sequence[Reading]
+) -> tuple[float, float] | None:
+    """What coins on rims tell of the paper's folds; its stiffness goes with the learnt caliper."""
+    caliper = learnt.properties[0].value
+    said, grammage = (NOTHING_SAID, None) if paper is None else (paper.said, paper.grammage_gsm)
+    return crease_length(readings, gives_of(said, grammage, caliper))
+
+
+def _crease_note(length_mm: float, u_mm: float) -> str:
+    return (
+        f"coins at rims: the spring of a fold is that of {length_mm:.1f} +- {u_mm:.1f} mm of sheet "
+        "(3 to 30 mm are assumed of papers nobody measured); odds of how a lid feels use it"
+    )
 
 
 def without_readings_of(
@@ -83,6 +104,9 @@ def without_readings_of(
     found = value
     if Feature.STACK in features and origin is not None:
         found = replace(found, caliper_mm=origin.caliper_mm, caliper_u_mm=origin.caliper_u_mm)
+    if Feature.RIM in features:
+        told = origin.said.crease if origin else None
+        found = replace(found, said=replace(found.said, crease=told))
     if features & {Feature.CHANNEL, Feature.INSIDE, Feature.CORNER}:
         found = replace(
             found,

@@ -80,7 +80,12 @@ class Learnt:
 
 def learn_stock(readings: Sequence[Reading], given: Given, before: Before) -> Learnt:
     """Fit a paper. Raises ``InputError`` for readings that no paper gives."""
-    folded = tuple(r for r in readings if r.feature is not Feature.HEM or r.nominal_mm is not None)
+    folded = tuple(
+        r
+        for r in readings
+        if r.feature is not Feature.RIM
+        and (r.feature is not Feature.HEM or r.nominal_mm is not None)
+    )
     notes = _hem_notes(readings)
     learnt = _learn(
         Kind.STOCK,

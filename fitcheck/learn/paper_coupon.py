@@ -11,6 +11,8 @@ INCH = MM_PER[Unit.IN]
 SHEETS = 10
 """Strips in the stack: dust and burrs are shared by ten, and a caliper's step too."""
 STACK_READINGS = 5
+STRIP_MM = 20.0
+"""Width of a strip."""
 ENDS = 2
 """Each channel and the tray are read near either end."""
 
@@ -77,6 +79,16 @@ def coupon_rows(coupon: Coupon) -> tuple[dict[str, str], ...]:
     rows.append(empty_row("hem", coupon.hem_mm, note="piece H"))
     tray = "piece K, folds across the grain, front to back at the rim"
     rows += [empty_row("corner", coupon.tray_mm, note=tray)] * ENDS
+    return tuple(rows)
+
+
+def rim_rows(coupon: Coupon) -> tuple[dict[str, str], ...]:
+    """One row for each wall that a coin is laid on; the coin is weighed and its mass filled in."""
+    rows = []
+    for strip in (coupon.strips[1], coupon.strips[4]):
+        grain = "along" if strip.along else "across"
+        note = f"piece {strip.piece}, folds {grain} the grain, wide {STRIP_MM:g} mm, coin ? g"
+        rows += [empty_row("rim", coupon.wall_mm, note=note)] * ENDS
     return tuple(rows)
 
 

@@ -14,6 +14,9 @@ from fitcheck.learn.learning import Learnt, Property
 from fitcheck.learn.model_printer import NAMES
 from fitcheck.learn.model_stock import ACROSS, ALONG, GIVE, A, B, F, Given, T
 from fitcheck.stock.crease import LARGEST_SHARE
+from fitcheck.stock.gives import NOTHING_SAID, Known, log_u_of
+from fitcheck.stock.gives import Property as Told
+from fitcheck.stock.gives_files import said_tables
 from fitcheck.stock.learnt_files import MOST_GIVE_U
 from fitcheck.stock.paper import Stock
 from fitcheck.uncertainty import rectangular_u
@@ -34,10 +37,18 @@ HEAD = (
 )
 
 
+COIN_SOURCE = "coins at the rims of this paper's coupons"
+
+
 def stock_profile(
-    learnt: Learnt, old: Stock | None, given: Given, records: Sequence[str], name: str
+    learnt: Learnt,
+    old: Stock | None,
+    given: Given,
+    records: Sequence[str],
+    name: str,
+    crease: tuple[float, float] | None = None,
 ) -> str:
-    """The text of calibration/stocks/NAME.toml."""
+    """The text of calibration/stocks/NAME.toml; `crease` is a crease length that was learnt."""
     caliper = _one(learnt, T)
     keys: dict[str, object] = {"kind": old.kind if old else UNNAMED}
     if old is not None and old.grammage_gsm is not None:
@@ -66,6 +77,15 @@ def stock_profile(
             "along": number(strain.along, SHARE_DIGITS),
             "across": number(strain.across, SHARE_DIGITS),
         }
+    said = NOTHING_SAID if old is None else old.said
+    if crease is not None:
+        length, u = crease
+        told = Told(length, log_u_of(length, u), Known.SAID, COIN_SOURCE)
+        said = replace(said, crease=told)
+    keys |= {
+        key: {k: v if isinstance(v, str) else number(v) for k, v in table.items()}
+        for key, table in said_tables(said).items()
+    }
     numbers = {key: number(getattr(given, key)) for key in _GIVEN}
     face = {} if given.score_face is None else {"score_face": given.score_face}
     keys["learnt"] = {"tools": given.tools, **numbers, **face}

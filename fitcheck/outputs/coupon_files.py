@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import Page, lay_on_pages
 from fitcheck.learn.coupon_drawing import coupon_drawing
+from fitcheck.learn.feel_how_to import feel_how_to
 from fitcheck.learn.hand_coupon import HandCoupon, hand_rows
 from fitcheck.learn.hand_drawing import hand_drawing
 from fitcheck.learn.hand_how_to import hand_how_to
 from fitcheck.learn.how_to import how_to_drawing
-from fitcheck.learn.paper_coupon import Coupon, coupon_rows, empty_sheet
+from fitcheck.learn.paper_coupon import Coupon, coupon_rows, empty_sheet, rim_rows
 from fitcheck.outputs.write_dxf import dxf_file
 from fitcheck.outputs.write_pdf import pdf_file
 from fitcheck.outputs.write_svg import svg_page
@@ -40,16 +41,17 @@ def coupon_files(
     how_to = how_to_drawing(coupon.stock, readings, coupon.score_face)
     pages = lay_on_pages(drawing, paper)
     guide = lay_on_pages(how_to, paper)
+    timing = lay_on_pages(feel_how_to(coupon.stock, readings), paper)
     block = folding_block(coupon, correction)
     meshes = {block.name: block.mesh}
     files: Files = {
-        folder / f"{stem}-coupon.pdf": pdf_file(drawing.title, [*pages, *guide]),
+        folder / f"{stem}-coupon.pdf": pdf_file(drawing.title, [*pages, *guide, *timing]),
         folder / f"{stem}-coupon.dxf": dxf_file(drawing),
-        folder / readings: empty_sheet(coupon_rows(coupon)),
+        folder / readings: empty_sheet((*coupon_rows(coupon), *rim_rows(coupon))),
         folder / "folding-block.stl": write_stl.encode(meshes),
         folder / "folding-block.3mf": write_3mf.encode(meshes),
     }
-    files |= _page_files(folder, stem, pages, guide)
+    files |= _page_files(folder, stem, {"coupon": pages, "how-to": guide, "lid-how-to": timing})
     return files, block
 
 
@@ -63,7 +65,7 @@ def hand_files(coupon: HandCoupon, folder: Path, paper: Paper) -> Files:
         folder / f"{stem}-coupon.pdf": pdf_file(drawing.title, [*pages, *guide]),
         folder / readings: empty_sheet(hand_rows(coupon)),
     }
-    return files | _page_files(folder, stem, pages, guide)
+    return files | _page_files(folder, stem, {"coupon": pages, "how-to": guide})
 
 
 def folding_block(coupon: Coupon, correction: Correction) -> Dummy:
@@ -73,11 +75,11 @@ def folding_block(coupon: Coupon, correction: Correction) -> Dummy:
     return make_dummy(request, correction, Bed())
 
 
-def _page_files(folder: Path, stem: str, pages: Sequence[Page], guide: Sequence[Page]) -> Files:
-    """The pages of a coupon, and the guide that tells how to read it, as pictures."""
+def _page_files(folder: Path, stem: str, pages: Mapping[str, Sequence[Page]]) -> Files:
+    """The pages of a coupon, and the guides that tell how to read it, by their words."""
     return {
         folder / f"{stem}-{word}{_number(page.number, own)}.svg": svg_page(page)
-        for word, own in (("coupon", pages), ("how-to", guide))
+        for word, own in pages.items()
         for page in own
     }
 

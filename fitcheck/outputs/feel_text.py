@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from fitcheck.feel.feel import MIDDLE_AND_CORNER, Band, Boxes, Feel, as_known, outcomes
 from fitcheck.feel.touch import DROPS_S, FLOATS_S, Touch
-from fitcheck.feel.weights import GRAM_N
 from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
+from fitcheck.stock.gives import GRAM_N
 
 if TYPE_CHECKING:
     from fitcheck.odds.feel import FeelOdds

@@ -26,6 +26,9 @@ number was found."""
 USUAL_REST_DEG, REST_U_DEG = 90.0, 0.3
 """The angle at which a wall stands by itself once it was folded over and burnished, within what
 makes walls that look straight: a middle that stands out or in by 0.2 mm at the most; assumed."""
+GRAVITY_M_S2 = 9.81
+GRAM_N = GRAVITY_M_S2 * 1e-3
+"""The weight of a gram, N."""
 GURLEY = 127.7
 """um/(Pa s) of a paper that 100 ml of air pass in 1 s: 100 ml through 6.42 cm2 at 1.22 kPa
 (ISO 5636-5, from memory)."""
@@ -53,6 +56,11 @@ class Property:
     """Standard uncertainty of its natural logarithm: such properties err by factors."""
     known: Known
     source: str = ""
+
+    @property
+    def u(self) -> float:
+        """Standard uncertainty of the value itself."""
+        return self.value * math.sqrt(math.expm1(self.log_u**2))
 
     @property
     def band(self) -> tuple[float, float]:

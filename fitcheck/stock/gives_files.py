@@ -156,5 +156,32 @@ def said_of(
     )
 
 
+def said_tables(said: Said) -> dict[str, dict[str, float | str]]:
+    """The tables of a file that say the same."""
+    found: dict[str, dict[str, float | str]] = {}
+    if said.along is not None and said.across is not None:
+        found["bending_stiffness"] = {
+            "along_mnm": said.along.value,
+            "along_u_mnm": said.along.u,
+            "across_mnm": said.across.value,
+            "across_u_mnm": said.across.u,
+            "source": said.along.source,
+        }
+    air, friction, crease = said.permeance, said.friction, said.crease
+    if air is not None:
+        found["air_permeance"] = {"um_per_pa_s": air.value, "u": air.u, "source": air.source}
+    if friction is not None:
+        found["friction"] = {"value": friction.value, "u": friction.u, "source": friction.source}
+    if crease is not None:
+        found["crease_length"] = {"mm": crease.value, "u_mm": crease.u, "source": crease.source}
+    if said.rest_deg is not None and said.rest_u_deg is not None:
+        found["crease_rest"] = {
+            "deg": said.rest_deg,
+            "u_deg": said.rest_u_deg,
+            "source": said.rest_source,
+        }
+    return found
+
+
 def _said(table: SourcedValue, value: float, u: float) -> Property:
     return Property(value, log_u_of(value, u), Known.SAID, table.source)

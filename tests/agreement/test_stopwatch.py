@@ -17,9 +17,9 @@ from fitcheck.feel.measured import Measured, measured
 from fitcheck.feel.shell import Papers
 from fitcheck.feel.sink import AIR_PA_S
 from fitcheck.feel.stopwatch import LEAN_DEG, How, Timed, changed_mm, told_by
-from fitcheck.feel.weights import GRAM_N
 from fitcheck.fit.check import check
 from fitcheck.folding.pose import Array
+from fitcheck.stock.gives import GRAM_N
 from tests.air import PA
 
 COARSE = (6, 8)

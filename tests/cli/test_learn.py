@@ -54,6 +54,8 @@ def filled(path: Path) -> None:
         "corner": 2 * A + 2 * (T + 0.1),
     }
     for k, row in enumerate(rows):
+        if row["feature"] == "rim":
+            continue  # no coin was at hand
         row |= {"date": "2026-11-20", "by": "kh", "instrument": "caliper", "resolution_mm": "0.01"}
         if row["feature"] == "stack":
             row["reading_mm"] = f"{10 * T + 0.01 * (k % 3 - 1):.2f}"
