@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from fitcheck.feel.feel import MIDDLE_AND_CORNER, Band, Boxes, Feel, as_known, outcomes
+from fitcheck.feel.curve import by_play
+from fitcheck.feel.feel import Band, Feel
 from fitcheck.feel.touch import DROPS_S, FLOATS_S, Touch
 from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
 from fitcheck.stock.gives import GRAM_N
@@ -175,17 +176,12 @@ def feel_details(feel: Feel, odds: FeelOdds | None) -> str:
 
 def _by_play(feel: Feel) -> Iterator[str]:
     """The time of a lid in a corner and in the middle, with plays that differ by tenths."""
-    own = feel.measured
     label = "play"
-    for step in STEPS_MM:
-        known = as_known(own, MIDDLE_AND_CORNER)
-        found = outcomes(own, Boxes(known.plays_mm + step, known.places, known.base, known.lid))
-        least = min(own.plays_mm) + step
-        if found.force_n[0] >= found.lid_n:
-            told = f"{found.force_n[0]:.2g} N to move it"
-        else:
-            told = f"{found.seconds[1]:.2g} s in a corner, {found.seconds[0]:.2g} s in the middle"
-        yield row(label, f"{least:+.2f} mm: {told}")
+    for one in by_play(feel.measured, STEPS_MM):
+        told = f"{one.corner_s:.2g} s in a corner, {one.middle_s:.2g} s in the middle"
+        if not one.moves:
+            told = f"{one.force_n:.2g} N to move it"
+        yield row(label, f"{one.play_mm:+.2f} mm: {told}")
         label = ""
 
 

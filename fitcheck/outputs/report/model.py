@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from fitcheck.design.model import LidVerdict
+from fitcheck.feel.feel import feel_of
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.mates import MateFit
 from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, of_100
+from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.odds_text import air_words
 from fitcheck.outputs.report.chances import odds_lines, shares_drawing, spread_drawing
 from fitcheck.outputs.report.figures import Figures, figures_of
@@ -22,6 +24,7 @@ from fitcheck.outputs.report.plays import play_drawing
 from fitcheck.outputs.report.scene import scene_data
 from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.section_drawing import section_drawing
+from fitcheck.outputs.report.sinking import sink_drawing
 from fitcheck.outputs.report.standing import standing
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.thumbnails import Thumbnail, thumbnails_of
@@ -79,6 +82,10 @@ class Report:
     """The narrowest place magnified, for the corner of the turning view."""
     section: Drawing | None
     plays: Drawing | None
+    feel: str | None
+    """How the lid feels, a sentence."""
+    sinking: Drawing | None
+    """How long it takes to sink, by its play."""
     plan: Drawing | None
     odds: OddsPart | None
     sheets: tuple[Thumbnail, ...]
@@ -99,7 +106,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
     progress.step(2, STEPS, "drawing the sheets")
     sheets = thumbnails_of(check)
     progress.step(3, STEPS, "writing the page")
-    path = check.design.path
+    path, feel = check.design.path, feel_of(check)
     return Report(
         title=check.design.title,
         fits=check.fits,
@@ -113,6 +120,8 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         inset=inset_view(check, section) if section else None,
         section=section_drawing(section) if section else None,
         plays=play_drawing(check.lid, check.design.bands) if check.lid else None,
+        feel=None if feel is None else f"The lid {feel_words(feel)}.",
+        sinking=None if feel is None else sink_drawing(feel),
         plan=plan_drawing(check),
         odds=_odds_part(check, odds) if odds else None,
         sheets=sheets,

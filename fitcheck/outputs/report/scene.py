@@ -6,12 +6,14 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.feel.feel import feel_of
 from fitcheck.fit.check import Check
 from fitcheck.outputs.report.bodies import Body, bodies_of
 from fitcheck.outputs.report.folds import part_folds
 from fitcheck.outputs.report.making import making_of
 from fitcheck.outputs.report.packed import Packer
 from fitcheck.outputs.report.places import Place
+from fitcheck.outputs.report.sinking import sink_scene
 from fitcheck.outputs.report.standing import standing
 from fitcheck.workspace.colours import rgb
 
@@ -37,7 +39,7 @@ def scene_data(check: Check, places: tuple[Place, ...]) -> dict[str, Any]:
         "contents": contents,
         "places": [_place(place) for place in places],
         "points": packer.packed(),
-    }
+    } | sink_scene(feel_of(check))
 
 
 def _tint(check: Check, name: str) -> dict[str, Any]:

@@ -273,6 +273,47 @@ function joinControls(stage, figure) {
   }
 }
 
+// A lid that is let go sinks at its own pace; one that takes longer than anybody watches, faster.
+const LONGEST_SHOWN_S = 20;
+
+function joinSinking(stage, figure) {
+  const sink = stage.scene.sink;
+  const button = figure.querySelector("button[name=sink]");
+  if (!sink || !button) return;
+  const pace = figure.querySelector(".pace");
+  const slider = figure.querySelector("#lift");
+  const still = window.matchMedia("(prefers-reduced-motion: reduce)");
+  const takes = sink.way[sink.way.length - 1][0];
+  const faster = Math.max(1, Math.ceil(takes / LONGEST_SHOWN_S));
+  let way = null;
+  const put = (seconds) => {
+    let k = 1;
+    while (k < sink.way.length - 1 && sink.way[k][0] < seconds) k += 1;
+    const [[t0, mm0], [t1, mm1]] = [sink.way[k - 1], sink.way[k]];
+    const mm = mm0 + (mm1 - mm0) * clamp((seconds - t0) / Math.max(t1 - t0, 1e-6), 0, 1);
+    stage.share.lift = mm / stage.scene.arc;
+    slider.value = String(100 * stage.share.lift);
+    slider.nextElementSibling.value = `${Math.round(mm)} mm`;
+    stage.later();
+  };
+  button.addEventListener("click", () => {
+    const started = performance.now();
+    const own = (way = {});
+    pace.textContent = sink.words + (faster > 1 && !still.matches ? ` Shown ${faster} times as fast.` : "");
+    figure.dataset.sinks = "true";
+    if (stage.share.fold < CLOSED_SHARE) stage.goTo(stage.scene.making.length - 1, { jump: true });
+    const frame = (now) => {
+      if (way !== own) return;
+      const seconds = still.matches ? takes : (faster * (now - started)) / 1000;
+      put(seconds);
+      if (seconds < takes) requestAnimationFrame(frame);
+      else figure.dataset.sinks = "down";
+    };
+    frame(started);
+  });
+  slider.addEventListener("input", () => { way = null; });
+}
+
 function start() {
   const figure = document.getElementById("turning-view");
   const notice = figure.querySelector(".no-view");
@@ -282,6 +323,7 @@ function start() {
     joinCanvas(stage);
     joinControls(stage, figure);
     joinMaking(stage, figure);
+    joinSinking(stage, figure);
     stage.render();
     window.addEventListener("resize", () => stage.later());
     window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => stage.later());
