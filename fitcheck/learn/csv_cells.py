@@ -4,7 +4,8 @@ import datetime
 import math
 import re
 
-from fitcheck.learn.bench_readings import INCH, Feature, Reading, problems
+from fitcheck.learn.bench_readings import INCH, Feature, Reading
+from fitcheck.learn.possible_readings import problems
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.units import MM_PER, Unit, parse_length
 from fitcheck.workspace.nearest import did_you_mean

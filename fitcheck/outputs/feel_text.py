@@ -36,6 +36,10 @@ OF_BOXES = {
 def feel_lines(feel: Feel) -> Iterator[str]:
     """What the lid does when it is let go."""
     yield wrapped(feel_words(feel), "feel")
+    for part, bow in zip(("base", "lid"), feel.bows_mm, strict=True):
+        if abs(bow) >= SEEN_BOW_MM:
+            way = "out" if bow > 0.0 else "in"
+            yield row("", f"the {part}'s walls bow {way} by {abs(bow):.1f} mm in the middle")
 
 
 def feel_words(feel: Feel) -> str:

@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from fitcheck.feel.stopwatch import Estimate, Timed, Told
 from fitcheck.outputs.bench_words import row, wrapped
 
+LONG_S = 600.0
+
 
 def sink_text(timed: Sequence[Timed], told: Told | None, changed: Estimate | None) -> str:
     """What the times say of the play of this box, and what explains them."""
@@ -29,8 +31,8 @@ def _lines(timed: Sequence[Timed], told: Told | None, changed: Estimate | None) 
             " ",
         )
         low, high = told.expected_s.low, told.expected_s.high
-        most = f"{high:.0f}" if high < 600.0 else "600 and more"
-        yield wrapped(f"expected was anything from {low:.1f} to {most} s", " ")
+        most = f"to {high:.0f} s" if high < LONG_S else "on"
+        yield wrapped(f"expected was anything from {low:.1f} s {most}", " ")
         if told.causes:
             yield wrapped(f"likeliest: {'; then '.join(c.words for c in told.causes)}", "why")
         else:

@@ -16,6 +16,7 @@ WORDS: Mapping[str, str] = {
     "crease allowance.",
     "board": "The scoring board: a plate with grooves at equal distances and a fence that the "
     "sheet's edge is held against.",
+    "bow": "How far the middle of a wall stands out or in at the rim, between its corners.",
     "caliper": "The thickness of a paper, as a caliper or micrometer reads it; in inches often "
     "given in points, thousandths of an inch.",
     "collar": "A ring that stands in a base and that a lid of the base's own size goes over, so "
@@ -37,6 +38,8 @@ WORDS: Mapping[str, str] = {
     "flush": "Level with each other, so that no step is felt.",
     "frame": "The hollow rim that a wall rolled inwards makes round an opening.",
     "gauge": "A print that tells how true a printer is: `fitcheck gauge`.",
+    "feel": "What a lid does when it is let go: it has to be forced, holds the box, stays, floats, "
+    "sinks or drops.",
     "grain": "The way that a paper's fibres run. It folds cleanly along the grain, and grows and "
     "shrinks with the air's humidity mostly across it.",
     "groove": "One of the board's lines; a score in a groove is truer than one between.",
@@ -56,6 +59,8 @@ WORDS: Mapping[str, str] = {
     "opening": "Between a rolled frame's inner walls: what goes in has to pass there.",
     "overlap": "How far a lid comes down over its base.",
     "oversize": "How much longer and wider a lid's floor is than the base's, score to score.",
+    "permeance": "How much air a paper lets through; makers give it as Gurley seconds or Bendtsen "
+    "ml/min.",
     "play": "How far a part can be pushed to and fro once it is on, both sides together; negative "
     "where it presses.",
     "point": "A thousandth of an inch of paper thickness, as paper makers say it: 12 pt.",
@@ -70,6 +75,8 @@ WORDS: Mapping[str, str] = {
     "shadow box": "A box whose walls are rolled inwards into a frame round an opening: style "
     "shadow-box.",
     "slack": "What is left free round the contents, both sides together.",
+    "sink": "A close lid sinks on the air that has to leave below it; in seconds, from a lid that "
+    "rests in a corner to one in the middle of its play.",
     "sleeve": "A tube that a tray slides into as a drawer.",
     "slit": "A cut of no width.",
     "snug": "A lid with next to no play: it goes on without a push and stays.",

@@ -19,8 +19,9 @@ from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
+from fitcheck.styles.eased import EasedSpec
 from fitcheck.styles.keys import PartFile, Slack
-from fitcheck.styles.part import EasedSpec, PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import SEAM_TAPER_MM, usual_seam_mm
 from fitcheck.units import Unit, show_length

@@ -19,8 +19,9 @@ from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
+from fitcheck.styles.eased import EasedSpec
 from fitcheck.styles.keys import Name, PartFile, Sides, Slack
-from fitcheck.styles.part import EasedSpec, PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import Drawn, floor, plain_wall, wall_name
 from fitcheck.units import Unit, show_length

@@ -167,40 +167,6 @@ class PartSpec:
         return f"read depth {show_length(self.depth_mm, unit)}; change its lengths"
 
 
-@dataclass(frozen=True, kw_only=True)
-class EasedSpec(PartSpec):
-    """A part that stands in a base; its sizes are its ease there, by which it is smaller."""
-
-    base_less_mm: float = 0.0
-    """By how much the base's inside is smaller than its floor;
-    0 where its ease is counted from the base's floor, score to score."""
-
-    ease_ways = ("along the width", "along the length")
-
-    @property
-    def follows_base(self) -> bool:
-        """Always."""
-        return True
-
-    def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
-        """What the base leaves it."""
-        less = self.base_less_mm
-        return width_mm - less - self.size_mm[0], length_mm - less - self.size_mm[1]
-
-    def grown_by(self, sizes: tuple[float, float]) -> tuple[float, float, float]:
-        """It shrinks by what it has more ease."""
-        return -sizes[0], -sizes[1], 0.0
-
-    def sizes_over(self, wide: float, long: float, deep: float) -> tuple[float, float]:
-        """Its ease, by how much it exceeds the base."""
-        return -wide, -long
-
-    def read_words(self, joint_mm: float, unit: Unit) -> str:
-        """What was read of its lengths."""
-        width, length = (show_length(size, unit) for size in self.size_mm)
-        return f"read ease {width} along the width and {length} along the length; change its ease"
-
-
 @dataclass(frozen=True)
 class OwnLength:
     """A length that only one style has."""

@@ -20,7 +20,7 @@ from fitcheck.feel.touch import Touch, touches
 from fitcheck.fit.check import check
 from fitcheck.odds.feel import COARSE, feel_of_plays
 from fitcheck.outputs.check_json import check_data
-from fitcheck.outputs.feel_text import feel_details, feel_words
+from fitcheck.outputs.feel_text import feel_details, feel_lines, feel_words
 from fitcheck.stock.gives import NOTHING_SAID, Known, gives_of
 from fitcheck.stock.profile_files import stock_from
 
@@ -219,6 +219,24 @@ def test_seconds_that_are_wanted_are_read_or_refused(tmp_path: Path) -> None:
     for text in ('"10 s to 4 s"', '"soon"', "5", '"4 to 9000 s"'):
         with pytest.raises(InputError, match="want_sink"):
             read_design(design(tmp_path, 1.0, top=f"want_sink = {text}"))
+
+
+def test_a_bow_that_is_seen_against_a_rule_is_told(tmp_path: Path) -> None:
+    (tmp_path / "calibration/stocks").mkdir(parents=True)
+    (tmp_path / "models").mkdir()
+    (tmp_path / "calibration/stocks/springy.toml").write_text(
+        'format = 1\nkind = "cover"\ngrammage_gsm = 216\ncaliper_mm = 0.222\n'
+        'caliper_u_mm = 0.01\nsource = "invented"\n'
+        'crease_rest = {deg = 86, u_deg = 1, source = "invented"}\n'
+    )
+    path = design(tmp_path / "models", 2.5)
+    path.write_text(path.read_text().replace("cover-80", "springy"))
+    felt = feel_of(check(read_design(path)))
+    assert felt is not None and felt.bows_mm[0] > 0.5
+    told = "\n".join(feel_lines(felt))
+    assert "the base's walls bow out by" in told and "the lid's walls bow out by" in told
+    plain = feel_of(check(read_design(design(tmp_path / "models", 2.5))))
+    assert plain is not None and "bow" not in "\n".join(feel_lines(plain))
 
 
 def test_walls_without_spring_leave_a_frame_as_it_is(tmp_path: Path) -> None:

@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.learn.bench_readings import Feature, Reading, problems
+from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.csv_table import HEADER, table_of
 from fitcheck.learn.doubtful import check_stacks
 from fitcheck.learn.model_printer import NAMES, printer_model
+from fitcheck.learn.possible_readings import problems
 from tests.truth import Notebook, paper_readings
 
 

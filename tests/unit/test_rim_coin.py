@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from fitcheck.learn.bench_readings import Feature, Reading, problems
+from fitcheck.learn.bench_readings import Feature, Reading
+from fitcheck.learn.possible_readings import problems
 from fitcheck.learn.rim_coin import crease_length
 from fitcheck.stock.gives import GRAM_N, NOTHING_SAID, gives_of
 from fitcheck.stock.gives_files import said_tables
