@@ -204,7 +204,7 @@ def felt(own: Measured) -> Feel:
     # splayed walls push it aside, so that it floats somewhere between middle and corner
     between = np.sqrt(found.seconds.prod(keepdims=True))
     touch = touches(found.force_n[:1], between, lid, found.rest_n)
-    sinks = Band(float(found.seconds[1]), float(found.seconds[0])) if moved else None
+    sinks = Band(float(found.seconds.min()), float(found.seconds.max())) if moved else None
     slips = None if moved else Band(force / PRESS_FACTOR, force * PRESS_FACTOR)
     return Feel(
         touch=tuple(Touch)[int(touch[0])],

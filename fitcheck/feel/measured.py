@@ -44,7 +44,8 @@ class Measured:
 def measured(check: Check, size: tuple[int, int] = FINE) -> Measured | None:
     """How a checked box's lid and base stand to each other, by so many stations and steps.
 
-    None without a lid, where it cannot go on at all, or where it does not come over its base.
+    None without a lid, where it cannot go on at all, or where it does not come over its base all
+    round.
     """
     lid, fit = check.assembly.lid, check.lid
     if lid is None or fit is None or fit.slide.blocked_by or fit.overlap_mm < LEAST_OVERLAP_MM:
@@ -52,7 +53,10 @@ def measured(check: Check, size: tuple[int, int] = FINE) -> Measured | None:
     base = check.assembly.base
     stations, steps = size
     way = Way(min(START_MM, START_SHARE * fit.overlap_mm), fit.overlap_mm, steps)
-    (wide, long), gap = _gap(check, fit, way, stations)
+    found = _gap(check, fit, way, stations)
+    if found is None:
+        return None
+    (wide, long), gap = found
     round_ = 2.0 * (wide + long)
     others = [part for part in check.assembly.parts if part is not lid]
     return Measured(
@@ -68,8 +72,10 @@ def measured(check: Check, size: tuple[int, int] = FINE) -> Measured | None:
     )
 
 
-def _gap(check: Check, fit: LidFit, way: Way, stations: int) -> tuple[tuple[float, float], Gap]:
-    """The plan to the middle of the gap, and the gap itself."""
+def _gap(
+    check: Check, fit: LidFit, way: Way, stations: int
+) -> tuple[tuple[float, float], Gap] | None:
+    """The plan to the middle of the gap, and the gap itself; None where a side faces nothing."""
     lid, base = check.assembly.lid, check.assembly.base
     assert lid is not None, "a lid is on"
     pieces, seat = base.folded.pieces, fit.seat_mm
@@ -82,6 +88,8 @@ def _gap(check: Check, fit: LidFit, way: Way, stations: int) -> tuple[tuple[floa
     radius = base.folded.crease.radius_mm + base.folded.caliper_mm
     place, depths = fit.slide.place_mm[:2], top - way.base_depths_mm
     sides = furthest_out(pieces, Stations.over((0.0, 0.0), 1), depths, -place).max(axis=(1, 2))
+    if not np.isfinite(sides).all():
+        return None
     outer = float(sides[0] + sides[1]), float(sides[2] + sides[3])
     spots = Stations.over((outer[0] - 2.0 * radius, outer[1] - 2.0 * radius), stations)
     out = furthest_out(pieces, spots, depths, -place)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from fitcheck.design.model import Design
+from fitcheck.feel.feel import feel_of
 from fitcheck.fit.check import Check
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import SMALL_MM, of_100
@@ -168,6 +169,9 @@ def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
         found["lid fit", "verdict"] = _word(lid.verdict)
         plays = {travel.axis: travel.play_mm for travel in lid.slide.travels}
         found |= _plays("lid fit", "play", plays)
+        feel = feel_of(check)
+        if feel is not None:
+            found["lid fit", "feel"] = _word(feel.touch)
         found["lid fit", "overlap"] = _length(lid.overlap_mm, unit)
         found["lid fit", "closed height"] = _length(lid.closed_height_mm, unit)
     for fit in check.mates:

@@ -68,7 +68,7 @@ def _held_words(feel: Feel, slip: Band) -> str:
         )
     match feel.touch:
         case Touch.DAMAGES:
-            return f"does not go on without damage (it would take {press})"
+            return "does not go on without damage"
         case Touch.FORCED:
             corners = ", and corners may open" if feel.splits else ""
             return f"goes on by force only, with {press}: the walls bow in{corners}"

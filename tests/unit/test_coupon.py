@@ -11,7 +11,7 @@ import pytest
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import lay_on_pages
 from fitcheck.drawing.shapes import Box, Drawing, LineKind
-from fitcheck.learn.bench_readings import LIMITS, Feature
+from fitcheck.learn.bench_readings import Feature
 from fitcheck.learn.coupon_drawing import coupon_drawing
 from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.csv_table import HEADER
@@ -21,6 +21,7 @@ from fitcheck.learn.hand_drawing import hand_drawing
 from fitcheck.learn.hand_how_to import hand_how_to
 from fitcheck.learn.how_to import how_to_drawing
 from fitcheck.learn.paper_coupon import Coupon, coupon_for, coupon_rows, empty_sheet, gauge_rows
+from fitcheck.learn.possible_readings import LIMITS
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.paths import shipped_workspace

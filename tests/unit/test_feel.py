@@ -43,6 +43,7 @@ SAID = {
     "crease_length": {"mm": 8.0, "u_mm": 2.0, "source": "a coin at the rim"},
     "crease_rest": {"deg": 88.0, "u_deg": 1.0, "source": "a protractor"},
 }
+MODELS = Path(__file__).resolve().parents[2] / "models"
 PATH = Path("calibration/stocks/own.toml")
 
 
@@ -246,3 +247,31 @@ def test_walls_without_spring_leave_a_frame_as_it_is(tmp_path: Path) -> None:
     papers = Papers.known(own.base.gives, 2)
     assert np.isinf(stiff.springs(papers)).all() and not stiff.bows_mm(papers).any()
     assert (own.base.springs(papers) > 0.0).all()
+
+
+SHIPPED = sorted(path.stem for path in MODELS.glob("*.toml") if path.stem != "items")
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.filterwarnings("error")
+def test_every_shipped_lid_has_a_feel_without_a_warning(name: str) -> None:
+    found = check(read_design(MODELS / f"{name}.toml"))
+    felt = feel_of(found)
+    assert (felt is None) == (found.lid is None)
+    if felt is not None:
+        assert felt.measured.gap.rigid_mm.min() > 0.0
+        assert len(feel_words(felt)) > 10
+
+
+@pytest.mark.parametrize("oversize", [-10.0, -3.0, 0.0, 5.0, 20.0])
+@pytest.mark.filterwarnings("error")
+def test_odd_lids_end_in_words_or_in_nothing(tmp_path: Path, oversize: float) -> None:
+    """A lid that goes into its base, one that cannot go on, ones far too large."""
+    felt = feel_of(check(read_design(design(tmp_path, oversize))))
+    if oversize < -1.0:
+        assert felt is None
+        return
+    assert felt is not None
+    assert felt.touch in (Touch.DAMAGES, Touch.DROPS)
+    if felt.sink_s is not None:
+        assert felt.sink_s.low <= felt.sink_s.high
