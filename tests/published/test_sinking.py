@@ -12,6 +12,7 @@ import pytest
 
 from fitcheck.feel.bow import PLATE_SHARE, TWIST_SHARE, Sheet, buckling_n, spring
 from fitcheck.feel.gap import Gap, Way
+from fitcheck.feel.sink import ENTRY_HEADS
 from fitcheck.stock.gives import bendtsen_permeance, gurley_permeance
 from tests.air import PA, aside, let_go, plain_gap
 from tests.published.rows import Row
@@ -21,6 +22,7 @@ RAO = "Rao, Mechanical Vibrations, damper example"
 LEXICON = "a hydraulics lexicon"
 LUBRICATION = "lubrication theory"
 ISO_GURLEY, ISO_BENDTSEN = "ISO 5636-5 (from memory)", "ISO 5636-3 (from memory)"
+SHAH = "Shah and London, plates, laminar (from memory)"
 ROARK = "Roark, Table 26 case 2a, free edge, nu 0.3"
 TIMOSHENKO = "Timoshenko, three edges supported (from memory)"
 NU = 0.3
@@ -95,6 +97,33 @@ def buckles(length_over_height: float) -> float:
     return float(buckling_n(isotropic(), length_over_height, 1.0)) / math.pi**2
 
 
+def thin_over_exact(clearance_over_radius: float) -> float:
+    """Our thin gap against the exact flow between two cylinders, the thinner one of radius 1."""
+    inner, outer = 1.0, 1.0 + clearance_over_radius
+    logs = math.log(outer / inner)
+    exact = math.pi / 8.0 * (outer**4 - inner**4 - (outer**2 - inner**2) ** 2 / logs)
+    gap = annulus(inner + outer, clearance_over_radius, 1.0)
+    return flow_mm3_s(gap, 1.0, 1.0) / exact
+
+
+def land_mm() -> float:
+    """The flat length that resists as a land g0 + x^2 / 2R does, g0 0.1 and R 0.5 mm."""
+    narrow, radius, long = 0.1, 0.5, 4.4
+    way = Way(long - 0.0002, long, 2)
+    from_middle = way.base_depths_mm - 0.5 * long
+    inn = np.full((4, 1, way.cells), narrow)
+    out = np.broadcast_to(-(from_middle**2) / (2.0 * radius), inn.shape).copy()
+    gap = Gap(way, out, inn, np.ones(4), None)
+    # beyond its ends, where gaps are capped, a land resists no more
+    return 4.0 * narrow**3 / (12.0 * flow_mm3_s(gap, 1.0, 1.0))
+
+
+def lid_s() -> float:
+    """Play 0.3 mm all round, 76 x 108 mm, 0.0230 N, from 2 to 15.5 mm, no loss and no leak."""
+    gap = plain_gap(76.0, 108.0, (0.15, 0.15), Way(2.0, 15.5, 32))
+    return float(let_go(gap, np.zeros((1, 4)), 0.0230, 76.0 * 108.0).seconds[0])
+
+
 RAO_SHEAR = 1.0 + 2.0 * 0.001 / 0.1
 """Rao's piston drags its fluid along, which a lid's air does not notice."""
 
@@ -116,6 +145,10 @@ ROWS: list[Row] = [
     Row(LEXICON, "annulus, touching over centred", 2.5, touching_ratio(), 1),
     Row("derived, rectangle", "touching in a corner over centred", 4.0, corner_ratio(), 1),
     Row(LUBRICATION, "taper 0.10 to 0.25 mm, g^3", 0.00357143, tapered(), 8),
+    Row("exact solution, annulus", "thin over exact, c/R 0.1", 0.999849, thin_over_exact(0.1), 6),
+    Row("derived, rounded land", "g0 0.1, R 0.5, flat length, mm", 0.372547, land_mm(), 4),
+    Row(SHAH, "heads lost, entry 0.674 and exit 1", 1.674, ENTRY_HEADS, 1),
+    Row("closed form, apart from us", "lid of 2.34 g, play 0.3 mm, s", 60.6, lid_s(), 1),
     Row(ISO_GURLEY, "100 ml in 100 s, um/(Pa s)", 1.277, gurley_permeance(100.0), 3),
     Row(ISO_BENDTSEN, "100 ml/min, um/(Pa s)", 1.134, bendtsen_permeance(100.0), 3),
     Row(ROARK, "height 0.5 of the edge, E t^3 y / (q b^4)", 0.08, free_edge(0.5), 2),
