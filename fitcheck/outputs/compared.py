@@ -106,6 +106,9 @@ def _said(design: Design, unit: Unit) -> Values:
         ("box", "adhesive"): _length(design.joint_mm, unit),
         ("box", "lid wanted"): _word(", ".join(sorted(design.want))),
     }
+    if design.want_sink is not None:
+        low, high = design.want_sink
+        found["box", "sink wanted"] = _word(f"{low:g} to {high:g} s")
     for part in design.parts:
         found |= {(part.name, what): own for what, own in _part(part, unit).items()}
     for content in design.contents:
@@ -117,7 +120,9 @@ def _part(part: PartSpec, unit: Unit) -> dict[str, Shown]:
     """What a part says, by the keys of a design file as near as may be."""
     found = {"style": _word(part.style), **_stock(part.stock)}
     found[part.size_by.value.replace("_", " ")] = _value(part.size_mm, unit)
-    known = {"name", "style", "stock", "size_by", "size_mm"}
+    known = {"name", "style", "stock", "size_by", "size_mm", "decoration_g"}
+    if part.decoration_g:
+        found["stuck on"] = Shown(f"{part.decoration_g:g} g", part.decoration_g)
     for field in dataclasses.fields(part):
         value = getattr(part, field.name)
         if field.name not in known and value is not None and _plain(value):

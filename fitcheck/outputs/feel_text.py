@@ -71,7 +71,7 @@ def _held_words(feel: Feel, slip: Band) -> str:
             return "does not go on without damage"
         case Touch.FORCED:
             corners = ", and corners may open" if feel.splits else ""
-            return f"goes on by force only, with {press}: the walls bow in{corners}"
+            return f"only by force, with {press}: the walls bow in{corners}"
         case Touch.HOLDS:
             return f"goes on with {press}; {_lifted(feel)}"
         case _:

@@ -20,6 +20,8 @@ from fitcheck.feel.touch import Touch, touches
 from fitcheck.fit.check import check
 from fitcheck.odds.feel import COARSE, feel_of_plays
 from fitcheck.outputs.check_json import check_data
+from fitcheck.outputs.compare_text import compare_text
+from fitcheck.outputs.compared import compared
 from fitcheck.outputs.feel_text import feel_details, feel_lines, feel_words
 from fitcheck.stock.gives import NOTHING_SAID, Known, gives_of
 from fitcheck.stock.profile_files import stock_from
@@ -275,3 +277,15 @@ def test_odd_lids_end_in_words_or_in_nothing(tmp_path: Path, oversize: float) ->
     assert felt.touch in (Touch.DAMAGES, Touch.DROPS)
     if felt.sink_s is not None:
         assert felt.sink_s.low <= felt.sink_s.high
+
+
+def test_compare_tells_what_is_stuck_on_in_grams_and_how_both_feel(tmp_path: Path) -> None:
+    one = check(read_design(design(tmp_path, 2.0)))
+    two = check(
+        read_design(design(tmp_path, 1.1, "decoration_g = 0.5", top='want_sink = "2 to 9 s"'))
+    )
+    text = compare_text(compared((one, two), None), ("a", "b"))
+    assert re.search(r"stuck on\s+-\s+0.5 g", text) and re.search(
+        r"sink wanted\s+-\s+2 to 9 s", text
+    )
+    assert re.search(r"feel\s+drops\s+sinks", text)
