@@ -17,10 +17,9 @@ import numpy as np
 from fitcheck.feel.feel import Boxes, Outcomes, outcomes
 from fitcheck.feel.measured import Measured
 from fitcheck.feel.shell import Papers
+from fitcheck.feel.sink import MODEL_LOG_U
 from fitcheck.folding.pose import Array
 
-MODEL_LOG_U = 0.28
-"""How far one box's true time lies from the model's, as a factor: 25 to 30 per cent."""
 EACH_LOG_U = 0.10
 """How far the model is off one condition against another, as a factor; assumed."""
 START_S, FLOAT_LOG_U = 0.15, 0.08

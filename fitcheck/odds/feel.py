@@ -16,6 +16,7 @@ from fitcheck.feel.feel import Boxes, outcomes
 from fitcheck.feel.measured import Measured, measured
 from fitcheck.feel.press import PRESS_FACTOR
 from fitcheck.feel.shell import Papers
+from fitcheck.feel.sink import MODEL_LOG_U
 from fitcheck.feel.touch import Touch, touches
 from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array
@@ -28,8 +29,6 @@ COARSE = (6, 8)
 """Stations on each side and steps on the way: within 5 per cent of many more."""
 FELT = 300
 """So many of the drawn boxes are felt."""
-MODEL_LOG_U = 0.28
-"""How far one box's true time lies from the model's, as a factor: 25 to 30 per cent."""
 PRESS_LOG_U = float(np.log(PRESS_FACTOR)) / 1.96
 FEWEST = 20
 """Of so few that sink no range is told."""
