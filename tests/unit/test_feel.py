@@ -287,6 +287,4 @@ def test_compare_tells_what_is_stuck_on_in_grams_and_how_both_feel(tmp_path: Pat
     text = compare_text(compared((one, two), None), ("a", "b"))
     assert re.search(r"stuck on\s+-\s+0.5 g", text)
     assert re.search(r"sink wanted\s+-\s+2 to 9 s", text)
-        r"sink wanted\s+-\s+2 to 9 s", text
-    )
     assert re.search(r"feel\s+drops\s+sinks", text)
