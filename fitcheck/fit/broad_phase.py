@@ -5,12 +5,12 @@ Whole plates and bends are ruled out first, then the pieces of those that are le
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 
 import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.groups import PiecePairs, pieces_of_runs, runs_of_boxes
+from fitcheck.fit.groups import PiecePairs, kinds_asked, pieces_of_runs, runs_of_boxes
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 
@@ -66,14 +66,7 @@ class BroadPhase:
         if outer is not None and len(o.boxes):
             near = near[np.logical_or.reduceat(outer, o.ends[:-1])[a[near]]]
         if only is not None:
-            wanted = np.zeros((len(self.outer.names), len(self.inner.names)), dtype=bool)
-            places = [
-                {name: k for k, (name, _) in enumerate(own.names)}
-                for own in (self.outer, self.inner)
-            ]
-            for one, other in only:
-                if one in places[0] and other in places[1]:
-                    wanted[places[0][one], places[1][other]] = True
+            wanted = kinds_asked(self.outer, self.inner, only)
             near = near[wanted[o.kinds[a[near]], i.kinds[b[near]]]]
         return near
 
@@ -84,10 +77,12 @@ class BroadPhase:
         ats: Array,
         outer: Flags | None = None,
         near_mm: Array = MEETING,
+        wanted: Callable[[Rows, Array, Array, Array], Flags] | None = None,
     ) -> tuple[PiecePairs, Array, Array, Array]:
         """Pairs of pieces of some pairs of plates and bends that may meet as far as some axes go.
 
-        Also the place (n, 3) of each, and between what displacements (n, 3) it may meet.
+        Also the place (n, 3) of each, and between what displacements (n, 3) it may meet. Those that
+        are not `wanted` are left out, as told by their boxes (n,) and these.
         """
         o, i = self.outer.stretches, self.inner.stretches
         one, other = pieces_of_runs(o, i, self._near[0][runs], self._near[1][runs])
@@ -98,7 +93,10 @@ class BroadPhase:
         own_low, own_high = self.inner.bounds
         least, most = _between((low[one], high[one]), (own_low[other], own_high[other]), self.path)
         at = ats[self.outer.boxes[one]]
-        kept = np.flatnonzero(_beside(least, most, at, axes, near_mm))
+        found = _beside(least, most, at, axes, near_mm)
+        if wanted is not None:
+            found &= wanted(self.outer.boxes[one], at, least, most)
+        kept = np.flatnonzero(found)
         kept = kept[np.lexsort((other[kept], one[kept]))]
         pairs = PiecePairs(self.outer, self.inner, one[kept], other[kept])
         return pairs, at[kept], least[kept], most[kept]

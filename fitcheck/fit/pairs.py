@@ -183,43 +183,54 @@ class Pairs:
         clear = np.zeros(self.boxes, dtype=bool) if free is None else free
         nearest = clear if self.enclosing else np.ones(self.boxes, dtype=bool)
         on_side = (self.side_high if sign > 0 else self.side_low)[:, k] | nearest[self.outer.boxes]
-        near = self.broad.runs((1 - k, 2), ats, on_side, only)
+        across = 1 - k, 2
 
-        def expanded(runs: Rows) -> Candidates:
-            pairs, at, least, most = self.broad.pieces(runs, (1 - k, 2), ats, on_side)
+        def bounds(at: Array, least: Array, most: Array) -> tuple[Array, Array]:
+            """The least travel that pairs can allow, and where the inner one is past the outer."""
+            own = at[:, k]
+            if sign > 0:
+                return least[:, k] - own, most[:, k] - own
+            return own - most[:, k], own - least[:, k]
+
+        def expanded(runs: Rows, most_mm: Array) -> Candidates:
+            """The pieces of pairs of runs, without those that allow their boxes more than that."""
+
+            def ahead(whose: Rows, at: Array, least: Array, most: Array) -> Flags:
+                bound, past = bounds(at, least, most)
+                found: Flags = (bound <= most_mm[whose]) & ((past > 0.0) | ~nearest[whose])
+                return found
+
+            pairs, at, least, most = self.broad.pieces(runs, across, ats, on_side, wanted=ahead)
             by_contact = nearest[pairs.whose]
-            found = Candidates(
+            return Candidates(
                 across=k,
                 sign=sign,
                 path=self.path,
                 pairs=pairs,
                 at=at,
-                least=least[:, k] - at[:, k] if sign > 0 else at[:, k] - most[:, k],
+                least=bounds(at, least, most)[0],
                 beside=np.stack([least[:, 1 - k], most[:, 1 - k]], axis=1) - at[:, 1 - k, None],
                 on_low=self.side_low[pairs.a, 1 - k] | by_contact,
                 on_high=self.side_high[pairs.a, 1 - k] | by_contact,
                 nearest=by_contact,
                 free=clear[pairs.whose],
             )
-            if not by_contact.any():
-                return found
-            furthest = most[:, k] - at[:, k] if sign > 0 else at[:, k] - least[:, k]
-            return found.take(np.flatnonzero(~by_contact | (furthest > 0.0)))
 
+        near = self.broad.runs(across, ats, on_side, only)
+        whose, least, most = self.broad.between(near)
+        bound, past = bounds(ats[whose], least, most)
+        stop = np.full(self.boxes, np.inf)
         if within_mm < np.inf:
-            whose, least, most = self.broad.between(near)
-            at = ats[whose, k]
-            bound = least[:, k] - at if sign > 0 else at - most[:, k]
-            order = np.flatnonzero(self.broad.plates(near))
+            order = np.flatnonzero(self.broad.plates(near) & ((past > 0.0) | ~nearest[whose]))
             # from where nothing meets, what reaches far behind is beside and not in the way
             likely = np.where(clear[whose], np.abs(bound), bound)
             order = order[np.argsort(likely[order], kind="stable")]
             first = order[few_of_each(whose[order], FEW_RUNS)]
-            tried = expanded(near[first])
-            stop = np.full(self.boxes, np.inf)
+            tried = expanded(near[first], stop)
             np.fmin.at(stop, tried.pairs.whose, tried.reach(np.arange(len(tried.least))))
-            near = near[bound <= stop[whose] + within_mm]
-        return expanded(near)
+            stop += within_mm
+        ahead = (bound <= stop[whose]) & ((past > 0.0) | ~nearest[whose])
+        return expanded(near[ahead], stop)
 
     def _where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
         """The middle of where the two boxes overlap at the end of the path."""

@@ -129,17 +129,16 @@ class Pieces(Sequence[ConvexPiece]):
         )
         return low, high
 
-    @cached_property
-    def uprights(self) -> Flags:
-        """(q,) which are prisms over a plan: two halves of corners right above each other."""
-        found = np.zeros(len(self), dtype=bool)
-        counts = np.diff(self.vertices.ends)
+    def uprights(self, rows: Rows) -> Flags:
+        """(n,) which of some are prisms over a plan: half of the corners right above the others."""
+        found = np.zeros(len(rows), dtype=bool)
+        counts = np.diff(self.vertices.ends)[rows]
         for count in np.unique(counts[counts % 2 == 0]).tolist():
-            rows = np.flatnonzero(counts == count)
-            x, y, z = self.vertices.padded(rows)
+            own = np.flatnonzero(counts == count)
+            x, y, z = self.vertices.padded(rows[own])
             half = count // 2
             level = (np.ptp(z[:half], axis=0) == 0.0) & (np.ptp(z[half:], axis=0) == 0.0)
-            found[rows] = level & ((x[:half] == x[half:]) & (y[:half] == y[half:])).all(axis=0)
+            found[own] = level & ((x[:half] == x[half:]) & (y[:half] == y[half:])).all(axis=0)
         return found
 
     @cached_property
