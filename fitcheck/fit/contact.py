@@ -120,7 +120,7 @@ def by_size(pairs: PiecePairs, work: Callable[[PiecePairs, Rows], Array]) -> Arr
     the pairs and their places among all.
     """
     sizes = [
-        np.frexp(np.diff(own.vertices.ends)[rows])[1]
+        np.frexp(own.counts[rows])[1]
         for own, rows in ((pairs.firsts, pairs.a), (pairs.seconds, pairs.b))
     ]
     kinds, group = np.unique(sizes[0] * 64 + sizes[1], return_inverse=True)
@@ -158,12 +158,8 @@ class Forms:
     """Corners, faces and edges of both sides of some pairs, (3, w, n)."""
 
     def __init__(self, pairs: PiecePairs) -> None:
-        outer, inner = pairs.firsts, pairs.seconds
-        self.outer, self.inner = outer.vertices.padded(pairs.a), inner.vertices.padded(pairs.b)
-        self.outer_faces = outer.normals.padded(pairs.a)
-        self.inner_faces = inner.normals.padded(pairs.b)
-        self.outer_edges = outer.edges.padded(pairs.a)
-        self.inner_edges = inner.edges.padded(pairs.b)
+        self.outer, self.outer_faces, self.outer_edges = pairs.firsts.padded(pairs.a)
+        self.inner, self.inner_faces, self.inner_edges = pairs.seconds.padded(pairs.b)
 
 
 def _face_depths(forms: Forms) -> Array:

@@ -143,12 +143,10 @@ class Pairs:
         first = np.flatnonzero(reach <= nearest[whose] + TOUCH_MM)
         boxes, rows = np.unique(whose[first], return_index=True)
         for box, row in zip(boxes.tolist(), first[rows].tolist(), strict=True):
-            o, i = int(pairs.a[row]), int(pairs.b[row])
+            both = (pairs.firsts, int(pairs.a[row])), (pairs.seconds, int(pairs.b[row]))
             travel = found.sign * float(nearest[box])
-            where = self._where(o, i, ats[box] + ACROSS[found.across] * travel)
-            outer, inner = (
-                own.names[own.kinds[k]][0] for own, k in ((self.outer, o), (self.inner, i))
-            )
+            where = self._where(*both, ats[box] + ACROSS[found.across] * travel)
+            outer, inner = (own.names[own.kinds[k]][0] for own, k in both)
             stops[box] = Stop(travel, outer, inner, where)
         return stops
 
@@ -193,7 +191,7 @@ class Pairs:
             return own - most[:, k], own - least[:, k]
 
         def expanded(runs: Rows, most_mm: Array) -> Candidates:
-            """The pieces of pairs of runs, without those that allow their boxes more than that."""
+            """The pieces of pairs of runs that do not allow their boxes more than that."""
 
             def ahead(whose: Rows, at: Array, least: Array, most: Array) -> Flags:
                 bound, past = bounds(at, least, most)
@@ -206,7 +204,7 @@ class Pairs:
                 across=k,
                 sign=sign,
                 path=self.path,
-                pairs=pairs,
+                pairs=pairs.worked_out(),
                 at=at,
                 least=bounds(at, least, most)[0],
                 beside=np.stack([least[:, 1 - k], most[:, 1 - k]], axis=1) - at[:, 1 - k, None],
@@ -228,13 +226,15 @@ class Pairs:
             first = order[few_of_each(whose[order], FEW_RUNS)]
             tried = expanded(near[first], stop)
             np.fmin.at(stop, tried.pairs.whose, tried.reach(np.arange(len(tried.least))))
-            stop += within_mm
+            stop += within_mm + TOUCH_MM
         ahead = (bound <= stop[whose]) & ((past > 0.0) | ~nearest[whose])
         return expanded(near[ahead], stop)
 
-    def _where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
-        """The middle of where the two boxes overlap at the end of the path."""
-        outer, inner = ([own[k] for own in s.bounds] for s, k in ((self.outer, o), (self.inner, i)))
+    def _where(
+        self, outer_piece: tuple[Pieces, int], inner_piece: tuple[Pieces, int], at: Array
+    ) -> tuple[float, float, float]:
+        """The middle of where the boxes of two pieces overlap at the end of the path."""
+        outer, inner = ([ends[k] for ends in own.bounds] for own, k in (outer_piece, inner_piece))
         low = np.maximum(outer[0], inner[0] + at)
         high = np.minimum(outer[1], inner[1] + at)
         x, y, z = self.frame.back(0.5 * (low + high))

@@ -7,6 +7,7 @@ from collections.abc import Collection
 import numpy as np
 
 from fitcheck.fit.casts import casts, few_of_each, nearest_first
+from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.frames import seen_from
 from fitcheck.fit.groups import PiecePairs, kinds_asked, pieces_of_runs, runs_of_boxes
 from fitcheck.folding.pieces import Pieces
@@ -39,7 +40,7 @@ def rests_of(
 
     def falls(pairs: PiecePairs) -> Array:
         """How far parts fall until each pair meets, (n,) mm, negative; nan where it does not."""
-        under = PiecePairs(below, above, pairs.b, pairs.a)
+        under = PiecePairs(pairs.seconds, pairs.firsts, pairs.b, pairs.a)
         return -casts(under, None, ats[under.whose], UP)[1]
 
     furthest = np.zeros(boxes)
@@ -50,10 +51,11 @@ def rests_of(
         tried = plates[few_of_each(above.stretches.boxes[runs[0][plates]], 1)]
         pairs, _ = _over(above, below, ats, (runs[0][tried], runs[1][tried]))
         np.fmin.at(furthest, pairs.whose, falls(pairs))
-    near = drops <= furthest[above.stretches.boxes[runs[0]]] + within_mm
+    upto = furthest + within_mm + TOUCH_MM
+    near = drops <= upto[above.stretches.boxes[runs[0]]]
     pairs, drops = _over(above, below, ats, (runs[0][near], runs[1][near]))
-    rows = np.flatnonzero(drops <= furthest[pairs.whose] + within_mm)
-    pairs, drops = pairs.take(rows), drops[rows]
+    rows = np.flatnonzero(drops <= upto[pairs.whose])
+    pairs, drops = pairs.take(rows).worked_out(), drops[rows]
     groups = pairs.groups
     reach = nearest_first(
         drops, lambda rows: falls(pairs.take(rows)), within_mm, groups.of, pairs.whose
