@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.broad_phase import BroadPhase
+from fitcheck.fit.broad_phase import BroadPhase, Met
 from fitcheck.fit.candidates import Candidates, PairTravels, travels_of
 from fitcheck.fit.casts import few_of_each, nearest_first, swept_depths
 from fitcheck.fit.contact import TOUCH_MM, difference_body
@@ -60,9 +60,7 @@ class Pairs:
         self.broad = BroadPhase(self.outer, self.inner, self.path)
         self.boxes = self.broad.boxes
         self.enclosing = middle is not None
-        low, high = self.outer.bounds
-        point = np.full(3, np.nan) if middle is None else frame.into(middle)
-        self.side_low, self.side_high = high < point, low > point
+        self.point = np.full(3, np.nan) if middle is None else frame.into(middle)
 
     @classmethod
     def of(
@@ -154,7 +152,8 @@ class Pairs:
         """For each box an outer piece on no side that the inner part runs into, from (b, 3)."""
         found: list[Block | None] = [None] * self.boxes
         pairs, at = self.broad.meeting(ats)
-        middle = ~np.any((self.side_low | self.side_high)[pairs.a, :2], axis=1)
+        low, high = self.outer.bounds_of(pairs.a)
+        middle = ~np.any(((high < self.point) | (low > self.point))[:, :2], axis=1)
         for row in np.flatnonzero(middle).tolist():
             box = int(pairs.whose[row])
             if found[box] is None:
@@ -180,8 +179,7 @@ class Pairs:
         """
         clear = np.zeros(self.boxes, dtype=bool) if free is None else free
         nearest = clear if self.enclosing else np.ones(self.boxes, dtype=bool)
-        on_side = (self.side_high if sign > 0 else self.side_low)[:, k] | nearest[self.outer.boxes]
-        across = 1 - k, 2
+        across, point = (1 - k, 2), self.point
 
         def bounds(at: Array, least: Array, most: Array) -> tuple[Array, Array]:
             """The least travel that pairs can allow, and where the inner one is past the outer."""
@@ -190,36 +188,49 @@ class Pairs:
                 return least[:, k] - own, most[:, k] - own
             return own - most[:, k], own - least[:, k]
 
+        def ahead(whose: Rows, past: Array, end: Array) -> Flags:
+            """Pairs that the travel leads to: their contact lies there, or the outer one's side.
+
+            `end` (n,) is the end of the outer one that is nearer to the middle, or further.
+            """
+            by_side = end > point[k] if sign > 0 else end < point[k]
+            return np.where(nearest[whose], past > 0.0, by_side)
+
         def expanded(runs: Rows, most_mm: Array) -> Candidates:
             """The pieces of pairs of runs that do not allow their boxes more than that."""
 
-            def ahead(whose: Rows, at: Array, least: Array, most: Array) -> Flags:
-                bound, past = bounds(at, least, most)
-                found: Flags = (bound <= most_mm[whose]) & ((past > 0.0) | ~nearest[whose])
-                return found
+            def wanted(met: Met) -> Flags:
+                whose, (low, high) = met.pairs.whose, met.outer
+                bound, past = bounds(met.at, met.least, met.most)
+                found: Flags = ahead(whose, past, (low if sign > 0 else high)[:, k])
+                return found & (bound <= most_mm[whose])
 
-            pairs, at, least, most = self.broad.pieces(runs, across, ats, on_side, wanted=ahead)
-            by_contact = nearest[pairs.whose]
+            met = self.broad.pieces(runs, across, ats, wanted=wanted)
+            by_contact, (low, high) = nearest[met.pairs.whose], met.outer
             return Candidates(
                 across=k,
                 sign=sign,
                 path=self.path,
-                pairs=pairs.worked_out(),
-                at=at,
-                least=bounds(at, least, most)[0],
-                beside=np.stack([least[:, 1 - k], most[:, 1 - k]], axis=1) - at[:, 1 - k, None],
-                on_low=self.side_low[pairs.a, 1 - k] | by_contact,
-                on_high=self.side_high[pairs.a, 1 - k] | by_contact,
+                pairs=met.pairs.worked_out(),
+                at=met.at,
+                least=bounds(met.at, met.least, met.most)[0],
+                beside=np.stack([met.least[:, 1 - k], met.most[:, 1 - k]], axis=1)
+                - met.at[:, 1 - k, None],
+                on_low=(high[:, 1 - k] < point[1 - k]) | by_contact,
+                on_high=(low[:, 1 - k] > point[1 - k]) | by_contact,
                 nearest=by_contact,
-                free=clear[pairs.whose],
+                free=clear[met.pairs.whose],
             )
 
-        near = self.broad.runs(across, ats, on_side, only)
+        near = self.broad.runs(across, ats, only)
         whose, least, most = self.broad.between(near)
         bound, past = bounds(ats[whose], least, most)
+        low, high = self.broad.outer_ends(near)
+        there = ahead(whose, past, (high if sign > 0 else low)[:, k])
         stop = np.full(self.boxes, np.inf)
         if within_mm < np.inf:
-            order = np.flatnonzero(self.broad.plates(near) & ((past > 0.0) | ~nearest[whose]))
+            ends = (low if sign > 0 else high)[:, k]
+            order = np.flatnonzero(self.broad.plates(near) & ahead(whose, past, ends))
             # from where nothing meets, what reaches far behind is beside and not in the way
             likely = np.where(clear[whose], np.abs(bound), bound)
             order = order[np.argsort(likely[order], kind="stable")]
@@ -227,8 +238,7 @@ class Pairs:
             tried = expanded(near[first], stop)
             np.fmin.at(stop, tried.pairs.whose, tried.reach(np.arange(len(tried.least))))
             stop += within_mm + TOUCH_MM
-        ahead = (bound <= stop[whose]) & ((past > 0.0) | ~nearest[whose])
-        return expanded(near[ahead], stop)
+        return expanded(near[there & (bound <= stop[whose])], stop)
 
     def _where(
         self, outer_piece: tuple[Pieces, int], inner_piece: tuple[Pieces, int], at: Array

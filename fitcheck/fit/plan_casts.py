@@ -33,7 +33,7 @@ def plan_casts(
     """
     low, high = np.full(len(pairs), np.nan), np.full(len(pairs), np.nan)
     (least, most), (own_least, own_most) = (
-        [ends[rows, 2] for ends in own.bounds]
+        [ends[:, 2] for ends in own.bounds_of(rows)]
         for own, rows in ((pairs.firsts, pairs.a), (pairs.seconds, pairs.b))
     )
     floors = starts[:, 2] + own_least - max(0.0, path_mm)

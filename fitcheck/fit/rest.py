@@ -102,9 +102,9 @@ def _over(
 ) -> tuple[PiecePairs, Array]:
     """Pairs of pieces of some plates and bends that are over each other, and how far apart, mm."""
     a, b = pieces_of_runs(above.stretches, below.stretches, *runs)
-    low, high = above.bounds
-    by = ats[above.boxes]
-    rows, drops = _over_each_other((low + by, high + by), below.bounds, a, b)
+    low, high = above.bounds_of(a)
+    by, every = ats[above.boxes[a]], np.arange(len(a))
+    rows, drops = _over_each_other((low + by, high + by), below.bounds_of(b), every, every)
     return PiecePairs(above, below, a[rows], b[rows]), drops
 
 

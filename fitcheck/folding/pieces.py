@@ -69,7 +69,7 @@ class Stretches(NamedTuple):
     ends: Rows
     """(s + 1,) where each begins among the pieces, and the end."""
     low: Array
-    """(s, 3) the least x, y, z."""
+    """(s, 3) the least x, y, z of a box round it, all but as small as it may be."""
     high: Array
 
 
@@ -147,6 +147,10 @@ class Pieces(Sequence[ConvexPiece]):
         """The forms of some pieces."""
         return self.places.take(rows).padded()
 
+    def bounds_of(self, rows: Rows) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of some pieces, (n, 3) mm each."""
+        return self.places.take(rows).bounds()
+
     @cached_property
     def bounds(self) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of each, (q, 3) mm each."""
@@ -162,7 +166,7 @@ class Pieces(Sequence[ConvexPiece]):
         first = np.ones(len(self), dtype=bool)
         first[1:] = (np.diff(self.kinds) != 0) | (np.diff(self.boxes) != 0)
         starts = np.flatnonzero(first)
-        low, high = self.bounds
+        low, high = self.places.around()
         if len(starts):
             low, high = np.minimum.reduceat(low, starts), np.maximum.reduceat(high, starts)
         ends = np.append(starts, len(self))

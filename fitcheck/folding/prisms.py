@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 
 from fitcheck.folding.flat import Flat
 from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Name, Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
-from fitcheck.folding.tables import Flats, Forms, Places, turned
+from fitcheck.folding.tables import Flats, Forms, Places, Table, turned
 from fitcheck.polygons import polygon_area
 
 FEW_SIDES = 8
@@ -56,8 +57,13 @@ class Blanks:
         """(p,) how many corners each has."""
         return np.full(len(self.outlines), 2 * self.outlines.shape[1])
 
+    def bounds(self, rows: Rows) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of some of them, (3, n) mm each."""
+        low, high = self.around
+        return low[:, rows], high[:, rows]
+
     @cached_property
-    def bounds(self) -> tuple[Array, Array]:
+    def around(self) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of each, (3, p) mm each."""
         low, high = np.empty((3, len(self.outlines))), np.empty((3, len(self.outlines)))
         for least, most, flat, (one, other) in zip(low, high, *self._levels, strict=True):
@@ -73,12 +79,17 @@ class Blanks:
         return found
 
     @cached_property
+    def flat(self) -> Flat:
+        """All of their corners."""
+        return _flat(self._corners, np.ones(self._corners.shape[1:], dtype=bool))
+
+    @cached_property
     def flats(self) -> Flats:
         """All of their forms; edges that are points have neither direction nor face."""
         normals, edges, proper, fresh = self._directions()
         every = np.ones((2, len(self.outlines)), dtype=bool)
         return Flats(
-            _flat(self._corners, np.ones(self._corners.shape[1:], dtype=bool)),
+            self.flat,
             _flat(normals, np.concatenate([proper, every])),
             _flat(edges, np.concatenate([fresh, every[:1]])),
         )
@@ -171,14 +182,29 @@ class Blanks:
         return normals, edges, proper, fresh
 
 
-def pieces_of(blanks: Sequence[Blanks], names: Sequence[Name]) -> Pieces:
-    """The prisms of all blanks, box by box and there by their orders."""
-    boxes, orders, kinds = (
-        np.concatenate([getattr(blank, key) for blank in blanks])
-        for key in ("boxes", "orders", "kinds")
-    )
+class Drawn(Table, Protocol):
+    """Prisms that know whose they are."""
+
+    @property
+    def boxes(self) -> Rows:
+        """(p,) the box that each is of."""
+
+    @property
+    def orders(self) -> Rows:
+        """(p,) its place among the pieces of its box."""
+
+    @property
+    def kinds(self) -> Rows:
+        """(p,) the name that it has."""
+
+
+def pieces_of(prisms: Sequence[Drawn], names: Sequence[Name]) -> Pieces:
+    """All of some prisms, box by box and there by their orders."""
+    boxes = np.concatenate([own.boxes for own in prisms])
+    orders = np.concatenate([own.orders for own in prisms])
+    kinds = np.concatenate([own.kinds for own in prisms])
     sorting = np.lexsort((orders, boxes))
-    places = Places.all_of(blanks).take(sorting)
+    places = Places.all_of(prisms).take(sorting)
     return Pieces(boxes[sorting], kinds[sorting], names, places)
 
 

@@ -40,12 +40,22 @@ class Table(Protocol):
         """(p,) how many corners each has."""
 
     @property
-    def bounds(self) -> tuple[Array, Array]:
-        """The least and the greatest x, y, z of each, (3, p) mm each."""
+    def around(self) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of boxes round each, (3, p) mm each.
+
+        They are no larger than what the piece is a slice of.
+        """
+
+    @property
+    def flat(self) -> Flat:
+        """All of their corners."""
 
     @property
     def flats(self) -> Flats:
         """All of their forms."""
+
+    def bounds(self, rows: Rows) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of some of them, (3, n) mm each."""
 
     def uprights(self, rows: Rows) -> Flags:
         """(n,) which of some are prisms over a plan: half of the corners right above the others."""
@@ -74,8 +84,18 @@ class Listed:
         """(p,) how many corners each has."""
         return np.diff(self.flats.vertices.ends)
 
+    @property
+    def flat(self) -> Flat:
+        """All of their corners."""
+        return self.flats.vertices
+
+    def bounds(self, rows: Rows) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of some of them, (3, n) mm each."""
+        low, high = self.around
+        return low[:, rows], high[:, rows]
+
     @cached_property
-    def bounds(self) -> tuple[Array, Array]:
+    def around(self) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of each, (3, p) mm each."""
         values, ends = self.flats.vertices
         if len(ends) < 2:
@@ -176,10 +196,17 @@ class Places(NamedTuple):
 
     def bounds(self) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of each, (q, 3) mm each."""
+        return self._ends(lambda table, rows: table.bounds(rows))
+
+    def around(self) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of boxes round each, (q, 3) mm each."""
+        return self._ends(lambda table, rows: tuple(own[:, rows] for own in table.around))
+
+    def _ends(self, ends_of: Callable[[Table, Rows], tuple[Array, ...]]) -> tuple[Array, Array]:
         low, high = np.zeros((len(self.row), 3)), np.zeros((len(self.row), 3))
         for table, own in self.each():
-            for to, ends in zip((low, high), table.bounds, strict=True):
-                to[own] = ends[:, self.row[own]].T
+            for to, ends in zip((low, high), ends_of(table, self.row[own]), strict=True):
+                to[own] = ends.T
         return low, high
 
     def uprights(self) -> Flags:
@@ -205,7 +232,10 @@ class Places(NamedTuple):
         each = self.each()
         if not each:
             return Flat(np.zeros((3, 0)), np.zeros(1, dtype=np.intp))
-        forms = joined([one.flats[which].take(self.row[own]) for one, own in each])
+        flats = [one.flats[which] if which else one.flat for one, _ in each]
+        forms = joined(
+            [flat.take(self.row[own]) for flat, (_, own) in zip(flats, each, strict=True)]
+        )
         return forms.take(np.argsort(np.concatenate([own for _, own in each]), kind="stable"))
 
     def kept(self) -> Places:
