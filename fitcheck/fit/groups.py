@@ -52,13 +52,6 @@ class PiecePairs:
         """Some of the pairs."""
         return replace(self, a=self.a[rows], b=self.b[rows])
 
-    def worked_out(self) -> PiecePairs:
-        """The same pairs of those pieces alone, whose forms are worked out once for all."""
-        (one, a), (other, b) = (np.unique(rows, return_inverse=True) for rows in (self.a, self.b))
-        return PiecePairs(
-            self.firsts.take(one).worked_out(), self.seconds.take(other).worked_out(), a, b
-        )
-
     def first_pieces(self, rows: Rows) -> list[ConvexPiece]:
         """The first pieces of some pairs."""
         return [self.firsts[k] for k in self.a[rows].tolist()]

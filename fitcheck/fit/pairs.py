@@ -18,6 +18,7 @@ from fitcheck.fit.candidates import Candidates, PairTravels, travels_of
 from fitcheck.fit.casts import few_of_each, nearest_first, swept_depths
 from fitcheck.fit.contact import TOUCH_MM, difference_body
 from fitcheck.fit.frames import ACROSS, MIDDLE, UPRIGHT, PathFrame
+from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.travel import Stop, Travel
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
@@ -140,12 +141,17 @@ class Pairs:
         np.fmin.at(nearest, whose, reach)
         first = np.flatnonzero(reach <= nearest[whose] + TOUCH_MM)
         boxes, rows = np.unique(whose[first], return_index=True)
-        for box, row in zip(boxes.tolist(), first[rows].tolist(), strict=True):
-            both = (pairs.firsts, int(pairs.a[row])), (pairs.seconds, int(pairs.b[row]))
-            travel = found.sign * float(nearest[box])
-            where = self._where(*both, ats[box] + ACROSS[found.across] * travel)
-            outer, inner = (own.names[own.kinds[k]][0] for own, k in both)
-            stops[box] = Stop(travel, outer, inner, where)
+        stopping = pairs.take(first[rows])
+        travel = found.sign * nearest[boxes]
+        where = self._where(stopping, ats[boxes] + travel[:, None] * ACROSS[found.across])
+        names = [
+            [own.names[kind][0] for kind in own.kinds[rows].tolist()]
+            for own, rows in ((pairs.firsts, stopping.a), (pairs.seconds, stopping.b))
+        ]
+        for box, way, outer, inner, (x, y, z) in zip(
+            boxes.tolist(), travel.tolist(), *names, where.tolist(), strict=True
+        ):
+            stops[box] = Stop(way, outer, inner, (x, y, z))
         return stops
 
     def blocked(self, ats: Array) -> list[Block | None]:
@@ -211,7 +217,7 @@ class Pairs:
                 across=k,
                 sign=sign,
                 path=self.path,
-                pairs=met.pairs.worked_out(),
+                pairs=met.pairs,
                 at=met.at,
                 least=bounds(met.at, met.least, met.most)[0],
                 beside=np.stack([met.least[:, 1 - k], met.most[:, 1 - k]], axis=1)
@@ -240,12 +246,9 @@ class Pairs:
             stop += within_mm + TOUCH_MM
         return expanded(near[there & (bound <= stop[whose])], stop)
 
-    def _where(
-        self, outer_piece: tuple[Pieces, int], inner_piece: tuple[Pieces, int], at: Array
-    ) -> tuple[float, float, float]:
-        """The middle of where the boxes of two pieces overlap at the end of the path."""
-        outer, inner = ([ends[k] for ends in own.bounds] for own, k in (outer_piece, inner_piece))
+    def _where(self, pairs: PiecePairs, at: Array) -> Array:
+        """The middles (n, 3) of where the boxes of pairs overlap, inner ones moved by (n, 3)."""
+        outer, inner = pairs.firsts.bounds_of(pairs.a), pairs.seconds.bounds_of(pairs.b)
         low = np.maximum(outer[0], inner[0] + at)
         high = np.minimum(outer[1], inner[1] + at)
-        x, y, z = self.frame.back(0.5 * (low + high))
-        return float(x), float(y), float(z)
+        return self.frame.back(0.5 * (low + high))

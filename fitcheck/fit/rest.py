@@ -55,7 +55,7 @@ def rests_of(
     near = drops <= upto[above.stretches.boxes[runs[0]]]
     pairs, drops = _over(above, below, ats, (runs[0][near], runs[1][near]))
     rows = np.flatnonzero(drops <= upto[pairs.whose])
-    pairs, drops = pairs.take(rows).worked_out(), drops[rows]
+    pairs, drops = pairs.take(rows), drops[rows]
     groups = pairs.groups
     reach = nearest_first(
         drops, lambda rows: falls(pairs.take(rows)), within_mm, groups.of, pairs.whose

@@ -147,7 +147,6 @@ def _depths_of(
 ) -> tuple[PiecePairs, Array]:
     """Pairs of pieces and how deep they stand in each other; nan where others are deeper."""
     pairs, overlap = _candidates(parts, least_mm, only, known)
-    pairs = pairs.worked_out()
 
     def apart(rows: Rows) -> Array:
         return -depths(pairs.take(rows))

@@ -10,8 +10,9 @@ from typing import NamedTuple, overload
 import numpy as np
 
 from fitcheck.folding.flat import Flat
+from fitcheck.folding.places import Places
 from fitcheck.folding.pose import UP, Array, Flags, Rows
-from fitcheck.folding.tables import Flats, Forms, Listed, Places
+from fitcheck.folding.tables import Flats, Forms, Listed
 
 SHORT_MM = 1e-9
 """An outline's edge shorter than this is a point."""
@@ -139,6 +140,11 @@ class Pieces(Sequence[ConvexPiece]):
         """(q,) how many corners each has."""
         return self.places.counts()
 
+    @cached_property
+    def sizes(self) -> Rows:
+        """(q,) how large each is to look at: those of one size are looked at together."""
+        return self.places.sizes()
+
     def corners(self, rows: Rows) -> Array:
         """The corners of some pieces, (3, w, n) mm, the shorter lists filled up with their last."""
         return self.places.take(rows).corners()
@@ -235,10 +241,6 @@ class Pieces(Sequence[ConvexPiece]):
     def take(self, rows: Rows) -> Pieces:
         """Some of the pieces."""
         return Pieces(self.boxes[rows], self.kinds[rows], self.names, self.places.take(rows))
-
-    def worked_out(self) -> Pieces:
-        """The same pieces, their forms worked out once, as they are looked at again and again."""
-        return replace(self, places=self.places.kept())
 
     def with_vertices(self, vertices: Flat) -> Pieces:
         """The same pieces with their corners elsewhere."""

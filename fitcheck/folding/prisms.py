@@ -11,8 +11,9 @@ import numpy as np
 
 from fitcheck.folding.flat import Flat
 from fitcheck.folding.pieces import SHORT_MM, ConvexPiece, Name, Pieces
+from fitcheck.folding.places import Places
 from fitcheck.folding.pose import Array, Flags, Rows
-from fitcheck.folding.tables import Flats, Forms, Places, Table, turned
+from fitcheck.folding.tables import Flats, Forms, Memo, Table, size_of, turned
 from fitcheck.polygons import polygon_area
 
 FEW_SIDES = 8
@@ -49,18 +50,21 @@ class Blanks:
     """(p, 2) from and to."""
     poses: Array
     """(p, 4, 4)."""
-    kept: bool = False
-    """Whether their forms are kept when they are worked out, to be looked at again."""
 
     @property
     def counts(self) -> Rows:
         """(p,) how many corners each has."""
         return np.full(len(self.outlines), 2 * self.outlines.shape[1])
 
+    @property
+    def sizes(self) -> Rows:
+        """(p,) as of `size_of`."""
+        return size_of(self.counts)
+
     def bounds(self, rows: Rows) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of some of them, (3, n) mm each."""
         low, high = self.around
-        return low[:, rows], high[:, rows]
+        return low.take(rows, axis=1), high.take(rows, axis=1)
 
     @cached_property
     def around(self) -> tuple[Array, Array]:
@@ -96,15 +100,26 @@ class Blanks:
 
     def corners(self, rows: Rows) -> Array:
         """The corners of some of them, (3, w, n) mm."""
-        return self._corners[:, :, rows] if self.kept else self.taken(rows)._corners
+        return self._known_corners.of(rows, lambda fresh: [self.taken(fresh)._corners])[0]
 
     def padded(self, rows: Rows) -> Forms:
         """The forms of some of them."""
-        if not self.kept:
-            own = self.taken(rows)
-            return Forms(own._corners, *own._packed)
-        normals, edges = self._packed
-        return Forms(self._corners[:, :, rows], normals[:, :, rows], edges[:, :, rows])
+        return Forms(*self._known_forms.of(rows, lambda fresh: self.taken(fresh).packed()))
+
+    def packed(self) -> Forms:
+        """The forms of all; sides that are none or run along others are left out."""
+        normals, edges, proper, fresh = self._directions()
+        if not proper.all():
+            normals = _packed(normals, proper)
+        return Forms(self._corners, normals, edges if fresh.all() else _packed(edges, fresh))
+
+    @cached_property
+    def _known_corners(self) -> Memo:
+        return Memo(len(self.outlines))
+
+    @cached_property
+    def _known_forms(self) -> Memo:
+        return Memo(len(self.outlines))
 
     def moved(self, rows: Rows, turn: Array, shifts: Array) -> Blanks:
         """Some of them turned (3, 3), then shifted by their own of (3, n) mm."""
@@ -114,7 +129,7 @@ class Blanks:
         poses[:, :3, 3] += shifts.T
         return replace(own, poses=poses)
 
-    def taken(self, rows: Rows, *, kept: bool = False) -> Blanks:
+    def taken(self, rows: Rows) -> Blanks:
         """Some of them."""
         return Blanks(
             self.boxes[rows],
@@ -123,7 +138,6 @@ class Blanks:
             self.outlines[rows],
             self.heights[rows],
             self.poses[rows],
-            kept,
         )
 
     @property
@@ -152,14 +166,6 @@ class Blanks:
         for to, flat, (low, high) in zip(found, *self._levels, strict=True):
             to[:count], to[count:] = flat + low, flat + high
         return found
-
-    @cached_property
-    def _packed(self) -> tuple[Array, Array]:
-        """Normals and edges, (3, w, p) each, what is none or adds nothing left out."""
-        normals, edges, proper, fresh = self._directions()
-        if not proper.all():
-            normals = _packed(normals, proper)
-        return normals, edges if fresh.all() else _packed(edges, fresh)
 
     def _directions(self) -> tuple[Array, Array, Flags, Flags]:
         """Normals and edges; which sides (n, p) are none, and which run along no other."""

@@ -8,8 +8,9 @@ import numpy as np
 
 from fitcheck.folding.flat import Flat, joined
 from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.places import Places
 from fitcheck.folding.pose import Array, Flags, Rows
-from fitcheck.folding.tables import Flats, Places
+from fitcheck.folding.tables import Flats
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -11,7 +11,7 @@ import numpy as np
 from fitcheck.folding.flat import Flat
 from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.folding.prisms import Blanks
-from fitcheck.folding.tables import Flats, Forms
+from fitcheck.folding.tables import Flats, Forms, Memo, size_of
 
 if TYPE_CHECKING:
     from fitcheck.folding.bends import Bends
@@ -54,10 +54,15 @@ class Slices:
         return np.full(len(self.of), 10 if (self.bends.radius_mm > 0.0).any() else 8)
 
     @property
+    def sizes(self) -> Rows:
+        """(p,) as of `size_of`, and one more: no two of their edges are parallel."""
+        return size_of(self.counts) + 1
+
+    @property
     def around(self) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of boxes round their bends, (3, p) mm each."""
         low, high = self.bends.around
-        return low[:, self.of], high[:, self.of]
+        return low.take(self.of, axis=1), high.take(self.of, axis=1)
 
     @cached_property
     def _every(self) -> Blanks:
@@ -75,20 +80,12 @@ class Slices:
 
     def bounds(self, rows: Rows) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of some of them, (3, n) mm each."""
-        known, low, high = self._bounds
-        asked = np.zeros(len(known), dtype=bool)
-        asked[rows] = True
-        fresh = np.flatnonzero(asked & ~known)
-        if len(fresh):
-            low[:, fresh], high[:, fresh] = self.taken(fresh).around
-            known[fresh] = True
-        return low[:, rows], high[:, rows]
+        (both,) = self._bounds.of(rows, lambda fresh: [np.stack(self.taken(fresh).around, axis=1)])
+        return both[:, 0], both[:, 1]
 
     @cached_property
-    def _bounds(self) -> tuple[Flags, Array, Array]:
-        """Whose bounds are known, (p,), and those, (3, p) mm each."""
-        count = len(self.of)
-        return np.zeros(count, dtype=bool), np.empty((3, count)), np.empty((3, count))
+    def _bounds(self) -> Memo:
+        return Memo(len(self.of))
 
     def uprights(self, rows: Rows) -> Flags:
         """(n,) which of some stand on their outlines."""
@@ -96,11 +93,15 @@ class Slices:
 
     def corners(self, rows: Rows) -> Array:
         """The corners of some of them, (3, w, n) mm."""
-        return self.taken(rows).corners(np.arange(len(rows)))
+        return self.padded(rows).vertices
 
     def padded(self, rows: Rows) -> Forms:
         """The forms of some of them."""
-        return self.taken(rows).padded(np.arange(len(rows)))
+        return Forms(*self._forms.of(rows, lambda fresh: self.taken(fresh).packed()))
+
+    @cached_property
+    def _forms(self) -> Memo:
+        return Memo(len(self.of))
 
     def moved(self, rows: Rows, turn: Array, shifts: Array) -> Slices:
         """Some of them turned (3, 3), then shifted by their own of (3, n) mm.
@@ -115,7 +116,7 @@ class Slices:
         place = np.cumsum(fresh) - 1
         return Slices(bends, place, self.angles[rows], self.places[of[firsts]], self.first)
 
-    def taken(self, rows: Rows, *, kept: bool = False) -> Blanks:
+    def taken(self, rows: Rows) -> Blanks:
         """Some of them as prisms; a slanted end stands out by what it gains over one facet."""
         of, slices = self.of[rows], self.angles[rows]
         start, stop = self.bends.angles_rad[of].T
@@ -123,4 +124,4 @@ class Slices:
         own = self.bends.ends_mm[of]
         ends = own[:, :1] + share[..., None] * (own[:, 1:] - own[:, :1])
         widest = np.stack([ends[..., 0].min(axis=1), ends[..., 1].max(axis=1)], axis=1)
-        return replace(self.bends.sectors(of, slices, widest, self.first), kept=kept)
+        return self.bends.sectors(of, slices, widest, self.first)

@@ -9,7 +9,7 @@ from typing import NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.folding.flat import Flat, joined
+from fitcheck.folding.flat import Flat
 from fitcheck.folding.pose import Array, Flags, Rows
 
 
@@ -32,12 +32,22 @@ class Flats(NamedTuple):
     edges: Flat
 
 
+def size_of(counts: Rows) -> Rows:
+    """The sizes of pieces of so many corners: those of one size are looked at together."""
+    found: Rows = 2 * np.frexp(counts)[1]
+    return found
+
+
 class Table(Protocol):
     """Pieces whose numbers stand together."""
 
     @property
     def counts(self) -> Rows:
         """(p,) how many corners each has."""
+
+    @property
+    def sizes(self) -> Rows:
+        """(p,) as of `size_of`, one more for what has more edges that are not parallel."""
 
     @property
     def around(self) -> tuple[Array, Array]:
@@ -60,8 +70,8 @@ class Table(Protocol):
     def uprights(self, rows: Rows) -> Flags:
         """(n,) which of some are prisms over a plan: half of the corners right above the others."""
 
-    def taken(self, rows: Rows, *, kept: bool = False) -> Table:
-        """Some of them; their forms are kept where they are looked at again and again."""
+    def taken(self, rows: Rows) -> Table:
+        """Some of them."""
 
     def corners(self, rows: Rows) -> Array:
         """The corners of some of them, (3, w, n) mm, the shorter lists filled up."""
@@ -85,6 +95,11 @@ class Listed:
         return np.diff(self.flats.vertices.ends)
 
     @property
+    def sizes(self) -> Rows:
+        """(p,) as of `size_of`."""
+        return size_of(self.counts)
+
+    @property
     def flat(self) -> Flat:
         """All of their corners."""
         return self.flats.vertices
@@ -92,7 +107,7 @@ class Listed:
     def bounds(self, rows: Rows) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of some of them, (3, n) mm each."""
         low, high = self.around
-        return low[:, rows], high[:, rows]
+        return low.take(rows, axis=1), high.take(rows, axis=1)
 
     @cached_property
     def around(self) -> tuple[Array, Array]:
@@ -115,8 +130,8 @@ class Listed:
             found[own] = level & ((x[:half] == x[half:]) & (y[:half] == y[half:])).all(axis=0)
         return found
 
-    def taken(self, rows: Rows, *, kept: bool = False) -> Listed:
-        """Some of them; they are known, so that there is nothing more to keep."""
+    def taken(self, rows: Rows) -> Listed:
+        """Some of them."""
         return Listed(Flats(*(own.take(rows) for own in self.flats)))
 
     def corners(self, rows: Rows) -> Array:
@@ -142,127 +157,44 @@ def turned(turn: Array, points: Array) -> Array:
     return np.stack([row[0] * x + row[1] * y + row[2] * z for row in turn])
 
 
-class Places(NamedTuple):
-    """Where some pieces stand: in which of some tables, and in which row of it."""
+class Memo:
+    """Arrays (3, w, p) of the pieces of a table, worked out for those that are asked about."""
 
-    tables: tuple[Table, ...]
-    table: Rows
-    """(q,)"""
-    row: Rows
-    """(q,)"""
+    def __init__(self, count: int) -> None:
+        """For so many pieces."""
+        self._place = np.full(count, -1)
+        self._used = 0
+        self._arrays: list[Array] = []
 
-    @classmethod
-    def all_of(cls, tables: Sequence[Table]) -> Places:
-        """All that stands in some tables, one after the other."""
-        counts = [len(own.counts) for own in tables]
-        rows = [np.arange(count) for count in counts]
-        return cls(tuple(tables), np.arange(len(counts)).repeat(counts), np.concatenate(rows))
+    def of(self, rows: Rows, work: Callable[[Rows], Sequence[Array]]) -> list[Array]:
+        """Those of some pieces, (3, w, n) each, the shorter ones filled up with their last.
 
-    @classmethod
-    def joined(cls, each: Sequence[Places]) -> Places:
-        """Those of all, behind each other."""
-        numbers: dict[int, int] = {}
-        tables: list[Table] = []
-        place: dict[int, Rows] = {}
-        for own in each:
-            if id(own.tables) in place:
-                continue
-            for one in own.tables:
-                if id(one) not in numbers:
-                    numbers[id(one)] = len(tables)
-                    tables.append(one)
-            known = [numbers[id(one)] for one in own.tables]
-            place[id(own.tables)] = np.array(known, dtype=np.intp)
-        table = np.concatenate([place[id(own.tables)][own.table] for own in each])
-        return cls(tuple(tables), table, np.concatenate([own.row for own in each]))
-
-    def take(self, rows: Rows | slice) -> Places:
-        """Those of some pieces."""
-        return Places(self.tables, self.table[rows], self.row[rows])
-
-    def each(self) -> list[tuple[Table, Rows]]:
-        """The tables that are in use, and which of the pieces (n,) stand in each."""
-        if len(self.tables) == 1:
-            return [(self.tables[0], np.arange(len(self.table)))] if len(self.table) else []
-        there = np.flatnonzero(np.bincount(self.table, minlength=len(self.tables))).tolist()
-        return [(self.tables[k], np.flatnonzero(self.table == k)) for k in there]
-
-    def counts(self) -> Rows:
-        """(q,) how many corners each has."""
-        found = np.zeros(len(self.row), dtype=np.intp)
-        for table, own in self.each():
-            found[own] = table.counts[self.row[own]]
-        return found
-
-    def bounds(self) -> tuple[Array, Array]:
-        """The least and the greatest x, y, z of each, (q, 3) mm each."""
-        return self._ends(lambda table, rows: table.bounds(rows))
-
-    def around(self) -> tuple[Array, Array]:
-        """The least and the greatest x, y, z of boxes round each, (q, 3) mm each."""
-        return self._ends(lambda table, rows: tuple(own[:, rows] for own in table.around))
-
-    def _ends(self, ends_of: Callable[[Table, Rows], tuple[Array, ...]]) -> tuple[Array, Array]:
-        low, high = np.zeros((len(self.row), 3)), np.zeros((len(self.row), 3))
-        for table, own in self.each():
-            for to, ends in zip((low, high), ends_of(table, self.row[own]), strict=True):
-                to[own] = ends.T
-        return low, high
-
-    def uprights(self) -> Flags:
-        """(q,) which are prisms over a plan: half of the corners right above the others."""
-        found = np.zeros(len(self.row), dtype=bool)
-        for table, own in self.each():
-            found[own] = table.uprights(self.row[own])
-        return found
-
-    def corners(self) -> Array:
-        """The corners of all, (3, w, q) mm, the shorter lists filled up."""
-        each = self.each()
-        return _filled([table.corners(self.row[own]) for table, own in each], each)
-
-    def padded(self) -> Forms:
-        """The forms of all."""
-        each = self.each()
-        forms = [table.padded(self.row[own]) for table, own in each]
-        return Forms(*(_filled(parts, each) for parts in zip(*forms, strict=True)))
-
-    def flat(self, which: int) -> Flat:
-        """Corners, normals or edges of all, by which of the three, behind each other."""
-        each = self.each()
-        if not each:
-            return Flat(np.zeros((3, 0)), np.zeros(1, dtype=np.intp))
-        flats = [one.flats[which] if which else one.flat for one, _ in each]
-        forms = joined(
-            [flat.take(self.row[own]) for flat, (_, own) in zip(flats, each, strict=True)]
-        )
-        return forms.take(np.argsort(np.concatenate([own for _, own in each]), kind="stable"))
-
-    def kept(self) -> Places:
-        """The same pieces alone, their forms kept when they are worked out."""
-        return self._anew(lambda table, own: table.taken(self.row[own], kept=True))
-
-    def moved(self, turn: Array, shifts: Array) -> Places:
-        """All turned (3, 3), then shifted by their own of (3, q) mm."""
-        return self._anew(lambda table, own: table.moved(self.row[own], turn, shifts[:, own]))
-
-    def _anew(self, made: Callable[[Table, Rows], Table]) -> Places:
-        """The same pieces in tables of their own."""
-        table, row = np.zeros_like(self.table), np.zeros_like(self.row)
-        tables = []
-        for k, (one, own) in enumerate(self.each()):
-            tables.append(made(one, own))
-            table[own], row[own] = k, np.arange(len(own))
-        return Places(tuple(tables), table, row)
+        `work` gives them for pieces that were not asked about before.
+        """
+        place = self._place[rows]
+        new = place < 0
+        if new.any():
+            fresh = np.unique(rows[new])
+            found = work(fresh)
+            used = self._used + len(fresh)
+            known = self._arrays or [own[:, :, :0] for own in found]
+            self._arrays = [
+                _with(*both, self._used, used) for both in zip(known, found, strict=True)
+            ]
+            self._place[fresh] = np.arange(self._used, used)
+            self._used, place = used, self._place[rows]
+        # taken, not indexed, so that numbers stay in the order of the pieces
+        return [own.take(place, axis=2) for own in self._arrays]
 
 
-def _filled(parts: Sequence[Array], each: Sequence[tuple[Table, Rows]]) -> Array:
-    """Lists (3, w, n) of the pieces of each table as one (3, w, q), the shorter ones filled up."""
-    if len(parts) == 1:
-        return parts[0]
-    count = sum(len(own) for _, own in each)
-    found = np.empty((3, max(own.shape[1] for own in parts), count))
-    for own, (_, rows) in zip(parts, each, strict=True):
-        found[:, : own.shape[1], rows] = own
-        found[:, own.shape[1] :, rows] = own[:, -1:]
-    return found
+def _with(known: Array, own: Array, start: int, stop: int) -> Array:
+    """Arrays (3, w, p) with those (3, v, n) of some more pieces behind, as wide as the wider."""
+    wide, room = max(known.shape[1], own.shape[1]), known.shape[2]
+    if stop > room or wide > known.shape[1]:
+        before = known[:, :, :start]
+        known = np.empty((3, wide, max(2 * start, stop)))
+        known[:, : before.shape[1], :start] = before
+        known[:, before.shape[1] :, :start] = before[:, -1:]
+    known[:, : own.shape[1], start:stop] = own
+    known[:, own.shape[1] :, start:stop] = own[:, -1:]
+    return known
