@@ -5,17 +5,46 @@ Whole plates and bends are ruled out first, then the pieces of those that are le
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
+from typing import NamedTuple
 
 import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.groups import PiecePairs, pieces_of_runs, runs_of_boxes
+from fitcheck.fit.groups import PiecePairs, kinds_asked, pieces_of_runs, runs_of_boxes
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 
 MEETING: Array = np.full(3, -TOUCH_MM)
 """How near boxes have to come along each axis, mm: less than touching."""
+
+
+Ends = tuple[Array, Array]
+"""The least and the greatest x, y, z, (n, 3) each."""
+
+
+class Met(NamedTuple):
+    """Pairs of pieces that may meet."""
+
+    pairs: PiecePairs
+    at: Array
+    """(n, 3) the place of each inner one."""
+    least: Array
+    """(n, 3) between what displacements they may meet: the least and the most."""
+    most: Array
+    outer: Ends
+    """The boxes of the outer ones."""
+
+    def take(self, rows: Rows) -> Met:
+        """Some of them."""
+        low, high = self.outer
+        return Met(
+            self.pairs.take(rows),
+            self.at[rows],
+            self.least[rows],
+            self.most[rows],
+            (low[rows], high[rows]),
+        )
 
 
 class BroadPhase:
@@ -51,69 +80,56 @@ class BroadPhase:
         self,
         axes: tuple[int, ...],
         ats: Array,
-        outer: Flags | None = None,
         only: Collection[tuple[str, str]] | None = None,
         near_mm: Array = MEETING,
     ) -> Rows:
         """Which pairs of plates and whole bends may meet as far as some axes go.
 
-        From the places (b, 3). With those outer ones alone of which some piece is wanted, and those
-        names alone that are asked for.
+        From the places (b, 3). With those names alone that are asked for.
         """
         o, i = self.outer.stretches, self.inner.stretches
         a, b, least, most = self._near
         near = np.flatnonzero(_beside(least, most, ats[o.boxes[a]], axes, near_mm))
-        if outer is not None and len(o.boxes):
-            near = near[np.logical_or.reduceat(outer, o.ends[:-1])[a[near]]]
         if only is not None:
-            wanted = np.zeros((len(self.outer.names), len(self.inner.names)), dtype=bool)
-            places = [
-                {name: k for k, (name, _) in enumerate(own.names)}
-                for own in (self.outer, self.inner)
-            ]
-            for one, other in only:
-                if one in places[0] and other in places[1]:
-                    wanted[places[0][one], places[1][other]] = True
+            wanted = kinds_asked(self.outer, self.inner, only)
             near = near[wanted[o.kinds[a[near]], i.kinds[b[near]]]]
         return near
+
+    def outer_ends(self, runs: Rows) -> Ends:
+        """The boxes round the outer plates and whole bends of some pairs."""
+        o, rows = self.outer.stretches, self._near[0][runs]
+        return o.low[rows], o.high[rows]
 
     def pieces(
         self,
         runs: Rows,
         axes: tuple[int, ...],
         ats: Array,
-        outer: Flags | None = None,
         near_mm: Array = MEETING,
-    ) -> tuple[PiecePairs, Array, Array, Array]:
+        wanted: Callable[[Met], Flags] | None = None,
+    ) -> Met:
         """Pairs of pieces of some pairs of plates and bends that may meet as far as some axes go.
 
-        Also the place (n, 3) of each, and between what displacements (n, 3) it may meet.
+        Those that are not `wanted` are left out.
         """
         o, i = self.outer.stretches, self.inner.stretches
         one, other = pieces_of_runs(o, i, self._near[0][runs], self._near[1][runs])
-        if outer is not None:
-            kept = np.flatnonzero(outer[one])
-            one, other = one[kept], other[kept]
-        low, high = self.outer.bounds
-        own_low, own_high = self.inner.bounds
-        least, most = _between((low[one], high[one]), (own_low[other], own_high[other]), self.path)
-        at = ats[self.outer.boxes[one]]
-        kept = np.flatnonzero(_beside(least, most, at, axes, near_mm))
-        kept = kept[np.lexsort((other[kept], one[kept]))]
-        pairs = PiecePairs(self.outer, self.inner, one[kept], other[kept])
-        return pairs, at[kept], least[kept], most[kept]
+        outer = self.outer.bounds_of(one)
+        least, most = _between(outer, self.inner.bounds_of(other), self.path)
+        pairs = PiecePairs(self.outer, self.inner, one, other)
+        met = Met(pairs, ats[pairs.whose], least, most, outer)
+        found = _beside(least, most, met.at, axes, near_mm)
+        if wanted is not None:
+            found &= wanted(met)
+        kept = np.flatnonzero(found)
+        return met.take(kept[np.lexsort((other[kept], one[kept]))])
 
     def meeting(self, ats: Array, near_mm: Array = MEETING) -> tuple[PiecePairs, Array]:
         """Pairs of pieces that may meet as they stand, along all axes, and their places (n, 3)."""
         every = (0, 1, 2)
-        pairs, at, *_ = self.pieces(
-            self.runs(every, ats, near_mm=near_mm), every, ats, near_mm=near_mm
-        )
-        return pairs, at
-
-
-Ends = tuple[Array, Array]
-"""The least and the greatest x, y, z, (n, 3) each."""
+        runs = self.runs(every, ats, near_mm=near_mm)
+        found = self.pieces(runs, every, ats, near_mm=near_mm)
+        return found.pairs, found.at
 
 
 def _between(outer: Ends, inner: Ends, path: Array) -> Ends:

@@ -41,16 +41,14 @@ def casts(
     starts = np.broadcast_to(start, (len(pairs), 3))
     rest = np.arange(len(pairs))
     if path is not None and not path[:2].any() and not direction[2]:
-        many = np.diff(pairs.seconds.vertices.ends)[pairs.b] > MANY_CORNERS
-        round_ = many & pairs.seconds.uprights[pairs.b]
+        round_ = pairs.seconds.counts[pairs.b] > MANY_CORNERS
+        if round_.any():
+            many = np.unique(pairs.b[round_])
+            round_ &= np.isin(pairs.b, many[pairs.seconds.uprights(many)])
         own, rest = np.flatnonzero(round_), np.flatnonzero(~round_)
         if len(own):
             low[own], high[own] = plan_casts(
-                pairs.first_pieces(own),
-                pairs.second_pieces(own),
-                float(path[2]),
-                starts[own],
-                direction,
+                pairs.take(own), float(path[2]), starts[own], direction
             )
     if len(rest):
         low[rest], high[rest] = by_size(

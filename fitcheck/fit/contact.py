@@ -119,21 +119,18 @@ def by_size(pairs: PiecePairs, work: Callable[[PiecePairs, Rows], Array]) -> Arr
     make all of them as slow; and no longer than what stays near the processor. `work` is given
     the pairs and their places among all.
     """
-    sizes = [
-        np.frexp(np.diff(own.vertices.ends)[rows])[1]
-        for own, rows in ((pairs.firsts, pairs.a), (pairs.seconds, pairs.b))
-    ]
-    kinds, group = np.unique(sizes[0] * 64 + sizes[1], return_inverse=True)
+    own, others = pairs.firsts.sizes[pairs.a], pairs.seconds.sizes[pairs.b]
+    kinds, group = np.unique(own * 128 + others, return_inverse=True)
     found: Array | None = None
-    for kind, size in enumerate(kinds.tolist()):
+    for kind, code in enumerate(kinds.tolist()):
         every = np.flatnonzero(group == kind)
-        length = max(SHORTEST, AT_A_TIME >> sum(divmod(size, 64)))
+        length = max(SHORTEST, AT_A_TIME >> sum(size // 2 for size in divmod(code, 128)))
         for start in range(0, len(every), length):
             rows = every[start : start + length]
-            own = work(pairs.take(rows), rows)
+            part = work(pairs.take(rows), rows)
             if found is None:
-                found = np.empty((*own.shape[:-1], len(pairs)))
-            found[..., rows] = own
+                found = np.empty((*part.shape[:-1], len(pairs)))
+            found[..., rows] = part
     assert found is not None, "there is a pair"
     return found
 
@@ -158,12 +155,8 @@ class Forms:
     """Corners, faces and edges of both sides of some pairs, (3, w, n)."""
 
     def __init__(self, pairs: PiecePairs) -> None:
-        outer, inner = pairs.firsts, pairs.seconds
-        self.outer, self.inner = outer.vertices.padded(pairs.a), inner.vertices.padded(pairs.b)
-        self.outer_faces = outer.normals.padded(pairs.a)
-        self.inner_faces = inner.normals.padded(pairs.b)
-        self.outer_edges = outer.edges.padded(pairs.a)
-        self.inner_edges = inner.edges.padded(pairs.b)
+        self.outer, self.outer_faces, self.outer_edges = pairs.firsts.padded(pairs.a)
+        self.inner, self.inner_faces, self.inner_edges = pairs.seconds.padded(pairs.b)
 
 
 def _face_depths(forms: Forms) -> Array:

@@ -7,14 +7,14 @@ A path along an axis only changes the order and the signs of coordinates, which 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from fitcheck.folding.flat import Flat
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
+from fitcheck.folding.tables import turned
 from fitcheck.pattern.sheet import Axis
 
 TURN_TOLERANCE = 1e-9
@@ -61,13 +61,7 @@ class PathFrame:
 
     def carried(self, pieces: Pieces) -> Pieces:
         """Pieces as they are in this frame; the very same ones where it is their own."""
-        if self.own:
-            return pieces
-        vertices, normals, edges = (
-            Flat(_turned(self.turn, own.values), own.ends)
-            for own in (pieces.vertices, pieces.normals, pieces.edges)
-        )
-        return replace(pieces, vertices=vertices, normals=normals, edges=edges)
+        return pieces if self.own else pieces.turned(self.turn)
 
     def path(self, path: Array) -> Array:
         """A path (3,) mm in this frame: straight along z.
@@ -82,23 +76,17 @@ class PathFrame:
 
     def into(self, places: Array) -> Array:
         """Points or displacements (n, 3) or (3,) mm of the part's own frame, in this one."""
-        return places if self.own else _turned(self.turn, places.T).T
+        return places if self.own else turned(self.turn, places.T).T
 
     def back(self, places: Array) -> Array:
         """Points or displacements (n, 3) or (3,) mm of this frame, in the part's own."""
-        return places if self.own else _turned(self.turn.T, places.T).T
+        return places if self.own else turned(self.turn.T, places.T).T
 
 
 UPRIGHT = PathFrame(np.eye(3), (Axis.WIDTH, Axis.LENGTH))
 """Of a path straight up or down, as of a lid or a content: the part's own frame."""
 DIRECTIONS: Mapping[str, Array] = dict(zip(UPRIGHT.across, ACROSS, strict=True))
 """(3,) each: the two directions across such a path."""
-
-
-def _turned(turn: Array, points: Array) -> Array:
-    """Points (3, ...) turned; one by one, so that none depends on how many there are."""
-    x, y, z = points
-    return np.stack([row[0] * x + row[1] * y + row[2] * z for row in turn])
 
 
 def seen_from(direction: Array) -> PathFrame:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fitcheck.folding.pieces import ConvexPiece, Pieces, Stretches
-from fitcheck.folding.pose import Rows
+from fitcheck.folding.pose import Flags, Rows
 
 
 class Groups(NamedTuple):
@@ -60,11 +60,6 @@ class PiecePairs:
         """The second pieces of some pairs."""
         return [self.seconds[k] for k in self.b[rows].tolist()]
 
-    def named(self, only: Collection[tuple[str, str]]) -> Rows:
-        """The pairs of some pairs of names."""
-        wanted = np.array([name in only for name in self.groups.names], dtype=bool)
-        return np.flatnonzero(wanted[self.groups.of])
-
     @cached_property
     def groups(self) -> Groups:
         """The pairs by their boxes and names, in the order of the boxes and of the parts."""
@@ -78,6 +73,12 @@ class PiecePairs:
             (firsts[o], seconds[i]) for o, i in zip(outer.tolist(), inner.tolist(), strict=True)
         ]
         return Groups(of, boxes, names)
+
+
+def kinds_asked(one: Pieces, other: Pieces, names: Collection[tuple[str, str]]) -> Flags:
+    """Which pairs of kinds of two lists are among pairs of names, (k, l)."""
+    asked = [[(first, second) in names for second, _ in other.names] for first, _ in one.names]
+    return np.array(asked, dtype=bool).reshape(len(one.names), len(other.names))
 
 
 def runs_of_boxes(one: Stretches, other: Stretches, boxes: int) -> tuple[Rows, Rows]:

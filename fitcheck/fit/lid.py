@@ -95,7 +95,7 @@ def _above_walls(base: FoldedPart) -> float:
         for panel, height in zip(base.pattern.panels, heights, strict=True)
         if panel.role is Role.WALL
     ]
-    radius = float(base.layout.creases.radius_mm.max())
+    radius = float(base.among.layout.creases.radius_mm[base.box].max())
     folded_over = base.pattern.roll_joints or any(joint.lined for joint in base.pattern.joints)
     bend = radius + base.caliper_mm if folded_over else 0.0
     return max(0.0, base.height_mm - float(max(rims)) - bend)

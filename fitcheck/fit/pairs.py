@@ -13,11 +13,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.broad_phase import BroadPhase
+from fitcheck.fit.broad_phase import BroadPhase, Met
 from fitcheck.fit.candidates import Candidates, PairTravels, travels_of
 from fitcheck.fit.casts import few_of_each, nearest_first, swept_depths
 from fitcheck.fit.contact import TOUCH_MM, difference_body
 from fitcheck.fit.frames import ACROSS, MIDDLE, UPRIGHT, PathFrame
+from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.travel import Stop, Travel
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
@@ -60,9 +61,7 @@ class Pairs:
         self.broad = BroadPhase(self.outer, self.inner, self.path)
         self.boxes = self.broad.boxes
         self.enclosing = middle is not None
-        low, high = self.outer.bounds
-        point = np.full(3, np.nan) if middle is None else frame.into(middle)
-        self.side_low, self.side_high = high < point, low > point
+        self.point = np.full(3, np.nan) if middle is None else frame.into(middle)
 
     @classmethod
     def of(
@@ -142,21 +141,25 @@ class Pairs:
         np.fmin.at(nearest, whose, reach)
         first = np.flatnonzero(reach <= nearest[whose] + TOUCH_MM)
         boxes, rows = np.unique(whose[first], return_index=True)
-        for box, row in zip(boxes.tolist(), first[rows].tolist(), strict=True):
-            o, i = int(pairs.a[row]), int(pairs.b[row])
-            travel = found.sign * float(nearest[box])
-            where = self._where(o, i, ats[box] + ACROSS[found.across] * travel)
-            outer, inner = (
-                own.names[own.kinds[k]][0] for own, k in ((self.outer, o), (self.inner, i))
-            )
-            stops[box] = Stop(travel, outer, inner, where)
+        stopping = pairs.take(first[rows])
+        travel = found.sign * nearest[boxes]
+        where = self._where(stopping, ats[boxes] + travel[:, None] * ACROSS[found.across])
+        names = [
+            [own.names[kind][0] for kind in own.kinds[rows].tolist()]
+            for own, rows in ((pairs.firsts, stopping.a), (pairs.seconds, stopping.b))
+        ]
+        for box, way, outer, inner, (x, y, z) in zip(
+            boxes.tolist(), travel.tolist(), *names, where.tolist(), strict=True
+        ):
+            stops[box] = Stop(way, outer, inner, (x, y, z))
         return stops
 
     def blocked(self, ats: Array) -> list[Block | None]:
         """For each box an outer piece on no side that the inner part runs into, from (b, 3)."""
         found: list[Block | None] = [None] * self.boxes
         pairs, at = self.broad.meeting(ats)
-        middle = ~np.any((self.side_low | self.side_high)[pairs.a, :2], axis=1)
+        low, high = self.outer.bounds_of(pairs.a)
+        middle = ~np.any(((high < self.point) | (low > self.point))[:, :2], axis=1)
         for row in np.flatnonzero(middle).tolist():
             box = int(pairs.whose[row])
             if found[box] is None:
@@ -182,49 +185,70 @@ class Pairs:
         """
         clear = np.zeros(self.boxes, dtype=bool) if free is None else free
         nearest = clear if self.enclosing else np.ones(self.boxes, dtype=bool)
-        on_side = (self.side_high if sign > 0 else self.side_low)[:, k] | nearest[self.outer.boxes]
-        near = self.broad.runs((1 - k, 2), ats, on_side, only)
+        across, point = (1 - k, 2), self.point
 
-        def expanded(runs: Rows) -> Candidates:
-            pairs, at, least, most = self.broad.pieces(runs, (1 - k, 2), ats, on_side)
-            by_contact = nearest[pairs.whose]
-            found = Candidates(
+        def bounds(at: Array, least: Array, most: Array) -> tuple[Array, Array]:
+            """The least travel that pairs can allow, and where the inner one is past the outer."""
+            own = at[:, k]
+            if sign > 0:
+                return least[:, k] - own, most[:, k] - own
+            return own - most[:, k], own - least[:, k]
+
+        def ahead(whose: Rows, past: Array, end: Array) -> Flags:
+            """Pairs that the travel leads to: their contact lies there, or the outer one's side.
+
+            `end` (n,) is the end of the outer one that is nearer to the middle, or further.
+            """
+            by_side = end > point[k] if sign > 0 else end < point[k]
+            return np.where(nearest[whose], past > 0.0, by_side)
+
+        def expanded(runs: Rows, most_mm: Array) -> Candidates:
+            """The pieces of pairs of runs that do not allow their boxes more than that."""
+
+            def wanted(met: Met) -> Flags:
+                whose, (low, high) = met.pairs.whose, met.outer
+                bound, past = bounds(met.at, met.least, met.most)
+                found: Flags = ahead(whose, past, (low if sign > 0 else high)[:, k])
+                return found & (bound <= most_mm[whose])
+
+            met = self.broad.pieces(runs, across, ats, wanted=wanted)
+            by_contact, (low, high) = nearest[met.pairs.whose], met.outer
+            return Candidates(
                 across=k,
                 sign=sign,
                 path=self.path,
-                pairs=pairs,
-                at=at,
-                least=least[:, k] - at[:, k] if sign > 0 else at[:, k] - most[:, k],
-                beside=np.stack([least[:, 1 - k], most[:, 1 - k]], axis=1) - at[:, 1 - k, None],
-                on_low=self.side_low[pairs.a, 1 - k] | by_contact,
-                on_high=self.side_high[pairs.a, 1 - k] | by_contact,
+                pairs=met.pairs,
+                at=met.at,
+                least=bounds(met.at, met.least, met.most)[0],
+                beside=np.stack([met.least[:, 1 - k], met.most[:, 1 - k]], axis=1)
+                - met.at[:, 1 - k, None],
+                on_low=(high[:, 1 - k] < point[1 - k]) | by_contact,
+                on_high=(low[:, 1 - k] > point[1 - k]) | by_contact,
                 nearest=by_contact,
-                free=clear[pairs.whose],
+                free=clear[met.pairs.whose],
             )
-            if not by_contact.any():
-                return found
-            furthest = most[:, k] - at[:, k] if sign > 0 else at[:, k] - least[:, k]
-            return found.take(np.flatnonzero(~by_contact | (furthest > 0.0)))
 
+        near = self.broad.runs(across, ats, only)
+        whose, least, most = self.broad.between(near)
+        bound, past = bounds(ats[whose], least, most)
+        low, high = self.broad.outer_ends(near)
+        there = ahead(whose, past, (high if sign > 0 else low)[:, k])
+        stop = np.full(self.boxes, np.inf)
         if within_mm < np.inf:
-            whose, least, most = self.broad.between(near)
-            at = ats[whose, k]
-            bound = least[:, k] - at if sign > 0 else at - most[:, k]
-            order = np.flatnonzero(self.broad.plates(near))
+            ends = (low if sign > 0 else high)[:, k]
+            order = np.flatnonzero(self.broad.plates(near) & ahead(whose, past, ends))
             # from where nothing meets, what reaches far behind is beside and not in the way
             likely = np.where(clear[whose], np.abs(bound), bound)
             order = order[np.argsort(likely[order], kind="stable")]
             first = order[few_of_each(whose[order], FEW_RUNS)]
-            tried = expanded(near[first])
-            stop = np.full(self.boxes, np.inf)
+            tried = expanded(near[first], stop)
             np.fmin.at(stop, tried.pairs.whose, tried.reach(np.arange(len(tried.least))))
-            near = near[bound <= stop[whose] + within_mm]
-        return expanded(near)
+            stop += within_mm + TOUCH_MM
+        return expanded(near[there & (bound <= stop[whose])], stop)
 
-    def _where(self, o: int, i: int, at: Array) -> tuple[float, float, float]:
-        """The middle of where the two boxes overlap at the end of the path."""
-        outer, inner = ([own[k] for own in s.bounds] for s, k in ((self.outer, o), (self.inner, i)))
+    def _where(self, pairs: PiecePairs, at: Array) -> Array:
+        """The middles (n, 3) of where the boxes of pairs overlap, inner ones moved by (n, 3)."""
+        outer, inner = pairs.firsts.bounds_of(pairs.a), pairs.seconds.bounds_of(pairs.b)
         low = np.maximum(outer[0], inner[0] + at)
         high = np.minimum(outer[1], inner[1] + at)
-        x, y, z = self.frame.back(0.5 * (low + high))
-        return float(x), float(y), float(z)
+        return self.frame.back(0.5 * (low + high))

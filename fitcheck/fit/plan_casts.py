@@ -14,8 +14,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM, difference_body
+from fitcheck.fit.groups import PiecePairs
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array, Flags
+from fitcheck.folding.pose import Array, Flags, Rows
 
 SETTLED_MM = 1e-13
 """Two tangents cross on the function when it is no higher there, slopes of 1 taken."""
@@ -23,42 +24,68 @@ ROUNDS = 80
 
 
 def plan_casts(
-    outers: Sequence[ConvexPiece],
-    inners: Sequence[ConvexPiece],
-    path_mm: float,
-    starts: Array,
-    direction: Array,
+    pairs: PiecePairs, path_mm: float, starts: Array, direction: Array
 ) -> tuple[Array, Array]:
     """From where to where a level line start + x direction lets each pair meet, (n,) mm.
 
-    `outers[k]` is taken with `inners[k]`, an upright prism, and `starts[k]` of (n, 3); it moves by
-    `path_mm` upwards. Both are nan where the line passes by or only touches.
+    The second pieces are upright prisms; each has its own start of (n, 3) and moves by `path_mm`
+    upwards. Both are nan where the line passes by or only touches.
     """
-    beside = np.array([-direction[1], direction[0]])
-    ups = starts[:, 2].tolist()
-    stretch = [
-        _plan(
-            outer,
-            up + float(inner.low[2]) - max(0.0, path_mm),
-            up + float(inner.high[2]) - min(0.0, path_mm),
-        )
-        for outer, inner, up in zip(outers, inners, ups, strict=True)
-    ]
-    low, high = np.full(len(outers), np.nan), np.full(len(outers), np.nan)
-    met = [k for k, points in enumerate(stretch) if len(points)]
-    if not met:
-        return low, high
-    outer = stacked([stretch[k] for k in met])
-    plans = {id(inner): inner.vertices[: len(inner.vertices) // 2, :2] for inner in inners}
-    body = stacked([plans[id(inners[k])] for k in met]) + starts[met, None, :2]
-    along_o, beside_o = outer @ direction[:2], outer @ beside
-    along_i, beside_i = body @ direction[:2], body @ beside
+    low, high = np.full(len(pairs), np.nan), np.full(len(pairs), np.nan)
+    (least, most), (own_least, own_most) = (
+        [ends[:, 2] for ends in own.bounds_of(rows)]
+        for own, rows in ((pairs.firsts, pairs.a), (pairs.seconds, pairs.b))
+    )
+    floors = starts[:, 2] + own_least - max(0.0, path_mm)
+    ceilings = starts[:, 2] + own_most - min(0.0, path_mm)
+    met = (most - floors > TOUCH_MM) & (ceilings - least > TOUCH_MM)
+    whole = met & (floors <= least) & (most <= ceilings)
+    sizes = np.where(whole, np.frexp(pairs.firsts.counts[pairs.a])[1], -1)
+    for size in np.unique(sizes[whole]).tolist():
+        rows = np.flatnonzero(sizes == size)
+        x, y, _ = pairs.firsts.corners(pairs.a[rows])
+        _cast(pairs, rows, (x.T, y.T), path_mm, starts, direction, (low, high))
+    rows = np.flatnonzero(met & ~whole)
+    if len(rows):
+        plans = [
+            _plan(piece, floor, ceiling)
+            for piece, floor, ceiling in zip(
+                pairs.first_pieces(rows),
+                floors[rows].tolist(),
+                ceilings[rows].tolist(),
+                strict=True,
+            )
+        ]
+        x, y = _stacked(plans)
+        _cast(pairs, rows, (x, y), path_mm, starts, direction, (low, high))
+    return low, high
+
+
+def _cast(
+    pairs: PiecePairs,
+    rows: Rows,
+    outer: tuple[Array, Array],
+    path_mm: float,
+    starts: Array,
+    direction: Array,
+    found: tuple[Array, Array],
+) -> None:
+    """Cast some pairs whose first pieces have points x and y (m, w) in plan; `found` is filled."""
+    ends = pairs.seconds.counts[pairs.b[rows]] // 2
+    body = pairs.seconds.corners(pairs.b[rows])[:2]
+    places = np.minimum(np.arange(int(ends.max()))[:, None], ends - 1)
+    x, y = np.take_along_axis(body, places[None], axis=1)
+    inner = x.T + starts[rows, None, 0], y.T + starts[rows, None, 1]
+    u, v = direction[0], direction[1]
+    (along_o, beside_o), (along_i, beside_i) = (
+        (u * x + v * y, u * y - v * x) for x, y in (outer, inner)
+    )
     room = np.minimum(
         beside_o.max(axis=1) - beside_i.min(axis=1), beside_i.max(axis=1) - beside_o.min(axis=1)
     )
     kept = np.flatnonzero(room > TOUCH_MM)
     if not len(kept):
-        return low, high
+        return
     along_o, beside_o, along_i, beside_i = (
         own[kept] for own in (along_o, beside_o, along_i, beside_i)
     )
@@ -71,38 +98,35 @@ def plan_casts(
     to, back = reach[: len(kept)], -reach[len(kept) :]
     back[to - back <= TOUCH_MM] = np.nan
     to[np.isnan(back)] = np.nan
-    rows = np.array(met)[kept]
+    low, high = found
+    rows = rows[kept]
     low[rows], high[rows] = back, to
     sure = settled[: len(kept)] & settled[len(kept) :]
-    for row in rows[~sure]:
+    unsure = rows[~sure]
+    for row, outer_piece, inner_piece in zip(
+        unsure.tolist(), pairs.first_pieces(unsure), pairs.second_pieces(unsure), strict=True
+    ):
         path = np.array([0.0, 0.0, path_mm])
-        found = difference_body(outers[row], inners[row], path).along(starts[row], direction)
-        low[row], high[row] = found or (np.nan, np.nan)
-    return low, high
+        between = difference_body(outer_piece, inner_piece, path).along(starts[row], direction)
+        low[row], high[row] = between or (np.nan, np.nan)
 
 
-def stacked(arrays: Sequence[Array]) -> Array:
-    """Arrays (n_k, d) as one (k, n, d), the shorter ones filled up with their last row."""
-    counts = np.array([len(one) for one in arrays])
+def _stacked(points: Sequence[Array]) -> tuple[Array, Array]:
+    """Points (n_k, 2) as x and y (k, n), the shorter ones filled up with their last."""
+    counts = np.array([len(one) for one in points])
     starts = np.cumsum(counts) - counts
     rows = np.minimum(np.arange(counts.max()), counts[:, None] - 1) + starts[:, None]
-    filled: Array = np.concatenate(arrays)[rows]
-    return filled
+    x, y = np.concatenate(points).T
+    return x[rows], y[rows]
 
 
 def _plan(piece: ConvexPiece, floor: float, ceiling: float) -> Array:
-    """Points (n, 2) whose hull is the plan of a piece between two heights; none when it is out.
+    """Points (n, 2) whose hull is the plan of a piece between two heights, some of it between.
 
     Where two corners lie on different sides of a height, the line between them is inside the
     piece, so all such crossings span the cut.
     """
     height = piece.vertices[:, 2]
-    low, high = float(piece.low[2]), float(piece.high[2])
-    if high - floor <= TOUCH_MM or ceiling - low <= TOUCH_MM:
-        return np.empty((0, 2))
-    if floor <= low and high <= ceiling:
-        plan: Array = piece.vertices[:, :2]
-        return plan
     points = [piece.vertices[(height >= floor) & (height <= ceiling), :2]]
     for level in (floor, ceiling):
         under, over = np.flatnonzero(height < level), np.flatnonzero(height > level)

@@ -6,11 +6,12 @@ from collections.abc import Collection
 
 import numpy as np
 
-from fitcheck.fit.casts import casts, nearest_first
+from fitcheck.fit.casts import casts, few_of_each, nearest_first
+from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.frames import seen_from
-from fitcheck.fit.groups import PiecePairs, pieces_of_runs, runs_of_boxes
+from fitcheck.fit.groups import PiecePairs, kinds_asked, pieces_of_runs, runs_of_boxes
 from fitcheck.folding.pieces import Pieces
-from fitcheck.folding.pose import UP, Array, Rows
+from fitcheck.folding.pose import UP, Array, Flags, Rows
 
 Rests = dict[tuple[str, str], float]
 """How far each pair of names (above, below) has to be lifted to rest on each other, mm."""
@@ -35,21 +36,32 @@ def rests_of(
     frame = seen_from(direction)
     above, below = frame.carried(above), frame.carried(below)
     ats = np.zeros((boxes, 3)) if places is None else frame.into(places)
-    pairs, drops = _over(above, below, boxes, ats)
-    if only is not None:
-        rows = pairs.named(only)
-        pairs, drops = pairs.take(rows), drops[rows]
-    under = PiecePairs(below, above, pairs.b, pairs.a)
+    runs, drops = _runs_over(above, below, boxes, ats, only)
 
-    def reach_of(rows: Rows) -> Array:
-        own = under.take(rows)
-        return -casts(own, None, ats[own.whose], UP)[1]
+    def falls(pairs: PiecePairs) -> Array:
+        """How far parts fall until each pair meets, (n,) mm, negative; nan where it does not."""
+        under = PiecePairs(pairs.seconds, pairs.firsts, pairs.b, pairs.a)
+        return -casts(under, None, ats[under.whose], UP)[1]
 
+    furthest = np.zeros(boxes)
+    if within_mm < np.inf:
+        # one plate that rests on another in each box mostly makes all that is lower needless
+        plates = np.flatnonzero(_single(above, runs[0]) & _single(below, runs[1]))
+        plates = plates[np.argsort(drops[plates], kind="stable")]
+        tried = plates[few_of_each(above.stretches.boxes[runs[0][plates]], 1)]
+        pairs, _ = _over(above, below, ats, (runs[0][tried], runs[1][tried]))
+        np.fmin.at(furthest, pairs.whose, falls(pairs))
+    upto = furthest + within_mm + TOUCH_MM
+    near = drops <= upto[above.stretches.boxes[runs[0]]]
+    pairs, drops = _over(above, below, ats, (runs[0][near], runs[1][near]))
+    rows = np.flatnonzero(drops <= upto[pairs.whose])
+    pairs, drops = pairs.take(rows), drops[rows]
     groups = pairs.groups
-    reach = nearest_first(drops, reach_of, within_mm, groups.of, pairs.whose)
+    reach = nearest_first(
+        drops, lambda rows: falls(pairs.take(rows)), within_mm, groups.of, pairs.whose
+    )
     found = np.zeros(len(groups.names))
     np.fmin.at(found, groups.of, reach)
-    furthest = np.zeros(boxes)
     np.minimum.at(furthest, groups.boxes, found)
     rests: list[Rests] = [{} for _ in range(boxes)]
     for box, names, fall in zip(groups.boxes.tolist(), groups.names, found.tolist(), strict=True):
@@ -58,20 +70,42 @@ def rests_of(
     return rests
 
 
-def _over(above: Pieces, below: Pieces, boxes: int, ats: Array) -> tuple[PiecePairs, Array]:
-    """Pairs (above, below) that stand over each other, and how far their boxes are apart, mm.
+def _runs_over(
+    above: Pieces,
+    below: Pieces,
+    boxes: int,
+    ats: Array,
+    only: Collection[tuple[str, str]] | None,
+) -> tuple[tuple[Rows, Rows], Array]:
+    """Plates and whole bends (above, below) over each other; how far their boxes are apart, mm.
 
-    Only those whose boxes reach into each other's height; negative.
+    Only those whose boxes reach into each other's height; negative. And whose names are asked for.
     """
     one, other = above.stretches, below.stretches
     a, b = runs_of_boxes(one, other, boxes)
+    if only is not None:
+        own = kinds_asked(above, below, only)[one.kinds[a], other.kinds[b]]
+        a, b = a[own], b[own]
     by = ats[one.boxes]
-    rows, _ = _over_each_other((one.low + by, one.high + by), (other.low, other.high), a, b)
-    a, b = pieces_of_runs(one, other, a[rows], b[rows])
-    low, high = above.bounds
-    by = ats[above.boxes]
-    rows, drop = _over_each_other((low + by, high + by), below.bounds, a, b)
-    return PiecePairs(above, below, a[rows], b[rows]), drop
+    rows, drops = _over_each_other((one.low + by, one.high + by), (other.low, other.high), a, b)
+    return (a[rows], b[rows]), drops
+
+
+def _single(pieces: Pieces, runs: Rows) -> Flags:
+    """Which of some plates and whole bends are single pieces."""
+    found: Flags = np.diff(pieces.stretches.ends)[runs] == 1
+    return found
+
+
+def _over(
+    above: Pieces, below: Pieces, ats: Array, runs: tuple[Rows, Rows]
+) -> tuple[PiecePairs, Array]:
+    """Pairs of pieces of some plates and bends that are over each other, and how far apart, mm."""
+    a, b = pieces_of_runs(above.stretches, below.stretches, *runs)
+    low, high = above.bounds_of(a)
+    by, every = ats[above.boxes[a]], np.arange(len(a))
+    rows, drops = _over_each_other((low + by, high + by), below.bounds_of(b), every, every)
+    return PiecePairs(above, below, a[rows], b[rows]), drops
 
 
 def _over_each_other(

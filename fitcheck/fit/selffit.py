@@ -180,19 +180,20 @@ def _candidates(
     a, b = place[boxes, one[which]], place[boxes, other[which]]
     near = np.flatnonzero((a >= 0) & (b >= 0))
     a, b = a[near], b[near]
-    near = np.flatnonzero(_overlap((runs.low, runs.high), a, b) > least)
+    near = np.flatnonzero(
+        _overlap((runs.low[a], runs.high[a]), (runs.low[b], runs.high[b])) > least
+    )
     a, b = a[near], b[near]
     first, second = pieces_of_runs(runs, runs, a, b)
-    overlap = _overlap(pieces.bounds, first, second)
+    overlap = _overlap(pieces.bounds_of(first), pieces.bounds_of(second))
     close = np.flatnonzero(overlap > least)
     close = close[np.lexsort((second[close], first[close]))]
     return PiecePairs(pieces, pieces, first[close], second[close]), overlap[close]
 
 
-def _overlap(bounds: tuple[Array, Array], a: Rows, b: Rows) -> Array:
-    """By how much boxes overlap where they do so least, (n,) mm."""
-    low, high = bounds
-    found: Array = np.minimum(high[b] - low[a], high[a] - low[b]).min(axis=1)
+def _overlap(one: tuple[Array, Array], other: tuple[Array, Array]) -> Array:
+    """By how much boxes, given by their ends (n, 3), overlap where they do so least, (n,) mm."""
+    found: Array = np.minimum(other[1] - one[0], one[1] - other[0]).min(axis=1)
     return found
 
 

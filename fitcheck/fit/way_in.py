@@ -38,7 +38,7 @@ def ways_in(walls: Pieces, bodies: Pieces, boxes: int) -> list[Slide]:
         return []
     low, high = bodies.bounds
     tallest = float((high[:, 2] - low[:, 2]).max())
-    path = -UP * (float(walls.bounds[1][:, 2].max()) + tallest + CLEAR_MM)
+    path = -UP * (float(walls.stretches.high[:, 2].max()) + tallest + CLEAR_MM)
     return slide_all(Pairs(walls, bodies, path), np.zeros((boxes, 3)))
 
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
 
 import numpy as np
 
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Rows
-from fitcheck.folding.prisms import Blanks, pieces_of
+from fitcheck.folding.prisms import Blanks, Drawn, pieces_of
+from fitcheck.folding.slices import Slices
+from fitcheck.folding.tables import turned
 
 FACET_ERROR_MM = 2e-4
 """How far a faceted round may stand outside the true one."""
@@ -126,7 +129,7 @@ class Bends:
         found: Array = self.poses[:, :3, 3] @ direction + (radial + along).max(axis=1)
         return found
 
-    def blanks(self, first: int) -> list[Blanks]:
+    def blanks(self, first: int) -> list[Drawn]:
         """Each bend as one prism along its axis, or as a slice for each facet.
 
         Their kinds and orders begin behind `first`.
@@ -134,25 +137,53 @@ class Bends:
         facets = _Facets.of(self)
         straight = (np.abs(self.ends_mm[:, 0] - self.ends_mm[:, 1]) <= 1e-9).all(axis=1)
         whole = straight & (self.radius_mm == 0.0) & (np.ptp(self.angles_rad, axis=1) <= math.pi)
-        found = [
-            self._sectors(rows, facets.angles_of(rows), self.ends_mm[rows, 0], first)
+        found: list[Drawn] = [
+            self.sectors(rows, facets.angles_of(rows), self.ends_mm[rows, 0], first)
             for count in np.unique(facets.counts[whole]).tolist()
             for rows in (np.flatnonzero(whole & (facets.counts == count)),)
         ]
         for round_ in (False, True):
-            sliced = np.flatnonzero(~whole & ((self.radius_mm > 0.0) == round_))
-            if len(sliced):
-                rows = sliced.repeat(facets.counts[sliced])
-                slices = facets.slices_of(sliced)
-                start, stop = self.angles_rad[rows].T
-                share = (slices - start[:, None]) / (stop - start)[:, None]
-                own = self.ends_mm[rows]
-                ends = own[:, :1] + share[..., None] * (own[:, 1:] - own[:, :1])
-                widest = np.stack([ends[..., 0].min(axis=1), ends[..., 1].max(axis=1)], axis=1)
-                found.append(self._sectors(rows, slices, widest, first))
+            rows = np.flatnonzero(~whole & ((self.radius_mm > 0.0) == round_))
+            if len(rows):
+                place = np.arange(len(rows)).repeat(facets.counts[rows])
+                found.append(Slices(self.take(rows), place, facets.slices_of(rows), rows, first))
         return found
 
-    def _sectors(self, rows: Rows, angles: Array, ends: Array, first: int) -> Blanks:
+    def take(self, rows: Rows) -> Bends:
+        """Some of them."""
+        return Bends(*(getattr(self, one.name)[rows] for one in fields(self)))
+
+    @cached_property
+    def around(self) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of boxes round each and its facets, (3, m) mm each.
+
+        Along the bend's own axis they go from the furthest end to the furthest, and facets may
+        stand out, as they do once the bend has been turned.
+        """
+        x, y, z, at = self.poses[:, :3].transpose(2, 1, 0)
+        start, stop = self.angles_rad.T
+        ends = np.sin(start) * x - np.cos(start) * z, np.sin(stop) * x - np.cos(stop) * z
+        size, facing = np.hypot(x, z), np.arctan2(x, -z)
+        towards, away = (
+            np.mod(facing + turn - start, 2.0 * math.pi) <= stop - start for turn in (0.0, math.pi)
+        )
+        most = np.where(towards, size, np.maximum(*ends))
+        least = np.where(away, -size, np.minimum(*ends))
+        inner, outer = self.radius_mm, self.outer_mm + FACET_ERROR_MM
+        from_, to = y * self.ends_mm[..., 0].min(axis=1), y * self.ends_mm[..., 1].max(axis=1)
+        return (
+            np.minimum(inner * least, outer * least) + np.minimum(from_, to) + at,
+            np.maximum(inner * most, outer * most) + np.maximum(from_, to) + at,
+        )
+
+    def moved(self, turn: Array, shifts: Array) -> Bends:
+        """The same turned (3, 3), then shifted by their own of (3, m) mm."""
+        poses = self.poses.copy()
+        poses[:, :3] = turned(turn, self.poses[:, :3].transpose(1, 2, 0)).transpose(2, 0, 1)
+        poses[:, :3, 3] += shifts.T
+        return replace(self, poses=poses)
+
+    def sectors(self, rows: Rows, angles: Array, ends: Array, first: int) -> Blanks:
         """Prisms along the axis, each round the arc that touches it at its angles (p, n).
 
         Their reach along the axis is `ends` (p, 2).
@@ -174,7 +205,7 @@ class Bends:
             first + self.kinds[rows],
             outlines,
             ends,
-            self.poses[rows] @ _ZX_TO_XYZ,
+            self.poses[rows][:, :, ZX_TO_XYZ],
         )
 
 
@@ -233,7 +264,5 @@ class _Facets:
         return np.stack([self.angles[at], self.angles[at + 1]], axis=1)
 
 
-_ZX_TO_XYZ: Array = np.array(
-    [[0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0], [1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 0.0, 1.0]]
-)
-"""Carries a prism drawn over (z, x) with its axis up to a prism whose axis is y."""
+ZX_TO_XYZ = [2, 0, 1, 3]
+"""Which columns of a bend's pose a prism drawn over (z, x) has, so that its axis is y."""

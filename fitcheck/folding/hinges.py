@@ -167,7 +167,7 @@ class Hinges:
         rates = _rates(pieces, low, high)
         boxes = pieces[0].boxes.repeat(np.diff(pieces[0].vertices.ends))
         base = pieces[0].vertices.values - rates.T * low[boxes]
-        first = replace(pieces[0], vertices=Flat(base, pieces[0].vertices.ends))
+        first = pieces[0].with_vertices(Flat(base, pieces[0].vertices.ends))
         turns = np.array([not panels.isdisjoint(self.beyond) for _, panels in first.names])
         moves = turns[first.kinds]
         shapes = Shapes.of(first, Flat(rates.T, first.vertices.ends))

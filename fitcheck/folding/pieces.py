@@ -9,8 +9,10 @@ from typing import NamedTuple, overload
 
 import numpy as np
 
-from fitcheck.folding.flat import Flat, joined
-from fitcheck.folding.pose import Array, Flags, Rows
+from fitcheck.folding.flat import Flat
+from fitcheck.folding.places import Places
+from fitcheck.folding.pose import UP, Array, Flags, Rows
+from fitcheck.folding.tables import Flats, Forms, Listed
 
 SHORT_MM = 1e-9
 """An outline's edge shorter than this is a point."""
@@ -68,7 +70,7 @@ class Stretches(NamedTuple):
     ends: Rows
     """(s + 1,) where each begins among the pieces, and the end."""
     low: Array
-    """(s, 3) the least x, y, z."""
+    """(s, 3) the least x, y, z of a box round it, all but as small as it may be."""
     high: Array
 
 
@@ -85,9 +87,13 @@ class Pieces(Sequence[ConvexPiece]):
     kinds: Rows
     """(q,) the place of its name in `names`."""
     names: Sequence[Name]
-    vertices: Flat
-    normals: Flat
-    edges: Flat
+    places: Places
+    """Where their numbers stand."""
+
+    @classmethod
+    def listed(cls, boxes: Rows, kinds: Rows, names: Sequence[Name], flats: Flats) -> Pieces:
+        """Pieces whose forms are known."""
+        return cls(boxes, kinds, names, Places.all_of([Listed(flats)]))
 
     def __len__(self) -> int:
         return len(self.kinds)
@@ -105,7 +111,8 @@ class Pieces(Sequence[ConvexPiece]):
         return self._make(place % len(self)) if known is None else known
 
     def _make(self, k: int) -> ConvexPiece:
-        made = ConvexPiece(*self.names[self.kinds[k]], *(own.of(k) for own in self._forms))
+        forms = self.vertices, self.normals, self.edges
+        made = ConvexPiece(*self.names[self.kinds[k]], *(own.of(k) for own in forms))
         self._made[k] = made
         return made
 
@@ -113,34 +120,51 @@ class Pieces(Sequence[ConvexPiece]):
     def _made(self) -> list[ConvexPiece | None]:
         return [None] * len(self)
 
-    @property
-    def _forms(self) -> tuple[Flat, Flat, Flat]:
-        return self.vertices, self.normals, self.edges
+    @cached_property
+    def vertices(self) -> Flat:
+        """Their corners, mm."""
+        return self.places.flat(0)
+
+    @cached_property
+    def normals(self) -> Flat:
+        """Their unit outward face normals."""
+        return self.places.flat(1)
+
+    @cached_property
+    def edges(self) -> Flat:
+        """Their unit edge directions."""
+        return self.places.flat(2)
+
+    @cached_property
+    def counts(self) -> Rows:
+        """(q,) how many corners each has."""
+        return self.places.counts()
+
+    @cached_property
+    def sizes(self) -> Rows:
+        """(q,) how large each is to look at: those of one size are looked at together."""
+        return self.places.sizes()
+
+    def corners(self, rows: Rows) -> Array:
+        """The corners of some pieces, (3, w, n) mm, the shorter lists filled up with their last."""
+        return self.places.take(rows).corners()
+
+    def padded(self, rows: Rows) -> Forms:
+        """The forms of some pieces."""
+        return self.places.take(rows).padded()
+
+    def bounds_of(self, rows: Rows) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of some pieces, (n, 3) mm each."""
+        return self.places.take(rows).bounds()
 
     @cached_property
     def bounds(self) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of each, (q, 3) mm each."""
-        if not len(self):
-            return np.zeros((0, 3)), np.zeros((0, 3))
-        values, starts = self.vertices.values, self.vertices.ends[:-1]
-        low, high = (
-            np.stack([most.reduceat(one, starts) for one in values], axis=1)
-            for most in (np.minimum, np.maximum)
-        )
-        return low, high
+        return self.places.bounds()
 
-    @cached_property
-    def uprights(self) -> Flags:
-        """(q,) which are prisms over a plan: two halves of corners right above each other."""
-        found = np.zeros(len(self), dtype=bool)
-        counts = np.diff(self.vertices.ends)
-        for count in np.unique(counts[counts % 2 == 0]).tolist():
-            rows = np.flatnonzero(counts == count)
-            x, y, z = self.vertices.padded(rows)
-            half = count // 2
-            level = (np.ptp(z[:half], axis=0) == 0.0) & (np.ptp(z[half:], axis=0) == 0.0)
-            found[rows] = level & ((x[:half] == x[half:]) & (y[:half] == y[half:])).all(axis=0)
-        return found
+    def uprights(self, rows: Rows) -> Flags:
+        """(n,) which of some are prisms over a plan: half of the corners right above the others."""
+        return self.places.take(rows).uprights()
 
     @cached_property
     def stretches(self) -> Stretches:
@@ -148,7 +172,7 @@ class Pieces(Sequence[ConvexPiece]):
         first = np.ones(len(self), dtype=bool)
         first[1:] = (np.diff(self.kinds) != 0) | (np.diff(self.boxes) != 0)
         starts = np.flatnonzero(first)
-        low, high = self.bounds
+        low, high = self.places.around()
         if len(starts):
             low, high = np.minimum.reduceat(low, starts), np.maximum.reduceat(high, starts)
         ends = np.append(starts, len(self))
@@ -156,13 +180,8 @@ class Pieces(Sequence[ConvexPiece]):
 
     def of_box(self, box: int) -> Pieces:
         """The pieces of one box."""
-        first, last = np.searchsorted(self.boxes, [box, box + 1]).tolist()
-        return Pieces(
-            self.boxes[first:last],
-            self.kinds[first:last],
-            self.names,
-            *(own.between(first, last) for own in self._forms),
-        )
+        own = slice(*np.searchsorted(self.boxes, [box, box + 1]).tolist())
+        return Pieces(self.boxes[own], self.kinds[own], self.names, self.places.take(own))
 
     @classmethod
     def joined(cls, boxes: Sequence[Sequence[ConvexPiece]]) -> Pieces:
@@ -180,8 +199,8 @@ class Pieces(Sequence[ConvexPiece]):
             ]
             names = tuple(places)
         numbers = np.arange(len(each)).repeat([len(own) for own in each])
-        forms = (joined(flats) for flats in zip(*(own._forms for own in each), strict=True))
-        return cls(numbers, np.concatenate(kinds), names, *forms)
+        places_of = Places.joined([own.places for own in each])
+        return cls(numbers, np.concatenate(kinds), names, places_of)
 
     @classmethod
     def _listed(cls, pieces: Sequence[ConvexPiece]) -> Pieces:
@@ -193,7 +212,8 @@ class Pieces(Sequence[ConvexPiece]):
             each: list[Array] = [np.zeros((0, 3)), *(getattr(one, key) for one in pieces)]
             ends = np.cumsum([len(own) for own in each])
             forms.append(Flat(np.ascontiguousarray(np.concatenate(each).T), ends))
-        return cls(np.zeros(len(pieces), dtype=np.intp), kinds, tuple(names), *forms)
+        boxes = np.zeros(len(pieces), dtype=np.intp)
+        return cls.listed(boxes, kinds, tuple(names), Flats(*forms))
 
     def beside(self, other: Pieces) -> Pieces:
         """These and those of another part of the same boxes, box by box."""
@@ -205,8 +225,8 @@ class Pieces(Sequence[ConvexPiece]):
             for own in (self, other)
         ]
         boxes = np.concatenate([self.boxes, other.boxes])
-        forms = (joined(flats) for flats in zip(self._forms, other._forms, strict=True))
-        both = Pieces(boxes, np.concatenate(kinds), tuple(places), *forms)
+        places_of = Places.joined([self.places, other.places])
+        both = Pieces(boxes, np.concatenate(kinds), tuple(places), places_of)
         return both.take(np.argsort(boxes, kind="stable"))
 
     def kept(self, keep: Callable[[str, frozenset[str]], bool]) -> Pieces:
@@ -220,8 +240,12 @@ class Pieces(Sequence[ConvexPiece]):
 
     def take(self, rows: Rows) -> Pieces:
         """Some of the pieces."""
-        forms = (own.take(rows) for own in self._forms)
-        return Pieces(self.boxes[rows], self.kinds[rows], self.names, *forms)
+        return Pieces(self.boxes[rows], self.kinds[rows], self.names, self.places.take(rows))
+
+    def with_vertices(self, vertices: Flat) -> Pieces:
+        """The same pieces with their corners elsewhere."""
+        flats = Flats(vertices, self.normals, self.edges)
+        return Pieces.listed(self.boxes, self.kinds, self.names, flats)
 
     def shifts_from(self, other: Pieces) -> Array:
         """How far all that has a name is shifted from where it is in one box, (b, k, 3) mm.
@@ -265,14 +289,15 @@ class Pieces(Sequence[ConvexPiece]):
 
     def shifted(self, by_mm: Array) -> Pieces:
         """The same pieces, those of each box shifted by its own of (b, 3) mm."""
-        by = by_mm[self.boxes].repeat(np.diff(self.vertices.ends), axis=0).T
-        return replace(self, vertices=Flat(self.vertices.values + by, self.vertices.ends))
+        return replace(self, places=self.places.moved(np.eye(3), by_mm[self.boxes].T))
+
+    def turned(self, turn: Array) -> Pieces:
+        """The same pieces turned by (3, 3)."""
+        return replace(self, places=self.places.moved(turn, np.zeros((3, len(self)))))
 
     def moved(self, pose: Array, lifts_mm: Array | None = None) -> Pieces:
         """The same pieces elsewhere, and those of each box lifted by its own share of (b,)."""
-        turn, shift = pose[:3, :3], pose[:3, 3, None]
-        vertices, normals, edges = (Flat(turn @ own.values, own.ends) for own in self._forms)
-        vertices.values[:] += shift
+        shifts = np.broadcast_to(pose[:3, 3, None], (3, len(self)))
         if lifts_mm is not None:
-            vertices.values[2] += lifts_mm[self.boxes].repeat(np.diff(vertices.ends))
-        return replace(self, vertices=vertices, normals=normals, edges=edges)
+            shifts = shifts + UP[:, None] * lifts_mm[self.boxes]
+        return replace(self, places=self.places.moved(pose[:3, :3], shifts))

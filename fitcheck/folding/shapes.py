@@ -8,7 +8,9 @@ import numpy as np
 
 from fitcheck.folding.flat import Flat, joined
 from fitcheck.folding.pieces import Pieces
+from fitcheck.folding.places import Places
 from fitcheck.folding.pose import Array, Flags, Rows
+from fitcheck.folding.tables import Flats
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,20 +67,18 @@ class Shapes:
         turned = [_turned(own, poses, pieces.boxes) for own in (pieces.normals, pieces.edges)]
         whose = pieces.boxes.repeat(np.diff(pieces.vertices.ends))
         moved[0].values[:] += poses[whose, :3, 3].T
-        placed = replace(pieces, vertices=moved[0], normals=turned[0], edges=turned[1])
+        placed = Pieces.listed(pieces.boxes, pieces.kinds, pieces.names, Flats(moved[0], *turned))
         return replace(self, pieces=placed, rates=moved[1])
 
     def with_others(self, other: Shapes) -> Shapes:
         """Both together, box by box."""
         one, two = self.pieces, other.pieces
-        keys = ("vertices", "normals", "edges")
-        forms = [joined([getattr(one, key), getattr(two, key)]) for key in keys]
         every = Shapes(
             Pieces(
                 np.concatenate([one.boxes, two.boxes]),
                 np.concatenate([one.kinds, two.kinds + len(one.names)]),
                 [*one.names, *two.names],
-                *forms,
+                Places.joined([one.places, two.places]),
             ),
             joined([self.rates, other.rates]),
             np.concatenate([self.spins, other.spins]),

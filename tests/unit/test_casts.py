@@ -14,7 +14,7 @@ from fitcheck.fit.contact import difference_body
 from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.lid import lid_pieces
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.prisms import prism
 from fitcheck.pattern.sheet import Axis
 from tests.boxes import paper, shadow_box, tray
@@ -65,7 +65,7 @@ def test_past_an_upright_piece_the_plan_says_the_same(seed: int) -> None:
     """The path ends in the middle of some of the leaning pieces, so that they are cut."""
     rng = np.random.default_rng(seed)
     body = rounded(rng, float(rng.uniform(-2.0, 2.0)))
-    assert PiecePairs.of([body], [body]).seconds.uprights.all()
+    assert Pieces.joined([[body]]).uprights(np.zeros(1, dtype=np.intp)).all()
     outers = [_random_prism(rng) for _ in range(20)]
     path = np.array([0.0, 0.0, float(rng.uniform(-8, 8))])
     start = rng.uniform(-2.0, 2.0, 3)

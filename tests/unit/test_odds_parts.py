@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 from scipy import stats
+from scipy.special import betaincinv
 
 from fitcheck import kinds
 from fitcheck.design.model import Content, Design, Item, Lay, LidVerdict
@@ -18,7 +19,7 @@ from fitcheck.odds.agreement import Refolded
 from fitcheck.odds.forms import Limits, forms_of
 from fitcheck.odds.grid import around, beside, steps_for
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of
-from fitcheck.odds.intervals import Chance, shortest_interval, symmetric_interval
+from fitcheck.odds.intervals import Chance, least_chance, shortest_interval, symmetric_interval
 from fitcheck.odds.making import Workshop
 from fitcheck.odds.odds import boxes_to_fold, odds_of
 from fitcheck.odds.propagate import sample
@@ -90,6 +91,16 @@ def test_bounds_are_those_of_clopper_and_pearson(hits: int) -> None:
     """Against SciPy's exact binomial interval."""
     exact = stats.binomtest(hits, 1000).proportion_ci(0.95, method="exact")
     assert Chance(hits, 1000).bounds == pytest.approx((exact.low, exact.high), abs=1e-9)
+
+
+@pytest.mark.parametrize("boxes", [1, 2, 20, 1000, 100_000, 2_000_000])
+@pytest.mark.parametrize("share", [0.0, 1e-3, 0.3, 0.5, 0.97, 1.0])
+def test_the_quantile_of_a_tail_is_that_of_the_beta_law(boxes: int, share: float) -> None:
+    """Checked against scipy.special.betaincinv, a general library."""
+    hits = max(1, round(share * boxes))
+    for beyond in (0.025, 0.5):
+        exact = betaincinv(hits, boxes - hits + 1, beyond)
+        assert least_chance(hits, boxes, beyond) == pytest.approx(exact, rel=1e-9, abs=1e-11)
 
 
 def test_never_and_always_are_bounds() -> None:
