@@ -2,7 +2,8 @@
 
 Those across run along the base's width and have their slots open upwards; those along it come from
 above with theirs open downwards. A slot goes half the height in and a hair more, and is a hair
-wider than the strip it takes, so that all strips stand on the floor.
+wider than the strip it takes, so that all strips stand on the floor. Those who give the pitch have
+compartments alike but for the outermost, which take what is left.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from fitcheck.pattern.pattern import Panel, Pattern, Role, Row
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
-from fitcheck.styles.keys import PartFile, Slack
+from fitcheck.styles.keys import PartFile, Sides, Slack
 from fitcheck.styles.mates import Into, Mate, Past
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
@@ -47,9 +48,20 @@ class DividersFile(PartFile):
         description="How many compartments stand along the base's width, a whole number from 1 to "
         f"{MOST_COMPARTMENTS}."
     )
-    ease: Slack = Field(
+    ease: Slack | None = Field(
+        default=None,
         description="How much shorter than the base's inside the strips are, both ends together: a "
-        "length or a list [width, length]."
+        "length or a list [width, length].",
+    )
+    cut: Sides | None = Field(
+        default=None,
+        description="The strips as they are cut, a list [along the width, along the length]; "
+        "instead of ease.",
+    )
+    pitch: Sides | None = Field(
+        default=None,
+        description="From one strip's middle to the next, a list [width, length]; default: what "
+        "makes all compartments alike.",
     )
     height: Length | None = Field(
         default=None,
@@ -73,6 +85,8 @@ class DividersSpec(PartSpec):
     height_mm: float | None
     """None = the base's depth inside less a hair."""
     slot_mm: float
+    pitch_mm: tuple[float, float] | None = None
+    """From strip to strip along the width and along the length; None = all compartments alike."""
     runs: Axis | None = None
     """The way the strips of this part run; None of all together."""
     base_less_mm: float = 0.0
@@ -129,6 +143,7 @@ class DividersRecipe(Recipe):
     columns: int
     ease_mm: tuple[float, float]
     slot_mm: float
+    pitch_mm: tuple[float, float] | None
     runs: Axis
 
     inside_words = "divides"
@@ -141,11 +156,12 @@ class DividersRecipe(Recipe):
 
     def places_mm(self, axis: Axis) -> tuple[float, ...]:
         """Where strips stand along an axis of the inside, from its middle."""
-        inside, count = (
-            (self.width_mm, self.columns) if axis is Axis.WIDTH else (self.length_mm, self.rows)
-        )
+        wide = axis is Axis.WIDTH
+        inside, count = (self.width_mm, self.columns) if wide else (self.length_mm, self.rows)
         caliper = self.stock.caliper_mm
         pitch = (inside - (count - 1) * caliper) / count + caliper
+        if self.pitch_mm is not None:
+            pitch = self.pitch_mm[0 if wide else 1]
         return tuple((k - 0.5 * count) * pitch for k in range(1, count))
 
 
@@ -156,7 +172,7 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
     summary = "strips that cross in slots and divide a base into compartments"
     places = ("dividers",)
     file = DividersFile
-    sizes = (SizeBy.EASE,)
+    sizes = (SizeBy.EASE, SizeBy.CUT)
 
     def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
         """One compartment alone needs no dividers."""
@@ -177,6 +193,7 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
             columns=file.columns,
             height_mm=file.height,
             slot_mm=file.slot,
+            pitch_mm=None if file.pitch is None else (file.pitch[0], file.pitch[1]),
         )
 
     def split(self, spec: DividersSpec) -> tuple[DividersSpec, ...]:
@@ -189,6 +206,8 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
         self, spec: DividersSpec, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
     ) -> DividersRecipe:
         """The recipe of the strips of one way in an inside of that size."""
+        (wide, long), (across, along) = size_mm, spec.size_mm
+        cut = spec.size_by is SizeBy.CUT
         return DividersRecipe.of(
             spec,
             size_mm,
@@ -196,8 +215,9 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
             tools,
             rows=spec.rows,
             columns=spec.columns,
-            ease_mm=spec.size_mm,
+            ease_mm=(wide - across, long - along) if cut else spec.size_mm,
             slot_mm=spec.slot_mm,
+            pitch_mm=spec.pitch_mm,
             runs=spec.runs or spec.ways[0],
         )
 
@@ -229,19 +249,31 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
             )
         if floor is None:
             return
-        for side, ease, count, key in zip(
-            floor, spec.size_mm, (spec.columns, spec.rows), ("columns", "rows"), strict=True
+        for k, (side, size, count) in enumerate(
+            zip(floor, spec.size_mm, (spec.columns, spec.rows), strict=True)
         ):
-            room = (side - (count - 1) * caliper) / count
+            ease = side - size if spec.size_by is SizeBy.CUT else size
+            pitch = None if spec.pitch_mm is None else spec.pitch_mm[k]
+            room = _least_room_mm(side, count, caliper, pitch)
             needs = 0.5 * ease + spec.slot_mm + FEW_CALIPERS * caliper
             if room <= needs:
+                key = "pitch" if pitch is not None else ("columns", "rows")[k]
                 yield (
-                    f"{spec.name}.{key}",
+                    f"{spec.place}.{key}",
                     "makes compartments too small to cut",
-                    f"read {count} of {show_length(max(0.0, room), unit)}",
+                    f"read {count} of which the smallest has {show_length(max(0.0, room), unit)}",
                     f"allowed: above {show_length(needs, unit)} each",
-                    "have fewer of them, or a larger base",
+                    "have fewer of them, or a larger base"
+                    + ("" if pitch is None else ", or another pitch"),
                 )
+
+
+def _least_room_mm(side_mm: float, count: int, caliper_mm: float, pitch_mm: float | None) -> float:
+    """What the smallest of the compartments along a side has."""
+    if pitch_mm is None or count < 2:
+        return (side_mm - (count - 1) * caliper_mm) / count
+    outer = 0.5 * (side_mm - (count - 2) * pitch_mm - caliper_mm)
+    return min(outer, pitch_mm - caliper_mm) if count > 2 else outer
 
 
 def _drawn(recipe: DividersRecipe) -> Pattern:

@@ -33,9 +33,15 @@ LEG_BACK_MM = 1.0
 class InsertFile(PartFile):
     """The keys of all inserts."""
 
-    ease: Slack = Field(
+    ease: Slack | None = Field(
+        default=None,
         description="How much smaller than the base's inside it is, both sides together: a length "
-        "or a list [width, length]."
+        "or a list [width, length].",
+    )
+    cut: Sides | None = Field(
+        default=None,
+        description="A list [width, length] as it is cut: a mat from edge to edge, the top of a "
+        "platform from score to score; instead of ease.",
     )
     window: Sides | None = Field(
         default=None,
@@ -64,7 +70,12 @@ class PlatformFile(InsertFile):
     """The keys of a platform."""
 
     style: Literal["platform"] = Field(description='The style: "platform".')
-    height: Length = Field(description="How high its top stands above the base's floor, a length.")
+    height: Length | None = Field(
+        default=None, description="How high its top stands above the base's floor, a length."
+    )
+    legs: Length | None = Field(
+        default=None, description="Its legs, a length from score to cut edge; instead of height."
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,6 +87,21 @@ class InsertSpec(EasedSpec):
     """The item that its window is cut for."""
     play_mm: float = 0.0
     """How much larger the window is."""
+    grown_mm: float = 0.0
+    """By how much its outside exceeds it as it is cut, along either side: what its creases grow."""
+
+    def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
+        """What the base leaves it, or what it is cut as."""
+        if self.size_by is not SizeBy.CUT:
+            return super().over(width_mm, length_mm)
+        return self.size_mm[0] + self.grown_mm, self.size_mm[1] + self.grown_mm
+
+    def read_words(self, joint_mm: float, unit: Unit) -> str:
+        """What was read of its lengths."""
+        if self.size_by is not SizeBy.CUT:
+            return super().read_words(joint_mm, unit)
+        width, length = (show_length(size, unit) for size in self.size_mm)
+        return f"read cut {width} along the width and {length} along the length; change it"
 
     def around(self, plans_mm: Mapping[str, tuple[float, float]]) -> Self:
         """With a window for what it holds."""
@@ -116,17 +142,27 @@ class Insert(Style[InsertSpec, InsertRecipe]):
     """What a mat and a platform have in common."""
 
     places = ("insert",)
-    sizes: ClassVar[tuple[SizeBy, ...]] = (SizeBy.EASE,)
+    sizes: ClassVar[tuple[SizeBy, ...]] = (SizeBy.EASE, SizeBy.CUT)
 
     @abstractmethod
     def height_of(self, common: Mapping[str, Any], file: Any) -> float:
         """How high its top is."""
 
+    def grown_of(self, common: Mapping[str, Any]) -> float:
+        """By how much its outside exceeds it as it is cut."""
+        return 0.0
+
     def spec(self, common: Mapping[str, Any], file: Any) -> InsertSpec:
         """What a table says."""
         own = {**common, "depth_mm": self.height_of(common, file)}
         window = None if file.window is None else (file.window[0], file.window[1])
-        return InsertSpec(**own, window_mm=window, hold=file.hold, play_mm=file.play or 0.0)
+        return InsertSpec(
+            **own,
+            window_mm=window,
+            hold=file.hold,
+            play_mm=file.play or 0.0,
+            grown_mm=self.grown_of(common),
+        )
 
     def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
         """A window is said by its size or by what it holds, and then with its play."""
@@ -203,8 +239,28 @@ class Platform(Insert):
     file = PlatformFile
 
     def height_of(self, common: Mapping[str, Any], file: PlatformFile) -> float:
-        """As it is said."""
-        return file.height
+        """As it is said, or what its legs come to when their creases are folded."""
+        if file.legs is None:
+            return file.height or 0.0
+        allowance: float = common["stock"].crease_allowance_mm
+        return file.legs + allowance
+
+    def grown_of(self, common: Mapping[str, Any]) -> float:
+        """At the creases of two legs."""
+        allowance: float = common["stock"].crease_allowance_mm
+        return 2.0 * allowance
+
+    def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
+        """It is as high as is said, or as its legs make it."""
+        yield from super().key_problems(part, table)
+        given = [key for key in ("height", "legs") if key in table]
+        if len(given) != 1:
+            yield (
+                part,
+                "height and legs are given together" if given else "its height is missing",
+                "allowed: exactly one of height, legs",
+                "keep one of them" if given else "add height = ... or legs = ...",
+            )
 
     def rim_mm(self, spec: InsertSpec) -> float:
         """The legs' creases stand outside the window too."""

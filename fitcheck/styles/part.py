@@ -31,6 +31,9 @@ class SizeBy(enum.StrEnum):
     """Scores so much nearer the edges of a sheet of the base's size (a lid's)."""
     CONTENTS = "contents"
     """What is left free around the contents (written ``slack`` in the file)."""
+    CUT = "cut"
+    """As it is cut: strips from end to end, a mat from edge to edge, the top of a platform score to
+    score."""
     EASE = "ease"
     """By how much a sleeve exceeds its tray, across and up, or a collar falls short of its base,
     score to score."""
@@ -274,6 +277,11 @@ class Recipe:
         if self.grain is None or self.stock.by_grain is None:
             return None, None
         return self.grain is Axis.LENGTH, self.grain is Axis.WIDTH
+
+    @property
+    def lap_mm(self) -> float:
+        """What a layer of paper takes that is glued onto another one, mm."""
+        return self.stock.caliper_mm + self.joint_mm
 
     @property
     def ample_mm(self) -> float:
