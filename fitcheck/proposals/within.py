@@ -17,7 +17,7 @@ from fitcheck.proposals.plan import (
     lying,
     of_mate,
 )
-from fitcheck.styles.dividers import BELOW_RIM_MM, HAIR_MM, MOST_COMPARTMENTS
+from fitcheck.styles.dividers_keys import BELOW_RIM_MM, HAIR_MM, MOST_COMPARTMENTS
 
 LONGEST_SHAPE = 2.5
 """A base is not much longer than so many times its width where that can be (common practice, no

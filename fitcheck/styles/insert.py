@@ -9,9 +9,7 @@ from __future__ import annotations
 from abc import abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar, Literal, Self
-
-from pydantic import Field
+from typing import Any, ClassVar, Self
 
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Panel, Pattern, Role
@@ -19,63 +17,14 @@ from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
-from fitcheck.styles.keys import Name, PartFile, Sides, Slack
+from fitcheck.styles.insert_keys import MatFile, PlatformFile
 from fitcheck.styles.part import EasedSpec, PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import Drawn, floor, plain_wall, wall_name
 from fitcheck.units import Unit, show_length
-from fitcheck.workspace.lengths import Length
 
 LEG_BACK_MM = 1.0
 """What the ends of a leg are cut back by, so that two do not meet at a corner."""
-
-
-class InsertFile(PartFile):
-    """The keys of all inserts."""
-
-    ease: Slack | None = Field(
-        default=None,
-        description="How much smaller than the base's inside it is, both sides together: a length "
-        "or a list [width, length].",
-    )
-    cut: Sides | None = Field(
-        default=None,
-        description="A list [width, length] as it is cut: a mat from edge to edge, the top of a "
-        "platform from score to score; instead of ease.",
-    )
-    window: Sides | None = Field(
-        default=None,
-        description="A window in its middle that the contents stand in, a list [width, length]; "
-        "default: none, and they stand on top.",
-    )
-    hold: Name | None = Field(
-        default=None,
-        description="The item of a [[content]] that a window is cut for, by its width and length; "
-        "instead of window.",
-    )
-    play: Length | None = Field(
-        default=None,
-        description="How much larger than what it holds the window is, both sides together, a "
-        "length; needed with hold.",
-    )
-
-
-class MatFile(InsertFile):
-    """The keys of a mat."""
-
-    style: Literal["mat"] = Field(description='The style: "mat".')
-
-
-class PlatformFile(InsertFile):
-    """The keys of a platform."""
-
-    style: Literal["platform"] = Field(description='The style: "platform".')
-    height: Length | None = Field(
-        default=None, description="How high its top stands above the base's floor, a length."
-    )
-    legs: Length | None = Field(
-        default=None, description="Its legs, a length from score to cut edge; instead of height."
-    )
 
 
 @dataclass(frozen=True, kw_only=True)

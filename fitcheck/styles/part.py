@@ -13,6 +13,7 @@ from typing import Any, ClassVar, Self
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
+from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.units import Unit, show_length
 
 
@@ -200,23 +201,6 @@ class EasedSpec(PartSpec):
         """What was read of its lengths."""
         width, length = (show_length(size, unit) for size in self.size_mm)
         return f"read ease {width} along the width and {length} along the length; change its ease"
-
-
-@dataclass(frozen=True)
-class OwnLength:
-    """A length that only one style has."""
-
-    key: str
-    """As it is written in a design file; the attribute is called ``key_mm``."""
-    words: str
-    """What a maker calls it."""
-    left_open: str = ""
-    """What the file says where the style settles it; nothing where it has to be given."""
-
-    @property
-    def attribute(self) -> str:
-        """Its name in a spec and in a recipe."""
-        return f"{self.key}_mm"
 
 
 @dataclass(frozen=True, kw_only=True)
