@@ -21,6 +21,7 @@ from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.proposals.plan import ROOM_ABOVE_MM, Pair, Plan, Sizes, Task
 from fitcheck.proposals.plans import PLANS
+from fitcheck.proposals.sheets import refuse_too_large
 from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
 from fitcheck.stock.profile_files import find_stock, find_tools
@@ -43,8 +44,22 @@ class Proposal:
 def proposed(wish: Wish, roots: Sequence[Path], own: ItemTables | None = None) -> Proposal:
     """The recipe for a wish; `own` are items that stand in no file yet.
 
-    Raises InputError where names are unknown, the style cannot hold it, or nothing holds it all.
+    Raises InputError where names are unknown, the style cannot hold it, nothing holds it all, or no
+    sheet of the workshop holds a part of it.
     """
+    found = _grown(wish, roots, own)
+
+    def propose(other: Wish) -> Check | None:
+        try:
+            return _grown(other, roots, own).check
+        except InputError:  # its names are known by now: it is another size that cannot be
+            return None
+
+    refuse_too_large(wish, found.check, propose)
+    return found
+
+
+def _grown(wish: Wish, roots: Sequence[Path], own: ItemTables | None) -> Proposal:
     plan = PLANS[wish.style]
     task = _task(wish, plan, roots, own)
     refusal = plan.refusal(task)

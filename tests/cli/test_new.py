@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -269,3 +270,29 @@ def test_items_that_somebody_changes_meanwhile_are_not_written_over(tmp_path: Pa
         Outputs().write({tmp_path / "box.toml": "box"}, edits=[edit])
     assert path.read_bytes() == b"by another hand"
     assert [one.name for one in tmp_path.iterdir()] == ["items.toml"]
+
+
+@pytest.mark.parametrize(
+    ("given", "instead"),
+    [
+        (("--room", "300 x 200 x 60 mm", "--style", "tray"), r"such as (\d+ x \d+ x \d+ mm) \("),
+        (
+            ("--item", "chocolate-coin:60", "--style", "shadow-box"),
+            r"such as (chocolate-coin:\d+);",
+        ),
+    ],
+)
+def test_what_no_sheet_holds_is_refused_with_what_would_do(
+    tmp_path: Path, given: tuple[str, ...], instead: str
+) -> None:
+    """A base as wide as the room and two walls is wider than the largest sheet, 12 x 12 in."""
+    ran = fitcheck("new", "huge", *given, *METRIC, cwd=tmp_path)
+    assert ran.status == 2 and ran.err.count("\n") == 1, ran.err
+    assert "would take a sheet of" in ran.err and "a sheet of 12 x 12 in holds" in ran.err
+    assert list(tmp_path.iterdir()) == []
+    found = re.search(instead, ran.err)
+    assert found is not None, ran.err
+    ran = fitcheck("new", "less", given[0], found[1], *given[2:], *METRIC, cwd=tmp_path)
+    assert ran.status == 0 and "sheet of" not in ran.err, ran.err
+    for part in assemble(read_design(tmp_path / "less.toml")).parts:
+        assert max(part.pattern.sheet.width_mm, part.pattern.sheet.length_mm) <= 304.8

@@ -40,7 +40,7 @@ BOARDS = {
 CLOSE_MM = 0.02
 MANY = (
     ("chocolate-coin:9", "cover-80"),
-    ("tea-sachet:8", "index-110"),
+    ("tea-sachet:5", "index-110"),
     ("toffee-wrapped:4 coin-euro-2:2", "cardstock-270"),
 )
 ONE = (("badge-button", "cover-80"), ("deck-poker", "index-110"), ("card-id1", "cardstock-270"))
@@ -205,7 +205,7 @@ ROOMS = [style for style in PLANS if style not in ("dividers", "mat", "platform"
 @pytest.mark.parametrize("tools", BOARDS)
 @pytest.mark.parametrize("style", ROOMS)
 def test_a_room_is_free_inside_and_little_more(style: str, tools: str, tmp_path: Path) -> None:
-    room = (70.0, 80.0, 20.0)
+    room = (64.0, 72.0, 18.0)
     unit, grid, _ = BOARDS[tools]
     wish = Wish("begun", style, unit, tools, {"base": "cover-80"}, (), Sits.SLIDES, room)
     path = tmp_path / "begun.toml"
