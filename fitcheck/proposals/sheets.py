@@ -27,7 +27,7 @@ def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
 
     A ring that stands on its edge may be: it is made from two strips.
     """
-    part = _too_large(found)
+    part = too_large(found)
     if part is None:
         return
     tools, sheet = found.design.tools, part.pattern.sheet
@@ -41,7 +41,7 @@ def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
     )
 
 
-def _too_large(found: Check) -> Part | None:
+def too_large(found: Check) -> Part | None:
     """The first part that no sheet of the workshop holds."""
     papers = found.design.tools.papers
     for part in found.assembly.parts:
@@ -69,7 +69,7 @@ def _instead(wish: Wish, propose: Proposes) -> str:
 
     def does(other: Wish) -> bool:
         found = propose(other)
-        return found is not None and found.fits and _too_large(found) is None
+        return found is not None and found.fits and too_large(found) is None
 
     if wish.room_mm is not None:
         low, high = 0.0, 1.0

@@ -296,3 +296,23 @@ def test_what_no_sheet_holds_is_refused_with_what_would_do(
     assert ran.status == 0 and "sheet of" not in ran.err, ran.err
     for part in assemble(read_design(tmp_path / "less.toml")).parts:
         assert max(part.pattern.sheet.width_mm, part.pattern.sheet.length_mm) <= 304.8
+
+
+@pytest.mark.parametrize(
+    ("given", "least"),
+    [
+        (("--item", "deck-poker", "--style", "tuck-end"), 98),
+        (("--item", "chocolate-coin:9", "--style", "sleeve", "--sits", "snug"), 98),
+    ],
+)
+def test_a_better_size_in_the_next_groove_is_taken(
+    tmp_path: Path, given: tuple[str, ...], least: int
+) -> None:
+    """Without odds the carton stands 90 mm and the sleeve has 1 mm: 92 and 55 of 100 were right."""
+    ran = fitcheck("new", "box", *given, *METRIC[:-1], "--odds", "2000", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    right = re.search(r"(?:over )?(\d+) of 100 boxes made by hand", ran.out)
+    assert right is not None and int(right[1]) >= least, ran.out
+    assert "better  " not in ran.out
+    design = read_design(tmp_path / "box.toml")
+    assert all(design.tools.on_grid(mm) for mm in (*design.base.size_mm, design.base.depth_mm))
