@@ -106,11 +106,12 @@ def _filled(check: Check) -> bool:
 
 
 def faults_text(check: Check) -> str:
-    """What stands against making the box, for commands that go on all the same, if anything."""
+    """What stands against making the box, if anything, before what commands say that go on all the
+    same."""
     faults = [f for f in check.findings if f.severity is Severity.FAULT]
     if not faults:
         return ""
-    lines = ["", "before good paper is cut: something does not fit", *_finding_lines(tuple(faults))]
+    lines = ["before good paper is cut: something does not fit", *_finding_lines(tuple(faults)), ""]
     return "\n".join(lines) + "\n"
 
 
