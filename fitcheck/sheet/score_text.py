@@ -137,7 +137,8 @@ def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str
     """The sides that are scored alike, and the distances, as a card shows them."""
     for group in _alike(step.sides):
         lines = [line for line in group[0].lines if not line.beside_mm]
-        yield _sides(group, sheet), show_hands(sorted({line.at_mm for line in lines}), unit)
+        if lines:
+            yield _sides(group, sheet), show_hands(sorted({line.at_mm for line in lines}), unit)
         for line in {x.beside_mm: x for x in group[0].lines if x.beside_mm}.values():
             at = show_hands([line.at_mm - line.beside_mm], unit)
             what = next((own for own in ("tab", "flap") if _all_of(line, own)), "other")

@@ -33,6 +33,7 @@ from fitcheck.outputs.report.views.solids import BASE, part_solids
 from fitcheck.outputs.report.views.view import view
 from fitcheck.outputs.steps_text import plain_lines
 from fitcheck.sheet.job import SheetJob, sheet_job
+from fitcheck.units import hand_unit, show_hands
 from tests.cli.commands import ROOT, Ran, fitcheck
 
 MODELS = sorted(p.stem for p in (ROOT / "models").glob("*.toml") if p.stem != "items")
@@ -395,3 +396,35 @@ def test_scores_are_numbered_where_cuts_are_found_by_them() -> None:
     assert "fourth score" in " ".join(card.details) and card.picture is not None
     said = [re.sub(r"<[^>]+>", "", mark) for mark in card.picture.marks if mark.startswith("<text")]
     assert [said.count(str(number)) for number in range(1, 6)] == [4, 4, 4, 4, 0]
+
+
+@pytest.mark.parametrize("name", MODELS)
+def test_a_cue_is_one_short_sentence_with_all_that_lies_on_the_table(name: str) -> None:
+    """What a maker can say before the camera in five seconds, at two to three words a second."""
+    _, job = sheets(name)
+    told = cues(job)
+    for cue in told:
+        assert re.fullmatch(r"[A-Z][^.!?]*(?:\d\.\d[^.!?]*)*\.", cue.line), cue.line
+        assert len(cue.line.split()) <= 22 and "(" not in cue.line, cue.line
+        assert "  " not in cue.line and cue.table, cue
+    for sheet in job.sheets:
+        size = sheet.plan.sheet
+        first = next(cue for cue in told if cue.part == sheet.name)
+        assert first.line.startswith("Cut ") and " x " in first.line
+        assert (
+            show_hands((size.width_mm, size.length_mm), hand_unit(job.design.unit), " x ").split(
+                " ("
+            )[0]
+            in first.line
+        )
+    inside = next(cue for cue in told if cue.line.startswith("Put "))
+    assert any(what.startswith("or stand-ins: fitcheck dummy") for what in inside.table)
+
+
+def test_cues_say_the_distances_and_count_the_tabs() -> None:
+    lines = [cue.line for cue in cues(sheets("harbour")[1])]
+    assert "Score all four sides at 3/8, 1 1/4, 1 5/8 and 2 1/2 in." in lines
+    assert "Cut out the four corners, keeping the 4 tabs marked x." in lines
+    lines = [cue.line for cue in cues(sheets("boathouse")[1])]
+    left, right = "at 58, 106.5 and 164.5 mm", "at a hair inside 10 mm"
+    assert f"Score the left edge {left}, and the right edge {right}." in lines
