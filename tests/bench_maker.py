@@ -182,7 +182,8 @@ def lengths(text: str) -> list[float]:
     assert len(parts) == len(other)
     mine = [length(part, found[2]) for part in parts]
     theirs = [length(part, found[4]) for part in other]
-    assert np.allclose(mine, theirs, atol=0.65)
+    # the bracket is what is said before it, to a tenth of a millimetre or to 1/32 in
+    assert np.allclose(mine, theirs, atol=0.051 if found[2] == "in" else 25.4 / 64 + 0.001)
     return mine
 
 

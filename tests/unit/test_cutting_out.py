@@ -48,7 +48,7 @@ def with_cutout(panel: str, cutout: Cutout) -> Pattern:
 def words_of(panel: str, cutout: Cutout, unit: Unit = Unit.MM) -> tuple[str, tuple[str, ...]]:
     steps = [s for s in cutting_out(with_cutout(panel, cutout)) if isinstance(s, CutOut)]
     (step,) = steps
-    return cutting_words(step, unit)
+    return cutting_words([step], unit)
 
 
 def notch(*corners: Corner, bulges: tuple[float, ...] = ()) -> Cutout:
@@ -63,7 +63,7 @@ def test_a_thumb_notch_in_the_middle_of_a_rim() -> None:
         "Cut the thumb notch: a half round of 3/8 in (9.5 mm) radius in the middle of the front "
         "wall's rim. Its middle lies:"
     )
-    assert places == ("2 3/32 in (53.0 mm) from the left edge and on the bottom edge",)
+    assert places == ("2 3/32 in (53.2 mm) from the left edge and on the bottom edge",)
 
 
 def test_other_shapes_are_told_by_their_sizes() -> None:
@@ -73,7 +73,7 @@ def test_other_shapes_are_told_by_their_sizes() -> None:
     assert len(places) == 2 and places[0].endswith("from the left edge")
     slot = notch(at(0.0, 40.0), at(9.0, 40.0), at(9.0, 42.0), at(0.0, 42.0))
     text, _ = words_of("left wall", slot)
-    assert text.startswith("Cut the thumb notch: 2.0 mm wide and 9 mm (11/32 in) de")
+    assert text.startswith("Cut the thumb notch, 2 mm (3/32 in) wide and 9 mm (11/32 in) deep")
     assert "square into the left wall's rim" in text
     slit = Cutout("lock", CutoutKind.SLIT, (at(30.0, 40.0), at(44.0, 40.0)))
     assert words_of("floor", slit)[0].startswith("Cut the lock, a slit in the floor")

@@ -65,7 +65,7 @@ def test_a_score_off_the_grooves_says_so() -> None:
 
 def test_what_no_hand_sets_is_rounded_and_says_so() -> None:
     lines = told(tray(82.55, 114.3, 15.2), EIGHTHS, Unit.IN)
-    assert "at 19/32 in (15.2 mm)" in scoring(lines).text
+    assert "at 19/32 in (15.1 mm)" in scoring(lines).text
     rounded = "Rounded to the nearest 1/32 in; the drawing has it exactly."
     assert scoring(lines).text.endswith(rounded) and lines[0].text.endswith(rounded)
     metric = told(tray(82.3, 114.0, 15.0), FIVES, Unit.MM)

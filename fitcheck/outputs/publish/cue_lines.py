@@ -28,7 +28,7 @@ from fitcheck.sheet.actions import (
     TuckIn,
 )
 from fitcheck.sheet.cuts import CutOutline, ScoreSlants
-from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
+from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge, Shape
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
 from fitcheck.sheet.score_text import score_card
@@ -91,9 +91,15 @@ def _away(steps: Steps, step: CutAway, sheet: Sheet | None, unit: Unit) -> str:
 
 
 def _cut_out(steps: Steps, step: CutOut, sheet: Sheet | None, unit: Unit) -> str:
-    count = sum(isinstance(one, CutOut) for one in steps)
-    what = "slots" if count > 1 else step.name
-    return f"Cut {count if count > 1 else 'the'} {what} into the {step.panel}"
+    cuts = [one for one in steps if isinstance(one, CutOut)]
+    if step.shape is Shape.SLOT and len(cuts) > 1:
+        return f"Cut {len(cuts)} slots into the {step.panel}"
+    return f"Cut the {step.name} into {joined(f'the {one.panel}' for one in cuts)}"
+
+
+def _round(steps: Steps, step: RoundCorners, sheet: Sheet | None, unit: Unit) -> str:
+    panels = joined(f"the {one.panel}" for one in steps if isinstance(one, RoundCorners))
+    return f"Round the corners of {panels}"
 
 
 def _fold(steps: Steps, step: FoldAll, sheet: Sheet | None, unit: Unit) -> str:
@@ -135,7 +141,7 @@ LINES: dict[type, Callable[[Steps, Any, Sheet | None, Unit], str]] = {
     ScoreSlants: _always("Score across the corners from point to point"),
     CutOutline: _cut,
     CutOut: _cut_out,
-    RoundCorners: _always("Round the corners of the {step.panel}"),
+    RoundCorners: _round,
     RoundEdge: _always("Cut the {step.panel} round"),
     CutAway: _away,
     FoldAll: _fold,
