@@ -346,6 +346,9 @@ def _mark(maker: Maker, words: str, edge: str) -> float:
         maker.hairs += found[1] is not None
         number = NUMBERS[found[2]] - 1
         return maker.place(edge, maker.scores[edge][number])
+    plain = re.fullmatch(r"([\d /.]+) (in|mm)", words)
+    if plain:
+        return maker.place(edge, length(plain[1], plain[2]))
     return maker.place(edge, lengths(words.removeprefix("a line "))[0])
 
 
@@ -388,7 +391,22 @@ def _cut(maker: Maker, text: str, details: Sequence[str]) -> None:
                 maker.cuts.append(_cut_line(maker, what, at))
 
 
+def _path(maker: Maker, what: str, at: Corner | str | None) -> shapely.LineString:
+    """From corner to corner: each time along the sheet or across it to the next mark."""
+    start, *others = what.removeprefix("from where ").split(", to ")
+    first, _, second = start.partition(" meets ")
+    x, y = _full_mark(maker, first, at)[1], _full_mark(maker, second, at)[1]
+    points = [(x, y)]
+    for words in others:
+        edge, place = _full_mark(maker, words, at)
+        x, y = (place, y) if edge in ACROSS else (x, place)
+        points.append((x, y))
+    return shapely.LineString(points)
+
+
 def _cut_line(maker: Maker, what: str, at: Corner | str | None) -> shapely.LineString:
+    if what.startswith("from where "):
+        return _path(maker, what, at)
     if "slanting from where" in what:
         return _point_to_point(maker, what, at)
     along, _, stretch = what.removeprefix("along ").partition(", from ")

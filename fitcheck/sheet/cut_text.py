@@ -6,6 +6,7 @@ from collections.abc import Hashable, Iterator, Sequence
 
 from fitcheck.pattern.sheet import Fence, Sheet
 from fitcheck.plain import joined
+from fitcheck.sheet.cut_paths import path_words, paths_of
 from fitcheck.sheet.cuts import (
     CutLine,
     CutOutline,
@@ -35,6 +36,13 @@ Corner = tuple[Fence, Fence]
 def cut_words(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
     """One instruction for all straight cuts, alike ones on one line."""
     where, lines = _told(step.lines, sheet, unit)
+    if len(lines) + len(step.tabs) > MANY:
+        paths, rest = paths_of(step.lines)
+        own = tuple(path_words(path, sheet, unit) for path in paths)
+        where, lines = _told(rest, sheet, unit)
+        if where:  # what is told of all lines is told of the paths by themselves
+            where, lines = "", tuple(f"{where.strip()}: {line}" for line in lines)
+        lines = (*own, *lines)
     lines = (*lines, *_tabs(step.tabs, unit))
     how = f"with a knife along a metal rule or with scissors{_hair(step)}"
     if len(lines) > MANY:
@@ -58,7 +66,8 @@ def _tabs(tabs: Sequence[TrimTab], unit: Unit) -> Iterator[str]:
     for tab in tabs:
         kinds.setdefault(_trim(tab, unit), []).append(f"the {tab.tab}")
     for how, names in kinds.items():
-        who = f"the {len(tabs)} tabs marked x" if len(kinds) == 1 else joined(names)
+        marked = all(tab.marked for tab in tabs)
+        who = f"the {len(tabs)} tabs marked x" if marked and len(kinds) == 1 else joined(names)
         yield f"{who}: {how}"
 
 

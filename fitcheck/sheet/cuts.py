@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from fitcheck.pattern.bonds import JointKind
 from fitcheck.pattern.counted import EXACT_MM
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
@@ -56,12 +57,14 @@ Found = CutLine | SlantedLine
 
 @dataclass(frozen=True)
 class TrimTab:
-    """How a tab is cut: so long from its score, its ends slanting in to its tip."""
+    """How a tab or a glued flap is cut: so long from its score, its ends slanting in to its tip."""
 
     tab: str
     length_mm: float
     to_edge: bool
     """Whether its tip is the sheet's edge, where nothing is cut."""
+    marked: bool
+    """Whether an x marks it, as it must not fall off with what is cut away."""
     trims_mm: tuple[float, float]
     """By how much either end is nearer to the middle at the tip than at the score, smaller first.
     """
@@ -103,8 +106,11 @@ def outline_cuts(pattern: Pattern, plan: Plan) -> Iterator[CutOutline]:
 
 
 def _trimmed(pattern: Pattern, panel: Panel) -> TrimTab | None:
-    """How a tab is trimmed whose tip runs along its score; None for others."""
-    if panel.role is not Role.TAB or len(panel.corners) != 4 or not panel.plain:
+    """How a tab, or a tube's glued flap, is trimmed whose tip runs along its score; None for
+    others."""
+    seams = [bond.panel for bond in pattern.bonds_of(JointKind.TUBE)]
+    glued = panel.role is Role.TAB or (panel.role is Role.FLAP and panel.name in seams)
+    if not glued or len(panel.corners) != 4 or not panel.plain:
         return None
     foot, stop = (complex(*end) for end in pattern.score(pattern.crease_to(panel.name), {}))
     along = (stop - foot) / abs(stop - foot)
@@ -119,7 +125,9 @@ def _trimmed(pattern: Pattern, panel: Panel) -> TrimTab | None:
     size = sheet.width_mm if abs(along.real) < EXACT_MM else sheet.length_mm
     at_edge = min(abs(across), abs(across - size)) < EXACT_MM
     one, other = sorted((low, abs(stop - foot) - high))
-    return TrimTab(panel.name, abs(tip[0].imag), at_edge, (one, other)) if one >= 0.0 else None
+    marked = panel.role is Role.TAB
+    trims = (one, other)
+    return TrimTab(panel.name, abs(tip[0].imag), at_edge, marked, trims) if one >= 0.0 else None
 
 
 def slanted_scores(scale: Scale, slants: Sequence[SlantLine]) -> Iterator[ScoreSlants]:
