@@ -391,6 +391,27 @@ def _cut(maker: Maker, text: str, details: Sequence[str]) -> None:
                 maker.cuts.append(_cut_line(maker, what, at))
 
 
+def _mitre(maker: Maker, what: str, at: Corner | str | None) -> shapely.LineString:
+    """From a corner at 45 degrees to a score, then square to the edge."""
+    ends = re.fullmatch(
+        r"the mitre, from where (.*) meets (.*), at 45 degrees away from the (.*) to (.*), then "
+        r"square to (.*)",
+        what,
+    )
+    assert ends, what
+    x, y = (_full_mark(maker, ends[k], at)[1] for k in (1, 2))
+    away = _edge(maker, ends[3], at)
+    side, to = _full_mark(maker, ends[4], at)
+    edge = _full_mark(maker, ends[5], at)
+    sign = 1.0 if away in ("left", "bottom") else -1.0
+    if side in ACROSS:
+        assert edge[0] in ACROSS
+        u, v = to, y + sign * abs(to - x)
+        return shapely.LineString([(x, y), (u, v), (edge[1], v)])
+    u, v = x + sign * abs(to - y), to
+    return shapely.LineString([(x, y), (u, v), (u, edge[1])])
+
+
 def _path(maker: Maker, what: str, at: Corner | str | None) -> shapely.LineString:
     """From corner to corner: each time along the sheet or across it to the next mark."""
     start, *others = what.removeprefix("from where ").split(", to ")
@@ -405,6 +426,8 @@ def _path(maker: Maker, what: str, at: Corner | str | None) -> shapely.LineStrin
 
 
 def _cut_line(maker: Maker, what: str, at: Corner | str | None) -> shapely.LineString:
+    if "at 45 degrees" in what:
+        return _mitre(maker, what, at)
     if what.startswith("from where "):
         return _path(maker, what, at)
     if "slanting from where" in what:

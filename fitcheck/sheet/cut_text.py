@@ -11,6 +11,7 @@ from fitcheck.sheet.cuts import (
     CutLine,
     CutOutline,
     Found,
+    MitreLine,
     ScoreSlants,
     SlantedLine,
     TrimTab,
@@ -93,7 +94,7 @@ def _told(found: Sequence[Found], sheet: Sheet, unit: Unit) -> tuple[str, Lines]
             groups.setdefault(_key(line), []).append(line)
     told = sorted(
         ((_where(group, sheet), group) for group in groups.values()),
-        key=lambda one: (-len(one[1]), isinstance(one[1][0], SlantedLine)),
+        key=lambda one: (-len(one[1]), not isinstance(one[1][0], CutLine)),
     )
     places = {where for where, _ in told}
     if len(places) == 1 and (place := places.pop()):
@@ -118,6 +119,13 @@ def _line(group: Sequence[Found], sheet: Sheet, unit: Unit) -> str:
     edges = Edges(sheet, mirrored)
     if isinstance(first, SlantedLine):
         return f"{first.what}, slanting {_point_to_point(first, edges, unit)}"
+    if isinstance(first, MitreLine):
+        across, along = (mark_words(mark, edges, unit) for mark in first.corner)
+        return (
+            f"the mitre, from where {across} meets {along}, at 45 degrees away from the "
+            f"{edges.name(first.away)} to {mark_words(first.to, edges, unit)}, then square to "
+            f"{mark_words(first.edge, edges, unit)}"
+        )
     ends = from_to(first.start, first.stop, edges, unit)
     along = "" if first.at.hair else "along "
     return f"{along}{mark_words(first.at, edges, unit)}, {ends}"
@@ -161,6 +169,8 @@ def _key(line: Found) -> Hashable:
         else:
             spanning = tuple(sorted(map(_mark, ends)))
         return "straight", _mark(line.at), spanning
+    if isinstance(line, MitreLine):
+        return "mitre", line.away in UPRIGHT, tuple(map(_mark, line.marks))
     points = (line.start, line.stop)
     if any(_spans(line, pair) for pair in (UPRIGHT, LEVEL)):
         return line.what, tuple((m.fence, _mark(m)) for point in points for m in point)

@@ -52,7 +52,28 @@ class SlantedLine:
         return (*self.start, *self.stop)
 
 
-Found = CutLine | SlantedLine
+@dataclass(frozen=True)
+class MitreLine:
+    """A cut at 45 degrees from a corner to a score, and from there square to an edge."""
+
+    corner: tuple[Mark, Mark]
+    """Where it begins, by its marks across and along the sheet."""
+    away: Fence
+    """The edge that it goes away from at 45 degrees."""
+    to: Mark
+    """The score that it ends at."""
+    edge: Mark
+    """What is cut square to from there."""
+
+    jog = False
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """All that it is found by."""
+        return (*self.corner, self.to, self.edge)
+
+
+Found = CutLine | SlantedLine | MitreLine
 
 
 @dataclass(frozen=True)
@@ -96,11 +117,12 @@ def outline_cuts(pattern: Pattern, plan: Plan) -> Iterator[CutOutline]:
         for cut in plan.cuts
         if not cut.cutout and not ((found := _line(scale, cut)).at.score is None and cut.of in own)
     ]
-    lines += [
-        _slanted(scale, slant, SLANTS.get(pattern.panel(slant.of).role, "the end"))
-        for slant in plan.slant_cuts
-        if not slant.cutout and slant.of not in tabs
-    ]
+    for slant in plan.slant_cuts:
+        if not slant.cutout and slant.of not in tabs:
+            what = SLANTS.get(pattern.panel(slant.of).role, "the end")
+            drawn = _slanted(scale, slant, what)
+            half_square = abs(abs(slant.run_mm[0]) - abs(slant.run_mm[1])) < EXACT_MM
+            lines = _mitred(lines, drawn) if half_square else [*lines, drawn]
     if lines or tabs:
         yield CutOutline(tuple(lines), tuple(tabs.values()))
 
@@ -128,6 +150,23 @@ def _trimmed(pattern: Pattern, panel: Panel) -> TrimTab | None:
     marked = panel.role is Role.TAB
     trims = (one, other)
     return TrimTab(panel.name, abs(tip[0].imag), at_edge, marked, trims) if one >= 0.0 else None
+
+
+def _mitred(lines: list[Found], slant: SlantedLine) -> list[Found]:
+    """The lines with one at 45 degrees, told with that which goes on from it square to an edge."""
+    for corner, far in ((slant.start, slant.stop), (slant.stop, slant.start)):
+        for to, free in (far, far[::-1]):
+            near = next(mark for mark in corner if mark.fence.upright is free.fence.upright)
+            away = near.fence is free.fence and near.at_mm < free.at_mm
+            if to.score is None or free.score is not None or near.score is None or not away:
+                continue
+            for line in lines:
+                if isinstance(line, CutLine) and line.at == free and to in line.marks:
+                    edge = line.stop if line.start == to else line.start
+                    if edge.edge:
+                        rest = [one for one in lines if one is not line]
+                        return [*rest, MitreLine(corner, near.fence, to, edge)]
+    return [*lines, slant]
 
 
 def slanted_scores(scale: Scale, slants: Sequence[SlantLine]) -> Iterator[ScoreSlants]:
