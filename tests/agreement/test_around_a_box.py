@@ -76,7 +76,7 @@ def test_labels_and_liners_lie_inside_their_faces(name: str) -> None:
     # a wall's outside, from its own outline and the fold at its foot, at the least and at the most
     walls = [p for p in assembly.lid.pattern.panels if p.role is Role.WALL]
     spans = [np.sort(np.ptp(assembly.lid.pattern.outline(wall, {}), axis=0)) for wall in walls]
-    for name, least, most in (
+    for what, least, most in (
         ("mats for the lid's sides", 2.0, 6.0),
         ("strips on them", 5.0, 12.0),
     ):
