@@ -27,7 +27,7 @@ from fitcheck.fit.check import Check, check
 from fitcheck.odds.odds import odds_of
 from fitcheck.outputs.publish.film import cues
 from fitcheck.outputs.publish.flat_pictures import MARGIN, FlatPictures
-from fitcheck.outputs.publish.fold_pictures import FoldPictures
+from fitcheck.outputs.publish.fold_pictures import FoldPictures, placed_parts
 from fitcheck.outputs.publish.recipe import Recipe, Sheets, recipe_of
 from fitcheck.outputs.report.views.solids import BASE, part_solids
 from fitcheck.outputs.report.views.view import view
@@ -428,3 +428,30 @@ def test_cues_say_the_distances_and_count_the_tabs() -> None:
     lines = [cue.line for cue in cues(sheets("boathouse")[1])]
     left, right = "at 58, 106.5 and 164.5 mm", "at a hair inside 10 mm"
     assert f"Score the left edge {left}, and the right edge {right}." in lines
+
+
+@pytest.mark.parametrize(
+    ("name", "chapter", "part"),
+    [("boathouse", "The collar", "collar"), ("slipway", "The insert", "insert")],
+)
+def test_what_is_set_down_in_the_base_is_shown_in_it(name: str, chapter: str, part: str) -> None:
+    """The last picture of a ring or a platform has the base round it, and an arrow from above.
+
+    All corners of both lie in it: it is the view of the two parts where they stand."""
+    own = next(one for one in recipe(name).chapters if one.heading == chapter)
+    picture = own.steps[-1].picture
+    assert picture is not None
+    marks = "".join(picture.marks)
+    arrow = re.search(r"<path[^>]*hand-way[^>]*>", marks)
+    assert arrow is not None
+    way = points(arrow[0])
+    assert np.ptp(way[:, 0]) < 0.1 and (np.diff(way[:, 1]) > 0.0).all()  # down the page
+    found, _ = sheets(name)
+    solids = [
+        solid
+        for other, folded, pose in placed_parts(found, None)
+        if other in ("base", part)
+        for solid in part_solids(folded, pose, BASE)
+    ]
+    both = view("both", "Both.", "Both.", solids)
+    assert picture.width == pytest.approx(both.width, abs=1.0)

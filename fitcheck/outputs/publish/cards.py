@@ -7,11 +7,16 @@ from dataclasses import dataclass
 
 from fitcheck.fit.check import Check
 from fitcheck.outputs.publish.flat_pictures import FlatPictures
-from fitcheck.outputs.publish.fold_pictures import FoldPictures, box_picture, strips_picture
+from fitcheck.outputs.publish.fold_pictures import (
+    FoldPictures,
+    box_picture,
+    stood_picture,
+    strips_picture,
+)
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.scenes import OPENED, tones_of
 from fitcheck.outputs.report.views.solids import BASE, LID
-from fitcheck.sheet.actions import CloseLid, PutIn, StandStrips, Step, TuckIn
+from fitcheck.sheet.actions import CloseLid, LayIn, PutIn, StandIn, StandStrips, Step, TuckIn
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 
@@ -67,7 +72,10 @@ def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Itera
         name = f"{sheet.name.replace(' ', '-')}-{number}"
         steps = _own(told)
         words = f"The {sheet.name}, step {number}: {told.text}"
-        picture = flat.of(name, steps, words) or folding.of(name, steps, words)
+        if any(isinstance(step, StandIn | LayIn) for step in steps):
+            picture: Drawing | None = stood_picture(check, name, words, sheet.name)
+        else:
+            picture = flat.of(name, steps, words) or folding.of(name, steps, words)
         if picture is None and any(isinstance(step, StandStrips) for step in steps):
             picture = strips_picture(check, name, words, strips)
         details = (BELOW,) if len(told.details) > MOST_LINES else told.details
