@@ -20,8 +20,8 @@ from fitcheck.sheet.actions import CloseLid, LayIn, PutIn, StandIn, StandStrips,
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 
-MOST_LINES = 8
-"""More lines than this stand below the steps, not beside a picture."""
+MOST_LINES, MOST_LETTERS = 8, 700
+"""More lines, or lines of more letters, stand below the steps, not beside a picture."""
 BELOW = "line by line, for cutting by measure: below the steps"
 
 
@@ -78,7 +78,7 @@ def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Itera
             picture = flat.of(name, steps, words) or folding.of(name, steps, words)
         if picture is None and any(isinstance(step, StandStrips) for step in steps):
             picture = strips_picture(check, name, words, strips)
-        details = (BELOW,) if len(told.details) > MOST_LINES else told.details
+        details = (BELOW,) if _is_long(told) else told.details
         yield StepCard(number, told.text, details, picture)
 
 
@@ -86,8 +86,12 @@ def measures_of(job: SheetJob) -> Iterator[Measure]:
     """The lines that are told below the steps: an outline cut by measure takes many."""
     for sheet in job.sheets:
         for number, told in enumerate(sheet.instructions, start=1):
-            if len(told.details) > MOST_LINES:
+            if _is_long(told):
                 yield Measure(f"The {sheet.name}, step {number}", told.details)
+
+
+def _is_long(told: Instruction) -> bool:
+    return len(told.details) > MOST_LINES or sum(map(len, told.details)) > MOST_LETTERS
 
 
 def _own(told: Instruction) -> tuple[Step, ...]:
