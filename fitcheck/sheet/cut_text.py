@@ -29,7 +29,7 @@ from fitcheck.sheet.marks import Mark
 from fitcheck.units import Unit, show_hands, show_number
 
 MANY = 8
-"""An outline of more lines is sooner cut by a print of the sheet."""
+"""An outline of more lines is sooner cut by a print of the sheet, and told as paths."""
 Lines = tuple[str, ...]
 Corner = tuple[Fence, Fence]
 
@@ -37,7 +37,8 @@ Corner = tuple[Fence, Fence]
 def cut_words(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
     """One instruction for all straight cuts, alike ones on one line."""
     where, lines = _told(step.lines, sheet, unit)
-    if len(lines) + len(step.tabs) > MANY:
+    by_print = len(lines) + len(step.tabs) > MANY
+    if by_print:
         paths, rest = paths_of(step.lines)
         own = tuple(path_words(path, sheet, unit) for path in paths)
         where, lines = _told(rest, sheet, unit)
@@ -46,7 +47,7 @@ def cut_words(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
         lines = (*own, *lines)
     lines = (*lines, *_tabs(step.tabs, unit))
     how = f"with a knife along a metal rule or with scissors{_hair(step)}"
-    if len(lines) > MANY:
+    if by_print:
         how = f"along the wide lines of the printed 1:1 sheet, or by measure, {how}"
     return f"Cut{where}, {how}:", lines
 

@@ -17,6 +17,8 @@ from fitcheck.sheet.cutting_out import (
 from fitcheck.units import Unit, show_hands
 
 ON_MM = 0.005
+FEW = 3
+"""Fewer places are a line each."""
 Length = Callable[[float], str]
 
 
@@ -35,7 +37,7 @@ def cutting_words(steps: Sequence[CuttingOut], unit: Unit) -> tuple[str, tuple[s
         return (
             f"Round {what} of {panels} to a radius of {length(first.radius_mm)}. The middle of "
             "each round lies:",
-            tuple(_place(at, length) for at in middles),
+            _places(middles, unit),
         )
     if isinstance(first, RoundEdge):
         return (
@@ -47,6 +49,26 @@ def cutting_words(steps: Sequence[CuttingOut], unit: Unit) -> tuple[str, tuple[s
     if first.shape is Shape.SLOT:
         return _slots(cuts, unit)
     return _cut_out(first, length) if len(cuts) == 1 else _half_rounds(cuts, length)
+
+
+def _places(places: Sequence[Place], unit: Unit) -> tuple[str, ...]:
+    """Places in one line where each distance across the sheet goes with each along it."""
+    across = sorted({(at.upright, round(at.across_mm, 3)) for at in places})
+    along = sorted({(at.level, round(at.along_mm, 3)) for at in places})
+    if len(places) < FEW or len(across) * len(along) != len(places):
+        return tuple(_place(at, lambda mm: show_hands([mm], unit)) for at in places)
+    return (f"{_all_from(across, unit)}, and {_all_from(along, unit)}",)
+
+
+def _all_from(distances: Sequence[tuple[Fence, float]], unit: Unit) -> str:
+    """Distances from the edges that they are measured from, those that are alike once."""
+    edges: dict[tuple[float, ...], list[Fence]] = {}
+    for fence in dict.fromkeys(fence for fence, _ in distances):
+        edges.setdefault(tuple(mm for own, mm in distances if own is fence), []).append(fence)
+    return joined(
+        f"{show_hands(own, unit)} from the {joined(map(str, fences))} edge"
+        for own, fences in edges.items()
+    )
 
 
 def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
