@@ -127,6 +127,8 @@ def _put_in(steps: Steps, step: PutIn, sheet: Sheet | None, unit: Unit) -> str:
 def _strips(steps: Steps, step: StandStrips, sheet: Sheet | None, unit: Unit) -> str:
     if step.crossed and not step.slots_up:
         return "Push the strips together, slot into slot, and let them down into the base"
+    if step.crossed:
+        return "Stand the strips on edge, their slots up"
     return "Stand the strips in the base"
 
 
