@@ -20,7 +20,7 @@ from fitcheck.workspace.outputs import Outputs
 from tests.cli.commands import fitcheck
 
 BOARDS = ["score-board-metric", "score-board-inch"]
-THINGS = [("chocolate-coin:9", "cover-80"), ("deck-poker:2", "index-110"), ("card-id1", "tag-165")]
+THINGS = [("chocolate-coin:9", "cover-80"), ("deck-poker", "index-110"), ("card-id1", "tag-165")]
 
 
 @pytest.mark.parametrize("tools", BOARDS)
