@@ -21,7 +21,8 @@ from fitcheck.pattern.tucks import Tuck
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.keys import AxisName, Name, PartFile, Sides
 from fitcheck.styles.mates import Along, Into, Mate, Over, Tucked, Turned
-from fitcheck.styles.part import OwnLength, PartSpec, Recipe, SizeBy
+from fitcheck.styles.own_lengths import OwnLength
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import Problems, Style
 from fitcheck.styles.walled import Walled, WalledFile, WalledRecipe, WalledSpec
 from fitcheck.styles.walls import Drawn, floor, plain_wall, tabbed_wall

@@ -33,6 +33,8 @@ ZERO_MM = 0.005
 """Below this a length is shown as nothing at all."""
 LONGEST_TEXT = 80
 """No length takes more letters to write."""
+TIMES = " x "
+"""Between sizes across each other."""
 NUDGE = 1e-9
 """Far below every digit shown, far above the error of a float."""
 
@@ -226,11 +228,15 @@ def show_hand(mm: float, unit: Unit) -> str:
 
 
 def show_hands(lengths_mm: Sequence[float], unit: Unit, word: str = " and ") -> str:
-    """Lengths that a hand sets, in one unit, and once in the other one in brackets.
+    """Lengths that a hand sets, in one unit, and what is said once in the other one in brackets.
 
     >>> show_hands([9.525, 63.5], Unit.IN), show_hands([209.55, 241.3], Unit.IN, " x ")
     ('3/8 and 2 1/2 in (9.5 and 63.5 mm)', '8 1/4 x 9 1/2 in (209.6 x 241.3 mm)')
+    >>> show_hands([70.0, 80.0, 20.0], Unit.MM, " x ")
+    '70 x 80 x 20 mm (2 3/4 x 3 5/32 x 25/32 in)'
     """
+    step = hand_step_mm(unit)
+    lengths_mm = [round(mm / step) * step for mm in lengths_mm]
     mine = _listed([show_hand(mm, unit) for mm in lengths_mm], word)
     if unit is Unit.IN:
         other = _listed([show_number(mm, 1) for mm in lengths_mm], word)
@@ -253,6 +259,8 @@ def show_drawn(mm: float, unit: Unit) -> str:
 
 
 def _listed(texts: Sequence[str], word: str) -> str:
+    if word == TIMES:
+        return word.join(texts)
     return word.join([", ".join(texts[:-1]), texts[-1]] if len(texts) > 1 else texts)
 
 

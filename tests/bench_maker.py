@@ -182,7 +182,8 @@ def lengths(text: str) -> list[float]:
     assert len(parts) == len(other)
     mine = [length(part, found[2]) for part in parts]
     theirs = [length(part, found[4]) for part in other]
-    assert np.allclose(mine, theirs, atol=0.65)
+    # the bracket is what is said before it, to a tenth of a millimetre or to 1/32 in
+    assert np.allclose(mine, theirs, atol=0.051 if found[2] == "in" else 25.4 / 64 + 0.001)
     return mine
 
 
@@ -345,6 +346,9 @@ def _mark(maker: Maker, words: str, edge: str) -> float:
         maker.hairs += found[1] is not None
         number = NUMBERS[found[2]] - 1
         return maker.place(edge, maker.scores[edge][number])
+    plain = re.fullmatch(r"([\d /.]+) (in|mm)", words)
+    if plain:
+        return maker.place(edge, length(plain[1], plain[2]))
     return maker.place(edge, lengths(words.removeprefix("a line "))[0])
 
 
@@ -387,7 +391,45 @@ def _cut(maker: Maker, text: str, details: Sequence[str]) -> None:
                 maker.cuts.append(_cut_line(maker, what, at))
 
 
+def _mitre(maker: Maker, what: str, at: Corner | str | None) -> shapely.LineString:
+    """From a corner at 45 degrees to a score, then square to the edge."""
+    ends = re.fullmatch(
+        r"the mitre, from where (.*) meets (.*), at 45 degrees away from the (.*) to (.*), then "
+        r"square to (.*)",
+        what,
+    )
+    assert ends, what
+    x, y = (_full_mark(maker, ends[k], at)[1] for k in (1, 2))
+    away = _edge(maker, ends[3], at)
+    side, to = _full_mark(maker, ends[4], at)
+    edge = _full_mark(maker, ends[5], at)
+    sign = 1.0 if away in ("left", "bottom") else -1.0
+    if side in ACROSS:
+        assert edge[0] in ACROSS
+        u, v = to, y + sign * abs(to - x)
+        return shapely.LineString([(x, y), (u, v), (edge[1], v)])
+    u, v = x + sign * abs(to - y), to
+    return shapely.LineString([(x, y), (u, v), (u, edge[1])])
+
+
+def _path(maker: Maker, what: str, at: Corner | str | None) -> shapely.LineString:
+    """From corner to corner: each time along the sheet or across it to the next mark."""
+    start, *others = what.removeprefix("from where ").split(", to ")
+    first, _, second = start.partition(" meets ")
+    x, y = _full_mark(maker, first, at)[1], _full_mark(maker, second, at)[1]
+    points = [(x, y)]
+    for words in others:
+        edge, place = _full_mark(maker, words, at)
+        x, y = (place, y) if edge in ACROSS else (x, place)
+        points.append((x, y))
+    return shapely.LineString(points)
+
+
 def _cut_line(maker: Maker, what: str, at: Corner | str | None) -> shapely.LineString:
+    if "at 45 degrees" in what:
+        return _mitre(maker, what, at)
+    if what.startswith("from where "):
+        return _path(maker, what, at)
     if "slanting from where" in what:
         return _point_to_point(maker, what, at)
     along, _, stretch = what.removeprefix("along ").partition(", from ")

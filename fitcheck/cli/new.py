@@ -10,7 +10,7 @@ import typer
 from fitcheck.cli import completion
 from fitcheck.cli.check import DOES_NOT_FIT
 from fitcheck.cli.common_options import stock_overrides
-from fitcheck.cli.odds_options import NoOddsOption, OddsOption, boxes_asked, odds_with_advice
+from fitcheck.cli.odds_options import NoOddsOption, OddsOption, boxes_asked
 
 
 def new_command(
@@ -84,6 +84,7 @@ def new_command(
     no_odds: NoOddsOption = False,
 ) -> None:
     """Propose a whole design, write it as a commented file, and check it; never overwrites."""
+    from fitcheck.cli.new_better import bettered
     from fitcheck.cli.new_files import place_of, write_proposal
     from fitcheck.cli.new_wish import Given, asked_wish
     from fitcheck.design.read import read_design
@@ -106,10 +107,12 @@ def new_command(
     )
     wish, own = asked_wish(name, given, place)
     path = place.design(own)
-    found = proposed(wish, search_roots(), None if own is None else own.tables)
+    tables = None if own is None else own.tables
+    found, sure = proposed(wish, search_roots(), tables), None
+    if boxes is not None:
+        found, sure = bettered(found, wish, search_roots(), tables, boxes)
     sys.stdout.write(write_proposal(path, wish, found.data, own))
     checked = check(read_design(path))
-    sure = None if boxes is None else odds_with_advice(checked, boxes)
     sys.stdout.write(check_text(checked, sure) + ("" if sure is None else odds_text(sure)))
     if not checked.fits:
         raise typer.Exit(DOES_NOT_FIT)

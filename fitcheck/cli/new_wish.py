@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import typer
 
@@ -17,13 +16,9 @@ from fitcheck.plain import shown
 from fitcheck.proposals.plans import PLANS
 from fitcheck.proposals.wish import Sits, Wish
 from fitcheck.stock.profile_files import find_stock, find_tools
-from fitcheck.units import MM_PER, Unit
 from fitcheck.workspace.nearest import did_you_mean, nearest_names
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.size_texts import read_sizes
-
-if TYPE_CHECKING:
-    from fitcheck.stock.tools import Tools
 
 MOST_COUNT = 500
 USUAL_STYLE, USUAL_STOCK, USUAL_TOOLS = "tray", "cover-80", "score-board-inch"
@@ -85,7 +80,7 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
         which = "Which board (`fitcheck list tools`)"
         tools = _asked("--tools", which, USUAL_TOOLS, lambda name: find_tools(name, roots))
     board = find_tools(tools or USUAL_TOOLS, roots)
-    wish = Wish(name, style, _unit(board), board.name, stocks, items, Sits(sits), room)
+    wish = Wish(name, style, board.grid_unit, board.name, stocks, items, Sits(sits), room)
     _refuse_parts(wish)
     return wish, DescribedItems(place.items, tuple(own)) if own else None
 
@@ -106,12 +101,6 @@ def _known_style(style: str) -> None:
             f"--style: read {shown(style)}; allowed: {', '.join(PLANS)}; "
             f"{did_you_mean(style, PLANS)}; correct it: `fitcheck list styles` tells about each"
         )
-
-
-def _unit(board: Tools) -> Unit:
-    """A board whose grooves lie in whole fractions of an inch is used in inches."""
-    steps = (board.grid_mm or 1.0) / (MM_PER[Unit.IN] / 32)
-    return Unit.IN if abs(steps - round(steps)) < 1e-6 else Unit.MM
 
 
 def _with_contents(given: Given) -> Given:

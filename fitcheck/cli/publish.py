@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli.check import DOES_NOT_FIT
 from fitcheck.cli.common_options import (
     DesignArgument,
     FolderOption,
@@ -47,7 +48,10 @@ def publish_command(
     no_odds: NoOddsOption = False,
     force: ForceOption = False,
 ) -> None:
-    """Write NAME.pdf and NAME.html: pictures of the box and of every step, sizes, 1:1 sheets."""
+    """Write NAME.pdf and NAME.html: pictures of the box and of every step, sizes, 1:1 sheets.
+
+    Where the box does not fit it says so first, and ends with status 1.
+    """
     from fitcheck.cli.publish_options import photo_of, published_paper, readers_design, sheets_of
     from fitcheck.design.read import read_design
     from fitcheck.outputs.check_text import faults_text
@@ -88,5 +92,7 @@ def publish_command(
     if glb:
         files[out / f"{stem}.glb"] = box_glb(own.check)
     outputs.write(files)
-    sys.stdout.writelines(f"{name}\n" for name in files)
     sys.stdout.write(faults_text(own.check))
+    sys.stdout.writelines(f"{name}\n" for name in files)
+    if not own.check.fits:
+        raise typer.Exit(DOES_NOT_FIT)

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli.check import DOES_NOT_FIT
 from fitcheck.cli.common_options import (
     DesignArgument,
     FolderOption,
@@ -53,7 +54,10 @@ def sheet_command(
     ] = None,
     force: ForceOption = False,
 ) -> None:
-    """Draw the parts at 1:1, tell the steps, and count what bought sheets give."""
+    """Draw the parts at 1:1, tell the steps, and count what bought sheets give.
+
+    Where the box does not fit it says so first, and ends with status 1.
+    """
     from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
     from fitcheck.design.read import read_design
     from fitcheck.drawing.page_sizes import Paper
@@ -79,7 +83,9 @@ def sheet_command(
     job = sheet_job(found, page, sheets, count, paged=paged)
     files = sheet_files(job, out, kinds)
     also = {} if json is None else {json: sheet_json(job)}
-    faults = faults_text(check(found))
+    checked = check(found)
     outputs.write(files, also)
+    sys.stdout.write(faults_text(checked))
     sys.stdout.writelines(f"{path}\n" for path in (*files, *also))
-    sys.stdout.write(faults)
+    if not checked.fits:
+        raise typer.Exit(DOES_NOT_FIT)

@@ -13,6 +13,7 @@ import math
 from dataclasses import dataclass
 
 from fitcheck.pattern.sheet import Axis
+from fitcheck.units import NUDGE, Unit, hand_step_mm, show_hands
 
 ENOUGH_MM = 15.0
 """A gap this wide takes a finger's pad beside the content (own rule, from pad breadths of 10 to
@@ -84,13 +85,15 @@ class FingerRoom:
     """The axis along which the content stands nearest to its walls: there a notch helps; a ribbon
     runs this way."""
 
-    @property
-    def advice(self) -> str:
-        """What to make, in words; empty where fingers take it out as it is."""
-        if self.way_out is WayOut.NOTCH:
+    def advice(self, unit: Unit) -> str:
+        """What to make, in words, lengths as a hand sets them; empty where fingers take it out as
+        it is."""
+        if self.notch_radius_mm is not None:
+            step = hand_step_mm(unit)
+            radius = show_hands([math.ceil(self.notch_radius_mm / step - NUDGE) * step], unit)
             return (
-                f"cut a half-round notch of radius {self.notch_radius_mm:g} mm in the middle of "
-                f"both walls across its {self.across}"
+                f"cut a half-round notch of radius {radius} in the middle of both walls across its "
+                f"{self.across}"
             )
         if self.way_out is WayOut.RIBBON:
             return f"lay a ribbon under it, across its {self.across}, with an end over the rim"
@@ -102,8 +105,9 @@ class FingerRoom:
 def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
     """Judge how a content is taken out.
 
-    >>> finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, hollow=False)).advice
-    'cut a half-round notch of radius 10 mm in the middle of both walls across its width'
+    >>> room = finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, hollow=False))
+    >>> room.advice(Unit.IN).partition(" in the ")[0]
+    'cut a half-round notch of radius 13/32 in (10.3 mm)'
     >>> finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, hollow=True)).way_out
     <WayOut.RIBBON: 'ribbon'>
     """

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fitcheck.design.model import Design
 from fitcheck.design.rules import KEYS
 from fitcheck.errors import MissingLibraryError
-from fitcheck.styles.part import OwnLength, PartSpec, SizeBy
+from fitcheck.styles.own_lengths import OwnLength
+from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import MM_PER, Unit, show_inches
 
 SAME_MM = 1e-6

@@ -38,7 +38,7 @@ def _rounded(assembly: Assembly, one: Input) -> Input:
 
 
 def printed_off_mm(assembly: Assembly, one: Input) -> float:
-    """How far the printed length of a sheet's side or of a score is from the exact one."""
+    """How far the printed length of a sheet's side, a score or a slot is from the exact one."""
     unit = assembly.design.unit
     if one.rule is not None and one.source is Source.SCORE:
         return max((_score_off_mm(p, one.rule, unit) for p in _parts(assembly, one)), key=abs)
@@ -47,6 +47,8 @@ def printed_off_mm(assembly: Assembly, one: Input) -> float:
         sheet = part.pattern.sheet
         size = sheet.width_mm if one.rule == WIDTH_EDGE else sheet.length_mm
         return rounding_mm(size, unit)
+    if one.knife is not None and one.knife.fits_mm is not None:
+        return rounding_mm(one.knife.fits_mm, unit)
     return 0.0
 
 

@@ -60,7 +60,7 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
         lines += _content_lines(fit, told, check.cover, check.compartments)
         if not check.assembly.base.pattern.tucks:  # one that is tucked in has no bare rims
-            lines += _finger_lines(fit)
+            lines += _finger_lines(fit, told)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
             lines.append(wrapped(words, " "))
     lines += _finding_lines(check.findings)
@@ -110,11 +110,12 @@ def _filled(check: Check) -> bool:
 
 
 def faults_text(check: Check) -> str:
-    """What stands against making the box, for commands that go on all the same, if anything."""
+    """What stands against making the box, if anything, before what commands say that go on all the
+    same."""
     faults = [f for f in check.findings if f.severity is Severity.FAULT]
     if not faults:
         return ""
-    lines = ["", "before good paper is cut: something does not fit", *_finding_lines(tuple(faults))]
+    lines = ["before good paper is cut: something does not fit", *_finding_lines(tuple(faults)), ""]
     return "\n".join(lines) + "\n"
 
 
@@ -207,11 +208,11 @@ def _content_lines(
         yield more(f"stands out     {told(fit.protrudes_mm)} above the rim")
 
 
-def _finger_lines(fit: ContentFit) -> Iterator[str]:
+def _finger_lines(fit: ContentFit, told: Sizes) -> Iterator[str]:
     """How to get it out again."""
-    if fit.verdict is ContentVerdict.FITS and fit.fingers.advice:
+    if fit.verdict is ContentVerdict.FITS and not fit.fingers.enough:
         gap = f"finger room    {fit.fingers.largest_gap_mm:.1f} mm at the most: "
-        yield wrapped(gap + fit.fingers.advice, " ")
+        yield wrapped(gap + fit.fingers.advice(told.unit), " ")
 
 
 def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:

@@ -11,7 +11,7 @@ from fitcheck.sheet.yields import PartYield, Purchase
 from fitcheck.stock.bought_sheets import Bought
 from fitcheck.units import show_hands
 
-AROUND = "Ribbon, label and liner, to the sizes of the closed box"
+AROUND = "Ribbon, mats, label and liners, to the sizes of the closed box"
 
 
 def steps_text(job: SheetJob) -> str:

@@ -1,7 +1,7 @@
 """Scores as a hand counts them from an edge: those no more than a hair apart count as one.
 
 Of such scores, as those of tabs that are set back, one that a rule shows is the score, or else the
-longest; the others are told as a hair beside it.
+longest; the others are told as a hair beside it, as is what a layer of paper moves by itself.
 """
 
 from __future__ import annotations
@@ -45,5 +45,6 @@ def beside_mm(counted: tuple[float, ...], at_mm: float) -> float:
 
 
 def told_beside_mm(plan: Plan, rule: Rule) -> float:
-    """How far beyond another one the steps tell a score, mm; nought for one that is counted."""
-    return beside_mm(counted_from(plan, rule.fence), rule.at_mm)
+    """How far beyond another one, or a place without a layer of paper, the steps tell a score, mm;
+    nought for one that is told by itself."""
+    return rule.hair_mm or beside_mm(counted_from(plan, rule.fence), rule.at_mm)

@@ -13,7 +13,7 @@ from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.creases import CreaseLine
 from fitcheck.pattern.cutouts import Cutout
 from fitcheck.pattern.pattern import Panel, Pattern
-from fitcheck.pattern.sheet import Corner, Fence, Rule
+from fitcheck.pattern.sheet import Corner, Fence
 
 FLIPPED = {
     Fence.LEFT: Fence.RIGHT,
@@ -94,5 +94,5 @@ def _crease(crease: CreaseLine) -> CreaseLine:
 
 
 def _corner(corner: Corner) -> Corner:
-    rule = Rule(FLIPPED[corner.x.fence], corner.x.at_mm)
+    rule = replace(corner.x, fence=FLIPPED[corner.x.fence])
     return replace(corner, x=rule, dx=-corner.dx, grow_x=-corner.grow_x)

@@ -68,6 +68,11 @@ class SlantLine:
     cutout: str = ""
     """Of a cut: the name of the cut-out that it is a side of."""
 
+    @property
+    def run_mm(self) -> tuple[float, float]:
+        """How far it goes across and along the sheet."""
+        return self.stop_mm[0] - self.start_mm[0], self.stop_mm[1] - self.start_mm[1]
+
 
 @dataclass(frozen=True)
 class ArcCut:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import enum
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 class Axis(enum.StrEnum):
@@ -39,6 +39,9 @@ class Rule:
 
     fence: Fence
     at_mm: float
+    hair_mm: float = field(default=0.0, compare=False)
+    """How much of its distance a layer of paper and its glue take: a hand finds its place without
+    them, in a groove where there is one, and scores it a hair further out."""
 
 
 #: The two cut sizes of a sheet are the far edges seen from the near ones.

@@ -71,19 +71,21 @@ class TuckEndPlan(Plan):
         return max(floor), min(floor)
 
     def base_keys(self, task: Task, depth_mm: float, floor: Pair | None) -> Keys:
-        """A glued flap in the grooves, and a tuck flap that puts the side walls' scores in one.
-
-        They lie a caliper behind the lid's, and the lid is a caliper and an ease shorter than the
-        floor is long.
-        """
+        """A glued flap in the grooves, lids that are shorter than the floor is long as a hand sets
+        it, and tuck flaps that put the lids' scores in a groove."""
         if floor is None:
             return {}
         steps, (width, length) = task.steps, floor
-        lid = length - TUCK_EASE_MM
+        short = steps.by_hand(TUCK_EASE_MM + task.paper.caliper_mm)
+        lid = length - short
         ends = steps.near(lid + min(TUCK_MM, TUCK_SHARE * length))
         if ends - lid > min(length, 0.5 * depth_mm - task.few_mm):
             ends -= steps.grid_mm
         if ends - lid <= task.few_mm:
             ends += steps.grid_mm
         seam = steps.down(usual_seam_mm(width))
-        return {"tuck": steps.text(ends - lid), "seam": steps.text(seam)}
+        return {
+            "short": steps.text(short),
+            "tuck": steps.text(ends - lid),
+            "seam": steps.text(seam),
+        }

@@ -21,6 +21,7 @@ from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.proposals.plan import ROOM_ABOVE_MM, Pair, Plan, Sizes, Task
 from fitcheck.proposals.plans import PLANS
+from fitcheck.proposals.sheets import refuse_too_large, too_large
 from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
 from fitcheck.stock.profile_files import find_stock, find_tools
@@ -38,13 +39,28 @@ class Proposal:
     data: Mapping[str, Any]
     """As a design file says it, lengths as texts in its unit."""
     check: Check
+    sizes: Sizes
 
 
 def proposed(wish: Wish, roots: Sequence[Path], own: ItemTables | None = None) -> Proposal:
     """The recipe for a wish; `own` are items that stand in no file yet.
 
-    Raises InputError where names are unknown, the style cannot hold it, or nothing holds it all.
+    Raises InputError where names are unknown, the style cannot hold it, nothing holds it all, or no
+    sheet of the workshop holds a part of it.
     """
+    found = _grown(wish, roots, own)
+
+    def propose(other: Wish) -> Check | None:
+        try:
+            return _grown(other, roots, own).check
+        except InputError:  # its names are known by now: it is another size that cannot be
+            return None
+
+    refuse_too_large(wish, found.check, propose)
+    return found
+
+
+def _grown(wish: Wish, roots: Sequence[Path], own: ItemTables | None) -> Proposal:
     plan = PLANS[wish.style]
     task = _task(wish, plan, roots, own)
     refusal = plan.refusal(task)
@@ -62,9 +78,58 @@ def proposed(wish: Wish, roots: Sequence[Path], own: ItemTables | None = None) -
             continue
         better = draft.grown(sizes, found)
         if better == sizes:
-            return Proposal(data, found)
+            return Proposal(data, found, sizes)
         sizes = better
     raise draft.nothing()
+
+
+def towards(
+    found: Proposal,
+    better: Design,
+    wish: Wish,
+    roots: Sequence[Path],
+    own: ItemTables | None = None,
+) -> Proposal | None:
+    """A proposal with the sizes that are better, the base's in the next grooves; None where there
+    are none, or where it does not fit.
+
+    A part that is to be snug stays so.
+    """
+    plan = PLANS[wish.style]
+    task = _task(wish, plan, roots, own)
+    draft, steps, now = _Draft(task, plan, roots, own), task.steps, found.check.design
+    wide, long = (
+        max(old, steps.up(old + new - was))
+        for old, new, was in zip(
+            found.sizes.floor, better.base.size_mm, now.base.size_mm, strict=True
+        )
+    )
+    depth = steps.up(found.sizes.depth + max(0.0, better.base.depth_mm - now.base.depth_mm))
+    sizes = replace(
+        found.sizes,
+        floor=plan.laid_floor((wide, long)),
+        depth=depth,
+        ease={part: _eased(found, better, part, steps) for part in found.sizes.ease},
+    )
+    if sizes == found.sizes:
+        return None
+    data = draft.data(sizes)
+    try:
+        checked = check(draft.design(data))
+    except InputError:  # its names are known: it cannot be folded so
+        return None
+    fine = checked.fits and too_large(checked) is None
+    return Proposal(data, checked, sizes) if fine else None
+
+
+def _eased(found: Proposal, better: Design, part: str, steps: Steps) -> Pair:
+    """What a part is larger or smaller by where a better design changes it."""
+    own, (wide, long) = found.sizes.ease[part], found.sizes.ease[part]
+    now, then = found.check.design.part(part), better.part(part)
+    if now is None or then is None:
+        return own
+    by = [new - old for new, old in zip(then.size_mm, now.size_mm, strict=True)]
+    return steps.whole(wide + by[0]), steps.whole(long + by[1])
 
 
 def _task(wish: Wish, plan: Plan, roots: Sequence[Path], own: ItemTables | None) -> Task:

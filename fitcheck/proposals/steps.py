@@ -56,8 +56,14 @@ class Steps:
         return math.floor(mm / self.hand_mm + NUDGE) * self.hand_mm
 
     def whole(self, mm: float) -> float:
-        """A length that is a hand's step but for its last bits, without them."""
+        """The nearest length that a hand sets."""
         return round(mm / self.hand_mm) * self.hand_mm
+
+    def paired(self, mm: float, other: float) -> float:
+        """The nearest length that a hand sets and whose sum with another one can be halved."""
+        step = self.hand_mm
+        odd = round(other / step) % 2
+        return (2.0 * round((mm / step - odd) / 2.0) + odd) * step
 
     def is_odd(self, mm: float) -> bool:
         """Whether a length that a hand sets cannot be halved so that it sets the halves too."""

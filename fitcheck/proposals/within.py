@@ -17,7 +17,7 @@ from fitcheck.proposals.plan import (
     lying,
     of_mate,
 )
-from fitcheck.styles.dividers import BELOW_RIM_MM, HAIR_MM, MOST_COMPARTMENTS
+from fitcheck.styles.dividers_keys import BELOW_RIM_MM, HAIR_MM, MOST_COMPARTMENTS
 
 LONGEST_SHAPE = 2.5
 """A base is not much longer than so many times its width where that can be (common practice, no
@@ -112,18 +112,39 @@ class DividersPlan(WithinPlan):
         )
         return wide, long
 
+    def eased(self, task: Task, part: str, sizes: Sizes, plays: Pair) -> Pair:
+        """Strips with a slot in their middle are whole steps when they are halved, too."""
+        short = super().eased(task, part, sizes, plays)
+        if part == "lid":
+            return short
+        steps, (rows, columns) = task.steps, self.grid(task)
+        wide, long = (
+            steps.whole(own + steps.hand_mm) if count % 2 == 0 and steps.is_odd(side - own) else own
+            for own, side, count in zip(short, sizes.floor, (columns, rows), strict=True)
+        )
+        return wide, long
+
     def other_keys(self, task: Task, part: str, sizes: Sizes) -> Keys:
-        """Strips that a hand can cut, as high as the base leaves them."""
+        """Strips that a hand can cut, as high as the base leaves them, with all middles of their
+        slots where a rule shows them."""
         if part == "lid":
             return super().other_keys(task, part, sizes)
         steps, (rows, columns) = task.steps, self.grid(task)
-        less, bite = self.base_less_mm(task), task.paper.bite_mm
+        cut = [side - own for side, own in zip(sizes.floor, sizes.ease["dividers"], strict=True)]
+        strip, less = task.stocks["dividers"].caliper_mm, self.base_less_mm(task)
+        pitch = []
+        for side, own, count in zip(sizes.floor, cut, (columns, rows), strict=True):
+            alike = (side - less + strip) / count
+            # with an even number of slots the two in the middle lie half a pitch beside it
+            pitch.append(steps.paired(alike, own) if count % 2 else steps.whole(alike))
+        high = steps.hand_down(sizes.depth - task.paper.bite_mm - BELOW_RIM_MM)
         return {
             "style": "dividers",
             "rows": rows,
             "columns": columns,
-            "ease": [steps.text(own - less) for own in sizes.ease["dividers"]],
-            "height": steps.text(steps.hand_down(sizes.depth - bite - BELOW_RIM_MM)),
+            "cut": [steps.text(own) for own in cut],
+            "pitch": [steps.text(own) for own in pitch],
+            "height": steps.text(high - steps.hand_mm * steps.is_odd(high)),
             "slot": steps.text(steps.by_hand(HAIR_MM - 0.01)),
         }
 
@@ -188,14 +209,14 @@ class InsertPlan(WithinPlan):
         """Its top and its window as a hand can cut them."""
         if part == "lid":
             return super().other_keys(task, part, sizes)
-        steps, grown = task.steps, 0.0
+        steps = task.steps
         keys: Keys = {"style": self.style}
         if self.legs_mm(task):
-            allowance = task.stocks["insert"].crease_allowance_mm
-            grown = 2.0 * allowance
-            keys["height"] = steps.text(self.legs_mm(task) + allowance)
-        less = self.base_less_mm(task) + grown
-        keys["ease"] = [steps.text(own - less) for own in sizes.ease["insert"]]
+            keys["legs"] = steps.text(self.legs_mm(task))
+        keys["cut"] = [
+            steps.text(side - own)
+            for side, own in zip(sizes.floor, sizes.ease["insert"], strict=True)
+        ]
         keys["window"] = [steps.text(side) for side in self.window_mm(task)]
         return keys
 

@@ -1,4 +1,4 @@
-"""What a maker adds round a box, cut to its sizes: ribbon, band, label, liner."""
+"""What a maker adds round a box, cut to its sizes: ribbon, band, mats, label, liners."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from fitcheck.units import MM_PER, Unit, hand_step_mm, hand_unit, show_hands
 INCH = MM_PER[Unit.IN]
 MARGIN_MM = INCH / 8
 """What a label keeps from each edge (common practice, no source)."""
+MAT_MM = INCH / 16
+"""What a mat under a label keeps from each edge (common practice, no source)."""
 LINER_MM = INCH / 32
 """What a liner keeps from each wall (common practice, no source)."""
 KNOT_MM = 8 * INCH
@@ -26,7 +28,7 @@ BAND_SHARE = 1 / 3
 
 
 def around_words(assembly: Assembly) -> tuple[str, ...]:
-    """Sizes of what a maker adds, a line each: ribbon, band, label, liner."""
+    """Sizes of what a maker adds, a line each: ribbon, band, mats, label, liners."""
     unit = hand_unit(assembly.design.unit)
     width, length, height = closed_mm(assembly)
     small, middle, large = sorted((width, length, height))
@@ -55,12 +57,18 @@ def closed_mm(assembly: Assembly) -> tuple[float, float, float]:
 
 
 def _labels(lid: Part, unit: Unit) -> Iterator[str]:
+    """Mats of another paper, a margin inside the edges, and what is smaller and lies on them."""
     width, length = lid.sizes.outside_mm
-    yield f"label for the lid's top: {_paper((width, length), 2 * MARGIN_MM, unit)}"
-    depth = lid.sizes.depth_mm
+    depth = lid.sizes.height_mm
+    fine = 2.0 * hand_step_mm(unit)
+    mat = _paper((width, length), 2 * MAT_MM, unit, fine)
+    yield f"mat for the lid's top: {mat}, {show_hands([MAT_MM], unit)} from each edge"
+    yield f"label on it: {_paper((width, length), 2 * MARGIN_MM, unit)}"
     if depth > 3.0 * MARGIN_MM:
+        sides = (_paper((across, depth), 2 * MAT_MM, unit, fine) for across in (width, length))
+        yield f"mats for the lid's sides: two {' and two '.join(sides)}"
         sides = (_paper((across, depth), 2 * MARGIN_MM, unit) for across in (width, length))
-        yield f"strips for the lid's sides: two {' and two '.join(sides)}"
+        yield f"strips on them: two {' and two '.join(sides)}"
 
 
 def _liner(base: Part, unit: Unit) -> Iterator[str]:
@@ -70,11 +78,16 @@ def _liner(base: Part, unit: Unit) -> Iterator[str]:
         return
     width, length = base.sizes.inside_mm
     yield f"liner for the floor: {_paper((width, length), 2 * LINER_MM, unit)}"
+    deep = base.sizes.depth_mm
+    fine = 2.0 * hand_step_mm(unit)
+    walls = (_paper((across, deep), 2 * LINER_MM, unit, fine) for across in (width, length))
+    yield f"liners for the walls inside: two {' and two '.join(walls)}"
 
 
-def _paper(size: Sequence[float], less_mm: float, unit: Unit) -> str:
-    """A piece of paper that is smaller by so much both ways, in sizes that a hand cuts."""
-    step = 4.0 * hand_step_mm(unit) if unit is Unit.IN else 2.0 * hand_step_mm(unit)
+def _paper(size: Sequence[float], less_mm: float, unit: Unit, step_mm: float | None = None) -> str:
+    """A piece of paper that is smaller by so much both ways, in sizes that a hand cuts, rounded
+    down to a step: to 1/8 in or a millimetre unless another is given."""
+    step = step_mm or (4.0 if unit is Unit.IN else 2.0) * hand_step_mm(unit)
     return show_hands([math.floor((mm - less_mm) / step + 1e-9) * step for mm in size], unit, " x ")
 
 

@@ -6,10 +6,12 @@ from collections.abc import Hashable, Iterator, Sequence
 
 from fitcheck.pattern.sheet import Fence, Sheet
 from fitcheck.plain import joined
+from fitcheck.sheet.cut_paths import path_words, paths_of
 from fitcheck.sheet.cuts import (
     CutLine,
     CutOutline,
     Found,
+    MitreLine,
     ScoreSlants,
     SlantedLine,
     TrimTab,
@@ -27,7 +29,7 @@ from fitcheck.sheet.marks import Mark
 from fitcheck.units import Unit, show_hands, show_number
 
 MANY = 8
-"""An outline of more lines is sooner cut by a print of the sheet."""
+"""An outline of more lines is sooner cut by a print of the sheet, and told as paths."""
 Lines = tuple[str, ...]
 Corner = tuple[Fence, Fence]
 
@@ -35,9 +37,17 @@ Corner = tuple[Fence, Fence]
 def cut_words(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
     """One instruction for all straight cuts, alike ones on one line."""
     where, lines = _told(step.lines, sheet, unit)
+    by_print = len(lines) + len(step.tabs) > MANY
+    if by_print:
+        paths, rest = paths_of(step.lines)
+        own = tuple(path_words(path, sheet, unit) for path in paths)
+        where, lines = _told(rest, sheet, unit)
+        if where:  # what is told of all lines is told of the paths by themselves
+            where, lines = "", tuple(f"{where.strip()}: {line}" for line in lines)
+        lines = (*own, *lines)
     lines = (*lines, *_tabs(step.tabs, unit))
     how = f"with a knife along a metal rule or with scissors{_hair(step)}"
-    if len(lines) > MANY:
+    if by_print:
         how = f"along the wide lines of the printed 1:1 sheet, or by measure, {how}"
     return f"Cut{where}, {how}:", lines
 
@@ -58,7 +68,8 @@ def _tabs(tabs: Sequence[TrimTab], unit: Unit) -> Iterator[str]:
     for tab in tabs:
         kinds.setdefault(_trim(tab, unit), []).append(f"the {tab.tab}")
     for how, names in kinds.items():
-        who = f"the {len(tabs)} tabs marked x" if len(kinds) == 1 else joined(names)
+        marked = all(tab.marked for tab in tabs)
+        who = f"the {len(tabs)} tabs marked x" if marked and len(kinds) == 1 else joined(names)
         yield f"{who}: {how}"
 
 
@@ -84,7 +95,7 @@ def _told(found: Sequence[Found], sheet: Sheet, unit: Unit) -> tuple[str, Lines]
             groups.setdefault(_key(line), []).append(line)
     told = sorted(
         ((_where(group, sheet), group) for group in groups.values()),
-        key=lambda one: (-len(one[1]), isinstance(one[1][0], SlantedLine)),
+        key=lambda one: (-len(one[1]), not isinstance(one[1][0], CutLine)),
     )
     places = {where for where, _ in told}
     if len(places) == 1 and (place := places.pop()):
@@ -109,6 +120,13 @@ def _line(group: Sequence[Found], sheet: Sheet, unit: Unit) -> str:
     edges = Edges(sheet, mirrored)
     if isinstance(first, SlantedLine):
         return f"{first.what}, slanting {_point_to_point(first, edges, unit)}"
+    if isinstance(first, MitreLine):
+        across, along = (mark_words(mark, edges, unit) for mark in first.corner)
+        return (
+            f"the mitre, from where {across} meets {along}, at 45 degrees away from the "
+            f"{edges.name(first.away)} to {mark_words(first.to, edges, unit)}, then square to "
+            f"{mark_words(first.edge, edges, unit)}"
+        )
     ends = from_to(first.start, first.stop, edges, unit)
     along = "" if first.at.hair else "along "
     return f"{along}{mark_words(first.at, edges, unit)}, {ends}"
@@ -152,6 +170,8 @@ def _key(line: Found) -> Hashable:
         else:
             spanning = tuple(sorted(map(_mark, ends)))
         return "straight", _mark(line.at), spanning
+    if isinstance(line, MitreLine):
+        return "mitre", line.away in UPRIGHT, tuple(map(_mark, line.marks))
     points = (line.start, line.stop)
     if any(_spans(line, pair) for pair in (UPRIGHT, LEVEL)):
         return line.what, tuple((m.fence, _mark(m)) for point in points for m in point)

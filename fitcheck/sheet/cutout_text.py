@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from fitcheck.pattern.sheet import Fence
+from fitcheck.plain import joined
 from fitcheck.sheet.cutting_out import (
     CutOut,
     CuttingOut,
@@ -13,32 +14,90 @@ from fitcheck.sheet.cutting_out import (
     RoundEdge,
     Shape,
 )
-from fitcheck.units import Unit, show_hands, show_number
+from fitcheck.units import Unit, show_hands
 
 ON_MM = 0.005
+FEW = 3
+"""Fewer places are a line each."""
 Length = Callable[[float], str]
 
 
-def cutting_words(step: CuttingOut, unit: Unit) -> tuple[str, tuple[str, ...]]:
-    """One instruction, and the lines that belong under it."""
+def cutting_words(steps: Sequence[CuttingOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
+    """One instruction for all that is cut alike, and the lines that belong under it."""
 
     def length(mm: float) -> str:
         return show_hands([mm], unit)
 
-    if isinstance(step, RoundCorners):
-        what = "the corner" if len(step.middles) == 1 else f"{len(step.middles)} corners"
+    first = steps[0]
+    if isinstance(first, RoundCorners):
+        own = [one for one in steps if isinstance(one, RoundCorners)]
+        middles = [at for one in own for at in one.middles]
+        what = "the corner" if len(middles) == 1 else f"{len(middles)} corners"
+        panels = joined(f"the {one.panel}" for one in own)
         return (
-            f"Round {what} of the {step.panel} to a radius of {length(step.radius_mm)}. The middle "
-            "of each round lies:",
-            tuple(_place(at, length) for at in step.middles),
+            f"Round {what} of {panels} to a radius of {length(first.radius_mm)}. The middle of "
+            "each round lies:",
+            _places(middles, unit),
         )
-    if isinstance(step, RoundEdge):
+    if isinstance(first, RoundEdge):
         return (
-            f"Cut the round edge of the {step.panel}: a radius of {length(step.radius_mm)} about a "
-            f"middle {_place(step.middle, length)}, between its two ends:",
-            tuple(_place(at, length) for at in step.places),
+            f"Cut the round edge of the {first.panel}: a radius of {length(first.radius_mm)} about "
+            f"a middle {_place(first.middle, length)}, between its two ends:",
+            tuple(_place(at, length) for at in first.places),
         )
-    return _cut_out(step, length)
+    cuts = [one for one in steps if isinstance(one, CutOut)]
+    if first.shape is Shape.SLOT:
+        return _slots(cuts, unit)
+    return _cut_out(first, length) if len(cuts) == 1 else _half_rounds(cuts, length)
+
+
+def _places(places: Sequence[Place], unit: Unit) -> tuple[str, ...]:
+    """Places in one line where each distance across the sheet goes with each along it."""
+    across = sorted({(at.upright, round(at.across_mm, 3)) for at in places})
+    along = sorted({(at.level, round(at.along_mm, 3)) for at in places})
+    if len(places) < FEW or len(across) * len(along) != len(places):
+        return tuple(_place(at, lambda mm: show_hands([mm], unit)) for at in places)
+    return (f"{_all_from(across, unit)}, and {_all_from(along, unit)}",)
+
+
+def _all_from(distances: Sequence[tuple[Fence, float]], unit: Unit) -> str:
+    """Distances from the edges that they are measured from, those that are alike once."""
+    edges: dict[tuple[float, ...], list[Fence]] = {}
+    for fence in dict.fromkeys(fence for fence, _ in distances):
+        edges.setdefault(tuple(mm for own, mm in distances if own is fence), []).append(fence)
+    return joined(
+        f"{show_hands(own, unit)} from the {joined(map(str, fences))} edge"
+        for own, fences in edges.items()
+    )
+
+
+def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
+    """Slots of a strip: how wide and deep, and how far their middles lie from its end."""
+    first = steps[0]
+    wide, deep = (show_hands([size], unit) for size in first.size_mm)
+    many = len(steps) > 1
+    head = f"Cut {len(steps)} slots, each" if many else f"Cut the {first.name},"
+    places = [one.places[0] for one in steps]
+    along = [at.across_mm for at in places]
+    edge: Fence = places[0].upright
+    if max(along) < ON_MM:  # it opens at an upright edge
+        along, edge = [at.along_mm for at in places], places[0].level
+    middles = show_hands(sorted(along), unit)
+    lie = "Their middles lie:" if many else "Its middle lies:"
+    return (
+        f"{head} {wide} wide and {deep} deep, square into the {first.panel}'s {first.edge}. {lie}",
+        (f"{middles} from the {edge} edge",),
+    )
+
+
+def _half_rounds(steps: Sequence[CutOut], length: Length) -> tuple[str, tuple[str, ...]]:
+    first = steps[0]
+    panels = joined(f"the {one.panel}" for one in steps)
+    return (
+        f"Cut the {first.name} in {panels}: a half round of {length(first.size_mm[0])} radius in "
+        f"the middle of the {first.edge} of each. Their middles lie:",
+        tuple(_place(at, length) for one in steps for at in one.places),
+    )
 
 
 def _cut_out(step: CutOut, length: Length) -> tuple[str, tuple[str, ...]]:
@@ -54,20 +113,11 @@ def _cut_out(step: CutOut, length: Length) -> tuple[str, tuple[str, ...]]:
             size = f"{sizes[0]} wide and {sizes[1]} long"
             text = f"{head}: a rectangle {size} in {where}. Its sides lie:"
             return text, _sides(step, length)
-        case Shape.SLOT:
-            size = f"{show_number(step.size_mm[0], 1)} mm wide and {sizes[1]} deep"
-            text = f"{head}: {size}, square into {where}. Its mouth lies between:"
-            return text, tuple(_place(at, _tenths) for at in step.places)
         case Shape.SLIT:
             return f"{head}, a slit in {where}: nothing falls off. It runs through:", places
         case _:
             text = f"{head} in {where}. Its outline runs through these points:"
             return text, _outline(step, length)
-
-
-def _tenths(mm: float) -> str:
-    """What another part goes into is told to a tenth of a millimetre, whatever the unit."""
-    return f"{show_number(mm, 1)} mm"
 
 
 def _where(step: CutOut) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from fitcheck.pattern.bonds import JointKind
 from fitcheck.pattern.counted import EXACT_MM
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
@@ -51,17 +52,40 @@ class SlantedLine:
         return (*self.start, *self.stop)
 
 
-Found = CutLine | SlantedLine
+@dataclass(frozen=True)
+class MitreLine:
+    """A cut at 45 degrees from a corner to a score, and from there square to an edge."""
+
+    corner: tuple[Mark, Mark]
+    """Where it begins, by its marks across and along the sheet."""
+    away: Fence
+    """The edge that it goes away from at 45 degrees."""
+    to: Mark
+    """The score that it ends at."""
+    edge: Mark
+    """What is cut square to from there."""
+
+    jog = False
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """All that it is found by."""
+        return (*self.corner, self.to, self.edge)
+
+
+Found = CutLine | SlantedLine | MitreLine
 
 
 @dataclass(frozen=True)
 class TrimTab:
-    """How a tab is cut: so long from its score, its ends slanting in to its tip."""
+    """How a tab or a glued flap is cut: so long from its score, its ends slanting in to its tip."""
 
     tab: str
     length_mm: float
     to_edge: bool
     """Whether its tip is the sheet's edge, where nothing is cut."""
+    marked: bool
+    """Whether an x marks it, as it must not fall off with what is cut away."""
     trims_mm: tuple[float, float]
     """By how much either end is nearer to the middle at the tip than at the score, smaller first.
     """
@@ -93,18 +117,22 @@ def outline_cuts(pattern: Pattern, plan: Plan) -> Iterator[CutOutline]:
         for cut in plan.cuts
         if not cut.cutout and not ((found := _line(scale, cut)).at.score is None and cut.of in own)
     ]
-    lines += [
-        _slanted(scale, slant, SLANTS.get(pattern.panel(slant.of).role, "the end"))
-        for slant in plan.slant_cuts
-        if not slant.cutout and slant.of not in tabs
-    ]
+    for slant in plan.slant_cuts:
+        if not slant.cutout and slant.of not in tabs:
+            what = SLANTS.get(pattern.panel(slant.of).role, "the end")
+            drawn = _slanted(scale, slant, what)
+            half_square = abs(abs(slant.run_mm[0]) - abs(slant.run_mm[1])) < EXACT_MM
+            lines = _mitred(lines, drawn) if half_square else [*lines, drawn]
     if lines or tabs:
         yield CutOutline(tuple(lines), tuple(tabs.values()))
 
 
 def _trimmed(pattern: Pattern, panel: Panel) -> TrimTab | None:
-    """How a tab is trimmed whose tip runs along its score; None for others."""
-    if panel.role is not Role.TAB or len(panel.corners) != 4 or not panel.plain:
+    """How a tab, or a tube's glued flap, is trimmed whose tip runs along its score; None for
+    others."""
+    seams = [bond.panel for bond in pattern.bonds_of(JointKind.TUBE)]
+    glued = panel.role is Role.TAB or (panel.role is Role.FLAP and panel.name in seams)
+    if not glued or len(panel.corners) != 4 or not panel.plain:
         return None
     foot, stop = (complex(*end) for end in pattern.score(pattern.crease_to(panel.name), {}))
     along = (stop - foot) / abs(stop - foot)
@@ -119,7 +147,26 @@ def _trimmed(pattern: Pattern, panel: Panel) -> TrimTab | None:
     size = sheet.width_mm if abs(along.real) < EXACT_MM else sheet.length_mm
     at_edge = min(abs(across), abs(across - size)) < EXACT_MM
     one, other = sorted((low, abs(stop - foot) - high))
-    return TrimTab(panel.name, abs(tip[0].imag), at_edge, (one, other)) if one >= 0.0 else None
+    marked = panel.role is Role.TAB
+    trims = (one, other)
+    return TrimTab(panel.name, abs(tip[0].imag), at_edge, marked, trims) if one >= 0.0 else None
+
+
+def _mitred(lines: list[Found], slant: SlantedLine) -> list[Found]:
+    """The lines with one at 45 degrees, told with that which goes on from it square to an edge."""
+    for corner, far in ((slant.start, slant.stop), (slant.stop, slant.start)):
+        for to, free in (far, far[::-1]):
+            near = next(mark for mark in corner if mark.fence.upright is free.fence.upright)
+            away = near.fence is free.fence and near.at_mm < free.at_mm
+            if to.score is None or free.score is not None or near.score is None or not away:
+                continue
+            for line in lines:
+                if isinstance(line, CutLine) and line.at == free and to in line.marks:
+                    edge = line.stop if line.start == to else line.start
+                    if edge.edge:
+                        rest = [one for one in lines if one is not line]
+                        return [*rest, MitreLine(corner, near.fence, to, edge)]
+    return [*lines, slant]
 
 
 def slanted_scores(scale: Scale, slants: Sequence[SlantLine]) -> Iterator[ScoreSlants]:

@@ -67,8 +67,8 @@ class CutOut:
     centred: bool
     """Whether it lies in the middle of that edge, or of the panel."""
     places: tuple[Place, ...]
-    """The middle of a round, opposite corners of a rectangle, the two ends of a slot's mouth, else
-    all corners in order."""
+    """The middle of a round or of a slot's mouth, opposite corners of a rectangle, else all corners
+    in order."""
     radii_mm: tuple[float, ...] = ()
     """Of an outline's stretches, from each corner to the next; 0 for a straight one."""
 
@@ -94,6 +94,19 @@ class RoundEdge:
 
 
 CuttingOut = CutOut | RoundCorners | RoundEdge
+
+
+def cut_alike(one: CuttingOut, other: CuttingOut) -> bool:
+    """Whether two are cut in one go: slots of a strip, notches and rounds of one size."""
+    if isinstance(one, RoundCorners) and isinstance(other, RoundCorners):
+        return abs(one.radius_mm - other.radius_mm) < SAME_MM
+    if not (isinstance(one, CutOut) and isinstance(other, CutOut)) or one.shape is not other.shape:
+        return False
+    same = one.edge == other.edge and np.allclose(one.size_mm, other.size_mm, atol=SAME_MM)
+    if one.shape is Shape.SLOT:
+        return same and one.panel == other.panel
+    own = one.centred and other.centred and one.name == other.name
+    return same and own and one.shape is Shape.HALF_ROUND
 
 
 def cutting_out(pattern: Pattern) -> tuple[CuttingOut, ...]:
@@ -154,7 +167,8 @@ def _cut_out(pattern: Pattern, panel: Panel, cutout: Cutout) -> CutOut:
     bulges = cutout.bulges or (0.0,) * len(spots)
     shape, size, points = _shape(cutout.kind, spots, bulges)
     own = np.mean([spots[0], spots[-1]] if edge else points, axis=0)
-    like = (float(own[0]), float(own[1]))
+    # slots of one strip are told from one end of it
+    like = (0.0, 0.0) if shape is Shape.SLOT else (float(own[0]), float(own[1]))
     ends = zip(spots, [*spots[1:], spots[0]], bulges, strict=False)
     radii = [arc_of(a, b, bulge).radius_mm if bulge else 0.0 for a, b, bulge in ends]
     return CutOut(
@@ -220,7 +234,8 @@ def _shape(
         low, high = np.min(spots, axis=0), np.max(spots, axis=0)
         if kind is CutoutKind.NOTCH:
             wide, deep = math.dist(spots[0], spots[-1]), math.dist(spots[0], spots[1])
-            return Shape.SLOT, (wide, deep), (spots[0], spots[-1])
+            (x, y), (u, v) = spots[0], spots[-1]
+            return Shape.SLOT, (wide, deep), ((0.5 * (x + u), 0.5 * (y + v)),)
         width, length = (high - low).tolist()
         corners = tuple(low.tolist()), tuple(high.tolist())
         return Shape.RECTANGLE, (width, length), corners

@@ -21,7 +21,7 @@ from fitcheck.sheet.actions import (
 from fitcheck.sheet.cut_text import cut_words, slant_words
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cuts import CutOutline, ScoreSlants
-from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
+from fitcheck.sheet.cutting_out import CutOut, CuttingOut, RoundCorners, RoundEdge, cut_alike
 from fitcheck.sheet.gluing_text import alike, put_together, rolls_words, tabs_words
 from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words, same_way
 from fitcheck.sheet.score_text import rounded_note, score_words
@@ -86,7 +86,7 @@ class _Words:
             case CutOutline():
                 return self._cut(step)
             case CutOut() | RoundCorners() | RoundEdge():
-                told = cutting_words(step, unit)
+                told = cutting_words([step, *self._cut_alike(step)], unit)
             case _:
                 return self._folded(step)
         return Instruction(*told)
@@ -112,6 +112,14 @@ class _Words:
             case _:
                 told = put_together(step), ()
         return Instruction(*told)
+
+    def _cut_alike(self, step: CuttingOut) -> list[CuttingOut]:
+        """Take what comes next and is cut in one go with a step."""
+        taken: list[CuttingOut] = []
+        while self.rest and isinstance(own := self.rest[0], CuttingOut) and cut_alike(step, own):
+            taken.append(own)
+            del self.rest[0]
+        return taken
 
     def _next(self, kind: type[Same], also: Callable[[Same], bool] = lambda _: True) -> list[Same]:
         """Take the steps of a kind that come next."""

@@ -115,13 +115,13 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
     """What lies in no groove, and what was rounded."""
     lines = [line for side in step.sides for line in side.lines if not line.beside_mm]
     off = sorted({round(line.at_mm, 3) for line in lines if line.in_groove is False})
-    if off and len(off) == len({round(line.at_mm, 3) for line in lines}):
+    every = [line for side in step.sides for line in side.lines]
+    if off and len(off) == len({round(line.at_mm, 3) for line in every}):
         yield "No groove lies there: set it by a rule."
     elif off:
         own = show_hands(off, unit).partition(" (")[0]
         yield f"No groove lies at {own}: set {'that' if len(off) == 1 else 'these'} by a rule."
     yield from rounded_note([line.at_mm for line in lines], unit)
-    every = [line for side in step.sides for line in side.lines]
     if any(not line.through for line in every) and any(line.through for line in every):
         yield "Score from edge to edge on all sides first, then the others."
 
@@ -137,7 +137,8 @@ def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str
     """The sides that are scored alike, and the distances, as a card shows them."""
     for group in _alike(step.sides):
         lines = [line for line in group[0].lines if not line.beside_mm]
-        yield _sides(group, sheet), show_hands(sorted({line.at_mm for line in lines}), unit)
+        if lines:
+            yield _sides(group, sheet), show_hands(sorted({line.at_mm for line in lines}), unit)
         for line in {x.beside_mm: x for x in group[0].lines if x.beside_mm}.values():
             at = show_hands([line.at_mm - line.beside_mm], unit)
             what = next((own for own in ("tab", "flap") if _all_of(line, own)), "other")

@@ -37,7 +37,8 @@ class ScoredLine:
     in_groove: bool | None
     """None on a board without grooves."""
     beside_mm: float
-    """How far it lies beyond another score of that edge, a hair; nought for one by itself."""
+    """How far it lies beyond another score of that edge, or beyond where it would lie without a
+    layer of paper, a hair; nought for one by itself."""
     half_cut: bool
     """Cut half through instead of pressed."""
     of: tuple[str, ...]
@@ -132,7 +133,7 @@ def _scored(line: RuledLine, scale: Scale, tools: Tools) -> ScoredLine:
         None
         if tools.grid_mm is None
         else tools.on_grid(line.at_mm + rounding_mm(line.at_mm, tools.grid_unit)),
-        scale.beside(line.fence, line.at_mm),
+        line.rule.hair_mm or scale.beside(line.fence, line.at_mm),
         line.half_cut,
         line.of,
     )

@@ -96,10 +96,13 @@ class Tools:
 
     @property
     def grid_unit(self) -> Unit:
-        """Inches for a board whose grooves lie at parts of an inch, otherwise mm."""
-        grid = self.grid_mm
-        inches = grid is not None and abs((MM_PER[Unit.IN] / grid + 0.5) % 1 - 0.5) < 1e-6
-        return Unit.IN if inches else Unit.MM
+        """Inches for a board whose grooves lie at parts of an inch or in whole 64ths of it,
+        otherwise mm."""
+        if self.grid_mm is None:
+            return Unit.MM
+        inches = self.grid_mm / MM_PER[Unit.IN]
+        parts = (1.0 / inches, 64.0 * inches)
+        return Unit.IN if any(abs(n - round(n)) < 1e-6 for n in parts) else Unit.MM
 
     def held_by(self, person: str) -> Tools | None:
         """These tools in one person's hands; None for whom nobody measured."""

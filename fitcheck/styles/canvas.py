@@ -70,12 +70,23 @@ class Edge:
     """The cut that it belongs to, where a knife makes it by itself."""
     outward: bool = True
     """Whether what the knife ends grows away from the middle of the sheet."""
+    across: bool = False
+    """Whether it is measured from the fence of the other side, across the middle of the sheet."""
+    hair_mm: float = 0.0
+    """How much of its distance a layer of paper and its glue take."""
+
+    @property
+    def from_far(self) -> bool:
+        """Whether it is measured from the far fence."""
+        return self.far != self.across
 
     def rule(self, upright: bool) -> Rule:
         """The rule on the sheet."""
         if upright:
-            return Rule(Fence.RIGHT if self.far else Fence.LEFT, self.at_mm)
-        return Rule(Fence.TOP if self.far else Fence.BOTTOM, self.at_mm)
+            fence = Fence.RIGHT if self.from_far else Fence.LEFT
+        else:
+            fence = Fence.TOP if self.from_far else Fence.BOTTOM
+        return Rule(fence, self.at_mm, self.hair_mm)
 
     @property
     def offset(self) -> float:
@@ -107,7 +118,8 @@ def _turn(spots: tuple[tuple[Edge, Edge], ...]) -> float:
     """Positive when the spots go counter-clockwise with p to the right and q upwards."""
     huge = 1.0e6  # any sheet is smaller, so far edges sort beyond near ones
     points = [
-        tuple((huge - e.at_mm if e.far else e.at_mm) + e.offset for e in spot) for spot in spots
+        tuple((huge - e.at_mm if e.from_far else e.at_mm) + e.offset for e in spot)
+        for spot in spots
     ]
     pairs = zip(points, points[1:] + points[:1], strict=True)
     return sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)

@@ -2,8 +2,8 @@
 
 The strip starts with the seam flap; it is glued inside onto the back wall, which carries the lid
 and the floor. Flap and glue lie under the right wall, so that wall is drawn shorter by their
-thickness. Where the lid locks, its crease to the tuck flap is slit at both ends, and a shoulder of
-the flap below comes to lie in each slit.
+thickness and the flap wider. Where the lid locks, its crease to the tuck flap is slit at both ends,
+and a shoulder of the flap below comes to lie in each slit.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ from fitcheck.styles.walls import SEAM_TAPER_MM, Drawn
 EASE_MM = 0.8
 """What a flap has to spare beside a wall (about 1/32 in)."""
 TUCK_EASE_MM = 1.2
-"""What a tuck flap has to spare behind the front wall, and before the flaps that were turned in
-first (about 3/64 in; common practice, no source)."""
+"""What a tuck flap has to spare behind the front wall unless it is said, and before the flaps that
+were turned in first (about 3/64 in; common practice, no source)."""
 SHOULDER_EASE_MM = 0.4
 """What a shoulder has to spare at the front wall and in its slit (about 1/64 in)."""
 ROUND_SHARE = 0.6
@@ -53,17 +53,23 @@ class TuckEndRecipe(Recipe):
     lock: LockKind
     slit_mm: float
     clear_mm: float
+    short_mm: float
     seam_mm: float
 
     @property
     def short_side_mm(self) -> float:
         """The wall over the seam flap, shorter by flap and glue."""
-        return self.length_mm - self.stock.caliper_mm - self.joint_mm
+        return self.length_mm - self.lap_mm
+
+    @property
+    def flap_mm(self) -> float:
+        """The seam flap, wider by what that wall is shorter."""
+        return self.seam_mm + self.lap_mm
 
     @property
     def lid_mm(self) -> float:
         """The lid, from its own score to the tuck flap's: that goes down inside the front wall."""
-        return self.length_mm - self.stock.caliper_mm - TUCK_EASE_MM
+        return self.length_mm - self.short_mm
 
     @property
     def beyond_mm(self) -> float:
@@ -100,14 +106,14 @@ class TuckEndRecipe(Recipe):
 def carton(recipe: TuckEndRecipe) -> Pattern:
     """The pattern of a carton."""
     canvas = Canvas(Axis.LENGTH)
-    wide, long, seam_mm = recipe.width_mm, recipe.length_mm, recipe.seam_mm
+    wide, long, flap_mm = recipe.width_mm, recipe.length_mm, recipe.flap_mm
     sheet = Sheet(
-        seam_mm + recipe.short_side_mm + 2.0 * wide + long,
+        flap_mm + recipe.short_side_mm + 2.0 * wide + long,
         2.0 * recipe.beyond_mm + recipe.back_mm,
     )
     lines = (
         Edge(0.0),
-        Edge(seam_mm),
+        Edge(flap_mm, hair_mm=recipe.lap_mm),
         Edge(2.0 * wide + long, far=True),
         Edge(wide + long, far=True),
         Edge(wide, far=True),

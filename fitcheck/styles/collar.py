@@ -1,8 +1,9 @@
 """A collar: a ring of four walls that stands in a base, so that a lid of the base's size meets it.
 
 The strip starts with a flap that is glued inside the wall at the other end. Flap and glue lie under
-the wall beside them, which is drawn shorter by their thickness so that the ring closes square. All
-other scores are measured from the far end, so that they lie in grooves where the sizes do.
+the wall beside them, which is drawn shorter by their thickness so that the ring closes square; the
+flap is wider by as much. All other scores are measured from the far end, so that they lie in
+grooves where the sizes do, as the strip's end does.
 """
 
 from __future__ import annotations
@@ -49,7 +50,8 @@ class CollarFile(PartFile):
     seam: Length | None = Field(
         default=None,
         description="The glued flap's width, a length; default: half an inch, or what a narrow "
-        "ring has room for.",
+        "ring has room for; it is cut wider by the paper and the glue that the wall on it is "
+        "shorter by.",
     )
 
 
@@ -89,7 +91,12 @@ class CollarRecipe(Recipe):
     @property
     def short_side_mm(self) -> float:
         """The wall that stands on the flap."""
-        return self.length_mm - self.stock.caliper_mm - self.joint_mm
+        return self.length_mm - self.lap_mm
+
+    @property
+    def flap_mm(self) -> float:
+        """The flap, wider by what that wall is shorter."""
+        return self.seam_mm + self.lap_mm
 
 
 class Collar(Style[CollarSpec, CollarRecipe]):
@@ -172,11 +179,11 @@ def _base_depth(spec: CollarSpec) -> float:
 
 def _drawn(recipe: CollarRecipe) -> Pattern:
     canvas = Canvas(Axis.LENGTH)
-    width, length, seam_mm = recipe.width_mm, recipe.length_mm, recipe.seam_mm
+    width, length, flap_mm = recipe.width_mm, recipe.length_mm, recipe.flap_mm
     foot, rim = Edge(0.0), Edge(0.0, far=True)
     lines = (
         Edge(0.0),
-        Edge(seam_mm),
+        Edge(flap_mm, hair_mm=recipe.lap_mm),
         Edge(2 * width + length, far=True),
         Edge(width + length, far=True),
         Edge(width, far=True),
@@ -198,7 +205,7 @@ def _drawn(recipe: CollarRecipe) -> Pattern:
         )
         if k:
             creases.append(canvas.crease(name, names[k - 1], (near, foot), (near, rim)))
-    sheet = Sheet(seam_mm + recipe.short_side_mm + 2 * width + length, recipe.depth_mm)
+    sheet = Sheet(flap_mm + recipe.short_side_mm + 2 * width + length, recipe.depth_mm)
     return Pattern(
         part=recipe.part,
         sheet=sheet,

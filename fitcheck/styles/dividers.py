@@ -2,66 +2,28 @@
 
 Those across run along the base's width and have their slots open upwards; those along it come from
 above with theirs open downwards. A slot goes half the height in and a hair more, and is a hair
-wider than the strip it takes, so that all strips stand on the floor.
+wider than the strip it takes, so that all strips stand on the floor. Those who give the pitch have
+compartments alike but for the outermost, which take what is left.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, Literal, Self
-
-from pydantic import Field
+from typing import Any, Self
 
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Panel, Pattern, Role, Row
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
-from fitcheck.styles.keys import PartFile, Slack
+from fitcheck.styles.dividers_keys import BELOW_RIM_MM, DividersFile
 from fitcheck.styles.mates import Into, Mate, Past
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.units import Unit, show_length
-from fitcheck.workspace.lengths import Length
 
-HAIR_MM = 0.8
-"""The hair of the trade's rule for a slot: about 1/32 in (common practice, no source)."""
-BELOW_RIM_MM = 0.4
-"""What strips end below the rim of a base, so that a lid lies on its walls."""
-MOST_COMPARTMENTS = 12
-"""Along either side."""
-Compartments = Annotated[int, Field(ge=1, le=MOST_COMPARTMENTS)]
 NAMES = {Axis.WIDTH: "across", Axis.LENGTH: "along"}
-
-
-class DividersFile(PartFile):
-    """The keys of dividers."""
-
-    style: Literal["dividers"] = Field(description='The style: "dividers".')
-    rows: Compartments = Field(
-        description="How many compartments stand along the base's length, a whole number from 1 to "
-        f"{MOST_COMPARTMENTS}."
-    )
-    columns: Compartments = Field(
-        description="How many compartments stand along the base's width, a whole number from 1 to "
-        f"{MOST_COMPARTMENTS}."
-    )
-    ease: Slack = Field(
-        description="How much shorter than the base's inside the strips are, both ends together: a "
-        "length or a list [width, length]."
-    )
-    height: Length | None = Field(
-        default=None,
-        description="How high the strips are, a length; default: the base's depth inside less "
-        f"{BELOW_RIM_MM:g} mm.",
-    )
-    slot: Length = Field(
-        default=HAIR_MM,
-        description="The hair: how much wider a slot is than the strip that it takes, and how much "
-        f"deeper than half the height, a length; default {HAIR_MM:g} mm.",
-        json_schema_extra={"default": f"{HAIR_MM:g} mm"},
-    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,6 +35,8 @@ class DividersSpec(PartSpec):
     height_mm: float | None
     """None = the base's depth inside less a hair."""
     slot_mm: float
+    pitch_mm: tuple[float, float] | None = None
+    """From strip to strip along the width and along the length; None = all compartments alike."""
     runs: Axis | None = None
     """The way the strips of this part run; None of all together."""
     base_less_mm: float = 0.0
@@ -129,6 +93,7 @@ class DividersRecipe(Recipe):
     columns: int
     ease_mm: tuple[float, float]
     slot_mm: float
+    pitch_mm: tuple[float, float] | None
     runs: Axis
 
     inside_words = "divides"
@@ -141,11 +106,12 @@ class DividersRecipe(Recipe):
 
     def places_mm(self, axis: Axis) -> tuple[float, ...]:
         """Where strips stand along an axis of the inside, from its middle."""
-        inside, count = (
-            (self.width_mm, self.columns) if axis is Axis.WIDTH else (self.length_mm, self.rows)
-        )
+        wide = axis is Axis.WIDTH
+        inside, count = (self.width_mm, self.columns) if wide else (self.length_mm, self.rows)
         caliper = self.stock.caliper_mm
         pitch = (inside - (count - 1) * caliper) / count + caliper
+        if self.pitch_mm is not None:
+            pitch = self.pitch_mm[0 if wide else 1]
         return tuple((k - 0.5 * count) * pitch for k in range(1, count))
 
 
@@ -156,7 +122,7 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
     summary = "strips that cross in slots and divide a base into compartments"
     places = ("dividers",)
     file = DividersFile
-    sizes = (SizeBy.EASE,)
+    sizes = (SizeBy.EASE, SizeBy.CUT)
 
     def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
         """One compartment alone needs no dividers."""
@@ -177,6 +143,7 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
             columns=file.columns,
             height_mm=file.height,
             slot_mm=file.slot,
+            pitch_mm=None if file.pitch is None else (file.pitch[0], file.pitch[1]),
         )
 
     def split(self, spec: DividersSpec) -> tuple[DividersSpec, ...]:
@@ -189,6 +156,8 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
         self, spec: DividersSpec, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
     ) -> DividersRecipe:
         """The recipe of the strips of one way in an inside of that size."""
+        (wide, long), (across, along) = size_mm, spec.size_mm
+        cut = spec.size_by is SizeBy.CUT
         return DividersRecipe.of(
             spec,
             size_mm,
@@ -196,8 +165,9 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
             tools,
             rows=spec.rows,
             columns=spec.columns,
-            ease_mm=spec.size_mm,
+            ease_mm=(wide - across, long - along) if cut else spec.size_mm,
             slot_mm=spec.slot_mm,
+            pitch_mm=spec.pitch_mm,
             runs=spec.runs or spec.ways[0],
         )
 
@@ -229,19 +199,31 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
             )
         if floor is None:
             return
-        for side, ease, count, key in zip(
-            floor, spec.size_mm, (spec.columns, spec.rows), ("columns", "rows"), strict=True
+        for k, (side, size, count) in enumerate(
+            zip(floor, spec.size_mm, (spec.columns, spec.rows), strict=True)
         ):
-            room = (side - (count - 1) * caliper) / count
+            ease = side - size if spec.size_by is SizeBy.CUT else size
+            pitch = None if spec.pitch_mm is None else spec.pitch_mm[k]
+            room = _least_room_mm(side, count, caliper, pitch)
             needs = 0.5 * ease + spec.slot_mm + FEW_CALIPERS * caliper
             if room <= needs:
+                key = "pitch" if pitch is not None else ("columns", "rows")[k]
                 yield (
-                    f"{spec.name}.{key}",
+                    f"{spec.place}.{key}",
                     "makes compartments too small to cut",
-                    f"read {count} of {show_length(max(0.0, room), unit)}",
+                    f"read {count} of which the smallest has {show_length(max(0.0, room), unit)}",
                     f"allowed: above {show_length(needs, unit)} each",
-                    "have fewer of them, or a larger base",
+                    "have fewer of them, or a larger base"
+                    + ("" if pitch is None else ", or another pitch"),
                 )
+
+
+def _least_room_mm(side_mm: float, count: int, caliper_mm: float, pitch_mm: float | None) -> float:
+    """What the smallest of the compartments along a side has."""
+    if pitch_mm is None or count < 2:
+        return (side_mm - (count - 1) * caliper_mm) / count
+    outer = 0.5 * (side_mm - (count - 2) * pitch_mm - caliper_mm)
+    return min(outer, pitch_mm - caliper_mm) if count > 2 else outer
 
 
 def _drawn(recipe: DividersRecipe) -> Pattern:

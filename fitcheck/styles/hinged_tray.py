@@ -247,7 +247,9 @@ def _drawn(recipe: HingedTrayRecipe) -> Pattern:
     depth, setback = recipe.depth_mm, recipe.tab_setback_mm
     hung = recipe.lip_mm + recipe.lid_mm
     front, front_rim = Edge(depth), Edge(0.0)
-    back, hinge = Edge(hung + recipe.back_mm, far=True), Edge(hung, far=True)
+    # from the front edge, so that only the sheet's end is a caliper off the grooves
+    back = Edge(depth + recipe.length_mm, far=True, across=True)
+    hinge = Edge(hung, far=True)
     sides = Edge(depth), Edge(depth, far=True)
     ends = Edge(depth + setback), Edge(depth + setback, far=True)
     tab = usual_tab_mm(depth + setback, recipe.length_mm)

@@ -9,9 +9,7 @@ from __future__ import annotations
 from abc import abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar, Literal, Self
-
-from pydantic import Field
+from typing import Any, ClassVar, Self
 
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Panel, Pattern, Role
@@ -20,52 +18,14 @@ from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.eased import EasedSpec
-from fitcheck.styles.keys import Name, PartFile, Sides, Slack
+from fitcheck.styles.insert_keys import MatFile, PlatformFile
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import Drawn, floor, plain_wall, wall_name
 from fitcheck.units import Unit, show_length
-from fitcheck.workspace.lengths import Length
 
 LEG_BACK_MM = 1.0
 """What the ends of a leg are cut back by, so that two do not meet at a corner."""
-
-
-class InsertFile(PartFile):
-    """The keys of all inserts."""
-
-    ease: Slack = Field(
-        description="How much smaller than the base's inside it is, both sides together: a length "
-        "or a list [width, length]."
-    )
-    window: Sides | None = Field(
-        default=None,
-        description="A window in its middle that the contents stand in, a list [width, length]; "
-        "default: none, and they stand on top.",
-    )
-    hold: Name | None = Field(
-        default=None,
-        description="The item of a [[content]] that a window is cut for, by its width and length; "
-        "instead of window.",
-    )
-    play: Length | None = Field(
-        default=None,
-        description="How much larger than what it holds the window is, both sides together, a "
-        "length; needed with hold.",
-    )
-
-
-class MatFile(InsertFile):
-    """The keys of a mat."""
-
-    style: Literal["mat"] = Field(description='The style: "mat".')
-
-
-class PlatformFile(InsertFile):
-    """The keys of a platform."""
-
-    style: Literal["platform"] = Field(description='The style: "platform".')
-    height: Length = Field(description="How high its top stands above the base's floor, a length.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,6 +37,21 @@ class InsertSpec(EasedSpec):
     """The item that its window is cut for."""
     play_mm: float = 0.0
     """How much larger the window is."""
+    grown_mm: float = 0.0
+    """By how much its outside exceeds it as it is cut, along either side: what its creases grow."""
+
+    def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
+        """What the base leaves it, or what it is cut as."""
+        if self.size_by is not SizeBy.CUT:
+            return super().over(width_mm, length_mm)
+        return self.size_mm[0] + self.grown_mm, self.size_mm[1] + self.grown_mm
+
+    def read_words(self, joint_mm: float, unit: Unit) -> str:
+        """What was read of its lengths."""
+        if self.size_by is not SizeBy.CUT:
+            return super().read_words(joint_mm, unit)
+        width, length = (show_length(size, unit) for size in self.size_mm)
+        return f"read cut {width} along the width and {length} along the length; change it"
 
     def around(self, plans_mm: Mapping[str, tuple[float, float]]) -> Self:
         """With a window for what it holds."""
@@ -117,17 +92,27 @@ class Insert(Style[InsertSpec, InsertRecipe]):
     """What a mat and a platform have in common."""
 
     places = ("insert",)
-    sizes: ClassVar[tuple[SizeBy, ...]] = (SizeBy.EASE,)
+    sizes: ClassVar[tuple[SizeBy, ...]] = (SizeBy.EASE, SizeBy.CUT)
 
     @abstractmethod
     def height_of(self, common: Mapping[str, Any], file: Any) -> float:
         """How high its top is."""
 
+    def grown_of(self, common: Mapping[str, Any]) -> float:
+        """By how much its outside exceeds it as it is cut."""
+        return 0.0
+
     def spec(self, common: Mapping[str, Any], file: Any) -> InsertSpec:
         """What a table says."""
         own = {**common, "depth_mm": self.height_of(common, file)}
         window = None if file.window is None else (file.window[0], file.window[1])
-        return InsertSpec(**own, window_mm=window, hold=file.hold, play_mm=file.play or 0.0)
+        return InsertSpec(
+            **own,
+            window_mm=window,
+            hold=file.hold,
+            play_mm=file.play or 0.0,
+            grown_mm=self.grown_of(common),
+        )
 
     def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
         """A window is said by its size or by what it holds, and then with its play."""
@@ -204,8 +189,28 @@ class Platform(Insert):
     file = PlatformFile
 
     def height_of(self, common: Mapping[str, Any], file: PlatformFile) -> float:
-        """As it is said."""
-        return file.height
+        """As it is said, or what its legs come to when their creases are folded."""
+        if file.legs is None:
+            return file.height or 0.0
+        allowance: float = common["stock"].crease_allowance_mm
+        return file.legs + allowance
+
+    def grown_of(self, common: Mapping[str, Any]) -> float:
+        """At the creases of two legs."""
+        allowance: float = common["stock"].crease_allowance_mm
+        return 2.0 * allowance
+
+    def key_problems(self, part: str, table: Mapping[str, Any]) -> Problems:
+        """It is as high as is said, or as its legs make it."""
+        yield from super().key_problems(part, table)
+        given = [key for key in ("height", "legs") if key in table]
+        if len(given) != 1:
+            yield (
+                part,
+                "height and legs are given together" if given else "its height is missing",
+                "allowed: exactly one of height, legs",
+                "keep one of them" if given else "add height = ... or legs = ...",
+            )
 
     def rim_mm(self, spec: InsertSpec) -> float:
         """The legs' creases stand outside the window too."""

@@ -8,7 +8,8 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from fitcheck.styles.keys import length_or, length_schema
-from fitcheck.styles.part import OwnLength, SizeBy
+from fitcheck.styles.own_lengths import OwnLength
+from fitcheck.styles.part import SizeBy
 from fitcheck.styles.walled import InnerWallSpec, WalledFile, WalledRecipe
 from fitcheck.units import Unit, show_length
 from fitcheck.workspace.lengths import Length

@@ -13,6 +13,7 @@ from typing import Any, ClassVar, Self
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
+from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.units import Unit, show_length
 
 
@@ -31,6 +32,9 @@ class SizeBy(enum.StrEnum):
     """Scores so much nearer the edges of a sheet of the base's size (a lid's)."""
     CONTENTS = "contents"
     """What is left free around the contents (written ``slack`` in the file)."""
+    CUT = "cut"
+    """As it is cut: strips from end to end, a mat from edge to edge, the top of a platform score to
+    score."""
     EASE = "ease"
     """By how much a sleeve exceeds its tray, across and up, or a collar falls short of its base,
     score to score."""
@@ -167,23 +171,6 @@ class PartSpec:
         return f"read depth {show_length(self.depth_mm, unit)}; change its lengths"
 
 
-@dataclass(frozen=True)
-class OwnLength:
-    """A length that only one style has."""
-
-    key: str
-    """As it is written in a design file; the attribute is called ``key_mm``."""
-    words: str
-    """What a maker calls it."""
-    left_open: str = ""
-    """What the file says where the style settles it; nothing where it has to be given."""
-
-    @property
-    def attribute(self) -> str:
-        """Its name in a spec and in a recipe."""
-        return f"{self.key}_mm"
-
-
 @dataclass(frozen=True, kw_only=True)
 class Recipe:
     """One part with every length settled, ready to be drawn by its style; lengths in mm."""
@@ -242,6 +229,11 @@ class Recipe:
         if self.grain is None or self.stock.by_grain is None:
             return None, None
         return self.grain is Axis.LENGTH, self.grain is Axis.WIDTH
+
+    @property
+    def lap_mm(self) -> float:
+        """What a layer of paper takes that is glued onto another one, mm."""
+        return self.stock.caliper_mm + self.joint_mm
 
     @property
     def ample_mm(self) -> float:

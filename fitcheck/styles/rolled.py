@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from fitcheck.styles.keys import length_or, length_schema
-from fitcheck.styles.part import OwnLength, SizeBy
+from fitcheck.styles.own_lengths import OwnLength
+from fitcheck.styles.part import SizeBy
 from fitcheck.styles.walled import InnerWallSpec, WalledRecipe
 from fitcheck.units import Unit, show_length
 

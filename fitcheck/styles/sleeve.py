@@ -1,7 +1,8 @@
 """A sleeve: a tube of four panels and a glued flap that a tray slides into as a drawer.
 
 The strip starts with the flap, which is glued inside onto the panel at the other end. Flap and glue
-lie under one side, so that side is drawn shorter by their thickness and the tube closes square.
+lie under one side, so that side is drawn shorter by their thickness and the tube closes square; the
+flap is wider by as much, so that all other scores and the strip's end lie where its sizes are.
 """
 
 from __future__ import annotations
@@ -44,7 +45,8 @@ class SleeveFile(PartFile):
     seam: Length | None = Field(
         default=None,
         description="The glued flap's width, a length; default: half an inch, or what a narrow "
-        "tube has room for.",
+        "tube has room for; it is cut wider by the paper and the glue that the side on it is "
+        "shorter by.",
     )
     notch: Length | None = Field(
         default=None,
@@ -118,7 +120,12 @@ class SleeveRecipe(Recipe):
     @property
     def short_side_mm(self) -> float:
         """The side that stands on the flap."""
-        return self.depth_mm - self.stock.caliper_mm - self.joint_mm
+        return self.depth_mm - self.lap_mm
+
+    @property
+    def flap_mm(self) -> float:
+        """The flap, wider by what that side is shorter."""
+        return self.seam_mm + self.lap_mm
 
 
 class Sleeve(Style[SleeveSpec, SleeveRecipe]):
@@ -198,13 +205,14 @@ def _drawn(recipe: SleeveRecipe) -> Pattern:
     along_length = recipe.along is Axis.LENGTH
     across = recipe.width_mm if along_length else recipe.length_mm
     tube = recipe.length_mm if along_length else recipe.width_mm
-    lengths = (recipe.seam_mm, recipe.short_side_mm, across, recipe.depth_mm, across)
+    lengths = (recipe.flap_mm, recipe.short_side_mm, across, recipe.depth_mm, across)
     near, far = (Fence.LEFT, Fence.RIGHT) if along_length else (Fence.BOTTOM, Fence.TOP)
     low, high = (Fence.BOTTOM, Fence.TOP) if along_length else (Fence.LEFT, Fence.RIGHT)
     places = [0.0]
     for length in lengths:
         places.append(places[-1] + length)
     rules = [*(Rule(near, place) for place in places[:-1]), Rule(far, 0.0)]
+    rules[1] = Rule(near, recipe.flap_mm, recipe.lap_mm)
     ends = Rule(low, 0.0), Rule(high, 0.0)
 
     def corner(rule: Rule, end: int, inward: float = 0.0) -> Corner:

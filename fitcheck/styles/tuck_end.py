@@ -13,7 +13,7 @@ from pydantic import Field
 
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.stock.tools import Tools
-from fitcheck.styles.carton import EASE_MM, LID, LockKind, TuckEndRecipe, carton
+from fitcheck.styles.carton import EASE_MM, LID, TUCK_EASE_MM, LockKind, TuckEndRecipe, carton
 from fitcheck.styles.keys import PartFile, Sides
 from fitcheck.styles.mates import Mate, Tucked
 from fitcheck.styles.part import PartSpec, SizeBy
@@ -76,10 +76,16 @@ class TuckEndFile(PartFile):
         description="How much narrower the lids are than the room between the side walls, both "
         f"sides together, a length; default {CLEAR_MM:g} mm.",
     )
+    short: Length | None = Field(
+        default=None,
+        description="How much shorter the lids are than the floor, score to score, a length; "
+        f"default: the paper's thickness and {TUCK_EASE_MM:g} mm.",
+    )
     seam: Length | None = Field(
         default=None,
         description="The glued flap's width, a length; default: half an inch, or what a narrow "
-        "back wall has room for.",
+        "back wall has room for; it is cut wider by the paper and the glue that the wall on it is "
+        "shorter by.",
     )
 
 
@@ -93,6 +99,7 @@ class TuckEndSpec(PartSpec):
     slit_mm: float | None
     clear_mm: float
     seam_mm: float | None
+    short_mm: float | None = None
 
 
 class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):
@@ -114,6 +121,7 @@ class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):
             lock=file.lock,
             slit_mm=file.slit,
             clear_mm=file.clear,
+            short_mm=file.short,
             seam_mm=file.seam,
         )
 
@@ -165,6 +173,7 @@ class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):
         shoulder = inset + own["slit"] if spec.lock is LockKind.SLIT else 0.0
         most = {
             "clear": width - 2.0 * caliper - few,
+            "short": length - few,
             "tuck": min(length, 0.5 * spec.depth_mm - few),
             "slit": 0.5 * width - inset - few,
             "dust_flap": min(0.5 * width, own["tuck"] + length) - caliper,
@@ -172,6 +181,7 @@ class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):
         }
         words = {
             "clear": "leaves nothing of the lids",
+            "short": "leaves nothing of the lids",
             "tuck": "is too deep: both ends' tuck flaps meet, or are longer than the lid",
             "slit": "leaves nothing of the lid's crease",
             "dust_flap": "is too long: the flaps of both walls meet, or reach beyond the sheet",
@@ -215,6 +225,7 @@ def settled(spec: TuckEndSpec, floor_mm: tuple[float, float]) -> dict[str, float
         "dust_flap": flap,
         "slit": min(USUAL_SLIT_MM, SLIT_SHARE * width, SHOULDER_SHARE * flap),
         "seam": usual_seam_mm(width),
+        "short": spec.stock.caliper_mm + TUCK_EASE_MM,
     }
     said = {key: getattr(spec, f"{key}_mm") for key in usual}
     return {key: usual[key] if mm is None else float(mm) for key, mm in said.items()}

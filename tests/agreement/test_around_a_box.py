@@ -11,6 +11,7 @@ import shapely
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.fit.assembly import Assembly, assemble
+from fitcheck.pattern.pattern import Role
 from fitcheck.sheet.around import around_words
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.job import sheet_job
@@ -69,11 +70,25 @@ def test_labels_and_liners_lie_inside_their_faces(name: str) -> None:
     assert assembly.lid is not None
     top = assembly.lid.pattern.outline(assembly.lid.pattern.panels[0], {})
     face = np.sort(np.ptp(top, axis=0))
-    label = np.sort(lines["label for the lid's top"])
-    assert (face - label > 4.0).all() and (face - label < 12.0).all()
+    mat, label = (np.sort(lines[name][:2]) for name in ("mat for the lid's top", "label on it"))
+    assert (face - mat > 2.0).all() and (face - mat < 6.0).all()
+    assert (mat - label > 2.0).all() and (face - label < 12.0).all()
+    # a wall's outside, from its own outline and the fold at its foot, at the least and at the most
+    walls = [p for p in assembly.lid.pattern.panels if p.role is Role.WALL]
+    spans = [np.sort(np.ptp(assembly.lid.pattern.outline(wall, {}), axis=0)) for wall in walls]
+    for what, least, most in (
+        ("mats for the lid's sides", 2.0, 6.0),
+        ("strips on them", 5.0, 12.0),
+    ):
+        for k, size in enumerate(np.reshape(lines[what], (-1, 2))):
+            less = sorted(spans, key=lambda span: span[1])[2 * k] - np.sort(size)
+            assert (less > least).all() and (less < most).all(), (what, less)
     inside = np.sort(assembly.base.sizes.inside_mm)
     liner = np.sort(lines["liner for the floor"])
     assert (inside - liner > 1.0).all() and (inside - liner < 6.0).all()
+    deep = assembly.base.sizes.depth_mm
+    for k, (across, high) in enumerate(np.reshape(lines["liners for the walls inside"], (-1, 2))):
+        assert 1.0 < assembly.base.sizes.inside_mm[k] - across < 6.0 and 1.0 < deep - high < 4.0
 
 
 @pytest.mark.parametrize(("name", "most"), [("harbour", 14), ("rope", 14), ("lantern", 12)])

@@ -308,7 +308,7 @@ stock = "cover-80"
         ("rows = 0\ncolumns = 3\nease = 1", ["dividers.rows", "read 0"]),
         ("rows = 2\ncolumns = 13\nease = 1", ["dividers.columns", "read 13"]),
         ("rows = 1\ncolumns = 1\nease = 1", ["dividers: divides nothing", "above 1"]),
-        ("rows = 2\ncolumns = 3", ["dividers.ease", "missing"]),
+        ("rows = 2\ncolumns = 3", ["dividers: its size is missing", "one of ease, cut"]),
         ("rows = 2\ncolumns = 3\nease = 1\nslots = 2", ["dividers.slots", "slot"]),
         ("rows = 2\ncolumns = 3\nease = 1\nheight = 1", ["dividers.height", "too little"]),
         ("rows = 2\ncolumns = 3\nease = 1\nslot = 25", ["dividers.columns", "too small to cut"]),

@@ -187,7 +187,7 @@ def test_a_window_is_cut_for_what_it_holds(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("keys", "words"),
     [
-        ('style = "platform"', ["insert.height", "missing"]),
+        ('style = "platform"', ["its height is missing", "one of height, legs"]),
         ('style = "mat"\nheight = 3', ["insert.height", "belongs to a platform only"]),
         ('style = "mat"\nwindow = [90, 20]', ["insert.window", "leaves no frame along the width"]),
         ('style = "mat"\nhold = "badge-button"', ["insert.hold", "needs play beside it"]),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 
 import numpy as np
 import pytest
@@ -16,7 +17,7 @@ from fitcheck.fit.assembly import assemble
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.laid import laid
-from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.plan import Plan, plan_of
 from fitcheck.pattern.sheet import Axis, Fence
 from fitcheck.sheet.actions import GlueCorner, RollSide, Step
@@ -77,13 +78,23 @@ def kept(pattern: Pattern) -> shapely.Geometry:
     )
 
 
+def trimmed_by_size(maker: Maker, pattern: Pattern) -> list[Panel]:
+    """The tabs, and what else is told by its own sizes."""
+    told = " ".join(who for who, _, _ in maker.tabs)
+    return [
+        panel
+        for panel in pattern.panels
+        if panel.role is Role.TAB or re.search(rf"\bthe {panel.name}\b", told)
+    ]
+
+
 def parted(maker: Maker, pattern: Pattern, reach: float) -> bool:
     """Whether the maker's cuts run along the part's edge and part it from the rest.
 
-    Tabs are trimmed by sizes of their own: their ends are taken from the pattern.
+    Tabs and flaps are trimmed by sizes of their own: their ends are taken from the pattern.
     """
     whole = kept(pattern)
-    tabs = [panel for panel in pattern.panels if panel.role is Role.TAB]
+    tabs = trimmed_by_size(maker, pattern)
     ends = [shapely.Polygon(pattern.outline(tab, {})).exterior for tab in tabs]
     cuts = shapely.union_all(maker.cuts)
     assert cuts.difference(whole.boundary.buffer(reach)).is_empty, "a cut runs into the part"
@@ -176,9 +187,11 @@ def test_on_the_grid_every_score_is_exact(face: str) -> None:
 @pytest.mark.parametrize("spec", ordinary(3, 53), ids=lambda own: f"{own.size_mm[1]:.2f}")
 @pytest.mark.parametrize("unit", [Unit.MM, Unit.IN])
 def test_a_carton_is_scored_and_cut_along_its_panels_edges(spec: TuckEndSpec, unit: Unit) -> None:
-    """Slits and all; its rounds are cut by their own steps."""
+    """Slits and all, in few lines; its rounds are cut by their own steps."""
     pattern, plan, _, words = told(draw(part_of(spec).recipe), unit)
     maker = follow(words)
+    (cutting,) = [one for one in words if one.text.startswith("Cut, ")]
+    assert len(cutting.details) <= 8
     reach = 2 * reach_mm(unit)
     made = shapely.union_all(maker.scored).buffer(reach)
     assert all(made.covers(shapely.LineString(pattern.score(c, {}))) for c in pattern.creases)
@@ -190,7 +203,10 @@ def test_a_carton_is_scored_and_cut_along_its_panels_edges(spec: TuckEndSpec, un
         sides = zip(spots, np.roll(spots, -1, axis=0), bulges, strict=True)
         edges += [shapely.LineString([a, b]) for a, b, bulge in sides if not bulge]
     creases = [shapely.LineString(pattern.score(line, {})) for line in pattern.creases]
+    own = [shapely.Polygon(pattern.outline(p, {})) for p in trimmed_by_size(maker, pattern)]
+    assert [who for who, _, _ in maker.tabs] == ["the seam flap"]
     lines = shapely.union_all(edges).difference(shapely.union_all([*creases, rim]).buffer(1e-6))
+    lines = lines.difference(shapely.union_all(own).buffer(1e-6))
     cuts = shapely.union_all(maker.cuts)
     assert lines.difference(cuts.buffer(reach)).is_empty
     assert cuts.difference(lines.buffer(reach)).is_empty

@@ -225,4 +225,4 @@ def test_a_file_where_a_folder_is_meant(tmp_path: Path) -> None:
 def test_the_sheet_of_a_box_that_does_not_fit_says_so(tmp_path: Path) -> None:
     design = changed(tmp_path, 'oversize = "1/16"', 'oversize = "1/32"')
     ran = fitcheck("sheet", design, "-o", "s", cwd=tmp_path)
-    assert ran.status == 0 and "something does not fit" in ran.out
+    assert ran.status == 1 and "something does not fit" in ran.out

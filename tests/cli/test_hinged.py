@@ -24,7 +24,7 @@ def test_check_tells_how_the_lid_closes(tmp_path: Path) -> None:
 
 def test_a_lid_that_stops_is_told_with_its_angle(tmp_path: Path) -> None:
     design = Path(__file__).resolve().parents[2] / "models" / "cards.toml"
-    text = design.read_text().replace("lip    = 12", "lip    = 12\nclear  = 0")
+    text = design.read_text().replace("clear  = 1.5", "clear  = 0")
     (tmp_path / "short.toml").write_text(text)
     ran = fitcheck("check", "short.toml", "--no-odds", "--json", "short.json", cwd=tmp_path)
     assert ran.status == 1, ran.err
@@ -43,4 +43,4 @@ def test_sheet_and_page_show_the_lid(tmp_path: Path) -> None:
     ran = fitcheck("check", "cards", "--no-odds", "--report", "page.html", cwd=tmp_path)
     assert ran.status == 0, ran.err
     page = (tmp_path / "page.html").read_text()
-    assert "the lid closes with 1.20 mm to spare" in page and "with the lid open" in page
+    assert "the lid closes with 1.17 mm to spare" in page and "with the lid open" in page

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -19,7 +20,7 @@ from fitcheck.workspace.outputs import Outputs
 from tests.cli.commands import fitcheck
 
 BOARDS = ["score-board-metric", "score-board-inch"]
-THINGS = [("chocolate-coin:9", "cover-80"), ("deck-poker:2", "index-110"), ("card-id1", "tag-165")]
+THINGS = [("chocolate-coin:9", "cover-80"), ("deck-poker", "index-110"), ("card-id1", "tag-165")]
 
 
 @pytest.mark.parametrize("tools", BOARDS)
@@ -269,3 +270,49 @@ def test_items_that_somebody_changes_meanwhile_are_not_written_over(tmp_path: Pa
         Outputs().write({tmp_path / "box.toml": "box"}, edits=[edit])
     assert path.read_bytes() == b"by another hand"
     assert [one.name for one in tmp_path.iterdir()] == ["items.toml"]
+
+
+@pytest.mark.parametrize(
+    ("given", "instead"),
+    [
+        (("--room", "300 x 200 x 60 mm", "--style", "tray"), r"such as (\d+ x \d+ x \d+ mm) \("),
+        (
+            ("--item", "chocolate-coin:60", "--style", "shadow-box"),
+            r"such as (chocolate-coin:\d+);",
+        ),
+    ],
+)
+def test_what_no_sheet_holds_is_refused_with_what_would_do(
+    tmp_path: Path, given: tuple[str, ...], instead: str
+) -> None:
+    """A base as wide as the room and two walls is wider than the largest sheet, 12 x 12 in."""
+    ran = fitcheck("new", "huge", *given, *METRIC, cwd=tmp_path)
+    assert ran.status == 2 and ran.err.count("\n") == 1, ran.err
+    assert "would take a sheet of" in ran.err and "a sheet of 12 x 12 in holds" in ran.err
+    assert list(tmp_path.iterdir()) == []
+    found = re.search(instead, ran.err)
+    assert found is not None, ran.err
+    ran = fitcheck("new", "less", given[0], found[1], *given[2:], *METRIC, cwd=tmp_path)
+    assert ran.status == 0 and "sheet of" not in ran.err, ran.err
+    for part in assemble(read_design(tmp_path / "less.toml")).parts:
+        assert max(part.pattern.sheet.width_mm, part.pattern.sheet.length_mm) <= 304.8
+
+
+@pytest.mark.parametrize(
+    ("given", "least"),
+    [
+        (("--item", "deck-poker", "--style", "tuck-end"), 98),
+        (("--item", "chocolate-coin:9", "--style", "sleeve", "--sits", "snug"), 98),
+    ],
+)
+def test_a_better_size_in_the_next_groove_is_taken(
+    tmp_path: Path, given: tuple[str, ...], least: int
+) -> None:
+    """Without odds the carton stands 90 mm and the sleeve has 1 mm: 92 and 55 of 100 were right."""
+    ran = fitcheck("new", "box", *given, *METRIC[:-1], "--odds", "2000", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    right = re.search(r"(?:over )?(\d+) of 100 boxes made by hand", ran.out)
+    assert right is not None and int(right[1]) >= least, ran.out
+    assert "better  " not in ran.out
+    design = read_design(tmp_path / "box.toml")
+    assert all(design.tools.on_grid(mm) for mm in (*design.base.size_mm, design.base.depth_mm))

@@ -27,12 +27,13 @@ from fitcheck.fit.check import Check, check
 from fitcheck.odds.odds import odds_of
 from fitcheck.outputs.publish.film import cues
 from fitcheck.outputs.publish.flat_pictures import MARGIN, FlatPictures
-from fitcheck.outputs.publish.fold_pictures import FoldPictures
+from fitcheck.outputs.publish.fold_pictures import FoldPictures, placed_parts
 from fitcheck.outputs.publish.recipe import Recipe, Sheets, recipe_of
 from fitcheck.outputs.report.views.solids import BASE, part_solids
 from fitcheck.outputs.report.views.view import view
 from fitcheck.outputs.steps_text import plain_lines
 from fitcheck.sheet.job import SheetJob, sheet_job
+from fitcheck.units import hand_unit, show_hands
 from tests.cli.commands import ROOT, Ran, fitcheck
 
 MODELS = sorted(p.stem for p in (ROOT / "models").glob("*.toml") if p.stem != "items")
@@ -395,3 +396,62 @@ def test_scores_are_numbered_where_cuts_are_found_by_them() -> None:
     assert "fourth score" in " ".join(card.details) and card.picture is not None
     said = [re.sub(r"<[^>]+>", "", mark) for mark in card.picture.marks if mark.startswith("<text")]
     assert [said.count(str(number)) for number in range(1, 6)] == [4, 4, 4, 4, 0]
+
+
+@pytest.mark.parametrize("name", MODELS)
+def test_a_cue_is_one_short_sentence_with_all_that_lies_on_the_table(name: str) -> None:
+    """What a maker can say before the camera in five seconds, at two to three words a second."""
+    _, job = sheets(name)
+    told = cues(job)
+    for cue in told:
+        assert re.fullmatch(r"[A-Z][^.!?]*(?:\d\.\d[^.!?]*)*\.", cue.line), cue.line
+        assert len(cue.line.split()) <= 22 and "(" not in cue.line, cue.line
+        assert "  " not in cue.line and cue.table, cue
+    for sheet in job.sheets:
+        size = sheet.plan.sheet
+        first = next(cue for cue in told if cue.part == sheet.name)
+        assert first.line.startswith("Cut ") and " x " in first.line
+        assert (
+            show_hands((size.width_mm, size.length_mm), hand_unit(job.design.unit), " x ").split(
+                " ("
+            )[0]
+            in first.line
+        )
+    inside = next(cue for cue in told if cue.line.startswith("Put "))
+    assert any(what.startswith("or stand-ins: fitcheck dummy") for what in inside.table)
+
+
+def test_cues_say_the_distances_and_count_the_tabs() -> None:
+    lines = [cue.line for cue in cues(sheets("harbour")[1])]
+    assert "Score all four sides at 3/8, 1 1/4, 1 5/8 and 2 1/2 in." in lines
+    assert "Cut out the four corners, keeping the 4 tabs marked x." in lines
+    lines = [cue.line for cue in cues(sheets("boathouse")[1])]
+    left, right = "at 58, 106.5 and 164.5 mm", "at a hair inside 10 mm"
+    assert f"Score the left edge {left}, and the right edge {right}." in lines
+
+
+@pytest.mark.parametrize(
+    ("name", "chapter", "part"),
+    [("boathouse", "The collar", "collar"), ("slipway", "The insert", "insert")],
+)
+def test_what_is_set_down_in_the_base_is_shown_in_it(name: str, chapter: str, part: str) -> None:
+    """The last picture of a ring or a platform has the base round it, and an arrow from above.
+
+    All corners of both lie in it: it is the view of the two parts where they stand."""
+    own = next(one for one in recipe(name).chapters if one.heading == chapter)
+    picture = own.steps[-1].picture
+    assert picture is not None
+    marks = "".join(picture.marks)
+    arrow = re.search(r"<path[^>]*hand-way[^>]*>", marks)
+    assert arrow is not None
+    way = points(arrow[0])
+    assert np.ptp(way[:, 0]) < 0.1 and (np.diff(way[:, 1]) > 0.0).all()  # down the page
+    found, _ = sheets(name)
+    solids = [
+        solid
+        for other, folded, pose in placed_parts(found, None)
+        if other in ("base", part)
+        for solid in part_solids(folded, pose, BASE)
+    ]
+    both = view("both", "Both.", "Both.", solids)
+    assert picture.width == pytest.approx(both.width, abs=1.0)

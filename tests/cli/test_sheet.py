@@ -260,3 +260,19 @@ def test_research_gets_a_fold_file_a_part(tmp_path: Path) -> None:
     assert names == {"harbour-base.fold", "harbour-lid.fold"}
     data = json.loads((tmp_path / "out" / "harbour-base.fold").read_text())
     assert data["edges_assignment"].count("V") == 20 and "M" not in data["edges_assignment"]
+
+
+@pytest.mark.parametrize("command", [("sheet",), ("publish", "--no-odds")])
+def test_what_does_not_fit_is_said_first_and_by_the_exit_status(
+    command: tuple[str, ...], tmp_path: Path
+) -> None:
+    """The files are written all the same: a maker may want to see what does not fit."""
+    text = (ROOT / "models" / "lantern.toml").read_text()
+    small = re.sub(r"(?m)^oversize.*$", "oversize = 0", text)
+    (tmp_path / "small.toml").write_text(small)
+    ran = fitcheck(command[0], "small.toml", "-o", "out", *command[1:], cwd=tmp_path)
+    assert ran.status == 1 and ran.err == ""
+    said, _, files = ran.out.partition("\n\nout")
+    assert said.startswith("before good paper is cut: something does not fit\n")
+    assert "the lid is too small" in said and ".pdf" in files
+    assert list((tmp_path / "out").glob("small*.pdf"))

@@ -51,8 +51,8 @@ STILLS = [
 ]
 STEPS = [
     ("harbour", "base-5"),
-    ("tea", "sleeve-7"),
-    ("whist", "base-8"),
+    ("tea", "sleeve-6"),
+    ("whist", "base-7"),
     ("boathouse", "together-1"),
 ]
 TURNING = [(name, width) for name in ("harbour", "whist") for width in (1280, 390)]

@@ -18,11 +18,11 @@ from fitcheck.outputs.report.views.view import view
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import plan_of
-from fitcheck.pattern.sheet import Axis, Corner
+from fitcheck.pattern.sheet import Axis, Corner, Fence
 from fitcheck.sheet.areas import waste_pieces
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cuts import CutOutline
-from fitcheck.sheet.cutting_out import CutOut, RoundCorners, Shape, cutting_out
+from fitcheck.sheet.cutting_out import CutOut, Place, RoundCorners, Shape, cutting_out
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part
 from fitcheck.sheet.steps import steps_for
@@ -48,7 +48,7 @@ def with_cutout(panel: str, cutout: Cutout) -> Pattern:
 def words_of(panel: str, cutout: Cutout, unit: Unit = Unit.MM) -> tuple[str, tuple[str, ...]]:
     steps = [s for s in cutting_out(with_cutout(panel, cutout)) if isinstance(s, CutOut)]
     (step,) = steps
-    return cutting_words(step, unit)
+    return cutting_words([step], unit)
 
 
 def notch(*corners: Corner, bulges: tuple[float, ...] = ()) -> Cutout:
@@ -63,7 +63,7 @@ def test_a_thumb_notch_in_the_middle_of_a_rim() -> None:
         "Cut the thumb notch: a half round of 3/8 in (9.5 mm) radius in the middle of the front "
         "wall's rim. Its middle lies:"
     )
-    assert places == ("2 3/32 in (53.0 mm) from the left edge and on the bottom edge",)
+    assert places == ("2 3/32 in (53.2 mm) from the left edge and on the bottom edge",)
 
 
 def test_other_shapes_are_told_by_their_sizes() -> None:
@@ -73,7 +73,7 @@ def test_other_shapes_are_told_by_their_sizes() -> None:
     assert len(places) == 2 and places[0].endswith("from the left edge")
     slot = notch(at(0.0, 40.0), at(9.0, 40.0), at(9.0, 42.0), at(0.0, 42.0))
     text, _ = words_of("left wall", slot)
-    assert text.startswith("Cut the thumb notch: 2.0 mm wide and 9 mm (11/32 in) de")
+    assert text.startswith("Cut the thumb notch, 2 mm (3/32 in) wide and 9 mm (11/32 in) deep")
     assert "square into the left wall's rim" in text
     slit = Cutout("lock", CutoutKind.SLIT, (at(30.0, 40.0), at(44.0, 40.0)))
     assert words_of("floor", slit)[0].startswith("Cut the lock, a slit in the floor")
@@ -183,3 +183,25 @@ def test_exact_solids_have_the_plates_volumes() -> None:
     for plate in folded.plates:
         assert solids[plate.name].mass == pytest.approx(plate.volume_mm3, rel=1e-7)
     assert math.isclose(sum(s.mass for s in solids.values()), folded.volume_mm3, rel_tol=1e-6)
+
+
+def test_round_corners_at_both_edges_are_told_in_one_line() -> None:
+    """Two distances across, one along from either edge: four middles, and each said once."""
+    middles = [
+        Place(Fence.LEFT, across, level, 7.0)
+        for level in (Fence.BOTTOM, Fence.TOP)
+        for across in (8.0, 57.0)
+    ]
+    steps = [RoundCorners(f"{name} flap", 7.0, tuple(middles[2 * k : 2 * k + 2]))
+             for k, name in enumerate(("bottom", "top"))]  # fmt: skip
+    text, places = cutting_words(steps, Unit.MM)
+    assert text.startswith(
+        "Round 4 corners of the bottom flap and the top flap to a radius of 7 mm"
+    )
+    assert places == (
+        "8 and 57 mm (5/16 and 2 1/4 in) from the left edge, and 7 mm (9/32 in) from the bottom "
+        "and top edge",
+    )
+    odd = replace(steps[0], middles=(middles[0], middles[3], middles[2]))
+    _, apart = cutting_words([odd], Unit.MM)
+    assert len(apart) == 3

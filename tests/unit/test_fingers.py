@@ -12,6 +12,7 @@ from fitcheck.fit.contents import fit_contents
 from fitcheck.fit.fingers import Digit, Seat, WayOut, finger_room
 from fitcheck.outputs.check_text import check_text
 from fitcheck.pattern.sheet import Axis
+from fitcheck.units import Unit
 from tests.boxes import paper, shadow_box, tray
 from tests.unit.test_contents import alone, cavity, item
 
@@ -55,7 +56,7 @@ def test_what_helps(found: Seat, way: WayOut, radius: float | None) -> None:
     room = finger_room(found)
     assert (room.way_out, room.notch_radius_mm) == (way, radius)
     assert room.enough is (way in (WayOut.FINGER, WayOut.STANDS_OUT))
-    assert bool(room.advice) is not room.enough
+    assert bool(room.advice(Unit.MM)) is not room.enough
     assert room.largest_gap_mm == max(0.0, found.gap_width_mm, found.gap_length_mm)
 
 
@@ -65,8 +66,8 @@ def test_a_thumb_needs_a_larger_notch() -> None:
 
 def test_it_helps_where_the_content_is_near_the_wall() -> None:
     assert finger_room(seat((4.0, 2.0))).across is Axis.LENGTH
-    assert "across its length" in finger_room(seat((4.0, 2.0))).advice
-    assert "across its width" in finger_room(seat((2.0, 4.0))).advice
+    assert "across its length" in finger_room(seat((4.0, 2.0))).advice(Unit.MM)
+    assert "across its width" in finger_room(seat((2.0, 4.0))).advice(Unit.MM)
 
 
 def test_a_card_deep_in_a_box_is_not_helped_by_a_notch() -> None:
@@ -100,3 +101,10 @@ def test_the_text_says_it(tmp_path: Path) -> None:
 
     text = check_text(check(read_design(shipped_workspace() / "models" / "harbour.toml")))
     assert "lift tab" in text and "notch" not in text
+
+
+def test_a_notch_is_told_as_a_hand_sets_it_in_the_units_of_the_design() -> None:
+    """By hand: 10 mm lies between 12 and 13 thirty-seconds of an inch; less is too small."""
+    room = finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, hollow=False))
+    assert "radius 13/32 in (10.3 mm) in" in room.advice(Unit.IN)
+    assert "radius 10 mm (13/32 in) in" in room.advice(Unit.MM)

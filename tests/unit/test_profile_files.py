@@ -7,6 +7,7 @@ import pytest
 from fitcheck.design.items import known_items
 from fitcheck.errors import InputError
 from fitcheck.stock.profile_files import read_stock
+from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.paths import shipped_workspace
 
@@ -160,3 +161,15 @@ def test_a_mesh_is_found_beside_its_items(tmp_path: Path) -> None:
     item = known_items((tmp_path,))["thing"]
     assert item.mesh_path == path.parent / "fish.stl"
     assert item.size_mm == (80, 50, 1)
+
+
+@pytest.mark.parametrize(
+    ("grid_mm", "unit"),
+    [(25.4 / 8, "in"), (25.4 * 3 / 16, "in"), (25.4 / 64, "in"), (25.4 / 10, "in"), (5.0, "mm"),
+     (2.5, "mm"), (None, "mm")],
+)  # fmt: skip
+def test_a_board_is_in_the_unit_that_its_grooves_are_whole_parts_of(
+    grid_mm: float | None, unit: str
+) -> None:
+    board = Tools("board", grid_mm, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
+    assert board.grid_unit == unit

@@ -1,9 +1,8 @@
 """Proposals of every style: they fit, a board and a hand can set them, and no one is too large.
 
-What cannot be whole steps follows from the paper's thickness and stands in no key of the design:
-a tube's side and a ring's wall that lie on their glued flap are shorter by flap and glue, a hinged
-tray's back wall is a caliper higher than the others, and a carton's tuck flap is what its lid, a
-caliper and an ease shorter than the floor, leaves of the groove that both end in.
+What cannot be a whole step follows from the paper's thickness: the score of a glued flap and the
+ends of a carton's side walls are told by a groove and a hair, and of one sheet's side, of a carton
+and of a hinged tray, a wall that is higher by calipers is left over.
 """
 
 from __future__ import annotations
@@ -24,6 +23,8 @@ from fitcheck.errors import InputError
 from fitcheck.fit.check import Check, check
 from fitcheck.odds.odds import odds_of
 from fitcheck.outputs.new_text import new_text
+from fitcheck.pattern.counted import told_beside_mm
+from fitcheck.pattern.plan import plan_of
 from fitcheck.proposals.plans import PLANS
 from fitcheck.proposals.proposal import proposed
 from fitcheck.proposals.wish import Sits, Wish
@@ -39,7 +40,7 @@ BOARDS = {
 CLOSE_MM = 0.02
 MANY = (
     ("chocolate-coin:9", "cover-80"),
-    ("tea-sachet:8", "index-110"),
+    ("tea-sachet:5", "index-110"),
     ("toffee-wrapped:4 coin-euro-2:2", "cardstock-270"),
 )
 ONE = (("badge-button", "cover-80"), ("deck-poker", "index-110"), ("card-id1", "cardstock-270"))
@@ -79,10 +80,10 @@ def read_again(*case: Any) -> Check:
     return check(design_from(data, "begun", search_roots(), {}, name="begun"))
 
 
-OFF_STEP = {"hinged-tray": 1, "tuck-end": 4, "sleeve": 3}
-"""Scores that are no whole steps from their fence: behind a layer of paper, as said above."""
-SHORT_SIDES = {"hinged-tray": 1, "tuck-end": 2, "sleeve": 1, "collar": 1}
-"""Sides of sheets that are none."""
+OFF_GRID = {"hinged-tray": 1, "tuck-end": 2, "collar": 3, "sleeve": 3}
+"""Scores that are told by a hand's steps, not by grooves: an ease beside a size that is in one."""
+HIGH_SIDES = {"hinged-tray": 1, "tuck-end": 1}
+"""Sides of sheets that are no whole steps."""
 
 
 def off(mm: float, step: float) -> float:
@@ -105,14 +106,14 @@ def test_it_fits_and_can_be_set(style: str, tools: str, sits: Sits, items: str, 
         assert off(mm, grid) < 1e-6
     for part in found.assembly.parts:
         own, name = part.recipe.style, part.recipe.part
-        places = [rule.at_mm for rule in part.scores]
-        assert sum(off(mm, hand) > CLOSE_MM for mm in places) <= OFF_STEP.get(own, 0), places
-        if name == "base" or own == "platform" or (own, name) == ("tray", "lid"):
-            most = OFF_STEP.get(own, 0) + (own == "hinged-tray")  # its lid is longer by hand
-            assert sum(off(mm, grid) > CLOSE_MM for mm in places) <= most, places
+        plan = plan_of(part.pattern)
+        places = [rule.at_mm - told_beside_mm(plan, rule) for rule in part.scores]
+        assert not [mm for mm in places if off(mm, hand) > CLOSE_MM]
+        strange = {mm for mm in places if off(mm, grid) > CLOSE_MM}
+        assert len(strange) <= OFF_GRID.get(own, 0), (name, strange)
         sheet = part.pattern.sheet
         sides = (sheet.width_mm, sheet.length_mm)
-        assert sum(off(mm, hand) > CLOSE_MM for mm in sides) <= SHORT_SIDES.get(own, 0), sides
+        assert sum(off(mm, hand) > CLOSE_MM for mm in sides) <= HIGH_SIDES.get(own, 0), sides
         if own in ("mat", "platform"):
             (window,) = part.pattern.panels[0].cutouts
             spots = np.array([sheet.place(spot, {}) for spot in window.corners])
@@ -204,7 +205,7 @@ ROOMS = [style for style in PLANS if style not in ("dividers", "mat", "platform"
 @pytest.mark.parametrize("tools", BOARDS)
 @pytest.mark.parametrize("style", ROOMS)
 def test_a_room_is_free_inside_and_little_more(style: str, tools: str, tmp_path: Path) -> None:
-    room = (70.0, 80.0, 20.0)
+    room = (64.0, 72.0, 18.0)
     unit, grid, _ = BOARDS[tools]
     wish = Wish("begun", style, unit, tools, {"base": "cover-80"}, (), Sits.SLIDES, room)
     path = tmp_path / "begun.toml"

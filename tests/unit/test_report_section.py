@@ -13,12 +13,15 @@ import pytest
 from fitcheck.design.read import read_design
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check, check_assembly
+from fitcheck.fit.mates import MateFit
 from fitcheck.fit.travel import Stop
 from fitcheck.folding.pose import translation
 from fitcheck.folding.prisms import prism
 from fitcheck.outputs.report.cutting import cut, nearest
+from fitcheck.outputs.report.places import places_of
 from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.section_drawing import section_drawing
+from fitcheck.outputs.report.views.scenes import folded_view
 from fitcheck.pattern.sheet import Axis
 from tests.cli.commands import FRAMED
 
@@ -159,3 +162,25 @@ def test_a_prism_is_cut_to_the_width_that_its_plan_has_there() -> None:
     (face,) = cut([triangle], Axis.WIDTH, 1.0)
     assert np.ptp(face.outline, axis=0) == pytest.approx([2.0, 3.0])
     assert cut([triangle], Axis.WIDTH, 2.5) == ()
+
+
+@pytest.mark.parametrize("along", ["length", "width"])
+def test_a_drawer_in_its_sleeve_is_cut_across_its_way(along: str, tmp_path: Path) -> None:
+    """Whatever way it goes: the two gaps are its play across, its papers as thick as they are."""
+    told = f'style  = "sleeve"\nalong  = "{along}"'
+    text = (MODELS / "tea.toml").read_text().replace('style  = "sleeve"', told)
+    if along == "width":
+        text = text.replace("length = 82\n", "")
+    path = tmp_path / "drawer.toml"
+    path.write_text(text)
+    found = check(read_design(path))
+    section = section_of(found)
+    assert section is not None and (section.over, section.under) == ("sleeve", "base")
+    assert section.axis.value != along
+    (fit,) = [own for own in found.mates if isinstance(own, MateFit)]
+    gaps = section.low.nearest.gap_mm, section.high.nearest.gap_mm
+    assert sum(gaps) == pytest.approx(fit.plays["across"], abs=1e-6)
+    assert gaps[0] == pytest.approx(gaps[1], abs=1e-6)
+    picture = folded_view(found, places_of(found), section)
+    assert f"play {fit.plays['across']:.2f} mm" in "".join(picture.marks)
+    assert "The sleeve's" in section_drawing(section).words

@@ -39,15 +39,19 @@ def test_what_is_left_open_is_settled(tmp_path: Path) -> None:
     assert isinstance(base, TuckEndSpec)
     assert (base.lock, base.clear_mm, base.tuck_mm) == (LockKind.SLIT, 1.6, None)
     lengths = settled(base, (70.0, 30.0))
-    assert lengths == pytest.approx({"tuck": 15.0, "dust_flap": 30.0, "slit": 4.8, "seam": 12.7})
+    short = base.stock.caliper_mm + 1.2
+    assert lengths == pytest.approx(
+        {"tuck": 15.0, "dust_flap": 30.0, "slit": 4.8, "seam": 12.7, "short": short}
+    )
 
 
 def test_all_its_keys_are_read(tmp_path: Path) -> None:
-    keys = 'depth = 90\ntuck = 14\ndust_flap = 28\nlock = "none"\nslit = 5\nclear = 2\nseam = 15\n'
+    keys = 'depth = 90\ntuck = 14\ndust_flap = 28\nlock = "none"\nslit = 5\nclear = 2\n'
+    keys += "seam = 15\nshort = 2\n"
     base = read_design(written(tmp_path, ("depth = 90\n", keys))).base
     assert isinstance(base, TuckEndSpec)
     assert (base.tuck_mm, base.dust_flap_mm, base.slit_mm, base.seam_mm) == (14.0, 28.0, 5.0, 15.0)
-    assert (base.lock, base.clear_mm) == (LockKind.NONE, 2.0)
+    assert (base.lock, base.clear_mm, base.short_mm) == (LockKind.NONE, 2.0, 2.0)
 
 
 @pytest.mark.parametrize(
@@ -57,6 +61,7 @@ def test_all_its_keys_are_read(tmp_path: Path) -> None:
         ("depth = 90", "depth = 0.5", "base.depth", ("too low", "read 0.50 mm")),
         ("[70, 30]", "[70, 4]", "base.floor", ("nothing of the flaps", "read a smaller side")),
         ("depth = 90", "depth = 90\ntuck = 46", "base.tuck", ("too deep", "read 46.00 mm")),
+        ("depth = 90", "depth = 90\nshort = 29.5", "base.short", ("nothing of the lids",)),
         ("depth = 90", "depth = 90\ntuck = 31", "base.tuck", ("longer than the lid", "30.00 mm")),
         ("depth = 90", "depth = 90\ntuck = 0.5", "base.tuck", ("too short to fold",)),
         ("depth = 90", "depth = 90\ndust_flap = 36", "base.dust_flap", ("meet", "read 36.00 mm")),

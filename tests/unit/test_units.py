@@ -1,6 +1,7 @@
 """Lengths are read as the bench writes them and shown so that they read back."""
 
 import math
+import re
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
@@ -12,6 +13,7 @@ from fitcheck.units import (
     MM_PER,
     Unit,
     parse_length,
+    show_hands,
     show_inches,
     show_length,
     show_mm,
@@ -136,3 +138,12 @@ def test_a_number_means_the_unit_of_its_file(number: float, unit: Unit) -> None:
 )
 def test_a_length_is_shown_in_its_unit_first(mm: float, unit: Unit, text: str) -> None:
     assert show_length(mm, unit) == text
+
+
+@pytest.mark.parametrize("mm", [8.8, 15.2, 62.85, 73.63, 116.7])
+def test_the_bracket_is_what_is_said_before_it(mm: float) -> None:
+    """A reader who converts the fraction by hand finds the millimetres beside it, and no others."""
+    said = re.fullmatch(r"(?:(\d+) )?(\d+)/(\d+) in \(([\d.]+) mm\)", show_hands([mm], Unit.IN))
+    assert said is not None
+    inches = int(said[1] or 0) + int(said[2]) / int(said[3])
+    assert float(said[4]) == pytest.approx(25.4 * inches, abs=0.0501)

@@ -7,16 +7,21 @@ from dataclasses import dataclass
 
 from fitcheck.fit.check import Check
 from fitcheck.outputs.publish.flat_pictures import FlatPictures
-from fitcheck.outputs.publish.fold_pictures import FoldPictures, box_picture, strips_picture
+from fitcheck.outputs.publish.fold_pictures import (
+    FoldPictures,
+    box_picture,
+    stood_picture,
+    strips_picture,
+)
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.scenes import OPENED, tones_of
 from fitcheck.outputs.report.views.solids import BASE, LID
-from fitcheck.sheet.actions import CloseLid, PutIn, StandStrips, Step, TuckIn
+from fitcheck.sheet.actions import CloseLid, LayIn, PutIn, StandIn, StandStrips, Step, TuckIn
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 
-MOST_LINES = 8
-"""More lines than this stand below the steps, not beside a picture."""
+MOST_LINES, MOST_LETTERS = 8, 700
+"""More lines, or lines of more letters, stand below the steps, not beside a picture."""
 BELOW = "line by line, for cutting by measure: below the steps"
 
 
@@ -67,10 +72,13 @@ def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Itera
         name = f"{sheet.name.replace(' ', '-')}-{number}"
         steps = _own(told)
         words = f"The {sheet.name}, step {number}: {told.text}"
-        picture = flat.of(name, steps, words) or folding.of(name, steps, words)
+        if any(isinstance(step, StandIn | LayIn) for step in steps):
+            picture: Drawing | None = stood_picture(check, name, words, sheet.name)
+        else:
+            picture = flat.of(name, steps, words) or folding.of(name, steps, words)
         if picture is None and any(isinstance(step, StandStrips) for step in steps):
             picture = strips_picture(check, name, words, strips)
-        details = (BELOW,) if len(told.details) > MOST_LINES else told.details
+        details = (BELOW,) if _is_long(told) else told.details
         yield StepCard(number, told.text, details, picture)
 
 
@@ -78,8 +86,12 @@ def measures_of(job: SheetJob) -> Iterator[Measure]:
     """The lines that are told below the steps: an outline cut by measure takes many."""
     for sheet in job.sheets:
         for number, told in enumerate(sheet.instructions, start=1):
-            if len(told.details) > MOST_LINES:
+            if _is_long(told):
                 yield Measure(f"The {sheet.name}, step {number}", told.details)
+
+
+def _is_long(told: Instruction) -> bool:
+    return len(told.details) > MOST_LINES or sum(map(len, told.details)) > MOST_LETTERS
 
 
 def _own(told: Instruction) -> tuple[Step, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from fitcheck.outputs.publish.cue_lines import cue_line
 from fitcheck.sheet.actions import (
     CloseLid,
     Closing,
@@ -13,10 +14,13 @@ from fitcheck.sheet.actions import (
     FoldAll,
     GlueCorner,
     GlueSeam,
+    LayIn,
     PutIn,
     PutOver,
     RollSide,
     SlideIn,
+    StandIn,
+    StandStrips,
     Step,
     TuckIn,
 )
@@ -26,11 +30,10 @@ from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
 from fitcheck.sheet.scoring import ScoreSides
+from fitcheck.units import hand_unit
 
 KNIFE = ("knife", "metal rule", "mat", "scissors")
 GLUE = ("adhesive", "bone folder")
-SAID = 2
-"""Sentences of a step that are said."""
 TABLE: dict[type, tuple[str, ...]] = {
     CutToSize: ("trimmer", "pencil"),
     ScoreSides: ("scoring board", "scoring tool"),
@@ -48,6 +51,8 @@ TABLE: dict[type, tuple[str, ...]] = {
     TurnInCorner: GLUE,
 }
 """What a step is done with; all others are done with the hands."""
+INTO_BASE = (StandIn, StandStrips, LayIn)
+"""Steps that need what is made already."""
 
 
 @dataclass(frozen=True)
@@ -69,14 +74,19 @@ def cues(job: SheetJob) -> tuple[Cue, ...]:
 
 def _cues(job: SheetJob) -> Iterator[Cue]:
     made: list[str] = []
+    unit = hand_unit(job.design.unit)
     for sheet in job.sheets:
         thing = f"a sheet of {sheet.stock}"
         for number, told in enumerate(sheet.instructions, start=1):
-            yield Cue(sheet.name, number, (thing, *_tools(told)), _said(told))
+            line = cue_line(told, sheet.plan.sheet, unit)
+            goes_in = any(isinstance(step, INTO_BASE) for step in told.steps)
+            into = [one for one in made if one != "the lid"] if goes_in else []
+            yield Cue(sheet.name, number, (thing, *_tools(told), *into), line)
             thing = f"the {sheet.name}"
         made.append(f"the {sheet.name}")
     for number, told in enumerate(job.together, start=1):
-        yield Cue("together", number, (*made, *_more(job, told.steps[0])), _said(told))
+        line = cue_line(told, None, unit)
+        yield Cue("together", number, (*made, *_more(job, told.steps[0])), line)
 
 
 def _tools(told: Instruction) -> tuple[str, ...]:
@@ -91,12 +101,3 @@ def _more(job: SheetJob, step: Step | Closing) -> tuple[str, ...]:
         return (*inside, f"or stand-ins: fitcheck dummy {job.design.name} -o stand-ins")
     assert isinstance(step, PutOver | SlideIn | CloseLid | TuckIn)
     return ()
-
-
-def _said(told: Instruction) -> str:
-    """What is done, in one sentence or two, with the distances of scores."""
-    sentences = told.text.split(". ")
-    said = ". ".join(sentences[:SAID]).rstrip(".:")
-    if any(isinstance(step, ScoreSides) for step in told.steps) and told.details:
-        said += f": {'; '.join(told.details)}"
-    return f"{said}."

@@ -35,10 +35,12 @@ CREASED = 0.4
 """How far creases are drawn folded while they are sharpened, of their whole turn."""
 
 
-STEADY = (0.45, 0.55, 0.65, 0.75, 0.85, 0.95, 1.0)
-"""How far a panel has come at the places of the arrow that shows its way."""
+STEADY = (0.45, 0.55, 0.65, 0.75, 0.85, 0.95)
+"""How far a panel has come at the places of the arrow that shows its way, before its end."""
 MOST_WAYS = 4
 """More arrows would hide what they show."""
+SET_DOWN = 1.2
+"""From how far above, in heights of the base, the arrow comes of what is set down in it."""
 RIM_MM = 1.0
 """Corners that are no nearer to a crease than this beside the furthest lie at the panel's rim."""
 Shares = Mapping[str, float]
@@ -73,7 +75,7 @@ class FoldPictures:
         part = self._part
         try:
             folded = self._folded(after)
-            ways = list(self._ways(before, after))
+            ways = list(self._ways(before, after, folded))
         except ModelError:
             return None
         lapping = {panel for lap in part.pattern.laps for panel in (lap.over, lap.under)}
@@ -91,8 +93,9 @@ class FoldPictures:
         }
         return refolded(chosen(part.among, np.array([part.box])), angles).part(0)
 
-    def _ways(self, before: Shares, after: Shares) -> Iterator[Array]:
-        """How the rims of what moves come there, (k, 3) mm each: of what carries all else along."""
+    def _ways(self, before: Shares, after: Shares, folded: FoldedPart) -> Iterator[Array]:
+        """How the rims of what moves come there, (k, 3) mm each: of what carries all else along.
+        What it has come to is folded already."""
         pattern = self._part.pattern
         moving = {panel for panel, share in after.items() if share > before.get(panel, 0.0)}
         led = [
@@ -113,6 +116,7 @@ class FoldPictures:
             )
             for at in STEADY
         ]
+        states.append(folded)
         for line in (_outermost(pattern, first) for first in led):
             ends = [np.array(pattern.sheet.place(end, {})) for end in (line.start, line.stop)]
             yield np.array([_rim(state.plate(line.child), *ends) for state in states])
@@ -167,6 +171,23 @@ def strips_picture(check: Check, name: str, words: str, so_far: Collection[str])
         if own in so_far:
             solids += part_solids(part, pose, tones_of(stocks[own], BASE))
     return view(name, check.design.title, words, solids)
+
+
+def stood_picture(check: Check, name: str, words: str, part: str) -> Drawing:
+    """The base with a part that is set down in it, and an arrow that shows its way."""
+    stocks = {one.recipe.part: one.recipe.stock for one in check.assembly.parts}
+    solids, ways = [], []
+    for number, (own, folded, pose) in enumerate(placed_parts(check, None)):
+        if number and own != part:
+            continue
+        solids += part_solids(folded, pose, tones_of(stocks[own], BASE))
+        if number:
+            low, high = folded.pieces.moved(pose).bounds
+            middle = 0.5 * (low.min(axis=0) + high.max(axis=0))
+            top = float(high[:, 2].max())
+            lifts = np.linspace(SET_DOWN * float(check.assembly.base.sizes.height_mm), 0.0, 4)
+            ways.append(np.array([[middle[0], middle[1], top + up] for up in lifts]))
+    return view(name, check.design.title, words, solids, ways=ways)
 
 
 def placed_parts(

@@ -20,7 +20,7 @@ from fitcheck.outputs.publish.recipe import Recipe
 from fitcheck.outputs.report.svg import Drawing, drawing_rules
 
 INKS = ("paper", "ink", "quiet", "wash", "accent", "face")
-STEP_TALL_MM = 52.0
+STEP_TALL_MM = 43.0
 """The height of a step's picture in print."""
 STEP_WIDE_MM = 80.0
 

@@ -176,7 +176,9 @@ def _card(job: SheetJob, other: SheetJob | None) -> tuple[CardRow, ...]:
 def _rows(job: SheetJob, unit: Unit) -> Iterator[tuple[str, str, str]]:
     for sheet in job.sheets:
         size = sheet.plan.sheet
-        yield sheet.name, "sheet", show_hands((size.width_mm, size.length_mm), unit, " x ")
+        copies = sheet.part.pattern.copies
+        what = "sheet" if copies == 1 else f"{copies} sheets, each"
+        yield sheet.name, what, show_hands((size.width_mm, size.length_mm), unit, " x ")
         for step in sheet.steps:
             if isinstance(step, ScoreSides):
                 for sides, sizes in score_card(step, size, unit):

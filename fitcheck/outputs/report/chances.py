@@ -40,7 +40,7 @@ def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
     }
     marks = band_marks("spread", scale, bands, TOP, foot) + _columns(lid.histogram, scale, foot)
     for verdict, (a, b) in edges.items():
-        words = f"{100.0 * lid.chances[verdict].share:.0f} %"
+        words = of_100(lid.chances[verdict])
         middle = 0.5 * (scale.x(a) + scale.x(b))
         marks.append(svg.text(words, middle, foot - 0.80 * TALL, "mark-text middle label-on"))
     marks += _whisker(lid, scale, foot + 12.0)

@@ -51,6 +51,8 @@ class Magnified:
     """The height of the lid's rim."""
     level_mm: float
     """The height at which the two come nearest, closed."""
+    parts: tuple[str, str] = ("lid", "base")
+    """What they are called."""
 
     def scale(self, radius: float) -> float:
         """How many times life size a circle of this radius, mm, shows it."""
@@ -145,6 +147,7 @@ def magnified(section: Section, tints: tuple[str, str]) -> Magnified:
         axis=section.axis,
         foot_mm=foot,
         level_mm=_level(reaches, foot),
+        parts=(section.over, section.under),
     )
 
 
@@ -190,7 +193,10 @@ def inset_drawing(shown: Magnified, outward: float) -> Drawing:
     return Drawing(
         name="inset",
         title=f"The narrowest place, magnified: {said}",
-        words=f"Lid and base cut across the {shown.axis}, the parts centred: {how}.",
+        words=(
+            f"{shown.parts[0].capitalize()} and {shown.parts[1]} cut across the {shown.axis}, the "
+            f"parts centred: {how}."
+        ),
         width=wide,
         height=tall,
         marks=tuple(shown.marks((0.5 * wide, edge + radius), radius, outward)),

@@ -9,6 +9,7 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply
+from fitcheck.outputs.report.section import drawer_of
 from fitcheck.outputs.report.standing import standing
 
 
@@ -35,9 +36,11 @@ def places_of(check: Check) -> tuple[Place, ...]:
 
 def _limit(check: Check) -> list[Place]:
     lid = check.lid
-    travel = lid.slide.tighter if lid else None
-    stop = travel.limiting if travel else None
-    if lid is None or travel is None or stop is None:
+    if lid is None:
+        return _drawer_limit(check)
+    travel = lid.slide.tighter
+    stop = travel.limiting
+    if stop is None:
         return []
     play = lid.slide.tighter.play_mm
     said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
@@ -48,6 +51,23 @@ def _limit(check: Check) -> list[Place]:
     if travel.low is None or travel.high is None:
         return [Place("base", stop.at_mm, said, words)]
     return [Place("base", travel.low.at_mm, said, words, travel.high.at_mm)]
+
+
+def _drawer_limit(check: Check) -> list[Place]:
+    """Where a drawer comes nearest to its sleeve, across its way."""
+    found = drawer_of(check)
+    if found is None:
+        return []
+    fit, travel = found
+    stop = travel.limiting
+    assert stop is not None and travel.low is not None and travel.high is not None
+    play = travel.play_mm
+    said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
+    words = (
+        f"Narrowest across its way: the {fit.mate.holder}'s {stop.outer} on the "
+        f"{fit.mate.mover}'s {stop.inner}, {said} in all."
+    )
+    return [Place(fit.mate.mover, travel.low.at_mm, said, words, travel.high.at_mm)]
 
 
 def _presses(check: Check) -> list[Place]:

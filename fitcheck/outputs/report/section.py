@@ -1,4 +1,4 @@
-"""A section through the narrowest place: the two sides, cut where lid and base come nearest.
+"""A section through the narrowest place: the two sides, cut where two parts come nearest.
 
 The parts are drawn centred, so that each side shows half of the play; what the two sides leave
 between them is the play that the check reports, because the very pieces that it found are cut.
@@ -10,14 +10,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.fit.check import Check
-from fitcheck.fit.frames import DIRECTIONS
+from fitcheck.fit.frames import DIRECTIONS, LEVEL
 from fitcheck.fit.lid import lid_pieces
+from fitcheck.fit.mates import MateFit
 from fitcheck.fit.stood import stood_parts
-from fitcheck.fit.travel import Travel
+from fitcheck.fit.travel import Stop, Travel
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import translation
 from fitcheck.outputs.report.cutting import CutFace, Nearest, cut, nearest
 from fitcheck.pattern.sheet import Axis
+from fitcheck.styles.mates import Along
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,7 +30,7 @@ class Side:
     outer: tuple[CutFace, ...]
     inner: tuple[CutFace, ...]
     limits: tuple[str, str]
-    """The pieces (lid's, base's) that end the travel on this side."""
+    """The pieces (the outer part's, the inner one's) that end the travel on this side."""
 
     @property
     def sign(self) -> int:
@@ -45,18 +47,85 @@ class Section:
     low: Side
     high: Side
     limits: tuple[str, str]
-    """The pieces (lid's, base's) that limit the play."""
+    """The pieces (the outer part's, the inner one's) that limit the play."""
     calipers_mm: tuple[float, float]
-    """Of the lid's paper and of what it is nearest to."""
+    """Of the outer part's paper and of what it is nearest to."""
     top_mm: float
     base_mm: float
     """Height of the lowest place that is drawn."""
+    over: str = "lid"
+    """The outer part."""
     under: str = "base"
-    """The part that the lid is nearest to."""
+    """The part that it is nearest to."""
 
 
 def section_of(check: Check) -> Section | None:
-    """The section through the lid's narrowest place; None without a lid or a limit to its play."""
+    """The section through the narrowest place of a lid, or across a drawer in its sleeve; None
+    without either, or without a limit to its play."""
+    return _lid_section(check) if check.lid is not None else _drawer_section(check)
+
+
+def drawer_of(check: Check) -> tuple[MateFit, Travel] | None:
+    """How a drawer goes in its sleeve, and its travel across; None without one that is held."""
+    for fit in check.mates:
+        if isinstance(fit, MateFit) and isinstance(fit.mate, Along) and not fit.blocked:
+            travel = next(one for one in fit.slide.travels if one.axis == LEVEL[0])
+            if travel.low is not None and travel.high is not None:
+                return fit, travel
+    return None
+
+
+def across_axis(fit: MateFit) -> Axis:
+    """The floor's axis across the way of a drawer."""
+    return Axis.WIDTH if abs(fit.way_mm[1]) > abs(fit.way_mm[0]) else Axis.LENGTH
+
+
+def _drawer_section(check: Check) -> Section | None:
+    found = drawer_of(check)
+    if found is None:
+        return None
+    fit, travel = found
+    sleeve, base = check.assembly.part(fit.mate.holder), check.assembly.base
+    stop = travel.limiting
+    assert sleeve is not None and stop is not None
+    axis = across_axis(fit)
+    outer = [p.moved(translation(-fit.closed_mm)) for p in sleeve.folded.pieces]
+    sides = _centred(outer, base.folded.pieces, travel, axis)
+    inner = _moved(base.folded.pieces, axis, _offset(sides))
+    heights = [piece.vertices[:, 2] for piece in outer]
+    return Section(
+        axis=axis,
+        play_mm=travel.play_mm,
+        low=_side(sides[0], travel.low, outer, inner, axis, _offset(sides)),
+        high=_side(sides[1], travel.high, outer, inner, axis, _offset(sides)),
+        limits=(stop.outer, stop.inner),
+        calipers_mm=(sleeve.folded.caliper_mm, base.folded.caliper_mm),
+        top_mm=max(float(own.max()) for own in heights),
+        base_mm=min(float(own.min()) for own in heights),
+        over=fit.mate.holder,
+        under=fit.mate.mover,
+    )
+
+
+def _side(
+    near: Nearest,
+    end: Stop | None,
+    outer: Sequence[ConvexPiece],
+    inner: Sequence[ConvexPiece],
+    axis: Axis,
+    offset_mm: float,
+) -> Side:
+    """One side, cut where it is nearest; the inner part was moved to the middle of its play."""
+    assert end is not None
+    return Side(
+        Nearest(near.at_mm, near.outer_mm, near.inner_mm + offset_mm, near.side),
+        cut(outer, axis, near.at_mm),
+        cut(inner, axis, near.at_mm),
+        (end.outer, end.inner),
+    )
+
+
+def _lid_section(check: Check) -> Section | None:
     lid, lid_part, base = check.lid, check.assembly.lid, check.assembly.base
     if lid is None or lid_part is None:
         return None
@@ -70,17 +139,12 @@ def section_of(check: Check) -> Section | None:
     for part, pose in stood_parts(check.assembly):
         pieces = pieces.beside(part.pieces.moved(pose))
         under = part if part.name == check.below_lid(stop.inner) else under
-    sides = _centred(flush, pieces, travel)
+    sides = _centred(flush, pieces, travel, Axis(travel.axis))
     raised = lid_pieces(lid_part.folded, lid.seat_mm)
     axis = Axis(travel.axis)
     inner = _moved(pieces, axis, _offset(sides))
     shown = [
-        Side(
-            Nearest(n.at_mm, n.outer_mm, n.inner_mm + _offset(sides), n.side),
-            cut(raised, axis, n.at_mm),
-            cut(inner, axis, n.at_mm),
-            (end.outer, end.inner),
-        )
+        _side(n, end, raised, inner, axis, _offset(sides))
         for n, end in zip(sides, (travel.low, travel.high), strict=True)
     ]
     return Section(
@@ -97,11 +161,10 @@ def section_of(check: Check) -> Section | None:
 
 
 def _centred(
-    outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], travel: Travel
+    outer: Sequence[ConvexPiece], inner: Sequence[ConvexPiece], travel: Travel, axis: Axis
 ) -> tuple[Nearest, Nearest]:
     assert travel.low is not None
     assert travel.high is not None
-    axis = Axis(travel.axis)
     return (
         nearest(outer, inner, axis, travel.low, -1),
         nearest(outer, inner, axis, travel.high, 1),

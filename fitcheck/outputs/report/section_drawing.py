@@ -151,7 +151,7 @@ def _zigzag(start: tuple[float, float], stop: tuple[float, float]) -> str:
 
 
 def _chain(section: Section, side: Side, frame: _Frame) -> list[str]:
-    """A chain of dimensions below the window: the lid's paper, the gap, the base's paper."""
+    """A chain of dimensions below the window: one part's paper, the gap, the other's paper."""
     sign, near = side.sign, side.nearest
     lid_t, base_t = section.calipers_mm
     places = [
@@ -172,7 +172,7 @@ def _chain(section: Section, side: Side, frame: _Frame) -> list[str]:
     gap = near.gap_mm
     said = f"gap {gap:.3f} mm" if gap >= 0.0 else f"presses {-gap:.3f} mm"
     rows = (
-        ((xs[0] + xs[1]) / 2, f"lid's paper {lid_t:.3f} mm", "", "lid-paper"),
+        ((xs[0] + xs[1]) / 2, f"{section.over}'s paper {lid_t:.3f} mm", "", "lid-paper"),
         ((xs[1] + xs[2]) / 2, said, "mark-text ", "gap"),
         ((xs[2] + xs[3]) / 2, f"{section.under}'s paper {base_t:.3f} mm", "", "base-paper"),
     )
@@ -216,8 +216,9 @@ def _words(section: Section) -> str:
     each = 0.5 * section.play_mm
     gap = f"a gap of {each:.3f} mm" if each >= 0.0 else f"a press of {-each:.3f} mm"
     return (
-        f"The lid's {outer} beside the {section.under}'s {inner}, cut across the {section.axis}. "
-        f"With the parts centred each side has {gap}. The lid's paper is "
+        f"The {section.over}'s {outer} beside the {section.under}'s {inner}, cut across the "
+        f"{section.axis}. "
+        f"With the parts centred each side has {gap}. The {section.over}'s paper is "
         f"{section.calipers_mm[0]:.3f} mm and the {section.under}'s "
         f"{section.calipers_mm[1]:.3f} mm thick."
     )

@@ -58,11 +58,9 @@ def folded_view(check: Check, places: tuple[Place, ...], section: Section | None
 def magnified_gap(check: Check, section: Section) -> Magnified:
     """The gap of a section in the colours of the two papers."""
     stocks = {part.recipe.part: part.recipe.stock for part in check.assembly.parts}
-    lid = check.assembly.lid
-    assert lid is not None
     tones = [
         tones_of(stocks[name], usual)
-        for name, usual in ((lid.recipe.part, LID), (section.under, BASE))
+        for name, usual in ((section.over, LID), (section.under, BASE))
     ]
     return magnified(section, (shade(tones[0]), shade(tones[1])))
 

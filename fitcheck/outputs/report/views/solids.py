@@ -13,6 +13,7 @@ from fitcheck.folding.clip import clip
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply, translation
 from fitcheck.folding.prisms import Plate
+from fitcheck.pattern.pattern import Role
 from fitcheck.polygons import polygon_area
 from fitcheck.workspace.colours import Print
 
@@ -22,6 +23,8 @@ WHITE: Tint = (1.0, 1.0, 1.0)
 SAG_MM = 0.03
 """How far a bend's flat facets may stand off the round: less than half a line on paper."""
 LAP_MM = 0.02
+AT_BEND_MM = 0.05
+"""Corners of a plate that are no further from a bend lie at it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,20 +84,54 @@ def part_solids(part: FoldedPart, pose: Array, tones: Tones, *, lapped: bool = T
     """
     over = {lap.over for lap in part.pattern.laps if lapped}
     lifted = pose @ translation(np.array([0.0, 0.0, LAP_MM]))
+    shown = {
+        plate.name: replace(plate, cells=_shown(part, plate)) if lapped else plate
+        for plate in part.plates
+    }
+    under = {lap.under for lap in part.pattern.laps if lapped}
+    bends = []
+    for bend in part.bends:
+        own = _beside(bend, [shown[name] for name in sorted(bend.panels & under)])
+        bends.append(own)
+        for name in bend.panels - under if own is not bend else ():
+            if part.pattern.panel(name).role is Role.INNER_WALL:
+                shown[name] = _between(shown[name], own)
     plates = [
         solid
-        for plate in part.plates
-        for solid in _plate(
-            replace(plate, cells=_shown(part, plate)) if lapped else plate,
-            (lifted if plate.name in over else pose) @ plate.pose,
-            tones,
-        )
+        for plate in shown.values()
+        for solid in _plate(plate, (lifted if plate.name in over else pose) @ plate.pose, tones)
     ]
-    bends = [
-        _bend(bend, (lifted if bend.panels & over else pose) @ bend.pose, tones)
-        for bend in part.bends
+    return plates + [
+        _bend(bend, (lifted if bend.panels & over else pose) @ bend.pose, tones) for bend in bends
     ]
-    return plates + bends
+
+
+def _beside(bend: Bend, cut_back: Sequence[Plate]) -> Bend:
+    """A bend cut back with the plates that it bounds: below what laps them nothing of it shows."""
+    for plate in cut_back:
+        back = np.linalg.inv(bend.pose) @ plate.pose
+        corners = np.vstack([np.column_stack([cell, 0.0 * cell[:, 0]]) for cell in plate.cells])
+        places = apply(back, corners)
+        at_bend = np.hypot(places[:, 0], places[:, 2]) < bend.outer_mm + AT_BEND_MM
+        if at_bend.any():
+            low, high = places[at_bend, 1].min(), places[at_bend, 1].max()
+            ends = [
+                (max(float(low), min(own)), min(float(high), max(own)))
+                for own in (bend.ends_start, bend.ends_stop)
+            ]
+            if all(a < b for a, b in ends):
+                bend = replace(bend, ends_start=ends[0], ends_stop=ends[1])
+    return bend
+
+
+def _between(plate: Plate, bend: Bend) -> Plate:
+    """A plate cut off square where a bend at its edge ends."""
+    cells, way = plate.cells, np.linalg.inv(plate.pose) @ bend.pose
+    along, start = way[:2, 1], way[:2, 3]
+    for sign, ends in ((-1.0, min(bend.ends_start)), (1.0, max(bend.ends_start))):
+        normal = sign * along
+        cells = tuple(clip(cell, normal, float(normal @ start) + sign * ends) for cell in cells)
+    return replace(plate, cells=tuple(cell for cell in cells if len(cell)))
 
 
 def _shown(part: FoldedPart, plate: Plate) -> tuple[Array, ...]:

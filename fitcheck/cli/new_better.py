@@ -1,0 +1,48 @@
+"""A new design takes the better sizes that its own check would name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fitcheck.cli.odds_options import odds_with_advice
+from fitcheck.proposals.proposal import Proposal, towards
+from fitcheck.proposals.wish import Sits, Wish
+
+if TYPE_CHECKING:
+    from fitcheck.design.items import ItemTables
+    from fitcheck.odds.result import Odds
+
+ROUNDS = 2
+"""So often better sizes are taken at the most."""
+GAIN = 0.04
+"""Boxes that come out right besides, of all: fewer are no reason for a larger box."""
+SNUG_ENOUGH = 2 / 3
+"""A box that is to be snug stays so where as many come out right."""
+
+
+def bettered(
+    found: Proposal,
+    wish: Wish,
+    roots: Sequence[Path],
+    own: ItemTables | None,
+    boxes: int,
+) -> tuple[Proposal, Odds]:
+    """A proposal, or the better one that its odds lead to, and the odds of what is returned."""
+    odds = odds_with_advice(found.check, boxes)
+    for _ in range(ROUNDS):
+        advice = odds.advice
+        if advice is None or advice.design is None:
+            break
+        better = towards(found, advice.design, wish, roots, own)
+        if better is None:
+            break
+        loosens = better.sizes.ease != found.sizes.ease
+        if loosens and wish.sits is Sits.SNUG and odds.good.share >= SNUG_ENOUGH:
+            break
+        theirs = odds_with_advice(better.check, boxes)
+        if theirs.good.share < odds.good.share + GAIN:
+            break
+        found, odds = better, theirs
+    return found, odds

@@ -1,0 +1,96 @@
+"""What a proposal's parts are cut from: none is larger than every sheet that the workshop has."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from fitcheck.errors import InputError
+from fitcheck.fit.assembly import Part
+from fitcheck.fit.check import Check
+from fitcheck.plain import shown
+from fitcheck.proposals.steps import Steps
+from fitcheck.proposals.wish import Wish
+from fitcheck.stock.bought_sheets import largest
+from fitcheck.units import show_hands
+
+TRIES = 7
+"""So often is a smaller room tried, each time halving what is left."""
+FEWER = 0.85
+"""So many of a count are tried next where it is too many."""
+Proposes = Callable[[Wish], Check | None]
+"""How a wish comes out as drawn; None where no box holds it."""
+
+
+def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
+    """Raises InputError for a part that no sheet holds, with what would do.
+
+    A ring that stands on its edge may be: it is made from two strips.
+    """
+    part = too_large(found)
+    if part is None:
+        return
+    tools, sheet = found.design.tools, part.pattern.sheet
+    size = show_hands((sheet.width_mm, sheet.length_mm), wish.unit, " x ")
+    have = " or ".join(paper.name for paper in largest(tools.papers))
+    holds = f"what a sheet of {have} holds"
+    raise InputError(
+        f"{_read(wish)}, and the {part.recipe.part} would take a sheet of {size}; allowed: {holds}"
+        f"{_instead(wish, propose)}; make it smaller, or list a larger sheet that you have as "
+        f"sheets in the tools file {shown(tools.name)}"
+    )
+
+
+def too_large(found: Check) -> Part | None:
+    """The first part that no sheet of the workshop holds."""
+    papers = found.design.tools.papers
+    for part in found.assembly.parts:
+        sheet = part.pattern.sheet
+        held = any(paper.holds(sheet.width_mm, sheet.length_mm) for paper in papers)
+        if not held and not part.pattern.on_end:
+            return part
+    return None
+
+
+def _read(wish: Wish) -> str:
+    if wish.room_mm is not None:
+        return f"--room: read {_room(wish)}"
+    things = ", ".join(name if count == 1 else f"{name}:{count}" for name, count in wish.items)
+    return f"--item: read {shown(things)}"
+
+
+def _room(wish: Wish) -> str:
+    assert wish.room_mm is not None
+    return show_hands(wish.room_mm, wish.unit, " x ")
+
+
+def _instead(wish: Wish, propose: Proposes) -> str:
+    """The largest of its kind that would do, in words; nothing where that is not to be told."""
+
+    def does(other: Wish) -> bool:
+        found = propose(other)
+        return found is not None and found.fits and too_large(found) is None
+
+    if wish.room_mm is not None:
+        low, high = 0.0, 1.0
+        for _ in range(TRIES):
+            middle = 0.5 * (low + high)
+            low, high = (middle, high) if does(_shrunk(wish, middle)) else (low, middle)
+        return f", such as {_room(_shrunk(wish, low))}" if low else ""
+    if len(wish.items) > 1 or wish.items[0][1] == 1:
+        return ""
+    ((name, count),) = wish.items
+    fewer = int(FEWER * count)
+    while fewer and not does(replace(wish, items=((name, fewer),))):
+        fewer = int(FEWER * fewer)
+    while fewer and fewer + 1 < count and does(replace(wish, items=((name, fewer + 1),))):
+        fewer += 1
+    return f", such as {name}:{fewer}" if fewer else ""
+
+
+def _shrunk(wish: Wish, share: float) -> Wish:
+    """The same with a room of the same shape that is so much smaller, in a hand's coarse steps."""
+    assert wish.room_mm is not None
+    steps = Steps.of_unit(wish.unit)
+    width, length, height = (steps.down(side * share) for side in wish.room_mm)
+    return replace(wish, room_mm=(width, length, height))
