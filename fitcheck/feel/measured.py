@@ -17,8 +17,9 @@ from fitcheck.fit.placed import parts_of
 START_MM, START_SHARE = 2.0, 0.25
 """A lid is let go once it has come over its base by so much, of a short way by that share of it."""
 LEAST_OVERLAP_MM = 0.1
-FINE = (15, 32)
-"""Stations on each side and steps on the way, for one box; the steps a multiple of four."""
+FINE = (12, 16)
+"""Stations on each side and steps on the way, for one box: within 3 per cent of many more in the
+middle of its play, 12 in a corner. The steps are a multiple of four."""
 
 
 @dataclass(frozen=True, eq=False)
