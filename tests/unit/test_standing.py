@@ -1,4 +1,4 @@
-"""How far what closes a box is led in pictures: up as far as is asked, sideways until it is clear."""
+"""How far what closes a box is led in pictures: up as far as asked, sideways until it is clear."""
 
 from __future__ import annotations
 
