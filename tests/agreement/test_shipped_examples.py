@@ -13,6 +13,8 @@ import pytest
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.odds import odds_of
+from fitcheck.pattern.counted import told_beside_mm
+from fitcheck.pattern.plan import plan_of
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
 
@@ -39,19 +41,25 @@ def test_nine_boxes_in_ten_come_out_right(name: str) -> None:
     assert odds.agreement.verdicts_alike >= odds.agreement.boxes - 1
 
 
-EVEN = ["harbour", "lantern", "rope", "decks", "picnic", "ferry", "slipway"]
-"""What else ships has lines moved by a paper's thickness: a carton, a tube, a hinged lid."""
+HIGH_BACKS = ("whist", "cards")
+"""Of their sheets one side holds walls that are higher by calipers than the others."""
 
 
-@pytest.mark.parametrize("name", EVEN)
+@pytest.mark.parametrize("name", [*EXAMPLES, "tea", "cards"])
 def test_every_line_of_the_examples_can_be_set_by_hand(name: str) -> None:
-    """A rule shows 1/32 in, or half a millimetre (common practice, no source)."""
+    """A rule shows 1/32 in, or half a millimetre (common practice, no source); what a layer of
+    paper moves is told by a hair besides."""
     found = check(read_design(MODELS / f"{name}.toml"))
     step = 25.4 / 32 if found.design.unit == "in" else 0.5
     for part in found.assembly.parts:
-        sheet = part.pattern.sheet
-        lengths = [sheet.width_mm, sheet.length_mm, *(rule.at_mm for rule in part.scores)]
-        assert max(abs(at - round(at / step) * step) for at in lengths) <= 0.02
+        sheet, plan = part.pattern.sheet, plan_of(part.pattern)
+        scores = [rule.at_mm - told_beside_mm(plan, rule) for rule in part.scores]
+        off = [
+            [abs(at - round(at / step) * step) > 0.02 for at in lengths]
+            for lengths in (scores, [sheet.width_mm, sheet.length_mm])
+        ]
+        assert not any(off[0]), scores
+        assert sum(off[1]) <= (name in HIGH_BACKS)
 
 
 @pytest.mark.parametrize("name", ["harbour", "lantern", "rope", "decks", "picnic"])

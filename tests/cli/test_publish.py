@@ -426,7 +426,7 @@ def test_cues_say_the_distances_and_count_the_tabs() -> None:
     assert "Score all four sides at 3/8, 1 1/4, 1 5/8 and 2 1/2 in." in lines
     assert "Cut out the four corners, keeping the 4 tabs marked x." in lines
     lines = [cue.line for cue in cues(sheets("boathouse")[1])]
-    left, right = "at 58, 106.5 and 164.5 mm", "at a hair inside 10 mm"
+    left, right = "at 58.5, 106.5 and 165 mm", "at a hair inside 10 mm"
     assert f"Score the left edge {left}, and the right edge {right}." in lines
 
 

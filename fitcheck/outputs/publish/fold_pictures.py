@@ -10,7 +10,7 @@ from fitcheck.errors import ModelError
 from fitcheck.fit.check import Check
 from fitcheck.folding.hinges import chosen, refolded
 from fitcheck.folding.parts import FoldedPart
-from fitcheck.folding.pose import Array, translation
+from fitcheck.folding.pose import Array
 from fitcheck.folding.prisms import Plate
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.report.standing import standing
@@ -200,12 +200,7 @@ def placed_parts(
     for one in others:
         if cover is None and not one.stays:
             continue
-        pose = one.pose
-        if not one.stays and lift:
-            size = float(np.linalg.norm(one.way))
-            along = one.way / size
-            pose = translation(along * (lift if along[2] > 0.5 else min(lift, size))) @ one.pose
-        yield one.name, one.part, pose
+        yield one.name, one.part, one.led(lift)
 
 
 def _filling(check: Check) -> list[Solid]:

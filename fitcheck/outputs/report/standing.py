@@ -14,6 +14,8 @@ from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.styles.mates import Along
 
+UPWARDS = 0.5
+"""A way that rises steeper than that leads up."""
 CLEAR_MM = 12.0
 """What is drawn apart is that far from what it leaves."""
 
@@ -34,6 +36,17 @@ class Standing:
     def name(self) -> str:
         """The part's name."""
         return self.part.name
+
+    def led(self, far_mm: float) -> Array:
+        """Its pose (4, 4) when it is led so far along its way: upwards as far as is asked, sideways
+        no further than until it is clear, as it is out of the way there."""
+        clear = float(np.linalg.norm(self.way))
+        if not clear or not far_mm:
+            return self.pose
+        along = self.way / clear
+        far = far_mm if along[2] > UPWARDS else min(far_mm, clear)
+        led: Array = translation(along * far) @ self.pose
+        return led
 
 
 def standing(check: Check) -> tuple[Standing, ...]:

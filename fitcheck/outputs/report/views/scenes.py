@@ -113,11 +113,8 @@ def _solids(
     for one in others:
         if one.stays:
             continue
-        along = one.way / np.linalg.norm(one.way)
-        # what leaves sideways is out of the way sooner than what goes up past the contents
-        far = cover_lift if along[2] > 0.5 else min(cover_lift, float(np.linalg.norm(one.way)))
         tones = tones_of(stocks[one.name], LID)
-        solids += part_solids(one.part, translation(along * far) @ one.pose, tones)
+        solids += part_solids(one.part, one.led(cover_lift), tones)
     return solids
 
 
