@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fitcheck.drawing.page_sizes import PAPER_SIZES
+from fitcheck.feel.feel import feel_of
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
+from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.publish.cards import Chapter, Measure, chapters_of, measures_of
 from fitcheck.outputs.publish.fold_pictures import box_picture
 from fitcheck.outputs.report.model import verdict_sentence
@@ -220,6 +222,9 @@ def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
     yield verdict_sentence(check)
     if odds is not None:
         yield _counted(odds)
+    feel = feel_of(check)
+    if feel is not None and check.fits:
+        yield f"The lid {feel_words(feel)}; worked out, no box was measured."
     guessed = [
         stock.name
         for stock in {p.recipe.stock.name: p.recipe.stock for p in check.assembly.parts}.values()
