@@ -17,7 +17,6 @@ from fitcheck.fit.contact import (
     Forms,
     by_size,
     directions_across,
-    reaches,
 )
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.plan_casts import plan_casts
@@ -106,8 +105,8 @@ def _slabs(
     improper = np.zeros(normals.shape[1:], dtype=bool)
     count = sum(own.shape[1] for own in faces)
     np.concatenate([parallel for _, parallel in turned], out=improper[count:])
-    far, near = reaches(forms.outer, normals)
-    ahead, back = reaches(forms.inner, normals)
+    far, near = forms.outer_reaches(normals)
+    ahead, back = forms.inner_reaches(normals)
     # the body lies between these along each direction
     most, least = far - back, near - ahead
     x, y, z = normals

@@ -95,20 +95,32 @@ def directions_across(a: Array, b: Array) -> tuple[Array, Flags]:
     return across, parallel
 
 
-def reaches(vertices: Array, directions: Array) -> tuple[Array, Array]:
-    """The most and the least of corners (3, v, n) along directions (3, d, n); (d, n) each."""
+def reaches(vertices: Array, directions: Array, rises: Array | None = None) -> tuple[Array, Array]:
+    """The most and the least of corners (3, v, n) along directions (3, d, n); (d, n) each.
+
+    Prisms are given by the corners of one end and how far the other is, `rises` (3, 1, n).
+    """
     x, y, z = directions
     most, at, part = (np.empty(x.shape) for _ in range(3))
     least = np.empty(x.shape)
-    for k, (u, v, w) in enumerate(vertices.transpose(1, 0, 2)):
+
+    def along(corner: Array) -> None:
+        u, v, w = corner
         np.multiply(x, u, out=at)
-        at += np.multiply(y, v, out=part)
-        at += np.multiply(z, w, out=part)
+        np.add(at, np.multiply(y, v, out=part), out=at)
+        np.add(at, np.multiply(z, w, out=part), out=at)
+
+    for k, corner in enumerate(vertices.transpose(1, 0, 2)):
+        along(corner)
         if k:
             np.maximum(most, at, out=most)
             np.minimum(least, at, out=least)
         else:
             most[:] = least[:] = at
+    if rises is not None:
+        along(rises[:, 0])
+        most += np.maximum(at, 0.0, out=part)
+        least += np.minimum(at, 0.0, out=part)
     return most, least
 
 
@@ -152,25 +164,44 @@ def depths(pairs: PiecePairs) -> Array:
 
 
 class Forms:
-    """Corners, faces and edges of both sides of some pairs, (3, w, n)."""
+    """Corners, faces, edges and rises of both sides of some pairs, (3, w, n)."""
 
     def __init__(self, pairs: PiecePairs) -> None:
-        self.outer, self.outer_faces, self.outer_edges = pairs.firsts.padded(pairs.a)
-        self.inner, self.inner_faces, self.inner_edges = pairs.seconds.padded(pairs.b)
+        self._outer, self.outer_faces, self.outer_edges, self._outer_rises = pairs.firsts.padded(
+            pairs.a
+        )
+        self._inner, self.inner_faces, self.inner_edges, self._inner_rises = pairs.seconds.padded(
+            pairs.b
+        )
+
+    def outer_reaches(self, directions: Array) -> tuple[Array, Array]:
+        """The most and the least of the outer ones along directions (3, d, n); (d, n) each."""
+        return reaches(self._outer, directions, self._outer_rises)
+
+    def inner_reaches(self, directions: Array) -> tuple[Array, Array]:
+        """The same of the inner ones."""
+        return reaches(self._inner, directions, self._inner_rises)
 
 
 def _face_depths(forms: Forms) -> Array:
-    beyond = reaches(forms.outer, forms.outer_faces)[0] - reaches(forms.inner, forms.outer_faces)[1]
-    before = reaches(forms.inner, forms.inner_faces)[0] - reaches(forms.outer, forms.inner_faces)[1]
-    found: Array = np.minimum(beyond.min(axis=0), before.min(axis=0))
-    return found
+    none = np.empty((3, 0, forms.outer_faces.shape[2]))
+    return _depths_along(forms, none, np.empty((0, none.shape[2]), dtype=bool))
 
 
 def _depths(forms: Forms) -> Array:
-    across, parallel = directions_across(forms.outer_edges, forms.inner_edges)
-    far, near = reaches(forms.outer, across)
-    ahead, back = reaches(forms.inner, across)
-    room = np.minimum(far - back, ahead - near)
+    return _depths_along(forms, *directions_across(forms.outer_edges, forms.inner_edges))
+
+
+def _depths_along(forms: Forms, across: Array, parallel: Flags) -> Array:
+    """How deep along faces and other directions (3, d, n), those that are none (d, n) left out."""
+    normals = np.concatenate([forms.outer_faces, forms.inner_faces, across], axis=1)
+    far, near = forms.outer_reaches(normals)
+    ahead, back = forms.inner_reaches(normals)
+    beyond, before = far - back, ahead - near
+    first = forms.outer_faces.shape[1]
+    last = first + forms.inner_faces.shape[1]
+    room = np.minimum(beyond[last:], before[last:])
     room[parallel] = np.inf
-    found: Array = np.minimum(room.min(axis=0), _face_depths(forms))
+    faces = np.minimum(beyond[:first].min(axis=0), before[first:last].min(axis=0))
+    found: Array = np.minimum(room.min(axis=0, initial=np.inf), faces)
     return found

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitcheck.folding.pieces import ConvexPiece, Pieces, Stretches
+from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.places import Stretches
 from fitcheck.folding.pose import Flags, Rows
 
 

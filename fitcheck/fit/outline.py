@@ -14,9 +14,10 @@ from functools import lru_cache
 import numpy as np
 
 from fitcheck.fit.rounded import FACET_ERROR_MM, Ball, Rod, Upright
+from fitcheck.folding.blanks import Blanks
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array
-from fitcheck.folding.prisms import Blanks, pieces_of
+from fitcheck.folding.prisms import pieces_of
 from fitcheck.kinds.poses import Disc, Polygon, Pose, Shape
 from fitcheck.packing.placing import Placement, core_of
 

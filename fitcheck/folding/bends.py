@@ -9,9 +9,10 @@ from functools import cached_property
 
 import numpy as np
 
+from fitcheck.folding.blanks import Blanks, Drawn
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Rows
-from fitcheck.folding.prisms import Blanks, Drawn, pieces_of
+from fitcheck.folding.prisms import pieces_of
 from fitcheck.folding.slices import Slices
 from fitcheck.folding.tables import turned
 

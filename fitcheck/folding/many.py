@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fitcheck.folding.bends import Bends
+from fitcheck.folding.blanks import Blanks
 from fitcheck.folding.cells import turned, whole_panels
 from fitcheck.folding.clip import Polygons
 from fitcheck.folding.kinematics import plate_outlines
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
-from fitcheck.folding.prisms import Blanks, pieces_of
+from fitcheck.folding.prisms import pieces_of
 from fitcheck.folding.rolls import RollStates, states_of
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.stock.crease import Crease

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import NamedTuple, overload
+from typing import overload
 
 import numpy as np
 
 from fitcheck.folding.flat import Flat
-from fitcheck.folding.places import Places
+from fitcheck.folding.places import Places, Stretches
 from fitcheck.folding.pose import UP, Array, Flags, Rows
 from fitcheck.folding.tables import Flats, Forms, Listed
 
@@ -58,20 +58,6 @@ def moved(pieces: Sequence[ConvexPiece], pose: Array) -> Sequence[ConvexPiece]:
         )
         for one in pieces
     ]
-
-
-class Stretches(NamedTuple):
-    """Pieces of one box and one name that stand behind each other: a plate, or a bend's slices."""
-
-    boxes: Rows
-    """(s,) whose each is."""
-    kinds: Rows
-    """(s,) what it is named."""
-    ends: Rows
-    """(s + 1,) where each begins among the pieces, and the end."""
-    low: Array
-    """(s, 3) the least x, y, z of a box round it, all but as small as it may be."""
-    high: Array
 
 
 Name = tuple[str, frozenset[str]]

@@ -125,6 +125,20 @@ class Places(NamedTuple):
         return Places(tuple(tables), table, row)
 
 
+class Stretches(NamedTuple):
+    """Pieces of one box and one name that stand behind each other: a plate, or a bend's slices."""
+
+    boxes: Rows
+    """(s,) whose each is."""
+    kinds: Rows
+    """(s,) what it is named."""
+    ends: Rows
+    """(s + 1,) where each begins among the pieces, and the end."""
+    low: Array
+    """(s, 3) the least x, y, z of a box round it, all but as small as it may be."""
+    high: Array
+
+
 def _filled(parts: Sequence[Array], each: Sequence[tuple[Table, Rows]]) -> Array:
     """Lists (3, w, n) of the pieces of each table as one (3, w, q), the shorter ones filled up."""
     if len(parts) == 1:

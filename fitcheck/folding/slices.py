@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from fitcheck.folding.blanks import Blanks
 from fitcheck.folding.flat import Flat
 from fitcheck.folding.pose import Array, Flags, Rows
-from fitcheck.folding.prisms import Blanks
 from fitcheck.folding.tables import Flats, Forms, Memo, size_of
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ class Slices:
 
     def corners(self, rows: Rows) -> Array:
         """The corners of some of them, (3, w, n) mm."""
-        return self.padded(rows).vertices
+        return self.taken(rows).corners(np.arange(len(rows)))
 
     def padded(self, rows: Rows) -> Forms:
         """The forms of some of them."""

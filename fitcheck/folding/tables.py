@@ -20,8 +20,11 @@ class Forms(NamedTuple):
     """
 
     vertices: Array
+    """Of prisms those of one end."""
     normals: Array
     edges: Array
+    rises: Array
+    """(3, 1, n) how far the other end of a prism is; nothing where all corners are given."""
 
 
 class Flats(NamedTuple):
@@ -140,7 +143,8 @@ class Listed:
 
     def padded(self, rows: Rows) -> Forms:
         """The forms of some of them."""
-        return Forms(*(own.padded(rows) for own in self.flats))
+        vertices, normals, edges = (own.padded(rows) for own in self.flats)
+        return Forms(vertices, normals, edges, np.zeros((3, 1, len(rows))))
 
     def moved(self, rows: Rows, turn: Array, shifts: Array) -> Listed:
         """Some of them turned (3, 3), then shifted by their own of (3, n) mm."""

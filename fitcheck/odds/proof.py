@@ -234,8 +234,9 @@ def _whole_model(
     single = [one for one in outlook.readers if isinstance(one, SingleReader)]
     single = [] if _hopeless(check) else single
     alone = put_alone(check, boxes, ceilings, single[0].pose) if single else []
+    together = go_in_together(check, boxes, ceilings) if outlook.arranged is not None else []
     truths = []
-    for index, (made, lid) in enumerate(zip(boxes, lids, strict=True)):
+    for index, lid in enumerate(lids):
         progress.step(index, len(boxes), "fitting boxes that were folded anew")
         found = {name: own[index] for name, own in eases.items()}
         found |= going[index]
@@ -248,7 +249,7 @@ def _whole_model(
             if lid.line_mm is not None:
                 found[LINE] = lid.line_mm
         if outlook.arranged is not None:
-            fits = go_in_together(check, made, ceilings[index])
+            fits = together[index]
         elif single:
             own = alone[index]
             fits = own.fits

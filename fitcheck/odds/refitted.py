@@ -21,7 +21,7 @@ from fitcheck.fit.outline import content_pieces
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
 from fitcheck.fit.way_in import CLEAR_MM, ways_in
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.kinds.poses import Pose
 from fitcheck.odds.bodies import (
@@ -97,23 +97,42 @@ def put_alone(
     ]
 
 
-def go_in_together(check: Check, made: Made, ceiling_mm: float | None) -> bool:
-    """Whether places are found in a folded box for all pieces, each in its own size.
+def go_in_together(
+    check: Check, boxes: Sequence[Made], ceilings_mm: Sequence[float | None]
+) -> list[bool]:
+    """Whether places are found in each folded box for all pieces, each in its own size.
 
     Pieces that were piled on each other stay a pile, as broad as the broadest of them.
     """
+    if not boxes:
+        return []
     bodies = bodies_of(check.contents, check.cavity.room)
     piles = piles_of(bodies)
     designed = [bodies[pile[0]] for pile in piles]
-    own = [
-        replace(body, place=_piled([bodies[one] for one in pile], made))
-        for body, pile in zip(designed, piles, strict=True)
+    every = [
+        [
+            replace(body, place=_piled([bodies[one] for one in pile], made))
+            for body, pile in zip(designed, piles, strict=True)
+        ]
+        for made in boxes
     ]
     apart = [
         (i, j)
-        for i, j in itertools.combinations(range(len(own)), 2)
+        for i, j in itertools.combinations(range(len(piles)), 2)
         if not _stacked(bodies[piles[i][0]], bodies[piles[j][0]])
     ]
+    found = zip(boxes, ceilings_mm, every, _faces(boxes, every), strict=True)
+    return [_goes_in(made, ceiling, own, apart, walls) for made, ceiling, own, walls in found]
+
+
+def _goes_in(
+    made: Made,
+    ceiling_mm: float | None,
+    own: Sequence[Body],
+    apart: Sequence[tuple[int, int]],
+    walls: Array,
+) -> bool:
+    """Whether bodies go into one box between the faces (2, 2, n) that stop each of them."""
     known: dict[tuple[int, bytes], float] = {}
 
     def reach(index: int, way: Array) -> float:
@@ -123,7 +142,6 @@ def go_in_together(check: Check, made: Made, ceiling_mm: float | None) -> bool:
         return known[key]
 
     middles = np.array([body.middle for body in own])
-    walls = np.stack([_faces(made, body) for body in own], axis=2)
     at, _ = spread_out(middles, apart, reach, directions_among(own), walls, enough_mm=MET_MM)
     placed = _let_down(own, at)
     if ceiling_mm is not None and max(one.top_mm for one in placed) > ceiling_mm + MET_MM:
@@ -153,17 +171,22 @@ def _stacked(one: Body, other: Body) -> bool:
     return plan_gap(one.place, other.place) < -CLEAR_OF_MM
 
 
-def _faces(made: Made, body: Body) -> Array:
-    """The faces that stop a piece, (2, 2) mm: side, axis."""
-    piece, path = _piece(made, body.place)
-    found = np.empty((2, 2))
-    pairs = Pairs.of([(made.walls.pieces, [piece])], path)
-    for k, axis in enumerate(Axis):
-        travel = pairs.travel(axis, np.zeros(3))
-        low = -FAR_MM if travel.low is None else travel.low.travel_mm
-        high = FAR_MM if travel.high is None else travel.high.travel_mm
-        found[0, k] = body.middle[k] + low - _reach(body, -AXES[k])
-        found[1, k] = body.middle[k] + high + _reach(body, AXES[k])
+def _faces(boxes: Sequence[Made], every: Sequence[Sequence[Body]]) -> Array:
+    """The faces that stop each body of each box, (b, 2, 2, n) mm: box, side, axis, body."""
+    found = np.empty((len(boxes), 2, 2, len(every[0])))
+    inside = Pieces.joined([made.walls.pieces for made in boxes])
+    for index, bodies in enumerate(zip(*every, strict=True)):
+        placed = [_piece(made, body.place) for made, body in zip(boxes, bodies, strict=True)]
+        # clear of the highest is clear of all
+        path = min((way for _, way in placed), key=lambda way: float(way[2]))
+        pairs = Pairs(inside, Pieces.joined([[piece] for piece, _ in placed]), path)
+        for k, axis in enumerate(Axis):
+            travels = pairs.travels_at(axis, np.zeros((len(boxes), 3)))
+            for to, body, travel in zip(found[..., index], bodies, travels, strict=True):
+                low = -FAR_MM if travel.low is None else travel.low.travel_mm
+                high = FAR_MM if travel.high is None else travel.high.travel_mm
+                to[0, k] = body.middle[k] + low - _reach(body, -AXES[k])
+                to[1, k] = body.middle[k] + high + _reach(body, AXES[k])
     return found
 
 
@@ -202,10 +225,10 @@ def _clear(placed: Sequence[Placement]) -> bool:
 def _meets_base(made: Made, place: Placement) -> bool:
     """Whether a piece runs into the base on its way in."""
     piece, path = _piece(made, place)
-    for outer in made.walls.pieces:
-        beside = (outer.low[:2] >= piece.high[:2]) | (outer.high[:2] <= piece.low[:2])
-        if beside.any() or outer.high[2] <= piece.low[2]:
-            continue
-        if difference_body(outer, piece, path).depth(np.zeros(3))[0] > MET_MM:
-            return True
-    return False
+    walls = made.walls.pieces
+    low, high = walls.bounds
+    near = (low[:, :2] < piece.high[:2]).all(axis=1) & (high[:, :2] > piece.low[:2]).all(axis=1)
+    return any(
+        difference_body(walls[row], piece, path).depth(np.zeros(3))[0] > MET_MM
+        for row in np.flatnonzero(near & (high[:, 2] > piece.low[2])).tolist()
+    )
