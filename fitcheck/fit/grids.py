@@ -34,7 +34,9 @@ def stood_pieces(kinds: Sequence[Sequence[FoldedPart]], *, open_: bool = False) 
     for own in kinds:
         strip = own[0].pattern.row is not None
         parts = own if open_ and not strip else [part.filled for part in own]
-        pieces = pieces_in(parts).moved(standing(own[0]))
+        poses = np.array([standing(part) for part in own])
+        # sizes differ from box to box, and with them where each one's middle comes to stand
+        pieces = pieces_in(parts).moved(poses[0]).shifted(poses[:, :3, 3] - poses[0, :3, 3])
         if strip:
             pieces = on_floor(pieces)
         for number, place in enumerate(places_of(own, kinds), start=1):
