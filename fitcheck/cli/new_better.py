@@ -7,7 +7,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fitcheck.cli.odds_options import odds_with_advice
-from fitcheck.proposals.proposal import Proposal, towards
+from fitcheck.design.model import LidVerdict
+from fitcheck.fit.mates import MateFit
+from fitcheck.proposals.proposal import Proposal, deeper, towards
 from fitcheck.proposals.wish import Sits, Wish
 
 if TYPE_CHECKING:
@@ -36,6 +38,9 @@ def bettered(
         if advice is None or advice.design is None:
             break
         better = towards(found, advice.design, wish, roots, own)
+        if better is not None and _rattles(better) and not _rattles(found):
+            # room for what goes in comes from depth, not from a drawer that rattles
+            better = deeper(found, wish, roots, own)
         if better is None:
             break
         loosens = better.sizes.ease != found.sizes.ease
@@ -46,3 +51,10 @@ def bettered(
             break
         found, odds = better, theirs
     return found, odds
+
+
+def _rattles(found: Proposal) -> bool:
+    """Whether a part goes into another one loosely."""
+    check = found.check
+    own = [fit.verdict for fit in check.mates if isinstance(fit, MateFit)]
+    return LidVerdict.LOOSE in own

@@ -111,15 +111,17 @@ def towards(
         depth=depth,
         ease={part: _eased(found, better, part, steps) for part in found.sizes.ease},
     )
-    if sizes == found.sizes:
-        return None
-    data = draft.data(sizes)
-    try:
-        checked = check(draft.design(data))
-    except InputError:  # its names are known: it cannot be folded so
-        return None
-    fine = checked.fits and too_large(checked) is None
-    return Proposal(data, checked, sizes) if fine else None
+    return None if sizes == found.sizes else draft.whole(sizes)
+
+
+def deeper(
+    found: Proposal, wish: Wish, roots: Sequence[Path], own: ItemTables | None
+) -> Proposal | None:
+    """A proposal whose base is deeper by a groove; None where it cannot be made so."""
+    plan = PLANS[wish.style]
+    draft = _Draft(_task(wish, plan, roots, own), plan, roots, own)
+    depth = draft.task.steps.up(found.sizes.depth + DEEPER_MM)
+    return draft.whole(replace(found.sizes, depth=depth))
 
 
 def _eased(found: Proposal, better: Design, part: str, steps: Steps) -> Pair:
@@ -140,6 +142,10 @@ def _task(wish: Wish, plan: Plan, roots: Sequence[Path], own: ItemTables | None)
     return Task(wish, Steps.of(wish.unit, tools), tools.joint_mm, contents, stocks)
 
 
+DEEPER_MM = 0.1
+"""What goes beyond a groove by this is in the next one."""
+
+
 @dataclass(frozen=True)
 class _Draft:
     """Makes and grows the data of one wish."""
@@ -148,6 +154,16 @@ class _Draft:
     plan: Plan
     roots: Sequence[Path]
     own: ItemTables | None
+
+    def whole(self, sizes: Sizes) -> Proposal | None:
+        """The proposal of settled sizes; None where no such box can be made that fits."""
+        data = self.data(sizes)
+        try:
+            checked = check(self.design(data))
+        except InputError:  # its names are known: it cannot be folded so
+            return None
+        fine = checked.fits and too_large(checked) is None
+        return Proposal(data, checked, sizes) if fine else None
 
     def design(self, data: Mapping[str, Any]) -> Design:
         """The design that data says."""

@@ -316,3 +316,14 @@ def test_a_better_size_in_the_next_groove_is_taken(
     assert "better  " not in ran.out
     design = read_design(tmp_path / "box.toml")
     assert all(design.tools.on_grid(mm) for mm in (*design.base.size_mm, design.base.depth_mm))
+
+
+def test_a_drawer_gets_room_for_what_goes_in_by_depth_and_does_not_rattle(tmp_path: Path) -> None:
+    """More ease of its sleeve would do as well, and leave it 3.5 mm of play."""
+    given = ("--item", "tea-sachet:6", "--style", "sleeve", "--stock", "base=cover-80")
+    more = ("--stock", "sleeve=cover-80", "--tools", "score-board-inch", "--odds", "2000")
+    ran = fitcheck("new", "box", *given, *more, cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    right = re.search(r"(?:over )?(\d+) of 100 boxes made by hand", ran.out)
+    assert right is not None and int(right[1]) >= 95, ran.out
+    assert "in the sleeve: slides" in ran.out and "rattles" not in ran.out
