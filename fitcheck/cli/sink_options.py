@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -20,7 +19,6 @@ ALLOWED = (
 SHORTEST_S, LONGEST_S, HEAVIEST_G, MOST_TIMES = 0.3, 900.0, 200.0, 20
 BOXES = 12_000
 """So many are drawn and timed by the model at the most."""
-_COIN = re.compile(r"coin\s+([\d.,]+)\s*g\b\s*:?(.*)", re.IGNORECASE | re.DOTALL)
 
 
 def timed_of(texts: Sequence[str] | None, option: str = "--sink") -> tuple[Timed, ...]:
@@ -29,29 +27,29 @@ def timed_of(texts: Sequence[str] | None, option: str = "--sink") -> tuple[Timed
 
     found: list[Timed] = []
     for text in texts or ():
-        how, rest, grams = How.LEVEL, text.strip(), 0.0
-        coin = _COIN.fullmatch(rest)
-        if coin is not None:
-            how, grams, rest = How.COIN, _number(coin[1], option, text), coin[2]
+        word, _, rest = text.strip().lower().partition(" ")
+        grams = 0.0
+        if word not in list(How):
+            how, rest = How.LEVEL, text.lower()
+        else:
+            how = How(word)
+        if how is How.COIN:
+            mass, _, rest = rest.partition("g")
+            grams, rest = _number(mass, option, text), rest.lstrip(" :")
             if not 0.0 < grams <= HEAVIEST_G:
                 raise InputError(
                     f"{option}: read {shown(text)}; allowed: a coin of up to {HEAVIEST_G:g} g; "
                     "weigh it again"
                 )
-        else:
-            word, _, after = rest.partition(" ")
-            names = {str(one): one for one in How if one is not How.COIN}
-            if word.lower() in names:
-                how, rest = names[word.lower()], after
         found.append(Timed(how, _times(rest, option, text), grams))
     return tuple(found)
 
 
 def _times(rest: str, option: str, text: str) -> tuple[float, ...]:
-    parts = re.fullmatch(r"\s*((?:[\d.,]+\s*s?\s*)+)s\s*", rest)
-    if parts is None:
+    words = rest.replace("s", " s ").split()
+    if len(words) < 2 or words[-1] != "s":
         raise InputError(f"{option}: read {shown(text)}; {ALLOWED}; write it so")
-    seconds = tuple(_number(one, option, text) for one in re.findall(r"[\d.,]*\d", parts[1]))
+    seconds = tuple(_number(one, option, text) for one in words if one != "s")
     if not all(SHORTEST_S <= one <= LONGEST_S for one in seconds) or len(seconds) > MOST_TIMES:
         raise InputError(
             f"{option}: read {shown(text)}; allowed: up to {MOST_TIMES} times from {SHORTEST_S:g} "
@@ -62,7 +60,7 @@ def _times(rest: str, option: str, text: str) -> tuple[float, ...]:
 
 def _number(text: str, option: str, whole: str) -> float:
     try:
-        return float(text.strip(",").replace(",", "."))
+        return float(text.replace(",", "."))
     except ValueError:
         raise InputError(f"{option}: read {shown(whole)}; {ALLOWED}; write it so") from None
 

@@ -1,6 +1,5 @@
 """What the file of a design may say, key by key; rules between keys stand in rules.py."""
 
-import re
 from collections.abc import Mapping
 from typing import Annotated, Any
 
@@ -47,20 +46,25 @@ LayName = Annotated[Lay, Field(strict=False)]
 VaryName = Annotated[Vary, Field(strict=False)]
 
 
+MOST_SINK_S = 600.0
+
+
 def _seconds(value: object) -> tuple[float, float]:
     """Reads "4 s to 10 s"."""
     allowed = f'a text "4 s to 10 s": from 0 to {MOST_SINK_S:g} s, the shorter time first'
-    found = SECONDS.fullmatch(value) if isinstance(value, str) else None
-    if found is None:
-        raise problem("is no span of seconds", allowed, "write both times")
-    low, high = (float(text.replace(",", ".")) for text in found.groups())
-    if not low < high <= MOST_SINK_S:
+    words = value.replace("-", " to ").replace("s", " s ").split() if isinstance(value, str) else []
+    try:
+        low, to, high = (word for word in words if word != "s")
+        if to != "to" or words[-1] != "s":
+            raise ValueError
+        first, last = (float(text.replace(",", ".")) for text in (low, high))
+    except ValueError:
+        raise problem("is no span of seconds", allowed, "write both times") from None
+    if not 0.0 <= first < last <= MOST_SINK_S:
         raise problem("is out of range", allowed, "write the shorter time first")
-    return low, high
+    return first, last
 
 
-MOST_SINK_S = 600.0
-SECONDS = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*s?\s*(?:to|-)\s*(\d+(?:[.,]\d+)?)\s*s\s*")
 Seconds = Annotated[
     tuple[float, float], BeforeValidator(_seconds), WithJsonSchema({"type": "string"})
 ]

@@ -32,14 +32,14 @@ WORDS: Mapping[str, str] = {
     "dust flap": "A flap at the end of a carton's side wall; it is turned in before the lid goes "
     "over it.",
     "ease": "By how much a part that goes into or round another one is smaller or larger.",
+    "feel": "What a lid does when it is let go: it has to be forced, holds the box, stays, floats, "
+    "sinks or drops.",
     "fence": "The edge of the board that a sheet's edge is held against; scores are measured from "
     "it.",
     "floor": "A part's bottom panel; as a size it is from score to score.",
     "flush": "Level with each other, so that no step is felt.",
     "frame": "The hollow rim that a wall rolled inwards makes round an opening.",
     "gauge": "A print that tells how true a printer is: `fitcheck gauge`.",
-    "feel": "What a lid does when it is let go: it has to be forced, holds the box, stays, floats, "
-    "sinks or drops.",
     "grain": "The way that a paper's fibres run. It folds cleanly along the grain, and grows and "
     "shrinks with the air's humidity mostly across it.",
     "groove": "One of the board's lines; a score in a groove is truer than one between.",
@@ -74,9 +74,9 @@ WORDS: Mapping[str, str] = {
     "upright.",
     "shadow box": "A box whose walls are rolled inwards into a frame round an opening: style "
     "shadow-box.",
-    "slack": "What is left free round the contents, both sides together.",
     "sink": "A close lid sinks on the air that has to leave below it; in seconds, from a lid that "
     "rests in a corner to one in the middle of its play.",
+    "slack": "What is left free round the contents, both sides together.",
     "sleeve": "A tube that a tray slides into as a drawer.",
     "slit": "A cut of no width.",
     "snug": "A lid with next to no play: it goes on without a push and stays.",
