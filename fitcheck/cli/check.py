@@ -99,11 +99,12 @@ def _say(found: Check, odds: Odds | None, details: bool) -> None:
         from fitcheck.outputs.odds_details import odds_details
         from fitcheck.outputs.size_details import size_details
 
-        feel = feel_of(found)
+        said, feel = [size_details(found)], feel_of(found)
         if feel is not None:
-            felt = feel_details(feel, None if odds is None else odds.feel)
-        sys.stdout.write(size_details(found) + ("" if feel is None else felt))
-        sys.stdout.write("" if odds is None else odds_details(odds))
+            said.append(feel_details(feel, None if odds is None else odds.feel))
+        if odds is not None:
+            said.append(odds_details(odds))
+        sys.stdout.write("".join(said))
 
 
 def _json(found: Check, odds: Odds | None) -> str | bytes:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.feel.feel import Boxes, Feel, as_known, outcomes
+from fitcheck.feel.feel import MIDDLE_AND_CORNER, Feel, as_known, outcomes
 from fitcheck.feel.measured import Measured
 from fitcheck.folding.pose import Array
 
@@ -31,10 +31,9 @@ class At:
 def by_play(own: Measured, steps_mm: Sequence[float]) -> tuple[At, ...]:
     """What lids do whose plays are larger by so much, both ways."""
     steps = np.repeat(np.asarray(steps_mm, dtype=float), 2)
-    places = np.tile([[0.0, 0.0], [1.0, 1.0]], (len(steps_mm), 1))
-    known = as_known(own, places)
+    known = as_known(own, np.tile(MIDDLE_AND_CORNER, (len(steps_mm), 1)))
     plays = known.plays_mm + steps[:, None]
-    found = outcomes(own, Boxes(plays, places, known.base, known.lid))
+    found = outcomes(own, replace(known, plays_mm=plays))
     least, seconds = plays.min(axis=1), found.seconds
     return tuple(
         At(

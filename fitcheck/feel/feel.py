@@ -196,6 +196,20 @@ def as_known(own: Measured, places: Array) -> Boxes:
     )
 
 
+def drawn_boxes(own: Measured, plays_mm: Array, rng: np.random.Generator) -> Boxes:
+    """Boxes of plays (b, 2) mm, of papers as they may be, whose lids float anywhere.
+
+    Nobody knows where: from the middle of its play to a corner.
+    """
+    count = len(plays_mm)
+    return Boxes(
+        plays_mm,
+        rng.uniform(0.0, 1.0, (count, 2)),
+        Papers.drawn(own.base.gives, count, rng),
+        Papers.drawn(own.lid.gives, count, rng),
+    )
+
+
 def felt(own: Measured) -> Feel:
     """How a measured lid feels."""
     found = outcomes(own, as_known(own, MIDDLE_AND_CORNER))

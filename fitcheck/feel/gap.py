@@ -106,12 +106,6 @@ class Gap:
         found: Array = lids - self.out_mm
         return found
 
-    @property
-    def least_mm(self) -> Array:
-        """(4,) the least gap at each side, at the end of the way."""
-        every: Array = self.rigid_mm[-1].min(axis=(1, 2))
-        return every
-
 
 def clipped(gap_mm: Array) -> Array:
     """A gap as air sees it: no less than papers' roughness leaves, no more than matters."""

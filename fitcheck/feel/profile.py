@@ -47,20 +47,21 @@ def furthest_out(pieces: Pieces, stations: Stations, heights_mm: Array, middle: 
 
     At every station of each side and at heights (m,).
     """
-    return np.stack(
-        [
-            _hits(pieces, axis, sense, along + middle[1 - axis], heights_mm, last=True)
-            - sense * middle[axis]
-            for (axis, sense), along in zip(SIDES, stations.along, strict=True)
-        ]
-    )
+    return _all_round(pieces, stations, heights_mm, middle, last=True)
 
 
 def furthest_in(pieces: Pieces, stations: Stations, heights_mm: Array, middle: Array) -> Array:
     """How far from the middle (2,) the nearest piece stands, (4, n, m) mm; inf where nothing is."""
+    return _all_round(pieces, stations, heights_mm, middle, last=False)
+
+
+def _all_round(
+    pieces: Pieces, stations: Stations, heights: Array, middle: Array, *, last: bool
+) -> Array:
+    """Where the rays of all four sides leave pieces last, or meet one first, from the middle."""
     return np.stack(
         [
-            _hits(pieces, axis, sense, along + middle[1 - axis], heights_mm, last=False)
+            _hits(pieces, axis, sense, along + middle[1 - axis], heights, last=last)
             - sense * middle[axis]
             for (axis, sense), along in zip(SIDES, stations.along, strict=True)
         ]

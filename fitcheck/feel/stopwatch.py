@@ -14,9 +14,8 @@ from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from fitcheck.feel.feel import Boxes, Outcomes, outcomes
+from fitcheck.feel.feel import Boxes, Outcomes, as_known, drawn_boxes, outcomes
 from fitcheck.feel.measured import Measured
-from fitcheck.feel.shell import Papers
 from fitcheck.feel.sink import MODEL_LOG_U
 from fitcheck.folding.pose import Array
 
@@ -103,8 +102,6 @@ class Told:
     """The first condition's time as the odds have it."""
     causes: tuple[Cause, ...]
     """The likeliest first; none where all is as expected."""
-    agreeing: float
-    """How many of the drawn boxes agree, counted by their weights."""
 
 
 def told_by(
@@ -135,7 +132,6 @@ def told_by(
         smaller=_estimate(smaller, weights),
         expected_s=_estimate(found.first_s, before),
         causes=_causes(found, before, weights),
-        agreeing=agreeing,
     )
 
 
@@ -171,16 +167,10 @@ def _tried(
     rng: np.random.Generator,
 ) -> _Tried:
     """Boxes drawn wider than they come, and the weights that make up for it, timed by the model."""
-    count = len(plays_mm)
     apart = WIDER * (plays_mm - middle)
     far = np.einsum("bi,ij,bj->b", apart, np.linalg.inv(spread), apart)
     before = np.exp(-0.5 * far * (1.0 - 1.0 / WIDER**2))
-    boxes = Boxes(
-        middle + apart,
-        rng.uniform(0.0, 1.0, (count, 2)),
-        Papers.drawn(own.base.gives, count, rng),
-        Papers.drawn(own.lid.gives, count, rng),
-    )
+    boxes = drawn_boxes(own, middle + apart, rng)
     cache: dict[tuple[bool, float], Outcomes] = {}
     logs = np.stack([_log_seconds(own, boxes, one, cache) for one in timed])
     return _Tried(
@@ -277,16 +267,10 @@ def changed_mm(own: Measured, before: Timed, after: Timed, at_mm: float) -> Esti
     both times; what is left are thumb, eye and floating.
     """
     steps = np.linspace(-CHANGES_MM, CHANGES_MM, 81)
-    count = len(steps)
     middle = at_mm + steps[:, None] - np.mean(own.plays_mm)
     plays = np.maximum(np.asarray(own.plays_mm) + middle, LEAST_PLAY_MM)
-    boxes = Boxes(
-        plays,
-        np.full((count, 2), 0.5),
-        Papers.known(own.base.gives, count),
-        Papers.known(own.lid.gives, count),
-        on_lid_g=after.grams,
-    )
+    known = as_known(own, np.full((len(steps), 2), 0.5))
+    boxes = replace(known, plays_mm=plays, on_lid_g=after.grams)
     logs = np.log(outcomes(own, boxes).seconds)
     now = float(np.interp(0.0, steps, logs))
     ratio = after.log_mean - before.log_mean

@@ -12,10 +12,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.feel.feel import Boxes, outcomes
+from fitcheck.feel.feel import drawn_boxes, outcomes
 from fitcheck.feel.measured import Measured, measured
 from fitcheck.feel.press import PRESS_FACTOR
-from fitcheck.feel.shell import Papers
 from fitcheck.feel.sink import MODEL_LOG_U
 from fitcheck.feel.touch import Touch, touches
 from fitcheck.fit.check import Check
@@ -49,12 +48,18 @@ class FeelOdds:
 
 def feel_odds(check: Check, outlook: Outlook, samples: Samples, seed: int) -> FeelOdds | None:
     """The odds of how a lid feels over some of the boxes that were drawn; None without a lid."""
-    names = [play_name(axis) for axis in Axis]
-    own = measured(check, COARSE)
-    if own is None or any(name not in outlook.names for name in names):
+    own, plays = measured(check, COARSE), lid_plays(outlook, samples)
+    if own is None or plays is None:
         return None
-    plays = np.stack([samples.outcomes[outlook.row(name)] for name in names], axis=1)
     return feel_of_plays(own, plays[:FELT], seed, check.design.want_sink)
+
+
+def lid_plays(outlook: Outlook, samples: Samples) -> Array | None:
+    """The lid's plays (b, 2) in boxes that were drawn, mm; None where it has none."""
+    names = [play_name(axis) for axis in Axis]
+    if any(name not in outlook.names for name in names):
+        return None
+    return np.stack([samples.outcomes[outlook.row(name)] for name in names], axis=1)
 
 
 def feel_of_plays(
@@ -63,12 +68,7 @@ def feel_of_plays(
     """The odds of how a measured lid feels in boxes of plays (b, 2) mm."""
     count = len(plays_mm)
     rng = np.random.default_rng([seed, STREAM])
-    boxes = Boxes(
-        plays_mm,
-        rng.uniform(0.0, 1.0, (count, 2)),
-        Papers.drawn(own.base.gives, count, rng),
-        Papers.drawn(own.lid.gives, count, rng),
-    )
+    boxes = drawn_boxes(own, plays_mm, rng)
     if own.base.gives == own.lid.gives:
         # one paper is as it is in both
         rest = boxes.lid.rest_deg

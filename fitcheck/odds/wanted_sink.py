@@ -10,14 +10,12 @@ import numpy as np
 from fitcheck.design.model import Design
 from fitcheck.feel.measured import measured
 from fitcheck.folding.pose import Array
-from fitcheck.odds.feel import COARSE, FELT, FeelOdds, feel_odds, feel_of_plays
+from fitcheck.odds.feel import COARSE, FELT, FeelOdds, feel_odds, feel_of_plays, lid_plays
 from fitcheck.odds.grid import Steps, around
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.prospect import Prospect
-from fitcheck.odds.quantities import play_name
 from fitcheck.odds.resized import folded_anew
 from fitcheck.odds.start import felt, made_with
-from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.part import SizeBy
 
 TIGHTEST_MM, LOOSEST_MM = -0.1, 2.0
@@ -47,11 +45,7 @@ def wanted_of(prospect: Prospect, boxes: int, seed: int) -> Chance | None:
 def plays_drawn(prospect: Prospect, boxes: int, seed: int) -> Array | None:
     """The lid's plays (boxes, 2) in boxes made by hand, mm; None where it has none."""
     asked, forms = prospect.asked()
-    names = [play_name(axis) for axis in Axis]
-    if any(name not in asked.outlook.names for name in names):
-        return None
-    drawn = asked.draw(forms, boxes, seed).outcomes
-    return np.stack([drawn[asked.outlook.row(name)] for name in names], axis=1)
+    return lid_plays(asked.outlook, asked.draw(forms, boxes, seed))
 
 
 def best_sinker(start: Prospect, steps: Steps, seed: int) -> Sinker | None:

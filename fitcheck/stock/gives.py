@@ -62,12 +62,6 @@ class Property:
         """Standard uncertainty of the value itself."""
         return self.value * math.sqrt(math.expm1(self.log_u**2))
 
-    @property
-    def band(self) -> tuple[float, float]:
-        """Where 95 of 100 such papers lie."""
-        factor = math.exp(1.96 * self.log_u)
-        return self.value / factor, self.value * factor
-
 
 @dataclass(frozen=True)
 class Said:

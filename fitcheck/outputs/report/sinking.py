@@ -71,8 +71,7 @@ def _scale(least: float) -> Iterator[str]:
     for low, high, word in WORDS:
         if word == "sinks by itself":
             yield svg.rect("wash", LEFT, _y(high), RIGHT - LEFT, _y(low) - _y(high))
-    for low, _, _ in WORDS:
-        seconds = low if low > FEWEST_S else FEWEST_S
+    for seconds, _, _ in WORDS:
         yield svg.line("quiet", (LEFT, _y(seconds)), (RIGHT, _y(seconds)))
         yield svg.text(f"{seconds:g} s", LEFT - 2.0, _y(seconds) + 1.4, "end")
     yield svg.line("thin", (LEFT, TOP), (LEFT, FOOT))
