@@ -15,13 +15,19 @@ def sheet_findings(assembly: Assembly) -> list[Finding]:
     """A caution for each part that is larger than every sheet; the box itself may be right."""
     tools, unit = assembly.design.tools, assembly.design.unit
     return [
-        _finding(part, tools.papers, tools.papers_known, unit)
-        for part in assembly.parts
-        if not any(
-            paper.holds(part.pattern.sheet.width_mm, part.pattern.sheet.length_mm)
-            for paper in tools.papers
-        )
+        _finding(part, tools.papers, tools.papers_known, unit) for part in larger_parts(assembly)
     ]
+
+
+def larger_parts(assembly: Assembly) -> list[Part]:
+    """The parts that no sheet of the workshop holds in one piece."""
+    papers = assembly.design.tools.papers
+
+    def held(part: Part) -> bool:
+        sheet = part.pattern.sheet
+        return any(paper.holds(sheet.width_mm, sheet.length_mm) for paper in papers)
+
+    return [part for part in assembly.parts if not held(part)]
 
 
 def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) -> Finding:

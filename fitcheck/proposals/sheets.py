@@ -8,6 +8,7 @@ from dataclasses import replace
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
+from fitcheck.fit.sheets import larger_parts
 from fitcheck.plain import shown
 from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
@@ -42,14 +43,9 @@ def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
 
 
 def too_large(found: Check) -> Part | None:
-    """The first part that no sheet of the workshop holds."""
-    papers = found.design.tools.papers
-    for part in found.assembly.parts:
-        sheet = part.pattern.sheet
-        held = any(paper.holds(sheet.width_mm, sheet.length_mm) for paper in papers)
-        if not held and not part.pattern.on_end:
-            return part
-    return None
+    """The first part that no sheet of the workshop holds, but for rings on their edges."""
+    flat = (part for part in larger_parts(found.assembly) if not part.pattern.on_end)
+    return next(flat, None)
 
 
 def _read(wish: Wish) -> str:
