@@ -39,16 +39,20 @@ def read_toml(path: Path) -> dict[str, Any]:
         raw = read_bounded(path, Most.DESIGN)
     except (FileNotFoundError, NotADirectoryError):
         raise InputError(_missing(path)) from None
-    text = utf8_text(raw, f"{path}", "line", "save the file as UTF-8")
-    _refuse_what_takes_for_ever(path, text)
+    return tables_of(utf8_text(raw, f"{path}", "line", "save the file as UTF-8"), path)
+
+
+def tables_of(text: str, called: object) -> dict[str, Any]:
+    """The tables of a TOML text; raises ``InputError`` naming what it is called, and the line."""
+    _refuse_what_takes_for_ever(called, text)
     try:
         return tomllib.loads(text)
     except ValueError as error:
         raise InputError(
-            f"{path}: is not TOML: {error}; mend that line (texts stand in quotes, keys before =)"
+            f"{called}: is not TOML: {error}; mend that line (texts stand in quotes, keys before =)"
         ) from None
     except RecursionError:
-        raise InputError(f"{path}: {_TOO_DEEP}") from None
+        raise InputError(f"{called}: {_TOO_DEEP}") from None
 
 
 _TOO_DEEP = (
@@ -57,7 +61,7 @@ _TOO_DEEP = (
 )
 
 
-def _refuse_what_takes_for_ever(path: Path, text: str) -> None:
+def _refuse_what_takes_for_ever(called: object, text: str) -> None:
     """Hold what is outside texts and comments against the limits, before it is parsed.
 
     The parser takes time with the square and the cube of a dotted key's parts, and with the square
@@ -68,16 +72,16 @@ def _refuse_what_takes_for_ever(path: Path, text: str) -> None:
     if long is not None:
         line = bare.count("\n", 0, long.start()) + 1
         raise InputError(
-            f"{path}: a word or number without quotes has over {LONGEST_BARE} letters (line "
+            f"{called}: a word or number without quotes has over {LONGEST_BARE} letters (line "
             f"{line}); allowed: up to {LONGEST_BARE}; shorten it, or put quotes round a text"
         )
     if _depth(bare) > DEEPEST or _dots(bare) >= DEEPEST:
-        raise InputError(f"{path}: {_TOO_DEEP}")
+        raise InputError(f"{called}: {_TOO_DEEP}")
     for marks, what in (("=", "keys"), ("[{", "tables and lists")):
         count = sum(map(bare.count, marks))
         if count > MOST_MARKS:
             raise InputError(
-                f"{path}: has {count} {what}; allowed: up to {MOST_MARKS} in a file; check that it "
+                f"{called}: has {count} {what}; allowed: up to {MOST_MARKS} in a file; check that it "
                 "is the file you mean, or divide it"
             )
 

@@ -15,7 +15,7 @@ from markupsafe import Markup
 from fitcheck.outputs.report.model import Report
 from fitcheck.outputs.report.svg import Drawing, drawing_rules
 
-SCRIPTS = ("algebra", "folding", "meshes", "painting", "shadow", "camera", "inks", "page")
+SCRIPTS = ("algebra", "folding", "meshes", "painting", "shadow", "camera", "inks", "page", "start")
 INKS = ("paper", "ink", "quiet", "wash", "accent", "face")
 
 
@@ -63,7 +63,7 @@ def _hash(text: str) -> str:
 
 
 def _style() -> str:
-    return _file("page.css") + drawing_rules({ink: f"var(--{ink})" for ink in INKS})
+    return _file("inks.css") + _file("page.css") + drawing_rules({ink: f"var(--{ink})" for ink in INKS})
 
 
 def _script() -> str:

@@ -332,5 +332,3 @@ function start() {
     notice.textContent = `The turning view cannot be shown (${error.message}); the still picture stands in for it.`;
   }
 }
-
-start();
