@@ -9,6 +9,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
+from fitcheck.cli.bench import bench_command
 from fitcheck.cli.check import check_command
 from fitcheck.cli.collector import collect_again, hold_collector
 from fitcheck.cli.compare import compare_command
@@ -67,6 +68,7 @@ def _options(
     """What goes before every command."""
 
 
+app.command("bench")(bench_command)
 app.command("check")(check_command)
 app.command("compare")(compare_command)
 app.command("coupon")(coupon_command)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import os
 import sys
 import time
 from types import TracebackType
@@ -9,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from fitcheck.cli.collector import collect_again
 from fitcheck.plain import plain
+from fitcheck.workspace.progress import PROGRESS_LINE, PROGRESS_LINES
 
 if TYPE_CHECKING:
     from rich.progress import Progress as Bars
@@ -22,7 +25,8 @@ class Bar:
     """A progress bar on stderr that appears once work has taken a second, and then goes away.
 
     Use it as a context manager round work; it is a `Progress` for everything inside. Where stderr
-    is not a terminal it shows nothing, so that logs stay clean.
+    is not a terminal it shows nothing, so that logs stay clean; a program that asked for lines
+    gets one for each step.
     """
 
     def __init__(self) -> None:
@@ -45,6 +49,10 @@ class Bar:
 
     def step(self, done: int, total: int, text: str) -> None:
         """Show that `done` of `total` steps are behind us."""
+        if PROGRESS_LINES in os.environ:
+            told = {"done": done, "total": total, "text": plain(text)}
+            sys.stderr.write(f"{PROGRESS_LINE}{json.dumps(told)}\n")
+            return
         if self._bars is None:
             if time.monotonic() - self._begun < QUIET_S or not sys.stderr.isatty():
                 return

@@ -2,6 +2,11 @@
 
 from typing import Protocol
 
+PROGRESS_LINES = "FITCHECK_PROGRESS"
+"""The variable of the environment by which a program that runs a command asks for its steps."""
+PROGRESS_LINE = "progress "
+"""What a line on stderr begins with that tells a step, as JSON."""
+
 
 class Progress(Protocol):
     """Told about every step of anything that takes over a second."""

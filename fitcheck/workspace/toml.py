@@ -81,8 +81,8 @@ def _refuse_what_takes_for_ever(called: object, text: str) -> None:
         count = sum(map(bare.count, marks))
         if count > MOST_MARKS:
             raise InputError(
-                f"{called}: has {count} {what}; allowed: up to {MOST_MARKS} in a file; check that it "
-                "is the file you mean, or divide it"
+                f"{called}: has {count} {what}; allowed: up to {MOST_MARKS} in a file; check that "
+                "it is the file you mean, or divide it"
             )
 
 

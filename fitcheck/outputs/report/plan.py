@@ -46,7 +46,7 @@ def plan_drawing(check: Check) -> Drawing | None:
     marks = [svg.outline("wide", walls)]
     # low ones first, so that what lies on top is drawn on top
     for number, place in sorted(placed, key=lambda one: one[1].z_mm):
-        shape = paper(_outline(place) + aside)
+        shape = paper(outline_of(place) + aside)
         marks.append(svg.outline("body", shape, data_item=place.item))
         middle = shape.mean(axis=0)
         marks.append(svg.text(str(number), middle[0], middle[1] + 1.4, "strong middle"))
@@ -70,7 +70,8 @@ def _walls(check: Check, placements: list[Placement]) -> Room:
     return cavity.between if low.max() <= NEAR_MM else cavity.widest
 
 
-def _outline(place: Placement) -> Array:
+def outline_of(place: Placement) -> Array:
+    """A content in its place from above, from the corner of the clear room, mm."""
     turn = math.radians(place.turn_deg)
     cos, sin = math.cos(turn), math.sin(turn)
     turned = plan_outline(place.pose) @ np.array([[cos, sin], [-sin, cos]])

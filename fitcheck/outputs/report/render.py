@@ -16,6 +16,7 @@ from fitcheck.outputs.report.model import Report
 from fitcheck.outputs.report.svg import Drawing, drawing_rules
 
 SCRIPTS = ("algebra", "folding", "meshes", "painting", "shadow", "camera", "inks", "page", "start")
+HANDED_OUT = ("Stage", "readScene", "joinCanvas", "joinControls", "joinMaking", "joinSinking")
 INKS = ("paper", "ink", "quiet", "wash", "accent", "face")
 
 
@@ -63,12 +64,27 @@ def _hash(text: str) -> str:
 
 
 def _style() -> str:
-    return _file("inks.css") + _file("page.css") + drawing_rules({ink: f"var(--{ink})" for ink in INKS})
+    return (
+        _file("inks.css")
+        + _file("page.css")
+        + drawing_rules({ink: f"var(--{ink})" for ink in INKS})
+    )
 
 
 def _script() -> str:
     joined = "\n".join(_file(f"{name}.js") for name in SCRIPTS)
     return f'"use strict";\n(() => {{\n{joined}\n}})();\n'
+
+
+def viewer_script() -> str:
+    """What draws and folds a box on a page, as a module for other pages than the report."""
+    joined = "\n".join(_file(f"{name}.js") for name in SCRIPTS[:-1])
+    return f"{joined}\nexport {{ {', '.join(HANDED_OUT)} }};\n"
+
+
+def viewer_style() -> str:
+    """The inks of papers and drawings in light and dark, for the same pages."""
+    return _file("inks.css") + drawing_rules({ink: f"var(--{ink})" for ink in INKS})
 
 
 @cache

@@ -1,0 +1,1 @@
+"""The bench page: everything the commands do, on a page served to this machine alone."""

@@ -1,0 +1,94 @@
+// Asks the bench, and follows what goes on in the background.
+
+// What was answered that is not as it should be; `problems` are lines with what they are about.
+export class Refused extends Error {
+  constructor(problems, data = {}) {
+    super(problems.map(({ key, text }) => (key ? `${key}: ${text}` : text)).join("; "));
+    this.problems = problems;
+    this.data = data;
+  }
+}
+
+const GONE = [{ key: "", text: "the bench does not answer: it was stopped, or the machine slept; start `fitcheck bench` again and open the address that it prints. What you typed is kept on this page" }];
+
+async function asked(path, given) {
+  let answer;
+  try {
+    answer = await fetch(path, { credentials: "same-origin", ...given });
+  } catch (error) {
+    if (error.name === "AbortError") throw error;
+    throw new Refused(GONE);
+  }
+  const kind = answer.headers.get("content-type") || "";
+  if (!kind.includes("json")) throw new Refused([{ key: "", text: (await answer.text()).trim() }]);
+  const data = await answer.json();
+  if (!answer.ok) throw new Refused(data.problems || [{ key: "", text: "the file was changed elsewhere" }], data);
+  return data;
+}
+
+export function get(path) {
+  return asked(path, {});
+}
+
+export function post(path, data, given = {}) {
+  return asked(path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(data), ...given });
+}
+
+// The papers, boards and other things to choose from; asked once until they may have changed.
+let kept = null;
+export function things() {
+  kept = kept || get("/api/things").catch((error) => { kept = null; throw error; });
+  return kept;
+}
+
+export function thingsChanged() {
+  kept = null;
+}
+
+// Which page this is: of what one page asks only the newest counts.
+export const PAGE = crypto.randomUUID ? crypto.randomUUID() : String(Math.random());
+
+// Follows a run: `heard` gets each event; resolves to the last one. `leave()` on what is returned
+// stops listening, `stop()` stops the run too.
+export function follow(run, heard = () => {}) {
+  const source = new EventSource(`/api/runs/${encodeURIComponent(run)}`);
+  let ended;
+  const over = new Promise((answer) => { ended = answer; });
+  const end = (event) => { source.close(); ended(event); };
+  let failures = 0;
+  source.onmessage = (message) => {
+    failures = 0;
+    const event = JSON.parse(message.data);
+    heard(event);
+    if (["done", "failed", "stopped"].includes(event.kind)) end(event);
+  };
+  source.onerror = () => {
+    failures += 1;
+    if (source.readyState === EventSource.CLOSED || failures > 3) end({ kind: "failed", lines: [GONE[0].text] });
+  };
+  return {
+    over,
+    leave: () => end({ kind: "stopped" }),
+    stop: () => post(`/api/stop/${encodeURIComponent(run)}`, {}).catch(() => {}),
+  };
+}
+
+// Runs a command and follows it to its end.
+export async function command(name, given, heard = () => {}) {
+  const { run } = await post("/api/command", { command: name, given });
+  const going = follow(run, heard);
+  return { run, ...going };
+}
+
+// Drafts are kept in the browser until they are saved or let go.
+export const drafts = {
+  get(name) {
+    try { return JSON.parse(localStorage.getItem(`draft ${name}`)); } catch { return null; }
+  },
+  put(name, data) {
+    try { localStorage.setItem(`draft ${name}`, JSON.stringify(data)); } catch { /* a full store keeps the older one */ }
+  },
+  drop(name) {
+    localStorage.removeItem(`draft ${name}`);
+  },
+};

@@ -1,0 +1,96 @@
+// Makes elements, and says things to those who do not see the page.
+
+// One element: attributes by name, `on` for listeners, `text` for what stands in it.
+export function el(tag, given = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [name, value] of Object.entries(given)) {
+    if (value === undefined || value === null || value === false) continue;
+    if (name === "on") for (const [kind, heard] of Object.entries(value)) made.addEventListener(kind, heard);
+    else if (name === "text") made.textContent = value;
+    else if (name === "class") made.className = value;
+    else if (name === "value") made.value = value;
+    else if (name === "checked" || name === "selected" || name === "disabled" || name === "hidden") made[name] = Boolean(value);
+    else made.setAttribute(name, value === true ? "" : String(value));
+  }
+  made.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  return made;
+}
+
+// What stands in an element from now on.
+export function fill(holder, ...children) {
+  holder.replaceChildren(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  return holder;
+}
+
+// A drawing of ours, whose texts were escaped where it was made; its ids are made its holder's own.
+let drawings = 0;
+export function drawn(markup, title = "") {
+  if (!markup) return null;
+  const own = `d${(drawings += 1)}-`;
+  const found = new DOMParser().parseFromString(markup, "image/svg+xml").documentElement;
+  for (const one of [found, ...found.querySelectorAll("*")]) {
+    if (one.id) one.id = own + one.id;
+    for (const name of ["aria-labelledby", "aria-describedby"]) {
+      const said = one.getAttribute(name);
+      if (said) one.setAttribute(name, said.split(" ").map((id) => own + id).join(" "));
+    }
+  }
+  const figure = el("div", { class: "drawn", role: "group", tabindex: "0", "aria-label": title || "drawing, scrolls sideways" });
+  figure.append(document.importNode(found, true));
+  return figure;
+}
+
+// Says something to a screen reader, the same words twice in a row too.
+export function say(words) {
+  const place = document.getElementById("says");
+  place.textContent = "";
+  requestAnimationFrame(() => { place.textContent = words; });
+}
+
+export function button(words, clicked, given = {}) {
+  return el("button", { type: "button", text: words, on: { click: clicked }, ...given });
+}
+
+// A labelled line to fill in.
+let labels = 0;
+export function labelled(words, control, { help = "", wide = false } = {}) {
+  const id = control.id || `f${(labels += 1)}`;
+  control.id = id;
+  const made = el("div", { class: wide ? "line wide" : "line" }, el("label", { for: id, text: words }), control);
+  if (help) made.append(hint(words, help));
+  return made;
+}
+
+// A word explained on the spot.
+export function hint(words, help) {
+  return el("details", { class: "hint" }, el("summary", { "aria-label": `What ${words} means`, text: "?" }), el("p", { text: help }));
+}
+
+export function choices(options, chosen, given = {}) {
+  const made = el("select", given, options.map((one) => {
+    const { value, words } = typeof one === "string" ? { value: one, words: one } : one;
+    return el("option", { value, text: words, selected: value === chosen });
+  }));
+  return made;
+}
+
+// Problems in words; each a line.
+export function troubles(problems) {
+  return el("ul", { class: "troubles", role: "alert" }, problems.map(({ key, text }) => el("li", { text: key ? `${key}: ${text}` : text })));
+}
+
+// A question in a dialog; resolves to the form's values, or null where it was left.
+export function question(title, fields, { yes = "Do it", words = "" } = {}) {
+  return new Promise((answer) => {
+    const form = el("form", { method: "dialog" }, el("h2", { text: title, id: "question" }), words ? el("p", { text: words }) : null, fields);
+    const dialog = el("dialog", { "aria-labelledby": "question" }, form);
+    form.append(el("p", { class: "row" }, el("button", { value: "yes", text: yes, class: "main" }), el("button", { value: "no", text: "Leave it", formnovalidate: true })));
+    dialog.addEventListener("close", () => {
+      const given = Object.fromEntries(new FormData(form).entries());
+      dialog.remove();
+      answer(dialog.returnValue === "yes" ? given : null);
+    });
+    document.body.append(dialog);
+    dialog.showModal();
+  });
+}

@@ -1,0 +1,24 @@
+"""Problems of a draft as the page shows them: each beside what it is about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from fitcheck.bench.drafts import CALLED
+
+
+def problems_of(lines: Iterable[str]) -> list[dict[str, str]]:
+    """Lines such as "design: base.depth: read ..." as a key and a text; without a key it is "".
+
+    >>> problems_of(["design: base.depth: read ''; write a length", "design: is not TOML"])[0]
+    {'key': 'base.depth', 'text': "read ''; write a length"}
+    """
+    return [_problem(line) for line in lines]
+
+
+def _problem(line: str) -> dict[str, str]:
+    rest = line.removeprefix(f"{CALLED}: ")
+    key, colon, text = rest.partition(": ")
+    if colon and rest != line and " " not in key:
+        return {"key": key, "text": text}
+    return {"key": "", "text": rest}
