@@ -285,13 +285,17 @@ def download(data: bytes, name: str) -> Response:
     """A file to keep; pictures may be shown, and nothing in a file runs here."""
     ending = name.rpartition(".")[2].lower()
     kind = SHOWN.get(ending, "application/octet-stream")
-    plain = "".join(sign for sign in name if sign.isalnum() or sign in "._-")
-    headers = {"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; sandbox"}
+    plain = "".join(sign for sign in name if sign.isascii() and (sign.isalnum() or sign in "._-"))
+    headers = {"content-security-policy": FILE_POLICY}
     how = "inline" if ending in ("svg", "png") else "attachment"
     headers["content-disposition"] = f'{how}; filename="{plain}"'
     return Response(data, headers=headers, media_type=kind)
 
 
+FILE_POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'; sandbox"
+)
 SHOWN = {
     "svg": "image/svg+xml",
     "png": "image/png",
