@@ -23,7 +23,7 @@ SMALL = """# a box for buttons
 format = 1
 title = "Buttons"   # sewn on in spring
 unit = "mm"
-tools = "score-board-mm"
+tools = "score-board-metric"
 
 [base]
 style = "tray"
