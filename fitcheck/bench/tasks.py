@@ -14,7 +14,7 @@ from fitcheck.bench.drafts import CALLED, Draft, changed, grid_mm
 from fitcheck.bench.forms import form_of
 from fitcheck.bench.problems import problems_of
 from fitcheck.bench.shelf import stamp
-from fitcheck.bench.told import told, told_odds
+from fitcheck.bench.told import told, told_more, told_odds
 from fitcheck.bench.worker import Tell, Telling
 from fitcheck.design.model import Design
 from fitcheck.design.read import design_from
@@ -85,9 +85,9 @@ def look(draft: Draft, tell: Tell) -> dict[str, Any]:
 
 
 def scene(draft: Draft, tell: Tell) -> dict[str, Any]:
-    """What the turning view draws of a draft."""
+    """What the turning view draws of a draft, and all its figures."""
     found = checked(draft.name, changed(draft), tell)
-    return scene_data(found, places_of(found))
+    return {"scene": scene_data(found, places_of(found)), "more": told_more(found)}
 
 
 def count(draft: Draft, tell: Tell) -> None:
