@@ -33,6 +33,7 @@ class DesignView {
     const part = (given = {}) => el("div", given);
     this.title = el("h1", { text: kept.name });
     this.verdict = el("p", { class: "verdict-line", role: "status", "aria-live": "polite", text: "Looking at it." });
+    this.strip = el("p", { class: "strip", "aria-hidden": "true" });
     this.feel = el("p", { class: "quiet" });
     this.trouble = part();
     this.notice = part({ class: "notice" });
@@ -53,6 +54,7 @@ class DesignView {
     this.plan = new Plan(places.plan, edit);
     this.fields = new Fields(places.fields, known, edit);
     this.odds = new Odds(places.odds, (text) => { this.editing.put(text); say("The change was made; Undo takes it back"); });
+    this.odds.told = (often) => { this.strip.textContent = `${this.strip.textContent.split(" · ")[0]} · ${often} come out right`; };
     this.papers = new Papers(places.papers, this.editing);
     this.making = new Making(places.making, () => this.savedName());
     this.details = folded("To heed, and all figures", el("div", {}, this.findings, this.play, this.figures));
@@ -71,6 +73,7 @@ class DesignView {
       this.details,
       folded("Try other paper", places.papers),
       folded("Sheets and steps", places.making, () => this.making.show()),
+      this.strip,
       folded("As a file", el("div", {}, el("p", { class: "quiet", text: "What the terminal reads. Comments and order stay as they are." }), this.file)),
     );
   }
@@ -115,6 +118,7 @@ class DesignView {
     fill(this.trouble, this.fields.left.length ? troubles(this.fields.left) : null);
     this.odds.wait(this.editing.draft(), Boolean(verdict));
     const line = this.verdict;
+    this.strip.textContent = verdict ? (verdict.fits ? "It goes together." : "It does not go together.") : "Not yet a box.";
     line.classList.toggle("no", !verdict || !verdict.fits);
     line.classList.toggle("yes", Boolean(verdict && verdict.fits));
     this.findings.parentElement.classList.toggle("old", !verdict);

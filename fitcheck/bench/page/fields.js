@@ -28,10 +28,16 @@ export class Fields {
   }
 
   build(form) {
-    const focus = document.activeElement && this.place.contains(document.activeElement) ? document.activeElement.id : "";
+    const typing = document.activeElement && this.place.contains(document.activeElement) ? document.activeElement : null;
+    const kept = typing && { id: typing.id, value: typing.value, caret: typing.selectionStart };
     this.controls = new Map();
     fill(this.place, form.groups.map((group) => this.group(group)), this.adding(form));
-    if (focus) document.getElementById(focus)?.focus();
+    const again = kept && kept.id && document.getElementById(kept.id);
+    if (!again) return;
+    again.focus();
+    if (again.type !== "text") return;
+    again.value = kept.value;
+    again.setSelectionRange(kept.caret, kept.caret);
   }
 
   group(group) {
@@ -108,8 +114,8 @@ export class Fields {
     const sides = field.kind === "pair" ? [0, 1] : [null];
     return sides.map((k) => {
       const at = k === null ? field.at : [...field.at, k];
-      const made = el("input", { id: k === null ? id : `${id}-${k}`, type: "text", autocomplete: "off", spellcheck: "false", class: LENGTHS.has(field.kind) || field.kind === "number" ? "short" : "long", "aria-describedby": `${id}-trouble`, ...(k === null ? {} : { "aria-label": `${field.label}, ${field.sides[k]}` }), ...(field.kind === "number" ? { inputmode: "numeric" } : {}) });
-      made.addEventListener("input", () => { this.asked.add(field.key); this.edit({ at, value: made.value }); });
+      const made = el("input", { id: k === null ? id : `${id}-${k}`, type: "text", autocomplete: "off", spellcheck: "false", class: LENGTHS.has(field.kind) || field.kind === "number" ? "short" : "long", "aria-describedby": `${id}-trouble`, ...(k === null ? {} : { "aria-label": `${field.label}, ${field.sides[k]}` }), value: field.values[k || 0] || "", ...(field.kind === "number" ? { inputmode: "numeric" } : {}) });
+      made.addEventListener("input", () => this.edit({ at, value: made.value }));
       if (LENGTHS.has(field.kind) || field.kind === "number") {
         made.addEventListener("keydown", (event) => {
           const way = { ArrowUp: 1, ArrowDown: -1 }[event.key];

@@ -58,6 +58,7 @@ export class Odds {
     this.place.classList.remove("old");
     const count = Number(String(event.right).replace(/[^0-9.]/g, ""));
     const sentence = `${event.right} of 100 boxes made by hand come out right${event.give ? `, ${event.give}` : ""}.`;
+    this.told?.(`${event.right} of 100`);
     fill(this.head, el("p", { class: "often", text: sentence }), hundred(count));
     const help = event.advice ? el("p", { class: "advice" }, el("strong", { text: "What helps most: " }), `${event.advice}. `, event.better ? button("Make that change", () => this.better(event.better), { class: "small" }) : null) : null;
     const table = el("table", {}, el("caption", { text: "How often" }), el("tbody", {}, event.lines.map(([what, often]) => el("tr", {}, el("th", { scope: "row", text: what }), el("td", { text: often })))));
