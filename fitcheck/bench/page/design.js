@@ -29,6 +29,8 @@ class DesignView {
     this.place = place;
     this.kept = kept;
     this.editing = new Editing(kept, (found, sent) => this.hear(found, sent));
+    this.editing.settled = () => { place.dataset.settled = "true"; };
+    this.editing.unsettled = () => { place.dataset.settled = "false"; };
     const edit = (...changes) => this.editing.change(...changes);
     const part = (given = {}) => el("div", given);
     this.title = el("h1", { text: kept.name });
@@ -73,8 +75,8 @@ class DesignView {
       this.details,
       folded("Try other paper", places.papers),
       folded("Sheets and steps", places.making, () => this.making.show()),
-      this.strip,
       folded("As a file", el("div", {}, el("p", { class: "quiet", text: "What the terminal reads. Comments and order stay as they are." }), this.file)),
+      this.strip,
     );
   }
 

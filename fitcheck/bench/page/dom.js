@@ -80,7 +80,7 @@ export function choices(options, chosen, given = {}) {
 
 // Problems in words; each a line.
 export function troubles(problems) {
-  return el("ul", { class: "troubles", role: "alert" }, problems.map(({ key, text }) => el("li", { text: key ? `${key}: ${text}` : text })));
+  return el("div", { role: "alert" }, el("ul", { class: "troubles" }, problems.map(({ key, text }) => el("li", { text: key ? `${key}: ${text}` : text }))));
 }
 
 // A question in a dialog; resolves to the form's values, or null where it was left.

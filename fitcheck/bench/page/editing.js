@@ -84,6 +84,7 @@ export class Editing {
   }
 
   async ask({ anyway = false } = {}) {
+    this.unsettled();
     const waits = this.going && performance.now() - this.since < SLOW_MS && !anyway;
     if (waits) { this.again = true; return; }
     this.again = false;
@@ -116,7 +117,13 @@ export class Editing {
       if (!this.again) this.heard(found, sent);
     }
     if (!this.going && !found.gone && (this.again || this.pending.length)) this.ask();
+    else if (!this.going) this.settled();
   }
+
+  // Nothing is on its way any more.
+  settled() {}
+
+  unsettled() {}
 
   keepDraft() {
     if (this.text === this.kept.text) drafts.drop(this.name);

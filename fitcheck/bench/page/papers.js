@@ -27,7 +27,7 @@ export class Papers {
       labelled("Another paper for the", part),
       el("p", { class: "row" }, button("Try them all", () => this.begin())),
       this.state, this.trouble,
-      el("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "Papers and boards, scrolls sideways" }, el("table", {}, el("thead", {}, el("tr", {}, ["what", "right of 100", "as drawn", ""].map((text) => el("th", { scope: "col", text })))), this.rows)),
+      el("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "Papers and boards, scrolls sideways" }, el("table", {}, el("thead", {}, el("tr", {}, ["what", "right of 100", "as drawn", "a copy"].map((text) => el("th", { scope: "col", text })))), this.rows)),
     );
   }
 

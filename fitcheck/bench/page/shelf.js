@@ -23,6 +23,7 @@ async function show(place, state) {
     el("link", { rel: "stylesheet", href: "/page/shelf.css" }),
     el("h1", { text: "The shelf" }),
     el("p", { class: "row" }, el("a", { class: "button main", href: "#/new", text: "Begin a new box" }), el("span", { class: "quiet", text: `The designs of the folder ${workspace}.` })),
+    el("h2", { text: "Your own" }),
     own.length ? group(own) : el("p", { text: "Nothing of your own is here yet: begin a new box, or copy one of those below." }),
     shipped.length ? [el("h2", { text: "Came with fitcheck" }), el("p", { class: "quiet", text: "To look at and to copy; they stay as they are." }), group(shipped)] : null,
     away.length ? el("details", {}, el("summary", { text: `Put away (${away.length})` }), el("ul", { class: "plain" }, away.map((one) => el("li", { class: "row" }, el("span", { text: one.name }), button("Bring back", async () => { await tried(place, post("/api/back", { name: one.name })); again(`${one.name} is on the shelf again`); }, { "aria-label": `Bring back ${one.name}` }))))) : null,
