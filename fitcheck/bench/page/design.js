@@ -10,6 +10,7 @@ import { Making } from "./making.js";
 import { Odds } from "./odds.js";
 import { Papers } from "./papers.js";
 import { Plan } from "./plan.js";
+import { Sizes } from "./sizes.js";
 
 export async function open(place, name) {
   const [kept, known] = await Promise.all([get(`/api/design/${encodeURIComponent(name)}`), things()]);
@@ -51,13 +52,14 @@ class DesignView {
       redo: button("Redo", () => this.editing.redo()),
       copy: button("Save as a copy", () => this.copy()),
     };
-    const places = { box: part(), plan: part(), fields: part(), odds: part({ class: "odds" }), papers: part(), making: part() };
+    const places = { box: part(), plan: part(), fields: part(), odds: part({ class: "odds" }), papers: part(), sizes: part(), making: part() };
     this.box = new BoxView(places.box, (more) => this.further(more));
     this.plan = new Plan(places.plan, edit);
     this.fields = new Fields(places.fields, known, edit);
     this.odds = new Odds(places.odds, (text) => { this.editing.put(text); say("The change was made; Undo takes it back"); });
     this.odds.told = (often) => { this.strip.textContent = `${this.strip.textContent.split(" · ")[0]} · ${often} come out right`; };
     this.papers = new Papers(places.papers, this.editing);
+    this.sizes = new Sizes(places.sizes, this.editing);
     this.making = new Making(places.making, () => this.savedName());
     this.details = folded("To heed, and all figures", el("div", {}, this.findings, this.play, this.figures));
     this.details.addEventListener("toggle", () => this.told && this.tell(this.told));
@@ -73,6 +75,7 @@ class DesignView {
         el("div", { class: "recipe" }, el("section", { class: "sheet", "aria-label": "Sizes" }, el("h2", { text: "Sizes" }), this.unit, places.fields)),
       ),
       this.details,
+      folded("Try other sizes", places.sizes),
       folded("Try other paper", places.papers),
       folded("Sheets and steps", places.making, () => this.making.show()),
       folded("As a file", el("div", {}, el("p", { class: "quiet", text: "What the terminal reads. Comments and order stay as they are." }), this.file)),
@@ -97,7 +100,7 @@ class DesignView {
   leave() {
     document.removeEventListener("keydown", this.onKey);
     window.removeEventListener("focus", this.onFocus);
-    for (const one of [this.box, this.odds, this.papers, this.making]) one.leave();
+    for (const one of [this.box, this.odds, this.papers, this.sizes, this.making]) one.leave();
   }
 
   key(event) {

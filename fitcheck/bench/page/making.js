@@ -29,7 +29,8 @@ export class Making {
       this.work("A recipe to publish", "One PDF and one page with pictures of every step, sizes and the 1:1 sheets.", "publish", () => ({ paper: papers[1].value, film: film.checked, glb: glb.checked }), labelled("Print on", papers[1]), el("p", { class: "row" }, el("label", { class: "tick" }, film, " a sheet for the camera too"), el("label", { class: "tick" }, glb, " the open box for a phone too"))),
       this.work("Stand-ins to print", "Blocks the size of the contents, of the inside and of the folded parts, for a 3D printer.", "dummy", () => ({ only: kinds.filter((one) => one.firstChild.checked).map((one) => one.firstChild.value), bed: bed.value, printer: printer.value }), labelled("The printer holds", bed, { help: "Width x length x height in mm." }), labelled("Corrected for", printer), el("p", { class: "row" }, kinds)),
       this.work("Report and pictures", "One page with the turning box, its figures and odds, and still pictures for a post.", "report", () => ({})),
-      this.work("Try several sizes at once", "Looks for sizes in the grooves that come out right more often.", "suggest", () => ({})),
+      el("h3", { text: "Before you cut or print" }),
+      el("ul", { class: "quiet" }, known.cautions.map((text) => el("li", { text }))),
     );
   }
 
@@ -48,7 +49,6 @@ export class Making {
       }
       go.disabled = false;
     }, { class: "main", "aria-label": `${title}: make them` });
-    if (name === "suggest") go.textContent = "Look for them";
     return el("section", { class: "work" }, el("h3", { text: title }), el("p", { class: "quiet", text: words }), options, el("p", { class: "row" }, go), told, made);
   }
 

@@ -1,6 +1,6 @@
 // A new box: what goes in, which box, which paper; the program proposes the rest.
 
-import { command, things } from "./ask.js";
+import { Refused, command, post, things } from "./ask.js";
 import { button, choices, el, fill, labelled, say, troubles } from "./dom.js";
 
 const BENCH = "score-board-inch";
@@ -51,9 +51,13 @@ function itemLine(known, lines) {
   const item = choices([{ value: "", words: "choose" }, ...known.items.map(({ name: value, words }) => ({ value, words: words === value ? value : `${value}: ${words}` })), own], "", { class: "item" });
   const count = el("input", { type: "number", min: "1", max: "500", value: "1", class: "count", inputmode: "numeric" });
   const called = el("input", { class: "called", autocomplete: "off", placeholder: "soap" });
-  const kind = choices([{ value: "block", words: "a block" }, { value: "cylinder", words: "round and flat-ended, diameter x height" }, { value: "card", words: "a card" }, { value: "sphere", words: "a ball, diameter" }], "block", { class: "kind" });
+  const kind = choices([{ value: "block", words: "a block" }, { value: "cylinder", words: "round and flat-ended, diameter x height" }, { value: "card", words: "a card" }, { value: "sphere", words: "a ball, diameter" }, { value: "mesh", words: "the shape of a mesh file" }], "block", { class: "kind" });
   const sizes = el("input", { class: "sizes", autocomplete: "off", placeholder: "60 x 40 x 22 mm" });
-  const more = el("div", { class: "new-item", hidden: true }, labelled("Call it", called), labelled("It is", kind), labelled("Its size", sizes, { help: "Width x length x height, with the unit: 60 x 40 x 22 mm, or 2 3/8 x 1 1/2 x 7/8 in. Measure the largest of several." }));
+  const file = el("input", { type: "file", class: "mesh", accept: ".stl,.3mf,.obj,.ply" });
+  const [bySize, byFile] = [el("div"), el("div", { hidden: true }, labelled("Its file", file, { help: "STL, 3MF, OBJ or PLY, in millimetres. It is copied into the workspace." }))];
+  kind.addEventListener("change", () => { bySize.hidden = kind.value === "mesh"; byFile.hidden = kind.value !== "mesh"; });
+  const more = el("div", { class: "new-item", hidden: true }, labelled("Call it", called), labelled("It is", kind), bySize, byFile);
+  bySize.append(labelled("Its size", sizes, { help: "Width x length x height, with the unit: 60 x 40 x 22 mm, or 2 3/8 x 1 1/2 x 7/8 in. Measure the largest of several." }));
   item.addEventListener("change", () => { more.hidden = item.value !== "?"; });
   const made = el("div", { class: "going-in" }, labelled("What", item), labelled("How many", count), more);
   if (lines.childElementCount) made.append(button("Not this", () => made.remove(), { class: "small" }));
@@ -68,7 +72,7 @@ async function propose({ name, room, style, paper, lid, board, sits, lines }, to
     const item = value("select.item");
     if (!item) continue;
     const called = item === "?" ? value(".called") : item;
-    if (item === "?") described.push(`${called}=${value(".kind")} ${value(".sizes")}`);
+    if (item === "?") described.push(`${called}=${value(".kind")} ${value(".kind") === "mesh" ? await sent(line.querySelector(".mesh")) : value(".sizes")}`);
     items.push(`${called}:${value(".count") || 1}`);
   }
   const given = { name: name.value.trim(), style: style.value, tools: board.value, sits: sits.value, stock: [`base=${paper.value}`] };
@@ -88,6 +92,16 @@ async function propose({ name, room, style, paper, lid, board, sits, lines }, to
   }
   const lost = end.kind === "stopped" ? [{ key: "", text: "stopped; nothing was written" }] : end.lines.map((text) => ({ key: "", text: text.replace(/^(--)?([a-z-]+|NAME): /, (_, __, option) => `${NAMED[option] || option}: `) }));
   fill(told, troubles(lost));
+}
+
+// Copies a chosen file into the workspace; returns its name there.
+async function sent(input) {
+  const file = input.files[0];
+  if (!file) throw new Refused([{ key: "the file", text: "none was chosen; choose a mesh file, or give a size" }]);
+  const data = new Uint8Array(await file.arrayBuffer());
+  let text = "";
+  for (let k = 0; k < data.length; k += 0x8000) text += String.fromCharCode(...data.subarray(k, k + 0x8000));
+  return (await post("/api/files", { name: file.name, base64: btoa(text) })).name;
 }
 
 const NAMED = { item: "what goes in", describe: "what is new", room: "the size", style: "the box", stock: "the paper", tools: "the board", sits: "how the lid sits", NAME: "the name" };
