@@ -98,29 +98,44 @@ def widest_sides(base: Walls) -> tuple[float, float]:
     The free space lies between them: tabs only take from it, walls run from corner
     to corner, and a rolled frame's tube is closed by its inner wall.
     """
+    faces = _wall_faces(base)
     found = [
-        _furthest_out(base, direction) + _furthest_out(base, -direction)
+        _furthest_out(faces, direction) + _furthest_out(faces, -direction)
         for direction in DIRECTIONS.values()
     ]
     return found[0], found[1]
 
 
-def _furthest_out(base: Walls, direction: Array) -> float:
-    """How far the nearest wall on one side stands off the middle, at its furthest place."""
-    standing = [name for name, role in base.roles.items() if role in (Role.WALL, Role.INNER_WALL)]
-    reaches: dict[str, float] = {}
-    for piece in base.pieces:
-        (panel, *others) = piece.panels
-        if others or panel not in standing:
-            continue
+class _Face(NamedTuple):
+    """A wall's plate, thin along one way."""
+
+    panel: str
+    vertices: Array
+    """(n, 3) of the whole plate, mm."""
+    normal: Array
+    """(3,) of either of its faces: a plate's are those between which it measures least."""
+
+
+def _wall_faces(base: Walls) -> list[_Face]:
+    standing = {name for name, role in base.roles.items() if role in (Role.WALL, Role.INNER_WALL)}
+    found = []
+    for piece in base.pieces.kept(lambda _, panels: len(panels) == 1 and panels <= standing):
+        (panel,) = piece.panels
         along = piece.vertices @ piece.normals.T
-        # a plate's faces are those between which it measures least
         thin = piece.normals[int(np.argmin(np.ptp(along, axis=0)))]
-        outward = thin if thin @ direction > 0.0 else -thin
-        if outward @ direction < FACING or float((piece.vertices @ direction).min()) <= 0.0:
+        found.append(_Face(panel, piece.vertices, thin))
+    return found
+
+
+def _furthest_out(faces: Sequence[_Face], direction: Array) -> float:
+    """How far the nearest wall on one side stands off the middle, at its furthest place."""
+    reaches: dict[str, float] = {}
+    for panel, vertices, normal in faces:
+        outward = normal if normal @ direction > 0.0 else -normal
+        if outward @ direction < FACING or float((vertices @ direction).min()) <= 0.0:
             continue
-        depth = piece.vertices @ outward
-        face = piece.vertices[depth <= depth.min() + SAME_MM]
+        depth = vertices @ outward
+        face = vertices[depth <= depth.min() + SAME_MM]
         reach = float((face @ direction).max())
         reaches[panel] = max(reach, reaches.get(panel, reach))
     return min(reaches.values())
