@@ -87,8 +87,11 @@ def make_app(desk: Desk) -> Starlette:
         yield
         await desk.close()
 
+    from fitcheck.bench.loop import loop_routes  # it answers as all do here
+
     bench = Bench(desk)
     routes = [
+        *loop_routes(desk),
         Route("/", page("index.html")),
         Route("/page/{name}", bench.static),
         Route("/api/shelf", told(bench.shelf)),
