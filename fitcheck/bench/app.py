@@ -19,6 +19,8 @@ from fitcheck.bench.answers import Handler, download, packed, streamed, told
 from fitcheck.bench.commands import COMMANDS, arguments_of
 from fitcheck.bench.desk import Desk
 from fitcheck.bench.drafts import Draft
+from fitcheck.bench.guard import FILES
+from fitcheck.bench.meshes_in import keep_mesh
 from fitcheck.bench.pages import page_file
 from fitcheck.bench.runs import Run
 from fitcheck.bench.things import things
@@ -59,6 +61,13 @@ class Named(Asked):
     new: str = ""
 
 
+class Mesh(Asked):
+    """A file, as base64."""
+
+    name: str
+    base64: str
+
+
 class Commanded(Asked):
     """A command and what was filled in."""
 
@@ -78,8 +87,11 @@ def make_app(desk: Desk) -> Starlette:
         yield
         await desk.close()
 
+    from fitcheck.bench.loop import loop_routes  # it answers as all do here
+
     bench = Bench(desk)
     routes = [
+        *loop_routes(desk),
         Route("/", page("index.html")),
         Route("/page/{name}", bench.static),
         Route("/api/shelf", told(bench.shelf)),
@@ -95,6 +107,8 @@ def make_app(desk: Desk) -> Starlette:
         Route("/api/back", told(bench.back), methods=["POST"]),
         Route("/api/odds", told(bench.odds), methods=["POST"]),
         Route("/api/papers", told(bench.papers), methods=["POST"]),
+        Route("/api/sizes", told(bench.sizes), methods=["POST"]),
+        Route(FILES, told(bench.mesh), methods=["POST"]),
         Route("/api/command", told(bench.command), methods=["POST"]),
         Route("/api/stop/{run}", told(bench.stop), methods=["POST"]),
         Route("/api/runs/{run}", told(bench.events)),
@@ -205,6 +219,19 @@ class Bench:
         return _begun(
             work("trying papers", self._desk.rest, tasks.try_papers, asked.draft, asked.part)
         )
+
+    async def sizes(self, request: Request) -> Response:
+        """Begin to look for sizes that come out right more often."""
+        asked = await read(request, Look)
+        work = self._desk.runs.work
+        return _begun(work("trying sizes", self._desk.rest, tasks.try_sizes, asked.draft))
+
+    async def mesh(self, request: Request) -> Response:
+        """Keep a mesh file for a new item."""
+        asked = await read(request, Mesh)
+        models = self._desk.shelf.models
+        name = await asyncio.to_thread(keep_mesh, models, asked.name, asked.base64)
+        return JSONResponse({"name": name})
 
     async def command(self, request: Request) -> Response:
         """Begin one of the program's commands."""

@@ -34,6 +34,12 @@ OWN_GRID_MM: Mapping[Unit, float] = {
 }
 """What a length is stepped by on a board without grooves."""
 
+MARK_MM: Mapping[Unit, float] = {Unit.IN: MM_PER[Unit.IN] / 32, Unit.MM: 0.5, Unit.CM: 0.5}
+"""What a rule shows between its marks: lengths that no score hangs on are stepped by it."""
+THIN_MM = 0.05
+EASED = frozenset({"oversize", "ease", "same_sheet", "slack", "tab_setback", "clear"})
+THIN = frozenset({"joint", "tight", "snug", "loose"})
+
 Place = tuple[str | int, ...]
 
 
@@ -46,6 +52,8 @@ class Change(BaseModel):
     """Where: table, key, and the side of a pair or the number of a content."""
     value: str | bool | list[str] | None = None
     step: int | None = None
+    fine: bool = False
+    """By the marks of a rule, not by the board's grooves."""
     mm: float | None = None
     remove: bool = False
     table: dict[str, str] | None = None
@@ -168,6 +176,11 @@ def _moved(document: Any, at: Place, change: Change) -> Any:
     except (ValueError, TypeError):
         mm = 0.0
     step = change.step or 0
+    key = next(str(one) for one in reversed(at) if isinstance(one, str))
+    if key in THIN:
+        grid = THIN_MM
+    elif key in EASED or change.fine:
+        grid = MARK_MM[unit]
     grooves = mm / grid
     near = round(grooves)
     if abs(grooves - near) > 1e-6:

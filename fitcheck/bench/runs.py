@@ -128,6 +128,14 @@ class Runs:
         run.task = asyncio.create_task(self._commanded(run, told, cwd or self._cwd))
         return run
 
+    def scratch(self) -> Path:
+        """A new folder for what nobody keeps; it goes with the bench if not before."""
+        return Path(tempfile.mkdtemp(prefix="scratch-", dir=self._home))
+
+    def forget(self, run: Run) -> None:
+        """Remember a run no longer that nobody comes back to, so that it pushes no other out."""
+        self._all.pop(run.name, None)
+
     async def stop(self, run: Run) -> None:
         """Stop a run; what it has written whole stays, nothing is left half-written."""
         if run.over:

@@ -1,0 +1,63 @@
+// Freezes what is forecast of a box, before it is made.
+
+import { command } from "./ask.js";
+import { button, el, fill, labelled, say, troubles } from "./dom.js";
+import { beside, problemsOf } from "./loop.js";
+
+export function freezing(name, known, renewed) {
+  const humidity = el("input", { autocomplete: "off", placeholder: "40:60" });
+  const answer = el("div", { class: "answer" });
+  const progress = el("div");
+  const own = known.forecasts.filter((one) => one.design === name && !one.wrong);
+  const freeze = button("Freeze the forecast", begin, { class: own.length ? "" : "main" });
+  const list = own.length ? el("ul", {}, own.map((one) => el("li", {}, el("strong", { text: one.name }), `, frozen on ${one.frozen}: ${one.words}`))) : el("p", { text: "No forecast of this box is frozen. A box counts in the score only if its forecast was frozen before it was made." });
+  const node = el("section", { class: "sheet frozen" }, el("h2", { text: "Before it is made: the forecast" }), list, labelled("Damp of the air, least and most", humidity, { help: "Relative humidity in percent between folding and use, such as 40:60. Left out, paper stays as it was measured." }), el("p", { class: "row" }, freeze), progress, answer);
+  let going = null;
+  let leaving = false;
+
+  async function begin() {
+    beside(humidity, "");
+    fill(answer);
+    freeze.disabled = true;
+    const words = el("span", { text: "counting boxes" });
+    const bar = el("progress", { "aria-label": "counting boxes" });
+    fill(progress, el("p", { class: "row" }, bar, words, button("Stop", () => going?.stop())));
+    try {
+      const given = { design: name };
+      if (humidity.value.trim()) given.humidity = humidity.value.trim();
+      going = await command("forecast", given, (event) => {
+        if (event.kind !== "step") return;
+        words.textContent = event.text || "counting boxes";
+        if (event.total) Object.assign(bar, { max: event.total, value: event.done });
+      });
+      const ended = await going.over;
+      if (leaving) return;
+      if (ended.kind === "done") {
+        say("The forecast is frozen");
+        await renewed({ place: "frozen", node: el("pre", { text: told(ended.text) }) });
+        return;
+      }
+      wrong(ended.kind === "stopped" ? [{ key: "", text: "stopped: nothing was frozen" }] : problemsOf(ended.lines));
+    } catch (error) {
+      wrong(error.problems || [{ key: "", text: error.message }]);
+    } finally {
+      freeze.disabled = false;
+      fill(progress);
+    }
+  }
+  function wrong(problems) {
+    const rest = problems.filter(({ key, text }) => {
+      if (key === "humidity") beside(humidity, text);
+      return key !== "humidity";
+    });
+    fill(answer, rest.length ? troubles(rest) : null);
+    say(problems.map(({ text }) => text).join("; "));
+  }
+  return { node, leave: () => { leaving = true; going?.leave(); } };
+}
+
+// What the command said, without what is typed next in a terminal and where the workspace lies.
+export function told(text) {
+  const lines = text.split("\n").filter((line) => !line.includes("fitcheck record"));
+  return lines.join("\n").replace(/ in \S.*?([\w.-]+\.(?:csv|json))$/m, " in $1").trim();
+}
