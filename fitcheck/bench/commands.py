@@ -18,7 +18,8 @@ from fitcheck.workspace.paths import MODELS
 MOST_LETTERS = 2_000
 MOST_VALUES = 100
 OUT = "--out={out}"
-_MESH = re.compile(r"([^=]*=\s*mesh\s+)([^;\s]*)(\s*(?:;.*)?)", re.DOTALL | re.IGNORECASE)
+_MESH = re.compile(r"([^=]*=\s*mesh\s+)([^,]*?)(\s*(?:,.*)?)", re.DOTALL | re.IGNORECASE)
+"""What a new item is described by: its name, the file, and behind a comma what is said besides."""
 Given = Mapping[str, str | bool | list[str]]
 
 
@@ -129,6 +130,9 @@ def arguments_of(name: str, given: Given) -> list[str]:
     for key, option in command.options.items():
         texts = _texts(key, given.get(key, ""))
         words += [f"{option}={_near(text) if key == 'describe' else text}" for text in texts]
+    for key in command.flags:
+        if not isinstance(given.get(key, False), bool):
+            raise InputError(f"{key}: read {shown(given[key])}; allowed: yes or no; load it anew")
     words += [option for key, option in command.flags.items() if given.get(key) is True]
     names = [text for key in command.names for text in _texts(key, given.get(key, ""))]
     for key in ("design", "other"):
@@ -146,7 +150,7 @@ def _near(text: str) -> str:
     found = _MESH.fullmatch(text)
     if found is None:
         return text
-    if not is_name(found[2]):
+    if not is_name(found[2]) or re.search(r"[/\\]", found[3]):
         raise InputError(
             f"describe: read {shown(found[2])}; allowed: the name of a file in models; choose the "
             "file on the page, which puts it there"
