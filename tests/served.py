@@ -17,6 +17,10 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
+from fitcheck.bench.drafts import Draft
+from fitcheck.bench.worker import Tell
+from fitcheck.errors import InputError
+
 ROOT = Path(__file__).resolve().parents[1]
 PROGRAM = "from fitcheck.cli.main import run; run()"
 SMALL = """# a box for buttons
@@ -228,3 +232,55 @@ def until(true: Callable[[], Any], within: float = 30.0) -> Any:
             return found
         assert time.monotonic() < end, "it never came"
         time.sleep(0.05)
+
+
+# What a worker can be given; it imports this file to find it.
+
+
+def steps(count: int, pause_s: float, tell: Tell) -> int:
+    """So many steps that are told."""
+    for k in range(count):
+        tell({"kind": "step", "done": k})
+        time.sleep(pause_s)
+    return count
+
+
+def deaf(seconds: float, tell: Tell) -> int:
+    """Work without a step at which it could be stopped; gives its process."""
+    time.sleep(seconds)
+    return os.getpid()
+
+
+def length(text: str, tell: Tell) -> int:
+    """How long a text is."""
+    return len(text)
+
+
+def dying(tell: Tell) -> None:
+    """Ended by the system, as when memory runs out."""
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def refusing(tell: Tell) -> None:
+    """What is wrong is told."""
+    raise InputError(["design: base: one", "design: lid: two"])
+
+
+def failing(tell: Tell) -> None:
+    """What nobody foresaw."""
+    raise RuntimeError("oh")
+
+
+def sleepy() -> None:
+    """A worker that takes its time to come up."""
+    time.sleep(1.0)
+
+
+def played(draft: Draft, tell: Tell) -> str:
+    """A draft whose text says what its check is like: `steps 3` or `deaf 0.5`."""
+    kind, much = draft.text.split()
+    if kind == "steps":
+        steps(int(much), 0.05, tell)
+    else:
+        deaf(float(much), tell)
+    return draft.name

@@ -190,7 +190,7 @@ def _values(value: Any, kind: Kind) -> tuple[str, ...]:
 
 
 def _text(value: Any) -> str:
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    return f"{value:.12g}" if isinstance(value, float) else str(value)
 
 
 def _choices(key: str, found: Mapping[str, Any], at: tuple[str | int, ...]) -> tuple[str, ...]:

@@ -33,7 +33,7 @@ from fitcheck.outputs.report.scene import scene_data
 from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.views.scenes import folded_view
 from fitcheck.outputs.suggest_text import option_lines
-from fitcheck.workspace.names import Shelf, names_on
+from fitcheck.workspace.names import Shelf, is_name, names_on
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.toml import tables_of
 
@@ -206,4 +206,4 @@ def _design(
         tables["tools"] = tools
     place = Path.cwd() / "models" / f"{name}.toml"
     found = design_from(tables, CALLED, search_roots(), stocks or {}, name=name)
-    return replace(found, path=place) if place.is_file() else found
+    return replace(found, path=place) if is_name(name) and place.is_file() else found
