@@ -345,6 +345,26 @@ def test_a_box_from_its_forecast_to_the_score(served: Served) -> None:
     assert "frozen forecasts against what happened, 1 box" in listed
 
 
+def test_a_forecast_of_other_papers_scores_a_box_of_other_papers(served: Served) -> None:
+    page = served.open("boxes/ticket")
+    page.get_by_text("Made of other papers than designed").click()
+    lid = field(page, "The lid is of")
+    expect(lid.locator("option").first).to_have_text("cover-80, as designed")
+    lid.select_option("index-110")
+    page.get_by_role("button", name="Freeze the forecast").click()
+    expect(page.locator(".frozen .answer")).to_contain_text("index-110", timeout=SLOW)
+    field(page, "What the lid did").select_option("slid")
+    page.get_by_role("button", name="Record the box").click()
+    expect(page.locator(".recorded .answer")).to_contain_text("scored against forecast-ticket-0001")
+    lid.select_option("")
+    field(page, "What the lid did").select_option("slid")
+    page.get_by_role("button", name="Record the box").click()
+    base = field(page, "The base is of")
+    expect(base).to_have_attribute("aria-invalid", "true")
+    beside = page.locator(f"#{base.get_attribute('aria-describedby')}")
+    expect(beside).to_contain_text("was frozen with stock lid=index-110")
+
+
 def test_plugs_tell_the_play_and_contradictions_are_told(served: Served) -> None:
     page = served.open("boxes/ticket")
     field(page, "What the lid did").select_option("tight")
