@@ -34,6 +34,7 @@ def main() -> None:
             _keep(picture.resize((WIDE, tall), Image.Resampling.LANCZOS), view)
         _run("sheet", "harbour", "-o", str(folder), "--paper", "letter")
         _keep(_page(folder / "harbour.pdf", 1, 595), "harbour-sheet")
+        _keep(_bench(folder), "bench")
         _run("publish", "harbour", "-o", str(folder), "--paper", "letter", "--force")
         pages = [_page(folder / "harbour.pdf", number, 680) for number in (0, 1)]
         both = Image.new("RGB", (2 * pages[0].width + SEAM, pages[0].height), "#777777")

@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 import asyncio
+from pathlib import Path
+from typing import Any
 
 from pydantic import ConfigDict
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from fitcheck.bench.app import Asked, read, told
+from fitcheck.bench.answers import told
+from fitcheck.bench.app import Asked, read
 from fitcheck.bench.boxes import boxes_told
 from fitcheck.bench.desk import Desk
-from fitcheck.bench.known import known_rows, records_told, what_of
+from fitcheck.bench.drafts import CALLED
+from fitcheck.bench.known import What, known_rows, records_told, what_of
 from fitcheck.bench.measure import Taken, groups_of
+from fitcheck.bench.problems import problems_of
 from fitcheck.bench.rehearsals import Order, Rehearsals
 from fitcheck.errors import InputError
 from fitcheck.learn.csv_rows import csv_file_text
 from fitcheck.plain import shown
+from fitcheck.styles.places import PLACES
 from fitcheck.workspace.names import NAME_RULE, is_name
 from fitcheck.workspace.paths import search_roots
+from fitcheck.workspace.toml import tables_of
 
 READINGS = "-readings.csv"
 """What the empty readings of a coupon or a gauge are called behind its name."""
@@ -52,6 +59,7 @@ def loop_routes(desk: Desk) -> list[Route]:
     return [
         Route("/api/form", told(loop.form), methods=["POST"]),
         Route("/api/measured/{what}/{name}", told(loop.measured)),
+        Route("/api/parts/{name}", told(loop.parts)),
         Route("/api/rehearse", told(loop.rehearse), methods=["POST"]),
         Route("/api/keep", told(loop.keep), methods=["POST"]),
         Route("/api/boxes", told(loop.boxes)),
@@ -80,10 +88,18 @@ class Loop:
         """What is known under a name, and the records that it is known from."""
         what = what_of(request.path_params["what"])
         name = _name(request.path_params["name"])
-        roots = search_roots(cwd=self._desk.root)
-        known = await asyncio.to_thread(known_rows, what, name, roots)
-        records = await asyncio.to_thread(records_told, what, name, self._desk.root)
-        return JSONResponse({"known": known, "records": records})
+        return JSONResponse(await asyncio.to_thread(_measured, what, name, self._desk.root))
+
+    async def parts(self, request: Request) -> Response:
+        """The parts of a design that are cut from a paper of their own, and that paper."""
+        kept = await asyncio.to_thread(self._desk.shelf.read, request.path_params["name"])
+        tables = tables_of(kept.text, CALLED)
+        found = [
+            {"name": place.name, "stock": str(table["stock"])}
+            for place in PLACES
+            if isinstance(table := tables.get(place.name), dict) and "stock" in table
+        ]
+        return JSONResponse({"parts": found})
 
     async def rehearse(self, request: Request) -> Response:
         """What readings would teach, tried in a copy of the workspace."""
@@ -98,6 +114,22 @@ class Loop:
     async def boxes(self, request: Request) -> Response:
         """The boxes that were made, and how the forecasts have done."""
         return JSONResponse(await asyncio.to_thread(boxes_told, self._desk.root))
+
+
+def _measured(what: What, name: str, root: Path) -> dict[str, Any]:
+    """What is known under a name, its records, and what is wrong with either."""
+    known: tuple[tuple[str, str], ...] = ()
+    records: list[dict[str, Any]] = []
+    wrong: list[str] = []
+    try:
+        known = known_rows(what, name, search_roots(cwd=root))
+    except InputError as error:
+        wrong += error.lines
+    try:
+        records = records_told(what, name, root)
+    except InputError as error:
+        wrong += error.lines
+    return {"known": known, "records": records, "wrong": problems_of(wrong)}
 
 
 def _name(name: str) -> str:

@@ -39,6 +39,15 @@ NEW = "new"
 """The word that confirms that a name is a new one."""
 ASIDE, NOTED, BETTER, LID = "set aside, not used:", "noted:", "to know ", "the lid of "
 """What stands over the lines of an answer."""
+CALLED = {"caliper": "how thick one sheet is"}
+CALLED |= {
+    f"{name}allowance{grain}": f"what a fold takes up{way}"
+    for name, grain, way in (
+        ("crease ", "", ""),
+        ("", " along", " along the grain"),
+        ("", " across", " across the grain"),
+    )
+}
 _HEAD = re.compile(r" fitted from \d+ readings in ")
 
 
@@ -200,7 +209,7 @@ def told(lines: Sequence[str], where: Sequence[int], record: str = "") -> dict[s
         "questions": asked,
         "aside": placed(sections[ASIDE], where, files),
         "notes": placed(sections[NOTED], where, files),
-        "better": sections[BETTER],
+        "better": [_more(line) for line in sections[BETTER]],
         "lid": sections[LID],
         "learnt": [],
     }
@@ -225,6 +234,12 @@ def _sections(lines: Sequence[str]) -> dict[str, list[str]]:
         elif here is not None:
             here.append(line.strip())
     return found
+
+
+def _more(line: str) -> str:
+    """What more readings would tell of a thing, which is called as it is known on the page."""
+    label, gap, words = line.partition("  ")
+    return f"{CALLED.get(label, label)}: {words.strip()}" if gap else line
 
 
 def _question(line: str, where: Sequence[int]) -> dict[str, str] | None:

@@ -6,6 +6,7 @@ import { boxForm } from "./boxform.js";
 import { boxList } from "./boxlist.js";
 import { freezing } from "./freezing.js";
 import { styled } from "./loop.js";
+import { otherPapers } from "./otherpapers.js";
 
 export async function open(place, about = "") {
   styled();
@@ -13,15 +14,20 @@ export async function open(place, about = "") {
   const names = designs.filter((one) => !one.away).map((one) => one.name);
   const own = names.includes(about) ? about : names[0] || "";
   const box = choices(names, own, { on: { change: () => { location.hash = `#/boxes/${encodeURIComponent(box.value)}`; } } });
+  const papers = own ? await otherPapers(own) : null;
   const parts = el("div");
   let left = () => {};
 
   function show(known) {
     left();
-    const form = boxForm(own, known, renewed);
-    const frozen = freezing(own, known, renewed);
+    if (!own) {
+      fill(parts, troubles([{ key: "", text: "there is no design on the shelf; make one first" }]), boxList(known));
+      return;
+    }
+    const form = boxForm(own, known, papers, renewed);
+    const frozen = freezing(own, known, papers, renewed);
     left = () => { form.leave(); frozen.leave(); };
-    fill(parts, own ? [frozen.node, form.node] : troubles([{ key: "", text: "there is no design on the shelf; make one first" }]), boxList(known));
+    fill(parts, frozen.node, form.node, boxList(known));
   }
   // Something was frozen or recorded; what was said of it stays to be read.
   async function renewed(said) {
@@ -33,6 +39,6 @@ export async function open(place, about = "") {
     }
   }
   show(told);
-  fill(place, el("h1", { text: "Boxes made" }), el("p", { text: "Freeze what is forecast before a box is made, say what came of it when it is, and see whether the forecasts keep what they promise." }), names.length ? labelled("The box", box) : null, parts);
+  fill(place, el("h1", { text: "Boxes made" }), el("p", { text: "Freeze what is forecast before a box is made, say what came of it when it is, and see whether the forecasts keep what they promise." }), names.length ? labelled("The box", box) : null, papers?.node, parts);
   return () => left();
 }

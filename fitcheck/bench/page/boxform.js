@@ -11,7 +11,7 @@ const CORNERS = { "left-top": "left and top", "right-top": "right and top", "lef
 const CALLED = { outcome: "what the lid did", play: "the play", sink: "the times", before: "the times before", contents: "what was in it", fitted: "whether it went in", split: "corners that split", right: "whether it came out right", against: "the forecast", by: "by", date: "the day", note: "the note" };
 const YES_NO = [{ value: "yes", words: "yes" }, { value: "no", words: "no" }];
 
-export function boxForm(name, known, renewed) {
+export function boxForm(name, known, papers, renewed) {
   const key = `box ${name}`;
   const last = drafts.get("box, by whom") || {};
   const draft = { outcome: "", play: "", go: "", nogo: "", contents: "", fitted: "", corners: [], right: "", against: "", by: last.by || "", date: today(), note: "", sink: "", before: "", ...drafts.get(key) };
@@ -56,7 +56,7 @@ export function boxForm(name, known, renewed) {
   let leaving = false;
 
   function given() {
-    const found = { design: name };
+    const found = { design: name, stock: papers.given() };
     for (const option of ["outcome", "contents", "fitted", "right", "against", "by", "date", "note"]) if (draft[option].trim()) found[option] = draft[option].trim();
     const point = (words) => words.trim().replace(/^(\d*),(\d+)/, "$1.$2");
     const [play, go, nogo] = [draft.play, draft.go, draft.nogo].map(point);
@@ -89,7 +89,7 @@ export function boxForm(name, known, renewed) {
         drafts.drop(key);
         drafts.put("box, by whom", { by: draft.by });
         say("The box is recorded");
-        await renewed({ place: "recorded", node: el("pre", { text: told(ended.text) }) });
+        await renewed({ place: "recorded", node: told(ended.text) });
         return;
       }
       wrong(ended.kind === "stopped" ? [{ key: "", text: "stopped: nothing was recorded" }] : problemsOf(ended.lines, CALLED));
@@ -99,7 +99,8 @@ export function boxForm(name, known, renewed) {
       save.disabled = false;
     }
   }
-  function wrong(problems) {
+  function wrong(said) {
+    const problems = papers.show(said);
     const rest = problems.filter(({ key, text }) => {
       const field = fields[key === "play" && !draft.play.trim() && (draft.go + draft.nogo).trim() ? "go" : key];
       if (field) beside(field, text);

@@ -4,7 +4,7 @@ import { command } from "./ask.js";
 import { button, el, fill, labelled, say, troubles } from "./dom.js";
 import { beside, problemsOf } from "./loop.js";
 
-export function freezing(name, known, renewed) {
+export function freezing(name, known, papers, renewed) {
   const humidity = el("input", { autocomplete: "off", placeholder: "40:60" });
   const answer = el("div", { class: "answer" });
   const progress = el("div");
@@ -23,7 +23,7 @@ export function freezing(name, known, renewed) {
     const bar = el("progress", { "aria-label": "counting boxes" });
     fill(progress, el("p", { class: "row" }, bar, words, button("Stop", () => going?.stop())));
     try {
-      const given = { design: name };
+      const given = { design: name, stock: papers.given() };
       if (humidity.value.trim()) given.humidity = humidity.value.trim();
       going = await command("forecast", given, (event) => {
         if (event.kind !== "step") return;
@@ -34,7 +34,7 @@ export function freezing(name, known, renewed) {
       if (leaving) return;
       if (ended.kind === "done") {
         say("The forecast is frozen");
-        await renewed({ place: "frozen", node: el("pre", { text: told(ended.text) }) });
+        await renewed({ place: "frozen", node: told(ended.text) });
         return;
       }
       wrong(ended.kind === "stopped" ? [{ key: "", text: "stopped: nothing was frozen" }] : problemsOf(ended.lines));
@@ -45,7 +45,8 @@ export function freezing(name, known, renewed) {
       fill(progress);
     }
   }
-  function wrong(problems) {
+  function wrong(told) {
+    const problems = papers.show(told);
     const rest = problems.filter(({ key, text }) => {
       if (key === "humidity") beside(humidity, text);
       return key !== "humidity";
@@ -58,6 +59,13 @@ export function freezing(name, known, renewed) {
 
 // What the command said, without what is typed next in a terminal and where the workspace lies.
 export function told(text) {
-  const lines = text.split("\n").filter((line) => !line.includes("fitcheck record"));
-  return lines.join("\n").replace(/ in \S.*?([\w.-]+\.(?:csv|json))$/m, " in $1").trim();
+  const lines = text.split("\n").filter((line) => line.trim() && !line.includes("fitcheck record"));
+  const head = (lines.shift() || "").replace(/ in \S.*?([\w.-]+\.(?:csv|json))$/, " in $1");
+  const rows = [];
+  for (const line of lines) {
+    const [, label, words] = /^ {2}(\S.*?) {2,}(.*)$/.exec(line) || [null, "", line.trim()];
+    if (label || !rows.length) rows.push([label, words]);
+    else rows.at(-1)[1] += ` ${words}`;
+  }
+  return el("div", { class: "told" }, el("p", { text: head }), el("dl", {}, rows.map(([label, words]) => [el("dt", { text: label }), el("dd", { text: words })]).flat()));
 }

@@ -14,6 +14,7 @@ export function learntPart(kind, name, draft, form, { keepDraft, kept, anew }) {
   let newest = 0;
   let spoken = "";
   let busy = false;
+  let ticked = "";
 
   function asked() {
     const options = Object.fromEntries(Object.entries(draft.options).filter(([option, value]) => kind === "paper" && ["tools", "joint", "setback", "design"].includes(option) && String(value).trim()));
@@ -60,6 +61,8 @@ export function learntPart(kind, name, draft, form, { keepDraft, kept, anew }) {
     status.textContent = words;
     keep.disabled = wrong > 0 || open.length > 0;
     fill(shown, rest.length ? troubles(rest) : null, questionsOf(found), learntTable(found, "before", tried ? "now" : "after"), moreOf(found, noted));
+    if (ticked) shown.querySelector(`[data-word="${ticked}"]`)?.focus();
+    ticked = "";
     const said = `${words} ${[...found.problems, ...open].map(({ text }) => text).join("; ")} ${found.learnt.filter((row) => row.new).map((row) => `${row.what} ${row.after}`).join("; ")}`.trim();
     if (said !== spoken) say(said);
     spoken = said;
@@ -70,11 +73,12 @@ export function learntPart(kind, name, draft, form, { keepDraft, kept, anew }) {
     for (const one of found.questions) known.set(one.word, one);
     draft.asked = [...known.values()];
     if (!draft.asked.length) return null;
-    return el("fieldset", { class: "asked" }, el("legend", { text: "Is that so?" }), draft.asked.map(({ word, text, cure }) => el("p", {}, el("label", {}, el("input", { type: "checkbox", checked: draft.confirm.includes(word), on: { change: (event) => confirmed(word, event.target.checked) } }), ` Yes: ${text.replace(/: is that so\?$/, "")}`), el("br"), el("span", { class: "quiet", text: `If not: ${cure}.` }))));
+    return el("fieldset", { class: "asked" }, el("legend", { text: "Is that so?" }), draft.asked.map(({ word, text, cure }) => el("p", {}, el("label", {}, el("input", { type: "checkbox", "data-word": word, checked: draft.confirm.includes(word), on: { change: (event) => confirmed(word, event.target.checked) } }), ` Yes: ${text.replace(/: is that so\?$/, "")}`), el("br"), el("span", { class: "quiet", text: `If not: ${cure}.` }))));
   }
   function confirmed(word, yes) {
     draft.confirm = draft.confirm.filter((one) => one !== word);
     if (yes) draft.confirm.push(word);
+    ticked = word;
     keepDraft();
     soon();
   }
@@ -111,6 +115,6 @@ export function learntTable(found, before, after) {
 
 function moreOf(found, aside) {
   const list = (title, texts) => (texts.length ? [el("h3", { text: title }), el("ul", {}, texts.map((text) => el("li", { text })))] : []);
-  return [...list("Read again: set aside, not used", aside.map(({ text }) => text)), ...list("To be known", found.notes.map(({ text }) => text)), ...list("The lid", found.lid), ...list("To know it better", found.better.map((text) => text.replace(/\s{2,}/g, ": ")))];
+  return [...list("Read again: set aside, not used", aside.map(({ text }) => text)), ...list("To be known", found.notes.map(({ text }) => text)), ...list("The lid", found.lid), ...list("To know it better", found.better)];
 }
 

@@ -84,7 +84,10 @@ async function measure(place, kind, name) {
     }
     const form = readingsForm(kind, draft, known, changed);
     const learnt = learntPart(kind, name, draft, form, { keepDraft, kept, anew });
+    // What was confirmed was said of the readings as they were.
     function changed() {
+      draft.confirm = draft.confirm.filter((word) => word === "new");
+      draft.asked = [];
       keepDraft();
       learnt.soon();
     }

@@ -9,10 +9,11 @@ export function recordsPart(kind, name, first) {
   const said = el("div");
   const node = el("section", { class: "sheet known" }, el("h2", { text: "What is known" }), held, said);
 
-  function show({ known, records }) {
+  function show({ known, records, wrong }) {
     fill(
       held,
-      known.length ? el("table", { class: "facts" }, el("tbody", {}, known.map(([what, words]) => el("tr", {}, el("th", { scope: "row", text: what }), el("td", { text: words }))))) : el("p", { text: "Nothing yet: this is a new name." }),
+      wrong.length ? troubles(wrong) : null,
+      known.length ? el("table", { class: "facts" }, el("tbody", {}, known.map(([what, words]) => el("tr", {}, el("th", { scope: "row", text: what }), el("td", { text: words }))))) : el("p", { text: wrong.length ? "What is known cannot be read." : "Nothing yet: this is a new name." }),
       records.length ? el("details", {}, el("summary", { text: records.length === 1 ? "Its record" : `Its ${records.length} records` }), el("ul", { class: "records" }, records.map(lineOf)), el("p", {}, button("Work it out anew from the records", rebuild))) : null,
     );
   }
