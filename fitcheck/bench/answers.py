@@ -5,14 +5,16 @@ from __future__ import annotations
 import asyncio
 import io
 import json
+import os
 import zipfile
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from http import HTTPStatus
 
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 
 from fitcheck.bench.desk import Superseded
+from fitcheck.bench.guard import TooLargeError
 from fitcheck.bench.problems import problems_of
 from fitcheck.bench.runs import Run
 from fitcheck.bench.shelf import ChangedError
@@ -21,6 +23,8 @@ from fitcheck.plain import one_line
 
 QUIET_S = 15.0
 """A stream that has nothing to tell says that much, so that nobody takes it for dead."""
+DEBUG = "FITCHECK_DEBUG"
+"""With this variable set, what nobody foresaw is shown where it arose."""
 Handler = Callable[[Request], Awaitable[Response]]
 
 
@@ -35,20 +39,30 @@ def told(handler: Handler) -> Handler:
         except ChangedError as error:
             there = None if error.there is None else error.there.data()
             return JSONResponse({"changed": True, "there": there}, HTTPStatus.CONFLICT)
-        except InputError as error:
-            return _problems(problems_of(error.lines), HTTPStatus.UNPROCESSABLE_ENTITY)
-        except FitcheckError as error:
-            return _problems(problems_of([str(error)]), HTTPStatus.INTERNAL_SERVER_ERROR)
-        except OSError as error:
-            place = one_line(str(error.filename or "the disk"))
-            said = f"{place}: cannot be used ({reason_of(error)}); check its rights and its disk"
-            return _problems(problems_of([said]), HTTPStatus.UNPROCESSABLE_ENTITY)
+        except (TooLargeError, ClientDisconnect):
+            raise  # who sent it is answered by the guard, or is gone
+        except Exception as error:
+            return _failed(error)
 
     return answer
 
 
-def _problems(problems: list[dict[str, str]], status: HTTPStatus) -> Response:
-    return JSONResponse({"problems": problems}, status)
+def _failed(error: Exception) -> Response:
+    """What went wrong, in lines."""
+    status = HTTPStatus.UNPROCESSABLE_ENTITY
+    if isinstance(error, InputError):
+        lines: Sequence[str] = error.lines
+    elif isinstance(error, OSError):
+        place = one_line(str(error.filename or "the disk"))
+        lines = [f"{place}: cannot be used ({reason_of(error)}); check its rights and its disk"]
+    elif isinstance(error, FitcheckError):
+        status, lines = HTTPStatus.INTERNAL_SERVER_ERROR, [str(error)]
+    elif os.environ.get(DEBUG):
+        raise error
+    else:
+        said = f"the program failed ({type(error).__name__}: {error}); what was saved is kept"
+        status, lines = HTTPStatus.INTERNAL_SERVER_ERROR, [said]
+    return JSONResponse({"problems": problems_of(lines)}, status)
 
 
 def download(data: bytes, name: str) -> Response:

@@ -8,6 +8,7 @@ Sec-Fetch-Site says), cookies (RFC 6265, 8.5: cookies of a host are shared by al
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import json
 import os
@@ -18,10 +19,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route
 
-from fitcheck.bench.answers import download
+from fitcheck.bench.answers import download, told
+from fitcheck.bench.app import make_app
+from fitcheck.bench.desk import Desk
 from fitcheck.bench.guard import Keys
-from tests.served import SMALL, Served, served, workspace
+from tests.served import ROOT, SMALL, Served, served, workspace
 
 FORM = {"page": "p", "draft": {"name": "buttons", "text": SMALL}}
 SAVE = {"name": "buttons", "text": "x", "version": "x"}
@@ -164,16 +170,45 @@ def test_other_methods_are_refused(bench: Served, method: str) -> None:
     assert not [name for name in answer.headers if name.startswith("access-control")]
 
 
-POSTED = ("look", "scene", "save", "add", "rename", "away", "back", "odds", "papers", "command")
+def routes() -> dict[str, set[str]]:
+    """Every address that there is, and by which methods it is asked."""
+    desk = Desk(ROOT)
+    app = make_app(desk)
+    asyncio.run(desk.close())
+    return {route.path: route.methods or set() for route in app.routes if isinstance(route, Route)}
+
+
+ROUTES = routes()
+POSTED = sorted(path.format(run="any") for path, how in ROUTES.items() if "POST" in how)
 
 
 def test_asking_changes_nothing(bench: Served) -> None:
     before = standing(bench.root)
-    for path in (*POSTED, "stop/any"):
-        assert bench.get(f"/api/{path}?name=buttons&new=b").status == 405
+    assert len(POSTED) > 12
+    for path in POSTED:
+        assert bench.get(f"{path}?name=buttons&new=b").status == 405
+    for path, how in ROUTES.items():
+        if "GET" in how and path != "/api/runs/{run}":
+            given = {"name": "buttons", "run": "any", "what": "paper", "name:path": "x"}
+            at = path.replace(":path", "").format(**given)
+            assert bench.get(at).status in (200, 404, 422), at
     for path in ("shelf", "things", "design/buttons", "card/buttons", "design/harbour"):
         assert bench.get(f"/api/{path}").status == 200
     assert standing(bench.root) == before
+
+
+@pytest.mark.parametrize("path", POSTED)
+def test_no_address_takes_what_another_page_sends(bench: Served, path: str) -> None:
+    own = {"cookie": bench.cookie, "origin": bench.home, "content-type": "application/json"}
+    for strange, status in (
+        ({"origin": "http://evil.example"}, 403), ({"cookie": ""}, 403), ({"host": "evil"}, 421),
+        ({"content-type": "text/plain"}, 415), ({"sec-fetch-site": "same-site"}, 403),
+    ):  # fmt: skip
+        assert bench.bare("POST", path, "{}", own | strange).status == status
+    if "/stop/" not in path:
+        for body in ("", "[]", '{"x": 1}', '"x"', "1e999"):
+            answer = bench.bare("POST", path, body, own)
+            assert answer.status == 422 and answer.data["problems"][0]["text"], (path, answer)
 
 
 # The key
@@ -453,3 +488,20 @@ def test_a_failure_nobody_foresaw_is_told_in_words(tmp_path: Path) -> None:
         (root / "models").write_text("a file in its place")
         answer = one.post("/api/add", {"name": "fresh", "text": SMALL})
         assert answer.status == 422 and answer.data["problems"][0]["text"]
+
+
+@pytest.mark.parametrize("debug", [False, True])
+def test_what_nobody_foresaw_is_told_in_words(debug: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def failing(request: Request) -> Response:
+        raise RuntimeError("oh")
+
+    request = Request({"type": "http", "headers": []})
+    if debug:
+        monkeypatch.setenv("FITCHECK_DEBUG", "1")
+        with pytest.raises(RuntimeError):
+            asyncio.run(told(failing)(request))  # type: ignore[arg-type]
+        return
+    monkeypatch.delenv("FITCHECK_DEBUG", raising=False)
+    answer = asyncio.run(told(failing)(request))  # type: ignore[arg-type]
+    assert answer.status_code == 500
+    assert "RuntimeError: oh" in json.loads(bytes(answer.body))["problems"][0]["text"]
