@@ -101,7 +101,8 @@ class Desk:
         self._looking[asker] = mine
         try:
             async with asyncio.timeout(PATIENCE_S):
-                return await self.quick.ask(work, draft, owner=mine)
+                with self.odds.pausing(), self.rest.pausing():
+                    return await self.quick.ask(work, draft, owner=mine)
         except TimeoutError:
             raise InputError(SLOW) from None
         except StoppedError:

@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from tomlkit.exceptions import TOMLKitError
 
 from fitcheck.bench.forms import Kind, kind_at
+from fitcheck.bench.starts import start
 from fitcheck.design.read import DEFAULT_TOOLS
 from fitcheck.errors import InputError
 from fitcheck.odds.rewrite import written
@@ -107,6 +108,14 @@ def _make(document: Any, change: Change) -> None:
         _set(document, at, _moved(document, at, change))
     elif change.value is not None:
         _set(document, at, _typed(document, at, change.value))
+        if len(at) == 2 and at[1] == "style":
+            _start(document, str(at[0]))
+
+
+def _start(document: Any, place: str) -> None:
+    """Give a part what its style needs."""
+    unit = unit_of(document)
+    start(document, place, grid_mm(document), MARK_MM[unit], unit)
 
 
 def _remove(document: Any, at: Place) -> None:
@@ -128,6 +137,7 @@ def _add(document: Any, at: Place, table: Mapping[str, str]) -> None:
         document["content"].append(new)
     else:
         document[at[0]] = new
+        _start(document, str(at[0]))
 
 
 def _set(document: Any, at: Place, value: Any) -> None:

@@ -114,6 +114,24 @@ class Worker:
         if self._process is process:
             process.kill()
 
+    @contextlib.contextmanager
+    def pausing(self) -> Iterator[None]:
+        """Hold what it works on still, while somebody waits for the processor."""
+        held = self._signal("SIGSTOP") if self._owner is not None else None
+        try:
+            yield
+        finally:
+            if held is not None and held is self._process:
+                self._signal("SIGCONT")
+
+    def _signal(self, name: str) -> BaseProcess | None:
+        """Send the process a signal that this system may know; tells which process it was."""
+        process, number = self._process, getattr(signal, name, None)
+        if process is None or process.pid is None or number is None or not process.is_alive():
+            return None
+        os.kill(process.pid, number)
+        return process
+
     def start(self) -> None:
         """Start the process, so that it is warm when it is needed."""
         self._started()

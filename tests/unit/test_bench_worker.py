@@ -322,3 +322,23 @@ def test_a_worker_that_dies_is_told_in_words(tmp_path: Path) -> None:
             assert await asked(desk, "one", "short", "deaf 0") == "short"
 
     run(work())
+
+
+def test_it_holds_still_while_somebody_else_waits() -> None:
+    async def work() -> None:
+        async with working() as worker:
+            told: list[Any] = []
+            going = asyncio.create_task(worker.ask(steps, 60, 0.02, tell=told.append))
+            while not told:
+                await asyncio.sleep(0.01)
+            with worker.pausing():
+                await asyncio.sleep(0.1)  # what was on its way comes
+                before = len(told)
+                await asyncio.sleep(0.4)
+                assert len(told) == before < 60
+            assert await going == len(told) == 60
+            with worker.pausing():  # nothing goes on that could be held
+                pass
+            assert await worker.ask(length, "four") == 4
+
+    run(work())
