@@ -245,6 +245,13 @@ def test_what_can_hardly_be_is_confirmed_with_a_box(served: Served) -> None:
     asked.check()
     expect(keep).to_be_enabled()
     expect(asked).to_be_checked()
+    expect(asked).to_be_focused()
+    name, text = next(places_of(rows))
+    reading_of(page, name).fill(f" {text}")
+    expect(keep).to_be_disabled()
+    expect(asked).not_to_be_checked()  # it was said of the readings as they were
+    asked.check()
+    expect(keep).to_be_enabled()
     keep.click()
     expect(page.get_by_role("heading", name="Kept")).to_be_visible()
     assert "stock-ferry-card-0002.csv" in fitcheck("list", "records", cwd=served.root).out

@@ -18,6 +18,7 @@ from fitcheck.bench.boxes import WITHIN_LUCK, boxes_told
 from fitcheck.bench.commands import COMMANDS
 from fitcheck.bench.desk import Desk, Superseded
 from fitcheck.bench.known import What, compared, known_rows, records_told, what_of
+from fitcheck.bench.loop import measured_told
 from fitcheck.bench.measure import Line, Row, Taken, groups_of, placed, plainly, sheet_of
 from fitcheck.bench.rehearsals import NEW, Order, Rehearsals, copied, told
 from fitcheck.errors import InputError
@@ -454,6 +455,17 @@ def test_the_options_of_learning_are_those_of_the_command(
     with pytest.raises(InputError):
         asyncio.run(loop.rehearse("page", order(lines, want="caliper=1")))
     assert "want" not in COMMANDS["learn"].options
+
+
+def test_a_profile_that_is_broken_is_told_beside_its_records(
+    bench: tuple[Rehearsals, Path],
+) -> None:
+    loop, root = bench
+    asyncio.run(loop.keep(order([line_of(row, typed) for row in coupon_read(5)])))
+    (root / "calibration" / "stocks" / "mine.toml").write_text("format = what")
+    found = measured_told(What.PAPER, "mine", root)
+    assert "mine.toml" in found["wrong"][0]["text"] and not found["known"]
+    assert [one["name"] for one in found["records"]] == ["stock-mine-0001.csv"]
 
 
 def test_no_box_is_nothing_to_score(root: Path) -> None:
