@@ -8,10 +8,14 @@ from __future__ import annotations
 import subprocess
 import sys
 import tempfile
+from io import BytesIO
 from pathlib import Path
 
 import pypdfium2
 from PIL import Image
+
+from tests.browser.browser import chromium
+from tests.served import served, workspace
 
 ROOT = Path(__file__).resolve().parent.parent
 PICTURES = ROOT / ".pictures"
@@ -34,6 +38,7 @@ def main() -> None:
             _keep(picture.resize((WIDE, tall), Image.Resampling.LANCZOS), view)
         _run("sheet", "harbour", "-o", str(folder), "--paper", "letter")
         _keep(_page(folder / "harbour.pdf", 1, 595), "harbour-sheet")
+        _keep(_bench(folder), "bench")
         _run("publish", "harbour", "-o", str(folder), "--paper", "letter", "--force")
         pages = [_page(folder / "harbour.pdf", number, 680) for number in (0, 1)]
         both = Image.new("RGB", (2 * pages[0].width + SEAM, pages[0].height), "#777777")
@@ -53,6 +58,22 @@ def _page(path: Path, number: int, wide: int) -> Image.Image:
     page = document[number]
     picture: Image.Image = page.render(scale=wide / page.get_width()).to_pil().convert("RGB")
     return picture
+
+
+def _bench(folder: Path) -> Image.Image:
+    """The framed example on the bench page, once its odds are counted."""
+    design = (ROOT / "models" / "harbour.toml").read_text(encoding="utf-8")
+    root = workspace(folder / "atelier", harbour=design)
+    with served(root) as bench, chromium() as browser:
+        context = browser.new_context(viewport={"width": 1280, "height": 1240})
+        name, _, value = bench.cookie.partition("=")
+        context.add_cookies([{"name": name, "value": value, "url": bench.home}])
+        page = context.new_page()
+        page.goto(f"{bench.home}/#/design/harbour")
+        page.locator(".odds [role=status]", has_text="Counted over 200,000").wait_for(timeout=120e3)
+        page.locator(".turning[data-drawn]").wait_for()
+        shot = Image.open(BytesIO(page.screenshot())).convert("RGB")
+    return shot.resize((WIDE, round(shot.height * WIDE / shot.width)), Image.Resampling.LANCZOS)
 
 
 def _keep(picture: Image.Image, name: str) -> None:

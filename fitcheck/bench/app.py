@@ -4,33 +4,27 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import io
-import json
-import zipfile
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator
 from http import HTTPStatus
 from typing import TypeVar
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from fitcheck.bench import tasks
+from fitcheck.bench.answers import Handler, download, packed, streamed, told
 from fitcheck.bench.commands import COMMANDS, arguments_of
-from fitcheck.bench.desk import Desk, Superseded
+from fitcheck.bench.desk import Desk
 from fitcheck.bench.drafts import Draft
+from fitcheck.bench.guard import FILES
+from fitcheck.bench.meshes_in import keep_mesh
 from fitcheck.bench.pages import page_file
-from fitcheck.bench.problems import problems_of
 from fitcheck.bench.runs import Run
-from fitcheck.bench.shelf import ChangedError
 from fitcheck.bench.things import things
-from fitcheck.errors import FitcheckError, InputError
-
-QUIET_S = 15.0
-"""A stream that has nothing to tell says that much, so that nobody takes it for dead."""
-Handler = Callable[[Request], Awaitable[Response]]
+from fitcheck.errors import InputError
 
 
 class Asked(BaseModel):
@@ -42,7 +36,7 @@ class Asked(BaseModel):
 class Look(Asked):
     """A draft, and which page asks."""
 
-    page: str
+    page: str = Field(max_length=100)
     draft: Draft
 
 
@@ -65,6 +59,13 @@ class Named(Asked):
 
     name: str
     new: str = ""
+
+
+class Mesh(Asked):
+    """A file, as base64."""
+
+    name: str
+    base64: str
 
 
 class Commanded(Asked):
@@ -106,6 +107,8 @@ def make_app(desk: Desk) -> Starlette:
         Route("/api/back", told(bench.back), methods=["POST"]),
         Route("/api/odds", told(bench.odds), methods=["POST"]),
         Route("/api/papers", told(bench.papers), methods=["POST"]),
+        Route("/api/sizes", told(bench.sizes), methods=["POST"]),
+        Route(FILES, told(bench.mesh), methods=["POST"]),
         Route("/api/command", told(bench.command), methods=["POST"]),
         Route("/api/stop/{run}", told(bench.stop), methods=["POST"]),
         Route("/api/runs/{run}", told(bench.events)),
@@ -122,29 +125,6 @@ def page(name: str) -> Handler:
         return page_file(name) or Response(status_code=HTTPStatus.NOT_FOUND)
 
     return answer
-
-
-def told(handler: Handler) -> Handler:
-    """A handler whose errors are answered in words, each beside what it is about."""
-
-    async def answer(request: Request) -> Response:
-        try:
-            return await handler(request)
-        except Superseded:
-            return JSONResponse({"superseded": True})
-        except ChangedError as error:
-            there = None if error.there is None else error.there.data()
-            return JSONResponse({"changed": True, "there": there}, HTTPStatus.CONFLICT)
-        except InputError as error:
-            return _problems(problems_of(error.lines), HTTPStatus.UNPROCESSABLE_ENTITY)
-        except FitcheckError as error:
-            return _problems(problems_of([str(error)]), HTTPStatus.INTERNAL_SERVER_ERROR)
-
-    return answer
-
-
-def _problems(problems: list[dict[str, str]], status: HTTPStatus) -> Response:
-    return JSONResponse({"problems": problems}, status)
 
 
 async def read(request: Request, kind: type[Body]) -> Body:
@@ -240,6 +220,19 @@ class Bench:
             work("trying papers", self._desk.rest, tasks.try_papers, asked.draft, asked.part)
         )
 
+    async def sizes(self, request: Request) -> Response:
+        """Begin to look for sizes that come out right more often."""
+        asked = await read(request, Look)
+        work = self._desk.runs.work
+        return _begun(work("trying sizes", self._desk.rest, tasks.try_sizes, asked.draft))
+
+    async def mesh(self, request: Request) -> Response:
+        """Keep a mesh file for a new item."""
+        asked = await read(request, Mesh)
+        models = self._desk.shelf.models
+        name = await asyncio.to_thread(keep_mesh, models, asked.name, asked.base64)
+        return JSONResponse({"name": name})
+
     async def command(self, request: Request) -> Response:
         """Begin one of the program's commands."""
         asked = await read(request, Commanded)
@@ -257,7 +250,7 @@ class Bench:
         run = self._run(request)
         last = request.headers.get("last-event-id", "")
         after = int(last) + 1 if last.isdecimal() and len(last) < 9 else 0
-        return StreamingResponse(_stream(run, after), media_type="text/event-stream")
+        return StreamingResponse(streamed(run, after), media_type="text/event-stream")
 
     async def file(self, request: Request) -> Response:
         """A file that a run made."""
@@ -270,7 +263,7 @@ class Bench:
 
     async def zipped(self, request: Request) -> Response:
         """All files that a run made, in one."""
-        data = await asyncio.to_thread(_zip, self._run(request))
+        data = await asyncio.to_thread(packed, self._run(request))
         return download(data, "files.zip")
 
     def _run(self, request: Request) -> Run:
@@ -282,52 +275,3 @@ class Bench:
 
 def _begun(run: Run) -> Response:
     return JSONResponse({"run": run.name, "words": run.words})
-
-
-def download(data: bytes, name: str) -> Response:
-    """A file to keep; pictures may be shown, and nothing in a file runs here."""
-    ending = name.rpartition(".")[2].lower()
-    kind = SHOWN.get(ending, "application/octet-stream")
-    plain = "".join(sign for sign in name if sign.isalnum() or sign in "._-")
-    headers = {"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; sandbox"}
-    how = "inline" if ending in ("svg", "png") else "attachment"
-    headers["content-disposition"] = f'{how}; filename="{plain}"'
-    return Response(data, headers=headers, media_type=kind)
-
-
-SHOWN = {
-    "svg": "image/svg+xml",
-    "png": "image/png",
-    "pdf": "application/pdf",
-    "csv": "text/csv",
-    "txt": "text/plain",
-    "json": "application/json",
-    "zip": "application/zip",
-}
-
-
-def _zip(run: Run) -> bytes:
-    packed = io.BytesIO()
-    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name in run.files():
-            path = run.file(name)
-            if path is not None:
-                archive.write(path, name)
-    return packed.getvalue()
-
-
-async def _stream(run: Run, after: int) -> AsyncIterator[str]:
-    """Server-sent events (WHATWG HTML, section 9.2), numbered so that a reader can go on."""
-    events = run.follow(after)
-    waiting = asyncio.ensure_future(anext(events, None))
-    while True:
-        done, _ = await asyncio.wait({waiting}, timeout=QUIET_S)
-        if not done:
-            yield ": still at it\n\n"
-            continue
-        found = waiting.result()
-        if found is None:
-            return
-        number, event = found
-        yield f"id: {number}\ndata: {json.dumps(event, separators=(',', ':'))}\n\n"
-        waiting = asyncio.ensure_future(anext(events, None))

@@ -13,11 +13,12 @@ from dataclasses import dataclass, field
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
 from fitcheck.workspace.names import is_name
+from fitcheck.workspace.paths import MODELS
 
 MOST_LETTERS = 2_000
 MOST_VALUES = 100
 OUT = "--out={out}"
-_MESH = re.compile(r"[^=]*=\s*mesh\s+([^;]*?)\s*(?:;.*)?", re.DOTALL)
+_MESH = re.compile(r"([^=]*=\s*mesh\s+)([^;\s]*)(\s*(?:;.*)?)", re.DOTALL | re.IGNORECASE)
 Given = Mapping[str, str | bool | list[str]]
 
 
@@ -65,11 +66,6 @@ COMMANDS: Mapping[str, Command] = {
         {"stock": "--stock"},
         fixed=("--report={out}/report.html", "--picture={out}"),
         makes_files=True,
-    ),
-    "suggest": Command(
-        "trying other sizes",
-        ("design",),
-        {"stock": "--stock", "for_stock": "--for-stock", "for_tools": "--for-tools"},
     ),
     "compare": Command("comparing", ("design", "other"), {}),
     "new": Command(
@@ -132,26 +128,31 @@ def arguments_of(name: str, given: Given) -> list[str]:
     if command.makes_files and not command.fixed:
         words.append(OUT)
     for key, option in command.options.items():
-        words += [f"{option}={text}" for text in _texts(key, given.get(key, ""))]
+        texts = _texts(key, given.get(key, ""))
+        words += [f"{option}={_near(text) if key == 'describe' else text}" for text in texts]
     words += [option for key, option in command.flags.items() if given.get(key) is True]
     names = [text for key in command.names for text in _texts(key, given.get(key, ""))]
     for key in ("design", "other"):
         for text in _texts(key, given.get(key, "")):
             if not is_name(text):
                 raise InputError(f"{key}: read {shown(text)}; allowed: a design on the shelf")
-    for text in _texts("describe", given.get("describe", "")):
-        _refuse_far_mesh(text)
     return [*words, "--", *names] if names else words
 
 
-def _refuse_far_mesh(text: str) -> None:
-    """A mesh that a new item is described by lies in models, where the page puts it."""
+def _near(text: str) -> str:
+    """A new item's description; its mesh lies in models, where the page puts it.
+
+    Raises InputError for one that lies elsewhere.
+    """
     found = _MESH.fullmatch(text)
-    if found is not None and not is_name(found[1]):
+    if found is None:
+        return text
+    if not is_name(found[2]):
         raise InputError(
-            f"describe: read {shown(found[1])}; allowed: the name of a file in models; choose the "
+            f"describe: read {shown(found[2])}; allowed: the name of a file in models; choose the "
             "file on the page, which puts it there"
         )
+    return f"{found[1]}{MODELS}/{found[2]}{found[3]}"
 
 
 def _texts(key: str, value: str | bool | Sequence[str]) -> list[str]:

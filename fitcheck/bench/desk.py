@@ -7,11 +7,13 @@ has not begun is let go, so that nothing queues behind quick fingers.
 from __future__ import annotations
 
 import asyncio
+import itertools
 import time
-from collections.abc import Coroutine, Mapping
+from collections.abc import Coroutine, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from weakref import WeakValueDictionary
 
 from fitcheck.bench import tasks
 from fitcheck.bench.drafts import Draft
@@ -43,8 +45,11 @@ class Desk:
     quick: Worker = field(default_factory=lambda: Worker("draft", warm=tasks.warm))
     odds: Worker = field(default_factory=lambda: Worker("odds", nice=10, warm=tasks.warm))
     rest: Worker = field(default_factory=lambda: Worker("rest", nice=15, warm=tasks.warm))
+    _numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
+    """Of all that is asked: what is stopped is never taken for what came after it."""
     _newest: dict[str, int] = field(default_factory=dict)
-    _counting: dict[str, Run] = field(default_factory=dict)
+    _looking: dict[str, int] = field(default_factory=dict)
+    _counting: WeakValueDictionary[str, Run] = field(default_factory=WeakValueDictionary)
     _cards: dict[str, Mapping[str, Any]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -76,27 +81,39 @@ class Desk:
         InputError where the draft is no design or takes for ever.
         """
         asker = f"{page} {work.__name__}"
-        mine = self._newest[asker] = self._newest.get(asker, 0) + 1
+        mine = self._newest[asker] = next(self._numbers)
         counting = self._counting.pop(page, None) if work is tasks.look else None
         if counting is not None:
             self.later(self.runs.stop(counting))
-        if self.quick.works_for(asker) and time.monotonic() - self.quick.since > LONG_S:
-            self.later(self.quick.stop(asker))
-        async with self._turn:
-            if self._newest[asker] != mine:
-                raise Superseded
-            try:
-                async with asyncio.timeout(PATIENCE_S):
-                    return await self.quick.ask(work, draft, owner=asker)
-            except TimeoutError:
-                raise InputError(SLOW) from None
-            except StoppedError:
+        before = self._looking.get(asker)
+        if before is not None and time.monotonic() - self.quick.since > LONG_S:
+            self.later(self.quick.stop(before))
+        try:
+            async with self._turn:
                 if self._newest[asker] != mine:
-                    raise Superseded from None
-                raise InputError(
-                    "design: the process that checks it ended; allowed: what fits into memory; "
-                    "try once more"
-                ) from None
+                    raise Superseded
+                return await self._looked(work, draft, asker, mine)
+        finally:
+            if self._newest.get(asker) == mine:  # whoever asked before it was answered before it
+                del self._newest[asker]
+
+    async def _looked(self, work: Work, draft: Draft, asker: str, mine: int) -> Any:
+        self._looking[asker] = mine
+        try:
+            async with asyncio.timeout(PATIENCE_S):
+                with self.odds.pausing(), self.rest.pausing():
+                    return await self.quick.ask(work, draft, owner=mine)
+        except TimeoutError:
+            raise InputError(SLOW) from None
+        except StoppedError:
+            if self._newest[asker] != mine:
+                raise Superseded from None
+            raise InputError(
+                "design: the process that checks it ended; allowed: what fits into memory; "
+                "try once more"
+            ) from None
+        finally:
+            del self._looking[asker]
 
     def count(self, page: str, draft: Draft) -> Run:
         """Begin to count the odds of a draft; those of the page's draft before are stopped."""

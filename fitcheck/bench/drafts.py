@@ -7,14 +7,16 @@ from collections.abc import Mapping
 from typing import Any
 
 import tomlkit
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 from tomlkit.exceptions import TOMLKitError
 
 from fitcheck.bench.forms import Kind, kind_at
+from fitcheck.bench.starts import start
 from fitcheck.design.read import DEFAULT_TOOLS
 from fitcheck.errors import InputError
 from fitcheck.odds.rewrite import written
 from fitcheck.stock.profile_files import find_tools
+from fitcheck.styles.places import PLACES
 from fitcheck.units import MM_PER, Unit, parse_length
 from fitcheck.workspace.lengths import FILE_UNITS
 from fitcheck.workspace.paths import search_roots
@@ -24,6 +26,9 @@ CALLED = "design"
 """What problems of a draft begin with."""
 MOST_CHANGES = 200
 MOST_LETTERS = 100_000
+MOST_STEPS = 10_000
+FURTHEST_MM = 10_000.0
+"""Beyond what is read as a length, so that it is told as one."""
 _DECIMAL_COMMA = re.compile(r"\s*(-?\d+),(\d+)\s*((?:mm|cm|in|pt)?)\s*")
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _WHOLE = re.compile(r"-?\d{1,9}")
@@ -34,6 +39,13 @@ OWN_GRID_MM: Mapping[Unit, float] = {
 }
 """What a length is stepped by on a board without grooves."""
 
+MARK_MM: Mapping[Unit, float] = {Unit.IN: MM_PER[Unit.IN] / 32, Unit.MM: 0.5, Unit.CM: 0.5}
+"""What a rule shows between its marks: lengths that no score hangs on are stepped by it."""
+THIN_MM = 0.05
+EASED = frozenset({"oversize", "ease", "same_sheet", "slack", "tab_setback", "clear"})
+THIN = frozenset({"joint", "tight", "snug", "loose"})
+
+PARTS = frozenset(place.name for place in PLACES)
 Place = tuple[str | int, ...]
 
 
@@ -45,8 +57,10 @@ class Change(BaseModel):
     at: list[str | int]
     """Where: table, key, and the side of a pair or the number of a content."""
     value: str | bool | list[str] | None = None
-    step: int | None = None
-    mm: float | None = None
+    step: int | None = Field(None, ge=-MOST_STEPS, le=MOST_STEPS)
+    fine: bool = False
+    """By the marks of a rule, not by the board's grooves."""
+    mm: float | None = Field(None, ge=-FURTHEST_MM, le=FURTHEST_MM)
     remove: bool = False
     table: dict[str, str] | None = None
     """A whole new part or content."""
@@ -94,6 +108,14 @@ def _make(document: Any, change: Change) -> None:
         _set(document, at, _moved(document, at, change))
     elif change.value is not None:
         _set(document, at, _typed(document, at, change.value))
+        if len(at) == 2 and at[1] == "style":
+            _start(document, str(at[0]))
+
+
+def _start(document: Any, place: str) -> None:
+    """Give a part what its style needs."""
+    unit = unit_of(document)
+    start(document, place, grid_mm(document), MARK_MM[unit], unit)
 
 
 def _remove(document: Any, at: Place) -> None:
@@ -101,6 +123,8 @@ def _remove(document: Any, at: Place) -> None:
     del holder[at[-1]]
     if at[0] == "content" and len(at) == 2 and not len(holder):
         del document["content"]
+    elif len(at) > 1 and not len(holder) and isinstance(at[-2], str) and at[-2] not in PARTS:
+        del _held(document, at[:-2])[at[-2]]  # a small table that says nothing any more
 
 
 def _add(document: Any, at: Place, table: Mapping[str, str]) -> None:
@@ -113,6 +137,7 @@ def _add(document: Any, at: Place, table: Mapping[str, str]) -> None:
         document["content"].append(new)
     else:
         document[at[0]] = new
+        _start(document, str(at[0]))
 
 
 def _set(document: Any, at: Place, value: Any) -> None:
@@ -168,6 +193,11 @@ def _moved(document: Any, at: Place, change: Change) -> Any:
     except (ValueError, TypeError):
         mm = 0.0
     step = change.step or 0
+    key = next((one for one in reversed(at) if isinstance(one, str)), "")
+    if key in THIN:
+        grid = THIN_MM
+    elif key in EASED or change.fine:
+        grid = MARK_MM[unit]
     grooves = mm / grid
     near = round(grooves)
     if abs(grooves - near) > 1e-6:

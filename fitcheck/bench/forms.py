@@ -122,7 +122,7 @@ def form_of(tables: Mapping[str, Any]) -> Form:
     fields = tuple(_fields(own, tables, (), frozenset(schema["required"])))
     groups.append(_parted("the whole box", (), "", fields, may_go=False))
     absent = (place for place in PLACES if place.name not in tables)
-    to_add = ((one.name, _plainly(one.words), tuple(_styles(one.name))) for one in absent)
+    to_add = ((one.name, _plainly(one.words), tuple(styles_of(one.name))) for one in absent)
     return Form(tuple(groups), tuple(to_add))
 
 
@@ -134,6 +134,14 @@ def kind_at(tables: Mapping[str, Any], at: tuple[str | int, ...]) -> Kind:
     key = str(at[-1])
     found = model.get("properties", {}).get(key)
     return Kind.TEXT if found is None else _kind(key, _resolved(found))
+
+
+def keys_at(
+    tables: Mapping[str, Any], at: tuple[str | int, ...]
+) -> tuple[frozenset[str], frozenset[str]]:
+    """The keys that the table at a place may have in its style, and those it must have."""
+    model = _model(tables, at)
+    return frozenset(model["properties"]), frozenset(model.get("required", ()))
 
 
 def _group(tables: Mapping[str, Any], at: tuple[str | int, ...], name: str) -> Group:
@@ -190,12 +198,12 @@ def _values(value: Any, kind: Kind) -> tuple[str, ...]:
 
 
 def _text(value: Any) -> str:
-    return f"{value:g}" if isinstance(value, float) else str(value)
+    return f"{value:.12g}" if isinstance(value, float) else str(value)
 
 
 def _choices(key: str, found: Mapping[str, Any], at: tuple[str | int, ...]) -> tuple[str, ...]:
     if key == "style" and len(at) == 1:
-        return tuple(_styles(str(at[0])))
+        return tuple(styles_of(str(at[0])))
     options = found.get("enum") or found.get("items", {}).get("enum") or ()
     return tuple(str(option) for option in options)
 
@@ -233,7 +241,7 @@ def _model(tables: Mapping[str, Any], at: tuple[str | int, ...]) -> Mapping[str,
     return here
 
 
-def _styles(place: str) -> list[str]:
+def styles_of(place: str) -> list[str]:
     """The styles that may stand at a place."""
     found = _resolved(_schema()["properties"][place])
     if "oneOf" in found:

@@ -20,6 +20,7 @@ from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 LOOPBACK = "127.0.0.1"
+USUAL_PORT = 80
 KEY_BYTES = 32
 MOST_BODY = 1_000_000
 """Bytes of a request: a design's text, a form."""
@@ -66,7 +67,9 @@ class Keys:
     @property
     def hosts(self) -> frozenset[str]:
         """The names by which this machine may be asked."""
-        return frozenset({f"{LOOPBACK}:{self.port}", f"localhost:{self.port}"})
+        names = (LOOPBACK, "localhost")
+        bare = names if self.port == USUAL_PORT else ()  # browsers leave that one out
+        return frozenset({*bare, *(f"{name}:{self.port}" for name in names)})
 
     @property
     def origins(self) -> frozenset[str]:
@@ -105,18 +108,16 @@ class Guard:
             await answer(scope, receive, _marked(send))
             return
         most = MOST_FILE if scope["path"] == FILES else MOST_BODY
-        answered = False
+        body, marked = Counted(receive, most), _marked(send)
 
-        async def noting(message: Message) -> None:
-            nonlocal answered
-            answered = True
-            await _marked(send)(message)
+        async def passing(message: Message) -> None:
+            if not body.is_over:  # what the application makes of that is no answer
+                await marked(message)
 
         try:
-            await self._inside(scope, _counted(receive, most), noting)
+            await self._inside(scope, body, passing)
         except TooLargeError:
-            if not answered:
-                await _too_large(most)(scope, receive, _marked(send))
+            await _too_large(most)(scope, receive, marked)
 
     def _first(self, scope: Scope, headers: Headers) -> Response | None:
         """The answer to what is not let in, or to a key; None where all is well."""
@@ -189,19 +190,24 @@ def _too_large(most: int) -> Response:
     )
 
 
-def _counted(receive: Receive, most: int) -> Receive:
+class Counted:
     """What is sent, as far as it is let in, however long it says it is."""
-    so_far = 0
 
-    async def counted() -> Message:
-        nonlocal so_far
-        message = await receive()
-        so_far += len(message.get("body", b""))
-        if so_far > most:
+    def __init__(self, receive: Receive, most: int) -> None:
+        self._receive, self._most, self._so_far = receive, most, 0
+
+    @property
+    def is_over(self) -> bool:
+        """Whether more was sent than is let in."""
+        return self._so_far > self._most
+
+    async def __call__(self) -> Message:
+        """The next piece. Raises TooLargeError for one too many."""
+        message = await self._receive()
+        self._so_far += len(message.get("body", b""))
+        if self.is_over:
             raise TooLargeError
         return message
-
-    return counted
 
 
 def _marked(send: Send) -> Send:

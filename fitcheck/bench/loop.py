@@ -11,7 +11,8 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from fitcheck.bench.app import Asked, read, told
+from fitcheck.bench.answers import told
+from fitcheck.bench.app import Asked, read
 from fitcheck.bench.boxes import boxes_told
 from fitcheck.bench.desk import Desk
 from fitcheck.bench.drafts import CALLED

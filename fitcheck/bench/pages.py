@@ -28,7 +28,7 @@ def page_file(name: str) -> Response | None:
     else:
         return None
     kind = KINDS[name.rpartition(".")[2]]
-    return Response(text, media_type=kind, headers={"cache-control": "no-cache"})
+    return Response(text, media_type=kind)
 
 
 @cache

@@ -20,8 +20,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from fitcheck.bench.worker import Event, StoppedError, Work, Worker
-from fitcheck.errors import InputError
+from fitcheck.bench.worker import Event, StoppedError, Telling, Work, Worker
+from fitcheck.errors import InputError, reason_of
 from fitcheck.workspace.progress import PROGRESS_LINE, PROGRESS_LINES
 
 MOST_KEPT = 24
@@ -30,7 +30,10 @@ AT_ONCE = 1
 """Commands that go at once: the machine has other things to do."""
 LONGEST_S = 900.0
 MOST_LINE = 1 << 20
-PROGRAM = "from fitcheck.cli.main import run; run()"
+MOST_TEXT = 4_000_000
+"""Bytes of an answer: what is written into files is not part of it."""
+MOST_LINES = 1_000
+PROGRAM = "from fitcheck.bench.tether import hold; hold(); from fitcheck.cli.main import run; run()"
 OVER = ("done", "failed", "stopped")
 """How a run ends: its last event is of one of these kinds."""
 
@@ -79,8 +82,10 @@ class Run:
         if self.folder is None:
             return []
         found = (path for path in self.folder.rglob("*") if path.is_file())
-        names = (path.relative_to(self.folder).as_posix() for path in found)
-        return sorted(name for name in names if not name.startswith("."))
+        inner = (path.relative_to(self.folder) for path in found)
+        return sorted(
+            path.as_posix() for path in inner if not any(part[0] == "." for part in path.parts)
+        )
 
     def file(self, name: str) -> Path | None:
         """One of its files; None where it made none of that name."""
@@ -140,8 +145,9 @@ class Runs:
             _end(run.process)
         elif run.worker is not None and run.worker.works_for(run):
             await run.worker.stop(run)
-        elif run.task is not None:  # it waits for its turn
+        elif run.task is not None:  # it waits for its turn, or has not even begun to
             run.task.cancel()
+            run.tell({"kind": "stopped"})
 
     async def close(self) -> None:
         """Stop everything and take away what was made for downloads."""
@@ -151,6 +157,7 @@ class Runs:
                 _end(run.process)
             if run.task is not None and run.process is None:
                 run.task.cancel()
+                run.tell({"kind": "stopped"})
         going = [run.task for run in self._all.values() if run.task is not None]
         await asyncio.gather(*going, return_exceptions=True)
         shutil.rmtree(self._home, ignore_errors=True)
@@ -187,17 +194,21 @@ class Runs:
                 await self._run(run, arguments, cwd)
         except (StoppedError, asyncio.CancelledError):
             run.tell({"kind": "stopped"})
+        except (OSError, ValueError) as error:
+            said = f"it could not be started: {reason_of(error)} ({cwd}); check that it is there"
+            run.tell({"kind": "failed", "lines": [said]})
 
     async def _run(self, run: Run, arguments: Sequence[str], cwd: Path) -> None:
         run.tell({"kind": "begun"})
         process = await asyncio.create_subprocess_exec(
             sys.executable,
+            "-P",  # nothing that lies in the workspace is run
             "-c",
             PROGRAM,
             *arguments,
             cwd=cwd,
             env={**os.environ, PROGRESS_LINES: "1", "PYTHONIOENCODING": "utf-8"},
-            stdin=asyncio.subprocess.DEVNULL,
+            stdin=asyncio.subprocess.PIPE,  # by which it knows that this process lives
             stdout=asyncio.subprocess.PIPE,
             stderr=asyncio.subprocess.PIPE,
             start_new_session=True,  # Ctrl-C is for the server, which ends this one
@@ -209,7 +220,7 @@ class Runs:
         try:
             async with asyncio.timeout(LONGEST_S):
                 said, _ = await asyncio.gather(
-                    process.stdout.read(), _heard(process.stderr, run, lines)
+                    _read(process.stdout), _heard(process.stderr, run, lines)
                 )
                 status = await process.wait()
         except TimeoutError:
@@ -221,7 +232,9 @@ class Runs:
             if process.returncode is None:
                 _end(process)
                 await process.wait()
-        text = said.decode("utf-8", "replace").replace(f"{run.folder}{os.sep}", "")
+        text = said.decode("utf-8", "replace")
+        if run.folder is not None:
+            text = text.replace(f"{run.folder}{os.sep}", "")
         if run.stopping and status != 0:
             run.tell({"kind": "stopped"})
         elif status in (0, 1):
@@ -231,14 +244,29 @@ class Runs:
             run.tell({"kind": "failed", "lines": lines or ["the program failed"]})
 
 
+async def _read(stream: asyncio.StreamReader) -> bytes:
+    """What a command answers, as far as anybody would read it."""
+    found = bytearray()
+    while piece := await stream.read(1 << 16):
+        found += piece[: MOST_TEXT - len(found)]
+    return bytes(found)
+
+
 async def _heard(stream: asyncio.StreamReader, run: Run, lines: list[str]) -> None:
     """Follow what a command says beside its answer: its steps, and what it complains of."""
-    async for raw in stream:
-        line = raw.decode("utf-8", "replace").rstrip("\n")
+    steps = Telling(run.tell)
+    while True:
+        try:
+            raw = await stream.readline()
+        except ValueError:  # longer than any line of ours
+            continue
+        if not raw:
+            return
+        line = raw.decode("utf-8", "replace").rstrip("\r\n")
         if line.startswith(PROGRESS_LINE):
-            with contextlib.suppress(ValueError):
-                run.tell({"kind": "step", **json.loads(line.removeprefix(PROGRESS_LINE))})
-        elif line:
+            with contextlib.suppress(ValueError, TypeError):
+                steps.step(**json.loads(line.removeprefix(PROGRESS_LINE)))
+        elif line and len(lines) < MOST_LINES:
             lines.append(line.removeprefix("fitcheck: "))
 
 

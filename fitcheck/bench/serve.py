@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import os
+import signal
 import socket
 import sys
 import threading
@@ -43,8 +44,9 @@ def serve(root: Path, port: int, *, browser: bool) -> None:
 
 
 async def _served(root: Path, keys: Keys, door: socket.socket) -> None:
+    desk = Desk(root)
     config = uvicorn.Config(
-        Guard(make_app(Desk(root)), keys),
+        Guard(make_app(desk), keys),
         http="h11",
         ws="none",
         lifespan="on",
@@ -52,9 +54,16 @@ async def _served(root: Path, keys: Keys, door: socket.socket) -> None:
         access_log=False,
         server_header=False,
         date_header=False,
+        proxy_headers=False,
         timeout_graceful_shutdown=GRACE_S,
     )
-    await uvicorn.Server(config).serve(sockets=[door])
+    server = uvicorn.Server(config)
+    if hasattr(signal, "SIGHUP"):  # the window with the terminal was shut
+        signal.signal(signal.SIGHUP, server.handle_exit)
+    try:
+        await server.serve(sockets=[door])
+    finally:
+        await desk.close()  # it may have been stopped before it had begun
 
 
 def _bound(port: int) -> socket.socket:

@@ -19,7 +19,7 @@ from fitcheck.plain import one_line, shown
 from fitcheck.workspace.atomic import write_many
 from fitcheck.workspace.journal import recover
 from fitcheck.workspace.locking import holding
-from fitcheck.workspace.names import BARE_NAME, BARE_RULE, ITEMS_FILE, is_name
+from fitcheck.workspace.names import BARE_NAME, BARE_RULE, ITEMS_FILE, LONGEST_NAME, is_name
 from fitcheck.workspace.paths import CALIBRATION, MODELS, search_roots, shipped_workspace
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
 from fitcheck.workspace.toml import tables_of
@@ -27,6 +27,8 @@ from fitcheck.workspace.toml import tables_of
 PUT_AWAY = "put-away"
 """The folder in models for designs that are no longer on the shelf."""
 RESERVED = ITEMS_FILE.removesuffix(".toml")
+BOM = b"\xef\xbb\xbf"
+"""What some editors put before a text."""
 
 
 @dataclass(frozen=True)
@@ -93,10 +95,10 @@ class Shelf:
         self._refuse_unsound(name, text)
 
         def unchanged() -> dict[Path, bytes]:
-            there = self._kept(path, own=True) if path.is_file() else None
-            if there is None or there.version != version:
-                raise ChangedError(there)
-            return {}
+            raw = _bytes_of(path)
+            if raw is None or _version(raw) != version:
+                raise ChangedError(None if raw is None else _kept(path, raw, own=True))
+            return {path: _as_before(text, raw)}
 
         self._whole()
         write_many({path: text.encode()}, unchanged)
@@ -108,7 +110,7 @@ class Shelf:
         self._refuse_unsound(name, text)
 
         def free() -> dict[Path, bytes]:
-            if os.path.lexists(path):
+            if _has_twin(path):
                 raise InputError(_taken(name))
             return {}
 
@@ -133,37 +135,53 @@ class Shelf:
 
     def _moved_free(self, old: Path, folder: Path) -> str:
         """Move a file under the first of its names that is free."""
+        self._refuse_absent(old)
+        if self._leads_away(folder):
+            raise InputError(
+                f"{folder.name}: the folder is a link out of the workspace; allowed: a folder in "
+                "models; take the link away"
+            )
+        self._whole()
         folder.mkdir(parents=True, exist_ok=True)
-        for k in range(1, 1000):
-            stem = old.stem if k == 1 else f"{old.stem}-{k}"
-            path = folder / f"{stem}.toml"
-            if not os.path.lexists(path):
-                self._move(old, path, stem)
-                return stem
+        with holding({old.parent, folder}):
+            for k in range(1, 1000):
+                number = "" if k == 1 else f"-{k}"
+                stem = f"{old.stem[: LONGEST_NAME - len(number)]}{number}"
+                path = folder / f"{stem}.toml"
+                if not _has_twin(path):
+                    self._move_held(old, path)
+                    return stem
         raise InputError(_taken(old.stem))
 
     def _move(self, old: Path, new: Path, name: str) -> None:
-        if not old.is_file() or self._leads_away(old):
-            raise InputError(
-                f"no such design of this workspace; read {shown(old.stem)}; allowed: your own; "
-                "copy what came with the program"
-            )
         self._whole()
         with holding({old.parent, new.parent}):
-            try:
-                os.link(old, new)  # fails where there is one, as no rename does
-            except FileExistsError:
-                raise InputError(_taken(name)) from None
-            except OSError:
-                if os.path.lexists(new):
-                    raise InputError(_taken(name)) from None
-                os.rename(old, new)
-            else:
-                os.unlink(old)
+            if _has_twin(new):
+                raise InputError(_taken(name))
+            self._move_held(old, new)
+
+    def _move_held(self, old: Path, new: Path) -> None:
+        """Move a file to a place that is free, in folders that are held."""
+        self._refuse_absent(old)
+        try:
+            os.link(old, new)  # fails where there is one, as no rename does
+        except FileExistsError:
+            raise InputError(_taken(new.stem)) from None
+        except OSError:  # a disk without links
+            os.rename(old, new)
+        else:
+            os.unlink(old)
+
+    def _refuse_absent(self, path: Path) -> None:
+        if not path.is_file() or self._leads_away(path):
+            raise InputError(
+                f"no such design of this workspace; read {shown(path.stem)}; allowed: your own; "
+                "copy what came with the program"
+            )
 
     def _own(self, name: str) -> Path:
         """The file that a name stands for. Raises InputError for what is no plain name."""
-        if not is_name(name) or name == RESERVED:
+        if not is_name(name) or name.casefold() == RESERVED:
             raise InputError(f"no such design; read {shown(name)}; allowed: a name on the shelf")
         path = self.models / f"{name}.toml"
         if self._leads_away(path):
@@ -178,14 +196,14 @@ class Shelf:
 
     def _new(self, name: str) -> Path:
         """The file of a new design. Raises InputError for a name that cannot be one."""
-        if not BARE_NAME.fullmatch(name) or name == RESERVED:
+        if not BARE_NAME.fullmatch(name) or name.casefold() == RESERVED:
             raise InputError(
                 f"the name: read {shown(name)}; allowed: {BARE_RULE}; write one such as coin-box"
             )
-        folded = {own.casefold() for own in _designs(self.models)}
-        if name.casefold() in folded:
+        path = self._own(name)
+        if _has_twin(path):
             raise InputError(_taken(name))
-        return self._own(name)
+        return path
 
     def _whole(self) -> None:
         """Finish or clear what a run that was cut short left in models."""
@@ -193,19 +211,56 @@ class Shelf:
         recover([self.models])
 
     def _kept(self, path: Path, *, own: bool) -> Kept:
-        raw = read_bounded(path, Most.DESIGN)
-        text = utf8_text(raw, one_line(path.name), "line", "save the file as UTF-8")
-        return Kept(path.stem, text, hashlib.sha256(raw).hexdigest(), own)
+        raw = _bytes_of(path)
+        if raw is None:
+            raise InputError(
+                f"no such design; read {shown(path.stem)}, which was there a moment ago; allowed: "
+                "one that is on the shelf; load the page anew"
+            )
+        return _kept(path, raw, own=own)
 
     def _refuse_unsound(self, name: str, text: str) -> None:
         """Raise InputError for a text that no command could read."""
         design_from(tables_of(text, CALLED), CALLED, search_roots(), {}, name=name)
 
 
+def _bytes_of(path: Path) -> bytes | None:
+    """What a design's file holds; None where there is none."""
+    try:
+        return read_bounded(path, Most.DESIGN)
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+
+
+def _version(raw: bytes) -> str:
+    return hashlib.sha256(raw).hexdigest()
+
+
+def _kept(path: Path, raw: bytes, *, own: bool) -> Kept:
+    text = utf8_text(raw, one_line(path.name), "line", "save the file as UTF-8")
+    return Kept(path.stem, text, _version(raw), own)
+
+
+def _as_before(text: str, raw: bytes) -> bytes:
+    """A text with the line ends and the mark before it that its file has had."""
+    data = text.encode()
+    if b"\r\n" in raw and raw.count(b"\r\n") == raw.count(b"\n"):
+        data = data.replace(b"\r\n", b"\n").replace(b"\n", b"\r\n")
+    return BOM + data if raw.startswith(BOM) else data
+
+
+def _has_twin(path: Path) -> bool:
+    """Whether a file of that name is there, or one that is the same to systems without capitals."""
+    if os.path.lexists(path):
+        return True
+    name = path.name.casefold()
+    return path.parent.is_dir() and any(one.casefold() == name for one in os.listdir(path.parent))
+
+
 def _designs(folder: Path) -> Iterator[str]:
     if folder.is_dir():
         for path in sorted(folder.glob("*.toml")):
-            if path.name != ITEMS_FILE and is_name(path.stem):
+            if path.stem.casefold() != RESERVED and is_name(path.stem):
                 yield path.stem
 
 
@@ -219,8 +274,14 @@ def stamp() -> str:
 
 
 def _worked_with(root: Path) -> Iterator[Path]:
-    yield root / MODELS / ITEMS_FILE
+    models = root / MODELS
+    if models.is_dir():  # the items, and the meshes that they name
+        yield from sorted(path for path in models.iterdir() if not _is_design(path))
     yield from sorted((root / CALIBRATION).glob("*/*.toml"))
+
+
+def _is_design(path: Path) -> bool:
+    return path.suffix == ".toml" and path.name != ITEMS_FILE
 
 
 def _stat(path: Path) -> os.stat_result | None:

@@ -14,7 +14,7 @@ from fitcheck.bench.drafts import CALLED, Draft, changed, grid_mm
 from fitcheck.bench.forms import form_of
 from fitcheck.bench.problems import problems_of
 from fitcheck.bench.shelf import stamp
-from fitcheck.bench.told import told, told_odds
+from fitcheck.bench.told import told, told_more, told_odds
 from fitcheck.bench.worker import Tell, Telling
 from fitcheck.design.model import Design
 from fitcheck.design.read import design_from
@@ -25,13 +25,15 @@ from fitcheck.odds.assumed import with_assumed_hand
 from fitcheck.odds.odds import odds_from, odds_of, prospect_of
 from fitcheck.odds.rewrite import rewritten
 from fitcheck.odds.rounded import with_rounding
+from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.bench_words import of_100
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.places import places_of
 from fitcheck.outputs.report.scene import scene_data
 from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.views.scenes import folded_view
-from fitcheck.workspace.names import Shelf, names_on
+from fitcheck.outputs.suggest_text import option_lines
+from fitcheck.workspace.names import Shelf, is_name, names_on
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.toml import tables_of
 
@@ -85,9 +87,9 @@ def look(draft: Draft, tell: Tell) -> dict[str, Any]:
 
 
 def scene(draft: Draft, tell: Tell) -> dict[str, Any]:
-    """What the turning view draws of a draft."""
+    """What the turning view draws of a draft, and all its figures."""
     found = checked(draft.name, changed(draft), tell)
-    return scene_data(found, places_of(found))
+    return {"scene": scene_data(found, places_of(found)), "more": told_more(found)}
 
 
 def count(draft: Draft, tell: Tell) -> None:
@@ -116,6 +118,26 @@ def count(draft: Draft, tell: Tell) -> None:
         good=many.good, at_ease=many.at_ease,
     )  # fmt: skip
     tell({"kind": "odds", **told_odds(found, many, better)})
+
+
+def try_sizes(draft: Draft, tell: Tell) -> dict[str, Any]:
+    """Sizes near a draft's that come out right more often, each with the text that has them."""
+    text = changed(draft)
+    design = _design(draft.name, text)
+    found = suggest(design, USUAL_BOXES, progress=Telling(tell))
+    return {
+        "now": of_100(found.original.good),
+        "options": [
+            {
+                "right": of_100(one.good),
+                "lines": [
+                    " ".join(line.split()) for line in option_lines(number, one, found, False)
+                ][1:],
+                "better": rewritten(text, design, one.design, None),
+            }
+            for number, one in enumerate(found.ranked, start=1)
+        ],
+    }
 
 
 def try_papers(draft: Draft, part: str, tell: Tell) -> None:
@@ -184,4 +206,4 @@ def _design(
         tables["tools"] = tools
     place = Path.cwd() / "models" / f"{name}.toml"
     found = design_from(tables, CALLED, search_roots(), stocks or {}, name=name)
-    return replace(found, path=place) if place.is_file() else found
+    return replace(found, path=place) if is_name(name) and place.is_file() else found

@@ -31,17 +31,24 @@ ORDER = (Severity.FAULT, Severity.CAUTION, Severity.NOTE)
 
 
 def told(check: Check) -> dict[str, Any]:
-    """The verdict, what it rests on, and the plan that lengths are pulled on."""
-    figures, feel, bands = figures_of(check), feel_of(check), check.design.bands
+    """The verdict, what is to be heeded, and the plan that lengths are pulled on."""
     return {
         "fits": check.fits,
         "title": check.design.title,
         "verdict": verdict_sentence(check),
-        "feel": None if feel is None else f"The lid {feel_words(feel)}.",
         "findings": [
             {"severity": finding.severity.value, "text": finding.message}
             for finding in sorted(check.findings, key=lambda one: ORDER.index(one.severity))
         ],
+        "plan": plan_data(check),
+    }
+
+
+def told_more(check: Check) -> dict[str, Any]:
+    """How the lid feels, and all figures; it may come a moment later."""
+    figures, feel, bands = figures_of(check), feel_of(check), check.design.bands
+    return {
+        "feel": None if feel is None else f"The lid {feel_words(feel)}.",
         "tight": [place.words for place in places_of(check)],
         "plays": None if check.lid is None else play_drawing(check.lid, bands).inline(),
         "lid": [_row(row) for row in (*figures.plays, *figures.lid)],
@@ -59,7 +66,6 @@ def told(check: Check) -> dict[str, Any]:
             }
             for one in figures.contents
         ],
-        "plan": plan_data(check),
         "text": check_text(check),
     }
 

@@ -7,12 +7,15 @@ stop does so at its next step; one that does not is ended and started anew.
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import multiprocessing
 import os
 import signal
+import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
@@ -51,6 +54,7 @@ class Worker:
         self._pipe: Connection | None = None
         self._turn = asyncio.Lock()
         self._owner: object = None
+        self._sent = False
         self.since = 0.0
         """When it began with what it does, by the monotonic clock."""
 
@@ -65,7 +69,8 @@ class Worker:
             pipe = self._started()
             self._owner, self.since = owner, time.monotonic()
             try:
-                pipe.send((work, given))
+                await asyncio.to_thread(pipe.send, (work, given))  # it may be full for a while
+                self._sent = True
                 while True:
                     answer: Answer = await asyncio.to_thread(pipe.recv)
                     if answer.kind != "told":
@@ -79,7 +84,7 @@ class Worker:
                 self.end()  # its answer would be taken for that to the next question
                 raise
             finally:
-                self._owner = None
+                self._owner, self._sent = None, False
         if answer.kind == "wrong":
             raise InputError(answer.value)
         if answer.kind == "stopped":
@@ -95,16 +100,37 @@ class Worker:
         pipe, process = self._pipe, self._process
         if not self.works_for(owner) or pipe is None or process is None:
             return
-        try:
-            pipe.send(STOP)
-        except OSError:
-            return
+        asked = False
         for _ in range(30):
+            if self._sent and not asked:
+                try:
+                    pipe.send(STOP)
+                except OSError:
+                    return
+                asked = True
             await asyncio.sleep(PATIENCE_S / 30)
             if not self.works_for(owner):
                 return
         if self._process is process:
             process.kill()
+
+    @contextlib.contextmanager
+    def pausing(self) -> Iterator[None]:
+        """Hold what it works on still, while somebody waits for the processor."""
+        held = self._signal("SIGSTOP") if self._owner is not None else None
+        try:
+            yield
+        finally:
+            if held is not None and held is self._process:
+                self._signal("SIGCONT")
+
+    def _signal(self, name: str) -> BaseProcess | None:
+        """Send the process a signal that this system may know; tells which process it was."""
+        process, number = self._process, getattr(signal, name, None)
+        if process is None or process.pid is None or number is None or not process.is_alive():
+            return None
+        os.kill(process.pid, number)
+        return process
 
     def start(self) -> None:
         """Start the process, so that it is warm when it is needed."""
@@ -131,15 +157,39 @@ class Worker:
                 name=f"fitcheck bench: {self._name}",
                 daemon=True,
             )
-            self._process.start()
+            with _without_ctrl_c():
+                self._process.start()
             theirs.close()
             self._pipe = ours
         return self._pipe
 
 
+@contextlib.contextmanager
+def _without_ctrl_c() -> Iterator[None]:
+    """What is started inside never hears Ctrl-C, which is for the server: the server ends it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    resource_tracker.ensure_running()  # which would let it through again
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _end_with_server() -> None:
+    """End this process as soon as the one that started it has ended, whatever goes on here."""
+    above = multiprocessing.parent_process()
+    if above is not None:
+        above.join()
+        os._exit(1)
+
+
 def _serve(pipe: Connection, nice: int, warm: Work | None) -> None:
     """What the process does; it ends with whoever started it."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this one
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_server, daemon=True).start()
     if nice and hasattr(os, "nice"):
         os.nice(nice)
     if warm is not None:

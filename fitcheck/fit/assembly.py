@@ -11,6 +11,7 @@ from functools import cached_property
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
+from fitcheck.fit.remembered import MEMORY
 from fitcheck.fit.walls import round_contents
 from fitcheck.fit.way_in import clear_sides
 from fitcheck.folding.fold import Making, fold_all
@@ -143,7 +144,15 @@ def _explained(design: Design, spec: PartSpec) -> Iterator[None]:
 
 
 def make_part(recipe: Recipe) -> Part:
-    """Draw and fold a recipe as its tools make it: every line where they always put it."""
+    """Draw and fold a recipe as its tools make it: every line where they always put it.
+
+    The same recipe is the same part as long as it is remembered. Raises ModelError where it cannot
+    be folded.
+    """
+    return MEMORY.of((make_part, recipe), lambda: _made(recipe))
+
+
+def _made(recipe: Recipe) -> Part:
     pattern = draw(recipe)
     folded = fold_all(pattern, [making_of(recipe, habitual(pattern, recipe.tools))]).part(0)
     return Part(recipe, pattern, folded, measure(folded))

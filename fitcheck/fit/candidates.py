@@ -21,9 +21,9 @@ class Candidates:
 
     across: int
     """Along which of the two directions across the path."""
-    sign: float
-    """Towards which side."""
     path: Array
+    sign: Array
+    """(n,) towards which side, -1 or 1."""
     pairs: PiecePairs
     """The outer pieces with the inner ones."""
     at: Array
@@ -41,10 +41,17 @@ class Candidates:
     free: Flags
     """(n,) whether nothing meets as it stands."""
 
+    @property
+    def ends(self) -> Rows:
+        """(n,) which end of the travels each pair may be: the low and the high one of each box."""
+        found: Rows = 2 * self.pairs.whose + (self.sign > 0.0)
+        return found
+
     def take(self, rows: Rows) -> Candidates:
         """Some of the pairs."""
         return replace(
             self,
+            sign=self.sign[rows],
             pairs=self.pairs.take(rows),
             at=self.at[rows],
             least=self.least[rows],
@@ -59,8 +66,8 @@ class Candidates:
         """Travel until each of some pairs meets, (m,) mm; negative when it already presses."""
         own = self.take(rows)
         low, high = own._cast(own.across)
-        reach = low if self.sign > 0 else -high
-        reach[own.nearest & (self.sign * (low + high) < 0.0)] = np.nan
+        reach = np.where(own.sign > 0.0, low, -high)
+        reach[own.nearest & (own.sign * (low + high) < 0.0)] = np.nan
         pressed = np.flatnonzero((reach < 0.0) & ~own.free)
         if len(pressed):
             freed = own.take(pressed)._freed_beside()
@@ -85,20 +92,24 @@ class Candidates:
         return casts(self.pairs, self.path, self.at, ACROSS[across])
 
 
-def travels_of(every: Candidates, boxes: int, within_mm: float) -> list[PairTravels]:
-    """The travel that each pair of names allows in each of so many boxes.
+def travels_of(
+    every: Candidates, boxes: int, within_mm: float
+) -> list[tuple[PairTravels, PairTravels]]:
+    """The travel that each pair of names allows in each of so many boxes, to the low and the high.
 
-    Pairs that let the inner part go more than `within_mm` beyond their box's first stop are left
-    out.
+    Pairs that let the inner part go more than `within_mm` beyond the first stop on their side are
+    left out.
     """
-    groups = every.pairs.groups
-    reach = nearest_first(every.least, every.reach, within_mm, groups.of, every.pairs.whose)
-    best = np.full(len(groups.names), np.inf)
-    np.fmin.at(best, groups.of, reach)
-    nearest = np.full(boxes, np.inf)
+    groups, high = every.pairs.groups, every.sign > 0.0
+    of = 2 * groups.of + high
+    reach = nearest_first(every.least, every.reach, within_mm, of, every.ends)
+    best = np.full((len(groups.names), 2), np.inf)
+    np.fmin.at(best.reshape(-1), of, reach)
+    nearest = np.full((boxes, 2), np.inf)
     np.minimum.at(nearest, groups.boxes, best)
-    travels: list[PairTravels] = [{} for _ in range(boxes)]
-    for box, names, travel in zip(groups.boxes.tolist(), groups.names, best.tolist(), strict=True):
-        if travel <= nearest[box] + within_mm and travel < np.inf:
-            travels[box][names] = every.sign * travel
+    kept = (best <= nearest[groups.boxes] + within_mm) & (best < np.inf)
+    travels: list[tuple[PairTravels, PairTravels]] = [({}, {}) for _ in range(boxes)]
+    for group, side in np.argwhere(kept).tolist():
+        way = float(best[group, side])
+        travels[groups.boxes[group]][side][groups.names[group]] = way if side else -way
     return travels

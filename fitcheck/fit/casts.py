@@ -24,8 +24,9 @@ from fitcheck.folding.pose import Array, Flags, Rows
 
 MANY_CORNERS = 16
 """Pieces of more corners than this are cut out in plan where they are upright."""
-FEW = 4
-"""Pairs looked at together at first, then ever more: arrays pay, but the first few often decide."""
+FEW, AT_ONCE = 4, 32
+"""So many pairs of each box are looked at together at first, of all boxes at least so many; then
+ever more: arrays pay, but the first few often decide."""
 
 
 def casts(
@@ -138,7 +139,7 @@ def nearest_first(
     best = np.full(int(groups.max()) + 1 if groups is not None and len(groups) else 0, np.inf)
     box = np.zeros(len(bounds), dtype=np.intp) if boxes is None else boxes
     least = np.full(int(box.max(initial=0)) + 1, np.inf)
-    count, of_group = FEW, 1
+    count, of_group = max(FEW, AT_ONCE // len(least)), 1
     while len(left):
         # the nearest of a group, as of a round's slices, mostly makes the others needless
         firsts = np.arange(len(left))

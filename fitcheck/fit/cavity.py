@@ -12,8 +12,9 @@ import numpy as np
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.outline import placed_body
 from fitcheck.fit.passage import Body, Passage, passage
+from fitcheck.fit.remembered import MEMORY
 from fitcheck.fit.walls import Walls
-from fitcheck.fit.way_in import clear_sides, sides_between_walls, widest_sides
+from fitcheck.fit.way_in import room_sides
 from fitcheck.folding.pose import Array
 from fitcheck.packing.arrange import Rooms
 from fitcheck.packing.placing import Placement, extents
@@ -96,17 +97,20 @@ def cavity_of(
     base: Walls, inside_mm: tuple[float, float], depth_mm: float, lid_mm: float | None
 ) -> Cavity:
     """The cavity of a base; `lid_mm` is the height of the lid above the floor's inside face."""
+    known = cavity_of, base, inside_mm, depth_mm, lid_mm
+    return MEMORY.of(known, lambda: _cavity(base, inside_mm, depth_mm, lid_mm))
+
+
+def _cavity(
+    base: Walls, inside_mm: tuple[float, float], depth_mm: float, lid_mm: float | None
+) -> Cavity:
     height = math.inf if lid_mm is None else lid_mm
     rim = depth_mm if lid_mm is None else math.inf
 
     def room(sides: tuple[float, float]) -> Room:
         return Room(max(sides[0], TOUCH_MM), max(sides[1], TOUCH_MM), height, rim)
 
-    clear, between = clear_sides(base, inside_mm), sides_between_walls(base, inside_mm)
-    widest = widest_sides(base)
-    # each of them holds the one before it
-    between = max(clear[0], between[0]), max(clear[1], between[1])
-    widest = max(between[0], widest[0]), max(between[1], widest[1])
+    clear, between, widest = room_sides(base, inside_mm)
     return Cavity(base, room(clear), room(between), room(widest), depth_mm, lid_mm is not None)
 
 

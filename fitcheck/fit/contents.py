@@ -15,6 +15,7 @@ from fitcheck.fit.cavity import Cavity, cavity_of
 from fitcheck.fit.content_fit import ContentFit, ContentVerdict, Slack
 from fitcheck.fit.fingers import FingerRoom, Seat, finger_room
 from fitcheck.fit.lying import Lying, best_turned_stack, goes_in, lie_best
+from fitcheck.fit.remembered import MEMORY
 from fitcheck.kinds.kind import Solid, lays
 from fitcheck.kinds.poses import Pose, Shape
 from fitcheck.packing.arrange import arrange_in, capped
@@ -46,6 +47,13 @@ def fit_contents(
     cavity: Cavity, contents: Sequence[Content], progress: Progress = SILENT
 ) -> tuple[ContentFit, ...]:
     """Judge all contents of a design together, one result for each line."""
+    known = fit_contents, cavity, tuple(contents)
+    return MEMORY.of(known, lambda: _fit_contents(cavity, contents, progress))
+
+
+def _fit_contents(
+    cavity: Cavity, contents: Sequence[Content], progress: Progress
+) -> tuple[ContentFit, ...]:
     if sum(content.count for content in contents) == 1:
         return (_fit_one(cavity, contents[0]),)
 

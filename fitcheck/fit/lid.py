@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.pairs import Pairs
+from fitcheck.fit.remembered import MEMORY
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room, verdict_of_play
 from fitcheck.fit.slide import Slide, slide_all
@@ -50,7 +51,9 @@ class LidFit:
 
 def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:
     """Lower the lid over the base along its whole straight path."""
-    return fit_lids([(base.folded, lid.folded)], bands)[0]
+    both = base.folded, lid.folded
+    known = MEMORY.of((fit_lid, *both), lambda: fit_lids([both], bands)[0])
+    return replace(known, verdict=verdict_for(known.slide, bands))
 
 
 def fit_lids(boxes: Sequence[tuple[FoldedPart, FoldedPart]], bands: Bands) -> list[LidFit]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fitcheck.design.model import Bands, Design, LidVerdict
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.placed import Both, Judged, Placed, parts_of, placed, straight_mates
+from fitcheck.fit.remembered import MEMORY
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.turn_fit import TurnFit
@@ -99,20 +100,35 @@ def room_over(both: Both) -> float:
 
 def fit_mates(assembly: Assembly, bands: Bands) -> tuple[AnyFit, ...]:
     """How the parts of a design go together, a lid by itself left out."""
-    found: list[AnyFit] = []
-    for mate in straight_mates(assembly.design):
-        both = parts_of(mate, assembly)
-        found += fit_placed(placed(mate, both), [both], bands)
-    for turned in assembly.design.mates:
-        if isinstance(turned, Tucked):
+    found: list[AnyFit] = [
+        _fit_straight(mate, parts_of(mate, assembly), bands)
+        for mate in straight_mates(assembly.design)
+    ]
+    found += [
+        _fit_turned(mate, parts_of(mate, assembly)[1])
+        for mate in assembly.design.mates
+        if isinstance(mate, Turned | Tucked)
+    ]
+    return tuple(found)
+
+
+def _fit_straight(mate: Judged, both: Both, bands: Bands) -> MateFit:
+    return MEMORY.of(
+        (fit_placed, mate, both, bands), lambda: fit_placed(placed(mate, both), [both], bands)[0]
+    )
+
+
+def _fit_turned(mate: Turned | Tucked, part: FoldedPart) -> TurnFit:
+    def fit() -> TurnFit:
+        if isinstance(mate, Tucked):
             from fitcheck.fit.tucked import tuck_fits
 
-            found += tuck_fits(turned, [parts_of(turned, assembly)[1]], way_in=True)
-        elif isinstance(turned, Turned):
-            from fitcheck.fit.hinged import turn_fits
+            return tuck_fits(mate, [part], way_in=True)[0]
+        from fitcheck.fit.hinged import turn_fits
 
-            found += turn_fits(turned, [parts_of(turned, assembly)[1]])
-    return tuple(found)
+        return turn_fits(mate, [part])[0]
+
+    return MEMORY.of((_fit_turned, mate, part), fit)
 
 
 def fit_placed(mate: Placed, boxes: Sequence[Both], bands: Bands) -> list[MateFit]:

@@ -13,7 +13,7 @@ import numpy as np
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.lid import LidFit, fit_lids, hanging, sliding, turned_over, verdict_for
+from fitcheck.fit.lid import LidFit, fit_lid, fit_lids, hanging, sliding, turned_over, verdict_for
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.placed import both_of
 from fitcheck.fit.rest import rests_of
@@ -34,6 +34,8 @@ PASSES_MM = 1.0
 
 def fit_lid_of(assembly: Assembly, bands: Bands) -> LidFit | None:
     """How an assembly's lid sits on what it goes over; None without a lid."""
+    if assembly.lid is not None and neck_of(assembly) is None:
+        return fit_lid(assembly.base, assembly.lid, bands)
     return fit_lids_of(assembly, [[part.folded for part in assembly.parts]], bands)[0]
 
 

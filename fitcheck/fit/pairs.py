@@ -23,6 +23,8 @@ from fitcheck.fit.travel import Stop, Travel
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 
+WAYS: Array = np.array([-1.0, 1.0])
+"""Towards the low and the high side."""
 FEW_RUNS = 1
 """So many of the nearest plates of each box are met first, to rule out the others."""
 
@@ -81,11 +83,11 @@ class Pairs:
         `free` says in which boxes (b,) nothing meets there, as `free` finds it; none if not said.
         """
         k = self.frame.index(name)
-        low, high = (
-            self._stops(self.candidates(k, ats, sign, TOUCH_MM, free=free), ats)
-            for sign in (-1.0, 1.0)
-        )
-        return [Travel(self.frame.across[k], *both) for both in zip(low, high, strict=True)]
+        stops = self._stops(self.candidates(k, ats, TOUCH_MM, free=free), ats)
+        return [
+            Travel(self.frame.across[k], *both)
+            for both in zip(stops[::2], stops[1::2], strict=True)
+        ]
 
     def travels(
         self,
@@ -116,11 +118,7 @@ class Pairs:
         travel goes on being linear in the sizes of the box.
         """
         k = self.frame.index(name)
-        low, high = (
-            travels_of(self.candidates(k, ats, sign, within_mm, only), self.boxes, within_mm)
-            for sign in (-1.0, 1.0)
-        )
-        return list(zip(low, high, strict=True))
+        return travels_of(self.candidates(k, ats, within_mm, only), self.boxes, within_mm)
 
     def free(self, ats: Array) -> Flags:
         """In which boxes (b,) nothing meets anywhere on the path, from the places (b, 3)."""
@@ -130,28 +128,30 @@ class Pairs:
         return found
 
     def _stops(self, found: Candidates, ats: Array) -> list[Stop | None]:
-        """The nearest stop of each box on one side.
+        """The nearest stop of each end of each box's travel, the low one of each box first.
 
         Of pairs that stop it in the same place the one that comes first in the parts is named.
         """
-        whose, pairs = found.pairs.whose, found.pairs
-        reach = nearest_first(found.least, found.reach, TOUCH_MM, boxes=whose)
-        stops: list[Stop | None] = [None] * self.boxes
-        nearest = np.full(self.boxes, np.inf)
-        np.fmin.at(nearest, whose, reach)
-        first = np.flatnonzero(reach <= nearest[whose] + TOUCH_MM)
-        boxes, rows = np.unique(whose[first], return_index=True)
-        stopping = pairs.take(first[rows])
-        travel = found.sign * nearest[boxes]
-        where = self._where(stopping, ats[boxes] + travel[:, None] * ACROSS[found.across])
+        pairs, ends = found.pairs, found.ends
+        reach = nearest_first(found.least, found.reach, TOUCH_MM, boxes=ends)
+        stops: list[Stop | None] = [None] * (2 * self.boxes)
+        nearest = np.full(2 * self.boxes, np.inf)
+        np.fmin.at(nearest, ends, reach)
+        first = np.flatnonzero(reach <= nearest[ends] + TOUCH_MM)
+        own, rows = np.unique(ends[first], return_index=True)
+        stopping = first[rows]
+        travel = found.sign[stopping] * nearest[own]
+        where = self._where(
+            pairs.take(stopping), ats[own // 2] + travel[:, None] * ACROSS[found.across]
+        )
         names = [
-            [own.names[kind][0] for kind in own.kinds[rows].tolist()]
-            for own, rows in ((pairs.firsts, stopping.a), (pairs.seconds, stopping.b))
+            [parts.names[kind][0] for kind in parts.kinds[rows[stopping]].tolist()]
+            for parts, rows in ((pairs.firsts, pairs.a), (pairs.seconds, pairs.b))
         ]
-        for box, way, outer, inner, (x, y, z) in zip(
-            boxes.tolist(), travel.tolist(), *names, where.tolist(), strict=True
+        for end, way, outer, inner, (x, y, z) in zip(
+            own.tolist(), travel.tolist(), *names, where.tolist(), strict=True
         ):
-            stops[box] = Stop(way, outer, inner, (x, y, z))
+            stops[end] = Stop(way, outer, inner, (x, y, z))
         return stops
 
     def blocked(self, ats: Array) -> list[Block | None]:
@@ -173,12 +173,11 @@ class Pairs:
         self,
         k: int,
         ats: Array,
-        sign: float,
         within_mm: float,
         only: Collection[tuple[str, str]] | None = None,
         free: Flags | None = None,
     ) -> Candidates:
-        """Pairs that may stop the travel of each box towards `sign` from its place of (b, 3).
+        """Pairs that may stop the travel of each box either way from its place of (b, 3).
 
         Along the first or the second direction across the path. Pairs of names that are not in
         `only` are left out, and most of those that stop it more than `within_mm` beyond the first.
@@ -188,38 +187,45 @@ class Pairs:
         across, point = (1 - k, 2), self.point
 
         def bounds(at: Array, least: Array, most: Array) -> tuple[Array, Array]:
-            """The least travel that pairs can allow, and where the inner one is past the outer."""
-            own = at[:, k]
-            if sign > 0:
-                return least[:, k] - own, most[:, k] - own
-            return own - most[:, k], own - least[:, k]
+            """The least travel each way that pairs can allow, and where the inner one is past the
+            outer, (2, n) mm each."""
+            up, down = least[:, k] - at[:, k], at[:, k] - most[:, k]
+            return np.stack([down, up]), np.stack([-up, -down])
 
-        def ahead(whose: Rows, past: Array, end: Array) -> Flags:
-            """Pairs that the travel leads to: their contact lies there, or the outer one's side.
+        def ahead(whose: Rows, past: Array, ends: Sequence[Array]) -> Flags:
+            """Pairs that the travel leads to, (2, n): their contact lies there, or the outer one's
+            side.
 
-            `end` (n,) is the end of the outer one that is nearer to the middle, or further.
+            `ends` are the ends of the outer one (n, 3) that are told each way, the nearer to the
+            middle or the further.
             """
-            by_side = end > point[k] if sign > 0 else end < point[k]
+            by_side = np.stack([ends[0][:, k] < point[k], ends[1][:, k] > point[k]])
             return np.where(nearest[whose], past > 0.0, by_side)
 
         def expanded(runs: Rows, most_mm: Array) -> Candidates:
-            """The pieces of pairs of runs that do not allow their boxes more than that."""
+            """The pieces of pairs of runs that do not allow their ends more than that."""
 
             def wanted(met: Met) -> Flags:
                 whose, (low, high) = met.pairs.whose, met.outer
                 bound, past = bounds(met.at, met.least, met.most)
-                found: Flags = ahead(whose, past, (low if sign > 0 else high)[:, k])
-                return found & (bound <= most_mm[whose])
+                found: Flags = ahead(whose, past, (high, low)) & (bound <= most_mm[whose].T)
+                return found
 
-            met = self.broad.pieces(runs, across, ats, wanted=wanted)
+            def either(met: Met) -> Flags:
+                found: Flags = np.logical_or(*wanted(met))
+                return found
+
+            met = self.broad.pieces(runs, across, ats, wanted=either)
+            side, rows = np.nonzero(wanted(met))
+            met = met.take(rows)
             by_contact, (low, high) = nearest[met.pairs.whose], met.outer
             return Candidates(
                 across=k,
-                sign=sign,
                 path=self.path,
+                sign=WAYS[side],
                 pairs=met.pairs,
                 at=met.at,
-                least=bounds(met.at, met.least, met.most)[0],
+                least=bounds(met.at, met.least, met.most)[0][side, np.arange(len(side))],
                 beside=np.stack([met.least[:, 1 - k], met.most[:, 1 - k]], axis=1)
                 - met.at[:, 1 - k, None],
                 on_low=(high[:, 1 - k] < point[1 - k]) | by_contact,
@@ -232,19 +238,19 @@ class Pairs:
         whose, least, most = self.broad.between(near)
         bound, past = bounds(ats[whose], least, most)
         low, high = self.broad.outer_ends(near)
-        there = ahead(whose, past, (high if sign > 0 else low)[:, k])
-        stop = np.full(self.boxes, np.inf)
+        there = ahead(whose, past, (low, high))
+        stop = np.full((self.boxes, 2), np.inf)
         if within_mm < np.inf:
-            ends = (low if sign > 0 else high)[:, k]
-            order = np.flatnonzero(self.broad.plates(near) & ahead(whose, past, ends))
+            side, order = np.nonzero(self.broad.plates(near) & ahead(whose, past, (high, low)))
             # from where nothing meets, what reaches far behind is beside and not in the way
-            likely = np.where(clear[whose], np.abs(bound), bound)
-            order = order[np.argsort(likely[order], kind="stable")]
-            first = order[few_of_each(whose[order], FEW_RUNS)]
-            tried = expanded(near[first], stop)
-            np.fmin.at(stop, tried.pairs.whose, tried.reach(np.arange(len(tried.least))))
+            likely = np.where(clear[whose], np.abs(bound), bound)[side, order]
+            likeliest = np.argsort(likely, kind="stable")
+            side, order = side[likeliest], order[likeliest]
+            first = order[few_of_each(2 * whose[order] + side, FEW_RUNS)]
+            tried = expanded(near[np.unique(first)], stop)
+            np.fmin.at(stop.reshape(-1), tried.ends, tried.reach(np.arange(len(tried.least))))
             stop += within_mm + TOUCH_MM
-        return expanded(near[there & (bound <= stop[whose])], stop)
+        return expanded(near[(there & (bound <= stop[whose].T)).any(axis=0)], stop)
 
     def _where(self, pairs: PiecePairs, at: Array) -> Array:
         """The middles (n, 3) of where the boxes of pairs overlap, inner ones moved by (n, 3)."""

@@ -20,7 +20,7 @@ from fitcheck.fit.plans import plan_above
 from fitcheck.fit.rounded import Ball, Rod, RoundedBody, Upright, ball_body, rod_body, upright_body
 from fitcheck.fit.walls import Walls
 from fitcheck.fit.way_in import CLEAR_MM
-from fitcheck.folding.pieces import ConvexPiece
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
 from fitcheck.pattern.sheet import Axis
 
@@ -75,10 +75,10 @@ class Way:
     of every body, and one that is freed more easily along the other axis does not count.
     """
 
-    def __init__(self, pieces: Sequence[ConvexPiece], bodies: Sequence[Body], path: Array) -> None:
+    def __init__(self, pieces: Pieces, bodies: Sequence[Body], path: Array) -> None:
         self.pieces, self.bodies, self.path = pieces, bodies, path
         self._contacts: dict[tuple[int, int], Contact | None] = {}
-        low, high = np.array([p.low for p in pieces]), np.array([p.high for p in pieces])
+        low, high = pieces.bounds
         b_low, b_high = np.array([b.low for b in bodies]), np.array([b.high for b in bodies])
         self.on_low, self.on_high = high < 0.0, low > 0.0
         # a displacement strictly between these may make the pair meet somewhere on the path

@@ -12,6 +12,7 @@ import numpy as np
 from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import depths
 from fitcheck.fit.groups import PiecePairs, pieces_of_runs
+from fitcheck.fit.remembered import MEMORY
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows, apply
@@ -61,6 +62,10 @@ def ease_of(presses: Sequence[Press]) -> float:
 
 def self_fit(part: FoldedPart) -> tuple[Press, ...]:
     """The worst press of each pair of panels, deepest first."""
+    return MEMORY.of((self_fit, part), lambda: _presses(part))
+
+
+def _presses(part: FoldedPart) -> tuple[Press, ...]:
     found = [
         Press(key, met.depth_mm, cure(part, met.one, met.other))
         for key, met in meetings(part, PRESS_SHARE * part.caliper_mm).items()

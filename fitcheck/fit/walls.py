@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from fitcheck.fit.remembered import MEMORY
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, translation
@@ -41,8 +42,12 @@ def round_contents(base: FoldedPart) -> Walls:
     opened = base.opened
     if not (rise := base.floor_rise_mm):
         return opened
-    pieces = opened.pieces.moved(translation(-UP * rise))
-    return Filled(opened, (), pieces, opened.height_mm - rise)
+
+    def lowered() -> Filled:
+        pieces = opened.pieces.moved(translation(-UP * rise))
+        return Filled(opened, (), pieces, opened.height_mm - rise)
+
+    return MEMORY.of((round_contents, base), lowered)
 
 
 @dataclass(frozen=True, eq=False)

@@ -133,10 +133,10 @@ def tip_gaps(chains: Chains, angles: Array) -> Array:
 
 def carried(chains: Chains, angles: Array, x: Array, z: Array) -> tuple[Array, Array]:
     """Points (r, k) of flaps, along and above their own place on the sheet, as they stand, mm."""
-    turns = _turns(chains, angles)
+    turns, points = _turns(chains, angles), np.array([x.T, z.T])
     for k in reversed(range(angles.shape[1])):
-        x, z = turns.carry(k, x, z)
-    return x, z
+        points = turns.carry(k, points)
+    return points[0].T, points[1].T
 
 
 def _inside_faces(chains: Chains, angle: Array, height: Array) -> Array:
@@ -153,28 +153,40 @@ def _inside_faces(chains: Chains, angle: Array, height: Array) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class _Turns:
-    """How each crease at its angle carries what lies beyond it: turned, then shifted; (r, c)."""
+    """How each crease at its angle carries what lies beyond it: turned, then shifted.
+
+    Creases first and rows last, so that arithmetic runs along the rows.
+    """
 
     sin: Array
+    """(c, 1, r)"""
     cos: Array
-    level: Array
-    """Shift along the outward direction, mm."""
-    height: Array
-    """Shift upwards, mm."""
+    along: Array
+    """(2, c, 1, r) where a step along the panel beyond leads, along and above the one before it."""
+    above: Array
+    """(2, c, 1, r) the same of a step above it."""
+    shift: Array
+    """(2, c, 1, r) mm."""
 
-    def carry(self, k: int, x: Array, z: Array) -> tuple[Array, Array]:
-        """Points (r, n) beyond crease k in the place of the panel before it."""
-        sin, cos = self.sin[:, k, None], self.cos[:, k, None]
-        return (
-            cos * x - sin * z + self.level[:, k, None],
-            sin * x + cos * z + self.height[:, k, None],
-        )
+    def carry(self, k: int, points: Array) -> Array:
+        """Points (2, n, r) beyond crease k in the place of the panel before it."""
+        x, z = points
+        found: Array = self.along[:, k] * x + self.above[:, k] * z + self.shift[:, k]
+        return found
 
 
 def _turns(chains: Chains, angles: Array) -> _Turns:
+    angles, flat, scores, lift = (
+        _creases_first(own) for own in (angles, chains.flat, chains.scores, chains.lift)
+    )
     sin, cos = np.sin(angles), np.cos(angles)
-    half = 0.5 * np.abs(angles) * chains.flat
-    return _Turns(sin, cos, *bend_shift(chains.scores, half, chains.lift, sin, cos))
+    shift = bend_shift(scores, 0.5 * np.abs(angles) * flat, lift, sin, cos)
+    return _Turns(sin, cos, np.array([cos, sin]), np.array([-sin, cos]), np.array(shift))
+
+
+def _creases_first(own: Array) -> Array:
+    """What is told of the creases of chains (r, c), as (c, 1, r)."""
+    return own.T[:, None]
 
 
 class Moved(NamedTuple):
@@ -188,24 +200,32 @@ class Moved(NamedTuple):
 
 
 def moved(chains: Chains, angles: Array, x: Array, z: Array, free: Sequence[int]) -> Moved:
-    """Points (r, n) of last panels, as `carried`, with their slopes by the free creases."""
-    turns, rate, lift = _turns(chains, angles), 0.5 * chains.flat * chains.signs, chains.lift
+    """Points (r, n) of last panels, as `carried`, with their slopes by the free creases.
+
+    A slope by a crease is what the points beyond it, where they stand before it carries them, gain
+    in its place, turned by all creases before it.
+    """
+    turns, creases = _turns(chains, angles), angles.shape[1]
+    at, points = np.empty((creases, 2, *x.T.shape)), np.array([x.T, z.T])
+    for k in reversed(range(creases)):
+        at[k] = points
+        points = turns.carry(k, points)
+    rate = 0.5 * chains.flat * chains.signs
+    beyond = chains.scores + 0.5 * chains.flat * np.abs(angles)
     before = np.zeros_like(angles)
     np.cumsum(angles[:, :-1], axis=1, out=before[:, 1:])
+    rate, lift, beyond, before = (
+        _creases_first(own) for own in (rate, chains.lift, beyond, before)
+    )
+    sin, cos, x, z = turns.sin, turns.cos, at[:, 0], at[:, 1]
+    level = sin * beyond - rate - cos * rate + cos * lift - sin * x - cos * z
+    height = sin * lift - sin * rate - cos * beyond + cos * x - sin * z
     out, up = np.sin(before), np.cos(before)
-    beyond = chains.scores + 0.5 * chains.flat * np.abs(angles)
-    level_slope = turns.sin * beyond - rate - turns.cos * rate + turns.cos * lift
-    height_slope = turns.sin * lift - turns.sin * rate - turns.cos * beyond
-    x_slopes, z_slopes = np.zeros((2, *x.shape, angles.shape[1]))
-    for k in reversed(range(angles.shape[1])):
-        if k in free:
-            sin, cos = turns.sin[:, k, None], turns.cos[:, k, None]
-            level = level_slope[:, k, None] - sin * x - cos * z
-            height = height_slope[:, k, None] + cos * x - sin * z
-            x_slopes[:, :, k] = up[:, k, None] * level - out[:, k, None] * height
-            z_slopes[:, :, k] = out[:, k, None] * level + up[:, k, None] * height
-        x, z = turns.carry(k, x, z)
-    return Moved(x, z, x_slopes, z_slopes)
+    slopes = np.empty((2, *points.shape[:0:-1], creases))
+    slopes[0] = (up * level - out * height).T
+    slopes[1] = (out * level + up * height).T
+    slopes[..., [k for k in range(creases) if k not in free]] = 0.0
+    return Moved(*np.ascontiguousarray(points.transpose(0, 2, 1)), *slopes)
 
 
 def flap_misses(chains: Chains, angles: Array, free: list[int]) -> tuple[Array, Array]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -56,11 +56,12 @@ def measure(part: FoldedPart) -> PartSizes:
     )
     if part.pattern.hung:
         outside = _pair(lambda axis: _extent(part, axis))
+    bounds = _bounds_of_room(part)
     return PartSizes(
         outside_mm=outside,
         height_mm=part.height_mm,
         floor_outside_mm=_pair(lambda axis: _floor_outside(part, axis)),
-        inside_mm=_pair(lambda axis: _inside(part, axis)),
+        inside_mm=_pair(lambda axis: _inside(part, bounds, axis)),
         depth_mm=_rim(part) - part.caliper_mm,
         corner_rise_mm=part.lap_rise_mm,
     )
@@ -222,23 +223,34 @@ def _floor_outside(part: FoldedPart, axis: Array) -> float:
     return sum(float(part.reaches(way)[1][feet].max()) for way in (axis, -axis))
 
 
-def _inside(part: FoldedPart, axis: Array) -> float:
-    """Clear width between the flat faces on the two sides, floor and corner creases left out.
-
-    What is glued in a corner, as a tab is, counts across the wall that it lies against.
-    """
-    root = part.pattern.panels[0].name
+def _inside(part: FoldedPart, bounds: Mapping[int, Array], axis: Array) -> float:
+    """Clear width between the flat faces on the two sides."""
     low, high = (np.concatenate(part.reaches(way)).tolist() for way in (-axis, axis))
-    pieces: list[Plate | Bend] = [*part.plates, *part.bends]
     reaches = [
-        _side_reach(-down, up)
-        for piece, down, up in zip(pieces, low, high, strict=True)
-        if part.pattern.hung.isdisjoint(_panels_of(piece))
-        and piece.name not in part.pattern.buried
-        and _standing(piece, root)
-        and _faces(part, piece, axis)
+        _side_reach(-low[k], high[k]) for k, outward in bounds.items() if _along(outward, axis)
     ]
     return min(r for r in reaches if r > 0.0) - max(r for r in reaches if r < 0.0)
+
+
+def _bounds_of_room(part: FoldedPart) -> dict[int, Array]:
+    """The places among plates and bends of what bounds the room, with its wall's way out (3,).
+
+    The floor and the creases in corners are left out. What is glued in a corner, as a tab is,
+    counts across the wall that it lies against.
+    """
+    pattern, root = part.pattern, part.pattern.panels[0].name
+    glued = {joint.panel: joint.onto for joint in pattern.corner_joints}
+    pieces: list[Plate | Bend] = [*part.plates, *part.bends]
+    found = {}
+    for k, piece in enumerate(pieces):
+        own = _panels_of(piece)
+        if not own.isdisjoint(pattern.hung) or piece.name in pattern.buried:
+            continue
+        if _standing(piece, root):
+            panel = piece.name if isinstance(piece, Plate) else pattern.far_panel(own)
+            wall = glued.get(panel) or pattern.chain(panel)[0].child
+            found[k] = outward_of(part.layout, wall)
+    return found
 
 
 def _standing(piece: Plate | Bend, root: str) -> bool:
@@ -250,14 +262,6 @@ def _standing(piece: Plate | Bend, root: str) -> bool:
 
 def _panels_of(piece: Plate | Bend) -> frozenset[str]:
     return frozenset([piece.name]) if isinstance(piece, Plate) else piece.panels
-
-
-def _faces(part: FoldedPart, piece: Plate | Bend, axis: Array) -> bool:
-    """Whether a piece bounds the room along an axis: it is or is glued to a wall across it."""
-    panel = piece.name if isinstance(piece, Plate) else part.pattern.far_panel(piece.panels)
-    glued = {joint.panel: joint.onto for joint in part.pattern.corner_joints}
-    wall = glued.get(panel) or part.pattern.chain(panel)[0].child
-    return _along(outward_of(part.layout, wall), axis)
 
 
 def _side_reach(low: float, high: float) -> float:

@@ -155,8 +155,11 @@ class FoldedPart:
     @property
     def opened(self) -> FoldedPart:
         """The same as contents meet it on their way in: `FoldedParts.opened`."""
-        opened = self.among.opened
-        return self if opened is self.among else opened.part(self.box)
+        return self if self.among.opened is self.among else self._opened
+
+    @cached_property
+    def _opened(self) -> FoldedPart:
+        return self.among.opened.part(self.box)
 
     @cached_property
     def floor_rise_mm(self) -> float:

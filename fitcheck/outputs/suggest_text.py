@@ -49,7 +49,7 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
         *_cost_lines(original, found),
     ]
     for number, one in enumerate(found.ranked, start=1):
-        lines += _suggestion_lines(number, one, found, details)
+        lines += option_lines(number, one, found, details)
     if not found.ranked:
         fits = found.original.good.share > 0.5
         keep = "keep the sizes" if fits else "`fitcheck check` says what it is short of"
@@ -81,9 +81,8 @@ def _sink_lines(one: Suggestion) -> Iterator[str]:
         yield row("", often + give_or_take(one.wanted))
 
 
-def _suggestion_lines(
-    number: int, one: Suggestion, found: Suggestions, details: bool
-) -> Iterator[str]:
+def option_lines(number: int, one: Suggestion, found: Suggestions, details: bool) -> Iterator[str]:
+    """What one of the suggestions gives and costs, beside the original."""
     original = found.original.design
     grooved = found.steps.grooved
     kinds = [str(kind) if grooved else UNGROOVED.get(kind, str(kind)) for kind in one.kinds]

@@ -2,10 +2,11 @@
 
 // What was answered that is not as it should be; `problems` are lines with what they are about.
 export class Refused extends Error {
-  constructor(problems, data = {}) {
+  constructor(problems, data = {}, gone = false) {
     super(problems.map(({ key, text }) => (key ? `${key}: ${text}` : text)).join("; "));
     this.problems = problems;
     this.data = data;
+    this.gone = gone;
   }
 }
 
@@ -17,7 +18,7 @@ async function asked(path, given) {
     answer = await fetch(path, { credentials: "same-origin", ...given });
   } catch (error) {
     if (error.name === "AbortError") throw error;
-    throw new Refused(GONE);
+    throw new Refused(GONE, {}, true);
   }
   const kind = answer.headers.get("content-type") || "";
   if (!kind.includes("json")) throw new Refused([{ key: "", text: (await answer.text()).trim() }]);

@@ -1,5 +1,9 @@
 // Makes elements, and says things to those who do not see the page.
 
+function isThere(child) {
+  return child !== null && child !== undefined && child !== false;
+}
+
 // One element: attributes by name, `on` for listeners, `text` for what stands in it.
 export function el(tag, given = {}, ...children) {
   const made = document.createElement(tag);
@@ -12,13 +16,13 @@ export function el(tag, given = {}, ...children) {
     else if (name === "checked" || name === "selected" || name === "disabled" || name === "hidden") made[name] = Boolean(value);
     else made.setAttribute(name, value === true ? "" : String(value));
   }
-  made.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  made.append(...children.flat(Infinity).filter(isThere));
   return made;
 }
 
 // What stands in an element from now on.
 export function fill(holder, ...children) {
-  holder.replaceChildren(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  holder.replaceChildren(...children.flat(Infinity).filter(isThere));
   return holder;
 }
 
@@ -76,7 +80,7 @@ export function choices(options, chosen, given = {}) {
 
 // Problems in words; each a line.
 export function troubles(problems) {
-  return el("ul", { class: "troubles", role: "alert" }, problems.map(({ key, text }) => el("li", { text: key ? `${key}: ${text}` : text })));
+  return el("div", { role: "alert" }, el("ul", { class: "troubles" }, problems.map(({ key, text }) => el("li", { text: key ? `${key}: ${text}` : text }))));
 }
 
 // A question in a dialog; resolves to the form's values, or null where it was left.

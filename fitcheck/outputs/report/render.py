@@ -66,6 +66,7 @@ def _hash(text: str) -> str:
 def _style() -> str:
     return (
         _file("inks.css")
+        + _file("viewer.css")
         + _file("page.css")
         + drawing_rules({ink: f"var(--{ink})" for ink in INKS})
     )
@@ -84,7 +85,11 @@ def viewer_script() -> str:
 
 def viewer_style() -> str:
     """The inks of papers and drawings in light and dark, for the same pages."""
-    return _file("inks.css") + drawing_rules({ink: f"var(--{ink})" for ink in INKS})
+    return (
+        _file("inks.css")
+        + _file("viewer.css")
+        + drawing_rules({ink: f"var(--{ink})" for ink in INKS})
+    )
 
 
 @cache

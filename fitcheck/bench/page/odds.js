@@ -1,0 +1,88 @@
+// How often boxes made by hand come out right, counted while one looks, and what helps most.
+
+import { PAGE, follow, post } from "./ask.js";
+import { button, drawn, el, fill, say } from "./dom.js";
+
+const REST_MS = 450;
+
+export class Odds {
+  constructor(place, better) {
+    this.place = place;
+    this.better = better;
+    this.head = el("div", { class: "hundred-place" });
+    this.state = el("p", { class: "quiet row", role: "status" });
+    this.more = el("div");
+    fill(place, this.head, this.state, this.more);
+  }
+
+  leave() {
+    clearTimeout(this.waiting);
+    if (this.going) { this.going.stop(); this.going.leave(); }
+  }
+
+  // The draft changed: what was counted no longer holds.
+  wait(draft, ready) {
+    this.leave();
+    this.going = null;
+    this.place.classList.add("old");
+    if (!ready) { fill(this.state, "Odds are counted once all blanks are filled in."); return; }
+    fill(this.state, "Odds follow.");
+    this.waiting = setTimeout(() => this.count(draft), REST_MS);
+  }
+
+  async count(draft) {
+    let going;
+    try {
+      const { run } = await post("/api/odds", { page: PAGE, draft });
+      going = follow(run, (event) => this.hear(event, draft));
+    } catch (error) {
+      fill(this.state, error.message);
+      return;
+    }
+    this.going = going;
+    fill(this.state, el("span", { class: "at-it", text: "counting boxes" }), button("Stop counting", () => going.stop(), { class: "small" }));
+    const end = await going.over;
+    if (this.going !== going) return;
+    if (end.kind === "done") fill(this.state, `Counted over ${this.boxes} boxes.`);
+    else if (end.kind === "stopped") fill(this.state, this.boxes ? `Stopped; counted over ${this.boxes} boxes.` : "Stopped.", button("Count again", () => this.count(draft), { class: "small" }));
+    else fill(this.state, end.lines.join(" "));
+  }
+
+  hear(event) {
+    if (event.kind === "step") {
+      const at = this.state.querySelector(".at-it");
+      if (at) at.textContent = event.text;
+    }
+    if (event.kind !== "odds") return;
+    this.boxes = event.boxes.toLocaleString("en");
+    this.place.classList.remove("old");
+    const count = Number(String(event.right).replace(/[^0-9.]/g, ""));
+    const sentence = `${event.right} of 100 boxes made by hand come out right${event.give ? `, ${event.give}` : ""}.`;
+    this.told?.(`${event.right} of 100`);
+    fill(this.head, el("p", { class: "often", text: sentence }), hundred(count));
+    const help = event.advice ? el("p", { class: "advice" }, el("strong", { text: "What helps most: " }), `${event.advice}. `, event.better ? button("Make that change", () => this.better(event.better), { class: "small" }) : null) : null;
+    const table = el("table", {}, el("caption", { text: "How often" }), el("tbody", {}, event.lines.map(([what, often]) => el("tr", {}, el("th", { scope: "row", text: what }), el("td", { text: often })))));
+    const open = this.more.querySelector("details")?.open;
+    const details = el("details", { open }, el("summary", { text: "Where it goes wrong, and whose doing that is" }), table, drawn(event.spread, "Spread of the play, scrolls sideways"), drawn(event.shares, "Whose doing, scrolls sideways"));
+    fill(this.more, help, details);
+    if (this.said !== sentence) say(sentence);
+    this.said = sentence;
+  }
+}
+
+// A hundred boxes, the right ones filled.
+function hundred(right) {
+  const NS = "http://www.w3.org/2000/svg";
+  const made = document.createElementNS(NS, "svg");
+  made.setAttribute("viewBox", "0 0 100 41");
+  made.setAttribute("class", "hundred");
+  made.setAttribute("aria-hidden", "true");
+  for (let k = 0; k < 100; k += 1) {
+    const box = document.createElementNS(NS, "path");
+    const [x, y] = [(k % 20) * 5 + 0.6, Math.floor(k / 20) * 8.2 + 1];
+    box.setAttribute("d", `M${x},${y + 2.2}h3.8v4h-3.8zM${x - 0.3},${y + 0.6}h4.4v1.6h-4.4z`);
+    box.setAttribute("class", k < Math.round(right) ? "came-right" : "came-wrong");
+    made.append(box);
+  }
+  return made;
+}
