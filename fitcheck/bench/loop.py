@@ -88,7 +88,7 @@ class Loop:
         """What is known under a name, and the records that it is known from."""
         what = what_of(request.path_params["what"])
         name = _name(request.path_params["name"])
-        return JSONResponse(await asyncio.to_thread(_measured, what, name, self._desk.root))
+        return JSONResponse(await asyncio.to_thread(measured_told, what, name, self._desk.root))
 
     async def parts(self, request: Request) -> Response:
         """The parts of a design that are cut from a paper of their own, and that paper."""
@@ -116,7 +116,7 @@ class Loop:
         return JSONResponse(await asyncio.to_thread(boxes_told, self._desk.root))
 
 
-def _measured(what: What, name: str, root: Path) -> dict[str, Any]:
+def measured_told(what: What, name: str, root: Path) -> dict[str, Any]:
     """What is known under a name, its records, and what is wrong with either."""
     known: tuple[tuple[str, str], ...] = ()
     records: list[dict[str, Any]] = []

@@ -72,10 +72,9 @@ def copied(root: Path, into: Path) -> Path:
         (into / shelf).mkdir()
         if (root / shelf).is_symlink():
             continue
-        for place, folders, names in os.walk(root / shelf):
+        for place, _, names in os.walk(root / shelf, followlinks=False):
             here = into / Path(place).relative_to(root)
             here.mkdir(exist_ok=True)
-            folders[:] = [name for name in folders if not os.path.islink(f"{place}/{name}")]
             for name in names:
                 path = Path(place) / name
                 if not name.endswith(READ) or path.is_symlink() or not path.is_file():

@@ -64,6 +64,14 @@ def browser() -> Iterator[Browser]:
         yield found
 
 
+@pytest.fixture(scope="module", autouse=True)
+def patient() -> Iterator[None]:
+    """Commands take seconds on a busy machine; what is waited for comes or does not."""
+    expect.set_options(timeout=SLOW)
+    yield
+    expect.set_options(timeout=5_000)
+
+
 @pytest.fixture
 def served(browser: Browser, tmp_path: Path) -> Iterator[Served]:
     root = tmp_path / "harbour"
@@ -245,6 +253,13 @@ def test_what_can_hardly_be_is_confirmed_with_a_box(served: Served) -> None:
     asked.check()
     expect(keep).to_be_enabled()
     expect(asked).to_be_checked()
+    expect(asked).to_be_focused()
+    name, text = next(places_of(rows))
+    reading_of(page, name).fill(f" {text}")
+    expect(keep).to_be_disabled()
+    expect(asked).not_to_be_checked()  # it was said of the readings as they were
+    asked.check()
+    expect(keep).to_be_enabled()
     keep.click()
     expect(page.get_by_role("heading", name="Kept")).to_be_visible()
     assert "stock-ferry-card-0002.csv" in fitcheck("list", "records", cwd=served.root).out
@@ -314,7 +329,7 @@ def test_a_box_from_its_forecast_to_the_score(served: Served) -> None:
     page = served.open("boxes/ticket")
     expect(page.locator(".frozen")).to_contain_text("No forecast of this box is frozen")
     page.get_by_role("button", name="Freeze the forecast").click()
-    expect(page.locator(".frozen")).to_contain_text("forecast-ticket-0001", timeout=SLOW)
+    expect(page.locator(".frozen")).to_contain_text("forecast-ticket-0001")
     expect(page.locator(".frozen .answer")).to_contain_text("of 100 boxes")
 
     play = field(page, "Play, if it was measured")
@@ -352,7 +367,7 @@ def test_a_forecast_of_other_papers_scores_a_box_of_other_papers(served: Served)
     expect(lid.locator("option").first).to_have_text("cover-80, as designed")
     lid.select_option("index-110")
     page.get_by_role("button", name="Freeze the forecast").click()
-    expect(page.locator(".frozen .answer")).to_contain_text("index-110", timeout=SLOW)
+    expect(page.locator(".frozen .answer")).to_contain_text("index-110")
     field(page, "What the lid did").select_option("slid")
     page.get_by_role("button", name="Record the box").click()
     expect(page.locator(".recorded .answer")).to_contain_text("scored against forecast-ticket-0001")

@@ -18,8 +18,10 @@ from fitcheck.bench.boxes import WITHIN_LUCK, boxes_told
 from fitcheck.bench.commands import COMMANDS
 from fitcheck.bench.desk import Desk, Superseded
 from fitcheck.bench.known import What, compared, known_rows, records_told, what_of
+from fitcheck.bench.loop import measured_told
 from fitcheck.bench.measure import Line, Row, Taken, groups_of, placed, plainly, sheet_of
 from fitcheck.bench.rehearsals import NEW, Order, Rehearsals, copied, told
+from fitcheck.bench.runs import Run
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.boxes_file import BOXES_FILE, add_box
@@ -69,6 +71,9 @@ def test_readings_stand_by_piece_and_repeats_side_by_side() -> None:
     channel, inside, rim = groups[2].rows
     assert (channel.times, inside.times, rim.times) == (2, 1, 2)
     assert inside.plug and inside.gauged and not channel.plug
+    tray = groups[-1]
+    assert tray.title == "Piece K, folds across the grain"
+    assert tray.rows[0].words == "tray, front to back at the rim"
     assert not rim.gauged, "a rim is read, not gauged"
     assert "wide 20 mm" in rim.words and "coin" in rim.words
 
@@ -425,20 +430,33 @@ def test_a_name_like_a_known_one_is_asked_about(bench: tuple[Rehearsals, Path]) 
     assert not sure["questions"] and sure["learnt"]
 
 
-def test_the_newest_rehearsal_wins(bench: tuple[Rehearsals, Path]) -> None:
+def test_the_newest_rehearsal_wins(
+    bench: tuple[Rehearsals, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
     loop, _ = bench
     rows = coupon_read(5)
     few = [line_of(row, typed) for row in rows[:5]]
     all_ = [line_of(row, typed) for row in rows]
 
+    begun: list[Run] = []
+    command = loop.desk.runs.command
+
+    def noted(*given: Any, **more: Any) -> Run:
+        begun.append(command(*given, **more))
+        return begun[-1]
+
+    monkeypatch.setattr(loop.desk.runs, "command", noted)
+
     async def both() -> list[Any]:
         first = asyncio.create_task(loop.rehearse("page", order(few)))
         other = asyncio.create_task(loop.rehearse("another page", order(few)))
-        await asyncio.sleep(0.25)
+        while not begun:
+            await asyncio.sleep(0.01)
         second = asyncio.create_task(loop.rehearse("page", order(all_)))
         return list(await asyncio.gather(first, second, other, return_exceptions=True))
 
     first, second, other = asyncio.run(both())
+    assert [run.events[-1]["kind"] for run in begun] == ["stopped", "done", "done"]
     assert isinstance(first, Superseded)
     assert len(second["learnt"]) > len(other["learnt"]) > 0
     assert loop.desk.runs._all == {}, "rehearsals push no coupon out"
@@ -454,6 +472,17 @@ def test_the_options_of_learning_are_those_of_the_command(
     with pytest.raises(InputError):
         asyncio.run(loop.rehearse("page", order(lines, want="caliper=1")))
     assert "want" not in COMMANDS["learn"].options
+
+
+def test_a_profile_that_is_broken_is_told_beside_its_records(
+    bench: tuple[Rehearsals, Path],
+) -> None:
+    loop, root = bench
+    asyncio.run(loop.keep(order([line_of(row, typed) for row in coupon_read(5)])))
+    (root / "calibration" / "stocks" / "mine.toml").write_text("format = what")
+    found = measured_told(What.PAPER, "mine", root)
+    assert "mine.toml" in found["wrong"][0]["text"] and not found["known"]
+    assert [one["name"] for one in found["records"]] == ["stock-mine-0001.csv"]
 
 
 def test_no_box_is_nothing_to_score(root: Path) -> None:
