@@ -235,8 +235,8 @@ def flap_misses(chains: Chains, angles: Array, free: list[int]) -> tuple[Array, 
     """
     grow = 0.5 * chains.flat[:, FLAP]
     near = chains.scores[:, FLAP] + grow * np.abs(angles[:, FLAP])
-    x = np.stack([near, chains.tip], axis=1)
-    found = moved(chains, angles, x, np.repeat(chains.face[:, None], 2, axis=1), free)
+    x, z = np.array([near, chains.tip]).T, np.array([chains.face, chains.face]).T
+    found = moved(chains, angles, x, z, free)
     slopes = found.z_slopes
     slopes[:, 0, FLAP] += grow * chains.signs[:, FLAP] * np.sin(angles.sum(axis=1))
     return found.z - chains.rest[:, None], slopes[:, :, free]
