@@ -5,7 +5,7 @@ Whole plates and bends are ruled out first, then the pieces of those that are le
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from typing import NamedTuple
 
 import numpy as np
@@ -106,11 +106,10 @@ class BroadPhase:
         axes: tuple[int, ...],
         ats: Array,
         near_mm: Array = MEETING,
-        wanted: Callable[[Met], Flags] | None = None,
     ) -> Met:
         """Pairs of pieces of some pairs of plates and bends that may meet as far as some axes go.
 
-        Those that are not `wanted` are left out.
+        In the order of those.
         """
         o, i = self.outer.stretches, self.inner.stretches
         one, other = pieces_of_runs(o, i, self._near[0][runs], self._near[1][runs])
@@ -118,18 +117,18 @@ class BroadPhase:
         least, most = _between(outer, self.inner.bounds_of(other), self.path)
         pairs = PiecePairs(self.outer, self.inner, one, other)
         met = Met(pairs, ats[pairs.whose], least, most, outer)
-        found = _beside(least, most, met.at, axes, near_mm)
-        if wanted is not None:
-            found &= wanted(met)
-        kept = np.flatnonzero(found)
-        return met.take(kept[np.lexsort((other[kept], one[kept]))])
+        return met.take(np.flatnonzero(_beside(least, most, met.at, axes, near_mm)))
 
     def meeting(self, ats: Array, near_mm: Array = MEETING) -> tuple[PiecePairs, Array]:
-        """Pairs of pieces that may meet as they stand, along all axes, and their places (n, 3)."""
+        """Pairs of pieces that may meet as they stand, along all axes, and their places (n, 3).
+
+        In the order of the pieces.
+        """
         every = (0, 1, 2)
         runs = self.runs(every, ats, near_mm=near_mm)
         found = self.pieces(runs, every, ats, near_mm=near_mm)
-        return found.pairs, found.at
+        order = np.lexsort((found.pairs.b, found.pairs.a))
+        return found.pairs.take(order), found.at[order]
 
 
 def _between(outer: Ends, inner: Ends, path: Array) -> Ends:

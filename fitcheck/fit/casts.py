@@ -20,6 +20,7 @@ from fitcheck.fit.contact import (
 )
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.plan_casts import plan_casts
+from fitcheck.folding.flat import distinct
 from fitcheck.folding.pose import Array, Flags, Rows
 
 MANY_CORNERS = 16
@@ -43,7 +44,7 @@ def casts(
     if path is not None and not path[:2].any() and not direction[2]:
         round_ = pairs.seconds.counts[pairs.b] > MANY_CORNERS
         if round_.any():
-            many = np.unique(pairs.b[round_])
+            many = distinct(pairs.b[round_])
             round_ &= np.isin(pairs.b, many[pairs.seconds.uprights(many)])
         own, rest = np.flatnonzero(round_), np.flatnonzero(~round_)
         if len(own):

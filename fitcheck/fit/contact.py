@@ -79,7 +79,7 @@ def difference_body(
 def crossed(a: Array, b: Array) -> Array:
     """The cross product of vectors (3, ...)."""
     (x, y, z), (u, v, w) = a, b
-    return np.stack([y * w - z * v, z * u - x * w, x * v - y * u])
+    return np.array([y * w - z * v, z * u - x * w, x * v - y * u])
 
 
 def directions_across(a: Array, b: Array) -> tuple[Array, Flags]:

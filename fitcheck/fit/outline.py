@@ -15,6 +15,7 @@ import numpy as np
 
 from fitcheck.fit.rounded import FACET_ERROR_MM, Ball, Rod, Upright
 from fitcheck.folding.blanks import Blanks
+from fitcheck.folding.flat import distinct
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array
 from fitcheck.folding.prisms import pieces_of
@@ -33,7 +34,7 @@ def content_pieces(name: str, poses: Sequence[Pose], turn_deg: float, floors_mm:
     heights = floors_mm[:, None] + [[0.0, pose.height_mm] for pose in poses]
     counts = np.array([len(own) for own in outlines])
     blanks = []
-    for count in np.unique(counts).tolist():
+    for count in distinct(counts).tolist():
         boxes = np.flatnonzero(counts == count)
         none = np.zeros_like(boxes)
         plans = np.stack([outlines[box] for box in boxes.tolist()]) @ spin

@@ -13,13 +13,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.broad_phase import BroadPhase, Met
+from fitcheck.fit.broad_phase import BroadPhase
 from fitcheck.fit.candidates import Candidates, PairTravels, travels_of
 from fitcheck.fit.casts import few_of_each, nearest_first, swept_depths
 from fitcheck.fit.contact import TOUCH_MM, difference_body
 from fitcheck.fit.frames import ACROSS, MIDDLE, UPRIGHT, PathFrame
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.travel import Stop, Travel
+from fitcheck.folding.flat import distinct
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
 
@@ -190,7 +191,7 @@ class Pairs:
             """The least travel each way that pairs can allow, and where the inner one is past the
             outer, (2, n) mm each."""
             up, down = least[:, k] - at[:, k], at[:, k] - most[:, k]
-            return np.stack([down, up]), np.stack([-up, -down])
+            return np.array([down, up]), np.array([-up, -down])
 
         def ahead(whose: Rows, past: Array, ends: Sequence[Array]) -> Flags:
             """Pairs that the travel leads to, (2, n): their contact lies there, or the outer one's
@@ -199,24 +200,19 @@ class Pairs:
             `ends` are the ends of the outer one (n, 3) that are told each way, the nearer to the
             middle or the further.
             """
-            by_side = np.stack([ends[0][:, k] < point[k], ends[1][:, k] > point[k]])
+            by_side = np.array([ends[0][:, k] < point[k], ends[1][:, k] > point[k]])
             return np.where(nearest[whose], past > 0.0, by_side)
 
         def expanded(runs: Rows, most_mm: Array) -> Candidates:
             """The pieces of pairs of runs that do not allow their ends more than that."""
 
-            def wanted(met: Met) -> Flags:
-                whose, (low, high) = met.pairs.whose, met.outer
-                bound, past = bounds(met.at, met.least, met.most)
-                found: Flags = ahead(whose, past, (high, low)) & (bound <= most_mm[whose].T)
-                return found
-
-            def either(met: Met) -> Flags:
-                found: Flags = np.logical_or(*wanted(met))
-                return found
-
-            met = self.broad.pieces(runs, across, ats, wanted=either)
-            side, rows = np.nonzero(wanted(met))
+            met = self.broad.pieces(runs, across, ats)
+            whose, (low, high) = met.pairs.whose, met.outer
+            bound, past = bounds(met.at, met.least, met.most)
+            wanted = ahead(whose, past, (high, low)) & (bound <= most_mm[whose].T)
+            side, rows = np.nonzero(wanted)
+            order = np.lexsort((met.pairs.b[rows], met.pairs.a[rows], side))
+            side, rows = side[order], rows[order]
             met = met.take(rows)
             by_contact, (low, high) = nearest[met.pairs.whose], met.outer
             return Candidates(
@@ -225,8 +221,8 @@ class Pairs:
                 sign=WAYS[side],
                 pairs=met.pairs,
                 at=met.at,
-                least=bounds(met.at, met.least, met.most)[0][side, np.arange(len(side))],
-                beside=np.stack([met.least[:, 1 - k], met.most[:, 1 - k]], axis=1)
+                least=bound[side, rows],
+                beside=np.array([met.least[:, 1 - k], met.most[:, 1 - k]]).T
                 - met.at[:, 1 - k, None],
                 on_low=(high[:, 1 - k] < point[1 - k]) | by_contact,
                 on_high=(low[:, 1 - k] > point[1 - k]) | by_contact,
@@ -247,7 +243,7 @@ class Pairs:
             likeliest = np.argsort(likely, kind="stable")
             side, order = side[likeliest], order[likeliest]
             first = order[few_of_each(2 * whose[order] + side, FEW_RUNS)]
-            tried = expanded(near[np.unique(first)], stop)
+            tried = expanded(near[distinct(first)], stop)
             np.fmin.at(stop.reshape(-1), tried.ends, tried.reach(np.arange(len(tried.least))))
             stop += within_mm + TOUCH_MM
         return expanded(near[(there & (bound <= stop[whose].T)).any(axis=0)], stop)

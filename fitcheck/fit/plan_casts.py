@@ -15,6 +15,7 @@ import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM, difference_body
 from fitcheck.fit.groups import PiecePairs
+from fitcheck.folding.flat import distinct
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows
 
@@ -41,7 +42,7 @@ def plan_casts(
     met = (most - floors > TOUCH_MM) & (ceilings - least > TOUCH_MM)
     whole = met & (floors <= least) & (most <= ceilings)
     sizes = np.where(whole, np.frexp(pairs.firsts.counts[pairs.a])[1], -1)
-    for size in np.unique(sizes[whole]).tolist():
+    for size in distinct(sizes[whole]).tolist():
         rows = np.flatnonzero(sizes == size)
         x, y, _ = pairs.firsts.corners(pairs.a[rows])
         _cast(pairs, rows, (x.T, y.T), path_mm, starts, direction, (low, high))

@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.folding.blanks import Blanks, Drawn
+from fitcheck.folding.flat import distinct
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.folding.prisms import pieces_of
@@ -140,7 +141,7 @@ class Bends:
         whole = straight & (self.radius_mm == 0.0) & (np.ptp(self.angles_rad, axis=1) <= math.pi)
         found: list[Drawn] = [
             self.sectors(rows, facets.angles_of(rows), self.ends_mm[rows, 0], first)
-            for count in np.unique(facets.counts[whole]).tolist()
+            for count in distinct(facets.counts[whole]).tolist()
             for rows in (np.flatnonzero(whole & (facets.counts == count)),)
         ]
         for round_ in (False, True):

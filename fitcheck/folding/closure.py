@@ -171,32 +171,31 @@ def _least_departure(chains: Chains, angles: Array, free: list[int], rows: Flags
     that where it settles the departure lies in the span of the condition's gradients: the
     first-order condition of the least total square.
     """
-    trial = angles.copy()
-    start = trial[:, free] - chains.targets[:, free]
-    departure = start
+    trial, targets = angles.copy(), chains.targets[:, free]
+    departure = trial[:, free] - targets
     ok = rows & _foldable(chains, trial)
     value, slope = flap_misses(chains, trial, free)
-    done = ok & ~start.any(axis=1) & (np.abs(value).max(axis=1) < CLOSED_MM)
+    done = ok & ~departure.any(axis=1) & (np.abs(value).max(axis=1) < CLOSED_MM)
     active, before = ok & ~done, np.zeros(len(angles))
-    for _ in range(LEAST_ROUNDS):
-        if not active.any():
-            break
-        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        for _ in range(LEAST_ROUNDS):
+            if not active.any():
+                break
             following = _least_norm(slope, np.einsum("rmk,rk->rm", slope, departure) - value)
             change = np.abs(following - departure).max(axis=1)
-        departure = np.where(active[:, None], following, departure)
-        trial[:, free] = chains.targets[:, free] + departure
-        lost = active & ~_foldable(chains, trial)
-        ok &= ~lost
-        active &= ~lost
-        trial[lost] = angles[lost]
-        value, slope = flap_misses(chains, trial, free)
-        # each round shrinks the change by about the same share, so this much is still to come
-        with np.errstate(invalid="ignore", divide="ignore"):
+            departure = np.where(active[:, None], following, departure)
+            trial[:, free] = targets + departure
+            lost = active & ~_foldable(chains, trial)
+            if lost.any():
+                ok &= ~lost
+                active &= ~lost
+                trial[lost] = angles[lost]
+            value, slope = flap_misses(chains, trial, free)
+            # each round shrinks the change by about the same share: so much is still to come
             rate = np.where(before > 0.0, np.minimum(change / before, SLOWEST), SLOWEST)
             settled = change * rate / (1.0 - rate) < LEFT_RAD
-        active &= ~(settled & (np.abs(value).max(axis=1) < CLOSED_MM))
-        before = np.where(active, change, before)
+            active &= ~(settled & (np.abs(value).max(axis=1) < CLOSED_MM))
+            before = np.where(active, change, before)
     return Closed(trial, ok & ~active)
 
 

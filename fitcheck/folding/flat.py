@@ -10,6 +10,14 @@ import numpy as np
 from fitcheck.folding.pose import Array, Rows
 
 
+def distinct(numbers: Rows) -> Rows:
+    """Which whole numbers from 0 on are among numbers (n,), each once and in order.
+
+    `numpy.unique` loads the masked arrays for it, and takes longer for a few.
+    """
+    return np.flatnonzero(np.bincount(numbers))
+
+
 class Flat(NamedTuple):
     """Points or directions of many pieces, those of each behind those of the one before."""
 

@@ -212,11 +212,10 @@ def moved(chains: Chains, angles: Array, x: Array, z: Array, free: Sequence[int]
         points = turns.carry(k, points)
     rate = 0.5 * chains.flat * chains.signs
     beyond = chains.scores + 0.5 * chains.flat * np.abs(angles)
-    before = np.zeros_like(angles)
-    np.cumsum(angles[:, :-1], axis=1, out=before[:, 1:])
-    rate, lift, beyond, before = (
-        _creases_first(own) for own in (rate, chains.lift, beyond, before)
-    )
+    rate, lift, beyond = (_creases_first(own) for own in (rate, chains.lift, beyond))
+    before = np.zeros((creases, 1, len(angles)))
+    for k, angle in enumerate(angles.T[:-1]):
+        before[k + 1] = before[k] + angle
     sin, cos, x, z = turns.sin, turns.cos, at[:, 0], at[:, 1]
     level = sin * beyond - rate - cos * rate + cos * lift - sin * x - cos * z
     height = sin * lift - sin * rate - cos * beyond + cos * x - sin * z
@@ -236,8 +235,8 @@ def flap_misses(chains: Chains, angles: Array, free: list[int]) -> tuple[Array, 
     """
     grow = 0.5 * chains.flat[:, FLAP]
     near = chains.scores[:, FLAP] + grow * np.abs(angles[:, FLAP])
-    x = np.stack([near, chains.tip], axis=1)
-    found = moved(chains, angles, x, np.repeat(chains.face[:, None], 2, axis=1), free)
+    x, z = np.array([near, chains.tip]).T, np.array([chains.face, chains.face]).T
+    found = moved(chains, angles, x, z, free)
     slopes = found.z_slopes
     slopes[:, 0, FLAP] += grow * chains.signs[:, FLAP] * np.sin(angles.sum(axis=1))
     return found.z - chains.rest[:, None], slopes[:, :, free]

@@ -12,6 +12,7 @@ from fitcheck.folding.bends import Bends
 from fitcheck.folding.blanks import Blanks
 from fitcheck.folding.cells import turned, whole_panels
 from fitcheck.folding.clip import Polygons
+from fitcheck.folding.flat import distinct
 from fitcheck.folding.kinematics import plate_outlines
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pieces import Pieces
@@ -76,7 +77,7 @@ class FoldedParts:
                 heights[rows],
                 poses[rows],
             )
-            for count in np.unique(self.outlines.counts).tolist()
+            for count in distinct(self.outlines.counts).tolist()
             if count
             for rows in (np.flatnonzero(self.outlines.counts == count),)
         ]

@@ -9,7 +9,7 @@ from typing import NamedTuple, Protocol
 
 import numpy as np
 
-from fitcheck.folding.flat import Flat
+from fitcheck.folding.flat import Flat, distinct
 from fitcheck.folding.pose import Array, Flags, Rows
 
 
@@ -125,7 +125,7 @@ class Listed:
         """(n,) which of some are prisms over a plan: half of the corners right above the others."""
         found = np.zeros(len(rows), dtype=bool)
         counts = self.counts[rows]
-        for count in np.unique(counts[counts % 2 == 0]).tolist():
+        for count in distinct(counts[counts % 2 == 0]).tolist():
             own = np.flatnonzero(counts == count)
             x, y, z = self.corners(rows[own])
             half = count // 2
@@ -178,7 +178,7 @@ class Memo:
         place = self._place[rows]
         new = place < 0
         if new.any():
-            fresh = np.unique(rows[new])
+            fresh = distinct(rows[new])
             found = work(fresh)
             used = self._used + len(fresh)
             known = self._arrays or [own[:, :, :0] for own in found]

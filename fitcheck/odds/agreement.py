@@ -131,8 +131,7 @@ def laws_of(
     for name in names:
         value, gradient = outlook.sensitivities(forms, name)
         law = linear_law(variates, value + float(gradient @ means), gradient)
-        drawn = samples.outcomes[outlook.row(name)]
-        found.append(
-            LinearOrSampled(name, law.value, law.u, float(drawn.mean()), float(drawn.std()))
-        )
+        row = outlook.row(name)
+        mean, u = float(samples.outcomes[row].mean()), float(samples.spreads.deviations[row])
+        found.append(LinearOrSampled(name, law.value, law.u, mean, u))
     return tuple(found)

@@ -64,6 +64,23 @@ class Forms:
         found: Array = every @ np.concatenate([offsets, *turned, either])
         return found
 
+    def between(self, offsets: Array, others: Array, changed: Rows) -> Array:
+        """What the gradients make of others beyond what they make of offsets (k, m), (p, m).
+
+        Only the `changed` inputs differ, so that the others need not be carried again.
+        """
+        turned = [n for n, turn in enumerate(self.turns) if turn.weights[changed].any()]
+        bent = np.flatnonzero(np.isin(self.kinked, changed))
+        own = self.kinked[bent]
+        beyond = [
+            (self.turns[n].beyond(others) - self.turns[n].beyond(offsets))[None] for n in turned
+        ]
+        columns = np.concatenate([changed, len(self.inputs) + np.array(turned, dtype=np.intp)])
+        every = np.concatenate([self.gradients[:, columns], self.kinks[:, bent]], axis=1)
+        either = np.abs(others[own]) - np.abs(offsets[own])
+        found: Array = every @ np.concatenate([others[changed] - offsets[changed], *beyond, either])
+        return found
+
     def least_of(self, limits: Array) -> Array:
         """The least member of each family, (f, m), of limits (p, m)."""
         least = np.empty((len(self.families), limits.shape[1]))

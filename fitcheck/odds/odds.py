@@ -13,13 +13,13 @@ from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.fit.right import Deciding, band_edges, band_of, enough, goes, right
 from fitcheck.folding.pose import Array
-from fitcheck.odds.agreement import Agreement, laws_of
-from fitcheck.odds.feel import feel_odds
+from fitcheck.odds.agreement import Agreement, LinearOrSampled, laws_of
+from fitcheck.odds.feel import FELT, feel_odds
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Humidity, u_of, with_u
 from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
 from fitcheck.odds.proof import fold_again
-from fitcheck.odds.propagate import Samples, streams_of
+from fitcheck.odds.propagate import Samples, Spreads, streams_of
 from fitcheck.odds.prospect import (
     Prospect,
     deciding,
@@ -105,6 +105,8 @@ def odds_from(
     shares = shares_of(samples, outlook.row(about), forms.inputs) if about else ()
     box = deciding(prospect, samples)
     good = right_flags(prospect, box, boxes)
+    rim_clear, at_ease = _rim_clear(box, boxes), _at_ease(box, boxes)
+    del box  # as long as all boxes, and no more is asked of it
     gains = gains_of(
         cures_for(forms.inputs),
         shares,
@@ -113,14 +115,19 @@ def odds_from(
             forms, [u_of(with_u(forms.inputs, cure.changed)) for cure in cures], boxes, seed
         ),
     )
-    agreement = _agreement(prospect, forms, samples, folded_again, seed, progress)
+    lid = _lid_odds(prospect, samples, rim_clear)
+    mates, contents = _mate_odds(prospect, samples), _content_odds(prospect, samples)
+    laws = laws_of(outlook, forms, samples, outlook.names)
+    spreads, felt = samples.spreads, samples.first(FELT)
+    del samples  # folding anew takes its own memory, and so does what it loads
+    agreement = _agreement(prospect, forms, laws, spreads, folded_again, seed, progress)
     return Odds(
         boxes=boxes,
         seed=seed,
         humidity=humidity,
-        lid=_lid_odds(prospect, samples, box),
-        mates=_mate_odds(prospect, samples),
-        contents=_content_odds(prospect, samples),
+        lid=lid,
+        mates=mates,
+        contents=contents,
         good=chance_of(good),
         about=about,
         shares=shares,
@@ -131,8 +138,8 @@ def odds_from(
             *(weather_findings(check.assembly, whole.workshop.grains) if humidity else ()),
             *distrust(agreement),
         ),
-        at_ease=_at_ease(box, boxes),
-        feel=feel_odds(check, outlook, samples, seed),
+        at_ease=at_ease,
+        feel=feel_odds(check, outlook, felt, seed),
     )
 
 
@@ -153,7 +160,7 @@ def _spread(values: Array) -> Spread:
     return Spread(float(values.mean()), float(values.std()), symmetric_interval(np.sort(values)))
 
 
-def _lid_odds(prospect: Prospect, samples: Samples, box: Deciding) -> LidOdds | None:
+def _lid_odds(prospect: Prospect, samples: Samples, rim_clear: Chance) -> LidOdds | None:
     outlook, bands = prospect.outlook, prospect.check.design.bands
     if LID_PLAY not in outlook.names or blocked(prospect.check):
         return None
@@ -164,7 +171,7 @@ def _lid_odds(prospect: Prospect, samples: Samples, box: Deciding) -> LidOdds | 
         plays={a: _spread(samples.outcomes[outlook.row(play_name(a))]) for a in Axis},
         smaller=_spread(play),
         histogram=_histogram(play, bands),
-        rim_clear=_rim_clear(box, samples.boxes),
+        rim_clear=rim_clear,
         line=_line_odds(prospect, samples),
     )
 
@@ -250,14 +257,19 @@ def boxes_to_fold(design: Design, asked: int) -> int:
 
 
 def _agreement(
-    prospect: Prospect, forms: Forms, samples: Samples, count: int, seed: int, progress: Progress
+    prospect: Prospect,
+    forms: Forms,
+    laws: tuple[LinearOrSampled, ...],
+    spreads: Spreads,
+    asked: int,
+    seed: int,
+    progress: Progress,
 ) -> Agreement:
-    rng = streams_of(seed)[1]
-    count = boxes_to_fold(prospect.check.design, count)
+    check, rng = prospect.check, streams_of(seed)[1]
+    count = boxes_to_fold(check.design, asked)
     again = fold_again(
-        prospect.check, prospect.workshop, prospect.outlook, forms, samples, count, rng, progress
+        check, prospect.workshop, prospect.outlook, forms, spreads, count, rng, progress
     )
-    laws = laws_of(prospect.outlook, forms, samples, prospect.outlook.names)
     return Agreement(
         laws,
         again.refolded,

@@ -27,7 +27,7 @@ from fitcheck.odds.forms import Forms
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.mate_readings import GridReader, MateReader, TurnReader
 from fitcheck.odds.outlook import judged_contents
-from fitcheck.odds.propagate import Samples
+from fitcheck.odds.propagate import Spreads
 from fitcheck.odds.quantities import (
     LID_PLAY,
     LINE,
@@ -74,7 +74,7 @@ def fold_again(
     workshop: Workshop,
     outlook: Outlook,
     forms: Forms,
-    samples: Samples,
+    spreads: Spreads,
     count: int,
     rng: np.random.Generator,
     progress: Progress = SILENT,
@@ -97,7 +97,7 @@ def fold_again(
     there = [column for column, made in enumerate(boxes) if made is not None]
     truths = _whole_model(check, outlook, [made for made in boxes if made is not None], progress)
     departures: dict[str, list[float]] = {}
-    judged = _Judged(check, outlook, samples, edges)
+    judged = _Judged(check, outlook, spreads, edges)
     for column, truth in zip(there, truths, strict=True):
         own = expected[:, column]
         judged.add(truth, own, close=column >= count)
@@ -106,7 +106,7 @@ def fold_again(
                 continue  # blocked where the samples press: by how much nobody can say
             departures.setdefault(name, []).append(value - own[outlook.row(name)])
     refolded = tuple(
-        _refolded(name, np.array(off), samples.outcomes[outlook.row(name)])
+        _refolded(name, np.array(off), spreads, outlook.row(name))
         for name, off in departures.items()
     )
     return FoldedAgain(
@@ -158,8 +158,8 @@ def _mates(check: Check) -> list[Mate]:
 class _Judged:
     """Counts how folded boxes were judged beside what the samples say of them."""
 
-    def __init__(self, check: Check, outlook: Outlook, samples: Samples, edges: Edges) -> None:
-        self.check, self.outlook, self.samples, self.edges = check, outlook, samples, edges
+    def __init__(self, check: Check, outlook: Outlook, spreads: Spreads, edges: Edges) -> None:
+        self.check, self.outlook, self.spreads, self.edges = check, outlook, spreads, edges
         self.boxes = self.alike = self.contents_alike = 0
         self.close = self.close_alike = self.strays = 0
 
@@ -184,15 +184,15 @@ class _Judged:
         """Whether a length lies right beside an edge of what is judged by it."""
         row = self.outlook.row(name)
         away = [abs(float(expected[row]) - at) for own, at in self.edges if own == name]
-        return min(away) <= TRUSTED_SHARE * float(self.samples.outcomes[row].std()) + TOUCH_MM
+        return min(away) <= TRUSTED_SHARE * float(self.spreads.deviations[row]) + TOUCH_MM
 
 
-def _refolded(name: str, off: Array, sampled: Array) -> Refolded:
+def _refolded(name: str, off: Array, spreads: Spreads, row: int) -> Refolded:
     # a length that only must not be missing is not odds too high where there is more of it
     against = np.minimum(off, 0.0) if only_missed(name) else off
     rms, worst = math.sqrt(float(np.mean(against**2))), float(np.max(np.abs(against)))
-    least = float(sampled.min()) if only_missed(name) else 0.0
-    u = float(sampled.std())
+    least = float(spreads.least[row]) if only_missed(name) else 0.0
+    u = float(spreads.deviations[row])
     return Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
 
 

@@ -10,6 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
@@ -69,6 +71,15 @@ def sensitivities_of(model: Model, variates: Sequence[Variate]) -> tuple[Array, 
     return found[:, -1], slopes
 
 
+class Spreads(NamedTuple):
+    """How drawn outcomes lie, without the boxes themselves."""
+
+    deviations: Array
+    """(q,) standard deviations."""
+    least: Array
+    """(q,)"""
+
+
 @dataclass(frozen=True, eq=False)
 class Samples:
     """Drawn outcomes and how each input goes with each of them."""
@@ -83,6 +94,15 @@ class Samples:
     def boxes(self) -> int:
         """How many were drawn."""
         return int(self.outcomes.shape[1])
+
+    def first(self, boxes: int) -> Samples:
+        """The first so many of the boxes, by themselves."""
+        return Samples(self.outcomes[:, :boxes].copy())
+
+    @cached_property
+    def spreads(self) -> Spreads:
+        """How the outcomes lie; each takes as much memory again for a moment."""
+        return Spreads(np.array([own.std() for own in self.outcomes]), self.outcomes.min(axis=1))
 
 
 def streams_of(seed: int) -> tuple[np.random.Generator, np.random.Generator]:

@@ -13,7 +13,7 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.right import Deciding, Flags, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.forms import Forms, Limits, forms_of
-from fitcheck.odds.inputs import Humidity, Source, inputs_of
+from fitcheck.odds.inputs import Humidity, Source, inputs_of, u_of
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.making import Grains, Workshop
 from fitcheck.odds.outlook import judged_contents, outlook_of
@@ -68,11 +68,18 @@ class Prospect:
         """
         rng = streams_of(seed)[0]
         unit = [replace(one.variate, u=1.0, mean=0.0) for one in forms.inputs]
+        means, own = forms.means[:, None], u_of(forms.inputs)
         found: list[Flags] = [np.empty(boxes, dtype=bool) for _ in u]
-        for some, drawn in drawn_in_turn(unit, boxes, rng):
+        for some, drawn in drawn_in_turn(unit, boxes, rng) if found else ():
+            offsets = drawn * own[:, None] + means
+            limits = forms.carried(offsets) + forms.values[:, None]
             for flags, steps in zip(found, u, strict=True):
-                offsets = drawn * steps[:, None] + forms.means[:, None]
-                outcomes = self.outlook.evaluate(forms, offsets)
+                changed, others = np.flatnonzero(steps != own), offsets.copy()
+                others[changed] = drawn[changed] * steps[changed, None] + means[changed]
+                own_limits = forms.between(offsets, others, changed)
+                own_limits += limits
+                least = forms.least_of(own_limits)
+                outcomes = self.outlook.of_least(forms.families, least, others, forms.inputs)
                 flags[some] = good_flags(self, Samples(outcomes))
         return found
 

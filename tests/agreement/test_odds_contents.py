@@ -266,7 +266,13 @@ def again(prospect: Prospect, count: int = 20) -> tuple[int | None, float]:
     asked, forms = prospect.asked()
     samples = asked.draw(forms, 4_000, 0)
     found = fold_again(
-        asked.check, asked.workshop, asked.outlook, forms, samples, count, np.random.default_rng(9)
+        asked.check,
+        asked.workshop,
+        asked.outlook,
+        forms,
+        samples.spreads,
+        count,
+        np.random.default_rng(9),
     )
     assert found.unfoldable == 0
     room = samples.outcomes[asked.outlook.row(content_slack(0))]

@@ -41,7 +41,7 @@ def rms(prospect: Prospect, forms: Forms) -> dict[str, float]:
     samples = prospect.draw(forms, 1_000, 0)
     rng = np.random.default_rng(7)
     found = fold_again(
-        prospect.check, prospect.workshop, prospect.outlook, forms, samples, FOLDED, rng
+        prospect.check, prospect.workshop, prospect.outlook, forms, samples.spreads, FOLDED, rng
     )
     assert (found.boxes, found.unfoldable) == (FOLDED, 0)
     return {one.name: one.rms_mm for one in found.refolded} | {"alike": found.verdicts_alike}

@@ -58,6 +58,19 @@ def test_the_least_of_each_family_box_by_box() -> None:
     assert some.starts == (0, 3) and some.members == FORMS.members[2:]
 
 
+@pytest.mark.parametrize("changed", [[0], [1], [2], [0, 2], [1, 2], [0, 1, 2]])
+def test_boxes_are_carried_on_from_others_that_differ_in_some_inputs(changed: list[int]) -> None:
+    """Turns and bent inputs, too: what they make is the difference of both by hand."""
+    rng = np.random.default_rng(3)
+    boxes, others = rng.normal(0.0, 1.0, (3, 300)), rng.normal(0.0, 1.0, (3, 300))
+    others = np.where(np.isin(np.arange(3), changed)[:, None], others, boxes)
+    expected = [
+        np.subtract(by_hand(*b), by_hand(*a)) for a, b in zip(boxes.T, others.T, strict=True)
+    ]
+    found = FORMS.between(boxes, others, np.array(changed))
+    assert pytest.approx(np.array(expected), abs=1e-12) == found.T
+
+
 def test_a_turn_that_the_designed_box_is_beyond_counts_from_there() -> None:
     """As designed nothing is off, so a form has its own value: what lies beyond is taken off."""
     turn = Turn(np.array([0.0, 1.0, 0.0]), -0.25, 1, 0.3)

@@ -1,0 +1,43 @@
+"""Boxes of surer hands are those that are drawn with the same numbers, one by one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
+from fitcheck.odds.inputs import u_of, with_u
+from fitcheck.odds.propagate import CHUNK, Samples
+from fitcheck.odds.prospect import good_flags, take_prospect
+from fitcheck.odds.shares import cures_for
+from tests.cli.commands import FRAMED, ROOT
+
+BOXES = CHUNK + 3_000
+
+
+@pytest.mark.parametrize("path", [FRAMED, ROOT / "models" / "lantern.toml"])
+def test_cured_boxes_are_those_drawn_with_the_cured_inputs(path: object) -> None:
+    """The other route draws them anew, with other standard uncertainties of the same streams."""
+    prospect, forms = take_prospect(check(read_design(path, roots=[ROOT]))).asked()
+    cured = [with_u(forms.inputs, cure.changed) for cure in cures_for(forms.inputs)]
+    assert len(cured) > 2
+    found = prospect.right_with(forms, [u_of(inputs) for inputs in cured], BOXES, 0)
+    before = good_flags(prospect, prospect.draw(forms, BOXES, 0))
+    for flags, inputs in zip(found, cured, strict=True):
+        drawn = prospect.draw(replace(forms, inputs=inputs), BOXES, 0)
+        assert np.array_equal(flags, good_flags(prospect, drawn))
+    assert any(not np.array_equal(flags, before) for flags in found)
+    assert prospect.right_with(forms, [], BOXES, 0) == []
+
+
+def test_what_is_left_of_samples_is_what_they_say() -> None:
+    samples = Samples(np.random.default_rng(2).normal(3.0, 2.0, (3, 500)))
+    for row, own in enumerate(samples.outcomes):
+        assert samples.spreads.deviations[row] == own.std()
+        assert samples.spreads.least[row] == own.min()
+    first = samples.first(20)
+    assert np.array_equal(first.outcomes, samples.outcomes[:, :20])
+    assert first.outcomes.base is None, "the others are not held on to"
