@@ -207,15 +207,28 @@ def served(root: Path, *options: str, **variables: str) -> Iterator[Served]:
 
 def family(pid: int) -> set[int]:
     """A process and all that it and its own have started, as the system lists them."""
-    listed = subprocess.run(
-        ["ps", "-A", "-o", "pid=,ppid=,stat="], capture_output=True, text=True, check=True
-    )
-    rows = [line.split()[:3] for line in listed.stdout.splitlines()]
+    rows = _listed()
     alive = [(int(own), int(above)) for own, above, state in rows if not state.startswith("Z")]
     found = {pid} & {own for own, _ in alive}
     while more := {own for own, above in alive if above in found} - found:
         found |= more
     return found
+
+
+def _listed() -> list[list[str]]:
+    """Number, parent and state of every process."""
+    rows = []
+    for stat in Path("/proc").glob("[0-9]*/stat"):
+        with contextlib.suppress(OSError):
+            pid, _, rest = stat.read_text(errors="replace").partition(" (")
+            state, above, *_ = rest.rpartition(") ")[2].split()
+            rows.append([pid, above, state])
+    if rows:
+        return rows
+    listed = subprocess.run(
+        ["ps", "-A", "-o", "pid=,ppid=,stat="], capture_output=True, text=True, check=True
+    )
+    return [line.split()[:3] for line in listed.stdout.splitlines()]
 
 
 def are_alive(pids: set[int]) -> set[int]:

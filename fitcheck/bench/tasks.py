@@ -20,11 +20,9 @@ from fitcheck.design.model import Design
 from fitcheck.design.read import design_from
 from fitcheck.errors import FitcheckError, InputError
 from fitcheck.fit.check import Check, check
-from fitcheck.odds.advice import advise
-from fitcheck.odds.assumed import with_assumed_hand
-from fitcheck.odds.odds import odds_from, odds_of, prospect_of
+from fitcheck.odds.odds import odds_of
 from fitcheck.odds.rewrite import rewritten
-from fitcheck.odds.rounded import with_rounding
+from fitcheck.odds.staged import staged
 from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.bench_words import of_100
 from fitcheck.outputs.report.model import verdict_sentence
@@ -96,28 +94,13 @@ def count(draft: Draft, tell: Tell) -> None:
     """Tell the odds of a draft, soon of few boxes and then of more, and what helps most."""
     text = changed(draft)
     found = checked(draft.name, text, tell)
-    on_the_way = Telling(tell)
-    prospect = prospect_of(found, USUAL_BOXES, progress=on_the_way)
-    first = odds_from(prospect, FIRST_BOXES, folded_again=0, progress=on_the_way)
-    tell({"kind": "odds", **told_odds(found, first, None)})
-    odds = odds_from(prospect, USUAL_BOXES, progress=on_the_way)
-    odds = replace(odds, rounded=with_rounding(prospect, USUAL_BOXES, 0))
-    tell({"kind": "odds", **told_odds(found, odds, None)})
-    assumed = with_assumed_hand(found, USUAL_BOXES, progress=on_the_way)
-    advice = advise(prospect, USUAL_BOXES, progress=on_the_way)
-    better = None
-    if advice is not None:
-        advice = replace(advice, before=odds.good)
-        if advice.design is not None:
-            better = rewritten(text, found.design, advice.design, None)
-    odds = replace(odds, assumed=assumed, advice=advice)
-    tell({"kind": "odds", **told_odds(found, odds, better)})
-    many = odds_from(prospect, MANY_BOXES, folded_again=0, progress=on_the_way)
-    many = replace(
-        odds, boxes=many.boxes, lid=many.lid, mates=many.mates, contents=many.contents,
-        good=many.good, at_ease=many.at_ease,
-    )  # fmt: skip
-    tell({"kind": "odds", **told_odds(found, many, better)})
+    for odds in staged(
+        found, USUAL_BOXES, few=FIRST_BOXES, many=MANY_BOXES, progress=Telling(tell)
+    ):
+        better = None
+        if odds.advice is not None and odds.advice.design is not None:
+            better = rewritten(text, found.design, odds.advice.design, None)
+        tell({"kind": "odds", **told_odds(found, odds, better)})
 
 
 def try_sizes(draft: Draft, tell: Tell) -> dict[str, Any]:

@@ -12,11 +12,9 @@ from fitcheck.errors import InputError
 from fitcheck.plain import shown
 
 if TYPE_CHECKING:
-    from fitcheck.cli.progress_bar import Bar
     from fitcheck.design.model import Design
     from fitcheck.fit.check import Check
     from fitcheck.odds.inputs import Humidity
-    from fitcheck.odds.prospect import Prospect
     from fitcheck.odds.result import Odds
 
 SeedOption = Annotated[
@@ -125,37 +123,20 @@ def odds_with_advice(
 ) -> Odds:
     """The odds of a checked design, with what helps most; the bar moves meanwhile."""
     from fitcheck.cli.progress_bar import Bar
-    from fitcheck.odds.advice import advise
-    from fitcheck.odds.assumed import with_assumed_hand
+    from fitcheck.odds.staged import staged
 
     with Bar() as bar:
-        prospect, odds = _counted(found, boxes, seed, air, bar)
-        before = with_assumed_hand(found, boxes, seed, air, progress=bar)
-        advice = advise(prospect, boxes, seed, bar)
-        if advice is not None:
-            # it may have been tried on fewer boxes than were counted
-            advice = replace(advice, before=odds.good)
-        return replace(odds, assumed=before, advice=advice)
+        *_, odds = staged(found, boxes, seed, air, progress=bar)
+    return odds
 
 
 def odds_as_told(found: Check, boxes: int = BOXES) -> Odds:
     """The same without advice, for what is printed for others."""
     from fitcheck.cli.progress_bar import Bar
+    from fitcheck.odds.staged import staged
 
     with Bar() as bar:
-        return _counted(found, boxes, 0, None, bar)[1]
-
-
-def _counted(
-    found: Check, boxes: int, seed: int, air: Humidity | None, bar: Bar
-) -> tuple[Prospect, Odds]:
-    """The odds, also of the sizes as the steps round them, and what they were counted from."""
-    from fitcheck.odds.odds import odds_from, prospect_of
-    from fitcheck.odds.rounded import with_rounding
-
-    prospect = prospect_of(found, boxes, seed, air, progress=bar)
-    odds = odds_from(prospect, boxes, seed, progress=bar)
-    return prospect, replace(odds, rounded=with_rounding(prospect, boxes, seed))
+        return next(staged(found, boxes, progress=bar))
 
 
 def in_hands_of(design: Design, person: str | None) -> Design:

@@ -3,6 +3,7 @@
 import { Refused, command, post, things } from "./ask.js";
 import { button, choices, el, fill, labelled, say, troubles } from "./dom.js";
 
+const MOST_BYTES = 25e6;
 const BENCH = "score-board-inch";
 
 export async function open(place) {
@@ -98,6 +99,7 @@ async function propose({ name, room, style, paper, lid, board, sits, lines }, to
 async function sent(input) {
   const file = input.files[0];
   if (!file) throw new Refused([{ key: "the file", text: "none was chosen; choose a mesh file, or give a size" }]);
+  if (file.size > MOST_BYTES) throw new Refused([{ key: "the file", text: `has ${Math.round(file.size / 1e6)} million bytes; allowed: up to ${MOST_BYTES / 1e6} million; make it coarser` }]);
   const data = new Uint8Array(await file.arrayBuffer());
   let text = "";
   for (let k = 0; k < data.length; k += 0x8000) text += String.fromCharCode(...data.subarray(k, k + 0x8000));

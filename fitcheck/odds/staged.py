@@ -1,0 +1,60 @@
+"""All that is told of odds, in the order in which it is known.
+
+Odds of few boxes come soon and need no proof; those that are proved also say what the steps' rounding
+costs; then come what was assumed before the tools were measured, the change that helps most, and
+more boxes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from fitcheck.fit.check import Check
+from fitcheck.odds.advice import advise
+from fitcheck.odds.assumed import with_assumed_hand
+from fitcheck.odds.inputs import Humidity
+from fitcheck.odds.odds import odds_from, prospect_of
+from fitcheck.odds.result import Odds
+from fitcheck.odds.rounded import with_rounding
+from fitcheck.workspace.progress import SILENT, Progress
+
+
+def staged(
+    check: Check,
+    boxes: int,
+    seed: int = 0,
+    humidity: Humidity | None = None,
+    *,
+    few: int | None = None,
+    many: int | None = None,
+    progress: Progress = SILENT,
+) -> Iterator[Odds]:
+    """The odds of a checked design: of `few` boxes, of `boxes`, those with advice, of `many`.
+
+    What is None is left out. Raises InputError for a number of boxes that is out of range.
+    """
+    prospect = prospect_of(check, boxes, seed, humidity, progress=progress)
+    if few is not None:
+        yield odds_from(prospect, few, seed, folded_again=0, progress=progress)
+    odds = odds_from(prospect, boxes, seed, progress=progress)
+    odds = replace(odds, rounded=with_rounding(prospect, boxes, seed))
+    yield odds
+    before = with_assumed_hand(check, boxes, seed, humidity, progress=progress)
+    advice = advise(prospect, boxes, seed, progress)
+    if advice is not None:
+        # it may have been tried on fewer boxes than were counted
+        advice = replace(advice, before=odds.good)
+    odds = replace(odds, assumed=before, advice=advice)
+    yield odds
+    if many is not None:
+        more = odds_from(prospect, many, seed, folded_again=0, progress=progress)
+        yield replace(
+            odds,
+            boxes=more.boxes,
+            lid=more.lid,
+            mates=more.mates,
+            contents=more.contents,
+            good=more.good,
+            at_ease=more.at_ease,
+        )
