@@ -1,8 +1,8 @@
 """All that is told of odds, in the order in which it is known.
 
-Odds of few boxes come soon and need no proof; those that are proved also say what the steps' rounding
-costs; then come what was assumed before the tools were measured, the change that helps most, and
-more boxes.
+Odds of few boxes come soon and need no proof; those that are proved also say what the rounding of
+the steps costs; then come what was assumed before the tools were measured, the change that helps
+most, and more boxes.
 """
 
 from __future__ import annotations

@@ -436,3 +436,16 @@ def test_a_new_item_comes_from_a_mesh_file(tab: Tab, bench: Served, tmp_path: Pa
     answer = bench.post("/api/files", {"name": "duck.stl", "base64": "AAAA"})
     assert answer.status == 422 and "another file of that name" in answer.body.decode()
     assert (bench.root / "models" / "duck.stl").read_bytes() == duck.read_bytes()
+
+
+def test_a_word_is_explained_where_it_stands(tab: Tab, bench: Served) -> None:
+    own(bench, "worded")
+    page = tab.design("worded")
+    page.get_by_text("To heed, and all figures").click()
+    word = page.locator(".findings .hint.word", has_text="crease").first
+    word.locator("summary").focus()
+    page.keyboard.press("Enter")
+    told = word.locator("p")
+    expect(told).to_be_visible()
+    said = terminal(bench, "explain", *word.locator("summary").inner_text().lower().split())
+    assert " ".join(said.split()) == " ".join(told.inner_text().split())

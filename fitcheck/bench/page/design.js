@@ -5,6 +5,7 @@ import { BoxView } from "./boxview.js";
 import { beside } from "./conflict.js";
 import { button, drawn, el, fill, labelled, question, say, troubles } from "./dom.js";
 import { Editing } from "./editing.js";
+import { explained } from "./explained.js";
 import { Fields } from "./fields.js";
 import { Making } from "./making.js";
 import { Odds } from "./odds.js";
@@ -135,7 +136,7 @@ class DesignView {
     this.title.textContent = verdict.title;
     this.plan.show(verdict.plan);
     this.box.show(this.editing.draft(), verdict.verdict);
-    const told = verdict.findings.map(({ severity, text }) => el("li", { class: severity }, el("strong", { text: `${severity}: ` }), text));
+    const told = verdict.findings.map(({ severity, text }) => el("li", { class: severity }, el("strong", { text: `${severity}: ` }), explained(text)));
     fill(this.findings, told.length ? told : el("li", { text: "nothing to heed" }));
   }
 
@@ -143,7 +144,7 @@ class DesignView {
   further(more) {
     this.told = more;
     this.feel.textContent = more.feel || "";
-    fill(this.tight, more.tight.map((text) => el("li", { text })));
+    fill(this.tight, more.tight.map((text) => el("li", {}, explained(text))));
     if (this.details.open) this.tell(more);
   }
 

@@ -1,0 +1,32 @@
+// Words of the trade within a sentence, each explained where it stands.
+
+import { things } from "./ask.js";
+import { el } from "./dom.js";
+
+const MOST = 2;
+const COMMON = new Set(["base", "lid", "box", "right", "score", "cut", "fold", "floor", "wall", "inside", "board", "tools", "tray", "opening"]);
+let known = null;
+
+// Asked once; until it is there, sentences are plain.
+things().then(({ words }) => {
+  const names = Object.keys(words).filter((word) => !COMMON.has(word)).sort((a, b) => b.length - a.length);
+  const escaped = names.map((word) => word.replace(/[.*+?^${}()|[\]\\]/g, "\\$&"));
+  known = { words, pattern: new RegExp(`\\b(${escaped.join("|")})\\b`, "gi") };
+}).catch(() => {});
+
+// A sentence as what is appended to an element.
+export function explained(text) {
+  if (!known) return [text];
+  const parts = [];
+  const told = new Set();
+  let from = 0;
+  for (const found of text.matchAll(known.pattern)) {
+    const word = found[1].toLowerCase();
+    if (told.has(word) || told.size >= MOST || !known.words[word]) continue;
+    told.add(word);
+    parts.push(text.slice(from, found.index), el("details", { class: "hint word" }, el("summary", { text: found[1] }), el("p", { text: `${word}: ${known.words[word]}` })));
+    from = found.index + found[1].length;
+  }
+  parts.push(text.slice(from));
+  return parts;
+}
