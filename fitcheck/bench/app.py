@@ -6,7 +6,7 @@ import asyncio
 import contextlib
 from collections.abc import AsyncIterator
 from http import HTTPStatus
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from starlette.applications import Starlette
@@ -68,6 +68,13 @@ class Mesh(Asked):
     base64: str
 
 
+class KeptDraft(Asked):
+    """What was typed, by what it is about; None lets it go."""
+
+    key: str
+    data: dict[str, Any] | None
+
+
 class Commanded(Asked):
     """A command and what was filled in."""
 
@@ -96,6 +103,8 @@ def make_app(desk: Desk) -> Starlette:
         Route("/page/{name}", bench.static),
         Route("/api/shelf", told(bench.shelf)),
         Route("/api/things", told(bench.things)),
+        Route("/api/drafts", told(bench.drafts)),
+        Route("/api/drafts", told(bench.keep), methods=["POST"]),
         Route("/api/design/{name}", told(bench.design)),
         Route("/api/card/{name}", told(bench.card)),
         Route("/api/look", told(bench.look), methods=["POST"]),
@@ -155,6 +164,16 @@ class Bench:
     async def things(self, request: Request) -> Response:
         """The papers, boards, printers, items and styles there are, and words to look up."""
         return JSONResponse(await asyncio.to_thread(things))
+
+    async def drafts(self, request: Request) -> Response:
+        """What was typed and not saved."""
+        return JSONResponse(await asyncio.to_thread(self._desk.drafts.all))
+
+    async def keep(self, request: Request) -> Response:
+        """Keep what was typed, or let it go."""
+        asked = await read(request, KeptDraft)
+        await asyncio.to_thread(self._desk.drafts.put, asked.key, asked.data)
+        return JSONResponse({})
 
     async def design(self, request: Request) -> Response:
         """A design's text."""

@@ -17,6 +17,7 @@ from weakref import WeakValueDictionary
 
 from fitcheck.bench import tasks
 from fitcheck.bench.drafts import Draft
+from fitcheck.bench.kept_drafts import KeptDrafts
 from fitcheck.bench.runs import Run, Runs
 from fitcheck.bench.shelf import Shelf, stamp
 from fitcheck.bench.worker import StoppedError, Work, Worker
@@ -55,6 +56,7 @@ class Desk:
     def __post_init__(self) -> None:
         self.shelf = Shelf(self.root)
         self.runs = Runs(self.root)
+        self.drafts = KeptDrafts(self.root)
         self._turn = asyncio.Lock()
         self._late: set[asyncio.Task[None]] = set()
 

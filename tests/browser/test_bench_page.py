@@ -15,7 +15,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.browser import DRIVER_TALK, chromium
-from tests.served import PROGRAM, ROOT, SMALL, Served, served, workspace
+from tests.served import PROGRAM, ROOT, SMALL, Served, served, until, workspace
 
 FRAMED = (ROOT / "models" / "harbour.toml").read_text(encoding="utf-8")
 FITTING = SMALL.replace("oversize = 1\n", "oversize = 2  # a little more\n")
@@ -449,3 +449,24 @@ def test_a_word_is_explained_where_it_stands(tab: Tab, bench: Served) -> None:
     expect(told).to_be_visible()
     said = terminal(bench, "explain", *word.locator("summary").inner_text().lower().split())
     assert " ".join(said.split()) == " ".join(told.inner_text().split())
+
+
+def test_what_was_not_saved_outlives_the_bench(browser: Browser, tmp_path: Path) -> None:
+    root = workspace(tmp_path / "atelier", kept=FITTING)
+    with served(root) as first:
+        tab = Tab(browser, first)
+        tab.design("kept").locator("#in-base-depth").fill("31")
+        tab.answered()
+        until(lambda: "depth = 31" in str(first.get("/api/drafts").data))
+        tab.context.close()
+    assert (root / "models" / "kept.toml").read_text(encoding="utf-8") == FITTING
+    with served(root) as second:
+        tab = Tab(browser, second)
+        page = tab.design("kept")
+        assert page.locator("#in-base-depth").input_value() == "31"
+        page.get_by_role("button", name="Save", exact=True).click()
+        expect(page.get_by_role("button", name="Saved")).to_be_visible()
+        until(lambda: second.get("/api/drafts").data == {})
+        tab.context.close()
+    text = (root / "models" / "kept.toml").read_text(encoding="utf-8")
+    assert text == FITTING.replace("depth = 20", "depth = 31")

@@ -81,15 +81,47 @@ export async function command(name, given, heard = () => {}) {
   return { run, ...going };
 }
 
-// Drafts are kept in the browser until they are saved or let go.
+// Drafts are kept in the workspace until they are saved or let go; here is what is known of them.
+const PAUSE_MS = 400;
+const map = new Map();
+const late = new Map();
+let timer = 0;
+
 export const drafts = {
+  // Reads them all, before anything is shown.
+  async load() {
+    map.clear();
+    for (const [name, data] of Object.entries(await get("/api/drafts"))) map.set(name, data);
+  },
   get(name) {
-    try { return JSON.parse(localStorage.getItem(`draft ${name}`)); } catch { return null; }
+    return map.has(name) ? structuredClone(map.get(name)) : null;
   },
   put(name, data) {
-    try { localStorage.setItem(`draft ${name}`, JSON.stringify(data)); } catch { /* a full store keeps the older one */ }
+    map.set(name, structuredClone(data));
+    later(name, data);
   },
   drop(name) {
-    localStorage.removeItem(`draft ${name}`);
+    map.delete(name);
+    later(name, null);
+  },
+  names() {
+    return [...map.keys()];
   },
 };
+
+function later(name, data) {
+  late.set(name, structuredClone(data));
+  clearTimeout(timer);
+  timer = setTimeout(flush, PAUSE_MS);
+}
+
+// Sends what is to be kept; what could not be sent goes with the next.
+function flush(given = {}) {
+  clearTimeout(timer);
+  for (const [name, data] of late) {
+    late.delete(name);
+    post("/api/drafts", { key: name, data }, given).catch(() => { if (!late.has(name)) late.set(name, data); });
+  }
+}
+
+window.addEventListener("pagehide", () => flush({ keepalive: true }));

@@ -1,5 +1,6 @@
 // Shows what the address names: the shelf, a design, measuring, the boxes made, or words.
 
+import { drafts } from "./ask.js";
 import { el, fill, say, troubles } from "./dom.js";
 
 const VIEWS = {
@@ -52,4 +53,4 @@ async function show() {
 }
 
 window.addEventListener("hashchange", show);
-show();
+drafts.load().catch(() => {}).then(show);

@@ -9,7 +9,7 @@ import { readingsForm } from "./readings.js";
 import { recordsPart } from "./records.js";
 import { timedLid } from "./timed.js";
 
-const BEGUN = "draft measure ";
+const BEGUN = "measure ";
 
 export async function open(place, kind = "", name = "") {
   styled();
@@ -48,9 +48,9 @@ async function choose(place) {
   return timing.leave;
 }
 
-// Readings that wait for more in this browser.
+// Readings that wait for more.
 function begun() {
-  const found = Object.keys(localStorage).filter((key) => key.startsWith(BEGUN)).map((key) => key.slice(BEGUN.length).split(" "));
+  const found = drafts.names().filter((key) => key.startsWith(BEGUN)).map((key) => key.slice(BEGUN.length).split(" "));
   const links = found.filter(([kind, name]) => kind in KINDS && name).map(([kind, name]) => el("li", {}, el("a", { href: `#/measure/${kind}/${encodeURIComponent(name)}`, text: name }), ` ${KINDS[kind].words}`));
   return links.length ? el("section", { class: "sheet" }, el("h2", { text: "Readings begun" }), el("ul", {}, links)) : null;
 }

@@ -16,7 +16,7 @@ export function readingsForm(kind, draft, known, changed) {
     for (const one of groups) one.number(cells);
   };
   number();
-  const node = el("section", { class: "sheet readings" }, el("h2", { text: "The readings" }), el("p", { class: "quiet", text: `${HELP} Lines that you did not read stay empty. What you type stays in this browser until it is kept.` }), el("div", {}, Object.values(once).map(({ line }) => line)), groups.map((one) => one.node));
+  const node = el("section", { class: "sheet readings" }, el("h2", { text: "The readings" }), el("p", { class: "quiet", text: `${HELP} Lines that you did not read stay empty. What you type stays in the workspace until it is kept.` }), el("div", {}, Object.values(once).map(({ line }) => line)), groups.map((one) => one.node));
   node.addEventListener("keydown", (event) => {
     if (event.key !== "Enter" || !event.target.matches("input.cell")) return;
     event.preventDefault();
