@@ -183,9 +183,16 @@ def _typed(document: Any, at: Place, value: str | bool | list[str]) -> Any:
 
 
 def _moved(document: Any, at: Place, change: Change) -> Any:
-    """A length stepped to a groove, or the groove next to where it was pulled."""
-    unit = unit_of(document)
-    grid = grid_mm(document)
+    """A length stepped to a groove, or the groove next to where it was pulled.
+
+    Lengths that no score hangs on alone go by the marks of a rule.
+    """
+    unit, grid = unit_of(document), grid_mm(document)
+    key = next((one for one in reversed(at) if isinstance(one, str)), "")
+    if key in THIN:
+        grid = THIN_MM
+    elif key in EASED or change.fine:
+        grid = MARK_MM[unit]
     if change.mm is not None:
         return written(round(change.mm / grid) * grid, unit)
     try:
@@ -193,11 +200,6 @@ def _moved(document: Any, at: Place, change: Change) -> Any:
     except (ValueError, TypeError):
         mm = 0.0
     step = change.step or 0
-    key = next((one for one in reversed(at) if isinstance(one, str)), "")
-    if key in THIN:
-        grid = THIN_MM
-    elif key in EASED or change.fine:
-        grid = MARK_MM[unit]
     grooves = mm / grid
     near = round(grooves)
     if abs(grooves - near) > 1e-6:

@@ -25,7 +25,7 @@ from fitcheck.outputs.report.plays import play_drawing
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import Unit, show_hands
 
-PULLED = (SizeBy.FLOOR, SizeBy.INSIDE, SizeBy.OPENING)
+PULLED = (SizeBy.FLOOR, SizeBy.INSIDE, SizeBy.OPENING, SizeBy.OVERSIZE, SizeBy.CONTENTS)
 """Sizes that grow as much as the box does."""
 ORDER = (Severity.FAULT, Severity.CAUTION, Severity.NOTE)
 

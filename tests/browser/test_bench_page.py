@@ -195,6 +195,13 @@ def test_lengths_are_stepped_and_pulled_to_the_grooves(tab: Tab, bench: Served) 
     found = re.fullmatch(r"(\d+)(?: (\d)/(\d))?", width.input_value())
     assert found and int(found[1]) >= 3 and width.input_value() != "3 1/4"
     assert found[3] in (None, "2", "4", "8")
+    page.get_by_label("Which part to pull on").select_option("lid")
+    page.locator("[data-pull=length]").focus()
+    page.keyboard.press("ArrowRight")
+    tab.answered()
+    longer = page.get_by_label("larger than the base by, length", exact=True)
+    assert longer.input_value() == "3/32"  # no score hangs on it alone, so by a rule's marks
+    page.get_by_label("Which part to pull on").select_option("base")
     page.locator("[data-pull=depth]").focus()
     page.keyboard.press("ArrowUp")
     tab.answered()

@@ -104,7 +104,7 @@ export class Plan {
       event.preventDefault();
       made.focus({ preventScroll: true });
       const scale = this.view.getScreenCTM();
-      this.pulling = { id: event.pointerId, from: [event.clientX, event.clientY], mm, perPixel: 1 / scale.a, way, at, last: null };
+      this.pulling = { id: event.pointerId, from: [event.clientX, event.clientY], mm, perPixel: 1 / scale.a, way, at, least: at[1] === "oversize" ? -5 : 0, last: null };
       this.follow();
     });
     return made;
@@ -116,7 +116,7 @@ export class Plan {
       const pull = this.pulling;
       if (!pull || event.pointerId !== pull.id) return;
       const by = (event.clientX - pull.from[0]) * pull.way[0] + (event.clientY - pull.from[1]) * pull.way[1];
-      const mm = Math.max(0, pull.mm + by * pull.perPixel);
+      const mm = Math.max(pull.least, pull.mm + by * pull.perPixel);
       if (pull.last !== null && Math.abs(mm - pull.last) < 0.2) return;
       pull.last = mm;
       this.edit({ at: pull.at, mm });
