@@ -15,7 +15,9 @@ from fitcheck.bench.starts import start
 from fitcheck.design.read import DEFAULT_TOOLS
 from fitcheck.errors import InputError
 from fitcheck.odds.rewrite import written
+from fitcheck.outputs.bench_words import groove_words
 from fitcheck.stock.profile_files import find_tools
+from fitcheck.stock.tools import Tools
 from fitcheck.styles.places import PLACES
 from fitcheck.units import MM_PER, Unit, parse_length
 from fitcheck.workspace.lengths import FILE_UNITS
@@ -223,10 +225,19 @@ def unit_of(tables: Mapping[str, Any]) -> Unit:
 
 def grid_mm(tables: Mapping[str, Any]) -> float:
     """How far a design's board has its grooves apart, mm; a usual step where it has none."""
-    unit = unit_of(tables)
-    name = str(tables.get("tools", DEFAULT_TOOLS[unit]))
+    tools = _tools_of(tables)
+    return (tools and tools.grid_mm) or OWN_GRID_MM[unit_of(tables)]
+
+
+def grooves_of(tables: Mapping[str, Any]) -> str:
+    """What grooves a design's board has, in words."""
+    tools = _tools_of(tables)
+    return "no grooves" if tools is None else groove_words(tools)
+
+
+def _tools_of(tables: Mapping[str, Any]) -> Tools | None:
+    """The tools of a design; None where there are none of that name."""
     try:
-        grid = find_tools(name, search_roots()).grid_mm
+        return find_tools(str(tables.get("tools", DEFAULT_TOOLS[unit_of(tables)])), search_roots())
     except InputError:
-        grid = None
-    return grid or OWN_GRID_MM[unit]
+        return None

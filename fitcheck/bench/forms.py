@@ -12,31 +12,13 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import Any
 
+from fitcheck.bench.field_words import HELPS, NAMES, SIDES
 from fitcheck.design.schema import whole_schema
 from fitcheck.styles.places import PLACES
 from fitcheck.workspace.explain import key_of
 
 LEFT_TO_FILES = frozenset({"format", "photo"})
 """Keys that say nothing to whoever folds paper."""
-NAMES: Mapping[str, str] = {
-    "stock": "paper",
-    "tools": "board",
-    "by": "whose design",
-    "licence": "what others may do with it",
-    "want": "a lid is right when it",
-    "want_sink": "the lid is to sink in",
-    "joint": "glue, thickness",
-    "lay": "lies",
-    "vary": "sizes differ",
-    "decoration_g": "decoration, grams",
-    "item": "what",
-    "same_sheet": "from the base's sheet, scores nearer the edges by",
-    "oversize": "larger than the base by",
-    "slack": "free around the contents",
-    "ease": "looser than the tray by",
-}
-"""What keys are called that do not read as words of the bench."""
-SIDES: Mapping[str, tuple[str, str]] = {"ease": ("across", "up")}
 USUAL_SIDES = ("width", "length")
 
 
@@ -183,7 +165,7 @@ def _fields(
         label = NAMES.get(key, key.replace("_", " "))
         if at and at[0] == "bands":
             label = f"{key} {'up to' if key == 'tight' else 'from' if key == 'loose' else 'below'}"
-        words = str(raw.get("description", found.get("description", "")))
+        words = HELPS.get(key) or str(raw.get("description", found.get("description", "")))
         values = _values(table.get(key), kind)
         yield Field(key_of(place), place, kind, label, words, key in needed, values, choices, pair)
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from fitcheck.bench.drafts import CALLED
+
+_FILE = re.compile(r"^[^:\n]{0,4000}\.toml: ")
+"""How a line begins that names the file of a design."""
 
 
 def problems_of(lines: Iterable[str]) -> list[dict[str, str]]:
@@ -17,6 +21,7 @@ def problems_of(lines: Iterable[str]) -> list[dict[str, str]]:
 
 
 def _problem(line: str) -> dict[str, str]:
+    line = _FILE.sub(f"{CALLED}: ", line)
     rest = line.removeprefix(f"{CALLED}: ")
     key, colon, text = rest.partition(": ")
     if colon and rest != line and " " not in key:

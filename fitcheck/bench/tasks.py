@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from fitcheck.bench.drafts import CALLED, Draft, changed, grid_mm
+from fitcheck.bench.drafts import CALLED, Draft, changed, grooves_of
 from fitcheck.bench.forms import form_of
 from fitcheck.bench.problems import problems_of
 from fitcheck.bench.shelf import stamp
@@ -71,7 +71,7 @@ def look(draft: Draft, tell: Tell) -> dict[str, Any]:
         "text": text,
         "form": form_of(tables).data(),
         "unit": str(tables.get("unit", "mm")),
-        "grid_mm": grid_mm(tables),
+        "grooves": grooves_of(tables),
         "problems": [],
         "verdict": None,
     }

@@ -129,12 +129,12 @@ def test_a_box_for_nine_chocolates_is_begun_made_wrong_made_right_and_printed(
     tab.answered()
     assert "the contents go in" in tab.verdict
     page.get_by_role("button", name="Save", exact=True).click()
-    expect(page.get_by_role("button", name="Saved")).to_be_disabled()
+    expect(page.get_by_role("button", name="Saved")).to_have_attribute("aria-disabled", "true")
     said = terminal(bench, "check", "nine-pralines", "--no-odds")
     assert "everything fits" in said and "12 x praline" in said
 
     page.get_by_text("Sheets and steps", exact=True).first.click()
-    page.get_by_role("button", name="Sheets and steps: make them").click()
+    page.get_by_role("button", name="Make sheets and steps").click()
     page.wait_for_selector(".previews img")
     with page.expect_download() as download:
         page.get_by_text("Keep them all (zip)").click()
@@ -158,7 +158,8 @@ def test_what_is_typed_is_judged_undone_and_saved_with_its_comments(
     tab.answered()
     expect(page.locator("#in-lid-oversize-trouble")).to_contain_text("is not a length")
     assert oversize.get_attribute("aria-invalid") == "true"
-    expect(page.get_by_role("button", name="Save", exact=True)).to_be_disabled()
+    save = page.get_by_role("button", name="Save", exact=True)
+    expect(save).to_have_attribute("aria-disabled", "true")
     page.keyboard.press("Control+z")
     tab.answered()
     assert "lid slides on" in tab.verdict or "presses" in tab.verdict
@@ -266,7 +267,7 @@ def test_what_was_not_saved_is_there_after_a_reload(tab: Tab, bench: Served) -> 
     tab.answered()
     assert page.locator("#in-base-depth").input_value() == "31"
     expect(page.locator(".notice")).to_contain_text("did not save")
-    page.get_by_role("button", name="Let it go").click()
+    page.get_by_role("button", name="Go back to the file").click()
     tab.answered()
     assert page.locator("#in-base-depth").input_value() == "20"
 
@@ -327,7 +328,7 @@ def test_what_is_made_can_be_stopped(tab: Tab, bench: Served) -> None:
     own(bench, "stopped", FRAMED)
     page = tab.design("stopped")
     page.get_by_text("Sheets and steps", exact=True).first.click()
-    page.get_by_role("button", name="A recipe to publish: make them").click()
+    page.get_by_role("button", name="Make a recipe to publish").click()
     page.get_by_role("button", name="Stop", exact=True).click()
     expect(page.get_by_text("Stopped; nothing was made.")).to_be_visible()
 
@@ -449,12 +450,12 @@ def test_a_word_is_explained_where_it_stands(tab: Tab, bench: Served) -> None:
     own(bench, "worded")
     page = tab.design("worded")
     page.get_by_text("To heed, and all figures").click()
-    word = page.locator(".findings .hint.word", has_text="crease").first
-    word.locator("summary").focus()
+    word = page.locator(".findings .worded", has_text="crease").first
+    word.get_by_role("button").focus()
     page.keyboard.press("Enter")
-    told = word.locator("p")
+    told = word.get_by_role("note")
     expect(told).to_be_visible()
-    said = terminal(bench, "explain", *word.locator("summary").inner_text().lower().split())
+    said = terminal(bench, "explain", *word.get_by_role("button").inner_text().lower().split())
     assert " ".join(said.split()) == " ".join(told.inner_text().split())
 
 

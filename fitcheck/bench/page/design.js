@@ -3,7 +3,7 @@
 import { Refused, drafts, get, post, things } from "./ask.js";
 import { BoxView } from "./boxview.js";
 import { beside } from "./conflict.js";
-import { button, drawn, el, fill, labelled, question, say, troubles } from "./dom.js";
+import { button, drawn, el, fill, labelled, nameOf, question, say, troubles } from "./dom.js";
 import { Editing } from "./editing.js";
 import { explained } from "./explained.js";
 import { Fields } from "./fields.js";
@@ -89,7 +89,8 @@ class DesignView {
     if (draft && draft.text !== this.kept.text) {
       this.editing.text = draft.text;
       this.editing.kept = { ...this.kept, version: draft.version };
-      fill(this.notice, el("p", { class: "row" }, "Here is what you changed before and did not save.", button("Let it go", () => { this.editing.take(this.kept); fill(this.notice); }, { class: "small" })));
+      fill(this.notice, el("p", { class: "row" }, "Here is what you changed before and did not save.", button("Go back to the file", () => { this.editing.take(this.kept); fill(this.notice); }, { class: "small" })));
+      this.restored = true;
     }
     this.onKey = (event) => this.key(event);
     this.onFocus = () => this.look();
@@ -114,30 +115,48 @@ class DesignView {
   // An answer came: show what it says.
   hear(found, sent) {
     this.enable();
-    if (found.refused) { fill(this.trouble, troubles(found.refused)); return; }
+    if (found.refused) {
+      fill(this.trouble, troubles(found.refused));
+      if (found.gone) this.unlooked("Not looked at: the bench does not answer.");
+      return;
+    }
+    if (this.restored && sent.length) { fill(this.notice); this.restored = false; }
     const { form, problems, verdict } = found;
     if (document.activeElement !== this.file) this.file.value = found.text;
     this.fields.show(form, problems, sent);
     this.papers.show(form);
-    this.unit.textContent = UNITS[found.unit] || "";
+    this.unit.textContent = `${UNITS[found.unit] || ""} This board has ${found.grooves}.`;
     this.place.dataset.answers = String(Number(this.place.dataset.answers || 0) + 1);
     fill(this.trouble, this.fields.left.length ? troubles(this.fields.left) : null);
-    this.odds.wait(this.editing.draft(), Boolean(verdict));
+    if (verdict) this.odds.wait(this.editing.draft(), true);
     const line = this.verdict;
     this.strip.textContent = verdict ? (verdict.fits ? "It goes together." : "It does not go together.") : "Not yet a box.";
     line.classList.toggle("no", !verdict || !verdict.fits);
     line.classList.toggle("yes", Boolean(verdict && verdict.fits));
     this.findings.parentElement.classList.toggle("old", !verdict);
     if (!verdict) {
-      line.textContent = problems.length ? "Not yet a box: a blank wants something else." : "Not yet a box.";
+      this.unlooked(problems.length ? "Not yet a box: see what is said beside the sizes." : "Not yet a box.");
       return;
     }
+    this.place.classList.remove("before");
     if (line.textContent !== verdict.verdict) line.textContent = verdict.verdict;
     this.title.textContent = verdict.title;
     this.plan.show(verdict.plan);
     this.box.show(this.editing.draft(), verdict.verdict);
     const told = verdict.findings.map(({ severity, text }) => el("li", { class: severity }, el("strong", { text: `${severity}: ` }), explained(text)));
     fill(this.findings, told.length ? told : el("li", { text: "nothing to heed" }));
+  }
+
+  // What is shown of the box is of the sizes before.
+  unlooked(words) {
+    this.place.classList.add("before");
+    this.verdict.textContent = words;
+    this.verdict.classList.remove("yes");
+    this.verdict.classList.add("no");
+    this.strip.textContent = words;
+    this.feel.textContent = "";
+    fill(this.tight);
+    this.odds.wait(null, false);
   }
 
   // What comes a moment later: how the lid feels, what is tight, all figures.
@@ -157,14 +176,15 @@ class DesignView {
 
   enable() {
     const { save, undo, redo } = this.buttons;
-    save.disabled = !this.editing.changed || Boolean(this.editing.look && this.editing.look.problems.length);
+    off(save, !this.editing.changed || Boolean(this.editing.look && this.editing.look.problems.length));
     save.textContent = this.kept.own ? (this.editing.changed ? "Save" : "Saved") : "Save as my own";
-    undo.disabled = !this.editing.done.length;
-    redo.disabled = !this.editing.undone.length;
+    off(undo, !this.editing.done.length);
+    off(redo, !this.editing.undone.length);
   }
 
   async save(over = null) {
     if (!this.kept.own) return this.copy();
+    if (this.buttons.save.getAttribute("aria-disabled") === "true" && !over) return undefined;
     fill(this.trouble);
     try {
       const { there } = await this.editing.save({ over });
@@ -202,13 +222,13 @@ class DesignView {
   }
 
   async copy() {
-    const field = el("input", { name: "new", value: this.kept.own ? `${this.kept.name}-2` : `my-${this.kept.name}`, required: true, pattern: "[A-Za-z0-9][A-Za-z0-9_\\-]*", autocomplete: "off" });
+    const field = el("input", { name: "new", value: this.kept.own ? `${this.kept.name}-2` : `my-${this.kept.name}`, required: true, autocomplete: "off" });
     const said = await question("Save as a copy", labelled("Its name", field), { yes: "Save" });
     if (!said) return;
     try {
-      await post("/api/add", { name: said.new, text: this.editing.text });
+      await post("/api/add", { name: nameOf(said.new), text: this.editing.text });
       drafts.drop(this.kept.name);
-      location.hash = `#/design/${encodeURIComponent(said.new)}`;
+      location.hash = `#/design/${encodeURIComponent(nameOf(said.new))}`;
     } catch (error) {
       fill(this.trouble, troubles(error.problems || [{ key: "", text: error.message }]));
     }
@@ -216,9 +236,18 @@ class DesignView {
 
   // The name of the design once its file says what is shown; null where it does not.
   async savedName() {
-    if (this.editing.changed && this.kept.own) await this.save();
+    if (this.editing.changed && this.kept.own) {
+      const said = await question("Save it first?", [], { yes: "Save and make", words: "What is made is made of the saved design. What you changed is not saved yet; it would be written over the file." });
+      if (!said) return null;
+      await this.save();
+    }
     return this.editing.changed ? null : this.kept.name;
   }
+}
+
+// A button that does nothing now keeps the place of whoever stands on it.
+function off(made, is) {
+  made.setAttribute("aria-disabled", String(is));
 }
 
 function folded(title, body, opened = null) {

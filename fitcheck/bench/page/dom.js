@@ -78,6 +78,12 @@ export function choices(options, chosen, given = {}) {
   return made;
 }
 
+// The name of a file for what somebody calls a thing: letters, digits, - and _.
+export function nameOf(said) {
+  const plain = said.normalize("NFKD").replace(/[\u0300-\u036f]/g, "");
+  return plain.trim().replace(/[^A-Za-z0-9_]+/g, "-").replace(/^[-_]+|-+$/g, "").slice(0, 60);
+}
+
 // Problems in words; each a line.
 export function troubles(problems) {
   return el("div", { role: "alert" }, el("ul", { class: "troubles" }, problems.map(({ key, text }) => el("li", { text: key ? `${key}: ${text}` : text }))));

@@ -32,6 +32,12 @@ export class Fields {
     const kept = typing && { id: typing.id, value: typing.value, caret: typing.selectionStart };
     this.controls = new Map();
     fill(this.place, form.groups.map((group) => this.group(group)), this.adding(form));
+    const next = this.next && document.getElementById(this.next);
+    if (next) {
+      this.next = null;
+      next.focus();
+      return;
+    }
     const again = kept && kept.id && document.getElementById(kept.id);
     if (!again) return;
     again.focus();
@@ -55,29 +61,28 @@ export class Fields {
   // What may be said besides, chosen from a list.
   more(group, rest) {
     const made = choices([{ value: "", words: "say more" }, ...rest.map(({ key, label }) => ({ value: key, words: label }))], "", { "aria-label": `Say more of the ${group.name}`, class: "small" });
-    made.addEventListener("change", () => {
-      this.asked.add(made.value);
+    return adder(made, `Say it of the ${group.name}`, (key) => {
+      this.asked.add(key);
       this.build(this.form);
       this.show(this.form, []);
-      this.controls.get(made.value || "")?.inputs[0].focus();
+      this.controls.get(key)?.inputs[0].focus();
     });
-    return made;
   }
 
   adding(form) {
     const items = this.known.items.map(({ name }) => name);
     const content = choices([{ value: "", words: "put something in" }, ...items], "", { "aria-label": "Put something in" });
-    content.addEventListener("change", () => {
-      if (content.value) this.edit({ at: ["content"], table: { item: content.value, count: "1" } });
-    });
     const parts = choices([{ value: "", words: "add a part" }, ...form.parts_to_add.flatMap(([place, words, styles]) => styles.map((style) => ({ value: `${place} ${style}`, words: styles.length > 1 ? `${words}: ${style}` : words })))], "", { "aria-label": "Add a part" });
-    parts.addEventListener("change", () => {
-      const [place, style] = parts.value.split(" ");
+    const lines = form.groups.filter((group) => group.at[0] === "content").length;
+    const putIn = (item) => { this.next = idOf(`content[${lines + 1}].count`); this.edit({ at: ["content"], table: { item, count: "1" } }); };
+    const addPart = (chosen) => {
+      const [place, style] = chosen.split(" ");
       const base = form.groups.find((group) => group.name === "base");
       const paper = base?.fields.find((field) => field.key === "base.stock")?.values[0] || this.known.papers[0].name;
-      if (place) this.edit({ at: [place], table: { style, stock: paper } });
-    });
-    return el("p", { class: "row adding" }, content, parts);
+      this.next = idOf(`${place}.style`);
+      this.edit({ at: [place], table: { style, stock: paper } });
+    };
+    return el("div", { class: "adding" }, el("p", {}, adder(content, "Put it in", putIn)), el("p", {}, adder(parts, "Add the part", addPart)));
   }
 
   line(field, optional) {
@@ -180,6 +185,11 @@ export class Fields {
     this.left = left;
     return left;
   }
+}
+
+// A list to choose from and a button that does it: keys only choose.
+function adder(list, words, chosen) {
+  return el("span", { class: "adder" }, list, button("Add", () => { if (list.value) chosen(list.value); }, { class: "small", "aria-label": words }));
 }
 
 function idOf(key) {

@@ -37,7 +37,7 @@ export class Making {
   work(title, words, name, given, ...options) {
     const told = el("div", { role: "status" });
     const made = el("div");
-    const go = button("Make them", async () => {
+    const go = button(`Make ${title.charAt(0).toLowerCase()}${title.slice(1)}`, async () => {
       go.disabled = true;
       fill(made);
       try {
@@ -48,7 +48,7 @@ export class Making {
         fill(told, troubles(error.problems || [{ key: "", text: error.message }]));
       }
       go.disabled = false;
-    }, { class: "main", "aria-label": `${title}: make them` });
+    }, { class: "main" });
     return el("section", { class: "work" }, el("h3", { text: title }), el("p", { class: "quiet", text: words }), options, el("p", { class: "row" }, go), told, made);
   }
 
@@ -68,20 +68,20 @@ export class Making {
     const end = await going.over;
     if (end.kind === "stopped") { fill(told, el("p", { text: "Stopped; nothing was made." })); return; }
     if (end.kind === "failed") { fill(told, troubles(end.lines.map((text) => ({ key: "", text })))); return; }
-    fill(told, end.status === 1 ? el("p", { class: "trouble", text: "Made, but the box does not fit as it is drawn: see before good paper is cut." }) : el("p", { text: end.files.length ? `${end.files.length} files were made.` : "Done." }));
+    fill(told, end.status === 1 ? el("p", { class: "trouble", text: "Made, but the box does not go together as it is drawn: what is wrong stands below. Mend it before good paper is cut." }) : el("p", { text: end.files.length ? `${end.files.length} files were made.` : "Done." }));
     say(`${title}: ${told.textContent}`);
-    fill(made, results(going.run, end));
+    fill(made, results(going.run, end, `${given.design}-${name}.zip`));
   }
 }
 
 // What a run made: pictures to look at, files to keep, and what it said.
-export function results(run, { files, text }) {
+export function results(run, { files, text }, zip = "files.zip") {
   const at = (name) => `/api/runs/${encodeURIComponent(run)}/files/${name.split("/").map(encodeURIComponent).join("/")}`;
   const pictures = files.filter((name) => PICTURES.test(name) && (name.endsWith(".svg") || !files.includes(name.replace(/png$/, "svg"))));
   const said = text.split("\n").filter((line) => line && !files.includes(line.trim())).join("\n");
   return [
     pictures.length ? el("ul", { class: "previews" }, pictures.map((name) => el("li", {}, el("a", { href: at(name), target: "_blank", rel: "noopener" }, el("img", { loading: "lazy", src: at(name), alt: "" }), el("span", { text: name }))))) : null,
-    files.length ? el("p", { class: "row" }, el("a", { class: "button", href: `/api/runs/${encodeURIComponent(run)}/all.zip`, download: "files.zip", text: "Keep them all (zip)" })) : null,
+    files.length ? el("p", { class: "row" }, el("a", { class: "button", href: `/api/runs/${encodeURIComponent(run)}/all.zip`, download: zip, text: "Keep them all (zip)" })) : null,
     files.length ? el("ul", { class: "files" }, files.map((name) => el("li", {}, el("a", { href: at(name), download: name.split("/").pop(), text: name })))) : null,
     said ? el("pre", { tabindex: "0", text: said }) : null,
   ];

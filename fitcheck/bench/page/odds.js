@@ -25,7 +25,10 @@ export class Odds {
     this.leave();
     this.going = null;
     this.place.classList.add("old");
-    if (!ready) { fill(this.state, "Odds are counted once all blanks are filled in."); return; }
+    this.head.querySelector(".often")?.replaceChildren("Not counted yet for these sizes.");
+    this.more.querySelector(".advice")?.remove();
+    this.said = "";
+    if (!ready) { fill(this.state, "Odds are counted once it is a box."); return; }
     fill(this.state, "Odds follow.");
     this.waiting = setTimeout(() => this.count(draft), REST_MS);
   }
@@ -44,19 +47,19 @@ export class Odds {
     const end = await going.over;
     if (this.going !== going) return;
     if (end.kind === "done") fill(this.state, `Counted over ${this.boxes} boxes.`);
-    else if (end.kind === "stopped") fill(this.state, this.boxes ? `Stopped; counted over ${this.boxes} boxes.` : "Stopped.", button("Count again", () => this.count(draft), { class: "small" }));
+    else if (end.kind === "stopped") fill(this.state, this.boxes ? `Stopped after ${this.boxes} boxes.` : "Stopped.", button("Count again", () => this.count(draft), { class: "small" }));
     else fill(this.state, end.lines.join(" "));
   }
 
   hear(event) {
     if (event.kind === "step") {
-      const at = this.state.querySelector(".at-it");
-      if (at) at.textContent = event.text;
+      return;
     }
     if (event.kind !== "odds") return;
     this.boxes = event.boxes.toLocaleString("en");
     this.place.classList.remove("old");
-    const count = Number(String(event.right).replace(/[^0-9.]/g, ""));
+    const told = String(event.right);
+    const count = told.startsWith("under") ? 0 : told.startsWith("over") ? 100 : Number(told.replace(/[^0-9.]/g, ""));
     const sentence = `${event.right} of 100 boxes made by hand come out right${event.give ? `, ${event.give}` : ""}.`;
     this.told?.(`${event.right} of 100`);
     fill(this.head, el("p", { class: "often", text: sentence }), hundred(count));

@@ -1,7 +1,7 @@
 // Other papers and boards, one row each with how it comes out; a click makes it a copy.
 
 import { PAGE, follow, post } from "./ask.js";
-import { button, choices, el, fill, labelled, question, say, troubles } from "./dom.js";
+import { button, choices, el, fill, labelled, nameOf, question, say, troubles } from "./dom.js";
 
 export class Papers {
   constructor(place, editing) {
@@ -27,7 +27,7 @@ export class Papers {
       labelled("Another paper for the", part),
       el("p", { class: "row" }, button("Try them all", () => this.begin())),
       this.state, this.trouble,
-      el("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "Papers and boards, scrolls sideways" }, el("table", {}, el("thead", {}, el("tr", {}, ["what", "right of 100", "as drawn", "a copy"].map((text) => el("th", { scope: "col", text })))), this.rows)),
+      el("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "Papers and boards, scrolls sideways" }, el("table", { class: "papers-table" }, el("thead", {}, el("tr", {}, ["what", "right of 100", "as drawn", "a copy"].map((text) => el("th", { scope: "col", text })))), this.rows)),
     );
   }
 
@@ -63,13 +63,13 @@ export class Papers {
   }
 
   async copy(name, at, draft) {
-    const field = el("input", { name: "new", value: `${this.editing.name}-${name}`.slice(0, 60), required: true, pattern: "[A-Za-z0-9][A-Za-z0-9_\\-]*", autocomplete: "off" });
+    const field = el("input", { name: "new", value: `${this.editing.name}-${name}`.slice(0, 60), required: true, autocomplete: "off" });
     const said = await question(`A copy with ${name}`, labelled("Its name", field), { yes: "Make the copy" });
     if (!said) return;
     try {
       const { text } = await post("/api/look", { page: `${PAGE} copy`, draft: { ...draft, changes: [{ at, value: name }] } });
-      await post("/api/add", { name: said.new, text });
-      location.hash = `#/design/${encodeURIComponent(said.new)}`;
+      await post("/api/add", { name: nameOf(said.new), text });
+      location.hash = `#/design/${encodeURIComponent(nameOf(said.new))}`;
     } catch (error) {
       fill(this.trouble, troubles(error.problems || [{ key: "", text: error.message }]));
     }

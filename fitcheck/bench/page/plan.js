@@ -43,7 +43,7 @@ export class Plan {
     const focused = this.holder.contains(document.activeElement) ? document.activeElement.dataset.pull : null;
     const [width, length, height] = part.outside;
     const font = 0.042 * (width + length + height);
-    const room = 13 * font;
+    const room = 17 * font;
     this.scale = { font };
     const gap = 1.6 * font;
     const view = svg("svg", { viewBox: `${-0.5 * width - 1.5 * gap} ${-0.5 * length - 1.2 * gap} ${width + 1.5 * gap + room} ${length + height + 3.4 * gap}`, role: "group", "aria-label": `The ${part.name} from above, ${part.said[0]} wide and ${part.said[1]} long, and from the side, ${part.said[2]} high.` });
@@ -55,13 +55,13 @@ export class Plan {
     const side = 0.5 * length + 1.6 * gap;
     view.append(this.rect(-0.5 * width, side, width, height, "outer"));
     view.append(svg("line", { class: "thin", x1: -0.5 * width - 0.4 * gap, y1: side + (part.name === "lid" ? 0 : height), x2: 0.5 * width + 0.4 * gap, y2: side + (part.name === "lid" ? 0 : height) }));
-    this.text(0, -0.5 * length - 0.5 * font, part.said[0], "middle");
+    this.text(0, -0.5 * length - 0.5 * font, `${part.said[0]} outside`, "middle");
     this.text(0.5 * width + 2 * font, 0.5 * font, part.said[1], "start");
     this.text(0.5 * width + font, side + 0.5 * height + 0.3 * font, part.said[2], "start");
     const handles = [];
     if (part.size) {
-      handles.push({ name: "width", at: [part.name, part.size.key, 0], mm: part.size.mm[0], way: [2, 0], spot: [0.5 * width, -0.25 * length] });
-      handles.push({ name: "length", at: [part.name, part.size.key, 1], mm: part.size.mm[1], way: [0, 2], spot: [-0.25 * width, 0.5 * length] });
+      handles.push({ name: "width", at: [part.name, part.size.key, 0], mm: part.size.mm[0], way: [1, 0], spot: [0.5 * width, -0.25 * length] });
+      handles.push({ name: "length", at: [part.name, part.size.key, 1], mm: part.size.mm[1], way: [0, 1], spot: [-0.25 * width, 0.5 * length] });
     }
     if (part.depth) {
       const open = part.name === "lid" ? side + height : side;
@@ -95,7 +95,8 @@ export class Plan {
     const [a, b] = way[0] ? [[-2.6 * r, 0], [2.6 * r, 0]] : [[0, -2.6 * r], [0, 2.6 * r]];
     made.append(svg("line", { class: "way", x1: spot[0] + a[0], y1: spot[1] + a[1], x2: spot[0] + b[0], y2: spot[1] + b[1] }));
     made.addEventListener("keydown", (event) => {
-      const step = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 4, PageDown: -4 }[event.key];
+      const down = name === "length" || part.name === "lid" ? 1 : -1;
+      const step = { ArrowRight: 1, ArrowLeft: -1, ArrowDown: down, ArrowUp: -down, PageUp: 4, PageDown: -4 }[event.key];
       if (!step) return;
       event.preventDefault();
       this.edit({ at, step, fine: event.shiftKey });
@@ -104,10 +105,17 @@ export class Plan {
       event.preventDefault();
       made.focus({ preventScroll: true });
       const scale = this.view.getScreenCTM();
-      this.pulling = { id: event.pointerId, from: [event.clientX, event.clientY], mm, perPixel: 1 / scale.a, way, at, least: at[1] === "oversize" ? -5 : 0, last: null };
+      this.pulling = { id: event.pointerId, from: [event.clientX, event.clientY], mm, perPixel: 1 / scale.a, way, at, name, least: at[1] === "oversize" ? -5 : 0, last: null };
       this.follow();
     });
     return made;
+  }
+
+  // The mark goes with the pointer at once; the box follows.
+  ghost(pull, by) {
+    const mark = this.holder.querySelector(`[data-pull=${pull.name}]`);
+    const mm = by * pull.perPixel;
+    mark?.setAttribute("transform", pull.way[0] ? `translate(${mm} 0)` : `translate(0 ${mm * pull.way[1]})`);
   }
 
   // Follows the pointer, wherever it goes, until it is let go.
@@ -119,6 +127,7 @@ export class Plan {
       const mm = Math.max(pull.least, pull.mm + by * pull.perPixel);
       if (pull.last !== null && Math.abs(mm - pull.last) < 0.2) return;
       pull.last = mm;
+      this.ghost(pull, by);
       this.edit({ at: pull.at, mm });
     };
     const ended = () => {

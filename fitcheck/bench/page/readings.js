@@ -3,7 +3,7 @@
 import { button, choices, el, labelled } from "./dom.js";
 import { beside, fresh } from "./loop.js";
 
-const HELP = "As you read it: 25.34, 25,34, 0.163 in, 1 31/32. A number without a unit is in the unit that is chosen above.";
+const HELP = "As you read it: 25.34, 25,34, 0.163 in, 1 31/32. A number without a unit is in the unit that is chosen below.";
 
 // `changed` is called after each change of the draft. The form shows problems by the keys that the
 // bench gives them: a field's name, or the number of a line and its column.

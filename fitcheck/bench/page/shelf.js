@@ -1,7 +1,7 @@
 // The workspace's designs as cards, with a picture and the verdict.
 
 import { get, post } from "./ask.js";
-import { button, el, fill, labelled, question, say, troubles } from "./dom.js";
+import { button, el, fill, labelled, nameOf, question, say, troubles } from "./dom.js";
 
 export async function open(place) {
   const state = { here: true };
@@ -18,6 +18,7 @@ async function show(place, state) {
   const again = (words) => { if (words) say(words); return show(place, state); };
   const cards = [];
   const group = (list) => el("ul", { class: "cards" }, list.map((one) => { const made = card(one, again); cards.push(made); return made.node; }));
+  const put = away.length ? el("details", {}, el("summary", { text: `Put away (${away.length})` }), el("ul", { class: "plain" }, away.map((one) => el("li", { class: "row" }, el("span", { text: one.name }), button("Bring back", async () => { await tried(place, post("/api/back", { name: one.name })); again(`${one.name} is on the shelf again`); }, { "aria-label": `Bring back ${one.name}` }))))) : null;
   fill(
     place,
     el("link", { rel: "stylesheet", href: "/page/shelf.css" }),
@@ -25,8 +26,8 @@ async function show(place, state) {
     el("p", { class: "row" }, el("a", { class: "button main", href: "#/new", text: "Begin a new box" }), el("span", { class: "quiet", text: `The designs of the folder ${workspace}.` })),
     el("h2", { text: "Your own" }),
     own.length ? group(own) : el("p", { text: "Nothing of your own is here yet: begin a new box, or copy one of those below." }),
+    put,
     shipped.length ? [el("h2", { text: "Came with fitcheck" }), el("p", { class: "quiet", text: "To look at and to copy; they stay as they are." }), group(shipped)] : null,
-    away.length ? el("details", {}, el("summary", { text: `Put away (${away.length})` }), el("ul", { class: "plain" }, away.map((one) => el("li", { class: "row" }, el("span", { text: one.name }), button("Bring back", async () => { await tried(place, post("/api/back", { name: one.name })); again(`${one.name} is on the shelf again`); }, { "aria-label": `Bring back ${one.name}` }))))) : null,
   );
   for (const one of cards) {
     if (!state.here) return;
@@ -40,19 +41,20 @@ function card({ name, own }, again) {
   const verdict = el("p", { class: "verdict quiet", text: "looking at it" });
   const trouble = el("div");
   const asked = async (title_, path, words, given = {}) => {
-    const field = el("input", { name: "new", value: given.value || "", required: true, pattern: "[A-Za-z0-9][A-Za-z0-9_\\-]*", autocomplete: "off" });
-    const said = await question(title_, labelled("Its name", field, { help: "Letters, digits, - and _: it becomes the name of a file." }), { yes: words });
+    const field = el("input", { name: "new", value: given.value || "", required: true, autocomplete: "off" });
+    const said = await question(title_, labelled("Its name", field, { help: "Letters, digits, - and _: it becomes the name of a file." }), { yes: words, words: given.words });
     if (!said) return;
     fill(trouble);
     try {
-      await path(said.new);
-      again(`${said.new} is on the shelf`);
+      const made = nameOf(said.new);
+      await path(made);
+      again(`${made} is on the shelf`);
     } catch (error) {
       fill(trouble, troubles(error.problems || [{ key: "", text: error.message }]));
     }
   };
   const copy = () => asked(`Copy ${name}`, async (made) => post("/api/add", { name: made, text: (await get(`/api/design/${encodeURIComponent(name)}`)).text }), "Copy", { value: own ? `${name}-2` : `my-${name}` });
-  const rename = () => asked(`Rename ${name}`, (made) => post("/api/rename", { name, new: made }), "Rename", { value: name });
+  const rename = () => asked(`Rename ${name}`, (made) => post("/api/rename", { name, new: made }), "Rename", { value: name, words: "Forecasts and boxes that were recorded stay under the old name." });
   const away = async () => {
     const said = await question(`Put ${name} away?`, [], { yes: "Put away", words: "It goes into the folder put-away beside the others, and can be brought back. Nothing is deleted." });
     if (!said) return;

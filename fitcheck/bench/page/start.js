@@ -1,7 +1,7 @@
 // A new box: what goes in, which box, which paper; the program proposes the rest.
 
-import { Refused, command, post, things } from "./ask.js";
-import { button, choices, el, fill, labelled, say, troubles } from "./dom.js";
+import { Refused, command, drafts, post, things } from "./ask.js";
+import { button, choices, el, fill, labelled, nameOf, say, troubles } from "./dom.js";
 
 const MOST_BYTES = 25e6;
 const BENCH = "score-board-inch";
@@ -10,7 +10,7 @@ export async function open(place) {
   const known = await things();
   const lines = el("div");
   const told = el("div", { "aria-live": "polite" });
-  const name = el("input", { name: "name", required: true, autocomplete: "off", pattern: "[A-Za-z0-9][A-Za-z0-9_\\-]*", placeholder: "coin-box" });
+  const name = el("input", { name: "name", required: true, autocomplete: "off", placeholder: "coin-box" });
   const room = el("input", { name: "room", autocomplete: "off", placeholder: "70 x 80 x 20 mm" });
   const style = choices(known.boxes.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` })), "tray");
   const paper = choices(known.papers.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` })), "cover-80");
@@ -19,6 +19,7 @@ export async function open(place) {
   const sits = choices([{ value: "slides", words: "slides off easily" }, { value: "snug", words: "snug" }], "slides");
   const add = () => { lines.append(itemLine(known, lines)); };
   add();
+  keep({ name, room, style, paper, lid, board, sits });
   const go = el("button", { class: "main", text: "Propose a box" });
   const stop = button("Stop", () => {}, { hidden: true });
   const form = el(
@@ -47,6 +48,16 @@ export async function open(place) {
   fill(place, el("h1", { text: "Begin a new box" }), el("p", { text: "Say what goes in and what you fold it from. Every size is proposed, and can be changed afterwards." }), form, told);
 }
 
+// What was chosen stays until a box was proposed from it.
+const KEPT = "new box";
+function keep(fields) {
+  const draft = drafts.get(KEPT) || {};
+  for (const [key, field] of Object.entries(fields)) {
+    if (draft[key] !== undefined) field.value = draft[key];
+    field.addEventListener("input", () => { draft[key] = field.value; drafts.put(KEPT, draft); });
+  }
+}
+
 function itemLine(known, lines) {
   const own = { value: "?", words: "something new: I give its size" };
   const item = choices([{ value: "", words: "choose" }, ...known.items.map(({ name: value, words }) => ({ value, words: words === value ? value : `${value}: ${words}` })), own], "", { class: "item" });
@@ -58,7 +69,7 @@ function itemLine(known, lines) {
   const [bySize, byFile] = [el("div"), el("div", { hidden: true }, labelled("Its file", file, { help: "STL, 3MF, OBJ or PLY, in millimetres. It is copied into the workspace." }))];
   kind.addEventListener("change", () => { bySize.hidden = kind.value === "mesh"; byFile.hidden = kind.value !== "mesh"; });
   const more = el("div", { class: "new-item", hidden: true }, labelled("Call it", called), labelled("It is", kind), bySize, byFile);
-  bySize.append(labelled("Its size", sizes, { help: "Width x length x height, with the unit: 60 x 40 x 22 mm, or 2 3/8 x 1 1/2 x 7/8 in. Measure the largest of several." }));
+  bySize.append(labelled("Its size", sizes, { help: "Width x length x height, with the unit: 60 x 40 x 22 mm, or 2 3/8 x 1 1/2 x 7/8 in. Of one piece, not of the stack; measure the largest of several." }));
   item.addEventListener("change", () => { more.hidden = item.value !== "?"; });
   const made = el("div", { class: "going-in" }, labelled("What", item), labelled("How many", count), more);
   if (lines.childElementCount) made.append(button("Not this", () => made.remove(), { class: "small" }));
@@ -72,11 +83,11 @@ async function propose({ name, room, style, paper, lid, board, sits, lines }, to
     const value = (wanted) => line.querySelector(wanted).value.trim();
     const item = value("select.item");
     if (!item) continue;
-    const called = item === "?" ? value(".called") : item;
+    const called = item === "?" ? nameOf(value(".called")) : item;
     if (item === "?") described.push(`${called}=${value(".kind")} ${value(".kind") === "mesh" ? await sent(line.querySelector(".mesh")) : value(".sizes")}`);
     items.push(`${called}:${value(".count") || 1}`);
   }
-  const given = { name: name.value.trim(), style: style.value, tools: board.value, sits: sits.value, stock: [`base=${paper.value}`] };
+  const given = { name: nameOf(name.value), style: style.value, tools: board.value, sits: sits.value, stock: [`base=${paper.value}`] };
   if (lid.value) given.stock.push(`lid=${lid.value}`);
   if (items.length) given.item = items;
   if (described.length) given.describe = described;
@@ -87,6 +98,7 @@ async function propose({ name, room, style, paper, lid, board, sits, lines }, to
   stop.onclick = going.stop;
   const end = await going.over;
   if (end.kind === "done") {
+    drafts.drop(KEPT);
     say("The box is on the shelf");
     location.hash = `#/design/${encodeURIComponent(given.name)}`;
     return;
