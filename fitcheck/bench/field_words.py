@@ -24,28 +24,29 @@ NAMES: Mapping[str, str] = {
 """What keys are called that do not read as words of the bench."""
 HELPS: Mapping[str, str] = {
     "style": "How this part is folded.",
-    "stock": "The paper it is cut from. Papers that you measured are told from those that are "
-    "assumed.",
-    "floor": "The bottom, from score to score: what you set on the board between two scores. The "
-    "box is a little larger outside, by the paper's thickness and its folds.",
+    "stock": "The paper it is cut from. Papers that you measured are told from those "
+    "that are assumed.",
+    "floor": "The bottom, from score to score: what you set on the board between two "
+    "scores. The box is a little larger outside, by the paper's thickness and "
+    "its folds.",
     "inside": "What is free between the walls. The bottom is then worked out from it.",
     "opening": "What is free between the rolled walls. The bottom is then worked out from it.",
-    "slack": "What is left free around the contents, both sides together. The bottom then follows "
-    "the contents.",
+    "slack": "What is left free around the contents, both sides together. The bottom "
+    "then follows the contents.",
     "depth": "How high the wall is, from its score to the edge of the sheet, or to the next score.",
     "frame": "How wide the flat rim is that the wall is rolled into.",
-    "inner_wall": "How high the wall is that goes down again inside the rim. As high as the depth is "
-    "usual; left out, it is worked out so that it stands upright.",
-    "flap": "How wide the strip is that is glued to the bottom inside, at the foot of the inner "
-    "wall.",
-    "tabs": "Which walls carry the tabs that the corners are glued with: those across the width "
-    "or those across the length.",
+    "inner_wall": "How high the wall is that goes down again inside the rim. As high as the "
+    "depth is usual; left out, it is worked out so that it stands upright.",
+    "flap": "How wide the strip is that is glued to the bottom inside, at the foot of "
+    "the inner wall.",
+    "tabs": "Which walls carry the tabs that the corners are glued with: those across "
+    "the width or those across the length.",
     "tab_setback": "How much the tab's score stands back from the corner, so that it folds freely.",
     "grain": "Which way the paper bends more easily.",
-    "oversize": "How much wider and longer the lid's bottom is than the base's, from score to score. "
-    "More makes it looser.",
-    "same_sheet": "The lid is cut from a sheet as large as the base's, with its scores so much nearer "
-    "the edges.",
+    "oversize": "How much wider and longer the lid's bottom is than the base's, from "
+    "score to score. More makes it looser.",
+    "same_sheet": "The lid is cut from a sheet as large as the base's, with its scores so "
+    "much nearer the edges.",
     "joint": "How thick the glue is that you use.",
     "count": "How many of it go in.",
     "lay": "Whether it lies flat, stands on an edge or on an end, or as it fits best.",

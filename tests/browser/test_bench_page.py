@@ -478,3 +478,68 @@ def test_what_was_not_saved_outlives_the_bench(browser: Browser, tmp_path: Path)
         tab.context.close()
     text = (root / "models" / "kept.toml").read_text(encoding="utf-8")
     assert text == FITTING.replace("depth = 20", "depth = 31")
+
+
+def test_nothing_is_saved_unasked(tab: Tab, bench: Served) -> None:
+    path = own(bench, "asked")
+    page = tab.design("asked")
+    page.get_by_label("larger than the base by, width", exact=True).fill("0")
+    tab.answered()
+    page.get_by_text("Sheets and steps", exact=True).first.click()
+    page.get_by_role("button", name="Make sheets and steps").click()
+    page.get_by_role("dialog").get_by_role("button", name="Leave it").click()
+    expect(page.get_by_text("Save the design first")).to_be_visible()
+    assert path.read_text(encoding="utf-8") == FITTING
+
+
+def test_what_is_said_is_of_the_sizes_in_sight(tab: Tab, bench: Served) -> None:
+    own(bench, "fresh", FRAMED.replace('["3/32", "1/16"]', '["1/16", "1/16"]'))
+    page = tab.design("fresh")
+    expect(page.locator(".advice")).to_be_visible()
+    width = page.get_by_label("larger than the base by, width", exact=True)
+    width.fill("-1/16")
+    tab.answered()
+    expect(page.locator(".advice")).to_have_count(0)
+    expect(page.locator(".often")).to_contain_text(re.compile("Not counted yet|under 1 of 100"))
+    expect(page.locator(".often")).to_contain_text("under 1 of 100")
+    expect(page.locator(".hundred .came-right")).to_have_count(0)
+    width.fill("wide")
+    tab.answered()
+    expect(page.locator(".often")).to_contain_text("Not counted yet")
+    expect(page.locator(".view.before")).to_have_count(1)
+
+
+def test_names_are_taken_as_people_write_them(tab: Tab, bench: Served) -> None:
+    own(bench, "named")
+    page = tab.design("named")
+    page.get_by_role("button", name="Save as a copy").click()
+    page.get_by_label("Its name", exact=True).fill("  Oma's Käst-chen 2 ")
+    page.get_by_role("dialog").get_by_role("button", name="Save").click()
+    page.wait_for_url("**/#/design/Oma-s-Kast-chen-2")
+    assert (bench.root / "models" / "Oma-s-Kast-chen-2.toml").read_text() == FITTING
+
+
+def test_a_box_that_is_begun_waits_where_it_was_left(tab: Tab, bench: Served) -> None:
+    page = tab.page
+    page.goto(f"{bench.home}/#/new")
+    page.get_by_label("Name", exact=True).fill("left behind")
+    page.get_by_role("link", name="Shelf").click()
+    page.wait_for_selector(".cards")
+    page.go_back()
+    expect(page.get_by_label("Name", exact=True)).to_have_value("left behind")
+
+
+def test_keys_choose_and_a_button_adds(tab: Tab, bench: Served) -> None:
+    own(bench, "added", FITTING.partition("[lid]")[0])
+    page = tab.design("added")
+    parts = page.get_by_label("Add a part", exact=True)
+    parts.focus()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowDown")
+    tab.answered()
+    assert "[lid]" not in page.locator("textarea").first.input_value()
+    parts.select_option(label="The lid: tray")
+    page.get_by_role("button", name="Add the part").click()
+    tab.answered()
+    assert "lid slides on" in tab.verdict
+    until(lambda: page.evaluate("document.activeElement.id") == "in-lid-style")
