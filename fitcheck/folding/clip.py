@@ -25,16 +25,17 @@ class Polygons(NamedTuple):
         found: Flags = np.arange(self.points.shape[1]) < self.counts[:, None]
         return found
 
-    @property
-    def following(self) -> Rows:
-        """(m, n) the place of each corner's next one."""
-        after = np.arange(1, self.points.shape[1] + 1)
-        return np.where(after < self.counts[:, None], after, 0)
+    def following(self, values: Array) -> Array:
+        """What each corner's next one has of values (m, n, ...)."""
+        found = np.concatenate([values[:, 1:], values[:, :1]], axis=1)
+        if values.shape[1]:
+            found[np.arange(len(values)), self.counts - 1] = values[:, 0]
+        return found
 
     @property
     def next_points(self) -> Array:
         """(m, n, 2) each corner's next one."""
-        return np.take_along_axis(self.points, self.following[..., None], axis=1)
+        return self.following(self.points)
 
 
 def clip_all(polygons: Polygons, normals: Array, limits: Array) -> Polygons:
@@ -43,7 +44,7 @@ def clip_all(polygons: Polygons, normals: Array, limits: Array) -> Polygons:
     depth = np.einsum("mni,mi->mn", points, normals) - limits[:, None]
     if not (valid & (depth > TINY_MM)).any():
         return polygons
-    there = np.take_along_axis(depth, polygons.following, axis=1)
+    there = polygons.following(depth)
     keep = valid & (depth <= TINY_MM)
     cross = ((depth < -TINY_MM) & (there > TINY_MM)) | ((depth > TINY_MM) & (there < -TINY_MM))
     cross &= valid
@@ -53,9 +54,11 @@ def clip_all(polygons: Polygons, normals: Array, limits: Array) -> Polygons:
     flags = np.stack([keep, cross], axis=2).reshape(len(points), -1)
     spots = np.stack([points, met], axis=2).reshape(len(points), -1, 2)
     counts = flags.sum(axis=1)
-    order = np.argsort(~flags, axis=1, kind="stable")[:, : int(counts.max(initial=0))]
+    rows, places = np.nonzero(flags)
+    left = np.zeros((len(points), int(counts.max(initial=0)), 2))
+    left[rows, np.arange(len(rows)) - (np.cumsum(counts) - counts)[rows]] = spots[rows, places]
     counts[counts <= 2] = 0
-    return Polygons(np.take_along_axis(spots, order[..., None], axis=1), counts)
+    return Polygons(left, counts)
 
 
 def spans_at(polygons: Polygons, levels: Array) -> tuple[Array, Array]:
@@ -89,7 +92,7 @@ def clip(outline: Array, normal: Array, limit: float) -> Array:
 def are_convex(polygons: Polygons) -> Flags:
     """(m,) true for a counter-clockwise polygon with no corner turned inwards."""
     edges = polygons.next_points - polygons.points
-    following = np.take_along_axis(edges, polygons.following[..., None], axis=1)
+    following = polygons.following(edges)
     turns = edges[..., 0] * following[..., 1] - edges[..., 1] * following[..., 0]
     found: Flags = np.all((turns >= -1e-9) | ~polygons.valid, axis=1)
     return found

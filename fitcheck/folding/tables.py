@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -161,8 +162,15 @@ def turned(turn: Array, points: Array) -> Array:
     return np.stack([row[0] * x + row[1] * y + row[2] * z for row in turn])
 
 
+ASKING = threading.RLock()
+"""Held while a memo is asked; what works something out may ask another one."""
+
+
 class Memo:
-    """Arrays (3, w, p) of the pieces of a table, worked out for those that are asked about."""
+    """Arrays (3, w, p) of the pieces of a table, worked out for those that are asked about.
+
+    One thread at a time asks: a part that is remembered may stand in the checks of several.
+    """
 
     def __init__(self, count: int) -> None:
         """For so many pieces."""
@@ -175,6 +183,10 @@ class Memo:
 
         `work` gives them for pieces that were not asked about before.
         """
+        with ASKING:
+            return self._of(rows, work)
+
+    def _of(self, rows: Rows, work: Callable[[Rows], Sequence[Array]]) -> list[Array]:
         place = self._place[rows]
         new = place < 0
         if new.any():

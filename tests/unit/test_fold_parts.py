@@ -15,6 +15,7 @@ from shapely import affinity
 
 from fitcheck.fit.assembly import make_part
 from fitcheck.folding.clip import Polygons, are_convex, clip, clip_all, spans_at
+from fitcheck.folding.flat import distinct
 from fitcheck.folding.fold import fold
 from fitcheck.folding.kinematics import bend_poses, child_poses
 from fitcheck.folding.lines import Creases
@@ -134,3 +135,20 @@ def test_what_is_convex() -> None:
     assert span_at(np.array([[0.0, 0], [4, 1], [4, 5], [0, 3]]), 4.0) == (1.0, 5.0)
     assert span_at(np.array([[0.0, 0], [4, 1], [4, 5], [0, 3]]), 4.1) is None
     assert clip(np.empty((0, 2)), np.array([1.0, 0.0]), 1.0).shape == (0, 2)
+
+
+def test_distinct_numbers_are_those_of_numpy() -> None:
+    rng = np.random.default_rng(6)
+    for numbers in (rng.integers(0, 9, 40), rng.integers(0, 5000, 7), np.zeros(0, dtype=np.intp)):
+        assert np.array_equal(distinct(numbers), np.unique(numbers))
+
+
+def test_each_corner_is_followed_by_its_polygons_next_one() -> None:
+    """The last by the first, whatever stands behind; nothing has a corner where nothing is left."""
+    counts = np.array([3, 5, 0, 4])
+    points = np.random.default_rng(7).normal(size=(4, 5, 2))
+    found = Polygons(points, counts).next_points
+    for own, following, count in zip(points, found, counts.tolist(), strict=True):
+        assert np.array_equal(following[:count], np.roll(own[:count], -1, axis=0))
+    none = Polygons(np.zeros((2, 0, 2)), np.zeros(2, dtype=np.intp))
+    assert none.next_points.shape == (2, 0, 2)

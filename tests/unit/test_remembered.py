@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from fitcheck.design.model import Design, LidVerdict
@@ -15,6 +17,7 @@ from fitcheck.errors import InputError
 from fitcheck.fit import remembered
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.remembered import MEMORY, MOST, Memory
+from fitcheck.folding.tables import Memo
 from fitcheck.outputs.check_json import check_json
 from fitcheck.outputs.check_text import check_text
 from tests.cli.commands import FRAMED, ROOT
@@ -179,3 +182,18 @@ def test_threads_share_it() -> None:
     with ThreadPoolExecutor(8) as threads:
         found = list(threads.map(ask, range(5000)))
     assert found == [(key % 11) ** 2 for key in range(5000)] and len(memory) <= 5
+
+
+def test_threads_share_what_is_worked_out_of_one_part() -> None:
+    """Parts that are remembered stand in the checks of several threads."""
+    memo, rng = Memo(400), np.random.default_rng(4)
+    asked = [rng.integers(0, 400, 30) for _ in range(200)]
+
+    def work(rows: np.ndarray) -> list[np.ndarray]:
+        time.sleep(1e-4)  # another thread goes on meanwhile
+        return [np.broadcast_to(rows.astype(float), (3, 2, len(rows)))]
+
+    with ThreadPoolExecutor(8) as threads:
+        found = list(threads.map(lambda rows: memo.of(rows, work)[0], asked))
+    for rows, own in zip(asked, found, strict=True):
+        assert np.array_equal(own, np.broadcast_to(rows, (3, 2, len(rows))))
