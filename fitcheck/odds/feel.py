@@ -51,15 +51,15 @@ def feel_odds(check: Check, outlook: Outlook, samples: Samples, seed: int) -> Fe
     own, plays = measured(check, COARSE), lid_plays(outlook, samples)
     if own is None or plays is None:
         return None
-    return feel_of_plays(own, plays, seed, check.design.want_sink)
+    return feel_of_plays(own, plays[:FELT], seed, check.design.want_sink)
 
 
 def lid_plays(outlook: Outlook, samples: Samples) -> Array | None:
-    """The lid's plays (b, 2) in the first FELT boxes that were drawn, mm; None without any."""
+    """The lid's plays (b, 2) in boxes that were drawn, mm; None where it has none."""
     names = [play_name(axis) for axis in Axis]
     if any(name not in outlook.names for name in names):
         return None
-    return np.stack([samples.outcomes[outlook.row(name), :FELT] for name in names], axis=1)
+    return np.stack([samples.outcomes[outlook.row(name)] for name in names], axis=1)
 
 
 def feel_of_plays(

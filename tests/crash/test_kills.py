@@ -17,8 +17,9 @@ from tests.crash.scenes import SCENES, Scene
 from tests.crash.trial import Tally, killed, points_of, ready
 from tests.crash.warm import Kept, slow_once
 
-READERS = {"list", "schema", "explain", "guide"}
-"""The commands that only read."""
+READERS = {"list", "schema", "explain", "guide", "bench"}
+"""The commands that only read, and the one that serves: what it writes is killed by itself in
+test_shelf_kills, and all else it lets these commands do."""
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="commands run in forked copies")
 QUICK = [
     scene
@@ -47,7 +48,7 @@ def names(scene: Scene) -> str:
 
 
 def test_every_command_is_among_them() -> None:
-    """All but those that only read: `list`, `schema`, `explain` and `guide`."""
+    """All but those that only read, and `bench`."""
     from fitcheck.cli.main import app
 
     commands = {command.name for command in app.registered_commands} - READERS
