@@ -8,7 +8,7 @@ row is turned back into a design that keeps the keys it was written with.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -36,11 +36,14 @@ WALLS = (SizeBy.INSIDE, SizeBy.OPENING)
 
 def sizes_of(assembly: Assembly) -> Array:
     """The row (6,) of a base alone, or (12,) with its lid, mm; what a style has not is 0."""
-    rows = np.array(
-        [[getattr(part.recipe, key, 0.0) for key in LENGTHS] for part in assembly.parts],
-        dtype=float,
-    )
-    return rows.ravel()
+    rows = [[_own(part.recipe, key) for key in LENGTHS] for part in assembly.parts]
+    return np.array(rows, dtype=float).ravel()
+
+
+def _own(recipe: Recipe, key: str) -> float:
+    """A length that the recipe is made with; one that it works out from others is none of these."""
+    made_with = {field.name for field in fields(recipe)}
+    return float(getattr(recipe, key)) if key in made_with else 0.0
 
 
 def design_of(assembly: Assembly, sizes: Array) -> Design:

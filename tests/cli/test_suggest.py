@@ -14,6 +14,7 @@ from fitcheck.units import Unit, show_hands
 from tests.cli.commands import ROOT, fitcheck
 from tests.cli.designs import FRAMED, TOFFEES
 
+MODELS = [path for path in sorted((ROOT / "models").glob("*.toml")) if path.stem != "items"]
 BOX = "toffees.toml"
 BOXES = 4_000
 
@@ -130,3 +131,10 @@ def test_a_deeper_lid_is_tried_although_the_lid_binds_as_drawn(tmp_path: Path) -
 def test_details_have_the_sampling_error(tmp_path: Path) -> None:
     ran = fitcheck("suggest", box(tmp_path), "--odds", "500", "--details", cwd=tmp_path)
     assert "(500 virtual boxes each, seed 0)" in ran.out and "+-" in ran.out
+
+
+@pytest.mark.parametrize("path", MODELS, ids=lambda path: path.stem)
+def test_every_shipped_design_is_answered(path: Path, tmp_path: Path) -> None:
+    ran = fitcheck("suggest", str(path), "--odds", "500", cwd=tmp_path)
+    assert ran.status in (0, 2), ran.err  # in words, where its parts follow each other
+    assert ("what to cut" in ran.out) if ran.status == 0 else ("allowed" in ran.err)
