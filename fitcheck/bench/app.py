@@ -6,9 +6,7 @@ import asyncio
 import contextlib
 from collections.abc import AsyncIterator
 from http import HTTPStatus
-from typing import Any, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
@@ -16,73 +14,25 @@ from starlette.routing import Route
 
 from fitcheck.bench import tasks
 from fitcheck.bench.answers import Handler, download, packed, streamed, told
+from fitcheck.bench.asked import (
+    Commanded,
+    KeptDraft,
+    Look,
+    Mesh,
+    Named,
+    Papers,
+    Saved,
+    read,
+)
 from fitcheck.bench.commands import COMMANDS, arguments_of
 from fitcheck.bench.desk import Desk
-from fitcheck.bench.drafts import Draft
 from fitcheck.bench.guard import FILES
+from fitcheck.bench.loop import loop_routes
 from fitcheck.bench.meshes_in import keep_mesh
 from fitcheck.bench.pages import page_file
 from fitcheck.bench.runs import Run
 from fitcheck.bench.things import things
 from fitcheck.errors import InputError
-
-
-class Asked(BaseModel):
-    """What every request that carries something is: exactly what is listed."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
-
-
-class Look(Asked):
-    """A draft, and which page asks."""
-
-    page: str = Field(max_length=100)
-    draft: Draft
-
-
-class Papers(Look):
-    """The same, and which part is to be of other papers."""
-
-    part: str
-
-
-class Saved(Asked):
-    """A text for a file that was read as a version."""
-
-    name: str
-    text: str
-    version: str = ""
-
-
-class Named(Asked):
-    """A design, and what it is to be called."""
-
-    name: str
-    new: str = ""
-
-
-class Mesh(Asked):
-    """A file, as base64."""
-
-    name: str
-    base64: str
-
-
-class KeptDraft(Asked):
-    """What was typed, by what it is about; None lets it go."""
-
-    key: str
-    data: dict[str, Any] | None
-
-
-class Commanded(Asked):
-    """A command and what was filled in."""
-
-    command: str
-    given: dict[str, str | bool | list[str]]
-
-
-Body = TypeVar("Body", bound=BaseModel)
 
 
 def make_app(desk: Desk) -> Starlette:
@@ -94,8 +44,6 @@ def make_app(desk: Desk) -> Starlette:
         yield
         await desk.close()
 
-    from fitcheck.bench.loop import loop_routes  # it answers as all do here
-
     bench = Bench(desk)
     routes = [
         *loop_routes(desk),
@@ -104,7 +52,7 @@ def make_app(desk: Desk) -> Starlette:
         Route("/api/shelf", told(bench.shelf)),
         Route("/api/things", told(bench.things)),
         Route("/api/drafts", told(bench.drafts)),
-        Route("/api/drafts", told(bench.keep), methods=["POST"]),
+        Route("/api/keep", told(bench.keep), methods=["POST"]),
         Route("/api/design/{name}", told(bench.design)),
         Route("/api/card/{name}", told(bench.card)),
         Route("/api/look", told(bench.look), methods=["POST"]),
@@ -134,15 +82,6 @@ def page(name: str) -> Handler:
         return page_file(name) or Response(status_code=HTTPStatus.NOT_FOUND)
 
     return answer
-
-
-async def read(request: Request, kind: type[Body]) -> Body:
-    """What was sent. Raises InputError for anything else."""
-    raw = await request.body()
-    try:
-        return kind.model_validate_json(raw)
-    except (ValidationError, UnicodeDecodeError):
-        raise InputError("what was sent is not what this page sends; load the page anew") from None
 
 
 class Bench:

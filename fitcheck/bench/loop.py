@@ -12,7 +12,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from fitcheck.bench.answers import told
-from fitcheck.bench.app import Asked, read
+from fitcheck.bench.asked import Asked, read
 from fitcheck.bench.boxes import boxes_told
 from fitcheck.bench.desk import Desk
 from fitcheck.bench.drafts import CALLED

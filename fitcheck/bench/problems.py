@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from fitcheck.bench.drafts import CALLED
 
-_FILE = re.compile(r"^[^:\n]{0,4000}\.toml: ")
+_FILE = re.compile(r"^(?:[A-Za-z]:)?[^:\n]{0,4000}models[/\\][^/\\:\n]{0,200}\.toml: ")
 """How a line begins that names the file of a design."""
 
 

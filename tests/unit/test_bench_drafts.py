@@ -380,3 +380,20 @@ def test_a_text_that_is_no_design_is_told_so(text: str) -> None:
 def test_a_draft_of_any_name_is_looked_at(name: str) -> None:
     found = seen(SMALL, name)
     assert found is not None and found["verdict"] is not None
+
+
+def test_a_problem_names_no_file_of_the_design_but_that_of_a_paper() -> None:
+    from fitcheck.bench.problems import problems_of
+
+    lines = [
+        "/home/her/models/box.toml: base: the roll cannot be closed",
+        r"C:\box\models\box.toml: base.depth: read 'x'; write a length",
+        "/home/her/calibration/stocks/mine.toml: is not TOML",
+        "design: base.depth: read ''; write a length",
+    ]
+    assert problems_of(lines) == [
+        {"key": "base", "text": "the roll cannot be closed"},
+        {"key": "base.depth", "text": "read 'x'; write a length"},
+        {"key": "", "text": "/home/her/calibration/stocks/mine.toml: is not TOML"},
+        {"key": "base.depth", "text": "read ''; write a length"},
+    ]

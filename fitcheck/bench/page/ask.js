@@ -120,7 +120,7 @@ function flush(given = {}) {
   clearTimeout(timer);
   for (const [name, data] of late) {
     late.delete(name);
-    post("/api/drafts", { key: name, data }, given).catch(() => { if (!late.has(name)) late.set(name, data); });
+    post("/api/keep", { key: name, data }, given).catch(() => { if (!late.has(name)) late.set(name, data); });
   }
 }
 
