@@ -543,3 +543,25 @@ def test_keys_choose_and_a_button_adds(tab: Tab, bench: Served) -> None:
     tab.answered()
     assert "lid slides on" in tab.verdict
     until(lambda: page.evaluate("document.activeElement.id") == "in-lid-style")
+
+
+def test_all_that_commands_can_make_can_be_chosen(tab: Tab, bench: Served) -> None:
+    own(bench, "chosen")
+    page = tab.design("chosen")
+    page.get_by_text("Sheets and steps", exact=True).first.click()
+    sheets = page.locator(".work", has=page.get_by_role("heading", name="Sheets and steps"))
+    sheets.get_by_text("More to choose").click()
+    for kind in ("PDF", "DXF"):
+        sheets.get_by_label(kind, exact=True).uncheck()
+    sheets.get_by_label("FOLD for folding research").check()
+    sheets.get_by_label("For so many boxes", exact=True).fill("12")
+    sheets.get_by_role("button", name="Make sheets and steps").click()
+    names = sheets.locator(".files a")
+    expect(names.filter(has_text=".fold").first).to_be_visible()
+    expect(names.filter(has_text=".pdf")).to_have_count(0)
+    compared = page.locator(".work", has=page.get_by_role("heading", name="A comparison"))
+    compared.get_by_label("With", exact=True).select_option("buttons")
+    compared.get_by_role("button", name="Make a comparison").click()
+    expect(compared.locator("pre")).to_be_visible()
+    said = terminal(bench, "compare", "chosen", "buttons")
+    assert compared.locator("pre").inner_text().split() == said.split()
