@@ -52,7 +52,7 @@ def make_app(desk: Desk) -> Starlette:
         Route("/api/shelf", told(bench.shelf)),
         Route("/api/things", told(bench.things)),
         Route("/api/drafts", told(bench.drafts)),
-        Route("/api/keep", told(bench.keep), methods=["POST"]),
+        Route("/api/draft", told(bench.keep), methods=["POST"]),
         Route("/api/design/{name}", told(bench.design)),
         Route("/api/card/{name}", told(bench.card)),
         Route("/api/look", told(bench.look), methods=["POST"]),

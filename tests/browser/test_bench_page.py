@@ -20,7 +20,6 @@ from tests.served import PROGRAM, ROOT, SMALL, Served, served, until, workspace
 FRAMED = (ROOT / "models" / "harbour.toml").read_text(encoding="utf-8")
 FITTING = SMALL.replace("oversize = 1\n", "oversize = 2  # a little more\n")
 WAIT_MS = 90_000  # machines that test have other things to do
-expect.set_options(timeout=WAIT_MS)
 
 
 @pytest.fixture(scope="module")
@@ -28,6 +27,13 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     root = workspace(tmp_path_factory.mktemp("bench") / "atelier", buttons=FITTING, framed=FRAMED)
     with served(root) as found:
         yield found
+
+
+@pytest.fixture(autouse=True)
+def patience() -> Iterator[None]:
+    expect.set_options(timeout=WAIT_MS)
+    yield
+    expect.set_options(timeout=5_000)
 
 
 @pytest.fixture(scope="module")

@@ -71,7 +71,8 @@ def test_a_forecast_is_a_plain_file_with_all_that_made_it(tmp_path: Path) -> Non
     assert ran.status == 0 and "frozen" in ran.out and "come out right" in ran.out, ran.err
     path = root / "calibration" / "records" / "forecast-toffees-0001.json"
     said = json.loads(path.read_text(encoding="utf-8"))
-    assert (said["frozen"], said["boxes"], said["seed"]) == (TODAY, 4000, 7)
+    assert (said["boxes"], said["seed"]) == (4000, 7)
+    assert TODAY <= said["frozen"] <= datetime.date.today().isoformat()  # it may be past midnight
     assert said["program"] and said["stocks"] == {"base": "bench-card", "lid": "lid-card"}
     assert [one["what"] for one in said["versions"]] == [
         "design",

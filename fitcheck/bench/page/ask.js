@@ -83,6 +83,7 @@ export async function command(name, given, heard = () => {}) {
 
 // Drafts are kept in the workspace until they are saved or let go; here is what is known of them.
 const PAUSE_MS = 400;
+const LATE = "late drafts";
 const map = new Map();
 const late = new Map();
 let timer = 0;
@@ -92,6 +93,12 @@ export const drafts = {
   async load() {
     map.clear();
     for (const [name, data] of Object.entries(await get("/api/drafts"))) map.set(name, data);
+    // what was on its way when the page was left may have come later than it was asked for
+    for (const [name, data] of JSON.parse(sessionStorage.getItem(LATE) || "[]")) {
+      if (data === null) map.delete(name);
+      else map.set(name, data);
+      later(name, data);
+    }
   },
   get(name) {
     return map.has(name) ? structuredClone(map.get(name)) : null;
@@ -113,15 +120,23 @@ function later(name, data) {
   late.set(name, structuredClone(data));
   clearTimeout(timer);
   timer = setTimeout(flush, PAUSE_MS);
+  noteLate();
 }
 
 // Sends what is to be kept; what could not be sent goes with the next.
 function flush(given = {}) {
   clearTimeout(timer);
   for (const [name, data] of late) {
-    late.delete(name);
-    post("/api/keep", { key: name, data }, given).catch(() => { if (!late.has(name)) late.set(name, data); });
+    post("/api/draft", { key: name, data }, given).then(() => {
+      if (late.get(name) === data) late.delete(name);
+      noteLate();
+    }).catch(() => {});
   }
+}
+
+// A reload of this page finds what has not been answered for.
+function noteLate() {
+  try { sessionStorage.setItem(LATE, JSON.stringify([...late])); } catch { /* it goes with the next */ }
 }
 
 window.addEventListener("pagehide", () => flush({ keepalive: true }));
