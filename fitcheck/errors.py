@@ -13,6 +13,9 @@ from typing import ClassVar
 
 from fitcheck.plain import short_line
 
+DEBUG = "FITCHECK_DEBUG"
+"""The variable of the environment with which what nobody foresaw is shown where it arose."""
+
 
 class FitcheckError(Exception):
     """Root of all errors that fitcheck raises on purpose."""

@@ -18,13 +18,11 @@ from fitcheck.bench.guard import TooLargeError
 from fitcheck.bench.problems import problems_of
 from fitcheck.bench.runs import Run
 from fitcheck.bench.shelf import ChangedError
-from fitcheck.errors import FitcheckError, InputError, reason_of
+from fitcheck.errors import DEBUG, FitcheckError, InputError, reason_of
 from fitcheck.plain import one_line
 
 QUIET_S = 15.0
 """A stream that has nothing to tell says that much, so that nobody takes it for dead."""
-DEBUG = "FITCHECK_DEBUG"
-"""With this variable set, what nobody foresaw is shown where it arose."""
 Handler = Callable[[Request], Awaitable[Response]]
 
 

@@ -68,7 +68,7 @@ COMMANDS: Mapping[str, Command] = {
         fixed=("--report={out}/report.html", "--picture={out}"),
         makes_files=True,
     ),
-    "compare": Command("comparing", ("design", "other"), {}),
+    "compare": Command("comparing", ("design", "other")),
     "new": Command(
         "proposing a box",
         ("name",),
@@ -109,10 +109,8 @@ COMMANDS: Mapping[str, Command] = {
          "against": "--against", "by": "--by", "date": "--date", "note": "--note",
          "stock": "--stock"},
     ),
-    "records": Command("looking through the records", fixed=("records",)),
-    "explain": Command("explaining", ("design",), {}),
 }  # fmt: skip
-PROGRAM_WORDS = {"report": "check", "forecast": "record", "records": "list"}
+PROGRAM_WORDS = {"report": "check", "forecast": "record"}
 """The commands that are called otherwise in a terminal."""
 
 

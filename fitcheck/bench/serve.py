@@ -17,7 +17,7 @@ import uvicorn
 from fitcheck.bench.app import make_app
 from fitcheck.bench.desk import Desk
 from fitcheck.bench.guard import LOOPBACK, Guard, Keys
-from fitcheck.errors import InputError, reason_of
+from fitcheck.errors import DEBUG, InputError, reason_of
 
 GRACE_S = 1
 """So long the last answers may take once it is stopped."""
@@ -50,7 +50,7 @@ async def _served(root: Path, keys: Keys, door: socket.socket) -> None:
         http="h11",
         ws="none",
         lifespan="on",
-        log_level="critical" if not os.environ.get("FITCHECK_DEBUG") else "info",
+        log_level="critical" if not os.environ.get(DEBUG) else "info",
         access_log=False,
         server_header=False,
         date_header=False,

@@ -5,7 +5,6 @@ Every name is a plain name of a file in `models`, and nothing is followed out of
 
 from __future__ import annotations
 
-import hashlib
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,6 +16,7 @@ from fitcheck.design.read import design_from
 from fitcheck.errors import InputError
 from fitcheck.plain import one_line, shown
 from fitcheck.workspace.atomic import write_many
+from fitcheck.workspace.digests import digest_of_bytes
 from fitcheck.workspace.journal import recover
 from fitcheck.workspace.locking import holding
 from fitcheck.workspace.names import BARE_NAME, BARE_RULE, ITEMS_FILE, LONGEST_NAME, is_name
@@ -233,7 +233,7 @@ def _bytes_of(path: Path) -> bytes | None:
 
 
 def _version(raw: bytes) -> str:
-    return hashlib.sha256(raw).hexdigest()
+    return digest_of_bytes(raw)
 
 
 def _kept(path: Path, raw: bytes, *, own: bool) -> Kept:
@@ -270,7 +270,7 @@ def stamp() -> str:
     seen = [
         (str(path), found.st_mtime_ns, found.st_size) for path in files if (found := _stat(path))
     ]
-    return hashlib.sha256(repr(seen).encode()).hexdigest()
+    return digest_of_bytes(repr(seen).encode())
 
 
 def _worked_with(root: Path) -> Iterator[Path]:

@@ -6,7 +6,6 @@ the way, and stops the work where that was asked for.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -188,5 +187,5 @@ def _design(
     if tools is not None:
         tables["tools"] = tools
     place = Path.cwd() / "models" / f"{name}.toml"
-    found = design_from(tables, CALLED, search_roots(), stocks or {}, name=name)
-    return replace(found, path=place) if is_name(name) and place.is_file() else found
+    path = place if is_name(name) and place.is_file() else None
+    return design_from(tables, CALLED, search_roots(), stocks or {}, name=name, path=path)

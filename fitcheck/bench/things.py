@@ -10,17 +10,14 @@ from fitcheck.cautions import cutting_cautions, printing_cautions
 from fitcheck.design.items import known_items
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.errors import InputError
-from fitcheck.learn.made import BoxOutcome
 from fitcheck.outputs.bench_words import groove_words
 from fitcheck.outputs.dummy_kinds import DummyKind
 from fitcheck.outputs.words import WORDS
 from fitcheck.plain import brief, one_line
 from fitcheck.proposals.plans import PLANS
-from fitcheck.proposals.wish import Sits
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
 from fitcheck.stock.profile_files import read_printer, read_stock
-from fitcheck.stock.tools import Tools
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.styles import STYLES
 from fitcheck.workspace.names import Shelf, names_on
@@ -34,7 +31,7 @@ def things() -> dict[str, Any]:
     problems: list[str] = []
     return {
         "papers": list(_each(Shelf.STOCK, read_stock, _paper, problems)),
-        "boards": list(_each(Shelf.TOOLS, read_tools, _board, problems)),
+        "boards": list(_each(Shelf.TOOLS, read_tools, groove_words, problems)),
         "printers": list(_each(Shelf.PRINTER, read_printer, _printer, problems)),
         "items": _items(problems),
         "boxes": [
@@ -42,10 +39,8 @@ def things() -> dict[str, Any]:
             for style in STYLES.sound()
             if style.name in PLANS
         ],
-        "sits": [sits.value for sits in Sits],
         "pages": [paper.value for paper in Paper],
         "dummies": [kind.value for kind in DummyKind],
-        "outcomes": [outcome.value for outcome in BoxOutcome],
         "words": dict(WORDS),
         "cautions": [finding.message for finding in (*cutting_cautions(), *printing_cautions())],
         "problems": problems,
@@ -56,7 +51,7 @@ Row = dict[str, Any]
 
 
 def _each(
-    shelf: Shelf, read: Callable[[Path], Any], told: Callable[[Any], Row], problems: list[str]
+    shelf: Shelf, read: Callable[[Path], Any], told: Callable[[Any], str], problems: list[str]
 ) -> Iterator[Row]:
     """The things on a shelf that can be read; what is wrong with the others is told beside."""
     for name, path in names_on(shelf, search_roots()).items():
@@ -65,35 +60,16 @@ def _each(
         except InputError as error:
             problems += error.lines
         else:
-            yield {"name": name, **told(found)}
+            yield {"name": name, "words": told(found)}
 
 
-def _paper(stock: Stock) -> Row:
+def _paper(stock: Stock) -> str:
     weight = f", {stock.grammage_gsm:g} g/m2" if stock.grammage_gsm else ""
-    crease = "measured" if stock.calibrated else "not measured yet"
-    return {
-        "words": f"{stock.kind}{weight}, {stock.caliper_mm:.2f} mm thick",
-        "learnt": f"thickness {stock.caliper_mm:.3f} +- {stock.caliper_u_mm:.3f} mm, crease "
-        f"{stock.crease_allowance_mm:.3f} +- {stock.crease_allowance_u_mm:.3f} mm ({crease})",
-        "measured": stock.calibrated,
-    }
+    return f"{stock.kind}{weight}, {stock.caliper_mm:.2f} mm thick"
 
 
-def _board(tools: Tools) -> Row:
-    return {
-        "words": groove_words(tools),
-        "learnt": f"scores +- {tools.score_u_on_grid_mm:.2f} mm in the grooves, cuts +- "
-        f"{tools.cut_u_mm:.2f} mm",
-        "measured": tools.assumed is not None,
-    }
-
-
-def _printer(printer: Printer) -> Row:
-    return {
-        "words": one_line(brief(str(printer.source or ""), LONGEST)),
-        "learnt": "",
-        "measured": True,
-    }
+def _printer(printer: Printer) -> str:
+    return one_line(brief(printer.source or "", LONGEST))
 
 
 def _items(problems: list[str]) -> list[Row]:
@@ -105,9 +81,9 @@ def _items(problems: list[str]) -> list[Row]:
     found = []
     for name in sorted(items):
         try:
-            item = items[name]
+            items[name]
         except InputError as error:
             problems += error.lines
         else:
-            found.append({"name": name, "words": str(getattr(item, "title", "") or name)})
+            found.append({"name": name})
     return found

@@ -29,13 +29,12 @@ from fitcheck.cli.sheet import sheet_command
 from fitcheck.cli.suggest import suggest_command
 from fitcheck.cli.terminal import plain_streams
 from fitcheck.cli.threads import hold_to_one
-from fitcheck.errors import FitcheckError, InputError
+from fitcheck.errors import DEBUG, FitcheckError, InputError
 from fitcheck.plain import first_lines
 from fitcheck.workspace.paths import current_folder
 from fitcheck.workspace.reading import noting_what_is_read
 
 FAILED = 3
-DEBUG = "FITCHECK_DEBUG"
 
 app = typer.Typer(
     help="Tells a papercraft designer, before good paper is cut, whether the lid slides on and "

@@ -1,7 +1,7 @@
 // The form for what came of a box; it is kept in this browser until the box is recorded.
 
 import { command, drafts } from "./ask.js";
-import { button, choices, el, fill, labelled, say, troubles } from "./dom.js";
+import { button, choices, el, fill, labelled, linesOf, say, troubles } from "./dom.js";
 import { told } from "./freezing.js";
 import { beside, problemsOf, today } from "./loop.js";
 import { stopwatch } from "./stopwatch.js";
@@ -94,7 +94,7 @@ export function boxForm(name, known, papers, renewed) {
       }
       wrong(ended.kind === "stopped" ? [{ key: "", text: "stopped: nothing was recorded" }] : problemsOf(ended.lines, CALLED));
     } catch (error) {
-      wrong(error.problems || [{ key: "", text: error.message }]);
+      wrong(linesOf(error));
     } finally {
       save.disabled = false;
     }

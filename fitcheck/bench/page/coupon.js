@@ -1,7 +1,7 @@
 // The coupon or the gauges of what is measured: how they are made, their pictures and files.
 
 import { command, get, post, thingsChanged } from "./ask.js";
-import { button, choices, el, fill, labelled, say, troubles } from "./dom.js";
+import { button, choices, el, fill, labelled, linesOf, say, troubles } from "./dom.js";
 import { beside, KINDS, problemsOf } from "./loop.js";
 
 const CALLED = { coupon: "the coupon, to be cut and scored", "lid-how-to": "how to time a lid", "how-to": "how to fold and read it" };
@@ -44,7 +44,7 @@ export function couponPart(kind, name, draft, known, made) {
       }
       told(ended.kind === "stopped" ? [{ key: "", text: "stopped: nothing was made" }] : problemsOf(ended.lines));
     } catch (error) {
-      told(error.problems || [{ key: "", text: error.message }]);
+      told(linesOf(error));
     } finally {
       start.disabled = false;
       fill(progress);

@@ -1,9 +1,9 @@
 // A design: its box, its blanks, the verdict and the odds while one types, and what is made of it.
 
-import { Refused, drafts, get, post, things } from "./ask.js";
+import { drafts, get, post, things } from "./ask.js";
 import { BoxView } from "./boxview.js";
 import { beside } from "./conflict.js";
-import { button, drawn, el, fill, labelled, nameOf, question, say, troubles } from "./dom.js";
+import { askedName, button, drawn, el, fill, linesOf, question, say, troubles } from "./dom.js";
 import { Editing } from "./editing.js";
 import { explained } from "./explained.js";
 import { Fields } from "./fields.js";
@@ -193,7 +193,7 @@ class DesignView {
       fill(this.notice);
       say("Saved");
     } catch (error) {
-      fill(this.trouble, troubles(error instanceof Refused ? error.problems : [{ key: "", text: error.message }]));
+      fill(this.trouble, troubles(linesOf(error)));
     }
     this.enable();
     return undefined;
@@ -222,15 +222,14 @@ class DesignView {
   }
 
   async copy() {
-    const field = el("input", { name: "new", value: this.kept.own ? `${this.kept.name}-2` : `my-${this.kept.name}`, required: true, autocomplete: "off" });
-    const said = await question("Save as a copy", labelled("Its name", field), { yes: "Save" });
-    if (!said) return;
+    const name = await askedName("Save as a copy", this.kept.own ? `${this.kept.name}-2` : `my-${this.kept.name}`, { yes: "Save" });
+    if (name === null) return;
     try {
-      await post("/api/add", { name: nameOf(said.new), text: this.editing.text });
+      await post("/api/add", { name, text: this.editing.text });
       drafts.drop(this.kept.name);
-      location.hash = `#/design/${encodeURIComponent(nameOf(said.new))}`;
+      location.hash = `#/design/${encodeURIComponent(name)}`;
     } catch (error) {
-      fill(this.trouble, troubles(error.problems || [{ key: "", text: error.message }]));
+      fill(this.trouble, troubles(linesOf(error)));
     }
   }
 

@@ -84,6 +84,18 @@ export function nameOf(said) {
   return plain.trim().replace(/[^A-Za-z0-9_]+/g, "-").replace(/^[-_]+|-+$/g, "").slice(0, 60);
 }
 
+// What is wrong, as lines with what they are about.
+export function linesOf(error) {
+  return error.problems || [{ key: "", text: error.message }];
+}
+
+// Asks what a thing is to be called; null where it was left.
+export async function askedName(title, value, { yes, words = "", help = "" }) {
+  const field = el("input", { name: "new", value, required: true, autocomplete: "off" });
+  const said = await question(title, labelled("Its name", field, { help }), { yes, words });
+  return said && nameOf(said.new);
+}
+
 // Problems in words; each a line.
 export function troubles(problems) {
   return el("div", { role: "alert" }, el("ul", { class: "troubles" }, problems.map(({ key, text }) => el("li", { text: key ? `${key}: ${text}` : text }))));

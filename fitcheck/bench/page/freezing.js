@@ -1,7 +1,7 @@
 // Freezes what is forecast of a box, before it is made.
 
 import { command } from "./ask.js";
-import { button, el, fill, labelled, say, troubles } from "./dom.js";
+import { button, el, fill, labelled, linesOf, say, troubles } from "./dom.js";
 import { beside, problemsOf } from "./loop.js";
 
 export function freezing(name, known, papers, renewed) {
@@ -39,7 +39,7 @@ export function freezing(name, known, papers, renewed) {
       }
       wrong(ended.kind === "stopped" ? [{ key: "", text: "stopped: nothing was frozen" }] : problemsOf(ended.lines));
     } catch (error) {
-      wrong(error.problems || [{ key: "", text: error.message }]);
+      wrong(linesOf(error));
     } finally {
       freeze.disabled = false;
       fill(progress);

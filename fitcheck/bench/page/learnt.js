@@ -1,7 +1,7 @@
 // What the readings say: tried while they are typed, kept when they are told to be.
 
 import { PAGE, post, thingsChanged } from "./ask.js";
-import { button, el, fill, say, troubles } from "./dom.js";
+import { button, el, fill, linesOf, say, troubles } from "./dom.js";
 
 const REST_MS = 800;
 
@@ -46,7 +46,7 @@ export function learntPart(kind, name, draft, form, { keepDraft, kept, anew }) {
     } catch (error) {
       if (mine !== newest) return;
       status.textContent = "These readings could not be tried.";
-      fill(shown, troubles(error.problems || [{ key: "", text: error.message }]));
+      fill(shown, troubles(linesOf(error)));
     }
   }
   function tell(found, tried) {
@@ -98,7 +98,7 @@ export function learntPart(kind, name, draft, form, { keepDraft, kept, anew }) {
       await kept(el("section", { class: "sheet learnt" }, el("h2", { text: "Kept" }), el("p", { text: `The readings are kept as ${found.record || "they were"}, and what they teach counts in every box from now on.` }), learntTable(found, "before", "now"), moreOf(found, found.aside)));
     } catch (error) {
       status.textContent = "It was not kept; what you typed stays.";
-      fill(shown, troubles(error.problems || [{ key: "", text: error.message }]));
+      fill(shown, troubles(linesOf(error)));
       say(status.textContent);
       keep.disabled = false;
     } finally {

@@ -1,7 +1,7 @@
 // Shows what the address names: the shelf, a design, measuring, the boxes made, or words.
 
 import { drafts } from "./ask.js";
-import { el, fill, say, troubles } from "./dom.js";
+import { el, fill, linesOf, say, troubles } from "./dom.js";
 
 const VIEWS = {
   "": () => import("./shelf.js"),
@@ -40,7 +40,7 @@ async function show() {
     if (mine === shown) leave = left || null;
     else if (left) left();
   } catch (error) {
-    fill(main, el("h1", { text: "This cannot be shown" }), troubles(error.problems || [{ key: "", text: error.message }]), el("p", {}, el("a", { href: "#/", text: "Back to the shelf" })));
+    fill(main, el("h1", { text: "This cannot be shown" }), troubles(linesOf(error)), el("p", {}, el("a", { href: "#/", text: "Back to the shelf" })));
   }
   const heading = main.querySelector("h1");
   if (heading && mine > 1) {

@@ -1,7 +1,7 @@
 // Sheets, recipe, stand-ins and report, made in the background from the saved design.
 
 import { command, get, things } from "./ask.js";
-import { button, choices, el, fill, labelled, say, troubles } from "./dom.js";
+import { button, choices, el, fill, labelled, linesOf, say, troubles } from "./dom.js";
 
 const FORMATS = { svg: "SVG", pdf: "PDF", dxf: "DXF", machine: "lines alone for a cutting machine", fold: "FOLD for folding research" };
 const PICTURES = /\.(svg|png)$/;
@@ -57,7 +57,7 @@ export class Making {
         if (design) await this.run(name, { design, ...given() }, told, made, title);
         else fill(told, el("p", { text: "Save the design first: what is made, is made of the file." }));
       } catch (error) {
-        fill(told, troubles(error.problems || [{ key: "", text: error.message }]));
+        fill(told, troubles(linesOf(error)));
       }
       go.disabled = false;
     }, { class: "main" });

@@ -1,7 +1,7 @@
 // Other papers and boards, one row each with how it comes out; a click makes it a copy.
 
 import { PAGE, follow, post } from "./ask.js";
-import { button, choices, el, fill, labelled, nameOf, question, say, troubles } from "./dom.js";
+import { askedName, button, choices, el, fill, labelled, linesOf, say, troubles } from "./dom.js";
 
 export class Papers {
   constructor(place, editing) {
@@ -49,7 +49,7 @@ export class Papers {
       if (end.kind === "failed") fill(this.trouble, troubles(end.lines.map((text) => ({ key: "", text }))));
       else say("All papers were tried");
     } catch (error) {
-      fill(this.trouble, troubles(error.problems || [{ key: "", text: error.message }]));
+      fill(this.trouble, troubles(linesOf(error)));
     }
   }
 
@@ -63,15 +63,14 @@ export class Papers {
   }
 
   async copy(name, at, draft) {
-    const field = el("input", { name: "new", value: `${this.editing.name}-${name}`.slice(0, 60), required: true, autocomplete: "off" });
-    const said = await question(`A copy with ${name}`, labelled("Its name", field), { yes: "Make the copy" });
-    if (!said) return;
+    const called = await askedName(`A copy with ${name}`, `${this.editing.name}-${name}`.slice(0, 60), { yes: "Make the copy" });
+    if (called === null) return;
     try {
       const { text } = await post("/api/look", { page: `${PAGE} copy`, draft: { ...draft, changes: [{ at, value: name }] } });
-      await post("/api/add", { name: nameOf(said.new), text });
-      location.hash = `#/design/${encodeURIComponent(nameOf(said.new))}`;
+      await post("/api/add", { name: called, text });
+      location.hash = `#/design/${encodeURIComponent(called)}`;
     } catch (error) {
-      fill(this.trouble, troubles(error.problems || [{ key: "", text: error.message }]));
+      fill(this.trouble, troubles(linesOf(error)));
     }
   }
 }

@@ -1,6 +1,6 @@
 // The box from above and from the side, to pull lengths on; they land on the board's grooves.
 
-import { el, fill, choices } from "./dom.js";
+import { choices, el, fill } from "./dom.js";
 
 const NS = "http://www.w3.org/2000/svg";
 

@@ -1,7 +1,7 @@
 // What is known under a name, and the records of readings that it is known from.
 
 import { command, get, thingsChanged } from "./ask.js";
-import { button, el, fill, question, say, troubles } from "./dom.js";
+import { button, el, fill, linesOf, question, say, troubles } from "./dom.js";
 import { problemsOf } from "./loop.js";
 
 export function recordsPart(kind, name, first) {
@@ -40,7 +40,7 @@ export function recordsPart(kind, name, first) {
       fill(said, wrong.length ? troubles(wrong) : el("details", { open: true }, el("summary", { text: "Done" }), el("pre", { text: ended.text })));
       say(wrong.length ? wrong.map(({ text }) => text).join("; ") : "Done");
     } catch (error) {
-      fill(said, troubles(error.problems || [{ key: "", text: error.message }]));
+      fill(said, troubles(linesOf(error)));
     }
     node.querySelector("details")?.setAttribute("open", "");
   }

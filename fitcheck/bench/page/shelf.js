@@ -1,7 +1,7 @@
 // The workspace's designs as cards, with a picture and the verdict.
 
 import { get, post } from "./ask.js";
-import { button, el, fill, labelled, nameOf, question, say, troubles } from "./dom.js";
+import { askedName, button, el, fill, linesOf, question, say, troubles } from "./dom.js";
 
 export async function open(place) {
   const state = { here: true };
@@ -41,16 +41,14 @@ function card({ name, own }, again) {
   const verdict = el("p", { class: "verdict quiet", text: "looking at it" });
   const trouble = el("div");
   const asked = async (title_, path, words, given = {}) => {
-    const field = el("input", { name: "new", value: given.value || "", required: true, autocomplete: "off" });
-    const said = await question(title_, labelled("Its name", field, { help: "Letters, digits, - and _: it becomes the name of a file." }), { yes: words, words: given.words });
-    if (!said) return;
+    const made = await askedName(title_, given.value || "", { yes: words, words: given.words, help: "It becomes the name of a file." });
+    if (made === null) return;
     fill(trouble);
     try {
-      const made = nameOf(said.new);
       await path(made);
       again(`${made} is on the shelf`);
     } catch (error) {
-      fill(trouble, troubles(error.problems || [{ key: "", text: error.message }]));
+      fill(trouble, troubles(linesOf(error)));
     }
   };
   const copy = () => asked(`Copy ${name}`, async (made) => post("/api/add", { name: made, text: (await get(`/api/design/${encodeURIComponent(name)}`)).text }), "Copy", { value: own ? `${name}-2` : `my-${name}` });
@@ -89,7 +87,7 @@ async function tried(place, asking) {
   try {
     await asking;
   } catch (error) {
-    place.prepend(troubles(error.problems || [{ key: "", text: error.message }]));
+    place.prepend(troubles(linesOf(error)));
     throw error;
   }
 }

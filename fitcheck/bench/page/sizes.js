@@ -1,7 +1,7 @@
 // Sizes near these that come out right more often; a click puts them into the blanks.
 
 import { PAGE, follow, post } from "./ask.js";
-import { button, el, fill, say, troubles } from "./dom.js";
+import { button, el, fill, linesOf, say, troubles } from "./dom.js";
 
 export class Sizes {
   constructor(place, editing) {
@@ -29,7 +29,7 @@ export class Sizes {
       else if (end.kind === "stopped") fill(this.state, el("p", { text: "Stopped." }));
       else this.show(end.result);
     } catch (error) {
-      fill(this.state, troubles(error.problems || [{ key: "", text: error.message }]));
+      fill(this.state, troubles(linesOf(error)));
     }
   }
 

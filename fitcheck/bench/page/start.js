@@ -1,7 +1,7 @@
 // A new box: what goes in, which box, which paper; the program proposes the rest.
 
 import { Refused, command, drafts, post, things } from "./ask.js";
-import { button, choices, el, fill, labelled, nameOf, say, troubles } from "./dom.js";
+import { button, choices, el, fill, labelled, linesOf, nameOf, say, troubles } from "./dom.js";
 
 const MOST_BYTES = 25e6;
 const BENCH = "score-board-inch";
@@ -40,7 +40,7 @@ export async function open(place) {
     try {
       await propose({ name, room, style, paper, lid, board, sits, lines }, told, stop);
     } catch (error) {
-      fill(told, troubles(error.problems || [{ key: "", text: error.message }]));
+      fill(told, troubles(linesOf(error)));
     }
     go.disabled = false;
     stop.hidden = true;
@@ -60,7 +60,7 @@ function keep(fields) {
 
 function itemLine(known, lines) {
   const own = { value: "?", words: "something new: I give its size" };
-  const item = choices([{ value: "", words: "choose" }, ...known.items.map(({ name: value, words }) => ({ value, words: words === value ? value : `${value}: ${words}` })), own], "", { class: "item" });
+  const item = choices([{ value: "", words: "choose" }, ...known.items.map(({ name }) => name), own], "", { class: "item" });
   const count = el("input", { type: "number", min: "1", max: "500", value: "1", class: "count", inputmode: "numeric" });
   const called = el("input", { class: "called", autocomplete: "off", placeholder: "soap" });
   const kind = choices([{ value: "block", words: "a block" }, { value: "cylinder", words: "round and flat-ended, diameter x height" }, { value: "card", words: "a card" }, { value: "sphere", words: "a ball, diameter" }, { value: "mesh", words: "the shape of a mesh file" }], "block", { class: "kind" });
