@@ -21,12 +21,14 @@ from fitcheck.fit.check import check
 from fitcheck.fit.right import Flags
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
+from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
+from fitcheck.odds.relined import Relined
 from fitcheck.odds.remarks import goes_over
-from fitcheck.odds.resized import Hands, folded_anew, tried
+from fitcheck.odds.resized import folded_anew
 from fitcheck.odds.result import Advice
 from fitcheck.odds.shares import Cure, cures_for
 from fitcheck.styles.part import PartSpec, SizeBy
@@ -34,8 +36,7 @@ from fitcheck.units import hand_step_mm
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
-MOST_BOXES = 20_000
-"""Changes are tried on so many boxes at the most: right to a third of a box in 100."""
+"""Changes are ranked on so many boxes, and the first few tried on all."""
 WELL = 0.98
 """A box that comes out right this often is left as it is."""
 LEAST_GAIN = 0.02
@@ -62,17 +63,17 @@ class Idea:
     """Or what hands do better."""
 
 
-def advise(
-    prospect: Prospect, boxes: int, seed: int = 0, progress: Progress = SILENT
-) -> Advice | None:
-    """The change that helps most; None where nothing helps, or contents have no place to follow."""
+def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Advice | None:
+    """The change that helps most, tried on the boxes of `hands`.
+
+    None where nothing helps, or contents have no place to follow.
+    """
     design = prospect.check.design
     if prospect.check.contents and not judged_contents(prospect.check):
         return None
     if any(part.fills_base for part in prospect.check.design.parts):
         # strips follow the base, so that its sizes move lines that no gradient was taken for
         return None
-    hands = Hands.of(prospect, min(boxes, MOST_BOXES), seed)
     before = hands.right(prospect)
     if before.mean() >= WELL:
         return None
@@ -81,7 +82,7 @@ def advise(
         return None
     best: Advice | None = None
     wanted = float(before.mean()) + LEAST_GAIN
-    for rough, idea in _ranked(start, min(boxes, ROUGH_BOXES), seed, progress)[:MOST_FOLDED]:
+    for rough, idea in _ranked(start, hands.first(ROUGH_BOXES), progress)[:MOST_FOLDED]:
         if rough < (wanted if best else wanted - ALIKE):
             break
         after = _held(start, idea, hands)
@@ -98,26 +99,29 @@ def _words(design: Design, idea: Idea) -> str:
     return idea.cure.what
 
 
-def _ranked(
-    prospect: Prospect, boxes: int, seed: int, progress: Progress
-) -> list[tuple[float, Idea]]:
+def _ranked(prospect: Prospect, hands: Hands, progress: Progress) -> list[tuple[float, Idea]]:
     """All ideas with their rough share of right boxes, the most helpful first."""
-    hands = Hands.of(prospect, boxes, seed)
     ideas = list(_ideas(prospect))
     there: list[tuple[Idea, Prospect]] = []
+    relined = Relined.of(prospect)
     for index, idea in enumerate(ideas):
         progress.step(index, len(ideas), "looking for what helps")
-        changed = _changed(prospect, idea)
+        changed = _changed(relined, idea)
         if changed is not None:
             there.append((idea, changed))
-    rates = hands.rates([changed for _, changed in there])
+    # beside the design itself, so that only what is changed of it is worked out
+    rates = hands.rates([prospect, *(changed for _, changed in there)])[1:]
     found = [(rate, idea) for rate, (idea, _) in zip(rates, there, strict=True)]
     return sorted(found, key=lambda one: (-round(one[0] / ALIKE), one[1].effort))
 
 
-def _changed(prospect: Prospect, idea: Idea) -> Prospect | None:
+def _changed(relined: Relined, idea: Idea) -> Prospect | None:
     if idea.design is not None:
-        return tried(prospect, idea.design)
+        return relined.tried(idea.design)
+    return _cured(relined.prospect, idea)
+
+
+def _cured(prospect: Prospect, idea: Idea) -> Prospect:
     assert idea.cure is not None, "an idea is a design or a cure"
     inputs = with_u(prospect.workshop.inputs, idea.cure.changed)
     return replace(prospect, workshop=replace(prospect.workshop, inputs=inputs))
@@ -126,8 +130,7 @@ def _changed(prospect: Prospect, idea: Idea) -> Prospect | None:
 def _held(prospect: Prospect, idea: Idea, hands: Hands) -> Flags | None:
     """Which boxes are right with a change that was folded anew; None where it is not right."""
     if idea.design is None:
-        changed = _changed(prospect, idea)
-        return None if changed is None else hands.right(changed)
+        return hands.right(_cured(prospect, idea))
     design = idea.design
     for spec in design.parts:
         if any(geometry_problems(spec, design.joint_mm, design.unit, design.base)):

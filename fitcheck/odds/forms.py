@@ -81,6 +81,29 @@ class Forms:
         found: Array = every @ np.concatenate([others[changed] - offsets[changed], *beyond, either])
         return found
 
+    def moved(self, offsets: Array, by: Array) -> Array:
+        """What the gradients make of inputs that are further off by (k,) in all boxes (k, m).
+
+        Beyond what they make of the offsets, (p, m) or (p, 1) where nothing bends.
+        """
+        changed = np.flatnonzero(by)
+        found: Array = (self.gradients[:, changed] @ by[changed])[:, None]
+        turned = [n for n, turn in enumerate(self.turns) if turn.weights[changed].any()]
+        bent = np.flatnonzero(np.isin(self.kinked, changed))
+        if not turned and not len(bent):
+            return found
+        further = offsets + by[:, None]
+        beyond = [self.turns[n].beyond(further) - self.turns[n].beyond(offsets) for n in turned]
+        own = self.kinked[bent]
+        either = np.abs(further[own]) - np.abs(offsets[own])
+        columns = len(self.inputs) + np.array(turned, dtype=np.intp)
+        every = np.concatenate([self.gradients[:, columns], self.kinks[:, bent]], axis=1)
+        bends: Array = every @ np.concatenate(
+            [np.array(beyond).reshape(-1, len(further.T)), either]
+        )
+        bends += found
+        return bends
+
     def least_of(self, limits: Array) -> Array:
         """The least member of each family, (f, m), of limits (p, m)."""
         least = np.empty((len(self.families), limits.shape[1]))

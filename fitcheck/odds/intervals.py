@@ -32,10 +32,21 @@ def symmetric_interval(ordered: Array, coverage: float = COVERAGE) -> Interval:
 
     `ordered` (m,) is sorted, m at least 2.
     """
-    count = len(ordered)
+    return _interval(ordered, *_symmetric(len(ordered), coverage))
+
+
+def interval_of(values: Array, coverage: float = COVERAGE) -> Interval:
+    """The same of values (m,) in any order, of which only those that count are put in order."""
+    start, inside = _symmetric(len(values), coverage)
+    ranks = {rank for end in (start, start + inside) for rank in _around(len(values), end)}
+    return _interval(np.partition(values, sorted(ranks)), start, inside)
+
+
+def _symmetric(count: int, coverage: float) -> tuple[int, int]:
+    """Behind how many of so many values the interval starts, and how many it reaches over."""
     inside = min(int(coverage * count + 0.5), count - 1)
     start = (count - inside + 1) // 2
-    return _interval(ordered, max(0, start - 1), inside)
+    return max(0, start - 1), inside
 
 
 def shortest_interval(ordered: Array, coverage: float = COVERAGE) -> Interval:
@@ -57,11 +68,15 @@ def _interval(ordered: Array, start: int, inside: int) -> Interval:
 
 def _end_error(ordered: Array, rank: int) -> float:
     """Half the distance of the order statistics one binomial deviation to each side."""
-    count = len(ordered)
+    low, _, high = _around(len(ordered), rank)
+    return 0.5 * float(ordered[high] - ordered[low])
+
+
+def _around(count: int, rank: int) -> tuple[int, int, int]:
+    """A rank among so many, between those one binomial deviation to each side."""
     share = (rank + 0.5) / count
     spread = max(1, round(math.sqrt(count * share * (1.0 - share))))
-    low, high = max(0, rank - spread), min(count - 1, rank + spread)
-    return 0.5 * float(ordered[high] - ordered[low])
+    return max(0, rank - spread), rank, min(count - 1, rank + spread)
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,9 @@ from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import Agreement, LinearOrSampled, laws_of
 from fitcheck.odds.feel import FELT, feel_odds
 from fitcheck.odds.forms import Forms
+from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import Humidity, u_of, with_u
-from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
+from fitcheck.odds.intervals import Chance, chance_of, interval_of
 from fitcheck.odds.proof import fold_again
 from fitcheck.odds.propagate import Samples, Spreads, streams_of
 from fitcheck.odds.prospect import (
@@ -38,6 +39,7 @@ from fitcheck.odds.quantities import (
 )
 from fitcheck.odds.remarks import blocked, distrust, missing_odds
 from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, LineOdds, MateOdds, Odds, Spread
+from fitcheck.odds.rounded import drawn_and_rounded
 from fitcheck.odds.shares import cures_for, gains_of, shares_of
 from fitcheck.odds.weather import weather_findings
 from fitcheck.pattern.sheet import Axis
@@ -48,6 +50,8 @@ FOLDED_AGAIN = 100
 """So many boxes are folded anew at random, and as many close calls."""
 FEWEST_FOLDED, MOST_PIECES_PUT = 4, 400
 """Where very many pieces are put into each box that is folded anew, fewer are."""
+MOST_TRIED = 20_000
+"""What would help is tried on so many boxes at the most: right to a third of a box in 100."""
 COLUMNS = 48
 TAIL = 0.001
 
@@ -94,25 +98,30 @@ def odds_from(
     seed: int = 0,
     *,
     folded_again: int = FOLDED_AGAIN,
+    hands: Hands | None = None,
     progress: Progress = SILENT,
 ) -> Odds:
-    """The odds of a design whose limits are taken."""
+    """The odds of a design whose limits are taken.
+
+    What would help is told of the first boxes alone, made by `hands` as `hands_for` draws them.
+    """
     check, humidity = whole.check, whole.humidity
     prospect, forms = whole.asked()
     outlook = prospect.outlook
-    samples = prospect.draw(forms, boxes, seed, progress)
+    samples, rounded = drawn_and_rounded(prospect, forms, boxes, seed, progress)
     about = _weakest(prospect, samples)
     shares = shares_of(samples, outlook.row(about), forms.inputs) if about else ()
     box = deciding(prospect, samples)
     good = right_flags(prospect, box, boxes)
     rim_clear, at_ease = _rim_clear(box, boxes), _at_ease(box, boxes)
     del box  # as long as all boxes, and no more is asked of it
+    off = (hands or hands_for(whole, boxes, seed)).off
     gains = gains_of(
         cures_for(forms.inputs),
         shares,
-        good,
+        good[: off.shape[1]],
         lambda cures: prospect.right_with(
-            forms, [u_of(with_u(forms.inputs, cure.changed)) for cure in cures], boxes, seed
+            forms, [u_of(with_u(forms.inputs, cure.changed)) for cure in cures], off
         ),
     )
     lid = _lid_odds(prospect, samples, rim_clear)
@@ -139,8 +148,14 @@ def odds_from(
             *distrust(agreement),
         ),
         at_ease=at_ease,
+        rounded=rounded,
         feel=feel_odds(check, outlook, felt, seed),
     )
+
+
+def hands_for(whole: Prospect, boxes: int, seed: int) -> Hands:
+    """The first of so many boxes as hands make them, for what is tried on fewer."""
+    return Hands.of(whole, min(boxes, MOST_TRIED), seed)
 
 
 def _at_ease(box: Deciding, boxes: int) -> Chance | None:
@@ -157,7 +172,7 @@ def _rim_clear(box: Deciding, boxes: int) -> Chance:
 
 
 def _spread(values: Array) -> Spread:
-    return Spread(float(values.mean()), float(values.std()), symmetric_interval(np.sort(values)))
+    return Spread(float(values.mean()), float(values.std()), interval_of(values))
 
 
 def _lid_odds(prospect: Prospect, samples: Samples, rim_clear: Chance) -> LidOdds | None:

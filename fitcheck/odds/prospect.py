@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import reduce
+from functools import cached_property, reduce
 
 import numpy as np
 
@@ -12,12 +12,12 @@ from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.check import Check
 from fitcheck.fit.right import Deciding, Flags, right
 from fitcheck.folding.pose import Array
-from fitcheck.odds.forms import Forms, Limits, forms_of
-from fitcheck.odds.inputs import Humidity, Source, inputs_of, u_of
+from fitcheck.odds.forms import AT_A_TIME, Forms, Limits, forms_of
+from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of, u_of
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.making import Grains, Workshop
 from fitcheck.odds.outlook import judged_contents, outlook_of
-from fitcheck.odds.propagate import Samples, drawn_in_turn, sample, streams_of
+from fitcheck.odds.propagate import Samples, sample, streams_of
 from fitcheck.odds.quantities import (
     LID_PLAY,
     OVER_GRID,
@@ -61,30 +61,66 @@ class Prospect:
             variates, lambda off: asked.evaluate(forms, off), boxes, rng, progress=progress
         )
 
-    def right_with(self, forms: Forms, u: Sequence[Array], boxes: int, seed: int) -> list[Flags]:
-        """Which of the boxes that `draw` draws are right with other standard uncertainties (k,).
+    def draw_beside(
+        self,
+        forms: Forms,
+        others: tuple[Input, ...],
+        boxes: int,
+        seed: int,
+        progress: Progress = SILENT,
+    ) -> tuple[Samples, Flags]:
+        """The same boxes, and which of them are right (n,) with the means of other inputs."""
+        by = np.array([one.variate.mean for one in others]) - forms.means
 
-        One (n,) for each of them; all are made of the same drawn numbers.
-        """
+        def both(offsets: Array) -> Array:
+            limits = forms.carried(offsets)
+            limits += forms.values[:, None]
+            least = forms.least_of(limits)
+            own = self.outlook.of_least(forms.families, least, offsets, forms.inputs)
+            limits += forms.moved(offsets, by)
+            flags = self._right(forms, limits, offsets + by[:, None])
+            return np.concatenate([own, flags[None]])
+
+        variates = [one.variate for one in forms.inputs]
         rng = streams_of(seed)[0]
-        unit = [replace(one.variate, u=1.0, mean=0.0) for one in forms.inputs]
+        found = sample(variates, both, boxes, rng, chunk=AT_A_TIME, progress=progress)
+        samples = Samples(found.outcomes[:-1], found.covariances[:, :-1])
+        return samples, found.outcomes[-1] > 0.0
+
+    def right_with(self, forms: Forms, u: Sequence[Array], off: Array) -> list[Flags]:
+        """Which of some boxes are right with other standard uncertainties (k,).
+
+        One (n,) for each of them; all are made of the same drawn numbers (k, n), from their means
+        and in standard uncertainties.
+        """
         means, own = forms.means[:, None], u_of(forms.inputs)
-        found: list[Flags] = [np.empty(boxes, dtype=bool) for _ in u]
-        for some, drawn in drawn_in_turn(unit, boxes, rng) if found else ():
+        found: list[Flags] = [np.empty(off.shape[1], dtype=bool) for _ in u]
+        for start in range(0, off.shape[1] if found else 0, AT_A_TIME):
+            some = slice(start, start + AT_A_TIME)
+            drawn = off[:, some]
             offsets = drawn * own[:, None] + means
-            limits = forms.carried(offsets) + forms.values[:, None]
+            limits = forms.carried(offsets)
+            limits += forms.values[:, None]
             for flags, steps in zip(found, u, strict=True):
                 changed, others = np.flatnonzero(steps != own), offsets.copy()
                 others[changed] = drawn[changed] * steps[changed, None] + means[changed]
-                own_limits = forms.between(offsets, others, changed)
-                own_limits += limits
-                least = forms.least_of(own_limits)
-                outcomes = self.outlook.of_least(forms.families, least, others, forms.inputs)
-                flags[some] = good_flags(self, Samples(outcomes))
+                moved = forms.between(offsets, others, changed)
+                moved += limits
+                flags[some] = self._right(forms, moved, others)
         return found
+
+    def _right(self, forms: Forms, limits: Array, offsets: Array) -> Flags:
+        """Which boxes (n,) of some limits (p, n) are right, whose inputs are off by (k, n)."""
+        least = forms.least_of(limits)
+        outcomes = self.outlook.of_least(forms.families, least, offsets, forms.inputs)
+        return good_flags(self, Samples(outcomes))
 
     def asked(self) -> tuple[Prospect, Forms]:
         """The prospect without what cannot matter, and the forms that are left to draw from."""
+        return self._asked
+
+    @cached_property
+    def _asked(self) -> tuple[Prospect, Forms]:
         forms = self.forms()
         outlook = trimmed(self.outlook, forms)
         return replace(self, outlook=outlook), forms.of(outlook.families)

@@ -7,7 +7,7 @@ the same. That holds as long as the same pairs meet, so what is chosen by it is 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,118 +15,17 @@ from fitcheck.design.model import Design
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.assembly import Assembly, Part, recipe_beside
 from fitcheck.fit.check import Check, check
-from fitcheck.fit.right import Flags
 from fitcheck.folding.pose import Array
-from fitcheck.odds.forms import forms_of_rows, screened
-from fitcheck.odds.inputs import Input, inputs_of, u_of
+from fitcheck.odds.inputs import Input, inputs_of
 from fitcheck.odds.making import Workshop
 from fitcheck.odds.outlook import outlook_of
-from fitcheck.odds.propagate import Samples, sample, streams_of
-from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
+from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.readings import Readings
-from fitcheck.odds.remarks import blocked
 from fitcheck.odds.roll_turns import turns_at
-from fitcheck.odds.turns import Turn, crease_turns
+from fitcheck.odds.turns import crease_turns
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.styles import draw, style_of
 from fitcheck.styles.part import PartSpec, Recipe
-
-SAME_MM = 1e-9
-"""Turns nearer to each other than this are one."""
-
-
-@dataclass(frozen=True, eq=False)
-class Hands:
-    """Errors drawn once, so that designs that are alike are made by the same hands."""
-
-    off: Array
-    """(k, n) each input of n boxes, from its mean, in its standard uncertainties."""
-
-    @classmethod
-    def of(cls, prospect: Prospect, boxes: int, seed: int) -> Hands:
-        """As the prospect's own boxes of that seed are drawn."""
-        rng = streams_of(seed)[0]
-        unit = [replace(one.variate, u=1.0, mean=0.0) for one in prospect.workshop.inputs]
-        return cls(sample(unit, np.copy, boxes, rng).outcomes)
-
-    def right(self, prospect: Prospect) -> Flags:
-        """Which of the boxes (n,) come out right when they are made of another design."""
-        asked, forms = prospect.asked()
-        steps = u_of(forms.inputs)
-        off = forms.means[:, None] + steps[:, None] * self.off
-        return good_flags(asked, Samples(asked.outlook.evaluate(forms, off)))
-
-    def rates(self, prospects: Sequence[Prospect]) -> list[float]:
-        """How often the boxes come out right in each of some designs.
-
-        Those that have one another's gradients are worked out together: the gradients are carried
-        through the drawn errors once, and each design adds what its own values and hands change.
-        """
-        found: dict[int, float] = {}
-        groups: dict[tuple[int, int], list[int]] = {}
-        for index, one in enumerate(prospects):
-            groups.setdefault((id(one.limits.gradients), id(one.outlook)), []).append(index)
-        for group in groups.values():
-            alike = _Alike([prospects[index] for index in group], self.off)
-            found |= {index: alike.rate(k) for k, index in enumerate(group)}
-        return [found[index] for index in range(len(prospects))]
-
-
-class _Alike:
-    """Designs with the same gradients, made by the same hands."""
-
-    def __init__(self, prospects: Sequence[Prospect], off: Array) -> None:
-        self.prospects, self.off = prospects, off
-        first = prospects[0]
-        self.inputs = first.workshop.inputs
-        self.us = [u_of(own.workshop.inputs) for own in prospects]
-        designs = [(own.limits.values, u) for own, u in zip(prospects, self.us, strict=True)]
-        self.rows = screened(first.limits, self.inputs, designs)
-        self.forms = forms_of_rows(first.limits, self.inputs, self.rows)
-        self.means = self.forms.means
-        self.carried = self.forms.carried(self._offsets(self.us[0]))
-        turned = [np.flatnonzero(turn.weights) for turn in first.limits.turns]
-        self.bent = np.concatenate([self.forms.kinked, *turned])
-
-    def _offsets(self, u: Array) -> Array:
-        found: Array = self.means[:, None] + u[:, None] * self.off
-        return found
-
-    def rate(self, k: int) -> float:
-        """The share of right boxes of one design."""
-        prospect, u = self.prospects[k], self.us[k]
-        other = np.flatnonzero(u != self.us[0])
-        if np.isin(other, self.bent).any():
-            forms = replace(self.forms, turns=prospect.limits.turns)
-            carried = forms.carried(self._offsets(u))
-        else:
-            carried = self.carried + self._turned_elsewhere(prospect.limits.turns)
-            if len(other):
-                by = (u - self.us[0])[other, None] * self.off[other]
-                carried += self.forms.gradients[:, other] @ by
-        least = self.forms.least_of(carried + prospect.limits.values[self.rows, None])
-        offsets = self._offsets(u) if prospect.outlook.arranged else self.off
-        outlook, inputs = prospect.outlook, prospect.workshop.inputs
-        outcomes = outlook.of_least(self.forms.families, least, offsets, inputs)
-        return float(good_flags(prospect, Samples(outcomes)).mean())
-
-    def _turned_elsewhere(self, turns: Sequence[Turn]) -> Array | float:
-        """What it makes of the limits (p, n) that a design turns elsewhere."""
-        pairs = list(zip(turns, self.forms.turns, strict=True))
-        moved = [n for n, (own, first) in enumerate(pairs) if abs(own.at - first.at) > SAME_MM]
-        if not moved:
-            return 0.0
-        offsets = self._offsets(self.us[0])
-        by = np.array([pairs[n][0].beyond(offsets) - pairs[n][1].beyond(offsets) for n in moved])
-        columns = len(self.inputs) + np.array(moved)
-        found: Array = self.forms.gradients[:, columns] @ by
-        return found
-
-
-def tried(prospect: Prospect, design: Design) -> Prospect | None:
-    """The prospect of other sizes, by the gradients where they can tell and else folded anew."""
-    found = None if blocked(prospect.check) else resized(prospect, design)
-    return found or folded_anew(prospect, design)
 
 
 def resized(prospect: Prospect, design: Design) -> Prospect | None:
@@ -136,8 +35,7 @@ def resized(prospect: Prospect, design: Design) -> Prospect | None:
     The check is still that of the design before.
     """
     old = prospect.check.assembly
-    tools = design.tools
-    if not min(tools.cut_u_mm, tools.score_u_on_grid_mm, tools.score_u_off_grid_mm) > 0.0:
+    if not unsure(design):
         return None
     try:
         assembly = _redrawn(old, design)
@@ -147,6 +45,17 @@ def resized(prospect: Prospect, design: Design) -> Prospect | None:
     if not _same_lines(inputs, prospect.workshop.inputs):
         return None
     by = places_of(inputs, assembly) - places_of(prospect.workshop.inputs, old)
+    return moved_by(prospect, by, inputs)
+
+
+def unsure(design: Design) -> bool:
+    """Whether no line of a design is known exactly: those that are have no gradients."""
+    tools = design.tools
+    return min(tools.cut_u_mm, tools.score_u_on_grid_mm, tools.score_u_off_grid_mm) > 0.0
+
+
+def moved_by(prospect: Prospect, by: Array, inputs: tuple[Input, ...]) -> Prospect:
+    """The prospect with its lines moved by (k,) mm and made as these inputs say."""
     known = prospect.limits
     # where a frame closes otherwise, limits turn, and other sizes lie nearer to there or further
     turned = [turn.beyond(by[:, None]) for turn in known.turns]
@@ -231,15 +140,20 @@ def _same_lines(one: Sequence[Input], other: Sequence[Input]) -> bool:
 
 def _redrawn(old: Assembly, design: Design) -> Assembly:
     """The parts drawn with the design's lengths; what they fold to is still the old."""
-    base = old.base
+    recipes = recipes_of(old, design)
+    parts = [drawn(part, recipe) for part, recipe in zip(old.parts, recipes, strict=True)]
+    return Assembly(design, tuple(parts))
+
+
+def recipes_of(old: Assembly, design: Design) -> list[Recipe]:
+    """The recipes of the parts with the design's lengths.
+
+    Raises InputError or ModelError where a floor cannot be settled.
+    """
+    base = old.base.recipe
     if design.base != old.design.base:
-        recipe = _base_recipe(base.recipe, old.design.base, design.base)
-        base = drawn(base, recipe)
-    others = (
-        drawn(part, recipe_beside(design, spec, base.recipe))
-        for part, spec in zip(old.parts[1:], design.parts[1:], strict=True)
-    )
-    return Assembly(design, (base, *others))
+        base = _base_recipe(base, old.design.base, design.base)
+    return [base, *(recipe_beside(design, spec, base) for spec in design.parts[1:])]
 
 
 def _base_recipe(settled: Recipe, old: PartSpec, new: PartSpec) -> Recipe:

@@ -5,28 +5,32 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Input, Source
-from fitcheck.odds.intervals import Chance
-from fitcheck.odds.prospect import Prospect, good_chance
+from fitcheck.odds.intervals import Chance, chance_of
+from fitcheck.odds.propagate import Samples
+from fitcheck.odds.prospect import Prospect
 from fitcheck.pattern.counted import HAIR_DIGITS, told_beside_mm
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule
 from fitcheck.units import ROUNDED_MM, Unit, rounding_mm
+from fitcheck.workspace.progress import SILENT, Progress
 
 
-def with_rounding(whole: Prospect, boxes: int, seed: int) -> Chance | None:
-    """How often boxes come out right whose sheets and scores are rounded as the steps tell them.
+def drawn_and_rounded(
+    prospect: Prospect, forms: Forms, boxes: int, seed: int, progress: Progress = SILENT
+) -> tuple[Samples, Chance | None]:
+    """Virtual boxes, and how often they are right with sheets and scores rounded as steps tell.
 
-    The same boxes as those of the odds, each line off by its rounding as well. None where nothing
-    is rounded that matters.
+    The very same boxes, each line off by its rounding as well. None where nothing is rounded that
+    matters.
     """
-    prospect, forms = whole.asked()
     assembly = prospect.check.assembly
     inputs = tuple(_rounded(assembly, one) for one in forms.inputs)
     if inputs == forms.inputs:
-        return None
-    forms = replace(forms, inputs=inputs)
-    return good_chance(prospect, prospect.draw(forms, boxes, seed))
+        return prospect.draw(forms, boxes, seed, progress), None
+    samples, right = prospect.draw_beside(forms, inputs, boxes, seed, progress)
+    return samples, chance_of(right)
 
 
 def _rounded(assembly: Assembly, one: Input) -> Input:

@@ -7,7 +7,7 @@ row is turned back into a design that keeps the keys it was written with.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.design.model import Design
 from fitcheck.fit.assembly import Assembly, base_recipe, recipe_beside
 from fitcheck.folding.pose import Array, Flags
-from fitcheck.odds.inputs import Input, Source, inputs_of, u_of
+from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of, u_of
 from fitcheck.odds.resized import drawn, places_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.stock.tools import ON_GRID_MM, Tools
@@ -36,7 +36,12 @@ WALLS = (SizeBy.INSIDE, SizeBy.OPENING)
 
 def sizes_of(assembly: Assembly) -> Array:
     """The row (6,) of a base alone, or (12,) with its lid, mm; what a style has not is 0."""
-    rows = [[_own(part.recipe, key) for key in LENGTHS] for part in assembly.parts]
+    return lengths_of([part.recipe for part in assembly.parts])
+
+
+def lengths_of(recipes: Sequence[Recipe]) -> Array:
+    """The row of some parts' recipes behind each other, mm."""
+    rows = [[_own(recipe, key) for key in LENGTHS] for recipe in recipes]
     return np.array(rows, dtype=float).ravel()
 
 
@@ -154,16 +159,16 @@ def on_grid(places: Array, grid_mm: float | None) -> Flags:
     return near
 
 
-def lines_of(assembly: Assembly) -> Lines | None:
+def lines_of(assembly: Assembly, humidity: Humidity | None = None) -> Lines | None:
     """The lines of a design by redrawing it with each length moved; None where they do not follow.
 
     The drawing is linear in the lengths, so what one step moves any other moves in proportion.
     """
-    inputs = inputs_of(assembly)
+    inputs = inputs_of(assembly, humidity)
     start, at = sizes_of(assembly), places_of(inputs, assembly)
     slopes = np.zeros((len(inputs), len(start)))
     for column, other in _stepped(assembly, start):
-        named = inputs_of(other)
+        named = inputs_of(other, humidity)
         if [one.name for one in named] != [one.name for one in inputs]:
             return None
         slopes[:, column] = (places_of(named, other) - at) / STEP_MM

@@ -14,9 +14,8 @@ from fitcheck.fit.check import Check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.assumed import with_assumed_hand
 from fitcheck.odds.inputs import Humidity
-from fitcheck.odds.odds import odds_from, prospect_of
+from fitcheck.odds.odds import hands_for, odds_from, prospect_of
 from fitcheck.odds.result import Odds
-from fitcheck.odds.rounded import with_rounding
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -37,11 +36,11 @@ def staged(
     prospect = prospect_of(check, boxes, seed, humidity, progress=progress)
     if few is not None:
         yield odds_from(prospect, few, seed, folded_again=0, progress=progress)
-    odds = odds_from(prospect, boxes, seed, progress=progress)
-    odds = replace(odds, rounded=with_rounding(prospect, boxes, seed))
+    hands = hands_for(prospect, boxes, seed)
+    odds = odds_from(prospect, boxes, seed, hands=hands, progress=progress)
     yield odds
     before = with_assumed_hand(check, boxes, seed, humidity, progress=progress)
-    advice = advise(prospect, boxes, seed, progress)
+    advice = advise(prospect, hands, progress)
     if advice is not None:
         # it may have been tried on fewer boxes than were counted
         advice = replace(advice, before=odds.good)
@@ -56,5 +55,6 @@ def staged(
             mates=more.mates,
             contents=more.contents,
             good=more.good,
+            rounded=more.rounded,
             at_ease=more.at_ease,
         )

@@ -21,6 +21,7 @@ from fitcheck.folding.pose import Array
 from fitcheck.odds.candidates import Candidates, Search
 from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
 from fitcheck.odds.grid import Steps, steps_for
+from fitcheck.odds.hands import Hands
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, lattice_of
 from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
@@ -29,7 +30,7 @@ from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
 from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.remarks import blocked
-from fitcheck.odds.resized import Hands, folded_anew
+from fitcheck.odds.resized import folded_anew
 from fitcheck.odds.sizes import design_of, lines_of, sizes_of
 from fitcheck.odds.start import felt, made_with, start_of
 from fitcheck.odds.wanted_sink import best_sinker, wanted_of

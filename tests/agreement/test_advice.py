@@ -19,7 +19,7 @@ from fitcheck.fit.check import check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.intervals import surely_more
-from fitcheck.odds.odds import odds_of
+from fitcheck.odds.odds import hands_for, odds_of
 from fitcheck.odds.prospect import good_chance, take_prospect
 from fitcheck.odds.result import Advice
 from fitcheck.styles.part import SizeBy
@@ -65,7 +65,8 @@ def right_by_hand(one: Design, cut_share: float = 1.0) -> float:
 
 
 def advised(one: Design, boxes: int = BOXES) -> Advice | None:
-    return advise(take_prospect(check(one)), boxes)
+    prospect = take_prospect(check(one))
+    return advise(prospect, hands_for(prospect, boxes, 0))
 
 
 @pytest.mark.parametrize("oversize", [0.5, 1.0, 1.7, 3.5])

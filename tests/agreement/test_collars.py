@@ -22,7 +22,7 @@ from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
 from fitcheck.odds.advice import advise
-from fitcheck.odds.odds import odds_of, prospect_of
+from fitcheck.odds.odds import hands_for, odds_of, prospect_of
 from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
@@ -303,7 +303,7 @@ def test_the_folded_ring_is_one_printable_solid_that_stands_up() -> None:
 
 def test_advice_eases_a_ring_that_is_too_tight() -> None:
     prospect = prospect_of(check(shouldered(ease=(1.1, 1.2))), 4000)
-    advice = advise(prospect, 4000)
+    advice = advise(prospect, hands_for(prospect, 4000, 0))
     assert advice is not None
     assert advice.after.share > advice.before.share + 0.3
     assert "of ease along the width instead of 1.1 mm" in advice.change

@@ -27,7 +27,7 @@ from fitcheck.fit.contents import ContentVerdict
 from fitcheck.fit.grids import slots_of
 from fitcheck.kinds.kind import Item, Lay
 from fitcheck.odds.advice import advise
-from fitcheck.odds.odds import odds_of, prospect_of
+from fitcheck.odds.odds import hands_for, odds_of, prospect_of
 from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
@@ -272,7 +272,7 @@ def test_nobody_sizes_a_box_with_strips() -> None:
     with pytest.raises(InputError, match="dividers: read a part that follows the base's size"):
         suggest(own, 500)
     tight = prospect_of(check(divided(slot=0.05)), 500)
-    assert advise(tight, 500) is None
+    assert advise(tight, hands_for(tight, 500, 0)) is None
 
 
 def test_strips_are_cut_as_often_as_they_stand() -> None:

@@ -18,7 +18,7 @@ from fitcheck.fit.selffit import FIGHT_MM, meetings
 from fitcheck.folding.fold import fold
 from fitcheck.odds.advice import advise
 from fitcheck.odds.inputs import Source, inputs_of
-from fitcheck.odds.odds import odds_of, prospect_of
+from fitcheck.odds.odds import hands_for, odds_of, prospect_of
 from fitcheck.outputs.bench_words import of_100
 from fitcheck.outputs.odds_text import odds_text
 from fitcheck.pattern.pattern import Pattern
@@ -106,6 +106,7 @@ def test_a_rough_knife_spoils_boxes_as_often_as_arithmetic_says(u: float) -> Non
     assert f"{of_100(odds.at_ease)} without a part that fights itself" in odds_text(odds)
     assert odds.agreement.verdicts_alike >= odds.agreement.boxes - 1
     surer = 0.5 * math.erfc((ROOM_MM + FIGHT_MM) / (u / 2) / math.sqrt(2.0))
-    advice = advise(prospect_of(found, 4000), 4000)
+    prospect = prospect_of(found, 4000)
+    advice = advise(prospect, hands_for(prospect, 4000, 0))
     assert advice is not None and advice.change == "cut the base's mitres and tabs twice as exactly"
     assert advice.after.share == pytest.approx((1.0 - surer) ** 8, abs=0.03)

@@ -16,7 +16,7 @@ from fitcheck.drawing.page_sizes import Paper
 from fitcheck.fit.check import check
 from fitcheck.odds.inputs import Source
 from fitcheck.odds.odds import odds_of, prospect_of
-from fitcheck.odds.rounded import printed_off_mm, with_rounding
+from fitcheck.odds.rounded import drawn_and_rounded, printed_off_mm
 from fitcheck.outputs.steps_text import plain_lines
 from fitcheck.pattern.sheet import Fence
 from fitcheck.sheet.job import sheet_job
@@ -60,7 +60,8 @@ def test_a_rounded_box_is_the_box_of_the_printed_sizes(
     base: float, lid: float, printed: tuple[float, float], tmp_path: Path
 ) -> None:
     exact = check(read_design(design(tmp_path, base, lid)))
-    rounded = with_rounding(prospect_of(exact, BOXES), BOXES, 0)
+    prospect = prospect_of(exact, BOXES)
+    _, rounded = drawn_and_rounded(*prospect.asked(), BOXES, 0)
     whole = odds_of(check(read_design(design(tmp_path, *printed))), BOXES, folded_again=4)
     assert rounded is not None
     as_drawn = odds_of(exact, BOXES, folded_again=4)
@@ -71,7 +72,7 @@ def test_a_rounded_box_is_the_box_of_the_printed_sizes(
 
 def test_nothing_is_rounded_that_a_hand_can_set(tmp_path: Path) -> None:
     found = check(read_design(design(tmp_path, 70.0, 71.5)))
-    assert with_rounding(prospect_of(found, 1000), 1000, 0) is None
+    assert drawn_and_rounded(*prospect_of(found, 1000).asked(), 1000, 0)[1] is None
 
 
 def test_scores_a_hair_beside_others_are_where_the_steps_tell_them() -> None:

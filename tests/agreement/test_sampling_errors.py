@@ -17,6 +17,7 @@ from fitcheck.odds.intervals import (
     Chance,
     Interval,
     chance_of,
+    interval_of,
     shortest_interval,
     symmetric_interval,
 )
@@ -33,6 +34,13 @@ LOPSIDED = {
 def ideal(law: stats.rv_continuous, count: int) -> np.ndarray:
     """A sample with no chance in it: the middle of every one of `count` equal shares."""
     return np.asarray(law.ppf((np.arange(count) + 0.5) / count))
+
+
+@pytest.mark.parametrize("count", [2, 3, 10, 101, 5_000])
+def test_values_need_not_be_in_order(count: int) -> None:
+    values = np.random.default_rng(count).normal(size=count)
+    assert interval_of(values) == symmetric_interval(np.sort(values))
+    assert interval_of(values, 0.6) == symmetric_interval(np.sort(values), 0.6)
 
 
 @pytest.mark.parametrize("name", LOPSIDED)

@@ -9,6 +9,7 @@ import pytest
 
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
+from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import u_of, with_u
 from fitcheck.odds.propagate import CHUNK, Samples
 from fitcheck.odds.prospect import good_flags, take_prospect
@@ -24,13 +25,32 @@ def test_cured_boxes_are_those_drawn_with_the_cured_inputs(path: object) -> None
     prospect, forms = take_prospect(check(read_design(path, roots=[ROOT]))).asked()
     cured = [with_u(forms.inputs, cure.changed) for cure in cures_for(forms.inputs)]
     assert len(cured) > 2
-    found = prospect.right_with(forms, [u_of(inputs) for inputs in cured], BOXES, 0)
+    off = Hands.of(prospect, BOXES, 0).off
+    found = prospect.right_with(forms, [u_of(inputs) for inputs in cured], off)
     before = good_flags(prospect, prospect.draw(forms, BOXES, 0))
     for flags, inputs in zip(found, cured, strict=True):
         drawn = prospect.draw(replace(forms, inputs=inputs), BOXES, 0)
         assert np.array_equal(flags, good_flags(prospect, drawn))
     assert any(not np.array_equal(flags, before) for flags in found)
-    assert prospect.right_with(forms, [], BOXES, 0) == []
+    assert prospect.right_with(forms, [], off) == []
+
+
+@pytest.mark.parametrize("path", [FRAMED, ROOT / "models" / "lantern.toml"])
+def test_boxes_of_rounded_sizes_are_those_drawn_about_them(path: object) -> None:
+    """The other route draws them anew about other means, with the same streams."""
+    prospect, forms = take_prospect(check(read_design(path, roots=[ROOT]))).asked()
+    by = np.where(np.arange(len(forms.inputs)) % 3, 0.0, 0.2)
+    others = tuple(
+        replace(one, variate=replace(one.variate, mean=one.variate.mean + off))
+        for one, off in zip(forms.inputs, by.tolist(), strict=True)
+    )
+    samples, right = prospect.draw_beside(forms, others, BOXES, 0)
+    drawn = prospect.draw(forms, BOXES, 0)
+    assert np.array_equal(samples.outcomes, drawn.outcomes)
+    assert np.allclose(samples.covariances, drawn.covariances, rtol=0.0, atol=1e-12)
+    anew = prospect.draw(replace(forms, inputs=others), BOXES, 0)
+    assert np.array_equal(right, good_flags(prospect, anew))
+    assert not np.array_equal(right, good_flags(prospect, drawn))
 
 
 def test_what_is_left_of_samples_is_what_they_say() -> None:

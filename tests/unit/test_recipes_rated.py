@@ -11,10 +11,11 @@ import pytest
 from fitcheck.design.model import Design
 from fitcheck.fit.check import check
 from fitcheck.odds.grid import steps_for
+from fitcheck.odds.hands import Hands
 from fitcheck.odds.lattice import DEPTH, Lattice, lattice_of
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.rating import Rating
-from fitcheck.odds.resized import Hands, folded_anew
+from fitcheck.odds.resized import folded_anew
 from fitcheck.odds.sizes import design_of, lines_of, sizes_of
 from fitcheck.odds.start import felt, goes_together, made_with, start_of
 from fitcheck.styles.part import SizeBy

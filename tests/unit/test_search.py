@@ -14,11 +14,11 @@ from fitcheck.odds import candidates
 from fitcheck.odds.candidates import Search
 from fitcheck.odds.costs import traits_of
 from fitcheck.odds.grid import steps_for
+from fitcheck.odds.hands import Hands
 from fitcheck.odds.lattice import lattice_of
 from fitcheck.odds.options import NEARLY, Kind, orders_of, picks_of
 from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.rating import Rating
-from fitcheck.odds.resized import Hands
 from fitcheck.odds.sizes import lines_of, sizes_of
 from tests.agreement.test_odds_closed_forms import design
 from tests.cli.designs import FRAMED, TOFFEES

@@ -1,0 +1,71 @@
+"""What is tried by where its lines come to lie is what is drawn anew, line by line."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
+from fitcheck.odds.advice import _ideas
+from fitcheck.odds.hands import Hands
+from fitcheck.odds.inputs import u_of
+from fitcheck.odds.propagate import Samples
+from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
+from fitcheck.odds.relined import Relined
+from fitcheck.odds.resized import resized
+from tests.cli.commands import FRAMED, ROOT
+
+MODELS = ROOT / "models"
+DESIGNS = [FRAMED, *(MODELS / f"{name}.toml" for name in ("lantern", "tea", "boathouse", "whist"))]
+
+
+@pytest.fixture(scope="module", params=DESIGNS, ids=lambda path: path.stem)
+def prospect(request: pytest.FixtureRequest) -> Prospect:
+    path: Path = request.param
+    return take_prospect(check(read_design(path, roots=[ROOT])))
+
+
+def test_designs_tried_by_their_lines_are_those_drawn_anew(prospect: Prospect) -> None:
+    relined = Relined.of(prospect)
+    followed = 0
+    for idea in _ideas(prospect):
+        if idea.design is None:
+            continue
+        own, drawn = relined._followed(idea.design), resized(prospect, idea.design)
+        if own is None:
+            continue
+        followed += 1
+        assert drawn is not None
+        assert own.limits.values == pytest.approx(drawn.limits.values, abs=1e-9)
+        assert u_of(own.workshop.inputs) == pytest.approx(u_of(drawn.workshop.inputs), abs=1e-15)
+        turns = [turn.at for turn in drawn.limits.turns]
+        assert [turn.at for turn in own.limits.turns] == pytest.approx(turns, abs=1e-9)
+    assert followed > 10
+
+
+def test_lines_that_leave_their_sheet_are_not_followed() -> None:
+    prospect = take_prospect(check(read_design(FRAMED, roots=[ROOT])))
+    relined, design = Relined.of(prospect), prospect.check.design
+    assert design.lid is not None
+    lower, none = (replace(design.lid, depth_mm=depth) for depth in (9.0, -1.0))
+    assert relined._followed(design.with_parts(lower)) is not None
+    assert relined._followed(design.with_parts(none)) is None
+
+
+def test_rates_of_like_designs_are_those_of_each_by_itself(prospect: Prospect) -> None:
+    """Only what is changed is worked out: the other route carries every limit of each anew."""
+    hands = Hands.of(prospect, 1_500, 5)
+    relined = Relined.of(prospect)
+    designs = [idea.design for idea in _ideas(prospect) if idea.design is not None][::9]
+    tried = [own for design in designs if (own := relined.tried(design)) is not None]
+    assert len(tried) > 1
+    rates = hands.rates([prospect, *tried])
+    for rate, own in zip(rates, [prospect, *tried], strict=True):
+        forms = own.forms()
+        off = forms.means[:, None] + u_of(forms.inputs)[:, None] * hands.off
+        flags = good_flags(own, Samples(own.outlook.evaluate(forms, off)))
+        assert rate == np.mean(flags)
