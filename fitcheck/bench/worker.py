@@ -21,6 +21,7 @@ from multiprocessing.process import BaseProcess
 from typing import Any
 
 from fitcheck.errors import FitcheckError, InputError
+from fitcheck.workspace.allocator import keep_memory
 
 STOP = "stop"
 PATIENCE_S = 1.5
@@ -190,6 +191,7 @@ def _serve(pipe: Connection, nice: int, warm: Work | None) -> None:
     """What the process does; it ends with whoever started it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with_server, daemon=True).start()
+    keep_memory()
     if nice and hasattr(os, "nice"):
         os.nice(nice)
     if warm is not None:

@@ -11,7 +11,7 @@ import typer
 
 from fitcheck.cli.bench import bench_command
 from fitcheck.cli.check import check_command
-from fitcheck.cli.collector import collect_again, hold_collector
+from fitcheck.cli.collector import collect_as_usual, hold_collector
 from fitcheck.cli.compare import compare_command
 from fitcheck.cli.coupon import coupon_command
 from fitcheck.cli.demo import demo_command
@@ -31,6 +31,7 @@ from fitcheck.cli.terminal import plain_streams
 from fitcheck.cli.threads import hold_to_one
 from fitcheck.errors import DEBUG, FitcheckError, InputError
 from fitcheck.plain import first_lines
+from fitcheck.workspace.allocator import keep_memory
 from fitcheck.workspace.paths import current_folder
 from fitcheck.workspace.reading import noting_what_is_read
 
@@ -90,6 +91,7 @@ def run() -> None:
     """Run the program; never shows a traceback unless FITCHECK_DEBUG is set."""
     hold_to_one(os.environ)
     hold_collector()
+    keep_memory()
     with plain_streams():
         try:
             _run_commands()
@@ -113,7 +115,7 @@ def _run_commands() -> None:
             app()
     finally:
         sys.stdout.flush()
-        collect_again()  # for whoever called the program from within another
+        collect_as_usual()
 
 
 def _unforeseen(error: Exception) -> tuple[int, str]:

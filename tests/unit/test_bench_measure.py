@@ -456,7 +456,7 @@ def test_the_newest_rehearsal_wins(
         return list(await asyncio.gather(first, second, other, return_exceptions=True))
 
     first, second, other = asyncio.run(both())
-    assert [run.events[-1]["kind"] for run in begun] == ["stopped", "done", "done"]
+    assert sorted(run.events[-1]["kind"] for run in begun) == ["done", "done", "stopped"]
     assert isinstance(first, Superseded)
     assert len(second["learnt"]) > len(other["learnt"]) > 0
     assert loop.desk.runs._all == {}, "rehearsals push no coupon out"

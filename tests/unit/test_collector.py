@@ -6,7 +6,7 @@ import gc
 
 import pytest
 
-from fitcheck.cli.collector import hold_collector
+from fitcheck.cli.collector import SELDOM, USUAL, collect_as_usual, hold_collector
 from fitcheck.cli.main import run
 from fitcheck.cli.progress_bar import Bar
 
@@ -18,9 +18,11 @@ def test_work_collects_what_it_leaves_behind() -> None:
         assert not gc.isenabled()
         with Bar():
             assert gc.isenabled()
+            assert gc.get_threshold() == SELDOM
     finally:
-        gc.enable()
+        collect_as_usual()
         gc.unfreeze()
+    assert gc.get_threshold() == USUAL
 
 
 def test_it_collects_again_where_no_work_was_done(monkeypatch: pytest.MonkeyPatch) -> None:
