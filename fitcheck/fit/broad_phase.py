@@ -5,7 +5,7 @@ Whole plates and bends are ruled out first, then the pieces of those that are le
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from typing import NamedTuple
 
 import numpy as np
@@ -45,6 +45,15 @@ class Met(NamedTuple):
             self.most[rows],
             (low[rows], high[rows]),
         )
+
+
+class Along(NamedTuple):
+    """What is wanted of pairs along an axis."""
+
+    axis: int
+    wanted: Callable[[Rows, Array, Array, Array, Array], Flags]
+    """Which (n,) of those of boxes (n,) between such displacements (n,), the least and the most,
+    whose outer ones reach from and to (n,)."""
 
 
 class BroadPhase:
@@ -106,18 +115,35 @@ class BroadPhase:
         axes: tuple[int, ...],
         ats: Array,
         near_mm: Array = MEETING,
+        first: Along | None = None,
     ) -> Met:
         """Pairs of pieces of some pairs of plates and bends that may meet as far as some axes go.
 
-        In the order of those.
+        In the order of those. What is wanted along an axis rules out the others `first`.
         """
         o, i = self.outer.stretches, self.inner.stretches
         one, other = pieces_of_runs(o, i, self._near[0][runs], self._near[1][runs])
-        outer = self.outer.bounds_of(one)
-        least, most = _between(outer, self.inner.bounds_of(other), self.path)
-        pairs = PiecePairs(self.outer, self.inner, one, other)
-        met = Met(pairs, ats[pairs.whose], least, most, outer)
-        return met.take(np.flatnonzero(_beside(least, most, met.at, axes, near_mm)))
+        whose = self.outer.boxes[one]
+        (outer_ends, a), (inner_ends, b) = self.outer.ends_of(one), self.inner.ends_of(other)
+        kept = np.arange(len(one))
+
+        def along(j: int) -> tuple[Array, ...]:
+            """Between what displacements those that are left may meet, and the outer one's ends."""
+            low, high = (own[j].take(a[kept]) for own in outer_ends)
+            before, behind = (own[j].take(b[kept]) for own in inner_ends)
+            by = self.path[j]
+            return low - behind + min(0.0, by), high - before + max(0.0, by), low, high
+
+        if first is not None:
+            kept = kept[first.wanted(whose, *along(first.axis))]
+        for j in axes:
+            least, most, *_ = along(j)
+            at = ats[whose[kept], j]
+            kept = kept[(least < at + near_mm[j]) & (most > at - near_mm[j])]
+        every = [along(j) for j in range(3)]
+        least, most, low, high = (np.stack(own, axis=1) for own in zip(*every, strict=True))
+        pairs = PiecePairs(self.outer, self.inner, one[kept], other[kept])
+        return Met(pairs, ats[whose[kept]], least, most, (low, high))
 
     def meeting(self, ats: Array, near_mm: Array = MEETING) -> tuple[PiecePairs, Array]:
         """Pairs of pieces that may meet as they stand, along all axes, and their places (n, 3).

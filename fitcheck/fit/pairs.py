@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.broad_phase import BroadPhase
+from fitcheck.fit.broad_phase import Along, BroadPhase
 from fitcheck.fit.candidates import Candidates, PairTravels, travels_of
 from fitcheck.fit.casts import few_of_each, nearest_first, swept_depths
 from fitcheck.fit.contact import TOUCH_MM, difference_body
@@ -190,26 +190,36 @@ class Pairs:
         def bounds(at: Array, least: Array, most: Array) -> tuple[Array, Array]:
             """The least travel each way that pairs can allow, and where the inner one is past the
             outer, (2, n) mm each."""
-            up, down = least[:, k] - at[:, k], at[:, k] - most[:, k]
+            up, down = least - at, at - most
             return np.array([down, up]), np.array([-up, -down])
 
         def ahead(whose: Rows, past: Array, ends: Sequence[Array]) -> Flags:
             """Pairs that the travel leads to, (2, n): their contact lies there, or the outer one's
             side.
 
-            `ends` are the ends of the outer one (n, 3) that are told each way, the nearer to the
+            `ends` are the ends of the outer one (n,) that are told each way, the nearer to the
             middle or the further.
             """
-            by_side = np.array([ends[0][:, k] < point[k], ends[1][:, k] > point[k]])
+            by_side = np.array([ends[0] < point[k], ends[1] > point[k]])
             return np.where(nearest[whose], past > 0.0, by_side)
 
         def expanded(runs: Rows, most_mm: Array) -> Candidates:
             """The pieces of pairs of runs that do not allow their ends more than that."""
 
-            met = self.broad.pieces(runs, across, ats)
-            whose, (low, high) = met.pairs.whose, met.outer
-            bound, past = bounds(met.at, met.least, met.most)
-            wanted = ahead(whose, past, (high, low)) & (bound <= most_mm[whose].T)
+            def either(
+                whose: Rows, least: Array, most: Array, low: Array, high: Array
+            ) -> tuple[Array, Flags]:
+                bound, past = bounds(ats[whose, k], least, most)
+                return bound, ahead(whose, past, (high, low)) & (bound <= most_mm[whose].T)
+
+            def some(whose: Rows, *ends: Array) -> Flags:
+                down, up = either(whose, *ends)[1]
+                found: Flags = down | up
+                return found
+
+            met = self.broad.pieces(runs, across, ats, first=Along(k, some))
+            (low, high), whose = met.outer, met.pairs.whose
+            bound, wanted = either(whose, *(own[:, k] for own in (met.least, met.most, low, high)))
             side, rows = np.nonzero(wanted)
             order = np.lexsort((met.pairs.b[rows], met.pairs.a[rows], side))
             side, rows = side[order], rows[order]
@@ -232,8 +242,8 @@ class Pairs:
 
         near = self.broad.runs(across, ats, only)
         whose, least, most = self.broad.between(near)
-        bound, past = bounds(ats[whose], least, most)
-        low, high = self.broad.outer_ends(near)
+        bound, past = bounds(ats[whose, k], least[:, k], most[:, k])
+        low, high = (own[:, k] for own in self.broad.outer_ends(near))
         there = ahead(whose, past, (low, high))
         stop = np.full((self.boxes, 2), np.inf)
         if within_mm < np.inf:

@@ -9,7 +9,7 @@ from typing import overload
 
 import numpy as np
 
-from fitcheck.folding.flat import Flat
+from fitcheck.folding.flat import Flat, distinct
 from fitcheck.folding.places import Places, Stretches
 from fitcheck.folding.pose import UP, Array, Flags, Rows
 from fitcheck.folding.tables import Flats, Forms, Listed
@@ -141,7 +141,20 @@ class Pieces(Sequence[ConvexPiece]):
 
     def bounds_of(self, rows: Rows) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of some pieces, (n, 3) mm each."""
-        return self.places.take(rows).bounds()
+        some, at = self.ends_of(rows)
+        low, high = (own.take(at, axis=1).T for own in some)
+        return low, high
+
+    def ends_of(self, rows: Rows) -> tuple[tuple[Array, Array], Rows]:
+        """The least and the greatest x, y, z of all distinct ones of some pieces, (3, m) mm each.
+
+        And which of them each is (n,).
+        """
+        some = distinct(rows)
+        place = np.empty(len(self), dtype=np.intp)
+        place[some] = np.arange(len(some))
+        low, high = self.places.take(some).bounds()
+        return (np.ascontiguousarray(low.T), np.ascontiguousarray(high.T)), place[rows]
 
     @cached_property
     def bounds(self) -> tuple[Array, Array]:

@@ -111,7 +111,8 @@ class _Alike:
             return forms.least_of(carried)
         columns, beyond = self._turned_elsewhere(prospect.limits.turns)
         steeper = [self.forms.gradients[:, own] for own in (other, columns)]
-        moves: Flags = np.concatenate([by[:, None], *steeper], axis=1).any(axis=1)
+        moved = np.concatenate([by[:, None], *steeper], axis=1) != 0.0
+        moves: Flags = moved.any(axis=1)
         errors = np.concatenate([(u - self.us[0])[other, None] * self.off[other], beyond])
         least = self.least.copy()
         for family, (start, stop) in enumerate(itertools.pairwise(self.forms.starts)):
