@@ -20,7 +20,7 @@ from fitcheck.fit.contact import (
 )
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.plan_casts import plan_casts
-from fitcheck.folding.flat import distinct
+from fitcheck.folding.flat import among, distinct
 from fitcheck.folding.pose import Array, Flags, Rows
 
 MANY_CORNERS = 16
@@ -45,7 +45,7 @@ def casts(
         round_ = pairs.seconds.counts[pairs.b] > MANY_CORNERS
         if round_.any():
             many = distinct(pairs.b[round_])
-            round_ &= np.isin(pairs.b, many[pairs.seconds.uprights(many)])
+            round_ &= among(pairs.b, many[pairs.seconds.uprights(many)])
         own, rest = np.flatnonzero(round_), np.flatnonzero(~round_)
         if len(own):
             low[own], high[own] = plan_casts(

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pose import Array, Flags, Rows
 
 
 def distinct(numbers: Rows) -> Rows:
@@ -16,6 +16,13 @@ def distinct(numbers: Rows) -> Rows:
     `numpy.unique` loads the masked arrays for it, and takes longer for a few.
     """
     return np.flatnonzero(np.bincount(numbers))
+
+
+def among(numbers: Rows, some: Rows) -> Flags:
+    """Which of whole numbers (n,) from 0 on are among some (m,); numpy loads much for it."""
+    there = np.zeros(1 + max(numbers.max(initial=-1), some.max(initial=-1)), dtype=bool)
+    there[some] = True
+    return there[numbers]
 
 
 class Flat(NamedTuple):

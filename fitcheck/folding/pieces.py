@@ -12,7 +12,7 @@ import numpy as np
 from fitcheck.folding.flat import Flat, distinct
 from fitcheck.folding.places import Places, Stretches
 from fitcheck.folding.pose import UP, Array, Flags, Rows
-from fitcheck.folding.tables import Flats, Forms, Listed
+from fitcheck.folding.tables import Flats, Forms, Listed, Memo
 
 SHORT_MM = 1e-9
 """An outline's edge shorter than this is a point."""
@@ -136,8 +136,14 @@ class Pieces(Sequence[ConvexPiece]):
         return self.places.take(rows).corners()
 
     def padded(self, rows: Rows) -> Forms:
-        """The forms of some pieces."""
-        return self.places.take(rows).padded()
+        """The forms of some pieces (n,), at least one, that are all of one size."""
+        memo = self._forms.setdefault(int(self.sizes[rows[0]]), Memo(len(self)))
+        return Forms(*memo.of(rows, lambda fresh: self.places.take(fresh).padded()))
+
+    @cached_property
+    def _forms(self) -> dict[int, Memo]:
+        """By the size: as wide as the widest of it."""
+        return {}
 
     def bounds_of(self, rows: Rows) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of some pieces, (n, 3) mm each."""
@@ -250,32 +256,29 @@ class Pieces(Sequence[ConvexPiece]):
         """How far all that has a name is shifted from where it is in one box, (b, k, 3) mm.
 
         That box is the other one, with the same names; nan where something is turned or is of
-        another form or not there at all.
+        another form or not there at all. The first and the last slice tell of a whole bend: its
+        radii, its angles and its ends.
         """
         here, there = self.stretches, other.stretches
         boxes = 1 + int(self.boxes.max(initial=0))
         found = np.full((boxes, len(self.names), 3), np.nan)
         place = np.full(len(self.names), -1)
         place[there.kinds] = np.arange(len(there.kinds))
-        ends, others = (
-            own.vertices.ends[runs.ends] for own, runs in ((self, here), (other, there))
-        )
         like = place[here.kinds]
-        counts = np.diff(ends)
-        alike = np.flatnonzero((like >= 0) & (counts == np.diff(others)[like]))
+        mine, theirs = (np.stack([own.ends[:-1], own.ends[1:] - 1]) for own in (here, there))
+        same = (like >= 0) & (np.diff(here.ends) == np.diff(there.ends)[like])
+        same &= (self.counts[mine] == other.counts[theirs[:, like]]).all(axis=0)
+        alike = np.flatnonzero(same)
         if not len(alike):
             return found
-        counts, start = counts[alike], np.cumsum(counts[alike]) - counts[alike]
-        within = np.arange(counts.sum()) - start.repeat(counts)
-        by = self.vertices.values[:, ends[alike].repeat(counts) + within]
-        by = by - other.vertices.values[:, others[like[alike]].repeat(counts) + within]
-        low, high = (
-            np.stack([most.reduceat(one, start) for one in by], axis=1)
-            for most in (np.minimum, np.maximum)
-        )
-        rigid = (high - low).max(axis=1) < SHORT_MM
+        by = [
+            self.corners(own) - other.corners(designed)
+            for own, designed in zip(mine[:, alike], theirs[:, like[alike]], strict=True)
+        ]
+        every = np.concatenate(by, axis=1)
+        rigid = np.ptp(every, axis=1).max(axis=0) < SHORT_MM
         rows = alike[rigid]
-        found[here.boxes[rows], here.kinds[rows]] = by[:, start[rigid]].T
+        found[here.boxes[rows], here.kinds[rows]] = every[:, 0, rigid].T
         return found
 
     def numbered(self, number: int) -> Pieces:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fitcheck.folding.flat import among
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.inputs import Input, u_of
 from fitcheck.odds.readings import Member, Readings
@@ -70,7 +71,7 @@ class Forms:
         Only the `changed` inputs differ, so that the others need not be carried again.
         """
         turned = [n for n, turn in enumerate(self.turns) if turn.weights[changed].any()]
-        bent = np.flatnonzero(np.isin(self.kinked, changed))
+        bent = np.flatnonzero(among(self.kinked, changed))
         own = self.kinked[bent]
         beyond = [
             (self.turns[n].beyond(others) - self.turns[n].beyond(offsets))[None] for n in turned
@@ -89,7 +90,7 @@ class Forms:
         changed = np.flatnonzero(by)
         found: Array = (self.gradients[:, changed] @ by[changed])[:, None]
         turned = [n for n, turn in enumerate(self.turns) if turn.weights[changed].any()]
-        bent = np.flatnonzero(np.isin(self.kinked, changed))
+        bent = np.flatnonzero(among(self.kinked, changed))
         if not turned and not len(bent):
             return found
         further = offsets + by[:, None]

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.fit.right import Flags
+from fitcheck.folding.flat import among
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.forms import forms_of_rows, screened
 from fitcheck.odds.inputs import u_of
@@ -104,7 +105,7 @@ class _Alike:
         prospect, u = self.prospects[k], self.us[k]
         by = prospect.limits.values[self.rows] - self.forms.values
         other = np.flatnonzero(u != self.us[0])
-        if np.isin(other, self.bent).any():
+        if among(other, self.bent).any():
             forms = replace(self.forms, turns=prospect.limits.turns)
             carried = forms.carried(self._offsets(u))
             carried += (self.forms.values + by)[:, None]

@@ -146,10 +146,8 @@ class Workshop:
     def _shifts(self, part: Part, offsets: Offsets) -> Shifts:
         name = part.recipe.part
         shifts = dict(part.habits)
-        for one in self.inputs:
-            line = one.rule or one.knife
-            if line is not None and name in one.parts:
-                shifts[line] = shifts.get(line, 0.0) + offsets.get(one.name, 0.0)
+        for line, named in self._lines[name]:
+            shifts[line] = shifts.get(line, 0.0) + offsets.get(named, 0.0)
         shared = {source: self._sum(part, source, offsets) for source in SHARED}
         for rule, off in shared_shifts(part, self.assembly.tools, shared):
             shifts[rule] = shifts.get(rule, 0.0) + off
@@ -176,6 +174,18 @@ class Workshop:
     ) -> float:
         names = self._names.get((part.recipe.part, source, along), ())
         return sum(offsets.get(name, 0.0) for name in names)
+
+    @cached_property
+    def _lines(self) -> dict[str, list[tuple[Line, str]]]:
+        """The lines of each part with the names of the inputs that they are off by."""
+        found: dict[str, list[tuple[Line, str]]] = {}
+        for part in self.assembly.parts:
+            own = found.setdefault(part.recipe.part, [])
+            for one in self.inputs:
+                line = one.rule or one.knife
+                if line is not None and part.recipe.part in one.parts:
+                    own.append((line, one.name))
+        return found
 
     @cached_property
     def _names(self) -> dict[tuple[str, Source, bool | None], list[str]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -117,7 +117,7 @@ class Outlook:
     arranged: Arranged | None = None
     """Several contents, whose room is worked out from the drawn sizes themselves."""
 
-    @property
+    @cached_property
     def names(self) -> tuple[str, ...]:
         """The rows of `evaluate`."""
         return (

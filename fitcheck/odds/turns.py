@@ -185,6 +185,8 @@ def _turned(
     if below is None or there is None or beyond is None:
         return limit
     by = (beyond - 2.0 * there + below - float(limit.turned @ bends)) / turn.step
+    if by == 0.0:
+        return limit
     turned = limit.turned.copy()
     turned[index] = by
     return replace(
