@@ -53,7 +53,7 @@ class Along(NamedTuple):
     axis: int
     wanted: Callable[[Rows, Array, Array, Array, Array], Flags]
     """Which (n,) of those of boxes (n,) between such displacements (n,), the least and the most,
-    whose outer ones reach from and to (n,)."""
+    whose outer ones reach from and to (n,); all of these may be a little wider than pairs are."""
 
 
 class BroadPhase:
@@ -124,18 +124,21 @@ class BroadPhase:
         o, i = self.outer.stretches, self.inner.stretches
         one, other = pieces_of_runs(o, i, self._near[0][runs], self._near[1][runs])
         whose = self.outer.boxes[one]
-        (outer_ends, a), (inner_ends, b) = self.outer.ends_of(one), self.inner.ends_of(other)
+        if first is not None:
+            k = first.axis
+            ends = self._along(k, self.outer.about(one, k), self.inner.about(other, k))
+            some = first.wanted(whose, *ends)
+            one, other, whose = one[some], other[some], whose[some]
+        outer_ends, inner_ends = self.outer.ends_of(one), self.inner.ends_of(other)
         kept = np.arange(len(one))
 
         def along(j: int) -> tuple[Array, ...]:
-            """Between what displacements those that are left may meet, and the outer one's ends."""
-            low, high = (own[j].take(a[kept]) for own in outer_ends)
-            before, behind = (own[j].take(b[kept]) for own in inner_ends)
-            by = self.path[j]
-            return low - behind + min(0.0, by), high - before + max(0.0, by), low, high
+            outer, inner = (
+                (low[j].take(rows[kept]), high[j].take(rows[kept]))
+                for (low, high), rows in ((outer_ends, one), (inner_ends, other))
+            )
+            return self._along(j, outer, inner)
 
-        if first is not None:
-            kept = kept[first.wanted(whose, *along(first.axis))]
         for j in axes:
             least, most, *_ = along(j)
             at = ats[whose[kept], j]
@@ -144,6 +147,16 @@ class BroadPhase:
         least, most, low, high = (np.stack(own, axis=1) for own in zip(*every, strict=True))
         pairs = PiecePairs(self.outer, self.inner, one[kept], other[kept])
         return Met(pairs, ats[whose[kept]], least, most, (low, high))
+
+    def _along(
+        self, j: int, outer: tuple[Array, Array], inner: tuple[Array, Array]
+    ) -> tuple[Array, Array, Array, Array]:
+        """Between what displacements along an axis pairs may meet (n,), and the outer one's ends.
+
+        Both sides are given by from where to where they reach along it (n,).
+        """
+        (low, high), (before, behind), by = outer, inner, self.path[j]
+        return low - behind + min(0.0, by), high - before + max(0.0, by), low, high
 
     def meeting(self, ats: Array, near_mm: Array = MEETING) -> tuple[PiecePairs, Array]:
         """Pairs of pieces that may meet as they stand, along all axes, and their places (n, 3).

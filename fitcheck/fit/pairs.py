@@ -207,19 +207,19 @@ class Pairs:
             """The pieces of pairs of runs that do not allow their ends more than that."""
 
             def either(
-                whose: Rows, least: Array, most: Array, low: Array, high: Array
+                whose: Rows, least: Array, most: Array, ends: Sequence[Array]
             ) -> tuple[Array, Flags]:
                 bound, past = bounds(ats[whose, k], least, most)
-                return bound, ahead(whose, past, (high, low)) & (bound <= most_mm[whose].T)
+                return bound, ahead(whose, past, ends) & (bound <= most_mm[whose].T)
 
-            def some(whose: Rows, *ends: Array) -> Flags:
-                down, up = either(whose, *ends)[1]
+            def some(whose: Rows, least: Array, most: Array, *ends: Array) -> Flags:
+                down, up = either(whose, least, most, ends)[1]
                 found: Flags = down | up
                 return found
 
             met = self.broad.pieces(runs, across, ats, first=Along(k, some))
             (low, high), whose = met.outer, met.pairs.whose
-            bound, wanted = either(whose, *(own[:, k] for own in (met.least, met.most, low, high)))
+            bound, wanted = either(whose, met.least[:, k], met.most[:, k], (high[:, k], low[:, k]))
             side, rows = np.nonzero(wanted)
             order = np.lexsort((met.pairs.b[rows], met.pairs.a[rows], side))
             side, rows = side[order], rows[order]

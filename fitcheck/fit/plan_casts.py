@@ -72,11 +72,13 @@ def _cast(
     found: tuple[Array, Array],
 ) -> None:
     """Cast some pairs whose first pieces have points x and y (m, w) in plan; `found` is filled."""
-    ends = pairs.seconds.counts[pairs.b[rows]] // 2
-    body = pairs.seconds.corners(pairs.b[rows])[:2]
+    # one outline mostly meets many pieces
+    some, own = np.unique(pairs.b[rows], return_inverse=True)
+    ends = pairs.seconds.counts[some] // 2
+    body = pairs.seconds.corners(some)[:2]
     places = np.minimum(np.arange(int(ends.max()))[:, None], ends - 1)
-    x, y = np.take_along_axis(body, places[None], axis=1)
-    inner = x.T + starts[rows, None, 0], y.T + starts[rows, None, 1]
+    x, y = (each.T[own] for each in np.take_along_axis(body, places[None], axis=1))
+    inner = x + starts[rows, None, 0], y + starts[rows, None, 1]
     u, v = direction[0], direction[1]
     (along_o, beside_o), (along_i, beside_i) = (
         (u * x + v * y, u * y - v * x) for x, y in (outer, inner)

@@ -16,6 +16,7 @@ from fitcheck.fit.remembered import MEMORY
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows, apply
+from fitcheck.folding.shifted import shifts
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.touching import touching
 
@@ -240,7 +241,7 @@ def stand_alike(parts: Sequence[FoldedPart], other: FoldedPart) -> Flags:
     Both are shifted alike and neither is turned: as deep in each other as there. Some of those
     that do may be missed, as where a round has another number of facets.
     """
-    shift = pieces_in(parts).shifts_from(other.pieces)
+    shift = shifts(pieces_in(parts), other.pieces)
     apart = np.abs(shift[:, :, None] - shift[:, None]).max(axis=3)
     found: Flags = np.asarray(apart < SAME_MM)  # nan is not
     return found

@@ -61,6 +61,11 @@ class Blanks:
             np.maximum(stop + one, stop + other, out=most)
         return low, high
 
+    def about(self, rows: Rows, axis: int) -> tuple[Array, Array]:
+        """The same along one axis, (n,) mm each."""
+        low, high = self.around
+        return low[axis].take(rows), high[axis].take(rows)
+
     def uprights(self, rows: Rows) -> Flags:
         """(n,) which of some stand on their outlines."""
         turns = self.poses[rows, :3, :3]

@@ -12,7 +12,7 @@ import numpy as np
 from fitcheck.folding.flat import Flat, distinct
 from fitcheck.folding.places import Places, Stretches
 from fitcheck.folding.pose import UP, Array, Flags, Rows
-from fitcheck.folding.tables import Flats, Forms, Listed, Memo
+from fitcheck.folding.tables import ASKING, Flats, Forms, Listed, Memo
 
 SHORT_MM = 1e-9
 """An outline's edge shorter than this is a point."""
@@ -147,20 +147,39 @@ class Pieces(Sequence[ConvexPiece]):
 
     def bounds_of(self, rows: Rows) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of some pieces, (n, 3) mm each."""
-        some, at = self.ends_of(rows)
-        low, high = (own.take(at, axis=1).T for own in some)
-        return low, high
+        low, high = self.ends_of(rows)
+        return low.take(rows, axis=1).T, high.take(rows, axis=1).T
 
-    def ends_of(self, rows: Rows) -> tuple[tuple[Array, Array], Rows]:
-        """The least and the greatest x, y, z of all distinct ones of some pieces, (3, m) mm each.
+    def about(self, rows: Rows, axis: int) -> tuple[Array, Array]:
+        """Between what some pieces lie along an axis at the most, (n,) mm each.
 
-        And which of them each is (n,).
+        Cheaper than their `bounds_of` and hardly wider.
         """
         some = distinct(rows)
         place = np.empty(len(self), dtype=np.intp)
         place[some] = np.arange(len(some))
-        low, high = self.places.take(some).bounds()
-        return (np.ascontiguousarray(low.T), np.ascontiguousarray(high.T)), place[rows]
+        low, high = self.places.take(some).about(axis)
+        return low.take(place[rows]), high.take(place[rows])
+
+    def ends_of(self, rows: Rows) -> tuple[Array, Array]:
+        """The least and the greatest x, y, z of each, (3, q) mm each, worked out for some of them.
+
+        What was never asked for is anything.
+        """
+        with ASKING:
+            known, low, high = self._ends
+            fresh = rows[~known[rows]]
+            if len(fresh):
+                fresh = distinct(fresh)
+                ends = self.places.take(fresh).bounds()
+                low[:, fresh], high[:, fresh] = (own.T for own in ends)
+                known[fresh] = True
+        return low, high
+
+    @cached_property
+    def _ends(self) -> tuple[Flags, Array, Array]:
+        """Which were worked out (q,), and from where to where those reach, (3, q) each."""
+        return np.zeros(len(self), dtype=bool), np.empty((3, len(self))), np.empty((3, len(self)))
 
     @cached_property
     def bounds(self) -> tuple[Array, Array]:
@@ -251,35 +270,6 @@ class Pieces(Sequence[ConvexPiece]):
         """The same pieces with their corners elsewhere."""
         flats = Flats(vertices, self.normals, self.edges)
         return Pieces.listed(self.boxes, self.kinds, self.names, flats)
-
-    def shifts_from(self, other: Pieces) -> Array:
-        """How far all that has a name is shifted from where it is in one box, (b, k, 3) mm.
-
-        That box is the other one, with the same names; nan where something is turned or is of
-        another form or not there at all. The first and the last slice tell of a whole bend: its
-        radii, its angles and its ends.
-        """
-        here, there = self.stretches, other.stretches
-        boxes = 1 + int(self.boxes.max(initial=0))
-        found = np.full((boxes, len(self.names), 3), np.nan)
-        place = np.full(len(self.names), -1)
-        place[there.kinds] = np.arange(len(there.kinds))
-        like = place[here.kinds]
-        mine, theirs = (np.stack([own.ends[:-1], own.ends[1:] - 1]) for own in (here, there))
-        same = (like >= 0) & (np.diff(here.ends) == np.diff(there.ends)[like])
-        same &= (self.counts[mine] == other.counts[theirs[:, like]]).all(axis=0)
-        alike = np.flatnonzero(same)
-        if not len(alike):
-            return found
-        by = [
-            self.corners(own) - other.corners(designed)
-            for own, designed in zip(mine[:, alike], theirs[:, like[alike]], strict=True)
-        ]
-        every = np.concatenate(by, axis=1)
-        rigid = np.ptp(every, axis=1).max(axis=0) < SHORT_MM
-        rows = alike[rigid]
-        found[here.boxes[rows], here.kinds[rows]] = every[:, 0, rigid].T
-        return found
 
     def numbered(self, number: int) -> Pieces:
         """The same pieces, their names and panels numbered, as those of one copy of a part."""

@@ -75,6 +75,13 @@ class Places(NamedTuple):
         """The least and the greatest x, y, z of each, (q, 3) mm each."""
         return self._ends(lambda table, rows: table.bounds(rows))
 
+    def about(self, axis: int) -> tuple[Array, Array]:
+        """Between what each lies along an axis at the most, (q,) mm each."""
+        low, high = np.zeros(len(self.row)), np.zeros(len(self.row))
+        for table, own in self.each():
+            low[own], high[own] = table.about(self.row[own], axis)
+        return low, high
+
     def around(self) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of boxes round each, (q, 3) mm each."""
         return self._ends(lambda table, rows: tuple(own.take(rows, axis=1) for own in table.around))

@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from fitcheck.folding.bends import Bends
 
 
+HAIR_MM = 1e-6
+"""Rounding puts no slice further out than this."""
+
+
 @dataclass(frozen=True, eq=False)
 class Slices:
     """Bends cut into a slice for each facet, all of them with a radius inside or all without."""
@@ -86,6 +90,25 @@ class Slices:
     @cached_property
     def _bounds(self) -> Memo:
         return Memo(len(self.of))
+
+    def about(self, rows: Rows, axis: int) -> tuple[Array, Array]:
+        """Between what some of them lie along an axis at the most, (n,) mm each.
+
+        A slice is within the arc about its middle and between its bend's furthest ends, so that
+        it need not be cut for this.
+        """
+        bends, of, (start, stop) = self.bends, self.of[rows], self.angles[rows].T
+        x, y, z, at = bends.poses[:, axis].T
+        ends = y * bends.ends_mm[..., 0].min(axis=1), y * bends.ends_mm[..., 1].max(axis=1)
+        half, size = 0.5 * (stop - start), np.hypot(x, z)[of]
+        facing = np.abs(0.5 * (start + stop) - np.arctan2(x, -z)[of])
+        off = np.abs(facing - 2.0 * np.pi * np.round(facing / (2.0 * np.pi)))
+        most = size * np.cos(np.maximum(off - half, 0.0))
+        least = size * np.cos(np.minimum(off + half, np.pi))
+        inner, outer = bends.radius_mm[of], bends.outer_mm[of] / np.cos(half)
+        low = np.minimum(inner * least, outer * least) + (np.minimum(*ends) + at)[of]
+        high = np.maximum(inner * most, outer * most) + (np.maximum(*ends) + at)[of]
+        return low - HAIR_MM, high + HAIR_MM
 
     def uprights(self, rows: Rows) -> Flags:
         """(n,) which of some stand on their outlines."""
