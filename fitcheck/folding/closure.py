@@ -177,10 +177,19 @@ def _least_departure(chains: Chains, angles: Array, free: list[int], rows: Flags
     value, slope = flap_misses(chains, trial, free)
     done = ok & ~departure.any(axis=1) & (np.abs(value).max(axis=1) < CLOSED_MM)
     active, before = ok & ~done, np.zeros(len(angles))
+    every, sought = Closed(trial, ok & ~active), np.arange(len(angles))
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         for _ in range(LEAST_ROUNDS):
-            if not active.any():
+            left = np.flatnonzero(active)
+            if not len(left):
                 break
+            if 2 * len(left) < len(active):
+                # most are settled: the few that take long are gone on with by themselves
+                every.angles[sought], every.ok[sought] = trial, ok & ~active
+                sought, chains, angles = sought[left], chains.take(left), angles[left]
+                trial, targets, departure = trial[left], targets[left], departure[left]
+                value, slope, before = value[left], slope[left], before[left]
+                ok, active = ok[left], active[left]
             following = _least_norm(slope, np.einsum("rmk,rk->rm", slope, departure) - value)
             change = np.abs(following - departure).max(axis=1)
             departure = np.where(active[:, None], following, departure)
@@ -196,7 +205,8 @@ def _least_departure(chains: Chains, angles: Array, free: list[int], rows: Flags
             settled = change * rate / (1.0 - rate) < LEFT_RAD
             active &= ~(settled & (np.abs(value).max(axis=1) < CLOSED_MM))
             before = np.where(active, change, before)
-    return Closed(trial, ok & ~active)
+    every.angles[sought], every.ok[sought] = trial, ok & ~active
+    return every
 
 
 def _least_norm(slope: Array, wanted: Array) -> Array:
