@@ -131,6 +131,8 @@ def by_size(pairs: PiecePairs, work: Callable[[PiecePairs, Rows], Array]) -> Arr
     make all of them as slow; and no longer than what stays near the processor. `work` is given
     the pairs and their places among all.
     """
+    pairs.firsts.learn(pairs.a)
+    pairs.seconds.learn(pairs.b)
     own, others = pairs.firsts.sizes[pairs.a], pairs.seconds.sizes[pairs.b]
     kinds, group = np.unique(own * 128 + others, return_inverse=True)
     found: Array | None = None

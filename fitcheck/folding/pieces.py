@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from typing import overload
 
 import numpy as np
@@ -137,13 +138,21 @@ class Pieces(Sequence[ConvexPiece]):
 
     def padded(self, rows: Rows) -> Forms:
         """The forms of some pieces (n,), at least one, that are all of one size."""
-        memo = self._forms.setdefault(int(self.sizes[rows[0]]), Memo(len(self)))
-        return Forms(*memo.of(rows, lambda fresh: self.places.take(fresh).padded()))
+        return Forms(*self._forms[int(self.sizes[rows[0]])].of(rows, self._padded))
+
+    def learn(self, rows: Rows) -> None:
+        """Work out the forms of some pieces together that are to be asked for in turn."""
+        sizes = self.sizes[rows]
+        for size in distinct(sizes).tolist():
+            self._forms[size].learn(rows[sizes == size], self._padded)
+
+    def _padded(self, rows: Rows) -> Forms:
+        return self.places.take(rows).padded()
 
     @cached_property
-    def _forms(self) -> dict[int, Memo]:
-        """By the size: as wide as the widest of it."""
-        return {}
+    def _forms(self) -> defaultdict[int, Memo]:
+        """By their sizes, each as wide as the widest of it."""
+        return defaultdict(partial(Memo, len(self)))
 
     def bounds_of(self, rows: Rows) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of some pieces, (n, 3) mm each."""
@@ -151,10 +160,7 @@ class Pieces(Sequence[ConvexPiece]):
         return low.take(rows, axis=1).T, high.take(rows, axis=1).T
 
     def about(self, rows: Rows, axis: int) -> tuple[Array, Array]:
-        """Between what some pieces lie along an axis at the most, (n,) mm each.
-
-        Cheaper than their `bounds_of` and hardly wider.
-        """
+        """Between what some lie along an axis, hardly wider than they do, (n,) mm each."""
         some = distinct(rows)
         place = np.empty(len(self), dtype=np.intp)
         place[some] = np.arange(len(some))
@@ -162,10 +168,7 @@ class Pieces(Sequence[ConvexPiece]):
         return low.take(place[rows]), high.take(place[rows])
 
     def ends_of(self, rows: Rows) -> tuple[Array, Array]:
-        """The least and the greatest x, y, z of each, (3, q) mm each, worked out for some of them.
-
-        What was never asked for is anything.
-        """
+        """The same of each, (3, q) mm each; only those that were asked about are worked out."""
         with ASKING:
             known, low, high = self._ends
             fresh = rows[~known[rows]]

@@ -195,12 +195,17 @@ class Memo:
         `work` gives them for pieces that were not asked about before.
         """
         with ASKING:
-            return self._of(rows, work)
+            self.learn(rows, work)
+            place = self._place[rows]
+            # taken, not indexed, so that numbers stay in the order of the pieces
+            return [own.take(place, axis=2) for own in self._arrays]
 
-    def _of(self, rows: Rows, work: Callable[[Rows], Sequence[Array]]) -> list[Array]:
-        place = self._place[rows]
-        new = place < 0
-        if new.any():
+    def learn(self, rows: Rows, work: Callable[[Rows], Sequence[Array]]) -> None:
+        """Work out those of some pieces that were not asked about before, all together."""
+        with ASKING:
+            new = self._place[rows] < 0
+            if not new.any():
+                return
             fresh = distinct(rows[new])
             found = work(fresh)
             used = self._used + len(fresh)
@@ -209,9 +214,7 @@ class Memo:
                 _with(*both, self._used, used) for both in zip(known, found, strict=True)
             ]
             self._place[fresh] = np.arange(self._used, used)
-            self._used, place = used, self._place[rows]
-        # taken, not indexed, so that numbers stay in the order of the pieces
-        return [own.take(place, axis=2) for own in self._arrays]
+            self._used = used
 
 
 def _with(known: Array, own: Array, start: int, stop: int) -> Array:
