@@ -242,8 +242,9 @@ def stand_alike(parts: Sequence[FoldedPart], other: FoldedPart) -> Flags:
     that do may be missed, as where a round has another number of facets.
     """
     shift = shifts(pieces_in(parts), other.pieces)
-    apart = np.abs(shift[:, :, None] - shift[:, None]).max(axis=3)
-    found: Flags = np.asarray(apart < SAME_MM)  # nan is not
+    found = np.ones((*shift.shape[:2], shift.shape[1]), dtype=bool)
+    for own in np.moveaxis(shift, 2, 0):
+        found &= np.abs(own[:, :, None] - own[:, None]) < SAME_MM  # nan is not
     return found
 
 
