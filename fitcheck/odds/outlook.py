@@ -52,7 +52,8 @@ def outlook_of(check: Check) -> Outlook:
         quantities.append(_ease(part.recipe.part))
     if lid is not None:
         if check.neck is None:
-            readers.append(lid_reader(base.folded, lid.folded))
+            slide = None if check.lid is None else check.lid.slide
+            readers.append(lid_reader(base.folded, lid.folded, slide))
         else:
             parts = [part.folded for part in check.assembly.parts]
             readers.append(necked_lid_reader(base.folded, lid.folded, check.neck, parts))

@@ -234,11 +234,12 @@ def seat_limits(
     return [{member: -height for member, height in own.items()} for own in found]
 
 
-def lid_reader(base: FoldedPart, lid: FoldedPart) -> LidReader:
-    """The reader of a lid on its base, both as designed."""
-    seat = seat_height(base, lid)
+def lid_reader(base: FoldedPart, lid: FoldedPart, slide: Slide | None = None) -> LidReader:
+    """The reader of a lid on its base, both as designed, and of its slide where that is known."""
     path = UP * (base.height_mm + lid.height_mm + CLEAR_MM)
-    on = sliding_pieces(lid, seat)
+    if slide is not None and slide.free:
+        return LidReader(Path(LID, path, slide.place_mm))
+    on = sliding_pieces(lid, seat_height(base, lid))
     return LidReader(Path(LID, path, middle_of(on, base.pieces, path)))
 
 
