@@ -34,9 +34,9 @@ def odds_details(odds: Odds) -> str:
     lines.append(row("all right", f"{chance(odds.good)}"))
     lines += _share_lines(odds)
     for label, gain in zip(_labels("better by"), odds.gains[:SHOWN_GAINS], strict=False):
-        lines.append(
-            row(label, f"{gain.what}: all right {chance(gain.before)} -> {chance(gain.after)}")
-        )
+        few = gain.after.boxes
+        of = "all right" if few == odds.boxes else f"of the first {few} boxes all right"
+        lines.append(row(label, f"{gain.what}: {of} {chance(gain.before)} -> {chance(gain.after)}"))
     lines += _agreement_lines(odds.agreement)
     return "\n".join(lines) + "\n"
 

@@ -80,6 +80,7 @@ def odds_data(odds: Odds) -> dict[str, Any]:
             "share": _number(gain.share),
             "before": _number(gain.before.share),
             "after": _number(gain.after.share),
+            "boxes": gain.after.boxes,
         }
         for gain in odds.gains
     ]

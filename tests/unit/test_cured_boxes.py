@@ -11,9 +11,11 @@ from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import u_of, with_u
+from fitcheck.odds.odds import MOST_TRIED, odds_of
 from fitcheck.odds.propagate import CHUNK, Samples
 from fitcheck.odds.prospect import good_flags, take_prospect
 from fitcheck.odds.shares import cures_for
+from fitcheck.outputs.odds_details import odds_details
 from tests.cli.commands import FRAMED, ROOT
 
 BOXES = CHUNK + 3_000
@@ -51,6 +53,18 @@ def test_boxes_of_rounded_sizes_are_those_drawn_about_them(path: object) -> None
     anew = prospect.draw(replace(forms, inputs=others), BOXES, 0)
     assert np.array_equal(right, good_flags(prospect, anew))
     assert not np.array_equal(right, good_flags(prospect, drawn))
+
+
+def test_what_would_help_is_told_of_the_first_boxes_alone() -> None:
+    """Of more boxes than it is tried on the others say nothing of it, and that is said."""
+    found = check(read_design(FRAMED, roots=[ROOT]))
+    few, many = (odds_of(found, boxes, folded_again=2) for boxes in (MOST_TRIED, 25_000))
+    told = {gain.what: (gain.before, gain.after) for gain in few.gains}
+    assert told and all(after.boxes == MOST_TRIED for _, after in told.values())
+    again = {gain.what: (gain.before, gain.after) for gain in many.gains}
+    assert all(again[what] == told[what] for what in told.keys() & again.keys())
+    said = "of the first 20000 boxes all right"
+    assert said in odds_details(many) and said not in odds_details(few)
 
 
 def test_what_is_left_of_samples_is_what_they_say() -> None:
