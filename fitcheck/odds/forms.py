@@ -254,8 +254,12 @@ def screened(
     families = [family for family, _ in found.keys]
     for _, group in itertools.groupby(range(len(families)), key=families.__getitem__):
         rows = np.array(list(group))
-        first: list[int] = []
-        for row in rows[np.argsort(np.round(values[rows, 0], 9), kind="stable")].tolist():
+        rows = rows[np.argsort(np.round(values[rows, 0], 9), kind="stable")]
+        # most are ruled out by the nearest, all at once
+        apart = np.linalg.norm(spread[rows[1:]] - spread[rows[0]], axis=1)
+        behind = (values[rows[1:]] - values[rows[0]]).min(axis=1) + SAME
+        first = rows[:1].tolist()
+        for row in rows[1:][behind < REACH * apart].tolist():
             apart = np.linalg.norm(spread[first] - spread[row], axis=1)
             behind = (values[row] - values[first]).min(axis=1) + SAME
             if not (behind >= REACH * apart).any():
