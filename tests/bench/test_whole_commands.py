@@ -18,8 +18,8 @@ from tests.cli.commands import FRAMED, ROOT
 RUN = "from fitcheck.cli.main import run; run()"
 ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 REACHED = {
-    "check": (("check", FRAMED), 9.0),
-    "check of 100 000 boxes": (("check", FRAMED, "--odds", "100000"), 10.0),
+    "check": (("check", FRAMED), 6.0),
+    "check of 100 000 boxes": (("check", FRAMED, "--odds", "100000"), 6.5),
 }
 
 
