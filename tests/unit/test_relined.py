@@ -56,6 +56,31 @@ def test_lines_that_leave_their_sheet_are_not_followed() -> None:
     assert relined._followed(design.with_parts(none)) is None
 
 
+def test_lines_that_come_to_or_past_each_other_are_not_followed() -> None:
+    """Which score is the first from a fence would no longer be what it was."""
+    prospect = take_prospect(check(read_design(FRAMED, roots=[ROOT])))
+    relined = Relined.of(prospect)
+    assert relined.lines is not None and max(map(len, relined.beside)) > 2
+    at = relined.lines.at
+    assert relined._in_order(at)
+    for own in relined.beside:
+        for where in (at[own[-1]], at[own[-1]] + 1.0, 0.0, -1.0):
+            moved = at.copy()
+            moved[own[0]] = where
+            fine = len(own) == 1 and where > 0.0
+            assert relined._in_order(moved) == fine
+
+
+def test_recipes_that_differ_by_more_than_lengths_are_drawn() -> None:
+    """The dust flaps of a carton follow its sizes by a rule of their own."""
+    prospect = take_prospect(check(read_design(MODELS / "whist.toml")))
+    relined = Relined.of(prospect)
+    tried = [idea.design for idea in _ideas(prospect) if idea.design is not None]
+    drawn = [design for design in tried if relined._followed(design) is None]
+    assert 0 < len(drawn) < len(tried)
+    assert all(relined.tried(design) is not None for design in drawn)
+
+
 def test_rates_of_like_designs_are_those_of_each_by_itself(prospect: Prospect) -> None:
     """Only what is changed is worked out: the other route carries every limit of each anew."""
     hands = Hands.of(prospect, 1_500, 5)
