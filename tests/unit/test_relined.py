@@ -71,9 +71,11 @@ def test_lines_that_come_to_or_past_each_other_are_not_followed() -> None:
             assert relined._in_order(moved) == fine
 
 
-def test_recipes_that_differ_by_more_than_lengths_are_drawn() -> None:
-    """The dust flaps of a carton follow its sizes by a rule of their own."""
-    prospect = take_prospect(check(read_design(MODELS / "whist.toml")))
+@pytest.mark.parametrize("name", ["whist", "rope"])
+def test_recipes_that_differ_by_more_than_lengths_are_drawn(name: str) -> None:
+    """The dust flaps of a carton follow its sizes by a rule of their own; tabs stand on other walls
+    of one part where it grows longer the other way."""
+    prospect = take_prospect(check(read_design(MODELS / f"{name}.toml", roots=[ROOT])))
     relined = Relined.of(prospect)
     tried = [idea.design for idea in _ideas(prospect) if idea.design is not None]
     drawn = [design for design in tried if relined._followed(design) is None]
