@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from fitcheck.design.files import MOST_PIECES
-from fitcheck.design.model import Content
+from fitcheck.design.model import Content, Design
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
 from fitcheck.styles import AnyStyle, style_of, styles_at
@@ -156,6 +156,12 @@ def geometry_problems(
 ) -> Iterator[Problem]:
     """What cannot be folded from this part's sizes; ``base`` is given for what goes with it."""
     return style_of(spec.style).problems(spec, floor_of(spec, base), joint_mm, unit)
+
+
+def design_problems(design: Design) -> Iterator[Problem]:
+    """What cannot be folded of any part of a design."""
+    for spec in design.parts:
+        yield from geometry_problems(spec, design.joint_mm, design.unit, design.base)
 
 
 def floor_of(spec: PartSpec, base: PartSpec | None = None) -> tuple[float, float] | None:

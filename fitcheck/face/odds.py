@@ -16,7 +16,7 @@ from fitcheck.fit.check import Check
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.odds import FOLDED_AGAIN, LEAST_BOXES, MOST_BOXES, odds_from, prospect_of
-from fitcheck.odds.propagate import Samples, drawn_in_turn, streams_of
+from fitcheck.odds.propagate import Samples, drawn_together, streams_of
 from fitcheck.odds.prospect import Prospect, good_flags
 from fitcheck.odds.result import Odds as Told
 from fitcheck.plain import shown
@@ -70,10 +70,7 @@ class Odds:
         """(k, n) how far each was off in each box: mm; humidity in % relative humidity, the
         board's scale as a share. The same seed draws the same errors."""
         variates = [one.variate for one in self._forms.inputs]
-        found = np.empty((len(variates), self.boxes))
-        for some, drawn in drawn_in_turn(variates, self.boxes, streams_of(self.seed)[0]):
-            found[:, some] = drawn
-        return frozen(found)
+        return frozen(drawn_together(variates, self.boxes, streams_of(self.seed)[0]))
 
     @cached_property
     def result(self) -> Told:

@@ -123,40 +123,17 @@ class BroadPhase:
         """
         o, i = self.outer.stretches, self.inner.stretches
         one, other = pieces_of_runs(o, i, self._near[0][runs], self._near[1][runs])
-        whose = self.outer.boxes[one]
         if first is not None:
             k = first.axis
-            ends = self._along(k, self.outer.about(one, k), self.inner.about(other, k))
-            some = first.wanted(whose, *ends)
-            one, other, whose = one[some], other[some], whose[some]
-        outer_ends, inner_ends = self.outer.ends_of(one), self.inner.ends_of(other)
-        kept = np.arange(len(one))
-
-        def along(j: int) -> tuple[Array, ...]:
-            outer, inner = (
-                (low[j].take(rows[kept]), high[j].take(rows[kept]))
-                for (low, high), rows in ((outer_ends, one), (inner_ends, other))
-            )
-            return self._along(j, outer, inner)
-
-        for j in axes:
-            least, most, *_ = along(j)
-            at = ats[whose[kept], j]
-            kept = kept[(least < at + near_mm[j]) & (most > at - near_mm[j])]
-        every = [along(j) for j in range(3)]
-        least, most, low, high = (np.stack(own, axis=1) for own in zip(*every, strict=True))
-        pairs = PiecePairs(self.outer, self.inner, one[kept], other[kept])
-        return Met(pairs, ats[whose[kept]], least, most, (low, high))
-
-    def _along(
-        self, j: int, outer: tuple[Array, Array], inner: tuple[Array, Array]
-    ) -> tuple[Array, Array, Array, Array]:
-        """Between what displacements along an axis pairs may meet (n,), and the outer one's ends.
-
-        Both sides are given by from where to where they reach along it (n,).
-        """
-        (low, high), (before, behind), by = outer, inner, self.path[j]
-        return low - behind + min(0.0, by), high - before + max(0.0, by), low, high
+            outer = self.outer.about(one, k)
+            ends = _between(outer, self.inner.about(other, k), self.path[k])
+            some = first.wanted(self.outer.boxes[one], *ends, *outer)
+            one, other = one[some], other[some]
+        outer = self.outer.bounds_of(one)
+        least, most = _between(outer, self.inner.bounds_of(other), self.path)
+        pairs = PiecePairs(self.outer, self.inner, one, other)
+        met = Met(pairs, ats[pairs.whose], least, most, outer)
+        return met.take(np.flatnonzero(_beside(least, most, met.at, axes, near_mm)))
 
     def meeting(self, ats: Array, near_mm: Array = MEETING) -> tuple[PiecePairs, Array]:
         """Pairs of pieces that may meet as they stand, along all axes, and their places (n, 3).
@@ -171,7 +148,10 @@ class BroadPhase:
 
 
 def _between(outer: Ends, inner: Ends, path: Array) -> Ends:
-    """The displacements between which boxes may meet somewhere on the path, strictly."""
+    """The displacements between which boxes may meet somewhere on the path, strictly.
+
+    Of all axes (n, 3), or along one (n,).
+    """
     return (
         outer[0] - inner[1] + np.minimum(0.0, path),
         outer[1] - inner[0] + np.maximum(0.0, path),

@@ -15,7 +15,7 @@ import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM, difference_body
 from fitcheck.fit.groups import PiecePairs
-from fitcheck.folding.flat import distinct
+from fitcheck.folding.flat import distinct, numbered
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows
 
@@ -73,7 +73,7 @@ def _cast(
 ) -> None:
     """Cast some pairs whose first pieces have points x and y (m, w) in plan; `found` is filled."""
     # one outline mostly meets many pieces
-    some, own = np.unique(pairs.b[rows], return_inverse=True)
+    some, own = numbered(pairs.b[rows])
     ends = pairs.seconds.counts[some] // 2
     body = pairs.seconds.corners(some)[:2]
     places = np.minimum(np.arange(int(ends.max()))[:, None], ends - 1)

@@ -18,6 +18,14 @@ def distinct(numbers: Rows) -> Rows:
     return np.flatnonzero(np.bincount(numbers))
 
 
+def numbered(numbers: Rows) -> tuple[Rows, Rows]:
+    """Those that `distinct` finds among whole numbers (n,), and which of them each is (n,)."""
+    some = distinct(numbers)
+    place = np.empty(some.max(initial=-1) + 1, dtype=np.intp)
+    place[some] = np.arange(len(some))
+    return some, place[numbers]
+
+
 def among(numbers: Rows, some: Rows) -> Flags:
     """Which of whole numbers (n,) from 0 on are among some (m,); numpy loads much for it."""
     there = np.zeros(1 + max(numbers.max(initial=-1), some.max(initial=-1)), dtype=bool)

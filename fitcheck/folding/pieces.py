@@ -10,7 +10,7 @@ from typing import overload
 
 import numpy as np
 
-from fitcheck.folding.flat import Flat, distinct
+from fitcheck.folding.flat import Flat, distinct, numbered
 from fitcheck.folding.places import Places, Stretches
 from fitcheck.folding.pose import UP, Array, Flags, Rows
 from fitcheck.folding.tables import ASKING, Flats, Forms, Listed, Memo
@@ -156,19 +156,6 @@ class Pieces(Sequence[ConvexPiece]):
 
     def bounds_of(self, rows: Rows) -> tuple[Array, Array]:
         """The least and the greatest x, y, z of some pieces, (n, 3) mm each."""
-        low, high = self.ends_of(rows)
-        return low.take(rows, axis=1).T, high.take(rows, axis=1).T
-
-    def about(self, rows: Rows, axis: int) -> tuple[Array, Array]:
-        """Between what some lie along an axis, hardly wider than they do, (n,) mm each."""
-        some = distinct(rows)
-        place = np.empty(len(self), dtype=np.intp)
-        place[some] = np.arange(len(some))
-        low, high = self.places.take(some).about(axis)
-        return low.take(place[rows]), high.take(place[rows])
-
-    def ends_of(self, rows: Rows) -> tuple[Array, Array]:
-        """The same of each, (3, q) mm each; only those that were asked about are worked out."""
         with ASKING:
             known, low, high = self._ends
             fresh = rows[~known[rows]]
@@ -177,7 +164,13 @@ class Pieces(Sequence[ConvexPiece]):
                 ends = self.places.take(fresh).bounds()
                 low[:, fresh], high[:, fresh] = (own.T for own in ends)
                 known[fresh] = True
-        return low, high
+        return low.take(rows, axis=1).T, high.take(rows, axis=1).T
+
+    def about(self, rows: Rows, axis: int) -> tuple[Array, Array]:
+        """Between what some lie along an axis, hardly wider than they do, (n,) mm each."""
+        some, place = numbered(rows)
+        low, high = self.places.take(some).about(axis)
+        return low.take(place), high.take(place)
 
     @cached_property
     def _ends(self) -> tuple[Flags, Array, Array]:

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.design.model import Design
-from fitcheck.design.rules import geometry_problems
+from fitcheck.design.rules import design_problems
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.check import check
 from fitcheck.fit.right import Flags
@@ -131,11 +131,9 @@ def _held(prospect: Prospect, idea: Idea, hands: Hands) -> Flags | None:
     """Which boxes are right with a change that was folded anew; None where it is not right."""
     if idea.design is None:
         return hands.right(_cured(prospect, idea))
-    design = idea.design
-    for spec in design.parts:
-        if any(geometry_problems(spec, design.joint_mm, design.unit, design.base)):
-            return None
-    again = folded_anew(prospect, design)
+    if any(design_problems(idea.design)):
+        return None
+    again = folded_anew(prospect, idea.design)
     return hands.right(again) if again is not None and again.check.fits else None
 
 

@@ -87,6 +87,6 @@ def feel_of_plays(
         wanted = chance_of(sinks & (seconds >= low) & (seconds <= high))
     return FeelOdds(
         {touch: Chance(n, count) for touch, n in zip(Touch, counts, strict=True)},
-        symmetric_interval(np.sort(seconds[sinks])) if sinks.sum() >= FEWEST else None,
+        symmetric_interval(seconds[sinks]) if sinks.sum() >= FEWEST else None,
         wanted,
     )

@@ -52,9 +52,18 @@ class Forms:
         found = np.empty((len(self.families), count))
         for start in range(0, count, AT_A_TIME):
             some = slice(start, start + AT_A_TIME)
-            forms = self.carried(offsets[:, some])
-            forms += self.values[:, None]
-            found[:, some] = self.least_of(forms)
+            found[:, some] = self.least_of(self.limits(offsets[:, some]))
+        return found
+
+    def offsets(self, u: Array, off: Array) -> Array:
+        """How far inputs are off by so many (k, m) of these standard uncertainties (k,)."""
+        found: Array = self.means[:, None] + u[:, None] * off
+        return found
+
+    def limits(self, offsets: Array) -> Array:
+        """Every limit of boxes whose inputs are off by (k, m), (p, m)."""
+        found = self.carried(offsets)
+        found += self.values[:, None]
         return found
 
     def carried(self, offsets: Array) -> Array:
@@ -70,16 +79,9 @@ class Forms:
 
         Only the `changed` inputs differ, so that the others need not be carried again.
         """
-        turned = [n for n, turn in enumerate(self.turns) if turn.weights[changed].any()]
-        bent = np.flatnonzero(among(self.kinked, changed))
-        own = self.kinked[bent]
-        beyond = [
-            (self.turns[n].beyond(others) - self.turns[n].beyond(offsets))[None] for n in turned
-        ]
-        columns = np.concatenate([changed, len(self.inputs) + np.array(turned, dtype=np.intp)])
-        every = np.concatenate([self.gradients[:, columns], self.kinks[:, bent]], axis=1)
-        either = np.abs(others[own]) - np.abs(offsets[own])
-        found: Array = every @ np.concatenate([others[changed] - offsets[changed], *beyond, either])
+        steeper, by = self._bends(offsets, others, changed)
+        every = np.concatenate([self.gradients[:, changed], steeper], axis=1)
+        found: Array = every @ np.concatenate([others[changed] - offsets[changed], by])
         return found
 
     def moved(self, offsets: Array, by: Array) -> Array:
@@ -89,21 +91,25 @@ class Forms:
         """
         changed = np.flatnonzero(by)
         found: Array = (self.gradients[:, changed] @ by[changed])[:, None]
+        steeper, bent = self._bends(offsets, offsets + by[:, None], changed)
+        if len(bent):
+            found = steeper @ bent + found
+        return found
+
+    def _bends(self, offsets: Array, others: Array, changed: Rows) -> tuple[Array, Array]:
+        """What bends where only `changed` inputs differ: columns (p, b), and by how much (b, m).
+
+        Turns behind which limits are steeper, and inputs whose two sides differ.
+        """
         turned = [n for n, turn in enumerate(self.turns) if turn.weights[changed].any()]
         bent = np.flatnonzero(among(self.kinked, changed))
-        if not turned and not len(bent):
-            return found
-        further = offsets + by[:, None]
-        beyond = [self.turns[n].beyond(further) - self.turns[n].beyond(offsets) for n in turned]
         own = self.kinked[bent]
-        either = np.abs(further[own]) - np.abs(offsets[own])
+        beyond = [
+            (self.turns[n].beyond(others) - self.turns[n].beyond(offsets))[None] for n in turned
+        ]
         columns = len(self.inputs) + np.array(turned, dtype=np.intp)
-        every = np.concatenate([self.gradients[:, columns], self.kinks[:, bent]], axis=1)
-        bends: Array = every @ np.concatenate(
-            [np.array(beyond).reshape(-1, len(further.T)), either]
-        )
-        bends += found
-        return bends
+        steeper = np.concatenate([self.gradients[:, columns], self.kinks[:, bent]], axis=1)
+        return steeper, np.concatenate([*beyond, np.abs(others[own]) - np.abs(offsets[own])])
 
     def least_of(self, limits: Array) -> Array:
         """The least member of each family, (f, m), of limits (p, m)."""

@@ -13,7 +13,7 @@ from fitcheck.folding.flat import among
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.forms import forms_of_rows, screened
 from fitcheck.odds.inputs import u_of
-from fitcheck.odds.propagate import Samples, drawn_in_turn, streams_of
+from fitcheck.odds.propagate import Samples, drawn_together, streams_of
 from fitcheck.odds.prospect import Prospect, good_flags
 from fitcheck.odds.turns import Turn
 
@@ -32,10 +32,7 @@ class Hands:
     def of(cls, prospect: Prospect, boxes: int, seed: int) -> Hands:
         """As the prospect's own boxes of that seed are drawn."""
         unit = [replace(one.variate, u=1.0, mean=0.0) for one in prospect.workshop.inputs]
-        off = np.empty((len(unit), boxes))
-        for some, drawn in drawn_in_turn(unit, boxes, streams_of(seed)[0]):
-            off[:, some] = drawn
-        return cls(off)
+        return cls(drawn_together(unit, boxes, streams_of(seed)[0]))
 
     def first(self, boxes: int) -> Hands:
         """The first so many of the boxes."""
@@ -44,9 +41,8 @@ class Hands:
     def right(self, prospect: Prospect) -> Flags:
         """Which of the boxes (n,) come out right when they are made of another design."""
         asked, forms = prospect.asked()
-        steps = u_of(forms.inputs)
-        off = forms.means[:, None] + steps[:, None] * self.off
-        return good_flags(asked, Samples(asked.outlook.evaluate(forms, off)))
+        offsets = forms.offsets(u_of(forms.inputs), self.off)
+        return good_flags(asked, Samples(asked.outlook.evaluate(forms, offsets)))
 
     def rates(self, prospects: Sequence[Prospect]) -> list[float]:
         """How often the boxes come out right in each of some designs.
@@ -78,24 +74,18 @@ class _Alike:
         designs = [(own.limits.values, u) for own, u in zip(prospects, self.us, strict=True)]
         self.rows = screened(first.limits, inputs, designs)
         self.forms = forms_of_rows(first.limits, inputs, self.rows)
-        self.means = self.forms.means
-        self.offsets = self._offsets(self.us[0])
-        self.carried = self.forms.carried(self.offsets)
-        self.carried += self.forms.values[:, None]
-        self.least = self.forms.least_of(self.carried)
+        self.offsets = self.forms.offsets(self.us[0], off)
+        self.limits = self.forms.limits(self.offsets)
+        self.least = self.forms.least_of(self.limits)
         turned = [np.flatnonzero(turn.weights) for turn in first.limits.turns]
         self.bent = np.concatenate([self.forms.kinked, *turned])
-
-    def _offsets(self, u: Array) -> Array:
-        found: Array = self.means[:, None] + u[:, None] * self.off
-        return found
 
     def rate(self, k: int) -> float:
         """The share of right boxes of one design."""
         prospect = self.prospects[k]
         offsets = self.off
         if prospect.outlook.arranged:
-            offsets = self._offsets(self.us[k])
+            offsets = self.forms.offsets(self.us[k], self.off)
         outlook, inputs = prospect.outlook, prospect.workshop.inputs
         outcomes = outlook.of_least(self.forms.families, self._least(k), offsets, inputs)
         return float(good_flags(prospect, Samples(outcomes)).mean())
@@ -103,14 +93,13 @@ class _Alike:
     def _least(self, k: int) -> Array:
         """The least member of each family (f, n) of one design."""
         prospect, u = self.prospects[k], self.us[k]
-        by = prospect.limits.values[self.rows] - self.forms.values
+        values, turns = prospect.limits.values[self.rows], prospect.limits.turns
+        by = values - self.forms.values
         other = np.flatnonzero(u != self.us[0])
         if among(other, self.bent).any():
-            forms = replace(self.forms, turns=prospect.limits.turns)
-            carried = forms.carried(self._offsets(u))
-            carried += (self.forms.values + by)[:, None]
-            return forms.least_of(carried)
-        columns, beyond = self._turned_elsewhere(prospect.limits.turns)
+            forms = replace(self.forms, values=values, turns=turns)
+            return forms.least(forms.offsets(u, self.off))
+        columns, beyond = self._turned_elsewhere(turns)
         steeper = [self.forms.gradients[:, own] for own in (other, columns)]
         moved = np.concatenate([by[:, None], *steeper], axis=1) != 0.0
         moves: Flags = moved.any(axis=1)
@@ -120,7 +109,7 @@ class _Alike:
             own = slice(start, stop)
             if moves[own].any():
                 limits = np.concatenate([part[own] for part in steeper], axis=1) @ errors
-                limits += self.carried[own]
+                limits += self.limits[own]
                 limits += by[own, None]
                 np.min(limits, axis=0, out=least[family])
         return least
@@ -130,5 +119,5 @@ class _Alike:
         pairs = list(zip(turns, self.forms.turns, strict=True))
         moved = [n for n, (own, first) in enumerate(pairs) if abs(own.at - first.at) > SAME_MM]
         by = [pairs[n][0].beyond(self.offsets) - pairs[n][1].beyond(self.offsets) for n in moved]
-        columns = len(self.means) + np.array(moved, dtype=np.intp)
+        columns = len(self.off) + np.array(moved, dtype=np.intp)
         return columns, np.array(by).reshape(len(moved), -1 if moved else self.off.shape[1])

@@ -27,26 +27,16 @@ class Interval:
     high_error: float
 
 
-def symmetric_interval(ordered: Array, coverage: float = COVERAGE) -> Interval:
+def symmetric_interval(values: Array, coverage: float = COVERAGE) -> Interval:
     """The interval with as much left out below as above (JCGM 101:2008, 7.7.2).
 
-    `ordered` (m,) is sorted, m at least 2.
+    Values (m,) are in any order, m at least 2; only those that count are put in order.
     """
-    return _interval(ordered, *_symmetric(len(ordered), coverage))
-
-
-def interval_of(values: Array, coverage: float = COVERAGE) -> Interval:
-    """The same of values (m,) in any order, of which only those that count are put in order."""
-    start, inside = _symmetric(len(values), coverage)
-    ranks = {rank for end in (start, start + inside) for rank in _around(len(values), end)}
-    return _interval(np.partition(values, sorted(ranks)), start, inside)
-
-
-def _symmetric(count: int, coverage: float) -> tuple[int, int]:
-    """Behind how many of so many values the interval starts, and how many it reaches over."""
+    count = len(values)
     inside = min(int(coverage * count + 0.5), count - 1)
-    start = (count - inside + 1) // 2
-    return max(0, start - 1), inside
+    start = max(0, (count - inside + 1) // 2 - 1)
+    ranks = {rank for end in (start, start + inside) for rank in _around(count, end)}
+    return _interval(np.partition(values, sorted(ranks)), start, inside)
 
 
 def shortest_interval(ordered: Array, coverage: float = COVERAGE) -> Interval:

@@ -18,7 +18,7 @@ from fitcheck.odds.feel import FELT, feel_odds
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import Humidity, u_of, with_u
-from fitcheck.odds.intervals import Chance, chance_of, interval_of
+from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
 from fitcheck.odds.proof import fold_again
 from fitcheck.odds.propagate import Samples, Spreads, streams_of
 from fitcheck.odds.prospect import (
@@ -172,7 +172,7 @@ def _rim_clear(box: Deciding, boxes: int) -> Chance:
 
 
 def _spread(values: Array) -> Spread:
-    return Spread(float(values.mean()), float(values.std()), interval_of(values))
+    return Spread(float(values.mean()), float(values.std()), symmetric_interval(values))
 
 
 def _lid_odds(prospect: Prospect, samples: Samples, rim_clear: Chance) -> LidOdds | None:

@@ -126,6 +126,14 @@ def drawn_in_turn(
         yield some, draw_values(variates, streams, inputs[:, : some.stop - start])
 
 
+def drawn_together(variates: Sequence[Variate], boxes: int, rng: np.random.Generator) -> Array:
+    """All of them at once (k, boxes)."""
+    found = np.empty((len(variates), boxes))
+    for some, drawn in drawn_in_turn(variates, boxes, rng):
+        found[:, some] = drawn
+    return found
+
+
 def sample(
     variates: Sequence[Variate],
     model: Model,

@@ -73,8 +73,7 @@ class Prospect:
         by = np.array([one.variate.mean for one in others]) - forms.means
 
         def both(offsets: Array) -> Array:
-            limits = forms.carried(offsets)
-            limits += forms.values[:, None]
+            limits = forms.limits(offsets)
             least = forms.least_of(limits)
             own = self.outlook.of_least(forms.families, least, offsets, forms.inputs)
             limits += forms.moved(offsets, by)
@@ -93,18 +92,16 @@ class Prospect:
         One (n,) for each of them; all are made of the same drawn numbers (k, n), from their means
         and in standard uncertainties.
         """
-        means, own = forms.means[:, None], u_of(forms.inputs)
+        own = u_of(forms.inputs)
         found: list[Flags] = [np.empty(off.shape[1], dtype=bool) for _ in u]
         for start in range(0, off.shape[1] if found else 0, AT_A_TIME):
             some = slice(start, start + AT_A_TIME)
             drawn = off[:, some]
-            offsets = drawn * own[:, None] + means
-            limits = forms.carried(offsets)
-            limits += forms.values[:, None]
+            offsets = forms.offsets(own, drawn)
+            limits = forms.limits(offsets)
             for flags, steps in zip(found, u, strict=True):
-                changed, others = np.flatnonzero(steps != own), offsets.copy()
-                others[changed] = drawn[changed] * steps[changed, None] + means[changed]
-                moved = forms.between(offsets, others, changed)
+                others = forms.offsets(steps, drawn)
+                moved = forms.between(offsets, others, np.flatnonzero(steps != own))
                 moved += limits
                 flags[some] = self._right(forms, moved, others)
         return found

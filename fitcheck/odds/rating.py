@@ -78,7 +78,7 @@ class Rating:
         values += self.beyond[places[:, 0]]
         stride = max(1, AT_ONCE // off.shape[1])
         for number, own in enumerate(kinds):
-            offsets = self.forms.means[:, None] + own[:, None] * off
+            offsets = self.forms.offsets(own, off)
             carried = self.forms.carried(offsets)
             members = np.flatnonzero(kind_of.ravel() == number)
             for start in range(0, len(members), stride):

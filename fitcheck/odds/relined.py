@@ -6,13 +6,12 @@ where those of any other design are, and how sure hands are of them there.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from fitcheck.design.model import Design
-from fitcheck.design.rules import geometry_problems
+from fitcheck.design.rules import design_problems
 from fitcheck.errors import FitcheckError
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.inputs import Input
@@ -57,7 +56,7 @@ class Relined:
     def _followed(self, design: Design) -> Prospect | None:
         """The prospect of a design by its lines; None where they do not tell."""
         old, lines = self.prospect.check.assembly, self.lines
-        if lines is None or not unsure(design) or any(_problems(design)):
+        if lines is None or not unsure(design) or any(design_problems(design)):
             return None
         try:
             recipes = recipes_of(old, design)
@@ -76,11 +75,6 @@ class Relined:
     def _in_order(self, places: Array) -> bool:
         """Whether lines (k,) are all on their sheets, and none has come to or past another."""
         return all((np.diff(places[own], prepend=0.0) > APART_MM).all() for own in self.beside)
-
-
-def _problems(design: Design) -> Iterator[object]:
-    for spec in design.parts:
-        yield from geometry_problems(spec, design.joint_mm, design.unit, design.base)
 
 
 def _alike(one: Recipe, other: Recipe) -> bool:

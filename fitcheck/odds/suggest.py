@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 
 from fitcheck.design.model import Design
-from fitcheck.design.rules import geometry_problems
+from fitcheck.design.rules import design_problems
 from fitcheck.errors import FitcheckError, InputError
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
@@ -208,9 +208,8 @@ class _Folding:
             recipe = design_of(self.original.assembly, row)
         except FitcheckError:
             return None
-        for spec in recipe.parts:
-            if any(geometry_problems(spec, design.joint_mm, design.unit, recipe.base)):
-                return None
+        if any(design_problems(recipe)):
+            return None
         again = folded_anew(self.start, replace(recipe, tools=felt(design.tools)))
         if again is None or not again.check.fits or _worse(again.check, self.original):
             return None
