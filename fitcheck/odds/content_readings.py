@@ -20,14 +20,8 @@ from fitcheck.kinds.kind import lays
 from fitcheck.kinds.poses import Pose, Shape
 from fitcheck.odds.bodies import AXES, Body, reached, resized, sides_of, standing
 from fitcheck.odds.making import Made, walls_inside
-from fitcheck.odds.readings import (
-    SIDES,
-    Path,
-    Readings,
-    Wanted,
-    family_name,
-    middle_of,
-)
+from fitcheck.odds.paths import Path, middle_of
+from fitcheck.odds.readings import SIDES, Readings, Wanted, family_name
 from fitcheck.packing.placing import Placement
 from fitcheck.pattern.sheet import Axis
 

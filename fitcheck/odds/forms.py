@@ -8,20 +8,17 @@ inputs whose two sides differ.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fitcheck.folding.flat import among
+from fitcheck.folding.flat import among, numbered
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.inputs import Input, u_of
-from fitcheck.odds.readings import Member, Readings
-from fitcheck.odds.slopes import Key
-from fitcheck.odds.turns import STRAIGHT_MM, Limit, Turn
+from fitcheck.odds.readings import Member
+from fitcheck.odds.turns import Turn
 
-REACH = 6.0
-"""Pairs further behind the first than this many standard uncertainties never come first."""
 SAME = 1e-9
 AT_A_TIME = 1 << 13
 """Boxes carried at a time: what they make stays near the processor."""
@@ -35,7 +32,11 @@ class Forms:
     turns: tuple[Turn, ...]
     families: tuple[str, ...]
     starts: tuple[int, ...]
-    """(f + 1,) where each family begins, and the end."""
+    """(f + 1,) where each family begins, and the end of all."""
+    lines: tuple[int, ...]
+    """(f,) where in each the lines in corners begin."""
+    nearest: Rows
+    """(l,) the row, behind all families, before which each of these lines does not count."""
     values: Array
     """(p,) as designed."""
     gradients: Array
@@ -45,6 +46,7 @@ class Forms:
     kinks: Array
     """(p, j) by how much."""
     members: tuple[Member, ...]
+    """Of the families."""
 
     def least(self, offsets: Array) -> Array:
         """The least member of each family, (f, m), for inputs off by (k, m)."""
@@ -114,9 +116,36 @@ class Forms:
     def least_of(self, limits: Array) -> Array:
         """The least member of each family, (f, m), of limits (p, m)."""
         least = np.empty((len(self.families), limits.shape[1]))
-        for row, (start, stop) in enumerate(itertools.pairwise(self.starts)):
-            np.min(limits[start:stop], axis=0, out=least[row])
+        for family, own in enumerate(least):
+            nearest = limits[self.nearest_of(family)]
+            self.least_among(family, limits[slice(*self.rows_of(family))], nearest, own)
         return least
+
+    def least_among(self, family: int, limits: Array, nearest: Array, out: Array) -> None:
+        """The least member (m,) of a family, of its limits (r, m) and those of its lines (l, m)."""
+        pairs = len(limits) - len(nearest)
+        np.min(limits[:pairs], axis=0, out=out)
+        if len(nearest):
+            np.minimum(out, np.maximum(nearest, limits[pairs:]).min(axis=0), out=out)
+
+    def pairs_of(self, family: int) -> tuple[int, int]:
+        """Between which rows the pairs of a family stand."""
+        return self.starts[family], self.lines[family]
+
+    def lines_of(self, family: int) -> tuple[int, int]:
+        """Between which rows its lines in corners stand."""
+        return self.lines[family], self.starts[family + 1]
+
+    def rows_of(self, family: int) -> tuple[int, int]:
+        """Between which rows a family stands."""
+        return self.starts[family], self.starts[family + 1]
+
+    def nearest_of(self, family: int) -> Rows:
+        """The rows before which these lines do not count."""
+        start = sum(
+            stop - line for line, stop in zip(self.lines, self.starts[1 : family + 1], strict=False)
+        )
+        return self.nearest[start : start + self.starts[family + 1] - self.lines[family]]
 
     @property
     def means(self) -> Array:
@@ -137,16 +166,24 @@ class Forms:
     def of(self, families: Collection[str]) -> Forms:
         """The forms of some families only."""
         kept = [i for i, name in enumerate(self.families) if name in families]
-        rows = [r for i in kept for r in range(self.starts[i], self.starts[i + 1])]
-        sizes = [self.starts[i + 1] - self.starts[i] for i in kept]
+        own = [range(*self.starts[i : i + 2]) for i in kept]
+        far = np.concatenate([np.zeros(0, dtype=np.intp), *map(self.nearest_of, kept)])
+        some, place = numbered(far)
+        rows = [*itertools.chain(*own), *some.tolist()]
+        starts = (0, *itertools.accumulate(map(len, own)))
         return replace(
             self,
             families=tuple(self.families[i] for i in kept),
-            starts=(0, *itertools.accumulate(sizes)),
+            starts=starts,
+            lines=tuple(
+                start + self.lines[i] - self.starts[i]
+                for i, start in zip(kept, starts, strict=False)
+            ),
+            nearest=starts[-1] + place,
             values=self.values[rows],
             gradients=self.gradients[rows],
             kinks=self.kinks[rows],
-            members=tuple(self.members[r] for r in rows),
+            members=tuple(self.members[r] for r in itertools.chain(*own)),
         )
 
     def first(self, family: str) -> int:
@@ -156,7 +193,7 @@ class Forms:
         choose.
         """
         index = self.families.index(family)
-        rows = np.arange(self.starts[index], self.starts[index + 1])
+        rows = np.arange(*self.pairs_of(index))
         at_means = self.values[rows] + self.slopes[rows] @ self.means
         return int(rows[np.argmax(at_means <= at_means.min() + SAME)])
 
@@ -169,106 +206,3 @@ class Forms:
             slopes += share * np.outer(self.gradients[:, column], turn.weights)
         slopes[:, self.kinked] += self.kinks * np.sign(self.means[self.kinked])
         return slopes
-
-
-@dataclass(frozen=True, eq=False)
-class Limits:
-    """All limits of a design that may count, those of a family behind each other."""
-
-    keys: tuple[Key, ...]
-    """(p,) the family and the member of each."""
-    values: Array
-    """(p,) as designed, mm."""
-    gradients: Array
-    """(p, k + e) by each input, and how much steeper it gets beyond each turn."""
-    kinks: Array
-    """(p, k) what the high side of each input has more than that, and the low side less."""
-    turns: tuple[Turn, ...]
-
-    @classmethod
-    def of(cls, linear: Sequence[Limit], turns: tuple[Turn, ...], u: Array) -> Limits:
-        """The limits as arrays, for inputs of some standard uncertainties (k,)."""
-        families: dict[str, list[Limit]] = {}
-        for one in linear:
-            families.setdefault(one.family, []).append(one)
-        ordered = [one for own in families.values() for one in own]
-        return cls(
-            tuple((one.family, one.member) for one in ordered),
-            np.array([one.value for one in ordered]),
-            np.array([np.concatenate([one.gradient, one.turned]) for one in ordered]),
-            np.array([_bent(one.kinks, u) for one in ordered]),
-            turns,
-        )
-
-    @property
-    def readings(self) -> Readings:
-        """The values by family and member."""
-        read: Readings = {}
-        for (family, member), value in zip(self.keys, self.values.tolist(), strict=True):
-            read.setdefault(family, {})[member] = value
-        return read
-
-
-def _bent(kinks: Array, u: Array) -> Array:
-    """The kinks (k,) that bend a limit by more than nothing."""
-    return np.where(np.abs(kinks) * u > STRAIGHT_MM, kinks, 0.0)
-
-
-def forms_of(found: Limits, inputs: tuple[Input, ...]) -> Forms:
-    """The limits that may come first, those of a family the nearest first."""
-    return forms_of_rows(found, inputs, screened(found, inputs))
-
-
-def forms_of_rows(found: Limits, inputs: tuple[Input, ...], rows: Sequence[int]) -> Forms:
-    """Some of the limits, those of a family behind each other."""
-    families = tuple(dict.fromkeys(found.keys[row][0] for row in rows))
-    names = [found.keys[row][0] for row in rows]
-    kinked = np.flatnonzero(found.kinks[list(rows)].any(axis=0))
-    return Forms(
-        inputs,
-        found.turns,
-        families,
-        (*(names.index(family) for family in families), len(names)),
-        found.values[list(rows)],
-        found.gradients[list(rows)],
-        kinked,
-        found.kinks[list(rows)][:, kinked],
-        tuple(found.keys[row][1] for row in rows),
-    )
-
-
-def screened(
-    found: Limits, inputs: Sequence[Input], designs: Sequence[tuple[Array, Array]] = ()
-) -> list[int]:
-    """The rows of the limits that may come first in their family, those that never do left out.
-
-    The nearest come first; those that are as near as others stay in the order they were read in.
-    Where the limits are asked about for several designs, each with its values (p,) and its inputs'
-    standard uncertainties (k,), those are left out that come first in none of them.
-    """
-    means = np.array([one.variate.mean for one in inputs])
-    count = len(means)
-    own = u_of(inputs)
-    steps = np.max([own, *(u for _, u in designs)], axis=0)
-    beyond = [float(np.linalg.norm(turn.weights * steps)) for turn in found.turns]
-    spread = np.concatenate(
-        [found.gradients * np.concatenate([steps, beyond]), found.kinks * steps], axis=1
-    )
-    middle = found.gradients[:, :count] @ means
-    values = np.stack([found.values, *(value for value, _ in designs)], axis=1) + middle[:, None]
-    kept: list[int] = []
-    families = [family for family, _ in found.keys]
-    for _, group in itertools.groupby(range(len(families)), key=families.__getitem__):
-        rows = np.array(list(group))
-        rows = rows[np.argsort(np.round(values[rows, 0], 9), kind="stable")]
-        # most are ruled out by the nearest, all at once
-        apart = np.linalg.norm(spread[rows[1:]] - spread[rows[0]], axis=1)
-        behind = (values[rows[1:]] - values[rows[0]]).min(axis=1) + SAME
-        first = rows[:1].tolist()
-        for row in rows[1:][behind < REACH * apart].tolist():
-            apart = np.linalg.norm(spread[first] - spread[row], axis=1)
-            behind = (values[row] - values[first]).min(axis=1) + SAME
-            if not (behind >= REACH * apart).any():
-                first.append(row)
-        kept += first
-    return kept

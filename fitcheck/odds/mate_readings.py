@@ -17,16 +17,15 @@ from fitcheck.fit.tucked import gaps_over, rooms_of, tuck_fits, tuck_of
 from fitcheck.fit.turn_fit import RIMS, SWING, rim_room
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.making import Made
+from fitcheck.odds.paths import Path, mate_path
 from fitcheck.odds.readings import (
     BASE_CALIPER,
     BASE_RISE,
     SEAT,
     SIDES,
-    Path,
     Readings,
     Wanted,
     family_name,
-    mate_path,
 )
 from fitcheck.styles.mates import Along, Mate, Tucked, Turned
 

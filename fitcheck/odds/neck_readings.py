@@ -15,21 +15,19 @@ from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP
+from fitcheck.odds.lid_readings import LID, heights
 from fitcheck.odds.making import Made
+from fitcheck.odds.paths import Path, middle_of
 from fitcheck.odds.readings import (
     BASE_CALIPER,
     BASE_RISE,
-    LID,
     LID_CALIPER,
     LID_HEIGHT,
     SEAT,
     Family,
     Member,
-    Path,
     Readings,
     Wanted,
-    heights,
-    middle_of,
 )
 
 ON_NECK = "lid seat on the neck"
@@ -133,4 +131,5 @@ def necked_lid_reader(
     top = float(necks.bounds[1][:, 2].max())
     path = UP * (max(top, base.height_mm) + lid.height_mm + CLEAR_MM)
     on = turned_over([lid], np.array([max(on_neck, on_rim)]), sliding)
-    return NeckedLidReader(Path(LID, path, middle_of(on, holders, path)), neck, passes)
+    slide = Path(LID, path, middle_of(on, holders, path), corners=True)
+    return NeckedLidReader(slide, neck, passes)

@@ -7,6 +7,7 @@ from fitcheck.fit.mates import cover_of
 from fitcheck.fit.stood import stood_in
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
+from fitcheck.odds.lid_readings import LID, lid_reader
 from fitcheck.odds.mate_readings import GRID_TOP, GridReader, mate_reader
 from fitcheck.odds.neck_readings import ON_NECK, ON_RIM, necked_lid_reader
 from fitcheck.odds.quantities import (
@@ -26,14 +27,12 @@ from fitcheck.odds.quantities import (
 )
 from fitcheck.odds.readings import (
     BASE_RISE,
-    LID,
     LID_CALIPER,
     LID_HEIGHT,
     SEAT,
     SIDES,
     Reader,
     family_name,
-    lid_reader,
 )
 from fitcheck.odds.self_readings import SelfReader, ease_family
 from fitcheck.pattern.sheet import Axis

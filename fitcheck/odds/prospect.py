@@ -12,9 +12,10 @@ from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.check import Check
 from fitcheck.fit.right import Deciding, Flags, right
 from fitcheck.folding.pose import Array
-from fitcheck.odds.forms import AT_A_TIME, Forms, Limits, forms_of
+from fitcheck.odds.forms import AT_A_TIME, Forms
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of, u_of
 from fitcheck.odds.intervals import Chance, chance_of
+from fitcheck.odds.limits import Limits, forms_of
 from fitcheck.odds.making import Grains, Workshop
 from fitcheck.odds.outlook import judged_contents, outlook_of
 from fitcheck.odds.propagate import Samples, sample, streams_of

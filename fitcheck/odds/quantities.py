@@ -11,8 +11,9 @@ import numpy as np
 from fitcheck.folding.pose import Array
 from fitcheck.odds.arranged import Arranged
 from fitcheck.odds.content_readings import content_label
-from fitcheck.odds.forms import REACH, Forms
+from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Input
+from fitcheck.odds.limits import REACH
 from fitcheck.odds.mate_readings import CLOSING, mate_label
 from fitcheck.odds.propagate import sensitivities_of
 from fitcheck.odds.readings import (
@@ -219,7 +220,9 @@ def _reach(one: Quantity, forms: Forms) -> tuple[float, float]:
         rows = slice(forms.starts[index], forms.starts[index + 1])
         middle = forms.values[rows] + forms.slopes[rows] @ forms.means
         away = REACH * forms.u_of_rows[rows]
-        ends = float((middle - away).min()), float((middle + away).min())
+        # lines in corners do not count in every box
+        pairs = forms.lines[index] - forms.starts[index]
+        ends = float((middle - away).min()), float((middle + away)[:pairs].min())
         low += sign * ends[0 if sign > 0 else 1]
         high += sign * ends[1 if sign > 0 else 0]
     return low, high

@@ -7,17 +7,16 @@ alike share what the drawn errors do to the limits.
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
-from fitcheck.folding.pose import Array, Flags
-from fitcheck.odds.forms import REACH, SAME, Forms, Limits, forms_of_rows
+from fitcheck.folding.pose import Array, Flags, Rows
+from fitcheck.odds.forms import SAME, Forms
 from fitcheck.odds.inputs import u_of
 from fitcheck.odds.lattice import Lattice, Places
+from fitcheck.odds.limits import REACH, Limits, forms_of_rows, with_lines
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect, good_flags
 from fitcheck.odds.quantities import is_room
@@ -130,12 +129,19 @@ class Rating:
         forms, outlook = self.forms, prospect.outlook
         least = np.empty((len(forms.families), count, boxes))
         other = np.empty((count, boxes))
-        for family, (start, stop) in enumerate(itertools.pairwise(forms.starts)):
-            if forms.families[family] not in outlook.families:
+        for family, name in enumerate(forms.families):
+            if name not in outlook.families:
                 continue
+            start, stop = forms.pairs_of(family)
             np.add(values[:, start, None], carried[start], out=least[family])
             for row in range(start + 1, stop):
                 np.add(values[:, row, None], carried[row], out=other)
+                np.minimum(least[family], other, out=least[family])
+            for row, nearest in zip(
+                range(*forms.lines_of(family)), forms.nearest_of(family).tolist(), strict=True
+            ):
+                np.add(values[:, row, None], carried[row], out=other)
+                np.maximum(other, values[:, nearest, None] + carried[nearest], out=other)
                 np.minimum(least[family], other, out=least[family])
         flat = least.reshape(len(least), -1)
         drawn = np.empty((0, flat.shape[1])) if offsets is None else offsets
@@ -166,22 +172,21 @@ def _contenders(
     moved = [by_length @ kind.T for kind in lattice.kinds]
     least = middle + sum(kind.min(axis=1) for kind in moved)
     least -= REACH * np.linalg.norm(spread, axis=1)
-    kept: list[int] = []
-    for family, rows in _families(limits):
+
+    def behind(rows: Rows, others: Rows) -> Array:
+        found: Array = middle[rows][:, None] - middle[others] + SAME
+        found += sum((kind[rows][:, None] - kind[others]).min(axis=2) for kind in moved)
+        return found
+
+    kept: dict[str, list[int]] = {}
+    for family, rows in limits.families.items():
         first: list[int] = []
         for row in rows[np.argsort(np.round(middle[rows], 9), kind="stable")].tolist():
             if first and is_ease(family) and least[row] > 0.0:
                 continue
             apart = np.linalg.norm(spread[first] - spread[row], axis=1)
-            behind = middle[row] - middle[first] + SAME
-            behind += sum((kind[row] - kind[first]).min(axis=1) for kind in moved)
-            if not (behind >= REACH * apart).any():
+            others = np.array(first, dtype=np.intp)
+            if not (behind(np.array([row]), others)[0] >= REACH * apart).any():
                 first.append(row)
-        kept += first
-    return kept
-
-
-def _families(limits: Limits) -> Iterator[tuple[str, Array]]:
-    names = [family for family, _ in limits.keys]
-    for name, group in itertools.groupby(range(len(names)), key=names.__getitem__):
-        yield name, np.array(list(group))
+        kept[family] = first
+    return with_lines(limits, kept, spread, behind)

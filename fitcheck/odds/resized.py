@@ -6,6 +6,7 @@ the same. That holds as long as the same pairs meet, so what is chosen by it is 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -20,7 +21,7 @@ from fitcheck.odds.inputs import Input, inputs_of
 from fitcheck.odds.making import Workshop
 from fitcheck.odds.outlook import outlook_of
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.readings import Readings
+from fitcheck.odds.readings import InCorners, Readings
 from fitcheck.odds.roll_turns import turns_at
 from fitcheck.odds.turns import crease_turns
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
@@ -107,9 +108,15 @@ def _reread(prospect: Prospect, found: Check, inputs: tuple[Input, ...]) -> Pros
     outlook = outlook_of(found)
     read: Readings = {}
     within = float(prospect.limits.values.max())
-    for reader in outlook.readers:
-        read |= reader.read_all([workshop.as_designed], within, None)[0]
     known = prospect.limits
+    corners = {family: own for family, own in known.readings.items() if InCorners.of(family)}
+    travels = {one.family for family in corners if (one := InCorners.of(family)) is not None}
+    for reader in outlook.readers:
+        (own,) = reader.read_all([workshop.as_designed], within, None)
+        if travels & own.keys():
+            # what stands in corners counts as well where it is further from there now
+            own |= reader.read_all([workshop.as_designed], math.inf, {**own, **corners})[0]
+        read |= own
     there = [key[1] in read.get(key[0], {}) for key in known.keys]
     if not outlook.families <= {
         key[0] for key, found in zip(known.keys, there, strict=True) if found

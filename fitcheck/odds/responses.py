@@ -13,8 +13,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.odds.forms import REACH, Limits
 from fitcheck.odds.inputs import Input, Source, u_of
+from fitcheck.odds.limits import REACH, Limits
 from fitcheck.odds.making import Made, Offsets, Workshop
 from fitcheck.odds.readings import Reader, Readings
 from fitcheck.odds.roll_turns import closing_turns

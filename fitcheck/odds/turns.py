@@ -17,7 +17,7 @@ import numpy as np
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.making import Offsets, Workshop
-from fitcheck.odds.readings import Member, Readings
+from fitcheck.odds.readings import InCorners, Member, Readings
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
 STRAIGHT_MM = 1e-3
@@ -144,7 +144,6 @@ def with_turn(
     `looked` are the same pairs read before the turn, at it and beyond it, `beyond` all pairs of
     the last two boxes of `offsets_at`, or nothing where none is met beyond alone.
     """
-    read = by_family(limits)
     below, there, known = looked
     here, further = beyond or ({}, {})
     turn, shares = turns[index], turns[index].shares(u)
@@ -158,11 +157,16 @@ def with_turn(
         turned.append(_turned(limit, turn, index, at, shares, bends))
     # a box that is past the turn as designed was read there: what it does not meet is out of reach
     sides = here if turn.at >= 0.0 else {}
+    if not sides:
+        return turned
+    corners = [(InCorners.of(limit.family), limit.member) for limit in limits]
+    read = {(one.family, member) for one, member in corners if one is not None}
+    read |= {(limit.family, limit.member) for limit in limits}
     met = [
         new
         for family, own in sides.items()
         for member in own
-        if member not in read.get(family, {})
+        if (family, member) not in read
         and (new := _met_beyond(turned, family, member, (here, further), turn, index))
     ]
     return turned + met
@@ -229,11 +233,3 @@ def _met_beyond(
     turned[index] = slope - before
     value = start - before * turn.at
     return Limit(family, member, value, neighbour.gradient, turned, neighbour.kinks)
-
-
-def by_family(limits: Sequence[Limit]) -> Readings:
-    """The limits' values as readings."""
-    read: Readings = {}
-    for limit in limits:
-        read.setdefault(limit.family, {})[limit.member] = limit.value
-    return read

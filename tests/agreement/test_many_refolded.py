@@ -5,6 +5,7 @@ By default a few hundred; `-m long` folds 10 000. No limit of the odds is used o
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -50,9 +51,8 @@ def violated(path: Path, count: int, seed: int) -> tuple[int, int]:
     prospect = take_prospect(check(read_design(path, roots=[ROOT])))
     forms = prospect.forms()
     kept: dict[str, dict[tuple[str, str], float]] = {}
-    for family, start, stop in zip(
-        forms.families, forms.starts[:-1], forms.starts[1:], strict=True
-    ):
+    for index, family in enumerate(forms.families):
+        start, stop = forms.rows_of(index)
         kept[family] = dict.fromkeys(forms.members[start:stop], 0.0)
     readers = [one for one in prospect.outlook.readers if "lid" in one.moved_by]
     readers = [one for one in readers if "base" in one.moved_by]
@@ -73,24 +73,25 @@ def violated(path: Path, count: int, seed: int) -> tuple[int, int]:
     return wrong, seen
 
 
-@pytest.mark.parametrize("path", [FRAMED, LANTERN], ids=["framed", "lantern"])
-def test_no_pair_that_was_left_out_stops_a_lid_first(path: Path) -> None:
-    """What happens once in some hundreds of boxes does not in these; see the long tier."""
-    wrong, seen = violated(path, 150, 5)
-    assert wrong == 0 and seen > 140
+@pytest.mark.parametrize(
+    ("path", "seed"),
+    [(FRAMED, 50_000), (FRAMED, 51_250), (LANTERN, 51_000)],
+    ids=["framed", "another framed", "lantern"],
+)
+def test_no_pair_that_was_left_out_stops_a_lid_first(path: Path, seed: int) -> None:
+    """In each of these draws some lids are stopped in the round inside of their corner creases by
+    what stands beside it as drawn and in every box with one input off: several scores together
+    bring it there."""
+    wrong, seen = violated(path, AT_A_TIME, seed)
+    assert wrong == 0 and seen > 240
 
 
 @pytest.mark.long
 @pytest.mark.parametrize("path", [FRAMED, LANTERN], ids=["framed", "lantern"])
-def test_a_pair_that_was_left_out_hardly_ever_stops_a_lid_first(path: Path) -> None:
-    """In 29 of 10 000 framed boxes and 20 of the lantern's, by up to 0.17 mm.
-
-    In all that were looked at a corner crease of the lid met the end of what it passes beside as
-    drawn and in every box with one input off: several scores together bring it there.
-    """
+def test_no_pair_that_was_left_out_stops_a_lid_first_in_very_many_boxes(path: Path) -> None:
     wrong, seen = violated(path, 10_000, 50_000)
     print(f"\n{wrong} of {seen} boxes")
-    assert wrong <= 0.005 * seen and seen > 9_900
+    assert wrong == 0 and seen > 9_900
 
 
 def departures(prospect: Prospect, count: int, seed: int) -> dict[str, np.ndarray]:
@@ -143,22 +144,24 @@ def test_a_design_without_rolls_has_none_of_their_turns() -> None:
     assert all(turn.roll is None for turn in prospect.limits.turns)
 
 
-def test_plays_of_a_lid_on_a_rolled_frame_follow_closely() -> None:
-    """All but few to a hundredth of a millimetre.
+@pytest.mark.parametrize(("path", "rms"), [(FRAMED, 0.012), (LANTERN, 0.003)])
+def test_plays_of_a_lid_follow_closely(path: Path, rms: float) -> None:
+    """In all but few to a hundredth of a millimetre, and in those less than a quarter of one off.
 
-    In those few a corner crease of the lid came out round and met a wall beside which it passes in
-    the box as drawn; its slopes are taken from its neighbour.
+    Those are lids that are pressed along the other side as well, and others stopped near the end
+    of a round corner, where the line that stands for it lies further off.
     """
-    prospect = take_prospect(check(replace(read_design(FRAMED, roots=[ROOT]), contents=())))
-    offsets = drawn(prospect, 200, 9)
+    prospect = take_prospect(check(replace(read_design(path, roots=[ROOT]), contents=())))
+    offsets = drawn(prospect, 1_000, 9)
     said = prospect.outlook.evaluate(prospect.forms(), offsets)
     pairs = [(made.base, made.lid) for made in folded(prospect, offsets) if made.lid is not None]
     lids = fit_lids(pairs, prospect.check.design.bands)
     for axis in Axis:
         plays = np.array([lid.slide.travel(axis).play_mm for lid in lids])
         off = np.abs(plays - said[prospect.outlook.row(play_name(axis))])
-        assert np.quantile(off, 0.95) < 0.01, axis
-        assert off.max() < 0.5, axis
+        assert np.quantile(off, 0.97) < 0.01, axis
+        assert math.sqrt(np.mean(off**2)) < rms, axis
+        assert off.max() < 0.25, axis
 
 
 SLAB = """

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -22,6 +24,8 @@ FORMS = Forms(
     turns=(TURN,),
     families=("wide", "long"),
     starts=(0, 2, 5),
+    lines=(2, 5),
+    nearest=np.zeros(0, dtype=np.intp),
     values=np.array([1.0, 1.4, 2.0, 1.9, 2.5]),
     gradients=np.array(
         [
@@ -36,6 +40,10 @@ FORMS = Forms(
     kinks=np.array([[0.0, 0.0], [0.7, 0.0], [0.0, -0.4], [0.0, 0.0], [0.2, 0.1]]),
     members=tuple((str(k), str(k)) for k in range(5)),
 )
+
+
+IN_CORNERS = replace(FORMS, starts=(0, 2, 3), lines=(1, 3), nearest=np.array([3]))
+"""The same numbers where the second is a line in a corner that does not count before the fourth."""
 
 
 def by_hand(a: float, b: float, c: float) -> list[float]:
@@ -90,6 +98,20 @@ def test_slopes_at_the_means_by_differences() -> None:
     at_turn = Forms(**{**vars(FORMS), "turns": (there,)}).slopes
     before, after = FORMS.gradients[1, :3], FORMS.gradients[1, :3] + 2.0 * TURN.weights
     assert at_turn[1] == pytest.approx(0.5 * (before + after))
+
+
+def test_a_line_counts_from_the_crease_on() -> None:
+    boxes = np.random.default_rng(0).normal(0.0, 1.0, (3, 200))
+    boxes[:, 0] = 2.0, -1.0, -2.0
+    values = [by_hand(*box) for box in boxes.T]
+    expected = np.array([[min(v[0], max(v[1], v[3])), v[2]] for v in values])
+    assert pytest.approx(expected) == IN_CORNERS.least(boxes).T
+    assert any(v[1] < v[0] < v[3] for v in values) and any(v[3] < v[1] < v[0] for v in values)
+    for name, column, rows in (("wide", 0, 3), ("long", 1, 1)):
+        some = IN_CORNERS.of([name])
+        assert some.least(boxes)[0] == pytest.approx(expected[:, column])
+        assert len(some.values) == rows
+    assert IN_CORNERS.first("wide") == 0
 
 
 def test_the_first_member_is_the_least_at_the_means() -> None:

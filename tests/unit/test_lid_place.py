@@ -7,7 +7,7 @@ import pytest
 
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
-from fitcheck.odds.readings import lid_reader
+from fitcheck.odds.lid_readings import lid_reader
 from tests.cli.commands import FRAMED, ROOT
 
 MODELS = ROOT / "models"

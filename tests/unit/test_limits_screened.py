@@ -7,9 +7,10 @@ import pytest
 
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.prisms import prism
-from fitcheck.odds.forms import Limits, screened
 from fitcheck.odds.inputs import Input, Source
-from fitcheck.odds.readings import Path, family_name
+from fitcheck.odds.limits import Limits, screened
+from fitcheck.odds.paths import Path
+from fitcheck.odds.readings import family_name
 from fitcheck.odds.turns import Limit, Turn
 from fitcheck.odds.variates import Variate
 from fitcheck.pattern.sheet import Axis

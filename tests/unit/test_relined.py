@@ -13,6 +13,7 @@ from fitcheck.fit.check import check
 from fitcheck.odds.advice import _ideas
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import u_of
+from fitcheck.odds.limits import forms_of_rows, screened
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect, good_flags, take_prospect
 from fitcheck.odds.relined import Relined
@@ -92,7 +93,9 @@ def test_rates_of_like_designs_are_those_of_each_by_itself(prospect: Prospect) -
     assert len(tried) > 1
     rates = hands.rates([prospect, *tried])
     for rate, own in zip(rates, [prospect, *tried], strict=True):
-        forms = own.forms()
+        # changes are ranked without what the insides of creases stop
+        inputs = own.workshop.inputs
+        forms = forms_of_rows(own.limits, inputs, screened(own.limits, inputs, corners=False))
         off = forms.means[:, None] + u_of(forms.inputs)[:, None] * hands.off
         flags = good_flags(own, Samples(own.outlook.evaluate(forms, off)))
         assert rate == np.mean(flags)

@@ -14,7 +14,8 @@ from fitcheck.fit.rest import rests_of
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.straight import Mating, StraightMate
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.odds.readings import Path, family_name, mate_path
+from fitcheck.odds.paths import Path, mate_path
+from fitcheck.odds.readings import family_name
 from tests.mated import (
     Mated,
     Range,
