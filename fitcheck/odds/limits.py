@@ -159,27 +159,25 @@ def screened(
     )
     middle = found.gradients[:, :count] @ means
     values = np.stack([found.values, *(value for value, _ in designs)], axis=1) + middle[:, None]
+
+    def behind(rows: Rows, others: Rows) -> Array:
+        least: Array = (values[rows][:, None] - values[others]).min(axis=2) + SAME
+        return least
+
     kept: dict[str, list[int]] = {}
     for family, own in found.families.items():
         rows = own[np.argsort(np.round(values[own, 0], 9), kind="stable")]
         # most are ruled out by the nearest, all at once
         apart = np.linalg.norm(spread[rows[1:]] - spread[rows[0]], axis=1)
-        behind = (values[rows[1:]] - values[rows[0]]).min(axis=1) + SAME
         first = rows[:1].tolist()
-        for row in rows[1:][behind < REACH * apart].tolist():
+        for row in rows[1:][behind(rows[1:], rows[:1])[:, 0] < REACH * apart].tolist():
             apart = np.linalg.norm(spread[first] - spread[row], axis=1)
-            behind = (values[row] - values[first]).min(axis=1) + SAME
-            if not (behind >= REACH * apart).any():
+            if not (behind(np.array([row]), np.array(first))[0] >= REACH * apart).any():
                 first.append(row)
         kept[family] = first
     if not corners:
         return list(itertools.chain(*kept.values()))
-
-    def behind_others(rows: Rows, others: Rows) -> Array:
-        least: Array = (values[rows][:, None] - values[others]).min(axis=2) + SAME
-        return least
-
-    return with_lines(found, kept, spread, behind_others)
+    return with_lines(found, kept, spread, behind)
 
 
 def with_lines(

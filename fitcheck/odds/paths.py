@@ -96,22 +96,25 @@ class Path:
         wanted: Wanted | None,
     ) -> None:
         """Add what the insides of upright creases stop, as far as they are asked about."""
-        there = corners_of(pairs, ats) if wanted is None else None
-        corners = list(there) if there is not None else self._corners(wanted or {})
+        there = corners_of(pairs, ats) if wanted is None else {}
+        corners = list(there) if wanted is None else self._corners(wanted)
         if not corners:
             return
         line, *nearest = stops_in(pairs.outer, pairs.inner, ats, corners)
         for k, name in enumerate(self.frame.across):
             both = self._sides(name)
+            reach = [
+                within_mm + np.array([min(read[family].values(), default=0.0) for read in found])
+                for family in both
+            ]
             for n, one in enumerate(corners):
                 families = in_corner(one, both, k)
                 shift = float(self._place[k]) * (1.0 if one.high[k] else -1.0)
                 stops = np.array([line[n], nearest[k][n]]) + shift
                 asked = np.isfinite(stops).all(axis=0)
-                if there is not None:
-                    first = [min(read[both[one.high[k]]].values()) for read in found]
-                    asked &= there[one] & (stops.max(axis=0) <= np.array(first) + within_mm)
-                elif one[:2] not in (wanted or {}).get(families[0].name, ()):
+                if wanted is None:
+                    asked &= there[one] & (stops.max(axis=0) <= reach[one.high[k]])
+                elif one[:2] not in wanted.get(families[0].name, ()):
                     continue
                 for box in np.flatnonzero(asked).tolist():
                     for family, value in zip(families, stops[:, box].tolist(), strict=True):

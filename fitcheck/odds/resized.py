@@ -110,10 +110,9 @@ def _reread(prospect: Prospect, found: Check, inputs: tuple[Input, ...]) -> Pros
     within = float(prospect.limits.values.max())
     known = prospect.limits
     corners = {family: own for family, own in known.readings.items() if InCorners.of(family)}
-    travels = {one.family for family in corners if (one := InCorners.of(family)) is not None}
     for reader in outlook.readers:
         (own,) = reader.read_all([workshop.as_designed], within, None)
-        if travels & own.keys():
+        if known.lines.keys() & own.keys():
             # what stands in corners counts as well where it is further from there now
             own |= reader.read_all([workshop.as_designed], math.inf, {**own, **corners})[0]
         read |= own
