@@ -164,7 +164,7 @@ def _named(more: Mapping[str, str]) -> dict[str, str]:
     return {name.replace("_", "-"): value for name, value in more.items()}
 
 
-def start(root: Path, *options: str, **variables: str) -> Served:
+def start(root: Path, *options: str, stderr: int = subprocess.PIPE, **variables: str) -> Served:
     """Start a bench over a workspace and read its address."""
     temp = root.with_name(f"{root.name}-temp")
     temp.mkdir(exist_ok=True)
@@ -174,7 +174,7 @@ def start(root: Path, *options: str, **variables: str) -> Served:
         env=os.environ | {"PYTHONPATH": str(ROOT), "TMPDIR": str(temp)} | variables,
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
+        stderr=stderr,
         start_new_session=True,
     )
     assert process.stdout is not None

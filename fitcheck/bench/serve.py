@@ -28,7 +28,7 @@ def serve(root: Path, port: int, *, browser: bool) -> None:
 
     Raises InputError where the port is taken.
     """
-    with _bound(port) as door:
+    with contextlib.suppress(KeyboardInterrupt), _bound(port) as door:
         keys = Keys(door.getsockname()[1])
         print(keys.address, flush=True)
         print(
@@ -39,8 +39,7 @@ def serve(root: Path, port: int, *, browser: bool) -> None:
         )
         if browser:
             threading.Thread(target=_open, args=(keys.address,), daemon=True).start()
-        with contextlib.suppress(KeyboardInterrupt):
-            asyncio.run(_served(root, keys, door))
+        asyncio.run(_served(root, keys, door))
 
 
 async def _served(root: Path, keys: Keys, door: socket.socket) -> None:

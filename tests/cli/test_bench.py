@@ -29,9 +29,11 @@ def root(tmp_path: Path) -> Path:
 
 
 @contextlib.contextmanager
-def started(root: Path, *options: str, **variables: str) -> Iterator[Served]:
+def started(
+    root: Path, *options: str, stderr: int = subprocess.PIPE, **variables: str
+) -> Iterator[Served]:
     """A bench that is killed in the end if it goes on still."""
-    bench = start(root, *options, **variables)
+    bench = start(root, *options, stderr=stderr, **variables)
     try:
         yield bench
     finally:
@@ -152,6 +154,25 @@ def test_ctrl_c_at_any_moment_ends_it_without_a_traceback(tmp_path: Path) -> Non
             assert "Traceback" not in "\n".join(bench.said), (wait_s, bench.said)
             until(lambda family=family: not are_alive(family), within=5)
             assert left(bench) == KNOWN, wait_s
+
+
+@HOLDS
+def test_ctrl_c_right_after_the_address_ends_it_in_order(root: Path) -> None:
+    """Nobody reads what it says on stderr, so that it waits there; then Ctrl-C comes."""
+    ours, full = os.pipe()
+    os.set_blocking(full, False)
+    with contextlib.suppress(BlockingIOError):
+        while True:
+            os.write(full, b" ")
+    os.set_blocking(full, True)
+    with started(root, stderr=full) as bench:
+        os.close(full)
+        time.sleep(0.2)
+        bench.process.send_signal(signal.SIGINT)
+        time.sleep(0.2)
+        with os.fdopen(ours, "rb") as said:
+            assert b"Traceback" not in said.read()
+        assert bench.process.wait(30) == 0
 
 
 @HOLDS
