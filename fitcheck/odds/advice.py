@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -16,8 +16,6 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import design_problems
-from fitcheck.errors import FitcheckError
-from fitcheck.fit.check import check
 from fitcheck.fit.right import Flags
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
@@ -27,10 +25,11 @@ from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.relined import Relined
-from fitcheck.odds.remarks import goes_over
+from fitcheck.odds.remarks import goes_over, slides_over
 from fitcheck.odds.resized import folded_anew
 from fitcheck.odds.result import Advice
 from fitcheck.odds.shares import Cure, cures_for
+from fitcheck.odds.start import widened
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
 from fitcheck.workspace.progress import SILENT, Progress
@@ -47,16 +46,15 @@ MOST_FOLDED = 5
 """So many changes are folded anew at the most."""
 FEW_CALIPERS = 6
 """No wall is made lower than this many calipers."""
-WIDER = (2, 4, 8, 16, 32)
-"""Steps by which a lid that does not go over its base is widened until it does."""
 
 
 @dataclass(frozen=True)
 class Idea:
     """A change to try."""
 
-    effort: tuple[int, float]
-    """The kind's place, the simplest first, and how far it goes, mm."""
+    effort: tuple[int, float, bool]
+    """The kind's place, the simplest first; how far it goes, mm, and whether the two sizes of what
+    was alike both ways become different ones."""
     design: Design | None = None
     """The design of other sizes."""
     cure: Cure | None = None
@@ -77,19 +75,78 @@ def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Adv
     before = hands.right(prospect)
     if before.mean() >= WELL:
         return None
-    start = prospect if goes_over(prospect.check) else _widened(prospect, progress)
+    start = _start(prospect, progress)
     if start is None:
         return None
-    best: Advice | None = None
-    wanted = float(before.mean()) + LEAST_GAIN
-    for rough, idea in _ranked(start, hands.first(ROUGH_BOXES), progress)[:MOST_FOLDED]:
-        if rough < (wanted if best else wanted - ALIKE):
-            break
-        after = _held(start, idea, hands)
-        if after is not None and after.mean() >= wanted and surely_more(before, after):
-            best = Advice(_words(design, idea), chance_of(before), chance_of(after), idea.design)
-            wanted = float(after.mean()) + ALIKE
-    return best
+    looking = _Looking(design, start, before, hands, progress)
+    beside, others = list(_beside(start.check.design, design)), list(_others(start.check.design))
+    if start is prospect:
+        cures = [Idea((5, 0.0, False), cure=cure) for cure in cures_for(start.workshop.inputs)]
+        return looking.best([*beside, *others, *cures])
+    # with a lid that has to be wider in any case, what else is changed comes after that alone
+    return looking.best(beside) or looking.best(others)
+
+
+@dataclass(frozen=True, eq=False)
+class _Looking:
+    """What changes are tried with."""
+
+    design: Design
+    """As it is."""
+    start: Prospect
+    """What they are changes of, which may have a wider lid."""
+    before: Flags
+    """(n,) which boxes of the design are right."""
+    hands: Hands
+    progress: Progress
+
+    def best(self, ideas: Sequence[Idea]) -> Advice | None:
+        """The most helpful one that holds; None where none helps."""
+        found: Advice | None = None
+        wanted = float(self.before.mean()) + LEAST_GAIN
+        for rough, idea in self._ranked(ideas)[:MOST_FOLDED]:
+            if rough < (wanted if found else wanted - ALIKE):
+                break
+            after = self._held(idea)
+            if after is not None and after.mean() >= wanted and surely_more(self.before, after):
+                chances = chance_of(self.before), chance_of(after)
+                found = Advice(_words(self.design, idea), *chances, idea.design)
+                wanted = float(after.mean()) + ALIKE
+        return found
+
+    def _ranked(self, ideas: Sequence[Idea]) -> list[tuple[float, Idea]]:
+        """Ideas with their rough share of right boxes, the most helpful first."""
+        there: list[tuple[Idea, Prospect]] = []
+        relined = Relined.of(self.start)
+        for index, idea in enumerate(ideas):
+            self.progress.step(index, len(ideas), "looking for what helps")
+            changed = _changed(relined, idea)
+            if changed is not None:
+                there.append((idea, changed))
+        # beside the design itself, so that only what is changed of it is worked out
+        designs = [self.start, *(changed for _, changed in there)]
+        rates = self.hands.first(ROUGH_BOXES).rates(designs)[1:]
+        found = [(rate, idea) for rate, (idea, _) in zip(rates, there, strict=True)]
+        return sorted(found, key=lambda one: (-round(one[0] / ALIKE), one[1].effort))
+
+    def _held(self, idea: Idea) -> Flags | None:
+        """Which boxes are right with a change that was folded anew; None where it is not right."""
+        if idea.design is None:
+            return self.hands.right(_cured(self.start, idea))
+        if any(design_problems(idea.design)):
+            return None
+        again = folded_anew(self.start, idea.design)
+        return self.hands.right(again) if again is not None and again.check.fits else None
+
+
+def _start(prospect: Prospect, progress: Progress) -> Prospect | None:
+    """What changes are looked for from: a lid that does not slide over its base is wider there."""
+    if slides_over(prospect.check):
+        return prospect
+    wide = widened(prospect.check.design)
+    if wide is not None:
+        return take_prospect(wide, prospect.humidity, progress)
+    return prospect if goes_over(prospect.check) else None
 
 
 def _words(design: Design, idea: Idea) -> str:
@@ -97,22 +154,6 @@ def _words(design: Design, idea: Idea) -> str:
         return change_words(design, idea.design)
     assert idea.cure is not None, "an idea is a design or a cure"
     return idea.cure.what
-
-
-def _ranked(prospect: Prospect, hands: Hands, progress: Progress) -> list[tuple[float, Idea]]:
-    """All ideas with their rough share of right boxes, the most helpful first."""
-    ideas = list(_ideas(prospect))
-    there: list[tuple[Idea, Prospect]] = []
-    relined = Relined.of(prospect)
-    for index, idea in enumerate(ideas):
-        progress.step(index, len(ideas), "looking for what helps")
-        changed = _changed(relined, idea)
-        if changed is not None:
-            there.append((idea, changed))
-    # beside the design itself, so that only what is changed of it is worked out
-    rates = hands.rates([prospect, *(changed for _, changed in there)])[1:]
-    found = [(rate, idea) for rate, (idea, _) in zip(rates, there, strict=True)]
-    return sorted(found, key=lambda one: (-round(one[0] / ALIKE), one[1].effort))
 
 
 def _changed(relined: Relined, idea: Idea) -> Prospect | None:
@@ -127,69 +168,47 @@ def _cured(prospect: Prospect, idea: Idea) -> Prospect:
     return replace(prospect, workshop=replace(prospect.workshop, inputs=inputs))
 
 
-def _held(prospect: Prospect, idea: Idea, hands: Hands) -> Flags | None:
-    """Which boxes are right with a change that was folded anew; None where it is not right."""
-    if idea.design is None:
-        return hands.right(_cured(prospect, idea))
-    if any(design_problems(idea.design)):
-        return None
-    again = folded_anew(prospect, idea.design)
-    return hands.right(again) if again is not None and again.check.fits else None
+def _beside(design: Design, before: Design) -> Iterator[Idea]:
+    """Other sizes of what goes with the base; the simplest are nearest to what it had before."""
+    step = hand_step_mm(design.unit)
+    for one, was in zip(design.parts[1:], before.parts[1:], strict=True):
+        for by, uneven, size in _sizes(one, was.size_mm, step, -NEAR_STEPS):
+            yield Idea((0, by, uneven), design.with_parts(design.base, replace(one, size_mm=size)))
 
 
-def _widened(prospect: Prospect, progress: Progress) -> Prospect | None:
-    """The limits of the same box with a lid so much wider that it goes over the base."""
-    design = prospect.check.design
-    if design.lid is None:  # what else is blocked is not a matter of a wider lid
-        return None
-    for count in WIDER:
-        by = count * hand_step_mm(design.unit)
-        width, length = design.lid.size_mm
-        lid = replace(design.lid, size_mm=(width + by, length + by))
-        try:
-            found = check(design.with_parts(lid))
-        except FitcheckError:
-            continue
-        if goes_over(found):
-            return take_prospect(found, prospect.humidity, progress)
-    return None
-
-
-def _ideas(prospect: Prospect) -> Iterator[Idea]:
-    design = prospect.check.design
+def _others(design: Design) -> Iterator[Idea]:
     base, lid, grid = design.base, design.other, design.tools.grid_mm
     step = hand_step_mm(design.unit)
     for one in design.parts[1:]:
-        for by, size in _sizes(one.size_mm, step, -NEAR_STEPS, both=one.one_size):
-            yield Idea((0, by), design.with_parts(base, replace(one, size_mm=size)))
-    for one in design.parts[1:]:
         for by, depth in _depths(one, step, grid) if one.own_depth else ():
-            yield Idea((1, by), design.with_parts(base, replace(one, depth_mm=depth)))
+            yield Idea((1, by, False), design.with_parts(base, replace(one, depth_mm=depth)))
     for by, depth in _depths(base, step, grid):
-        yield Idea((2, by), design.with_parts(replace(base, depth_mm=depth), lid))
+        yield Idea((2, by, False), design.with_parts(replace(base, depth_mm=depth), lid))
     for by, grooved in _grooved(design):
-        yield Idea((3, by), design.with_parts(grooved, lid))
+        yield Idea((3, by, False), design.with_parts(grooved, lid))
     if design.contents:
-        for by, size in _sizes(base.size_mm, step, 1):
-            yield Idea((4, by), _larger(design, size))
-    for cure in cures_for(prospect.workshop.inputs):
-        yield Idea((5, 0.0), cure=cure)
+        for by, uneven, size in _sizes(base, base.size_mm, step, 1):
+            yield Idea((4, by, uneven), _larger(design, size))
 
 
 def _sizes(
-    size_mm: tuple[float, float], step_mm: float, first: int, *, both: bool = False
-) -> Iterator[tuple[float, tuple[float, float]]]:
-    """Both sizes on whole steps and as many more of them, or one only, with how far that goes."""
-    even = [step_mm * round(size / step_mm) for size in size_mm]
+    spec: PartSpec, was_mm: tuple[float, float], step_mm: float, first: int
+) -> Iterator[tuple[float, bool, tuple[float, float]]]:
+    """Both sizes on whole steps and as many more of them, or one only.
+
+    With each how far it is from what the sizes were, and whether only those were alike.
+    """
+    alike = abs(was_mm[0] - was_mm[1]) < SAME_MM
+    even = [step_mm * round(size / step_mm) for size in spec.size_mm]
     for count in range(first, NEAR_STEPS + 1):
         width, length = (size + count * step_mm for size in even)
         ways = [(width, length)]
-        if not both:
-            ways += [(width, size_mm[1]), (size_mm[0], length)]
+        if not spec.one_size:
+            ways += [(width, spec.size_mm[1]), (spec.size_mm[0], length)]
         for way in ways:
-            by = max(abs(a - b) for a, b in zip(way, size_mm, strict=True))
+            by = max(abs(a - b) for a, b in zip(way, was_mm, strict=True))
             if by > SAME_MM:
-                yield by, way
+                yield by, alike and abs(way[0] - way[1]) > SAME_MM, way
 
 
 def _depths(spec: PartSpec, step_mm: float, grid_mm: float | None) -> Iterator[tuple[float, float]]:

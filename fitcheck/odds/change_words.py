@@ -65,7 +65,7 @@ def _over_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
         return f"make the lid {now} {way} than the base instead of {was}"
     (wide, long), before = _shown(new.size_mm, unit), _shown(old.size_mm, unit)
     over = f"{wide} wider and {long} longer" if _uneven(new) else f"{wide} wider and longer"
-    was = " and ".join(before) if _uneven(old) or _uneven(new) else before[0]
+    was = " and ".join(before) if _uneven(old) else before[0]
     return f"make the lid {over} than the base instead of {was}"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
+from fitcheck.fit.mates import MateFit
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.outlook import judged_contents
 
@@ -24,6 +25,25 @@ def goes_over(found: Check) -> bool:
     return lid is None or not (
         blocked(found) or lid.seat_mm < base.sizes.height_mm - base.folded.caliper_mm
     )
+
+
+def slides_over(found: Check) -> bool:
+    """Whether the lid goes over the base and what slides in it goes, neither being forced.
+
+    Of a lid that presses by more than its paper is thick, and of any other mate that presses, other
+    pieces are in the way than of those that slide.
+    """
+    if found.lid is not None and found.assembly.lid is not None:
+        forced = found.lid.slide.play_mm <= -found.assembly.lid.folded.caliper_mm
+        if forced or not goes_over(found):
+            return False
+    return all(fit.slide.free for fit in mates_of(found))
+
+
+def mates_of(found: Check, part: str | None = None) -> list[MateFit]:
+    """How what slides into or along a base goes, or those of one part."""
+    straight = [fit for fit in found.mates if isinstance(fit, MateFit)]
+    return [fit for fit in straight if part in (None, fit.mate.mover, fit.mate.holder)]
 
 
 def missing_odds(check: Check) -> list[Finding]:

@@ -1,28 +1,34 @@
 """Where the limits of many sizes are taken: the design itself, or a like box that goes together.
 
-A lid that drops into its base says nothing about one that goes over it, nor do contents without a
-place say how much room there is. Lines that are known exactly have no errors to take gradients by:
-there they get some for as long as that takes.
+A lid that drops into its base, or is forced over it, says nothing about one that slides over it,
+nor do contents without a place say how much room there is. Lines that are known exactly have no
+errors to take gradients by: there they get some for as long as that takes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from fitcheck.design.model import Design
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.check import Check, check
+from fitcheck.odds.grid import SAME_MM
 from fitcheck.odds.inputs import Input, Source, score_u
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.remarks import goes_over
+from fitcheck.odds.remarks import goes_over, mates_of, slides_over
+from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.tools import Tools
+from fitcheck.styles.part import PartSpec
 from fitcheck.units import hand_step_mm
 from fitcheck.workspace.progress import SILENT, Progress
 
 LARGER = (2, 8, 32)
 """Steps of the hand by which a box is made larger until all goes together."""
+WIDER = (2, 4, 8, 16, 32)
+"""Steps by which a part that does not go with its base is widened until it does."""
 SOME_U_MM = 0.1
 """How far exact lines are moved to take gradients by them."""
 
@@ -59,7 +65,9 @@ def start_of(design: Design, found: Check, progress: Progress = SILENT) -> Prosp
     if goes_together(found):
         same = felt(design.tools) == design.tools
         return take_prospect(found if same else _check(design), None, progress)
-    for larger in _larger(design):
+    wide = None if slides_over(found) else widened(design)
+    likes = _larger(design) if wide is None else (wide.design, *_larger(wide.design))
+    for larger in likes:
         try:
             tried = _check(larger)
         except FitcheckError:
@@ -69,13 +77,82 @@ def start_of(design: Design, found: Check, progress: Progress = SILENT) -> Prosp
     return None
 
 
+def widened(design: Design) -> Check | None:
+    """The design with what goes with its base so much wider that all slides, by a step or two.
+
+    Sizes that change are whole steps of the hand. None where no wider ones do.
+    """
+    found: Check | None = check(design)
+    # a lid comes last: it may lie over what goes into the base
+    for spec in sorted(design.parts[1:], key=lambda one: one == design.lid):
+        found = found and _eased(found, spec)
+    return found if found is not None and slides_over(found) else None
+
+
+def _eased(found: Check, spec: PartSpec) -> Check | None:
+    """The check with one part so much wider that it slides; None where no wider one does."""
+    if _slides(found, spec):
+        return found
+    design, step = found.design, hand_step_mm(found.design.unit)
+    for count in WIDER:
+        sizes = [_up(size + count * step, step) for size in spec.size_mm]
+        wide = _of_size(design, spec, sizes)
+        plays = None if wide is None else _plays(wide, spec)
+        if plays is None:
+            continue
+        less = [_up(size + step - play, step) for size, play in zip(sizes, plays, strict=True)]
+        for tried in (_of_size(design, spec, less), wide):
+            if tried is not None and _slides(tried, spec):
+                return tried
+    return None
+
+
+def _slides(found: Check, spec: PartSpec) -> bool:
+    if _is_lid(found, spec):
+        return slides_over(found)
+    return all(fit.slide.free for fit in mates_of(found, spec.name))
+
+
+def _plays(found: Check, spec: PartSpec) -> Sequence[float] | None:
+    """By how much more a part is wider and longer than it has to be; None where it is blocked."""
+    if _is_lid(found, spec):
+        assert found.lid is not None, "a lid has a fit"
+        plays = [found.lid.slide.travel(axis).play_mm for axis in Axis]
+        tells = goes_over(found)
+    else:
+        plays = [min((fit.play_mm for fit in mates_of(found, spec.name)), default=0.0)] * 2
+        tells = math.isfinite(plays[0])
+    if not tells:
+        return None
+    return [min(plays)] * 2 if spec.one_size else plays
+
+
+def _is_lid(found: Check, spec: PartSpec) -> bool:
+    lid = found.design.lid
+    return lid is not None and lid.name == spec.name
+
+
+def _of_size(design: Design, spec: PartSpec, size_mm: Sequence[float]) -> Check | None:
+    """The check with a part of another size; None where it cannot be folded."""
+    width, length = size_mm
+    try:
+        return check(design.with_parts(design.base, replace(spec, size_mm=(width, length))))
+    except FitcheckError:
+        return None
+
+
+def _up(size_mm: float, step_mm: float) -> float:
+    """A size up to the next whole step."""
+    return math.ceil(size_mm / step_mm - SAME_MM) * step_mm
+
+
 def _check(design: Design) -> Check:
     return check(replace(design, tools=felt(design.tools)))
 
 
 def goes_together(found: Check) -> bool:
-    """Whether the lid ends up over the base's rim, be it by pressing, and contents have places."""
-    return goes_over(found) and (not found.assembly.design.contents or judged_contents(found))
+    """Whether the lid goes over the base without being forced, and contents have places."""
+    return slides_over(found) and (not found.assembly.design.contents or judged_contents(found))
 
 
 def _larger(design: Design) -> Iterator[Design]:

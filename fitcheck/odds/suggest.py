@@ -113,7 +113,7 @@ def suggest(
     if start is None or lines is None:
         return Suggestions(found, original, (), steps, boxes, seed)
     if lattice is None:
-        larger = start.check is not found or _odds_of_contents(start, seed) < SURE
+        larger = start.check.design.base != design.base or _odds_of_contents(start, seed) < SURE
         lattice = lattice_of(design, sizes_of(found.assembly), steps, lines.start, larger=larger)
     hands = Hands.of(start, ROUGH_BOXES, seed)
     traits = partial(traits_of, design, lines, lattice.start, steps)

@@ -21,6 +21,8 @@ LEAST_SHARE = 0.05
 """What causes less than this of how boxes differ is not named."""
 LEAST_GAIN = 0.01
 """Nor is what hands could do for fewer boxes than this."""
+MOST_PRESS_MM = 3.0
+"""Nobody forces a lid over more than this: how much more it presses says nothing."""
 WAYS = {
     LidVerdict.BINDS: "bind",
     LidVerdict.TIGHT: "tight",
@@ -141,12 +143,20 @@ def _lid_lines(lid: LidOdds) -> Iterator[str]:
 
 
 def play_range(spread: Spread) -> str:
-    """A range of plays in words; a press is said so, as a minus is easily missed."""
+    """A range of plays in words; a press is said so, as a minus is easily missed.
+
+    >>> from fitcheck.odds.intervals import Interval
+    >>> play_range(Spread(-20.0, 13.0, Interval(-52.63, -0.81, 0.1, 0.1)))
+    'presses by 0.81 to more than 3 mm'
+    """
     low, high = spread.interval.low, spread.interval.high
+    most = f"{-low:.2f}" if -low <= MOST_PRESS_MM else f"more than {MOST_PRESS_MM:g}"
+    if -high > MOST_PRESS_MM:
+        return f"presses by {most} mm"
     if high <= 0.0:
-        return f"presses by {-high:.2f} to {-low:.2f} mm"
+        return f"presses by {-high:.2f} to {most} mm"
     if low < 0.0:
-        return f"has from {-low:.2f} mm too little to {high:.2f} mm of play"
+        return f"has from {most} mm too little to {high:.2f} mm of play"
     return f"has {low:.2f} to {high:.2f} mm of play"
 
 

@@ -150,6 +150,38 @@ def test_a_lid_that_drops_into_its_base_is_advised_wider() -> None:
     assert found.change.startswith("make the lid ") and found.change.endswith("instead of -3 mm")
 
 
+INCH = 25.4
+
+
+@pytest.mark.parametrize(
+    ("unit", "oversize"),
+    [(Unit.MM, mm) for mm in (-12.0, -5.0, -1.0, -0.5, 0.0)]
+    + [(Unit.IN, INCH * share) for share in (-1 / 2, -1 / 16, 0.0, 1 / 64)],
+)
+def test_a_lid_that_is_much_too_small_is_made_as_wide_as_goes_best(
+    unit: Unit, oversize: float
+) -> None:
+    """As wide as no lid on whole steps beats by the closed form, and said to be made so."""
+    step = 0.5 if unit is Unit.MM else INCH / 32
+    one = replace(design("tray", oversize), unit=unit)
+    assert one.lid is not None
+    lids = [
+        replace(one.lid, size_mm=(wide * step, long * step))
+        for wide in range(9)
+        for long in range(9)
+    ]
+    best = max(right_by_hand(one.with_parts(lid)) for lid in lids)
+    found = advised(one)
+    assert found is not None and found.design is not None
+    assert found.before.share < 0.05 < best - 0.5
+    assert found.after.share == pytest.approx(right_by_hand(found.design), abs=0.015)
+    assert found.after.share > best - 0.03
+    assert found.design.lid is not None
+    steps = np.array(found.design.lid.size_mm) / step
+    np.testing.assert_allclose(steps, np.round(steps), atol=1e-6, err_msg="it can be cut")
+    assert found.change.startswith("make the lid ") and "twice as exactly" not in found.change
+
+
 def test_tools_without_errors_are_folded_through() -> None:
     exact = replace(
         BOARD, score_u_on_grid_mm=0.0, score_u_off_grid_mm=0.0, cut_u_mm=0.0, fence_u_mm=0.0
@@ -200,9 +232,6 @@ def test_a_lid_from_the_bases_sheet_moves_its_scores_and_no_more() -> None:
     assert same.lid is not None
     by_hand = right_by_hand(same.with_parts(replace(same.lid, depth_mm=22.0)))
     assert found.after.share == pytest.approx(by_hand, abs=0.015)
-
-
-INCH = 25.4
 
 
 def inches(one: Design, size: tuple[float, float]) -> Design:

@@ -24,6 +24,7 @@ from fitcheck.odds.odds import odds_of
 from fitcheck.odds.retarget import retargeted
 from fitcheck.odds.sizes import LID, design_of, sizes_of
 from fitcheck.odds.suggest import Suggestions, suggest
+from tests.agreement.test_advice import right_by_hand
 from tests.agreement.test_odds_closed_forms import BOARD, design
 from tests.cli.commands import ROOT
 from tests.cli.designs import FRAMED, TOFFEES
@@ -113,6 +114,20 @@ def test_a_tray_under_a_tray() -> None:
 def test_contents_that_want_a_larger_floor(tmp_path: Path) -> None:
     one = of_text(tmp_path, TOFFEES.replace("floor  = [70, 80]", "slack = 0.8"))
     hold_together(one, small(one, (1, 4, 1, 2), larger=True), 0.1)
+
+
+@pytest.mark.parametrize("oversize", [-12.0, -3.0, -0.5, 0.0])
+def test_a_lid_that_is_much_too_small(oversize: float) -> None:
+    """The lids that go best by the closed form are found, however small the lid was."""
+    one = design("tray", oversize)
+    assert one.lid is not None
+    sizes = [(0.5 * wide, 0.5 * long) for wide in range(2, 7) for long in range(2, 7)]
+    lids = [one.with_parts(replace(one.lid, size_mm=size)) for size in sizes]
+    best = max(right_by_hand(lid) for lid in lids)
+    found = suggest(one, BOXES)
+    assert found.original.good.share < 0.05 < best - 0.5
+    assert found.ranked and found.ranked[0].good.share > best - ALIKE
+    assert all(option.design.base.size_mm == one.base.size_mm for option in found.ranked[:1])
 
 
 FRAMED_LID = '[lid]\nstyle  = "tray"'

@@ -8,9 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
-from fitcheck.odds.advice import _ideas
+from fitcheck.odds.advice import _beside, _others
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import u_of
 from fitcheck.odds.limits import forms_of_rows, screened
@@ -30,13 +31,18 @@ def prospect(request: pytest.FixtureRequest) -> Prospect:
     return take_prospect(check(read_design(path, roots=[ROOT])))
 
 
+def tried(prospect: Prospect) -> list[Design]:
+    """The designs of other sizes that advice tries."""
+    design = prospect.check.design
+    ideas = [*_beside(design, design), *_others(design)]
+    return [idea.design for idea in ideas if idea.design is not None]
+
+
 def test_designs_tried_by_their_lines_are_those_drawn_anew(prospect: Prospect) -> None:
     relined = Relined.of(prospect)
     followed = 0
-    for idea in _ideas(prospect):
-        if idea.design is None:
-            continue
-        own, drawn = relined._followed(idea.design), resized(prospect, idea.design)
+    for design in tried(prospect):
+        own, drawn = relined._followed(design), resized(prospect, design)
         if own is None:
             continue
         followed += 1
@@ -78,9 +84,9 @@ def test_recipes_that_differ_by_more_than_lengths_are_drawn(name: str) -> None:
     of one part where it grows longer the other way."""
     prospect = take_prospect(check(read_design(MODELS / f"{name}.toml", roots=[ROOT])))
     relined = Relined.of(prospect)
-    tried = [idea.design for idea in _ideas(prospect) if idea.design is not None]
-    drawn = [design for design in tried if relined._followed(design) is None]
-    assert 0 < len(drawn) < len(tried)
+    designs = tried(prospect)
+    drawn = [design for design in designs if relined._followed(design) is None]
+    assert 0 < len(drawn) < len(designs)
     assert all(relined.tried(design) is not None for design in drawn)
 
 
@@ -88,11 +94,11 @@ def test_rates_of_like_designs_are_those_of_each_by_itself(prospect: Prospect) -
     """Only what is changed is worked out: the other route carries every limit of each anew."""
     hands = Hands.of(prospect, 1_500, 5)
     relined = Relined.of(prospect)
-    designs = [idea.design for idea in _ideas(prospect) if idea.design is not None][::9]
-    tried = [own for design in designs if (own := relined.tried(design)) is not None]
-    assert len(tried) > 1
-    rates = hands.rates([prospect, *tried])
-    for rate, own in zip(rates, [prospect, *tried], strict=True):
+    designs = tried(prospect)[::9]
+    others = [own for design in designs if (own := relined.tried(design)) is not None]
+    assert len(others) > 1
+    rates = hands.rates([prospect, *others])
+    for rate, own in zip(rates, [prospect, *others], strict=True):
         # changes are ranked without what the insides of creases stop
         inputs = own.workshop.inputs
         forms = forms_of_rows(own.limits, inputs, screened(own.limits, inputs, corners=False))

@@ -1,0 +1,85 @@
+"""What goes into a base or round it is given the ease that goes best, however tight it was.
+
+By brute force: every ease on whole steps is folded, with its own limits and its own boxes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from fitcheck.design.model import Design
+from fitcheck.design.read import read_design
+from fitcheck.fit.check import check
+from fitcheck.odds.advice import advise
+from fitcheck.odds.odds import hands_for
+from fitcheck.odds.prospect import good_chance, take_prospect
+from fitcheck.odds.start import widened
+from fitcheck.odds.suggest import suggest
+from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.units import hand_step_mm
+from tests.cli.commands import ROOT
+
+BOXES = 4_000
+ALIKE = 0.025
+STEPS = range(1, 9)
+
+
+def eased(model: str, ease_mm: tuple[float, float]) -> Design:
+    """A shipped design with another ease of the part that has one."""
+    one = read_design(ROOT / "models" / f"{model}.toml")
+    return one.with_parts(one.base, replace(part_of(one), size_mm=ease_mm))
+
+
+def part_of(one: Design) -> PartSpec:
+    return next(part for part in one.parts if part.size_by is SizeBy.EASE)
+
+
+def share(one: Design, boxes: int = BOXES) -> float:
+    """Of right boxes, from limits and boxes of its own."""
+    asked, forms = take_prospect(check(one)).asked()
+    return good_chance(asked, asked.draw(forms, boxes, seed=31)).share
+
+
+@pytest.mark.parametrize("model", ["tea", "boathouse"])
+def test_a_tight_part_is_given_the_ease_that_goes_best(model: str) -> None:
+    """No more than it needs: half of that is right less often by more than chance."""
+    step = hand_step_mm(eased(model, (1.0, 1.0)).unit)
+    shares = {n: share(eased(model, (n * step, n * step))) for n in STEPS}
+    best = max(shares.values())
+    for ease in (0.05, 0.2, 0.4):
+        prospect = take_prospect(check(eased(model, (ease, ease))))
+        found = advise(prospect, hands_for(prospect, BOXES, 0))
+        assert found is not None and found.design is not None and found.before.share < 0.05
+        sizes = np.array(part_of(found.design).size_mm) / step
+        np.testing.assert_allclose(sizes, np.round(sizes), atol=1e-6)
+        assert found.after.share == pytest.approx(share(found.design), abs=ALIKE)
+        assert found.after.share > best - ALIKE
+        enough = min(n for n, own in shares.items() if own > best - ALIKE)
+        assert sizes.max() <= enough + 1
+
+
+@pytest.mark.parametrize("ease", [0.05, 0.4])
+def test_tight_sleeves_are_suggested_wider(ease: float) -> None:
+    best = max(share(eased("tea", (n * 0.5, n * 0.5))) for n in STEPS)
+    found = suggest(eased("tea", (ease, ease)), BOXES)
+    assert found.ranked and found.ranked[0].good.share > best - ALIKE
+    for option in found.ranked:
+        assert option.good.share == pytest.approx(share(option.design), abs=ALIKE)
+        assert max(part_of(option.design).size_mm) <= 4.0
+
+
+@pytest.mark.parametrize("model", ["tea", "boathouse"])
+def test_what_slides_is_widened_by_a_step_or_two(model: str) -> None:
+    """Each play becomes one to two steps more than nothing, and what slides is left as it is."""
+    one = eased(model, (0.1, 0.1))
+    step = hand_step_mm(one.unit)
+    found = widened(one)
+    assert found is not None
+    assert all(step - 1e-6 <= fit.play_mm < 2.0 * step for fit in found.mates)
+    assert found.design.base == one.base and found.design.lid == one.lid
+    loose = eased(model, (2.0, 2.0))
+    again = widened(loose)
+    assert again is not None and again.design.parts == loose.parts
