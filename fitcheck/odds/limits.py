@@ -164,20 +164,32 @@ def screened(
         least: Array = (values[rows][:, None] - values[others]).min(axis=2) + SAME
         return least
 
-    kept: dict[str, list[int]] = {}
-    for family, own in found.families.items():
-        rows = own[np.argsort(np.round(values[own, 0], 9), kind="stable")]
-        # most are ruled out by the nearest, all at once
-        apart = np.linalg.norm(spread[rows[1:]] - spread[rows[0]], axis=1)
-        first = rows[:1].tolist()
-        for row in rows[1:][behind(rows[1:], rows[:1])[:, 0] < REACH * apart].tolist():
-            apart = np.linalg.norm(spread[first] - spread[row], axis=1)
-            if not (behind(np.array([row]), np.array(first))[0] >= REACH * apart).any():
-                first.append(row)
-        kept[family] = first
+    kept = {
+        family: leading(own, values[own, 0], spread, behind)
+        for family, own in found.families.items()
+    }
     if not corners:
         return list(itertools.chain(*kept.values()))
     return with_lines(found, kept, spread, behind)
+
+
+def leading(
+    rows: Rows, values: Array, spread: Array, behind: Callable[[Rows, Rows], Array]
+) -> list[int]:
+    """Those of some rows (n,) that may come first, the nearest by their values (n,) first.
+
+    `spread` (p, k) is what a standard uncertainty of each input does to each limit, `behind` how
+    far some (g,) lie behind others (f,) at the least, (g, f).
+    """
+    rows = rows[np.argsort(np.round(values, 9), kind="stable")]
+    # most are ruled out by the nearest, all at once
+    apart = np.linalg.norm(spread[rows[1:]] - spread[rows[0]], axis=1)
+    first: list[int] = rows[:1].tolist()
+    for row in rows[1:][behind(rows[1:], rows[:1])[:, 0] < REACH * apart].tolist():
+        apart = np.linalg.norm(spread[first] - spread[row], axis=1)
+        if not (behind(np.array([row]), np.array(first))[0] >= REACH * apart).any():
+            first.append(row)
+    return first
 
 
 def with_lines(
@@ -188,9 +200,8 @@ def with_lines(
 ) -> list[int]:
     """The rows that are kept of each family, and behind them those of lines that may come first.
 
-    At the end stand those before which these lines do not count. `spread` (p, k) is what a standard
-    uncertainty of each input does to each limit, `behind` how far some (g,) lie behind others (f,)
-    at the least, (g, f). A line comes first where it and the row before which it does not count
+    At the end stand those before which these lines do not count. `spread` and `behind` are those of
+    `leading`. A line comes first where it and the row before which it does not count
     both lie before the nearest pairs; and it rules out those of the same crease that are never
     nearer.
     """

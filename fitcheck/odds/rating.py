@@ -16,7 +16,7 @@ from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.odds.forms import SAME, Forms
 from fitcheck.odds.inputs import u_of
 from fitcheck.odds.lattice import Lattice, Places
-from fitcheck.odds.limits import REACH, Limits, forms_of_rows, with_lines
+from fitcheck.odds.limits import REACH, Limits, forms_of_rows, leading, with_lines
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect, good_flags
 from fitcheck.odds.quantities import is_room
@@ -178,15 +178,12 @@ def _contenders(
         found += sum((kind[rows][:, None] - kind[others]).min(axis=2) for kind in moved)
         return found
 
-    kept: dict[str, list[int]] = {}
-    for family, rows in limits.families.items():
-        first: list[int] = []
-        for row in rows[np.argsort(np.round(middle[rows], 9), kind="stable")].tolist():
-            if first and is_ease(family) and least[row] > 0.0:
-                continue
-            apart = np.linalg.norm(spread[first] - spread[row], axis=1)
-            others = np.array(first, dtype=np.intp)
-            if not (behind(np.array([row]), others)[0] >= REACH * apart).any():
-                first.append(row)
-        kept[family] = first
+    kept = {}
+    for family, own in limits.families.items():
+        rows = own
+        if is_ease(family):
+            near = least[own] <= 0.0
+            near[np.argmin(np.round(middle[own], 9))] = True
+            rows = own[near]
+        kept[family] = leading(rows, middle[rows], spread, behind)
     return with_lines(limits, kept, spread, behind)
