@@ -18,6 +18,7 @@ from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict, demand_of
 from fitcheck.fit.grown import FEW, MOST_MM, Growth, goes_in_grown, least_count, least_growth
+from fitcheck.fit.right import enough
 from fitcheck.packing.arrange import arrange_quickly
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import MM_PER, Unit
@@ -81,6 +82,29 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         Cure(missing_mm, along, deeper, inner, floor, depth, lid, needs, _holds(found, index))
         for index in range(len(found.contents))
     )
+
+
+def cured_depths(found: Check) -> list[float]:
+    """Depths of the base with which its contents go in or its lid's rim is off the table, mm.
+
+    None where nothing is short of it.
+    """
+    depths = {cure.depth_mm for cure in cures_of(found) if cure and cure.depth_mm is not None}
+    if found.lid is not None and not enough(found.lid.rim_mm):
+        depths.add(found.design.base.depth_mm - found.lid.reveal_mm)
+    return sorted(depths)
+
+
+def cured_lid_depth(found: Check) -> float | None:
+    """The greatest depth of a lid of its own with which its rim is off the table, mm.
+
+    None where it is so, or where no such lid is left.
+    """
+    lid = found.design.lid
+    if found.lid is None or lid is None or not lid.own_depth or enough(found.lid.rim_mm):
+        return None
+    depth = lid.depth_mm + found.lid.reveal_mm
+    return depth if depth > 0.0 else None
 
 
 def _missing(found: Check) -> tuple[float, str] | None:

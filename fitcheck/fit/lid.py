@@ -39,6 +39,9 @@ class LidFit:
     closed_height_mm: float
     rim_mm: float
     """How far the rim is from standing on the table to be noticed; negative where it does."""
+    falls_in: bool = False
+    """Whether it is so small that its floor finds no rim to lie on. Its heights are told as if it
+    lay on the base's, where hands would hold it; its press is that of walls further down."""
     line_mm: float | None = None
     """Over a neck in the base: how far the rims are from meeting as the lid lies on the neck; less
     than 0 where they meet before that by as much. None where no rims are to meet."""
@@ -61,14 +64,17 @@ def fit_lids(boxes: Sequence[tuple[FoldedPart, FoldedPart]], bands: Bands) -> li
     if not boxes:
         return []
     bases, lids = pieces_in([base for base, _ in boxes]), [lid for _, lid in boxes]
-    seats = _seats(bases, lids)
+    rests = _seats(bases, lids)
+    inside = [falls_in(base, seat) for (base, _), seat in zip(boxes, rests, strict=True)]
     # clear of the highest is clear of all
     path = UP * (max(base.height_mm + lid.height_mm for base, lid in boxes) + CLEAR_MM)
-    walls = turned_over(lids, np.array(seats), sliding)
+    walls = turned_over(lids, np.array(rests), sliding)
     slides = slide_all(Pairs(walls, bases, path), np.zeros((len(boxes), 3)))
     return [
-        _lid_fit(base, lid, seat, found, bands)
-        for (base, lid), seat, found in zip(boxes, seats, slides, strict=True)
+        replace(
+            _lid_fit(base, lid, base.height_mm if falls else seat, found, bands), falls_in=falls
+        )
+        for (base, lid), seat, found, falls in zip(boxes, rests, slides, inside, strict=True)
     ]
 
 
@@ -162,6 +168,11 @@ def seat_height(base: FoldedPart, lid: FoldedPart) -> float:
     piece of the base; in round creases a tight lid comes to rest before its floor does.
     """
     return _seats(base.pieces, [lid])[0]
+
+
+def falls_in(base: FoldedPart, seat_mm: float) -> bool:
+    """Whether a lid that comes to rest at a height does so inside the base and not on its rim."""
+    return seat_mm < base.height_mm - base.caliper_mm
 
 
 def _seats(bases: Pieces, lids: Sequence[FoldedPart]) -> list[float]:

@@ -40,12 +40,17 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         yield Finding("mate-blocked", message, Severity.FAULT, mate.mover)
         return
     if not goes(play, design.bands, design.want):
-        way, whose = direction_words(slide.tighter.axis), mate.holder
-        if isinstance(mate, Into):
-            whose = mate.mover
+        whose = mate.mover if isinstance(mate, Into) else mate.holder
+        tight = [one for one in slide.travels if not goes(one.play_mm, design.bands, design.want)]
+        presses = " and ".join(
+            f"by {-one.play_mm:.2f} mm {direction_words(one.axis)}" for one in tight
+        )
+        eases = " and ".join(
+            f"{show_cut(-one.play_mm, unit)} more ease {direction_words(one.axis)}" for one in tight
+        )
         message = (
-            f"the {mate.called} {_press(mate)} by {-play:.2f} mm {way} in the {mate.holder}: give "
-            f"the {whose} {show_cut(-play, unit)} more ease {way}"
+            f"the {mate.called} {_press(mate)} {presses} in the {mate.holder}: give the {whose} "
+            f"{eases}"
         )
         yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
     elif play >= design.bands.loose_mm:

@@ -16,6 +16,8 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import design_problems
+from fitcheck.fit.check import Check
+from fitcheck.fit.cures import cured_depths, cured_lid_depth
 from fitcheck.fit.right import Flags
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
@@ -79,7 +81,7 @@ def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Adv
     if start is None:
         return None
     looking = _Looking(design, start, before, hands, progress)
-    beside, others = list(_beside(start.check.design, design)), list(_others(start.check.design))
+    beside, others = list(_beside(start.check.design, design)), list(_others(start.check))
     if start is prospect:
         cures = [Idea((5, 0.0, False), cure=cure) for cure in cures_for(start.workshop.inputs)]
         return looking.best([*beside, *others, *cures])
@@ -176,9 +178,19 @@ def _beside(design: Design, before: Design) -> Iterator[Idea]:
             yield Idea((0, by, uneven), design.with_parts(design.base, replace(one, size_mm=size)))
 
 
-def _others(design: Design) -> Iterator[Idea]:
+def _others(found: Check) -> Iterator[Idea]:
+    """Other lengths of what was checked, and other sizes of its base."""
+    design = found.design
     base, lid, grid = design.base, design.other, design.tools.grid_mm
     step = hand_step_mm(design.unit)
+    for depth in {math.ceil(mm / step - SAME_MM) * step for mm in cured_depths(found)}:
+        deeper = base.with_depth(depth)
+        yield Idea((2, depth - base.depth_mm, False), design.with_parts(deeper, lid))
+    low = cured_lid_depth(found)
+    if low is not None and design.lid is not None:
+        depth = math.floor(low / step + SAME_MM) * step
+        by = design.lid.depth_mm - depth
+        yield Idea((1, by, False), design.with_parts(base, replace(design.lid, depth_mm=depth)))
     for one in design.parts[1:]:
         for by, depth in _depths(one, step, grid) if one.own_depth else ():
             yield Idea((1, by, False), design.with_parts(base, replace(one, depth_mm=depth)))

@@ -15,6 +15,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fitcheck.design.model import Design
+from fitcheck.fit.check import Check
+from fitcheck.fit.cures import cured_depths, cured_lid_depth
 from fitcheck.fit.remarks import SEEN_MM
 from fitcheck.folding.pose import Array
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, Steps, around, beside
@@ -81,6 +83,10 @@ def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, large
     depths = [0.0]
     if lid.own_depth:
         depths += [deep - lid.depth_mm for deep in _depths(lid, steps.score_mm, other=True)]
+        low = math.floor(float(goes[LID + DEPTH]) / steps.score_mm + SAME_MM) * steps.score_mm
+        lower = low - lid.depth_mm
+        if lower < min(depths) - SAME_MM and low > FEW_CALIPERS * lid.stock.caliper_mm:
+            depths.append(lower)
     deeper = [
         _change(start, (LID + DEPTH, by), *((LID + at, mm) for at, mm in roll))
         for by in depths
@@ -89,6 +95,18 @@ def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, large
     sizes = _lid_sizes(lid, start, steps, goes)
     lids = np.array([_lid_change(lid, start, by) for by in dict.fromkeys(sizes)])
     return Lattice(start, shapes, np.array(floors), np.array(deeper), lids)
+
+
+def deep_enough(goes: Array, found: Check) -> Array:
+    """The lengths (s,) of a like box, its base as deep and its lid as low as they have to be."""
+    deeper = max(0.0, max(cured_depths(found), default=0.0) - float(goes[DEPTH]))
+    changes, lid = [(DEPTH, deeper)], found.design.other
+    if lid is not None and not lid.own_depth:
+        changes.append((LID + DEPTH, deeper))
+    depth = cured_lid_depth(found)
+    if depth is not None:
+        changes.append((LID + DEPTH, depth - float(goes[LID + DEPTH])))
+    return goes + _change(goes, *changes)
 
 
 def _change(start: Array, *by: tuple[int, float]) -> Array:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.fit.lid import resting, seat_height, sliding, sliding_pieces, turned_over
+from fitcheck.fit.lid import falls_in, resting, seat_height, sliding, sliding_pieces, turned_over
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.way_in import CLEAR_MM
@@ -35,6 +35,8 @@ class LidReader:
     """Reads how a lid sits and slides."""
 
     slide: Path
+    on_rim: bool = False
+    """Whether its floor would fall into the base, so that it is read as lying on the rim."""
 
     @property
     def moved_by(self) -> frozenset[str]:
@@ -45,7 +47,8 @@ class LidReader:
         self, boxes: Sequence[Made], within_mm: float, wanted: Wanted | None
     ) -> list[Readings]:
         """Lateral limits, seat, and the heights that say whether the rim is off the table."""
-        seats = seat_limits(boxes, within_mm, None if wanted is None else wanted[SEAT])
+        asked = None if wanted is None else wanted[SEAT]
+        seats = seat_limits(boxes, within_mm, None if self.on_rim else asked)
         outer, inner = self.slide.names(wanted)
         heights_mm = np.array([-min(seat.values()) for seat in seats])
         walls = turned_over(
@@ -56,6 +59,8 @@ class LidReader:
         bases = pieces_in([made.base for made in boxes]).named(inner)
         found = self.slide.read_all(walls, bases, len(boxes), within_mm, wanted)
         own = None if wanted is None else wanted[LID_HEIGHT]
+        if self.on_rim:
+            seats = [heights(made.base, within_mm, asked) for made in boxes]
         for made, seat, read in zip(boxes, seats, found, strict=True):
             read[SEAT] = seat
             read[LID_HEIGHT] = heights(_lid(made), within_mm, own)
@@ -106,5 +111,7 @@ def lid_reader(base: FoldedPart, lid: FoldedPart, slide: Slide | None = None) ->
     path = UP * (base.height_mm + lid.height_mm + CLEAR_MM)
     if slide is not None and slide.free:
         return LidReader(Path(LID, path, slide.place_mm, corners=True))
-    on = sliding_pieces(lid, seat_height(base, lid))
-    return LidReader(Path(LID, path, middle_of(on, base.pieces, path), corners=True))
+    seat = seat_height(base, lid)
+    on = sliding_pieces(lid, seat)
+    slides = Path(LID, path, middle_of(on, base.pieces, path), corners=True)
+    return LidReader(slides, on_rim=falls_in(base, seat))

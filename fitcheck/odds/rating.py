@@ -178,12 +178,12 @@ def _contenders(
         found += sum((kind[rows][:, None] - kind[others]).min(axis=2) for kind in moved)
         return found
 
-    kept = {}
-    for family, own in limits.families.items():
-        rows = own
+    kept: dict[str, list[int]] = {}
+    for family, every in limits.families.items():
+        near = np.ones(len(every), dtype=bool)
         if is_ease(family):
-            near = least[own] <= 0.0
-            near[np.argmin(np.round(middle[own], 9))] = True
-            rows = own[near]
+            near = least[every] <= 0.0
+            near[np.argmin(np.round(middle[every], 9))] = True
+        rows = every[near]
         kept[family] = leading(rows, middle[rows], spread, behind)
     return with_lines(limits, kept, spread, behind)

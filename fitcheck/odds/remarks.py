@@ -19,12 +19,9 @@ def goes_over(found: Check) -> bool:
 
     A lid that is blocked or drops into the base says nothing about one that goes over it.
     """
-    lid, base = found.lid, found.assembly.base
     if any(fit.blocked for fit in found.mates):
         return False
-    return lid is None or not (
-        blocked(found) or lid.seat_mm < base.sizes.height_mm - base.folded.caliper_mm
-    )
+    return found.lid is None or not (blocked(found) or found.lid.falls_in)
 
 
 def slides_over(found: Check) -> bool:

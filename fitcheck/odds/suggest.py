@@ -23,7 +23,7 @@ from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
 from fitcheck.odds.grid import Steps, steps_for
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.intervals import Chance
-from fitcheck.odds.lattice import Lattice, lattice_of
+from fitcheck.odds.lattice import Lattice, deep_enough, lattice_of
 from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
@@ -114,7 +114,8 @@ def suggest(
         return Suggestions(found, original, (), steps, boxes, seed)
     if lattice is None:
         larger = start.check.design.base != design.base or _odds_of_contents(start, seed) < SURE
-        lattice = lattice_of(design, sizes_of(found.assembly), steps, lines.start, larger=larger)
+        goes = deep_enough(lines.start, found)
+        lattice = lattice_of(design, sizes_of(found.assembly), steps, goes, larger=larger)
     hands = Hands.of(start, ROUGH_BOXES, seed)
     traits = partial(traits_of, design, lines, lattice.start, steps)
     rating = Rating.of(start, lines, design.tools, lattice, hands.off)

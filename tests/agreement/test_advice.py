@@ -22,6 +22,7 @@ from fitcheck.odds.intervals import surely_more
 from fitcheck.odds.odds import hands_for, odds_of
 from fitcheck.odds.prospect import good_chance, take_prospect
 from fitcheck.odds.result import Advice
+from fitcheck.odds.suggest import suggest
 from fitcheck.styles.part import SizeBy
 from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import (
@@ -142,7 +143,7 @@ def test_nothing_is_advised_where_nothing_helps() -> None:
 def test_a_lid_that_drops_into_its_base_is_advised_wider() -> None:
     one = design("tray", -3.0)
     lid = check(one).lid
-    assert lid is not None and lid.seat_mm < one.base.depth_mm
+    assert lid is not None and lid.falls_in
     found = advised(one, 4_000)
     assert found is not None and found.design is not None
     assert found.before.hits == 0
@@ -213,6 +214,38 @@ def test_contents_that_are_too_tall_want_a_deeper_base() -> None:
     assert found.design.base.depth_mm > one.base.depth_mm
     assert found.change.startswith("make the base ")
     assert found.after.share > found.before.share + 0.1
+
+
+@pytest.mark.parametrize("height", [27.0, 34.0, 46.0])
+def test_contents_far_too_tall_are_let_in_by_the_base_that_they_need(height: float) -> None:
+    """A tray under a tray leaves as much height as its depth, less a hair: the next groove does."""
+    one = replace(design("tray", 2.0), contents=(Content(slate(height), 1, Lay.FLAT),))
+    deep = 5.0 * math.ceil((height + 0.5) / 5.0)
+    by_hand = right_by_hand(one.with_parts(replace(one.base, depth_mm=deep)))
+    found = advised(one, 4_000)
+    assert found is not None and found.design is not None and found.before.hits == 0
+    assert height < found.design.base.depth_mm <= deep
+    assert found.after.share > by_hand - 0.03
+    ranked = suggest(one, 4_000).ranked
+    assert ranked and ranked[0].good.share > by_hand - 0.03
+    assert all(option.design.base.depth_mm <= deep + 5.0 for option in ranked)
+
+
+@pytest.mark.parametrize("depth", [27.0, 30.0, 40.0])
+def test_a_lid_that_is_too_deep_is_made_shallower_or_its_base_deeper(depth: float) -> None:
+    """Its rim is off the table where its walls reach down less than the base is high."""
+    one = design("tray", 2.0)
+    assert one.lid is not None
+    one = one.with_parts(replace(one.lid, depth_mm=depth))
+    by_hand = right_by_hand(design("tray", 2.0))
+    found = advised(one, 4_000)
+    assert found is not None and found.design is not None and found.design.lid is not None
+    assert found.before.hits == 0 and found.after.share > by_hand - 0.03
+    assert found.design.lid.depth_mm < found.design.base.depth_mm + 0.5
+    ranked = suggest(one, 4_000).ranked
+    assert ranked and ranked[0].good.share > by_hand - 0.03
+    low = [option.design.lid.depth_mm for option in ranked if option.design.lid is not None]
+    assert min(low) <= one.base.depth_mm, "a shallower lid, which is less paper"
 
 
 def test_a_lid_from_the_bases_sheet_moves_its_scores_and_no_more() -> None:

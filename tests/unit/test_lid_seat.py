@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import fcl
@@ -43,6 +44,26 @@ def test_a_lid_turned_over_keeps_its_size_and_its_width_where_it_was() -> None:
     ]
     # its floor's outside face, z = 0 as folded, is now on top of its inside face at the seat
     assert origin[2] == pytest.approx(20.0 + 0.25)
+
+
+@pytest.mark.parametrize("less", [1.0, 4.0, 13.0])
+def test_a_lid_smaller_than_its_base_is_told_as_held_on_the_rim(less: float) -> None:
+    """Its floor would fall into the base: heights are those of any lid of its depth by arithmetic,
+    and it presses by what it is smaller, whatever its floor finds to lie on."""
+    base, small = (
+        make_part(BASE),
+        make_part(replace(LID, width_mm=62.0 - less, length_mm=97.0 - less)),
+    )
+    found = fit_lid(base, small, BANDS)
+    roomy = fit_lid(base, make_part(LID), BANDS)
+    assert found.falls_in and not roomy.falls_in
+    assert found.verdict is LidVerdict.BINDS
+    for mm in ("seat_mm", "overlap_mm", "reveal_mm", "closed_height_mm", "rim_mm"):
+        assert getattr(found, mm) == pytest.approx(getattr(roomy, mm), abs=1e-3)
+    by = {
+        axis: roomy.slide.travel(axis).play_mm - found.slide.travel(axis).play_mm for axis in Axis
+    }
+    assert by == pytest.approx({Axis.WIDTH: 1.5 + less, Axis.LENGTH: 2.0 + less}, abs=0.02)
 
 
 def test_the_seat_is_the_rim_by_arithmetic() -> None:
