@@ -107,7 +107,7 @@ def _why_not(best: Lying, demand: Demand, proof: str | None) -> str:
     if best.passage.free:
         why = f"too high under the lid by {-slack.height_mm:.2f} mm in every lay that goes in"
     elif sideways < 0.0:
-        why = f"too large by {-sideways:.2f} mm in the lay that comes nearest, turned in plane too"
+        why = f"too large by {-sideways:.2f} mm in the lay that comes nearest, turned in plan too"
     else:
         why = "something stands in its way in every lay that is allowed"
     if proof is not None:

@@ -12,6 +12,9 @@ from fitcheck.odds.readings import Member, Reader, Readings
 
 Key = tuple[str, Member]
 """The family and the member of a limit."""
+LEVER = 20.0
+"""Where a limit moves by more than so many times what an input is off, other ends of two pieces
+meet: where they do says nothing of where the first did."""
 
 
 def touches(reader: Reader, one: Input) -> bool:
@@ -32,13 +35,16 @@ def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Ke
     """How each limit changes with one input that was moved by a step to both sides.
 
     A roll that leans one way only, or another corner of a plate that comes first, makes the sides
-    differ. A pair that has come apart on one side is judged by the other side alone.
+    differ. A pair that has come apart on one side, or whose other ends meet there, is judged by the
+    other side alone.
     """
     found = {}
     for family in read.keys() & (up.keys() | down.keys()):
         above_all, below_all = up.get(family, {}), down.get(family, {})
         for member, value in read[family].items():
-            above, below = above_all.get(member), below_all.get(member)
+            above, below = (
+                followed(value, own.get(member), step) for own in (above_all, below_all)
+            )
             if above is not None and below is not None:
                 bent = 0.5 * (above + below) - value
                 found[family, member] = Slope((above - below) / (2.0 * step), bent / step)
@@ -47,6 +53,11 @@ def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Ke
             elif below is not None:
                 found[family, member] = Slope((value - below) / step, 0.0)
     return found
+
+
+def followed(value: float, other: float | None, step: float) -> float | None:
+    """What is read of a limit where an input is off by a step; None where other ends meet, mm."""
+    return None if other is None or abs(other - value) > LEVER * step else other
 
 
 def read_anew(

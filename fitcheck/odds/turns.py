@@ -18,6 +18,7 @@ from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.making import Offsets, Workshop
 from fitcheck.odds.readings import InCorners, Member, Readings
+from fitcheck.odds.slopes import followed
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
 STRAIGHT_MM = 1e-3
@@ -149,11 +150,15 @@ def with_turn(
     turn, shares = turns[index], turns[index].shares(u)
     past = np.zeros((len(u), 3))
     past[turn.column] = [turn.offset_at(steps) for steps in (-1.0, 0.0, 1.0)]
+    moved = float(np.abs(past).max())
     bends = np.array([float(one.beyond(past) @ [1.0, -2.0, 1.0]) for one in turns])
     bends[index:] = 0.0
     turned = []
     for limit in limits:
-        at = [r.get(limit.family, {}).get(limit.member) for r in (below, there, known)]
+        at = [
+            followed(limit.value, r.get(limit.family, {}).get(limit.member), moved)
+            for r in (below, there, known)
+        ]
         turned.append(_turned(limit, turn, index, at, shares, bends))
     # a box that is past the turn as designed was read there: what it does not meet is out of reach
     sides = here if turn.at >= 0.0 else {}

@@ -12,6 +12,8 @@ WORDS: Mapping[str, str] = {
     "the key is joint, the usual values stand in the tools' profile.",
     "bead": "The ridge that a score pushes out on the far face of the paper. A fold goes towards "
     "the bead.",
+    "bind": "A lid binds where it presses by more than paper gives: it does not go on without "
+    "damage.",
     "bite": "How far a wall's inside face stands inside its score line: the caliper less the "
     "crease allowance.",
     "board": "The scoring board: a plate with grooves at equal distances and a fence that the "
@@ -52,9 +54,13 @@ WORDS: Mapping[str, str] = {
     "joint": "Two faces glued together, and the thickness of what is between them.",
     "lock": "What holds a lid that is tucked in: shoulders of the dust flaps in slits at the ends "
     "of the tuck flap's crease.",
+    "loose": "A lid is loose where its smaller play is so large that it may fall off: from 1.5 mm, "
+    "unless the design's bands say otherwise.",
     "mate": "How one part goes over, into or along another, or a lid turns; each has a play or a "
     "clearance.",
     "mitre": "A slanted cut at a corner, so that two ends meet or clear each other.",
+    "notch": "A half-round bite out of a wall's rim for a finger. A sleeve has it drawn; where "
+    "check names one for the walls of a base, it is cut by hand before they are folded.",
     "odds": "How many of 100 boxes made by hand, with these papers and tools, come out right.",
     "opening": "Between a rolled frame's inner walls: what goes in has to pass there.",
     "overlap": "How far a lid comes down over its base.",
@@ -78,10 +84,14 @@ WORDS: Mapping[str, str] = {
     "rests in a corner to one in the middle of its play.",
     "slack": "What is left free round the contents, both sides together.",
     "sleeve": "A tube that a tray slides into as a drawer.",
+    "slide": "A lid slides where it has more play than a snug one and less than a loose one.",
     "slit": "A cut of no width.",
-    "snug": "A lid with next to no play: it goes on without a push and stays.",
+    "snug": "A lid with next to no play: it goes on without a push and stays. It has up to 0.2 mm, "
+    "unless the design's bands say otherwise.",
     "stock": "A paper, by its name: `fitcheck list stocks`.",
     "tab": "A flap at a wall's end that is glued to the wall beside it.",
+    "tight": "A lid is tight where it presses by so little that paper gives and it goes on with a "
+    "push: by up to 0.15 mm, unless the design's bands say otherwise.",
     "tools": "A board, a trimmer and an adhesive, with how true they are: `fitcheck list tools`.",
     "tray": "Four walls round a floor, the corners held by glued tabs.",
     "tuck flap": "The flap at a lid's free edge that goes down behind a wall.",

@@ -15,6 +15,7 @@ from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.odds import hands_for
+from fitcheck.odds.proof import fold_again
 from fitcheck.odds.prospect import good_chance, take_prospect
 from fitcheck.odds.start import widened
 from fitcheck.odds.suggest import suggest
@@ -59,6 +60,26 @@ def test_a_tight_part_is_given_the_ease_that_goes_best(model: str) -> None:
         assert found.after.share > best - ALIKE
         enough = min(n for n, own in shares.items() if own > best - ALIKE)
         assert sizes.max() <= enough + 1
+
+
+@pytest.mark.parametrize("ease", [0.2, 0.45, 0.7])
+def test_boxes_with_a_forced_collar_are_folded_as_they_are_counted(ease: float) -> None:
+    """A skew collar that presses stands in corners that it only passes when it is square."""
+    prospect = take_prospect(check(eased("boathouse", (ease, ease))))
+    forms = prospect.forms()
+    spreads = prospect.draw(forms, BOXES, 0).spreads
+    told = fold_again(
+        prospect.check,
+        prospect.workshop,
+        prospect.outlook,
+        forms,
+        spreads,
+        60,
+        np.random.default_rng(7),
+    )
+    plays = [one for one in told.refolded if "play" in one.name]
+    assert len(plays) >= 3
+    assert all(one.rms_mm < 0.7 and one.u_mm < 0.7 for one in plays), plays
 
 
 @pytest.mark.parametrize("ease", [0.05, 0.4])

@@ -137,7 +137,7 @@ def verdict_sentence(check: Check) -> str:
     faults = [f for f in check.findings if f.severity is Severity.FAULT]
     if faults:
         more = len(faults) - 1
-        rest = f" (and {more} more, listed below)" if more else ""
+        rest = f" (and {more} more)" if more else ""
         return f"It does not go together: {faults[0].message.rstrip('.')}{rest}."
     said = []
     if check.lid is not None:
