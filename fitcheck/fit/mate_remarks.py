@@ -14,6 +14,7 @@ from fitcheck.fit.turn_fit import BEHIND, BESIDE, RIMS, WAY_MM, Outcome, TuckFit
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Into, Mate, Past
+from fitcheck.styles.part import SizeBy
 from fitcheck.units import show_cut
 
 
@@ -45,12 +46,16 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         presses = " and ".join(
             f"by {-one.play_mm:.2f} mm {direction_words(one.axis)}" for one in tight
         )
-        eases = " and ".join(
-            f"{show_cut(-one.play_mm, unit)} more ease {direction_words(one.axis)}" for one in tight
+        eased = design.part(whose)
+        by_ease = eased is not None and eased.size_by is SizeBy.EASE
+        more = " and ".join(
+            f"{show_cut(-one.play_mm, unit)} {'more ease' if by_ease else 'less'} "
+            f"{direction_words(one.axis)}"
+            for one in tight
         )
         message = (
-            f"the {mate.called} {_press(mate)} {presses} in the {mate.holder}: give the {whose} "
-            f"{eases}"
+            f"the {mate.called} {_press(mate)} {presses} in the {mate.holder}: "
+            f"{'give' if by_ease else 'make'} the {whose} {more}"
         )
         yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
     elif play >= design.bands.loose_mm:

@@ -8,11 +8,13 @@ passes it, and slides past the base too.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.frames import ACROSS
 from fitcheck.fit.lid import LidFit, fit_lid, fit_lids, hanging, sliding, turned_over, verdict_for
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.placed import both_of
@@ -60,23 +62,40 @@ def _fit_over(
     """The fit of each box's lid over its neck, given as base and lid."""
     bases, lids = pieces_in([base for base, _ in boxes]), [lid for _, lid in boxes]
     on_neck, hung = seats_on(lying, lids, necks), seats_on(hanging, lids, bases)
-    passes = np.array(
-        [passes_rim(base, lid, at) for (base, lid), at in zip(boxes, hung.tolist(), strict=True)]
+    tops = tops_of(necks, len(boxes))
+    inside = np.array(
+        [falls_past(lid, *both) for lid, *both in zip(lids, on_neck, tops, strict=True)]
     )
+    on_neck = np.where(inside, tops, on_neck)
+    passes = ~inside & [
+        passes_rim(base, lid, at) for (base, lid), at in zip(boxes, hung.tolist(), strict=True)
+    ]
     rims = np.array([max(rim_seats(base, lid).values()) for base, lid in boxes])
     on_rim = np.where(passes, hung, rims)
     seats = np.maximum(on_neck, on_rim)
     walls = turned_over(lids, seats, sliding)
     holders = past_of(necks, bases, passes)
-    tops = np.zeros(len(boxes))
-    np.maximum.at(tops, necks.boxes, necks.bounds[1][:, 2])
     path = UP * (float(tops.max()) + max(lid.height_mm for lid in lids) + CLEAR_MM)
-    slides = slide_all(Pairs(walls, holders, path), np.zeros((len(boxes), 3)))
+    pairs = Pairs(walls, holders, path)
+    slides = slide_all(pairs, np.zeros((len(boxes), 3)), by_sides=inside)
     lines = np.where(passes, np.nan, on_neck - on_rim)
-    return [
+    fits = [
         _lid_fit(*both, float(top), float(seat), found, float(line), bands)
         for both, top, seat, found, line in zip(boxes, tops, seats, slides, lines, strict=True)
     ]
+    return [replace(fit, falls_in=own) for fit, own in zip(fits, inside.tolist(), strict=True)]
+
+
+def tops_of(necks: Pieces, boxes: int) -> Array:
+    """How high the neck in each box reaches, (b,) mm."""
+    tops = np.zeros(boxes)
+    np.maximum.at(tops, necks.boxes, necks.bounds[1][:, 2])
+    return tops
+
+
+def falls_past(lid: FoldedPart, on_neck_mm: float, top_mm: float) -> bool:
+    """Whether the floor of a lid finds no neck's rim to lie on, as it is smaller than that."""
+    return on_neck_mm < top_mm - lid.caliper_mm
 
 
 def _lid_fit(
@@ -153,8 +172,15 @@ def _rims(part: FoldedPart) -> list[tuple[str, Array, float]]:
 
 
 def passes_rim(base: FoldedPart, lid: FoldedPart, on_rim_mm: float) -> bool:
-    """Whether a lid that hangs so high at the least has its rim below the base's."""
-    return on_rim_mm < base.height_mm + lid.height_mm - lid.caliper_mm - PASSES_MM
+    """Whether a lid that hangs so high at the least has its rim below the base's, outside it."""
+    if on_rim_mm >= base.height_mm + lid.height_mm - lid.caliper_mm - PASSES_MM:
+        return False
+    return all(_far(lid, way) > _far(base, way) for way in ACROSS)
+
+
+def _far(part: FoldedPart, way: Array) -> float:
+    """How far a part's plates reach a way (3,), mm."""
+    return float(part.reaches(way)[0].max())
 
 
 def past_of(necks: Pieces, bases: Pieces, passes: Flags) -> Pieces:

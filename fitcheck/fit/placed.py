@@ -106,7 +106,8 @@ class Placed:
         """How high each box's mover reaches over its holder's floor, by what decides it, mm.
 
         The greatest of each box counts: of strips each way's own height, else the height at which
-        the mover rests on one pair of pieces; pairs that come `within_mm` of the first.
+        the mover rests on one pair of pieces; pairs that come `within_mm` of the first. What no
+        piece of the holder lifts stands as it is.
         """
         if boxes[0][0].pattern.row is not None:
             return [{(own.name, ""): measure(own).height_mm for own in both[:-1]} for both in boxes]
@@ -114,8 +115,9 @@ class Placed:
         holders = [both[-1] for both in boxes]
         tops = np.full(len(boxes), -np.inf)
         np.maximum.at(tops, own.boxes, own.bounds[1][:, 2])
+        as_it_is = {(self.mate.mover, self.mate.holder): 0.0}
         return [
-            {pair: top + lift - holder.caliper_mm for pair, lift in rests.items()}
+            {pair: top + lift - holder.caliper_mm for pair, lift in (rests or as_it_is).items()}
             for top, holder, rests in zip(
                 tops.tolist(), holders, _rests(own, holders, within_mm), strict=True
             )

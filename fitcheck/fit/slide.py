@@ -72,14 +72,19 @@ def slide(
     return slide_all(Pairs.of([(outer, inner)], path), start[None])[0]
 
 
-def slide_all(pairs: Pairs, starts: Array, near_mm: float = 0.0) -> list[Slide]:
+def slide_all(
+    pairs: Pairs, starts: Array, near_mm: float = 0.0, by_sides: Flags | None = None
+) -> list[Slide]:
     """The slides of many boxes along one path, each from its own start of (b, 3).
 
     Where the start is not free and sides do not find a place that is, one is looked for up to
     `near_mm` away along both directions; what presses or is blocked then does so everywhere near.
+    Boxes of `by_sides` (b,) are measured by sides though nothing may meet in them.
     """
     ats = pairs.frame.into(starts.astype(float))
     free = pairs.free(ats)
+    if by_sides is not None:
+        free &= ~by_sides
     if not pairs.enclosing:
         return _slides(pairs, ats, free, _opened(pairs, ats, free, np.zeros_like(free), near_mm))
     slides = _slides(pairs, ats, free, {})

@@ -6,22 +6,15 @@ folding. The best is folded anew before it is given, and the next taken where it
 
 from __future__ import annotations
 
-import itertools
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
-
-import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import design_problems
-from fitcheck.fit.check import Check
-from fitcheck.fit.cures import cured_depths, cured_lid_depth
 from fitcheck.fit.right import Flags
 from fitcheck.odds.change_words import change_words
-from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
 from fitcheck.odds.hands import Hands
+from fitcheck.odds.ideas import Idea, beside, one_way, others
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.outlook import judged_contents
@@ -30,10 +23,8 @@ from fitcheck.odds.relined import Relined
 from fitcheck.odds.remarks import goes_over, slides_over
 from fitcheck.odds.resized import folded_anew
 from fitcheck.odds.result import Advice
-from fitcheck.odds.shares import Cure, cures_for
+from fitcheck.odds.shares import cures_for
 from fitcheck.odds.start import widened
-from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.units import hand_step_mm
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
@@ -46,21 +37,6 @@ ALIKE = 0.01
 """Changes whose odds are nearer than this help alike: the simpler comes first."""
 MOST_FOLDED = 5
 """So many changes are folded anew at the most."""
-FEW_CALIPERS = 6
-"""No wall is made lower than this many calipers."""
-
-
-@dataclass(frozen=True)
-class Idea:
-    """A change to try."""
-
-    effort: tuple[int, float, bool]
-    """The kind's place, the simplest first; how far it goes, mm, and whether the two sizes of what
-    was alike both ways become different ones."""
-    design: Design | None = None
-    """The design of other sizes."""
-    cure: Cure | None = None
-    """Or what hands do better."""
 
 
 def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Advice | None:
@@ -71,9 +47,6 @@ def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Adv
     design = prospect.check.design
     if prospect.check.contents and not judged_contents(prospect.check):
         return None
-    if any(part.fills_base for part in prospect.check.design.parts):
-        # strips follow the base, so that its sizes move lines that no gradient was taken for
-        return None
     before = hands.right(prospect)
     if before.mean() >= WELL:
         return None
@@ -81,12 +54,12 @@ def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Adv
     if start is None:
         return None
     looking = _Looking(design, start, before, hands, progress)
-    beside, others = list(_beside(start.check.design, design)), list(_others(start.check))
+    sizes, rest = list(beside(start.check.design, design)), list(others(start.check))
     if start is prospect:
-        cures = [Idea((5, 0.0, False), cure=cure) for cure in cures_for(start.workshop.inputs)]
-        return looking.best([*beside, *others, *cures])
+        cures = [Idea((5, 0.0, False, 0.0), cure=cure) for cure in cures_for(start.workshop.inputs)]
+        return looking.best([*sizes, *rest, *cures])
     # with a lid that has to be wider in any case, what else is changed comes after that alone
-    return looking.best(beside) or looking.best(others)
+    return looking.best(sizes) or looking.best(rest)
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +90,34 @@ class _Looking:
         return found
 
     def _ranked(self, ideas: Sequence[Idea]) -> list[tuple[float, Idea]]:
-        """Ideas with their rough share of right boxes, the most helpful first."""
+        """Ideas with their rough share of right boxes, the most helpful first.
+
+        Of those that help alike the simplest come first. Where both sizes of a part help most,
+        others of one of them are tried beside it.
+        """
+        found = self._rated(ideas)
+        if not found:
+            return []
+        _, best = max(found, key=lambda one: one[0])
+        if best.part and best.design is not None:
+            known = {idea.design.part(best.part) for _, idea in found if idea.design is not None}
+            found += self._rated(
+                [
+                    idea
+                    for idea in one_way(best.design, best.part, self.design)
+                    if idea.design is not None and idea.design.part(best.part) not in known
+                ]
+            )
+        most = max(rate for rate, _ in found)
+        return sorted(
+            found,
+            key=lambda one: (
+                (0.0, one[1].effort) if one[0] > most - ALIKE else (most - one[0], one[1].effort)
+            ),
+        )
+
+    def _rated(self, ideas: Sequence[Idea]) -> list[tuple[float, Idea]]:
+        """Those ideas that can be tried, each with its rough share of right boxes."""
         there: list[tuple[Idea, Prospect]] = []
         relined = Relined.of(self.start)
         for index, idea in enumerate(ideas):
@@ -128,8 +128,7 @@ class _Looking:
         # beside the design itself, so that only what is changed of it is worked out
         designs = [self.start, *(changed for _, changed in there)]
         rates = self.hands.first(ROUGH_BOXES).rates(designs)[1:]
-        found = [(rate, idea) for rate, (idea, _) in zip(rates, there, strict=True)]
-        return sorted(found, key=lambda one: (-round(one[0] / ALIKE), one[1].effort))
+        return [(rate, idea) for rate, (idea, _) in zip(rates, there, strict=True)]
 
     def _held(self, idea: Idea) -> Flags | None:
         """Which boxes are right with a change that was folded anew; None where it is not right."""
@@ -168,101 +167,3 @@ def _cured(prospect: Prospect, idea: Idea) -> Prospect:
     assert idea.cure is not None, "an idea is a design or a cure"
     inputs = with_u(prospect.workshop.inputs, idea.cure.changed)
     return replace(prospect, workshop=replace(prospect.workshop, inputs=inputs))
-
-
-def _beside(design: Design, before: Design) -> Iterator[Idea]:
-    """Other sizes of what goes with the base; the simplest are nearest to what it had before."""
-    step = hand_step_mm(design.unit)
-    for one, was in zip(design.parts[1:], before.parts[1:], strict=True):
-        for by, uneven, size in _sizes(one, was.size_mm, step, -NEAR_STEPS):
-            yield Idea((0, by, uneven), design.with_parts(design.base, replace(one, size_mm=size)))
-
-
-def _others(found: Check) -> Iterator[Idea]:
-    """Other lengths of what was checked, and other sizes of its base."""
-    design = found.design
-    base, lid, grid = design.base, design.other, design.tools.grid_mm
-    step = hand_step_mm(design.unit)
-    for depth in {math.ceil(mm / step - SAME_MM) * step for mm in cured_depths(found)}:
-        deeper = base.with_depth(depth)
-        yield Idea((2, depth - base.depth_mm, False), design.with_parts(deeper, lid))
-    low = cured_lid_depth(found)
-    if low is not None and design.lid is not None:
-        depth = math.floor(low / step + SAME_MM) * step
-        by = design.lid.depth_mm - depth
-        yield Idea((1, by, False), design.with_parts(base, replace(design.lid, depth_mm=depth)))
-    for one in design.parts[1:]:
-        for by, depth in _depths(one, step, grid) if one.own_depth else ():
-            yield Idea((1, by, False), design.with_parts(base, replace(one, depth_mm=depth)))
-    for by, depth in _depths(base, step, grid):
-        yield Idea((2, by, False), design.with_parts(replace(base, depth_mm=depth), lid))
-    for by, grooved in _grooved(design):
-        yield Idea((3, by, False), design.with_parts(grooved, lid))
-    if design.contents:
-        for by, uneven, size in _sizes(base, base.size_mm, step, 1):
-            yield Idea((4, by, uneven), _larger(design, size))
-
-
-def _sizes(
-    spec: PartSpec, was_mm: tuple[float, float], step_mm: float, first: int
-) -> Iterator[tuple[float, bool, tuple[float, float]]]:
-    """Both sizes on whole steps and as many more of them, or one only.
-
-    With each how far it is from what the sizes were, and whether only those were alike.
-    """
-    alike = abs(was_mm[0] - was_mm[1]) < SAME_MM
-    even = [step_mm * round(size / step_mm) for size in spec.size_mm]
-    for count in range(first, NEAR_STEPS + 1):
-        width, length = (size + count * step_mm for size in even)
-        ways = [(width, length)]
-        if not spec.one_size:
-            ways += [(width, spec.size_mm[1]), (spec.size_mm[0], length)]
-        for way in ways:
-            by = max(abs(a - b) for a, b in zip(way, was_mm, strict=True))
-            if by > SAME_MM:
-                yield by, alike and abs(way[0] - way[1]) > SAME_MM, way
-
-
-def _depths(spec: PartSpec, step_mm: float, grid_mm: float | None) -> Iterator[tuple[float, float]]:
-    """Depths on whole steps and in the grooves beside, with how far they are."""
-    even = round(spec.depth_mm / step_mm)
-    depths = {(even + count) * step_mm for count in range(-NEAR_STEPS, NEAR_STEPS + 1)}
-    if grid_mm is not None:
-        groove = math.floor(spec.depth_mm / grid_mm + SAME_MM)
-        depths |= {(groove + count) * grid_mm for count in (-1, 0, 1, 2)}
-    for depth in sorted(depths):
-        by = abs(depth - spec.depth_mm)
-        if by > SAME_MM and depth > FEW_CALIPERS * spec.stock.caliper_mm:
-            yield by, depth
-
-
-def _grooved(design: Design) -> Iterator[tuple[float, PartSpec]]:
-    """A rolled base with all its lengths whole grooves of the board, so that every score is in one.
-
-    An inner wall that is left to be level counts as what it comes to.
-    """
-    base, grid = design.base, design.tools.grid_mm
-    if not base.own_lengths or grid is None:
-        return
-    settled = base.lengths_mm(design.joint_mm)
-    lengths = {one.attribute: settled[one.key] for one in base.own_lengths}
-    lengths = {"depth_mm": base.depth_mm, **lengths}
-    ways = [
-        sorted({grid * f(mm / grid + n) for f, n in ((math.floor, SAME_MM), (math.ceil, -SAME_MM))})
-        for mm in lengths.values()
-    ]
-    for chosen in itertools.product(*ways):
-        by = float(np.abs(np.array(chosen) - list(lengths.values())).sum())
-        if by > SAME_MM and min(chosen) > 0.0:
-            grooved: dict[str, Any] = dict(zip(lengths, chosen, strict=True))
-            yield by, replace(base, **grooved)
-
-
-def _larger(design: Design, size_mm: tuple[float, float]) -> Design:
-    """The base on another size, a lid of its own size with it."""
-    base, lid = design.base, design.other
-    if lid is not None and lid.size_by in (SizeBy.FLOOR, SizeBy.INSIDE, SizeBy.OPENING):
-        grown = (new - old for new, old in zip(size_mm, base.size_mm, strict=True))
-        width, length = (size + by for size, by in zip(lid.size_mm, grown, strict=True))
-        lid = replace(lid, size_mm=(width, length))
-    return design.with_parts(replace(base, size_mm=size_mm), lid)

@@ -58,15 +58,38 @@ def _ease_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
 
 def _over_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
     """Of a lid given over the base: one way that it changes, or both."""
-    ways = zip(("wider", "longer"), new.size_mm, old.size_mm, strict=True)
-    changed = [(way, *_shown((a, b), unit)) for way, a, b in ways if not _same((a,), (b,))]
+    sizes = list(zip(("wider", "longer"), new.size_mm, old.size_mm, strict=True))
+    changed = [
+        (_over(a, way, unit), _over(b, "", unit)) for way, a, b in sizes if abs(a - b) > SAME_MM
+    ]
     if len(changed) == 1:
-        ((way, now, was),) = changed
-        return f"make the lid {now} {way} than the base instead of {was}"
-    (wide, long), before = _shown(new.size_mm, unit), _shown(old.size_mm, unit)
-    over = f"{wide} wider and {long} longer" if _uneven(new) else f"{wide} wider and longer"
+        ((now, was),) = changed
+        return f"make the lid {now} than the base instead of {was}"
+    over = " and ".join(now for now, _ in changed) + " than the base"
+    if not _uneven(new):
+        both, (shown,) = new.size_mm[0], _shown((abs(new.size_mm[0]),), unit)
+        over = (
+            f"{shown} {'wider and longer' if both > 0.0 else 'narrower and shorter'} than the base"
+        )
+        if abs(both) <= SAME_MM:
+            over = "as wide and as long as the base"
+    before = [was for _, was in changed]
     was = " and ".join(before) if _uneven(old) else before[0]
-    return f"make the lid {over} than the base instead of {was}"
+    return f"make the lid {over} instead of {was}"
+
+
+def _over(mm: float, way: str, unit: Unit) -> str:
+    """By how much something is wider or longer; what is less than nothing is said so.
+
+    >>> _over(1.5, "longer", Unit.MM), _over(-0.5, "longer", Unit.MM), _over(0.0, "wider", Unit.MM)
+    ('1.5 mm longer', '0.5 mm shorter', 'no wider')
+    """
+    if not way:
+        return _shown((mm,), unit)[0]
+    if abs(mm) <= SAME_MM:
+        return f"no {way}"
+    less = {"wider": "narrower", "longer": "shorter"}
+    return f"{_shown((abs(mm),), unit)[0]} {way if mm > 0.0 else less[way]}"
 
 
 def _size_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:

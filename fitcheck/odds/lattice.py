@@ -169,7 +169,7 @@ def _shapes(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator
     base, step = design.base, steps.score_mm
     depths = [base.depth_mm, *_depths(base, step, other=bool(design.contents))]
     if goes[DEPTH] > start[DEPTH] + SAME_MM:
-        depths += [mm for mm in beside(float(goes[DEPTH]), step) if mm > max(depths) + SAME_MM]
+        depths += [mm for mm in beside(float(goes[DEPTH]), step, 1) if mm > max(depths) + SAME_MM]
     for depth in depths:
         for roll in _rolls(base, design.joint_mm, start[:LID], depth, step):
             change = _change(start, (DEPTH, depth - base.depth_mm), *roll)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.lid import hanging, sliding, turned_over
-from fitcheck.fit.neck import lying, passes_rim, past_of, rim_seats
+from fitcheck.fit.neck import falls_past, lying, passes_rim, past_of, rim_seats, tops_of
 from fitcheck.fit.placed import Placed, both_of
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.way_in import CLEAR_MM
@@ -42,6 +42,8 @@ class NeckedLidReader:
     neck: Placed
     passes: bool
     """Whether its rim goes down past the base's, as designed."""
+    inside: bool = False
+    """Whether it would fall into the neck, so that it is read as lying on that."""
 
     @property
     def moved_by(self) -> frozenset[str]:
@@ -62,12 +64,11 @@ class NeckedLidReader:
             rims = _seats(hanging, lids, bases, within_mm, asked(ON_RIM))
         else:
             rims = [_rims(made.base, lid) for made, lid in zip(boxes, lids, strict=True)]
-        seats = [
-            _joined(*both, within_mm, wanted is None)
-            for both in zip(
-                _seats(lying, lids, necks, within_mm, asked(ON_NECK)), rims, strict=True
-            )
-        ]
+        if self.inside:
+            tops = [{(ON_NECK, ""): -top} for top in tops_of(necks, len(boxes)).tolist()]
+        else:
+            tops = _seats(lying, lids, necks, within_mm, asked(ON_NECK))
+        seats = [_joined(*both, within_mm, wanted is None) for both in zip(tops, rims, strict=True)]
         outer, inner = self.slide.names(wanted)
         walls = turned_over(
             lids,
@@ -126,10 +127,13 @@ def necked_lid_reader(
         -min(_seats(chosen, [lid], below, 0.0, None)[0].values(), default=0.0)
         for chosen, below in ((lying, necks), (hanging, base.pieces))
     )
-    passes = passes_rim(base, lid, on_rim)
+    (top,) = tops_of(necks, 1).tolist()
+    inside = falls_past(lid, on_neck, top)
+    passes = not inside and passes_rim(base, lid, on_rim)
+    if inside:
+        on_neck, on_rim = top, max(rim_seats(base, lid).values())
     holders = past_of(necks, base.pieces, np.array([passes]))
-    top = float(necks.bounds[1][:, 2].max())
     path = UP * (max(top, base.height_mm) + lid.height_mm + CLEAR_MM)
     on = turned_over([lid], np.array([max(on_neck, on_rim)]), sliding)
     slide = Path(LID, path, middle_of(on, holders, path), corners=True)
-    return NeckedLidReader(slide, neck, passes)
+    return NeckedLidReader(slide, neck, passes, inside)

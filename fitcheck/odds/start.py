@@ -19,7 +19,6 @@ from fitcheck.odds.inputs import Input, Source, score_u
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.remarks import goes_over, mates_of, slides_over
-from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.part import PartSpec
 from fitcheck.units import hand_step_mm
@@ -90,17 +89,27 @@ def widened(design: Design) -> Check | None:
 
 
 def _eased(found: Check, spec: PartSpec) -> Check | None:
-    """The check with one part so much wider that it slides; None where no wider one does."""
-    if _slides(found, spec):
+    """The check with one part so much wider that it slides; None where no wider one does.
+
+    What slides along one direction stays as it is there.
+    """
+    if spec.fills_base or _slides(found, spec):
         return found
     design, step = found.design, hand_step_mm(found.design.unit)
+    slides = [play >= 0.0 for play in _plays(found, spec) or (-1.0, -1.0)]
     for count in WIDER:
-        sizes = [_up(size + count * step, step) for size in spec.size_mm]
+        sizes = [
+            size if own else _up(size + count * step, step)
+            for size, own in zip(spec.size_mm, slides, strict=True)
+        ]
         wide = _of_size(design, spec, sizes)
         plays = None if wide is None else _plays(wide, spec)
         if plays is None:
             continue
-        less = [_up(size + step - play, step) for size, play in zip(sizes, plays, strict=True)]
+        less = [
+            size if own else _up(size + step - play, step)
+            for size, play, own in zip(sizes, plays, slides, strict=True)
+        ]
         for tried in (_of_size(design, spec, less), wide):
             if tried is not None and _slides(tried, spec):
                 return tried
@@ -117,13 +126,13 @@ def _plays(found: Check, spec: PartSpec) -> Sequence[float] | None:
     """By how much more a part is wider and longer than it has to be; None where it is blocked."""
     if _is_lid(found, spec):
         assert found.lid is not None, "a lid has a fit"
-        plays = [found.lid.slide.travel(axis).play_mm for axis in Axis]
-        tells = goes_over(found)
+        slides, tells = [found.lid.slide], goes_over(found)
     else:
-        plays = [min((fit.play_mm for fit in mates_of(found, spec.name)), default=0.0)] * 2
-        tells = math.isfinite(plays[0])
-    if not tells:
+        fits = mates_of(found, spec.name)
+        slides, tells = [fit.slide for fit in fits], not any(fit.blocked for fit in fits)
+    if not slides or not tells:
         return None
+    plays = [min(one.travels[k].play_mm for one in slides) for k in (0, 1)]
     return [min(plays)] * 2 if spec.one_size else plays
 
 

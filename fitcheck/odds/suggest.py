@@ -20,7 +20,7 @@ from fitcheck.fit.check import Check, check
 from fitcheck.folding.pose import Array
 from fitcheck.odds.candidates import Candidates, Search
 from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
-from fitcheck.odds.grid import Steps, steps_for
+from fitcheck.odds.grid import MOST_PARTS, Steps, steps_for
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, deep_enough, lattice_of
@@ -37,7 +37,6 @@ from fitcheck.odds.wanted_sink import best_sinker, wanted_of
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
-MOST_PARTS = 2
 MOST_SHOWN = 5
 MOST_FOLDED = 10
 """So many recipes are folded anew at the most."""

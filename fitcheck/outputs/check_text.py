@@ -21,7 +21,8 @@ from fitcheck.outputs.mate_text import mate_lines, more, signed
 from fitcheck.units import Unit, show_hands, show_length
 
 if TYPE_CHECKING:
-    from fitcheck.odds.result import Odds
+    from fitcheck.odds.grid import MOST_PARTS
+from fitcheck.odds.result import Odds
 
 POOR = 0.9
 """A box that comes out right less often than this wants a word of help."""
@@ -99,9 +100,9 @@ def _help_lines(check: Check, odds: Odds | None) -> Iterator[str]:
     if odds.advice is not None:
         yield wrapped(advice_words(odds.advice), "better")
     elif check.fits and odds.good.share < POOR and not _filled(check):
-        yield wrapped(
-            "no one change helps much; `fitcheck suggest` tries several at once", "better"
-        )
+        several = "; `fitcheck suggest` tries several at once"
+        said = several if len(check.design.parts) <= MOST_PARTS else ""
+        yield wrapped(f"no one change helps much{said}", "better")
 
 
 def _filled(check: Check) -> bool:

@@ -10,8 +10,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fitcheck.design.model import Design
+from fitcheck.design.model import Design, LidVerdict
 from fitcheck.design.read import read_design
+from fitcheck.findings import Severity
 from fitcheck.fit.check import check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.odds import hands_for
@@ -60,6 +61,79 @@ def test_a_tight_part_is_given_the_ease_that_goes_best(model: str) -> None:
         assert found.after.share > best - ALIKE
         enough = min(n for n, own in shares.items() if own > best - ALIKE)
         assert sizes.max() <= enough + 1
+
+
+@pytest.mark.parametrize(
+    ("model", "ease"),
+    [("boathouse", (0.3, 2.0)), ("tea", (2.0, 0.2)), ("tea", (0.1, 2.0))],
+)
+def test_a_part_that_is_tight_one_way_is_eased_that_way(
+    model: str, ease: tuple[float, float]
+) -> None:
+    """No better than the best of one size alone, by brute force, where that is as good as any."""
+    step, tight = hand_step_mm(eased(model, ease).unit), int(np.argmin(ease))
+    tries = [tuple(n * step if k == tight else mm for k, mm in enumerate(ease)) for n in STEPS]
+    best = max(share(eased(model, (one[0], one[1]))) for one in tries)
+    prospect = take_prospect(check(eased(model, ease)))
+    found = advise(prospect, hands_for(prospect, BOXES, 0))
+    assert found is not None and found.design is not None
+    assert found.after.share > best - ALIKE
+    assert found.after.share == pytest.approx(share(found.design), abs=ALIKE)
+    sizes = np.array(part_of(found.design).size_mm)
+    assert sizes[1 - tight] <= ease[1 - tight] + step + 1e-6
+
+
+@pytest.mark.parametrize("less", [2.0, 3.0, 4.0, 8.0])
+def test_a_lid_that_falls_into_a_shoulder_box_does_not_fit(less: float) -> None:
+    """It presses by what it is smaller than one that slides, and is told as held on the neck."""
+    one = read_design(ROOT / "models" / "boathouse.toml")
+    assert one.lid is not None
+    roomy = check(one)
+    small = one.with_parts(one.base, replace(one.lid, size_mm=(-less, -less)))
+    found = check(replace(small, contents=()))
+    assert found.lid is not None and roomy.lid is not None
+    assert not found.fits and found.lid.verdict is LidVerdict.BINDS
+    for was, now in zip(roomy.lid.slide.travels, found.lid.slide.travels, strict=True):
+        assert was.play_mm - now.play_mm == pytest.approx(less, abs=0.06)
+    assert found.lid.closed_height_mm == pytest.approx(roomy.lid.closed_height_mm, abs=0.3)
+    assert {own.code for own in found.findings if own.severity is Severity.FAULT} == {"lid-binds"}
+    assert "lid-passes-base" not in {own.code for own in found.findings}
+    prospect = take_prospect(found)
+    advice = advise(prospect, hands_for(prospect, BOXES, 0))
+    assert advice is not None and advice.design is not None and advice.design.lid is not None
+    assert advice.after.share > share(one) - 0.03
+    assert max(map(abs, advice.design.lid.size_mm)) < 1.0, "rims of one size meet"
+    assert part_of(advice.design) == part_of(one)
+
+
+@pytest.mark.parametrize("side", [0.0, 1.0])
+def test_an_insert_as_large_as_the_floor_presses_and_has_odds(side: float) -> None:
+    one = read_design(ROOT / "models" / "slipway.toml")
+    insert = next(part for part in one.parts if part.fills_base)
+    floor = one.base.size_mm
+    large = replace(insert, size_mm=(floor[0] + side, floor[1] + side))
+    found = check(one.with_parts(one.base, large))
+    assert not found.fits
+    assert share(found.design) < 0.05
+    told = [own.message for own in found.findings if own.code == "mate-binds"]
+    assert len(told) == 1 and "along the width" in told[0] and "along the length" in told[0]
+    assert "ease" not in told[0]
+
+
+@pytest.mark.parametrize("model", ["slipway", "ferry"])
+def test_a_lid_over_what_is_divided_is_advised(model: str) -> None:
+    """The lid by itself: what stands in the base is left as it is."""
+    one = read_design(ROOT / "models" / f"{model}.toml")
+    assert one.lid is not None
+    tight = one.with_parts(one.base, replace(one.lid, size_mm=(0.0, 0.0)))
+    prospect = take_prospect(check(tight))
+    found = advise(prospect, hands_for(prospect, BOXES, 0))
+    assert found is not None and found.design is not None
+    assert found.after.share == pytest.approx(share(found.design), abs=ALIKE)
+    assert found.after.share > share(one) - 0.03
+    assert [own for own in found.design.parts if own.name != "lid"] == [
+        own for own in one.parts if own.name != "lid"
+    ]
 
 
 @pytest.mark.parametrize("ease", [0.2, 0.45, 0.7])

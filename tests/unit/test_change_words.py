@@ -39,3 +39,26 @@ def test_a_size_that_a_fold_left_a_hair_off_its_fraction_is_that_fraction() -> N
     one = replace(design("tray", 2.0), unit=Unit.IN)
     wider = one.with_parts(replace(one.base, size_mm=(95.251, 95.249)))
     assert "floor 3 3/4 in x 3 3/4 in instead of" in change_words(one, wider)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ((-3.0, -3.0), (0.0, 0.0), "as wide and as long as the base instead of -3 mm"),
+        ((1.0, 1.0), (-0.5, 1.0), "0.5 mm narrower than the base instead of 1 mm"),
+        ((0.0, 0.0), (0.0, -0.5), "0.5 mm shorter than the base instead of 0 mm"),
+        (
+            (1.0, 2.0),
+            (0.0, 1.5),
+            "no wider and 1.5 mm longer than the base instead of 1 mm and 2 mm",
+        ),
+        ((0.0, 0.0), (-1.0, -1.0), "1 mm narrower and shorter than the base instead of 0 mm"),
+    ],
+)
+def test_a_lid_no_larger_than_its_base_is_said_so(
+    old: tuple[float, float], new: tuple[float, float], said: str
+) -> None:
+    one = design("tray", 2.0)
+    assert one.lid is not None
+    was, now = (one.with_parts(one.base, replace(one.lid, size_mm=size)) for size in (old, new))
+    assert change_words(was, now) == f"make the lid {said}"

@@ -1,0 +1,169 @@
+"""Changes that may help: other sizes on the hand's own steps, depths, grooves, and surer hands."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from fitcheck.design.model import Design
+from fitcheck.fit.check import Check
+from fitcheck.fit.cures import cured_depths, cured_lid_depth
+from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
+from fitcheck.odds.shares import Cure
+from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.units import hand_step_mm
+
+FEW_STEPS = 4
+"""One size of a part is tried by so many steps beside the two that help most."""
+FEW_CALIPERS = 6
+"""No wall is made lower than this many calipers."""
+
+
+@dataclass(frozen=True)
+class Idea:
+    """A change to try."""
+
+    effort: tuple[int, float, bool, float]
+    """The kind's place, the simplest first; how far it goes, mm; whether the two sizes of what was
+    alike both ways become different ones; and how far all of it goes together, mm."""
+    design: Design | None = None
+    """The design of other sizes."""
+    cure: Cure | None = None
+    """Or what hands do better."""
+    part: str = ""
+    """Whose two sizes it changes; none where it changes something else."""
+
+
+def beside(design: Design, before: Design) -> Iterator[Idea]:
+    """Other sizes of what goes with the base, of what is wider than `before` if anything is."""
+    parts = [one for one in design.parts[1:] if not one.fills_base]
+    wider = [one for one in parts if one != before.part(one.name)]
+    for one in wider or parts:
+        step = hand_step_mm(design.unit)
+        even = [step * round(size / step) for size in one.size_mm]
+        for count in range(-NEAR_STEPS, NEAR_STEPS + 1):
+            width, length = (size + count * step for size in even)
+            yield from _sized(design, one.name, (width, length), before)
+            if not one.one_size:
+                yield from _sized(design, one.name, (width, one.size_mm[1]), before)
+                yield from _sized(design, one.name, (one.size_mm[0], length), before)
+
+
+def one_way(design: Design, part: str, before: Design) -> Iterator[Idea]:
+    """The same design with one size of a part by some steps less or more."""
+    spec, step = design.part(part), hand_step_mm(design.unit)
+    if spec is None or spec.one_size:
+        return
+    width, length = spec.size_mm
+    for count in range(-FEW_STEPS, FEW_STEPS + 1):
+        yield from _sized(design, part, (width + count * step, length), before)
+        yield from _sized(design, part, (width, length + count * step), before)
+
+
+def _sized(
+    design: Design, part: str, size_mm: tuple[float, float], before: Design
+) -> Iterator[Idea]:
+    """A part of another size than it had before, unless it is of that size."""
+    spec, was = design.part(part), before.part(part)
+    assert spec is not None and was is not None, "a part that is sized is in both designs"
+    by = [abs(a - b) for a, b in zip(size_mm, was.size_mm, strict=True)]
+    if max(by) <= SAME_MM:
+        return
+    if spec == design.base:
+        if min(size_mm[0] - was.size_mm[0], size_mm[1] - was.size_mm[1]) > -SAME_MM:
+            yield Idea((4, sum(by), False, 0.0), _larger(design, size_mm), part=part)
+        return
+    uneven = abs(was.size_mm[0] - was.size_mm[1]) < SAME_MM < abs(size_mm[0] - size_mm[1])
+    changed = design.with_parts(design.base, replace(spec, size_mm=size_mm))
+    yield Idea((0, max(by), uneven, sum(by)), changed, part=part)
+
+
+def others(found: Check) -> Iterator[Idea]:
+    """Other lengths of what was checked, and other sizes of its base.
+
+    What stands in a base follows it, so that its sizes move lines that no gradient was taken for:
+    there only a lid is changed.
+    """
+    design = found.design
+    lid, step = design.lid, hand_step_mm(design.unit)
+    low = cured_lid_depth(found)
+    if low is not None and lid is not None:
+        depth = math.floor(low / step + SAME_MM) * step
+        changed = design.with_parts(design.base, replace(lid, depth_mm=depth))
+        yield Idea((1, lid.depth_mm - depth, False, 0.0), changed)
+    for one in design.parts[1:]:
+        if one.own_depth and not one.fills_base:
+            for by, depth in _depths(one, step, design.tools.grid_mm):
+                changed = design.with_parts(design.base, replace(one, depth_mm=depth))
+                yield Idea((1, by, False, 0.0), changed)
+    if not any(one.fills_base for one in design.parts):
+        yield from _of_base(found)
+
+
+def _of_base(found: Check) -> Iterator[Idea]:
+    """Another depth of the base, other grooves of it, and larger floors for contents."""
+    design, base = found.design, found.design.base
+    step, lid = hand_step_mm(design.unit), design.other
+    for depth in {math.ceil(mm / step - SAME_MM) * step for mm in cured_depths(found)}:
+        deeper = design.with_parts(base.with_depth(depth), lid)
+        yield Idea((2, depth - base.depth_mm, False, 0.0), deeper)
+    for by, depth in _depths(base, step, design.tools.grid_mm):
+        yield Idea((2, by, False, 0.0), design.with_parts(replace(base, depth_mm=depth), lid))
+    for by, grooved in _grooved(design):
+        yield Idea((3, by, False, 0.0), design.with_parts(grooved, lid))
+    if design.contents:
+        even = [step * round(size / step) for size in base.size_mm]
+        for count in range(1, NEAR_STEPS + 1):
+            width, length = (size + count * step for size in even)
+            for size in ((width, length), (width, base.size_mm[1]), (base.size_mm[0], length)):
+                yield from _sized(design, base.name, size, design)
+
+
+def _depths(spec: PartSpec, step_mm: float, grid_mm: float | None) -> Iterator[tuple[float, float]]:
+    """Depths on whole steps and in the grooves beside, with how far they are."""
+    even = round(spec.depth_mm / step_mm)
+    depths = {(even + count) * step_mm for count in range(-NEAR_STEPS, NEAR_STEPS + 1)}
+    if grid_mm is not None:
+        groove = math.floor(spec.depth_mm / grid_mm + SAME_MM)
+        depths |= {(groove + count) * grid_mm for count in (-1, 0, 1, 2)}
+    for depth in sorted(depths):
+        by = abs(depth - spec.depth_mm)
+        if by > SAME_MM and depth > FEW_CALIPERS * spec.stock.caliper_mm:
+            yield by, depth
+
+
+def _grooved(design: Design) -> Iterator[tuple[float, PartSpec]]:
+    """A rolled base with all its lengths whole grooves of the board, so that every score is in one.
+
+    An inner wall that is left to be level counts as what it comes to.
+    """
+    base, grid = design.base, design.tools.grid_mm
+    if not base.own_lengths or grid is None:
+        return
+    settled = base.lengths_mm(design.joint_mm)
+    lengths = {one.attribute: settled[one.key] for one in base.own_lengths}
+    lengths = {"depth_mm": base.depth_mm, **lengths}
+    ways = [
+        sorted({grid * f(mm / grid + n) for f, n in ((math.floor, SAME_MM), (math.ceil, -SAME_MM))})
+        for mm in lengths.values()
+    ]
+    for chosen in itertools.product(*ways):
+        by = float(np.abs(np.array(chosen) - list(lengths.values())).sum())
+        if by > SAME_MM and min(chosen) > 0.0:
+            grooved: dict[str, Any] = dict(zip(lengths, chosen, strict=True))
+            yield by, replace(base, **grooved)
+
+
+def _larger(design: Design, size_mm: tuple[float, float]) -> Design:
+    """The base on another size, a lid of its own size with it."""
+    base, lid = design.base, design.other
+    if lid is not None and lid.size_by in (SizeBy.FLOOR, SizeBy.INSIDE, SizeBy.OPENING):
+        grown = (new - old for new, old in zip(size_mm, base.size_mm, strict=True))
+        width, length = (size + by for size, by in zip(lid.size_mm, grown, strict=True))
+        lid = replace(lid, size_mm=(width, length))
+    return design.with_parts(replace(base, size_mm=size_mm), lid)
