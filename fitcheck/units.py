@@ -245,6 +245,29 @@ def show_hands(lengths_mm: Sequence[float], unit: Unit, word: str = " and ") -> 
     return f"{mine} mm ({other} in)"
 
 
+def show_room(lengths_mm: Sequence[float], unit: Unit, *, up: bool = False) -> str:
+    """What is between walls as it is, to a tenth of a millimetre, and by a rule; never more.
+
+    Of what is round them, `up`, never less.
+
+    >>> show_room([72.84, 117.29], Unit.IN), show_room([63.33, 88.73], Unit.MM)
+    ('2 27/32 x 4 19/32 in (72.8 x 117.2 mm)', '63.3 x 88.7 mm (2 15/32 x 3 15/32 in)')
+    >>> show_room([63.33], Unit.MM, up=True), show_room([63.5], Unit.IN, up=True)
+    ('63.4 mm (2 1/2 in)', '2 1/2 in (63.5 mm)')
+    """
+
+    def to(mm: float, step_mm: float) -> float:
+        steps = mm / step_mm
+        return (math.ceil(steps - NUDGE) if up else math.floor(steps + NUDGE)) * step_mm
+
+    tenths = TIMES.join(f"{float(show_number(to(mm, 0.1), 1)):g}" for mm in lengths_mm) + " mm"
+    step = hand_step_mm(Unit.IN)
+    fractions = TIMES.join(show_hand(to(mm, step), Unit.IN) for mm in lengths_mm) + " in"
+    if hand_unit(unit) is Unit.IN:
+        return f"{fractions} ({tenths})"
+    return f"{tenths} ({fractions})"
+
+
 def show_drawn(mm: float, unit: Unit) -> str:
     """A length as a hand sets it, and in brackets as it is drawn where that differs.
 

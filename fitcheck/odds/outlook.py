@@ -26,6 +26,7 @@ from fitcheck.odds.quantities import (
     slack_name,
 )
 from fitcheck.odds.readings import (
+    BASE_CALIPER,
     BASE_RISE,
     LID_CALIPER,
     LID_HEIGHT,
@@ -38,6 +39,8 @@ from fitcheck.odds.self_readings import SelfReader, ease_family
 from fitcheck.pattern.sheet import Axis
 
 Terms = tuple[tuple[float, str], ...]
+ON_TABLE: Terms = ((-1.0, LID_HEIGHT), (-1.0, LID_CALIPER), (-1.0, BASE_CALIPER))
+"""The height under a lid that stands on the table."""
 
 
 def outlook_of(check: Check) -> Outlook:
@@ -71,17 +74,21 @@ def outlook_of(check: Check) -> Outlook:
     covered = check.cover is not None and not _cover_blocked(check)
     if check.over_grid_mm is not None and covered:
         readers.append(GridReader(stood_in(check.assembly).mates[0]))
-        quantities.append(Quantity(OVER_GRID, (*CEILING, (1.0, GRID_TOP))))
+        quantities.append(Quantity(OVER_GRID, (*_ceiling(check), (1.0, GRID_TOP))))
     if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
         readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))
-        own = _single_slacks(lidded=covered, under=_under(check))
+        own = _single_slacks((*_ceiling(check), *_under(check)) if covered else ())
         quantities += own
         smallest.append(Smallest(content_slack(0), tuple(one.name for one in own)))
     elif judged_contents(check):
         lines = range(len(check.contents)) if covered else ()
         heights = tuple(slack_name(index, "height") for index in lines)
         walls, several = arranged(
-            check.cavity, check.contents, heights, _round_it(check), (*CEILING, *_under(check))
+            check.cavity,
+            check.contents,
+            heights,
+            _round_it(check),
+            (*_ceiling(check), *_under(check)),
         )
         readers.append(walls)
         sideways = several.names[: len(Axis)]
@@ -130,8 +137,17 @@ def _under(check: Check) -> Terms:
     return ((1.0, GRID_TOP),) if stood_in(check.assembly).raised else ()
 
 
-def _single_slacks(*, lidded: bool, under: Terms) -> list[Quantity]:
-    """What a content that is alone leaves sideways, and under the lid."""
+def _ceiling(check: Check) -> Terms:
+    """What the height over the base's floor is the sum of, with signs.
+
+    A lid whose rim stands on the table is as high as its own walls.
+    """
+    on_table = check.lid is not None and check.lid.reveal_mm < 0.0
+    return ON_TABLE if on_table else CEILING
+
+
+def _single_slacks(ceiling: Terms) -> list[Quantity]:
+    """What a content that is alone leaves sideways, and under a ceiling if there is one."""
     found = [
         Quantity(
             slack_name(0, axis),
@@ -139,7 +155,7 @@ def _single_slacks(*, lidded: bool, under: Terms) -> list[Quantity]:
         )
         for axis in Axis
     ]
-    if lidded:
-        terms = (*CEILING, *under, (1.0, size_family(0, "height")))
+    if ceiling:
+        terms = (*ceiling, (1.0, size_family(0, "height")))
         found.append(Quantity(slack_name(0, "height"), terms))
     return found

@@ -7,7 +7,7 @@ import textwrap
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from fitcheck.units import Unit, show_hands, show_number, show_one
+from fitcheck.units import Unit, show_hands, show_number, show_one, show_room
 
 if TYPE_CHECKING:
     from fitcheck.odds.intervals import Chance
@@ -36,6 +36,14 @@ class Sizes:
         if min(lengths_mm) < SMALL_MM:
             return " x ".join(show_number(mm, 2) for mm in lengths_mm) + " mm"
         return show_hands(lengths_mm, self.unit, " x ")
+
+    def inside(self, *lengths_mm: float) -> str:
+        """What there is between walls: no more than there is."""
+        return show_room(lengths_mm, self.unit)
+
+    def outside(self, *lengths_mm: float) -> str:
+        """What something takes up: no less than it does."""
+        return show_room(lengths_mm, self.unit, up=True)
 
 
 def of_100(chance: Chance) -> str:

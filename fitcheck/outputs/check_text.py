@@ -128,9 +128,9 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
         return
     yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
     yield more(f"cut the sheet  {told(sheet.width_mm, sheet.length_mm)}")
-    yield more(f"outside, rim   {told(*sizes.outside_mm)}")
-    yield more(f"{part.recipe.inside_words:<15}{told(*sizes.inside_mm)}")
-    yield more(f"depth inside   {told(sizes.depth_mm)}")
+    yield more(f"outside, rim   {told.outside(*sizes.outside_mm)}")
+    yield more(f"{part.recipe.inside_words:<15}{told.inside(*sizes.inside_mm)}")
+    yield more(f"depth inside   {told.inside(sizes.depth_mm)}")
     spec = check.design.part(name)
     if spec is not None and spec.fills_base and check.over_grid_mm is not None:
         yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
@@ -153,7 +153,7 @@ def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
         count = rooms.columns * rooms.rows
         ways = f"{rooms.columns} along the width, {rooms.rows} along the length"
         yield more(f"{'compartments':<15}{count}: {ways}")
-        yield more(f"{'each inside':<15}{told(*rooms.size_mm)}")
+        yield more(f"{'each inside':<15}{told.inside(*rooms.size_mm)}")
     if check.over_grid_mm is not None and recipe.part == strips[-1]:
         yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
 
@@ -177,7 +177,7 @@ def _lid_lines(check: Check, lid: LidFit, told: Sizes) -> Iterator[str]:
             else f"{'line':<15}closed: the lid's rim meets the base's"
         )
         yield from _flush_lines(check)
-    yield more(f"closed height  {told(lid.closed_height_mm)}")
+    yield more(f"closed height  {told.outside(lid.closed_height_mm)}")
 
 
 def _flush_lines(check: Check) -> Iterator[str]:

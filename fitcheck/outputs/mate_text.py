@@ -54,7 +54,7 @@ def _turn_lines(fit: TurnFit, told: Sizes) -> Iterator[str]:
     gap = fit.rim_gap_mm
     over = "clear of the rims by" if gap >= 0.0 else "held up by the rims by"
     yield more(f"{'lies':<15}{over} {abs(gap):.2f} mm")
-    yield more(f"closed height  {told(fit.closed_height_mm)}")
+    yield more(f"closed height  {told.outside(fit.closed_height_mm)}")
 
 
 def _tuck_lines(fit: TuckFit, told: Sizes) -> Iterator[str]:
@@ -80,7 +80,7 @@ def _tuck_lines(fit: TuckFit, told: Sizes) -> Iterator[str]:
     over = "clear of the flaps below by" if gap >= 0.0 else "on the flaps below, raised by"
     lies = f"{over} {abs(gap):.2f} mm" if abs(gap) >= SEEN_MM else "on the flaps below"
     yield more(f"{'lies':<15}{lies}")
-    yield more(f"closed height  {told(fit.closed_height_mm)}")
+    yield more(f"closed height  {told.outside(fit.closed_height_mm)}")
 
 
 def _slide_lines(fit: MateFit, told: Sizes) -> Iterator[str]:

@@ -178,3 +178,18 @@ def test_what_slides_is_widened_by_a_step_or_two(model: str) -> None:
     loose = eased(model, (2.0, 2.0))
     again = widened(loose)
     assert again is not None and again.design.parts == loose.parts
+
+
+def test_contents_under_a_lid_that_stands_on_the_table_have_its_height() -> None:
+    """What is counted is what boxes folded one by one are: room under the lid's own walls."""
+    one = read_design(ROOT / "models" / "lantern.toml")
+    assert one.lid is not None
+    low = one.with_parts(replace(one.base, depth_mm=12.0), replace(one.lid, depth_mm=16.0))
+    found = check(low)
+    assert found.lid is not None and found.lid.reveal_mm < -1.0
+    prospect = take_prospect(found)
+    forms = prospect.forms()
+    spreads = prospect.draw(forms, BOXES, 0).spreads
+    rng = np.random.default_rng(7)
+    told = fold_again(prospect.check, prospect.workshop, prospect.outlook, forms, spreads, 60, rng)
+    assert told.contents_alike is not None and told.contents_alike >= told.boxes - 2
