@@ -93,6 +93,14 @@ def ways_to_sit() -> Iterable[str]:
 
 
 @offered
+def outcomes() -> Iterable[str]:
+    """What a lid did on a box that was made."""
+    from fitcheck.learn.made import BoxOutcome
+
+    return [str(outcome) for outcome in BoxOutcome]
+
+
+@offered
 def words() -> Iterable[str]:
     """The words that are explained."""
     from fitcheck.outputs.words import WORDS

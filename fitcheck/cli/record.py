@@ -8,9 +8,9 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli import completion
 from fitcheck.cli.common_options import DesignArgument, StockOption
 from fitcheck.cli.odds_options import HumidityOption, OddsOption
-from fitcheck.learn.made import BoxOutcome
 
 
 class YesNo(enum.StrEnum):
@@ -26,11 +26,12 @@ def record_command(
         bool, typer.Option("--forecast", help="Freeze what is forecast, before the box is made.")
     ] = False,
     outcome: Annotated[
-        BoxOutcome | None,
+        str | None,
         typer.Option(
             "--outcome",
             metavar="WHAT",
             help="What the lid did: bound, tight (it went on with a press), slid or loose.",
+            autocompletion=completion.outcomes,
         ),
     ] = None,
     play: Annotated[
@@ -95,7 +96,7 @@ def record_command(
 ) -> None:
     """Freeze what is forecast of a box, or keep what happened when it was made, beside that."""
     from fitcheck.cli import box_keeping
-    from fitcheck.cli.record_options import refuse_beside
+    from fitcheck.cli.record_options import outcome_of, refuse_beside
 
     of_forecasts = {"--odds": odds, "--seed": seed, "--humidity": humidity}
     of_boxes = {
@@ -118,7 +119,7 @@ def record_command(
     else:
         assert outcome is not None, "it is refused without"
         answers = box_keeping.BoxAnswers(
-            outcome, play, contents, fitted, split, right, by, date, note, sink, before
+            outcome_of(outcome), play, contents, fitted, split, right, by, date, note, sink, before
         )
         text = box_keeping.recorded_now(design, stock, against, answers)
     sys.stdout.write(text)

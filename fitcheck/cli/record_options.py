@@ -14,6 +14,12 @@ from fitcheck.units import Unit, parse_length, show_mm
 MOST_PLAY_MM = 20.0
 """No lid has more play than this."""
 NO_CORNER = "none"
+ALSO = {
+    "binds": BoxOutcome.BOUND,
+    "slides": BoxOutcome.SLID,
+    "snug": BoxOutcome.SLID,
+}
+"""What a check says of a lid, as what one that was made did."""
 
 
 def refuse_beside(
@@ -37,6 +43,18 @@ def refuse_beside(
             f"--outcome: read nothing; allowed: {', '.join(BoxOutcome)}; say what the lid did, or "
             "freeze a forecast with --forecast"
         )
+
+
+def outcome_of(text: str) -> BoxOutcome:
+    """What the lid did, in the words of a box that was made or in those of a check."""
+    said = text.strip().lower()
+    if said in list(BoxOutcome):
+        return BoxOutcome(said)
+    if said not in ALSO:
+        raise InputError(
+            f"--outcome: read {shown(text)}; allowed: {', '.join(BoxOutcome)}; say what the lid did"
+        )
+    return ALSO[said]
 
 
 def corners_of(texts: Sequence[str] | None) -> tuple[Corner, ...] | None:

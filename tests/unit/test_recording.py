@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fitcheck.cli.record_options import play_of
+from fitcheck.cli.record_options import outcome_of, play_of
 from fitcheck.errors import InputError
 from fitcheck.learn.made import BoxOutcome
 from fitcheck.units import Unit
@@ -61,3 +61,23 @@ def test_a_lid_that_bound_may_have_let_no_plug_in(text: str | None) -> None:
 def test_a_loose_lid_without_any_play_is_asked_about() -> None:
     with pytest.raises(InputError, match="--play: read '0' with --outcome loose"):
         play_of("0", Unit.MM, LOOSE)
+
+
+@pytest.mark.parametrize(
+    ("text", "outcome"),
+    [
+        ("bound", "bound"),
+        ("binds", "bound"),
+        ("Slides", "slid"),
+        ("snug", "slid"),
+        ("tight", "tight"),
+    ],
+)
+def test_an_outcome_is_read_in_the_words_of_a_check_too(text: str, outcome: str) -> None:
+    assert outcome_of(text) == BoxOutcome(outcome)
+
+
+@pytest.mark.parametrize("text", ["dunno", "", "slid off"])
+def test_an_outcome_that_is_none_is_told(text: str) -> None:
+    with pytest.raises(InputError, match="--outcome: read .*; allowed: bound, tight, slid, loose"):
+        outcome_of(text)
