@@ -79,5 +79,5 @@ def test_an_outcome_is_read_in_the_words_of_a_check_too(text: str, outcome: str)
 
 @pytest.mark.parametrize("text", ["dunno", "", "slid off"])
 def test_an_outcome_that_is_none_is_told(text: str) -> None:
-    with pytest.raises(InputError, match="--outcome: read .*; allowed: bound, tight, slid, loose"):
+    with pytest.raises(InputError, match=r"--outcome: read .*; allowed: bound, tight, slid, loose"):
         outcome_of(text)
