@@ -38,6 +38,11 @@ def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
             SizeBy.EASE: _ease_words,
         }
         yield say.get(old.size_by, _size_words)(old, new, design.unit)
+    for gap in new.gaps:
+        was, now = getattr(old, gap.attribute), getattr(new, gap.attribute)
+        if now is not None and (was is None or not _same((was,), (now,))):
+            before = "" if was is None else f" instead of {_length(was, design.unit)}"
+            yield f"make {gap.words} {_length(now, design.unit)}{before}"
     if old.own_depth:
         yield from _length_words(old, new, design)
 

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from fitcheck.design.model import Design
+from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.cures import cured_depths, cured_lid_depth
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
@@ -101,8 +102,23 @@ def others(found: Check) -> Iterator[Idea]:
             for by, depth in _depths(one, step, design.tools.grid_mm):
                 changed = design.with_parts(design.base, replace(one, depth_mm=depth))
                 yield Idea((1, by, False, 0.0), changed)
+    for part in found.assembly.parts:
+        yield from _gaps(design, part)
     if not any(one.fills_base for one in design.parts):
         yield from _of_base(found)
+
+
+def _gaps(design: Design, part: Part) -> Iterator[Idea]:
+    """More and less of what leaves a lid in one piece with its box room to close."""
+    spec, step = design.part(part.recipe.part), hand_step_mm(design.unit)
+    for gap in () if spec is None else spec.gaps:
+        now = float(getattr(part.recipe, gap.attribute))
+        for count in range(-NEAR_STEPS, NEAR_STEPS + 1):
+            mm = (round(now / step) + count) * step
+            if spec is not None and abs(mm - now) > SAME_MM:
+                own: dict[str, Any] = {gap.attribute: mm}
+                changed = design.with_parts(design.base, replace(spec, **own))
+                yield Idea((1, abs(mm - now), False, 0.0), changed)
 
 
 def _of_base(found: Check) -> Iterator[Idea]:

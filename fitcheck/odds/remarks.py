@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
+from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.mates import MateFit
+from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.outlook import judged_contents
 
@@ -34,7 +36,13 @@ def slides_over(found: Check) -> bool:
         forced = found.lid.slide.play_mm <= -found.assembly.lid.folded.caliper_mm
         if forced or not goes_over(found):
             return False
-    return all(fit.slide.free for fit in mates_of(found))
+    return closes(found) and all(fit.slide.free for fit in mates_of(found))
+
+
+def closes(found: Check) -> bool:
+    """Whether what turns or is tucked in goes there without being forced."""
+    turned = [fit for fit in found.mates if isinstance(fit, TurnFit)]
+    return all(not fit.blocked and fit.play_mm >= -TOUCH_MM for fit in turned)
 
 
 def mates_of(found: Check, part: str | None = None) -> list[MateFit]:

@@ -51,7 +51,7 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
         sizes = [written(size, unit) for size in new.size_mm]
         alone = new.size_by in SHORT and sizes[0] == sizes[1]
         found[KEYS[new.size_by]] = sizes[0] if alone else list(sizes)
-    for one in (DEPTH, *new.own_lengths):
+    for one in (DEPTH, *new.own_lengths, *new.gaps):
         key = one.key
         was, now = getattr(old, one.attribute), getattr(new, one.attribute)
         if now is None and was is not None:

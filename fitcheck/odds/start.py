@@ -7,18 +7,20 @@ errors to take gradients by: there they get some for as long as that takes.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import Any
 
 from fitcheck.design.model import Design
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.check import Check, check
-from fitcheck.odds.grid import SAME_MM
+from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
 from fitcheck.odds.inputs import Input, Source, score_u
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.remarks import goes_over, mates_of, slides_over
+from fitcheck.odds.remarks import closes, goes_over, mates_of, slides_over
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.part import PartSpec
 from fitcheck.units import hand_step_mm
@@ -81,11 +83,29 @@ def widened(design: Design) -> Check | None:
 
     Sizes that change are whole steps of the hand. None where no wider ones do.
     """
-    found: Check | None = check(design)
+    found: Check | None = _closing(check(design))
     # a lid comes last: it may lie over what goes into the base
     for spec in sorted(design.parts[1:], key=lambda one: one == design.lid):
         found = found and _eased(found, spec)
     return found if found is not None and slides_over(found) else None
+
+
+def _closing(found: Check) -> Check | None:
+    """The check with so much more or less of a gap that what turns closes; None where none does."""
+    if closes(found):
+        return found
+    design, step = found.design, hand_step_mm(found.design.unit)
+    recipes = {part.recipe.part: part.recipe for part in found.assembly.parts}
+    tries = itertools.product(range(1, NEAR_STEPS + 1), (step, -step), design.parts)
+    for count, by, spec in tries:
+        for gap in spec.gaps:
+            now = float(getattr(recipes[spec.name], gap.attribute))
+            mm = round(now / step) * step + count * by
+            own: dict[str, Any] = {gap.attribute: mm}
+            tried = _checked(design.with_parts(design.base, replace(spec, **own)))
+            if tried is not None and closes(tried):
+                return tried
+    return None
 
 
 def _eased(found: Check, spec: PartSpec) -> Check | None:
@@ -142,10 +162,14 @@ def _is_lid(found: Check, spec: PartSpec) -> bool:
 
 
 def _of_size(design: Design, spec: PartSpec, size_mm: Sequence[float]) -> Check | None:
-    """The check with a part of another size; None where it cannot be folded."""
     width, length = size_mm
+    return _checked(design.with_parts(design.base, replace(spec, size_mm=(width, length))))
+
+
+def _checked(design: Design) -> Check | None:
+    """The check of a design; None where it cannot be folded."""
     try:
-        return check(design.with_parts(design.base, replace(spec, size_mm=(width, length))))
+        return check(design)
     except FitcheckError:
         return None
 

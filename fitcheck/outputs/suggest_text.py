@@ -53,7 +53,7 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
     if not found.ranked:
         fits = found.original.good.share > 0.5
         keep = "keep the sizes" if fits else "`fitcheck check` says what it is short of"
-        lines.append(f"  nothing near it comes out right oftener; {keep}")
+        lines.append(f"  no sizes near it come out right oftener; {keep}")
     lines.append(f"  {_right_words(found.original.design)}")
     return "\n".join(lines) + "\n"
 

@@ -29,6 +29,7 @@ from fitcheck.styles.keys import (
     length_schema,
 )
 from fitcheck.styles.mates import Mate, Turned
+from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.styles.style import FEW_CALIPERS, Problems
 from fitcheck.styles.walled import Walled, WalledRecipe, WalledSpec
 from fitcheck.styles.walls import Drawn, floor, plain_wall, tabbed_wall, usual_tab_mm
@@ -106,6 +107,7 @@ class HingedTraySpec(WalledSpec):
     hinge: Hinge
 
     own_choices = ()
+    gaps = (OwnLength("clear", "clear"),)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -60,6 +60,8 @@ class PartSpec:
 
     own_lengths: ClassVar[tuple[OwnLength, ...]] = ()
     """The lengths that only its style has, in the order in which they are told."""
+    gaps: ClassVar[tuple[OwnLength, ...]] = ()
+    """The lengths that only its style has and that leave something room to go in or to close."""
     ease_ways: ClassVar[tuple[str, str]] = ("across", "up")
     """Which ways its two sizes go where they are its ease."""
     own_choices: ClassVar[tuple[str, ...]] = ()

@@ -16,6 +16,7 @@ from fitcheck.stock.tools import Tools
 from fitcheck.styles.carton import EASE_MM, LID, TUCK_EASE_MM, LockKind, TuckEndRecipe, carton
 from fitcheck.styles.keys import PartFile, Sides
 from fitcheck.styles.mates import Mate, Tucked
+from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problem, Problems, Style
 from fitcheck.styles.walls import usual_seam_mm
@@ -100,6 +101,8 @@ class TuckEndSpec(PartSpec):
     clear_mm: float
     seam_mm: float | None
     short_mm: float | None = None
+
+    gaps = (OwnLength("clear", "clear"),)
 
 
 class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):

@@ -6,6 +6,7 @@ By brute force: every ease on whole steps is folded, with its own limits and its
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,6 +21,7 @@ from fitcheck.odds.proof import fold_again
 from fitcheck.odds.prospect import good_chance, take_prospect
 from fitcheck.odds.start import widened
 from fitcheck.odds.suggest import suggest
+from fitcheck.styles.hinged_tray import LipSide
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
 from tests.cli.commands import ROOT
@@ -193,3 +195,21 @@ def test_contents_under_a_lid_that_stands_on_the_table_have_its_height() -> None
     rng = np.random.default_rng(7)
     told = fold_again(prospect.check, prospect.workshop, prospect.outlook, forms, spreads, 60, rng)
     assert told.contents_alike is not None and told.contents_alike >= told.boxes - 2
+
+
+@pytest.mark.parametrize(("front", "clear"), [("over", 0.0), ("over", 0.5), ("in", -1.0)])
+def test_a_lid_in_one_piece_is_given_the_room_that_it_closes_with(front: str, clear: float) -> None:
+    """By brute force over all of it on whole steps."""
+    one = read_design(ROOT / "models" / "cards.toml")
+
+    def cleared(mm: float) -> Design:
+        own: dict[str, Any] = {"front": LipSide(front), "clear_mm": mm}
+        return one.with_parts(replace(one.base, **own))
+
+    best = max(share(cleared(clear + 0.5 * n)) for n in range(-5, 6))
+    prospect = take_prospect(check(cleared(clear)))
+    found = advise(prospect, hands_for(prospect, BOXES, 0))
+    assert found is not None and found.design is not None
+    assert found.after.share > best - ALIKE
+    assert found.after.share == pytest.approx(share(found.design), abs=ALIKE)
+    assert found.change.startswith("make clear ") and " and " not in found.change
