@@ -49,7 +49,9 @@ def measured(check: Check, size: tuple[int, int] = FINE) -> Measured | None:
     round.
     """
     lid, fit = check.assembly.lid, check.lid
-    if lid is None or fit is None or fit.slide.blocked_by or fit.overlap_mm < LEAST_OVERLAP_MM:
+    if lid is None or fit is None or fit.slide.blocked_by or fit.falls_in:
+        return None
+    if fit.overlap_mm < LEAST_OVERLAP_MM:
         return None
     base = check.assembly.base
     stations, steps = size

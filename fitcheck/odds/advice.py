@@ -14,7 +14,7 @@ from fitcheck.design.rules import design_problems
 from fitcheck.fit.right import Flags
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.hands import Hands
-from fitcheck.odds.ideas import Idea, beside, one_way, others
+from fitcheck.odds.ideas import Idea, beside, deeper, one_way, others
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.outlook import judged_contents
@@ -24,7 +24,7 @@ from fitcheck.odds.remarks import goes_over, slides_over
 from fitcheck.odds.resized import folded_anew
 from fitcheck.odds.result import Advice
 from fitcheck.odds.shares import cures_for
-from fitcheck.odds.start import widened
+from fitcheck.odds.start import let_in, widened
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
@@ -42,14 +42,18 @@ MOST_FOLDED = 5
 def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Advice | None:
     """The change that helps most, tried on the boxes of `hands`.
 
-    None where nothing helps, or contents have no place to follow.
+    None where nothing helps, or contents have no place to follow whatever the depth.
     """
     design = prospect.check.design
-    if prospect.check.contents and not judged_contents(prospect.check):
-        return None
     before = hands.right(prospect)
     if before.mean() >= WELL:
         return None
+    if prospect.check.contents and not judged_contents(prospect.check):
+        deep = let_in(prospect.check)
+        if deep is None:
+            return None
+        there = take_prospect(deep, prospect.humidity, progress)
+        return _Looking(design, there, before, hands, progress).best(list(deeper(deep, design)))
     start = _start(prospect, progress)
     if start is None:
         return None

@@ -61,9 +61,10 @@ def one_way(design: Design, part: str, before: Design) -> Iterator[Idea]:
     if spec is None or spec.one_size:
         return
     width, length = spec.size_mm
+    wide, long = (step * round(size / step) for size in spec.size_mm)
     for count in range(-FEW_STEPS, FEW_STEPS + 1):
-        yield from _sized(design, part, (width + count * step, length), before)
-        yield from _sized(design, part, (width, length + count * step), before)
+        yield from _sized(design, part, (wide + count * step, length), before)
+        yield from _sized(design, part, (width, long + count * step), before)
 
 
 def _sized(
@@ -106,6 +107,17 @@ def others(found: Check) -> Iterator[Idea]:
         yield from _gaps(design, part)
     if not any(one.fills_base for one in design.parts):
         yield from _of_base(found)
+
+
+def deeper(found: Check, before: Design) -> Iterator[Idea]:
+    """What was checked, which is deeper than the design `before`, and depths beyond it."""
+    design, step = found.design, hand_step_mm(found.design.unit)
+    known = (depth for _, depth in _depths(design.base, step, design.tools.grid_mm))
+    for depth in (design.base.depth_mm, *known):
+        if depth > before.base.depth_mm + SAME_MM:
+            base = design.base.with_depth(depth)
+            changed = design.with_parts(base, *design.parts[1:])
+            yield Idea((2, depth - before.base.depth_mm, False, 0.0), changed)
 
 
 def _gaps(design: Design, part: Part) -> Iterator[Idea]:

@@ -16,6 +16,7 @@ from typing import Any
 from fitcheck.design.model import Design
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.check import Check, check
+from fitcheck.fit.cures import cured_depths
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
 from fitcheck.odds.inputs import Input, Source, score_u
 from fitcheck.odds.outlook import judged_contents
@@ -88,6 +89,16 @@ def widened(design: Design) -> Check | None:
     for spec in sorted(design.parts[1:], key=lambda one: one == design.lid):
         found = found and _eased(found, spec)
     return found if found is not None and slides_over(found) else None
+
+
+def let_in(found: Check) -> Check | None:
+    """The design so deep that its contents have places; None where no depth gives them any."""
+    design = found.design
+    for depth in cured_depths(found):
+        tried = _checked(design.with_parts(design.base.with_depth(depth), *design.parts[1:]))
+        if tried is not None and goes_together(tried):
+            return tried
+    return None
 
 
 def _closing(found: Check) -> Check | None:

@@ -329,3 +329,14 @@ def test_depths_and_rolls_in_words() -> None:
     assert change_words(one, wider) == (
         "make the base's floor 80.5 mm x 110.5 mm instead of 80 mm x 110 mm"
     )
+
+
+def test_sizes_between_steps_are_brought_onto_them() -> None:
+    one = design("tray", 0.73)
+    assert one.lid is not None
+    one = one.with_parts(replace(one.lid, size_mm=(0.73, 3.21)))
+    found = advised(one)
+    assert found is not None and found.design is not None and found.design.lid is not None
+    for now, was in zip(found.design.lid.size_mm, one.lid.size_mm, strict=True):
+        own = now / 0.5
+        assert now == was or abs(own - round(own)) < 1e-6

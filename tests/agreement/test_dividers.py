@@ -272,7 +272,8 @@ def test_nobody_sizes_a_box_with_strips() -> None:
     with pytest.raises(InputError, match="dividers: read a part that follows the base's size"):
         suggest(own, 500)
     tight = prospect_of(check(divided(slot=0.05)), 500)
-    assert advise(tight, hands_for(tight, 500, 0)) is None
+    advice = advise(tight, hands_for(tight, 500, 0))
+    assert advice is None or advice.design is None, "a surer hand at the most"
 
 
 def test_strips_are_cut_as_often_as_they_stand() -> None:

@@ -213,3 +213,15 @@ def test_a_lid_in_one_piece_is_given_the_room_that_it_closes_with(front: str, cl
     assert found.after.share > best - ALIKE
     assert found.after.share == pytest.approx(share(found.design), abs=ALIKE)
     assert found.change.startswith("make clear ") and " and " not in found.change
+
+
+def test_contents_without_a_place_are_let_in_by_a_deeper_base() -> None:
+    """Twenty cards of 0.76 mm are 15.2 mm high: too high for walls of 15 mm, less a hair."""
+    one = read_design(ROOT / "models" / "cards.toml")
+    low = one.with_parts(one.base.with_depth(15.0))
+    prospect = take_prospect(check(low))
+    found = advise(prospect, hands_for(prospect, BOXES, 0))
+    assert found is not None and found.design is not None and found.before.hits == 0
+    assert 15.2 < found.design.base.depth_mm < 18.5
+    assert found.after.share == pytest.approx(share(found.design), abs=ALIKE)
+    assert found.after.share > share(one) - ALIKE

@@ -16,7 +16,7 @@ from fitcheck.odds.lattice import DEPTH, Lattice, lattice_of
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.resized import folded_anew
-from fitcheck.odds.sizes import design_of, lines_of, sizes_of
+from fitcheck.odds.sizes import FLAP, design_of, lines_of, sizes_of
 from fitcheck.odds.start import felt, goes_together, made_with, start_of
 from fitcheck.styles.part import SizeBy
 from tests.agreement.test_odds_closed_forms import BOARD, design
@@ -70,14 +70,17 @@ def test_shapes_are_rated_from_a_box_of_another_shape(tmp_path: Path) -> None:
     rating = Rating.of(start, lines, one.tools, lattice, hands.off)
     deep = np.flatnonzero(lattice.shapes[:, DEPTH] > 3.0)
     fits = 0
-    for shape in deep[::3].tolist():
+    for shape in deep.tolist():
         place = np.array([[shape, 0, 0, 0]])
         again = folded_anew(start, design_of(found.assembly, lattice.rows(place)[0]))
         assert again is not None
         rate = rating.rates(place, 2_000)[0]
-        assert rate == pytest.approx(hands.right(again).mean(), abs=0.005)
+        # a flap that is longer stands against the inner wall's foot in more boxes, which is seen
+        # when it is folded; what is chosen always is
+        off = 0.02 if lattice.shapes[shape, FLAP] > 0.5 else 0.005
+        assert rate == pytest.approx(hands.right(again).mean(), abs=off)
         fits += again.check.fits and rate > 0.5
-    assert fits >= 2
+    assert fits >= 6
 
 
 def test_a_box_that_does_not_go_together_is_rated_from_one_that_does() -> None:
