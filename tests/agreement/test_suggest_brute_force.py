@@ -24,6 +24,7 @@ from fitcheck.odds.odds import odds_of
 from fitcheck.odds.retarget import retargeted
 from fitcheck.odds.sizes import LID, design_of, sizes_of
 from fitcheck.odds.suggest import Suggestions, suggest
+from fitcheck.styles.rolled import RolledSpec
 from tests.agreement.test_advice import right_by_hand
 from tests.agreement.test_odds_closed_forms import BOARD, design
 from tests.cli.commands import ROOT
@@ -151,7 +152,7 @@ LONG = {
 @pytest.mark.parametrize("which", LONG)
 def test_every_recipe_of_many_kinds_of_design(tmp_path: Path, which: str) -> None:
     one = of_text(tmp_path, LONG[which])
-    rolled = one.base.frame_mm is not None
+    rolled = isinstance(one.base, RolledSpec)
     counts = (5, 1, 2, 4) if rolled else (3, 3, 2, 5)
     hold_together(one, small(one, counts, larger=not rolled), 0.02)
 
