@@ -48,13 +48,12 @@ def refuse_beside(
 def outcome_of(text: str) -> BoxOutcome:
     """What the lid did, in the words of a box that was made or in those of a check."""
     said = text.strip().lower()
-    if said in list(BoxOutcome):
-        return BoxOutcome(said)
-    if said not in ALSO:
+    said = ALSO.get(said, said)
+    if said not in list(BoxOutcome):
         raise InputError(
             f"--outcome: read {shown(text)}; allowed: {', '.join(BoxOutcome)}; say what the lid did"
         )
-    return ALSO[said]
+    return BoxOutcome(said)
 
 
 def corners_of(texts: Sequence[str] | None) -> tuple[Corner, ...] | None:

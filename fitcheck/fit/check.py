@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from fitcheck.cautions import content_cautions
 from fitcheck.design.model import Design
+from fitcheck.errors import FitcheckError
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
@@ -131,6 +132,14 @@ class Check:
 def check(design: Design, progress: Progress = SILENT) -> Check:
     """Check a design. Raises InputError or ModelError when it cannot be folded at all."""
     return check_assembly(assemble(design, progress), progress)
+
+
+def checked(design: Design) -> Check | None:
+    """The check of a design; None when it cannot be folded at all."""
+    try:
+        return check(design)
+    except FitcheckError:
+        return None
 
 
 def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:

@@ -65,20 +65,19 @@ def fit_lids(boxes: Sequence[tuple[FoldedPart, FoldedPart]], bands: Bands) -> li
         return []
     bases, lids = pieces_in([base for base, _ in boxes]), [lid for _, lid in boxes]
     rests = _seats(bases, lids)
-    inside = [falls_in(base, seat) for (base, _), seat in zip(boxes, rests, strict=True)]
     # clear of the highest is clear of all
     path = UP * (max(base.height_mm + lid.height_mm for base, lid in boxes) + CLEAR_MM)
     walls = turned_over(lids, np.array(rests), sliding)
     slides = slide_all(Pairs(walls, bases, path), np.zeros((len(boxes), 3)))
     return [
-        replace(
-            _lid_fit(base, lid, base.height_mm if falls else seat, found, bands), falls_in=falls
-        )
-        for (base, lid), seat, found, falls in zip(boxes, rests, slides, inside, strict=True)
+        _lid_fit(base, lid, at, found, bands)
+        for (base, lid), at, found in zip(boxes, rests, slides, strict=True)
     ]
 
 
-def _lid_fit(base: FoldedPart, lid: FoldedPart, seat: float, found: Slide, bands: Bands) -> LidFit:
+def _lid_fit(base: FoldedPart, lid: FoldedPart, rest: float, found: Slide, bands: Bands) -> LidFit:
+    inside = falls_in(base, rest)
+    seat = base.height_mm if inside else rest
     reach_down = lid.height_mm - lid.caliper_mm
     rise = base.lap_rise_mm
     reveal = seat - reach_down + rise
@@ -90,6 +89,7 @@ def _lid_fit(base: FoldedPart, lid: FoldedPart, seat: float, found: Slide, bands
         reveal_mm=reveal,
         closed_height_mm=max(seat + rise, reach_down) + lid.caliper_mm,
         rim_mm=float(rim_room(reveal, lid.caliper_mm)),
+        falls_in=inside,
     )
 
 

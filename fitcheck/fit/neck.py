@@ -8,7 +8,6 @@ passes it, and slides past the base too.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -17,7 +16,7 @@ from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.frames import ACROSS
 from fitcheck.fit.lid import LidFit, fit_lid, fit_lids, hanging, sliding, turned_over, verdict_for
 from fitcheck.fit.pairs import Pairs
-from fitcheck.fit.placed import both_of
+from fitcheck.fit.placed import both_of, tops_of
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.right import rim_room
 from fitcheck.fit.slide import Slide, slide_all
@@ -79,18 +78,11 @@ def _fit_over(
     pairs = Pairs(walls, holders, path)
     slides = slide_all(pairs, np.zeros((len(boxes), 3)), by_sides=inside)
     lines = np.where(passes, np.nan, on_neck - on_rim)
-    fits = [
-        _lid_fit(*both, float(top), float(seat), found, float(line), bands)
-        for both, top, seat, found, line in zip(boxes, tops, seats, slides, lines, strict=True)
+    told = zip(boxes, tops, seats, slides, lines, inside, strict=True)
+    return [
+        _lid_fit(base, lid, float(top), float(seat), found, float(line), bool(falls), bands)
+        for (base, lid), top, seat, found, line, falls in told
     ]
-    return [replace(fit, falls_in=own) for fit, own in zip(fits, inside.tolist(), strict=True)]
-
-
-def tops_of(necks: Pieces, boxes: int) -> Array:
-    """How high the neck in each box reaches, (b,) mm."""
-    tops = np.zeros(boxes)
-    np.maximum.at(tops, necks.boxes, necks.bounds[1][:, 2])
-    return tops
 
 
 def falls_past(lid: FoldedPart, on_neck_mm: float, top_mm: float) -> bool:
@@ -105,6 +97,7 @@ def _lid_fit(
     seat_mm: float,
     found: Slide,
     line_mm: float,
+    inside: bool,
     bands: Bands,
 ) -> LidFit:
     reach_down = lid.height_mm - lid.caliper_mm
@@ -118,6 +111,7 @@ def _lid_fit(
         reveal_mm=reveal,
         closed_height_mm=max(seat_mm, reach_down) + lid.caliper_mm,
         rim_mm=float(rim_room(reveal, lid.caliper_mm)),
+        falls_in=inside,
         line_mm=None if np.isnan(line_mm) else line_mm,
     )
 

@@ -96,10 +96,7 @@ class Placed:
 
     def tops_mm(self, boxes: Sequence[Both]) -> list[float]:
         """How high each mover reaches above the table where its way ends."""
-        pieces = self.movers(boxes)
-        tops = np.full(len(boxes), -np.inf)
-        np.maximum.at(tops, pieces.boxes, pieces.bounds[1][:, 2])
-        found: list[float] = tops.tolist()
+        found: list[float] = tops_of(self.movers(boxes), len(boxes)).tolist()
         return found
 
     def tops_over_floor(self, boxes: Sequence[Both], within_mm: float) -> list[Rests]:
@@ -113,8 +110,7 @@ class Placed:
             return [{(own.name, ""): measure(own).height_mm for own in both[:-1]} for both in boxes]
         own = stood_pieces(list(zip(*(both[:-1] for both in boxes), strict=True)))
         holders = [both[-1] for both in boxes]
-        tops = np.full(len(boxes), -np.inf)
-        np.maximum.at(tops, own.boxes, own.bounds[1][:, 2])
+        tops = tops_of(own, len(boxes))
         as_it_is = {(self.mate.mover, self.mate.holder): 0.0}
         return [
             {pair: top + lift - holder.caliper_mm for pair, lift in (rests or as_it_is).items()}
@@ -256,3 +252,10 @@ def extent_along(part: FoldedPart, direction: Array) -> float:
     """How long a part is from end to end along a unit direction (3,), mm."""
     ways = (direction, -direction)
     return sum(max(float(own.max()) for own in part.reaches(way)) for way in ways)
+
+
+def tops_of(pieces: Pieces, boxes: int) -> Array:
+    """How high the pieces of each box reach, (b,) mm; minus infinity where it has none."""
+    tops = np.full(boxes, -np.inf)
+    np.maximum.at(tops, pieces.boxes, pieces.bounds[1][:, 2])
+    return tops

@@ -14,7 +14,7 @@ from fitcheck.design.rules import design_problems
 from fitcheck.fit.right import Flags
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.hands import Hands
-from fitcheck.odds.ideas import Idea, beside, deeper, one_way, others
+from fitcheck.odds.ideas import Idea, deeper, one_way, others, sizes_beside
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.outlook import judged_contents
@@ -58,7 +58,7 @@ def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Adv
     if start is None:
         return None
     looking = _Looking(design, start, before, hands, progress)
-    sizes, rest = list(beside(start.check.design, design)), list(others(start.check))
+    sizes, rest = list(sizes_beside(start.check.design, design)), list(others(start.check))
     if start is prospect:
         cures = [Idea((5, 0.0, False, 0.0), cure=cure) for cure in cures_for(start.workshop.inputs)]
         return looking.best([*sizes, *rest, *cures])
@@ -113,12 +113,12 @@ class _Looking:
                 ]
             )
         most = max(rate for rate, _ in found)
-        return sorted(
-            found,
-            key=lambda one: (
-                (0.0, one[1].effort) if one[0] > most - ALIKE else (most - one[0], one[1].effort)
-            ),
-        )
+
+        def behind(one: tuple[float, Idea]) -> tuple[float, tuple[float, ...]]:
+            rate, idea = one
+            return 0.0 if rate > most - ALIKE else most - rate, idea.effort
+
+        return sorted(found, key=behind)
 
     def _rated(self, ideas: Sequence[Idea]) -> list[tuple[float, Idea]]:
         """Those ideas that can be tried, each with its rough share of right boxes."""
@@ -148,7 +148,7 @@ def _start(prospect: Prospect, progress: Progress) -> Prospect | None:
     """What changes are looked for from: a lid that does not slide over its base is wider there."""
     if slides_over(prospect.check):
         return prospect
-    wide = widened(prospect.check.design)
+    wide = widened(prospect.check)
     if wide is not None:
         return take_prospect(wide, prospect.humidity, progress)
     return prospect if goes_over(prospect.check) else None

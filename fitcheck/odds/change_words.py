@@ -65,7 +65,7 @@ def _over_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
     """Of a lid given over the base: one way that it changes, or both."""
     sizes = list(zip(("wider", "longer"), new.size_mm, old.size_mm, strict=True))
     changed = [
-        (_over(a, way, unit), _over(b, "", unit)) for way, a, b in sizes if abs(a - b) > SAME_MM
+        (_over(a, way, unit), _length(b, unit)) for way, a, b in sizes if abs(a - b) > SAME_MM
     ]
     if len(changed) == 1:
         ((now, was),) = changed
@@ -89,12 +89,10 @@ def _over(mm: float, way: str, unit: Unit) -> str:
     >>> _over(1.5, "longer", Unit.MM), _over(-0.5, "longer", Unit.MM), _over(0.0, "wider", Unit.MM)
     ('1.5 mm longer', '0.5 mm shorter', 'no wider')
     """
-    if not way:
-        return _shown((mm,), unit)[0]
     if abs(mm) <= SAME_MM:
         return f"no {way}"
     less = {"wider": "narrower", "longer": "shorter"}
-    return f"{_shown((abs(mm),), unit)[0]} {way if mm > 0.0 else less[way]}"
+    return f"{_length(abs(mm), unit)} {way if mm > 0.0 else less[way]}"
 
 
 def _size_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:

@@ -14,7 +14,7 @@ from fitcheck.design.model import Design
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.cures import cured_depths, cured_lid_depth
-from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
+from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside
 from fitcheck.odds.shares import Cure
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
@@ -40,19 +40,24 @@ class Idea:
     """Whose two sizes it changes; none where it changes something else."""
 
 
-def beside(design: Design, before: Design) -> Iterator[Idea]:
+def sizes_beside(design: Design, before: Design) -> Iterator[Idea]:
     """Other sizes of what goes with the base, of what is wider than `before` if anything is."""
     parts = [one for one in design.parts[1:] if not one.fills_base]
     wider = [one for one in parts if one != before.part(one.name)]
     for one in wider or parts:
-        step = hand_step_mm(design.unit)
-        even = [step * round(size / step) for size in one.size_mm]
-        for count in range(-NEAR_STEPS, NEAR_STEPS + 1):
-            width, length = (size + count * step for size in even)
-            yield from _sized(design, one.name, (width, length), before)
-            if not one.one_size:
-                yield from _sized(design, one.name, (width, one.size_mm[1]), before)
-                yield from _sized(design, one.name, (one.size_mm[0], length), before)
+        for size in _sizes(one, hand_step_mm(design.unit), -NEAR_STEPS):
+            yield from _sized(design, one.name, size, before)
+
+
+def _sizes(spec: PartSpec, step_mm: float, first: int) -> Iterator[tuple[float, float]]:
+    """Both sizes on whole steps and as many more of them, or one only."""
+    even = [step_mm * round(size / step_mm) for size in spec.size_mm]
+    for count in range(first, NEAR_STEPS + 1):
+        width, length = (size + count * step_mm for size in even)
+        yield width, length
+        if not spec.one_size:
+            yield width, spec.size_mm[1]
+            yield spec.size_mm[0], length
 
 
 def one_way(design: Design, part: str, before: Design) -> Iterator[Idea]:
@@ -95,7 +100,7 @@ def others(found: Check) -> Iterator[Idea]:
     lid, step = design.lid, hand_step_mm(design.unit)
     low = cured_lid_depth(found)
     if low is not None and lid is not None:
-        depth = math.floor(low / step + SAME_MM) * step
+        depth = beside(low, step)[0]
         changed = design.with_parts(design.base, replace(lid, depth_mm=depth))
         yield Idea((1, lid.depth_mm - depth, False, 0.0), changed)
     for one in design.parts[1:]:
@@ -137,7 +142,7 @@ def _of_base(found: Check) -> Iterator[Idea]:
     """Another depth of the base, other grooves of it, and larger floors for contents."""
     design, base = found.design, found.design.base
     step, lid = hand_step_mm(design.unit), design.other
-    for depth in {math.ceil(mm / step - SAME_MM) * step for mm in cured_depths(found)}:
+    for depth in {beside(mm, step)[-1] for mm in cured_depths(found)}:
         deeper = design.with_parts(base.with_depth(depth), lid)
         yield Idea((2, depth - base.depth_mm, False, 0.0), deeper)
     for by, depth in _depths(base, step, design.tools.grid_mm):
@@ -145,11 +150,8 @@ def _of_base(found: Check) -> Iterator[Idea]:
     for by, grooved in _grooved(design):
         yield Idea((3, by, False, 0.0), design.with_parts(grooved, lid))
     if design.contents:
-        even = [step * round(size / step) for size in base.size_mm]
-        for count in range(1, NEAR_STEPS + 1):
-            width, length = (size + count * step for size in even)
-            for size in ((width, length), (width, base.size_mm[1]), (base.size_mm[0], length)):
-                yield from _sized(design, base.name, size, design)
+        for size in _sizes(base, step, 1):
+            yield from _sized(design, base.name, size, design)
 
 
 def _depths(spec: PartSpec, step_mm: float, grid_mm: float | None) -> Iterator[tuple[float, float]]:

@@ -83,7 +83,7 @@ def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, large
     depths = [0.0]
     if lid.own_depth:
         depths += [deep - lid.depth_mm for deep in _depths(lid, steps.score_mm, other=True)]
-        low = math.floor(float(goes[LID + DEPTH]) / steps.score_mm + SAME_MM) * steps.score_mm
+        low = beside(float(goes[LID + DEPTH]), steps.score_mm)[0]
         lower = low - lid.depth_mm
         if lower < min(depths) - SAME_MM and low > FEW_CALIPERS * lid.stock.caliper_mm:
             depths.append(lower)

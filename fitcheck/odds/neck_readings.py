@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.lid import hanging, sliding, turned_over
-from fitcheck.fit.neck import falls_past, lying, passes_rim, past_of, rim_seats, tops_of
-from fitcheck.fit.placed import Placed, both_of
+from fitcheck.fit.neck import falls_past, lying, passes_rim, past_of, rim_seats
+from fitcheck.fit.placed import Placed, both_of, tops_of
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart, pieces_in

@@ -15,7 +15,7 @@ import numpy as np
 from fitcheck.design.model import Design
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.assembly import Assembly, Part, recipe_beside
-from fitcheck.fit.check import Check, check
+from fitcheck.fit.check import Check, checked
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, inputs_of
 from fitcheck.odds.making import Workshop
@@ -73,11 +73,8 @@ def folded_anew(prospect: Prospect, design: Design) -> Prospect | None:
     None when it cannot be made at all. Contents that are arranged otherwise meet other walls:
     then the gradients are taken anew too.
     """
-    try:
-        found = check(design)
-    except FitcheckError:
-        return None
-    return _with_gradients(prospect, found)
+    found = checked(design)
+    return None if found is None else _with_gradients(prospect, found)
 
 
 def made_otherwise(prospect: Prospect, found: Check) -> Prospect:

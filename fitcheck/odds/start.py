@@ -14,8 +14,7 @@ from dataclasses import replace
 from typing import Any
 
 from fitcheck.design.model import Design
-from fitcheck.errors import FitcheckError
-from fitcheck.fit.check import Check, check
+from fitcheck.fit.check import Check, check, checked
 from fitcheck.fit.cures import cured_depths
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
 from fitcheck.odds.inputs import Input, Source, score_u
@@ -66,36 +65,37 @@ def start_of(design: Design, found: Check, progress: Progress = SILENT) -> Prosp
     """
     if goes_together(found):
         same = felt(design.tools) == design.tools
-        return take_prospect(found if same else _check(design), None, progress)
-    wide = None if slides_over(found) else widened(design)
+        return take_prospect(found if same else check(_felt(design)), None, progress)
+    wide = None if slides_over(found) else widened(found)
     likes = _larger(design) if wide is None else (wide.design, *_larger(wide.design))
     for larger in likes:
-        try:
-            tried = _check(larger)
-        except FitcheckError:
-            continue
-        if goes_together(tried):
+        tried = checked(_felt(larger))
+        if tried is not None and goes_together(tried):
             return take_prospect(tried, None, progress)
     return None
 
 
-def widened(design: Design) -> Check | None:
-    """The design with what goes with its base so much wider that all slides, by a step or two.
+def _felt(design: Design) -> Design:
+    return replace(design, tools=felt(design.tools))
+
+
+def widened(found: Check) -> Check | None:
+    """A checked design with what goes with its base so much wider that it slides, by a step or two.
 
     Sizes that change are whole steps of the hand. None where no wider ones do.
     """
-    found: Check | None = _closing(check(design))
+    wide, design = _closing(found), found.design
     # a lid comes last: it may lie over what goes into the base
     for spec in sorted(design.parts[1:], key=lambda one: one == design.lid):
-        found = found and _eased(found, spec)
-    return found if found is not None and slides_over(found) else None
+        wide = wide and _eased(wide, spec)
+    return wide if wide is not None and slides_over(wide) else None
 
 
 def let_in(found: Check) -> Check | None:
     """The design so deep that its contents have places; None where no depth gives them any."""
     design = found.design
     for depth in cured_depths(found):
-        tried = _checked(design.with_parts(design.base.with_depth(depth), *design.parts[1:]))
+        tried = checked(design.with_parts(design.base.with_depth(depth), *design.parts[1:]))
         if tried is not None and goes_together(tried):
             return tried
     return None
@@ -113,7 +113,7 @@ def _closing(found: Check) -> Check | None:
             now = float(getattr(recipes[spec.name], gap.attribute))
             mm = round(now / step) * step + count * by
             own: dict[str, Any] = {gap.attribute: mm}
-            tried = _checked(design.with_parts(design.base, replace(spec, **own)))
+            tried = checked(design.with_parts(design.base, replace(spec, **own)))
             if tried is not None and closes(tried):
                 return tried
     return None
@@ -174,24 +174,12 @@ def _is_lid(found: Check, spec: PartSpec) -> bool:
 
 def _of_size(design: Design, spec: PartSpec, size_mm: Sequence[float]) -> Check | None:
     width, length = size_mm
-    return _checked(design.with_parts(design.base, replace(spec, size_mm=(width, length))))
-
-
-def _checked(design: Design) -> Check | None:
-    """The check of a design; None where it cannot be folded."""
-    try:
-        return check(design)
-    except FitcheckError:
-        return None
+    return checked(design.with_parts(design.base, replace(spec, size_mm=(width, length))))
 
 
 def _up(size_mm: float, step_mm: float) -> float:
     """A size up to the next whole step."""
     return math.ceil(size_mm / step_mm - SAME_MM) * step_mm
-
-
-def _check(design: Design) -> Check:
-    return check(replace(design, tools=felt(design.tools)))
 
 
 def goes_together(found: Check) -> bool:

@@ -173,12 +173,12 @@ def test_what_slides_is_widened_by_a_step_or_two(model: str) -> None:
     """Each play becomes one to two steps more than nothing, and what slides is left as it is."""
     one = eased(model, (0.1, 0.1))
     step = hand_step_mm(one.unit)
-    found = widened(one)
+    found = widened(check(one))
     assert found is not None
     assert all(step - 1e-6 <= fit.play_mm < 2.0 * step for fit in found.mates)
     assert found.design.base == one.base and found.design.lid == one.lid
     loose = eased(model, (2.0, 2.0))
-    again = widened(loose)
+    again = widened(check(loose))
     assert again is not None and again.design.parts == loose.parts
 
 

@@ -12,7 +12,7 @@ from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.hands import Hands
-from fitcheck.odds.ideas import beside, others
+from fitcheck.odds.ideas import others, sizes_beside
 from fitcheck.odds.inputs import u_of
 from fitcheck.odds.limits import forms_of_rows, screened
 from fitcheck.odds.propagate import Samples
@@ -34,7 +34,7 @@ def prospect(request: pytest.FixtureRequest) -> Prospect:
 def tried(prospect: Prospect) -> list[Design]:
     """The designs of other sizes that advice tries."""
     design = prospect.check.design
-    ideas = [*beside(design, design), *others(prospect.check)]
+    ideas = [*sizes_beside(design, design), *others(prospect.check)]
     return [idea.design for idea in ideas if idea.design is not None]
 
 
