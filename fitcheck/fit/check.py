@@ -121,6 +121,7 @@ class Check:
             play_mm=-math.inf if lid.slide.blocked_by else lid.slide.play_mm,
             wider_mm=lid.slide.wider.play_mm,
             rim_mm=lid.rim_mm,
+            lands_mm=None if lid.lands_mm is None else max(lid.lands_mm),
         )
 
     @property

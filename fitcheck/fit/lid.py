@@ -12,7 +12,7 @@ from fitcheck.fit.assembly import Part
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.remembered import MEMORY
 from fitcheck.fit.rest import rests_of
-from fitcheck.fit.right import rim_room, verdict_of_play
+from fitcheck.fit.right import enough, rim_room, verdict_of_play
 from fitcheck.fit.slide import Slide, slide_all
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart, pieces_in
@@ -40,16 +40,25 @@ class LidFit:
     rim_mm: float
     """How far the rim is from standing on the table to be noticed; negative where it does."""
     falls_in: bool = False
-    """Whether it is so small that its floor finds no rim to lie on. Its heights are told as if it
-    lay on the base's, where hands would hold it; its press is that of walls further down."""
+    """Whether it is so small that its floor finds no rim to lie on, or its own rim none to meet.
+    Its heights are told as if it lay there, where hands would hold it; its press is that of walls
+    further down."""
     line_mm: float | None = None
     """Over a neck in the base: how far the rims are from meeting as the lid lies on the neck; less
     than 0 where they meet before that by as much. None where no rims are to meet."""
+    lands_mm: tuple[float, float] | None = None
+    """There: by how much the lid's rim is wider and longer than the room between the base's walls.
+    It goes down between them where both are less than 0."""
 
     @property
     def gap_mm(self) -> float | None:
-        """The line that shows between the lid's rim and the base's; None where none are to meet."""
-        return None if self.line_mm is None else max(0.0, self.line_mm)
+        """The line that shows between the lid's rim and the base's; None where none meet."""
+        return None if self.line_mm is None or self.inside_base else max(0.0, self.line_mm)
+
+    @property
+    def inside_base(self) -> bool:
+        """Whether its rim goes down inside the base's instead of meeting it."""
+        return self.lands_mm is not None and not enough(max(self.lands_mm))
 
 
 def fit_lid(base: Part, lid: Part, bands: Bands) -> LidFit:

@@ -2,12 +2,14 @@
 
 It has some play there, so that hands put rim on rim where the papers' thickness would just miss:
 the side that is highest in both says where they meet. A lid that is wider than the base all round
-passes it, and slides past the base too.
+passes it, and slides past the base too; one that is smaller than its inside all round goes down
+between its walls and the neck.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -23,6 +25,7 @@ from fitcheck.fit.slide import Slide, slide_all
 from fitcheck.fit.stood import neck_of
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.corners import outward_of
+from fitcheck.folding.measure import inside_of, outside_of
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array, Flags
@@ -77,10 +80,13 @@ def _fit_over(
     path = UP * (float(tops.max()) + max(lid.height_mm for lid in lids) + CLEAR_MM)
     pairs = Pairs(walls, holders, path)
     slides = slide_all(pairs, np.zeros((len(boxes), 3)), by_sides=inside)
-    lines = np.where(passes, np.nan, on_neck - on_rim)
+    lines = [
+        None if past else (float(line), lands_on(*both))
+        for both, past, line in zip(boxes, passes.tolist(), on_neck - on_rim, strict=True)
+    ]
     told = zip(boxes, tops, seats, slides, lines, inside, strict=True)
     return [
-        _lid_fit(base, lid, float(top), float(seat), found, float(line), bool(falls), bands)
+        _lid_fit(base, lid, float(top), float(seat), found, line, bool(falls), bands)
         for (base, lid), top, seat, found, line, falls in told
     ]
 
@@ -96,14 +102,15 @@ def _lid_fit(
     top_mm: float,
     seat_mm: float,
     found: Slide,
-    line_mm: float,
+    line: tuple[float, tuple[float, float]] | None,
     inside: bool,
     bands: Bands,
 ) -> LidFit:
+    line_mm, lands_mm = line or (None, None)
     reach_down = lid.height_mm - lid.caliper_mm
     rim = seat_mm - reach_down
     reveal = min(rim, base.height_mm)
-    return LidFit(
+    fit = LidFit(
         verdict=verdict_for(found, bands),
         slide=found,
         seat_mm=seat_mm,
@@ -112,8 +119,10 @@ def _lid_fit(
         closed_height_mm=max(seat_mm, reach_down) + lid.caliper_mm,
         rim_mm=float(rim_room(reveal, lid.caliper_mm)),
         falls_in=inside,
-        line_mm=None if np.isnan(line_mm) else line_mm,
+        line_mm=line_mm,
+        lands_mm=lands_mm,
     )
+    return replace(fit, falls_in=inside or fit.inside_base)
 
 
 def lying(pieces: Pieces, root: str) -> Pieces:
@@ -163,6 +172,15 @@ def _rims(part: FoldedPart) -> list[tuple[str, Array, float]]:
         ]
         found.append((line.child, outward_of(part.layout, line.child), max(reached)))
     return found
+
+
+def lands_on(base: FoldedPart, lid: FoldedPart) -> tuple[float, float]:
+    """By how much a lid is wider and longer at its rim than the room between a base's walls, mm.
+
+    Tabs that are glued inside the base's walls stand in the way too.
+    """
+    wide, long = (a - b for a, b in zip(outside_of(lid), inside_of(base), strict=True))
+    return wide, long
 
 
 def passes_rim(base: FoldedPart, lid: FoldedPart, on_rim_mm: float) -> bool:

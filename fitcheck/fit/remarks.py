@@ -74,7 +74,16 @@ def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
 
 def _line_findings(lid: LidFit, under: str, unit: Unit) -> Iterator[Finding]:
     """What shows between a lid that goes over a neck and the base that it is to meet."""
-    if lid.gap_mm is None:
+    if lid.inside_base and lid.lands_mm is not None:
+        # one that presses is said to be too small as it is
+        if lid.verdict is not LidVerdict.BINDS:
+            message = (
+                "the lid is so much smaller than the base that it goes down inside the base's rim "
+                "instead of meeting it: make it as wide and as long as the base (oversize = 0)"
+            )
+            numbers = {"by_mm": -max(lid.lands_mm)}
+            yield Finding("lid-inside-base", message, Severity.FAULT, "lid", numbers)
+    elif lid.gap_mm is None:
         message = (
             "the lid is so much wider than the base that it goes down past the base's rim instead "
             "of meeting it: oversize = 0 makes it as wide as the base"

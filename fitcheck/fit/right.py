@@ -1,7 +1,8 @@
 """What makes a box right: one predicate that the check, the odds, suggestions and records share.
 
 A box is right when its lid's band is one that the design wants and it does not shift about, the
-lid's rim is off the table, the contents fit, every mate goes and no part fights itself. The lengths
+lid's rim is off the table and meets the base's where it is to, the contents fit, every mate goes
+and no part fights itself. The lengths
 that decide are numbers for one box or arrays for many, so that a drawn box is judged by the very
 words that judge the drawing.
 """
@@ -35,6 +36,8 @@ class Deciding:
     """The lid's larger play."""
     rim_mm: Lengths | None = None
     """How far the lid's rim is from lifting off the table by more than it gives: `rim_room`."""
+    lands_mm: Lengths | None = None
+    """How much of the lid's rim finds the base's to meet; it goes down inside it below 0."""
     slacks_mm: tuple[Lengths, ...] = ()
     """The room that each content has to spare; minus infinity where it was not placed."""
     ease_mm: tuple[Lengths, ...] = ()
@@ -53,6 +56,8 @@ def right(box: Deciding, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
         good = good & (np.asarray(box.wider_mm) < shifty_from(bands))
     if box.rim_mm is not None:
         good = good & enough(box.rim_mm)
+    if box.lands_mm is not None:
+        good = good & enough(box.lands_mm)
     for length in (*box.slacks_mm, *box.ease_mm):
         good = good & enough(length)
     for length in box.mates_mm:

@@ -45,26 +45,34 @@ def measure(part: FoldedPart) -> PartSizes:
         return _tube(part)
     if part.pattern.tucks:
         return _carton(part)
+    extent = _pair(lambda axis: _extent(part, axis)) if part.pattern.hung else None
+    return PartSizes(
+        outside_mm=extent or outside_of(part),
+        height_mm=part.height_mm,
+        floor_outside_mm=_pair(lambda axis: _floor_outside(part, axis)),
+        inside_mm=inside_of(part),
+        depth_mm=_rim(part) - part.caliper_mm,
+        corner_rise_mm=part.lap_rise_mm,
+    )
+
+
+def outside_of(part: FoldedPart) -> tuple[float, float]:
+    """The width and the length of a part with walls at its rim, outside, mm."""
     walls = [p.name for p in part.pattern.panels if p.role is Role.WALL]
     angles = part.among.angles[part.box : part.box + 1]
     reached = rim_reaches(part.layout, walls, angles)[0].tolist()
     rims = dict(zip(walls, reached, strict=True))
-    outside = _pair(
+    return _pair(
         lambda axis: sum(
             reach for w, reach in rims.items() if _along(outward_of(part.layout, w), axis)
         )
     )
-    if part.pattern.hung:
-        outside = _pair(lambda axis: _extent(part, axis))
+
+
+def inside_of(part: FoldedPart) -> tuple[float, float]:
+    """The clear width and length between what stands inside the walls of a part, mm."""
     bounds = _bounds_of_room(part)
-    return PartSizes(
-        outside_mm=outside,
-        height_mm=part.height_mm,
-        floor_outside_mm=_pair(lambda axis: _floor_outside(part, axis)),
-        inside_mm=_pair(lambda axis: _inside(part, bounds, axis)),
-        depth_mm=_rim(part) - part.caliper_mm,
-        corner_rise_mm=part.lap_rise_mm,
-    )
+    return _pair(lambda axis: _inside(part, bounds, axis))
 
 
 def _flat(part: FoldedPart) -> PartSizes:

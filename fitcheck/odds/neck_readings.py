@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.fit.lid import hanging, sliding, turned_over
-from fitcheck.fit.neck import falls_past, lying, passes_rim, past_of, rim_seats
+from fitcheck.fit.neck import falls_past, lands_on, lying, passes_rim, past_of, rim_seats
 from fitcheck.fit.placed import Placed, both_of, tops_of
 from fitcheck.fit.rest import rests_of
 from fitcheck.fit.way_in import CLEAR_MM
@@ -29,9 +29,12 @@ from fitcheck.odds.readings import (
     Readings,
     Wanted,
 )
+from fitcheck.pattern.sheet import Axis
 
 ON_NECK = "lid seat on the neck"
 ON_RIM = "lid seat on the rim"
+LANDS = {axis: f"lid rim over the base's inside, {axis}" for axis in Axis}
+"""By how much the lid is larger there than the base is between its walls."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,6 +86,9 @@ class NeckedLidReader:
             read[LID_CALIPER] = {(LID_CALIPER, ""): lid.caliper_mm}
             read[BASE_RISE] = {(BASE_RISE, ""): 0.0}
             read[BASE_CALIPER] = {(BASE_CALIPER, ""): made.base.caliper_mm}
+            if not self.passes:
+                for axis, mm in zip(Axis, lands_on(made.base, lid), strict=True):
+                    read[LANDS[axis]] = {(LANDS[axis], ""): mm}
         return found
 
 

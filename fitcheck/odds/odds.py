@@ -197,7 +197,9 @@ def _line_odds(prospect: Prospect, samples: Samples) -> LineOdds | None:
     if LINE not in outlook.names:
         return None
     line = samples.outcomes[outlook.row(LINE)]
-    return LineOdds(chance_of(line <= SHOWS_MM), _spread(np.maximum(line, 0.0)))
+    lands = deciding(prospect, samples).lands_mm
+    meets = (line <= SHOWS_MM) & enough(0.0 if lands is None else lands)
+    return LineOdds(chance_of(meets), _spread(np.maximum(line, 0.0)))
 
 
 def _mate_odds(prospect: Prospect, samples: Samples) -> tuple[MateOdds, ...]:

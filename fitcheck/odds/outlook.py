@@ -9,7 +9,7 @@ from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
 from fitcheck.odds.lid_readings import LID, lid_reader
 from fitcheck.odds.mate_readings import GRID_TOP, GridReader, mate_reader
-from fitcheck.odds.neck_readings import ON_NECK, ON_RIM, necked_lid_reader
+from fitcheck.odds.neck_readings import LANDS, ON_NECK, ON_RIM, necked_lid_reader
 from fitcheck.odds.quantities import (
     LID_PLAY,
     LINE,
@@ -20,6 +20,7 @@ from fitcheck.odds.quantities import (
     Smallest,
     content_slack,
     ease_name,
+    lands_name,
     mate_play,
     mate_play_name,
     play_name,
@@ -62,6 +63,7 @@ def outlook_of(check: Check) -> Outlook:
         quantities += _lid_quantities()
         if check.lid is not None and check.lid.line_mm is not None:
             quantities.append(Quantity(LINE, ((-1.0, ON_NECK), (1.0, ON_RIM))))
+            quantities += [Quantity(lands_name(axis), ((1.0, LANDS[axis]),)) for axis in Axis]
         smallest.append(Smallest(LID_PLAY, tuple(play_name(axis) for axis in Axis)))
     several: Arranged | None = None
     for fit in check.mates:

@@ -36,6 +36,7 @@ from fitcheck.odds.quantities import (
     Outlook,
     ease_name,
     is_slack,
+    lands_name,
     mate_play,
     mate_play_name,
     only_missed,
@@ -248,6 +249,8 @@ def _whole_model(
             found[RIM] = lid.rim_mm
             if lid.line_mm is not None:
                 found[LINE] = lid.line_mm
+            if lid.lands_mm is not None:
+                found |= {lands_name(axis): mm for axis, mm in zip(Axis, lid.lands_mm, strict=True)}
         if outlook.arranged is not None:
             fits = together[index]
         elif single:

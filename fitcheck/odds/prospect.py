@@ -26,6 +26,7 @@ from fitcheck.odds.quantities import (
     Outlook,
     content_slack,
     ease_name,
+    lands_name,
     mate_play,
     play_name,
     trimmed,
@@ -206,6 +207,7 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
     if check.contents and not judged_contents(check):
         slacks.append(np.array(-np.inf))
     slacks.append(drawn(OVER_GRID))
+    lands = [own for axis in Axis if (own := drawn(lands_name(axis))) is not None]
     plays = [play for axis in Axis if (play := drawn(play_name(axis))) is not None]
     mates = [
         np.array(-np.inf) if one.blocked else drawn(mate_play(one.mate)) for one in check.mates
@@ -215,6 +217,8 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
         play_mm=np.array(-np.inf) if blocked(check) else drawn(LID_PLAY),
         wider_mm=reduce(np.maximum, plays) if plays else None,
         rim_mm=drawn(RIM),
+        # a lid goes down inside a base only where it is smaller both ways
+        lands_mm=np.maximum(*lands) if len(lands) == len(Axis) else None,
         slacks_mm=tuple(one for one in slacks if one is not None),
         ease_mm=tuple(one for one in eases if one is not None),
         mates_mm=tuple(one for one in mates if one is not None),

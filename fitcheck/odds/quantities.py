@@ -45,6 +45,7 @@ LID_PLAY = "lid play"
 RIM = "lid rim off the table"
 OVER_GRID = "what stands in the base is lower than the lid"
 LINE = "what the lid's rim is short of the base's"
+LANDS = "what the lid's rim lies on the base's"
 EASE = "'s ease with itself"
 PLAY = ": its play"
 
@@ -56,7 +57,12 @@ def ease_name(part: str) -> str:
 
 def never_missing(name: str) -> bool:
     """Whether a length is only asked about where some box may miss it."""
-    return name in (RIM, OVER_GRID) or name.endswith(EASE)
+    return name in (RIM, OVER_GRID) or name.endswith(EASE) or name.startswith(LANDS)
+
+
+def lands_name(axis: Axis) -> str:
+    """How much of the lid's rim finds the base's along an axis."""
+    return f"{LANDS}, {axis}"
 
 
 def play_name(axis: Axis) -> str:

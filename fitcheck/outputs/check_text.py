@@ -21,8 +21,7 @@ from fitcheck.outputs.mate_text import mate_lines, more, signed
 from fitcheck.units import Unit, show_hands, show_length
 
 if TYPE_CHECKING:
-    from fitcheck.odds.grid import MOST_PARTS
-from fitcheck.odds.result import Odds
+    from fitcheck.odds.result import Odds
 
 POOR = 0.9
 """A box that comes out right less often than this wants a word of help."""
@@ -99,15 +98,9 @@ def _help_lines(check: Check, odds: Odds | None) -> Iterator[str]:
         return
     if odds.advice is not None:
         yield wrapped(advice_words(odds.advice), "better")
-    elif check.fits and odds.good.share < POOR and not _filled(check):
-        several = "; `fitcheck suggest` tries several at once"
-        said = several if len(check.design.parts) <= MOST_PARTS else ""
-        yield wrapped(f"no one change helps much{said}", "better")
-
-
-def _filled(check: Check) -> bool:
-    """Whether something stands in the base whose sizes nothing here tries."""
-    return any(part.fills_base for part in check.design.parts)
+    elif check.fits and odds.good.share < POOR:
+        several = "`fitcheck suggest` tries several at once"
+        yield wrapped(f"no one change helps much; {several}", "better")
 
 
 def faults_text(check: Check) -> str:
@@ -177,6 +170,8 @@ def _lid_lines(check: Check, lid: LidFit, told: Sizes) -> Iterator[str]:
             else f"{'line':<15}closed: the lid's rim meets the base's"
         )
         yield from _flush_lines(check)
+    elif lid.inside_base:
+        yield more(f"{'line':<15}none: the lid's rim goes down inside the base's")
     yield more(f"closed height  {told.outside(lid.closed_height_mm)}")
 
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from fitcheck import kinds
@@ -21,9 +22,11 @@ from fitcheck.design.read import read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
+from fitcheck.folding.measure import measure
 from fitcheck.odds.advice import advise
 from fitcheck.odds.odds import hands_for, odds_of, prospect_of
-from fitcheck.odds.suggest import suggest
+from fitcheck.odds.prospect import take_prospect
+from fitcheck.odds.quantities import lands_name
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
 from fitcheck.pattern.pattern import flat_area
@@ -282,11 +285,6 @@ def test_what_cannot_be_is_one_line(keys: str, words: str, tmp_path: Path) -> No
     assert any(words in line for line in error.value.lines), error.value.lines
 
 
-def test_suggest_says_why_it_leaves_a_shoulder_box_alone() -> None:
-    with pytest.raises(InputError, match="read base, lid, collar; allowed: up to 2 parts"):
-        suggest(shouldered(), 1000)
-
-
 def test_the_folded_ring_is_one_printable_solid_that_stands_up() -> None:
     """Its volume is its paper's, flat area times caliper, where k = 1/2 (exact by its bends)."""
     round_ones = replace(NECK_STOCK, crease_allowance_mm=0.785 * T)
@@ -306,4 +304,63 @@ def test_advice_eases_a_ring_that_is_too_tight() -> None:
     advice = advise(prospect, hands_for(prospect, 4000, 0))
     assert advice is not None
     assert advice.after.share > advice.before.share + 0.3
-    assert "of ease along the width instead of 1.1 mm" in advice.change
+    assert "of ease along the width and 1.5 mm along the length instead of 1.1" in advice.change
+
+
+def lid_outside(axis: Axis, over: float) -> float:
+    """Across a lid at its rim, by hand: two walls are pushed out by their tab and its glue."""
+    k = list(Axis).index(axis)
+    pushed = 2 * (LID_T + JOINT) if axis is Axis.LENGTH else 0.0
+    return (WIDE, LONG)[k] + over + 2 * LID_A + pushed
+
+
+@pytest.mark.parametrize(("wide", "long"), [(0.0, 0.0), (-1.4, -0.6), (-1.8, -1.4), (-4.0, 0.0)])
+def test_a_lid_that_is_smaller_than_the_bases_inside_goes_down_in_it(
+    wide: float, long: float
+) -> None:
+    """It needs both: along an axis where it is as wide as the base its rim finds the base's.
+
+    The ring has room enough in the base for a wall of the lid on each side.
+    """
+    found = check(shouldered(ease=(5.0, 5.0), oversize=(wide, long)))
+    lid = found.lid
+    assert lid is not None and lid.lands_mm is not None
+    for axis, over, lands in zip(Axis, (wide, long), lid.lands_mm, strict=True):
+        by_hand = lid_outside(axis, over) - inside_of_tray(axis, BASE_T, BASE_A)
+        assert lands == pytest.approx(by_hand, abs=6e-3)
+    inside = max(lid.lands_mm) < 0.0
+    assert inside == lid.inside_base == ((wide, long) == (-1.8, -1.4))
+    codes = [one.code for one in found.findings]
+    assert ("lid-inside-base" in codes) == inside
+    assert (lid.gap_mm is None) == inside
+    assert not (found.fits and inside)
+
+
+@pytest.mark.parametrize("over", [-0.9, -0.6])
+def test_how_often_a_lid_goes_down_in_the_base_is_counted(over: float) -> None:
+    """Each box folded anew says by its own sizes whether the lid's rim finds the base's."""
+    one = shouldered(ease=(5.0, 5.0), oversize=(2 * over, over))
+    prospect = take_prospect(check(one))
+    asked, forms = prospect.asked()
+    rng = np.random.default_rng(3)
+    off = rng.standard_normal((len(forms.inputs), 200))
+    own = [one.variate for one in forms.inputs]
+    by = np.array([v.mean for v in own])[:, None] + off * np.array([v.u for v in own])[:, None]
+    said = asked.outlook.evaluate(forms, by)
+    rows = [asked.outlook.row(lands_name(axis)) for axis in Axis]
+    names = [one.name for one in forms.inputs]
+    made = prospect.workshop.make_all(
+        [dict(zip(names, column.tolist(), strict=True)) for column in by.T]
+    )
+    folded = []
+    for box in made:
+        assert box is not None and box.lid is not None
+        folded.append(np.subtract(measure(box.lid).outside_mm, measure(box.base).inside_mm))
+    truth = np.array(folded).T
+    np.testing.assert_allclose(said[rows], truth, atol=0.03)
+    falls = float(np.mean(truth.max(axis=0) < 0.0))
+    assert 0.05 < falls < 0.95
+    odds = odds_of(prospect.check, 4_000, folded_again=0)
+    assert odds.lid is not None and odds.lid.line is not None
+    assert odds.lid.line.closed.share == pytest.approx(1.0 - falls, abs=0.12)
+    assert odds.good.share < 1.0 - falls + 0.12
