@@ -1,7 +1,8 @@
 """The best of a lattice are found from coarse to fine: few boxes for all, more for the best.
 
-Which lid goes best hardly depends on what else is changed, so lids are ranked first, then all the
-rest under the best lid, and then the best of both together. A small lattice is rated whole.
+Which lid goes best hardly depends on what else is changed, so lids are ranked first, with what else
+gives parts room, then all the rest under the best lid, and then the best of both together. A small
+lattice is rated whole.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fitcheck.folding.flat import distinct
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.costs import Traits
 from fitcheck.odds.lattice import Lattice, Places
@@ -22,6 +24,9 @@ WHOLE = 2_500
 """A lattice of no more candidates is rated whole; of a larger one so many are rated together."""
 MOST_BOXES = 5_000
 """So many shapes, floors and lid depths together are rated under one lid."""
+COARSE, GOOD = 40, 16
+"""So many lids and so many gaps are tried with each other at first, and so many of the best of
+each then."""
 IN_FRONT = 10
 """So many candidates of each order are rated on all boxes."""
 
@@ -78,7 +83,7 @@ class Search:
     def run(self) -> tuple[Candidates, int]:
         """The candidates in front for any kind of option, and how many were rated."""
         rated = _Rated(self.rating)
-        rated.rate(np.zeros((1, 4), dtype=np.intp), FEW_BOXES)
+        rated.rate(np.zeros((1, len(self.lattice.kinds)), dtype=np.intp), FEW_BOXES)
         if self.lattice.count <= WHOLE:
             rated.rate(_product([np.arange(len(kind)) for kind in self.lattice.kinds]), SOME_BOXES)
         else:
@@ -91,33 +96,49 @@ class Search:
 
     def _in_rounds(self, rated: _Rated) -> None:
         """Each change by itself, all else under the best lid, and the best of both together."""
-        shapes, floors, depths, lids = (np.arange(len(kind)) for kind in self.lattice.kinds)
-        for column, kind in enumerate(self.lattice.kinds):
-            alone = np.zeros((len(kind), 4), dtype=np.intp)
+        kinds = self.lattice.kinds
+        shapes, floors, depths, *_ = (np.arange(len(kind)) for kind in kinds)
+        for column, kind in enumerate(kinds):
+            alone = np.zeros((len(kind), len(kinds)), dtype=np.intp)
             alone[:, column] = np.arange(len(kind))
             rated.rate(alone, SOME_BOXES)
         # where contents do not go in as it is, the largest floor and the deepest base may take them
         deepest = int(np.argmax(self.lattice.shapes[:, DEPTH]))
         largest = int(np.argmax(self.lattice.floors[:, : LENGTH + 1].sum(axis=1)))
         tries = sorted({(0, 0), (0, largest), (deepest, largest)})
-        found = [
-            rated.rate(_product([[shape], [floor], [0], lids]), FEW_BOXES) for shape, floor in tries
-        ]
-        best = _order(found)
+        best = self._rooms(rated, tries)
         if len(shapes) * len(floors) * len(depths) > MOST_BOXES:
             # whatever goes best on its own goes well with the rest
-            own = rated.rate(_product([[0, deepest], floors, [0], best[:1]]), FEW_BOXES)
+            own = rated.rate(_with(_product([[0, deepest], floors, [0]]), best[:1]), FEW_BOXES)
             floors = _order(own.reshape(2, -1))[: max(1, MOST_BOXES // (len(shapes) * len(depths)))]
-            own = rated.rate(_product([[0], floors[:1], depths, best[:1]]), FEW_BOXES)
+            own = rated.rate(_with(_product([[0], floors[:1], depths]), best[:1]), FEW_BOXES)
             depths = _order(own.reshape(1, -1))[: max(1, MOST_BOXES // len(shapes))]
-        rated.rate(_product([shapes, floors, depths, best[:1]]), FEW_BOXES)
+        rated.rate(_with(_product([shapes, floors, depths]), best[:1]), FEW_BOXES)
         boxes = np.unique(self._front(rated, IN_FRONT)[:, :3], axis=0)
-        some = best[: max(1, WHOLE // len(boxes))]
-        both = np.repeat(boxes, len(some), axis=0)
-        rated.rate(np.column_stack([both, np.tile(some, len(boxes))]), SOME_BOXES)
+        rated.rate(_with(boxes, best[: max(1, WHOLE // len(boxes))]), SOME_BOXES)
+
+    def _rooms(self, rated: _Rated, tries: Sequence[tuple[int, int]]) -> Places:
+        """Lids and gaps together (m, 2), the best first by some shapes and floors."""
+        lids, gaps = (np.arange(len(kind)) for kind in self.lattice.kinds[3:])
+
+        def best_of(rooms: Places) -> Places:
+            boxes = np.array([(shape, floor, 0) for shape, floor in tries])
+            found = rated.rate(_with(boxes, rooms), FEW_BOXES)
+            return rooms[_order(found.reshape(len(tries), -1))]
+
+        if min(len(lids), len(gaps)) == 1:
+            return best_of(_product([lids, gaps]))
+        # what either does alone says little where both are too tight
+        ((lid, gap), *_) = best_of(_product([_some(lids), _some(gaps)])).tolist()
+        good = [
+            distinct(np.append(0, best_of(rooms)[:GOOD, column]))
+            for column, rooms in enumerate((_product([lids, [gap]]), _product([[lid], gaps])))
+        ]
+        alone = [_product([lids, [0]]), _product([[0], gaps])]
+        return best_of(np.unique(np.concatenate([_product(good), *alone]), axis=0))
 
     def _front(self, rated: _Rated, count: int) -> Places:
-        """The so many first of each order, (c, 4), behind the design as it is."""
+        """The so many first of each order, (c, k), behind the design as it is."""
         places, rates = rated.all()
         kept: dict[int, None] = {0: None}
         for order in self.orders(rates, self.traits(self.lattice.rows(places))):
@@ -133,13 +154,13 @@ class _Rated:
         self.rates: dict[tuple[int, ...], float] = {}
 
     def rate(self, places: Places, boxes: int) -> Array:
-        """Rate candidates (c, 4), (c,)."""
+        """Rate candidates (c, k), (c,)."""
         rates = self.rating.rates(places, boxes)
         self.rates |= dict(zip(map(tuple, places.tolist()), rates.tolist(), strict=True))
         return rates
 
     def all(self) -> tuple[Places, Array]:
-        """(c, 4) and (c,), in the order in which they were first rated."""
+        """(c, k) and (c,), in the order in which they were first rated."""
         return np.array(list(self.rates), dtype=np.intp), np.array(list(self.rates.values()))
 
 
@@ -150,6 +171,16 @@ def _order(rates: Sequence[Array] | Array) -> Places:
 
 
 def _product(ways: Sequence[Sequence[int] | Places]) -> Places:
-    """All choices of one from each of four lists, (c, 4)."""
+    """All choices of one from each of some lists, (c, k)."""
     found: Places = np.stack(np.meshgrid(*ways, indexing="ij"), axis=-1).reshape(-1, len(ways))
     return found
+
+
+def _with(boxes: Places, rooms: Places) -> Places:
+    """All of some boxes (m, 3) with all of some lids and gaps (n, 2), (m n, 5)."""
+    return np.column_stack([np.repeat(boxes, len(rooms), axis=0), np.tile(rooms, (len(boxes), 1))])
+
+
+def _some(every: Places) -> Places:
+    """So many evenly among all, the first one of them."""
+    return every[:: max(1, -(-len(every) // COARSE))]

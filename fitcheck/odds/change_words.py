@@ -57,7 +57,10 @@ def _ease_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
     """The way that its ease changes, or both."""
     ways = zip(new.ease_ways, new.size_mm, old.size_mm, strict=True)
     changed = [(way, *_shown((a, b), unit)) for way, a, b in ways if not _same((a,), (b,))]
-    eases = " and ".join(f"{now} of ease {way} instead of {was}" for way, now, was in changed)
+    (way, now, was), *other = changed
+    eases = f"{now} of ease {way} instead of {was}"
+    for also, more, before in other:
+        eases = f"{now} of ease {way} and {more} {also} instead of {was} and {before}"
     return f"give the {old.name} {eases}"
 
 

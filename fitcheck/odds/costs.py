@@ -11,7 +11,7 @@ from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.grid import Steps
 from fitcheck.odds.rewrite import SHORT
-from fitcheck.odds.sizes import DEPTH, LENGTH, LENGTHS, LID, WIDTH, Lines, on_grid
+from fitcheck.odds.sizes import DEPTH, EACH, LENGTH, LENGTHS, WIDTH, Lines, on_grid
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.styles.part import SizeBy
@@ -74,13 +74,13 @@ def _numbers(design: Design, by: Array) -> Array:
     What follows by itself does not count: a lid's size given over the base's, an inner wall that is
     left to be level, the second of two sizes that were alike and stay so.
     """
-    parts = [by[:, start : start + LID].copy() for start in range(0, by.shape[1], LID)]
+    parts = [by[:, start : start + EACH].copy() for start in range(0, by.shape[1], EACH)]
     for spec, part in zip(design.parts, parts, strict=True):
         for one in spec.own_lengths:
             if one.attribute in LENGTHS and getattr(spec, one.attribute) is None:
                 part[:, LENGTHS.index(one.attribute)] -= part[:, DEPTH]
         if spec.follows_base:
-            sizes = [spec.sizes_over(*own) for own in (part - by[:, :LID])[:, _BOTH].tolist()]
+            sizes = [spec.sizes_over(*own) for own in (part - by[:, :EACH])[:, _BOTH].tolist()]
             part[:, : LENGTH + 1] = np.array(sizes).reshape(-1, 2)
             if not spec.own_depth:
                 part[:, DEPTH] = 0.0

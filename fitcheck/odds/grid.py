@@ -11,8 +11,6 @@ from fitcheck.units import Unit, hand_step_mm
 NEAR_STEPS = 8
 """Sizes are tried up to this many steps to each side."""
 SAME_MM = 1e-6
-MOST_PARTS = 2
-"""Recipes are tried of designs of so many parts: a base and one that goes with it."""
 
 
 @dataclass(frozen=True)

@@ -1,8 +1,8 @@
-"""Every recipe near a design whose lengths its tools set easily: a sum of four kinds of change.
+"""Every recipe near a design whose lengths its tools set easily: a sum of five kinds of change.
 
 A box is changed in its shape (how deep it is and how it is rolled), in its floor, in its lid's
-depth and in how much larger than the base its lid is. Each kind is a list of changes of a whole row
-of lengths, and a candidate is the start and one of each.
+depth, in how much larger than the base its lid is and in what else leaves its parts room. Each kind
+is a list of changes of a whole row of lengths, and a candidate is the start and one of each.
 """
 
 from __future__ import annotations
@@ -10,29 +10,34 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.fit.check import Check
 from fitcheck.fit.cures import cured_depths, cured_lid_depth
-from fitcheck.fit.remarks import SEEN_MM
 from fitcheck.folding.pose import Array
+from fitcheck.odds.changes import (
+    FEW_CALIPERS,
+    LEAST,
+    MOST,
+    all_follows,
+    changed,
+    depths_of,
+    followed,
+    parts_at,
+    rolls_of,
+)
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, Steps, around, beside
-from fitcheck.odds.sizes import DEPTH, FLAP, FRAME, INNER, LENGTH, LID, WIDTH
+from fitcheck.odds.sizes import DEPTH, EACH, FRAME, LENGTH, LENGTHS, WIDTH
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.styles.rolled import RolledSpec
 
-FEW_CALIPERS = 6
-"""No wall is made lower than this many calipers."""
-LEAST, MOST = 0.55, 1.8
-"""No length becomes less or more than these shares of what it was: another box is not asked for."""
 WALLS = (SizeBy.INSIDE, SizeBy.OPENING, SizeBy.CONTENTS)
 """Sizes that a frame's width is added to."""
 
 Places = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
-"""(c, 4) which change of each kind a candidate has."""
+"""(c, 5) which change of each kind a candidate has."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,16 +49,18 @@ class Lattice:
     shapes: Array
     """(m, s) depth, frame, inner wall and flap of the base, and what its floor has to follow."""
     floors: Array
-    """(m, s) the base's floor, a lid of its own size along with it."""
+    """(m, s) the base's floor, what goes with it along with it."""
     lid_depths: Array
     """(m, s)."""
     lid_sizes: Array
     """(m, s) the lid's floor against the base's."""
+    gaps: Array
+    """(m, s) a ring's ease in the base, and the room that a lid in one piece closes with."""
 
     @property
-    def kinds(self) -> tuple[Array, Array, Array, Array]:
-        """The four lists."""
-        return self.shapes, self.floors, self.lid_depths, self.lid_sizes
+    def kinds(self) -> tuple[Array, Array, Array, Array, Array]:
+        """The five lists."""
+        return self.shapes, self.floors, self.lid_depths, self.lid_sizes, self.gaps
 
     @property
     def count(self) -> int:
@@ -61,104 +68,60 @@ class Lattice:
         return math.prod(len(kind) for kind in self.kinds)
 
     def rows(self, chosen: Places) -> Array:
-        """The rows (c, s) of candidates given by the places (c, 4) of their changes."""
+        """The rows (c, s) of candidates given by the places (c, 5) of their changes."""
         changes = [kind[chosen[:, column]] for column, kind in enumerate(self.kinds)]
         found: Array = self.start + sum(changes)
         return found
 
 
-def lattice_of(design: Design, start: Array, steps: Steps, goes: Array, *, larger: bool) -> Lattice:
+def lattice_of(
+    design: Design,
+    start: Array,
+    steps: Steps,
+    goes: Array,
+    *,
+    larger: bool,
+    flush: bool = False,
+) -> Lattice:
     """The candidates near a design whose settled lengths are `start` (s,).
 
     `goes` (s,) are those of a like box that goes together: sizes beside its own are tried as well.
     `larger` also tries floors that are larger along either axis, for contents that hardly go in.
+    A lid that is to be `flush` with its base has its size or none of its own.
     """
-    lid = design.other
     none = np.zeros((1, len(start)))
-    shapes = np.array(list(_shapes(design, start, steps, goes)))
+    shapes = [one for one in _shapes(design, start, steps, goes) if all_follows(design, one)]
     floors = [*none, *(_smaller(design, start, steps) if design.contents else ())]
     floors += _floors(design, start, steps, goes) if larger else ()
-    if lid is None:
-        return Lattice(start, shapes, np.array(floors), none, none)
-    depths = [0.0]
-    if lid.own_depth:
-        depths += [deep - lid.depth_mm for deep in _depths(lid, steps.score_mm, other=True)]
-        low = beside(float(goes[LID + DEPTH]), steps.score_mm)[0]
-        lower = low - lid.depth_mm
-        if lower < min(depths) - SAME_MM and low > FEW_CALIPERS * lid.stock.caliper_mm:
-            depths.append(lower)
-    deeper = [
-        _change(start, (LID + DEPTH, by), *((LID + at, mm) for at, mm in roll))
-        for by in depths
-        for roll in _rolls(lid, design.joint_mm, start[LID:], lid.depth_mm + by, steps.score_mm)
-    ]
-    sizes = _lid_sizes(lid, start, steps, goes)
-    lids = np.array([_lid_change(lid, start, by) for by in dict.fromkeys(sizes)])
-    return Lattice(start, shapes, np.array(floors), np.array(deeper), lids)
+    floors = [one for one in floors if all_follows(design, one)]
+    depths, sizes, gaps = none, none, [*none]
+    for spec, at in parts_at(design):
+        if spec == design.other:
+            depths = np.array(list(_lid_depths(spec, at, design, start, steps, goes)))
+            if flush:
+                over = start[[WIDTH, LENGTH]] - start[[at + WIDTH, at + LENGTH]]
+                alike = changed(start, *zip((at + WIDTH, at + LENGTH), over, strict=True))
+                sizes = np.array([*none, alike])[: 2 if alike.any() else 1]
+            else:
+                sizes = np.array(list(_sizes_over(spec, at, start, steps, goes)))
+        elif at and not spec.fills_base:
+            gaps += list(_sizes_over(spec, at, start, steps, goes))[1:]
+            if spec.own_depth:
+                heights = around(spec.depth_mm, steps.size_mm)[1:]
+                gaps += [changed(start, (at + DEPTH, by)) for by in heights]
+        gaps += _gaps(spec, at, start, steps, goes)
+    return Lattice(start, np.array(shapes), np.array(floors), depths, sizes, np.array(gaps))
 
 
 def deep_enough(goes: Array, found: Check) -> Array:
     """The lengths (s,) of a like box, its base as deep and its lid as low as they have to be."""
     deeper = max(0.0, max(cured_depths(found), default=0.0) - float(goes[DEPTH]))
-    changes, lid = [(DEPTH, deeper)], found.design.other
-    if lid is not None and not lid.own_depth:
-        changes.append((LID + DEPTH, deeper))
+    change = followed(found.design, changed(goes, (DEPTH, deeper)))
     depth = cured_lid_depth(found)
-    if depth is not None:
-        changes.append((LID + DEPTH, depth - float(goes[LID + DEPTH])))
-    return goes + _change(goes, *changes)
-
-
-def _change(start: Array, *by: tuple[int, float]) -> Array:
-    found = np.zeros(len(start))
-    for column, mm in by:
-        found[column] += mm
-    return found
-
-
-def _depths(spec: PartSpec, step_mm: float, *, other: bool) -> Iterator[float]:
-    """Depths in the grooves on both sides, no lower than is sensible.
-
-    For one that lies in a groove these are the next ones where `other` depths are wanted.
-    """
-    low = FEW_CALIPERS * spec.stock.caliper_mm
-    for depth in _beside(spec.depth_mm, step_mm, 1 if other else 0):
-        if depth > low and SAME_MM < abs(depth - spec.depth_mm) < step_mm + SAME_MM:
-            yield depth
-
-
-def _beside(size_mm: float, step_mm: float, beyond: int = 0) -> list[float]:
-    """The steps beside a length that leave it about as long as it was."""
-    near = beside(size_mm, step_mm, beyond)
-    return [mm for mm in near if LEAST * size_mm < mm < MOST * size_mm]
-
-
-def _rolls(
-    spec: PartSpec, joint_mm: float, lengths: Array, depth_mm: float, step_mm: float
-) -> Iterator[tuple[tuple[int, float], ...]]:
-    """Changes of frame, inner wall and flap for a depth: as they are, or in the grooves beside.
-
-    Scores are measured from the fence, so a length is brought into a groove where all before it
-    are: the flap, then the inner wall, then the frame. An inner wall follows the depth, as what is
-    left for it to be level does; one that would tilt the frame for all to see is not tried.
-    """
-    if not isinstance(spec, RolledSpec):
-        yield ()
-        return
-    order = (FLAP, INNER, FRAME)
-    now = {at: float(lengths[at]) for at in order}
-    as_is = now | {INNER: now[INNER] + depth_mm - spec.depth_mm}
-    level = replace(spec, depth_mm=depth_mm).level_mm(joint_mm)
-    tilts = max(SEEN_MM, abs(as_is[INNER] - level))
-    stepped = {at: _beside(mm, step_mm) for at, mm in as_is.items()}
-    stepped[INNER] = [mm for mm in stepped[INNER] if abs(mm - level) < tilts + SAME_MM]
-    seen: set[tuple[float, ...]] = set()
-    for count in range(len(order) + 1):
-        ways = [stepped[at] for at in order[:count]] + [[as_is[at]] for at in order[count:]]
-        for chosen in itertools.product(*ways):
-            if chosen not in seen:
-                seen.add(chosen)
-                yield tuple((at, mm - now[at]) for at, mm in zip(order, chosen, strict=True))
+    for spec, at in parts_at(found.design):
+        if depth is not None and spec == found.design.lid:
+            change[at + DEPTH] = depth - float(goes[at + DEPTH])
+    return goes + change
 
 
 def _shapes(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator[Array]:
@@ -167,16 +130,15 @@ def _shapes(design: Design, start: Array, steps: Steps, goes: Array) -> Iterator
     A box without contents has its size from the maker alone: it is only brought into the grooves.
     """
     base, step = design.base, steps.score_mm
-    depths = [base.depth_mm, *_depths(base, step, other=bool(design.contents))]
+    depths = [base.depth_mm, *depths_of(base, step, other=bool(design.contents))]
     if goes[DEPTH] > start[DEPTH] + SAME_MM:
         depths += [mm for mm in beside(float(goes[DEPTH]), step, 1) if mm > max(depths) + SAME_MM]
     for depth in depths:
-        for roll in _rolls(base, design.joint_mm, start[:LID], depth, step):
-            change = _change(start, (DEPTH, depth - base.depth_mm), *roll)
+        for roll in rolls_of(base, design.joint_mm, start[:EACH], depth, step):
+            change = changed(start, (DEPTH, depth - base.depth_mm), *roll)
             if base.size_by in WALLS:
-                change += _floor_change(design, start, steps, *[2.0 * change[FRAME]] * 2)
-            if design.other is not None and not design.other.own_depth:
-                change[LID + DEPTH] += change[DEPTH]
+                change[[WIDTH, LENGTH]] = 2.0 * change[FRAME]
+            change = followed(design, change, steps.size_mm)
             yield change
             for by in _onto_steps((start + change)[[WIDTH, LENGTH]], step):
                 yield change + _floor_change(design, start, steps, *by)
@@ -194,14 +156,7 @@ def _onto_steps(floor: Array, step_mm: float) -> Iterator[tuple[float, float]]:
 
 def _floor_change(design: Design, start: Array, steps: Steps, wide: float, long: float) -> Array:
     """A larger floor; a lid follows it, one of its own size by whole steps."""
-    ways, other = [(WIDTH, wide), (LENGTH, long)], design.other
-    if other is not None:
-        step = steps.size_mm
-        own = round(wide / step) * step, round(long / step) * step
-        if other.follows_base:
-            own = other.follows(wide, long, 0.0)[:2]
-        ways += [(LID + WIDTH, own[0]), (LID + LENGTH, own[1])]
-    return _change(start, *ways)
+    return followed(design, changed(start, (WIDTH, wide), (LENGTH, long)), steps.size_mm)
 
 
 def _smaller(design: Design, start: Array, steps: Steps) -> Iterator[Array]:
@@ -236,8 +191,48 @@ def _up_to(far_mm: float, steps: Steps) -> list[float]:
     return [*(count * by_mm for count in range(math.ceil(far_mm / by_mm - SAME_MM))), far_mm]
 
 
-def _lid_sizes(
-    lid: PartSpec, start: Array, steps: Steps, goes: Array
+def _lid_depths(
+    lid: PartSpec, at: int, design: Design, start: Array, steps: Steps, goes: Array
+) -> Iterator[Array]:
+    """Other depths of a lid, and how it is rolled; its own lengths begin `at` that column."""
+    depths = [0.0]
+    if lid.own_depth:
+        depths += [deep - lid.depth_mm for deep in depths_of(lid, steps.score_mm, other=True)]
+        low = beside(float(goes[at + DEPTH]), steps.score_mm)[0]
+        lower = low - lid.depth_mm
+        if lower < min(depths) - SAME_MM and low > FEW_CALIPERS * lid.stock.caliper_mm:
+            depths.append(lower)
+    own = start[at : at + EACH]
+    for by in depths:
+        for roll in rolls_of(lid, design.joint_mm, own, lid.depth_mm + by, steps.score_mm):
+            yield changed(start, (at + DEPTH, by), *((at + key, mm) for key, mm in roll))
+
+
+def _gaps(spec: PartSpec, at: int, start: Array, steps: Steps, goes: Array) -> Iterator[Array]:
+    """More and less of what leaves a part room to close, on whole steps round what goes."""
+    for gap in spec.gaps:
+        column = at + LENGTHS.index(gap.attribute)
+        now, there = float(start[column]), float(goes[column])
+        ways = [
+            *around(now, steps.size_mm),
+            *(there - now + by for by in around(there, steps.size_mm)),
+        ]
+        for by in dict.fromkeys(round(mm, 9) for mm in ways):
+            if by:
+                yield changed(start, (column, by))
+
+
+def _sizes_over(
+    spec: PartSpec, at: int, start: Array, steps: Steps, goes: Array
+) -> Iterator[Array]:
+    """Other sizes of what goes with a base, none changed first."""
+    for by in dict.fromkeys(_own_sizes(spec, at, start, steps, goes)):
+        wide, long, deep = spec.grown_by(by)
+        yield changed(start, (at + WIDTH, wide), (at + LENGTH, long), (at + DEPTH, deep))
+
+
+def _own_sizes(
+    lid: PartSpec, at: int, start: Array, steps: Steps, goes: Array
 ) -> Iterator[tuple[float, float]]:
     """Changes of the two sizes of what goes with a base, or of both alike where they are one.
 
@@ -251,10 +246,10 @@ def _lid_sizes(
         return
     columns = [WIDTH, LENGTH, DEPTH]
     over, there = (
-        np.array(lid.sizes_over(*(row[LID:][columns] - row[columns]).tolist()))
+        np.array(lid.sizes_over(*(row[at:][columns] - row[columns]).tolist()))
         for row in (start, goes)
     )
-    sizes = over if lid.follows_base else start[LID : LID + 2]
+    sizes = over if lid.follows_base else start[at : at + 2]
     yield from itertools.product(*(around(size, step) for size in sizes.tolist()))
     far = there - over
     if np.abs(far).max() > step:
@@ -263,8 +258,3 @@ def _lid_sizes(
             for size, mm in zip(sizes.tolist(), far.tolist(), strict=True)
         ]
         yield from itertools.product(*ways)
-
-
-def _lid_change(lid: PartSpec, start: Array, by: tuple[float, float]) -> Array:
-    wide, long, deep = lid.grown_by(by)
-    return _change(start, (LID + WIDTH, wide), (LID + LENGTH, long), (LID + DEPTH, deep))

@@ -46,8 +46,8 @@ class Rating:
     """(m, p) what each shape of the lattice does beyond that."""
     off: Array
     """(k, n) drawn errors, in standard uncertainties from their means."""
-    known: dict[tuple[int, int, int], Flags] = field(default_factory=dict)
-    """Which of so many boxes take several contents, by the place of their shape and floor."""
+    known: dict[tuple[int, int, int, int], Flags] = field(default_factory=dict)
+    """Which of so many boxes take several contents, by the place of their shape, floor and gap."""
 
     @classmethod
     def of(
@@ -67,7 +67,7 @@ class Rating:
     def rates(self, places: Places, boxes: int) -> Array:
         """(c,) the share of right boxes, over the first `boxes` drawn ones.
 
-        The candidates are given by the places (c, 4) of their changes in the lattice.
+        The candidates are given by the places (c, k) of their changes in the lattice.
         """
         off, rows = self.off[:, :boxes], self.lattice.rows(places)
         u = self.lines.u_of(self.lines.places(rows), self.tools)
@@ -107,16 +107,16 @@ class Rating:
     def _contents(self, places: Places, values: Array, carried: Array, offsets: Array) -> Flags:
         """(c, n) in which boxes several contents go in.
 
-        That is up to the base: its shape and its floor, whatever the lid over it.
+        That is up to the base, its shape and its floor, and to a ring in it, whatever the lid over
+        it.
         """
         boxes = offsets.shape[1]
-        for k, (shape, floor) in enumerate(places[:, :2].tolist()):
-            if (shape, floor, boxes) not in self.known:
+        keys = [(shape, floor, gap, boxes) for shape, floor, gap in places[:, [0, 1, 4]].tolist()]
+        for k, key in enumerate(keys):
+            if key not in self.known:
                 found = self._right(self._several, values[k : k + 1], carried, offsets)
-                self.known[shape, floor, boxes] = found[0]
-        return np.array(
-            [self.known[shape, floor, boxes] for shape, floor in places[:, :2].tolist()]
-        )
+                self.known[key] = found[0]
+        return np.array([self.known[key] for key in keys])
 
     def _right(
         self, prospect: Prospect, values: Array, carried: Array, offsets: Array | None

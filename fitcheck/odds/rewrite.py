@@ -33,7 +33,7 @@ def rewritten(text: str, original: Design, chosen: Design, tools: str | None) ->
     if tools is not None:
         document["tools"] = tools
     for old, new in zip(original.parts, chosen.parts, strict=True):
-        table = document[old.name]
+        table = document[old.place]
         for key, value in _changes(old, new, original.unit).items():
             table[key] = value
     return tomlkit.dumps(document)
@@ -52,7 +52,7 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
         alone = new.size_by in SHORT and sizes[0] == sizes[1]
         found[KEYS[new.size_by]] = sizes[0] if alone else list(sizes)
     for one in (DEPTH, *new.own_lengths, *new.gaps):
-        key = one.key
+        key = new.depth_key if one is DEPTH else one.key
         was, now = getattr(old, one.attribute), getattr(new, one.attribute)
         if now is None and was is not None:
             found[key] = one.left_open
@@ -63,7 +63,7 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
         if said is not None and said != getattr(old, key):
             found[key] = str(said)
     if not new.own_depth:
-        found.pop("depth", None)
+        found.pop(new.depth_key, None)
     return found
 
 

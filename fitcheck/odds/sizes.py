@@ -1,8 +1,8 @@
 """The lengths that a box is cut from, as rows of numbers: a candidate is one row.
 
-A row holds what the base's recipe says, then what the lid's says, all settled: floors from score to
-score however the design gives them. So the lines of the sheets lie linearly in a row, and a chosen
-row is turned back into a design that keeps the keys it was written with.
+A row holds what the base's recipe says, then what every other part's says, all settled: floors
+from score to score however the design gives them. So the lines of the sheets lie linearly in a row,
+and a chosen row is turned back into a design that keeps the keys it was written with.
 """
 
 from __future__ import annotations
@@ -23,10 +23,19 @@ from fitcheck.stock.tools import ON_GRID_MM, Tools
 from fitcheck.styles import style_of
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 
-LENGTHS = ("width_mm", "length_mm", "depth_mm", "frame_mm", "inner_wall_mm", "flap_mm")
-WIDTH, LENGTH, DEPTH, FRAME, INNER, FLAP = range(len(LENGTHS))
-LID = len(LENGTHS)
-"""Where the lid's lengths begin in a row."""
+LENGTHS = (
+    "width_mm",
+    "length_mm",
+    "depth_mm",
+    "frame_mm",
+    "inner_wall_mm",
+    "flap_mm",
+    "clear_mm",
+    "short_mm",
+)
+WIDTH, LENGTH, DEPTH, FRAME, INNER, FLAP, CLEAR, SHORT = range(len(LENGTHS))
+EACH = len(LENGTHS)
+"""So many lengths of a row are one part's."""
 STEP_MM = 0.5
 """Lengths are moved by this to see which lines they move; any other does as well."""
 SAME_MM = 1e-6
@@ -35,7 +44,7 @@ WALLS = (SizeBy.INSIDE, SizeBy.OPENING)
 
 
 def sizes_of(assembly: Assembly) -> Array:
-    """The row (6,) of a base alone, or (12,) with its lid, mm; what a style has not is 0."""
+    """The row (s,) of all parts, `EACH` of each, mm; what a style has not is 0."""
     return lengths_of([part.recipe for part in assembly.parts])
 
 
@@ -47,8 +56,11 @@ def lengths_of(recipes: Sequence[Recipe]) -> Array:
 
 def _own(recipe: Recipe, key: str) -> float:
     """A length that the recipe is made with; one that it works out from others is none of these."""
-    made_with = {field.name for field in fields(recipe)}
-    return float(getattr(recipe, key)) if key in made_with else 0.0
+    return float(getattr(recipe, key)) if _has(recipe, key) else 0.0
+
+
+def _has(recipe: Recipe, key: str) -> bool:
+    return any(field.name == key for field in fields(recipe))
 
 
 def design_of(assembly: Assembly, sizes: Array) -> Design:
@@ -58,7 +70,7 @@ def design_of(assembly: Assembly, sizes: Array) -> Design:
     InputError or ModelError where such a floor cannot be settled.
     """
     design = assembly.design
-    rows = sizes.reshape(-1, LID)
+    rows = sizes.reshape(-1, EACH)
     base = _with_lengths(design.base, assembly.base.recipe, rows[0])
     base = _moved(base, rows[0, : LENGTH + 1] - _floor(assembly.base.recipe))
     if base.size_by is not SizeBy.FLOOR:
@@ -66,20 +78,29 @@ def design_of(assembly: Assembly, sizes: Array) -> Design:
         settled = base_recipe(design.with_parts(pinned))
         base = _moved(base, rows[0, : LENGTH + 1] - _floor(settled))
     base = _pinned(base, assembly.base.recipe, rows[0])
-    if design.other is None:
-        return design.with_parts(base)
-    spec, recipe = design.other, assembly.parts[1].recipe
-    other = _with_lengths(spec, recipe, rows[1])
+    others = [
+        _beside(design.with_parts(base), spec, assembly, rows[[0, number]])
+        for number, spec in enumerate(design.parts)
+        if number and not spec.fills_base
+    ]
+    return design.with_parts(base, *others)
+
+
+def _beside(design: Design, spec: PartSpec, assembly: Assembly, rows: Array) -> PartSpec:
+    """What goes with a design's base with its own row; `rows` (2, e) are the base's and that."""
+    part = assembly.part(spec.name)
+    assert part is not None, "the assembly is of the design"
+    recipe, row = part.recipe, rows[1]
+    other = _with_lengths(spec.beside(design.base), recipe, row)
     if spec.follows_base:
-        over = (rows[1] - rows[0])[[WIDTH, LENGTH, DEPTH]].tolist()
+        over = (row - rows[0])[[WIDTH, LENGTH, DEPTH]].tolist()
         other = replace(other, size_mm=spec.sizes_over(*over))
     else:
-        other = _moved(other, rows[1, : LENGTH + 1] - _floor(recipe))
+        other = _moved(other, row[: LENGTH + 1] - _floor(recipe))
         pinned = other.pinned(recipe)
-        settled = recipe_beside(design.with_parts(base), pinned, assembly.base.recipe)
-        other = _moved(other, rows[1, : LENGTH + 1] - _floor(settled))
-    other = _pinned(other, recipe, rows[1])
-    return design.with_parts(base, other)
+        settled = recipe_beside(design, pinned, assembly.base.recipe)
+        other = _moved(other, row[: LENGTH + 1] - _floor(settled))
+    return _pinned(other, recipe, row)
 
 
 def _pinned(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:
@@ -102,15 +123,19 @@ def _moved(spec: PartSpec, by_mm: Array) -> PartSpec:
 
 
 def _with_lengths(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:
-    """The part with a row's lengths; an inner wall that is left to be level stays so."""
+    """The part with a row's lengths; what is left to its style stays so where it comes to that."""
     lengths = dict(zip(LENGTHS, row.tolist(), strict=True))
-    spec = replace(spec, depth_mm=lengths["depth_mm"])
+    if abs(lengths["depth_mm"] - spec.depth_mm) > SAME_MM:
+        spec = spec.with_depth(lengths["depth_mm"])
     settled = spec.lengths_mm(recipe.joint_mm)
     own: dict[str, Any] = {}
     for one in spec.own_lengths:
         mm = lengths[one.attribute]
         stays = getattr(spec, one.attribute) is None and abs(mm - settled[one.key]) < SAME_MM
         own[one.attribute] = None if stays else mm
+    for gap in spec.gaps:
+        if abs(lengths[gap.attribute] - getattr(recipe, gap.attribute)) > SAME_MM:
+            own[gap.attribute] = lengths[gap.attribute]
     return replace(spec, **own)
 
 
@@ -178,9 +203,9 @@ def lines_of(assembly: Assembly, humidity: Humidity | None = None) -> Lines | No
 def _stepped(assembly: Assembly, start: Array) -> Iterator[tuple[int, Assembly]]:
     """The assembly with each of its lengths moved; lengths that a style has not are left out."""
     for column, size in enumerate(start.tolist()):
-        which, key = divmod(column, LID)
-        if size == 0.0:
-            continue
+        which, key = divmod(column, EACH)
         part = assembly.parts[which]
+        if not _has(part.recipe, LENGTHS[key]) or (size == 0.0 and key not in (CLEAR, SHORT)):
+            continue
         moved = drawn(part, replace(part.recipe, **{LENGTHS[key]: size + STEP_MM}))
         yield column, assembly.with_part(moved)

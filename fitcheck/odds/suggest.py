@@ -14,13 +14,13 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import design_problems
-from fitcheck.errors import FitcheckError, InputError
+from fitcheck.errors import FitcheckError
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.folding.pose import Array
 from fitcheck.odds.candidates import Candidates, Search
 from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
-from fitcheck.odds.grid import MOST_PARTS, Steps, steps_for
+from fitcheck.odds.grid import Steps, steps_for
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, deep_enough, lattice_of
@@ -84,23 +84,8 @@ def suggest(
 ) -> Suggestions:
     """Options with better odds than the design's own; none where there are none.
 
-    `lattice` has other recipes to choose from than those near the design. Raises InputError for a
-    design of more parts than it can follow.
+    `lattice` has other recipes to choose from than those near the design.
     """
-    fills = next((part for part in design.parts if part.fills_base), None)
-    if fills is not None:
-        raise InputError(
-            f"{design.path or design.name}: {fills.place}: read a part that follows the base's "
-            "size; allowed: suggest for designs without one, as it tries no sizes of what stands "
-            f"in the base; remove [{fills.place}] to size the box, then put it back"
-        )
-    if len(design.parts) > MOST_PARTS:
-        names = ", ".join(part.name for part in design.parts)
-        raise InputError(
-            f"{design.path or design.name}: suggest tries sizes of a base and one part that goes "
-            f"with it; read {names}; allowed: up to {MOST_PARTS} parts; see what check says would "
-            "help most, and change the sizes by hand"
-        )
     steps = steps_for(design.tools, design.unit)
     found = check(design)
     start = start_of(design, found, progress)
@@ -114,7 +99,10 @@ def suggest(
     if lattice is None:
         larger = start.check.design.base != design.base or _odds_of_contents(start, seed) < SURE
         goes = deep_enough(lines.start, found)
-        lattice = lattice_of(design, sizes_of(found.assembly), steps, goes, larger=larger)
+        flush = found.lid is not None and found.lid.line_mm is not None
+        lattice = lattice_of(
+            design, sizes_of(found.assembly), steps, goes, larger=larger, flush=flush
+        )
     hands = Hands.of(start, ROUGH_BOXES, seed)
     traits = partial(traits_of, design, lines, lattice.start, steps)
     rating = Rating.of(start, lines, design.tools, lattice, hands.off)

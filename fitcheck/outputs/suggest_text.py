@@ -13,7 +13,7 @@ from fitcheck.odds.suggest import Suggestion, Suggestions
 from fitcheck.outputs.bench_words import Sizes, give_or_take, of_100, row, wrapped
 from fitcheck.outputs.odds_details import chance
 from fitcheck.sheet.yields import Piece, part_yield
-from fitcheck.styles.mates import Over, Turned
+from fitcheck.styles.mates import Over, Past, Turned
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import (
     Unit,
@@ -102,9 +102,10 @@ def _right_words(design: Design) -> str:
     said = [
         f"the {mate.called} closes"
         if isinstance(mate, Turned)
-        else f"the {mate.called} goes into the {mate.holder}"
+        else f"the {mate.called} {'go' if mate.called.endswith('s') else 'goes'} into the "
+        f"{mate.holder}"
         for mate in design.mates
-        if not isinstance(mate, Over)
+        if not isinstance(mate, Over | Past)
     ]
     if design.lid is not None or not said:
         said.insert(0, "the lid goes on as wanted with its rim off the table")
@@ -114,9 +115,15 @@ def _right_words(design: Design) -> str:
 def _sizes(design: Design) -> Iterator[str]:
     """The sizes that a suggestion may change, by the keys that the design has them under."""
     for spec in design.parts:
+        if spec.fills_base:
+            continue
         yield _size(spec, design.unit)
         if spec.own_depth:
-            yield f"{spec.name} depth {_key([spec.depth_mm], design.unit)}"
+            yield f"{spec.name} {spec.depth_key} {_key([spec.depth_mm], design.unit)}"
+        for gap in spec.gaps:
+            mm = getattr(spec, gap.attribute)
+            if mm is not None:
+                yield f"{spec.name} {gap.words} {_key([mm], design.unit)}"
 
 
 def _size(spec: PartSpec, unit: Unit) -> str:
@@ -134,14 +141,17 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
     """What the sizes come to: floors that follow from another key, height, sheets, grooves."""
     design, cost, before = one.design, one.cost, found.original.cost
     unit, is_original = design.unit, one is found.original
+    stands = {spec.name for spec in design.parts if spec.fills_base}
     for name, by, width, length in cost.floors_mm:
-        if by not in SCORE_TO_SCORE:
+        if by not in SCORE_TO_SCORE and name not in stands:
             floor = show_hands((width, length), unit, " x ")
             yield row("", f"so the {name}'s floor is {floor} from score to score")
     closed = "closed " if design.lid is not None else ""
     than = "" if is_original else f", {_than(cost.height_mm - before.height_mm, unit)}"
     yield row("", f"{closed}{Sizes(unit)(cost.height_mm)} high{than}")
     for (name, width, length), spec in zip(cost.sheets_mm, design.parts, strict=True):
+        if spec.fills_base and (is_original or (name, width, length) in before.sheets_mm):
+            continue
         sheet = f"{name} sheet {show_hands((width, length), unit, ' x ')}"
         yield row("", f"{sheet}, {_per_sheet(spec, width, length, design)}")
     share = cost.area_mm2 / before.area_mm2 - 1.0

@@ -65,6 +65,8 @@ class CollarSpec(EasedSpec):
     above_mm: float = 0.0
     """How much higher it is cut than the base beside it is deep."""
 
+    depth_key = "height"
+
     @property
     def own_depth(self) -> bool:
         """Whether its height is given."""

@@ -64,6 +64,8 @@ class PartSpec:
     """The lengths that only its style has and that leave something room to go in or to close."""
     ease_ways: ClassVar[tuple[str, str]] = ("across", "up")
     """Which ways its two sizes go where they are its ease."""
+    depth_key: ClassVar[str] = "depth"
+    """The key of its depth in the file."""
     own_choices: ClassVar[tuple[str, ...]] = ()
     """The keys of what its style chooses by itself unless the design says it."""
 

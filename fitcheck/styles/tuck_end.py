@@ -102,7 +102,7 @@ class TuckEndSpec(PartSpec):
     seam_mm: float | None
     short_mm: float | None = None
 
-    gaps = (OwnLength("clear", "clear"),)
+    gaps = (OwnLength("clear", "clear"), OwnLength("short", "short"))
 
 
 class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):

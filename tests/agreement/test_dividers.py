@@ -267,11 +267,13 @@ def test_slots_count_however_sure_the_knife() -> None:
     assert goes["slots"] < 0.9
 
 
-def test_nobody_sizes_a_box_with_strips() -> None:
-    own = divided()
-    with pytest.raises(InputError, match="dividers: read a part that follows the base's size"):
-        suggest(own, 500)
-    tight = prospect_of(check(divided(slot=0.05)), 500)
+def test_nobody_sizes_strips_that_bind() -> None:
+    own = divided(slot=0.05)
+    for option in suggest(own, 500).ranked:
+        both = (option.design, own)
+        strips = [[one for one in design.parts if one.fills_base] for design in both]
+        assert strips[0] == strips[1]
+    tight = prospect_of(check(own), 500)
     advice = advise(tight, hands_for(tight, 500, 0))
     assert advice is None or advice.design is None, "a surer hand at the most"
 

@@ -22,7 +22,6 @@ from fitcheck.fit.check import check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.kinds.kind import Item, Lay
 from fitcheck.odds.odds import odds_of
-from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.pattern.pattern import flat_area
@@ -143,15 +142,13 @@ def test_the_odds_hold_where_boxes_are_folded_anew(window: tuple[float, float] |
         assert content.fits.share < 0.99
 
 
-def test_legs_are_told_to_be_stood_on_and_no_size_is_suggested() -> None:
+def test_legs_are_told_to_be_stood_on() -> None:
     own = inserted()
     part = assemble(own).part("insert")
     assert part is not None
     steps = steps_for(part.pattern, plan_of(part.pattern), "paper", None, own.tools)
     assert "turn it over" in instructions_for(steps, own.unit)[-1].text
     assert not check(own).presses["insert"]
-    with pytest.raises(InputError, match="insert: read a part that follows the base's size"):
-        suggest(own, 500)
 
 
 TEXT = """format = 1

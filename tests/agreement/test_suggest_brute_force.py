@@ -22,7 +22,7 @@ from fitcheck.odds.grid import steps_for
 from fitcheck.odds.lattice import Lattice, lattice_of
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.retarget import retargeted
-from fitcheck.odds.sizes import LID, design_of, sizes_of
+from fitcheck.odds.sizes import EACH, design_of, sizes_of
 from fitcheck.odds.suggest import Suggestions, suggest
 from fitcheck.styles.rolled import RolledSpec
 from tests.agreement.test_advice import right_by_hand
@@ -49,7 +49,7 @@ def of_text(folder: Path, text: str) -> Design:
     return read_design(folder / "box.toml", roots=[ROOT])
 
 
-def small(one: Design, counts: tuple[int, int, int, int], *, larger: bool) -> Lattice:
+def small(one: Design, counts: tuple[int, int, int, int, int], *, larger: bool) -> Lattice:
     """Some of the recipes near a design: its own lengths and so many others of each kind."""
     start = sizes_of(check(one).assembly)
     whole = lattice_of(one, start, steps_for(one.tools, one.unit), start, larger=larger)
@@ -61,7 +61,7 @@ def small(one: Design, counts: tuple[int, int, int, int], *, larger: bool) -> La
         order = np.argsort(np.abs(kind).sum(axis=1), kind="stable")
         if kind is whole.lid_sizes:
             # lids that are tight as drawn go on when they are larger
-            order = order[(kind[order, LID : LID + 2] > -1e-9).all(axis=1)]
+            order = order[(kind[order, EACH : EACH + 2] > -1e-9).all(axis=1)]
         near = order[1:reach]
         others = rng.choice(near, min(count - 1, len(near)), replace=False)
         kept.append(kind[np.concatenate([[0], np.sort(others)])])
@@ -109,12 +109,12 @@ def hold_together(one: Design, lattice: Lattice, least: float) -> Suggestions:
 
 def test_a_tray_under_a_tray() -> None:
     one = design("tray", 0.9)
-    hold_together(one, small(one, (1, 1, 2, 6), larger=False), 0.1)
+    hold_together(one, small(one, (1, 1, 2, 6, 1), larger=False), 0.1)
 
 
 def test_contents_that_want_a_larger_floor(tmp_path: Path) -> None:
     one = of_text(tmp_path, TOFFEES.replace("floor  = [70, 80]", "slack = 0.8"))
-    hold_together(one, small(one, (1, 4, 1, 2), larger=True), 0.1)
+    hold_together(one, small(one, (1, 4, 1, 2, 1), larger=True), 0.1)
 
 
 @pytest.mark.parametrize("oversize", [-12.0, -3.0, -0.5, 0.0])
@@ -153,7 +153,7 @@ LONG = {
 def test_every_recipe_of_many_kinds_of_design(tmp_path: Path, which: str) -> None:
     one = of_text(tmp_path, LONG[which])
     rolled = isinstance(one.base, RolledSpec)
-    counts = (5, 1, 2, 4) if rolled else (3, 3, 2, 5)
+    counts = (5, 1, 2, 4, 1) if rolled else (3, 3, 2, 5, 1)
     hold_together(one, small(one, counts, larger=not rolled), 0.02)
 
 
@@ -162,17 +162,17 @@ def test_another_readers_paper_and_board(tmp_path: Path) -> None:
     of_text(tmp_path, FRAMED)
     path = tmp_path / "box.toml"
     one = retargeted(path, {"base": "cover-100"}, "score-board-metric")
-    found = hold_together(one, small(one, (3, 2, 2, 3), larger=True), 0.02)
+    found = hold_together(one, small(one, (3, 2, 2, 3, 1), larger=True), 0.02)
     assert found.steps.score_mm == 5.0 and found.ranked[0].design.tools.grid_mm == 5.0
 
 
 @pytest.mark.long
 def test_a_board_without_grooves_and_one_without_errors() -> None:
     smooth = replace(design("tray", 0.9), tools=replace(BOARD, grid_mm=None))
-    found = hold_together(smooth, small(smooth, (2, 1, 2, 6), larger=False), 0.02)
+    found = hold_together(smooth, small(smooth, (2, 1, 2, 6, 1), larger=False), 0.02)
     assert not found.steps.grooved
     exact = replace(
         BOARD, score_u_on_grid_mm=0.0, score_u_off_grid_mm=0.0, cut_u_mm=0.0, fence_u_mm=0.0
     )
     one = replace(design("tray", 1.3), tools=exact)
-    hold_together(one, small(one, (2, 1, 2, 6), larger=False), 0.02)
+    hold_together(one, small(one, (2, 1, 2, 6, 1), larger=False), 0.02)

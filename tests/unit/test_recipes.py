@@ -13,9 +13,9 @@ from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.costs import cost_of, traits_of
 from fitcheck.odds.grid import steps_for
-from fitcheck.odds.lattice import DEPTH, LID, Lattice, lattice_of
+from fitcheck.odds.lattice import DEPTH, Lattice, lattice_of
 from fitcheck.odds.rewrite import rewritten
-from fitcheck.odds.sizes import FLAP, FRAME, INNER, design_of, lines_of, on_grid, sizes_of
+from fitcheck.odds.sizes import EACH, FLAP, FRAME, INNER, design_of, lines_of, on_grid, sizes_of
 from fitcheck.odds.suggest import suggest
 from fitcheck.pattern.plan import scored_rules
 from tests.agreement.test_odds_closed_forms import design
@@ -71,7 +71,27 @@ def some_of(lattice: Lattice, count: int) -> np.ndarray[tuple[int, ...], np.dtyp
     return np.stack([rng.integers(0, len(kind), count) for kind in lattice.kinds], axis=1)
 
 
-@pytest.mark.parametrize("text", [FRAMED, OPENING, SET_BACK, INSIDE, SAME, SLACK])
+def model(name: str) -> str:
+    return (ROOT / "models" / f"{name}.toml").read_text()
+
+
+EASED_STRIPS = (
+    model("ferry")
+    .replace("cut     = [74, 154] ", "ease    = [0.8, 1]")
+    .replace("pitch   = [25, 39] ", "")
+    .replace("height  = 19", "")
+)
+EASED_LEGS = model("slipway").replace("cut     = [73.5, 93.5]", "ease    = [0.7, 0.9]")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *(FRAMED, OPENING, SET_BACK, INSIDE, SAME, SLACK),
+        *map(model, ["boathouse", "ferry", "slipway", "tea", "cards", "whist"]),
+        *(EASED_STRIPS, EASED_LEGS),
+    ],
+)
 def test_lines_lie_where_a_design_of_those_lengths_is_drawn(tmp_path: Path, text: str) -> None:
     """Each recipe settled, drawn and folded by itself: scores, sheets and lengths are the row's."""
     one = of_text(tmp_path, text)
@@ -123,7 +143,7 @@ def test_an_opening_is_kept_where_the_frame_changes(tmp_path: Path) -> None:
     floors = lattice.start[0] + lattice.shapes[:, 0]
     follows = np.abs(wide) < 1e-6
     assert follows.any() and on_grid(floors[~follows], INCH / 8).all()
-    np.testing.assert_allclose(lattice.shapes[:, LID], lattice.shapes[:, 0], atol=1e-9)
+    np.testing.assert_allclose(lattice.shapes[:, EACH], lattice.shapes[:, 0], atol=1e-9)
 
 
 def test_a_square_box_keeps_its_tabs(tmp_path: Path) -> None:
@@ -165,7 +185,7 @@ def test_a_lid_from_the_bases_sheet_follows_it(tmp_path: Path) -> None:
     rows = lattice.rows(some_of(lattice, 40))
     base, lid = (
         rows[:, :2] + 2 * rows[:, [DEPTH]],
-        rows[:, LID : LID + 2] + 2 * rows[:, [LID + DEPTH]],
+        rows[:, EACH : EACH + 2] + 2 * rows[:, [EACH + DEPTH]],
     )
     np.testing.assert_allclose(base, lid, atol=1e-9)
 
@@ -178,14 +198,14 @@ def test_numbers_that_change_are_counted_as_a_maker_counts(tmp_path: Path) -> No
     start, steps = sizes_of(found), steps_for(one.tools, one.unit)
     changes = np.zeros((6, len(start)))
     # a larger floor with the lid over it as before: two numbers, however the lid's own floor moves
-    changes[1, [0, 1, LID, LID + 1]] = 2.0, 3.0, 2.0, 3.0
+    changes[1, [0, 1, EACH, EACH + 1]] = 2.0, 3.0, 2.0, 3.0
     # a deeper base whose inner wall is left to be level: one
     changes[2, [DEPTH, INNER]] = 3.175, 3.175
     # the same with the inner wall as it was: two
     changes[3, DEPTH] = 3.175
     # an oversize that is one number for both ways: one
-    changes[4, [LID, LID + 1]] = 0.8, 0.8
-    changes[5, [LID, LID + 1]] = 0.8, 0.0
+    changes[4, [EACH, EACH + 1]] = 0.8, 0.8
+    changes[5, [EACH, EACH + 1]] = 0.8, 0.0
     traits = traits_of(one, lines, start, steps, start + changes)
     assert traits.changed.tolist() == [0, 2, 1, 2, 1, 1]
     assert traits.height_mm.tolist() == pytest.approx([0, 0, 3.175, 3.175, 0, 0])

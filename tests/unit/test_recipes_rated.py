@@ -71,7 +71,7 @@ def test_shapes_are_rated_from_a_box_of_another_shape(tmp_path: Path) -> None:
     deep = np.flatnonzero(lattice.shapes[:, DEPTH] > 3.0)
     fits = 0
     for shape in deep.tolist():
-        place = np.array([[shape, 0, 0, 0]])
+        place = np.array([[shape, 0, 0, 0, 0]])
         again = folded_anew(start, design_of(found.assembly, lattice.rows(place)[0]))
         assert again is not None
         rate = rating.rates(place, 2_000)[0]

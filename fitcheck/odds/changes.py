@@ -1,0 +1,104 @@
+"""Changes of a row of lengths that a maker can set, with what they change in all that follows."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from fitcheck.design.model import Design
+from fitcheck.fit.remarks import SEEN_MM
+from fitcheck.folding.pose import Array
+from fitcheck.odds.grid import SAME_MM, beside
+from fitcheck.odds.sizes import DEPTH, EACH, FLAP, FRAME, INNER, LENGTH, WIDTH
+from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.styles.rolled import RolledSpec
+
+FEW_CALIPERS = 6
+"""No wall is made lower than this many calipers."""
+LEAST, MOST = 0.55, 1.8
+"""No length becomes less or more than these shares of what it was: another box is not asked for."""
+
+
+def parts_at(design: Design) -> Iterator[tuple[PartSpec, int]]:
+    """Each part, and where its lengths begin in a row."""
+    return zip(design.parts, itertools.count(0, EACH), strict=False)
+
+
+def changed(start: Array, *by: tuple[int, float]) -> Array:
+    """A change of a row like `start` (s,): some of its columns by so many mm each."""
+    found = np.zeros(len(start))
+    for column, mm in by:
+        found[column] += mm
+    return found
+
+
+def followed(design: Design, change: Array, step_mm: float = 0.0) -> Array:
+    """A change of a base (s,) with what it changes in all that goes with it.
+
+    A lid of its own size follows by whole steps.
+    """
+    wide, long, deep, frame = change[[WIDTH, LENGTH, DEPTH, FRAME]].tolist()
+    found = change.copy()
+    for spec, at in parts_at(design):
+        if not at:
+            continue
+        less = 2.0 * frame if spec.fills_base else 0.0
+        by = spec.follows(wide - less, long - less, deep)
+        if not spec.follows_base:
+            by = (*(round(mm / step_mm) * step_mm if step_mm else mm for mm in (wide, long)), 0.0)
+        found[[at + WIDTH, at + LENGTH, at + DEPTH]] += by
+    return found
+
+
+def all_follows(design: Design, change: Array) -> bool:
+    """Whether all that stands in a base changed so follows: what is cut to size cannot."""
+    cut = [at for spec, at in parts_at(design) if spec.fills_base and spec.size_by is SizeBy.CUT]
+    return all(np.abs(change[[at + WIDTH, at + LENGTH]]).max() < SAME_MM for at in cut)
+
+
+def depths_of(spec: PartSpec, step_mm: float, *, other: bool) -> Iterator[float]:
+    """Depths in the grooves on both sides, no lower than is sensible.
+
+    For one that lies in a groove these are the next ones where `other` depths are wanted.
+    """
+    low = FEW_CALIPERS * spec.stock.caliper_mm
+    for depth in steps_beside(spec.depth_mm, step_mm, 1 if other else 0):
+        if depth > low and SAME_MM < abs(depth - spec.depth_mm) < step_mm + SAME_MM:
+            yield depth
+
+
+def steps_beside(size_mm: float, step_mm: float, beyond: int = 0) -> list[float]:
+    """The steps beside a length that leave it about as long as it was."""
+    near = beside(size_mm, step_mm, beyond)
+    return [mm for mm in near if LEAST * size_mm < mm < MOST * size_mm]
+
+
+def rolls_of(
+    spec: PartSpec, joint_mm: float, lengths: Array, depth_mm: float, step_mm: float
+) -> Iterator[tuple[tuple[int, float], ...]]:
+    """Changes of frame, inner wall and flap for a depth: as they are, or in the grooves beside.
+
+    Scores are measured from the fence, so a length is brought into a groove where all before it
+    are: the flap, then the inner wall, then the frame. An inner wall follows the depth, as what is
+    left for it to be level does; one that would tilt the frame for all to see is not tried.
+    """
+    if not isinstance(spec, RolledSpec):
+        yield ()
+        return
+    order = (FLAP, INNER, FRAME)
+    now = {at: float(lengths[at]) for at in order}
+    as_is = now | {INNER: now[INNER] + depth_mm - spec.depth_mm}
+    level = replace(spec, depth_mm=depth_mm).level_mm(joint_mm)
+    tilts = max(SEEN_MM, abs(as_is[INNER] - level))
+    stepped = {at: steps_beside(mm, step_mm) for at, mm in as_is.items()}
+    stepped[INNER] = [mm for mm in stepped[INNER] if abs(mm - level) < tilts + SAME_MM]
+    seen: set[tuple[float, ...]] = set()
+    for count in range(len(order) + 1):
+        ways = [stepped[at] for at in order[:count]] + [[as_is[at]] for at in order[count:]]
+        for chosen in itertools.product(*ways):
+            if chosen not in seen:
+                seen.add(chosen)
+                yield tuple((at, mm - now[at]) for at, mm in zip(order, chosen, strict=True))
