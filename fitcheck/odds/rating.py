@@ -7,6 +7,7 @@ alike share what the drawn errors do to the limits.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -112,10 +113,12 @@ class Rating:
         """
         boxes = offsets.shape[1]
         keys = [(shape, floor, gap, boxes) for shape, floor, gap in places[:, [0, 1, 4]].tolist()]
-        for k, key in enumerate(keys):
-            if key not in self.known:
-                found = self._right(self._several, values[k : k + 1], carried, offsets)
-                self.known[key] = found[0]
+        fresh = {key: k for k, key in enumerate(keys) if key not in self.known}
+        stride = max(1, AT_ONCE // boxes)
+        for start in range(0, len(fresh), stride):
+            some = dict(itertools.islice(fresh.items(), start, start + stride))
+            right = self._right(self._several, values[list(some.values())], carried, offsets)
+            self.known.update(zip(some, right, strict=True))
         return np.array([self.known[key] for key in keys])
 
     def _right(
@@ -123,7 +126,7 @@ class Rating:
     ) -> Flags:
         """Which boxes (c, n) are right where drawn errors move limits (c, p) by (p, n).
 
-        `offsets` (k, n) are the errors themselves, for one candidate with several contents.
+        `offsets` (k, n) are the errors themselves, for candidates with several contents.
         """
         count, boxes = len(values), carried.shape[1]
         forms, outlook = self.forms, prospect.outlook
@@ -144,7 +147,7 @@ class Rating:
                 np.maximum(other, values[:, nearest, None] + carried[nearest], out=other)
                 np.minimum(least[family], other, out=least[family])
         flat = least.reshape(len(least), -1)
-        drawn = np.empty((0, flat.shape[1])) if offsets is None else offsets
+        drawn = np.empty((0, flat.shape[1])) if offsets is None else np.tile(offsets, (1, count))
         outcomes = outlook.of_least(forms.families, flat, drawn, forms.inputs)
         flags: Flags = good_flags(prospect, Samples(outcomes))
         return flags.reshape(count, boxes).copy()
