@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import design_problems
@@ -79,6 +80,11 @@ class _Looking:
     hands: Hands
     progress: Progress
 
+    @cached_property
+    def relined(self) -> Relined:
+        """What other lengths do to what changes are tried from."""
+        return Relined.of(self.start)
+
     def best(self, ideas: Sequence[Idea]) -> Advice | None:
         """The most helpful one that holds; None where none helps."""
         found: Advice | None = None
@@ -123,10 +129,9 @@ class _Looking:
     def _rated(self, ideas: Sequence[Idea]) -> list[tuple[float, Idea]]:
         """Those ideas that can be tried, each with its rough share of right boxes."""
         there: list[tuple[Idea, Prospect]] = []
-        relined = Relined.of(self.start)
         for index, idea in enumerate(ideas):
             self.progress.step(index, len(ideas), "looking for what helps")
-            changed = _changed(relined, idea)
+            changed = _changed(self.relined, idea)
             if changed is not None:
                 there.append((idea, changed))
         # beside the design itself, so that only what is changed of it is worked out
