@@ -47,8 +47,8 @@ class Rating:
     """(m, p) what each shape of the lattice does beyond that."""
     off: Array
     """(k, n) drawn errors, in standard uncertainties from their means."""
-    known: dict[tuple[int, int, int, int], Flags] = field(default_factory=dict)
-    """Which of so many boxes take several contents, by the place of their shape, floor and gap."""
+    known: dict[tuple[int, ...], Flags] = field(default_factory=dict)
+    """Which of so many boxes take several contents, by the places of what decides about them."""
 
     @classmethod
     def of(
@@ -108,12 +108,16 @@ class Rating:
     def _contents(self, places: Places, values: Array, carried: Array, offsets: Array) -> Flags:
         """(c, n) in which boxes several contents go in.
 
-        That is up to the base, its shape and its floor, and to a ring in it, whatever the lid over
-        it.
+        That is up to the base, its shape and its floor, and to a ring or a lip in it, whatever the
+        lid over it; where the lid goes over a ring, to how deep the lid is, too.
         """
         boxes = offsets.shape[1]
-        keys = [(shape, floor, gap, boxes) for shape, floor, gap in places[:, [0, 1, 4]].tolist()]
-        fresh = {key: k for k, key in enumerate(keys) if key not in self.known}
+        columns = [0, 1, 4] if self.prospect.check.neck is None else [0, 1, 2, 4]
+        keys = [(*own, boxes) for own in places[:, columns].tolist()]
+        fresh: dict[tuple[int, ...], int] = {}
+        for k, key in enumerate(keys):
+            if key not in self.known:
+                fresh.setdefault(key, k)
         stride = max(1, AT_ONCE // boxes)
         for start in range(0, len(fresh), stride):
             some = dict(itertools.islice(fresh.items(), start, start + stride))
