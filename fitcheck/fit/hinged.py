@@ -13,6 +13,7 @@ import numpy as np
 
 from fitcheck.fit.turn import swings
 from fitcheck.fit.turn_fit import Pair, Swing, TurnFit
+from fitcheck.folding.corners import outward_of
 from fitcheck.folding.hinges import chosen
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import FoldedPart
@@ -34,6 +35,7 @@ def turn_fits(mate: Turned, parts: Sequence[FoldedPart]) -> list[TurnFit]:
             part.angles[mate.panel],
             min(rim_gaps(mate, part).values(), default=np.inf),
             part.height_mm,
+            side_mm=side_of(mate, part),
         )
         for part, own in zip(parts, found, strict=True)
     ]
@@ -95,6 +97,27 @@ def rim_gaps(mate: Turned, part: FoldedPart) -> dict[str, float]:
         for panel, height in zip(part.pattern.panels, up, strict=True)
         if panel.role is Role.WALL and panel.name != carrier
     }
+
+
+def lip_and_wall(mate: Turned, part: FoldedPart) -> tuple[str, str]:
+    """What hangs on a lid, and the wall that it comes down at: the one across from its hinge."""
+    pattern, layout = part.pattern, part.layout
+    (lip, *_) = (name for name in pattern.beyond(mate.panel) if name != mate.panel)
+    onward = -outward_of(layout, pattern.crease_to(mate.panel).parent)
+    walls = [line.child for line in pattern.creases if line.parent == pattern.panels[0].name]
+    return lip, max(walls, key=lambda wall: float(outward_of(layout, wall) @ onward))
+
+
+def side_of(mate: Turned, part: FoldedPart) -> float | None:
+    """How far a closed lid's lip is on its own side of the wall that it comes down at, mm."""
+    if mate.over is None:
+        return None
+    lip, wall = lip_and_wall(mate, part)
+    outward = outward_of(part.layout, wall)
+    names = [panel.name for panel in part.pattern.panels]
+    (out, back) = (part.reaches(way)[0] for way in (outward, -outward))
+    at = [0.5 * float(out[k] - back[k]) for k in map(names.index, (lip, wall))]
+    return at[0] - at[1] if mate.over else at[1] - at[0]
 
 
 def room_under(mate: Turned, part: FoldedPart) -> float:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from fitcheck.design.model import Design
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.hinged import lip_and_wall
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SEEN_MM, spoken
 from fitcheck.fit.right import enough, goes
@@ -149,7 +150,9 @@ def direction_words(name: str) -> str:
 def _turn_findings(fit: TurnFit, assembly: Assembly) -> Iterator[Finding]:
     """What keeps a lid in one piece with its walls from closing, and what would cure it."""
     mate, design, least = fit.mate, assembly.design, fit.swing.least
-    if least is not None and not goes(fit.clearance_mm, design.bands, design.want):
+    if fit.side_mm is not None and not goes(fit.side_mm, design.bands, design.want):
+        yield _wrong_side(fit, assembly)
+    elif least is not None and not goes(fit.clearance_mm, design.bands, design.want):
         stays, turns = least.pieces
         cut = show_cut(-fit.clearance_mm, design.unit)
         message = (
@@ -162,6 +165,21 @@ def _turn_findings(fit: TurnFit, assembly: Assembly) -> Iterator[Finding]:
         message = f"whether the {mate.panel} closes could not be told: it touches on its way"
         yield Finding("mate-undecided", message, Severity.NOTE, mate.mover)
     yield from _held_up(fit, design, "the walls' rims")
+
+
+def _wrong_side(fit: TurnFit, assembly: Assembly) -> Finding:
+    """A lip that comes down on the other side of the wall than the design says."""
+    mate, part = fit.mate, assembly.folded(fit.mate.holder)
+    assert part is not None and fit.side_mm is not None, "a mate's parts are in the design"
+    lip, wall = lip_and_wall(mate, part)
+    there, wanted = ("behind", "over") if mate.over else ("over", "behind")
+    cut = show_cut(part.caliper_mm - fit.side_mm, assembly.design.unit)
+    message = (
+        f"the {mate.panel}'s {lip} comes down {there} the {wall} instead of {wanted} it: make the "
+        f"{mate.panel} at least {cut} {'longer' if mate.over else 'shorter'}"
+    )
+    numbers = {"side_mm": fit.side_mm}
+    return Finding("mate-wrong-side", message, Severity.FAULT, mate.mover, numbers)
 
 
 def _held_up(fit: TurnFit, design: Design, by: str) -> Iterator[Finding]:
@@ -239,7 +257,10 @@ def _turn_cure(fit: TurnFit, assembly: Assembly, stays: str, turns: str, cut: st
     across = pattern.chain(wall)[0].child
     if pattern.panel(wall).role is Role.TAB or abs(folded.layout.outward(across)[0] @ onward) < 0.5:
         return f"cut {cut} off each end of the {turning}"
-    reach, stop = (
-        float((folded.plate(name).corners()[:, :2] @ onward).mean()) for name in (turning, wall)
-    )
-    return f"make the {fit.mate.panel} {cut} {'longer' if reach > stop else 'shorter'}"
+    over = fit.mate.over
+    if over is None:
+        reach, stop = (
+            float((folded.plate(name).corners()[:, :2] @ onward).mean()) for name in (turning, wall)
+        )
+        over = reach > stop
+    return f"make the {fit.mate.panel} {cut} {'longer' if over else 'shorter'}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import enum
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fitcheck.pattern.tucks import Tuck
 from fitcheck.styles.mates import Turned
@@ -16,6 +16,8 @@ RIMS = "rims"
 """How far the closed lid is from being seen to be held up by the rims."""
 SEEN_MM = 1.0
 """A lid that the rims hold up by less than this closes (common practice, no source)."""
+SIDE = "side"
+"""How far the lip is on its own side of the wall that it comes down at, middle to middle."""
 BESIDE = "beside"
 """What is left at the flap's ends, to the side walls."""
 FRONT = "front"
@@ -86,6 +88,9 @@ class TurnFit:
     rim_gap_mm: float
     """The lid's inside above the rims of the walls; negative where they hold it up."""
     closed_height_mm: float
+    side_mm: float | None = field(default=None, kw_only=True)
+    """How far its lip is on its own side of the wall that it comes down at, middle to middle; None
+    where the design does not say which side that is."""
 
     @property
     def verdict(self) -> Outcome:
@@ -107,11 +112,12 @@ class TurnFit:
     @property
     def plays(self) -> Mapping[str, float]:
         """The lengths that decide about it."""
-        return {SWING: self.clearance_mm, RIMS: rim_room(self.rim_gap_mm)}
+        found = {SWING: self.clearance_mm, RIMS: rim_room(self.rim_gap_mm)}
+        return found if self.side_mm is None else {**found, SIDE: self.side_mm}
 
     @property
     def play_mm(self) -> float:
-        """The smaller one."""
+        """The smallest one."""
         return min(self.plays.values())
 
     @property

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 from fitcheck.design.model import Bands
 from fitcheck.fit.assembly import Assembly
-from fitcheck.fit.hinged import closings, rim_gaps, turn_fits
+from fitcheck.fit.hinged import closings, rim_gaps, side_of, turn_fits
 from fitcheck.fit.mates import AnyFit, Cover, cover_of, fit_placed, height_below
 from fitcheck.fit.placed import Both, Judged, Placed, both_of, parts_of, placed
 from fitcheck.fit.tucked import gaps_over, rooms_of, tuck_fits, tuck_of
-from fitcheck.fit.turn_fit import RIMS, SWING, rim_room
+from fitcheck.fit.turn_fit import RIMS, SIDE, SWING, rim_room
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.making import Made
 from fitcheck.odds.paths import Path, mate_path
@@ -153,11 +153,15 @@ class TurnReader:
                     (wall, ""): rim_room(gap) for wall, gap in rim_gaps(self.mate, part).items()
                 },
             }
+            beside = side_of(self.mate, part)
+            if beside is not None:
+                ((_, side),) = self.terms(SIDE)
+                read[side] = {(side, ""): beside}
             found.append(read | (_ceiling(self.mate, made) if self.covers else {}))
         return found
 
     def terms(self, way: str) -> Terms:
-        """One of its two lengths."""
+        """One of its lengths."""
         return ((1.0, f"{mate_label(self.mate)} {way}"),)
 
     def fits(self, boxes: Sequence[Made], bands: Bands) -> Sequence[AnyFit]:

@@ -185,7 +185,7 @@ class HingedTray(Walled[HingedTraySpec, HingedTrayRecipe]):
 
     def mates(self, spec: HingedTraySpec) -> tuple[Mate, ...]:
         """Its lid turns."""
-        return (Turned(spec.name, spec.name, LID, OPEN_RAD),)
+        return (Turned(spec.name, spec.name, LID, OPEN_RAD, spec.front is LipSide.OVER),)
 
     def floor_problems(
         self,

@@ -111,6 +111,8 @@ class Turned(Mate):
     """The panel whose crease is turned about."""
     start_rad: float
     """The fold's angle where it is open; closed it has the pattern's."""
+    over: bool | None = None
+    """Whether what hangs on it comes down outside the wall that it turns towards, or behind it."""
     motion = Motion.TURN
 
     @property

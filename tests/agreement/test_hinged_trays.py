@@ -17,9 +17,10 @@ import trimesh
 
 from fitcheck import kinds
 from fitcheck.design.model import Content, Item, Lay
+from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.hinged import closings
-from fitcheck.fit.turn_fit import SWING, Outcome, TurnFit
+from fitcheck.fit.turn_fit import SIDE, SWING, Outcome, TurnFit
 from fitcheck.odds.odds import odds_of
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.pattern import Role, flat_area
@@ -187,3 +188,41 @@ def test_paper_keeps_its_volume_and_the_solid_is_closed(front: LipSide, hinge: H
     seen = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
     assert seen.is_watertight and seen.is_winding_consistent
     assert np.ptp(mesh.vertices[:, 2]) == pytest.approx(part.folded.height_mm, abs=1e-3)
+
+
+@pytest.mark.parametrize("clear", [-4.0, -2.0, -1.0, -0.5, 0.0, 0.4, 1.0, 3.0])
+@pytest.mark.parametrize("front", LipSide)
+def test_a_lip_comes_down_on_the_side_that_the_design_says(front: LipSide, clear: float) -> None:
+    """The lid is so much longer than the floor: from hinge to front wall both fold alike, so lip
+    and wall stand one over the other where the lid is a caliper longer, as that wall is in front.
+    """
+    found = check(design_of(spec_of(front, clear=clear)))
+    (fit,) = found.turns
+    over = clear if front is LipSide.OVER else -clear
+    assert fit.side_mm == pytest.approx(over, abs=0.35)
+    faults = [one for one in found.findings if one.severity is Severity.FAULT]
+    if over < 0.0:
+        (fault,) = faults
+        assert fault.code == "mate-wrong-side"
+        assert odds_of(found, 2_000, folded_again=0).good.share < 0.5
+    if over < 2.0 and faults:
+        # a lid that is changed as it is told to comes out on its own side
+        longer = front is LipSide.OVER
+        assert f"{'longer' if longer else 'shorter'}" in faults[0].message
+        own = part_of(spec_of(front, clear=clear)).recipe
+        by = own.stock.caliper_mm - (fit.side_mm or 0.0)
+        (cured,) = check(design_of(spec_of(front, clear=clear + (by if longer else -by)))).turns
+        assert cured.side_mm is not None and cured.side_mm > 0.0
+
+
+@pytest.mark.parametrize("front", LipSide)
+def test_lips_of_drawn_boxes_are_on_the_sides_that_folded_ones_are(front: LipSide) -> None:
+    """Half of the boxes on either side: the odds say of which, and the whole fold agrees."""
+    found = check(design_of(spec_of(front, clear=0.0)))
+    odds = odds_of(found, 2_000)
+    (one,) = odds.mates
+    assert odds.good.share < 0.4
+    assert one.plays[SIDE].u_mm > 0.05
+    named = {own.name: own for own in odds.agreement.refolded}
+    side = next(own for name, own in named.items() if name.endswith(SIDE))
+    assert side.rms_mm < 0.02
