@@ -59,7 +59,7 @@ def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Adv
     if start is None:
         return None
     looking = _Looking(design, start, before, hands, progress)
-    sizes, rest = list(sizes_beside(start.check.design, design)), list(others(start.check))
+    sizes, rest = list(sizes_beside(start.check, design)), list(others(start.check))
     if start is prospect:
         cures = [Idea((5, 0.0, False, 0.0), cure=cure) for cure in cures_for(start.workshop.inputs)]
         return looking.best([*sizes, *rest, *cures])
@@ -109,7 +109,8 @@ class _Looking:
         if not found:
             return []
         _, best = max(found, key=lambda one: one[0])
-        if best.part and best.design is not None:
+        flush = self.start.check.lid is not None and self.start.check.lid.flush
+        if best.part and best.design is not None and not (flush and best.part == "lid"):
             known = {idea.design.part(best.part) for _, idea in found if idea.design is not None}
             found += self._rated(
                 [

@@ -22,6 +22,16 @@ LEAST, MOST = 0.55, 1.8
 """No length becomes less or more than these shares of what it was: another box is not asked for."""
 
 
+def sized(design: Design) -> list[PartSpec]:
+    """The parts whose sizes are tried: all but what stands in the base."""
+    return [spec for spec in design.parts if not spec.fills_base]
+
+
+def can_be_written(spec: PartSpec) -> bool:
+    """Whether a design file takes a part's sizes: only what is over a base may be less than 0."""
+    return spec.size_by in (SizeBy.OVERSIZE, SizeBy.SAME_SHEET) or min(spec.size_mm) > 0.0
+
+
 def parts_at(design: Design) -> Iterator[tuple[PartSpec, int]]:
     """Each part, and where its lengths begin in a row."""
     return zip(design.parts, itertools.count(0, EACH), strict=False)

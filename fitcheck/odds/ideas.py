@@ -40,11 +40,19 @@ class Idea:
     """Whose two sizes it changes; none where it changes something else."""
 
 
-def sizes_beside(design: Design, before: Design) -> Iterator[Idea]:
-    """Other sizes of what goes with the base, of what is wider than `before` if anything is."""
+def sizes_beside(found: Check, before: Design) -> Iterator[Idea]:
+    """Other sizes of what goes with the base, of what is wider than `before` if anything is.
+
+    A lid whose rim is to meet the base's is only tried as large as that.
+    """
+    design = found.design
+    flush = found.lid is not None and found.lid.flush
     parts = [one for one in design.parts[1:] if not one.fills_base]
     wider = [one for one in parts if one != before.part(one.name)]
     for one in wider or parts:
+        if flush and one == design.lid and one.follows_base:
+            yield from _sized(design, one.name, (0.0, 0.0), before)
+            continue
         for size in _sizes(one, hand_step_mm(design.unit), -NEAR_STEPS):
             yield from _sized(design, one.name, size, before)
 

@@ -218,7 +218,7 @@ def _gaps(spec: PartSpec, at: int, start: Array, steps: Steps, goes: Array) -> I
             *(there - now + by for by in around(there, steps.size_mm)),
         ]
         for by in dict.fromkeys(round(mm, 9) for mm in ways):
-            if by:
+            if by and (now + by > 0.0 or gap.negative):
                 yield changed(start, (column, by))
 
 
@@ -226,7 +226,10 @@ def _sizes_over(
     spec: PartSpec, at: int, start: Array, steps: Steps, goes: Array
 ) -> Iterator[Array]:
     """Other sizes of what goes with a base, none changed first."""
+    least = 0.0 if spec.size_by is SizeBy.EASE else -np.inf
     for by in dict.fromkeys(_own_sizes(spec, at, start, steps, goes)):
+        if min(a + b for a, b in zip(spec.size_mm, by, strict=True)) <= least and any(by):
+            continue
         wide, long, deep = spec.grown_by(by)
         yield changed(start, (at + WIDTH, wide), (at + LENGTH, long), (at + DEPTH, deep))
 

@@ -26,6 +26,8 @@ from fitcheck.odds.shaped import corrections
 from fitcheck.odds.sizes import Lines
 from fitcheck.stock.tools import Tools
 
+DIGITS = 9
+"""Limits that are the same to so many decimals of a mm leave the same room."""
 AT_ONCE = 1 << 16
 """Boxes of all rows together that are held at a time: what a processor keeps near."""
 
@@ -47,8 +49,8 @@ class Rating:
     """(m, p) what each shape of the lattice does beyond that."""
     off: Array
     """(k, n) drawn errors, in standard uncertainties from their means."""
-    known: dict[tuple[int, ...], Flags] = field(default_factory=dict)
-    """Which of so many boxes take several contents, by the places of what decides about them."""
+    known: dict[bytes, Flags] = field(default_factory=dict)
+    """Which of so many boxes take several contents, by what decides about them."""
 
     @classmethod
     def of(
@@ -85,7 +87,7 @@ class Rating:
                 some = members[start : start + stride]
                 flags = self._right(self._others, values[some], carried, None)
                 if self.prospect.outlook.arranged:
-                    flags &= self._contents(places[some], values[some], carried, offsets)
+                    flags &= self._contents(values[some], own, carried, offsets)
                 found[some] = flags.mean(axis=1)
         return found
 
@@ -105,16 +107,32 @@ class Rating:
         own = tuple(one for one in outlook.smallest if is_room(one.name))
         return replace(self.prospect, outlook=replace(outlook, quantities=(), smallest=own))
 
-    def _contents(self, places: Places, values: Array, carried: Array, offsets: Array) -> Flags:
+    @cached_property
+    def _deciding(self) -> tuple[Rows, Rows]:
+        """The limits that decide about several contents, and the inputs that move those."""
+        wanted = self._several.outlook.families
+        kept = [
+            np.arange(*self.forms.rows_of(k))
+            for k, name in enumerate(self.forms.families)
+            if name in wanted
+        ]
+        rows = np.concatenate([*kept, self.forms.nearest])
+        moved = (self.forms.gradients[rows, : len(self.forms.inputs)] != 0.0).any(axis=0)
+        moved[self.forms.kinked] |= (self.forms.kinks[rows] != 0.0).any(axis=0)
+        for turn in self.forms.turns:
+            moved |= turn.weights != 0.0
+        return rows, np.flatnonzero(moved)
+
+    def _contents(self, values: Array, u: Array, carried: Array, offsets: Array) -> Flags:
         """(c, n) in which boxes several contents go in.
 
-        That is up to the base, its shape and its floor, and to a ring or a lip in it, whatever the
-        lid over it; where the lid goes over a ring, to how deep the lid is, too.
+        Many candidates leave their contents the same room, as those whose lids alone differ.
         """
         boxes = offsets.shape[1]
-        columns = [0, 1, 4] if self.prospect.check.neck is None else [0, 1, 2, 4]
-        keys = [(*own, boxes) for own in places[:, columns].tolist()]
-        fresh: dict[tuple[int, ...], int] = {}
+        rows, columns = self._deciding
+        alike = np.append(np.round(u[columns], DIGITS), boxes).tobytes()
+        keys = [own.tobytes() + alike for own in np.round(values[:, rows], DIGITS)]
+        fresh: dict[bytes, int] = {}
         for k, key in enumerate(keys):
             if key not in self.known:
                 fresh.setdefault(key, k)

@@ -18,7 +18,7 @@ from fitcheck.odds.inputs import Input
 from fitcheck.odds.prospect import Prospect
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.resized import folded_anew, moved_by, recipes_of, resized, unsure
-from fitcheck.odds.sizes import LENGTHS, Lines, lengths_of, lines_of
+from fitcheck.odds.sizes import LENGTHS, SAME_MM, Lines, lengths_of, lines_of
 from fitcheck.styles.part import Recipe
 
 APART_MM = 1e-6
@@ -49,9 +49,21 @@ class Relined:
     def tried(self, design: Design) -> Prospect | None:
         """The prospect of other sizes, by the gradients where they tell and else folded anew."""
         found = None
-        if not blocked(self.prospect.check):
+        if not blocked(self.prospect.check) and self._tells(design):
             found = self._followed(design) or resized(self.prospect, design)
         return found or folded_anew(self.prospect, design)
+
+    def _tells(self, design: Design) -> bool:
+        """Whether lines move with every length that changes: a lid's cut end is none."""
+        if self.lines is None:
+            return True
+        try:
+            recipes = recipes_of(self.prospect.check.assembly, design)
+        except FitcheckError:
+            return True
+        changed = np.abs(lengths_of(recipes) - self.lines.start) > SAME_MM
+        moves = (self.lines.slopes != 0.0).any(axis=0)
+        return bool(moves[changed].all())
 
     def _followed(self, design: Design) -> Prospect | None:
         """The prospect of a design by its lines; None where they do not tell."""

@@ -18,13 +18,23 @@ from fitcheck.errors import FitcheckError
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.folding.pose import Array
+from fitcheck.odds.advice import WELL, advise
 from fitcheck.odds.candidates import Candidates, Search
+from fitcheck.odds.changes import can_be_written, sized
 from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
 from fitcheck.odds.grid import Steps, steps_for
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, deep_enough, lattice_of
-from fitcheck.odds.options import LESS_PAPER, SAME_HEIGHT_MM, Kind, as_good, orders_of, picks_of
+from fitcheck.odds.options import (
+    ALIKE,
+    LESS_PAPER,
+    SAME_HEIGHT_MM,
+    Kind,
+    as_good,
+    orders_of,
+    picks_of,
+)
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
 from fitcheck.odds.quantities import is_room
@@ -97,9 +107,12 @@ def suggest(
     if start is None or lines is None:
         return Suggestions(found, original, (), steps, boxes, seed)
     if lattice is None:
-        larger = start.check.design.base != design.base or _odds_of_contents(start, seed) < SURE
+        # lines of a ring come onto the grid with the sum of its walls
+        ringed = any(spec not in (design.other, design.base) for spec in sized(design))
+        larger = start.check.design.base != design.base or ringed
+        larger = larger or _odds_of_contents(start, seed) < SURE
         goes = deep_enough(lines.start, found)
-        flush = found.lid is not None and found.lid.line_mm is not None
+        flush = found.lid is not None and found.lid.flush
         lattice = lattice_of(
             design, sizes_of(found.assembly), steps, goes, larger=larger, flush=flush
         )
@@ -129,6 +142,19 @@ def suggest(
         if index in kinds
     ]
     ranked = _distinct(options, original)
+    best = ranked[0].good.share if ranked else original.good.share
+    one = None if as_it_is is None or best >= WELL else folding.advised(as_it_is)
+    if one is not None:
+        advised = Suggestion(
+            replace(one.check.design, tools=design.tools),
+            _odds(one, boxes, seed),
+            cost_of(one.check, steps),
+            (Kind.BEST,),
+            1,
+            wanted_of(one, boxes, seed),
+        )
+        if advised.good.share > best + ALIKE:
+            ranked = [advised, *ranked]
     if design.want_sink is not None:
         ranked = [*_sinking(as_it_is or start, original, boxes, seed, steps), *ranked]
     return Suggestions(found, original, tuple(ranked[:MOST_SHOWN]), steps, boxes, seed, tried)
@@ -185,19 +211,29 @@ class _Folding:
                 rated = rated.folded(index, float(self.hands.right(again).mean()), higher)
         return rated.proved, folded
 
+    def advised(self, as_it_is: Prospect) -> Prospect | None:
+        """The one change of the design that helps most; None where none is known to."""
+        advice = advise(as_it_is, self.hands, self.progress)
+        if advice is None or advice.design is None:
+            return None
+        return self._made(advice.design)
+
     def _unknown(self, rated: Candidates) -> list[int]:
         picks = dict.fromkeys(picks_of(rated, self.steps).values())
         return [index for index in picks if not rated.known[index]]
 
     def _folded(self, row: Array) -> Prospect | None:
         """The prospect of a recipe; None where it cannot be made or is not right as drawn."""
-        design = self.original.design
         try:
             recipe = design_of(self.original.assembly, row)
         except FitcheckError:
             return None
         if any(design_problems(recipe)):
             return None
+        return self._made(recipe) if all(map(can_be_written, sized(recipe))) else None
+
+    def _made(self, recipe: Design) -> Prospect | None:
+        design = self.original.design
         again = folded_anew(self.start, replace(recipe, tools=felt(design.tools)))
         if again is None or not again.check.fits or _worse(again.check, self.original):
             return None
@@ -218,13 +254,11 @@ def _as_it_is(found: Check, start: Prospect | None) -> Prospect | None:
 
     Those are boxes whose lid is blocked or whose contents have no places.
     """
-    tools = found.design.tools
     if blocked(found) or (found.contents and not judged_contents(found)):
         return None
     if start is not None and start.check is found:
         return start
-    again = start and folded_anew(start, replace(found.design, tools=felt(tools)))
-    return made_with(again, tools) if again else take_prospect(found)
+    return take_prospect(found)
 
 
 def _odds_of_contents(prospect: Prospect, seed: int) -> float:

@@ -107,7 +107,7 @@ class HingedTraySpec(WalledSpec):
     hinge: Hinge
 
     own_choices = ()
-    gaps = (OwnLength("clear", "clear"),)
+    gaps = (OwnLength("clear", "clear", negative=True),)
 
 
 @dataclass(frozen=True, kw_only=True)

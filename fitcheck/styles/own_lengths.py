@@ -15,6 +15,8 @@ class OwnLength:
     """What a maker calls it."""
     left_open: str = ""
     """What the file says where the style settles it; nothing where it has to be given."""
+    negative: bool = False
+    """Whether it may be less than 0."""
 
     @property
     def attribute(self) -> str:

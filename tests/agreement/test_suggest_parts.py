@@ -16,7 +16,9 @@ import pytest
 from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
-from fitcheck.odds.odds import odds_of
+from fitcheck.odds.advice import advise
+from fitcheck.odds.odds import hands_for, odds_of
+from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.rewrite import rewritten
 from fitcheck.odds.sizes import sizes_of
 from fitcheck.odds.suggest import suggest
@@ -177,3 +179,37 @@ def test_a_lid_in_one_piece_is_given_the_room_that_it_closes_with(
     ]
     again = read(tmp_path, rewritten(text, one, least.design, None))
     assert getattr(again.base, key) == pytest.approx(getattr(least.design.base, key))
+
+
+def tea(**changes: str) -> str:
+    return text_of("tea", **changes)
+
+
+HUNTED = {
+    "a ring that is tight one way": text_of("boathouse", ease="[1.5, 0.5]"),
+    "a lid that is too small for its ring": text_of("boathouse", oversize="[-1.5, -3]"),
+    "room over contents that a sleeve gives": tea(floor="[66, 76]", depth="18", ease="[1, 1.5]"),
+    "what no line moves": text_of("whist", short="1.5\nclear = 0.2"),
+    "two gaps": text_of("whist", short="0.3\nclear = 0.2"),
+    "a box round its contents": text_of("boathouse", floor="[66, 56]", depth="25", ease="[0.5, 1]")
+    .replace("floor = [66, 56]", "slack = [2, 2]")
+    .replace("count  = 12", "count  = 6"),
+}
+"""Designs of which something was told wrongly once."""
+
+
+@pytest.mark.parametrize("which", HUNTED)
+def test_suggestions_are_as_good_as_the_one_change_that_helps_most(
+    tmp_path: Path, which: str
+) -> None:
+    """And all of them can be written, read again and come out as often as they promise."""
+    one = read(tmp_path, HUNTED[which])
+    prospect = take_prospect(check(one))
+    advice = advise(prospect, hands_for(prospect, BOXES, 0))
+    found = suggest(one, BOXES)
+    assert found.ranked
+    if advice is not None:
+        assert found.ranked[0].good.share > advice.after.share - ALIKE
+    for option in found.ranked:
+        again = read(tmp_path, rewritten(HUNTED[which], one, option.design, None))
+        assert share(again) == pytest.approx(option.good.share, abs=ALIKE)
