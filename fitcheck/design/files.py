@@ -100,7 +100,9 @@ class ContentFile(BaseModel):
     model_config = STRICT
     item: Name = Field(description="The name of an item in models/items.toml, a text.")
     count: Annotated[int, Field(ge=1, le=MOST_PIECES)] = Field(
-        default=1, description=f"How many of it, a whole number from 1 to {MOST_PIECES}."
+        default=1,
+        description=f"How many of it, a whole number from 1 to {MOST_PIECES}; in each "
+        "compartment where the box has dividers.",
     )
     lay: LayName = Field(default=Lay.ANY, description="How it lies: flat, edge, end or any.")
     vary: VaryName = Field(

@@ -153,12 +153,12 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     unit = design.unit
-    over_grid = _over_grid(assembly, ceiling)
+    over_grid, rooms = _over_grid(assembly, ceiling), stood_in(assembly).compartments
     findings = (
         *(lid_findings(lid, design) if lid else ()),
         *(one for mate in mates for one in mate_findings(mate, assembly)),
         *grid_findings(assembly, mates, over_grid),
-        *content_findings(contents),
+        *content_findings(contents, 0 if rooms is None else rooms.columns * rooms.rows),
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
         *paper_findings(assembly),

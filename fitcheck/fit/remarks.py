@@ -98,8 +98,11 @@ def _line_findings(lid: LidFit, under: str, unit: Unit) -> Iterator[Finding]:
         yield Finding("lid-gap", message, Severity.NOTE, "lid", {"gap_mm": lid.gap_mm})
 
 
-def content_findings(fits: tuple[ContentFit, ...]) -> Iterator[Finding]:
-    """Contents that do not go in, or for which no place was found; those of one reason together."""
+def content_findings(fits: tuple[ContentFit, ...], compartments: int = 0) -> Iterator[Finding]:
+    """Contents that do not go in, or for which no place was found; those of one reason together.
+
+    Where there are compartments each of them takes all of the contents.
+    """
     groups: dict[tuple[ContentVerdict, str], list[ContentFit]] = {}
     for fit in fits:
         if fit.verdict is not ContentVerdict.FITS:
@@ -107,11 +110,17 @@ def content_findings(fits: tuple[ContentFit, ...]) -> Iterator[Finding]:
     for (verdict, reason), group in groups.items():
         names = [_counted(fit.content) for fit in group]
         together = " together" if len(names) > 1 else ""
+        told = f"{joined(names)}{together}: {reason}"
+        if compartments and any(fit.content.count > 1 for fit in group):
+            told += (
+                f"; count is what goes into each of the {compartments} compartments: for one in "
+                "each write count = 1"
+            )
         yield Finding(
             "content-does-not-fit"
             if verdict is ContentVerdict.DOES_NOT_FIT
             else "content-not-placed",
-            f"{joined(names)}{together}: {reason}",
+            told,
             Severity.FAULT,
             group[0].content.item.name,
         )

@@ -10,7 +10,8 @@ from fitcheck.styles import draw, style_of
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import FRACTION, MM_PER, ZERO_MM, Unit, show_inches, show_number
 
-SAME_MM = 1e-6
+SAME_MM, SHOWN_MM = 1e-6, 5e-3
+"""Lengths that differ by less are the same, and are shown as the same."""
 SIZES = {
     SizeBy.FLOOR: "floor",
     SizeBy.INSIDE: "inside",
@@ -31,7 +32,7 @@ def change_words(old: Design, new: Design) -> str:
 
 
 def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
-    if not _same(old.size_mm, new.size_mm):
+    if not _same(old.size_mm, new.size_mm, SHOWN_MM):
         say = {
             SizeBy.OVERSIZE: _over_words,
             SizeBy.SAME_SHEET: _shift_words,
@@ -159,5 +160,5 @@ def _uneven(spec: PartSpec) -> bool:
     return not _same(spec.size_mm[:1], spec.size_mm[1:])
 
 
-def _same(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
-    return all(abs(a - b) < SAME_MM for a, b in zip(one, other, strict=True))
+def _same(one: tuple[float, ...], other: tuple[float, ...], within_mm: float = SAME_MM) -> bool:
+    return all(abs(a - b) < within_mm for a, b in zip(one, other, strict=True))

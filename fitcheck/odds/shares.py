@@ -88,7 +88,9 @@ def cures_for(inputs: Sequence[Input]) -> tuple[Cure, ...]:
                 for one in _own(inputs, Source.KNIFE, part)
                 if one.knife is not None and one.knife.fits is fits
             ]
-            found.append(_halved(f"cut the {part}'s {what} twice as exactly", knives))
+            named = [one.knife.name for one in knives if one.knife is not None]
+            cut = "window" if fits and any(name.startswith("window") for name in named) else what
+            found.append(_halved(f"cut the {part}'s {cut} twice as exactly", knives))
     calipers = [i for i in inputs if i.source is Source.CALIPER and i.variate.u > STACK_U_MM]
     found += [
         Cure(f"measure the thickness of {i.item} on a stack of ten sheets", {i.label: STACK_U_MM})

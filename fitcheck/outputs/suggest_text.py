@@ -54,7 +54,14 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
         fits = found.original.good.share > 0.5
         keep = "keep the sizes" if fits else "`fitcheck check` says what it is short of"
         lines.append(f"  no sizes near it come out right oftener; {keep}")
+    stays = dict.fromkeys(spec.place for spec in design.parts if spec.fills_base)
+    if stays:
+        lines.append(
+            f"  sizes of the {' and the '.join(stays)} were not tried: they stay as they are"
+        )
     lines.append(f"  {_right_words(found.original.design)}")
+    if found.ranked:
+        lines.append(f"  to keep one: fitcheck suggest {design.name} --take 1 -o FILE")
     return "\n".join(lines) + "\n"
 
 

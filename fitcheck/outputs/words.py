@@ -23,11 +23,15 @@ WORDS: Mapping[str, str] = {
     "given in points, thousandths of an inch.",
     "collar": "A ring that stands in a base and that a lid of the base's own size goes over, so "
     "that the two rims meet.",
+    "clear": "By how much a lid in one piece with its box is longer than the floor, from score to "
+    "score, or a tuck's lid narrower than the room between its walls.",
     "coupon": "A test strip or corner that is cut, scored and folded to measure what a paper, a "
     "board or a hand does: `fitcheck coupon`.",
     "crease": "The line that a score is folded along.",
     "crease allowance": "How much further out than its score line a folded wall's outside face "
     "stands. Measured with a coupon; until then a rule of thumb (0.61 of the caliper).",
+    "divider": "A strip that stands in a base and crosses others in slots, so that each makes "
+    "compartments.",
     "double wall": "A wall that is folded over at its rim and comes down again inside.",
     "dummy": "A printed stand-in: of a content, to try a box with, or of a box, to try a lid with: "
     "`fitcheck dummy`.",
@@ -54,6 +58,7 @@ WORDS: Mapping[str, str] = {
     "joint": "Two faces glued together, and the thickness of what is between them.",
     "lock": "What holds a lid that is tucked in: shoulders of the dust flaps in slits at the ends "
     "of the tuck flap's crease.",
+    "lip": "The flap at a hinged lid's free edge: it comes down over the front wall, or behind it.",
     "loose": "A lid is loose where its smaller play is so large that it may fall off: from 1.5 mm, "
     "unless the design's bands say otherwise.",
     "mate": "How one part goes over, into or along another, or a lid turns; each has a play or a "
@@ -74,12 +79,15 @@ WORDS: Mapping[str, str] = {
     "right": "A box is right when its lid goes on as wanted with its rim off the table, the "
     "contents go in, every mate goes and no part fights itself.",
     "rim": "The edge of a wall opposite the floor.",
+    "rise": "How much higher a collar is cut than its base is deep.",
     "score": "The line pressed into the paper so that it folds there; not a cut.",
     "seam": "The glued flap that closes a tube.",
     "setback": "How far a tab's score is moved inward, so that the wall glued over it stands "
     "upright.",
     "shadow box": "A box whose walls are rolled inwards into a frame round an opening: style "
     "shadow-box.",
+    "short": "By how much the lids of a carton are shorter than its floor, from score to score.",
+    "shoulder box": "A base and a lid of one size that meet at a line, over a collar in the base.",
     "sink": "A close lid sinks on the air that has to leave below it; in seconds, from a lid that "
     "rests in a corner to one in the middle of its play.",
     "slack": "What is left free round the contents, both sides together.",

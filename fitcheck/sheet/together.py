@@ -66,7 +66,7 @@ def closing_words(step: Closing) -> str:
         case SlideIn():
             return f"Slide the {step.part} into the {step.holder}."
         case CloseLid():
-            first = f"fold the {' and the '.join(step.hung)} in and " if step.hung else ""
+            first = f"fold the {' and the '.join(step.hung)} down and " if step.hung else ""
             text = f"{first}close the {step.lid} until it lies on the walls."
         case TuckIn():
             text = f"{tuck_words(step)}."

@@ -15,6 +15,7 @@ import pytest
 
 from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
+from fitcheck.findings import Severity
 from fitcheck.fit.check import check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.odds import hands_for, odds_of
@@ -118,6 +119,10 @@ def test_what_stands_in_a_base_stays_as_it_is_cut(tmp_path: Path, name: str) -> 
         assert [part for part in option.design.parts if part.fills_base] == [
             part for part in one.parts if part.fills_base
         ]
+    told = suggest_text(found)
+    place = next(part.place for part in one.parts if part.fills_base)
+    assert f"sizes of the {place} were not tried: they stay as they are" in told
+    assert "fitcheck suggest box --take 1 -o FILE" in told
     again = read(tmp_path, rewritten(text, one, found.ranked[0].design, None))
     np.testing.assert_allclose(
         part_of(again, "lid").size_mm, found.ranked[0].design.parts[1].size_mm
@@ -213,3 +218,10 @@ def test_suggestions_are_as_good_as_the_one_change_that_helps_most(
     for option in found.ranked:
         again = read(tmp_path, rewritten(HUNTED[which], one, option.design, None))
         assert share(again) == pytest.approx(option.good.share, abs=ALIKE)
+
+
+def test_as_many_as_there_are_compartments_in_each_of_them_is_asked_back(tmp_path: Path) -> None:
+    """Twelve toffees for twelve compartments: the count is each one's, and the fault says so."""
+    one = read(tmp_path, text_of("ferry", count="12"))
+    (fault,) = [one for one in check(one).findings if one.severity is Severity.FAULT]
+    assert "each of the 12 compartments: for one in each write count = 1" in fault.message

@@ -39,7 +39,7 @@ def test_sheet_and_page_show_the_lid(tmp_path: Path) -> None:
     assert ran.status == 0, ran.err
     steps = (tmp_path / "sheet" / "cards-steps.txt").read_text()
     last = next(one for one in steps.splitlines() if "close the lid" in one)
-    assert "Fold the lip in and close the lid until it lies on the walls" in last
+    assert "Fold the lip down and close the lid until it lies on the walls" in last
     ran = fitcheck("check", "cards", "--no-odds", "--report", "page.html", cwd=tmp_path)
     assert ran.status == 0, ran.err
     page = (tmp_path / "page.html").read_text()

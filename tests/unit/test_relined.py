@@ -34,7 +34,7 @@ def prospect(request: pytest.FixtureRequest) -> Prospect:
 def tried(prospect: Prospect) -> list[Design]:
     """The designs of other sizes that advice tries."""
     design = prospect.check.design
-    ideas = [*sizes_beside(design, design), *others(prospect.check)]
+    ideas = [*sizes_beside(prospect.check, design), *others(prospect.check)]
     return [idea.design for idea in ideas if idea.design is not None]
 
 
