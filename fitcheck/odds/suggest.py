@@ -41,9 +41,11 @@ from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.remarks import blocked
 from fitcheck.odds.resized import folded_anew
+from fitcheck.odds.rounded import drawn_and_rounded
 from fitcheck.odds.sizes import design_of, lines_of, sizes_of
 from fitcheck.odds.start import felt, made_with, start_of
 from fitcheck.odds.wanted_sink import best_sinker, wanted_of
+from fitcheck.stock.tools import Tools
 from fitcheck.workspace.progress import SILENT, Progress
 
 ROUGH_BOXES = 4_000
@@ -68,6 +70,8 @@ class Suggestion:
     """How many numbers of the recipe are others."""
     wanted: Chance | None = None
     """How often its lid sinks in the time that is wanted; None where nobody asks."""
+    rounded: Chance | None = None
+    """How often it is right cut and scored as its steps round it; None where nothing is rounded."""
 
 
 @dataclass(frozen=True)
@@ -100,9 +104,10 @@ def suggest(
     found = check(design)
     start = start_of(design, found, progress)
     as_it_is = _as_it_is(found, start)
-    good = _odds(as_it_is, boxes, seed) if as_it_is else Chance(0, boxes)
-    sinks = wanted_of(as_it_is, boxes, seed) if as_it_is else None
-    original = Suggestion(design, good, cost_of(found, steps), wanted=sinks)
+    counting = _Counting(design.tools, steps, boxes, seed)
+    original = Suggestion(design, Chance(0, boxes), cost_of(found, steps))
+    if as_it_is is not None:
+        original = replace(counting.of(as_it_is, (), 0), design=design)
     lines = None if start is None else lines_of(start.check.assembly)
     if start is None or lines is None:
         return Suggestions(found, original, (), steps, boxes, seed)
@@ -130,14 +135,7 @@ def suggest(
     for kind, index in picks_of(rated, steps).items():
         kinds.setdefault(index, []).append(kind)
     options = [
-        Suggestion(
-            replace(again.check.design, tools=design.tools),
-            _odds(again, boxes, seed),
-            cost_of(again.check, steps),
-            tuple(kinds[index]),
-            int(rated.traits.changed[index]),
-            wanted_of(again, boxes, seed),
-        )
+        counting.of(again, tuple(kinds[index]), int(rated.traits.changed[index]))
         for index, again in folded.items()
         if index in kinds
     ]
@@ -145,39 +143,44 @@ def suggest(
     best = ranked[0].good.share if ranked else original.good.share
     one = None if as_it_is is None or best >= WELL else folding.advised(as_it_is)
     if one is not None:
-        advised = Suggestion(
-            replace(one.check.design, tools=design.tools),
-            _odds(one, boxes, seed),
-            cost_of(one.check, steps),
-            (Kind.BEST,),
-            1,
-            wanted_of(one, boxes, seed),
-        )
+        advised = counting.of(one, (Kind.BEST,), 1)
         if advised.good.share > best + ALIKE:
             ranked = [advised, *ranked]
     if design.want_sink is not None:
-        ranked = [*_sinking(as_it_is or start, original, boxes, seed, steps), *ranked]
+        ranked = [*_sinking(as_it_is or start, original, counting), *ranked]
     return Suggestions(found, original, tuple(ranked[:MOST_SHOWN]), steps, boxes, seed, tried)
 
 
-def _sinking(
-    start: Prospect, original: Suggestion, boxes: int, seed: int, steps: Steps
-) -> list[Suggestion]:
+@dataclass(frozen=True)
+class _Counting:
+    """What the boxes of an option are counted with."""
+
+    tools: Tools
+    steps: Steps
+    boxes: int
+    seed: int
+
+    def of(self, folded: Prospect, kinds: tuple[Kind, ...], changed: int) -> Suggestion:
+        """A recipe that is folded, with its odds and what it costs."""
+        asked, forms = folded.asked()
+        samples, rounded = drawn_and_rounded(asked, forms, self.boxes, self.seed)
+        return Suggestion(
+            replace(folded.check.design, tools=self.tools),
+            good_chance(asked, samples),
+            cost_of(folded.check, self.steps),
+            kinds,
+            changed,
+            wanted_of(folded, self.boxes, self.seed),
+            rounded,
+        )
+
+
+def _sinking(start: Prospect, original: Suggestion, counting: _Counting) -> list[Suggestion]:
     """The lid that sinks oftenest as wanted, where another one does so more often."""
-    best = best_sinker(start, steps, seed)
+    best = best_sinker(start, counting.steps, counting.seed)
     if best is None or (original.wanted and best.wanted.share <= original.wanted.share):
         return []
-    design, check_ = start.check.design, best.prospect.check
-    return [
-        Suggestion(
-            replace(check_.design, tools=design.tools),
-            _odds(best.prospect, boxes, seed),
-            cost_of(check_, steps),
-            (Kind.SINKS,),
-            1,
-            best.wanted,
-        )
-    ]
+    return [replace(counting.of(best.prospect, (Kind.SINKS,), 1), wanted=best.wanted)]
 
 
 @dataclass(frozen=True, eq=False)
@@ -270,11 +273,6 @@ def _odds_of_contents(prospect: Prospect, seed: int) -> float:
     drawn = asked.draw(forms, ROUGH_BOXES, seed).outcomes
     slack = np.min([drawn[asked.outlook.row(name)] for name in names], axis=0)
     return float(np.mean(slack >= 0.0))
-
-
-def _odds(prospect: Prospect, boxes: int, seed: int) -> Chance:
-    asked, forms = prospect.asked()
-    return good_chance(asked, asked.draw(forms, boxes, seed))
 
 
 def _distinct(options: list[Suggestion], original: Suggestion) -> list[Suggestion]:

@@ -23,6 +23,8 @@ SMALL_MM = 2.0
 """Below this a length is a gap, told to a hundredth of a millimetre as plays are."""
 SEEN_MM = 0.005
 """Lengths are shown to a hundredth of a millimetre."""
+ROUNDING_COSTS = 0.02
+"""So much less often right by rounded sizes is told beside the odds."""
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,15 @@ from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.remarks import SHOWS_MM, spoken
-from fitcheck.outputs.bench_words import Sizes, advice_words, habit_words, of_100, row, wrapped
+from fitcheck.outputs.bench_words import (
+    ROUNDING_COSTS,
+    Sizes,
+    advice_words,
+    habit_words,
+    of_100,
+    row,
+    wrapped,
+)
 from fitcheck.outputs.feel_text import feel_lines
 from fitcheck.outputs.mate_text import mate_lines, more, signed
 from fitcheck.units import Unit, show_hands, show_length
@@ -25,8 +33,6 @@ if TYPE_CHECKING:
 
 POOR = 0.9
 """A box that comes out right less often than this wants a word of help."""
-ROUNDING_COSTS = 0.02
-"""So much less often right by rounded sizes is told in the first line."""
 FEELS = {
     LidVerdict.BINDS: "binds: it does not go on",
     LidVerdict.TIGHT: "tight: it goes on with a push",

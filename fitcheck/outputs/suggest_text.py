@@ -10,8 +10,9 @@ from fitcheck.odds.change_words import change_words
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.options import Kind
 from fitcheck.odds.suggest import Suggestion, Suggestions
-from fitcheck.outputs.bench_words import Sizes, give_or_take, of_100, row, wrapped
+from fitcheck.outputs.bench_words import ROUNDING_COSTS, Sizes, give_or_take, of_100, row, wrapped
 from fitcheck.outputs.odds_details import chance
+from fitcheck.outputs.odds_text import rounded_words
 from fitcheck.sheet.yields import Piece, part_yield
 from fitcheck.styles.mates import Over, Past, Turned
 from fitcheck.styles.part import PartSpec, SizeBy
@@ -44,6 +45,7 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
         "",
         row("tools", f"{design.tools.name}: {_steps(found, design.unit)}{tried}"),
         row("as it is", _right(original.good, details)),
+        *_rounded_lines(original),
         *_sink_lines(original),
         *(row("", text) for text in _sizes(design)),
         *_cost_lines(original, found),
@@ -80,6 +82,12 @@ def _right(good: Chance, details: bool) -> str:
     return f"{of_100(good)} of 100 come out right{give_or_take(good)}"
 
 
+def _rounded_lines(one: Suggestion) -> Iterator[str]:
+    """What it costs to cut and score as the steps round it, where that is worth a line."""
+    if one.rounded is not None and one.good.share - one.rounded.share > ROUNDING_COSTS:
+        yield row("", rounded_words(one.good, one.rounded))
+
+
 def _sink_lines(one: Suggestion) -> Iterator[str]:
     """How often the lid sinks in the time that is wanted."""
     if one.wanted is not None and one.design.want_sink is not None:
@@ -94,6 +102,7 @@ def option_lines(number: int, one: Suggestion, found: Suggestions, details: bool
     grooved = found.steps.grooved
     kinds = [str(kind) if grooved else UNGROOVED.get(kind, str(kind)) for kind in one.kinds]
     yield row(str(number), _right(one.good, details))
+    yield from _rounded_lines(one)
     yield from _sink_lines(one)
     yield wrapped(", ".join(kinds), " ")
     yield wrapped(change_words(original, one.design), " ")

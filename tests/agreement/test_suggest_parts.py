@@ -18,12 +18,13 @@ from fitcheck.design.read import read_design
 from fitcheck.findings import Severity
 from fitcheck.fit.check import check
 from fitcheck.odds.advice import advise
+from fitcheck.odds.intervals import Chance
 from fitcheck.odds.odds import hands_for, odds_of
 from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.rewrite import rewritten
 from fitcheck.odds.sizes import sizes_of
 from fitcheck.odds.suggest import suggest
-from fitcheck.outputs.suggest_text import suggest_text
+from fitcheck.outputs.suggest_text import option_lines, suggest_text
 from fitcheck.styles.part import PartSpec
 from tests.cli.commands import ROOT
 
@@ -225,3 +226,20 @@ def test_as_many_as_there_are_compartments_in_each_of_them_is_asked_back(tmp_pat
     one = read(tmp_path, text_of("ferry", count="12"))
     (fault,) = [one for one in check(one).findings if one.severity is Severity.FAULT]
     assert "each of the 12 compartments: for one in each write count = 1" in fault.message
+
+
+def test_options_say_what_rounding_their_cuts_costs(tmp_path: Path) -> None:
+    """A lid that is tight in halves of a millimetre: as a check of the written file counts it."""
+    text = text_of("lantern", floor="[70.2, 80.3]", oversize="0.5")
+    one = read(tmp_path, text)
+    found = suggest(one, BOXES)
+    worse = [option for option in found.ranked if option.rounded is not None]
+    assert worse
+    for option in worse:
+        again = read(tmp_path, rewritten(text, one, option.design, None))
+        odds = odds_of(check(again), BOXES, folded_again=0)
+        assert odds.rounded is not None and option.rounded is not None
+        assert option.rounded.share == pytest.approx(odds.rounded.share, abs=ALIKE)
+    costly = replace(worse[0], rounded=Chance(100, 2_000))
+    told = "\n".join(option_lines(1, costly, found, details=False))
+    assert "cut and scored as the steps round it: 5 of 100 instead of" in told
