@@ -242,15 +242,13 @@ def _whole_model(
         found = {name: own[index] for name, own in eases.items()}
         found |= going[index]
         fits = None
-        for tops in grids:
-            found[OVER_GRID] = (over_floor[index] or 0.0) - tops[index]
+        found |= {OVER_GRID: (over_floor[index] or 0.0) - tops[index] for tops in grids}
         if lid is not None:
-            found |= {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
-            found[RIM] = lid.rim_mm
-            if lid.line_mm is not None:
+            plays = {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
+            found |= plays | {RIM: lid.rim_mm}
+            if lid.line_mm is not None and lid.lands_mm is not None:
                 found[LINE] = lid.line_mm
-            if lid.lands_mm is not None:
-                found |= {lands_name(axis): mm for axis, mm in zip(Axis, lid.lands_mm, strict=True)}
+                found |= dict(zip(map(lands_name, Axis), lid.lands_mm, strict=True))
         if outlook.arranged is not None:
             fits = together[index]
         elif single:

@@ -111,10 +111,10 @@ def suggest(
     lines = None if start is None else lines_of(start.check.assembly)
     if start is None or lines is None:
         return Suggestions(found, original, (), steps, boxes, seed)
+    anywhere = lattice is None
     if lattice is None:
         # lines of a ring come onto the grid with the sum of its walls
-        ringed = any(spec not in (design.other, design.base) for spec in sized(design))
-        larger = start.check.design.base != design.base or ringed
+        larger = start.check.design.base != design.base or len(sized(design)) > 2
         larger = larger or _odds_of_contents(start, seed) < SURE
         goes = deep_enough(lines.start, found)
         flush = found.lid is not None and found.lid.flush
@@ -141,11 +141,11 @@ def suggest(
     ]
     ranked = _distinct(options, original)
     best = ranked[0].good.share if ranked else original.good.share
-    one = None if as_it_is is None or best >= WELL else folding.advised(as_it_is)
+    one = folding.advised(as_it_is) if anywhere and as_it_is and best < WELL else None
     if one is not None:
         advised = counting.of(one, (Kind.BEST,), 1)
         if advised.good.share > best + ALIKE:
-            ranked = [advised, *ranked]
+            ranked = [advised, *(own for own in map(_no_longer_best, ranked) if own.kinds)]
     if design.want_sink is not None:
         ranked = [*_sinking(as_it_is or start, original, counting), *ranked]
     return Suggestions(found, original, tuple(ranked[:MOST_SHOWN]), steps, boxes, seed, tried)
@@ -283,6 +283,10 @@ def _distinct(options: list[Suggestion], original: Suggestion) -> list[Suggestio
         if better and not any(_alike(one, other) for other in kept):
             kept.append(one)
     return sorted(kept, key=lambda own: (Kind.BEST not in own.kinds, -own.good.share))
+
+
+def _no_longer_best(one: Suggestion) -> Suggestion:
+    return replace(one, kinds=tuple(kind for kind in one.kinds if kind is not Kind.BEST))
 
 
 def _alike(one: Suggestion, other: Suggestion) -> bool:

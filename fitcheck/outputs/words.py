@@ -21,10 +21,10 @@ WORDS: Mapping[str, str] = {
     "bow": "How far the middle of a wall stands out or in at the rim, between its corners.",
     "caliper": "The thickness of a paper, as a caliper or micrometer reads it; in inches often "
     "given in points, thousandths of an inch.",
-    "collar": "A ring that stands in a base and that a lid of the base's own size goes over, so "
-    "that the two rims meet.",
     "clear": "By how much a lid in one piece with its box is longer than the floor, from score to "
     "score, or a tuck's lid narrower than the room between its walls.",
+    "collar": "A ring that stands in a base and that a lid of the base's own size goes over, so "
+    "that the two rims meet.",
     "coupon": "A test strip or corner that is cut, scored and folded to measure what a paper, a "
     "board or a hand does: `fitcheck coupon`.",
     "crease": "The line that a score is folded along.",
@@ -56,9 +56,9 @@ WORDS: Mapping[str, str] = {
     "hinge": "A crease that a lid in one piece with its box turns about.",
     "inside": "Between the inside faces of the walls.",
     "joint": "Two faces glued together, and the thickness of what is between them.",
+    "lip": "The flap at a hinged lid's free edge: it comes down over the front wall, or behind it.",
     "lock": "What holds a lid that is tucked in: shoulders of the dust flaps in slits at the ends "
     "of the tuck flap's crease.",
-    "lip": "The flap at a hinged lid's free edge: it comes down over the front wall, or behind it.",
     "loose": "A lid is loose where its smaller play is so large that it may fall off: from 1.5 mm, "
     "unless the design's bands say otherwise.",
     "mate": "How one part goes over, into or along another, or a lid turns; each has a play or a "

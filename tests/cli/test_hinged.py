@@ -19,7 +19,7 @@ def test_check_tells_how_the_lid_closes(tmp_path: Path) -> None:
     assert (mate["motion"], mate["verdict"], mate["blocked_at_deg"]) == ("turn", "free", None)
     assert mate["clearance_mm"] > 1.0 and mate["pieces"] == ["front wall", "lip"]
     (odds,) = data["odds"]["mates"]
-    assert set(odds["play_mm"]) == {"swing", "rims"} and odds["goes"] > 0.9
+    assert set(odds["play_mm"]) == {"swing", "rims", "side"} and odds["goes"] > 0.9
 
 
 def test_a_lid_that_stops_is_told_with_its_angle(tmp_path: Path) -> None:
