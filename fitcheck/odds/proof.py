@@ -241,17 +241,16 @@ def _whole_model(
         progress.step(index, len(boxes), "fitting boxes that were folded anew")
         found = {name: own[index] for name, own in eases.items()}
         found |= going[index]
-        fits = None
-        found |= {OVER_GRID: (over_floor[index] or 0.0) - tops[index] for tops in grids}
+        for tops in grids:
+            found[OVER_GRID] = (over_floor[index] or 0.0) - tops[index]
         if lid is not None:
             plays = {play_name(axis): lid.slide.travel(axis).play_mm for axis in Axis}
             found |= plays | {RIM: lid.rim_mm}
             if lid.line_mm is not None and lid.lands_mm is not None:
                 found[LINE] = lid.line_mm
                 found |= dict(zip(map(lands_name, Axis), lid.lands_mm, strict=True))
-        if outlook.arranged is not None:
-            fits = together[index]
-        elif single:
+        fits = together[index] if outlook.arranged is not None else None
+        if outlook.arranged is None and single:
             own = alone[index]
             fits = own.fits
             found[slack_name(0, Axis.WIDTH)] = own.width_mm
