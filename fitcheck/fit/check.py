@@ -72,6 +72,11 @@ class Check:
         return None if cover is None else cover_name(cover)
 
     @property
+    def flush(self) -> bool:
+        """Whether its lid's rim is to meet the base's, so that both have one outline."""
+        return self.lid is not None and self.lid.line_mm is not None
+
+    @property
     def neck(self) -> Placed | None:
         """What stands in the base for the lid to go over, in place; None without it."""
         return neck_of(self.assembly)

@@ -56,11 +56,6 @@ class LidFit:
         return None if self.line_mm is None or self.inside_base else max(0.0, self.line_mm)
 
     @property
-    def flush(self) -> bool:
-        """Whether its rim is to meet the base's, so that both have one outline."""
-        return self.line_mm is not None
-
-    @property
     def inside_base(self) -> bool:
         """Whether its rim goes down inside the base's instead of meeting it."""
         return self.lands_mm is not None and not enough(max(self.lands_mm))

@@ -109,8 +109,8 @@ class _Looking:
         if not found:
             return []
         _, best = max(found, key=lambda one: one[0])
-        flush = self.start.check.lid is not None and self.start.check.lid.flush
-        if best.part and best.design is not None and not (flush and best.part == "lid"):
+        flush = self.start.check.flush and best.part == "lid"
+        if best.part and best.design is not None and not flush:
             known = {idea.design.part(best.part) for _, idea in found if idea.design is not None}
             found += self._rated(
                 [

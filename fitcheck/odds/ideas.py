@@ -14,6 +14,7 @@ from fitcheck.design.model import Design
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.cures import cured_depths, cured_lid_depth
+from fitcheck.odds.changes import sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside
 from fitcheck.odds.shares import Cure
 from fitcheck.styles.part import PartSpec, SizeBy
@@ -46,11 +47,10 @@ def sizes_beside(found: Check, before: Design) -> Iterator[Idea]:
     A lid whose rim is to meet the base's is only tried as large as that.
     """
     design = found.design
-    flush = found.lid is not None and found.lid.flush
-    parts = [one for one in design.parts[1:] if not one.fills_base]
+    parts = sized(design)[1:]
     wider = [one for one in parts if one != before.part(one.name)]
     for one in wider or parts:
-        if flush and one == design.lid and one.follows_base:
+        if found.flush and one == design.lid and one.follows_base:
             yield from _sized(design, one.name, (0.0, 0.0), before)
             continue
         for size in _sizes(one, hand_step_mm(design.unit), -NEAR_STEPS):

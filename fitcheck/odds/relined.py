@@ -6,6 +6,7 @@ where those of any other design are, and how sure hands are of them there.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -49,32 +50,32 @@ class Relined:
     def tried(self, design: Design) -> Prospect | None:
         """The prospect of other sizes, by the gradients where they tell and else folded anew."""
         found = None
-        if not blocked(self.prospect.check) and self._tells(design):
-            found = self._followed(design) or resized(self.prospect, design)
+        recipes = None if blocked(self.prospect.check) else self._recipes(design)
+        if recipes is not None and self._tells(recipes):
+            found = self._followed(design, recipes) or resized(self.prospect, design)
         return found or folded_anew(self.prospect, design)
 
-    def _tells(self, design: Design) -> bool:
+    def _recipes(self, design: Design) -> list[Recipe] | None:
+        """The recipes of a design of other sizes; None where a floor cannot be settled."""
+        try:
+            return recipes_of(self.prospect.check.assembly, design)
+        except FitcheckError:
+            return None
+
+    def _tells(self, recipes: Sequence[Recipe]) -> bool:
         """Whether lines move with every length that changes: a lid's cut end is none."""
         if self.lines is None:
-            return True
-        try:
-            recipes = recipes_of(self.prospect.check.assembly, design)
-        except FitcheckError:
             return True
         changed = np.abs(lengths_of(recipes) - self.lines.start) > SAME_MM
         moves = (self.lines.slopes != 0.0).any(axis=0)
         return bool(moves[changed].all())
 
-    def _followed(self, design: Design) -> Prospect | None:
+    def _followed(self, design: Design, recipes: Sequence[Recipe]) -> Prospect | None:
         """The prospect of a design by its lines; None where they do not tell."""
-        old, lines = self.prospect.check.assembly, self.lines
+        lines = self.lines
         if lines is None or not unsure(design) or any(design_problems(design)):
             return None
-        try:
-            recipes = recipes_of(old, design)
-        except FitcheckError:
-            return None
-        known = [part.recipe for part in old.parts]
+        known = [part.recipe for part in self.prospect.check.assembly.parts]
         if not all(_alike(*both) for both in zip(recipes, known, strict=True)):
             return None
         places = lines.places(lengths_of(recipes)[None])

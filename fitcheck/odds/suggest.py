@@ -117,10 +117,8 @@ def suggest(
         larger = start.check.design.base != design.base or len(sized(design)) > 2
         larger = larger or _odds_of_contents(start, seed) < SURE
         goes = deep_enough(lines.start, found)
-        flush = found.lid is not None and found.lid.flush
-        lattice = lattice_of(
-            design, sizes_of(found.assembly), steps, goes, larger=larger, flush=flush
-        )
+        now = sizes_of(found.assembly)
+        lattice = lattice_of(design, now, steps, goes, larger=larger, flush=found.flush)
     hands = Hands.of(start, ROUGH_BOXES, seed)
     traits = partial(traits_of, design, lines, lattice.start, steps)
     rating = Rating.of(start, lines, design.tools, lattice, hands.off)
