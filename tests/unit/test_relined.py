@@ -31,6 +31,13 @@ def prospect(request: pytest.FixtureRequest) -> Prospect:
     return take_prospect(check(read_design(path, roots=[ROOT])))
 
 
+def by_lines(relined: Relined, design: Design) -> Prospect | None:
+    """The prospect of a design by its lines, of the recipes that it settles on."""
+    recipes = relined._recipes(design)
+    assert recipes is not None, "its floor is settled"
+    return relined._followed(design, recipes)
+
+
 def tried(prospect: Prospect) -> list[Design]:
     """The designs of other sizes that advice tries."""
     design = prospect.check.design
@@ -42,7 +49,7 @@ def test_designs_tried_by_their_lines_are_those_drawn_anew(prospect: Prospect) -
     relined = Relined.of(prospect)
     followed = 0
     for design in tried(prospect):
-        own, drawn = relined._followed(design), resized(prospect, design)
+        own, drawn = by_lines(relined, design), resized(prospect, design)
         if own is None:
             continue
         followed += 1
@@ -59,8 +66,8 @@ def test_lines_that_leave_their_sheet_are_not_followed() -> None:
     relined, design = Relined.of(prospect), prospect.check.design
     assert design.lid is not None
     lower, none = (replace(design.lid, depth_mm=depth) for depth in (9.0, -1.0))
-    assert relined._followed(design.with_parts(lower)) is not None
-    assert relined._followed(design.with_parts(none)) is None
+    assert by_lines(relined, design.with_parts(lower)) is not None
+    assert by_lines(relined, design.with_parts(none)) is None
 
 
 def test_lines_that_come_to_or_past_each_other_are_not_followed() -> None:
@@ -85,7 +92,7 @@ def test_recipes_that_differ_by_more_than_lengths_are_drawn(name: str) -> None:
     prospect = take_prospect(check(read_design(MODELS / f"{name}.toml", roots=[ROOT])))
     relined = Relined.of(prospect)
     designs = tried(prospect)
-    drawn = [design for design in designs if relined._followed(design) is None]
+    drawn = [design for design in designs if by_lines(relined, design) is None]
     assert 0 < len(drawn) < len(designs)
     assert all(relined.tried(design) is not None for design in drawn)
 
