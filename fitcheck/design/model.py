@@ -121,6 +121,11 @@ class Design:
             found += style_of(part.style).mates(part)
         return tuple(found)
 
+    def with_sizes(self, place: str, size_mm: tuple[float, float]) -> Self:
+        """The design with other sizes in a table, which may give several parts."""
+        own = (part for part in self.parts if part.place == place)
+        return self.with_parts(*(replace(part, size_mm=size_mm) for part in own))
+
     def with_parts(self, *parts: PartSpec | None) -> Self:
         """The design with other parts of the same names; those that follow the base follow it."""
         named = {part.name: part for part in (*self.parts, *parts) if part is not None}

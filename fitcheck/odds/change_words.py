@@ -25,7 +25,7 @@ GROOVED = ", so that its scores lie in the board's grooves"
 def change_words(old: Design, new: Design) -> str:
     """One sentence without its full stop, in an imperative; empty where no length differs."""
     both = zip(old.parts, new.parts, strict=True)
-    said = [words for before, after in both for words in _part_words(before, after, old)]
+    said = list(dict.fromkeys(words for one in both for words in _part_words(*one, old)))
     # a purpose that is given stands between two changes: a semicolon keeps them apart
     plain = len(said) < 3 and not any(one.endswith(GROOVED) for one in said[:-1])
     return (" and " if plain else "; ").join(said)
@@ -37,6 +37,7 @@ def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
             SizeBy.OVERSIZE: _over_words,
             SizeBy.SAME_SHEET: _shift_words,
             SizeBy.EASE: _ease_words,
+            SizeBy.CUT: _cut_words,
         }
         yield say.get(old.size_by, _size_words)(old, new, design.unit)
     for gap in new.gaps:
@@ -62,7 +63,15 @@ def _ease_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
     eases = f"{now} of ease {way} instead of {was}"
     for also, more, before in other:
         eases = f"{now} of ease {way} and {more} {also} instead of {was} and {before}"
-    return f"give the {old.name} {eases}"
+    return f"give the {old.place} {eases}"
+
+
+def _cut_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
+    """The way that it is cut otherwise, or both."""
+    ways = zip(new.ease_ways, new.size_mm, old.size_mm, strict=True)
+    changed = [(way, *_shown((a, b), unit)) for way, a, b in ways if not _same((a,), (b,))]
+    now = " and ".join(f"{mm} {way}" for way, mm, _ in changed)
+    return f"make the {old.place} {now} instead of {' and '.join(was for *_, was in changed)}"
 
 
 def _over_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:

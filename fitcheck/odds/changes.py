@@ -12,7 +12,7 @@ from fitcheck.design.model import Design
 from fitcheck.fit.remarks import SEEN_MM
 from fitcheck.folding.pose import Array
 from fitcheck.odds.grid import SAME_MM, beside
-from fitcheck.odds.sizes import DEPTH, EACH, FLAP, FRAME, INNER, LENGTH, WIDTH
+from fitcheck.odds.sizes import DEPTH, EACH, FLAP, FRAME, INNER, LENGTH, WIDTH, columns_of
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.rolled import RolledSpec
 
@@ -23,13 +23,43 @@ LEAST, MOST = 0.55, 1.8
 
 
 def sized(design: Design) -> list[PartSpec]:
-    """The parts whose sizes are tried: all but what stands in the base."""
-    return [spec for spec in design.parts if not spec.fills_base]
+    """A part of each table, which says the sizes of all that the table gives."""
+    first: dict[str, PartSpec] = {}
+    for spec in design.parts:
+        first.setdefault(spec.place, spec)
+    return list(first.values())
 
 
 def can_be_written(spec: PartSpec) -> bool:
     """Whether a design file takes a part's sizes: only what is over a base may be less than 0."""
     return spec.size_by in (SizeBy.OVERSIZE, SizeBy.SAME_SHEET) or min(spec.size_mm) > 0.0
+
+
+def has_ring(design: Design) -> bool:
+    """Whether a lid goes over what stands out of its base."""
+    return sum(not spec.fills_base for spec in design.parts) > 2
+
+
+def rattles(design: Design, spec: PartSpec, more: tuple[float, float], floor: Array) -> bool:
+    """Whether sizes changed by so much make loose what stands in a base on a floor (2,) mm.
+
+    What is loose already may stay so.
+    """
+    sign = -1.0 if spec.size_by is SizeBy.CUT else 1.0
+    eases = spec.ease_in(*floor.tolist())
+    return any(
+        ease + sign * mm > max(design.bands.loose_mm, ease) + SAME_MM
+        for ease, mm in zip(eases, more, strict=True)
+    )
+
+
+def live(design: Design, place: str) -> list[bool]:
+    """Which of a table's two sizes change anything: strips may all run one way."""
+    own = [spec for spec in design.parts if spec.place == place]
+    return [
+        any(mm for spec in own for mm in spec.grown_by(sizes).values())
+        for sizes in ((1.0, 0.0), (0.0, 1.0))
+    ]
 
 
 def parts_at(design: Design) -> Iterator[tuple[PartSpec, int]]:
@@ -48,7 +78,8 @@ def changed(start: Array, *by: tuple[int, float]) -> Array:
 def followed(design: Design, change: Array, step_mm: float = 0.0) -> Array:
     """A change of a base (s,) with what it changes in all that goes with it.
 
-    A lid of its own size follows by whole steps.
+    What has a size of its own, as a lid's or that of strips that are cut to size, follows by whole
+    steps.
     """
     wide, long, deep, frame = change[[WIDTH, LENGTH, DEPTH, FRAME]].tolist()
     found = change.copy()
@@ -56,17 +87,14 @@ def followed(design: Design, change: Array, step_mm: float = 0.0) -> Array:
         if not at:
             continue
         less = 2.0 * frame if spec.fills_base else 0.0
-        by = spec.follows(wide - less, long - less, deep)
-        if not spec.follows_base:
-            by = (*(round(mm / step_mm) * step_mm if step_mm else mm for mm in (wide, long)), 0.0)
-        found[[at + WIDTH, at + LENGTH, at + DEPTH]] += by
+        by = [spec.follows(wide - less, long - less, deep)]
+        if not spec.follows_base or spec.size_by is SizeBy.CUT:
+            more = [mm - less for mm in (wide, long)]
+            more = [round(mm / step_mm) * step_mm for mm in more] if step_mm else more
+            by.append(spec.grown_by((more[0], more[1])))
+        for column, mm in itertools.chain(*(columns_of(one, at) for one in by)):
+            found[column] += mm
     return found
-
-
-def all_follows(design: Design, change: Array) -> bool:
-    """Whether all that stands in a base changed so follows: what is cut to size cannot."""
-    cut = [at for spec, at in parts_at(design) if spec.fills_base and spec.size_by is SizeBy.CUT]
-    return all(np.abs(change[[at + WIDTH, at + LENGTH]]).max() < SAME_MM for at in cut)
 
 
 def depths_of(spec: PartSpec, step_mm: float, *, other: bool) -> Iterator[float]:

@@ -11,7 +11,17 @@ from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.grid import Steps
 from fitcheck.odds.rewrite import SHORT
-from fitcheck.odds.sizes import DEPTH, EACH, LENGTH, LENGTHS, WIDTH, Lines, on_grid
+from fitcheck.odds.sizes import (
+    DEPTH,
+    EACH,
+    LENGTH,
+    LENGTHS,
+    STRIP,
+    WIDTH,
+    Lines,
+    on_grid,
+    own_sizes,
+)
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.styles.part import SizeBy
@@ -79,7 +89,10 @@ def _numbers(design: Design, by: Array) -> Array:
         for one in spec.own_lengths:
             if one.attribute in LENGTHS and getattr(spec, one.attribute) is None:
                 part[:, LENGTHS.index(one.attribute)] -= part[:, DEPTH]
-        if spec.follows_base:
+        if spec.fills_base:
+            part[:, : LENGTH + 1] = own_sizes(spec, part, by[:, :EACH])
+            part[:, STRIP] = 0.0
+        elif spec.follows_base:
             sizes = [spec.sizes_over(*own) for own in (part - by[:, :EACH])[:, _BOTH].tolist()]
             part[:, : LENGTH + 1] = np.array(sizes).reshape(-1, 2)
             if not spec.own_depth:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fitcheck.stock.tools import Tools
@@ -46,6 +47,18 @@ def around(size_mm: float, step_mm: float, steps: int = NEAR_STEPS) -> list[floa
         if abs(change) > SAME_MM:
             changes.add(change)
     return sorted(changes, key=abs)
+
+
+def steps_of_both(
+    sizes_mm: tuple[float, float], step_mm: float, first: int = -NEAR_STEPS
+) -> Iterator[tuple[float, float]]:
+    """Changes of two sizes from so many steps on: both by as many steps, and either alone."""
+    even = [step_mm * round(size / step_mm) for size in sizes_mm]
+    for count in range(first, NEAR_STEPS + 1):
+        wide, long = (mm + count * step_mm - own for mm, own in zip(even, sizes_mm, strict=True))
+        yield wide, long
+        yield wide, 0.0
+        yield 0.0, long
 
 
 def beside(size_mm: float, step_mm: float, beyond: int = 0) -> list[float]:

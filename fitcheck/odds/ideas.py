@@ -14,8 +14,8 @@ from fitcheck.design.model import Design
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.cures import cured_depths, cured_lid_depth
-from fitcheck.odds.changes import sized
-from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside
+from fitcheck.odds.changes import can_be_written, live, sized
+from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside, steps_of_both
 from fitcheck.odds.shares import Cure
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
@@ -42,7 +42,7 @@ class Idea:
 
 
 def sizes_beside(found: Check, before: Design) -> Iterator[Idea]:
-    """Other sizes of what goes with the base, of what is wider than `before` if anything is.
+    """Other sizes of what goes with the base, of what has more room than `before` if anything has.
 
     A lid whose rim is to meet the base's is only tried as large as that.
     """
@@ -53,19 +53,15 @@ def sizes_beside(found: Check, before: Design) -> Iterator[Idea]:
         if found.flush and one == design.lid and one.follows_base:
             yield from _sized(design, one.name, (0.0, 0.0), before)
             continue
-        for size in _sizes(one, hand_step_mm(design.unit), -NEAR_STEPS):
+        for size in _sizes(design, one, -NEAR_STEPS):
             yield from _sized(design, one.name, size, before)
 
 
-def _sizes(spec: PartSpec, step_mm: float, first: int) -> Iterator[tuple[float, float]]:
+def _sizes(design: Design, spec: PartSpec, first: int) -> Iterator[tuple[float, float]]:
     """Both sizes on whole steps and as many more of them, or one only."""
-    even = [step_mm * round(size / step_mm) for size in spec.size_mm]
-    for count in range(first, NEAR_STEPS + 1):
-        width, length = (size + count * step_mm for size in even)
-        yield width, length
-        if not spec.one_size:
-            yield width, spec.size_mm[1]
-            yield spec.size_mm[0], length
+    for wide, long in steps_of_both(spec.size_mm, hand_step_mm(design.unit), first):
+        if not spec.one_size or wide == long:
+            yield spec.size_mm[0] + wide, spec.size_mm[1] + long
 
 
 def one_way(design: Design, part: str, before: Design) -> Iterator[Idea]:
@@ -86,6 +82,11 @@ def _sized(
     """A part of another size than it had before, unless it is of that size."""
     spec, was = design.part(part), before.part(part)
     assert spec is not None and was is not None, "a part that is sized is in both designs"
+    wide, long = (
+        mm if moves else own
+        for mm, own, moves in zip(size_mm, spec.size_mm, live(design, spec.place), strict=True)
+    )
+    size_mm = wide, long
     by = [abs(a - b) for a, b in zip(size_mm, was.size_mm, strict=True)]
     if max(by) <= SAME_MM:
         return
@@ -94,8 +95,9 @@ def _sized(
             yield Idea((4, sum(by), False, 0.0), _larger(design, size_mm), part=part)
         return
     uneven = abs(was.size_mm[0] - was.size_mm[1]) < SAME_MM < abs(size_mm[0] - size_mm[1])
-    changed = design.with_parts(design.base, replace(spec, size_mm=size_mm))
-    yield Idea((0, max(by), uneven, sum(by)), changed, part=part)
+    if can_be_written(replace(spec, size_mm=size_mm)):
+        changed = design.with_sizes(spec.place, size_mm)
+        yield Idea((0, max(by), uneven, sum(by)), changed, part=part)
 
 
 def others(found: Check) -> Iterator[Idea]:
@@ -158,7 +160,7 @@ def _of_base(found: Check) -> Iterator[Idea]:
     for by, grooved in _grooved(design):
         yield Idea((3, by, False, 0.0), design.with_parts(grooved, lid))
     if design.contents:
-        for size in _sizes(base, step, 1):
+        for size in _sizes(design, base, 1):
             yield from _sized(design, base.name, size, design)
 
 

@@ -22,15 +22,25 @@ from fitcheck.odds.changes import (
     FEW_CALIPERS,
     LEAST,
     MOST,
-    all_follows,
     changed,
     depths_of,
     followed,
     parts_at,
+    rattles,
     rolls_of,
+    sized,
 )
-from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, Steps, around, beside
-from fitcheck.odds.sizes import DEPTH, EACH, FRAME, LENGTH, LENGTHS, WIDTH
+from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, Steps, around, beside, steps_of_both
+from fitcheck.odds.sizes import (
+    DEPTH,
+    EACH,
+    FRAME,
+    LENGTH,
+    LENGTHS,
+    WIDTH,
+    columns_of,
+    own_sizes,
+)
 from fitcheck.styles.part import PartSpec, SizeBy
 
 WALLS = (SizeBy.INSIDE, SizeBy.OPENING, SizeBy.CONTENTS)
@@ -55,7 +65,8 @@ class Lattice:
     lid_sizes: Array
     """(m, s) the lid's floor against the base's."""
     gaps: Array
-    """(m, s) a ring's ease in the base, and the room that a lid in one piece closes with."""
+    """(m, s) a ring's ease in the base, what leaves strips or an insert room there, and the room
+    that a lid in one piece closes with."""
 
     @property
     def kinds(self) -> tuple[Array, Array, Array, Array, Array]:
@@ -90,10 +101,9 @@ def lattice_of(
     A lid that is to be `flush` with its base has its size or none of its own.
     """
     none = np.zeros((1, len(start)))
-    shapes = [one for one in _shapes(design, start, steps, goes) if all_follows(design, one)]
+    shapes = list(_shapes(design, start, steps, goes))
     floors = [*none, *(_smaller(design, start, steps) if design.contents else ())]
     floors += _floors(design, start, steps, goes) if larger else ()
-    floors = [one for one in floors if all_follows(design, one)]
     depths, sizes, gaps = none, none, [*none]
     for spec, at in parts_at(design):
         if spec == design.other:
@@ -110,6 +120,9 @@ def lattice_of(
                 heights = around(spec.depth_mm, steps.size_mm)[1:]
                 gaps += [changed(start, (at + DEPTH, by)) for by in heights]
         gaps += _gaps(spec, at, start, steps, goes)
+    for spec in sized(design):
+        if spec.fills_base:
+            gaps += _standing(spec, design, start, steps, goes)
     return Lattice(start, np.array(shapes), np.array(floors), depths, sizes, np.array(gaps))
 
 
@@ -230,8 +243,29 @@ def _sizes_over(
     for by in dict.fromkeys(_own_sizes(spec, at, start, steps, goes)):
         if min(a + b for a, b in zip(spec.size_mm, by, strict=True)) <= least and any(by):
             continue
-        wide, long, deep = spec.grown_by(by)
-        yield changed(start, (at + WIDTH, wide), (at + LENGTH, long), (at + DEPTH, deep))
+        yield changed(start, *columns_of(spec.grown_by(by), at))
+
+
+def _standing(
+    spec: PartSpec, design: Design, start: Array, steps: Steps, goes: Array
+) -> Iterator[Array]:
+    """Other sizes of what stands in a base, given by a table, beside its own and those that go."""
+    own = [(one, at) for one, at in parts_at(design) if one.place == spec.place]
+    by = (goes - start).reshape(-1, EACH)
+    far = np.sum([own_sizes(one, by[at // EACH], by[0]) for one, at in own], axis=0)
+    ways = [(0.0, 0.0)]
+    if np.abs(far).max() > SAME_MM:
+        ways.append((float(far[0]), float(far[1])))
+    for there in ways:
+        sizes = spec.size_mm[0] + there[0], spec.size_mm[1] + there[1]
+        for wide, long in steps_of_both(sizes, steps.size_mm):
+            more = there[0] + wide, there[1] + long
+            least = min(a + b for a, b in zip(spec.size_mm, more, strict=True))
+            if least > SAME_MM and not rattles(design, spec, more, start[: LENGTH + 1]):
+                columns = [columns_of(one.grown_by(more), at) for one, at in own]
+                change = changed(start, *itertools.chain(*columns))
+                if change.any():
+                    yield change
 
 
 def _own_sizes(

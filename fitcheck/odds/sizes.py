@@ -7,7 +7,8 @@ and a chosen row is turned back into a design that keeps the keys it was written
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import itertools
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
@@ -21,7 +22,7 @@ from fitcheck.odds.resized import drawn, places_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.stock.tools import ON_GRID_MM, Tools
 from fitcheck.styles import style_of
-from fitcheck.styles.part import PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import ByLength, PartSpec, Recipe, SizeBy
 
 LENGTHS = (
     "width_mm",
@@ -32,8 +33,9 @@ LENGTHS = (
     "flap_mm",
     "clear_mm",
     "short_mm",
+    "strip_mm",
 )
-WIDTH, LENGTH, DEPTH, FRAME, INNER, FLAP, CLEAR, SHORT = range(len(LENGTHS))
+WIDTH, LENGTH, DEPTH, FRAME, INNER, FLAP, CLEAR, SHORT, STRIP = range(len(LENGTHS))
 EACH = len(LENGTHS)
 """So many lengths of a row are one part's."""
 STEP_MM = 0.5
@@ -83,7 +85,50 @@ def design_of(assembly: Assembly, sizes: Array) -> Design:
         for number, spec in enumerate(design.parts)
         if number and not spec.fills_base
     ]
-    return design.with_parts(base, *others)
+    found = design.with_parts(base, *others)
+    for place in dict.fromkeys(spec.place for spec in design.parts if spec.fills_base):
+        found = _standing(found, place, rows)
+    return found
+
+
+def _standing(design: Design, place: str, rows: Array) -> Design:
+    """The design with the sizes of what a table puts into its base by the rows (n, e) of all."""
+    base = base_recipe(design)
+    by, was = np.zeros(2), (0.0, 0.0)
+    for spec, row in zip(design.parts, rows, strict=True):
+        if spec.place == place:
+            was = spec.size_mm
+            by += _sizes_for(spec, row - lengths_of([recipe_beside(design, spec, base)]))
+    if np.abs(by).max() < SAME_MM:
+        return design
+    return design.with_sizes(place, (was[0] + float(by[0]), was[1] + float(by[1])))
+
+
+def columns_of(by: ByLength, at: int) -> Iterator[tuple[int, float]]:
+    """Changes of a part's lengths, which begin `at` that column of a row."""
+    return ((at + LENGTHS.index(key), mm) for key, mm in by.items())
+
+
+def own_sizes(spec: PartSpec, own: Array, base: Array) -> Array:
+    """What changes of a part's lengths (..., e) and its base's change in its own sizes, (..., 2).
+
+    That is without what it follows its base by.
+    """
+    less = 2.0 * base[..., FRAME] if spec.fills_base else 0.0
+    wide, long, deep = (base[..., key] for key in (WIDTH, LENGTH, DEPTH))
+    followed = np.stack([wide - less, long - less, deep], axis=-1)
+    return _sizes_for(spec, own - followed @ _rows_of(itertools.starmap(spec.follows, np.eye(3))))
+
+
+def _sizes_for(spec: PartSpec, by: Array) -> Array:
+    """What changes of its lengths (..., e) take in a part's two sizes, (..., 2)."""
+    found: Array = by @ np.linalg.pinv(_rows_of(map(spec.grown_by, ((1.0, 0.0), (0.0, 1.0)))))
+    return found
+
+
+def _rows_of(changes: Iterable[ByLength]) -> Array:
+    """Changes of a part's lengths as rows (n, e)."""
+    return np.array([[one.get(key, 0.0) for key in LENGTHS] for one in changes])
 
 
 def _beside(design: Design, spec: PartSpec, assembly: Assembly, rows: Array) -> PartSpec:

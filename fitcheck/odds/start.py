@@ -16,13 +16,14 @@ from typing import Any
 from fitcheck.design.model import Design
 from fitcheck.fit.check import Check, check, checked
 from fitcheck.fit.cures import cured_depths
+from fitcheck.odds.changes import sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
 from fitcheck.odds.inputs import Input, Source, score_u
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.remarks import closes, goes_over, mates_of, slides_over
 from fitcheck.stock.tools import Tools
-from fitcheck.styles.part import PartSpec
+from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -80,13 +81,15 @@ def _felt(design: Design) -> Design:
 
 
 def widened(found: Check) -> Check | None:
-    """A checked design with what goes with its base so much wider that it slides, by a step or two.
+    """A checked design with so much more room for what goes with its base that it slides.
+
+    Parts are wider, or smaller where they stand in the base, by a step or two.
 
     Sizes that change are whole steps of the hand. None where no wider ones do.
     """
     wide, design = _closing(found), found.design
     # a lid comes last: it may lie over what goes into the base
-    for spec in sorted(design.parts[1:], key=lambda one: one == design.lid):
+    for spec in sorted(sized(design)[1:], key=lambda one: one == design.lid):
         wide = wide and _eased(wide, spec)
     return wide if wide is not None and slides_over(wide) else None
 
@@ -120,46 +123,51 @@ def _closing(found: Check) -> Check | None:
 
 
 def _eased(found: Check, spec: PartSpec) -> Check | None:
-    """The check with one part so much wider that it slides; None where no wider one does.
+    """The check with so much more room for one part that it slides; None where none is enough.
 
-    What slides along one direction stays as it is there.
+    What slides along one direction stays as it is there, and nothing has less room than before.
     """
-    if spec.fills_base or _slides(found, spec):
+    if _slides(found, spec):
         return found
     design, step = found.design, hand_step_mm(found.design.unit)
+    # what is cut to size has more room where that is less
+    more = -1.0 if spec.size_by is SizeBy.CUT else 1.0
+    sizes = [more * size for size in spec.size_mm]
     slides = [play >= 0.0 for play in _plays(found, spec) or (-1.0, -1.0)]
+
+    def tried(room_mm: Sequence[float]) -> Check | None:
+        width, length = (
+            more * (size if own else max(size, mm))
+            for size, mm, own in zip(sizes, room_mm, slides, strict=True)
+        )
+        return checked(design.with_sizes(spec.place, (width, length)))
+
     for count in WIDER:
-        sizes = [
-            size if own else _up(size + count * step, step)
-            for size, own in zip(spec.size_mm, slides, strict=True)
-        ]
-        wide = _of_size(design, spec, sizes)
+        room_mm = [_up(size + count * step, step) for size in sizes]
+        wide = tried(room_mm)
         plays = None if wide is None else _plays(wide, spec)
         if plays is None:
             continue
-        less = [
-            size if own else _up(size + step - play, step)
-            for size, play, own in zip(sizes, plays, slides, strict=True)
-        ]
-        for tried in (_of_size(design, spec, less), wide):
-            if tried is not None and _slides(tried, spec):
-                return tried
+        less = tried([_up(mm + step - play, step) for mm, play in zip(room_mm, plays, strict=True)])
+        for one in (less, wide):
+            if one is not None and _slides(one, spec):
+                return one
     return None
 
 
 def _slides(found: Check, spec: PartSpec) -> bool:
     if _is_lid(found, spec):
         return slides_over(found)
-    return all(fit.slide.free for fit in mates_of(found, spec.name))
+    return all(fit.slide.free for fit in mates_of(found, spec.place))
 
 
 def _plays(found: Check, spec: PartSpec) -> Sequence[float] | None:
-    """By how much more a part is wider and longer than it has to be; None where it is blocked."""
+    """How much more room a part has each way than it has to have; None where it is blocked."""
     if _is_lid(found, spec):
         assert found.lid is not None, "a lid has a fit"
         slides, tells = [found.lid.slide], goes_over(found)
     else:
-        fits = mates_of(found, spec.name)
+        fits = mates_of(found, spec.place)
         slides, tells = [fit.slide for fit in fits], not any(fit.blocked for fit in fits)
     if not slides or not tells:
         return None
@@ -170,11 +178,6 @@ def _plays(found: Check, spec: PartSpec) -> Sequence[float] | None:
 def _is_lid(found: Check, spec: PartSpec) -> bool:
     lid = found.design.lid
     return lid is not None and lid.name == spec.name
-
-
-def _of_size(design: Design, spec: PartSpec, size_mm: Sequence[float]) -> Check | None:
-    width, length = size_mm
-    return checked(design.with_parts(design.base, replace(spec, size_mm=(width, length))))
 
 
 def _up(size_mm: float, step_mm: float) -> float:

@@ -20,7 +20,7 @@ from fitcheck.fit.check import Check, check
 from fitcheck.folding.pose import Array
 from fitcheck.odds.advice import WELL, advise
 from fitcheck.odds.candidates import Candidates, Search
-from fitcheck.odds.changes import can_be_written, sized
+from fitcheck.odds.changes import can_be_written, has_ring
 from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
 from fitcheck.odds.grid import Steps, steps_for
 from fitcheck.odds.hands import Hands
@@ -114,7 +114,7 @@ def suggest(
     anywhere = lattice is None
     if lattice is None:
         # lines of a ring come onto the grid with the sum of its walls
-        larger = start.check.design.base != design.base or len(sized(design)) > 2
+        larger = start.check.design.base != design.base or has_ring(design)
         larger = larger or _odds_of_contents(start, seed) < SURE
         goes = deep_enough(lines.start, found)
         now = sizes_of(found.assembly)
@@ -231,7 +231,7 @@ class _Folding:
             return None
         if any(design_problems(recipe)):
             return None
-        return self._made(recipe) if all(map(can_be_written, sized(recipe))) else None
+        return self._made(recipe) if all(map(can_be_written, recipe.parts)) else None
 
     def _made(self, recipe: Design) -> Prospect | None:
         design = self.original.design

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from fitcheck.design.model import Design
 from fitcheck.design.rules import KEYS
 from fitcheck.odds.change_words import change_words
+from fitcheck.odds.changes import sized
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.options import Kind
 from fitcheck.odds.suggest import Suggestion, Suggestions
@@ -56,11 +57,6 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
         fits = found.original.good.share > 0.5
         keep = "keep the sizes" if fits else "`fitcheck check` says what it is short of"
         lines.append(f"  no sizes near it come out right oftener; {keep}")
-    stays = dict.fromkeys(spec.place for spec in design.parts if spec.fills_base)
-    if stays:
-        lines.append(
-            f"  sizes of the {' and the '.join(stays)} were not tried: they stay as they are"
-        )
     lines.append(f"  {_right_words(found.original.design)}")
     if found.ranked:
         lines.append(f"  to keep one: fitcheck suggest {design.name} --take 1 -o FILE")
@@ -130,11 +126,9 @@ def _right_words(design: Design) -> str:
 
 def _sizes(design: Design) -> Iterator[str]:
     """The sizes that a suggestion may change, by the keys that the design has them under."""
-    for spec in design.parts:
-        if spec.fills_base:
-            continue
+    for spec in sized(design):
         yield _size(spec, design.unit)
-        if spec.own_depth:
+        if spec.own_depth and not spec.fills_base:
             yield f"{spec.name} {spec.depth_key} {_key([spec.depth_mm], design.unit)}"
         for gap in spec.gaps:
             mm = getattr(spec, gap.attribute)
@@ -143,7 +137,7 @@ def _sizes(design: Design) -> Iterator[str]:
 
 
 def _size(spec: PartSpec, unit: Unit) -> str:
-    return f"{spec.name} {KEYS[spec.size_by]} {_key(spec.size_mm, unit)}"
+    return f"{spec.place} {KEYS[spec.size_by]} {_key(spec.size_mm, unit)}"
 
 
 def _key(lengths_mm: Sequence[float], unit: Unit) -> str:

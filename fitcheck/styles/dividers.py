@@ -19,7 +19,7 @@ from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.dividers_keys import BELOW_RIM_MM, DividersFile
 from fitcheck.styles.mates import Into, Mate, Past
-from fitcheck.styles.part import PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import ByLength, PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.units import Unit, show_length
 
@@ -41,6 +41,8 @@ class DividersSpec(PartSpec):
     """The way the strips of this part run; None of all together."""
     base_less_mm: float = 0.0
     """By how much the base's inside is smaller than its floor."""
+
+    ease_ways = ("along the width", "along the length")
 
     @property
     def place(self) -> str:
@@ -65,6 +67,30 @@ class DividersSpec(PartSpec):
     def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
         """The inside of the base that they divide."""
         return width_mm - self.base_less_mm, length_mm - self.base_less_mm
+
+    def follows(self, wide: float, long: float, deep: float) -> ByLength:
+        """The inside that they divide; the strips too, unless they are cut to size."""
+        inside = super().follows(wide, long, deep)
+        if self.size_by is SizeBy.CUT:
+            return inside
+        return {**inside, "strip_mm": (wide, long)[self.own_size]}
+
+    def grown_by(self, sizes: tuple[float, float]) -> ByLength:
+        """Strips are longer by their size, or shorter by their ease."""
+        longer = sizes[self.own_size]
+        return {"strip_mm": longer if self.size_by is SizeBy.CUT else -longer}
+
+    def ease_in(self, width_mm: float, length_mm: float) -> tuple[float, float]:
+        """What the strips leave of the inside."""
+        if self.size_by is not SizeBy.CUT:
+            return self.size_mm
+        wide, long = self.over(width_mm, length_mm)
+        return wide - self.size_mm[0], long - self.size_mm[1]
+
+    @property
+    def own_size(self) -> int:
+        """Which of the two sizes is that of these strips."""
+        return 0 if (self.runs or self.ways[0]) is Axis.WIDTH else 1
 
     def beside(self, base: PartSpec) -> Self:
         """As high as the base is deep, unless it is said."""
@@ -91,18 +117,13 @@ class DividersRecipe(Recipe):
 
     rows: int
     columns: int
-    ease_mm: tuple[float, float]
+    strip_mm: float
+    """How long a strip is."""
     slot_mm: float
     pitch_mm: tuple[float, float] | None
     runs: Axis
 
     inside_words = "divides"
-
-    @property
-    def strip_mm(self) -> float:
-        """How long a strip is."""
-        across = self.runs is Axis.WIDTH
-        return (self.width_mm if across else self.length_mm) - self.ease_mm[0 if across else 1]
 
     def places_mm(self, axis: Axis) -> tuple[float, ...]:
         """Where strips stand along an axis of the inside, from its middle."""
@@ -156,8 +177,8 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
         self, spec: DividersSpec, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
     ) -> DividersRecipe:
         """The recipe of the strips of one way in an inside of that size."""
-        (wide, long), (across, along) = size_mm, spec.size_mm
-        cut = spec.size_by is SizeBy.CUT
+        own = spec.size_mm[spec.own_size]
+        strip = own if spec.size_by is SizeBy.CUT else size_mm[spec.own_size] - own
         return DividersRecipe.of(
             spec,
             size_mm,
@@ -165,7 +186,7 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
             tools,
             rows=spec.rows,
             columns=spec.columns,
-            ease_mm=(wide - across, long - along) if cut else spec.size_mm,
+            strip_mm=strip,
             slot_mm=spec.slot_mm,
             pitch_mm=spec.pitch_mm,
             runs=spec.runs or spec.ways[0],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fitcheck.styles.part import PartSpec
+from fitcheck.styles.part import ByLength, PartSpec, by_length
 from fitcheck.units import Unit, show_length
 
 
@@ -28,9 +28,9 @@ class EasedSpec(PartSpec):
         less = self.base_less_mm
         return width_mm - less - self.size_mm[0], length_mm - less - self.size_mm[1]
 
-    def grown_by(self, sizes: tuple[float, float]) -> tuple[float, float, float]:
+    def grown_by(self, sizes: tuple[float, float]) -> ByLength:
         """It shrinks by what it has more ease."""
-        return -sizes[0], -sizes[1], 0.0
+        return by_length(-sizes[0], -sizes[1])
 
     def sizes_over(self, wide: float, long: float, deep: float) -> tuple[float, float]:
         """Its ease, by how much it exceeds the base."""

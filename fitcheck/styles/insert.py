@@ -19,7 +19,7 @@ from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.eased import EasedSpec
 from fitcheck.styles.insert_keys import MatFile, PlatformFile
-from fitcheck.styles.part import PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import ByLength, PartSpec, Recipe, SizeBy, by_length
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import Drawn, floor, plain_wall, wall_name
 from fitcheck.units import Unit, show_length
@@ -45,6 +45,19 @@ class InsertSpec(EasedSpec):
         if self.size_by is not SizeBy.CUT:
             return super().over(width_mm, length_mm)
         return self.size_mm[0] + self.grown_mm, self.size_mm[1] + self.grown_mm
+
+    def follows(self, wide: float, long: float, deep: float) -> ByLength:
+        """What is cut to size stays so."""
+        return {} if self.size_by is SizeBy.CUT else super().follows(wide, long, deep)
+
+    def grown_by(self, sizes: tuple[float, float]) -> ByLength:
+        """It grows with its sizes, or shrinks by what it has more ease."""
+        return by_length(*sizes) if self.size_by is SizeBy.CUT else super().grown_by(sizes)
+
+    def ease_in(self, width_mm: float, length_mm: float) -> tuple[float, float]:
+        """What its outside leaves of the inside."""
+        wide, long = self.over(width_mm, length_mm)
+        return width_mm - self.base_less_mm - wide, length_mm - self.base_less_mm - long
 
     def read_words(self, joint_mm: float, unit: Unit) -> str:
         """What was read of its lengths."""

@@ -16,6 +16,9 @@ from fitcheck.stock.tools import Tools
 from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.units import Unit, show_length
 
+ByLength = Mapping[str, float]
+"""Millimetres by the attribute of a recipe."""
+
 
 class SizeBy(enum.StrEnum):
     """What the two sizes of a part mean."""
@@ -117,22 +120,26 @@ class PartSpec:
         """Whether its depth is its own and does not follow the base's."""
         return self.size_by is not SizeBy.SAME_SHEET
 
-    def follows(self, wide: float, long: float, deep: float) -> tuple[float, float, float]:
-        """By how much its floor and depth change with the base's, mm."""
+    def follows(self, wide: float, long: float, deep: float) -> ByLength:
+        """What its recipe's lengths change by with the base's floor and depth."""
         if not self.follows_base:
-            return 0.0, 0.0, 0.0
-        return wide, long, 0.0 if self.own_depth else deep
+            return {}
+        return by_length(wide, long, 0.0 if self.own_depth else deep)
 
-    def grown_by(self, sizes: tuple[float, float]) -> tuple[float, float, float]:
-        """By how much its floor and depth change with its two sizes, mm."""
+    def grown_by(self, sizes: tuple[float, float]) -> ByLength:
+        """What its recipe's lengths change by with its two sizes."""
         if self.size_by is SizeBy.SAME_SHEET:
-            return 2.0 * sizes[0], 2.0 * sizes[1], -sizes[0]
-        return *sizes, 0.0
+            return by_length(2.0 * sizes[0], 2.0 * sizes[1], -sizes[0])
+        return by_length(*sizes)
 
     def sizes_over(self, wide: float, long: float, deep: float) -> tuple[float, float]:
         """Its two sizes where its floor and depth exceed the base's by so much, mm."""
         share = 0.5 if self.size_by is SizeBy.SAME_SHEET else 1.0
         return share * wide, share * long
+
+    def ease_in(self, width_mm: float, length_mm: float) -> tuple[float, float]:
+        """How much less than a base's inside it takes that stands in one on such a floor, mm."""
+        return self.size_mm
 
     @property
     def one_size(self) -> bool:
@@ -173,6 +180,11 @@ class PartSpec:
     def read_words(self, joint_mm: float, unit: Unit) -> str:
         """What was read of its lengths and what to do, where it cannot be folded."""
         return f"read depth {show_length(self.depth_mm, unit)}; change its lengths"
+
+
+def by_length(wide: float, long: float, deep: float = 0.0) -> ByLength:
+    """Of a floor and a depth."""
+    return {"width_mm": wide, "length_mm": long, "depth_mm": deep}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -21,7 +21,7 @@ from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.keys import AxisName, PartFile, Slack
 from fitcheck.styles.mates import Along, Mate
-from fitcheck.styles.part import PartSpec, Recipe, SizeBy
+from fitcheck.styles.part import ByLength, PartSpec, Recipe, SizeBy, by_length
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import SEAM_TAPER_MM, usual_seam_mm
 from fitcheck.units import Unit, show_length
@@ -84,16 +84,16 @@ class SleeveSpec(PartSpec):
         """Never."""
         return False
 
-    def follows(self, wide: float, long: float, deep: float) -> tuple[float, float, float]:
+    def follows(self, wide: float, long: float, deep: float) -> ByLength:
         """A length of its own stays."""
-        if self.tube_mm is None:
-            return wide, long, deep
-        return (wide, 0.0, deep) if self.along is Axis.LENGTH else (0.0, long, deep)
+        if self.tube_mm is not None:
+            wide, long = (wide, 0.0) if self.along is Axis.LENGTH else (0.0, long)
+        return by_length(wide, long, deep)
 
-    def grown_by(self, sizes: tuple[float, float]) -> tuple[float, float, float]:
+    def grown_by(self, sizes: tuple[float, float]) -> ByLength:
         """Across, and up."""
         across, up = sizes
-        return (across, 0.0, up) if self.along is Axis.LENGTH else (0.0, across, up)
+        return by_length(*((across, 0.0) if self.along is Axis.LENGTH else (0.0, across)), up)
 
     def sizes_over(self, wide: float, long: float, deep: float) -> tuple[float, float]:
         """Across, and up."""
