@@ -23,7 +23,7 @@ from fitcheck.outputs.report.places import places_of
 from fitcheck.outputs.report.plan import outline_of
 from fitcheck.outputs.report.plays import play_drawing
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.units import Unit, show_hands
+from fitcheck.units import Unit, show_room
 
 PULLED = (SizeBy.FLOOR, SizeBy.INSIDE, SizeBy.OPENING, SizeBy.OVERSIZE, SizeBy.CONTENTS)
 """Sizes that grow as much as the box does."""
@@ -102,7 +102,7 @@ def _pulled(check: Check, spec: PartSpec) -> dict[str, Any]:
 
 
 def _said(mm: float, unit: Unit) -> str:
-    return show_hands((mm,), unit, " x ")
+    return show_room((mm,), unit, up=True)
 
 
 def _outlines(check: Check) -> list[dict[str, Any]]:

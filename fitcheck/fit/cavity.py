@@ -41,6 +41,9 @@ class Cavity:
     rim_mm: float
     """Height of the rim above the floor's inside face."""
     lidded: bool
+    bare: bool = True
+    """Whether nothing but a base's own rim is round the contents: no ring, strips or window, and
+    no lid that hangs at a wall or is tucked in."""
 
     @property
     def ceiling_mm(self) -> float:
@@ -94,11 +97,21 @@ class Cavity:
 
 
 def cavity_of(
-    base: Walls, inside_mm: tuple[float, float], depth_mm: float, lid_mm: float | None
+    base: Walls,
+    inside_mm: tuple[float, float],
+    depth_mm: float,
+    lid_mm: float | None,
+    *,
+    bare: bool = True,
 ) -> Cavity:
-    """The cavity of a base; `lid_mm` is the height of the lid above the floor's inside face."""
-    known = cavity_of, base, inside_mm, depth_mm, lid_mm
-    return MEMORY.of(known, lambda: _cavity(base, inside_mm, depth_mm, lid_mm))
+    """The cavity of a base; `lid_mm` is the height of the lid above the floor's inside face.
+
+    Where what stands in the base comes to its rim or to what closes it, nothing is left: a hair.
+    """
+    depth_mm = max(depth_mm, TOUCH_MM)
+    lid_mm = None if lid_mm is None else max(lid_mm, TOUCH_MM)
+    known = cavity_of, base, inside_mm, depth_mm, lid_mm, bare
+    return MEMORY.of(known, lambda: replace(_cavity(base, inside_mm, depth_mm, lid_mm), bare=bare))
 
 
 def _cavity(
@@ -108,7 +121,12 @@ def _cavity(
     rim = depth_mm if lid_mm is None else math.inf
 
     def room(sides: tuple[float, float]) -> Room:
-        return Room(max(sides[0], TOUCH_MM), max(sides[1], TOUCH_MM), height, rim)
+        # above the rim there are no walls; what stands there is no wider than they are apart
+        within = (
+            own if math.isfinite(own) else most for own, most in zip(sides, inside_mm, strict=True)
+        )
+        width, length = (max(own, TOUCH_MM) for own in within)
+        return Room(width, length, height, rim)
 
     clear, between, widest = room_sides(base, inside_mm)
     return Cavity(base, room(clear), room(between), room(widest), depth_mm, lid_mm is not None)

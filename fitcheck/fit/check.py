@@ -186,10 +186,13 @@ def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
     """The inside of the base, of the ring that stands in it, or of its tightest compartment."""
     base, stood = assembly.base, stood_in(assembly)
     if not (stood.mates or stood.underlaid):
-        return cavity_of(base.folded.opened, base.sizes.inside_mm, base.sizes.depth_mm, ceiling_mm)
+        bare = not (base.pattern.hung or base.pattern.tucks)
+        inside, depth = base.sizes.inside_mm, base.sizes.depth_mm
+        return cavity_of(base.folded.opened, inside, depth, ceiling_mm, bare=bare)
     walls = walls_of(stood, [part.folded for part in assembly.parts])
     if stood.inside_mm is not None:
-        return cavity_of(walls, stood.inside_mm, base.sizes.depth_mm, ceiling_mm)
+        depth = base.sizes.depth_mm
+        return cavity_of(walls, stood.inside_mm, depth, ceiling_mm, bare=False)
     if stood.raised or stood.underlaid:
         (rise,) = rises_mm(stood, [[part.folded for part in assembly.parts]])
         ceiling = None if ceiling_mm is None else ceiling_mm - rise
@@ -203,7 +206,7 @@ def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
         sizes.append(part.sizes)
     inside = min(own.inside_mm[0] for own in sizes), min(own.inside_mm[1] for own in sizes)
     depth = base.sizes.depth_mm + walls.height_mm - base.folded.height_mm
-    return cavity_of(walls, inside, depth, ceiling_mm)
+    return cavity_of(walls, inside, depth, ceiling_mm, bare=False)
 
 
 def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:

@@ -125,7 +125,7 @@ def _not_arranged(content: Content, arrangement: Arrangement) -> ContentFit:
         orientation="",
         turn_deg=0.0,
         protrudes_mm=0.0,
-        fingers=finger_room(Seat(0.0, 0.0, 0.0, 0.0, 0.0, hollow=True)),
+        fingers=finger_room(Seat(0.0, 0.0, 0.0, 0.0, 0.0, notched=False)),
         reason=arrangement.reason,
         placements=(),
     )
@@ -159,6 +159,6 @@ def _fingers(cavity: Cavity, slack: Slack, own: Sequence[Placement]) -> FingerRo
             top_below_rim_mm=cavity.rim_mm - top,
             height_mm=top - foot,
             rim_mm=cavity.rim_mm,
-            hollow=cavity.hollow,
+            notched=cavity.bare and not cavity.hollow,
         )
     )

@@ -56,6 +56,10 @@ class Cure:
     """The clear room on that floor."""
     holds: int | None
     """How many of this content go in as the box is, with all the other contents; None for one."""
+    each_mm: float | None = None
+    """By how much a piece by itself is too tall as it lies lowest; None where it is not."""
+    floor_first: bool = False
+    """Whether the box on that floor is smaller than the deeper one."""
 
 
 @lru_cache(maxsize=8)
@@ -77,11 +81,36 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         lid = spec.size_mm if spec is not None and _own_size(spec) else None
         needs = room.width_mm, room.length_mm
     missing_mm, along = missing or (None, None)
-    inner = found.design.base.less_than_depth_mm
+    spec = found.design.base
+    first = False
+    if floor is not None and deeper is not None:
+        recipe = found.assembly.base.recipe
+        now = recipe.width_mm * recipe.length_mm * deeper
+        first = math.prod(floor) * (depth or spec.depth_mm) < now
     return tuple(
-        Cure(missing_mm, along, deeper, inner, floor, depth, lid, needs, _holds(found, index))
-        for index in range(len(found.contents))
+        Cure(
+            missing_mm,
+            along,
+            deeper,
+            spec.less_than_depth_mm,
+            floor,
+            depth,
+            lid,
+            needs,
+            _holds(found, index),
+            _each(found, content),
+            first,
+        )
+        for index, content in enumerate(found.design.contents)
     )
+
+
+def _each(found: Check, content: Content) -> float | None:
+    if not found.cavity.lidded:
+        return None
+    least = min(pose.height_mm for pose in demand_of(content).poses)
+    short = least - found.cavity.ceiling_mm
+    return short if short > 0.0 else None
 
 
 def cured_depths(found: Check) -> list[float]:
@@ -93,6 +122,18 @@ def cured_depths(found: Check) -> list[float]:
     if found.lid is not None and not enough(found.lid.rim_mm):
         depths.add(found.design.base.depth_mm - found.lid.reveal_mm)
     return sorted(depths)
+
+
+def cured_floor(found: Check) -> Design | None:
+    """The design on the least floor that lets its contents in; None where it is not known.
+
+    A base whose size is not its floor would be written by another key.
+    """
+    design = found.design
+    cure = next((one for one in cures_of(found) if one and one.floor_mm is not None), None)
+    if cure is None or cure.floor_mm is None or design.base.size_by is not SizeBy.FLOOR:
+        return None
+    return _on_floor(found, cure.floor_mm, cure.floor_depth_mm or design.base.depth_mm)
 
 
 def cured_lid_depth(found: Check) -> float | None:

@@ -2,8 +2,8 @@
 
 A gap beside it helps as far down as a finger reaches. A notch in the rim helps where it reaches
 below the content's top, in a plain wall: through a hollow frame it would open the tube and reach
-nothing. What lies deeper, or is too thin to be gripped by its side, is lifted from below: by a
-ribbon, or by a tab on a card that it lies on.
+nothing, and behind a ring or at a lid's hinge it helps no more. What lies deeper, or is too thin to
+be gripped by its side, is lifted from below: by a ribbon, or by a tab on a card that it lies on.
 """
 
 from __future__ import annotations
@@ -67,8 +67,9 @@ class Seat:
     """Of the thing that is gripped."""
     rim_mm: float
     """Height of the rim above the floor's inside face."""
-    hollow: bool
-    """True where the walls are a rolled frame."""
+    notched: bool
+    """Whether a notch in a wall's rim comes to it: not through a rolled frame, nor behind a ring,
+    between strips, or where a lid hangs or is tucked in."""
 
 
 @dataclass(frozen=True)
@@ -105,10 +106,10 @@ class FingerRoom:
 def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
     """Judge how a content is taken out.
 
-    >>> room = finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, hollow=False))
+    >>> room = finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, notched=True))
     >>> room.advice(Unit.IN).partition(" in the ")[0]
     'cut a half-round notch of radius 13/32 in (10.3 mm)'
-    >>> finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, hollow=True)).way_out
+    >>> finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, notched=False)).way_out
     <WayOut.RIBBON: 'ribbon'>
     """
     largest = max(0.0, seat.gap_width_mm, seat.gap_length_mm)
@@ -128,7 +129,7 @@ def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
 
 def _notch(seat: Seat, digit: Digit) -> float | None:
     """The radius of a notch that lets the digit grip, mm; None where none does."""
-    if seat.hollow or seat.height_mm < THIN_MM:
+    if not seat.notched or seat.height_mm < THIN_MM:
         return None
     radius = 0.5 * math.ceil(2.0 * max(digit.value / 2.0, seat.top_below_rim_mm + GRIP_MM))
     most = min(MOST_NOTCH_MM, seat.rim_mm - LEFT_MM)

@@ -15,7 +15,7 @@ from fitcheck.design.rules import design_problems
 from fitcheck.fit.right import Flags
 from fitcheck.odds.change_words import change_words
 from fitcheck.odds.hands import Hands
-from fitcheck.odds.ideas import Idea, deeper, one_way, others, sizes_beside
+from fitcheck.odds.ideas import Idea, one_way, others, roomier, sizes_beside
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.outlook import judged_contents
@@ -50,11 +50,7 @@ def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Adv
     if before.mean() >= WELL:
         return None
     if prospect.check.contents and not judged_contents(prospect.check):
-        deep = let_in(prospect.check)
-        if deep is None:
-            return None
-        there = take_prospect(deep, prospect.humidity, progress)
-        return _Looking(design, there, before, hands, progress).best(list(deeper(deep, design)))
+        return _roomier(prospect, before, hands, progress)
     start = _start(prospect, progress)
     if start is None:
         return None
@@ -65,6 +61,18 @@ def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Adv
         return looking.best([*sizes, *rest, *cures])
     # with a lid that has to be wider in any case, what else is changed comes after that alone
     return looking.best(sizes) or looking.best(rest)
+
+
+def _roomier(prospect: Prospect, before: Flags, hands: Hands, progress: Progress) -> Advice | None:
+    """A deeper base or a larger floor, the smaller box where both help alike."""
+    design, found = prospect.check.design, None
+    for room in let_in(prospect.check):
+        there = take_prospect(room, prospect.humidity, progress)
+        looking = _Looking(design, there, before, hands, progress)
+        one = looking.best(list(roomier(room, design)))
+        if one and (found is None or one.after.share > found.after.share + ALIKE):
+            found = one
+    return found
 
 
 @dataclass(frozen=True, eq=False)

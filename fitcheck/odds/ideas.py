@@ -124,8 +124,18 @@ def others(found: Check) -> Iterator[Idea]:
         yield from _of_base(found)
 
 
-def deeper(found: Check, before: Design) -> Iterator[Idea]:
-    """What was checked, which is deeper than the design `before`, and depths beyond it."""
+def roomier(found: Check, before: Design) -> Iterator[Idea]:
+    """What was checked, which has more room than the design `before`, and more room beyond it."""
+    design, base = found.design, found.design.base
+    if base.size_mm == before.base.size_mm:
+        yield from _deeper(found, before)
+        return
+    for size in (base.size_mm, *_sizes(design, base, 1)):
+        yield from _sized(design, base.name, size, before)
+
+
+def _deeper(found: Check, before: Design) -> Iterator[Idea]:
+    """Its depth and those beyond it."""
     design, step = found.design, hand_step_mm(found.design.unit)
     known = (depth for _, depth in _depths(design.base, step, design.tools.grid_mm))
     for depth in (design.base.depth_mm, *known):

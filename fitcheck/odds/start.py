@@ -15,7 +15,7 @@ from typing import Any
 
 from fitcheck.design.model import Design
 from fitcheck.fit.check import Check, check, checked
-from fitcheck.fit.cures import cured_depths
+from fitcheck.fit.cures import cured_depths, cured_floor
 from fitcheck.odds.changes import sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
 from fitcheck.odds.inputs import Input, Source, score_u
@@ -94,14 +94,24 @@ def widened(found: Check) -> Check | None:
     return wide if wide is not None and slides_over(wide) else None
 
 
-def let_in(found: Check) -> Check | None:
-    """The design so deep that its contents have places; None where no depth gives them any."""
+def let_in(found: Check) -> list[Check]:
+    """The design so deep, or on so large a floor, that its contents have places; by their room.
+
+    None where nothing gives them any.
+    """
     design = found.design
-    for depth in cured_depths(found):
-        tried = checked(design.with_parts(design.base.with_depth(depth), *design.parts[1:]))
-        if tried is not None and goes_together(tried):
-            return tried
-    return None
+    deep = (design.base.with_depth(depth) for depth in cured_depths(found))
+    deeper = (checked(design.with_parts(base, *design.parts[1:])) for base in deep)
+    first = next((one for one in deeper if one is not None and goes_together(one)), None)
+    wide = cured_floor(found)
+    wider = None if wide is None else checked(wide)
+    there = [one for one in (first, wider) if one is not None and goes_together(one)]
+    return sorted(there, key=_volume)
+
+
+def _volume(found: Check) -> float:
+    base = found.assembly.base.recipe
+    return base.width_mm * base.length_mm * base.depth_mm
 
 
 def _closing(found: Check) -> Check | None:

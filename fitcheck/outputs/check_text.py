@@ -229,7 +229,9 @@ def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
 def cure_text(cure: Cure, count: int, unit: Unit) -> str:
     """For one line of contents of that count; empty where nothing is known."""
     parts = []
-    if cure.missing_mm is not None and cure.along is not None:
+    if cure.each_mm is not None and count > 1:
+        parts.append(f"each is {cure.each_mm:.2f} mm too tall")
+    elif cure.missing_mm is not None and cure.along is not None:
         parts.append(f"{cure.missing_mm:.2f} mm {BEYOND[cure.along]}")
     if cure.needs_mm is not None and count > 1:
         width, length = cure.needs_mm
@@ -238,7 +240,8 @@ def cure_text(cure: Cure, count: int, unit: Unit) -> str:
     if changes:
         parts.append(changes)
     if cure.holds is not None and count > 1:
-        parts.append(f"{cure.holds} {'goes' if cure.holds == 1 else 'go'} in as it is")
+        often = {0: "none goes", 1: "1 goes"}.get(cure.holds, f"{cure.holds} go")
+        parts.append(f"{often} in as it is")
     return "; ".join(parts)
 
 
@@ -254,7 +257,7 @@ def _changes(cure: Cure, unit: Unit) -> str:
             way += f" and {show_length(depth, unit)} deep{_inner(cure, depth, unit)}"
         if cure.lid_mm is not None:
             way += f" and the lid {_by(cure.lid_mm, unit)}"
-        ways.append(way)
+        ways.insert(0 if cure.floor_first else len(ways), way)
     return ", or ".join(ways)
 
 

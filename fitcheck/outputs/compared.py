@@ -18,7 +18,7 @@ from fitcheck.outputs.mate_text import signed
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.part import PartSpec
-from fitcheck.units import Unit, hand_unit, is_set_by_hand, show_hand, show_number
+from fitcheck.units import Unit, hand_unit, is_set_by_hand, show_hand, show_number, show_room
 
 NOTHING = "-"
 """What stands where one of two has nothing of the kind."""
@@ -166,9 +166,9 @@ def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
     for part in check.assembly.parts:
         sheet, sizes, of = part.pattern.sheet, part.sizes, part.recipe.part
         found[of, "sheet"] = _value((sheet.width_mm, sheet.length_mm), unit)
-        found[of, "outside"] = _value(sizes.outside_mm, unit)
-        found[of, part.recipe.inside_words] = _value(sizes.inside_mm, unit)
-        found[of, "depth inside"] = _length(sizes.depth_mm, unit)
+        found[of, "outside"] = _room(sizes.outside_mm, unit, up=True)
+        found[of, part.recipe.inside_words] = _room(sizes.inside_mm, unit)
+        found[of, "depth inside"] = _room((sizes.depth_mm,), unit)
     if check.lid is not None:
         lid = check.lid
         found["lid fit", "verdict"] = _word(lid.verdict)
@@ -178,7 +178,7 @@ def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
         if feel is not None:
             found["lid fit", "feel"] = _word(feel.touch)
         found["lid fit", "overlap"] = _length(lid.overlap_mm, unit)
-        found["lid fit", "closed height"] = _length(lid.closed_height_mm, unit)
+        found["lid fit", "closed height"] = _room((lid.closed_height_mm,), unit, up=True)
     for fit in check.mates:
         found[fit.mate.called, "verdict"] = _word(fit.verdict)
         found |= _plays(fit.mate.called, "play", fit.plays)
@@ -235,6 +235,13 @@ def _lengths(lengths_mm: Sequence[float], value: float | str, unit: Unit) -> Sho
         return Shown(exact, value)
     shown = " x ".join(dict.fromkeys(show_hand(mm, unit) for mm in lengths_mm))
     return Shown(f"{shown} {hand_unit(unit)}", value, exact)
+
+
+def _room(lengths_mm: tuple[float, ...], unit: Unit, *, up: bool = False) -> Shown:
+    """What is between walls, no more than there is; or round them, `up`, no less."""
+    like = _value(lengths_mm if len(lengths_mm) > 1 else lengths_mm[0], unit)
+    shown = show_room(lengths_mm, unit, up=up).partition(" (")[0]
+    return Shown(shown, like.value, like.exact or like.text)
 
 
 def _word(text: str) -> Shown:

@@ -158,7 +158,7 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
             yield row("", f"so the {name}'s floor is {floor} from score to score")
     closed = "closed " if design.lid is not None else ""
     than = "" if is_original else f", {_than(cost.height_mm - before.height_mm, unit)}"
-    yield row("", f"{closed}{Sizes(unit)(cost.height_mm)} high{than}")
+    yield row("", f"{closed}{Sizes(unit).outside(cost.height_mm)} high{than}")
     for (name, width, length), spec in zip(cost.sheets_mm, design.parts, strict=True):
         if spec.fills_base and (is_original or (name, width, length) in before.sheets_mm):
             continue

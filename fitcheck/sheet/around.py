@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.fit.neck import fit_lid_of
 from fitcheck.pattern.pattern import Role
 from fitcheck.units import MM_PER, Unit, hand_step_mm, hand_unit, show_hands
 
@@ -47,18 +48,18 @@ def around_words(assembly: Assembly) -> tuple[str, ...]:
 
 def closed_mm(assembly: Assembly) -> tuple[float, float, float]:
     """Width, length and height of the closed box, outside, mm."""
-    base = assembly.base.sizes
     parts = [part.sizes for part in assembly.parts if not part.pattern.row]
     width, length = (max(sizes.outside_mm[k] for sizes in parts) for k in (0, 1))
     height = max(sizes.height_mm for sizes in parts)
-    if assembly.lid is not None:
-        height = max(height, base.height_mm + assembly.lid.recipe.stock.caliper_mm)
+    lid = fit_lid_of(assembly, assembly.design.bands)
+    if lid is not None and lid.slide.blocked_by is None:
+        height = max(height, lid.closed_height_mm)
     return width, length, height
 
 
 def _labels(lid: Part, unit: Unit) -> Iterator[str]:
     """Mats of another paper, a margin inside the edges, and what is smaller and lies on them."""
-    width, length = lid.sizes.outside_mm
+    width, length = lid.sizes.floor_outside_mm
     depth = lid.sizes.height_mm
     fine = 2.0 * hand_step_mm(unit)
     mat = _paper((width, length), 2 * MAT_MM, unit, fine)

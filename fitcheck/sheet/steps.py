@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.pattern.bonds import Face, JointKind
-from fitcheck.pattern.pattern import Panel, Pattern
+from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.actions import (
@@ -46,7 +46,7 @@ def steps_for(
         length_mm=sheet.length_mm,
         grain=grain,
         up=pattern.seen,
-        sided=pattern.seen is Face.OUTSIDE and any(_sided(panel) for panel in pattern.panels),
+        sided=pattern.seen is Face.OUTSIDE and _mirrored(pattern),
         both_faces=any(isinstance(step, TurnOver) for step in scores),
         copies=pattern.copies,
     )
@@ -67,8 +67,15 @@ def steps_for(
     )
 
 
-def _sided(panel: Panel) -> bool:
-    return panel.name.startswith(("left ", "right "))
+def _mirrored(pattern: Pattern) -> bool:
+    """Whether what is called right in the box lies to the left of what is called left there."""
+    middles: dict[str, list[float]] = {"left": [], "right": []}
+    for panel in pattern.panels:
+        side = panel.name.partition(" ")[0]
+        if side in middles:
+            middles[side].append(float(pattern.outline(panel, {})[:, 0].mean()))
+    left, right = middles.values()
+    return bool(left and right) and max(right) < min(left)
 
 
 def _corners(pattern: Pattern) -> Iterator[GlueCorner | TurnInCorner]:

@@ -25,9 +25,9 @@ def seat(
     height: float = 12.0,
     *,
     rim: float = 30.0,
-    hollow: bool = False,
+    notched: bool = True,
 ) -> Seat:
-    return Seat(*gaps, below, height, rim, hollow)
+    return Seat(*gaps, below, height, rim, notched)
 
 
 @pytest.mark.parametrize(
@@ -39,10 +39,10 @@ def seat(
         (seat(below=15.1), WayOut.RIBBON, None),
         (seat(below=22.0), WayOut.RIBBON, None),
         (seat(below=2.0, rim=14.9), WayOut.RIBBON, None),  # would leave no wall
-        (seat(hollow=True), WayOut.RIBBON, None),
+        (seat(notched=False), WayOut.RIBBON, None),
         (seat(below=22.0, height=0.76), WayOut.LIFT_TAB, None),
         (seat(below=0.0, height=0.76), WayOut.LIFT_TAB, None),
-        (seat(below=22.0, height=0.76, hollow=True), WayOut.LIFT_TAB, None),
+        (seat(below=22.0, height=0.76, notched=False), WayOut.LIFT_TAB, None),
         (seat((14.99, 2.0)), WayOut.NOTCH, 10.0),
         (seat((15.0, 2.0)), WayOut.FINGER, None),
         (seat((2.0, 15.0), below=50.0), WayOut.FINGER, None),
@@ -105,6 +105,6 @@ def test_the_text_says_it(tmp_path: Path) -> None:
 
 def test_a_notch_is_told_as_a_hand_sets_it_in_the_units_of_the_design() -> None:
     """By hand: 10 mm lies between 12 and 13 thirty-seconds of an inch; less is too small."""
-    room = finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, hollow=False))
+    room = finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, notched=True))
     assert "radius 13/32 in (10.3 mm) in" in room.advice(Unit.IN)
     assert "radius 10 mm (13/32 in) in" in room.advice(Unit.MM)

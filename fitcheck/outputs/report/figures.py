@@ -76,6 +76,16 @@ def _length(key: str, value: float | None, unit: Unit) -> Figure:
     return Figure(key, value, "no limit" if value is None else Sizes(unit)(value))
 
 
+def _room(key: str, value: float, unit: Unit) -> Figure:
+    """What is between walls: no more than there is."""
+    return Figure(key, value, Sizes(unit).inside(value))
+
+
+def _round(key: str, value: float, unit: Unit) -> Figure:
+    """What something takes up: no less than it does."""
+    return Figure(key, value, Sizes(unit).outside(value))
+
+
 def _small(key: str, value: float | None) -> Figure:
     """A small signed length in mm; a press is said in words, since a minus is easily missed."""
     if value is None:
@@ -102,7 +112,10 @@ def _lid(lid: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
         "closed_height_mm": "height with the lid on",
     }
     return tuple(
-        Row(name, (_length(f"lid.{key}", lid[key], unit),))
+        Row(
+            name,
+            ((_round if key == "closed_height_mm" else _length)(f"lid.{key}", lid[key], unit),),
+        )
         for key, name in names.items()
         if lid.get(key) is not None
     )
@@ -112,9 +125,11 @@ def _part(name: str, part: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
     framed = part["style"] == "shadow-box"
     inside = "opening" if framed else "inside"
 
+    said = {"outside_mm": _round, "inside_mm": _room}
+
     def row(label: str, key: str, *axes: str) -> Row:
-        place = f"parts.{name}.{key}"
-        return Row(label, tuple(_length(f"{place}.{axis}", part[key][axis], unit) for axis in axes))
+        place, figure = f"parts.{name}.{key}", said.get(key, _length)
+        return Row(label, tuple(figure(f"{place}.{axis}", part[key][axis], unit) for axis in axes))
 
     rows = [
         row("sheet to cut", "sheet_mm", "width", "length"),
