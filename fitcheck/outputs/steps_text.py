@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from fitcheck.outputs.markdown import escaped
+from fitcheck.plain import joined
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.yields import PartYield, Purchase
 from fitcheck.stock.bought_sheets import Bought
-from fitcheck.units import show_hands
+from fitcheck.units import hand_unit, show_exact
 
 AROUND = "Ribbon, mats, label and liners, to the sizes of the closed box"
 
@@ -63,7 +64,17 @@ def yield_lines(job: SheetJob) -> Iterator[str]:
         yield _part_line(job, found)
     kits = job.yields.kits
     for buy in job.yields.purchases:
-        yield _buy_line(buy, kits)
+        yield _buy_line(buy, kits, job.yields.parts)
+
+
+def _why_not(buy: Purchase, counts: Sequence[PartYield]) -> str:
+    """Which of its parts a bought sheet does not hold, and whether the grain is why."""
+    own = [one for one in counts if one.bought == buy.bought and one.piece.part in buy.parts]
+    small = [f"the {one.piece.part}" for one in own if not one.any_way]
+    across = [f"the {one.piece.part}" for one in own if one.any_way and one.with_grain == 0]
+    said = [f"the sheet is too small for {joined(small)}"] if small else []
+    said += [f"{joined(across)} would lie across the grain"] if across else []
+    return " and ".join(said)
 
 
 def _heading(sheet: PartSheet) -> str:
@@ -73,7 +84,7 @@ def _heading(sheet: PartSheet) -> str:
 
 def _sheet(job: SheetJob, bought: Bought, stock: str) -> str:
     """A bought sheet in words."""
-    across = show_hands((bought.width_mm, bought.length_mm), job.design.unit, " x ")
+    across = show_exact((bought.width_mm, bought.length_mm), hand_unit(job.design.unit))
     return f"{bought.name} {stock}, {across}"
 
 
@@ -89,11 +100,11 @@ def _part_line(job: SheetJob, found: PartYield) -> str:
     )
 
 
-def _buy_line(buy: Purchase, kits: int) -> str:
+def _buy_line(buy: Purchase, kits: int, parts_of: Sequence[PartYield]) -> str:
     parts = " and ".join(buy.parts)
     start = f"For {kits} {'box' if kits == 1 else 'boxes'}, every {parts}: "
     if buy.sheets is None:
-        return f"{start}not from {buy.bought.name} {buy.stock}, the sheet is too small"
+        return f"{start}not from {buy.bought.name} {buy.stock}, {_why_not(buy, parts_of)}"
     mixed = ", different parts sharing a sheet" if buy.mixed else ""
     sheets = "sheet" if buy.sheets == 1 else "sheets"
     return f"{start}{buy.sheets} {sheets} of {buy.bought.name} {buy.stock}{mixed}"

@@ -56,6 +56,8 @@ class Knife:
     name: str
     fits_mm: float | None = None
     """Where another part goes into what it makes, so that its errors always count: its size."""
+    takes: bool = False
+    """Whether contents go into what it makes, so that a hand makes it no smaller."""
 
     @property
     def fits(self) -> bool:

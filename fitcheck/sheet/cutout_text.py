@@ -14,7 +14,7 @@ from fitcheck.sheet.cutting_out import (
     RoundEdge,
     Shape,
 )
-from fitcheck.units import Unit, show_hands
+from fitcheck.units import ROUNDED_MM, Unit, hand_step_mm, rounding_up_mm, show_hands, show_number
 
 ON_MM = 0.005
 FEW = 3
@@ -48,7 +48,7 @@ def cutting_words(steps: Sequence[CuttingOut], unit: Unit) -> tuple[str, tuple[s
     cuts = [one for one in steps if isinstance(one, CutOut)]
     if first.shape is Shape.SLOT:
         return _slots(cuts, unit)
-    return _cut_out(first, length) if len(cuts) == 1 else _half_rounds(cuts, length)
+    return _cut_out(first, unit) if len(cuts) == 1 else _half_rounds(cuts, length)
 
 
 def _places(places: Sequence[Place], unit: Unit) -> tuple[str, ...]:
@@ -74,7 +74,7 @@ def _all_from(distances: Sequence[tuple[Fence, float]], unit: Unit) -> str:
 def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
     """Slots of a strip: how wide and deep, and how far their middles lie from its end."""
     first = steps[0]
-    wide, deep = (show_hands([size], unit) for size in first.size_mm)
+    wide, deep = (_slot_size(size, unit) for size in first.size_mm)
     many = len(steps) > 1
     head = f"Cut {len(steps)} slots, each" if many else f"Cut the {first.name},"
     places = [one.places[0] for one in steps]
@@ -90,6 +90,13 @@ def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
     )
 
 
+def _slot_size(mm: float, unit: Unit) -> str:
+    """A slot's width or depth; what is finer than a hand's step as it is drawn."""
+    if mm < hand_step_mm(unit) - ROUNDED_MM:
+        return f"{show_number(mm, 2)} mm"
+    return show_hands([mm], unit)
+
+
 def _half_rounds(steps: Sequence[CutOut], length: Length) -> tuple[str, tuple[str, ...]]:
     first = steps[0]
     panels = joined(f"the {one.panel}" for one in steps)
@@ -100,7 +107,10 @@ def _half_rounds(steps: Sequence[CutOut], length: Length) -> tuple[str, tuple[st
     )
 
 
-def _cut_out(step: CutOut, length: Length) -> tuple[str, tuple[str, ...]]:
+def _cut_out(step: CutOut, unit: Unit) -> tuple[str, tuple[str, ...]]:
+    def length(mm: float) -> str:
+        return show_hands([mm], unit)
+
     head, where = f"Cut the {step.name}", _where(step)
     places = tuple(_place(at, length) for at in step.places)
     sizes = [length(size) for size in step.size_mm]
@@ -110,9 +120,10 @@ def _cut_out(step: CutOut, length: Length) -> tuple[str, tuple[str, ...]]:
         case Shape.ROUND:
             return f"{head}: a round hole of {sizes[0]} radius in {where}. Its middle lies:", places
         case Shape.RECTANGLE:
-            size = f"{sizes[0]} wide and {sizes[1]} long"
+            sides, lines = _sides(step, unit)
+            size = f"{length(sides[0])} wide and {length(sides[1])} long"
             text = f"{head}: a rectangle {size} in {where}. Its sides lie:"
-            return text, _sides(step, length)
+            return text, lines
         case Shape.SLIT:
             return f"{head}, a slit in {where}: nothing falls off. It runs through:", places
         case _:
@@ -133,14 +144,25 @@ def _from(mm: float, fence: Fence, length: Length) -> str:
     return f"on the {fence} edge" if mm < ON_MM else f"{length(mm)} from the {fence} edge"
 
 
-def _sides(step: CutOut, length: Length) -> tuple[str, str]:
+def _sides(step: CutOut, unit: Unit) -> tuple[tuple[float, float], tuple[str, str]]:
+    """The width and length of a window, mm, and where its sides lie.
+
+    They are what lies between its sides as a hand sets those: the nearer one to the nearest step,
+    the other where the window is no smaller than it is drawn.
+    """
     one, other = step.places
-    across = sorted((one.across_mm, other.across_mm))
-    along = sorted((one.along_mm, other.along_mm))
-    return (
-        f"{length(across[0])} and {length(across[1])} from the {one.upright} edge",
-        f"{length(along[0])} and {length(along[1])} from the {one.level} edge",
-    )
+    step_mm = hand_step_mm(unit)
+    sizes, lines = [], []
+    for edge, both in (
+        (one.upright, (one.across_mm, other.across_mm)),
+        (one.level, (one.along_mm, other.along_mm)),
+    ):
+        near, far = sorted(both)
+        size = far - near + rounding_up_mm(far - near, unit)
+        start = round(near / step_mm) * step_mm
+        sizes.append(size)
+        lines.append(f"{show_hands([start, start + size], unit)} from the {edge} edge")
+    return (sizes[0], sizes[1]), (lines[0], lines[1])
 
 
 def _outline(step: CutOut, length: Length) -> tuple[str, ...]:

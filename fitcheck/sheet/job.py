@@ -140,7 +140,7 @@ def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSh
     plan = plan_of(pattern)
     drawing = drawing_of(design, part)
     pages = lay_on_pages(drawing, paper) if paged else ()
-    steps = steps_for(pattern, plan, part.recipe.stock.name, grain, design.tools)
+    steps = steps_for(pattern, plan, part.recipe.stock.name, grain, design.tools, design.unit)
     return PartSheet(
         part=part,
         pattern=pattern,

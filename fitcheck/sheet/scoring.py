@@ -19,7 +19,7 @@ from fitcheck.sheet.board import nearest, quarter_turns, shortest_round
 from fitcheck.sheet.cuts import ScoreSlants, slanted_scores
 from fitcheck.sheet.marks import Mark, Scale
 from fitcheck.stock.tools import Tools
-from fitcheck.units import rounding_mm
+from fitcheck.units import Unit, rounding_mm
 
 CLEAR_MM = 0.05
 """A score that runs on along a panel's edge does not enter the panel."""
@@ -82,8 +82,11 @@ class TurnOver:
 Scoring = ScoreSides | ScoreSlants | TurnOver
 
 
-def scoring(pattern: Pattern, plan: Plan, tools: Tools) -> Iterator[Scoring]:
-    """All scores, those on the face that is up first; then the sheet lies as it lay before."""
+def scoring(pattern: Pattern, plan: Plan, tools: Tools, unit: Unit) -> Iterator[Scoring]:
+    """All scores, those on the face that is up first; then the sheet lies as it lay before.
+
+    Distances are told in the unit of a rule, so that a score a hair off a groove is set in it.
+    """
     scale, closed = Scale(plan), _closed_ground(pattern)
     for face in (pattern.seen, pattern.seen.other):
         ruled = [line for line in plan.scores if pressed(line, tools.score_face) is face]
@@ -93,7 +96,7 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools) -> Iterator[Scoring]:
             yield TurnOver(face)
         if ruled:
             lines = list(_straight_through(plan.sheet, ruled, closed))
-            yield ScoreSides(face, tuple(_sides(lines, scale, tools, over=over)))
+            yield ScoreSides(face, tuple(_sides(lines, scale, (tools, unit), over=over)))
         yield from slanted_scores(scale, slants)
         if over and (ruled or slants):
             yield TurnOver(pattern.seen)
@@ -106,7 +109,7 @@ def pressed(line: RuledLine | SlantLine, score_face: str) -> Face:
 
 
 def _sides(
-    lines: Sequence[RuledLine], scale: Scale, tools: Tools, *, over: bool
+    lines: Sequence[RuledLine], scale: Scale, board: tuple[Tools, Unit], *, over: bool
 ) -> Iterator[ScoredSide]:
     """Fence by fence with the fewest turns; nearest the fence first."""
     before: Fence | None = None
@@ -119,20 +122,19 @@ def _sides(
             fence,
             nearest(fence, over=over),
             turns,
-            tuple(_scored(line, scale, tools) for line in own),
+            tuple(_scored(line, scale, *board) for line in own),
         )
         before = fence
 
 
-def _scored(line: RuledLine, scale: Scale, tools: Tools) -> ScoredLine:
+def _scored(line: RuledLine, scale: Scale, tools: Tools, unit: Unit) -> ScoredLine:
     along = Fence.BOTTOM if line.fence.upright else Fence.LEFT
+    told = line.at_mm + rounding_mm(line.at_mm, unit)
     return ScoredLine(
         line.at_mm,
         scale.mark(along, line.start_mm),
         scale.mark(along, line.stop_mm),
-        None
-        if tools.grid_mm is None
-        else tools.on_grid(line.at_mm + rounding_mm(line.at_mm, tools.grid_unit)),
+        None if tools.grid_mm is None else tools.on_grid(line.at_mm) or tools.on_grid(told),
         line.rule.hair_mm or scale.beside(line.fence, line.at_mm),
         line.half_cut,
         line.of,

@@ -31,14 +31,15 @@ from fitcheck.sheet.layers import TurnInCorner, folded_down, turned_in
 from fitcheck.sheet.scoring import ScoreSides, TurnOver, scoring
 from fitcheck.sheet.together import tucked_in
 from fitcheck.stock.tools import Tools
+from fitcheck.units import Unit
 
 
 def steps_for(
-    pattern: Pattern, plan: Plan, stock: str, grain: Axis | None, tools: Tools
+    pattern: Pattern, plan: Plan, stock: str, grain: Axis | None, tools: Tools, unit: Unit
 ) -> tuple[Step, ...]:
     """All steps of one part, in order; its pattern as it lies while it is scored."""
     sheet = plan.sheet
-    scores = tuple(scoring(pattern, plan, tools))
+    scores = tuple(scoring(pattern, plan, tools, unit))
     size = CutToSize(
         part=pattern.part,
         stock=stock,

@@ -292,7 +292,10 @@ def _window(
     if recipe.window_mm is None:
         return ()
     width, length = recipe.window_mm
-    across, along = Knife("window's width", width), Knife("window's length", length)
+    across, along = (
+        Knife(f"window's {axis}", size, takes=True)
+        for axis, size in zip(Axis, (width, length), strict=True)
+    )
 
     def corner(x: float, y: float) -> Corner:
         dx, dy = 0.5 * (size_mm[0] + x * width), 0.5 * (size_mm[1] + y * length)

@@ -232,7 +232,7 @@ def test_the_ring_is_told_to_be_stood_in() -> None:
     own = shouldered()
     part = assemble(own).part("collar")
     assert part is not None
-    steps = steps_for(part.pattern, plan_of(part.pattern), "paper", None, own.tools)
+    steps = steps_for(part.pattern, plan_of(part.pattern), "paper", None, own.tools, own.unit)
     told = instructions_for(steps, own.unit)
     assert "press it down into the base" in told[-1].text
 

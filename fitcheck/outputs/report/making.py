@@ -91,7 +91,7 @@ def _told(check: Check) -> Iterator[_Told]:
     for part in check.assembly.parts:
         pattern = laid(part.pattern, design.tools.score_face)
         stock, grain = part.recipe.stock.name, part.recipe.grain
-        steps = steps_for(pattern, plan_of(pattern), stock, grain, design.tools)
+        steps = steps_for(pattern, plan_of(pattern), stock, grain, design.tools, design.unit)
         placed[part.recipe.part] = set()
         told = instructions_for(steps, design.unit)
         yield from _part(part, told, placed[part.recipe.part])
