@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.stock.bought_sheets import Bought, largest
 from fitcheck.units import Unit, show_hands
 
@@ -36,12 +37,13 @@ def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) ->
     have = " or ".join(paper.name for paper in largest(papers))
     whose = "the largest that the tools list" if known else "the largest in common use"
     cure = (
-        "in one piece: it would have to be made from two strips, with a seam at two of its edges, "
-        "or made smaller"
+        "in one piece: its steps say how two strips make it, with a seam at two of its edges; or "
+        "make it smaller"
         if part.pattern.on_end
         else "in one piece: it would have to be made from two sheets, their halves glued over each "
         f"other across the floor by at least {show_hands([OVERLAP_MM], unit)}, or made smaller"
-        if any(_halves(sheet.width_mm, sheet.length_mm, paper) for paper in papers)
+        if _has_whole_floor(part.pattern)
+        and any(_halves(sheet.width_mm, sheet.length_mm, paper) for paper in papers)
         else "in one piece, nor as two halves from two sheets: make it smaller"
     )
     if not known:
@@ -53,6 +55,14 @@ def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) ->
         name,
         {"width_mm": sheet.width_mm, "length_mm": sheet.length_mm},
     )
+
+
+def _has_whole_floor(pattern: Pattern) -> bool:
+    """Whether walls rise from a floor in its middle that two halves can be glued over."""
+    floor = pattern.panels[0]
+    tube = any(panel.role is Role.TOP for panel in pattern.panels)
+    walls = bool(pattern.lines) and floor.role is Role.FLOOR
+    return walls and not (floor.cutouts or pattern.tucks or tube)
 
 
 def _halves(width_mm: float, length_mm: float, paper: Bought) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from fitcheck.folding.blanks import Blanks
 from fitcheck.folding.cells import turned, whole_panels
 from fitcheck.folding.clip import Polygons
 from fitcheck.folding.flat import distinct
+from fitcheck.folding.flats import flat_widths
 from fitcheck.folding.kinematics import plate_outlines
 from fitcheck.folding.lines import Layout
 from fitcheck.folding.pieces import Pieces
@@ -53,6 +55,11 @@ class FoldedParts:
     def boxes(self) -> int:
         """How many there are."""
         return self.layout.boxes
+
+    @cached_property
+    def flat_mm(self) -> Mapping[str, Array]:
+        """What stays flat of the panels that lie between creases along each other, (b,) each."""
+        return flat_widths(self.layout, self.angles)
 
     @cached_property
     def pieces(self) -> Pieces:

@@ -88,6 +88,11 @@ class FoldedPart:
         own = self.among.angles[self.box, : len(creases)].tolist()
         return {line.child: at for line, at in zip(creases, own, strict=True)}
 
+    @property
+    def flat_mm(self) -> Mapping[str, float]:
+        """What stays flat of the panels that lie between creases along each other."""
+        return {name: float(mm[self.box]) for name, mm in self.among.flat_mm.items()}
+
     @cached_property
     def plates(self) -> tuple[Plate, ...]:
         """The flat rest of each panel."""

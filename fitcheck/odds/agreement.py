@@ -96,6 +96,8 @@ class Agreement:
     """Boxes folded anew in which contents fitted, or did not, as the samples said; None without
     contents that are followed."""
     close: CloseCalls = CloseCalls()
+    problem: str = ""
+    """Why the first of those that could not be folded could not."""
 
     @property
     def tried(self) -> int:

@@ -6,21 +6,19 @@ import itertools
 
 import numpy as np
 
-from fitcheck.design.model import Bands, Design, LidVerdict
+from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.fit.right import Deciding, band_edges, band_of, enough, goes, right
 from fitcheck.folding.pose import Array
-from fitcheck.odds.agreement import Agreement, LinearOrSampled, laws_of
+from fitcheck.odds.agreement import laws_of
 from fitcheck.odds.feel import FELT, feel_odds
-from fitcheck.odds.forms import Forms
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import Humidity, u_of, with_u
 from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
-from fitcheck.odds.proof import fold_again
-from fitcheck.odds.propagate import Samples, Spreads, streams_of
+from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import (
     Prospect,
     deciding,
@@ -29,6 +27,7 @@ from fitcheck.odds.prospect import (
     take_prospect,
     worst_grain,
 )
+from fitcheck.odds.proved import agreement_of, folded_too
 from fitcheck.odds.quantities import (
     LID_PLAY,
     LINE,
@@ -37,7 +36,7 @@ from fitcheck.odds.quantities import (
     mate_play_name,
     play_name,
 )
-from fitcheck.odds.remarks import blocked, distrust, missing_odds
+from fitcheck.odds.remarks import blocked, distrust, missing_odds, one_arrangement
 from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, LineOdds, MateOdds, Odds, Spread
 from fitcheck.odds.rounded import drawn_and_rounded
 from fitcheck.odds.shares import cures_for, gains_of, shares_of
@@ -48,8 +47,6 @@ from fitcheck.workspace.progress import SILENT, Progress
 LEAST_BOXES, MOST_BOXES = 100, 2_000_000
 FOLDED_AGAIN = 100
 """So many boxes are folded anew at random, and as many close calls."""
-FEWEST_FOLDED, MOST_PIECES_PUT = 4, 400
-"""Where very many pieces are put into each box that is folded anew, fewer are."""
 MOST_TRIED = 20_000
 """What would help is tried on so many boxes at the most: right to a third of a box in 100."""
 COLUMNS = 48
@@ -129,7 +126,9 @@ def odds_from(
     laws = laws_of(outlook, forms, samples, outlook.names)
     spreads, felt = samples.spreads, samples.first(FELT)
     del samples  # folding anew takes its own memory, and so does what it loads
-    agreement = _agreement(prospect, forms, laws, spreads, folded_again, seed, progress)
+    agreement, lost = agreement_of(prospect, forms, laws, spreads, folded_again, seed, progress)
+    counted = chance_of(good)
+    folded = folded_too(prospect, counted, lost, agreement)
     return Odds(
         boxes=boxes,
         seed=seed,
@@ -137,18 +136,19 @@ def odds_from(
         lid=lid,
         mates=mates,
         contents=contents,
-        good=chance_of(good),
+        good=folded or counted,
         about=about,
         shares=shares,
-        gains=gains,
+        gains=() if folded else gains,
         agreement=agreement,
         findings=(
             *missing_odds(check),
+            *one_arrangement(check, contents),
             *(weather_findings(check.assembly, whole.workshop.grains) if humidity else ()),
             *distrust(agreement),
         ),
         at_ease=at_ease,
-        rounded=rounded,
+        rounded=None if folded else rounded,
         feel=feel_odds(check, outlook, felt, seed),
     )
 
@@ -265,34 +265,3 @@ def _weakest(prospect: Prospect, samples: Samples) -> str:
         play = right(Deciding(play_mm=drawn(LID_PLAY)), design.bands, design.want)
         wrong[LID_PLAY] = -float(np.mean(~play)), -np.inf
     return min(wrong, key=lambda name: wrong[name], default="")
-
-
-def boxes_to_fold(design: Design, asked: int) -> int:
-    """How many boxes are folded anew where so many are asked for: fewer with very many pieces."""
-    pieces = sum(content.count for content in design.contents)
-    return min(asked, max(FEWEST_FOLDED, MOST_PIECES_PUT // max(pieces, 1)))
-
-
-def _agreement(
-    prospect: Prospect,
-    forms: Forms,
-    laws: tuple[LinearOrSampled, ...],
-    spreads: Spreads,
-    asked: int,
-    seed: int,
-    progress: Progress,
-) -> Agreement:
-    check, rng = prospect.check, streams_of(seed)[1]
-    count = boxes_to_fold(check.design, asked)
-    again = fold_again(
-        check, prospect.workshop, prospect.outlook, forms, spreads, count, rng, progress
-    )
-    return Agreement(
-        laws,
-        again.refolded,
-        again.verdicts_alike,
-        again.boxes,
-        again.unfoldable,
-        again.contents_alike,
-        again.close,
-    )

@@ -7,7 +7,6 @@ middle, where samples would be wrong first.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -18,10 +17,11 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.neck import fit_lids_of
-from fitcheck.fit.right import band_edges, goes, going_from, verdict_of_play
+from fitcheck.fit.right import goes, verdict_of_play
 from fitcheck.fit.stood import rises_mm, stood_in
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
+from fitcheck.odds.close_calls import Edges, close_calls, edges_of
 from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.making import Made, Workshop, offsets_of
@@ -68,6 +68,10 @@ class FoldedAgain:
     boxes: int
     unfoldable: int
     close: CloseCalls
+    lost: Array
+    """(q, n) the lengths as sampled of those drawn as hands make them that cannot be folded."""
+    problem: str
+    """Why the first that cannot be folded cannot; nothing where all can."""
 
 
 def fold_again(
@@ -89,12 +93,14 @@ def fold_again(
     drawn = draw_values(variates, streams[:-1], np.empty((len(inputs), count)))
     many = np.empty((len(inputs), CHOSEN_FROM * count))
     draw_values(variates, streams[-1].spawn(len(inputs)), many)
-    edges = _edges(check, outlook)
+    edges = edges_of(check, outlook)
     close = close_calls(edges, outlook, outlook.evaluate(forms, many), count)
     drawn = np.concatenate([drawn, many[:, close]], axis=1)
     expected = outlook.evaluate(forms, drawn)
     progress.step(0, drawn.shape[1], "folding boxes anew to prove the odds")
-    boxes = workshop.make_all([offsets_of(inputs, column.tolist()) for column in drawn.T])
+    offsets = [offsets_of(inputs, column.tolist()) for column in drawn.T]
+    boxes = workshop.make_all(offsets)
+    lost = [column for column, made in enumerate(boxes) if made is None]
     there = [column for column, made in enumerate(boxes) if made is not None]
     truths = _whole_model(check, outlook, [made for made in boxes if made is not None], progress)
     departures: dict[str, list[float]] = {}
@@ -117,6 +123,8 @@ def fold_again(
         judged.boxes,
         len(boxes) - len(there),
         CloseCalls(judged.close, judged.close_alike, judged.strays),
+        expected[:, [column for column in lost if column < count]],
+        workshop.problem(offsets[lost[0]]) if lost else "",
     )
 
 
@@ -124,32 +132,6 @@ def _hopeless(check: Check) -> bool:
     """Whether contents are so much too large that no box has to be folded to see it."""
     slacks = [fit.slack for fit in check.contents if fit.slack is not None]
     return any(min(own.width_mm, own.length_mm, own.height_mm) < -HOPELESS_MM for own in slacks)
-
-
-Edges = Sequence[tuple[str, float]]
-"""The lengths that verdicts hang on, each with where one ends."""
-
-
-def _edges(check: Check, outlook: Outlook) -> Edges:
-    found = [(LID_PLAY, edge) for edge in band_edges(check.design.bands)]
-    found = [one for one in found if one[0] in outlook.names]
-    least = going_from(check.design.bands, check.design.want)
-    found += [(name, least) for name in map(mate_play, _mates(check)) if name in outlook.names]
-    return found + [(name, 0.0) for name in outlook.names if is_slack(name)]
-
-
-def close_calls(edges: Edges, outlook: Outlook, expected: Array, count: int) -> Rows:
-    """Which of drawn boxes (q, n) are nearest to each edge and furthest out on each side.
-
-    So many of them, each kind in turn.
-    """
-    orders = [np.argsort(np.abs(expected[outlook.row(name)] - edge)) for name, edge in edges]
-    for name in dict.fromkeys(name for name, _ in edges):
-        order = np.argsort(expected[outlook.row(name)])
-        orders += [order, order[::-1]]
-    in_turn = itertools.chain.from_iterable(zip(*(own.tolist() for own in orders), strict=True))
-    chosen = list(itertools.islice(dict.fromkeys(in_turn), count))
-    return np.array(chosen, dtype=np.intp)
 
 
 def _mates(check: Check) -> list[Mate]:

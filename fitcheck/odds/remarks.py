@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
@@ -9,6 +11,10 @@ from fitcheck.fit.mates import MateFit
 from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.outlook import judged_contents
+from fitcheck.odds.result import ContentOdds
+
+NEARLY_ALL = 0.98
+"""Contents that go in so often need no word."""
 
 
 def blocked(check: Check) -> bool:
@@ -95,6 +101,22 @@ def missing_odds(check: Check) -> list[Finding]:
     return found
 
 
+def one_arrangement(check: Check, contents: Sequence[ContentOdds]) -> list[Finding]:
+    """That only one arrangement of several pieces is followed, where that leaves boxes out."""
+    places = [place for fit in check.contents for place in fit.placements]
+    several = len({(place.x_mm, place.y_mm) for place in places}) > 1
+    if not several or all(one.fits.share >= NEARLY_ALL for one in contents):
+        return []
+    return [
+        Finding(
+            "one-arrangement",
+            "the odds of the contents are those of the one arrangement that is drawn: pieces that "
+            "are put in another way may go in oftener",
+            Severity.NOTE,
+        )
+    ]
+
+
 def distrust(agreement: Agreement) -> list[Finding]:
     """What the comparison of the three answers says against the odds."""
     found = []
@@ -134,8 +156,8 @@ def distrust(agreement: Agreement) -> list[Finding]:
         found.append(
             Finding(
                 "boxes-not-foldable",
-                f"{agreement.unfoldable} of {agreement.tried} boxes drawn "
-                "could not be folded at all: the errors are too large for this design",
+                f"{agreement.unfoldable} of {agreement.tried} boxes drawn could not be folded at "
+                f"all, with the errors of hands and papers: {agreement.problem}",
                 Severity.CAUTION,
             )
         )

@@ -12,6 +12,10 @@ from fitcheck.odds.making import Made
 from fitcheck.odds.readings import Member, Readings, Wanted
 
 APART: Member = ("panels apart", "panels apart")
+FLAT = "between its bends"
+"""Beside a panel: what stays flat of it; below 0 it cannot be folded."""
+NARROW_MM = 3.0
+"""No error of hands and papers takes up more of a panel."""
 
 
 OWN_PANELS = "'s own panels"
@@ -56,6 +60,8 @@ class SelfReader:
         designed = self._designed(boxes)
         if isinstance(wants, Mapping) and designed is not None:
             known = list(stand_alike(list(distinct.values()), designed))
+        if isinstance(wants, Mapping):
+            wants = {pair: value for pair, value in wants.items() if pair[1] != FLAT}
         met = deepest_of(list(distinct.values()), FIGHT_MM - within_mm, wants, known)
         eases: dict[int, dict[Member, float]] = {}
         for (key, part), own, alike in zip(distinct.items(), met, known, strict=True):
@@ -63,7 +69,15 @@ class SelfReader:
             if alike is not None and isinstance(wants, Mapping):
                 found |= _as_designed(part, wants, alike)
             eases[key] = found | {APART: FIGHT_MM}
+        for key, part in distinct.items():
+            eases[key] |= {(name, FLAT): part.flat_mm[name] for name in self._narrow(boxes)}
         return [{family: eases[id(part)]} for part in parts]
+
+    def _narrow(self, boxes: Sequence[Made]) -> list[str]:
+        """The panels between two creases so near each other that their bends may meet."""
+        designed = self._designed(boxes)
+        flat = {} if designed is None else designed.flat_mm
+        return [name for name, mm in flat.items() if mm < NARROW_MM]
 
     def _of(self, made: Made) -> FoldedPart | None:
         return made.part(self.part)

@@ -40,7 +40,8 @@ def staged(
     odds = odds_from(prospect, boxes, seed, hands=hands, progress=progress)
     yield odds
     before = with_assumed_hand(check, boxes, seed, humidity, progress=progress)
-    advice = advise(prospect, hands, progress)
+    # where many cannot be folded, no length says how often others can
+    advice = advise(prospect, hands, progress) if odds.good.boxes == odds.boxes else None
     if advice is not None:
         # it may have been tried on fewer boxes than were counted
         advice = replace(advice, before=odds.good)

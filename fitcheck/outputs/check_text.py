@@ -106,7 +106,10 @@ def _help_lines(check: Check, odds: Odds | None) -> Iterator[str]:
         yield wrapped(advice_words(odds.advice), "better")
     elif check.fits and odds.good.share < POOR:
         several = "`fitcheck suggest` tries several at once"
-        yield wrapped(f"no one change helps much; {several}", "better")
+        cannot = odds.agreement.problem
+        many = odds.good.boxes != odds.boxes
+        helps = cannot if many else f"no one change helps much; {several}"
+        yield wrapped(helps, "better")
 
 
 def faults_text(check: Check) -> str:

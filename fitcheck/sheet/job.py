@@ -12,6 +12,7 @@ from fitcheck.drawing.pages import Page, lay_on_pages, overview_page
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
+from fitcheck.fit.sheets import larger_parts, sheet_findings
 from fitcheck.pattern.laid import laid
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan, plan_of
@@ -22,6 +23,7 @@ from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part, machine_drawing
 from fitcheck.sheet.steps import steps_for, turns_of
 from fitcheck.sheet.together import closing_steps, closing_words
+from fitcheck.sheet.two_strips import ring_in_two
 from fitcheck.sheet.yields import Piece, Yields, yields_for
 from fitcheck.stock.bought_sheets import Bought
 
@@ -82,7 +84,10 @@ def sheet_job(
     Raises InputError or ModelError when the design cannot be folded, or takes too many pages.
     """
     assembly = assemble(design)
-    sheets = tuple(_part_sheet(design, part, paper, paged) for part in assembly.parts)
+    larger = larger_parts(assembly)
+    sheets = tuple(
+        _part_sheet(design, part, paper, paged, in_two=part in larger) for part in assembly.parts
+    )
     pieces = [
         Piece(
             s.name,
@@ -101,6 +106,7 @@ def sheet_job(
         yields=yields_for(pieces, bought, kits),
         cautions=(
             *cutting_cautions(),
+            *sheet_findings(assembly),
             *content_cautions(content.item for content in design.contents),
         ),
         together=tuple(
@@ -134,7 +140,9 @@ def _drawn(design: Design, part: Part) -> DrawnPart:
     )
 
 
-def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSheet:
+def _part_sheet(
+    design: Design, part: Part, paper: Paper, paged: bool, *, in_two: bool
+) -> PartSheet:
     grain = part.recipe.grain
     pattern = laid(part.pattern, design.tools.score_face)
     plan = plan_of(pattern)
@@ -150,5 +158,8 @@ def _part_sheet(design: Design, part: Part, paper: Paper, paged: bool) -> PartSh
         pages=pages,
         overview=overview_page(drawing, pages, paper) if len(pages) > 1 else None,
         steps=steps,
-        instructions=instructions_for(steps, design.unit),
+        instructions=(
+            *(ring_in_two(part.recipe, design) if in_two else ()),
+            *instructions_for(steps, design.unit),
+        ),
     )

@@ -86,7 +86,7 @@ def test_other_shapes_are_told_by_their_sizes() -> None:
 def test_steps_cut_the_outline_by_the_fence_and_each_cut_out_by_itself() -> None:
     """The lengths of the cuts at the fence are those of the part without cut-outs."""
     cut, plain = (
-        steps_for(p, plan_of(p), "card", Axis.LENGTH, TOOLS)
+        steps_for(p, plan_of(p), "card", Axis.LENGTH, TOOLS, Unit.MM)
         for p in (cut_box(), cut_box(cut=False))
     )
     fenced = [step for step in cut if isinstance(step, CutOutline)]

@@ -25,7 +25,9 @@ PLAIN = Tools("board without grooves", None, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
 def told(recipe: Recipe, tools: Tools, unit: Unit) -> list[Instruction]:
     pattern = laid(draw(recipe), tools.score_face)
     return list(
-        instructions_for(steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools), unit)
+        instructions_for(
+            steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools, unit), unit
+        )
     )
 
 

@@ -1,0 +1,335 @@
+"""What a maker is told to cut, beside the closed forms of what is drawn and of what is true."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fitcheck.design.model import Design
+from fitcheck.drawing.page_sizes import Paper
+from fitcheck.findings import Severity
+from fitcheck.fit.check import Check, check
+from fitcheck.fit.fingers import WayOut
+from fitcheck.odds.advice import advise
+from fitcheck.odds.making import offsets_of
+from fitcheck.odds.odds import hands_for, odds_of
+from fitcheck.odds.prospect import take_prospect
+from fitcheck.odds.variates import draw_values
+from fitcheck.outputs.check_text import check_text
+from fitcheck.outputs.compare_text import compare_text
+from fitcheck.outputs.compared import compared
+from fitcheck.outputs.report.figures import figures_of
+from fitcheck.outputs.steps_text import yield_lines
+from fitcheck.pattern.sheet import Fence
+from fitcheck.sheet.around import closed_mm
+from fitcheck.sheet.job import SheetJob, sheet_job
+from fitcheck.stock.bought_sheets import USUAL_SHEETS
+from fitcheck.units import show_exact
+from tests.agreement.test_around_a_box import lengths_mm
+from tests.agreement.test_suggest_parts import part_of, read, text_of
+
+INCH = 25.4
+
+
+def made(folder: Path, text: str) -> SheetJob:
+    return sheet_job(read(folder, text), Paper.A4, (), 1)
+
+
+def steps_of(job: SheetJob, part: str) -> str:
+    (own,) = [sheet for sheet in job.sheets if sheet.name == part]
+    return "\n".join("\n".join((one.text, *one.details)) for one in own.instructions)
+
+
+def test_a_band_goes_round_a_shoulder_box_that_is_closed(tmp_path: Path) -> None:
+    """Base and lid are 20 mm deep each, rim on rim: 40 mm and two floors' bends, not 35 mm."""
+    found = check(read(tmp_path, text_of("boathouse")))
+    assert found.lid is not None
+    base, lid = found.assembly.base.sizes, found.assembly.lid.sizes  # type: ignore[union-attr]
+    width, length, height = closed_mm(found.assembly)
+    assert height == pytest.approx(base.height_mm + lid.height_mm, abs=0.05) and height > 40.0
+    band = made(tmp_path, text_of("boathouse")).around[1]
+    small, middle, _ = sorted((width, length, height))
+    overlap = lengths_mm(band)[-1] - 2.0 * (small + middle)
+    # half an inch where it is glued (common practice, no source), rounded up to 5 mm
+    assert 12.7 <= overlap < 12.7 + 5.0
+
+
+FOLDED = """format = 1
+title = "Folded corners"
+unit = "mm"
+[base]
+style = "tray"
+stock = "cover-100"
+floor = [80, 120]
+depth = 20
+[lid]
+style = "tray"
+stock = "cardstock-270"
+corner = "folded"
+oversize = [2, 3]
+depth = 15
+"""
+
+
+def test_a_mat_for_the_lids_top_keeps_from_the_edges_of_the_top(tmp_path: Path) -> None:
+    """Corners push the rim out; the top is the lid's floor with a crease's growth on each side."""
+    one = read(tmp_path, FOLDED)
+    lid = check(one).assembly.lid
+    assert lid is not None
+    grown = 2.0 * lid.recipe.stock.crease_allowance_mm
+    top = np.array([82.0 + grown, 123.0 + grown])
+    assert lid.sizes.outside_mm[1] > top[1] + 0.5
+    (told,) = [line for line in made(tmp_path, FOLDED).around if line.startswith("mat for")]
+    assert (top - lengths_mm(told)[:2] >= 2.0 * 1.5875 - 0.01).all()
+
+
+@pytest.mark.parametrize(("name", "mirrored"), [("harbour", True), ("boathouse", False)])
+def test_walls_lie_where_the_steps_say(tmp_path: Path, name: str, mirrored: bool) -> None:
+    """A sheet that lies with its outside up has the right wall at its left; a ring has not."""
+    part = {"harbour": "lid", "boathouse": "collar"}[name]
+    job = sheet_job(read(tmp_path, text_of(name)), Paper.A4, (), 1)
+    (own,) = [sheet for sheet in job.sheets if sheet.name == part]
+    middles = {
+        panel.name.partition(" ")[0]: own.pattern.outline(panel, {})[:, 0].mean()
+        for panel in own.pattern.panels
+        if panel.name.startswith(("left ", "right ")) and "tab" not in panel.name
+    }
+    assert bool(middles["right"] < middles["left"]) is mirrored
+    assert ("the right one lies at the left edge" in steps_of(job, part)) is mirrored
+
+
+@pytest.mark.parametrize("name", ["cards", "boathouse", "ferry", "slipway"])
+def test_no_notch_is_advised_where_it_helps_nobody(tmp_path: Path, name: str) -> None:
+    """At a lid's hinge, behind a ring, between strips and beside a window."""
+    found = check(read(tmp_path, text_of(name)))
+    assert all(fit.fingers.way_out is not WayOut.NOTCH for fit in found.contents)
+    assert "half-round notch" not in check_text(found)
+
+
+def test_a_platform_as_high_as_its_base_is_a_fault_and_no_failure(tmp_path: Path) -> None:
+    """A tray of 15 mm with legs of 20: its top stands above the rim, under a lid on that rim."""
+    for legs, depth in (("15", "15"), ("20", "15"), ("20", "25")):
+        text = text_of("slipway", legs=legs)
+        text = text.replace("depth  = 20", f"depth  = {depth}", 1)
+        found = check(read(tmp_path, text))
+        high = float(legs) >= float(depth)
+        faults = [one for one in found.findings if one.severity is Severity.FAULT]
+        assert any("stands" in one.message for one in faults) is high
+        assert high <= (not found.fits)
+
+
+TINS = """format = 1
+title = "Tins"
+unit = "in"
+[base]
+style = "tray"
+stock = "cover-100"
+floor = [4, 6]
+depth = "3/4"
+[lid]
+style = "tray"
+stock = "cover-100"
+oversize = "3/32"
+depth = "1/2"
+[[content]]
+item = "tea-tin"
+count = 6
+lay = "flat"
+"""
+TIN = """
+[tea-tin]
+kind = "cylinder"
+unit = "in"
+size = [2, "3/4"]
+size_u = [0.012, 0.012]
+source = "made up"
+"""
+
+
+def tins(folder: Path) -> Check:
+    """Six tins of 50.8 mm in two rows of three: each side short, and each tin too tall."""
+    from fitcheck.design.read import read_design
+    from tests.cli.commands import ROOT
+
+    (folder / "models").mkdir(exist_ok=True)
+    (folder / "models" / "items.toml").write_text(TIN, encoding="utf-8")
+    (folder / "models" / "tins.toml").write_text(TINS, encoding="utf-8")
+    return check(read_design(folder / "models" / "tins.toml", roots=[folder, ROOT]))
+
+
+def test_the_smaller_box_is_advised_where_a_larger_floor_and_a_deeper_base_both_help(
+    tmp_path: Path,
+) -> None:
+    """In two layers they take 1 5/8 in of depth: 2.2 times the room, beside 1.2 times."""
+    found = tins(tmp_path)
+    prospect = take_prospect(found)
+    advice = advise(prospect, hands_for(prospect, 2_000, 0))
+    assert advice is not None and advice.design is not None and advice.after.share > 0.8
+    width, length = advice.design.base.size_mm
+    assert width * length * advice.design.base.depth_mm < 1.4 * 101.6 * 152.4 * 19.05
+    told = " ".join(check_text(found).split())
+    assert found.lid is not None and found.assembly.lid is not None
+    # from the base's floor to the lid's: what closes it less both papers
+    room = found.lid.closed_height_mm - 2.0 * found.assembly.lid.recipe.stock.caliper_mm
+    assert f"each is {19.05 - room:.2f} mm too tall" in told
+    assert told.index("make the base's floor") < told.index("make the base 1 5/8 in")
+    assert "none goes in as it is" in told
+
+
+def test_insides_are_told_alike_by_all_and_no_larger_than_they_are(tmp_path: Path) -> None:
+    found = tins(tmp_path)
+    inside = found.assembly.base.sizes.inside_mm
+    assert inside[0] < 101.6
+    least = [int(mm / INCH * 32) for mm in inside]  # whole 1/32 in that are there
+    assert least == [3 * 32 + 31, 5 * 32 + 31]
+    assert "inside         3 31/32 x 5 31/32 in" in check_text(found)
+    wider = read(tmp_path, TINS.replace("[4, 6]", "[5, 7]").replace("tea-tin", "coin-us-quarter"))
+    assert "3 31/32 x 5 31/32 in" in compare_text(compared((found, check(wider)), None), ("one", "other"))
+    rows = dict(
+        (row.label, [own.text for own in row.figures]) for row in figures_of(found).parts[0][2]
+    )
+    assert [text.partition(" in")[0] for text in rows["inside"]] == ["3 31/32", "5 31/32"]
+    assert rows["outside, at the rim"][0].partition(" in")[0] == "4 1/32"
+
+
+def test_a_window_is_as_wide_as_its_sides_are_apart_and_takes_what_it_is_cut_for(
+    tmp_path: Path,
+) -> None:
+    """A badge of 58 mm with 2 mm of play, in halves of a millimetre and in 1/32 in."""
+    for unit, play in (("mm", "0.3"), ("in", '"0.3 mm"')):
+        text = text_of("slipway", play=play)
+        if unit == "in":
+            text = text.replace('unit   = "mm"', 'unit   = "in"')
+            text = re.sub(r"= \[([\d.]+), ([\d.]+)\]", r'= ["\1 mm", "\2 mm"]', text)
+            text = re.sub(r"^(depth|legs) *= (\d+)", r'\1 = "\2 mm"', text, flags=re.MULTILINE)
+        job = made(tmp_path, text)
+        told = steps_of(job, "insert")
+        (size,) = re.findall(r"a rectangle (.*?) in the middle", told)
+        own = [float(mm) for mm in re.findall(r"([\d.]+) mm", size)]
+        (window,) = [
+            cut
+            for cut in part_of(job.design, "insert").window_mm or ()  # type: ignore[attr-defined]
+        ][:1]
+        step = 0.5 if unit == "mm" else INCH / 32
+        for line in told.splitlines():
+            edges = re.fullmatch(r"([\d ./]+) and ([\d ./]+) (mm|in) \(.* from the .* edge", line)
+            if edges is None or unit == "in":
+                continue
+            apart = float(edges[2]) - float(edges[1])
+            assert apart == pytest.approx(own[0]) or apart == pytest.approx(own[1])
+        assert window - 0.021 <= own[0] < window + step + 0.05
+
+
+def test_a_slot_finer_than_a_rule_is_told_as_it_is_drawn(tmp_path: Path) -> None:
+    text = text_of("ferry", slot="0.2")
+    told = steps_of(made(tmp_path, text), "dividers across")
+    # the hair and a paper of 0.222 mm
+    assert "slots, each 0.42 mm wide" in told
+
+
+def test_a_score_between_grooves_is_said_so_whatever_unit_the_file_is_in(tmp_path: Path) -> None:
+    """At 60 mm an inch board has grooves at 2 3/8 in = 60.325 mm, a third of a millimetre off."""
+    text = FOLDED.replace('unit = "mm"', 'unit = "mm"\ntools = "score-board-inch"')
+    text = text.replace("depth = 20", "depth = 60", 1).replace("depth = 15", "depth = 22.225")
+    job = made(tmp_path, text)
+    assert "No groove lies there" in steps_of(job, "base")
+    assert "No groove" not in steps_of(job, "lid")
+
+
+def test_bought_sheets_are_told_as_they_are() -> None:
+    """ANSI/ASME Y14.1 letter, ISO 216 A4."""
+    letter, a4, _ = USUAL_SHEETS
+    both = [(own.width_mm, own.length_mm) for own in (letter, a4)]
+    from fitcheck.units import Unit
+
+    assert show_exact(both[0], Unit.MM) == "215.9 x 279.4 mm (8 1/2 x 11 in)"
+    assert show_exact(both[1], Unit.IN) == "8.268 x 11.693 in (210 x 297 mm)"
+
+
+def test_what_does_not_go_on_a_sheet_is_named_with_its_reason(tmp_path: Path) -> None:
+    """A base of 210 x 240 mm goes on letter, but not with its grain across; a lid always does."""
+    text = text_of("harbour", grain='"width"')
+    job = sheet_job(read(tmp_path, text), Paper.LETTER, USUAL_SHEETS, 1)
+    lines = list(yield_lines(job))
+    assert any(line.endswith("the base would lie across the grain") for line in lines)
+    assert not any("too small" in line for line in lines)
+    large = text_of("boathouse", floor="[300, 50]")
+    job = sheet_job(read(tmp_path, large), Paper.LETTER, USUAL_SHEETS, 1)
+    assert any("too small for the base and the lid" in line for line in yield_lines(job))
+
+
+def test_a_ring_that_no_sheet_holds_is_made_from_two_strips(tmp_path: Path) -> None:
+    """Two halves are as long as the drawn strip and one more flap; each folds to a wall and a wall
+    that is shorter by paper and glue, as the drawn ring's wall on its flap is."""
+    text = text_of("boathouse", floor="[120, 100]", depth="40")
+    job = made(tmp_path, text)
+    told = steps_of(job, "collar")
+    assert told.startswith("No sheet holds the collar in one piece: make it from two strips")
+    (ring,) = [part for part in check(job.design).assembly.parts if part.recipe.part == "collar"]
+    (width,) = re.findall(r"two strips of ([\d.]+) x", told)
+    (score,) = re.findall(r"from edge to edge at ([\d.]+) mm", told)
+    (seam,) = re.findall(r"mm\) more than ([\d.]+) mm", told)
+    drawn = ring.pattern.sheet.width_mm
+    assert 2.0 * float(width) == pytest.approx(drawn + 10.0, abs=0.02)
+    scores = {
+        line.rule.at_mm
+        for line in job.sheets[[own.name for own in job.sheets].index("collar")].plan.scores
+        if line.fence is Fence.LEFT
+    }
+    assert any(abs(float(score) - at) < 0.01 for at in scores) and float(seam) == 10.0
+    assert any("cannot be cut in one piece" in one.message for one in job.cautions)
+    small = made(tmp_path, text_of("boathouse"))
+    assert "two strips" not in steps_of(small, "collar")
+
+
+def test_only_what_has_a_floor_is_halved_across_it(tmp_path: Path) -> None:
+    def said(design: Design) -> str:
+        return " ".join(one.message for one in check(design).findings)
+
+    assert "across the floor" in said(read(tmp_path, text_of("boathouse", floor="[300, 50]")))
+    carton = text_of("whist", floor="[120, 90]")
+    assert "it cannot be cut in one piece" in said(read(tmp_path, carton))
+    assert "across the floor" not in said(read(tmp_path, carton))
+
+
+NARROW = """format = 1
+title = "A narrow rim"
+unit = "mm"
+joint = "0.05 mm"
+[base]
+style = "double-wall"
+stock = "tag-165"
+floor = [82.5, 87.5]
+depth = 18
+rim = 1
+inner_wall = 16
+lock = "foot"
+"""
+
+
+def test_boxes_that_cannot_be_folded_do_not_come_out_right(tmp_path: Path) -> None:
+    """A rim of 1 mm in a card of 0.35 mm: each box is folded, and those that cannot be counted."""
+    found = check(read(tmp_path, NARROW))
+    odds = odds_of(found, 20_000)
+    prospect = take_prospect(found)
+    inputs, boxes = prospect.workshop.inputs, 400
+    rng = np.random.default_rng(5)
+    drawn = draw_values(
+        [one.variate for one in inputs], rng.spawn(len(inputs)), np.empty((len(inputs), boxes))
+    )
+    folded = prospect.workshop.make_all([offsets_of(inputs, own.tolist()) for own in drawn.T])
+    share = sum(one is not None for one in folded) / boxes
+    assert 0.4 < share < 0.7
+    # a proof of 100 boxes and 400 of these: three standard errors of both
+    assert abs(odds.good.share - share) < 3.0 * np.sqrt(0.25 / 100 + 0.25 / boxes)
+    assert "all taken up by its bends" in check_text(found, odds)
+    assert any("could not be folded at all" in one.message for one in odds.findings)
+
+
+def test_several_pieces_are_said_to_be_counted_in_one_arrangement(tmp_path: Path) -> None:
+    odds = odds_of(check(read(tmp_path, text_of("lantern", floor="[68, 80]"))), 2_000)
+    told = [one.message for one in odds.findings if one.code == "one-arrangement"]
+    assert bool(told) is any(one.fits.share < 0.98 for one in odds.contents)
