@@ -30,6 +30,8 @@ _TEXTS = re.compile(
     r"|#[^\n]*+",
     re.DOTALL,
 )
+_FRACTION = re.compile(r"(?:[0-9]{1,9} )?[0-9]{1,9}/[0-9]{1,9}")
+_COMMA = re.compile(r"(?<![0-9,\[])[0-9]{1,9},[0-9]{1,9}(?![0-9,\]])")
 _WORD = re.compile(r"[^\s=,\[\]{}\"]++")
 
 
@@ -48,11 +50,23 @@ def tables_of(text: str, called: object) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except ValueError as error:
-        raise InputError(
-            f"{called}: is not TOML: {error}; mend that line (texts stand in quotes, keys before =)"
-        ) from None
+        told = _bare_number(text, str(error))
+        raise InputError(f"{called}: is not TOML: {error}; {told}") from None
     except RecursionError:
         raise InputError(f"{called}: {_TOO_DEEP}") from None
+
+
+def _bare_number(text: str, error: str) -> str:
+    """What to do about the line that an error names: numbers are written otherwise most often."""
+    at = re.search(r"\(at line ([0-9]+)", error)
+    lines = text.splitlines()
+    line = lines[int(at[1]) - 1] if at and 0 < int(at[1]) <= len(lines) else ""
+    value = _TEXTS.sub("", line).partition("=")[2]
+    if fraction := _FRACTION.search(value):
+        return f'mend that line: a fraction stands in quotes, "{fraction[0]}"'
+    if comma := _COMMA.search(value):
+        return f"mend that line: a number has a point, {comma[0].replace(',', '.')}"
+    return "mend that line (texts stand in quotes, keys before =)"
 
 
 _TOO_DEEP = (

@@ -187,7 +187,8 @@ def test_insides_are_told_alike_by_all_and_no_larger_than_they_are(tmp_path: Pat
     assert least == [3 * 32 + 31, 5 * 32 + 31]
     assert "inside         3 31/32 x 5 31/32 in" in check_text(found)
     wider = read(tmp_path, TINS.replace("[4, 6]", "[5, 7]").replace("tea-tin", "coin-us-quarter"))
-    assert "3 31/32 x 5 31/32 in" in compare_text(compared((found, check(wider)), None), ("one", "other"))
+    beside = compared((found, check(wider)), None)
+    assert "3 31/32 x 5 31/32 in" in compare_text(beside, ("one", "other"))
     rows = dict(
         (row.label, [own.text for own in row.figures]) for row in figures_of(found).parts[0][2]
     )
