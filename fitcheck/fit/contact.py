@@ -19,6 +19,8 @@ from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows
 
 PARALLEL = 1e-7
+SQUARE = 0.2
+"""Directions whose cosine is less than this are square to each other, or nearly so."""
 TOUCH_MM = 1e-9
 """Faces nearer than this touch; touching faces slide."""
 AT_A_TIME, SHORTEST = 1 << 16, 64
@@ -165,6 +167,15 @@ def depths(pairs: PiecePairs) -> Array:
     return by_size(pairs, lambda own, _: _depths(Forms(own)))
 
 
+def depths_across(pairs: PiecePairs) -> Array:
+    """How deep pieces stand in each other by their faces, and square to that way, (2, n) mm.
+
+    However far one slides along the way that they do so least, they stand no deeper than square to
+    it; infinite where no face lies so.
+    """
+    return by_size(pairs, lambda own, _: _depths_across(Forms(own)))
+
+
 class Forms:
     """Corners, faces, edges and rises of both sides of some pairs, (3, w, n)."""
 
@@ -192,6 +203,16 @@ def _face_depths(forms: Forms) -> Array:
 
 def _depths(forms: Forms) -> Array:
     return _depths_along(forms, *directions_across(forms.outer_edges, forms.inner_edges))
+
+
+def _depths_across(forms: Forms) -> Array:
+    normals = np.concatenate([forms.outer_faces, forms.inner_faces], axis=1)
+    far, near = forms.outer_reaches(normals)
+    ahead, back = forms.inner_reaches(normals)
+    deep = np.minimum(far - back, ahead - near)
+    least = np.take_along_axis(normals, deep.argmin(axis=0)[None, None], axis=1)
+    square = np.abs((normals * least).sum(axis=0)) < SQUARE
+    return np.stack([deep.min(axis=0), np.where(square, deep, np.inf).min(axis=0)])
 
 
 def _depths_along(forms: Forms, across: Array, parallel: Flags) -> Array:

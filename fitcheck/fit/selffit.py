@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 
 from fitcheck.fit.casts import nearest_first
-from fitcheck.fit.contact import depths
+from fitcheck.fit.contact import depths, depths_across
 from fitcheck.fit.groups import PiecePairs, pieces_of_runs
 from fitcheck.fit.remembered import MEMORY
 from fitcheck.folding.parts import FoldedPart, pieces_in
@@ -120,6 +120,28 @@ def meetings(
             own = np.array([k])
             pieces = pairs.first_pieces(own)[0], pairs.second_pieces(own)[0]
             found[key] = Meeting(float(deep[k]), *pieces)
+    return found
+
+
+def across_of(
+    parts: Sequence[FoldedPart], least_mm: float, only: Collection[tuple[str, str]] | None = None
+) -> list[dict[tuple[str, str], tuple[float, float]]]:
+    """How deep pairs of names stand in each other by their faces, and square to that way, mm.
+
+    However far one slides into the other that way they stand no deeper: a tab whose end slides past
+    a wall's edge is soon as deep as both papers lie over each other. Of those that are nearer than
+    `-least_mm`, in one part as it is in many boxes.
+    """
+    found: list[dict[tuple[str, str], tuple[float, float]]] = [{} for _ in parts]
+    pairs, _ = _candidates(parts, least_mm, only, [None] * len(parts))
+    if not len(pairs):
+        return found
+    groups = pairs.groups
+    most = np.full((2, len(groups.names)), -np.inf)
+    for own, deep in zip(most, depths_across(pairs), strict=True):
+        np.maximum.at(own, groups.of, deep)
+    for box, names, both in zip(groups.boxes.tolist(), groups.names, most.T.tolist(), strict=True):
+        found[box][names] = both[0], both[1]
     return found
 
 

@@ -18,6 +18,7 @@ from fitcheck.odds.limits import REACH, Limits
 from fitcheck.odds.making import Made, Offsets, Workshop
 from fitcheck.odds.readings import Reader, Readings
 from fitcheck.odds.roll_turns import closing_turns
+from fitcheck.odds.self_readings import SelfReader
 from fitcheck.odds.slopes import read_again, read_anew, slopes, touches
 from fitcheck.odds.turns import Limit, Turn, crease_turns, offsets_at, with_turn
 from fitcheck.workspace.progress import SILENT, Progress
@@ -54,6 +55,12 @@ def take_limits(
     turns = (*rolls, *creases)
     looked = _looked_at(workshop, turns, moved, made)
     progress.step(2, 3, "reading what they stop")
+    readers = [
+        one.without_harmless(workshop.as_designed, [b for b in sides if b is not None], within)
+        if isinstance(one, SelfReader)
+        else one
+        for one in readers
+    ]
     anew = [own[2:4] if len(own) > AGAIN else [] for own in looked]
     read, *rest = read_anew([workshop.as_designed, *itertools.chain(*anew)], readers, within)
     further = iter(rest)

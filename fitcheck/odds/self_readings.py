@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from fitcheck.fit.selffit import FIGHT_MM, deepest_of, stand_alike
+from fitcheck.fit.selffit import FIGHT_MM, across_of, deepest_of, stand_alike
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Flags
 from fitcheck.odds.making import Made
@@ -14,6 +15,8 @@ from fitcheck.odds.readings import Member, Readings, Wanted
 APART: Member = ("panels apart", "panels apart")
 FLAT = "between its bends"
 """Beside a panel: what stays flat of it; below 0 it cannot be folded."""
+SURELY = 4.0
+"""Pairs that stay so many standard uncertainties from fighting whatever slides do not fight."""
 NARROW_MM = 3.0
 """No error of hands and papers takes up more of a panel."""
 
@@ -36,6 +39,8 @@ class SelfReader:
     """Reads how far the panels of one part are from standing in each other."""
 
     part: str
+    harmless: frozenset[Member] = frozenset()
+    """Pairs that are left out."""
 
     @property
     def moved_by(self) -> frozenset[str]:
@@ -65,13 +70,46 @@ class SelfReader:
         met = deepest_of(list(distinct.values()), FIGHT_MM - within_mm, wants, known)
         eases: dict[int, dict[Member, float]] = {}
         for (key, part), own, alike in zip(distinct.items(), met, known, strict=True):
-            found = {names: FIGHT_MM - depth for names, depth in own.items()}
+            found = {
+                names: FIGHT_MM - depth
+                for names, depth in own.items()
+                if names not in self.harmless
+            }
             if alike is not None and isinstance(wants, Mapping):
                 found |= _as_designed(part, wants, alike)
             eases[key] = found | {APART: FIGHT_MM}
         for key, part in distinct.items():
             eases[key] |= {(name, FLAT): part.flat_mm[name] for name in self._narrow(boxes)}
         return [{family: eases[id(part)]} for part in parts]
+
+    def without_harmless(
+        self, as_designed: Made, sides: Sequence[Made], within_mm: float
+    ) -> SelfReader:
+        """The reader without the pairs that cannot fight, whatever slides.
+
+        `sides` are boxes with each input off by its standard uncertainty, to both sides. A pair is
+        followed the way that it is least deep, and that alone may grow on; square to it papers lie
+        over each other as far as they do.
+        """
+        designed, parts = self._of(as_designed), {id(own): own for own in map(self._of, sides)}
+        off = [own for own in parts.values() if own is not None and own is not designed]
+        if designed is None:
+            return self
+        least = FIGHT_MM - within_mm
+        (now,) = across_of([designed], least)
+        square = {names: mm for names, (_, mm) in now.items() if mm < FIGHT_MM}
+        if not square:
+            return self
+        by = dict.fromkeys(square, 0.0)
+        for own in across_of(off, least, square):
+            for names in square.keys() & own.keys():
+                # in a box in which it is the least itself, the other one is the way that grows
+                deeper = (max(0.0, mm - square[names]) for mm in own[names])
+                by[names] += min(deeper) ** 2
+        harmless = {
+            names for names, mm in square.items() if mm + SURELY * math.sqrt(by[names]) < FIGHT_MM
+        }
+        return replace(self, harmless=frozenset(harmless))
 
     def _narrow(self, boxes: Sequence[Made]) -> list[str]:
         """The panels between two creases so near each other that their bends may meet."""
