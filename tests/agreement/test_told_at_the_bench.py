@@ -13,7 +13,7 @@ from fitcheck.drawing.page_sizes import Paper
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.fingers import WayOut
-from fitcheck.fit.selffit import ease_of, self_fit
+from fitcheck.fit.selffit import FIGHT_MM, deepest_of
 from fitcheck.odds.advice import advise
 from fitcheck.odds.making import offsets_of
 from fitcheck.odds.odds import hands_for, odds_of
@@ -359,10 +359,10 @@ def fighting(found: Check, boxes: int) -> float:
         [one.variate for one in inputs], rng.spawn(len(inputs)), np.empty((len(inputs), boxes))
     )
     folded = prospect.workshop.make_all([offsets_of(inputs, own.tolist()) for own in drawn.T])
-    return sum(
-        made is not None and all(ease_of(self_fit(part)) >= 0.0 for part in made.parts)
-        for made in folded
-    ) / len(folded)
+    parts = [part for made in folded if made is not None for part in made.parts]
+    (names,) = {part.name for part in parts}
+    assert names == "base"
+    return sum(not deeper for deeper in deepest_of(parts, FIGHT_MM)) / len(folded)
 
 
 def test_a_tab_that_slides_past_a_frame_does_not_fight_it(tmp_path: Path) -> None:
