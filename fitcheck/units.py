@@ -196,25 +196,14 @@ def hand_step_mm(unit: Unit) -> float:
     return MM_PER[Unit.IN] / FRACTION if unit is Unit.IN else HAND_MM
 
 
-def rounding_mm(mm: float, unit: Unit) -> float:
-    """How much more than a length its nearest step is that a hand can set.
+def rounding_mm(mm: float, unit: Unit, *, up: bool = False) -> float:
+    """How much more than a length its nearest step is that a hand can set, or the next one `up`.
 
-    >>> round(rounding_mm(80.69, Unit.MM), 3), rounding_mm(82.55, Unit.IN)
-    (-0.19, 0.0)
+    >>> round(rounding_mm(80.69, Unit.MM), 3), round(rounding_mm(54.28, Unit.IN, up=True), 3)
+    (-0.19, 0.489)
     """
     step = hand_step_mm(unit)
-    off = round(mm / step) * step - mm
-    return off if abs(off) > NUDGE else 0.0
-
-
-def rounding_up_mm(mm: float, unit: Unit) -> float:
-    """How much more than a length the step is that a hand can set and that is no less.
-
-    >>> round(rounding_up_mm(54.28, Unit.IN), 3), rounding_up_mm(82.55, Unit.IN)
-    (0.489, 0.0)
-    """
-    step = hand_step_mm(unit)
-    off = math.ceil((mm - ROUNDED_MM) / step) * step - mm
+    off = (math.ceil((mm - ROUNDED_MM) / step) if up else round(mm / step)) * step - mm
     return off if abs(off) > NUDGE else 0.0
 
 
@@ -277,17 +266,6 @@ def show_room(lengths_mm: Sequence[float], unit: Unit, *, up: bool = False) -> s
     if hand_unit(unit) is Unit.IN:
         return f"{fractions} ({tenths})"
     return f"{tenths} ({fractions})"
-
-
-def show_exact(lengths_mm: Sequence[float], unit: Unit) -> str:
-    """Lengths across each other as they are, to a hundredth, which no hand sets.
-
-    >>> show_exact([215.9, 279.4], Unit.MM), show_exact([210.0, 297.0], Unit.IN)
-    ('215.9 x 279.4 mm (8 1/2 x 11 in)', '8.268 x 11.693 in (210 x 297 mm)')
-    """
-    inches = TIMES.join(show_inches(mm).removesuffix(" in") for mm in lengths_mm) + " in"
-    plain = TIMES.join(f"{float(show_number(mm, 2)):g}" for mm in lengths_mm) + " mm"
-    return f"{inches} ({plain})" if unit is Unit.IN else f"{plain} ({inches})"
 
 
 def show_drawn(mm: float, unit: Unit) -> str:

@@ -18,7 +18,6 @@ from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict, demand_of
 from fitcheck.fit.grown import FEW, MOST_MM, Growth, goes_in_grown, least_count, least_growth
-from fitcheck.fit.right import enough
 from fitcheck.packing.arrange import arrange_quickly
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import MM_PER, Unit
@@ -113,41 +112,6 @@ def _each(found: Check, content: Content) -> float | None:
     return short if short > 0.0 else None
 
 
-def cured_depths(found: Check) -> list[float]:
-    """Depths of the base with which its contents go in or its lid's rim is off the table, mm.
-
-    None where nothing is short of it.
-    """
-    depths = {cure.depth_mm for cure in cures_of(found) if cure and cure.depth_mm is not None}
-    if found.lid is not None and not enough(found.lid.rim_mm):
-        depths.add(found.design.base.depth_mm - found.lid.reveal_mm)
-    return sorted(depths)
-
-
-def cured_floor(found: Check) -> Design | None:
-    """The design on the least floor that lets its contents in; None where it is not known.
-
-    A base whose size is not its floor would be written by another key.
-    """
-    design = found.design
-    cure = next((one for one in cures_of(found) if one and one.floor_mm is not None), None)
-    if cure is None or cure.floor_mm is None or design.base.size_by is not SizeBy.FLOOR:
-        return None
-    return _on_floor(found, cure.floor_mm, cure.floor_depth_mm or design.base.depth_mm)
-
-
-def cured_lid_depth(found: Check) -> float | None:
-    """The greatest depth of a lid of its own with which its rim is off the table, mm.
-
-    None where it is so, or where no such lid is left.
-    """
-    lid = found.design.lid
-    if found.lid is None or lid is None or not lid.own_depth or enough(found.lid.rim_mm):
-        return None
-    depth = lid.depth_mm + found.lid.reveal_mm
-    return depth if depth > 0.0 else None
-
-
 def _missing(found: Check) -> tuple[float, str] | None:
     """What is missing in the tightest direction, and which that is."""
     slack = found.contents[0].slack
@@ -222,7 +186,7 @@ def _wider(found: Check) -> Check | None:
             firsts.append((math.prod(floor(ways, first)), ways, first))
     for _, ways, first in sorted(firsts):
         for number in _from(first):
-            cured = _cured(found, _on_floor(found, floor(ways, number), depth))
+            cured = _cured(found, on_floor(found, floor(ways, number), depth))
             if cured is not None:
                 return cured
     return None
@@ -240,7 +204,7 @@ def _depth_for_one_layer(found: Check) -> float:
     return up.size(least_count(lambda n: up.size(n) - spec.depth_mm >= short, 1000) or 1)
 
 
-def _on_floor(found: Check, floor: tuple[float, float], depth_mm: float) -> Design:
+def on_floor(found: Check, floor: tuple[float, float], depth_mm: float) -> Design:
     """The design on another floor; a lid with a size of its own grows as much."""
     design, recipe = found.design, found.assembly.base.recipe
     base = replace(design.base.with_depth(depth_mm), size_by=SizeBy.FLOOR, size_mm=floor)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -13,9 +13,10 @@ from fitcheck.fit.casts import nearest_first
 from fitcheck.fit.contact import depths, depths_across
 from fitcheck.fit.groups import PiecePairs, pieces_of_runs
 from fitcheck.fit.remembered import MEMORY
+from fitcheck.fit.trims import Trim, trim_for
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array, Flags, Rows, apply
+from fitcheck.folding.pose import Array, Flags, Rows
 from fitcheck.folding.shifted import shifts
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.touching import touching
@@ -31,14 +32,6 @@ FIGHT_MM = 25.4 / 32.0
 """A part fights itself where two panels stand in each other by more than this. What is less goes
 away with a snip or under the thumb, and no size that a maker gets changes by it (1/32 in, what a
 hand can still cut off; common practice, no source)."""
-
-
-@dataclass(frozen=True)
-class Trim:
-    """A cut that frees a panel."""
-
-    panel: str
-    by_mm: float
 
 
 @dataclass(frozen=True)
@@ -68,7 +61,7 @@ def self_fit(part: FoldedPart) -> tuple[Press, ...]:
 
 def _presses(part: FoldedPart) -> tuple[Press, ...]:
     found = [
-        Press(key, met.depth_mm, cure(part, met.one, met.other))
+        Press(key, met.depth_mm, trim_for(part, met.one, met.other))
         for key, met in meetings(part, PRESS_SHARE * part.caliper_mm).items()
     ]
     return tuple(sorted(found, key=lambda press: -round(press.press_mm, ALIKE_DIGITS)))
@@ -268,51 +261,3 @@ def stand_alike(parts: Sequence[FoldedPart], other: FoldedPart) -> Flags:
     for own in np.moveaxis(shift, 2, 0):
         found &= np.abs(own[:, :, None] - own[:, None]) < SAME_MM  # nan is not
     return found
-
-
-def cure(part: FoldedPart, a: ConvexPiece, b: ConvexPiece) -> Trim | None:
-    """The smallest cut along one free edge of either panel that takes it out of the other piece."""
-    trims = [
-        trim
-        for piece, other in ((a, b), (b, a))
-        if len(piece.panels) == 1
-        for trim in _edge_trims(part, piece, other)
-    ]
-    return min(trims, key=lambda trim: trim.by_mm, default=None)
-
-
-def _edge_trims(part: FoldedPart, piece: ConvexPiece, other: ConvexPiece) -> Iterator[Trim]:
-    (panel,) = piece.panels
-    plate = part.plate(panel)
-    for edge, outward in _free_edges(part, panel):
-        ends = apply(plate.pose, np.array([[*edge, 0.0]]))
-        direction = plate.pose[:3, :3] @ np.append(outward, 0.0)
-        deepest = _deepest(piece, other, direction)
-        if deepest is not None:
-            yield Trim(panel, float(ends[0] @ direction) - deepest)
-
-
-def _free_edges(part: FoldedPart, panel: str) -> Iterator[tuple[Array, Array]]:
-    """A corner and the outward direction of each cut edge of a panel."""
-    layout = part.layout
-    outline, own = layout.outline(panel)[0], layout.tree.around[layout.tree.panel[panel]]
-    folds = [(layout.origins[0, k], layout.outwards[0, k]) for k in own[own >= 0].tolist()]
-    for start, stop in zip(outline, np.roll(outline, -1, axis=0), strict=True):
-        along = (stop - start) / np.linalg.norm(stop - start)
-        outward = np.array([along[1], -along[0]])
-        creased = any(
-            abs(abs(outward @ across) - 1.0) < 1e-9 and abs(outward @ (start - origin)) < 1e-6
-            for origin, across in folds
-        )
-        if not creased:
-            yield start, outward
-
-
-def _deepest(piece: ConvexPiece, other: ConvexPiece, direction: Array) -> float | None:
-    """The least reach along a direction of what two pieces share, mm."""
-    from scipy.optimize import linprog
-
-    normals = np.vstack([piece.normals, other.normals])
-    limits = np.concatenate([(p.vertices @ p.normals.T).max(axis=0) for p in (piece, other)])
-    found = linprog(direction, A_ub=normals, b_ub=limits, bounds=(None, None))
-    return float(found.fun) if found.success else None

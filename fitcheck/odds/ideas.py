@@ -13,7 +13,7 @@ import numpy as np
 from fitcheck.design.model import Design
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
-from fitcheck.fit.cures import cured_depths, cured_lid_depth
+from fitcheck.fit.cured import cured_depths, cured_lid_depth
 from fitcheck.odds.changes import can_be_written, live, sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside, steps_of_both
 from fitcheck.odds.shares import Cure

@@ -16,7 +16,7 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.fit.check import Check
-from fitcheck.fit.cures import cured_depths, cured_lid_depth
+from fitcheck.fit.cured import cured_depths, cured_lid_depth
 from fitcheck.folding.pose import Array
 from fitcheck.odds.changes import (
     FEW_CALIPERS,

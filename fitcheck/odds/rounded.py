@@ -13,7 +13,7 @@ from fitcheck.odds.prospect import Prospect
 from fitcheck.pattern.counted import HAIR_DIGITS, told_beside_mm
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule
-from fitcheck.units import ROUNDED_MM, Unit, rounding_mm, rounding_up_mm
+from fitcheck.units import ROUNDED_MM, Unit, rounding_mm
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -52,8 +52,7 @@ def printed_off_mm(assembly: Assembly, one: Input) -> float:
         size = sheet.width_mm if one.rule == WIDTH_EDGE else sheet.length_mm
         return rounding_mm(size, unit)
     if one.knife is not None and one.knife.fits_mm is not None:
-        rounding = rounding_up_mm if one.knife.takes else rounding_mm
-        return rounding(one.knife.fits_mm, unit)
+        return rounding_mm(one.knife.fits_mm, unit, up=one.knife.takes)
     return 0.0
 
 

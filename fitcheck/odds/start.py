@@ -15,7 +15,7 @@ from typing import Any
 
 from fitcheck.design.model import Design
 from fitcheck.fit.check import Check, check, checked
-from fitcheck.fit.cures import cured_depths, cured_floor
+from fitcheck.fit.cured import cured_depths, cured_floor
 from fitcheck.odds.changes import sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
 from fitcheck.odds.inputs import Input, Source, score_u

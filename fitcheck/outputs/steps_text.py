@@ -10,7 +10,7 @@ from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.yields import PartYield, Purchase
 from fitcheck.stock.bought_sheets import Bought
-from fitcheck.units import hand_unit, show_exact
+from fitcheck.units import TIMES, Unit, hand_unit, show_inches, show_number
 
 AROUND = "Ribbon, mats, label and liners, to the sizes of the closed box"
 
@@ -108,3 +108,15 @@ def _buy_line(buy: Purchase, kits: int, parts_of: Sequence[PartYield]) -> str:
     mixed = ", different parts sharing a sheet" if buy.mixed else ""
     sheets = "sheet" if buy.sheets == 1 else "sheets"
     return f"{start}{buy.sheets} {sheets} of {buy.bought.name} {buy.stock}{mixed}"
+
+
+def show_exact(lengths_mm: Sequence[float], unit: Unit) -> str:
+    """Lengths across each other as they are, to a hundredth, which no hand sets.
+
+    >>> from fitcheck.units import Unit
+    >>> show_exact([215.9, 279.4], Unit.MM), show_exact([210.0, 297.0], Unit.IN)
+    ('215.9 x 279.4 mm (8 1/2 x 11 in)', '8.268 x 11.693 in (210 x 297 mm)')
+    """
+    inches = TIMES.join(show_inches(mm).removesuffix(" in") for mm in lengths_mm) + " in"
+    plain = TIMES.join(f"{float(show_number(mm, 2)):g}" for mm in lengths_mm) + " mm"
+    return f"{inches} ({plain})" if unit is Unit.IN else f"{plain} ({inches})"

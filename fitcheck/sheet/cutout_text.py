@@ -14,7 +14,7 @@ from fitcheck.sheet.cutting_out import (
     RoundEdge,
     Shape,
 )
-from fitcheck.units import ROUNDED_MM, Unit, hand_step_mm, rounding_up_mm, show_hands, show_number
+from fitcheck.units import ROUNDED_MM, Unit, hand_step_mm, rounding_mm, show_hands, show_number
 
 ON_MM = 0.005
 FEW = 3
@@ -158,7 +158,7 @@ def _sides(step: CutOut, unit: Unit) -> tuple[tuple[float, float], tuple[str, st
         (one.level, (one.along_mm, other.along_mm)),
     ):
         near, far = sorted(both)
-        size = far - near + rounding_up_mm(far - near, unit)
+        size = far - near + rounding_mm(far - near, unit, up=True)
         start = round(near / step_mm) * step_mm
         sizes.append(size)
         lines.append(f"{show_hands([start, start + size], unit)} from the {edge} edge")

@@ -28,6 +28,11 @@ class EasedSpec(PartSpec):
         less = self.base_less_mm
         return width_mm - less - self.size_mm[0], length_mm - less - self.size_mm[1]
 
+    def ease_in(self, width_mm: float, length_mm: float) -> tuple[float, float]:
+        """What its outside leaves of the inside."""
+        wide, long = self.over(width_mm, length_mm)
+        return width_mm - self.base_less_mm - wide, length_mm - self.base_less_mm - long
+
     def grown_by(self, sizes: tuple[float, float]) -> ByLength:
         """It shrinks by what it has more ease."""
         return by_length(-sizes[0], -sizes[1])

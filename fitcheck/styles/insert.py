@@ -54,11 +54,6 @@ class InsertSpec(EasedSpec):
         """It grows with its sizes, or shrinks by what it has more ease."""
         return by_length(*sizes) if self.size_by is SizeBy.CUT else super().grown_by(sizes)
 
-    def ease_in(self, width_mm: float, length_mm: float) -> tuple[float, float]:
-        """What its outside leaves of the inside."""
-        wide, long = self.over(width_mm, length_mm)
-        return width_mm - self.base_less_mm - wide, length_mm - self.base_less_mm - long
-
     def read_words(self, joint_mm: float, unit: Unit) -> str:
         """What was read of its lengths."""
         if self.size_by is not SizeBy.CUT:

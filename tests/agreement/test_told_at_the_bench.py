@@ -23,12 +23,12 @@ from fitcheck.outputs.check_text import check_text
 from fitcheck.outputs.compare_text import compare_text
 from fitcheck.outputs.compared import compared
 from fitcheck.outputs.report.figures import figures_of
-from fitcheck.outputs.steps_text import yield_lines
+from fitcheck.outputs.steps_text import show_exact, yield_lines
 from fitcheck.pattern.sheet import Fence
 from fitcheck.sheet.around import closed_mm
 from fitcheck.sheet.job import SheetJob, sheet_job
 from fitcheck.stock.bought_sheets import USUAL_SHEETS
-from fitcheck.units import show_exact
+from fitcheck.units import Unit
 from tests.agreement.test_around_a_box import lengths_mm
 from tests.agreement.test_suggest_parts import part_of, read, text_of
 
@@ -245,8 +245,6 @@ def test_bought_sheets_are_told_as_they_are() -> None:
     """ANSI/ASME Y14.1 letter, ISO 216 A4."""
     letter, a4, _ = USUAL_SHEETS
     both = [(own.width_mm, own.length_mm) for own in (letter, a4)]
-    from fitcheck.units import Unit
-
     assert show_exact(both[0], Unit.MM) == "215.9 x 279.4 mm (8 1/2 x 11 in)"
     assert show_exact(both[1], Unit.IN) == "8.268 x 11.693 in (210 x 297 mm)"
 

@@ -21,9 +21,10 @@ from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of
 from fitcheck.odds.intervals import Chance, least_chance, shortest_interval, symmetric_interval
 from fitcheck.odds.limits import Limits, forms_of
 from fitcheck.odds.making import Workshop
-from fitcheck.odds.odds import boxes_to_fold, odds_of
+from fitcheck.odds.odds import odds_of
 from fitcheck.odds.propagate import sample
 from fitcheck.odds.prospect import take_prospect
+from fitcheck.odds.proved import boxes_to_fold
 from fitcheck.odds.quantities import slack_name
 from fitcheck.odds.turns import Limit
 from fitcheck.odds.variates import Law, Variate

@@ -10,7 +10,8 @@ import pytest
 from fitcheck.findings import Severity
 from fitcheck.fit.assembly import make_part
 from fitcheck.fit.remarks import fold_findings, press_findings
-from fitcheck.fit.selffit import Press, Trim
+from fitcheck.fit.selffit import Press
+from fitcheck.fit.trims import Trim
 from fitcheck.units import Unit
 from tests.boxes import shadow_box, tray
 
