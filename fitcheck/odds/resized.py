@@ -7,7 +7,7 @@ the same. That holds as long as the same pairs meet, so what is chosen by it is 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -16,6 +16,7 @@ from fitcheck.design.model import Design
 from fitcheck.errors import FitcheckError
 from fitcheck.fit.assembly import Assembly, Part, recipe_beside
 from fitcheck.fit.check import Check, checked
+from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.folding.pose import Array
 from fitcheck.odds.inputs import Input, inputs_of
 from fitcheck.odds.making import Workshop
@@ -23,6 +24,8 @@ from fitcheck.odds.outlook import outlook_of
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.readings import InCorners, Readings
 from fitcheck.odds.roll_turns import turns_at
+from fitcheck.odds.self_readings import is_ease
+from fitcheck.odds.slopes import Key
 from fitcheck.odds.turns import crease_turns
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.styles import draw, style_of
@@ -114,9 +117,8 @@ def _reread(prospect: Prospect, found: Check, inputs: tuple[Input, ...]) -> Pros
             own |= reader.read_all([workshop.as_designed], math.inf, {**own, **corners})[0]
         read |= own
     there = [key[1] in read.get(key[0], {}) for key in known.keys]
-    if not outlook.families <= {
-        key[0] for key, found in zip(known.keys, there, strict=True) if found
-    }:
+    followed = {key[0] for key, found in zip(known.keys, there, strict=True) if found}
+    if not outlook.families <= followed or _fights_anew(read, known.keys):
         return take_prospect(found, prospect.humidity)
     values = known.values.copy()
     moved: dict[str, float] = {}
@@ -130,6 +132,16 @@ def _reread(prospect: Prospect, found: Check, inputs: tuple[Input, ...]) -> Pros
             values[row] += moved.get(family, 0.0)
     anew = replace(known, values=values, turns=turns_at(known.turns, workshop))
     return replace(prospect, check=found, workshop=workshop, outlook=outlook, limits=anew)
+
+
+def _fights_anew(read: Readings, known: Collection[Key]) -> bool:
+    """Whether a pair of panels is half way to fighting that was left out, as it could not fight."""
+    eases = ((family, own) for family, own in read.items() if is_ease(family))
+    return any(
+        mm < 0.5 * FIGHT_MM and (family, member) not in known
+        for family, own in eases
+        for member, mm in own.items()
+    )
 
 
 def _place(one: Input) -> tuple[object, ...]:

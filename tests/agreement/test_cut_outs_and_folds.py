@@ -147,9 +147,8 @@ def test_the_plan_has_the_rim_the_arc_and_the_half_cut_in_one() -> None:
         ("flap", "", pytest.approx(ROUND)),
         ("wall", "thumb notch", pytest.approx(RADIUS)),
     ]
-    steps = list(
-        instructions_for(steps_for(notched_wall(), plan, "card", Axis.LENGTH, TOOLS), Unit.MM)
-    )
+    told = steps_for(notched_wall(), plan, "card", Axis.LENGTH, TOOLS, Unit.MM)
+    steps = list(instructions_for(told, Unit.MM))
     texts = [line.text for line in steps]
     assert any(text.startswith("Cut the thumb notch: a half round") for text in texts)
     (folding,) = [line for line in steps if line.text.startswith("Fold all 2 creases")]

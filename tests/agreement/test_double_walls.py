@@ -249,7 +249,7 @@ def test_inner_walls_end_clear_of_what_stands_beside_them(setback: float) -> Non
 
 def test_the_steps_fold_the_first_pair_down_before_the_one_over_the_tabs() -> None:
     pattern = draw(recipe(2.0, 22.0))
-    steps = steps_for(pattern, plan_of(pattern), "card", None, BOARD)
+    steps = steps_for(pattern, plan_of(pattern), "card", None, BOARD, Unit.MM)
     down = [step for step in steps if isinstance(step, FoldDown)]
     assert [step.panel for step in down] == [
         f"{x} inner wall" for x in ("left", "right", "front", "back")
@@ -263,7 +263,7 @@ def test_the_steps_fold_the_first_pair_down_before_the_one_over_the_tabs() -> No
         "together."
     )
     loose = draw(recipe(2.0, 22.0, glued=False))
-    steps = steps_for(loose, plan_of(loose), "card", None, BOARD)
+    steps = steps_for(loose, plan_of(loose), "card", None, BOARD, Unit.MM)
     assert instructions_for(steps, Unit.MM)[-1].text == (
         "At the front and the back: fold the rim level and the inner wall down inside the wall, "
         "over its 2 tabs, and press its lower edge onto the floor: no adhesive."

@@ -157,7 +157,7 @@ def test_contents_have_the_room_between_the_uppermost_layers() -> None:
 
 def test_the_steps_pinch_each_corner_and_glue_two_layers() -> None:
     pattern = draw(recipe())
-    steps = steps_for(pattern, plan_of(pattern), "card", None, BOARD)
+    steps = steps_for(pattern, plan_of(pattern), "card", None, BOARD, Unit.MM)
     assert not any(isinstance(step, GlueCorner) for step in steps)
     turned = [step for step in steps if isinstance(step, TurnInCorner)]
     assert {(step.under, step.over, step.wall) for step in turned} == {

@@ -164,7 +164,7 @@ def test_slanted_scores_are_told_before_anything_is_cut() -> None:
     """They fold the other way than the walls, so that they are pressed on the inside."""
     pattern = laid(gusset_tray(*SIZE), "outside")
     tools = Tools("metric board", 5.0, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
-    steps = steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools)
+    steps = steps_for(pattern, plan_of(pattern), "card", Axis.LENGTH, tools, Unit.MM)
     told = instructions_for(steps, Unit.MM)
     maker = follow(told)
     squares = [((0, 0), (21, 21)), ((122, 0), (101, 21)), ((0, 142), (21, 121))]

@@ -146,7 +146,7 @@ def test_legs_are_told_to_be_stood_on() -> None:
     own = inserted()
     part = assemble(own).part("insert")
     assert part is not None
-    steps = steps_for(part.pattern, plan_of(part.pattern), "paper", None, own.tools)
+    steps = steps_for(part.pattern, plan_of(part.pattern), "paper", None, own.tools, own.unit)
     assert "turn it over" in instructions_for(steps, own.unit)[-1].text
     assert not check(own).presses["insert"]
 

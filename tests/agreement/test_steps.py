@@ -55,7 +55,7 @@ def told(
 ) -> Told:
     own = laid(pattern, face)
     plan = plan_of(own)
-    steps = steps_for(own, plan, stock, None, tools(face))
+    steps = steps_for(own, plan, stock, None, tools(face), unit)
     return own, plan, steps, instructions_for(steps, unit)
 
 
