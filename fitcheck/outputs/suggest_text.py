@@ -64,11 +64,13 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
 
 
 def _steps(found: Suggestions, unit: Unit) -> str:
-    """What sizes were tried in."""
-    size = show_hands([found.steps.size_mm], unit)
+    """What sizes were tried in, in the unit of the board's grooves where it has some."""
     if not found.steps.grooved:
+        size = show_hands([found.steps.size_mm], unit)
         return f"no grooves, so scores and cuts in steps of {size}"
-    return f"scores in grooves {show_hands([found.steps.score_mm], unit)} apart, cuts by {size}"
+    board = found.original.design.tools.grid_unit
+    size, apart = (show_hands([mm], board) for mm in (found.steps.size_mm, found.steps.score_mm))
+    return f"scores in grooves {apart} apart, cuts by {size}"
 
 
 def _right(good: Chance, details: bool) -> str:
@@ -192,9 +194,10 @@ def _per_sheet(spec: PartSpec, width: float, length: float, design: Design) -> s
 
 def _grooves(one: Suggestion, found: Suggestions) -> str:
     """How many lines of the sheets are where the tools have a mark."""
-    cost, unit = one.cost, one.design.unit
+    cost = one.cost
     sides = 2 * len(cost.sheets_mm)
-    even = f"{show_hand(found.steps.size_mm, unit)} {hand_unit(unit)}"
+    board = one.design.tools.grid_unit
+    even = f"{show_hand(found.steps.size_mm, board)} {hand_unit(board)}"
     return (
         f"scores in grooves: {_of(cost.grooved, cost.scores)}; sheet sides on their grid: "
         f"{_of(cost.sides_grooved, sides)}, in whole {even}: {_of(cost.sides_even, sides)}"

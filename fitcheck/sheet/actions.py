@@ -100,6 +100,8 @@ class CloseLid:
     lid: str
     hung: tuple[str, ...]
     """What hangs on it, nearest first."""
+    over: bool | None = None
+    """Whether that comes down outside the wall across from its hinge, or behind it."""
 
 
 @dataclass(frozen=True)
@@ -154,6 +156,8 @@ class StandStrips:
     """Whether the others come onto them from above."""
     crossed: bool
     """Whether there are others; else they are glued in."""
+    at_mm: tuple[float, ...] = ()
+    """Where each stands across its own way, from the middle of the base."""
 
 
 @dataclass(frozen=True)

@@ -43,7 +43,9 @@ def around_words(assembly: Assembly) -> tuple[str, ...]:
     lid = assembly.lid
     if lid is not None:
         lines += _labels(lid, unit)
-    return (*lines, *_liner(assembly.base, unit))
+    # a ring stands before the walls of its base
+    ring = next((part for part in assembly.parts if part.pattern.on_end), None)
+    return (*lines, *_liner(assembly.base, ring or assembly.base, unit))
 
 
 def closed_mm(assembly: Assembly) -> tuple[float, float, float]:
@@ -72,17 +74,17 @@ def _labels(lid: Part, unit: Unit) -> Iterator[str]:
         yield f"strips on them: two {' and two '.join(sides)}"
 
 
-def _liner(base: Part, unit: Unit) -> Iterator[str]:
-    """Paper that lies inside; a part without walls all round has none."""
+def _liner(base: Part, walls: Part, unit: Unit) -> Iterator[str]:
+    """Paper that lies inside walls on a base's floor; one without walls all round has none."""
     roles = [panel.role for panel in base.pattern.panels]
     if base.pattern.on_end or roles.count(Role.WALL) != 4 or base.pattern.tucks:
         return
-    width, length = base.sizes.inside_mm
+    width, length = map(min, base.sizes.inside_mm, walls.sizes.inside_mm)
     yield f"liner for the floor: {_paper((width, length), 2 * LINER_MM, unit)}"
-    deep = base.sizes.depth_mm
+    deep = walls.sizes.depth_mm
     fine = 2.0 * hand_step_mm(unit)
-    walls = (_paper((across, deep), 2 * LINER_MM, unit, fine) for across in (width, length))
-    yield f"liners for the walls inside: two {' and two '.join(walls)}"
+    sides = (_paper((across, deep), 2 * LINER_MM, unit, fine) for across in (width, length))
+    yield f"liners for the walls inside: two {' and two '.join(sides)}"
 
 
 def _paper(size: Sequence[float], less_mm: float, unit: Unit, step_mm: float | None = None) -> str:

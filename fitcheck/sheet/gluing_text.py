@@ -15,6 +15,7 @@ from fitcheck.sheet.actions import (
     Step,
     TuckIn,
 )
+from fitcheck.units import NUDGE, Unit, show_hands
 
 
 def tabs_words(corners: Sequence[GlueCorner]) -> tuple[str, tuple[str, ...]]:
@@ -61,7 +62,7 @@ def _the(names: Sequence[str]) -> str:
     return joined(f"the {name}" for name in names)
 
 
-def put_together(step: Step) -> str:
+def put_together(step: Step, unit: Unit) -> str:
     """What is glued, rolled, stood up or closed when all is cut and scored."""
     if isinstance(step, GlueSeam):
         return (
@@ -71,7 +72,7 @@ def put_together(step: Step) -> str:
             "you open the tube."
         )
     if isinstance(step, StandIn | StandStrips | LayIn):
-        return _stand_in(step)
+        return _stand_in(step, unit)
     if isinstance(step, TuckIn):
         words = tuck_words(step)
         return f"Open the tube and square it. {words[0].upper()}{words[1:]}."
@@ -90,7 +91,21 @@ def tuck_words(step: TuckIn) -> str:
     return text
 
 
-def _stand_in(step: StandIn | StandStrips | LayIn) -> str:
+def _from_middle(at_mm: Sequence[float], unit: Unit) -> str:
+    """Where strips stand that lie alike on both sides of the middle of the base.
+
+    >>> _from_middle([-20.0, 0.0, 20.0], Unit.MM)
+    'one in the middle and one 20 mm (25/32 in) from it on either side'
+    """
+    beside = [mm for mm in at_mm if mm > NUDGE]
+    found = ["one in the middle"] if len(beside) * 2 < len(at_mm) else []
+    if beside:
+        middle = "it" if found else "its middle"
+        found.append(f"one {show_hands(beside, unit)} from {middle} on either side")
+    return " and ".join(found)
+
+
+def _stand_in(step: StandIn | StandStrips | LayIn, unit: Unit) -> str:
     if isinstance(step, LayIn):
         if not step.on_legs:
             return f"Lay the {step.part} on the base's floor."
@@ -106,8 +121,8 @@ def _stand_in(step: StandIn | StandStrips | LayIn) -> str:
         )
     if not step.crossed:
         return (
-            f"Stand the {step.part} upright in the base, as far apart as the compartments are "
-            "wide, and glue their ends to its walls: nothing else holds them."
+            f"Stand the {step.part} upright in the base, {_from_middle(step.at_mm, unit)}, and "
+            "glue their ends to its walls: nothing else holds them."
         )
     if step.slots_up:
         return (

@@ -110,7 +110,7 @@ class _Words:
                 rolls = [step, *self._next(RollSide, lambda own: alike([step, own]))]
                 told = rolls_words(rolls), ()
             case _:
-                told = put_together(step), ()
+                told = put_together(step, self.unit), ()
         return Instruction(*told)
 
     def _cut_alike(self, step: CuttingOut) -> list[CuttingOut]:

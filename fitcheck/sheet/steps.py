@@ -90,7 +90,7 @@ def _stood(pattern: Pattern) -> Iterator[StandStrips | LayIn]:
         yield LayIn(pattern.part, pattern.turned)
     if pattern.row is not None:
         crossed = bool(pattern.panels[0].cutouts)
-        yield StandStrips(pattern.part, pattern.row.slots_up, crossed)
+        yield StandStrips(pattern.part, pattern.row.slots_up, crossed, pattern.row.at_mm)
 
 
 def _folds(pattern: Pattern, tools: Tools) -> Iterator[FoldAll]:

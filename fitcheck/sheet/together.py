@@ -11,7 +11,7 @@ from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.plain import joined
 from fitcheck.sheet.actions import CloseLid, Closing, PutIn, PutOver, SlideIn, TuckIn
 from fitcheck.sheet.gluing_text import tuck_words
-from fitcheck.styles.mates import Along, Over
+from fitcheck.styles.mates import Along, Over, Turned
 
 
 def closing_steps(design: Design, assembly: Assembly) -> tuple[Closing, ...]:
@@ -19,18 +19,23 @@ def closing_steps(design: Design, assembly: Assembly) -> tuple[Closing, ...]:
     compartments = any(part.pattern.row is not None for part in assembly.parts)
     return (
         *((PutIn(design.contents, compartments),) if design.contents else ()),
-        *(step for part in assembly.parts for step in _closed(part.pattern)),
+        *(step for part in assembly.parts for step in _closed(part.pattern, design)),
         *(_mated(assembly)),
     )
 
 
-def _closed(pattern: Pattern) -> Iterator[CloseLid | TuckIn]:
+def _closed(pattern: Pattern, design: Design) -> Iterator[CloseLid | TuckIn]:
     """What is closed when the contents are in, in one piece with the walls."""
     tucks = tuple(tucked_in(pattern))
     yield from (tuck for tuck in tucks if tuck.above)
     for panel in () if tucks else pattern.panels:
         if panel.role is Role.LID:
-            yield CloseLid(panel.name, pattern.beyond(panel.name)[1:])
+            over = (
+                mate.over
+                for mate in design.mates
+                if isinstance(mate, Turned) and mate.panel == panel.name
+            )
+            yield CloseLid(panel.name, pattern.beyond(panel.name)[1:], next(over, None))
 
 
 def tucked_in(pattern: Pattern) -> Iterator[TuckIn]:
@@ -67,7 +72,11 @@ def closing_words(step: Closing) -> str:
             return f"Slide the {step.part} into the {step.holder}."
         case CloseLid():
             first = f"fold the {' and the '.join(step.hung)} down and " if step.hung else ""
-            text = f"{first}close the {step.lid} until it lies on the walls."
+            text = f"{first}close the {step.lid} until it lies on the walls"
+            if step.over is not None and step.hung:
+                side = "outside" if step.over else "behind"
+                text += f", the {step.hung[0]} {side} the wall that it meets"
+            text += "."
         case TuckIn():
             text = f"{tuck_words(step)}."
     return text[0].upper() + text[1:]

@@ -381,3 +381,38 @@ def test_a_pair_that_fights_is_still_followed(tmp_path: Path) -> None:
     assert 0.2 < share < 0.9 and odds.at_ease is not None
     # half of 150 boxes: three standard errors are 12 of 100
     assert odds.at_ease.share == pytest.approx(share, abs=0.125)
+
+
+def test_strips_that_nothing_crosses_are_told_where_they_stand(tmp_path: Path) -> None:
+    """Three compartments between two papers of 0.222 mm: their middles are a third of the inside
+    and of a paper apart, half of that from the middle of the base."""
+    text = text_of("ferry", rows="1")
+    text = re.sub(r"^(pitch|cut) .*$", "", text, flags=re.MULTILINE) + "\n"
+    text = text.replace("columns = 3", "columns = 3\nease = 0.8")
+    job = made(tmp_path, text)
+    inside = check(job.design).assembly.base.sizes.inside_mm[0]
+    apart = (inside - 2.0 * 0.222) / 3.0 + 0.222
+    (own,) = re.findall(r"one ([\d.]+) mm .* from its middle", steps_of(job, "dividers along"))
+    assert float(own) == pytest.approx(0.5 * apart, abs=0.25)
+
+
+@pytest.mark.parametrize(
+    ("front", "clear", "side"), [("over", 0.8, "outside"), ("in", -1, "behind")]
+)
+def test_a_lip_is_told_on_which_side_it_goes(
+    tmp_path: Path, front: str, clear: float, side: str
+) -> None:
+    job = made(tmp_path, text_of("cards", front=f'"{front}"', clear=str(clear)))
+    told = " ".join(one.text for one in job.together)
+    assert f"the lip {side} the wall that it meets" in told
+
+
+def test_liners_of_a_shoulder_box_lie_inside_its_ring(tmp_path: Path) -> None:
+    """A ring of 35 mm stands before the base's walls of 20, a paper and a play inside them."""
+    job = made(tmp_path, text_of("boathouse"))
+    (ring,) = [one for one in check(job.design).assembly.parts if one.recipe.part == "collar"]
+    floor, walls = (
+        lengths_mm(line) for line in job.around if line.startswith(("liner for", "liners for"))
+    )
+    assert floor[0] < ring.sizes.inside_mm[0] and floor[1] < ring.sizes.inside_mm[1]
+    assert 30.0 < walls[1] < 35.0
