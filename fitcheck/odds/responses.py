@@ -20,7 +20,7 @@ from fitcheck.odds.readings import Reader, Readings
 from fitcheck.odds.roll_turns import closing_turns
 from fitcheck.odds.self_readings import SelfReader
 from fitcheck.odds.slopes import read_again, read_anew, slopes, touches
-from fitcheck.odds.spikes import jumps_of, started_beside
+from fitcheck.odds.spikes import jumping, straightened
 from fitcheck.odds.turns import Limit, Turn, crease_turns, offsets_at, with_turn
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -88,15 +88,11 @@ def take_limits(
         for f, own in read.items()
         for member, value in own.items()
     ]
-    jumps = jumps_of(limits, workshop, read, readers, u)
-    limits = started_beside(limits, jumps)
+    begun = jumping(limits, workshop, read, readers, u)
+    jumps = {key: one.value - read[key[0]][key[1]] for key, one in begun.items()}
+    limits = [begun.get((one.family, one.member), one) for one in limits]
     for n in range(len(turns)):
-        below, there, behind = at_turns[n]
-        there = {
-            family: {m: mm + jumps.get((family, m), 0.0) for m, mm in own.items()}
-            for family, own in there.items()
-        }
-        limits = with_turn(limits, turns, n, u, (below, there, behind), beyond[n])
+        limits = with_turn(limits, turns, n, u, straightened(at_turns[n], jumps), beyond[n])
     return Limits.of(limits, turns, u)
 
 

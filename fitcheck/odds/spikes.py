@@ -25,41 +25,79 @@ JUMPS = 0.75
 """At half the step a jump is nearly as large, and a bend half as large."""
 
 
-def jumps_of(
-    limits: Sequence[Limit], workshop: Workshop, read: Readings, readers: Sequence[Reader], u: Array
-) -> dict[Key, float]:
-    """By how much limits jump where anything is off, mm; those that do not are left out.
+def jumping(
+    limits: Sequence[Limit],
+    workshop: Workshop,
+    read: Readings,
+    readers: Sequence[Reader],
+    u: Array,
+) -> dict[Key, Limit]:
+    """The limits that jump where anything is off, begun where they go on from; others are left out.
 
-    `read` is what was read as designed, `u` (k,) the inputs' standard uncertainties.
+    Each input that bends one is tried at half its step as well: what goes on from there to the
+    whole step is its slope. They begin at the least of what those slopes come from. `read` is what
+    was read as designed, `u` (k,) are the inputs' standard uncertainties.
     """
-    asked: dict[int, list[Limit]] = {}
-    for limit in limits:
-        bends = limit.kinks * u
-        most = int(np.argmax(np.abs(bends)))
-        alike = bends * np.sign(bends[most]) > LEAST_MM
-        if np.count_nonzero(alike) >= FEWEST:
-            asked.setdefault(most, []).append(limit)
+    bent = {(one.family, one.member): _bent(one, u) for one in limits}
+    suspects = [one for one in limits if len(bent[one.family, one.member]) >= FEWEST]
+    asked = sorted({k for one in suspects for k in bent[one.family, one.member]})
     if not asked:
         return {}
     trials = [{workshop.inputs[k].name: s * 0.5 * u[k]} for k in asked for s in (1.0, -1.0)]
-    found = read_again(workshop.make_all(trials), readers, read)
-    jumps: dict[Key, float] = {}
-    for (k, own), up, down in zip(asked.items(), found[::2], found[1::2], strict=True):
-        for limit in own:
-            both = [r.get(limit.family, {}).get(limit.member) for r in (up, down)]
-            if both[0] is None or both[1] is None:
-                continue
-            by = 0.5 * (both[0] + both[1]) - limit.value
-            if by / (limit.kinks[k] * u[k]) > JUMPS:
-                jumps[limit.family, limit.member] = float(limit.kinks[k] * u[k])
-    return jumps
+    halves = iter(read_again(workshop.make_all(trials), readers, read))
+    half = {k: (next(halves), next(halves)) for k in asked}
+    found: dict[Key, Limit] = {}
+    for one in suspects:
+        key = one.family, one.member
+        begun = _begun(one, bent[key], half, u)
+        if begun is not None:
+            found[key] = begun
+    return found
 
 
-def started_beside(limits: Sequence[Limit], jumps: Mapping[Key, float]) -> list[Limit]:
-    """The limits with those that jump begun where they jump to, and straight from there."""
-    return [
-        limit
-        if (by := jumps.get((limit.family, limit.member))) is None
-        else replace(limit, value=limit.value + by, kinks=np.zeros_like(limit.kinks))
-        for limit in limits
-    ]
+def _bent(limit: Limit, u: Array) -> list[int]:
+    """The inputs that bend a limit as its most bending one does, that one first."""
+    bends = limit.kinks * u
+    order = np.argsort(-np.abs(bends), kind="stable")
+    alike = bends * np.sign(bends[order[0]]) > LEAST_MM
+    return [int(k) for k in order if alike[k]]
+
+
+def _begun(
+    limit: Limit, inputs: Sequence[int], half: Mapping[int, tuple[Readings, Readings]], u: Array
+) -> Limit | None:
+    """A limit from where it jumps to; None where it only bends, or is not there at half a step."""
+    gradient, kinks = limit.gradient.copy(), limit.kinks.copy()
+    starts: list[float] = []
+    for k in inputs:
+        near = [own.get(limit.family, {}).get(limit.member) for own in half[k]]
+        if near[0] is None or near[1] is None:
+            return None
+        up, down = near[0], near[1]
+        if k == inputs[0]:
+            share = (0.5 * (up + down) - limit.value) / (limit.kinks[k] * u[k])
+            if share < JUMPS:
+                return None
+        above = limit.value + (limit.gradient[k] + limit.kinks[k]) * u[k]
+        below = limit.value - (limit.gradient[k] - limit.kinks[k]) * u[k]
+        starts += [2.0 * up - above, 2.0 * down - below]
+        gradient[k] = (above - up + down - below) / u[k]
+        kinks[k] = 0.0
+    return replace(limit, value=float(min(starts)), gradient=gradient, kinks=kinks)
+
+
+def straightened(looked: Sequence[Readings], jumps: Mapping[Key, float]) -> list[Readings]:
+    """What is read before a turn, at it and beyond it, at it without the jump of limits there.
+
+    That is where what is read on both sides lies more in line with it so: what the turn's input
+    does by itself may leave the ends where they are.
+    """
+    below, there, beyond = looked
+    found = {family: dict(own) for family, own in there.items()}
+    for (family, member), by in jumps.items():
+        three = [own.get(family, {}).get(member) for own in (below, there, beyond)]
+        if None not in three:
+            low, at, high = (mm for mm in three if mm is not None)
+            if abs(low - 2.0 * (at + by) + high) < abs(low - 2.0 * at + high):
+                found[family][member] = at + by
+    return [below, found, beyond]
