@@ -126,6 +126,8 @@ def across_of(
     `-least_mm`, in one part as it is in many boxes.
     """
     found: list[dict[tuple[str, str], tuple[float, float]]] = [{} for _ in parts]
+    if not parts:
+        return found
     pairs, _ = _candidates(parts, least_mm, only, [None] * len(parts))
     if not len(pairs):
         return found
