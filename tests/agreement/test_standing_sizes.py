@@ -57,7 +57,12 @@ TIGHT = {
 }
 
 
-LONG = {"strips that hardly go in", "legs that hardly go in", "a mat too large one way"}
+LONG = {
+    "strips that hardly go in",
+    "strips too long one way",
+    "legs that hardly go in",
+    "a mat too large one way",
+}
 """Tried in the long tier: like others that are tried always."""
 
 

@@ -62,7 +62,15 @@ def part_of(one: Design, name: str) -> PartSpec:
     return part
 
 
-@pytest.mark.parametrize("ease", ["0.3", "[0.3, 2]", "5", "[1.5, 4.5]"])
+@pytest.mark.parametrize(
+    "ease",
+    [
+        "0.3",
+        pytest.param("[0.3, 2]", marks=pytest.mark.long),
+        "5",
+        pytest.param("[1.5, 4.5]", marks=pytest.mark.long),
+    ],
+)
 def test_a_ring_is_given_the_ease_that_goes_best(tmp_path: Path, ease: str) -> None:
     """Too tight, too loose, and each of them one way; the lid stays flush with the base."""
     text = text_of("boathouse", ease=ease)
@@ -204,7 +212,13 @@ HUNTED = {
 """Designs of which something was told wrongly once."""
 
 
-@pytest.mark.parametrize("which", HUNTED)
+LONG = {"two gaps", "what no line moves"}
+"""Tried in the long tier: each takes a minute."""
+
+
+@pytest.mark.parametrize(
+    "which", [pytest.param(one, marks=[pytest.mark.long] * (one in LONG)) for one in HUNTED]
+)
 def test_suggestions_are_as_good_as_the_one_change_that_helps_most(
     tmp_path: Path, which: str
 ) -> None:
