@@ -15,6 +15,8 @@ MARGIN_SHARE = 1.0 / 3.0
 """Departures up to this share of the room that even the tightest box has change no verdict."""
 ALIKE_SHARE = 0.1
 """The linear law's uncertainty may differ from the samples' by this share."""
+FEW_LOST = 0.02
+"""Where more boxes than this cannot be folded, they are counted."""
 UNLIKE_SHARE = 0.1
 """In so many of the boxes folded anew contents may fit other than the odds said."""
 
@@ -98,6 +100,13 @@ class Agreement:
     close: CloseCalls = CloseCalls()
     problem: str = ""
     """Why the first of those that could not be folded could not."""
+    lost: int = 0
+    """Of the boxes drawn as hands make them alone, those that could not be folded."""
+
+    @property
+    def loses_many(self) -> bool:
+        """Whether so many boxes cannot be folded that they have to be counted."""
+        return self.lost > FEW_LOST * (self.boxes + self.lost)
 
     @property
     def tried(self) -> int:

@@ -16,8 +16,6 @@ from fitcheck.workspace.progress import Progress
 
 FEWEST_FOLDED, MOST_PIECES_PUT = 4, 400
 """Where very many pieces are put into each box that is folded anew, fewer are."""
-FEW_LOST = 0.02
-"""Where more boxes than this cannot be folded, they are counted."""
 
 
 def boxes_to_fold(design: Design, asked: int) -> int:
@@ -50,6 +48,7 @@ def agreement_of(
         again.contents_alike,
         again.close,
         again.problem,
+        again.lost.shape[1],
     )
     return agreement, again.lost
 
@@ -62,9 +61,9 @@ def folded_too(
     No length says when a box cannot be folded. So those are counted among the boxes that were
     folded anew as hands make them.
     """
-    drawn = agreement.boxes + lost.shape[1]
-    if lost.shape[1] <= FEW_LOST * drawn:
+    if not agreement.loses_many:
         return None
-    taken = right_flags(prospect, deciding(prospect, Samples(lost)), lost.shape[1])
+    drawn = agreement.boxes + agreement.lost
+    taken = right_flags(prospect, deciding(prospect, Samples(lost)), agreement.lost)
     share = counted.share - float(np.count_nonzero(taken)) / drawn
     return Chance(round(max(0.0, share) * drawn), drawn)

@@ -41,7 +41,7 @@ def staged(
     yield odds
     before = with_assumed_hand(check, boxes, seed, humidity, progress=progress)
     # where many cannot be folded, no length says how often others can
-    advice = advise(prospect, hands, progress) if odds.good.boxes == odds.boxes else None
+    advice = None if odds.agreement.loses_many else advise(prospect, hands, progress)
     if advice is not None:
         # it may have been tried on fewer boxes than were counted
         advice = replace(advice, before=odds.good)
@@ -49,6 +49,8 @@ def staged(
     yield odds
     if many is not None:
         more = odds_from(prospect, many, seed, folded_again=0, progress=progress)
+        if odds.agreement.loses_many:  # more boxes that are only counted do not say so
+            more = replace(more, good=odds.good, rounded=odds.rounded)
         yield replace(
             odds,
             boxes=more.boxes,

@@ -106,10 +106,9 @@ def _help_lines(check: Check, odds: Odds | None) -> Iterator[str]:
         yield wrapped(advice_words(odds.advice), "better")
     elif check.fits and odds.good.share < POOR:
         several = "`fitcheck suggest` tries several at once"
-        cannot = odds.agreement.problem
-        many = odds.good.boxes != odds.boxes
-        helps = cannot if many else f"no one change helps much; {several}"
-        yield wrapped(helps, "better")
+        found = odds.agreement
+        none = f"no one change helps much; {several}"
+        yield wrapped(found.problem if found.loses_many else none, "better")
 
 
 def faults_text(check: Check) -> str:

@@ -18,6 +18,7 @@ from fitcheck.odds.advice import advise
 from fitcheck.odds.making import offsets_of
 from fitcheck.odds.odds import hands_for, odds_of
 from fitcheck.odds.prospect import take_prospect
+from fitcheck.odds.staged import staged
 from fitcheck.odds.variates import draw_values
 from fitcheck.outputs.check_text import check_text
 from fitcheck.outputs.compare_text import compare_text
@@ -327,6 +328,15 @@ def test_boxes_that_cannot_be_folded_do_not_come_out_right(tmp_path: Path) -> No
     assert abs(odds.good.share - share) < 3.0 * np.sqrt(0.25 / 100 + 0.25 / boxes)
     assert "all taken up by its bends" in check_text(found, odds)
     assert any("could not be folded at all" in one.message for one in odds.findings)
+
+
+def test_more_boxes_that_are_only_counted_do_not_undo_those_that_were_folded(
+    tmp_path: Path,
+) -> None:
+    found = check(read(tmp_path, NARROW))
+    *_, proved, more = staged(found, 2_000, many=10_000)
+    assert more.boxes == 10_000 and proved.advice is None
+    assert more.good == proved.good and more.good.share < 0.8
 
 
 def test_several_pieces_are_said_to_be_counted_in_one_arrangement(tmp_path: Path) -> None:
