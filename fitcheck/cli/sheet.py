@@ -62,7 +62,7 @@ def sheet_command(
     from fitcheck.design.read import read_design
     from fitcheck.drawing.page_sizes import Paper
     from fitcheck.fit.check import check
-    from fitcheck.fit.sheets import sheet_findings
+    from fitcheck.fit.sheets import TOO_LARGE
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.sheet_files import PAGED, sheet_files
     from fitcheck.outputs.sheet_json import sheet_json
@@ -87,7 +87,8 @@ def sheet_command(
     checked = check(found)
     outputs.write(files, also)
     sys.stdout.write(faults_text(checked))
-    sys.stdout.writelines(f"{one.message}\n" for one in sheet_findings(checked.assembly))
+    too_large = (one for one in checked.findings if one.code == TOO_LARGE)
+    sys.stdout.writelines(f"{one.message}\n" for one in too_large)
     sys.stdout.writelines(f"{path}\n" for path in (*files, *also))
     if not checked.fits:
         raise typer.Exit(DOES_NOT_FIT)

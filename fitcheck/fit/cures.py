@@ -18,6 +18,7 @@ from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict, demand_of
 from fitcheck.fit.grown import FEW, MOST_MM, Growth, goes_in_grown, least_count, least_growth
+from fitcheck.fit.sheets import TOO_LARGE
 from fitcheck.packing.arrange import arrange_quickly
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import MM_PER, Unit
@@ -268,5 +269,5 @@ def _faults(found: Check) -> set[str]:
     return {
         one.code
         for one in found.findings
-        if one.severity is Severity.FAULT or one.code == "sheet-too-large"
+        if one.severity is Severity.FAULT or one.code == TOO_LARGE
     }

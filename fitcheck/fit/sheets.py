@@ -8,6 +8,7 @@ from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.stock.bought_sheets import Bought, largest
 from fitcheck.units import Unit, show_hands
 
+TOO_LARGE = "sheet-too-large"
 OVERLAP_MM = 12.7
 """Two halves of a floor are glued over at least so much (1/2 in; common practice, no source)."""
 
@@ -49,7 +50,7 @@ def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) ->
     if not known:
         cure += "; if you have larger paper, list it as sheets in your tools file"
     return Finding(
-        "sheet-too-large",
+        TOO_LARGE,
         f"the {name} takes a sheet of {size}, and {have} is {whose}: it cannot be cut {cure}",
         Severity.CAUTION,
         name,

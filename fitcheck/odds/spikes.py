@@ -38,20 +38,19 @@ def jumping(
     whole step is its slope. They begin at the least of what those slopes come from. `read` is what
     was read as designed, `u` (k,) are the inputs' standard uncertainties.
     """
-    bent = {(one.family, one.member): _bent(one, u) for one in limits}
-    suspects = [one for one in limits if len(bent[one.family, one.member]) >= FEWEST]
-    asked = sorted({k for one in suspects for k in bent[one.family, one.member]})
+    bent = [(one, _bent(one, u)) for one in limits]
+    suspects = [(one, inputs) for one, inputs in bent if len(inputs) >= FEWEST]
+    asked = sorted({k for _, inputs in suspects for k in inputs})
     if not asked:
         return {}
     trials = [{workshop.inputs[k].name: s * 0.5 * u[k]} for k in asked for s in (1.0, -1.0)]
     halves = iter(read_again(workshop.make_all(trials), readers, read))
     half = {k: (next(halves), next(halves)) for k in asked}
     found: dict[Key, Limit] = {}
-    for one in suspects:
-        key = one.family, one.member
-        begun = _begun(one, bent[key], half, u)
+    for one, inputs in suspects:
+        begun = _begun(one, inputs, half, u)
         if begun is not None:
-            found[key] = begun
+            found[one.family, one.member] = begun
     return found
 
 
@@ -93,6 +92,8 @@ def straightened(looked: Sequence[Readings], jumps: Mapping[Key, float]) -> list
     does by itself may leave the ends where they are.
     """
     below, there, beyond = looked
+    if not jumps:
+        return [below, there, beyond]
     found = {family: dict(own) for family, own in there.items()}
     for (family, member), by in jumps.items():
         three = [own.get(family, {}).get(member) for own in (below, there, beyond)]

@@ -96,7 +96,7 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools, unit: Unit) -> Iterator[
             yield TurnOver(face)
         if ruled:
             lines = list(_straight_through(plan.sheet, ruled, closed))
-            yield ScoreSides(face, tuple(_sides(lines, scale, (tools, unit), over=over)))
+            yield ScoreSides(face, tuple(_sides(lines, scale, tools, unit, over=over)))
         yield from slanted_scores(scale, slants)
         if over and (ruled or slants):
             yield TurnOver(pattern.seen)
@@ -109,7 +109,7 @@ def pressed(line: RuledLine | SlantLine, score_face: str) -> Face:
 
 
 def _sides(
-    lines: Sequence[RuledLine], scale: Scale, board: tuple[Tools, Unit], *, over: bool
+    lines: Sequence[RuledLine], scale: Scale, tools: Tools, unit: Unit, *, over: bool
 ) -> Iterator[ScoredSide]:
     """Fence by fence with the fewest turns; nearest the fence first."""
     before: Fence | None = None
@@ -122,7 +122,7 @@ def _sides(
             fence,
             nearest(fence, over=over),
             turns,
-            tuple(_scored(line, scale, *board) for line in own),
+            tuple(_scored(line, scale, tools, unit) for line in own),
         )
         before = fence
 

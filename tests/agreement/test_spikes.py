@@ -11,12 +11,11 @@ import pytest
 from fitcheck.design.model import LidVerdict
 from fitcheck.fit.check import check
 from fitcheck.fit.neck import fit_lids_of
-from fitcheck.odds.making import offsets_of
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.readings import Readings
-from fitcheck.odds.variates import draw_values
 from tests.agreement.test_suggest_parts import read
+from tests.drawn import boxes_drawn
 
 TEXT = """format = 1
 title = "A double lid"
@@ -49,14 +48,7 @@ def test_lids_go_on_as_often_as_those_that_are_folded(tmp_path: Path, base: str,
     found = check(read(tmp_path, TEXT.format(base=base, lid=lid)))
     odds = odds_of(found, 20_000, folded_again=4)
     assert odds.lid is not None
-    prospect = take_prospect(found)
-    inputs = prospect.workshop.inputs
-    rng = np.random.default_rng(11)
-    drawn = draw_values(
-        [one.variate for one in inputs], rng.spawn(len(inputs)), np.empty((len(inputs), BOXES))
-    )
-    made = prospect.workshop.make_all([offsets_of(inputs, own.tolist()) for own in drawn.T])
-    boxes = [one.parts for one in made if one is not None]
+    boxes = [one.parts for one in boxes_drawn(found, BOXES, 11) if one is not None]
     assert len(boxes) == BOXES
     fits = fit_lids_of(found.assembly, boxes, found.design.bands)
     share = sum(fit is not None and fit.slide.free and fit.verdict in GOOD for fit in fits) / BOXES

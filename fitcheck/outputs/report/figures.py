@@ -86,6 +86,10 @@ def _round(key: str, value: float, unit: Unit) -> Figure:
     return Figure(key, value, Sizes(unit).outside(value))
 
 
+SAID = {"outside_mm": _round, "closed_height_mm": _round, "inside_mm": _room}
+"""How sizes are told by their keys; others are told as a rule shows them."""
+
+
 def _small(key: str, value: float | None) -> Figure:
     """A small signed length in mm; a press is said in words, since a minus is easily missed."""
     if value is None:
@@ -112,10 +116,7 @@ def _lid(lid: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
         "closed_height_mm": "height with the lid on",
     }
     return tuple(
-        Row(
-            name,
-            ((_round if key == "closed_height_mm" else _length)(f"lid.{key}", lid[key], unit),),
-        )
+        Row(name, (SAID.get(key, _length)(f"lid.{key}", lid[key], unit),))
         for key, name in names.items()
         if lid.get(key) is not None
     )
@@ -125,10 +126,8 @@ def _part(name: str, part: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
     framed = part["style"] == "shadow-box"
     inside = "opening" if framed else "inside"
 
-    said = {"outside_mm": _round, "inside_mm": _room}
-
     def row(label: str, key: str, *axes: str) -> Row:
-        place, figure = f"parts.{name}.{key}", said.get(key, _length)
+        place, figure = f"parts.{name}.{key}", SAID.get(key, _length)
         return Row(label, tuple(figure(f"{place}.{axis}", part[key][axis], unit) for axis in axes))
 
     rows = [
