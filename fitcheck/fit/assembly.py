@@ -204,7 +204,14 @@ def base_recipe(design: Design, progress: Progress = SILENT) -> Recipe:
 
 
 def recipe_beside(design: Design, spec: PartSpec, base: Recipe) -> Recipe:
-    """The recipe of what goes with a base, its floor settled, over the base's where it follows."""
+    """The recipe of what goes with a base, its floor settled, over the base's where it follows.
+
+    What stands in a base of several layers follows what those leave of its inside when it is
+    folded. Raises ModelError where that cannot be folded.
+    """
+    if spec.fills_base and spec.follows_base and base.inside_by_folding:
+        inside = make_part(base).sizes.inside_mm
+        spec = spec.inside_by((base.width_mm - inside[0], base.length_mm - inside[1]))
     wanted = spec.over(base.width_mm, base.length_mm) if spec.follows_base else spec.size_mm
     return _settled(spec, wanted, design)
 

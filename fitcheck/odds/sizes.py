@@ -87,18 +87,22 @@ def design_of(assembly: Assembly, sizes: Array) -> Design:
     ]
     found = design.with_parts(base, *others)
     for place in dict.fromkeys(spec.place for spec in design.parts if spec.fills_base):
-        found = _standing(found, place, rows)
+        found = _standing(found, place, assembly, rows)
     return found
 
 
-def _standing(design: Design, place: str, rows: Array) -> Design:
-    """The design with the sizes of what a table puts into its base by the rows (n, e) of all."""
-    base = base_recipe(design)
+def _standing(design: Design, place: str, assembly: Assembly, rows: Array) -> Design:
+    """The design with the sizes of what a table puts into its base by the rows (n, e) of all.
+
+    What follows the base's inside has the ease it had, but for what its row changes of its own:
+    layers leave some hundredths more or less where walls are others.
+    """
+    more = rows - sizes_of(assembly).reshape(-1, EACH)
     by, was = np.zeros(2), (0.0, 0.0)
-    for spec, row in zip(design.parts, rows, strict=True):
+    for spec, own in zip(design.parts, more, strict=True):
         if spec.place == place:
             was = spec.size_mm
-            by += _sizes_for(spec, row - lengths_of([recipe_beside(design, spec, base)]))
+            by += own_sizes(spec, own, more[0])
     if np.abs(by).max() < SAME_MM:
         return design
     return design.with_sizes(place, (was[0] + float(by[0]), was[1] + float(by[1])))

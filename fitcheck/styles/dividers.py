@@ -39,8 +39,8 @@ class DividersSpec(PartSpec):
     """From strip to strip along the width and along the length; None = all compartments alike."""
     runs: Axis | None = None
     """The way the strips of this part run; None of all together."""
-    base_less_mm: float = 0.0
-    """By how much the base's inside is smaller than its floor."""
+    base_less_mm: tuple[float, float] = (0.0, 0.0)
+    """By how much the base's inside is smaller than its floor, along the width and the length."""
 
     ease_ways = ("along the width", "along the length")
 
@@ -66,7 +66,7 @@ class DividersSpec(PartSpec):
 
     def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
         """The inside of the base that they divide."""
-        return width_mm - self.base_less_mm, length_mm - self.base_less_mm
+        return width_mm - self.base_less_mm[0], length_mm - self.base_less_mm[1]
 
     def follows(self, wide: float, long: float, deep: float) -> ByLength:
         """The inside that they divide; the strips too, unless they are cut to size."""
@@ -95,7 +95,11 @@ class DividersSpec(PartSpec):
     def beside(self, base: PartSpec) -> Self:
         """As high as the base is deep, unless it is said."""
         height = base.inside_depth_mm - BELOW_RIM_MM if self.height_mm is None else self.height_mm
-        return replace(self, depth_mm=height, base_less_mm=base.inside_less_mm)
+        return replace(self, depth_mm=height).inside_by(base.inside_less_mm)
+
+    def inside_by(self, less_mm: tuple[float, float]) -> Self:
+        """That is what they divide."""
+        return replace(self, base_less_mm=less_mm)
 
     @property
     def ways(self) -> tuple[Axis, ...]:

@@ -12,8 +12,8 @@ from fitcheck.units import Unit, show_length
 class EasedSpec(PartSpec):
     """A part that stands in a base; its sizes are its ease there, by which it is smaller."""
 
-    base_less_mm: float = 0.0
-    """By how much the base's inside is smaller than its floor;
+    base_less_mm: tuple[float, float] = (0.0, 0.0)
+    """By how much the base's inside is smaller than its floor, along the width and the length;
     0 where its ease is counted from the base's floor, score to score."""
 
     ease_ways = ("along the width", "along the length")
@@ -25,13 +25,17 @@ class EasedSpec(PartSpec):
 
     def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
         """What the base leaves it."""
-        less = self.base_less_mm
-        return width_mm - less - self.size_mm[0], length_mm - less - self.size_mm[1]
+        wide, long = self.inside_on(width_mm, length_mm)
+        return wide - self.size_mm[0], long - self.size_mm[1]
+
+    def inside_on(self, width_mm: float, length_mm: float) -> tuple[float, float]:
+        """The inside of a base on such a floor, mm."""
+        return width_mm - self.base_less_mm[0], length_mm - self.base_less_mm[1]
 
     def ease_in(self, width_mm: float, length_mm: float) -> tuple[float, float]:
         """What its outside leaves of the inside."""
-        wide, long = self.over(width_mm, length_mm)
-        return width_mm - self.base_less_mm - wide, length_mm - self.base_less_mm - long
+        own, inside = self.over(width_mm, length_mm), self.inside_on(width_mm, length_mm)
+        return inside[0] - own[0], inside[1] - own[1]
 
     def grown_by(self, sizes: tuple[float, float]) -> ByLength:
         """It shrinks by what it has more ease."""

@@ -86,7 +86,11 @@ class InsertSpec(EasedSpec):
 
     def beside(self, base: PartSpec) -> Self:
         """In the base's inside."""
-        return replace(self, base_less_mm=base.inside_less_mm)
+        return self.inside_by(base.inside_less_mm)
+
+    def inside_by(self, less_mm: tuple[float, float]) -> Self:
+        """Smaller than that by its ease."""
+        return replace(self, base_less_mm=less_mm)
 
 
 @dataclass(frozen=True, kw_only=True)

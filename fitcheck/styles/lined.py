@@ -113,6 +113,8 @@ class DoubleWallRecipe(WalledRecipe):
     inner_wall_mm: float
     glued: bool
 
+    inside_by_folding = True
+
     @property
     def reach_mm(self) -> float:
         """How far a folded wall without tabs behind it comes in from its score line, mm."""

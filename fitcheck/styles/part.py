@@ -91,9 +91,14 @@ class PartSpec:
         return False
 
     @property
-    def inside_less_mm(self) -> float:
-        """By how much its inside is smaller than its floor, score to score, mm."""
-        return replace(self, size_by=SizeBy.INSIDE).growth_mm
+    def inside_less_mm(self) -> tuple[float, float]:
+        """By how much its inside is smaller than its floor, score to score, before it is folded."""
+        less = replace(self, size_by=SizeBy.INSIDE).growth_mm
+        return less, less
+
+    def inside_by(self, less_mm: tuple[float, float]) -> Self:
+        """The part with what the base it stands in leaves of its floor, as that was folded."""
+        return self
 
     @property
     def bite_mm(self) -> float:
@@ -230,6 +235,11 @@ class Recipe:
 
     inside_words: ClassVar[str] = "inside"
     """What its inside is called."""
+
+    @property
+    def inside_by_folding(self) -> bool:
+        """Whether only folding tells how large its inside is: what else stands in it than walls."""
+        return False
 
     @property
     def bite_mm(self) -> float:

@@ -73,6 +73,7 @@ class RolledRecipe(WalledRecipe):
     flap_mm: float
 
     inside_words = "opening"
+    inside_by_folding = True
 
     @property
     def ample_mm(self) -> float:

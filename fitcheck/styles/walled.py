@@ -94,6 +94,11 @@ class WalledRecipe(Recipe):
         """Tabs push the walls out that are glued over them by t + g - s."""
         return self.stock.caliper_mm + self.joint_mm - self.tab_setback_mm
 
+    @property
+    def inside_by_folding(self) -> bool:
+        """Tabs that are set back stand in it."""
+        return self.tab_setback_mm != 0.0
+
     def glue_words(self) -> str:
         """The setback, too."""
         return f"tab_setback {self.tab_setback_mm:.2f} mm and joint {self.joint_mm:.2f} mm"

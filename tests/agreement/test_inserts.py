@@ -83,6 +83,61 @@ def test_an_insert_has_its_ease_as_play_and_its_height(style: str, height: float
     assert fit.stands_out_mm == pytest.approx(height - (DEEP - BITE), abs=0.02)
 
 
+LAYERED = """
+format = 1
+title = "a mat in layers"
+unit = "mm"
+joint = 0.15
+
+[base]
+stock = "cardstock-270"
+floor = [100, 130]
+{base}
+
+[insert]
+style = "mat"
+stock = "cover-65"
+ease = [0.8, 1.2]
+"""
+DOUBLE = 'style = "double-wall"\ndepth = 25\n'
+FRAMED = 'style = "shadow-box"\ndepth = 22\nframe = 10\ninner_wall = "level"\n'
+
+
+@pytest.mark.parametrize(
+    "base",
+    [
+        DOUBLE + 'lock = "glued"',
+        DOUBLE + 'lock = "glued"\nrim = 3',
+        DOUBLE + 'lock = "foot"\nrim = 3',
+        FRAMED + "flap = 8.5",
+        FRAMED + "flap = 10",
+        'style = "tray"\ndepth = 25\ntab_setback = 0.4',
+    ],
+)
+def test_ease_is_what_layers_and_tabs_leave_in_a_folded_base(tmp_path: Path, base: str) -> None:
+    design_file = tmp_path / "layered.toml"
+    design_file.write_text(LAYERED.format(base=base))
+    found = check(read_design(design_file))
+    (fit,) = found.mates
+    wide, long = (travel.play_mm for travel in fit.slide.travels)
+    # walls that lean in their corners leave some hundredths more beside a thin mat
+    assert wide == pytest.approx(0.8, abs=0.05)
+    assert long == pytest.approx(1.2, abs=0.05)
+
+
+def test_a_mat_in_a_glued_double_wall_leaves_two_layers_and_their_glue(tmp_path: Path) -> None:
+    """Worked by hand: a wall's inside stands t - a inside its score, the second t + g further."""
+    design_file = tmp_path / "layered.toml"
+    design_file.write_text(LAYERED.format(base=DOUBLE + 'lock = "glued"\ntabs = "length"'))
+    found = check(read_design(design_file)).assembly
+    mat, paper = found.part("insert"), found.base.recipe.stock
+    assert mat is not None
+    bite = paper.caliper_mm - paper.crease_allowance_mm
+    cut = 100.0 - 2.0 * (bite + paper.caliper_mm + 0.15) - 0.8
+    # rounder creases than are drawn sharp: less than a hundredth
+    assert mat.sizes.outside_mm[0] == pytest.approx(cut, abs=0.01)
+
+
 @pytest.mark.parametrize(("style", "height"), [("platform", HEIGHT), ("mat", PAPER.caliper_mm)])
 def test_contents_stand_on_what_has_no_window(style: str, height: float) -> None:
     found = check(inserted(style))
