@@ -3,7 +3,7 @@
 import enum
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from fitcheck.plain import shown
 
@@ -196,14 +196,14 @@ def hand_step_mm(unit: Unit) -> float:
     return MM_PER[Unit.IN] / FRACTION if unit is Unit.IN else HAND_MM
 
 
-def rounding_mm(mm: float, unit: Unit, *, up: bool = False) -> float:
-    """How much more than a length its nearest step is that a hand can set, or the next one `up`.
+def rounding_mm(mm: float, unit: Unit, to: Callable[[float], int] = round) -> float:
+    """How much more than a length its step is that a hand can set, the nearest or that by `to`.
 
-    >>> round(rounding_mm(80.69, Unit.MM), 3), round(rounding_mm(54.28, Unit.IN, up=True), 3)
+    >>> round(rounding_mm(80.69, Unit.MM), 3), round(rounding_mm(54.28, Unit.IN, math.ceil), 3)
     (-0.19, 0.489)
     """
     step = hand_step_mm(unit)
-    off = (math.ceil((mm - ROUNDED_MM) / step) if up else round(mm / step)) * step - mm
+    off = (round(mm / step) if is_set_by_hand(mm, unit) else to(mm / step)) * step - mm
     return off if abs(off) > NUDGE else 0.0
 
 
@@ -213,7 +213,7 @@ def is_set_by_hand(mm: float, unit: Unit) -> bool:
     >>> is_set_by_hand(62.85, Unit.IN), is_set_by_hand(80.51, Unit.MM)
     (False, True)
     """
-    return abs(rounding_mm(mm, unit)) <= ROUNDED_MM
+    return abs(math.remainder(mm, hand_step_mm(unit))) <= ROUNDED_MM
 
 
 def show_hand(mm: float, unit: Unit) -> str:
@@ -268,14 +268,14 @@ def show_room(lengths_mm: Sequence[float], unit: Unit, *, up: bool = False) -> s
     return f"{tenths} ({fractions})"
 
 
-def show_drawn(mm: float, unit: Unit) -> str:
+def show_drawn(mm: float, unit: Unit, to: Callable[[float], int] = round) -> str:
     """A length as a hand sets it, and in brackets as it is drawn where that differs.
 
     >>> show_drawn(209.55, Unit.IN), show_drawn(62.85, Unit.IN), show_drawn(80.69, Unit.MM)
     ('8 1/4 in', '2 15/32 in (drawn 62.85 mm)', '80.5 mm (drawn 80.69)')
     """
     own = hand_unit(unit)
-    text = f"{show_hand(mm, unit)} {own}"
+    text = f"{show_hand(mm + rounding_mm(mm, unit, to), unit)} {own}"
     if is_set_by_hand(mm, unit):
         return text
     return f"{text} (drawn {show_number(mm, 2)}{' mm' if own is Unit.IN else ''})"

@@ -23,7 +23,7 @@ from fitcheck.odds.sizes import (
     own_sizes,
 )
 from fitcheck.pattern.plan import scored_rules
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Sheet
 from fitcheck.styles.part import SizeBy
 
 SAME_MM = 1e-6
@@ -111,8 +111,8 @@ class Cost:
     """Closed, or of the base where there is no lid."""
     floors_mm: tuple[tuple[str, SizeBy, float, float], ...]
     """Each part with the key of its size, and its floor's width and length, score to score."""
-    sheets_mm: tuple[tuple[str, float, float], ...]
-    """Each part with the width and the length of its sheet."""
+    sheets: tuple[tuple[str, Sheet], ...]
+    """Each part with its sheet."""
     scores: int
     """How many scores there are, each line that is set on the board once."""
     grooved: int
@@ -125,7 +125,7 @@ class Cost:
     @property
     def throughout(self) -> tuple[bool, bool, bool]:
         """Whether all scores, and all sides, are on the grid; whether all sides are even."""
-        sides = 2 * len(self.sheets_mm)
+        sides = 2 * len(self.sheets)
         return (
             self.grooved == self.scores,
             self.sides_grooved == sides,
@@ -135,7 +135,7 @@ class Cost:
     @property
     def area_mm2(self) -> float:
         """Of all sheets together."""
-        return sum(width * length for _, width, length in self.sheets_mm)
+        return sum(sheet.width_mm * sheet.length_mm for _, sheet in self.sheets)
 
 
 def height_of(found: Check) -> float:
@@ -149,16 +149,16 @@ def height_of(found: Check) -> float:
 def cost_of(found: Check, steps: Steps) -> Cost:
     """The cost of a box that is folded."""
     assembly, design, tools = found.assembly, found.design, found.design.tools
-    sheets = [(part.recipe.part, part.pattern.sheet) for part in assembly.parts]
+    sheets = tuple((part.recipe.part, part.pattern.sheet) for part in assembly.parts)
     scores = np.array([r.at_mm for p in assembly.parts for r in scored_rules(p.pattern)])
-    sides = np.array([side for _, own in sheets for side in (own.width_mm, own.length_mm)])
+    sides = np.array([side for _, own in sheets for side in own.sides_mm])
     return Cost(
         height_mm=height_of(found),
         floors_mm=tuple(
             (spec.name, spec.size_by, part.recipe.width_mm, part.recipe.length_mm)
             for spec, part in zip(design.parts, assembly.parts, strict=True)
         ),
-        sheets_mm=tuple((name, sheet.width_mm, sheet.length_mm) for name, sheet in sheets),
+        sheets=sheets,
         scores=len(scores),
         grooved=int(on_grid(scores, tools.grid_mm).sum()),
         sides_grooved=int(on_grid(sides, tools.grid_mm).sum()),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from fitcheck.fit.assembly import Assembly, Part
@@ -50,9 +51,9 @@ def printed_off_mm(assembly: Assembly, one: Input) -> float:
         (part,) = _parts(assembly, one)
         sheet = part.pattern.sheet
         size = sheet.width_mm if one.rule == WIDTH_EDGE else sheet.length_mm
-        return rounding_mm(size, unit)
+        return rounding_mm(size, unit, sheet.to)
     if one.knife is not None and one.knife.fits_mm is not None:
-        return rounding_mm(one.knife.fits_mm, unit, up=one.knife.takes)
+        return rounding_mm(one.knife.fits_mm, unit, math.ceil if one.knife.takes else round)
     return 0.0
 
 

@@ -128,7 +128,7 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
         yield from _strip_lines(check, part, told)
         return
     yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(f"cut the sheet  {told(sheet.width_mm, sheet.length_mm)}")
+    yield more(f"cut the sheet  {told(*sheet.by_hand_mm(told.unit))}")
     yield more(f"outside, rim   {told.outside(*sizes.outside_mm)}")
     yield more(f"{part.recipe.inside_words:<15}{told.inside(*sizes.inside_mm)}")
     yield more(f"depth inside   {told.inside(sizes.depth_mm)}")
@@ -146,7 +146,7 @@ def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
     stock = recipe.stock
     table, _, way = recipe.part.partition(" ")
     yield row(table, f"{way}: {recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(f"{f'cut {part.pattern.copies} of':<15}{told(sheet.width_mm, sheet.length_mm)}")
+    yield more(f"{f'cut {part.pattern.copies} of':<15}{told(*sheet.by_hand_mm(told.unit))}")
     yield more(f"stand          along the {row_of.runs}, {told(part.sizes.height_mm)} high")
     rooms = check.compartments
     strips = [p.recipe.part for p in check.assembly.parts if p.pattern.row is not None]

@@ -161,11 +161,11 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
     closed = "closed " if design.lid is not None else ""
     than = "" if is_original else f", {_than(cost.height_mm - before.height_mm, unit)}"
     yield row("", f"{closed}{Sizes(unit).outside(cost.height_mm)} high{than}")
-    for (name, width, length), spec in zip(cost.sheets_mm, design.parts, strict=True):
-        if spec.fills_base and (is_original or (name, width, length) in before.sheets_mm):
+    for (name, sheet), spec in zip(cost.sheets, design.parts, strict=True):
+        if spec.fills_base and (is_original or (name, sheet) in before.sheets):
             continue
-        sheet = f"{name} sheet {show_hands((width, length), unit, ' x ')}"
-        yield row("", f"{sheet}, {_per_sheet(spec, width, length, design)}")
+        size = f"{name} sheet {show_hands(sheet.by_hand_mm(unit), unit, ' x ')}"
+        yield row("", f"{size}, {_per_sheet(spec, *sheet.sides_mm, design)}")
     share = cost.area_mm2 / before.area_mm2 - 1.0
     if not is_original and abs(share) > ALIKE_SHARE:
         more = "more" if share > 0.0 else "less"
@@ -195,7 +195,7 @@ def _per_sheet(spec: PartSpec, width: float, length: float, design: Design) -> s
 def _grooves(one: Suggestion, found: Suggestions) -> str:
     """How many lines of the sheets are where the tools have a mark."""
     cost = one.cost
-    sides = 2 * len(cost.sheets_mm)
+    sides = 2 * len(cost.sheets)
     board = one.design.tools.grid_unit
     even = f"{show_hand(found.steps.size_mm, board)} {hand_unit(board)}"
     return (

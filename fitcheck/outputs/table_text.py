@@ -24,7 +24,7 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
     lines = [f"# {escaped(design.title)}: measurements", ""]
     for table in tables:
         lines += [f"## {escaped(table.part)}", ""]
-        width, length = (show_drawn(size, unit) for size in table.sheet_mm)
+        width, length = (show_drawn(size, unit, table.sheet.to) for size in table.sheet.sides_mm)
         lines += markdown_table(
             ("part", "style", "stock", "sheet width", "sheet length"),
             [(table.part, table.style, table.stock, width, length)],
@@ -89,7 +89,7 @@ def table_csv(tables: Sequence[PartTable]) -> str:
     rows = [list(CSV_HEAD)]
     for table in tables:
         start = [table.part, table.style, table.stock]
-        own = [[*start, "sheet", table.part, *[""] * 7, *_both(*table.sheet_mm)]]
+        own = [[*start, "sheet", table.part, *[""] * 7, *_both(*table.sheet.sides_mm)]]
         for s in table.scores:
             lengths = _both(s.at_mm, s.start_mm, s.stop_mm)
             what = "half cut" if s.half_cut else "score"

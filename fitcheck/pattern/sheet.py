@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import enum
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+
+from fitcheck.units import Unit, rounding_mm
 
 
 class Axis(enum.StrEnum):
@@ -98,6 +101,23 @@ class Sheet:
 
     width_mm: float
     length_mm: float
+    between_walls: bool = False
+    """Whether it stands between walls as it is cut, so that a hand makes it no larger."""
+
+    @property
+    def sides_mm(self) -> tuple[float, float]:
+        """Its width and its length."""
+        return self.width_mm, self.length_mm
+
+    @property
+    def to(self) -> Callable[[float], int]:
+        """Which whole number of steps a hand makes of its sides."""
+        return math.floor if self.between_walls else round
+
+    def by_hand_mm(self, unit: Unit) -> tuple[float, float]:
+        """Its width and its length as a hand sets them."""
+        width, length = (mm + rounding_mm(mm, unit, self.to) for mm in self.sides_mm)
+        return width, length
 
     def position(self, rule: Rule, shifts: Shifts) -> float:
         """Distance of a rule from the sheet's left or bottom edge, mm, with its error included."""

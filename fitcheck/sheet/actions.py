@@ -7,7 +7,7 @@ from typing import TypeAlias
 
 from fitcheck.design.model import Content
 from fitcheck.pattern.bonds import Face
-from fitcheck.pattern.sheet import Axis
+from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
@@ -20,8 +20,7 @@ class CutToSize:
 
     part: str
     stock: str
-    width_mm: float
-    length_mm: float
+    sheet: Sheet
     grain: Axis | None
     up: Face
     """The face that is up while it is scored and cut."""

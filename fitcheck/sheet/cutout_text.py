@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from fitcheck.pattern.sheet import Fence
@@ -158,7 +159,7 @@ def _sides(step: CutOut, unit: Unit) -> tuple[tuple[float, float], tuple[str, st
         (one.level, (one.along_mm, other.along_mm)),
     ):
         near, far = sorted(both)
-        size = far - near + rounding_mm(far - near, unit, up=True)
+        size = far - near + rounding_mm(far - near, unit, math.ceil)
         start = round(near / step_mm) * step_mm
         sizes.append(size)
         lines.append(f"{show_hands([start, start + size], unit)} from the {edge} edge")

@@ -51,7 +51,7 @@ def instructions_for(steps: Sequence[Step], unit: Unit) -> tuple[Instruction, ..
     unit = hand_unit(unit)
     first = steps[0]
     assert isinstance(first, CutToSize)
-    return tuple(_Words(Sheet(first.width_mm, first.length_mm), unit, list(steps)).all())
+    return tuple(_Words(first.sheet, unit, list(steps)).all())
 
 
 @dataclass
@@ -156,11 +156,11 @@ def _within(text: str) -> str:
 
 def _size(step: CutToSize, unit: Unit) -> str:
     grain = f", the grain along its {step.grain}" if step.grain else ""
-    sizes = (step.width_mm, step.length_mm)
-    size = f"{show_hands(sizes, unit, ' x ')}, width x length{grain}"
+    size = f"{show_hands(step.sheet.by_hand_mm(unit), unit, ' x ')}, width x length{grain}"
     up = f"the face up that will be the {step.up} of the {step.part}"
     pencil = f"{PENCIL}, on both faces" if step.both_faces else PENCIL
-    note = "".join(f" {text}" for text in rounded_note(sizes, unit))
+    said = rounded_note(step.sheet.sides_mm, unit, down=step.sheet.between_walls)
+    note = "".join(f" {text}" for text in said)
     if step.copies > 1:
         return (
             f"From {step.stock}, cut {step.copies} sheets, all alike, each {size}. Pencil on each "

@@ -205,7 +205,7 @@ def _value(mm: float, unit: Unit) -> str:
 
 def _name_edges(desk: _Desk) -> None:
     sheet = desk.drawn.plan.sheet
-    width, length = (_value(size, desk.drawn.unit) for size in (sheet.width_mm, sheet.length_mm))
+    width, length = (_value(size, desk.drawn.unit) for size in sheet.by_hand_mm(desk.drawn.unit))
     sizes = {fence: length if fence.upright else width for fence in Fence}
     for labels in edge_names(sheet, sizes).values():
         label = desk.placer.place(labels)
@@ -217,7 +217,7 @@ def _name_part(desk: _Desk) -> None:
     """The part's name, sheet size, stock and grain, on its root panel if there is room."""
     drawn, unit = desk.drawn, desk.drawn.unit
     sheet = drawn.plan.sheet
-    size = show_hands((sheet.width_mm, sheet.length_mm), unit, " x ")
+    size = show_hands(sheet.by_hand_mm(unit), unit, " x ")
     copies = drawn.pattern.copies
     full = (
         drawn.title,

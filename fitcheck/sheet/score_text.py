@@ -126,11 +126,12 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
         yield "Score from edge to edge on all sides first, then the others."
 
 
-def rounded_note(lengths_mm: Sequence[float], unit: Unit) -> Iterator[str]:
+def rounded_note(lengths_mm: Sequence[float], unit: Unit, *, down: bool = False) -> Iterator[str]:
     """Says so when a hand cannot set a length as it is drawn."""
     if not all(is_set_by_hand(mm, unit) for mm in lengths_mm):
         finest = "1/32 in" if unit is Unit.IN else "0.5 mm"
-        yield f"Rounded to the nearest {finest}; the drawing has it exactly."
+        to = "down to a whole" if down else "to the nearest"
+        yield f"Rounded {to} {finest}; the drawing has it exactly."
 
 
 def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str, str]]:

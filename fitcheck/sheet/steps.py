@@ -43,8 +43,7 @@ def steps_for(
     size = CutToSize(
         part=pattern.part,
         stock=stock,
-        width_mm=sheet.width_mm,
-        length_mm=sheet.length_mm,
+        sheet=sheet,
         grain=grain,
         up=pattern.seen,
         sided=pattern.seen is Face.OUTSIDE and _mirrored(pattern),

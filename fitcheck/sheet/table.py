@@ -9,6 +9,7 @@ import numpy as np
 
 from fitcheck.pattern.boundary import faceted
 from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.sheet import Sheet
 from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.scoring import pressed
 
@@ -53,7 +54,7 @@ class PartTable:
     style: str
     stock: str
     caliper_mm: float
-    sheet_mm: tuple[float, float]
+    sheet: Sheet
     up: str
     """The face that is up: the edges are named as the sheet lies then."""
     scores: tuple[ScoreRow, ...]
@@ -80,7 +81,7 @@ def _table(sheet: PartSheet, score_face: str) -> PartTable:
         style=recipe.style,
         stock=sheet.stock,
         caliper_mm=recipe.stock.caliper_mm,
-        sheet_mm=(sheet.plan.sheet.width_mm, sheet.plan.sheet.length_mm),
+        sheet=sheet.plan.sheet,
         up=str(pattern.seen),
         scores=tuple(
             ScoreRow(

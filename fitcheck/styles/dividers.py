@@ -282,7 +282,7 @@ def _drawn(recipe: DividersRecipe) -> Pattern:
     )
     return Pattern(
         part=recipe.part,
-        sheet=Sheet(strip, height),
+        sheet=Sheet(strip, height, between_walls=True),
         panels=(panel,),
         creases=(),
         row=Row(recipe.runs, others, slots_up=across),

@@ -190,7 +190,8 @@ class Mat(Insert):
         corners = tuple(Corner(edges[x], ends[y]) for x, y in ((0, 0), (1, 0), (1, 1), (0, 1)))
         cutouts = _window(recipe, (edges[0], ends[0]), size)
         panel = Panel("mat", Role.FLOOR, corners, cutouts=cutouts)
-        return Pattern(part=recipe.part, sheet=Sheet(*size), panels=(panel,), creases=())
+        sheet = Sheet(*size, between_walls=True)
+        return Pattern(part=recipe.part, sheet=sheet, panels=(panel,), creases=())
 
 
 class Platform(Insert):

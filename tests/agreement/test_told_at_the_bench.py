@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -17,20 +18,24 @@ from fitcheck.fit.selffit import FIGHT_MM, deepest_of
 from fitcheck.odds.advice import advise
 from fitcheck.odds.odds import hands_for, odds_of
 from fitcheck.odds.prospect import take_prospect
+from fitcheck.odds.rounded import printed_off_mm
 from fitcheck.odds.staged import staged
 from fitcheck.outputs.check_text import check_text
 from fitcheck.outputs.compare_text import compare_text
 from fitcheck.outputs.compared import compared
 from fitcheck.outputs.report.figures import figures_of
 from fitcheck.outputs.steps_text import show_exact, yield_lines
-from fitcheck.pattern.sheet import Fence
+from fitcheck.outputs.table_text import table_markdown
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence
 from fitcheck.sheet.around import closed_mm
 from fitcheck.sheet.job import SheetJob, sheet_job
+from fitcheck.sheet.table import measurement_tables
 from fitcheck.stock.bought_sheets import USUAL_SHEETS
 from fitcheck.styles.insert import InsertSpec
 from fitcheck.units import Unit
 from tests.agreement.test_around_a_box import lengths_mm
 from tests.agreement.test_suggest_parts import part_of, read, text_of
+from tests.cli.designs import FRAMED
 from tests.drawn import boxes_drawn
 
 INCH = 25.4
@@ -419,3 +424,43 @@ def test_liners_of_a_shoulder_box_lie_inside_its_ring(tmp_path: Path) -> None:
     )
     assert floor[0] < ring.sizes.inside_mm[0] and floor[1] < ring.sizes.inside_mm[1]
     assert 30.0 < walls[1] < 35.0
+
+
+IN_A_FRAME = f"""{FRAMED.partition("[[content]]")[0]}
+[insert]
+style = "mat"
+stock = "cover-65"
+ease = "{{ease}}"
+"""
+
+
+@pytest.mark.parametrize("ease", ["0.02", "1/32", "0.05"])
+def test_what_stands_between_walls_is_told_no_larger_than_it_is(tmp_path: Path, ease: str) -> None:
+    """A mat goes in with what is left of its ease; the nearest 1/32 in may be larger than that."""
+    job = made(tmp_path, IN_A_FRAME.format(ease=ease))
+    (own,) = [sheet for sheet in job.sheets if sheet.name == "insert"]
+    said = re.search(r"cut a sheet (\S+ \S+) x (\S+ \S+) in", own.instructions[0].text)
+    assert said is not None
+    step = INCH / 32.0
+    drawn = own.part.sizes.outside_mm
+    told = [INCH * sum(float(Fraction(own)) for own in size.split()) for size in said.groups()]
+    for exact, mm in zip(drawn, told, strict=True):
+        assert exact - step < mm <= exact + 0.02
+    assert f"| insert | mat | cover-65 | {said[1]} in" in table_markdown(
+        job.design, measurement_tables(job)
+    )
+    found = check(job.design)
+    assert f"cut the sheet  {said[1]} x {said[2]} in" in check_text(found)
+
+
+def test_rounding_a_mat_loses_no_box_that_it_would_go_into(tmp_path: Path) -> None:
+    found = check(read(tmp_path, IN_A_FRAME.format(ease="1/32")))
+    assembly = found.assembly
+    mats = [
+        one
+        for one in take_prospect(found).workshop.inputs
+        if one.parts == ("insert",) and one.rule in (WIDTH_EDGE, LENGTH_EDGE)
+    ]
+    assert len(mats) == 2
+    for one in mats:
+        assert -INCH / 32.0 < printed_off_mm(assembly, one) <= 0.02

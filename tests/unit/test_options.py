@@ -124,13 +124,13 @@ def test_each_option_says_what_it_costs(found: Suggestions) -> None:
         assert ("as now" in block) == (abs(higher) < 0.05)
         assert (" less than now" in block) == (higher <= -0.05)
         areas = [
-            sum(width * length for _, width, length in cost.sheets_mm)
+            sum(sheet.width_mm * sheet.length_mm for _, sheet in cost.sheets)
             for cost in (one.cost, before)
         ]
         share = round(100.0 * (areas[0] / areas[1] - 1.0))
         if abs(share) >= 1:
             assert f"{abs(share)} % {'more' if share > 0 else 'less'} paper than now" in block
-        for name, width, length in one.cost.sheets_mm:
+        for name, (width, length) in ((own, sheet.sides_mm) for own, sheet in one.cost.sheets):
             # rows and columns on letter paper, either way round: a lower bound of what is cut out
             ways = [(215.9, 279.4), (279.4, 215.9)]
             least = max(int(across / width) * int(along / length) for across, along in ways)

@@ -19,6 +19,7 @@ from fitcheck.learn.csv_rows import as_recorded, parse_sheet, write_sheet
 from fitcheck.learn.csv_table import HEADER
 from fitcheck.learn.paper_coupon import empty_sheet
 from fitcheck.outputs.table_text import table_csv
+from fitcheck.pattern.sheet import Sheet
 from fitcheck.sheet.table import PartTable
 from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
@@ -95,7 +96,7 @@ def test_a_record_keeps_texts_to_the_letter() -> None:
 
 
 def test_every_csv_that_is_written_is_defused() -> None:
-    table = PartTable("=part", "tray", "@stock", 0.3, (10.0, 20.0), "outside", (), ())
+    table = PartTable("=part", "tray", "@stock", 0.3, Sheet(10.0, 20.0), "outside", (), ())
     (row,) = cells_of(table_csv([table]))[1:]
     assert row[:3] == ["'=part", "tray", "'@stock"] and "10.000" in row
     sheet = empty_sheet((dict.fromkeys(HEADER, "") | {"note": "=1+1", "nominal_mm": "-0.3"},))

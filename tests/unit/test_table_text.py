@@ -10,13 +10,14 @@ from pathlib import Path
 
 from fitcheck.design.read import read_design
 from fitcheck.outputs.table_text import table_csv, table_markdown
+from fitcheck.pattern.sheet import Sheet
 from fitcheck.sheet.table import PartTable, PieceRow, SlantRow
 from fitcheck.units import show_mm
 
 
 def table(*lengths_mm: float) -> PartTable:
     pieces = tuple(PieceRow(f"piece {n}", mm, mm) for n, mm in enumerate(lengths_mm))
-    return PartTable("base", "tray", "card", 0.3, (100.0, 120.0), "outside", (), pieces)
+    return PartTable("base", "tray", "card", 0.3, Sheet(100.0, 120.0), "outside", (), pieces)
 
 
 def test_every_32nd_of_an_inch_is_rounded_as_by_hand() -> None:

@@ -47,7 +47,7 @@ def _thumbnail(design: Design, part: Part) -> Thumbnail:
     )
     packed = base64.b64encode(svg_page(page).encode("utf-8")).decode("ascii")
     sheet = part.pattern.sheet
-    size = show_hands((sheet.width_mm, sheet.length_mm), design.unit, " by ")
+    size = show_hands(sheet.by_hand_mm(design.unit), design.unit, " by ")
     words = (
         f"Flat sheet of the {name} from {stock}, {size}, with {len(part.pattern.creases)} folds. "
         "Not to scale here: print it at 1:1 with the sheet command."
