@@ -15,6 +15,7 @@ from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.places import PLACES, Place
 from fitcheck.styles.style import Problem
 from fitcheck.units import Unit, show_length
+from fitcheck.workspace.nearest import nearest_names
 
 KEYS = {by: by.value for by in SizeBy} | {SizeBy.CONTENTS: "slack"}
 """How a size is written in a file."""
@@ -27,7 +28,9 @@ def key_problems(
     part = place.name
     sizes = [KEYS[by] for by in (*style.sizes, *place.sizes)]
     given = [key for key in sizes if key in table]
-    if sizes and len(given) != 1:
+    unknown = [key for key in table if key not in {**style.file.model_fields, **_keys_of(place)}]
+    misspelt = not given and any(nearest_names(key, sizes) for key in unknown)
+    if sizes and len(given) != 1 and not misspelt:
         wrong = f"{' and '.join(given)} are given together" if given else "its size is missing"
         allowed = f"allowed: exactly one of {', '.join(sizes)}"
         cure = f"add {sizes[0]} = [width, length]"

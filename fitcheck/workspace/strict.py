@@ -16,11 +16,13 @@ from pydantic import (
     Field,
     ValidationError,
 )
+from pydantic_core import ErrorDetails
 
 from fitcheck.errors import InputError
 from fitcheck.plain import MOST_LINES, one_line
 from fitcheck.workspace.explain import Loc, Owners, explained, key_of, line
 from fitcheck.workspace.lengths import problem
+from fitcheck.workspace.nearest import nearest_names
 
 STRICT = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False, defer_build=True)
 """The configuration of every file model; one that only others are made of is never built."""
@@ -70,7 +72,7 @@ def validate(
     try:
         return model.model_validate(data, context=dict(context or {}))
     except ValidationError as error:
-        every = error.errors(include_url=False)
+        every = _said_once(error.errors(include_url=False))
         problems = [
             explained(details, model, file, prefix, owners) for details in every[:MOST_LINES]
         ]
@@ -78,6 +80,23 @@ def validate(
             line(file, key_of((*prefix, *more["loc"])), "wrong too") for more in every[MOST_LINES:]
         )
         raise InputError([*problems, *rest]) from None
+
+
+def _said_once(every: list[ErrorDetails]) -> list[ErrorDetails]:
+    """Problems without keys that are missing as they are misspelt beside: that is told there."""
+    unknown: dict[Loc, list[str]] = {}
+    for details in every:
+        if details["type"] == "extra_forbidden":
+            *table, key = details["loc"]
+            unknown.setdefault(tuple(table), []).append(str(key))
+
+    def misspelt(details: ErrorDetails) -> bool:
+        if details["type"] != "missing":
+            return False
+        *table, key = details["loc"]
+        return bool(nearest_names(str(key), unknown.get(tuple(table), ())))
+
+    return [details for details in every if not misspelt(details)]
 
 
 def salvage(

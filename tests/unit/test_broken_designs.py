@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.unit.samples import GOOD, lines_of
+from tests.unit.samples import GOOD, TRAY, lines_of
 
 BASE_SIZES = "exactly one of floor, inside, opening, slack"
 LENGTH = "a length above 0 mm up to 2000 mm"
@@ -182,3 +182,9 @@ def test_broken_input_gives_its_line(
     for word in words:
         assert word in found[0]
     assert len(lines) == 1 or key in LEAVES_ANOTHER_MISSING, lines
+
+
+def test_a_key_that_is_misspelt_is_not_told_missing_too(tmp_path: Path) -> None:
+    text = TRAY.replace("floor =", "flor =").replace("depth =", "dept =").replace("stock", "stok")
+    lines = lines_of(tmp_path, text)
+    assert len(lines) == 3 and all(": unknown key; " in line for line in lines)
