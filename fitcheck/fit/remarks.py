@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from fitcheck.design.model import Content, Design, LidVerdict
@@ -14,6 +15,8 @@ from fitcheck.fit.selffit import FIGHT_MM, Press
 from fitcheck.folding.rolls import RollSection
 from fitcheck.plain import joined
 from fitcheck.styles.mates import Over
+from fitcheck.styles.part import Recipe
+from fitcheck.styles.walled import WalledRecipe
 from fitcheck.units import Unit, show_cut
 
 LEANS_DEG = 2.0
@@ -206,11 +209,24 @@ def fold_findings(part: Part, unit: Unit) -> Iterator[Finding]:
             )
         else:
             message = (
-                f"the {name}'s walls over the tabs lean by {lean:.1f} degrees: set the tabs back "
-                "by one caliper and one joint to stand them upright"
+                f"the {name}'s walls over the tabs lean by {lean:.1f} degrees"
+                f"{_upright_words(part.recipe, unit)}"
             )
         yield Finding("wall-leans", message, Severity.CAUTION, name, {"lean_deg": lean})
     yield from _roll_findings(name, part.folded.rolls, unit)
+
+
+def _upright_words(recipe: Recipe, unit: Unit) -> str:
+    """What stands walls upright over their tabs, and what it takes of the room between them."""
+    push = recipe.corner_push_mm
+    if not isinstance(recipe, WalledRecipe) or push <= 0.0:
+        return ", as their tabs are set back further than one caliper and one joint"
+    least = math.ceil(100.0 * (recipe.tab_setback_mm + push)) / 100.0
+    return (
+        f", which is seen but takes no room. A tab_setback of {least:.2f} mm "
+        f"stands them upright, but takes {2.0 * push:.2f} mm of the room between them: make the "
+        f"{recipe.part} {show_cut(2.0 * push, unit)} larger along the {recipe.tabs} with it"
+    )
 
 
 def _roll_findings(name: str, rolls: tuple[RollSection, ...], unit: Unit) -> Iterator[Finding]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -65,3 +66,27 @@ def test_a_wall_that_leans_a_little_is_a_caution_and_a_low_one_is_never_refused(
     (leaning,) = [f for f in found.findings if f.code == "wall-leans"]
     assert leaning.numbers["lean_deg"] > 5.0
     assert found.fits
+
+
+def test_what_stands_a_lids_walls_upright_keeps_its_play(tmp_path: Path) -> None:
+    """Tabs set back by s stand s further in at both ends: twice that is missing between walls."""
+    text = f"{TRAY}[lid]\nstyle = 'tray'\nstock = 'cover-100'\noversize = 1\ndepth = 9\n"
+    found = check(read(tmp_path, text))
+    (leaning,) = [f for f in found.findings if f.code == "wall-leans" and f.piece == "lid"]
+    said = re.search(
+        r"tab_setback of (\S+) mm .* takes (\S+) mm .* the lid (\S+) mm larger along the (\w+)",
+        leaning.message,
+    )
+    assert said is not None and found.lid is not None
+    setback, less, larger = (float(own) for own in said.groups()[:3])
+    upright = text.replace("depth = 9", f"depth = 9\ntab_setback = {setback}")
+    grown = [1, 1 + larger] if said[4] == "length" else [1 + larger, 1]
+    alone = check(read(tmp_path, upright))
+    both = check(read(tmp_path, upright.replace("oversize = 1", f"oversize = {grown}")))
+    plays = [
+        own.lid.slide.travel(said[4]).play_mm  # type: ignore[union-attr]
+        for own in (found, alone, both)
+    ]
+    assert plays[0] - plays[1] == pytest.approx(less, abs=0.05)
+    assert plays[2] >= plays[0] - 0.05
+    assert not [f for f in both.findings if f.code == "wall-leans" and f.piece == "lid"]
