@@ -52,8 +52,10 @@ def publish_command(
 
     Where the box does not fit it says so first, and ends with status 1.
     """
+    from fitcheck.cli.progress_bar import Bar
     from fitcheck.cli.publish_options import photo_of, published_paper, readers_design, sheets_of
     from fitcheck.design.read import read_design
+    from fitcheck.outputs.bench_words import wrapped
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.publish.film import cues
     from fitcheck.outputs.publish.layouts import film_pdf, recipe_page, recipe_pdf
@@ -72,7 +74,8 @@ def publish_command(
     page = published_paper(paper, found.unit)
     other = None
     if theirs or for_tools is not None:
-        other = readers_design(path, {**stocks, **theirs}, for_tools)
+        with Bar() as bar:
+            other = readers_design(path, {**stocks, **theirs}, for_tools, bar)
     photo = photo_of(found)
     outputs.check()
     own = sheets_of(found, page)
@@ -94,5 +97,9 @@ def publish_command(
     outputs.write(files)
     sys.stdout.write(faults_text(own.check))
     sys.stdout.writelines(f"{name}\n" for name in files)
+    if recipe.reader is not None and recipe.reader.caution:
+        sys.stdout.write(f"{wrapped(recipe.reader.caution, 'caution')}\n")
+        if for_tools is not None:
+            sys.stdout.write(f"  fitcheck suggest {found.name} --for-tools {for_tools}\n")
     if not own.check.fits:
         raise typer.Exit(DOES_NOT_FIT)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 
 from fitcheck.design.model import Design
@@ -12,12 +11,12 @@ from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.errors import InputError
 from fitcheck.fit.check import check
+from fitcheck.odds.retarget import retargeted
 from fitcheck.outputs.publish.recipe import Sheets
 from fitcheck.plain import shown
 from fitcheck.sheet.job import sheet_job
-from fitcheck.stock.profile_files import find_tools
-from fitcheck.units import Unit
-from fitcheck.workspace.paths import search_roots
+from fitcheck.units import Unit, hand_unit
+from fitcheck.workspace.progress import SILENT, Progress
 
 MOST_PHOTO_BYTES = 30_000_000
 MOST_PIXELS = 100_000_000
@@ -40,13 +39,20 @@ def sheets_of(design: Design, paper: Paper) -> Sheets:
     return Sheets(check(design), sheet_job(design, paper, (), 1))
 
 
-def readers_design(path: Path, stocks: Mapping[str, str], tools: str | None) -> Design:
-    """The same design in another reader's paper and board, its sizes as that board has them."""
-    other = read_design(path, stocks=stocks)
-    if tools is None:
+def readers_design(
+    path: Path, stocks: Mapping[str, str], tools: str | None, progress: Progress = SILENT
+) -> Design:
+    """The same design in another reader's paper and board.
+
+    Where those who use that board measure in another unit its sizes are brought to whole steps of
+    their rule, together, as far as a box of such sizes goes together.
+    """
+    from fitcheck.odds.whole_steps import in_whole_steps
+
+    other = retargeted(path, stocks, tools)
+    if hand_unit(other.unit) is hand_unit(read_design(path).unit):
         return other
-    theirs = find_tools(tools, search_roots(other.path))
-    return replace(other, tools=theirs, unit=theirs.grid_unit)
+    return in_whole_steps(other, progress=progress) or other
 
 
 def photo_of(design: Design) -> bytes | None:

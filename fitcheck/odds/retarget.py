@@ -16,12 +16,13 @@ from fitcheck.workspace.toml import read_toml
 def retargeted(path: Path, stocks: Mapping[str, str], tools: str | None) -> Design:
     """The design of a file with other stocks (by part) and other tools, where given.
 
-    A joint that the file gives stays; otherwise it is that of the tools. Raises InputError for
-    names that are not known.
+    A joint that the file gives stays; otherwise it is that of the tools. What a hand sets is told
+    in the unit of those tools. Raises InputError for names that are not known.
     """
     design = read_design(path, stocks=stocks)
     if tools is None:
         return design
     found = find_tools(tools, search_roots(path))
     joint = design.joint_mm if "joint" in read_toml(path) else found.joint_mm
-    return replace(design, tools=found, joint_mm=joint, joint_u_mm=found.joint_u_mm)
+    changed = replace(design, tools=found, joint_mm=joint, joint_u_mm=found.joint_u_mm)
+    return replace(changed, unit=found.grid_unit)

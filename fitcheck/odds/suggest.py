@@ -13,14 +13,10 @@ from functools import partial
 import numpy as np
 
 from fitcheck.design.model import Design
-from fitcheck.design.rules import design_problems
-from fitcheck.errors import FitcheckError
-from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
-from fitcheck.folding.pose import Array
 from fitcheck.odds.advice import WELL, advise
 from fitcheck.odds.candidates import Candidates, Search
-from fitcheck.odds.changes import can_be_written, has_ring
+from fitcheck.odds.changes import has_ring
 from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
 from fitcheck.odds.grid import Steps, steps_for
 from fitcheck.odds.hands import Hands
@@ -39,11 +35,11 @@ from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
 from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
+from fitcheck.odds.refolding import Refolding
 from fitcheck.odds.remarks import blocked
-from fitcheck.odds.resized import folded_anew
 from fitcheck.odds.rounded import drawn_and_rounded
-from fitcheck.odds.sizes import design_of, lines_of, sizes_of
-from fitcheck.odds.start import felt, made_with, start_of
+from fitcheck.odds.sizes import lines_of, sizes_of
+from fitcheck.odds.start import start_of
 from fitcheck.odds.wanted_sink import best_sinker, wanted_of
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.progress import SILENT, Progress
@@ -127,7 +123,7 @@ def suggest(
     rated, tried = search.run()
     rate = float(hands.right(as_it_is).mean()) if as_it_is else 0.0
     rated = rated.folded(0, rate, 0.0) if rate else rated.failed(0)
-    folding = _Folding(found, start, hands, steps, progress)
+    folding = _Folding(Refolding(found, start), hands, steps, progress)
     rated, folded = folding.proved(rated)
     kinds: dict[int, list[Kind]] = {}
     for kind, index in picks_of(rated, steps).items():
@@ -185,8 +181,7 @@ def _sinking(start: Prospect, original: Suggestion, counting: _Counting) -> list
 class _Folding:
     """Recipes that look best are folded anew."""
 
-    original: Check
-    start: Prospect
+    refolding: Refolding
     hands: Hands
     steps: Steps
     progress: Progress
@@ -203,12 +198,12 @@ class _Folding:
             for index in todo:
                 self.progress.step(MOST_FOLDED - left, MOST_FOLDED, "folding the best recipes")
                 left -= 1
-                again = self._folded(rated.rows[index])
+                again = self.refolding.of_row(rated.rows[index])
                 if again is None:
                     rated = rated.failed(index)
                     continue
                 folded[index] = again
-                higher = height_of(again.check) - height_of(self.original)
+                higher = height_of(again.check) - height_of(self.refolding.original)
                 rated = rated.folded(index, float(self.hands.right(again).mean()), higher)
         return rated.proved, folded
 
@@ -217,37 +212,11 @@ class _Folding:
         advice = advise(as_it_is, self.hands, self.progress)
         if advice is None or advice.design is None:
             return None
-        return self._made(advice.design)
+        return self.refolding.of(advice.design)
 
     def _unknown(self, rated: Candidates) -> list[int]:
         picks = dict.fromkeys(picks_of(rated, self.steps).values())
         return [index for index in picks if not rated.known[index]]
-
-    def _folded(self, row: Array) -> Prospect | None:
-        """The prospect of a recipe; None where it cannot be made or is not right as drawn."""
-        try:
-            recipe = design_of(self.original.assembly, row)
-        except FitcheckError:
-            return None
-        if any(design_problems(recipe)):
-            return None
-        return self._made(recipe) if all(map(can_be_written, recipe.parts)) else None
-
-    def _made(self, recipe: Design) -> Prospect | None:
-        design = self.original.design
-        again = folded_anew(self.start, replace(recipe, tools=felt(design.tools)))
-        if again is None or not again.check.fits or _worse(again.check, self.original):
-            return None
-        return made_with(again, design.tools)
-
-
-def _worse(found: Check, before: Check) -> bool:
-    """Whether there is a caution about a box that there was none of before."""
-    known = {(one.code, one.piece) for one in before.findings}
-    return any(
-        one.severity is not Severity.NOTE and (one.code, one.piece) not in known
-        for one in found.findings
-    )
 
 
 def _as_it_is(found: Check, start: Prospect | None) -> Prospect | None:

@@ -74,21 +74,30 @@ def _all_from(distances: Sequence[tuple[Fence, float]], unit: Unit) -> str:
 
 def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
     """Slots of a strip: how wide and deep, and how far their middles lie from its end."""
-    first = steps[0]
+    first, middles = steps[0], _slot_middles(steps, unit)
     wide, deep = (_slot_size(size, unit) for size in first.size_mm)
     many = len(steps) > 1
     head = f"Cut {len(steps)} slots, each" if many else f"Cut the {first.name},"
+    lie = "Their middles lie:" if many else "Its middle lies:"
+    return (
+        f"{head} {wide} wide and {deep} deep, square into the {first.panel}'s {first.edge}. {lie}",
+        (middles,),
+    )
+
+
+def slot_card(steps: Sequence[CutOut], unit: Unit) -> str:
+    """The same as a card shows it."""
+    wide, deep = (_slot_size(size, unit) for size in steps[0].size_mm)
+    return f"{wide} wide, {deep} deep, in the middle at {_slot_middles(steps, unit)}"
+
+
+def _slot_middles(steps: Sequence[CutOut], unit: Unit) -> str:
     places = [one.places[0] for one in steps]
     along = [at.across_mm for at in places]
     edge: Fence = places[0].upright
     if max(along) < ON_MM:  # it opens at an upright edge
         along, edge = [at.along_mm for at in places], places[0].level
-    middles = show_hands(sorted(along), unit)
-    lie = "Their middles lie:" if many else "Its middle lies:"
-    return (
-        f"{head} {wide} wide and {deep} deep, square into the {first.panel}'s {first.edge}. {lie}",
-        (f"{middles} from the {edge} edge",),
-    )
+    return f"{show_hands(sorted(along), unit)} from the {edge} edge"
 
 
 def _slot_size(mm: float, unit: Unit) -> str:

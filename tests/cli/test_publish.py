@@ -19,12 +19,12 @@ from PIL import Image
 from pypdf import PdfReader
 
 from fitcheck.cli.odds_options import odds_with_advice
-from fitcheck.cli.publish_options import readers_design
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.odds.odds import odds_of
+from fitcheck.odds.retarget import retargeted
 from fitcheck.outputs.publish.film import cues
 from fitcheck.outputs.publish.flat_pictures import MARGIN, FlatPictures
 from fitcheck.outputs.publish.fold_pictures import FoldPictures, placed_parts
@@ -150,10 +150,11 @@ def test_another_readers_paper_and_board_have_a_column(tmp_path: Path) -> None:
     assert ran.status == 0, ran.err
     page = (tmp_path / "out" / "harbour.html").read_text()
     assert (
-        "on a metric board (score-board-metric) with cover-80 (216 g/m2) and patterned-160" in page
+        "on a metric board (score-board-metric) with cover-80 (216 g/m2, 0.22 mm thick) and "
+        "patterned-160 (160 g/m2, 0.18 mm thick)" in page
     )
     assert "3/8, 1 1/4, 1 5/8 and 2 1/2 in (9.5, 31.8, 41.3 and 63.5 mm)" in page
-    assert "9.5, 31.5, 41.5 and 63.5 mm (3/8, 1 1/4, 1 5/8 and 2 1/2 in)" in page
+    assert "9.5, 31.5, 41 and 63.5 mm (3/8, 1 1/4, 1 5/8 and 2 1/2 in)" in page
 
 
 @pytest.mark.parametrize("name", MODELS)
@@ -364,7 +365,7 @@ def test_a_box_that_does_not_go_together_says_so_first(tmp_path: Path) -> None:
 def test_another_reader_is_told_the_odds_of_the_sizes_that_are_printed(tmp_path: Path) -> None:
     """The other route: those sizes, in half millimetres, as a design of its own."""
     path = ROOT / "models" / "harbour.toml"
-    other = readers_design(path, {"base": "cover-80"}, "score-board-metric")
+    other = retargeted(path, {"base": "cover-80"}, "score-board-metric")
     theirs = Sheets(check(other), sheet_job(other, Paper.A4, (), 1))
     odds = odds_with_advice(theirs.check, 10_000)
     own = Sheets(*sheets("harbour"))

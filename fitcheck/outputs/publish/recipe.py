@@ -11,19 +11,21 @@ from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.odds.result import Odds
-from fitcheck.outputs.bench_words import give_or_take, of_100
+from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.publish.cards import Chapter, Measure, chapters_of, measures_of
 from fitcheck.outputs.publish.fold_pictures import box_picture
+from fitcheck.outputs.publish.reader import Reader, counted, paper_words, reader_of
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.write_svg import svg_page
-from fitcheck.plain import joined, lowered
+from fitcheck.sheet.around import closed_mm
+from fitcheck.sheet.cutout_text import slot_card
+from fitcheck.sheet.cutting_out import CutOut, Shape
 from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.score_text import score_card
 from fitcheck.sheet.scoring import ScoreSides
-from fitcheck.stock.paper import Stock
-from fitcheck.units import Unit, hand_unit, is_set_by_hand, show_hands, show_one
+from fitcheck.units import Unit, hand_unit, show_hands, show_one
 
 
 @dataclass(frozen=True)
@@ -44,14 +46,6 @@ class PagePicture:
     svg: str
     words: str
     size_mm: tuple[float, float]
-
-
-@dataclass(frozen=True)
-class Reader:
-    """Another reader's paper and board."""
-
-    words: str
-    verdict: str
 
 
 @dataclass(frozen=True)
@@ -95,6 +89,9 @@ def recipe_of(
     """The recipe of a checked design; ``other`` is the same in another reader's paper and board."""
     check, job = own.check, own.job
     design = check.design
+    reader = None
+    if other is not None:
+        reader = reader_of(other.check, other.job, other_odds, check, odds)
     size = PAPER_SIZES[job.paper]
     return Recipe(
         title=design.title,
@@ -103,21 +100,23 @@ def recipe_of(
         photo=photo,
         open=box_picture(check, "open", _inside_words(check)),
         closed=box_picture(check, "closed", f"{design.title}, closed.", cover=0.0),
-        needs=tuple(_needs(job)),
+        needs=(*_needs(job), *_finished(check)),
         card=_card(job, None if other is None else other.job),
-        reader=None if other is None else _reader(other, other_odds),
+        reader=reader,
         chapters=tuple(chapters_of(check, job)),
         measures=tuple(measures_of(job)),
         around=job.around,
-        cautions=tuple(_cautions(check, job)),
+        cautions=tuple(_cautions(check, job, reader)),
         sure=tuple(_sure(check, odds)),
         pages=tuple(_pages(job)),
         paper_mm=(size.width_mm, size.height_mm),
     )
 
 
-def _cautions(check: Check, job: SheetJob) -> Iterator[str]:
+def _cautions(check: Check, job: SheetJob, reader: Reader | None) -> Iterator[str]:
     """What does not go together first, then where the making or the contents can hurt."""
+    if reader is not None and reader.caution:
+        yield reader.caution
     said: dict[str, None] = {}
     for finding in check.findings:
         if finding.severity is Severity.FAULT:
@@ -146,9 +145,10 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
         size = sheet.plan.sheet
         count = sheet.part.pattern.copies
         grain = f", grain along the {sheet.grain}" if sheet.grain else ""
-        sizes = show_hands((size.width_mm, size.length_mm), unit, " x ")
+        sizes = show_hands(size.by_hand_mm(unit), unit, " x ")
         many = f"{count} pieces " if count > 1 else ""
-        papers.append(f"{sheet.stock} for the {sheet.name}: {many}{sizes}{grain}")
+        paper = paper_words(sheet.part.recipe.stock)
+        papers.append(f"{paper} for the {sheet.name}: {many}{sizes}{grain}")
     yield "Paper", "; ".join(papers)
     tools = job.design.tools
     board = "a board or a rule and a scoring tool"
@@ -159,11 +159,30 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
         f"{board}, a trimmer or a knife with a metal rule and a mat, scissors, a bone folder, a "
         "pencil",
     )
+    if unit is Unit.MM:
+        yield (
+            "Rule",
+            "in millimetres: the inches in brackets are each rounded by itself, and a box cut by "
+            "those need not go together",
+        )
     yield "Adhesive", f"double-sided tape or glue, about {job.design.joint_mm:.1f} mm thick"
     if job.design.contents:
-        inside = ", ".join(f"{one.count} {one.item.name}" for one in job.design.contents)
+        told = Sizes(job.design.unit)
+        inside = ", ".join(
+            f"{one.count} {one.item.name} (a {one.item.kind}, {told.outside(*one.item.size_mm)})"
+            for one in job.design.contents
+        )
         each = " in each compartment" if any(s.part.pattern.row for s in job.sheets) else ""
         yield "Contents", inside + each
+
+
+def _finished(check: Check) -> Iterator[tuple[str, str]]:
+    """How large the box comes out, and what it leaves for what goes in."""
+    told, base = Sizes(check.design.unit), check.assembly.base
+    closed = told.outside(*closed_mm(check.assembly))
+    yield "Finished", f"{closed} outside, closed: width x length x height"
+    inside = told.inside(*base.sizes.inside_mm, base.sizes.depth_mm)
+    yield base.recipe.inside_words.capitalize(), f"{inside}, width x length x depth of the base"
 
 
 def _card(job: SheetJob, other: SheetJob | None) -> tuple[CardRow, ...]:
@@ -180,48 +199,21 @@ def _rows(job: SheetJob, unit: Unit) -> Iterator[tuple[str, str, str]]:
         size = sheet.plan.sheet
         copies = sheet.part.pattern.copies
         what = "sheet" if copies == 1 else f"{copies} sheets, each"
-        yield sheet.name, what, show_hands((size.width_mm, size.length_mm), unit, " x ")
+        yield sheet.name, what, show_hands(size.by_hand_mm(unit), unit, " x ")
         for step in sheet.steps:
             if isinstance(step, ScoreSides):
                 for sides, sizes in score_card(step, size, unit):
                     yield sheet.name, f"scores, {sides}", sizes
-
-
-def _reader(other: Sheets, odds: Odds | None) -> Reader:
-    design = other.check.design
-    papers = dict.fromkeys(_paper_words(p.recipe.stock) for p in other.check.assembly.parts)
-    lengths = [
-        mm
-        for sheet in other.job.sheets
-        for mm in (
-            sheet.plan.sheet.width_mm,
-            sheet.plan.sheet.length_mm,
-            *(score.at_mm for score in sheet.plan.scores),
-        )
-    ]
-    unit = design.tools.grid_unit
-    rounded = not all(is_set_by_hand(mm, unit) for mm in lengths)
-    said = [verdict_sentence(other.check)]
-    if rounded:
-        said = [f"as drawn, before its sizes are rounded as here, {lowered(said[0])}"]
-    if odds is not None:
-        said.append(_counted(odds))
-    board = {Unit.IN: "an inch board", Unit.MM: "a metric board"}[unit]
-    return Reader(f"on {board} ({design.tools.name}) with {joined(papers)}", " ".join(said))
-
-
-def _paper_words(stock: Stock) -> str:
-    """A paper by its name and weight."""
-    if stock.grammage_gsm is None:
-        return stock.name
-    return f"{stock.name} ({stock.grammage_gsm:.0f} g/m2)"
+        slots = [own for own in sheet.steps if isinstance(own, CutOut) and own.shape is Shape.SLOT]
+        if slots:
+            yield sheet.name, "slots", slot_card(slots, unit)
 
 
 def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
     """How sure it is that the box comes out right."""
     yield verdict_sentence(check)
     if odds is not None:
-        yield _counted(odds)
+        yield counted(odds)
     feel = feel_of(check)
     if feel is not None and check.fits:
         yield f"The lid {feel_words(feel)}; worked out, no box was measured."
@@ -235,15 +227,6 @@ def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
             f"Nobody has measured the creases of {' and '.join(guessed)} yet: fold one box before "
             "you cut good paper."
         )
-
-
-def _counted(odds: Odds) -> str:
-    """How many boxes come out right, made to the sizes that are printed."""
-    good = odds.good if odds.rounded is None else odds.rounded
-    return (
-        f"Of 100 boxes made by hand to these sizes, with these papers and tools, {of_100(good)} "
-        f"come out right{give_or_take(good)}."
-    )
 
 
 def _pages(job: SheetJob) -> Iterator[PagePicture]:

@@ -1,0 +1,95 @@
+"""What a published recipe says to a reader with another board and other papers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fitcheck.fit.check import Check
+from fitcheck.odds.intervals import Chance
+from fitcheck.odds.result import Odds
+from fitcheck.outputs.bench_words import give_or_take, of_100
+from fitcheck.outputs.report.model import verdict_sentence
+from fitcheck.plain import joined, lowered
+from fitcheck.sheet.job import SheetJob
+from fitcheck.stock.paper import Stock
+from fitcheck.units import Unit, is_set_by_hand
+
+WORSE = 0.15
+"""So much less often right is said before all else."""
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Another reader's paper and board."""
+
+    words: str
+    verdict: str
+    caution: str = ""
+    """Where boxes of theirs come out right clearly less often."""
+
+
+def reader_of(
+    check: Check, job: SheetJob, odds: Odds | None, own: Check, own_odds: Odds | None
+) -> Reader:
+    """What is said of a design as another reader makes it, beside the `own` one."""
+    design = check.design
+    papers = dict.fromkeys(paper_words(p.recipe.stock) for p in check.assembly.parts)
+    lengths = [
+        mm
+        for sheet in job.sheets
+        for mm in (
+            sheet.plan.sheet.width_mm,
+            sheet.plan.sheet.length_mm,
+            *(score.at_mm for score in sheet.plan.scores),
+        )
+    ]
+    unit = design.tools.grid_unit
+    rounded = not all(is_set_by_hand(mm, unit) for mm in lengths)
+    said = [verdict_sentence(check)]
+    if rounded:
+        said = [f"as drawn, before its sizes are rounded as here, {lowered(said[0])}"]
+    if odds is not None:
+        said.append(counted(odds))
+    if _floors(check) != _floors(own):
+        said.append(
+            "These sizes are whole steps of that rule, chosen together; the steps and the 1:1 "
+            "sheets below are those of the other sizes."
+        )
+    board = {Unit.IN: "an inch board", Unit.MM: "a metric board"}[unit]
+    words = f"on {board} ({design.tools.name}) with {joined(papers)}"
+    caution = ""
+    if not check.fits:
+        caution = f"{words} this box does not go together: it wants other sizes for that board"
+    elif own_odds is not None and odds is not None:
+        good, first = _as_made(odds), _as_made(own_odds)
+        if good.share < first.share - WORSE:
+            caution = (
+                f"{words} only {of_100(good)} of 100 boxes made by hand come out right, of its own "
+                f"{of_100(first)}: it wants other sizes for that board"
+            )
+    return Reader(words, " ".join(said), caution)
+
+
+def _floors(check: Check) -> list[tuple[float, float]]:
+    recipes = [part.recipe for part in check.assembly.parts]
+    return [(round(own.width_mm, 3), round(own.length_mm, 3)) for own in recipes]
+
+
+def _as_made(odds: Odds) -> Chance:
+    """How often boxes come out right that are made to the sizes that are told."""
+    return odds.good if odds.rounded is None else odds.rounded
+
+
+def paper_words(stock: Stock) -> str:
+    """A paper by its name, weight and thickness."""
+    weight = "" if stock.grammage_gsm is None else f"{stock.grammage_gsm:.0f} g/m2, "
+    return f"{stock.name} ({weight}{stock.caliper_mm:.2f} mm thick)"
+
+
+def counted(odds: Odds) -> str:
+    """How many boxes come out right, made to the sizes that are printed."""
+    good = _as_made(odds)
+    return (
+        f"Of 100 boxes made by hand to these sizes, with these papers and tools, {of_100(good)} "
+        f"come out right{give_or_take(good)}."
+    )
