@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Self
 
 from fitcheck.styles.part import ByLength, PartSpec, by_length
 from fitcheck.units import Unit, show_length
@@ -31,6 +32,10 @@ class EasedSpec(PartSpec):
     def inside_on(self, width_mm: float, length_mm: float) -> tuple[float, float]:
         """The inside of a base on such a floor, mm."""
         return width_mm - self.base_less_mm[0], length_mm - self.base_less_mm[1]
+
+    def inside_by(self, less_mm: tuple[float, float]) -> Self:
+        """Its ease is counted from that."""
+        return replace(self, base_less_mm=less_mm)
 
     def ease_in(self, width_mm: float, length_mm: float) -> tuple[float, float]:
         """What its outside leaves of the inside."""

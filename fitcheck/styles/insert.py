@@ -88,10 +88,6 @@ class InsertSpec(EasedSpec):
         """In the base's inside."""
         return self.inside_by(base.inside_less_mm)
 
-    def inside_by(self, less_mm: tuple[float, float]) -> Self:
-        """Smaller than that by its ease."""
-        return replace(self, base_less_mm=less_mm)
-
 
 @dataclass(frozen=True, kw_only=True)
 class InsertRecipe(Recipe):
@@ -184,13 +180,12 @@ class Mat(Insert):
 
     def draw(self, recipe: InsertRecipe) -> Pattern:
         """One panel."""
-        size = recipe.width_mm, recipe.length_mm
+        sheet = Sheet(recipe.width_mm, recipe.length_mm, between_walls=True)
         edges = (Rule(Fence.LEFT, 0.0), Rule(Fence.RIGHT, 0.0))
         ends = (Rule(Fence.BOTTOM, 0.0), Rule(Fence.TOP, 0.0))
         corners = tuple(Corner(edges[x], ends[y]) for x, y in ((0, 0), (1, 0), (1, 1), (0, 1)))
-        cutouts = _window(recipe, (edges[0], ends[0]), size)
+        cutouts = _window(recipe, (edges[0], ends[0]), sheet.sides_mm)
         panel = Panel("mat", Role.FLOOR, corners, cutouts=cutouts)
-        sheet = Sheet(*size, between_walls=True)
         return Pattern(part=recipe.part, sheet=sheet, panels=(panel,), creases=())
 
 
