@@ -43,7 +43,7 @@ def boxes_told(root: Path) -> dict[str, Any]:
     except InputError as error:
         problems += [f"{BOXES_FILE}: cannot be used: {line}" for line in error.lines]
         boxes, scored, apart = (), (), ()
-    why = {one.box: one.why for one in apart}
+    why = {one.box.number: one.why for one in apart}
     return {
         "boxes": [_box(box, why) for box in reversed(boxes)],
         "forecasts": [_forecast(name, kept) for name, kept in forecasts],
@@ -52,10 +52,12 @@ def boxes_told(root: Path) -> dict[str, Any]:
     }
 
 
-def _box(box: BoxRecord, why: Mapping[BoxRecord, str]) -> dict[str, Any]:
-    apart = why.get(box)
+def _box(box: BoxRecord, why: Mapping[int, str]) -> dict[str, Any]:
+    apart = why.get(box.number)
     name = box.frozen.name if box.frozen else ""
     return {
+        "number": box.number,
+        "aside": box.aside,
         "date": box.date,
         "design": _text(box.design),
         "came": what_came(box),

@@ -109,8 +109,13 @@ COMMANDS: Mapping[str, Command] = {
          "against": "--against", "by": "--by", "date": "--date", "note": "--note",
          "stock": "--stock"},
     ),
+    "turn": Command(
+        "setting a box aside",
+        ("design",),
+        {"set_aside": "--set-aside", "take_back": "--take-back"},
+    ),
 }  # fmt: skip
-PROGRAM_WORDS = {"report": "check", "forecast": "record"}
+PROGRAM_WORDS = {"report": "check", "forecast": "record", "turn": "record"}
 """The commands that are called otherwise in a terminal."""
 
 

@@ -110,9 +110,23 @@ def recorded_now(
     place = add_box(root, box)
     if kept is None:
         return recorded_text(box, place, choice.why, design) + timed.text
-    so_far = sum(one.frozen == kept.frozen for one in read_boxes(root))
+    so_far = sum(one.frozen == kept.frozen and not one.aside for one in read_boxes(root))
     against_ = Against(kept, so_far, choice.others, changed)
     return recorded_text(box, place, against_, design) + timed.text
+
+
+def turned_now(design: Path, set_aside: str | None, take_back: str | None) -> str:
+    """Set a recorded box aside, or take it back, and say so."""
+    from fitcheck.cli.record_options import number_of
+    from fitcheck.learn.boxes_file import turn_box
+    from fitcheck.outputs.record_text import turned_text
+    from fitcheck.workspace.paths import workplace_here
+
+    aside = set_aside is not None
+    number = number_of(set_aside if set_aside is not None else take_back or "", aside=aside)
+    root = workplace_here().root
+    _, name = design_or_name(design, {}, root, kept=True)
+    return turned_text(turn_box(root, name, number, aside=aside), design)
 
 
 @dataclass(frozen=True)
@@ -156,10 +170,13 @@ class Timing:
         )
 
 
-def design_or_name(given: Path, stocks: Mapping[str, str], root: Path) -> tuple[Design | None, str]:
+def design_or_name(
+    given: Path, stocks: Mapping[str, str], root: Path, *, kept: bool = False
+) -> tuple[Design | None, str]:
     """The design as it is now, and its name; of one that can no longer be read only the name.
 
-    Raises InputError where it cannot be read and nothing of that name was ever frozen.
+    Raises InputError where it cannot be read and nothing of that name was ever frozen, unless
+    boxes of it may have been `kept`.
     """
     from fitcheck.design.read import read_design
     from fitcheck.learn.forecast_files import forecast_paths
@@ -169,7 +186,7 @@ def design_or_name(given: Path, stocks: Mapping[str, str], root: Path) -> tuple[
         found = read_design(find_design(given), stocks=stocks)
     except InputError:
         name = one_line(given.stem if given.suffix == ".toml" else given.name)
-        if stocks or not forecast_paths(root, name):
+        if not kept and (stocks or not forecast_paths(root, name)):
             raise
         return None, name
     return found, found.name

@@ -150,7 +150,7 @@ def _records() -> Iterator[Row]:
     for name, kept in all_forecasts(root):
         yield name, forecast_row(kept), ""
     try:
-        yield from box_rows(read_boxes(root), {a.box: a.why for a in _beside(root)[1]})
+        yield from box_rows(read_boxes(root), {a.box.number: a.why for a in _beside(root)[1]})
     except InputError as error:
         yield from ((BOXES_FILE, f"cannot be used: {line}", "") for line in error.lines)
 

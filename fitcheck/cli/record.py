@@ -86,6 +86,19 @@ def record_command(
         str | None, typer.Option(metavar="YYYY-MM-DD", help="The day, today if left out.")
     ] = None,
     note: Annotated[str, typer.Option(metavar="TEXT", help="Anything else.")] = "",
+    set_aside: Annotated[
+        str | None,
+        typer.Option(
+            "--set-aside",
+            metavar="BOX",
+            help="This box was recorded by mistake and no longer counts: its number in 'fitcheck "
+            "list records', or last.",
+        ),
+    ] = None,
+    take_back: Annotated[
+        str | None,
+        typer.Option("--take-back", metavar="BOX", help="This box counts again."),
+    ] = None,
     stock: StockOption = None,
     odds: OddsOption = None,
     seed: Annotated[
@@ -112,9 +125,13 @@ def record_command(
         "--by": by or None,
         "--date": date,
         "--note": note or None,
+        "--set-aside": set_aside,
+        "--take-back": take_back,
     }
     refuse_beside(forecast, of_forecasts, of_boxes)
-    if forecast:
+    if set_aside is not None or take_back is not None:
+        text = box_keeping.turned_now(design, set_aside, take_back)
+    elif forecast:
         text = box_keeping.frozen_now(design, stock, odds, seed, humidity)
     else:
         assert outcome is not None, "it is refused without"

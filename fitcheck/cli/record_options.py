@@ -14,6 +14,8 @@ from fitcheck.units import Unit, parse_length, show_mm
 MOST_PLAY_MM = 20.0
 """No lid has more play than this."""
 NO_CORNER = "none"
+MOST_BOXES = 10_000_000
+TURNS = ("--set-aside", "--take-back")
 ALSO = {
     "binds": BoxOutcome.BOUND,
     "slides": BoxOutcome.SLID,
@@ -26,6 +28,17 @@ def refuse_beside(
     forecast: bool, of_forecasts: Mapping[str, object], of_boxes: Mapping[str, object]
 ) -> None:
     """Raise InputError for options that do not go with --forecast, or with what is left out."""
+    turns = [option for option in TURNS if of_boxes[option] is not None]
+    others = [option for option, value in {**of_forecasts, **of_boxes}.items() if value is not None]
+    beside = [option for option in others if option not in turns[:1]]
+    if turns and (beside or forecast):
+        other = beside[0] if beside else "--forecast"
+        raise InputError(
+            f"{turns[0]}: read it beside {other}; allowed: by itself, with the number of a box "
+            "that was recorded; leave one out"
+        )
+    if turns:
+        return
     given = [option for option, value in of_boxes.items() if value is not None]
     if forecast and given:
         raise InputError(
@@ -43,6 +56,20 @@ def refuse_beside(
             f"--outcome: read nothing; allowed: {', '.join(BoxOutcome)}; say what the lid did, or "
             "freeze a forecast with --forecast"
         )
+
+
+def number_of(text: str, *, aside: bool) -> int:
+    """The number of a recorded box; 0 for the last one."""
+    said = text.strip().lower().removeprefix("box").strip()
+    if said == "last":
+        return 0
+    if not said.isdecimal() or not 0 < int(said) < MOST_BOXES:
+        option = "--set-aside" if aside else "--take-back"
+        raise InputError(
+            f"{option}: read {shown(text)}; allowed: the number of a box, as 'fitcheck list "
+            "records' tells it, or last"
+        )
+    return int(said)
 
 
 def outcome_of(text: str) -> BoxOutcome:

@@ -4,9 +4,11 @@ import csv
 import datetime
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.learn.boxes_aside import counted, list_path, with_word
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Corner, Forecast, Frozen
 from fitcheck.plain import shown
 from fitcheck.workspace.atomic import write_whole
@@ -22,6 +24,7 @@ from fitcheck.workspace.spreadsheet import csv_rows, csv_text
 
 BOXES_FILE = "boxes.csv"
 _SHA256 = re.compile(r"[0-9a-f]{64}")
+MOST_NAMED = 12
 LONGEST_ECHO = 120
 """Of what is told of a row that cannot be understood."""
 
@@ -107,7 +110,30 @@ def read_boxes(root: Path) -> tuple[BoxRecord, ...]:
     """The boxes of a workspace in the order of recording."""
     path = records_folder(root) / BOXES_FILE
     text = _read_text(path)
-    return _parse(text, path) if text else ()
+    return counted(_parse(text, path), root) if text else ()
+
+
+def turn_box(root: Path, design: str, number: int, *, aside: bool) -> BoxRecord:
+    """Set a box of a design aside, or take it back; 0 is the last one.
+
+    Raises ``InputError`` where there is no such box or it is so already.
+    """
+    option = "--set-aside" if aside else "--take-back"
+    folder = records_folder(root)
+    with locked(folder):
+        clear_leftovers(folder)
+        own = [box for box in read_boxes(root) if box.design == design]
+        known = [box for box in own if box.aside is not aside]
+        found = next((box for box in reversed(known) if number in (0, box.number)), None)
+        if found is None:
+            numbers = ", ".join(str(box.number) for box in known[-MOST_NAMED:]) or "none is known"
+            raise InputError(
+                f"{option}: read {number or 'last'}; allowed: the number of a box of "
+                f"{shown(design)} that {'counts' if aside else 'was set aside'}: {numbers}; see "
+                "'fitcheck list records'; nothing was written"
+            )
+        write_whole(list_path(root), with_word(root, found, aside))
+    return replace(found, aside=aside)
 
 
 def _cells(box: BoxRecord) -> list[str]:

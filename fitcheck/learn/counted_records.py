@@ -10,6 +10,7 @@ from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Reading
+from fitcheck.learn.boxes_aside import list_path
 from fitcheck.learn.boxes_file import BOXES_FILE
 from fitcheck.learn.csv_rows import Sheet, csv_file_text, read_sheet, same_row
 from fitcheck.learn.set_aside import is_list, list_of, set_aside_in
@@ -165,6 +166,8 @@ def summary_of(root: Path) -> Iterator[tuple[str, str]]:
     paths = sorted(records_folder(root).glob(f"*{ENDING}"))
     aside: set[str] = set()
     for path in filter(is_list, paths):
+        if path == list_path(root):
+            continue
         try:
             aside |= set_aside_in(path)
         except InputError as error:

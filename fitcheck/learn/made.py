@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import enum
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 class BoxOutcome(enum.StrEnum):
@@ -77,3 +77,7 @@ class BoxRecord:
     """Whether it came out right by its maker's word; None where that is for the rest to say."""
     frozen: Frozen | None = None
     """The forecast it is scored against; None for a box that had none and is kept apart."""
+    number: int = field(default=0, compare=False)
+    """Its place among the boxes of its workspace, from 1; 0 before it is kept."""
+    aside: bool = field(default=False, compare=False)
+    """Whether it was recorded by mistake and counts no more."""

@@ -16,6 +16,7 @@ from fitcheck.learn.made import BoxOutcome, BoxRecord
 from fitcheck.learn.play_law import Array, PlayLaw
 
 NOT_FROZEN = "recorded without a forecast that was frozen before it"
+SET_ASIDE = "set aside as recorded by mistake"
 
 
 SHARED = frozenset({"caliper", "crease", "give", "between", "scale", "trimmer"})
@@ -177,8 +178,8 @@ def beside(
     scored: list[ScoredBox] = []
     apart: list[Apart] = []
     for box in boxes:
-        if box.frozen is None:
-            apart.append(Apart(box, NOT_FROZEN))
+        if box.aside or box.frozen is None:
+            apart.append(Apart(box, SET_ASIDE if box.aside else NOT_FROZEN))
             continue
         kept = forecasts.get(box.frozen.name)
         if kept is None:

@@ -44,6 +44,7 @@ def recorded_text(box: BoxRecord, place: object, against: Against | str, given: 
         lines.append(wrapped(f"said after the event: {forecast_text(box.forecast)}", "hindsight"))
     else:
         lines += _scored_lines(box, against, freeze)
+    lines.append(row("a slip?", f"{freeze.removesuffix(' --forecast')} --set-aside last"))
     return "\n".join(lines) + "\n"
 
 
@@ -80,6 +81,17 @@ def _scored_lines(box: BoxRecord, against: Against, freeze: str) -> Iterator[str
         )
 
 
+def turned_text(box: BoxRecord, given: object) -> str:
+    """A box that was set aside or taken back; ``given`` is how its design was named."""
+    what = "set aside: it counts no more" if box.aside else "taken back: it counts again"
+    option = "--take-back" if box.aside else "--set-aside"
+    name = f"box {box.number}, {box.date} {brief(box.design, LONGEST)}"
+    return (
+        f"{name} ({what_came(box)}) is {what}\n"
+        f"  to undo this: fitcheck record {brief(str(given), LONGEST)} {option} {box.number}\n"
+    )
+
+
 def what_came(box: BoxRecord) -> str:
     """What a box did, in the maker's words."""
     words = [str(box.outcome) + _play(box)]
@@ -105,12 +117,12 @@ def forecast_text(forecast: Forecast) -> str:
 
 
 def box_rows(
-    boxes: Sequence[BoxRecord], apart: Mapping[BoxRecord, str]
+    boxes: Sequence[BoxRecord], apart: Mapping[int, str]
 ) -> Iterator[tuple[str, str, str]]:
-    """Name, what and source of each box; ``apart`` says why one counts in no score."""
+    """Name, what and source of each box; ``apart`` says by numbers why one counts in no score."""
     for box in boxes:
         inside = f", with {brief(box.contents, LONGEST)}" if box.contents else ""
-        why = apart.get(box)
+        why = apart.get(box.number)
         if why is not None:
             said = f"not scored: {why}"
             if box.frozen is None:
@@ -119,7 +131,7 @@ def box_rows(
             name = box.frozen.name if box.frozen else ""
             said = f"forecast {brief(name, LONGEST)}: {forecast_text(box.forecast)}"
         yield (
-            f"{box.date} {brief(box.design, LONGEST)}",
+            f"{box.date} {brief(box.design, LONGEST)}, box {box.number}",
             f"{what_came(box)}{inside}; {said}",
             box.by,
         )

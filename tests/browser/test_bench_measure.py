@@ -445,6 +445,15 @@ def test_times_taken_while_measuring_go_to_their_box(served: Served) -> None:
     expect(page.locator(".recorded .answer")).to_contain_text("ticket box", ignore_case=True)
     boxes = (served.root / "calibration" / "records" / "boxes.csv").read_text()
     assert "2026-11-20,,ticket" in boxes and re.search(r"sank: [^,]*\b4(\.0+)? s", boxes), boxes
+    # recorded by mistake: it stays in the list and counts no more, until it is taken back
+    page.get_by_role("button", name="set aside box 1, ticket of 2026-11-20").click()
+    expect(page.locator(".made-list .answer")).to_have_text(
+        "Box 1 is set aside and counts no more."
+    )
+    expect(page.locator("table.made")).to_contain_text("kept apart: set aside as recorded")
+    page.get_by_role("button", name="count again box 1, ticket of 2026-11-20").click()
+    expect(page.locator(".made-list .answer")).to_have_text("Box 1 counts again.")
+    assert (served.root / "calibration" / "records" / "boxes.csv").read_text() == boxes
 
 
 @pytest.mark.parametrize("dark", [False, True])

@@ -123,6 +123,7 @@ SCENES = (
     Scene("record", RECORD, (), adds=True),
     Scene("record again", (*RECORD, "--by", "kh"), (), (RECORD,), adds=True),
     Scene("record, frozen", ("record", "box", "--outcome", "slid"), (), (FREEZE,), adds=True),
+    Scene("record, aside", ("record", "box", "--set-aside", "last"), (), (RECORD,), again=(0, 2)),
     Scene("forecast", FREEZE, (), adds=True),
     Scene("forecast again", (*FREEZE, "--seed", "2"), (), (FREEZE, RECORD), adds=True),
 )  # fmt: skip

@@ -8,8 +8,16 @@ from pathlib import Path
 import pytest
 
 from fitcheck.errors import InputError
-from fitcheck.learn.boxes_file import BOXES_FILE, COLUMNS, EARLIER, add_box, read_boxes
+from fitcheck.learn.boxes_file import (
+    BOXES_FILE,
+    COLUMNS,
+    EARLIER,
+    add_box,
+    read_boxes,
+    turn_box,
+)
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Corner, Forecast, Frozen
+from fitcheck.learn.scored_boxes import SET_ASIDE, beside
 from fitcheck.workspace.records import records_folder
 
 
@@ -104,3 +112,43 @@ def test_a_broken_file_is_told_and_left_alone(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="row 3: cannot be understood"):
         add_box(tmp_path, box(BoxOutcome.SLID, None))
     assert path.read_bytes() == before
+
+
+def test_a_box_that_was_recorded_by_mistake_counts_no_more(tmp_path: Path) -> None:
+    """Two rows alike but for their places: only the one that is named goes, and comes back."""
+    told = replace(
+        box(BoxOutcome.SLID, (0.1, 0.8, 0.1)), frozen=Frozen("forecast-harbour-0001.json", 64 * "a")
+    )
+    for _ in range(2):
+        add_box(tmp_path, told)
+    before = (records_folder(tmp_path) / BOXES_FILE).read_bytes()
+    turn_box(tmp_path, "harbour", 1, aside=True)
+    assert [one.aside for one in read_boxes(tmp_path)] == [True, False]
+    _, apart = beside(read_boxes(tmp_path), {})
+    assert next((one.box.number, one.why) for one in apart) == (1, SET_ASIDE)
+    for number in (0, 1):
+        turn_box(tmp_path, "harbour", number, aside=number == 0)
+    assert [one.aside for one in read_boxes(tmp_path)] == [False, True]
+    assert (records_folder(tmp_path) / BOXES_FILE).read_bytes() == before
+
+
+@pytest.mark.parametrize(("design", "number"), [("lantern", 1), ("harbour", 3), ("harbour", 1)])
+def test_what_is_no_box_that_counts_is_not_set_aside(
+    tmp_path: Path, design: str, number: int
+) -> None:
+    add_box(tmp_path, box(BoxOutcome.SLID, None))
+    turn_box(tmp_path, "harbour", 1, aside=True)
+    add_box(tmp_path, box(BoxOutcome.BOUND, None))
+    with pytest.raises(InputError, match="--set-aside: read"):
+        turn_box(tmp_path, design, number, aside=True)
+
+
+def test_rows_moved_by_hand_set_no_other_box_aside(tmp_path: Path) -> None:
+    add_box(tmp_path, box(BoxOutcome.SLID, None))
+    add_box(tmp_path, replace(box(BoxOutcome.BOUND, None), date="2026-11-21"))
+    turn_box(tmp_path, "harbour", 2, aside=True)
+    path = records_folder(tmp_path) / BOXES_FILE
+    header, first, second = path.read_text(encoding="utf-8").splitlines()
+    path.write_text("\n".join((header, second, first)) + "\n", encoding="utf-8")
+    with pytest.raises(InputError, match="box 2 is one of 2026-11-20"):
+        read_boxes(tmp_path)

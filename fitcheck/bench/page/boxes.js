@@ -21,13 +21,13 @@ export async function open(place, about = "") {
   function show(known) {
     left();
     if (!own) {
-      fill(parts, troubles([{ key: "", text: "there is no design on the shelf; make one first" }]), boxList(known));
+      fill(parts, troubles([{ key: "", text: "there is no design on the shelf; make one first" }]), boxList(known, renewed));
       return;
     }
     const form = boxForm(own, known, papers, renewed);
     const frozen = freezing(own, known, papers, renewed);
     left = () => { form.leave(); frozen.leave(); };
-    fill(parts, frozen.node, form.node, boxList(known));
+    fill(parts, frozen.node, form.node, boxList(known, renewed));
   }
   // Something was frozen or recorded; what was said of it stays to be read.
   async function renewed(said) {

@@ -1,14 +1,35 @@
 // The boxes that were made, and how the forecasts that were frozen before them did.
 
-import { el, troubles } from "./dom.js";
+import { command } from "./ask.js";
+import { button, el, fill, linesOf, say, troubles } from "./dom.js";
+import { problemsOf } from "./loop.js";
 
-export function boxList({ boxes, score, problems }) {
-  const rows = boxes.map((box) => el("tr", {}, el("th", { scope: "row", text: box.date }), el("td", {}, el("a", { href: `#/boxes/${encodeURIComponent(box.design)}`, text: box.design })), el("td", { text: [box.came, box.inside && `with ${box.inside}`, box.note].filter(Boolean).join("; ") }), el("td", { text: box.apart ? `kept apart: ${box.apart}` : box.said }), el("td", { text: box.by })));
+export function boxList({ boxes, score, problems }, renewed) {
+  const answer = el("div", { class: "answer" });
+  // A box that was recorded by mistake counts no more; it stays in the list, and can be taken back.
+  async function turn(box) {
+    try {
+      const number = String(box.number);
+      const given = box.aside ? { design: box.design, take_back: number } : { design: box.design, set_aside: number };
+      const going = await command("turn", given, () => {});
+      const ended = await going.over;
+      if (ended.kind !== "done") {
+        fill(answer, troubles(problemsOf(ended.lines)));
+        return;
+      }
+      const said = box.aside ? "counts again" : "is set aside and counts no more";
+      say(`Box ${number} ${said}`);
+      await renewed({ place: "made-list", node: el("p", { text: `Box ${number} ${said}.` }) });
+    } catch (error) {
+      fill(answer, troubles(linesOf(error)));
+    }
+  }
+  const rows = boxes.map((box) => el("tr", {}, el("th", { scope: "row", text: box.date }), el("td", {}, el("a", { href: `#/boxes/${encodeURIComponent(box.design)}`, text: box.design })), el("td", { text: [box.came, box.inside && `with ${box.inside}`, box.note].filter(Boolean).join("; ") }), el("td", { text: box.apart ? `kept apart: ${box.apart}` : box.said }), el("td", { text: box.by }), el("td", {}, button(box.aside ? "Count again" : "Set aside", () => turn(box), { "aria-label": `${box.aside ? "count again" : "set aside"} box ${box.number}, ${box.design} of ${box.date}` }))));
   return el(
     "div",
     {},
     el("section", { class: "sheet" }, el("h2", { text: "How the forecasts did" }), scoreOf(score)),
-    el("section", { class: "sheet" }, el("h2", { text: "The boxes" }), problems.length ? troubles(problems.map((text) => ({ key: "", text }))) : null, boxes.length ? el("div", { class: "scroll", role: "group", tabindex: "0", "aria-label": "the boxes that were made" }, el("table", { class: "made" }, el("thead", {}, el("tr", {}, ["made on", "box", "what came of it", "what was said of it", "by"].map((text) => el("th", { scope: "col", text })))), el("tbody", {}, rows))) : el("p", { text: "No box is recorded yet." })),
+    el("section", { class: "sheet made-list" }, el("h2", { text: "The boxes" }), answer, problems.length ? troubles(problems.map((text) => ({ key: "", text }))) : null, boxes.length ? el("div", { class: "scroll", role: "group", tabindex: "0", "aria-label": "the boxes that were made" }, el("table", { class: "made" }, el("thead", {}, el("tr", {}, ["made on", "box", "what came of it", "what was said of it", "by", "a slip?"].map((text) => el("th", { scope: "col", text })))), el("tbody", {}, rows))) : el("p", { text: "No box is recorded yet." })),
   );
 }
 
