@@ -6,7 +6,7 @@ that one broken list stops no other name.
 
 import csv
 import datetime
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from fitcheck.errors import InputError
@@ -50,6 +50,16 @@ def with_words(path: Path, words: Iterable[tuple[Iterable[str], str]]) -> str | 
 
 
 def _rows(path: Path) -> list[list[str]]:
+    return list_rows(path, COLUMNS, lambda row: is_record_name(row[1]))
+
+
+def list_rows(
+    path: Path, columns: tuple[str, ...], is_sound: Callable[[list[str]], bool]
+) -> list[list[str]]:
+    """The rows of such a list, each with a word of it in its last column; none where none stands.
+
+    Raises ``InputError`` for a list that is broken.
+    """
     try:
         text = csv_file_text(path)
     except (FileNotFoundError, NotADirectoryError):
@@ -57,17 +67,18 @@ def _rows(path: Path) -> list[list[str]]:
     try:
         rows = list(csv_rows(text))
     except csv.Error as error:
-        raise _broken(path, 1, str(error)) from None
-    if not rows or tuple(rows[0]) != COLUMNS:
-        raise _broken(path, 1, "it is not the header of this list")
+        raise broken_list(path, columns, 1, str(error)) from None
+    if not rows or tuple(rows[0]) != columns:
+        raise broken_list(path, columns, 1, "it is not the header of this list")
     for number, row in enumerate(rows[1:], 2):
-        if len(row) != len(COLUMNS) or not is_record_name(row[1]) or row[2] not in (ASIDE, BACK):
-            raise _broken(path, number, "it is no row of this list")
+        if len(row) != len(columns) or row[-1] not in (ASIDE, BACK) or not is_sound(row):
+            raise broken_list(path, columns, number, "it is no row of this list")
     return rows[1:]
 
 
-def _broken(path: Path, row: int, why: str) -> InputError:
+def broken_list(path: Path, columns: tuple[str, ...], row: int, why: str) -> InputError:
+    """What is told of a list that cannot be used."""
     return InputError(
-        f"{path}: row {row}: cannot be understood ({why}); allowed: rows of {','.join(COLUMNS)} "
+        f"{path}: row {row}: cannot be understood ({why}); allowed: rows of {','.join(columns)} "
         f"with '{ASIDE}' or '{BACK}'; bring the file back, or remove it to count all records again"
     )
