@@ -26,7 +26,7 @@ from fitcheck.fit.remarks import (
 )
 from fitcheck.fit.right import Deciding, right
 from fitcheck.fit.selffit import Press, ease_of, self_fit
-from fitcheck.fit.sheets import sheet_findings
+from fitcheck.fit.sheets import bought_findings, sheet_findings
 from fitcheck.fit.stood import neck_of, rises_mm, stood_in, walls_of
 from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.workspace.progress import SILENT, Progress
@@ -168,6 +168,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
         *paper_findings(assembly),
         *sheet_findings(assembly),
+        *bought_findings(assembly),
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, mates, cavity, contents, presses, findings, over_grid)

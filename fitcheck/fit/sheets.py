@@ -5,10 +5,12 @@ from __future__ import annotations
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.plain import joined
 from fitcheck.stock.bought_sheets import Bought, largest
-from fitcheck.units import Unit, show_hands
+from fitcheck.units import Unit, hand_unit, show_hands
 
 TOO_LARGE = "sheet-too-large"
+NEEDS_LARGER = "sheet-needs-larger"
 OVERLAP_MM = 12.7
 """Two halves of a floor are glued over at least so much (1/2 in; common practice, no source)."""
 
@@ -19,6 +21,29 @@ def sheet_findings(assembly: Assembly) -> list[Finding]:
     return [
         _finding(part, tools.papers, tools.papers_known, unit) for part in larger_parts(assembly)
     ]
+
+
+def bought_findings(assembly: Assembly) -> list[Finding]:
+    """A note for each part that the sheet most have at hand is too small for, where another does.
+
+    Whoever listed sheets of their own knows them.
+    """
+    tools = assembly.design.tools
+    if tools.papers_known:
+        return []
+    usual = "letter" if hand_unit(assembly.design.unit) is Unit.IN else "A4"
+    found = []
+    for part in assembly.parts:
+        sides = part.pattern.sheet.sides_mm
+        held = [paper.name for paper in tools.papers if paper.holds(*sides)]
+        if held and usual not in held:
+            few = [paper.name for paper in tools.papers if paper.name not in held]
+            message = (
+                f"the {part.recipe.part}'s sheet comes from {' or '.join(held)}: "
+                f"{joined(few)} {'is' if len(few) == 1 else 'are'} too small for it"
+            )
+            found.append(Finding(NEEDS_LARGER, message, Severity.NOTE, part.recipe.part))
+    return found
 
 
 def larger_parts(assembly: Assembly) -> list[Part]:

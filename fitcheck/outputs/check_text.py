@@ -14,6 +14,7 @@ from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
+from fitcheck.fit.piled import lies_on
 from fitcheck.fit.remarks import SHOWS_MM, spoken
 from fitcheck.outputs.bench_words import (
     ROUNDING_COSTS,
@@ -26,6 +27,7 @@ from fitcheck.outputs.bench_words import (
 )
 from fitcheck.outputs.feel_text import feel_lines
 from fitcheck.outputs.mate_text import mate_lines, more, signed
+from fitcheck.plain import joined
 from fitcheck.units import Unit, show_hands, show_length
 
 if TYPE_CHECKING:
@@ -63,8 +65,10 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
             lines += feel_lines(feel)
     for mate in check.mates:
         lines += mate_lines(mate, told)
+    piled = lies_on(check.contents)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
-        lines += _content_lines(fit, told, check.cover, check.compartments)
+        below = piled.get(fit.content.item.name, ())
+        lines += _content_lines(fit, told, check.cover, check.compartments, below)
         if not check.assembly.base.pattern.tucks:  # one that is tucked in has no bare rims
             lines += _finger_lines(fit, told)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
@@ -191,7 +195,11 @@ def _flush_lines(check: Check) -> Iterator[str]:
 
 
 def _content_lines(
-    fit: ContentFit, told: Sizes, cover: str | None, rooms: Compartments | None
+    fit: ContentFit,
+    told: Sizes,
+    cover: str | None,
+    rooms: Compartments | None,
+    below: tuple[str, ...],
 ) -> Iterator[str]:
     count = f"{fit.content.count} x " if fit.content.count > 1 else ""
     each = "" if rooms is None else f" in each of {rooms.columns * rooms.rows} compartments"
@@ -199,7 +207,8 @@ def _content_lines(
     if fit.slack is None:
         return
     turned = f", turned {fit.turn_deg:.1f} degrees in plane" if fit.turn_deg else ""
-    yield more(f"lies           {fit.orientation}{turned}")
+    on = f", on {joined(below)}" if below else ""
+    yield more(f"lies           {fit.orientation}{turned}{on}")
     if fit.content.count > 1:
         yield more(f"{'arranged':<15}{fit.reason.removeprefix('arranged: ')}")
     yield more(
