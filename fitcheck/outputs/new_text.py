@@ -13,16 +13,16 @@ from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
 
 COMMENTS = {
-    "floor": "from score to score: in the board's grooves",
-    "depth": "the walls, in the board's grooves, too",
+    "floor": "from score to score, proposed in the board's grooves",
+    "depth": "the walls, proposed in grooves, too",
     "frame": "how broad the frame is, from score to score",
-    "inner_wall": "folded down inside, in the grooves, too",
+    "inner_wall": "folded down inside, proposed in grooves, too",
     "flap": "glued on the floor inside",
     "rim": "how thick the walls are at the top",
     "lip": "over the front wall",
     "clear": "how much longer the lid is than the floor",
     "short": "how much shorter the lids are than the floor",
-    "tuck": "so that the lids are scored in a groove",
+    "tuck": "proposed so that the lids are scored in a groove",
     "seam": "the flap that is glued",
     "notch": "for the thumb",
     "rise": "how much higher it is cut than the base is deep",
@@ -40,8 +40,8 @@ COMMENTS = {
     "pitch": "from one strip to the next",
     "sleeve.ease": "across and up: how much the tube is larger than the tray",
     "collar.ease": "smaller than the base, score to score",
-    "legs": "from score to cut edge, in the grooves, too",
-    "shadow-box.inner_wall": "as high as the walls: every score is in a groove",
+    "legs": "from score to cut edge, proposed in grooves, too",
+    "shadow-box.inner_wall": "proposed as high as the walls: every score in a groove",
 }
 CALLED = {"tuck-end": "tuck-end carton", "double-wall": "double-wall tray"}
 """Styles whose names are no things."""
