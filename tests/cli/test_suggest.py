@@ -64,6 +64,7 @@ def test_another_readers_paper_and_board(tmp_path: Path) -> None:
     assert theirs.tools.name == "score-board-inch"
     assert theirs.lid is not None and theirs.lid.stock.name == "cover-65"
     assert theirs.base.stock.name == "cover-80"
+    assert "the file is in millimetres, and its steps are told so, too" in ran.out
 
 
 @pytest.mark.parametrize(
