@@ -1,4 +1,4 @@
-"""How many more readings would reach a wanted uncertainty, and where more would not help."""
+"""How many more readings or pieces would reach a wanted uncertainty, and where more would not."""
 
 import bisect
 import math
@@ -40,6 +40,8 @@ class Need:
     more: int | None
     """How many more readings, spread as those at hand; 0 when it is known well enough, None when
     no number of them gets there."""
+    pieces: int | None
+    """How many more pieces that is, where no number of readings of those at hand gets there."""
     floor_u: float
     """What is left however often the same coupon is made and read with the same instrument."""
 
@@ -52,15 +54,14 @@ def need_of(learnt: Learnt, name: str, wanted_u: float) -> Need:
     more_of = _Coupons(learnt, name)
     floor = more_of.expected_u(math.inf)
     if found.u <= wanted_u:
-        return Need(name, found.u, wanted_u, 0, floor)
+        return Need(name, found.u, wanted_u, 0, None, floor)
     rows = sum(len(entry.readings) for entry in learnt.entries)
     if more_of.expected_u(MOST_TIMES + 1) > wanted_u:
-        return Need(name, found.u, wanted_u, None, floor)
-    counts = range(1, MOST_TIMES * rows)
-    more = counts.start + bisect.bisect_left(
-        counts, True, key=lambda count: more_of.expected_u(1 + count / rows) <= wanted_u
-    )
-    return Need(name, found.u, wanted_u, more, floor)
+        return Need(name, found.u, wanted_u, None, None, floor)
+    more = more_of.count(rows, wanted_u)
+    own = more_of.pieces if more_of.read_again_u() > wanted_u else None
+    pieces = None if own is None else more_of.count(own, wanted_u)
+    return Need(name, found.u, wanted_u, more, pieces, floor)
 
 
 def expected_u(learnt: Learnt, name: str, times: float) -> float:
@@ -80,12 +81,13 @@ class _Coupons:
         self.place = model.names.index(name)
         from_repeats = sum((part for part, _ in learnt.repeats), np.zeros(len(data.value)))
         stays = np.maximum(data.fixed_variance - from_repeats, 0.0) + _step_variance(data)
-        shrinks = from_repeats + data.spread * learnt.fit.noise**2
+        scatter = data.spread * learnt.fit.noise**2
+        self.pieces = int((data.piece < 0).sum()) + len(set(data.piece[data.piece >= 0].tolist()))
         slopes = model.slopes(learnt.fit.values)
-        kinds = [(rows, triangle(slopes[rows])) for rows in _alike(stays, shrinks)]
+        kinds = [(rows, triangle(slopes[rows])) for rows in _alike(stays, from_repeats, scatter)]
         self.rows = np.vstack([reduced for _, reduced in kinds])
         first = np.repeat([rows[0] for rows, _ in kinds], [len(reduced) for _, reduced in kinds])
-        self.stays, self.shrinks = stays[first], shrinks[first]
+        self.stays, self.repeats, self.scatter = stays[first], from_repeats[first], scatter[first]
         prior_u = model.prior_u.copy()
         for kept, _, u in learnt.beliefs:
             if kept in learnt.fit.kept:
@@ -102,9 +104,24 @@ class _Coupons:
         share = 0.0 if math.isinf(times) else 1 / times
         return math.hypot(self._apart(share), self.instrument_u, math.sqrt(self.of_days * share))
 
-    def _apart(self, share: float) -> float:
-        """The same without what shifts whole days, or all that an instrument reads."""
-        u = np.sqrt(np.maximum(self.stays + self.shrinks * share, 1e-18))
+    def read_again_u(self) -> float:
+        """Uncertainty of the property when the pieces at hand are read however often."""
+        return math.hypot(self._apart(1.0, 0.0), self.instrument_u, math.sqrt(self.of_days))
+
+    def count(self, own: int, wanted_u: float) -> int:
+        """How many more than ``own`` reach an uncertainty, one after the other tried."""
+        counts = range(1, MOST_TIMES * own)
+        return counts.start + bisect.bisect_left(
+            counts, True, key=lambda count: self.expected_u(1 + count / own) <= wanted_u
+        )
+
+    def _apart(self, share: float, of_repeats: float | None = None) -> float:
+        """The same without what shifts whole days, or all that an instrument reads.
+
+        ``of_repeats`` is the share of what repeats scatter that is left, ``share`` if left out.
+        """
+        repeats = self.repeats * (share if of_repeats is None else of_repeats)
+        u = np.sqrt(np.maximum(self.stays + self.scatter * share + repeats, 1e-18))
         design = triangle(np.vstack([self.rows / u[:, None], self.beliefs]))
         return float(np.linalg.norm(inverse(design)[self.place]))
 

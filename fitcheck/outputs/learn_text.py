@@ -134,7 +134,8 @@ def _need(need: Need) -> str:
             f"{goal} is out of reach: resolution, joint and board leave {floor} however often it "
             "is read"
         )
-    count = "1 more reading" if need.more == 1 else f"{need.more} more readings"
+    number, what = (need.more, "reading") if need.pieces is None else (need.pieces, "piece")
+    count = f"1 more {what}" if number == 1 else f"{number} more {what}s"
     return f"{count}, spread like these, would reach {goal}"
 
 

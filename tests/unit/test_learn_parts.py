@@ -130,6 +130,12 @@ def test_how_many_more_by_counting_up() -> None:
             more += 1
         found = need_of(known, "size", wanted)  # type: ignore[arg-type]
         assert found.more == more and found.wanted_u == wanted
+        pieces = 1
+        while expected_u(known, "size", 1 + pieces / 3) > wanted:  # type: ignore[arg-type]
+            pieces += 1
+        # reading the three pieces without end leaves their scatter: 1/u^2 by hand
+        left = 1.0 / math.sqrt(1 / 0.044 + 1 / 0.084 + 1 / (0.041 + 0.09 / 12))
+        assert found.pieces == (pieces if left > wanted else None)
     floor = 1.0 / math.sqrt(1 / 0.004 + 1 / 0.004 + 1 / (0.001 + 0.09 / 12))
     assert found.floor_u == pytest.approx(floor)
     assert need_of(known, "size", floor * 1.0001).more is None  # type: ignore[arg-type]
