@@ -34,6 +34,8 @@ TOO_LARGE = (
 )
 _ASKED = re.compile(r"(?P<text>.*: is that so\?) if not, (?P<cure>.*); if it is, add --confirm "
                     r"(?P<word>\w+)")  # fmt: skip
+_OTHER = re.compile(r"add confirm (?P<word>\w+), for (?P<what>.*)")
+"""The other answer to a question, as the cure that names it."""
 _NEW = re.compile(r"NAME: (?P<text>read .*\?) .*--new makes one of that name")
 NEW = "new"
 """The word that confirms that a name is a new one."""
@@ -202,6 +204,7 @@ def told(lines: Sequence[str], where: Sequence[int], record: str = "") -> dict[s
     again = any("are in this file" in line for line in sections[NOTED])
     files = (FILE,) if again or not record else (FILE, record)
     asked = [one for line in sections[""] if (one := _question(line, where)) is not None]
+    asked = [each for one in asked for each in _both_answers(one)]
     wrong = [line for line in sections[""] if _question(line, where) is None]
     return {
         "problems": placed(wrong, where, files),
@@ -239,6 +242,18 @@ def _more(line: str) -> str:
     """What more readings would tell of a thing, which is called as it is known on the page."""
     label, gap, words = line.partition("  ")
     return f"{CALLED.get(label, label)}: {words.strip()}" if gap else line
+
+
+def _both_answers(asked: dict[str, str]) -> list[dict[str, str]]:
+    """A question, or the two to tick one of where the cure of it is another answer."""
+    other = _OTHER.fullmatch(asked["cure"])
+    if other is None:
+        return [asked]
+    text = f"These are {other['what']}: is that so?"
+    return [
+        asked | {"cure": "tick the other one"},
+        {"key": asked["key"], "text": text, "word": other["word"], "cure": "tick the other one"},
+    ]
 
 
 def _question(line: str, where: Sequence[int]) -> dict[str, str] | None:

@@ -41,7 +41,9 @@ class Said:
 
 
 def said_of(confirm: Iterable[str] | None, new: bool) -> Said:
-    """What --confirm and --new say. Raises InputError for a word that confirms nothing."""
+    """What --confirm and --new say. Raises InputError for a word that confirms nothing, or two
+    that contradict each other.
+    """
     words = [str(doubt) for doubt in Doubt]
     for text in confirm or ():
         if text not in words:
@@ -49,7 +51,13 @@ def said_of(confirm: Iterable[str] | None, new: bool) -> Said:
                 f"--confirm: read {shown(text)}; allowed: {', '.join(words)}; "
                 f"{did_you_mean(text, words)}"
             )
-    return Said(frozenset(map(Doubt, confirm or ())), new)
+    said = frozenset(map(Doubt, confirm or ()))
+    if {Doubt.ANEW, Doubt.SAME} <= said:
+        raise InputError(
+            f"--confirm: read {Doubt.ANEW} and {Doubt.SAME}; allowed: one of the two; leave the "
+            "other out"
+        )
+    return Said(said, new)
 
 
 def learn_now(

@@ -79,6 +79,8 @@ class Reading:
     go_mm: float | None
     nogo_mm: float | None
     note: str
+    pieces: str = ""
+    """The set that its piece is one of; empty for that of its file."""
 
     @property
     def kind(self) -> Kind:
@@ -95,9 +97,9 @@ class Reading:
 
     @property
     def piece(self) -> tuple[str, str] | None:
-        """The piece of paper that the note names ('piece B'), told apart by record."""
+        """The piece of paper that the note names ('piece B'), told apart by the set it is of."""
         found = _PIECE.search(self.note)
-        return (self.file, found[1].upper()) if found else None
+        return (self.pieces or self.file, found[1].upper()) if found else None
 
     @property
     def coin_g(self) -> float | None:

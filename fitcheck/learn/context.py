@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -21,8 +21,10 @@ from fitcheck.learn.drafting import Known, Profile, drafted, given_for, without_
 from fitcheck.learn.hand_profile import HandOutcome, hand_outcome
 from fitcheck.learn.model_stock import Given
 from fitcheck.learn.profiles import UNNAMED
+from fitcheck.learn.questions import Doubt
+from fitcheck.learn.same_pieces import Again, Pieces
 from fitcheck.learn.session_results import Emptied, Outcome, Turn
-from fitcheck.learn.set_aside import ASIDE, BACK, list_of, with_words
+from fitcheck.learn.set_aside import ANEW, ASIDE, BACK, SAME, list_of, with_words
 from fitcheck.learn.writing import Change
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.profile_files import find_tools, read_printer, read_stock
@@ -48,6 +50,10 @@ class LearnContext:
     """Records that no longer count from this session on."""
     back: tuple[str, ...]
     """Records that count again."""
+    anew: tuple[str, ...] = ()
+    """Records of which it is said in this session that their pieces were made anew."""
+    same: tuple[str, ...] = ()
+    """Those of which it is said that they are older pieces, read again."""
 
     @property
     def profile(self) -> Path:
@@ -65,6 +71,11 @@ class LearnContext:
     def left_out(self) -> list[Path]:
         """Those that do not."""
         return [path for path in self.kept.paths if path not in self.counted]
+
+    @property
+    def made_anew(self) -> frozenset[str]:
+        """The records whose pieces were made anew, by all that was said."""
+        return (self.kept.anew - set(self.same)) | set(self.anew)
 
     def refitted(
         self, records: Sequence[Path], tools: Tools, notes: tuple[str, ...]
@@ -86,6 +97,10 @@ class LearnContext:
         if not readings:
             raise InputError([*notes, self.no_records()])
         records = tuple(dict.fromkeys(reading.file for reading in readings))
+        pieces = Pieces(readings, self.made_anew)
+        notes = (*notes, *self._doubtful(pieces.read_again(), record))
+        readings = pieces.placed()
+        del pieces
         if self.kind is Kind.TOOLS:
             return self._fitted_hands(readings, given, record, notes)
         old = self.known.value
@@ -153,15 +168,31 @@ class LearnContext:
             f"readings; measure it: fitcheck {sheet} {self.name} -o DIR"
         )
 
+    def _doubtful(
+        self, again: Mapping[str, Again], record: tuple[Path, str] | None
+    ) -> Iterator[str]:
+        """What to say of older records of which nobody was asked whether their pieces are new."""
+        for name, found in again.items():
+            answered = self.kept.same | {*self.same, *([record[0].name] if record else ())}
+            path = next((path for path in self.counted if path.name == name), None)
+            if not found.alike and name not in answered and path is not None:
+                yield (
+                    f"{name}: {found.pieces} are in {found.older} too and read "
+                    f"{found.apart_mm:.2f} mm apart from that: counted as the same pieces, read "
+                    f"again; if they were made anew: fitcheck learn {self.name} {path} "
+                    f"--confirm {Doubt.ANEW}, otherwise the same with --confirm {Doubt.SAME}"
+                )
+
     def _change(self, text: str, record: tuple[Path, str] | None) -> Change:
         same = _bytes_of(self.profile) == text.encode()
         return Change(self._turn(), record, None if same else (self.profile, text), None)
 
     def _turn(self) -> tuple[Path, str] | None:
-        if not (self.aside or self.back):
+        words = ((self.aside, ASIDE), (self.back, BACK), (self.anew, ANEW), (self.same, SAME))
+        if not any(records for records, _ in words):
             return None
         path = list_of(self.place.root, self.kind, self.name)
-        text = with_words(path, ((self.aside, ASIDE), (self.back, BACK)))
+        text = with_words(path, words)
         return None if text is None else (path, text)
 
     def _turned(self) -> Iterator[str]:
@@ -169,6 +200,10 @@ class LearnContext:
             yield f"{record} is set aside: it stays as it is and does not count"
         for record in self.back:
             yield f"{record} is taken back: it counts again"
+        for record in self.anew:
+            yield f"{record}: its pieces count as new ones, made anew"
+        for record in self.same:
+            yield f"{record}: its pieces count as those of older records, read again"
 
 
 def context_for(name: str, kind: Kind, place: Workplace, turn: Turn) -> LearnContext:

@@ -13,7 +13,7 @@ from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.boxes_aside import list_path
 from fitcheck.learn.boxes_file import BOXES_FILE
 from fitcheck.learn.csv_rows import Sheet, csv_file_text, read_sheet, same_row
-from fitcheck.learn.set_aside import is_list, list_of, set_aside_in
+from fitcheck.learn.set_aside import ANEW, SAME, is_list, list_of, said_in, set_aside_in
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.records import (
@@ -36,6 +36,10 @@ class Kept:
     """The names of those in its profile."""
     aside: frozenset[str]
     """The names of those that do not count."""
+    anew: frozenset[str]
+    """The names of those whose pieces were made anew, whatever letters they have."""
+    same: frozenset[str]
+    """The names of those of which it was said that their pieces were read again."""
 
 
 def kept_of(
@@ -50,11 +54,13 @@ def kept_of(
     Raises ``InputError`` when one in its profile is gone, unless it is one of ``leaving``.
     """
     names = tuple(named)
-    aside = set_aside_in(list_of(roots[0], kind, name))
+    said = list_of(roots[0], kind, name)
+    aside = set_aside_in(said)
     wanted = (each for each in names if each not in aside and each not in leaving)
     found = find_records(wanted, roots)
     own = records_of(roots[0], kind, name)
-    return Kept(tuple(dict.fromkeys([*found, *own])), frozenset(names), aside)
+    paths = tuple(dict.fromkeys([*found, *own]))
+    return Kept(paths, frozenset(names), aside, said_in(said, ANEW), said_in(said, SAME))
 
 
 def read_record(path: Path) -> Sheet:
@@ -105,21 +111,25 @@ def new_rows(
     name: str,
     counted: Mapping[Path, Sheet],
     left_out: Mapping[Path, Sheet | None],
-) -> tuple[tuple[Reading, ...], tuple[str, ...]]:
-    """The rows of a sheet without those of records that it holds in full, and what to say."""
-    rows, notes = list(sheet.readings), list(sheet.notes)
+) -> tuple[tuple[Reading, ...], tuple[str, ...], tuple[str, ...]]:
+    """The rows of a sheet without those of records that it holds in full, and what to say.
+
+    Last the names of those of them that count.
+    """
+    rows, notes, held = list(sheet.readings), list(sheet.notes), list[str]()
     for path, older in (*counted.items(), *left_out.items()):
         rest = None if older is None else _without(rows, older.readings)
         if rest is None:
             continue
         rows = rest
+        held += [path.name] if path in counted else []
         notes.append(
             f"the rows of {path.name} are in this file again: counted once"
             if path in counted
             else f"the rows of {path.name} are in this file, and it is set aside: not counted; "
             f"fitcheck learn {name} --take-back {path.name} counts it again"
         )
-    return tuple(rows), tuple(notes)
+    return tuple(rows), tuple(notes), tuple(held)
 
 
 def _without(rows: Sequence[Reading], older: Sequence[Reading]) -> list[Reading] | None:

@@ -84,7 +84,7 @@ def entries_of(readings: Sequence[Reading]) -> tuple[Entry, ...]:
     instruments: dict[str, str] = {}
     for reading in readings:
         own = (reading.feature, reading.nominal_mm, reading.count, reading.grain)
-        piece = reading.piece or (reading.file, *own)
+        piece = reading.piece or (reading.pieces or reading.file, *own)
         finding = (reading.go_mm, reading.nogo_mm) if reading.reading_mm is None else ()
         instrument = instruments.get(reading.instrument)
         if instrument is None:

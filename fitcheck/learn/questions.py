@@ -13,6 +13,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.model_stock import GIVE
+from fitcheck.learn.same_pieces import Again
 
 GAP_MM = 0.3
 """Folds of two days differ by some hundredths of a millimetre (common practice, no source)."""
@@ -33,6 +34,9 @@ class Doubt(enum.StrEnum):
     GAP = "gap"
     CORNER = "corner"
     PRINTER = "printer"
+    ANEW = "anew"
+    SAME = "same"
+    """The other answer to what ANEW answers."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +61,17 @@ def ask(questions: Iterable[Question], confirmed: Collection[Doubt]) -> None:
     lines = [one.line for one in questions if one.doubt not in confirmed]
     if lines:
         raise InputError(lines)
+
+
+def of_pieces(again: Again, file: str) -> Question:
+    """Pieces that have the letters of older ones and hardly their sizes."""
+    return Question(
+        Doubt.ANEW,
+        f"{file}: {again.pieces} are in {again.older} too, and what is read here is "
+        f"{again.apart_mm:.2f} mm apart from that, further than readings of the same pieces: they "
+        "are new pieces, made anew",
+        f"add --confirm {Doubt.SAME}, for the same pieces read again",
+    )
 
 
 def of_repeats(

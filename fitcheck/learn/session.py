@@ -11,17 +11,19 @@ from __future__ import annotations
 import contextlib
 import gc
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Kind, Reading
-from fitcheck.learn.context import SHELVES, context_for
+from fitcheck.learn.context import SHELVES, LearnContext, context_for
 from fitcheck.learn.counted_records import new_rows, read_counted, read_left_out
 from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write_sheet
 from fitcheck.learn.doubtful import check_stacks, of_readings
 from fitcheck.learn.drafting import Profile, given_for
 from fitcheck.learn.hand_profile import HandOutcome
-from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_repeats
+from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_pieces, of_repeats
+from fitcheck.learn.same_pieces import Pieces
 from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.writing import Change, write_change
 from fitcheck.plain import LONGEST_SHOWN, shown
@@ -71,24 +73,31 @@ def learn_from(
             name, sheet.readings, believed.caliper_mm if isinstance(believed, Stock) else None
         )
         sheets = read_counted(context.counted, name)
-        rows, notes = new_rows(sheet, name, sheets, read_left_out(context.left_out))
+        rows, notes, held = new_rows(sheet, name, sheets, read_left_out(context.left_out))
         path = next_record(place.root, kind, name)
         if rows:
             again = pasted_twice(rows, str(file))
             if again:
                 raise InputError(again)
-            counted = {path.name: older.readings for path, older in sheets.items()}
-            ask(_hardly_true(believed, rows, counted), confirmed)
         else:
             notes = (*notes, f"{file}: nothing new: its readings are in the records already")
-        given = given_for(kind, context.known.profile, tools, chosen, (joint_mm, setback_mm))
         readings = [reading for older in sheets.values() for reading in older.readings]
         readings += as_recorded(rows, path.name)
         record = (path, write_sheet(rows)) if rows else None
-        del sheet, rows, sheets  # of a hundred thousand readings one copy is enough
-        change, outcome = context.fitted(readings, given, record, notes)
+        counted = {own.name: older.readings for own, older in sheets.items()}
+        context, of_letters, said = _of_pieces(
+            context, readings, str(file), path.name if rows else None, held, confirmed
+        )
+        hardly = list(_hardly_true(believed, rows, counted)) if rows else []
+        if any(one.doubt not in confirmed for one in hardly):
+            ask((*hardly, *of_letters), confirmed)
+        given = given_for(kind, context.known.profile, tools, chosen, (joint_mm, setback_mm))
+        del sheet, rows, sheets, counted  # of a hundred thousand readings one copy is enough
+        change, outcome = context.fitted(readings, given, record, (*notes, *said))
+        asked = list(of_letters)
         if record and isinstance(outcome, Outcome):
-            ask(of_fit(outcome.learnt, str(file), {path.name}), confirmed)
+            asked += of_fit(outcome.learnt, str(file), {path.name})
+        ask(asked, confirmed)
         return change, outcome
 
     with _uncollected():
@@ -148,6 +157,39 @@ def _hardly_true(
         allowance = believed.crease_allowance_mm if believed.calibrated else None
     older = [reading for own in counted.values() for reading in own]
     yield from of_readings(rows, older, sheet, allowance)
+
+
+def _of_pieces(
+    context: LearnContext,
+    readings: Sequence[Reading],
+    file: str,
+    record: str | None,
+    held: Collection[str],
+    confirmed: Collection[Doubt],
+) -> tuple[LearnContext, tuple[Question, ...], tuple[str, ...]]:
+    """The context with what is said of a file's pieces, what to ask of them and what to note.
+
+    ``record`` is what its new rows become, None where it has none; ``held`` are records that it
+    holds in full: somebody wrote on in the same sheet.
+    """
+    again = Pieces(readings, context.made_anew).read_again()
+    new = record is not None
+    names = [name for name in ([record] if record is not None else held) if name in again]
+    if Doubt.ANEW in confirmed:
+        return replace(context, anew=tuple(names)), (), ()
+    if Doubt.SAME in confirmed:
+        names += [name for name in held if not new and name in context.made_anew]
+        return replace(context, same=tuple(names)), (), ()
+    if not new or not names or held:
+        return context, (), ()
+    found = again[names[0]]
+    if not found.alike:
+        return replace(context, anew=tuple(names)), (of_pieces(found, file),), ()
+    line = (
+        f"{file}: {found.pieces} are in {found.older} too: counted as the same pieces, read again; "
+        f"if they were made anew, give this file again with --confirm {Doubt.ANEW}"
+    )
+    return context, (), (line,)
 
 
 def _check_name(name: str, kind: Kind, place: Workplace, new: bool) -> None:

@@ -29,7 +29,8 @@ from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.forecast_files import add_forecast, read_forecast
 from fitcheck.learn.hand_coupon import hand_coupon_for, hand_rows
 from fitcheck.learn.paper_coupon import coupon_for, coupon_rows, empty_sheet, gauge_rows, rim_rows
-from fitcheck.learn.questions import Doubt, Question
+from fitcheck.learn.questions import Doubt, Question, of_pieces
+from fitcheck.learn.same_pieces import Again
 from fitcheck.solids.ring_gauge import gauge_features
 from fitcheck.stock.paper import GrainAllowance, Stock
 from fitcheck.workspace.paths import search_roots
@@ -245,6 +246,16 @@ def test_every_question_of_the_program_can_be_confirmed_by_its_word(doubt: Doubt
             "cure": "measure it again",
         }
     ]
+
+
+def test_a_question_with_two_answers_has_both_to_tick() -> None:
+    again = Again("stock-mine-0001.csv", ("B", "C"), 0.21, alike=False)
+    found = told([of_pieces(again, "readings.csv").line], ())
+    assert found["problems"] == []
+    assert [one["word"] for one in found["questions"]] == [Doubt.ANEW, Doubt.SAME]
+    anew, same = (one["text"] for one in found["questions"])
+    assert "pieces B, C are in stock-mine-0001.csv too" in anew and "made anew" in anew
+    assert same == "These are the same pieces read again: is that so?"
 
 
 def test_known_things_are_told_in_lengths_within_which_95_of_100_lie() -> None:

@@ -193,7 +193,7 @@ def test_two_learners_at_once_do_not_mix(tmp_path: Path) -> None:
         thread.join()
     assert not failed
     named = read_stock(tmp_path / "calibration/stocks/cardstock-270.toml").records
-    kept = sorted(p.name for p in records_folder(tmp_path).glob("*.csv"))
+    kept = sorted(p.name for p in records_folder(tmp_path).glob("stock-cardstock-270-0*.csv"))
     assert list(named) == kept and len(kept) == 6
 
 

@@ -109,11 +109,14 @@ def test_it_is_asked_about_and_nothing_is_written(tmp_path: Path, what: str) -> 
 
 @pytest.mark.parametrize("seed", range(12))
 def test_nothing_is_asked_of_a_good_coupon(tmp_path: Path, seed: int) -> None:
-    """Of two sessions either, a few hundredths apart."""
+    """Of two sessions a few hundredths apart only whether the second's pieces are new ones."""
     outcome = learn(tmp_path, coupon(seed))
     assert outcome.record
     again = [replace(r, date="2026-12-01") for r in coupon(seed + 100, across=A + 0.03)]
-    assert learn(tmp_path, again).record
+    with pytest.raises(InputError) as caught:
+        learn(tmp_path, again)
+    assert len(caught.value.lines) == 1 and "--confirm anew" in caught.value.lines[0]
+    assert learn(tmp_path, again, {Doubt.ANEW}).record
 
 
 def test_what_is_confirmed_is_learnt(tmp_path: Path) -> None:
@@ -151,7 +154,7 @@ def test_a_wide_gap_between_sessions_is_asked_about(
     later = [replace(r, date="2026-12-01") for r in coupon(2, **paper)]
     with pytest.raises(InputError, match=f"{words}.*--confirm gap"):
         learn(tmp_path, later)
-    assert learn(tmp_path, later, {Doubt.GAP}).record
+    assert learn(tmp_path, later, {Doubt.GAP, Doubt.ANEW}).record
 
 
 def test_a_misspelt_paper_is_asked_about(tmp_path: Path) -> None:
