@@ -54,7 +54,8 @@ def _head(coupon: Coupon) -> Items:
         "dashed ones, on the",
         f"face that will be {coupon.score_face} the fold, {FOLDS[coupon.score_face]}, as on a box; "
         "measure every score of a piece",
-        "from one and the same edge of it, held against the fence.",
+        "from one and the same edge of it, held against the fence"
+        + ("." if coupon.in_grooves else "; score it along a rule."),
     )
     labels = list(paragraph(lines, (0.0, 238.0), TYPE_MM))
     x = 188.0

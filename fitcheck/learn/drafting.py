@@ -12,6 +12,7 @@ from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.conditions import as_made
 from fitcheck.learn.learning import Learnt, learn_printer, learn_stock
 from fitcheck.learn.model_stock import Before, Given
+from fitcheck.learn.paper_coupon import coupon_score_u_mm
 from fitcheck.learn.profiles import printer_profile, sound_profile, stock_profile
 from fitcheck.learn.rim_coin import crease_length
 from fitcheck.stock.gives import NOTHING_SAID, gives_of
@@ -134,7 +135,7 @@ def given_for(
     else:
         given = Given(
             tools=tools.name,
-            score_u_mm=tools.score_u_on_grid_mm,
+            score_u_mm=coupon_score_u_mm(tools),
             fence_u_mm=tools.fence_u_mm,
             joint_mm=tools.joint_mm,
             joint_u_mm=tools.joint_u_mm,

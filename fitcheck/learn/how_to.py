@@ -31,10 +31,13 @@ Cell = tuple[str, Callable[[], Items], str]
 """A heading, a picture and the words below it."""
 
 
-def how_to_drawing(stock: str, csv_name: str, score_face: str) -> Drawing:
+def how_to_drawing(
+    stock: str, csv_name: str, score_face: str, *, in_grooves: bool = True
+) -> Drawing:
     """What to fold, where the caliper goes and how hard to press."""
+    said = SCORED[score_face] | {"where": "in the groove" if in_grooves else "along a rule"}
     title = f"How to make and read the coupon of {stock}"
-    cells = [(head, picture, words.format(**SCORED[score_face])) for head, picture, words in _CELLS]
+    cells = [(head, picture, words.format(**said)) for head, picture, words in _CELLS]
     return page_of_cells("how to read the coupon", title, cells, _last(csv_name))
 
 
@@ -205,11 +208,11 @@ def _rim() -> Items:
 
 SCORED = {
     "outside": {
-        "score": "One stroke in the groove, on what will be the outside; turn the strip over.",
+        "score": "on what will be the outside; turn the strip over.",
         "way": "towards the bead",
     },
     "inside": {
-        "score": "One stroke in the groove, on what will be the inside.",
+        "score": "on what will be the inside.",
         "way": "towards the score",
     },
 }
@@ -225,9 +228,9 @@ _CELLS: tuple[Cell, ...] = (
     (
         "Score and fold",
         _fold,
-        "{score} Fold up to 90 degrees, {way}, against the printed block, press the wall with the "
-        "flat of a finger about as hard as you ring a door bell (10 N), and let it stand five "
-        "minutes.",
+        "One stroke {where}, {score} Fold up to 90 degrees, {way}, against the printed block, "
+        "press the wall with the flat of a finger about as hard as you ring a door bell (10 N), "
+        "and let it stand five minutes.",
     ),
     (
         "Channel, outside",

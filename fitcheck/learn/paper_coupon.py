@@ -1,5 +1,8 @@
 """The coupon of a paper: what to cut, to fold and to read, and the empty rows for the readings."""
 
+from __future__ import annotations
+
+import math
 from dataclasses import dataclass
 
 from fitcheck.learn.csv_table import HEADER
@@ -15,6 +18,10 @@ STRIP_MM = 20.0
 """Width of a strip."""
 ENDS = 2
 """Each channel and the tray are read near either end."""
+WALL_MM = (8.0, 17.0)
+"""Walls that jaws reach over, and for which the page has room."""
+REACH_MM, TRAY_REACH_MM = 108.5, 86.0
+"""A strip and the tray's sheet are no longer, so that the page holds them."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +36,7 @@ class Strip:
 
 @dataclass(frozen=True)
 class Coupon:
-    """The pieces of a coupon, every score in a groove of the board; lengths in mm."""
+    """The pieces of a coupon; lengths in mm."""
 
     stock: str
     tools: str
@@ -42,6 +49,8 @@ class Coupon:
     unit: Unit
     score_face: str = USUAL_SCORE_FACE
     """The face of each fold that is pressed, as on a box."""
+    in_grooves: bool = True
+    """Whether every score lies in a groove of the board; otherwise each is made by a rule."""
 
     @property
     def gauged(self) -> Strip:
@@ -52,15 +61,47 @@ class Coupon:
 def coupon_for(stock: str, tools: Tools) -> Coupon:
     """The coupon for a stock, its scores on the grooves of the tools at hand.
 
-    Boards with grooves in parts of an inch get sizes in inches, all others whole 5 mm.
+    Boards with grooves in parts of an inch get sizes in inches, all others whole 5 mm where these
+    are grooves. On a board without grooves, or with grooves too far apart for walls, all is scored
+    by a rule.
     """
     unit = tools.grid_unit
     inches = unit is Unit.IN
-    floors = (INCH, 2 * INCH, 3 * INCH) if inches else (25.0, 50.0, 75.0)
+    floors = [INCH, 2 * INCH, 3 * INCH] if inches else [25.0, 50.0, 75.0]
     wall, hem, tray = (0.625 * INCH, INCH, 1.5 * INCH) if inches else (15.0, 25.0, 40.0)
+    step = _groove(tools)
+    if step is not None:
+        wall = _near(wall, step, *WALL_MM)
+        floors = [_near(floor, step, step, REACH_MM - 2 * wall) for floor in floors]
+        hem = _near(hem, step, step, hem + step)
+        tray = _near(tray, step, step, TRAY_REACH_MM - 2 * wall)
     strips = [Strip(piece, floor, True) for piece, floor in zip("BCD", floors, strict=True)]
     strips += [Strip(piece, floor, False) for piece, floor in zip("EFG", floors, strict=True)]
-    return Coupon(stock, tools.name, tuple(strips), wall, hem, tray, unit, tools.score_face)
+    face, own = tools.score_face, tuple(strips)
+    return Coupon(stock, tools.name, own, wall, hem, tray, unit, face, step is not None)
+
+
+def coupon_score_u_mm(tools: Tools) -> float:
+    """Standard uncertainty of one score of a paper's coupon, made as its how-to page says, mm."""
+    if _groove(tools) is None:
+        return tools.score_u_off_grid_mm
+    return tools.score_u_on_grid_mm
+
+
+def _groove(tools: Tools) -> float | None:
+    """How far apart the grooves are that a coupon is scored in; None where it is not."""
+    step = tools.grid_mm
+    return None if step is None or step > WALL_MM[1] else step
+
+
+def _near(mm: float, step: float, least: float, most: float) -> float:
+    """The groove nearest to a length, of those in between.
+
+    >>> _near(75.0, 6.0, 6.0, 84.5), _near(15.0, 10.0, 8.0, 17.0)
+    (78.0, 10.0)
+    """
+    lowest, highest = math.ceil(least / step - 1e-9), math.floor(most / step + 1e-9)
+    return round(min(max(math.floor(mm / step + 0.5), lowest), highest) * step, 6)
 
 
 def coupon_rows(coupon: Coupon) -> tuple[dict[str, str], ...]:

@@ -26,9 +26,10 @@ from fitcheck.workspace.filenames import safe_stem
 
 Files = dict[Path, str | bytes]
 BLOCK_MM = (60.0, 14.0)
-"""Length and height of the folding block: longer than a strip is wide, lower than its walls."""
+"""Length and most height of the folding block: longer than a strip is wide."""
 LOOSE_MM = 1.0
-"""The block is that much narrower than the narrowest channel, so that it goes into all."""
+"""The block is that much narrower than the narrowest channel, so that it goes into all, and lower
+than the walls."""
 
 
 def coupon_files(
@@ -38,7 +39,7 @@ def coupon_files(
     stem = safe_stem(coupon.stock)
     drawing = coupon_drawing(coupon, stock)
     readings = f"{stem}-readings.csv"
-    how_to = how_to_drawing(coupon.stock, readings, coupon.score_face)
+    how_to = how_to_drawing(coupon.stock, readings, coupon.score_face, in_grooves=coupon.in_grooves)
     pages = lay_on_pages(drawing, paper)
     guide = lay_on_pages(how_to, paper)
     timing = lay_on_pages(feel_how_to(coupon.stock, readings), paper)
@@ -71,7 +72,9 @@ def hand_files(coupon: HandCoupon, folder: Path, paper: Paper) -> Files:
 def folding_block(coupon: Coupon, correction: Correction) -> Dummy:
     """The printed block to fold walls against."""
     narrowest = min(strip.floor_mm for strip in coupon.strips)
-    request = InsideBlock(narrowest - LOOSE_MM, *BLOCK_MM, name="fold here")
+    long, tall = BLOCK_MM
+    tall = min(tall, coupon.wall_mm - LOOSE_MM)
+    request = InsideBlock(narrowest - LOOSE_MM, long, tall, name="fold here")
     return make_dummy(request, correction, Bed())
 
 

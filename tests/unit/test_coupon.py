@@ -5,23 +5,34 @@ from __future__ import annotations
 import csv
 import io
 import itertools
+from dataclasses import replace
 
 import pytest
 
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import lay_on_pages
 from fitcheck.drawing.shapes import Box, Drawing, LineKind
-from fitcheck.learn.bench_readings import Feature
+from fitcheck.learn.bench_readings import Feature, Kind
 from fitcheck.learn.coupon_drawing import coupon_drawing
 from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.csv_table import HEADER
+from fitcheck.learn.drafting import given_for
 from fitcheck.learn.entries import entries_of
 from fitcheck.learn.hand_coupon import hand_coupon_for, hand_rows
 from fitcheck.learn.hand_drawing import hand_drawing
 from fitcheck.learn.hand_how_to import hand_how_to
 from fitcheck.learn.how_to import how_to_drawing
-from fitcheck.learn.paper_coupon import Coupon, coupon_for, coupon_rows, empty_sheet, gauge_rows
+from fitcheck.learn.paper_coupon import (
+    Coupon,
+    coupon_for,
+    coupon_rows,
+    coupon_score_u_mm,
+    empty_sheet,
+    gauge_rows,
+)
 from fitcheck.learn.possible_readings import LIMITS
+from fitcheck.outputs.coupon_files import folding_block
+from fitcheck.solids.correction import IDENTITY
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.paths import shipped_workspace
@@ -31,8 +42,18 @@ ROOTS = (shipped_workspace(),)
 STOCK = find_stock("cardstock-270", ROOTS)
 
 
+GRIDS = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 16.0, 17.0)
+INCH_GRIDS = tuple(25.4 * part for part in (1 / 16, 1 / 8, 1 / 4, 3 / 8, 1 / 2, 5 / 8))
+COARSE = (None, 20.0, 25.4)
+"""No grooves, or none that walls of a coupon could be scored in."""
+
+
 def tools(name: str) -> Tools:
     return find_tools(f"score-board-{name}", ROOTS)
+
+
+def board_of(grid: float | None) -> Tools:
+    return replace(tools("metric"), name="own", grid_mm=grid)
 
 
 def coupon(name: str) -> Coupon:
@@ -41,23 +62,55 @@ def coupon(name: str) -> Coupon:
 
 def drawings() -> list[Drawing]:
     drawn = [coupon_drawing(coupon(name), STOCK) for name in ("metric", "inch")]
+    boards = map(board_of, (*GRIDS, *INCH_GRIDS, *COARSE))
     hands = [hand_drawing(hand_coupon_for(tools(name))) for name in ("metric", "inch")]
     told = how_to_drawing(STOCK.name, "cardstock-270-readings.csv", "outside")
-    return [*drawn, told, *hands, hand_how_to("score-board-inch", "score-board-inch-readings.csv")]
+    guide = hand_how_to("score-board-inch", "score-board-inch-readings.csv")
+    others = [coupon_drawing(coupon_for(STOCK.name, board), STOCK) for board in boards]
+    return [*drawn, told, *hands, guide, *others]
 
 
-@pytest.mark.parametrize("name", ["metric", "inch"])
-def test_every_score_is_in_a_groove(name: str) -> None:
-    board, made = tools(name), coupon(name)
-    for strip in made.strips:
-        assert board.on_grid(made.wall_mm) and board.on_grid(made.wall_mm + strip.floor_mm)
-    assert board.on_grid(made.hem_mm) and board.on_grid(made.wall_mm + made.tray_mm)
+@pytest.mark.parametrize("grid", [*GRIDS, *INCH_GRIDS])
+def test_every_score_is_in_a_groove(grid: float) -> None:
+    """A groove lies at each whole multiple of the grid, by arithmetic of its own."""
+    made = coupon_for(STOCK.name, board_of(grid))
+    scores = [made.wall_mm, made.hem_mm, made.wall_mm + made.tray_mm]
+    scores += [made.wall_mm + strip.floor_mm for strip in made.strips]
+    assert all(abs(at - round(at / grid) * grid) < 1e-4 for at in scores)
+    floors = [strip.floor_mm for strip in made.strips]
+    assert len({*floors}) == 3 and floors[:3] == floors[3:] == sorted(floors[:3])
+    assert floors[2] > 1.99 * floors[0], "or the board's scale could not be told"
+    assert made.in_grooves and 8.0 <= made.wall_mm <= 17.0
+    assert coupon_score_u_mm(board_of(grid)) == tools("metric").score_u_on_grid_mm
+
+
+@pytest.mark.parametrize("grid", COARSE)
+def test_without_grooves_for_it_a_coupon_is_scored_by_a_rule(grid: float | None) -> None:
+    board = board_of(grid)
+    made = coupon_for(STOCK.name, board)
+    assert not made.in_grooves
+    assert coupon_score_u_mm(board) == board.score_u_off_grid_mm
+    assert given_for(Kind.STOCK, None, board, True, (None, None)).score_u_mm == 0.25
+    told = how_to_drawing(STOCK.name, "r.csv", "outside", in_grooves=False)
+    words = " ".join(label.text for label in (*told.labels, *coupon_drawing(made, STOCK).labels))
+    assert "along a rule" in words and "groove" not in words
+
+
+@pytest.mark.parametrize("grid", [*GRIDS, *INCH_GRIDS, *COARSE])
+def test_the_folding_block_goes_into_every_channel(grid: float | None) -> None:
+    made = coupon_for(STOCK.name, board_of(grid))
+    corners = folding_block(made, IDENTITY).mesh.vertices
+    width, _, height = corners.max(axis=0) - corners.min(axis=0)
+    assert width < min(strip.floor_mm for strip in made.strips) and height < made.wall_mm
 
 
 @pytest.mark.parametrize(
     "drawing",
     drawings(),
-    ids=["metric", "inch", "how to", "hand metric", "hand inch", "hand how to"],
+    ids=[
+        *("metric", "inch", "how to", "hand metric", "hand inch", "hand how to"),
+        *(f"grooves {grid}" for grid in (*GRIDS, *INCH_GRIDS, *COARSE)),
+    ],
 )
 def test_a_page_holds_it_and_no_text_covers_another(drawing: Drawing) -> None:
     for paper in (Paper.A4, Paper.LETTER):
