@@ -11,6 +11,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.boxes_file import BOXES_FILE, read_boxes
 from fitcheck.learn.causes import Cause
 from fitcheck.learn.forecast_files import KeptForecast, all_forecasts
+from fitcheck.learn.held_plays import far_plays
 from fitcheck.learn.made import BoxRecord
 from fitcheck.learn.scored_boxes import beside
 from fitcheck.learn.standing import Standing, standing_of
@@ -20,8 +21,10 @@ from fitcheck.outputs.score_text import (
     ALARM_WORDS,
     MEASURED,
     MOST_CAUSES,
+    MOST_FAR,
     boxes_words,
     cause_words,
+    far_words,
     play_words,
     splits_words,
     tally_words,
@@ -115,7 +118,8 @@ def _counts(standing: Standing) -> Iterator[str]:
 def _verdict(standing: Standing) -> str:
     last = standing.watch.last
     if last is None:
-        return WITHIN_LUCK
+        far = " ".join(f"{far_words(one)}." for one in far_plays(standing.scored)[-MOST_FAR:])
+        return far[:1].upper() + far[1:] or WITHIN_LUCK
     box = standing.scored[last.stop - 1].box
     since = standing.watch.boxes - last.stop
     later = f" Since then {boxes_words(since)}, and no new sign of it." if since else ""

@@ -68,6 +68,7 @@ def recorded_now(
     from fitcheck.design.versions import own_file
     from fitcheck.learn.boxes_file import add_box, read_boxes
     from fitcheck.learn.forecast_files import chosen
+    from fitcheck.learn.held_plays import check_play
     from fitcheck.outputs.record_text import Against, recorded_text
     from fitcheck.workspace.paths import workplace_here
 
@@ -84,6 +85,7 @@ def recorded_now(
     kept = choice.kept
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
     go, nogo = play_of(answers.play, unit, answers.outcome)
+    check_play(answers.play, answers.outcome, (go, nogo), kept.forecast if kept else found)
     timed = Timing.of(answers, found)
     if answers.play is None and timed.play_mm is not None:
         go, nogo = timed.play_mm

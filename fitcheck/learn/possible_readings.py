@@ -1,8 +1,10 @@
 """The rules that say which readings can be true, each with what is allowed and what to do."""
 
-from collections.abc import Iterator
+import datetime
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import INCH, TOOLS_FEATURES, Feature, Reading
 from fitcheck.plain import shown
 
@@ -187,3 +189,15 @@ def _no_paper(count: int, column: str, value: float, inches: bool) -> Problem:
 
 def _expected(reading: Reading) -> float | None:
     return None if reading.feature is _STACK else reading.nominal_mm
+
+
+def refuse_days_to_come(readings: Iterable[Reading]) -> None:
+    """Raise ``InputError`` with the first new reading of a day to come: its year is a slip."""
+    last = datetime.date.today() + datetime.timedelta(days=1)  # it may be tomorrow elsewhere
+    for reading in readings:
+        if datetime.date.fromisoformat(reading.date) > last:
+            raise InputError(
+                f"{reading.file}: row {reading.row}: date: read {shown(reading.date)}, a day to "
+                f"come; allowed: up to today, {datetime.date.today()}; write the day of the "
+                "reading, or set this machine's clock"
+            )

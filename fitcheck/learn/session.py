@@ -22,6 +22,7 @@ from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write
 from fitcheck.learn.doubtful import check_stacks, of_readings
 from fitcheck.learn.drafting import Profile, given_for
 from fitcheck.learn.hand_profile import HandOutcome
+from fitcheck.learn.possible_readings import refuse_days_to_come
 from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_pieces, of_repeats
 from fitcheck.learn.same_pieces import Pieces
 from fitcheck.learn.session_results import Emptied, Outcome, Turn
@@ -76,6 +77,7 @@ def learn_from(
         rows, notes, held = new_rows(sheet, name, sheets, read_left_out(context.left_out))
         path = next_record(place.root, kind, name)
         if rows:
+            refuse_days_to_come(rows)
             again = pasted_twice(rows, str(file))
             if again:
                 raise InputError(again)

@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Iterator
 
 from fitcheck.learn.causes import Cause, How
+from fitcheck.learn.held_plays import FarPlay, far_plays
 from fitcheck.learn.scores import PlayScore, Splits, Tally
 from fitcheck.learn.standing import Standing
 from fitcheck.learn.watch import Sign
@@ -19,6 +20,7 @@ RARE = 0.05
 """What luck does in fewer sets than this is worth saying."""
 LONGEST = 80
 MOST_CAUSES = 4
+MOST_FAR = 3
 ALARM_WORDS = {
     (Sign.RIGHT, False): "fewer boxes come out right than was said",
     (Sign.RIGHT, True): "more boxes come out right than was said",
@@ -126,7 +128,11 @@ def _verdict_lines(standing: Standing) -> Iterator[str]:
     """Whether the odds are off, and what would explain it."""
     last = standing.watch.last
     if last is None:
-        yield "  nothing speaks against the odds: it is within what luck does"
+        far = far_plays(standing.scored)
+        for one in far[-MOST_FAR:]:
+            yield from _flowed(far_words(one), "  ")
+        if not far:
+            yield "  nothing speaks against the odds: it is within what luck does"
         return
     box = standing.scored[last.stop - 1].box
     yield from _flowed(
@@ -152,6 +158,17 @@ def _verdict_lines(standing: Standing) -> Iterator[str]:
         yield "  to learn it:"
     for text in offers:
         yield from _flowed(text, "    ")
+
+
+def far_words(far: FarPlay) -> str:
+    """A play that lies far outside of what was said, and what to do."""
+    box = far.box
+    read = (box.go_mm if far.larger else box.nogo_mm) or 0.0
+    return (
+        f"one play speaks against the odds: {read:.2f} mm in the box of {box.date} "
+        f"({brief(box.design, LONGEST)}), where {far.low_mm:.2f} to {far.high_mm:.2f} mm were said "
+        "of 95 in 100; measure it again, and look what is different about that box"
+    )
 
 
 def _flowed(text: str, label: str) -> list[str]:

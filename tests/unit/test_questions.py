@@ -112,7 +112,7 @@ def test_nothing_is_asked_of_a_good_coupon(tmp_path: Path, seed: int) -> None:
     """Of two sessions a few hundredths apart only whether the second's pieces are new ones."""
     outcome = learn(tmp_path, coupon(seed))
     assert outcome.record
-    again = [replace(r, date="2026-12-01") for r in coupon(seed + 100, across=A + 0.03)]
+    again = [replace(r, date="2026-11-24") for r in coupon(seed + 100, across=A + 0.03)]
     with pytest.raises(InputError) as caught:
         learn(tmp_path, again)
     assert len(caught.value.lines) == 1 and "--confirm anew" in caught.value.lines[0]
@@ -131,7 +131,7 @@ def test_what_is_confirmed_is_learnt(tmp_path: Path) -> None:
 def test_the_same_readings_under_other_initials_are_asked_about(tmp_path: Path) -> None:
     rows = coupon(1)
     learn(tmp_path, rows)
-    copied = [replace(r, by="mb", date="2026-11-29", instrument="other") for r in rows]
+    copied = [replace(r, by="mb", date="2026-11-25", instrument="other") for r in rows]
     before = everything(tmp_path)
     with pytest.raises(InputError, match=r"to the last digit.*--confirm again"):
         learn(tmp_path, copied)
@@ -151,7 +151,7 @@ def test_a_wide_gap_between_sessions_is_asked_about(
     tmp_path: Path, paper: dict[str, float], words: str
 ) -> None:
     learn(tmp_path, coupon(1))
-    later = [replace(r, date="2026-12-01") for r in coupon(2, **paper)]
+    later = [replace(r, date="2026-11-24") for r in coupon(2, **paper)]
     with pytest.raises(InputError, match=f"{words}.*--confirm gap"):
         learn(tmp_path, later)
     assert learn(tmp_path, later, {Doubt.GAP, Doubt.ANEW}).record

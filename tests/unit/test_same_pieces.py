@@ -185,7 +185,7 @@ def test_pieces_of_other_sizes_are_asked_about_once(tmp_path: Path, what: str) -
     outcome.profile.unlink()
     assert rebuild("mine", place(tmp_path), BOARD).profile.read_bytes() == before
     # read again, the pieces are those that were made last
-    more = [replace(row, date="2026-12-02") for row in anew(ALL[what](0))]
+    more = [replace(row, date="2026-11-25") for row in anew(ALL[what](0))]
     more = [replace(row, reading_mm=(row.reading_mm or 0) + 0.001) for row in more]
     third = learn(tmp_path, "mine", more)
     assert u_of(third) == pytest.approx(u_of(outcome), rel=0.02)
