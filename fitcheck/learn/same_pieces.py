@@ -13,7 +13,9 @@ import statistics
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import combinations
 
+from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.entries import HAND_DOF, HAND_MM
 from fitcheck.uncertainty import resolution_u
@@ -23,6 +25,8 @@ LEAST_APART_MM = 0.05
 source)."""
 CHANCE = 0.001
 """Readings of the same pieces are further apart in so few of all files."""
+LEAST_SHARED = 3
+"""So many strips of the same letters are no strips that somebody else read again."""
 MOST_NAMED = 12
 _PART = "/"
 """No name of a record holds it."""
@@ -173,23 +177,51 @@ class Pieces:
         return (reading.file, part, None, *what)
 
 
+def refuse_mixed_sets(rows: Sequence[Reading]) -> None:
+    """Raise ``InputError`` for new readings of tools in which two people's strips run together.
+
+    Somebody else may read a few strips again; who has most of them under the same letters has made
+    strips, and then has to have them whole for them to be told from the others.
+    """
+    for people in _strips(rows).values():
+        names = {_who(row): " ".join(row.by.split()) for row in reversed(rows)}
+        for (one, own), (other, others) in combinations(people.items(), 2):
+            letters, theirs = ({str(row[0]) for row in each} for each in (own, others))
+            both = len(letters & theirs)
+            if own == others or both < LEAST_SHARED or 2 * both < len(letters | theirs):
+                continue
+            letter, feature, nominal = min(own ^ others, key=str)
+            who = other if (letter, feature, nominal) in own else one
+            raise InputError(
+                f"{rows[0].file}: by: read {names[one]} and {names[other]} with strips of the same "
+                f"letters, and {names[who]} has no '{feature}' of {nominal:g} mm of piece "
+                f"{letter}; allowed: a whole set each, or one person's strips; write in 'by' who "
+                "cut and scored a strip, or give each person's strips a file of their own"
+            )
+
+
 def _parts(readings: Iterable[Reading]) -> dict[tuple[str, str], str]:
     """Whose strips are apart in a file: of tools, where people have the same strips each.
 
     Who stands in ``by`` has cut and scored them; of two whole sets under the same letters each is
     somebody's own.
     """
+    return {
+        (file, who): _PART + who
+        for file, people in _strips(readings).items()
+        for place, who in enumerate(people)
+        if place > 0 and any(people[who] == people[other] for other in people if other != who)
+    }
+
+
+def _strips(readings: Iterable[Reading]) -> dict[str, dict[str, set[_Name]]]:
+    """What each person has of each strip of tools, by file and person."""
     own: dict[str, dict[str, set[_Name]]] = defaultdict(lambda: defaultdict(set))
     for reading in readings:
         if reading.kind is Kind.TOOLS and reading.piece is not None:
             row = (reading.piece[1], reading.feature, _rounded(reading.nominal_mm))
             own[reading.file][_who(reading)].add(row)
-    return {
-        (file, who): _PART + who
-        for file, people in own.items()
-        for place, who in enumerate(people)
-        if place > 0 and any(people[who] == people[other] for other in people if other != who)
-    }
+    return own
 
 
 def _scatter(sets: Iterable[Sequence[float]]) -> tuple[float, float]:

@@ -24,7 +24,7 @@ from fitcheck.learn.drafting import Profile, given_for
 from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.possible_readings import refuse_days_to_come
 from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_pieces, of_repeats
-from fitcheck.learn.same_pieces import Pieces
+from fitcheck.learn.same_pieces import Pieces, refuse_mixed_sets
 from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.writing import Change, write_change
 from fitcheck.plain import LONGEST_SHOWN, shown
@@ -78,6 +78,7 @@ def learn_from(
         path = next_record(place.root, kind, name)
         if rows:
             refuse_days_to_come(rows)
+            refuse_mixed_sets(rows)
             again = pasted_twice(rows, str(file))
             if again:
                 raise InputError(again)

@@ -246,3 +246,45 @@ def test_whole_sets_of_two_makers_in_one_file_are_each_their_own() -> None:
     assert len({row.piece for row in found}) == 20
     few = [*strips(0), *(replace(row, by="Lena") for row in strips(1)[:4])]
     assert len({row.piece for row in Pieces(few).placed()}) == 10
+
+
+def lenas(rows: Sequence[Reading], off_mm: float) -> list[Reading]:
+    return [
+        replace(row, by="Lena", reading_mm=round((row.reading_mm or 0.0) + off_mm, 4))
+        for row in rows
+    ]
+
+
+@pytest.mark.parametrize("first", ["MK", "Lena"])
+def test_each_maker_in_one_file_is_told_by_own_strips(tmp_path: Path, first: str) -> None:
+    """Means and s / sqrt(10) by hand: Lena cuts 0.30 mm longer, and no less surely."""
+    sets = [strips(0), lenas(strips(0), 0.3)]
+    both = [row for own in (sets if first == "MK" else sets[::-1]) for row in own]
+    outcome = learn(tmp_path, "mine", both, {Doubt.AGAIN})
+    assert isinstance(outcome, HandOutcome)
+    found = {hand.person: hand.work(Act.CUT) for hand in outcome.fit.hands}
+    assert list(found) == ([first, "Lena"] if first == "MK" else [first, "MK"])
+    for person, mean in (("MK", statistics.fmean(OFF)), ("Lena", statistics.fmean(OFF) + 0.3)):
+        work = found[person]
+        assert work is not None and work.count == 10
+        assert work.offset.value == pytest.approx(mean, abs=1e-3)
+        assert work.offset.u == pytest.approx(known_to("hand"), rel=0.02)
+    before = outcome.profile.read_bytes()
+    outcome.profile.unlink()
+    assert rebuild("mine", place(tmp_path), BOARD).profile.read_bytes() == before
+    # and her strips, read again in a file of her own, are those of the file of both
+    again = learn(tmp_path, "mine", lenas(strips(1), 0.3))
+    assert isinstance(again, HandOutcome)
+    assert sum(len(hand.works) and hand.works[0].count for hand in again.fit.hands) == 20
+
+
+def test_two_makers_sets_that_run_together_are_refused(tmp_path: Path) -> None:
+    part = [*strips(0), *lenas(strips(0), 0.3)[:-2]]
+    with pytest.raises(InputError) as caught:
+        learn(tmp_path, "mine", part)
+    (line,) = caught.value.lines
+    for words in ("by: read MK and Lena", "Lena has no 'cut' of 100 mm of piece K", "whole set"):
+        assert words in line, words
+    few = [*strips(0), *lenas(strips(0), 0.0)[:8]]  # four strips that she read again
+    outcome = learn(tmp_path, "mine", few)
+    assert isinstance(outcome, HandOutcome) and len(outcome.fit.hands) == 1
