@@ -363,6 +363,48 @@ def test_the_box_is_drawn_turned_and_folded(tab: Tab, bench: Served) -> None:
     )
 
 
+PLANNED = {  # floor and depth, mm; what stands above and beside is as wide whatever the box
+    "small": ((45, 65), 25),
+    "narrow": ((30, 60), 90),
+    "large": ((280, 200), 40),
+}
+OUTSIDE_THE_VIEW = """
+() => {
+  const view = document.querySelector(".plan svg").viewBox.baseVal;
+  return [...document.querySelectorAll(".plan text")].map((label) => {
+    const { x, y, width, height } = label.getBBox();
+    const over = [view.x - x, view.y - y, x + width - view.x - view.width,
+                  y + height - view.y - view.height];
+    return [label.textContent, Math.max(...over)];
+  });
+}
+"""
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+@pytest.mark.parametrize("box", PLANNED)
+@pytest.mark.parametrize("width", [1280, 390])
+def test_every_label_of_the_plan_lies_in_its_view(
+    browser: Browser, bench: Served, box: str, unit: str, width: int
+) -> None:
+    """Text is as wide as the browser says; what lies outside the view is cut off."""
+    floor, depth = PLANNED[box]
+    text = FITTING.replace("[60, 40]", str([f"{side} mm" for side in floor]))
+    text = text.replace("depth = 20", f'depth = "{depth} mm"').replace('"mm"', f'"{unit}"', 1)
+    text = text.replace("oversize = 2 ", 'oversize = "2 mm" ')
+    text = text.replace("depth = 12", 'depth = "12 mm"')
+    own(bench, f"planned-{box}-{unit}", text)
+    tab = Tab(browser, bench, viewport={"width": width, "height": 900})
+    page = tab.design(f"planned-{box}-{unit}")
+    for part in ("base", "lid"):
+        page.get_by_label("Which part to pull on").select_option(part)
+        labels = page.evaluate(OUTSIDE_THE_VIEW)
+        assert len(labels) == 3
+        assert "outside" in labels[0][0]
+        assert all(over <= 0.0 for _, over in labels), labels
+    tab.context.close()
+
+
 VIEWS = ("", "new", "measure", "boxes", "words", "design/buttons")
 
 

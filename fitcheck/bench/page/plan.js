@@ -43,10 +43,9 @@ export class Plan {
     const focused = this.holder.contains(document.activeElement) ? document.activeElement.dataset.pull : null;
     const [width, length, height] = part.outside;
     const font = 0.042 * (width + length + height);
-    const room = 17 * font;
     this.scale = { font };
     const gap = 1.6 * font;
-    const view = svg("svg", { viewBox: `${-0.5 * width - 1.5 * gap} ${-0.5 * length - 1.2 * gap} ${width + 1.5 * gap + room} ${length + height + 3.4 * gap}`, role: "group", "aria-label": `The ${part.name} from above, ${part.said[0]} wide and ${part.said[1]} long, and from the side, ${part.said[2]} high.` });
+    const view = svg("svg", { role: "group", "aria-label": `The ${part.name} from above, ${part.said[0]} wide and ${part.said[1]} long, and from the side, ${part.said[2]} high.` });
     this.view = view;
     view.append(this.rect(-0.5 * width, -0.5 * length, width, length, "outer"));
     const [iw, il] = part.inside;
@@ -69,8 +68,18 @@ export class Plan {
     }
     for (const handle of handles) view.append(this.handle(part, handle));
     fill(this.holder, view);
+    this.widen({ left: -0.5 * width - 1.5 * gap, right: 0.5 * width + 17 * font, top: -0.5 * length - 1.2 * gap, bottom: 0.5 * length + height + 2.2 * gap });
     this.words.textContent = handles.length ? `Pull on a mark, or turn to it with the Tab key and use the arrow keys: it steps from groove to groove.${part.size ? "" : " Its width and length follow from what the file says, so they are not pulled here."}` : "Nothing of this part can be pulled: its sizes follow from others.";
     if (focused) view.querySelector(`[data-pull=${focused}]`)?.focus({ preventScroll: true });
+  }
+
+  // The view takes in all that its labels need, as wide as this browser writes them.
+  widen({ left, right, top, bottom }) {
+    const said = [...this.view.querySelectorAll("text")].map((label) => label.getBBox());
+    const spare = 0.5 * this.scale.font;
+    const from = [Math.min(left, ...said.map(({ x }) => x - spare)), Math.min(top, ...said.map(({ y }) => y))];
+    const to = [Math.max(right, ...said.map(({ x, width }) => x + width + spare)), Math.max(bottom, ...said.map(({ y, height }) => y + height))];
+    this.view.setAttribute("viewBox", `${from[0]} ${from[1]} ${to[0] - from[0]} ${to[1] - from[1]}`);
   }
 
   rect(x, y, width, height, kind) {
