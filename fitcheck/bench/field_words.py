@@ -19,9 +19,12 @@ NAMES: Mapping[str, str] = {
     "same_sheet": "from the base's sheet, scores nearer the edges by",
     "oversize": "larger than the base by",
     "slack": "free around the contents",
-    "ease": "looser than the tray by",
+    "sleeve.ease": "larger than the tray by",
+    "collar.ease": "smaller than the base by",
+    "dividers.ease": "shorter than the base's inside by",
+    "insert.ease": "smaller than the base's inside by",
 }
-"""What keys are called that do not read as words of the bench."""
+"""What keys are called that do not read as words of the bench; those of one place come first."""
 HELPS: Mapping[str, str] = {
     "style": "How this part is folded.",
     "stock": "The paper it is cut from. Papers that you measured are told from those "
@@ -57,5 +60,9 @@ HELPS: Mapping[str, str] = {
     "printed": "In pictures only: dots, stripes or check on its outside.",
 }
 """What a blank is for; for all others the file's own words do."""
-SIDES: Mapping[str, tuple[str, str]] = {"ease": ("across", "up")}
-"""What the two lengths of a pair are, where they are not width and length."""
+SIDES: Mapping[str, tuple[str, str]] = {
+    "sleeve.ease": ("across", "up"),
+    "dividers.ease": ("along the width", "along the length"),
+    "dividers.cut": ("along the width", "along the length"),
+}
+"""What the two lengths of a pair are at a place, where they are not width and length."""

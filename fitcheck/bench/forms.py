@@ -161,13 +161,14 @@ def _fields(
             continue
         kind, place = _kind(key, found), (*at, key)
         choices = _choices(key, found, at)
-        pair = SIDES.get(key, USUAL_SIDES) if kind is Kind.PAIR else None
-        label = NAMES.get(key, key.replace("_", " "))
+        name = key_of(place)
+        pair = SIDES.get(name, USUAL_SIDES) if kind is Kind.PAIR else None
+        label = NAMES.get(name) or NAMES.get(key, key.replace("_", " "))
         if at and at[0] == "bands":
             label = f"{key} {'up to' if key == 'tight' else 'from' if key == 'loose' else 'below'}"
         words = HELPS.get(key) or str(raw.get("description", found.get("description", "")))
         values = _values(table.get(key), kind)
-        yield Field(key_of(place), place, kind, label, words, key in needed, values, choices, pair)
+        yield Field(name, place, kind, label, words, key in needed, values, choices, pair)
 
 
 def _values(value: Any, kind: Kind) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -20,6 +21,7 @@ from fitcheck.bench.forms import Field, Form, Kind, form_of
 from fitcheck.design.model import Design
 from fitcheck.design.read import design_from
 from fitcheck.errors import InputError
+from fitcheck.fit.assembly import assemble
 from fitcheck.styles import STYLES
 from fitcheck.styles.places import PLACES
 from fitcheck.units import Unit, parse_length
@@ -182,6 +184,52 @@ def test_every_style_has_a_form_of_all_its_keys(
                 after = tomllib.loads(put(text, change))
                 assert without(after, field.at) == without(tomllib.loads(text), field.at)
                 assert stands(after, field.at) is not None
+
+
+EASED = {
+    "sleeve": ("sleeve", "ease = [2, 2]"),
+    "collar": ("collar", "ease = [2, 2]\nrise = 8"),
+    "insert": ("mat", "ease = [2, 2]"),
+    "insert on legs": ("platform", "ease = [2, 2]\nheight = 6"),
+    "dividers": ("dividers", "ease = [2, 2]\nrows = 2\ncolumns = 2"),
+}
+GROWS = {"larger": 1.0, "smaller": -1.0, "shorter": -1.0}
+
+
+@pytest.mark.parametrize("case", EASED)
+def test_an_ease_is_called_by_what_it_does_to_the_part(case: str) -> None:
+    """By a millimetre more, which length of the part changes, and does it grow or shrink?"""
+    place, (style, keys) = case.partition(" ")[0], EASED[case]
+    rest = f'[{place}]\nstyle = "{style}"\nstock = "cardstock-270"\n{keys}\n'
+    text = f"{SMALL.partition('[lid]')[0]}\n{rest}"
+    (field,) = (
+        one for one in all_fields(form_of(tomllib.loads(text))) if one.key == f"{place}.ease"
+    )
+    assert field.sides is not None
+    (word,) = set(field.label.split()) & set(GROWS)
+    before = np.array(lengths_of(text, place))
+    for side, said in enumerate(field.sides):
+        more = text.replace("[2, 2]", str([3 if k == side else 2 for k in (0, 1)]))
+        by = np.array(lengths_of(more, place)) - before
+        wanted = ("width", "length", "height")[{"across": 0, "up": 2}.get(said, side)]
+        assert said in ("across", "up") or wanted in said.split()
+        assert dict(zip(("width", "length", "height"), by, strict=True)) == pytest.approx(
+            {"width": 0.0, "length": 0.0, "height": 0.0} | {wanted: GROWS[word]}, abs=1e-6
+        )
+
+
+def lengths_of(text: str, place: str) -> tuple[float, float, float]:
+    """Width, length and height of a part where it stands in its box, from its folded corners.
+
+    Strips have a length each way: what their sheets are long.
+    """
+    parts = assemble(design(text)).parts[1:]
+    if place == "dividers":
+        across, along = (max(part.pattern.sheet.sides_mm) for part in parts)
+        assert [part.recipe.part for part in parts] == ["dividers across", "dividers along"]
+        return across, along, 0.0
+    (part,) = parts
+    return (*part.sizes.outside_mm, part.sizes.height_mm)
 
 
 def test_every_style_of_the_program_is_among_them() -> None:
