@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from fitcheck.cautions import content_cautions
 from fitcheck.design.model import Design
 from fitcheck.design.rules import KEYS
 from fitcheck.feel.feel import feel_of
@@ -31,14 +32,20 @@ ORDER = (Severity.FAULT, Severity.CAUTION, Severity.NOTE)
 
 
 def told(check: Check) -> dict[str, Any]:
-    """The verdict, what is to be heeded, and the plan that lengths are pulled on."""
+    """The verdict, what is to be heeded, and the plan that lengths are pulled on.
+
+    What contents can do to somebody stands by itself, so that it is seen unasked.
+    """
+    hazards = content_cautions(content.item for content in check.design.contents)
     return {
         "fits": check.fits,
         "title": check.design.title,
         "verdict": verdict_sentence(check),
+        "hazards": [finding.message for finding in hazards],
         "findings": [
             {"severity": finding.severity.value, "text": finding.message}
             for finding in sorted(check.findings, key=lambda one: ORDER.index(one.severity))
+            if finding not in hazards
         ],
         "plan": plan_data(check),
     }

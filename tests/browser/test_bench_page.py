@@ -507,6 +507,29 @@ def test_a_word_is_explained_where_it_stands(tab: Tab, bench: Served) -> None:
     assert " ".join(said.split()) == " ".join(told.inner_text().split())
 
 
+def test_what_contents_can_do_is_said_openly_and_the_rest_is_counted(
+    tab: Tab, bench: Served
+) -> None:
+    """A toffee of 16 x 32 x 14 mm is food, and goes into the cylinder of 16 CFR 1501.4."""
+    path = own(bench, "sweet", f'{FITTING}\n[[content]]\nitem = "toffee-wrapped"\n')
+    page = tab.design("sweet")
+    hazards = page.locator(".hazards li")
+    expect(hazards).to_have_count(2)
+    for k, words in enumerate(("choking hazard", "toffee-wrapped is food")):
+        expect(hazards.nth(k)).to_be_visible()
+        expect(hazards.nth(k)).to_contain_text(words)
+    said = len(re.findall(r"^  caution ", terminal(bench, "check", str(path)), re.MULTILINE))
+    assert said > 2
+    expect(page.locator(".findings:not(.hazards) > li.caution")).to_have_count(said - 2)
+    summary = page.locator("summary", has_text="To heed, and all figures")
+    expect(summary).to_contain_text(f"({said - 2} caution")
+    page.get_by_label("larger than the base by, width", exact=True).fill("0")
+    tab.answered()
+    faults = page.locator(".findings > li.fault").count()
+    assert faults > 0
+    expect(summary).to_contain_text(f"({faults} fault")
+
+
 def test_what_was_not_saved_outlives_the_bench(browser: Browser, tmp_path: Path) -> None:
     root = workspace(tmp_path / "atelier", kept=FITTING)
     with served(root) as first:

@@ -41,6 +41,7 @@ class DesignView {
     this.feel = el("p", { class: "quiet" });
     this.trouble = part();
     this.notice = part({ class: "notice" });
+    this.hazards = el("ul", { class: "findings hazards" });
     this.findings = el("ul", { class: "findings" });
     this.tight = el("ul", { class: "findings" });
     this.figures = part();
@@ -62,7 +63,8 @@ class DesignView {
     this.papers = new Papers(places.papers, this.editing);
     this.sizes = new Sizes(places.sizes, this.editing);
     this.making = new Making(places.making, () => this.savedName());
-    this.details = folded("To heed, and all figures", el("div", {}, this.findings, this.play, this.figures));
+    this.heed = el("span");
+    this.details = folded(["To heed, and all figures", this.heed], el("div", {}, this.findings, this.play, this.figures));
     this.details.addEventListener("toggle", () => this.told && this.tell(this.told));
     this.file.addEventListener("input", () => this.editing.put(this.file.value));
     fill(
@@ -72,7 +74,7 @@ class DesignView {
       this.notice,
       el(
         "div", { class: "spread" },
-        el("div", { class: "answer" }, el("section", { class: "sheet", "aria-label": "Verdict" }, this.verdict, this.feel, this.trouble, places.odds), el("section", { class: "sheet", "aria-label": "The box" }, places.box, this.tight), el("section", { class: "sheet", "aria-label": "Plan" }, el("h2", { text: "Pull it to size" }), places.plan)),
+        el("div", { class: "answer" }, el("section", { class: "sheet", "aria-label": "Verdict" }, this.verdict, this.feel, this.hazards, this.trouble, places.odds), el("section", { class: "sheet", "aria-label": "The box" }, places.box, this.tight), el("section", { class: "sheet", "aria-label": "Plan" }, el("h2", { text: "Pull it to size" }), places.plan)),
         el("div", { class: "recipe" }, el("section", { class: "sheet", "aria-label": "Sizes" }, el("h2", { text: "Sizes" }), this.unit, places.fields)),
       ),
       this.details,
@@ -143,7 +145,10 @@ class DesignView {
     this.title.textContent = verdict.title;
     this.plan.show(verdict.plan);
     this.box.show(this.editing.draft(), verdict.verdict);
-    const told = verdict.findings.map(({ severity, text }) => el("li", { class: severity }, el("strong", { text: `${severity}: ` }), explained(text)));
+    const said = (severity, text) => el("li", { class: severity }, el("strong", { text: `${severity}: ` }), explained(text));
+    fill(this.hazards, verdict.hazards.map((text) => said("caution", text)));
+    this.heed.textContent = counted(verdict.findings);
+    const told = verdict.findings.map(({ severity, text }) => said(severity, text));
     fill(this.findings, told.length ? told : el("li", { text: "nothing to heed" }));
   }
 
@@ -249,8 +254,17 @@ function off(made, is) {
   made.setAttribute("aria-disabled", String(is));
 }
 
+// How many faults and cautions there are, as words behind what they are called; notes are not counted.
+function counted(findings) {
+  const words = ["fault", "caution"].map((kind) => {
+    const many = findings.filter(({ severity }) => severity === kind).length;
+    return many ? `${many} ${kind}${many > 1 ? "s" : ""}` : "";
+  }).filter(Boolean);
+  return words.length ? ` (${words.join(", ")})` : "";
+}
+
 function folded(title, body, opened = null) {
-  const made = el("details", { class: "sheet more" }, el("summary", {}, el("h2", { text: title })), body);
+  const made = el("details", { class: "sheet more" }, el("summary", {}, el("h2", {}, title)), body);
   if (opened) made.addEventListener("toggle", opened, { once: true });
   return made;
 }
