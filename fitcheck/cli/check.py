@@ -67,7 +67,9 @@ def check_command(
 
     boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity, made_at)
     stocks = stock_overrides(stock)
-    outputs = Outputs({"--json": json, "--report": report}, {"--picture": picture}, force)
+    outputs = Outputs(
+        {"--json": json, "--report": report}, {"--picture": picture}, force, command="check"
+    )
     path = find_design(design)
     outputs.check([path])
     drawn = in_hands_of(read_design(path, stocks=stocks), by)

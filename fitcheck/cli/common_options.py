@@ -56,7 +56,8 @@ FolderOption = Annotated[
 ForceOption = Annotated[
     bool,
     typer.Option(
-        "--force", help="Write over files that are not fitcheck's, or were changed since."
+        "--force",
+        help="Write over files that are not fitcheck's, another command's, or changed since.",
     ),
 ]
 

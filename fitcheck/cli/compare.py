@@ -75,7 +75,7 @@ def compare_command(
             "OTHER: one design is given and no --stock; allowed: two designs, or one with --stock "
             "PART=NAME for the paper to compare with; add either"
         )
-    outputs = Outputs({"--json": json}, {}, force)
+    outputs = Outputs({"--json": json}, {}, force, command="compare")
     first = find_design(design)
     second = first if other is None else find_design(other)
     outputs.check([first, second])

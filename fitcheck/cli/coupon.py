@@ -59,7 +59,7 @@ def coupon_command(
     from fitcheck.workspace.outputs import Outputs
 
     page = chosen_paper(paper)
-    outputs = Outputs({}, {"-o": out}, force)
+    outputs = Outputs({}, {"-o": out}, force, command="coupon")
     outputs.check()
     measured = hand_order(stock, tools, printer, hand=hand)
     if measured is not None:

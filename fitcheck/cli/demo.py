@@ -45,7 +45,7 @@ def demo_command(
     from fitcheck.workspace.outputs import Outputs
 
     dummies = folder / "dummies"
-    outputs = Outputs({}, {"DIR": folder})
+    outputs = Outputs({}, {"DIR": folder}, command="dummy")
     outputs.check()
     copy_example(folder)
     found = check(read_design(folder / "models" / f"{EXAMPLE}.toml"))

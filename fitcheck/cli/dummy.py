@@ -71,7 +71,7 @@ def dummy_command(
 
     stocks = stock_overrides(stock)
     wall_mm, holds = read_wall(wall), read_bed(bed)
-    outputs = Outputs({}, {"-o": out}, force)
+    outputs = Outputs({}, {"-o": out}, force, command="dummy")
     outputs.check()
     profile, correction = correction_named(printer)
     order = DummyOrder(
@@ -96,13 +96,17 @@ def write_dummies(
     """
     from fitcheck.cautions import printing_cautions
     from fitcheck.cli.progress_bar import Bar
+    from fitcheck.design.versions import job_of
     from fitcheck.outputs.dummy_files import dummy_files
     from fitcheck.outputs.dummy_text import dummy_text
+    from fitcheck.outputs.older_text import older_text
 
     with Bar() as progress:
         result = dummy_files(found, order, progress)
-    outputs.write({out / name: data for name, data in result.files.items()})
+    files = {out / name: data for name, data in result.files.items()}
+    past = outputs.write(files, job=job_of("dummy", found.design))
     sys.stdout.write(dummy_text(result.made, out, printing_cautions()))
+    sys.stdout.write(older_text(past))
     sys.stdout.flush()
     return result.left_out
 

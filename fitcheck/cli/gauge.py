@@ -47,7 +47,7 @@ def gauge_command(
     from fitcheck.outputs.gauge_text import gauge_text
     from fitcheck.workspace.outputs import Outputs
 
-    outputs = Outputs({}, {"-o": out}, force)
+    outputs = Outputs({}, {"-o": out}, force, command="gauge")
     outputs.check()
     order = gauge_order(printer, size, design, want)
     with Bar() as progress:

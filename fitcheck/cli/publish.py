@@ -55,8 +55,10 @@ def publish_command(
     from fitcheck.cli.progress_bar import Bar
     from fitcheck.cli.publish_options import photo_of, published_paper, readers_design, sheets_of
     from fitcheck.design.read import read_design
+    from fitcheck.design.versions import job_of
     from fitcheck.outputs.bench_words import wrapped
     from fitcheck.outputs.check_text import faults_text
+    from fitcheck.outputs.older_text import older_text
     from fitcheck.outputs.publish.film import cues
     from fitcheck.outputs.publish.layouts import film_pdf, recipe_page, recipe_pdf
     from fitcheck.outputs.publish.model import box_glb
@@ -67,7 +69,7 @@ def publish_command(
 
     boxes, stocks = boxes_asked(odds, no_odds, None), stock_overrides(stock)
     theirs = stock_overrides(for_stock, "--for-stock")
-    outputs = Outputs({}, {"-o": out}, force)
+    outputs = Outputs({}, {"-o": out}, force, command="publish")
     path = find_design(design)
     outputs.check([path])
     found = read_design(path, stocks=stocks)
@@ -94,12 +96,13 @@ def publish_command(
         files[out / f"{stem}-film.pdf"] = film_pdf(found.title, cues(own.job), recipe.paper_mm)
     if glb:
         files[out / f"{stem}.glb"] = box_glb(own.check)
-    outputs.write(files)
+    past = outputs.write(files, job=job_of("publish", found))
     sys.stdout.write(faults_text(own.check))
     sys.stdout.writelines(f"{name}\n" for name in files)
     if recipe.reader is not None and recipe.reader.caution:
         sys.stdout.write(f"{wrapped(recipe.reader.caution, 'caution')}\n")
         if for_tools is not None:
             sys.stdout.write(f"  fitcheck suggest {found.name} --for-tools {for_tools}\n")
+    sys.stdout.write(older_text(past))
     if not own.check.fits:
         raise typer.Exit(DOES_NOT_FIT)

@@ -60,10 +60,12 @@ def sheet_command(
     """
     from fitcheck.cli.sheet_options import bought_sheets, chosen_formats, chosen_paper, kit_count
     from fitcheck.design.read import read_design
+    from fitcheck.design.versions import job_of
     from fitcheck.drawing.page_sizes import Paper
     from fitcheck.fit.check import check
     from fitcheck.fit.sheets import TOO_LARGE
     from fitcheck.outputs.check_text import faults_text
+    from fitcheck.outputs.older_text import older_text
     from fitcheck.outputs.sheet_files import PAGED, sheet_files
     from fitcheck.outputs.sheet_json import sheet_json
     from fitcheck.sheet.job import sheet_job
@@ -73,7 +75,7 @@ def sheet_command(
 
     kinds, count, stocks = chosen_formats(formats), kit_count(kits), stock_overrides(stock)
     page = None if paper is None else chosen_paper(paper)
-    outputs = Outputs({"--json": json}, {"-o": out}, force)
+    outputs = Outputs({"--json": json}, {"-o": out}, force, command="sheet")
     path = find_design(design)
     outputs.check([path])
     found = read_design(path, stocks=stocks)
@@ -85,10 +87,11 @@ def sheet_command(
     files = sheet_files(job, out, kinds)
     also = {} if json is None else {json: sheet_json(job)}
     checked = check(found)
-    outputs.write(files, also)
+    past = outputs.write(files, also, job=job_of("sheet", found, page))
     sys.stdout.write(faults_text(checked))
     too_large = (one for one in checked.findings if one.code == TOO_LARGE)
     sys.stdout.writelines(f"{one.message}\n" for one in too_large)
     sys.stdout.writelines(f"{path}\n" for path in (*files, *also))
+    sys.stdout.write(older_text(past))
     if not checked.fits:
         raise typer.Exit(DOES_NOT_FIT)

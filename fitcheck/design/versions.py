@@ -9,8 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from fitcheck import __version__
 from fitcheck.design.model import Design, Item
 from fitcheck.workspace.digests import digest_of_bytes
+from fitcheck.workspace.makers import Job
 from fitcheck.workspace.names import Shelf, find_named
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.reading import Most, read_bounded
@@ -72,6 +74,19 @@ def versions_of(design: Design, roots: Sequence[Path] | None = None) -> tuple[Ve
     found.append(Version(Ingredient.TOOLS, tools, _of_file(find_named(Shelf.TOOLS, tools, places))))
     found += [Version(Ingredient.ITEM, name, _of_item(item)) for name, item in items.items()]
     return tuple(found)
+
+
+def job_of(command: str, design: Design, *more: object) -> Job | None:
+    """A run of a command for a design: another one where a part's paper, the tools, what goes in,
+    the design's file or `more` are others. None for a design without a file.
+
+    Raises InputError for a file that is gone meanwhile.
+    """
+    if design.path is None:
+        return None
+    papers = [(part.name, part.stock.name) for part in design.parts]
+    source = repr((__version__, versions_of(design), papers, *more))
+    return Job(command, design.path, source)
 
 
 def changed_since(then: Sequence[Version], now: Sequence[Version]) -> tuple[Version, ...]:

@@ -46,6 +46,8 @@ class Scene:
     """How the same command may end when it is given again after a kill."""
     adds: bool = False
     """Whether the same command again adds something more."""
+    removes: bool = False
+    """Whether files of its own that are out of date go with its set."""
     learns: bool = False
     """Whether its set lies in calibration: the next command records a box there."""
 
@@ -68,6 +70,7 @@ class Scene:
 CHECK = ("--no-odds", "--json", "out/check.json", "--report", "pages/page.html")
 PICTURES = ("--picture", "pictures")
 PUBLISH = ("-o", "out", "--film", "--no-odds")
+SVG = ("--format", "svg")
 SHEET = ("-o", "out", "--json", "pages/sheet.json")
 DUMMY = ("--only", "contents", "--only", "outside", "-o", "out")
 SUGGEST = ("--odds", "200", "-o", "out/better.toml")
@@ -92,6 +95,8 @@ SCENES = (
     Scene("sheet", ("sheet", "box", *SHEET), PAGES),
     Scene("sheet again", ("sheet", "box", "--stock", "base=cover-65", *SHEET), PAGES,
           (("sheet", "box", *SHEET),), OWN),
+    Scene("sheet, pages gone", ("sheet", "box", "--stock", "base=cover-65", "-o", "out", *SVG), OUT,
+          (("sheet", "box", "-o", "out", *SVG, "--format", "machine"),), OWN, removes=True),
     Scene("publish again", ("publish", "box", "--stock", "base=cover-65", *PUBLISH), OUT,
           (("publish", "box", *PUBLISH),), OWN),
     Scene("dummy", ("dummy", "box", *DUMMY), OUT),

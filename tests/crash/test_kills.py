@@ -25,7 +25,8 @@ QUICK = [
     scene
     for scene in SCENES
     if scene.name
-    in {"check again", "sheet", "sheet again", "dummy", "coupon again", "gauge", "suggest again",
+    in {"check again", "sheet", "sheet again", "sheet, pages gone", "dummy",
+        "coupon again", "gauge", "suggest again",
         "demo beside", "learn again", "learn, all aside", "record again", "record, frozen",
         "forecast again", "compare again", "new", "new, described", "publish again"}
 ]  # fmt: skip

@@ -58,7 +58,7 @@ def ready(scene: Scene, place: Path, slow: Kept) -> Ready:
     slow.start(scene.command)
     assert fitcheck_here(*scene.command, cwd=tried).status in (0, 1), scene.command
     new = kept(tried)
-    assert new != old and (scene.learns or set(new) >= set(old))
+    assert new != old and (scene.learns or scene.removes != (set(new) >= set(old)))
     copy_of(made, tried)
     ended = _run(scene, tried, slow)
     assert ended.status in (0, 1) and kept(tried) == new, ended.said
