@@ -143,7 +143,7 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
     papers = []
     for sheet in job.sheets:
         size = sheet.plan.sheet
-        count = sheet.part.pattern.copies
+        count = sheet.pattern.copies
         grain = f", grain along the {sheet.grain}" if sheet.grain else ""
         sizes = show_hands(size.by_hand_mm(unit), unit, " x ")
         many = f"{count} pieces " if count > 1 else ""
@@ -197,7 +197,7 @@ def _card(job: SheetJob, other: SheetJob | None) -> tuple[CardRow, ...]:
 def _rows(job: SheetJob, unit: Unit) -> Iterator[tuple[str, str, str]]:
     for sheet in job.sheets:
         size = sheet.plan.sheet
-        copies = sheet.part.pattern.copies
+        copies = sheet.pattern.copies
         what = "sheet" if copies == 1 else f"{copies} sheets, each"
         yield sheet.name, what, show_hands(size.by_hand_mm(unit), unit, " x ")
         for step in sheet.steps:
