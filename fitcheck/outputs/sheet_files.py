@@ -92,7 +92,7 @@ def _machine(job: SheetJob, stem: str) -> Named:
     """Two files for each part."""
     found: Named = {}
     for sheet in job.sheets:
-        drawing = lines_of(job.design, sheet.part)
+        drawing = lines_of(job.design, sheet)
         name = f"{stem}-{safe_stem(sheet.name)}-lines"
         found |= {f"{name}.svg": svg_lines(drawing), f"{name}.dxf": dxf_file(drawing)}
     return found

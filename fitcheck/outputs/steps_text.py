@@ -91,7 +91,8 @@ def _sheet(job: SheetJob, bought: Bought, stock: str) -> str:
 def _part_line(job: SheetJob, found: PartYield) -> str:
     one = f"one sheet ({_sheet(job, found.bought, found.piece.stock)})"
     least = "" if found.exact else "at least "
-    text = f"Parts for the {found.piece.part} from {one}: {least}"
+    many = f", {found.piece.count} to a box," if found.piece.count > 1 else ""
+    text = f"Parts for the {found.piece.part}{many} from {one}: {least}"
     if found.with_grain is None:
         return f"{text}{found.any_way}"
     return (

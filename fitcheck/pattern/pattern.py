@@ -121,13 +121,15 @@ class Pattern:
     row: Row | None = None
     """Set where it is no box but a strip of a grid."""
     tucks: tuple[Tuck, ...] = ()
+    alike: int = 1
+    """From how many sheets, all alike, the part is made."""
     seen: Face = Face.INSIDE
     """The face that it is drawn as seen on; styles draw the inside, and only that is folded."""
 
     @property
     def copies(self) -> int:
         """How often it is cut for one box."""
-        return 1 if self.row is None else len(self.row.at_mm)
+        return self.alike if self.row is None else len(self.row.at_mm)
 
     @property
     def lines(self) -> tuple[CreaseLine, ...]:

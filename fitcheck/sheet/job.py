@@ -23,7 +23,7 @@ from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part, machine_drawing
 from fitcheck.sheet.steps import steps_for, turns_of
 from fitcheck.sheet.together import closing_steps, closing_words
-from fitcheck.sheet.two_strips import ring_in_two
+from fitcheck.sheet.two_strips import half_of, told_of_two
 from fitcheck.sheet.yields import Piece, Yields, yields_for
 from fitcheck.stock.bought_sheets import Bought
 
@@ -34,7 +34,7 @@ class PartSheet:
 
     part: Part
     pattern: Pattern
-    """As it lies while it is scored."""
+    """As it lies while it is scored; half of a part that is made from two strips."""
     plan: Plan
     grain: Axis | None
     drawing: Drawing
@@ -95,7 +95,7 @@ def sheet_job(
             s.plan.sheet.width_mm,
             s.plan.sheet.length_mm,
             s.grain,
-            s.part.pattern.copies,
+            s.pattern.copies,
         )
         for s in sheets
     ]
@@ -119,16 +119,15 @@ def sheet_job(
 
 def drawing_of(design: Design, part: Part) -> Drawing:
     """A folded part of a design drawn flat, at 1:1, as it lies while it is scored."""
-    return draw_part(_drawn(design, part))
+    return draw_part(_drawn(design, part, laid(part.pattern, design.tools.score_face)))
 
 
-def lines_of(design: Design, part: Part) -> Drawing:
-    """The same for a machine that cuts and scores: lines alone."""
-    return machine_drawing(_drawn(design, part))
+def lines_of(design: Design, sheet: PartSheet) -> Drawing:
+    """A sheet for a machine that cuts and scores: lines alone."""
+    return machine_drawing(_drawn(design, sheet.part, sheet.pattern))
 
 
-def _drawn(design: Design, part: Part) -> DrawnPart:
-    pattern = laid(part.pattern, design.tools.score_face)
+def _drawn(design: Design, part: Part, pattern: Pattern) -> DrawnPart:
     return DrawnPart(
         title=design.title,
         pattern=pattern,
@@ -144,11 +143,13 @@ def _part_sheet(
     design: Design, part: Part, paper: Paper, paged: bool, *, in_two: bool
 ) -> PartSheet:
     grain = part.recipe.grain
-    pattern = laid(part.pattern, design.tools.score_face)
+    half = half_of(part.recipe, design) if in_two else None
+    pattern = laid(half or part.pattern, design.tools.score_face)
     plan = plan_of(pattern)
-    drawing = drawing_of(design, part)
+    drawing = draw_part(_drawn(design, part, pattern))
     pages = lay_on_pages(drawing, paper) if paged else ()
     steps = steps_for(pattern, plan, part.recipe.stock.name, grain, design.tools, design.unit)
+    told = instructions_for(steps, design.unit)
     return PartSheet(
         part=part,
         pattern=pattern,
@@ -158,8 +159,5 @@ def _part_sheet(
         pages=pages,
         overview=overview_page(drawing, pages, paper) if len(pages) > 1 else None,
         steps=steps,
-        instructions=(
-            *(ring_in_two(part.recipe, design) if in_two else ()),
-            *instructions_for(steps, design.unit),
-        ),
+        instructions=told if half is None else told_of_two(part.recipe.part, told),
     )

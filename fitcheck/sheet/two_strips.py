@@ -1,51 +1,47 @@
 """A ring that no sheet holds in one piece is made from two strips, each half of it with a flap.
 
-It is drawn from one strip. There the wall that stands on the flap is shorter by what lies under it,
-so that the ring closes square; with a seam at two opposite edges both walls of that length stand on
-a flap, and the two strips are alike.
+The half is drawn like any other pattern and cut twice; what two strips need beside its own steps
+is told here. The odds stay those of a ring from one strip.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
+from dataclasses import replace
 
 from fitcheck.design.model import Design
-from fitcheck.pattern.counted import HAIR_DIGITS
+from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.pattern import Pattern
+from fitcheck.sheet.actions import GlueSeam, StandIn
 from fitcheck.sheet.instructions import Instruction
-from fitcheck.styles.collar import CollarRecipe
+from fitcheck.styles.collar import CollarRecipe, half_ring
 from fitcheck.styles.part import Recipe
-from fitcheck.styles.walls import SEAM_TAPER_MM
-from fitcheck.units import hand_unit, show_hands, show_number
+
+GLUED = GlueSeam("flap of each strip", "other strip's end", Face.OUTSIDE, Face.INSIDE)
 
 
-def ring_in_two(recipe: Recipe, design: Design) -> Iterator[Instruction]:
-    """How the ring is made from two strips; nothing where a sheet holds neither, or of another."""
+def half_of(recipe: Recipe, design: Design) -> Pattern | None:
+    """The half that the part is made from; None where no sheet holds it, or for another part."""
     if not isinstance(recipe, CollarRecipe):
-        return
-    size = strip_mm(recipe)
-    if not any(paper.holds(*size) for paper in design.tools.papers):
-        return
-    unit = hand_unit(design.unit)
-    hair = show_number(recipe.lap_mm, HAIR_DIGITS)
-    yield Instruction(
-        f"No sheet holds the {recipe.part} in one piece: make it from two strips, all alike. Of "
-        "the steps that follow, for one strip, only the last stays:",
-        (
-            f"from {recipe.stock.name}, cut two strips of {show_hands(size, unit, ' x ')}, width x "
-            f"length, and lay them with the face up that will be the outside of the {recipe.part}",
-            f"score each from edge to edge at {show_hands([recipe.width_mm], unit)} from its left "
-            f"edge, and at a hair ({hair} mm) more than {show_hands([recipe.seam_mm], unit)} from "
-            "its right edge: what lies beyond that is its flap",
-            f"cut both ends of each flap slanting in by {show_hands([SEAM_TAPER_MM], unit)} at the "
-            "tip",
-            "fold both scores of each up",
-            "put adhesive on the outside face of each flap and lay it onto the inside of the other "
-            "strip's left end, its crease along that end's edge",
-            "the odds are those of a ring from one strip",
-        ),
+        return None
+    half = half_ring(recipe)
+    held = any(paper.holds(*half.sheet.sides_mm) for paper in design.tools.papers)
+    return half if held else None
+
+
+def told_of_two(part: str, told: Sequence[Instruction]) -> tuple[Instruction, ...]:
+    """The instructions of a half, and how two of them become the part before it is stood in."""
+    first, *between = told
+    last = between.pop()
+    assert any(isinstance(step, StandIn) for step in last.steps), "a ring is stood into its base"
+    why = f"no sheet holds the {part} in one piece, so it is made from two strips"
+    odds = "the odds are those of a ring from one strip"
+    glued = Instruction(
+        f"Put adhesive on the {GLUED.face} face of each flap. Stand the two strips up as a ring, "
+        f"lay each flap onto the {GLUED.side} of the other strip's free end, its crease along that "
+        "end's edge, the long edges flush, and press it flat. Let both seams dry.",
+        steps=(GLUED,),
     )
-
-
-def strip_mm(recipe: CollarRecipe) -> tuple[float, float]:
-    """How wide and how long each of the two strips is, mm."""
-    return recipe.width_mm + recipe.short_side_mm + recipe.flap_mm, recipe.depth_mm
+    begun = replace(first, details=(*first.details, why, odds))
+    stood = replace(last, text=last.text.replace("When the seam holds", "When both seams hold"))
+    return (begun, *between, glued, stood)

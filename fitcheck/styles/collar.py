@@ -8,14 +8,15 @@ grooves where the sizes do, as the strip's end does.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal, Self
 
 from pydantic import Field
 
 from fitcheck.pattern.bonds import seam
-from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
@@ -182,7 +183,6 @@ def _base_depth(spec: CollarSpec) -> float:
 def _drawn(recipe: CollarRecipe) -> Pattern:
     canvas = Canvas(Axis.LENGTH)
     width, length, flap_mm = recipe.width_mm, recipe.length_mm, recipe.flap_mm
-    foot, rim = Edge(0.0), Edge(0.0, far=True)
     lines = (
         Edge(0.0),
         Edge(flap_mm, hair_mm=recipe.lap_mm),
@@ -192,10 +192,53 @@ def _drawn(recipe: CollarRecipe) -> Pattern:
         Edge(0.0, far=True),
     )
     names = ("seam flap", "right side", "front side", "left side", "back side")
+    panels, creases = _strip(canvas, names, lines)
+    sheet = Sheet(flap_mm + recipe.short_side_mm + 2 * width + length, recipe.depth_mm)
+    return Pattern(
+        part=recipe.part,
+        sheet=sheet,
+        panels=panels,
+        creases=creases,
+        bonds=(seam(names[0], names[-1]),),
+        on_end=True,
+    )
+
+
+def half_ring(recipe: CollarRecipe) -> Pattern:
+    """One of two strips, both alike, that make the ring: a wall each way, the one on a flap.
+
+    With a seam at two opposite edges both walls along the length stand on a flap, and both are
+    shorter by what lies under them.
+    """
+    canvas = Canvas(Axis.LENGTH)
+    names = ("seam flap", "wall along the length", "wall along the width")
+    lines = (
+        Edge(0.0),
+        Edge(recipe.flap_mm, hair_mm=recipe.lap_mm),
+        Edge(recipe.width_mm, far=True),
+        Edge(0.0, far=True),
+    )
+    width = recipe.flap_mm + recipe.short_side_mm + recipe.width_mm
+    panels, creases = _strip(canvas, names, lines)
+    return Pattern(
+        part=recipe.part,
+        sheet=Sheet(width, recipe.depth_mm),
+        panels=panels,
+        creases=creases,
+        on_end=True,
+        alike=2,
+    )
+
+
+def _strip(
+    canvas: Canvas, names: Sequence[str], lines: Sequence[Edge]
+) -> tuple[tuple[Panel, ...], tuple[CreaseLine, ...]]:
+    """Panels between lines across a strip, the first a flap, and the creases between them."""
+    foot, rim = Edge(0.0), Edge(0.0, far=True)
     panels, creases = [], []
     for k, name in enumerate(names):
         ends, role = (foot, rim), Role.WALL
-        if name == names[0]:
+        if k == 0:
             role = Role.FLAP
             ends = (
                 foot.cut("flap's lower end", SEAM_TAPER_MM),
@@ -207,12 +250,4 @@ def _drawn(recipe: CollarRecipe) -> Pattern:
         )
         if k:
             creases.append(canvas.crease(name, names[k - 1], (near, foot), (near, rim)))
-    sheet = Sheet(flap_mm + recipe.short_side_mm + 2 * width + length, recipe.depth_mm)
-    return Pattern(
-        part=recipe.part,
-        sheet=sheet,
-        panels=tuple(reversed(panels)),
-        creases=tuple(reversed(creases)),
-        bonds=(seam(names[0], names[-1]),),
-        on_end=True,
-    )
+    return tuple(reversed(panels)), tuple(reversed(creases))

@@ -23,10 +23,13 @@ from fitcheck.odds.staged import staged
 from fitcheck.outputs.check_text import check_text
 from fitcheck.outputs.compare_text import compare_text
 from fitcheck.outputs.compared import compared
+from fitcheck.outputs.publish.film import cues
+from fitcheck.outputs.publish.recipe import Sheets, recipe_of
 from fitcheck.outputs.report.figures import figures_of
 from fitcheck.outputs.steps_text import show_exact, yield_lines
 from fitcheck.outputs.table_text import table_markdown
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Fence
+from fitcheck.pattern.plan import plan_of
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.sheet.around import closed_mm
 from fitcheck.sheet.job import SheetJob, sheet_job
 from fitcheck.sheet.table import measurement_tables
@@ -35,6 +38,7 @@ from fitcheck.styles.insert import InsertSpec
 from fitcheck.units import Unit
 from tests.agreement.test_around_a_box import lengths_mm
 from tests.agreement.test_suggest_parts import part_of, read, text_of
+from tests.bench_maker import follow
 from tests.cli.designs import FRAMED
 from tests.drawn import boxes_drawn
 
@@ -273,22 +277,61 @@ def test_a_ring_that_no_sheet_holds_is_made_from_two_strips(tmp_path: Path) -> N
     text = text_of("boathouse", floor="[120, 100]", depth="40")
     job = made(tmp_path, text)
     told = steps_of(job, "collar")
-    assert told.startswith("No sheet holds the collar in one piece: make it from two strips")
+    assert "no sheet holds the collar in one piece, so it is made from two strips" in told
     (ring,) = [part for part in check(job.design).assembly.parts if part.recipe.part == "collar"]
-    (width,) = re.findall(r"two strips of ([\d.]+) x", told)
-    (score,) = re.findall(r"from edge to edge at ([\d.]+) mm", told)
-    (seam,) = re.findall(r"mm\) more than ([\d.]+) mm", told)
+    (width,) = re.findall(r"cut 2 sheets, all alike, each ([\d.]+) x", told)
+    (score,) = re.findall(r"the left edge: from edge to edge, at ([\d.]+) mm", told)
+    (seam,) = re.findall(r"mm\) inside ([\d.]+) mm", told)
     drawn = ring.pattern.sheet.width_mm
     assert 2.0 * float(width) == pytest.approx(drawn + 10.0, abs=0.02)
-    scores = {
-        line.rule.at_mm
-        for line in job.sheets[[own.name for own in job.sheets].index("collar")].plan.scores
-        if line.fence is Fence.LEFT
-    }
+    scores = {line.at_mm for line in plan_of(ring.pattern).scores}
     assert any(abs(float(score) - at) < 0.01 for at in scores) and float(seam) == 10.0
+    assert f"{drawn:g}" not in told and "both seams hold" in told
     assert any("cannot be cut in one piece" in one.message for one in job.cautions)
     small = made(tmp_path, text_of("boathouse"))
     assert "two strips" not in steps_of(small, "collar")
+
+
+def test_two_strips_are_what_is_drawn_bought_and_told_of_a_ring_in_two(tmp_path: Path) -> None:
+    """The ring of a floor of 118.5 x 98 mm is 443 mm and a flap long; half of it 226.5 x 55 mm.
+
+    The maker who follows the words ends each strip with a wall of 118.5 mm at one end, a flap of 10
+    mm and a hair at the other, and what is left, which lacks the same hair, in between.
+    """
+    text = text_of("boathouse", floor="[120, 100]", depth="40")
+    found = check(read(tmp_path, text))
+    job = sheet_job(found.design, Paper.A4, USUAL_SHEETS, 3)
+    (own,) = [sheet for sheet in job.sheets if sheet.name == "collar"]
+    wide, high = 118.5 + 98.0 + 10.0, 55.0
+    *flat, fold, glue, stand = own.instructions
+    maker = follow(flat)
+    assert (maker.width, maker.length) == pytest.approx((wide, high), abs=0.02)
+    at = sorted(line.centroid.x for line in maker.scored)
+    assert at == pytest.approx([118.5, wide - 10.0], abs=0.05)
+    (ring,) = [part for part in found.assembly.parts if part.recipe.part == "collar"]
+    paper_mm = ring.recipe.stock.caliper_mm
+    assert f"a hair ({paper_mm + found.design.joint_mm:.1f} mm) inside" in steps_of(job, "collar")
+    assert "2 creases" in fold.text and "each flap" in glue.text and "into the base" in stand.text
+    bought = {one.bought.name: one for one in job.yields.parts if one.piece.part == "collar"}
+    assert {one.piece.count for one in bought.values()} == {2}
+    # strips side by side and one on the other: 304.8 / 226.5 and 304.8 / 55 mm
+    assert bought["12 x 12 in"].any_way >= 1 * 5
+    lines = list(yield_lines(job))
+    assert not any("not from" in line for line in lines)
+    assert any("Parts for the collar, 2 to a box" in line for line in lines)
+    recipe = recipe_of(Sheets(found, job), None, None)
+    paper = dict(recipe.needs)["Paper"]
+    assert "for the collar: 2 pieces 226.5 x 55 mm" in paper
+    (row,) = [row for row in recipe.card if row.part == "collar" and "sheets" in row.what]
+    assert row.what == "2 sheets, each" and row.sizes.startswith("226.5 x 55 mm")
+    (told,) = [chapter for chapter in recipe.chapters if chapter.heading == "The collar"]
+    pictures = [card.picture is not None for card in told.steps]
+    assert pictures == [one is not glue for one in own.instructions]
+    assert any("Cut 2 pieces" in cue.line for cue in cues(job))
+    single = f"{ring.pattern.sheet.width_mm:g}"
+    assert not any(
+        single in text for text in (paper, row.sizes, *(card.text for card in told.steps))
+    )
 
 
 def test_only_what_has_a_floor_is_halved_across_it(tmp_path: Path) -> None:

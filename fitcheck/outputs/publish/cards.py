@@ -16,7 +16,16 @@ from fitcheck.outputs.publish.fold_pictures import (
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.report.views.scenes import OPENED, tones_of
 from fitcheck.outputs.report.views.solids import BASE, LID
-from fitcheck.sheet.actions import CloseLid, LayIn, PutIn, StandIn, StandStrips, Step, TuckIn
+from fitcheck.sheet.actions import (
+    CloseLid,
+    GlueSeam,
+    LayIn,
+    PutIn,
+    StandIn,
+    StandStrips,
+    Step,
+    TuckIn,
+)
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import PartSheet, SheetJob
 
@@ -74,6 +83,8 @@ def _part_cards(check: Check, sheet: PartSheet, strips: frozenset[str]) -> Itera
         words = f"The {sheet.name}, step {number}: {told.text}"
         if any(isinstance(step, StandIn | LayIn) for step in steps):
             picture: Drawing | None = stood_picture(check, name, words, sheet.name)
+        elif sheet.pattern.alike > 1 and any(isinstance(step, GlueSeam) for step in steps):
+            picture = None  # what is folded is the ring from one strip, which has one seam
         else:
             picture = flat.of(name, steps, words) or folding.of(name, steps, words)
         if picture is None and any(isinstance(step, StandStrips) for step in steps):

@@ -53,10 +53,10 @@ class FlatPictures:
         """The picture of an instruction, if it is one at the board or with the knife.
 
         Creases that fold both ways at a corner are shown on the flat sheet, too: half folded, they
-        would hide each other.
+        would hide each other. So are those of one strip of several, which is not the part yet.
         """
         for step in steps:
-            if isinstance(step, FoldAll) and self.pattern.webs:
+            if isinstance(step, FoldAll) and (self.pattern.webs or self.pattern.alike > 1):
                 return self._folds(name, words, step)
         if not all(isinstance(step, (*FLAT, CutAway)) for step in steps):
             return None
