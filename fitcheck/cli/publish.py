@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -24,6 +24,9 @@ from fitcheck.cli.odds_options import (
     boxes_asked,
     odds_as_told,
 )
+
+if TYPE_CHECKING:
+    from fitcheck.outputs.publish.recipe import Recipe
 
 
 def publish_command(
@@ -56,7 +59,6 @@ def publish_command(
     from fitcheck.cli.publish_options import photo_of, published_paper, readers_design, sheets_of
     from fitcheck.design.read import read_design
     from fitcheck.design.versions import job_of
-    from fitcheck.outputs.bench_words import wrapped
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.older_text import older_text
     from fitcheck.outputs.publish.film import cues
@@ -99,10 +101,17 @@ def publish_command(
     past = outputs.write(files, job=job_of("publish", found))
     sys.stdout.write(faults_text(own.check))
     sys.stdout.writelines(f"{name}\n" for name in files)
-    if recipe.reader is not None and recipe.reader.caution:
-        sys.stdout.write(f"{wrapped(recipe.reader.caution, 'caution')}\n")
-        if for_tools is not None:
-            sys.stdout.write(f"  fitcheck suggest {found.name} --for-tools {for_tools}\n")
+    sys.stdout.write(_for_reader(recipe, found.name, for_tools))
     sys.stdout.write(older_text(past))
     if not own.check.fits:
         raise typer.Exit(DOES_NOT_FIT)
+
+
+def _for_reader(recipe: Recipe, design: str, tools: str | None) -> str:
+    """What to heed where another reader's boxes come out right clearly less often."""
+    from fitcheck.outputs.bench_words import wrapped
+
+    if recipe.reader is None or not recipe.reader.caution:
+        return ""
+    cure = "" if tools is None else f"  fitcheck suggest {design} --for-tools {tools}\n"
+    return f"{wrapped(recipe.reader.caution, 'caution')}\n{cure}"
