@@ -177,9 +177,9 @@ class LearnContext:
             path = next((path for path in self.counted if path.name == name), None)
             if not found.alike and name not in answered and path is not None:
                 yield (
-                    f"{name}: {found.pieces} are in {found.older} too and read "
-                    f"{found.apart_mm:.2f} mm apart from that: counted as the same pieces, read "
-                    f"again; if they were made anew: fitcheck learn {self.name} {path} "
+                    f"{name}: {found.pieces} are in {found.older} too, and {found.why}: counted as "
+                    "the same pieces, read again; if they were made anew: fitcheck learn "
+                    f"{self.name} {path} "
                     f"--confirm {Doubt.ANEW}, otherwise the same with --confirm {Doubt.SAME}"
                 )
 

@@ -67,9 +67,8 @@ def of_pieces(again: Again, file: str) -> Question:
     """Pieces that have the letters of older ones and hardly their sizes."""
     return Question(
         Doubt.ANEW,
-        f"{file}: {again.pieces} are in {again.older} too, and what is read here is "
-        f"{again.apart_mm:.2f} mm apart from that, further than readings of the same pieces: they "
-        "are new pieces, made anew",
+        f"{file}: {again.pieces} are in {again.older} too, and {again.why}: they are new pieces, "
+        "made anew",
         f"add --confirm {Doubt.SAME}, for the same pieces read again",
     )
 

@@ -23,6 +23,9 @@ from fitcheck.uncertainty import resolution_u
 LEAST_APART_MM = 0.05
 """What one person reads of a piece on two days differs by some hundredths (common practice, no
 source)."""
+TELLS_MM = 0.1
+"""Folds and cuts made anew differ by about so much or more (common practice, no source): readings
+that are less sure do not tell."""
 CHANCE = 0.001
 """Readings of the same pieces are further apart in so few of all files."""
 LEAST_SHARED = 3
@@ -42,10 +45,21 @@ class Again:
     older: str
     letters: tuple[str, ...]
     """Of the pieces; none where what was measured is the piece."""
-    apart_mm: float
-    """How far its readings usually are from the older ones of the same pieces, mm."""
+    apart_mm: float | None
+    """How far its readings usually are from the older ones of the same pieces, mm; None where
+    there is nothing to compare that tells."""
     alike: bool
-    """Whether readings of the same pieces may be as far apart."""
+    """Whether they are as near as readings of the same pieces."""
+
+    @property
+    def why(self) -> str:
+        """Why it is not sure that they are the same."""
+        if self.apart_mm is None:
+            return "what is read cannot tell whether these are the same"
+        return (
+            f"what is read here is {self.apart_mm:.2f} mm apart from that, further than readings "
+            "of the same pieces"
+        )
 
     @property
     def pieces(self) -> str:
@@ -147,7 +161,7 @@ class Pieces:
             if _order(self._found[size[0]].file) < _order(file):
                 before[self._same(size)].append(size)
         s2, dof = _scatter(values.values())
-        offs, ratios = [], []
+        offs, ratios, u2s = [], [], []
         for size in (one for one in values if self._found[one[0]].file == file):
             others = before.get(self._same(size), [])
             own, read = values[size], [value for one in others for value in values[one]]
@@ -156,11 +170,17 @@ class Pieces:
                 step = max(steps[one] for one in (size, *others))
                 u2 = s2 * (1 / len(own) + 1 / len(read)) + 2 * resolution_u(step) ** 2
                 ratios.append(offs[-1] ** 2 / u2)
-        if not offs:
-            return Again(older, letters, 0.0, True)
+                u2s.append(u2)
+        if not offs:  # of stacks alone nothing more is known either way
+            stacks = all(self._found[name].sizes.keys() <= {Feature.STACK} for name in names)
+            return Again(older, letters, None, alike=stacks)
         apart = math.sqrt(statistics.fmean(off**2 for off in offs))
-        chance = float(fdtrc(len(offs), dof, statistics.fmean(ratios)))
-        return Again(older, letters, apart, apart < LEAST_APART_MM or chance > CHANCE)
+        if apart < LEAST_APART_MM:
+            return Again(older, letters, apart, alike=True)
+        if float(fdtrc(len(offs), dof, statistics.fmean(ratios))) <= CHANCE:
+            return Again(older, letters, apart, alike=False)
+        u = math.sqrt(statistics.fmean(u2s))
+        return Again(older, letters, apart if u <= TELLS_MM else None, alike=u <= TELLS_MM)
 
     def _same(self, size: _Size) -> tuple[object, ...]:
         """What is alike in readings of one size of one piece, in whatever file."""

@@ -11,7 +11,7 @@ from __future__ import annotations
 import csv
 import math
 import statistics
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -195,6 +195,42 @@ def folded(outcome: Outcome | HandOutcome) -> int:
     """How many pieces were folded, as they are counted."""
     assert isinstance(outcome, Outcome)
     return len({entry.piece for entry in outcome.learnt.entries}) - 1
+
+
+def by_rule(rows: Sequence[Reading]) -> list[Reading]:
+    """The same with a rule of half millimetres."""
+    return [
+        row
+        if row.reading_mm is None or row.feature is Feature.STACK
+        else replace(row, resolution_mm=0.5, reading_mm=round(2.0 * row.reading_mm) / 2.0)
+        for row in rows
+    ]
+
+
+def gauged(rows: Sequence[Reading]) -> list[Reading]:
+    """The same by plugs a fifth of a millimetre apart."""
+    return [
+        replace(
+            row,
+            reading_mm=None,
+            go_mm=math.floor(5.0 * (row.reading_mm or 0.0)) / 5.0,
+            nogo_mm=math.floor(5.0 * (row.reading_mm or 0.0)) / 5.0 + 0.2,
+        )
+        for row in rows
+        if row.feature is not Feature.STACK
+    ]
+
+
+@pytest.mark.parametrize("read", [by_rule, gauged])
+def test_readings_that_cannot_tell_are_asked_about(
+    tmp_path: Path, read: Callable[[Sequence[Reading]], list[Reading]]
+) -> None:
+    """New pieces that a rule or a plug hardly tells from the old ones."""
+    stack = [row for row in papers(0) if row.feature is Feature.STACK]
+    learn(tmp_path, "mine", [*stack, *read(papers(0)[3:])])
+    with pytest.raises(InputError, match=r"cannot tell whether these are the same.*--confirm anew"):
+        learn(tmp_path, "mine", read(anew(papers(0))))
+    assert learn(tmp_path, "mine", read(anew(papers(0))), {Doubt.SAME}).record
 
 
 def test_what_was_answered_can_be_answered_otherwise(tmp_path: Path) -> None:
