@@ -138,6 +138,14 @@ REFUSED: list[tuple[str, str]] = [
     ("record box.toml --outcome slid --date 2026-13-01", "--date: read '2026-13-01'"),
     ("record box.toml --outcome slid --date 9999-01-01", "--date: read '9999-01-01', a day to"),
     ("record box.toml --outcome slid --play 99", "--play: read '99'; allowed: 0 to 20 mm"),
+    (
+        "record box.toml --outcome slid --play 10.5",
+        "--play: read '10.5' with --outcome slid, and from 1.50 mm of play on a lid of this design",
+    ),
+    (
+        "record box.toml --outcome loose --play 0.1",
+        "--play: read '0.1' with --outcome loose, and a lid of this design is loose from 1.50 mm",
+    ),
     ("record box.toml --outcome slid --play 0.4:0.3", "--play: read '0.4:0.3'; allowed: GO:NOGO"),
     ("record box.toml --outcome slid --sink 6.2", "--sink: read '6.2'; allowed: times with their"),
     ("record box.toml --outcome slid --sink 0.1s", "--sink: read '0.1s'; allowed: up to 20 times"),
