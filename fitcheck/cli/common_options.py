@@ -91,6 +91,19 @@ def length_given(option: str, text: str, unit: Unit = Unit.MM) -> float:
         raise InputError(f"{option}: read {shown(text)}, which {error}") from None
 
 
+def given_once(option: str, texts: list[str] | None) -> str | None:
+    """What an option says that may be given once: of two, one would be lost without a word.
+
+    Raises InputError for more than one.
+    """
+    if texts and len(texts) > 1:
+        raise InputError(
+            f"{option}: read {' and '.join(shown(text) for text in texts)}; allowed: one of them; "
+            "leave the others out"
+        )
+    return texts[0] if texts else None
+
+
 def stock_overrides(texts: list[str] | None, option: str = "--stock") -> dict[str, str]:
     """PART=NAME texts as a mapping. Raises InputError for a text of another form."""
     overrides = {}

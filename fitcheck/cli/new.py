@@ -9,7 +9,7 @@ import typer
 
 from fitcheck.cli import completion
 from fitcheck.cli.check import DOES_NOT_FIT
-from fitcheck.cli.common_options import stock_overrides
+from fitcheck.cli.common_options import given_once, stock_overrides
 from fitcheck.cli.odds_options import NoOddsOption, OddsOption, boxes_asked
 
 
@@ -36,7 +36,7 @@ def new_command(
         ),
     ] = None,
     room: Annotated[
-        str | None,
+        list[str] | None,
         typer.Option(
             "--room",
             metavar="W x L x H",
@@ -45,7 +45,7 @@ def new_command(
         ),
     ] = None,
     style: Annotated[
-        str | None,
+        list[str] | None,
         typer.Option(
             "--style",
             metavar="STYLE",
@@ -63,7 +63,7 @@ def new_command(
         ),
     ] = None,
     tools: Annotated[
-        str | None,
+        list[str] | None,
         typer.Option(
             "--tools",
             metavar="NAME",
@@ -72,7 +72,7 @@ def new_command(
         ),
     ] = None,
     sits: Annotated[
-        str | None,
+        list[str] | None,
         typer.Option(
             "--sits",
             metavar="HOW",
@@ -99,11 +99,11 @@ def new_command(
     given = Given(
         tuple(item or ()),
         tuple(describe or ()),
-        room,
-        style,
+        given_once("--room", room),
+        given_once("--style", style),
         stock_overrides(stock),
-        tools,
-        sits,
+        given_once("--tools", tools),
+        given_once("--sits", sits),
     )
     wish, own = asked_wish(name, given, place)
     path = place.design(own)

@@ -54,6 +54,23 @@ REFUSED: list[tuple[str, str]] = [
     ("new coins", "--item, --describe or --room: missing; allowed: given as an option"),
     ("new coins --item coin-us-cent", "--style: missing"),
     ("new coins --item coin-us-cent --style tray", "--stock: missing"),
+    (
+        "new coins --item coin-us-cent --style collar --style dividers --stock base=tag-165",
+        "--style: read 'collar' and 'dividers'; allowed: one of them",
+    ),
+    (
+        "new coins --room 70x80x20mm --room 7x8x2cm --style tray --stock base=tag-165",
+        "--room: read '70x80x20mm' and '7x8x2cm'; allowed: one of them",
+    ),
+    (
+        "new coins --item coin-us-cent --style tray --stock base=tag-165 --sits snug --sits slides",
+        "--sits: read 'snug' and 'slides'; allowed: one of them",
+    ),
+    (
+        "new coins --item coin-us-cent --style tray --tools score-board-inch "
+        "--tools score-board-metric --stock base=tag-165",
+        "--tools: read 'score-board-inch' and 'score-board-metric'; allowed: one of them",
+    ),
     ("new coins --item coin-us-cent:0 --style tray --stock base=tag-165", "read 'coin-us-cent:0'"),
     ("new coins --item coin-us-cent:501 --style tray --stock base=tag-165", "up to 500"),
     (
