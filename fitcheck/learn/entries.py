@@ -62,9 +62,17 @@ class Entry:
     @property
     def place(self) -> str:
         """Where its rows stand."""
-        first, rows = self.readings[0], listed([reading.row for reading in self.readings])
-        word = "rows" if len(self.readings) > 1 else "row"
-        return first.place.replace(f"row {first.row}", f"{word} {rows}")
+        return place_of([self])
+
+
+def place_of(entries: Sequence[Entry]) -> str:
+    """Where the rows of some entries stand, and what the first of them is of."""
+    first = entries[0].readings[0]
+    rows = [reading.row for entry in entries for reading in entry.readings]
+    if len(entries) > 1:
+        rows.sort()
+    word = "rows" if len(rows) > 1 else "row"
+    return first.place.replace(f"row {first.row}", f"{word} {listed(rows)}")
 
 
 @dataclass(frozen=True)

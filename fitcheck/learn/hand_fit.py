@@ -114,6 +114,7 @@ def fit_hands(readings: Sequence[Reading], tools: Tools) -> HandFit:
     if not found.departures:
         raise InputError(
             [
+                *found.set_aside,
                 *found.notes,
                 "there is no cut or score to learn from; allowed: at least one strip with its "
                 "'cut' row; read the coupon",

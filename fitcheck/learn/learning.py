@@ -23,7 +23,7 @@ from fitcheck.learn.fit import Fit, fit
 from fitcheck.learn.model_printer import NOISE_MM, printer_model
 from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, stock_model
 from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside
-from fitcheck.learn.repeats import Beliefs, Torn, judged_pairs, odd_repeats
+from fitcheck.learn.repeats import Beliefs, judged_pairs, odd_repeats
 from fitcheck.learn.solving import Data, Model
 from fitcheck.learn.stack_size import SheetSize, sheet_size
 from fitcheck.stock.crease import LARGEST_SHARE
@@ -119,7 +119,7 @@ def _learn(
     lines = [_slip(reading) for reading in odd]
     entries = _without(entries, odd)
     torn = judged_pairs(kind, entries, model_of, noise_mm)
-    lines += [_torn(one) for one in torn]
+    lines += [one.line("the other pieces do") for one in torn]
     entries = _without(entries, [reading for one in torn for reading in one.aside])
     near: Fit | None = None
     least = len(entries) - most_to_set_aside(len(entries))
@@ -218,18 +218,6 @@ def _slip(reading: Reading) -> str:
     return (
         f"{reading.place}: {reading.reading_mm:g} is far from the other repeats of this piece: set "
         "aside; read it again"
-    )
-
-
-def _torn(one: Torn) -> str:
-    first, second = one.entry.values_mm
-    line = f"{one.entry.place}: {first:g} and {second:g} of one piece are {abs(first - second):.2f}"
-    if len(one.aside) == 2:
-        return f"{line} mm apart, and nothing says which is wrong: both set aside; read it again"
-    wrong = one.aside[0]
-    return (
-        f"{line} mm apart, and the other pieces do not bear out row {wrong.row}, "
-        f"{wrong.reading_mm:g}: set aside; read it again"
     )
 
 

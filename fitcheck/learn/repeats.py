@@ -78,8 +78,11 @@ def odd_repeats(entries: Sequence[Entry]) -> tuple[Reading, ...]:
     return tuple(odd)
 
 
-def torn_pairs(entries: Sequence[Entry]) -> tuple[int, ...]:
-    """The entries whose two repeats are further apart than repeats are: one is a slip."""
+def torn_pairs(entries: Sequence[Entry], chance: float = FALSE_ALARMS) -> tuple[int, ...]:
+    """The entries whose two repeats are further apart than repeats are: one is a slip.
+
+    ``chance`` is the share of good coupons in which one is called so.
+    """
     pairs = {k: e for k, e in enumerate(entries) if len(e.readings) == 2 and len(e.values_mm) == 2}
     tests, torn = len(pairs), list[int]()
     for _ in range(min(len(pairs), MOST_PASSES)):
@@ -90,7 +93,7 @@ def torn_pairs(entries: Sequence[Entry]) -> tuple[int, ...]:
             if k not in torn and (own := _squares(entry.values_mm)) > 0
         ]
         least, place = min(found, default=(1.0, -1))
-        if least * tests >= FALSE_ALARMS:
+        if least * tests >= chance:
             break
         torn.append(place)
     return tuple(torn)
@@ -131,6 +134,19 @@ class Torn:
     entry: Entry
     aside: tuple[Reading, ...]
     """The one that is a slip, or both where nothing tells."""
+
+    def line(self, others: str) -> str:
+        """What to say of them; ``others`` ("the rest does") do not bear out the one."""
+        first, second = self.entry.values_mm
+        apart = f"{self.entry.place}: {first:g} and {second:g} of one piece are "
+        apart += f"{abs(first - second):.2f} mm apart, and "
+        if len(self.aside) == 2:
+            return f"{apart}nothing says which is wrong: both set aside; read it again"
+        wrong = self.aside[0]
+        return (
+            f"{apart}{others} not bear out row {wrong.row}, {wrong.reading_mm:g}: set aside; "
+            "read it again"
+        )
 
 
 def judged_pairs(

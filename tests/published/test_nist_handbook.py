@@ -1,7 +1,8 @@
-"""NIST/SEMATECH e-Handbook of Statistical Methods: an interval of a scatter, and Grubbs' test.
+"""NIST/SEMATECH e-Handbook of Statistical Methods: an interval of a scatter, and odd values.
 
 7.2.3.1: ten wafers with a standard deviation of 13.97 ohm cm. 1.3.5.17.1: eight mass-spectrometer
-readings, of which the last is odd. Values from memory; each comes out of its stated inputs.
+readings, of which the last is odd. 1.3.5.17.3: Rosner's 54 values, of which three are odd though
+the first two of them hide each other. Values from memory; each comes out of its stated inputs.
 """
 
 from __future__ import annotations
@@ -13,12 +14,21 @@ import pytest
 from scipy.stats import chi2, f
 
 from fitcheck.learn.hand_pieces import grubbs
+from fitcheck.learn.hand_slips import left_out_chance
 from fitcheck.learn.hand_spread import MeanSquare, scatter_of
 from tests.published.rows import Row
 
 WAFERS = scatter_of(MeanSquare(13.97**2, 9.0), MeanSquare(0.0, math.inf), 0.0)
 MASSES = np.array([199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57])
 G = float((MASSES.max() - MASSES.mean()) / MASSES.std(ddof=1))
+ROSNER = np.array(
+    [
+        *(-0.25, 0.68, 0.94, 1.15, 1.20, 1.26, 1.26, 1.34, 1.38, 1.43, 1.49, 1.49, 1.55, 1.56),
+        *(1.58, 1.65, 1.69, 1.70, 1.76, 1.77, 1.81, 1.91, 1.94, 1.96, 1.99, 2.06, 2.09, 2.10),
+        *(2.14, 2.15, 2.23, 2.24, 2.26, 2.35, 2.37, 2.40, 2.47, 2.54, 2.62, 2.64, 2.90, 2.92),
+        *(2.92, 2.93, 3.21, 3.26, 3.30, 3.59, 3.68, 4.30, 4.64, 5.34, 5.42, 6.01),
+    ]
+)
 SPREAD = "NIST/SEMATECH handbook, 7.2.3.1 (value from memory)"
 ODD = "NIST/SEMATECH handbook, 1.3.5.17.1 (value from memory)"
 ROWS = [
@@ -32,6 +42,21 @@ ROWS = [
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.quantity)
 def test_the_worked_example(row: Row) -> None:
     assert row.agrees, str(row)
+
+
+def test_of_rosner_s_values_three_are_odd_and_the_third_shows_it() -> None:
+    """The handbook's table: at 5 % the third of ten exceeds its critical value, and no other."""
+    left, odd = ROSNER, []
+    for number in range(1, 11):
+        away = np.abs(left - left.mean())
+        if number == 1:
+            assert away.max() / left.std(ddof=1) == pytest.approx(3.118906, abs=5e-7)
+        others = np.delete(left, int(np.argmax(away)))
+        rest = float(((others - others.mean()) ** 2).sum())
+        if len(left) * left_out_chance(left, rest) < 0.05:
+            odd.append(number)
+        left = others
+    assert odd == [3]
 
 
 @pytest.mark.parametrize("dof", [3, 7, 8, 40])
