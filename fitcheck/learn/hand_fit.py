@@ -243,16 +243,22 @@ def offset_of(hands: Sequence[Hand], act: Act) -> Estimate | None:
     return Estimate(mean, math.sqrt(own + among), dof)
 
 
-def scatter_in(hands: Sequence[Hand], act: Act) -> Estimate | None:
-    """The scatter of whoever of the hands comes along, about 0; None where nobody's was told."""
-    works = [
-        work for hand in hands if (work := hand.work(act)) is not None and work.scatter_estimated
+def scatter_in(hands: Sequence[Hand], act: Act) -> float | None:
+    """The scatter, mm, that odds take of whoever of the hands comes along; None if not told.
+
+    It is wider as readings are fewer, but never more than what they leave open.
+    """
+    found = [
+        work.scatter
+        for hand in hands
+        if (work := hand.work(act)) is not None and work.scatter_estimated
     ]
-    if not works:
+    if not found:
         return None
-    squares = [(work.scatter.s_mm**2, work.scatter.dof) for work in works]
-    return Estimate(
-        0.0,
-        math.sqrt(math.fsum(value for value, _ in squares) / len(works)),
-        effective_dof([(math.sqrt(value), dof) for value, dof in squares]),
-    )
+    dof = effective_dof([(one.s_mm, one.dof) for one in found])
+    mixed = Estimate(0.0, _root_mean([one.s_mm for one in found]), dof)
+    return min(mixed.wide_u, _root_mean([one.high_mm for one in found]))
+
+
+def _root_mean(values: Sequence[float]) -> float:
+    return math.sqrt(math.fsum(value**2 for value in values) / len(values))

@@ -76,7 +76,7 @@ def _scatter(hands: Sequence[Hand], act: Act, assumed: float) -> float:
     """The scatter as it was told; as assumed where it was not, but no more than it can be."""
     scatter = scatter_in(hands, act)
     if scatter is not None:
-        return scatter.wide_u
+        return scatter
     works = [work for hand in hands if (work := hand.work(act)) is not None and work.enough]
     return min([assumed, *(work.scatter.high_mm for work in works)])
 

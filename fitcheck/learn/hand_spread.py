@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import enum
 import math
 from dataclasses import dataclass
 
-from fitcheck.learn.evaluate import COVERAGE
+from fitcheck.learn.evaluate import COVERAGE, widened
 from fitcheck.uncertainty import width_variance
 
 LEAST_DOF = 3.0
@@ -13,6 +14,23 @@ LEAST_DOF = 3.0
 FINE = 2.0
 """A scatter of at least half an instrument's step is read as if the steps were not there: steps
 then add their own variance and nothing else (Sheppard's correction, exact to 1 % from there on)."""
+
+
+LEAST_TOLD = 1.0
+"""A scatter whose square has fewer degrees of freedom is more uncertain than it is large: noise may
+be all that was seen."""
+
+
+class Told(enum.Enum):
+    """Whether readings tell a scatter, and if not, why."""
+
+    YES = enum.auto()
+    FEW = enum.auto()
+    """They are too few."""
+    STEPS = enum.auto()
+    """The instrument's steps may hide it."""
+    NOISE = enum.auto()
+    """Repeats of one reading differ so much that they may be all that was seen."""
 
 
 @dataclass(frozen=True)
@@ -32,10 +50,20 @@ class Scatter:
     """0 where the reading's own noise explains all that was seen."""
     low_mm: float
     high_mm: float
+    """Above 0: of what was seen some may always be scatter."""
     dof: float
     """Effective degrees of freedom of its square."""
-    estimated: bool
-    """False where readings are too few or the instrument's steps too coarse to tell it."""
+    told: Told
+
+    @property
+    def estimated(self) -> bool:
+        """Whether the readings tell it."""
+        return self.told is Told.YES
+
+    @property
+    def used_mm(self) -> float:
+        """What odds take: wider as readings are fewer, but never more than its own interval has."""
+        return min(widened(self.s_mm, max(self.dof, 1.0)), self.high_mm)
 
 
 def scatter_of(seen: MeanSquare, noise: MeanSquare, share: float, step_mm: float = 0.0) -> Scatter:
@@ -50,30 +78,34 @@ def scatter_of(seen: MeanSquare, noise: MeanSquare, share: float, step_mm: float
     >>> round(found.low_mm, 2), round(found.high_mm, 2)
     (9.61, 25.5)
     """
+    few = seen.dof < LEAST_DOF
     if seen.dof <= 0:
-        return Scatter(0.0, 0.0, math.inf, 0.0, False)
+        return Scatter(0.0, 0.0, math.inf, 0.0, Told.FEW)
     if step_mm > 0.0 and FINE * math.sqrt(seen.value) < step_mm * math.sqrt(1 + FINE**2 / 12):
         # The steps may hide all of it: what could be there is what the steps leave unseen.
-        most = max(seen.value, width_variance(step_mm))
-        return Scatter(
-            0.0,
-            0.0,
-            math.sqrt(_ends(MeanSquare(most, seen.dof), 0.0, math.inf)[1]),
-            seen.dof,
-            False,
-        )
+        most = MeanSquare(max(seen.value, width_variance(step_mm)), seen.dof)
+        return Scatter(0.0, 0.0, _most(most), seen.dof, Told.FEW if few else Told.STEPS)
     taken = share * noise.value
-    best = max(0.0, seen.value - taken)
+    best = seen.value - taken
+    if best <= 0.0:
+        # Noise that is larger than all that was seen is not the noise of these: none is taken off.
+        return Scatter(0.0, 0.0, _most(seen), seen.dof, Told.FEW if few else Told.NOISE)
     low, high = _ends(seen, taken, noise.dof)
     loss = seen.value**2 / seen.dof + (taken**2 / noise.dof if math.isfinite(noise.dof) else 0.0)
-    dof = min(best**2 / loss, seen.dof) if best > 0 and loss > 0 else seen.dof
+    dof = min(best**2 / loss, seen.dof)
+    told = Told.NOISE if dof < LEAST_TOLD else Told.YES
     return Scatter(
         math.sqrt(best),
         math.sqrt(max(0.0, low)),
-        math.sqrt(max(0.0, high)),
+        math.sqrt(high),
         dof,
-        seen.dof >= LEAST_DOF and best > 0,
+        Told.FEW if few else told,
     )
+
+
+def _most(seen: MeanSquare) -> float:
+    """The upper end of a scatter that is all that was seen, mm."""
+    return math.sqrt(_ends(seen, 0.0, math.inf)[1])
 
 
 def _ends(seen: MeanSquare, taken: float, dof: float) -> tuple[float, float]:

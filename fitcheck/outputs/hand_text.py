@@ -10,7 +10,7 @@ from fitcheck.learn.hand_fit import Hand, HandFit, Work
 from fitcheck.learn.hand_lines import Estimate
 from fitcheck.learn.hand_pieces import Act
 from fitcheck.learn.hand_profile import HandOutcome
-from fitcheck.learn.hand_spread import dof_to_know
+from fitcheck.learn.hand_spread import Told, dof_to_know
 from fitcheck.outputs.bench_words import wrapped
 
 MOST_OF_A_SORT = 20
@@ -66,24 +66,32 @@ def _work_lines(hand: Hand, work: Work) -> Iterator[str]:
     if offset is not None and come:
         at = "" if work.act is Act.CUT else f" at {work.line.at_mm:.0f} mm"
         words.append(f"{come} {_off(offset, more, less)}{at}")
+    words += _scatter_words(work, things, "that" if words else "the mark")
+    yield wrapped("; ".join(words), label)
+
+
+def _scatter_words(work: Work, things: str, where: str) -> Iterator[str]:
+    """How far most lie from ``where``, or why that is not told."""
     scatter = work.scatter
-    if work.scatter_estimated:
-        low, high = (NORMAL_FACTOR * mm for mm in (scatter.low_mm, scatter.high_mm))
-        within = NORMAL_FACTOR * Estimate(0.0, scatter.s_mm, scatter.dof).wide_u
-        words.append(
-            f"95 of 100 {things} within {within:.2f} mm of that"
-            if words
-            else f"95 of 100 {things} within {within:.2f} mm of the mark"
+    low, high = (NORMAL_FACTOR * mm for mm in (scatter.low_mm, scatter.high_mm))
+    if scatter.told is Told.YES:
+        yield f"95 of 100 {things} within {NORMAL_FACTOR * scatter.used_mm:.2f} mm of {where}"
+        ends = f"up to {high:.2f}" if low < SURE else f"{low:.2f} to {high:.2f}"
+        yield f"so few as {work.count} leave {ends} mm open"
+    elif scatter.told is Told.STEPS:
+        yield (
+            f"how much they scatter is hidden by what is read of them: at most {high:.2f} mm in 95 "
+            "of 100; read with a finer instrument"
         )
-        words.append(f"so few as {work.count} leave {low:.2f} to {high:.2f} mm open")
-    elif math.isfinite(scatter.high_mm) and scatter.dof >= 3:
-        words.append(
-            f"how much they scatter is hidden by what is read of them: at most "
-            f"{NORMAL_FACTOR * scatter.high_mm:.2f} mm in 95 of 100; read with a finer instrument"
+    elif scatter.told is Told.NOISE:
+        noise = NORMAL_FACTOR * math.sqrt(work.noise.value)
+        yield (
+            f"how much they scatter is hidden: repeats say that what is read of them is itself off "
+            f"by up to {noise:.2f} mm in 95 of 100; at most {high:.2f} mm, and up to that what was "
+            "assumed is kept; read again what differs most"
         )
     else:
-        words.append(f"{work.count} of them are too few to tell how much they scatter")
-    yield wrapped("; ".join(words), label)
+        yield f"{work.count} of them are too few to tell how much they scatter"
 
 
 def _off(offset: Estimate, more: str, less: str) -> str:

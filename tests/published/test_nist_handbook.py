@@ -15,7 +15,7 @@ from scipy.stats import chi2, f
 
 from fitcheck.learn.hand_pieces import grubbs
 from fitcheck.learn.hand_slips import left_out_chance
-from fitcheck.learn.hand_spread import MeanSquare, scatter_of
+from fitcheck.learn.hand_spread import MeanSquare, Told, scatter_of
 from tests.published.rows import Row
 
 WAFERS = scatter_of(MeanSquare(13.97**2, 9.0), MeanSquare(0.0, math.inf), 0.0)
@@ -79,3 +79,22 @@ def test_an_interval_begins_above_nothing_just_where_the_f_test_says_so(
         seen = MeanSquare(factor * ratio * share, n)
         found = scatter_of(seen, MeanSquare(1.0, m), share)
         assert (found.low_mm > 0.0) is above
+
+
+@pytest.mark.parametrize("m", [4.0, 20.0, math.inf])
+@pytest.mark.parametrize("n", [3.0, 8.0, 30.0])
+def test_what_is_taken_lies_in_its_own_interval_and_is_never_nothing(n: float, m: float) -> None:
+    """Noise from none to a hundred times what was seen; where it is more, it tells nothing.
+
+    A square that is told has a degree of freedom at least, so it is at least 1 / sqrt(n) of all.
+    """
+    whole = math.sqrt(n / chi2.ppf(0.025, n))
+    for share in (0.0, 0.1, 0.3, 0.5, 0.6, 0.7, 0.8, 0.9, 0.99, 1.0, 1.01, 2.0, 100.0):
+        found = scatter_of(MeanSquare(1.0, n), MeanSquare(share, m), 1.0, 0.01)
+        assert found.high_mm > 0.0
+        assert found.low_mm <= found.used_mm <= found.high_mm or not found.estimated
+        if found.estimated:
+            assert found.used_mm >= found.s_mm >= n**-0.25 * (1 - 1e-9)
+        if share >= 1.0:
+            assert found.told is Told.NOISE
+            assert found.high_mm == pytest.approx(whole, rel=1e-9)

@@ -13,7 +13,8 @@ from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.hand_fit import fit_hands
 from fitcheck.learn.hand_pieces import Act, hands_of
-from fitcheck.learn.hand_profile import measured_tools, tools_profile
+from fitcheck.learn.hand_profile import hand_outcome, measured_tools, tools_profile
+from fitcheck.outputs.hand_text import hand_text
 from fitcheck.stock.bought_sheets import sheet_of
 from fitcheck.stock.tools import Habits
 from fitcheck.stock.tools_files import tools_from
@@ -135,3 +136,17 @@ def test_any_source_of_assumed_tools_is_a_text_of_the_profile() -> None:
     base = replace(BOARD, source='a "board"\\\x07\x1f\x7f\té')
     text = tools_profile(measured_tools(fit_hands(bench.rows, base), base, ["r.csv"]), "board")
     assert tomllib.loads(text)["assumed"]["source"] == base.source
+
+
+def test_where_reading_is_rougher_than_the_hand_the_assumed_scatter_stays() -> None:
+    """A hand of 0.02 mm read with 0.15 mm: nothing is claimed of it, and no finer tool is asked."""
+    bench, board = Bench(np.random.default_rng(3)), replace(BOARD, source="a board")
+    bench.coupon(Truth(groove_s=0.02, read_s=0.15))
+    outcome, text = hand_outcome("board", Path("board.toml"), board, bench.rows, None)
+    groove = outcome.fit.hands[0].work(Act.GROOVE)
+    assert groove is not None and groove.noise.value > groove.line.rest.value
+    assert outcome.new.score_u_on_grid_mm == BOARD.score_u_on_grid_mm
+    told = " ".join(hand_text(outcome).split())
+    assert "what was assumed is kept" in told and "0.00 mm" not in told
+    assert "finer instrument" not in told
+    assert f"on_grid = {BOARD.score_u_on_grid_mm:g}" in text
