@@ -162,13 +162,14 @@ def _contradictions(strips: Sequence[Strip]) -> list[_Slip]:
     """
     folds = [(strip, fold) for strip in strips for fold in strip.folds]
     gaps = np.array([fold.gap_mm for _, fold in folds])
+    steps = np.array([fold.steps_variance for _, fold in folds])
     number = np.repeat(np.arange(len(strips)), [len(strip.folds) for strip in strips])
     left = np.arange(len(gaps))
     found: list[_Slip] = []
     sure = 0
     most = max(most_to_set_aside(len(gaps)), 1)
     while len(found) < min(most, sure + HIDDEN) and len(left) >= LEAST_FOLDS:
-        worst = _worst(gaps[left], number[left])
+        worst = _worst(gaps[left], number[left], steps[left])
         if 2.0 * abs(worst.apart_mm) < LEAST_SLIP_MM:
             break
         place = int(left[worst.place])
@@ -179,12 +180,13 @@ def _contradictions(strips: Sequence[Strip]) -> list[_Slip]:
     return found[:sure]
 
 
-def _worst(gaps: np.ndarray, strip: np.ndarray) -> _Worst:
+def _worst(gaps: np.ndarray, strip: np.ndarray, steps: np.ndarray) -> _Worst:
     """Every fold and every strip's length taken as misread, one at a time.
 
-    ``gaps`` mm and the number of the strip of each, both (n,). A side's slip leaves its own gap
-    free, a length's slip shifts all gaps of its strip alike. A fold is judged among folds, a length
-    among strips too, as what a good reading of it is off by is in all its folds.
+    ``gaps`` mm, the number of the ``strip`` of each, and the variance that ``steps`` add, mm2, all
+    (n,). A side's slip leaves its own gap free, a length's slip shifts all gaps of its strip alike.
+    A fold is judged among folds, a length among strips too, as what a good reading of it is off by
+    is in all its folds.
     """
     off = gaps - np.median(gaps)
     count, inside = len(off), np.bincount(strip)[strip].astype(float)
@@ -200,12 +202,12 @@ def _worst(gaps: np.ndarray, strip: np.ndarray) -> _Worst:
     length, place = (int(k) for k in np.unravel_index(np.argmin(rest), rest.shape))
     mine = strip == strip[place]
     best, other = float(rest[length, place]), float(rest[1 - length, mine].min())
-    chance = left_out_chance(off, best)
+    chance = left_out_chance(off, best, float(steps[place]))
     if length:
         mean = own / inside
         each = mean[np.unique(strip, return_index=True)[1]]
         others = mean[~mine][np.unique(strip[~mine], return_index=True)[1]]
-        chance = max(chance, left_out_chance(each, _squares(others)))
+        chance = max(chance, left_out_chance(each, _squares(others), float(steps[place])))
     guesses = count + len(np.unique(strip[inside > 1]))
     this = mine if length else np.arange(count) == place
     return _Worst(
@@ -217,17 +219,19 @@ def _worst(gaps: np.ndarray, strip: np.ndarray) -> _Worst:
     )
 
 
-def left_out_chance(values: np.ndarray, rest: float) -> float:
+def left_out_chance(values: np.ndarray, rest: float, more: float = 0.0) -> float:
     """How rarely leaving one of some values free leaves so small a sum of squares of the others.
 
-    Student's t of the deleted residual; 1 for fewer than three values.
+    Student's t of the deleted residual; 1 for fewer than three values. Values that an instrument's
+    steps made alike tell no scatter: ``more`` is a variance that counts besides theirs.
     """
     from scipy.special import stdtr
 
     dof = len(values) - 2
     if dof < 1:
         return 1.0
-    t = math.sqrt(max(_squares(values) - rest, 0.0) * dof / max(rest, 1e-12))
+    own = max(_squares(values) - rest, 0.0)
+    t = math.sqrt(own / (max(rest, 1e-12) / dof + more))
     return 2.0 * float(stdtr(dof, -t))
 
 

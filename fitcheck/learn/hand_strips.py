@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature
 from fitcheck.learn.entries import Entry
 from fitcheck.stock.tools import ON_GRID_MM
+from fitcheck.uncertainty import resolution_u
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,6 +36,12 @@ class Fold:
         """What it would stand out if one entry were another value."""
         near, far, cut = (value_mm if one is entry else one.value_mm or 0.0 for one in self.entries)
         return 0.5 * (near + far - cut)
+
+    @property
+    def steps_variance(self) -> float:
+        """What the instrument's steps add to its gap's variance, mm2."""
+        steps = (max(one.resolution_mm for one in entry.readings) for entry in self.entries)
+        return math.fsum(0.25 * resolution_u(step) ** 2 for step in steps)
 
 
 @dataclass(frozen=True, eq=False)

@@ -22,6 +22,7 @@ from tests.hand_truth import BOARD, PIECE, Bench, Truth
 PLAIN = Truth()
 ROUGH = replace(PLAIN, groove_s=0.05, cut_s=0.08, read_s=0.04)
 TENTHS = replace(PLAIN, step_mm=0.1, read_s=0.03)
+RULE = replace(PLAIN, step_mm=25.4 / 32, read_s=0.1)
 READ_TWICE = "PQRS"
 RARE = 1e-5
 
@@ -93,10 +94,15 @@ def test_two_slips_do_not_hide_each_other() -> None:
 
 
 @pytest.mark.parametrize(
-    ("truth", "most"), [(PLAIN, 1), (ROUGH, 3), (TENTHS, 3)], ids=["caliper", "rough", "tenths"]
+    ("truth", "most"),
+    [(PLAIN, 1), (ROUGH, 3), (TENTHS, 3), (RULE, 3)],
+    ids=["caliper", "rough", "tenths", "a rule of 1/32 in"],
 )
 def test_good_readings_stay(truth: Truth, most: int) -> None:
-    """Of 300 coupons without a slip one in a hundred may lose a reading, by chance."""
+    """Of 300 coupons without a slip one in a hundred may lose a reading, by chance.
+
+    On a rule most gaps are the same to the step: one that is a step off is no slip.
+    """
     rng, lost = np.random.default_rng(20261201), 0
     for _ in range(300):
         bench = Bench(rng)
