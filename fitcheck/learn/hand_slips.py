@@ -18,8 +18,8 @@ import numpy as np
 from fitcheck.learn.bench_readings import Reading
 from fitcheck.learn.entries import HAND_MM, Entry, entries_of, place_of
 from fitcheck.learn.hand_strips import Fold, Strip, strips_of
-from fitcheck.learn.outliers import most_to_set_aside
-from fitcheck.learn.repeats import SURE, Torn, odd_repeats, torn_pairs
+from fitcheck.learn.outliers import SURE, most_to_set_aside
+from fitcheck.learn.repeats import Torn, odd_repeats, torn_pairs
 
 ODD_CHANCE, TORN_CHANCE = 0.002, 0.001
 """What chance alone makes stand out so far in so few of all coupons is a slip: gaps, repeats."""

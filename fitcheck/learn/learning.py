@@ -22,7 +22,7 @@ from fitcheck.learn.evaluate import (
 from fitcheck.learn.fit import Fit, fit
 from fitcheck.learn.model_printer import NOISE_MM, printer_model
 from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, stock_model
-from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside
+from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside, rivals_of
 from fitcheck.learn.repeats import Beliefs, judged_pairs, odd_repeats
 from fitcheck.learn.solving import Data, Model
 from fitcheck.learn.stack_size import SheetSize, sheet_size
@@ -137,8 +137,11 @@ def _learn(
         if not worst:
             break
         near = found if len(entries) > MANY else None  # few are fitted as if they were alone
-        lines += [_misfit(entries[one.entry], one) for one in worst]
-        gone = {one.entry for one in worst}
+        gone = set[int]()
+        for one in worst:
+            rivals = [k for k in _rivals(model, found, one) if k not in gone]
+            lines.append(_misfit(entries[one.entry], one, [entries[k] for k in rivals]))
+            gone |= {one.entry, *rivals}
         entries = tuple(entry for k, entry in enumerate(entries) if k not in gone)
     size = sheet_size(entries) if kind is Kind.STOCK else None
     shared_u = _shared_u(found, entries, tolerance_mm)
@@ -168,6 +171,12 @@ def _odd(data: Data, found: Fit, most: int) -> tuple[Odd, ...]:
     whole = np.isfinite(data.go) & np.isfinite(data.nogo)
     checked = (data.spread > 0) & (~data.gauged | whole)
     return all_odd(found.spread, found.leverage, checked, data.piece, most=most)
+
+
+def _rivals(model: Model, found: Fit, odd: Odd) -> tuple[int, ...]:
+    slopes, own = model.slopes(found.likely), odd.entry
+    beside = (slopes @ found.gain[:, own]) * (slopes[own] @ found.gain)
+    return rivals_of(odd, found.spread, found.leverage, beside)
 
 
 def _properties(
@@ -221,17 +230,24 @@ def _slip(reading: Reading) -> str:
     )
 
 
-def _misfit(entry: Entry, odd: Odd) -> str:
-    found = (
-        f"{entry.value_mm:.3f} mm"
-        if entry.value_mm is not None
-        else f"{entry.go_mm:g} in and {entry.nogo_mm:g} not"
-    )
+def _misfit(entry: Entry, odd: Odd, rivals: Sequence[Entry]) -> str:
+    if rivals:
+        both = ", and ".join(f"{one.place}: {_found(one)}" for one in (entry, *rivals))
+        return (
+            f"{both}, which contradict each other by {abs(odd.residual_mm):.2f} mm, and nothing "
+            "else says which is wrong: all set aside; measure these pieces again"
+        )
     side = "above" if odd.residual_mm > 0 else "below"
     return (
-        f"{entry.place}: {found} is {abs(odd.residual_mm):.2f} mm {side} what all other readings "
-        f"say (chance {max(odd.chance, 1e-9):.1g}): set aside; measure this piece again"
+        f"{entry.place}: {_found(entry)} is {abs(odd.residual_mm):.2f} mm {side} what all other "
+        f"readings say (chance {max(odd.chance, 1e-9):.1g}): set aside; measure this piece again"
     )
+
+
+def _found(entry: Entry) -> str:
+    if entry.value_mm is not None:
+        return f"{entry.value_mm:.3f} mm"
+    return f"{entry.go_mm:g} in and {entry.nogo_mm:g} not"
 
 
 def _hem_notes(readings: Sequence[Reading]) -> tuple[str, ...]:

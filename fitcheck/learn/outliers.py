@@ -3,8 +3,9 @@
 The rule: an entry is odd when the others, judging their scatter without it, would let one be as far
 off in fewer than one of a hundred sets of good readings of this number (Student's t of the deleted
 residual where the scatters are alike, with Bonferroni's correction). Of several odd ones it is the
-one without which the others go together best. At most a fifth of the entries is set aside: with
-more it is not the entries that are wrong.
+one without which the others go together best. Where that is nearly as true of another one, and
+nothing but these two checks either, nobody knows which is wrong: both go. At most a fifth of the
+entries is set aside: with more it is not the entries that are wrong.
 
 Few entries go one by one, each judged by a fit without those before it. Among many a single one
 moves the fit so little that a twentieth of them may go at once: those that say little in it.
@@ -22,6 +23,8 @@ FALSE_ALARMS = 0.01
 MOST_SHARE = 0.2
 LARGEST_LEVERAGE = 0.99
 """Above it an entry is checked by no other."""
+SURE = math.log(20.0)
+"""One of two is the slip where it is so much less likely than the other (its logarithm)."""
 MANY = 200
 """With so many entries or fewer they go one by one."""
 SMALL_LEVERAGE = 0.05
@@ -67,6 +70,21 @@ def all_odd(
             chosen.append(place)
             pieces.add(number)
     return tuple(Odd(k, float(spread.away[k]), float(chance[k])) for k in chosen)
+
+
+def rivals_of(
+    odd: Odd, spread: Spread, leverage: np.ndarray, beside: np.ndarray
+) -> tuple[int, ...]:
+    """The entries that may be wrong as well as an odd one: nothing but it checks them.
+
+    ``leverage`` (n,) is the share of each entry in its own fitted value, ``beside`` (n,) its share
+    in the odd one's times the odd one's in its own.
+    """
+    own = odd.entry
+    alone = leverage + beside / (1.0 - leverage[own])
+    unchecked = (alone >= LARGEST_LEVERAGE) & (leverage < LARGEST_LEVERAGE)
+    likely = spread.rest > spread.rest[own] - SURE
+    return tuple(int(k) for k in np.flatnonzero(unchecked & likely) if k != own)
 
 
 def most_to_set_aside(count: int) -> int:

@@ -19,7 +19,7 @@ from fitcheck.learn.arrays import UNHEARD_MM2, arrays_of
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.entries import HAND_DOF, HAND_MM, Entry
 from fitcheck.learn.fit import fit
-from fitcheck.learn.outliers import most_to_set_aside
+from fitcheck.learn.outliers import SURE, most_to_set_aside
 from fitcheck.learn.solving import Model
 from fitcheck.uncertainty import resolution_u
 
@@ -27,8 +27,6 @@ FALSE_ALARMS = 0.005
 """Share of good coupons in which one repeat is called odd."""
 MOST_PASSES = 20
 Beliefs = tuple[tuple[str, float, float], ...]
-SURE = math.log(20.0)
-"""One of two is the slip where it is so much less likely than the other (its logarithm)."""
 
 
 class _Pool:

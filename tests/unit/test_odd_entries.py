@@ -11,7 +11,7 @@ from scipy import stats
 from fitcheck.learn.bench_readings import Feature
 from fitcheck.learn.fit import most_likely
 from fitcheck.learn.nested import Rows
-from fitcheck.learn.outliers import Odd, all_odd, most_to_set_aside
+from fitcheck.learn.outliers import Odd, all_odd, most_to_set_aside, rivals_of
 from fitcheck.learn.repeats import odd_repeats
 from fitcheck.learn.scatter import Spread, spread_of
 from tests.unit.test_learn_parts import entry
@@ -136,3 +136,34 @@ def test_of_one_piece_only_one_entry_goes_at_a_time() -> None:
     found = all_odd(told, leverage, ones > 0, piece, most=60)
     assert [one.entry for one in found] == [7, 9]
     assert all_odd(told, leverage, ones > 0, piece, most=0) == ()
+
+
+def hat(design: np.ndarray, sd: np.ndarray) -> np.ndarray:
+    """The share of each (column) in the fitted value of each (row), by NumPy's pseudo-inverse."""
+    found: np.ndarray = design @ np.linalg.pinv(design / sd[:, None]) / sd
+    return found
+
+
+@pytest.mark.parametrize("wrong", [6, 7])
+def test_of_two_that_nothing_else_checks_nobody_knows_which_is_wrong(wrong: int) -> None:
+    """The last two alone bear on a third parameter; whichever slipped, both are in doubt."""
+    design, y, sd = line(np.random.default_rng(5))
+    design = np.column_stack([design, [0.0] * 6 + [1.0] * 2])
+    y[wrong] += 3.0
+    told, leverage = judged(design, y, sd)
+    odd = the_odd_one(told, leverage, np.ones(8, dtype=bool))
+    assert odd is not None and odd.entry in (6, 7)
+    shares = hat(design, sd)
+    rivals = rivals_of(odd, told, leverage, shares[:, odd.entry] * shares[odd.entry])
+    assert {odd.entry, *rivals} == {6, 7}
+
+
+def test_where_a_third_bears_on_it_too_the_odd_one_is_known() -> None:
+    design, y, sd = line(np.random.default_rng(5))
+    design = np.column_stack([design, [0.0] * 5 + [1.0] * 3])
+    y[6] += 3.0
+    told, leverage = judged(design, y, sd)
+    odd = the_odd_one(told, leverage, np.ones(8, dtype=bool))
+    assert odd is not None and odd.entry == 6
+    shares = hat(design, sd)
+    assert rivals_of(odd, told, leverage, shares[:, 6] * shares[6]) == ()
