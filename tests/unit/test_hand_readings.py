@@ -148,5 +148,27 @@ def test_where_reading_is_rougher_than_the_hand_the_assumed_scatter_stays() -> N
     assert outcome.new.score_u_on_grid_mm == BOARD.score_u_on_grid_mm
     told = " ".join(hand_text(outcome).split())
     assert "what was assumed is kept" in told and "0.00 mm" not in told
+    assert "leave up to 0." in told and "leave 0.00" not in told
     assert "finer instrument" not in told
     assert f"on_grid = {BOARD.score_u_on_grid_mm:g}" in text
+
+
+def test_what_odds_take_lies_in_the_interval_that_is_told() -> None:
+    """Hands that are read about as roughly as they work, in 60 coupons."""
+    rng, told = np.random.default_rng(5), 0
+    for _ in range(60):
+        bench = Bench(rng)
+        bench.coupon(Truth(groove_s=0.05, between_s=0.08, cut_s=0.08, read_s=0.1))
+        fit = fit_hands(bench.rows, BOARD)
+        tools = measured_tools(fit, BOARD, ["r.csv"])
+        for act, mm in (
+            (Act.CUT, tools.cut_u_mm),
+            (Act.GROOVE, tools.score_u_on_grid_mm),
+            (Act.BETWEEN, tools.score_u_off_grid_mm),
+        ):
+            work = fit.hands[0].work(act)
+            assert work is not None
+            assert 0.0 < mm <= work.scatter.high_mm
+            assert work.scatter.low_mm <= mm or not work.scatter_estimated
+            told += work.scatter_estimated
+    assert told > 60

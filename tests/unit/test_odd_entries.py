@@ -167,3 +167,19 @@ def test_where_a_third_bears_on_it_too_the_odd_one_is_known() -> None:
     assert odd is not None and odd.entry == 6
     shares = hat(design, sd)
     assert rivals_of(odd, told, leverage, shares[:, 6] * shares[6]) == ()
+
+
+def test_a_third_that_says_little_may_still_say_which_is_wrong() -> None:
+    """It has a hundredth of their say; the wrong one is more than three of its errors away."""
+    design, y, sd = line(np.random.default_rng(5))
+    design = np.column_stack([design, [0.0] * 5 + [1.0] * 3])
+    sd[5:] = 1.4, 0.1, 0.1
+    y[5:] = 3.0 - 0.4 * design[5:, 1]
+    y[6] += 6.0
+    told, leverage = judged(design, y, sd)
+    odd = the_odd_one(told, leverage, np.ones(8, dtype=bool))
+    assert odd is not None and odd.entry == 6
+    shares = hat(design, sd)
+    beside = shares[:, 6] * shares[6]
+    assert leverage[7] + beside[7] / (1.0 - leverage[6]) > 0.99
+    assert rivals_of(odd, told, leverage, beside) == ()
