@@ -138,7 +138,7 @@ def test_a_lid_over_what_is_divided_is_advised(model: str) -> None:
     ]
 
 
-@pytest.mark.parametrize("ease", [0.2, 0.45, 0.7])
+@pytest.mark.parametrize("ease", [pytest.param(0.2, marks=pytest.mark.long), 0.45, 0.7])
 def test_boxes_with_a_forced_collar_are_folded_as_they_are_counted(ease: float) -> None:
     """A skew collar that presses stands in corners that it only passes when it is square."""
     prospect = take_prospect(check(eased("boathouse", (ease, ease))))
@@ -158,7 +158,7 @@ def test_boxes_with_a_forced_collar_are_folded_as_they_are_counted(ease: float) 
     assert all(one.rms_mm < 0.7 and one.u_mm < 0.7 for one in plays), plays
 
 
-@pytest.mark.parametrize("ease", [0.05, 0.4])
+@pytest.mark.parametrize("ease", [pytest.param(0.05, marks=pytest.mark.long), 0.4])
 def test_tight_sleeves_are_suggested_wider(ease: float) -> None:
     best = max(share(eased("tea", (n * 0.5, n * 0.5))) for n in STEPS)
     found = suggest(eased("tea", (ease, ease)), BOXES)
@@ -197,7 +197,10 @@ def test_contents_under_a_lid_that_stands_on_the_table_have_its_height() -> None
     assert told.contents_alike is not None and told.contents_alike >= told.boxes - 2
 
 
-@pytest.mark.parametrize(("front", "clear"), [("over", 0.0), ("over", 0.5), ("in", -1.0)])
+@pytest.mark.parametrize(
+    ("front", "clear"),
+    [("over", 0.0), pytest.param("over", 0.5, marks=pytest.mark.long), ("in", -1.0)],
+)
 def test_a_lid_in_one_piece_is_given_the_room_that_it_closes_with(front: str, clear: float) -> None:
     """By brute force over all of it on whole steps."""
     one = read_design(ROOT / "models" / "cards.toml")

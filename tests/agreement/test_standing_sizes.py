@@ -60,6 +60,7 @@ TIGHT = {
 LONG = {
     "strips that hardly go in",
     "strips too long one way",
+    "strips with hardly any ease",
     "legs that hardly go in",
     "a mat too large one way",
 }

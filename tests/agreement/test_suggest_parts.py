@@ -67,7 +67,7 @@ def part_of(one: Design, name: str) -> PartSpec:
     [
         "0.3",
         pytest.param("[0.3, 2]", marks=pytest.mark.long),
-        "5",
+        pytest.param("5", marks=pytest.mark.long),
         pytest.param("[1.5, 4.5]", marks=pytest.mark.long),
     ],
 )
@@ -98,7 +98,7 @@ def test_a_ring_is_given_the_ease_that_goes_best(tmp_path: Path, ease: str) -> N
         np.testing.assert_allclose(rows[0], rows[1], atol=1e-4)
 
 
-@pytest.mark.parametrize("oversize", ["1", "-1", "-3"])
+@pytest.mark.parametrize("oversize", ["1", "-1", pytest.param("-3", marks=pytest.mark.long)])
 def test_a_lid_over_a_ring_is_brought_onto_the_bases_outline(tmp_path: Path, oversize: str) -> None:
     one = read(tmp_path, text_of("boathouse", oversize=oversize))
     flush = one.with_parts(one.base, replace(part_of(one, "lid"), size_mm=(0.0, 0.0)))
@@ -108,7 +108,7 @@ def test_a_lid_over_a_ring_is_brought_onto_the_bases_outline(tmp_path: Path, ove
     assert all(part_of(option.design, "lid").size_mm == (0.0, 0.0) for option in found.ranked)
 
 
-@pytest.mark.parametrize("name", ["ferry", "slipway"])
+@pytest.mark.parametrize("name", [pytest.param("ferry", marks=pytest.mark.long), "slipway"])
 def test_what_stands_in_a_base_that_fits_stays_where_least_is_changed(
     tmp_path: Path, name: str
 ) -> None:
