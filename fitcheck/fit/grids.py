@@ -16,7 +16,7 @@ from fitcheck.folding.measure import standing
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, translation
-from fitcheck.pattern.pattern import Row
+from fitcheck.pattern.rows import Row
 from fitcheck.pattern.sheet import Axis
 
 SUNK_MM = 1.0

@@ -12,7 +12,8 @@ from fitcheck.folding.corners import outward_of, rim_reaches
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.folding.prisms import Plate
-from fitcheck.pattern.pattern import Role, Row
+from fitcheck.pattern.pattern import Role
+from fitcheck.pattern.rows import Row
 from fitcheck.pattern.sheet import Axis
 
 SIDEWAYS: tuple[Array, Array] = (np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0]))

@@ -14,7 +14,8 @@ from fitcheck.pattern.boundary import BRIDGE_MM, Boundary, boundary_of, ring_of
 from fitcheck.pattern.creases import HALF_TURN, CreaseLine
 from fitcheck.pattern.cutouts import Cutout
 from fitcheck.pattern.joints import Crossing, Joint, joint_of
-from fitcheck.pattern.sheet import Axis, Corner, Sheet, Shifts
+from fitcheck.pattern.rows import Row
+from fitcheck.pattern.sheet import Corner, Sheet, Shifts
 from fitcheck.pattern.tucks import Tuck
 
 if TYPE_CHECKING:
@@ -85,18 +86,6 @@ class Lap:
 
     over: str
     under: str
-
-
-@dataclass(frozen=True)
-class Row:
-    """A flat strip that stands on its lower edge, as often as it is cut, side by side in a row."""
-
-    runs: Axis
-    """The way each of them runs."""
-    at_mm: tuple[float, ...]
-    """Where each stands across that, from the middle of what they stand in."""
-    slots_up: bool
-    """Whether its slots are open at its upper edge, so that what it crosses comes from above."""
 
 
 @dataclass(frozen=True)

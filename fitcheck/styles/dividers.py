@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from typing import Any, Self
 
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
-from fitcheck.pattern.pattern import Panel, Pattern, Role, Row
+from fitcheck.pattern.pattern import Panel, Pattern, Role
+from fitcheck.pattern.rows import Row
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
