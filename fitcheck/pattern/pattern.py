@@ -184,7 +184,10 @@ class Pattern:
 
     def panel(self, name: str) -> Panel:
         """The panel of that name; KeyError if there is none."""
-        return {panel.name: panel for panel in reversed(self.panels)}[name]
+        for panel in self.panels:
+            if panel.name == name:
+                return panel
+        raise KeyError(name)
 
     def crease_to(self, child: str) -> CreaseLine:
         """The crease that carries a panel; KeyError for the root."""
