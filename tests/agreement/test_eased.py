@@ -47,7 +47,7 @@ def share(one: Design, boxes: int = BOXES) -> float:
     return good_chance(asked, asked.draw(forms, boxes, seed=31)).share
 
 
-@pytest.mark.parametrize("model", ["tea", "boathouse"])
+@pytest.mark.parametrize("model", ["tea", pytest.param("boathouse", marks=pytest.mark.long)])
 def test_a_tight_part_is_given_the_ease_that_goes_best(model: str) -> None:
     """No more than it needs: half of that is right less often by more than chance."""
     step = hand_step_mm(eased(model, (1.0, 1.0)).unit)
@@ -67,7 +67,11 @@ def test_a_tight_part_is_given_the_ease_that_goes_best(model: str) -> None:
 
 @pytest.mark.parametrize(
     ("model", "ease"),
-    [("boathouse", (0.3, 2.0)), ("tea", (2.0, 0.2)), ("tea", (0.1, 2.0))],
+    [
+        pytest.param("boathouse", (0.3, 2.0), marks=pytest.mark.long),
+        ("tea", (2.0, 0.2)),
+        ("tea", (0.1, 2.0)),
+    ],
 )
 def test_a_part_that_is_tight_one_way_is_eased_that_way(
     model: str, ease: tuple[float, float]

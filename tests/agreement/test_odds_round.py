@@ -37,7 +37,9 @@ source = "invented: a crease with a radius of 1.85 mm"
 """
 
 
-@pytest.mark.parametrize(("item", "lay"), [("ball", "any"), ("rod", "flat")])
+@pytest.mark.parametrize(
+    ("item", "lay"), [pytest.param("ball", "any", marks=pytest.mark.long), ("rod", "flat")]
+)
 def test_the_room_is_that_of_the_walls_and_not_of_the_creases(
     tmp_path: Path, item: str, lay: str
 ) -> None:

@@ -108,7 +108,8 @@ def test_a_lid_over_a_ring_is_brought_onto_the_bases_outline(tmp_path: Path, ove
     assert all(part_of(option.design, "lid").size_mm == (0.0, 0.0) for option in found.ranked)
 
 
-@pytest.mark.parametrize("name", [pytest.param("ferry", marks=pytest.mark.long), "slipway"])
+@pytest.mark.long
+@pytest.mark.parametrize("name", ["ferry", "slipway"])
 def test_what_stands_in_a_base_that_fits_stays_where_least_is_changed(
     tmp_path: Path, name: str
 ) -> None:

@@ -233,7 +233,7 @@ def test_no_title_or_name_steers_the_terminal_or_breaks_a_file(call: Call, tmp_p
     text = (records / "boxes.csv").read_text(encoding="utf-8").rstrip("\r\n")
     (records / "boxes.csv").write_text(f"{text},0.1,0.8,0.1,{told},0.8,,,,,\n", encoding="utf-8")
     listed = plainly(call("list", "records", "--details"))
-    assert listed.status == 0 and "2026-11-20 a [2J\n    slid, with a [2J" in listed.out
+    assert listed.status == 0 and "2026-11-20 a [2J , box 1\n    slid, with a [2J" in listed.out
     (records / "boxes.csv").unlink()
     refused = call("check", "odd.toml", "--stock", f"base={chr(27)}[2J\u202e")
     assert plainly(refused).status == 2
