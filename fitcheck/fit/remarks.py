@@ -19,6 +19,7 @@ from fitcheck.styles.part import Recipe
 from fitcheck.styles.walled import WalledRecipe
 from fitcheck.units import Unit, show_cut
 
+WALL_LEANS = "wall-leans"
 LEANS_DEG = 2.0
 """A wall that leans by more than this is seen to (common practice, no source)."""
 STANDS_IN_MM = 0.1
@@ -212,7 +213,7 @@ def fold_findings(part: Part, unit: Unit) -> Iterator[Finding]:
                 f"the {name}'s walls over the tabs lean by {lean:.1f} degrees"
                 f"{_upright_words(part.recipe, unit)}"
             )
-        yield Finding("wall-leans", message, Severity.CAUTION, name, {"lean_deg": lean})
+        yield Finding(WALL_LEANS, message, Severity.CAUTION, name, {"lean_deg": lean})
     yield from _roll_findings(name, part.folded.rolls, unit)
 
 

@@ -456,3 +456,17 @@ def test_what_is_set_down_in_the_base_is_shown_in_it(name: str, chapter: str, pa
     ]
     both = view("both", "Both.", "Both.", solids)
     assert picture.width == pytest.approx(both.width, abs=1.0)
+
+
+def test_a_lean_that_only_its_author_can_cure_is_not_printed_to_readers(tmp_path: Path) -> None:
+    """It is seen and takes no room; other lids are worked out with the program, not at a bench."""
+    path = tmp_path / "low.toml"
+    path.write_text(
+        'format = 1\ntitle = "Low lid"\nunit = "mm"\n[base]\nstyle = "tray"\nstock = "cover-100"\n'
+        'floor = [80, 120]\ndepth = 20\n[lid]\nstyle = "tray"\nstock = "cover-100"\n'
+        "oversize = 1.5\ndepth = 9\n"
+    )
+    found = check(read_design(path))
+    assert any("lean by" in finding.message for finding in found.findings)
+    recipe = recipe_of(Sheets(found, sheet_job(found.design, Paper.A4, (), 1)), None, None)
+    assert recipe.cautions and not any("lean by" in text for text in recipe.cautions)

@@ -10,6 +10,7 @@ from fitcheck.feel.feel import feel_of
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentVerdict
+from fitcheck.fit.remarks import WALL_LEANS
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.feel_text import feel_words
@@ -114,14 +115,19 @@ def recipe_of(
 
 
 def _cautions(check: Check, job: SheetJob, reader: Reader | None) -> Iterator[str]:
-    """What does not go together first, then where the making or the contents can hurt."""
+    """What does not go together first, then where the making or the contents can hurt.
+
+    A lean that is only seen is for the author to cure, who can work it out anew.
+    """
     if reader is not None and reader.caution:
         yield reader.caution
     said: dict[str, None] = {}
     for finding in check.findings:
         if finding.severity is Severity.FAULT:
             said[f"this box does not go together as it stands here: {finding.message}"] = None
-    cautions = [f for f in check.findings if f.severity is Severity.CAUTION]
+    cautions = [
+        f for f in check.findings if f.severity is Severity.CAUTION and f.code != WALL_LEANS
+    ]
     said |= dict.fromkeys(finding.message for finding in (*job.cautions, *cautions))
     yield from said
 
