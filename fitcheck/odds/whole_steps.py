@@ -11,6 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -86,7 +87,7 @@ def in_whole_steps(design: Design, seed: int = 0, progress: Progress = SILENT) -
             continue
         worth = _as_told(again, seed) - WORTH * float(far[index])
         if worth > most:
-            best, most = again.check.design, worth
+            best, most = replace(again.check.design, tools=design.tools), worth
     return best
 
 

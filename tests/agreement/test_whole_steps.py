@@ -99,6 +99,7 @@ def test_floors_and_walls_are_whole_steps_and_the_box_comes_out_right(
     path = ROOT / "models" / f"{name}.toml"
     found = check(readers_design(path, {}, INCH))
     assert found.fits and found.design.unit is Unit.IN
+    assert found.design.tools == retargeted(path, {}, INCH).tools
     for part in found.assembly.parts:
         if part.recipe.part in ("base", "lid"):
             lines = [*part.pattern.sheet.sides_mm, *(rule.at_mm for rule in part.scores)]
