@@ -7,6 +7,7 @@ harbour boxes come out right cut so with a metric rule, and 30 picnic boxes with
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from fitcheck.fit.check import check
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.result import Odds
 from fitcheck.odds.retarget import retargeted
+from fitcheck.odds.whole_steps import in_whole_steps
 from fitcheck.outputs.publish.recipe import Sheets, recipe_of
 from fitcheck.sheet.job import sheet_job
 from fitcheck.units import Unit, is_set_by_hand
@@ -114,3 +116,11 @@ def test_where_rounding_each_by_itself_does_as_well_sizes_stay() -> None:
     path = ROOT / "models" / "decks.toml"
     theirs, own = readers_design(path, {}, METRIC), retargeted(path, {}, METRIC)
     assert theirs.parts == own.parts
+
+
+def test_a_trimmer_that_is_never_off_stays_so() -> None:
+    """Gradients are taken with some error in every line; the design given back has its own."""
+    theirs = retargeted(ROOT / "models" / "picnic.toml", {}, INCH)
+    exact = replace(theirs, tools=replace(theirs.tools, cut_u_mm=0.0))
+    found = in_whole_steps(exact)
+    assert found is not None and found.tools == exact.tools
