@@ -135,24 +135,27 @@ class Check:
         return bool(right(self.deciding, self.design.bands, self.design.want))
 
 
-def check(design: Design, progress: Progress = SILENT) -> Check:
-    """Check a design. Raises InputError or ModelError when it cannot be folded at all."""
-    return check_assembly(assemble(design, progress), progress)
+def check(design: Design, progress: Progress = SILENT, *, ways: bool = True) -> Check:
+    """Check a design. Raises InputError or ModelError when it cannot be folded at all.
+
+    `ways` looks for the way in of what is tucked in, too.
+    """
+    return check_assembly(assemble(design, progress), progress, ways=ways)
 
 
-def checked(design: Design) -> Check | None:
+def checked(design: Design, *, ways: bool = True) -> Check | None:
     """The check of a design; None when it cannot be folded at all."""
     try:
-        return check(design)
+        return check(design, ways=ways)
     except FitcheckError:
         return None
 
 
-def check_assembly(assembly: Assembly, progress: Progress = SILENT) -> Check:
+def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: bool = True) -> Check:
     """Check parts that are folded already."""
     design = assembly.design
     lid = fit_lid_of(assembly, design.bands)
-    mates = fit_mates(assembly, design.bands)
+    mates = fit_mates(assembly, design.bands, ways=ways)
     ceiling = _ceiling(assembly, lid)
     cavity = _cavity(assembly, ceiling)
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()

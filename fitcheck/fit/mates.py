@@ -98,14 +98,17 @@ def room_over(both: Both) -> float:
     return measure(holder).depth_mm - mover.caliper_mm
 
 
-def fit_mates(assembly: Assembly, bands: Bands) -> tuple[AnyFit, ...]:
-    """How the parts of a design go together, a lid by itself left out."""
+def fit_mates(assembly: Assembly, bands: Bands, *, ways: bool = True) -> tuple[AnyFit, ...]:
+    """How the parts of a design go together, a lid by itself left out.
+
+    `ways` looks for the way in of what is tucked in, too, which takes longest.
+    """
     found: list[AnyFit] = [
         _fit_straight(mate, parts_of(mate, assembly), bands)
         for mate in straight_mates(assembly.design)
     ]
     found += [
-        _fit_turned(mate, parts_of(mate, assembly)[1])
+        _fit_turned(mate, parts_of(mate, assembly)[1], ways)
         for mate in assembly.design.mates
         if isinstance(mate, Turned | Tucked)
     ]
@@ -118,17 +121,17 @@ def _fit_straight(mate: Judged, both: Both, bands: Bands) -> MateFit:
     )
 
 
-def _fit_turned(mate: Turned | Tucked, part: FoldedPart) -> TurnFit:
+def _fit_turned(mate: Turned | Tucked, part: FoldedPart, ways: bool) -> TurnFit:
     def fit() -> TurnFit:
         if isinstance(mate, Tucked):
             from fitcheck.fit.tucked import tuck_fits
 
-            return tuck_fits(mate, [part], way_in=True)[0]
+            return tuck_fits(mate, [part], way_in=ways)[0]
         from fitcheck.fit.hinged import turn_fits
 
         return turn_fits(mate, [part])[0]
 
-    return MEMORY.of((_fit_turned, mate, part), fit)
+    return MEMORY.of((_fit_turned, mate, part, ways), fit)
 
 
 def fit_placed(mate: Placed, boxes: Sequence[Both], bands: Bands) -> list[MateFit]:

@@ -53,7 +53,7 @@ class Relined:
         recipes = None if blocked(self.prospect.check) else self._recipes(design)
         if recipes is not None and self._tells(recipes):
             found = self._followed(design, recipes) or resized(self.prospect, design)
-        return found or folded_anew(self.prospect, design)
+        return found or folded_anew(self.prospect, design, ways=False)
 
     def _recipes(self, design: Design) -> list[Recipe] | None:
         """The recipes of a design of other sizes; None where a floor cannot be settled."""

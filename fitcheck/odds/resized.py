@@ -70,13 +70,13 @@ def moved_by(prospect: Prospect, by: Array, inputs: tuple[Input, ...]) -> Prospe
     return replace(prospect, workshop=workshop, limits=limits)
 
 
-def folded_anew(prospect: Prospect, design: Design) -> Prospect | None:
+def folded_anew(prospect: Prospect, design: Design, *, ways: bool = True) -> Prospect | None:
     """The prospect of a like design: folded and read anew, its gradients as they were.
 
     None when it cannot be made at all. Contents that are arranged otherwise meet other walls:
-    then the gradients are taken anew too.
+    then the gradients are taken anew too. Odds hang on no way in: `ways` looks for that as well.
     """
-    found = checked(design)
+    found = checked(design, ways=ways)
     return None if found is None else _with_gradients(prospect, found)
 
 

@@ -19,17 +19,23 @@ import trimesh
 
 from fitcheck import kinds
 from fitcheck.design.model import Content, Item, Lay
+from fitcheck.design.read import read_design
 from fitcheck.design.rules import geometry_problems
+from fitcheck.fit import tucked
 from fitcheck.fit.assembly import making_of
 from fitcheck.fit.check import check
 from fitcheck.fit.tucked import LEADS, lead_in, lead_of, rooms_of, tuck_of
-from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, RIMS, Outcome, TuckFit
+from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, RIMS, Outcome, Swing, TuckFit
 from fitcheck.folding.fold import fold_all
 from fitcheck.folding.hinges import chosen
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.odds.odds import odds_of
+from fitcheck.odds.prospect import take_prospect
+from fitcheck.odds.relined import Relined
+from fitcheck.odds.resized import folded_anew
 from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.plan import knives_of, scored_rules
+from fitcheck.pattern.tucks import Tuck
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.solids.meshes import mesh_fault
 from fitcheck.styles.carton import EASE_MM, TUCK_EASE_MM, LockKind
@@ -37,6 +43,7 @@ from fitcheck.styles.part import SizeBy
 from fitcheck.styles.tuck_end import TuckEndSpec
 from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import BASE_STOCK
+from tests.cli.commands import ROOT
 from tests.stepping import AGREE_MM, Bench, _hull
 from tests.tuck_ends import design_of, ordinary, part_of, spec_of
 from tests.two_joints import lead_in as led_by_search
@@ -341,3 +348,26 @@ def test_flaps_beside_the_walls_have_their_ease() -> None:
         flap = float(part.plate(f"{side} dust flap").corners()[:, 1].max())
         under = T + JOINT if side == "right" else 0.0
         assert inside - flap == pytest.approx(EASE_MM + A + under, abs=1e-6)
+
+
+def test_changes_are_rated_without_looking_for_a_way_in(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Odds hang on no way in, which takes seconds a box where it is tight: a change that is folded
+    to be rated is led nowhere, and has the same limits as one that is."""
+    found = check(read_design(ROOT / "models" / "whist.toml"))
+    start = take_prospect(found)
+    deeper = replace(found.design.base, depth_mm=found.design.base.depth_mm + 1.0)
+    other = found.design.with_parts(deeper)
+    led: list[str] = []
+
+    def leading(part: FoldedPart, tuck: Tuck) -> Swing:
+        led.append(tuck.lid)
+        return lead_in(part, tuck)
+
+    monkeypatch.setattr(tucked, "lead_in", leading)
+    monkeypatch.setattr(Relined, "_tells", lambda *_: False)
+    rated = Relined.of(start).tried(other)
+    assert rated is not None and not led
+    whole = folded_anew(start, other)
+    assert whole is not None and led
+    np.testing.assert_array_equal(rated.limits.values, whole.limits.values)
+    assert rated.check.fits == whole.check.fits
