@@ -55,6 +55,9 @@ IN_FRONT, MOST_FOLDED = 60, 5
 WORTH = 0.01
 """A size further from the design's own has to come out right so much oftener."""
 
+OWN = (FRAME, INNER, FLAP, CLEAR, SHORT)
+"""Lengths of a style's own, brought to the nearest step."""
+
 Whole = Callable[[float], int]
 
 
@@ -120,15 +123,10 @@ def _lattice(found: Check, step_mm: float) -> Lattice:
         for wide, long in itertools.product((0, 1), (0, 1))
     ]
     inner = [changed(start, (INNER, by)) for by in (-step_mm, step_mm) if start[INNER]]
-    deeper = followed(design, changed(start, (DEPTH, step_mm), *_inner(start, step_mm)), step_mm)
+    along = [(INNER, step_mm)] if start[INNER] else []  # an inner wall goes with the depth
+    deeper = followed(design, changed(start, (DEPTH, step_mm), *along), step_mm)
     kinds = [none, *inner, deeper], floors, [none], lids, rooms
     return Lattice(start, *(np.array(kind) for kind in kinds))
-
-
-def _inner(start: Array, step_mm: float) -> Iterator[tuple[int, float]]:
-    """An inner wall goes with the depth."""
-    if start[INNER]:
-        yield INNER, step_mm
 
 
 def _whole_base(now: Array, step_mm: float) -> Array:
@@ -136,7 +134,7 @@ def _whole_base(now: Array, step_mm: float) -> Array:
     found = now.copy()
     for column in (WIDTH, LENGTH, DEPTH):
         found[column] = _whole(float(now[column]), step_mm, math.ceil)
-    for column in (FRAME, INNER, FLAP, CLEAR, SHORT):
+    for column in OWN:
         found[column] = _whole(float(now[column]), step_mm, round)
     return found
 
@@ -152,7 +150,7 @@ def _lines_of(spec: PartSpec) -> Iterator[tuple[int, Whole]]:
                 yield column, math.floor
             elif grows:
                 yield column, math.ceil if spec.size_by is SizeBy.EASE else round
-    for column in (FRAME, INNER, FLAP, CLEAR, SHORT):
+    for column in OWN:
         yield column, round
     yield DEPTH, math.floor if spec.fills_base else round
 

@@ -19,14 +19,12 @@ from fitcheck.kinds.poses import Disc, Pose, Shape
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.discs import spread, staggered
 from fitcheck.packing.placing import (
-    TOUCH_MM,
     Arrangement,
     Demand,
     Outcome,
     Placement,
-    extents,
     hanging,
-    plan_gap,
+    overlap_in_plan,
     verify,
 )
 from fitcheck.packing.right_angled import right_angled
@@ -239,16 +237,9 @@ def dropped(placements: Sequence[Placement]) -> tuple[Placement, ...]:
     """The same arrangement with every body let down until it meets the floor or another."""
     settled: list[Placement] = []
     for body in sorted(placements, key=lambda p: p.z_mm):
-        below = [other.top_mm for other in settled if _overlaps_in_plan(body, other)]
+        below = [other.top_mm for other in settled if overlap_in_plan(body, other)]
         settled.append(replace(body, z_mm=max(below, default=0.0)))
     return tuple(settled)
-
-
-def _overlaps_in_plan(one: Placement, other: Placement) -> bool:
-    a, b = extents(one), extents(other)
-    if max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]) >= -TOUCH_MM:
-        return False
-    return plan_gap(one, other) < -TOUCH_MM
 
 
 def _why_none(demands: tuple[Demand, ...], end: End, hung: bool, work: float) -> str:

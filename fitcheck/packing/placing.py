@@ -279,3 +279,11 @@ def _in_hull(middle: Point, corners: list[Point]) -> bool:
         return False
     gaps = [b - a for a, b in zip(seen, [*seen[1:], seen[0] + 2.0 * math.pi], strict=True)]
     return max(gaps) <= math.pi + 1e-6
+
+
+def overlap_in_plan(one: Placement, other: Placement) -> bool:
+    """Whether two bodies are over each other, seen from above."""
+    a, b = extents(one), extents(other)
+    if max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]) >= -TOUCH_MM:
+        return False
+    return plan_gap(one, other) < -TOUCH_MM

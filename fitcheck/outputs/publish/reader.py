@@ -38,8 +38,7 @@ def reader_of(
         mm
         for sheet in job.sheets
         for mm in (
-            sheet.plan.sheet.width_mm,
-            sheet.plan.sheet.length_mm,
+            *sheet.plan.sheet.sides_mm,
             *(score.at_mm for score in sheet.plan.scores),
         )
     ]
