@@ -136,13 +136,15 @@ def _fit_turned(mate: Turned | Tucked, part: FoldedPart, ways: bool) -> TurnFit:
 
 def fit_placed(mate: Placed, boxes: Sequence[Both], bands: Bands) -> list[MateFit]:
     """The fit of one mate in each of many boxes."""
+    slides = mate.slides(boxes)
+    told = zip(slides, mate.stands_out(boxes), mate.closed(slides, boxes), strict=True)
     return [
         MateFit(
             mate.mate,
             LidVerdict.BINDS if found.blocked_by else verdict_of_play(found.play_mm, bands),
             found,
             out,
-            *mate.closed(found, both),
+            *closed,
         )
-        for both, found, out in zip(boxes, mate.slides(boxes), mate.stands_out(boxes), strict=True)
+        for found, out, closed in told
     ]

@@ -55,13 +55,12 @@ class Placed:
             case Past():
                 return _strip([both[0] for both in boxes]).moved(self.pose)
             case Into():
-                kinds = list(zip(*(both[:-1] for both in boxes), strict=True))
-                own = stood_pieces(kinds, open_=open_)
+                own = stood_pieces(_by_kind(boxes), open_=open_)
                 return own.moved(np.eye(4), _lifts(own, [both[-1] for both in boxes]))
 
     def poses_in(self, both: Both) -> list[tuple[FoldedPart, Array]]:
         """What stands in one box's holder, as often as it does, each with its pose (4, 4) there."""
-        movers, lift = both[:-1], self._lift(both)
+        movers, lift = both[:-1], float(self._lifted([both])[0])
         found = []
         for own in movers:
             sunk = 0.0 if own.pattern.row is None else SUNK_MM
@@ -69,26 +68,26 @@ class Placed:
             found += [(own, up @ pose) for pose in poses_of(own, movers)]
         return found
 
-    def closed(self, found: Slide, both: Both) -> tuple[Array, Array]:
-        """The pose (4, 4) of one box's mover when it is in, and by which way (3,) mm it leaves."""
+    def closed(self, slides: Sequence[Slide], boxes: Sequence[Both]) -> list[tuple[Array, Array]]:
+        """The pose (4, 4) of each box's mover when it is in, and by which way (3,) mm it leaves."""
         path = self.straight.motion.path
         match self.mate:
             case Along():
-                lies = self.closed_mm + self.straight.lowest(found, "up")
-                return translation(lies), 0.5 * path
+                lies = [self.closed_mm + self.straight.lowest(found, "up") for found in slides]
+                return [(translation(own), 0.5 * path) for own in lies]
             case Past():
-                return np.eye(4), path
+                return [(np.eye(4), path) for _ in boxes]
             case Into():
-                up = translation(UP * self._lift(both))
-                if both[0].pattern.row is not None:
-                    return up, path
-                stands: Array = up @ standing(both[0])
-                return stands, path
+                ups = [translation(UP * lift) for lift in self._lifted(boxes).tolist()]
+                if boxes[0][0].pattern.row is not None:
+                    return [(up, path) for up in ups]
+                both = zip(ups, boxes, strict=True)
+                return [(up @ standing(movers[0]), path) for up, movers in both]
 
-    def _lift(self, both: Both) -> float:
-        """How far the floor of one box's holder lifts what stands on it, mm."""
-        *movers, holder = both
-        return float(_lifts(stood_pieces([[own] for own in movers]), [holder])[0])
+    def _lifted(self, boxes: Sequence[Both]) -> Array:
+        """How far the floor of each box's holder lifts what stands on it, (b,) mm."""
+        own = stood_pieces(_by_kind(boxes))
+        return _lifts(own, [both[-1] for both in boxes])
 
     def slides(self, boxes: Sequence[Both]) -> list[Slide]:
         """The whole way of each box's mover."""
@@ -108,7 +107,7 @@ class Placed:
         """
         if boxes[0][0].pattern.row is not None:
             return [{(own.name, ""): measure(own).height_mm for own in both[:-1]} for both in boxes]
-        own = stood_pieces(list(zip(*(both[:-1] for both in boxes), strict=True)))
+        own = stood_pieces(_by_kind(boxes))
         holders = [both[-1] for both in boxes]
         tops = tops_of(own, len(boxes))
         as_it_is = {(self.mate.mover, self.mate.holder): 0.0}
@@ -131,6 +130,11 @@ class Placed:
                 heights = [both[-1].height_mm for both in boxes]
                 tops = self.tops_mm(boxes)
                 return [top - height for top, height in zip(tops, heights, strict=True)]
+
+
+def _by_kind(boxes: Sequence[Both]) -> list[tuple[FoldedPart, ...]]:
+    """The movers of all boxes, kind by kind."""
+    return list(zip(*(both[:-1] for both in boxes), strict=True))
 
 
 def parts_of(mate: Mate, assembly: Assembly) -> Both:

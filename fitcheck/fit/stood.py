@@ -111,16 +111,26 @@ def stood_parts(assembly: Assembly) -> list[tuple[FoldedPart, Array]]:
 
 def walls_of(stood: Stood, parts: Sequence[FoldedPart]) -> Walls:
     """The walls inside one box, given by its parts, the base first; round the room's middle."""
+    return walls_each(stood, [parts])[0]
+
+
+def walls_each(stood: Stood, boxes: Sequence[Sequence[FoldedPart]]) -> list[Walls]:
+    """The walls inside each of many boxes, given by their parts; round the room's middle."""
     if not stood.mates:
-        return round_contents(parts[0])
-    base = parts[0].opened
-    boths = [(own, both_of(own.mate, parts)) for own in stood.mates]
-    pieces, height = base.pieces, base.height_mm
-    for own, both in boths:
-        pieces = pieces.beside(own.movers([both], open_=stood.inside_mm is not None))
-        height = max(height, base.height_mm + own.stands_out([both])[0])
-    inner = [mover for _, both in boths for mover in both[:-1]]
-    return Filled(base, inner, _round(stood, pieces, [parts]), height)
+        return [round_contents(parts[0]) for parts in boxes]
+    bases = [parts[0].opened for parts in boxes]
+    inner: list[list[FoldedPart]] = [[] for _ in boxes]
+    heights = [base.height_mm for base in bases]
+    for own in stood.mates:
+        boths = [both_of(own.mate, parts) for parts in boxes]
+        for k, (both, out) in enumerate(zip(boths, own.stands_out(boths), strict=True)):
+            inner[k] += both[:-1]
+            heights[k] = max(heights[k], bases[k].height_mm + out)
+    pieces = walls_in(stood, boxes)
+    return [
+        Filled(base, own, pieces.of_box(k), height)
+        for k, (base, own, height) in enumerate(zip(bases, inner, heights, strict=True))
+    ]
 
 
 def walls_in(stood: Stood, boxes: Sequence[Sequence[FoldedPart]]) -> Pieces:

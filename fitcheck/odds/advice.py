@@ -28,8 +28,11 @@ from fitcheck.odds.shares import cures_for
 from fitcheck.odds.start import let_in, widened
 from fitcheck.workspace.progress import SILENT, Progress
 
-ROUGH_BOXES = 4_000
-"""Changes are ranked on so many boxes, and the first few tried on all."""
+ROUGH_BOXES, FEWEST_ROUGH = 4_000, 1_000
+"""Changes are ranked on so many boxes, and the first few tried on all; on fewer where very
+many pieces stand in each."""
+ROUGH_STANDS = 32_000
+"""So many pieces and piles are moved about in boxes to rank a change."""
 WELL = 0.98
 """A box that comes out right this often is left as it is."""
 LEAST_GAIN = 0.02
@@ -145,7 +148,7 @@ class _Looking:
                 there.append((idea, changed))
         # beside the design itself, so that only what is changed of it is worked out
         designs = [self.start, *(changed for _, changed in there)]
-        rates = self.hands.first(ROUGH_BOXES).rates(designs)[1:]
+        rates = self.hands.first(_rough_boxes(self.start)).rates(designs)[1:]
         return [(rate, idea) for rate, (idea, _) in zip(rates, there, strict=True)]
 
     def _held(self, idea: Idea) -> Flags | None:
@@ -156,6 +159,13 @@ class _Looking:
             return None
         again = folded_anew(self.start, idea.design)
         return self.hands.right(again) if again is not None and again.check.fits else None
+
+
+def _rough_boxes(start: Prospect) -> int:
+    """How many boxes changes of a design are ranked on."""
+    arranged = start.outlook.arranged
+    stands = 1 if arranged is None else len(arranged.taken[0].members)
+    return min(ROUGH_BOXES, max(FEWEST_ROUGH, ROUGH_STANDS // stands))
 
 
 def _start(prospect: Prospect, progress: Progress) -> Prospect | None:

@@ -19,7 +19,7 @@ from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.kinds.kind import lays
 from fitcheck.kinds.poses import Pose, Shape
 from fitcheck.odds.bodies import AXES, Body, reached, resized, sides_of, standing
-from fitcheck.odds.making import Made, walls_inside
+from fitcheck.odds.making import Made, walls_inside, walls_round
 from fitcheck.odds.paths import Path, middle_of
 from fitcheck.odds.readings import SIDES, Readings, Wanted, family_name
 from fitcheck.packing.placing import Placement
@@ -67,7 +67,8 @@ class SingleReader:
         poses = [self.pose_of(made) for made in boxes]
         if is_round(self.pose):
             ways = [
-                self._way(made.walls, pose, wanted) for made, pose in zip(boxes, poses, strict=True)
+                self._way(own, pose, wanted)
+                for own, pose in zip(walls_round(boxes), poses, strict=True)
             ]
             found = self.slide.read_ways(ways, within_mm, wanted)
         else:

@@ -152,7 +152,8 @@ def _gaps(design: Design, part: Part) -> Iterator[Idea]:
         now = float(getattr(part.recipe, gap.attribute))
         for count in range(-NEAR_STEPS, NEAR_STEPS + 1):
             mm = (round(now / step) + count) * step
-            if spec is not None and abs(mm - now) > SAME_MM:
+            there = gap.negative or mm > SAME_MM
+            if spec is not None and there and abs(mm - now) > SAME_MM:
                 own: dict[str, Any] = {gap.attribute: mm}
                 changed = design.with_parts(design.base, replace(spec, **own))
                 yield Idea((1, abs(mm - now), False, 0.0), changed)

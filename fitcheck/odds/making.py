@@ -8,7 +8,7 @@ from functools import cached_property
 
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import Assembly, Part
-from fitcheck.fit.stood import stood_in, walls_in, walls_of
+from fitcheck.fit.stood import stood_in, walls_each, walls_in
 from fitcheck.fit.walls import Walls
 from fitcheck.folding.fold import Making, fold_all
 from fitcheck.folding.parts import FoldedPart
@@ -52,11 +52,6 @@ class Made:
         """The lid, if there is one."""
         return self.part("lid")
 
-    @cached_property
-    def walls(self) -> Walls:
-        """What contents meet: the base with what stands in it."""
-        return walls_of(stood_in(self.assembly), self.parts)
-
     def part(self, name: str) -> FoldedPart | None:
         """The part of that name, if there is one."""
         return next((part for part in self.parts if part.name == name), None)
@@ -64,6 +59,11 @@ class Made:
     def with_base(self, base: FoldedPart) -> Made:
         """The box with another base."""
         return replace(self, parts=(base, *self.parts[1:]))
+
+
+def walls_round(boxes: Sequence[Made]) -> list[Walls]:
+    """What contents meet in each box of a design: its base with what stands in it."""
+    return walls_each(stood_in(boxes[0].assembly), [made.parts for made in boxes]) if boxes else []
 
 
 def walls_inside(boxes: Sequence[Made]) -> Pieces:

@@ -76,6 +76,8 @@ def spread_out(
     for _ in range(ROUNDS):
         plan = Plan(len(at), contacts)
         needs = _needs(plan, reach, walls)
+        if float(plan.growth(at.reshape(-1, 1), needs[:, None])[0]) >= enough_mm:
+            break
         stride = None
         if len(at) > MOST_TOGETHER:
             stride = 0.2 * min(reach(body, np.array([1.0, 0.0])) for body in range(len(at)))

@@ -20,9 +20,10 @@ from fitcheck.fit.mates import cover_of, height_below
 from fitcheck.fit.outline import content_pieces
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
+from fitcheck.fit.walls import Walls
 from fitcheck.fit.way_in import CLEAR_MM, ways_in
 from fitcheck.folding.pieces import ConvexPiece, Pieces
-from fitcheck.folding.pose import UP, Array
+from fitcheck.folding.pose import UP, Array, Flags
 from fitcheck.kinds.poses import Pose
 from fitcheck.odds.bodies import (
     AXES,
@@ -35,7 +36,7 @@ from fitcheck.odds.bodies import (
     standing,
 )
 from fitcheck.odds.content_readings import alone, is_round
-from fitcheck.odds.making import Made, walls_inside
+from fitcheck.odds.making import Made, walls_inside, walls_round
 from fitcheck.odds.nestled import spread_out
 from fitcheck.odds.stands import piles_of
 from fitcheck.packing.placing import Placement, extents, plan_gap
@@ -83,8 +84,8 @@ def put_alone(
     poses = [resized(pose, sides, made.sizes_mm[0][0]) for made in boxes]
     if is_round(pose):
         plays = [
-            passage(made.walls, [alone(own, fit.turn_deg, made.walls)]).play_mm
-            for made, own in zip(boxes, poses, strict=True)
+            passage(walls, [alone(own, fit.turn_deg, walls)]).play_mm
+            for walls, own in zip(walls_round(boxes), poses, strict=True)
         ]
     else:
         floors = np.array([made.base.caliper_mm for made in boxes])
@@ -121,16 +122,17 @@ def go_in_together(
         for i, j in itertools.combinations(range(len(piles)), 2)
         if not _stacked(bodies[piles[i][0]], bodies[piles[j][0]])
     ]
-    found = zip(boxes, ceilings_mm, every, _faces(boxes, every), strict=True)
-    return [_goes_in(made, ceiling, own, apart, walls) for made, ceiling, own, walls in found]
+    walls = walls_round(boxes)
+    found = zip(walls, ceilings_mm, every, _faces(walls, walls_inside(boxes), every), strict=True)
+    return [_goes_in(inside, ceiling, own, apart, faces) for inside, ceiling, own, faces in found]
 
 
 def _goes_in(
-    made: Made,
+    walls: Walls,
     ceiling_mm: float | None,
     own: Sequence[Body],
     apart: Sequence[tuple[int, int]],
-    walls: Array,
+    faces: Array,
 ) -> bool:
     """Whether bodies go into one box between the faces (2, 2, n) that stop each of them."""
     known: dict[tuple[int, bytes], float] = {}
@@ -142,11 +144,11 @@ def _goes_in(
         return known[key]
 
     middles = np.array([body.middle for body in own])
-    at, _ = spread_out(middles, apart, reach, directions_among(own), walls, enough_mm=MET_MM)
+    at, _ = spread_out(middles, apart, reach, directions_among(own), faces, enough_mm=MET_MM)
     placed = _let_down(own, at)
     if ceiling_mm is not None and max(one.top_mm for one in placed) > ceiling_mm + MET_MM:
         return False
-    return _clear(placed) and not any(_meets_base(made, one) for one in placed)
+    return _clear(placed) and not any(_meets_base(walls, one) for one in placed)
 
 
 def _piled(pile: Sequence[Body], made: Made) -> Placement:
@@ -171,12 +173,11 @@ def _stacked(one: Body, other: Body) -> bool:
     return plan_gap(one.place, other.place) < -CLEAR_OF_MM
 
 
-def _faces(boxes: Sequence[Made], every: Sequence[Sequence[Body]]) -> Array:
+def _faces(boxes: Sequence[Walls], inside: Pieces, every: Sequence[Sequence[Body]]) -> Array:
     """The faces that stop each body of each box, (b, 2, 2, n) mm: box, side, axis, body."""
     found = np.empty((len(boxes), 2, 2, len(every[0])))
-    inside = Pieces.joined([made.walls.pieces for made in boxes])
     for index, bodies in enumerate(zip(*every, strict=True)):
-        placed = [_piece(made, body.place) for made, body in zip(boxes, bodies, strict=True)]
+        placed = [_piece(own, body.place) for own, body in zip(boxes, bodies, strict=True)]
         # clear of the highest is clear of all
         path = min((way for _, way in placed), key=lambda way: float(way[2]))
         pairs = Pairs(inside, Pieces.joined([[piece] for piece, _ in placed]), path)
@@ -190,10 +191,10 @@ def _faces(boxes: Sequence[Made], every: Sequence[Sequence[Body]]) -> Array:
     return found
 
 
-def _piece(made: Made, place: Placement) -> tuple[ConvexPiece, Array]:
+def _piece(walls: Walls, place: Placement) -> tuple[ConvexPiece, Array]:
     """A placed piece in a box, and its way in."""
-    lift = made.walls.height_mm + place.pose.height_mm + CLEAR_MM
-    return standing(place, made.base.caliper_mm), -UP * lift
+    lift = walls.height_mm + place.pose.height_mm + CLEAR_MM
+    return standing(place, walls.caliper_mm), -UP * lift
 
 
 def _let_down(own: Sequence[Body], at: Array) -> list[Placement]:
@@ -202,30 +203,37 @@ def _let_down(own: Sequence[Body], at: Array) -> list[Placement]:
         replace(body.place, x_mm=float(x), y_mm=float(y))
         for body, (x, y) in zip(own, at, strict=True)
     ]
+    moved.sort(key=lambda one: one.z_mm)
     settled: list[Placement] = []
-    for body in sorted(moved, key=lambda one: one.z_mm):
-        below = [o.top_mm for o in settled if plan_gap(body, o) < -MET_MM]
-        settled.append(replace(body, z_mm=max(below, default=0.0)))
+    for body, near in zip(moved, _beside(moved), strict=True):
+        below = [settled[j] for j in np.flatnonzero(near[: len(settled)]).tolist()]
+        tops = [other.top_mm for other in below if plan_gap(body, other) < -MET_MM]
+        settled.append(replace(body, z_mm=max(tops, default=0.0)))
     return settled
 
 
 def _clear(placed: Sequence[Placement]) -> bool:
     """Whether no two bodies are in each other."""
-    boxes = np.array([extents(one) for one in placed])
-    gaps = np.maximum(boxes[:, None, :2] - boxes[None, :, 2:], 0.0).max(axis=2)
-    near = np.triu((gaps <= 0.0) & (gaps.T <= 0.0), 1)
     return all(
         placed[i].z_mm >= placed[j].top_mm - MET_MM
         or placed[j].z_mm >= placed[i].top_mm - MET_MM
         or plan_gap(placed[i], placed[j]) >= -MET_MM
-        for i, j in np.argwhere(near).tolist()
+        for i, j in np.argwhere(np.triu(_beside(placed), 1)).tolist()
     )
 
 
-def _meets_base(made: Made, place: Placement) -> bool:
+def _beside(bodies: Sequence[Placement]) -> Flags:
+    """Which bodies' extents in plan meet, (n, n): no others can overlap there."""
+    boxes = np.array([extents(one) for one in bodies])
+    gaps = np.maximum(boxes[:, None, :2] - boxes[None, :, 2:], 0.0).max(axis=2)
+    found: Flags = (gaps <= 0.0) & (gaps.T <= 0.0)
+    return found
+
+
+def _meets_base(inside: Walls, place: Placement) -> bool:
     """Whether a piece runs into the base on its way in."""
-    piece, path = _piece(made, place)
-    walls = made.walls.pieces
+    piece, path = _piece(inside, place)
+    walls = inside.pieces
     low, high = walls.bounds
     near = (low[:, :2] < piece.high[:2]).all(axis=1) & (high[:, :2] > piece.low[:2]).all(axis=1)
     return any(

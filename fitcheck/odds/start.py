@@ -101,10 +101,10 @@ def let_in(found: Check) -> list[Check]:
     """
     design = found.design
     deep = (design.base.with_depth(depth) for depth in cured_depths(found))
-    deeper = (checked(design.with_parts(base, *design.parts[1:])) for base in deep)
+    deeper = (checked(design.with_parts(base, *design.parts[1:]), ways=False) for base in deep)
     first = next((one for one in deeper if one is not None and goes_together(one)), None)
     wide = cured_floor(found)
-    wider = None if wide is None else checked(wide)
+    wider = None if wide is None else checked(wide, ways=False)
     there = [one for one in (first, wider) if one is not None and goes_together(one)]
     return sorted(there, key=_volume)
 
