@@ -69,27 +69,12 @@ def suggest_command(
         chosen = found.ranked[take - 1].design if found.ranked else target
         files[out] = _rewritten(path, chosen, for_tools)
     outputs.check((), files)
-    sys.stdout.write(faults_text(found.check) + suggest_text(found, details=details))
+    asked = [] if for_tools is None else ["--for-tools", for_tools]
+    asked += [word for part, name in stocks.items() for word in ("--for-stock", f"{part}={name}")]
+    sys.stdout.write(faults_text(found.check) + suggest_text(found, asked, details=details))
     outputs.write(files)
     if out is not None:
-        sys.stdout.write(f"\nwritten to {out}\n{_unit_note(path, target, out)}")
-
-
-def _unit_note(path: Path, target: Design, out: Path) -> str:
-    """What to heed where a file is in another unit than those measure in who use the tools."""
-    from fitcheck.design.read import read_design
-    from fitcheck.outputs.bench_words import wrapped
-    from fitcheck.units import Unit, hand_unit
-
-    words_of = {Unit.IN: "inches", Unit.MM: "millimetres"}
-    own, theirs = hand_unit(read_design(path).unit), hand_unit(target.unit)
-    if own is theirs:
-        return ""
-    words = (
-        f"the file is in {words_of[own]}, and its steps are told so, too; for a card in "
-        f"{words_of[theirs]}: fitcheck publish {out} --for-tools {target.tools.name} -o DIR"
-    )
-    return f"{wrapped(words, 'note')}\n"
+        sys.stdout.write(f"\nwritten to {out}\n")
 
 
 def refuse_take(take: int, out: Path | None) -> None:

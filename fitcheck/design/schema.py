@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Sequence
+from functools import cache
 from importlib import resources
 from typing import Annotated, Any, Union
 
@@ -43,6 +44,27 @@ def kept_schema() -> str:
 def whole_schema() -> str:
     """The text of the schema with the styles of other packages that can be used."""
     return kept_schema() if STYLES.alone else schema_text(tuple(STYLES.sound()))
+
+
+@cache
+def length_keys() -> frozenset[str]:
+    """The keys of a design file whose values are lengths, alone or in pairs, in every table."""
+    schema: dict[str, Any] = json.loads(whole_schema())
+    tables = [schema, *schema["$defs"].values()]
+    return frozenset(
+        key
+        for table in tables
+        for key, found in table.get("properties", {}).items()
+        if _is_length(found)
+    )
+
+
+def _is_length(found: dict[str, Any]) -> bool:
+    said = found.get("type")
+    if said == "array":
+        return _is_length(found.get("items", {}))
+    kinds = found.get("anyOf")
+    return all(map(_is_length, kinds)) if kinds else isinstance(said, list)
 
 
 def _tidied(schema: Any) -> Any:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import MutableMapping
+from typing import Any
+
 from fitcheck.design.model import Design
 from fitcheck.design.rules import KEYS
+from fitcheck.design.schema import length_keys
 from fitcheck.errors import MissingLibraryError
 from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.units import MM_PER, Unit, show_inches
+from fitcheck.units import MM_PER, Unit, hand_unit, parse_length, show_inches
 
 SAME_MM = 1e-6
 SHORT = (SizeBy.OVERSIZE, SizeBy.CONTENTS, SizeBy.SAME_SHEET, SizeBy.EASE)
@@ -19,8 +23,9 @@ DEPTH = OwnLength("depth", "outer wall")
 def rewritten(text: str, original: Design, chosen: Design, tools: str | None) -> str:
     """The text of a design file with the chosen sizes, stocks and tools in place of its own.
 
-    `tools` is the name of other tools, if the design was moved to them. Raises
-    MissingLibraryError without the library that keeps a file's comments.
+    `tools` is the name of other tools, if the design was moved to them: where those who use them
+    measure in another unit, so does the file. Raises MissingLibraryError without the library that
+    keeps a file's comments.
     """
     try:
         import tomlkit
@@ -32,11 +37,39 @@ def rewritten(text: str, original: Design, chosen: Design, tools: str | None) ->
     document = tomlkit.parse(text)
     if tools is not None:
         document["tools"] = tools
+    unit = original.unit
+    if hand_unit(chosen.unit) is not hand_unit(unit):
+        _brought_to(document, unit, unit := chosen.unit)
+        document["unit"] = str(unit)
     for old, new in zip(original.parts, chosen.parts, strict=True):
         table = document[old.place]
-        for key, value in _changes(old, new, original.unit).items():
+        for key, value in _changes(old, new, unit).items():
             table[key] = value
     return tomlkit.dumps(document)
+
+
+def _brought_to(table: MutableMapping[str, Any], old: Unit, new: Unit) -> None:
+    """Write the lengths of a table, and of those in it, in another unit, the same as before."""
+    for key, value in table.items():
+        for inner in value if isinstance(value, list) else [value]:
+            if isinstance(inner, MutableMapping):
+                _brought_to(inner, old, new)
+        if key in length_keys():
+            if isinstance(value, list):
+                for place, one in enumerate(value):
+                    value[place] = _in_unit(one, old, new)
+            else:
+                table[key] = _in_unit(value, old, new)
+
+
+def _in_unit(value: Any, old: Unit, new: Unit) -> Any:
+    """A length in another unit; what names its own unit, and a word, stays as it is."""
+    try:
+        mm = parse_length(value, old)
+        own = parse_length(value, new)
+    except ValueError:
+        return value
+    return value if own == mm else written(mm, new)
 
 
 Value = str | float | list[str | float]

@@ -36,8 +36,11 @@ UNGROOVED = {Kind.THROUGHOUT: "every score and cut in whole steps"}
 """What an option is called where the board has no grooves."""
 
 
-def suggest_text(found: Suggestions, *, details: bool = False) -> str:
-    """The original's odds, then the options, best first."""
+def suggest_text(found: Suggestions, asked: Sequence[str] = (), *, details: bool = False) -> str:
+    """The original's odds, then the options, best first.
+
+    `asked` are the words of the command that say for whom: what is kept is to be of the same.
+    """
     original, design = found.original, found.original.design
     counted = f" ({found.boxes} virtual boxes each, seed {found.seed})" if details else ""
     tried = f" ({found.tried} recipes tried)" if details else ""
@@ -59,7 +62,8 @@ def suggest_text(found: Suggestions, *, details: bool = False) -> str:
         lines.append(f"  no sizes near it come out right oftener; {keep}")
     lines.append(f"  {_right_words(found.original.design)}")
     if found.ranked:
-        lines.append(f"  to keep one: fitcheck suggest {design.name} --take 1 -o FILE")
+        words = " ".join([design.name, *asked])
+        lines.append(f"  to keep one: fitcheck suggest {words} --take 1 -o FILE")
     return "\n".join(lines) + "\n"
 
 

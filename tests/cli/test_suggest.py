@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -64,7 +66,32 @@ def test_another_readers_paper_and_board(tmp_path: Path) -> None:
     assert theirs.tools.name == "score-board-inch"
     assert theirs.lid is not None and theirs.lid.stock.name == "cover-65"
     assert theirs.base.stock.name == "cover-80"
-    assert "the file is in millimetres, and its steps are told so, too" in ran.out
+    assert "--for-tools score-board-inch --for-stock lid=cover-65 --take 1 -o FILE" in ran.out
+    text = (tmp_path / "theirs.toml").read_text(encoding="utf-8")
+    assert 'unit   = "in"' in text, "steps are told in what its board's grooves are in"
+
+
+def test_what_is_written_for_another_reader_comes_out_as_it_was_promised(tmp_path: Path) -> None:
+    """A file in millimetres told steps for grooves of 1/8 in as 9.5 and 22 mm: 98, then 43."""
+    shutil.copy(ROOT / "models" / "tea.toml", tmp_path / "tea.toml")
+    ran = fitcheck(
+        *("suggest", "tea.toml", "--for-tools", "score-board-inch", "-o", "theirs.toml"),
+        cwd=tmp_path,
+    )
+    assert ran.status == 0, ran.err
+    theirs = read_design(tmp_path / "theirs.toml", roots=[ROOT])
+    assert theirs.unit is Unit.IN
+    ours = read_design(tmp_path / "tea.toml", roots=[ROOT])
+    assert theirs.parts[1].stock == ours.parts[1].stock
+    assert 'seam   = "10 mm"' in (tmp_path / "theirs.toml").read_text(encoding="utf-8")
+    option = ran.out.split("\n  1 ")[1].split("\n  2 ")[0]
+    rounded = re.search(r"as the steps round it: (\d+) of 100", option)
+    told = re.search(r"(\d+) of 100", option)
+    assert told is not None
+    first = " ".join(fitcheck("check", "theirs.toml", cwd=tmp_path).out.split("\n\n")[0].split())
+    said = [int(one) for one in re.findall(r"(\d+)(?: of 100| where)", first)]
+    promised = int(rounded[1]) if rounded else int(told[1])
+    assert min(said) == pytest.approx(promised, abs=2)
 
 
 @pytest.mark.parametrize(
