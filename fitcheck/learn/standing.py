@@ -6,9 +6,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from fitcheck.design.versions import changed_since
 from fitcheck.learn.causes import Cause, causes_of
-from fitcheck.learn.scored_boxes import Apart, ScoredBox
+from fitcheck.learn.held_plays import FAR_CHANCE
+from fitcheck.learn.looks import yes_steps
+from fitcheck.learn.scored_boxes import Apart, ScoredBox, Seen
 from fitcheck.learn.scores import (
     PlayScore,
     Score,
@@ -20,7 +24,7 @@ from fitcheck.learn.scores import (
     splits_of,
     tallies_of,
 )
-from fitcheck.learn.watch import RUN, Watch, alarm_when_shared, watch
+from fitcheck.learn.watch import RUN, SLIP_RIGHT, Watch, alarm_when_shared, watch
 
 MOST_BOXES = 4000
 MOST_EXPLAINED = 200
@@ -35,6 +39,13 @@ class Fits:
     fitted: int
     said: float
     """The mean chance that had been given to it."""
+    by_chance: float
+    """How often right odds let so few go in, or so many, whichever is the rarer."""
+
+    @property
+    def far(self) -> bool:
+        """Whether that is more than luck explains."""
+        return self.by_chance < 0.5 * FAR_CHANCE
 
 
 @dataclass(frozen=True)
@@ -86,13 +97,7 @@ def standing_of(
         apart=tuple(apart),
         older=len(boxes) - len(scored),
         tallies=tallies_of(scored),
-        fits=Fits(
-            len(fits),
-            sum(one.happened for one in fits),
-            math.fsum(one.chance for one in fits) / len(fits),
-        )
-        if fits
-        else None,
+        fits=_fits(fits) if fits else None,
         plays=play_score(scored),
         splits=splits_of(scored),
         scores={name: score for name, score in by_name.items() if score is not None},
@@ -101,6 +106,18 @@ def standing_of(
         renewed=_renewed(scored, found),
         shared_alarm=alarm_when_shared(scored[-RUN:]) if scored and details else None,
     )
+
+
+def _fits(seen: Sequence[Seen]) -> Fits:
+    """How often contents went in beside what was said, by the law of boxes that share nothing."""
+    went, law = sum(one.happened for one in seen), np.ones(1)
+    for one in seen:
+        # now and then somebody notes the wrong thing, whatever was said
+        chance = min(max(one.chance, SLIP_RIGHT), 1.0 - SLIP_RIGHT)
+        law = np.convolve(law, yes_steps(chance).chances)
+    few, many = float(law[: went + 1].sum()), float(law[went:].sum())
+    said = math.fsum(one.chance for one in seen) / len(seen)
+    return Fits(len(seen), went, said, min(few, many))
 
 
 def _renewed(scored: Sequence[ScoredBox], found: Watch) -> frozenset[str]:

@@ -55,6 +55,12 @@ MEASURED = {
 """What of a paper's coupon tells about an input."""
 
 
+FAR_FITS = (
+    "that speaks against the odds, by more than luck explains: measure what goes in and the room "
+    "that the box has for it; the sizes of an item stand in models/items.toml"
+)
+
+
 def score_lines(standing: Standing) -> Iterator[str]:
     """How the odds have done so far."""
     if standing.apart:
@@ -72,6 +78,8 @@ def score_lines(standing: Standing) -> Iterator[str]:
     if fits is not None:
         said = f"{100.0 * fits.said:.0f}"
         yield f"  contents, said to go in in {said} of 100: {fits.fitted} of {fits.boxes} went in"
+        if fits.far:
+            yield from _flowed(FAR_FITS, "  ")
     if standing.plays is not None:
         yield from _flowed(play_words(standing.plays), "  ")
     if standing.splits is not None:
@@ -131,7 +139,7 @@ def _verdict_lines(standing: Standing) -> Iterator[str]:
         far = far_plays(standing.scored)
         for one in far[-MOST_FAR:]:
             yield from _flowed(far_words(one), "  ")
-        if not far:
+        if not far and not (standing.fits and standing.fits.far):
             yield "  nothing speaks against the odds: it is within what luck does"
         return
     box = standing.scored[last.stop - 1].box

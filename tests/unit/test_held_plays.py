@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import binom
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature
@@ -106,3 +107,35 @@ def test_a_reading_of_a_day_to_come_is_a_slip(days: int, taken: bool) -> None:
         refuse_days_to_come([row])
     (line,) = caught.value.lines
     assert line.startswith(f"taken.csv: row 2: date: read '{day}', a day to come; allowed: up to")
+
+
+@pytest.mark.parametrize(
+    ("said", "went_in"),
+    [(1.0, [False] * 3 + [True] * 3), (1.0, [False, False]), (0.05, [True] * 3)],
+)
+def test_contents_that_luck_does_not_explain_speak_against_the_odds(
+    said: float, went_in: list[bool]
+) -> None:
+    """Two of two where one in 400 is a slip: 6e-6. Three of three where 5 of 100: 1.25e-4."""
+    boxes = [made(frozen_forecast(0.6, 0.2, fits=said), 0.6, fitted=one) for one in went_in]
+    fits = standing_of(boxes, []).fits
+    assert fits is not None
+    chance = min(max(said, 0.0025), 0.9975)
+    law = binom(len(went_in), chance)
+    rarer = min(law.cdf(sum(went_in)), law.sf(sum(went_in) - 1))
+    assert fits.by_chance == pytest.approx(rarer, rel=1e-9)
+    text = told(boxes)
+    assert "that speaks against the odds, by more than luck explains: measure what goes in" in text
+    assert "nothing speaks against the odds" not in text
+
+
+@pytest.mark.parametrize(
+    ("said", "went_in"),
+    [(1.0, [True] * 5), (1.0, [False]), (0.9, [True, False, False]), (0.05, [False] * 9 + [True])],
+)
+def test_contents_as_luck_has_them_are_no_sign(said: float, went_in: list[bool]) -> None:
+    """One slip of the pen is one in 400; two of three where one of ten: 28 in 1000."""
+    boxes = [made(frozen_forecast(0.6, 0.2, fits=said), 0.6, fitted=one) for one in went_in]
+    fits = standing_of(boxes, []).fits
+    assert fits is not None and not fits.far
+    assert "that speaks against the odds" not in told(boxes)
