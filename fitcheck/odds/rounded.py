@@ -11,7 +11,7 @@ from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect
-from fitcheck.pattern.counted import HAIR_DIGITS, told_beside_mm
+from fitcheck.pattern.counted import HAIR_DIGITS, told_beside_mm, told_slot_mm
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule
 from fitcheck.units import ROUNDED_MM, Unit, rounding_mm
@@ -53,7 +53,9 @@ def printed_off_mm(assembly: Assembly, one: Input) -> float:
         size = sheet.width_mm if one.rule == WIDTH_EDGE else sheet.length_mm
         return rounding_mm(size, unit, sheet.to)
     if one.knife is not None and one.knife.fits_mm is not None:
-        return rounding_mm(one.knife.fits_mm, unit, math.ceil if one.knife.takes else round)
+        if one.knife.takes:
+            return rounding_mm(one.knife.fits_mm, unit, math.ceil)
+        return told_slot_mm(one.knife.fits_mm, unit) - one.knife.fits_mm
     return 0.0
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
+from fitcheck.pattern.counted import is_narrow, slot_digits, told_slot_mm
 from fitcheck.pattern.sheet import Fence
 from fitcheck.plain import joined
 from fitcheck.sheet.cutting_out import (
@@ -15,7 +16,15 @@ from fitcheck.sheet.cutting_out import (
     RoundEdge,
     Shape,
 )
-from fitcheck.units import ROUNDED_MM, Unit, hand_step_mm, rounding_mm, show_hands, show_number
+from fitcheck.units import (
+    Unit,
+    hand_step_mm,
+    hand_unit,
+    rounding_mm,
+    show_hands,
+    show_inches,
+    show_number,
+)
 
 ON_MM = 0.005
 FEW = 3
@@ -75,7 +84,7 @@ def _all_from(distances: Sequence[tuple[Fence, float]], unit: Unit) -> str:
 def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
     """Slots of a strip: how wide and deep, and how far their middles lie from its end."""
     first, middles = steps[0], _slot_middles(steps, unit)
-    wide, deep = (_slot_size(size, unit) for size in first.size_mm)
+    wide, deep = _slot_size(first, unit)
     many = len(steps) > 1
     head = f"Cut {len(steps)} slots, each" if many else f"Cut the {first.name},"
     lie = "Their middles lie:" if many else "Its middle lies:"
@@ -87,7 +96,7 @@ def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
 
 def slot_card(steps: Sequence[CutOut], unit: Unit) -> str:
     """The same as a card shows it."""
-    wide, deep = (_slot_size(size, unit) for size in steps[0].size_mm)
+    wide, deep = _slot_size(steps[0], unit)
     return f"{wide} wide, {deep} deep, in the middle at {_slot_middles(steps, unit)}"
 
 
@@ -100,11 +109,20 @@ def _slot_middles(steps: Sequence[CutOut], unit: Unit) -> str:
     return f"{show_hands(sorted(along), unit)} from the {edge} edge"
 
 
-def _slot_size(mm: float, unit: Unit) -> str:
-    """A slot's width or depth; what is finer than a hand's step as it is drawn."""
-    if mm < hand_step_mm(unit) - ROUNDED_MM:
-        return f"{show_number(mm, 2)} mm"
-    return show_hands([mm], unit)
+def _slot_size(slot: CutOut, unit: Unit) -> tuple[str, str]:
+    """A slot's width and depth; a narrow one's width beside the nearest that a rule shows."""
+    wide, deep = slot.size_mm
+    return _slot_width(wide, unit), show_hands([deep], unit)
+
+
+def _slot_width(mm: float, unit: Unit) -> str:
+    if not is_narrow(mm, unit):
+        return show_hands([mm], unit)
+    told = f"{show_number(told_slot_mm(mm, unit), slot_digits(mm, unit))} mm"
+    near = mm + rounding_mm(mm, unit)
+    if hand_unit(unit) is not Unit.IN or mm < hand_step_mm(unit):
+        return told
+    return f"a hair {'over' if mm > near else 'under'} {show_inches(near)} ({told})"
 
 
 def _half_rounds(steps: Sequence[CutOut], length: Length) -> tuple[str, tuple[str, ...]]:

@@ -18,8 +18,12 @@ from fitcheck.odds.inputs import Source
 from fitcheck.odds.odds import odds_of, prospect_of
 from fitcheck.odds.rounded import drawn_and_rounded, printed_off_mm
 from fitcheck.outputs.steps_text import plain_lines
+from fitcheck.pattern.counted import told_slot_mm
 from fitcheck.pattern.sheet import Fence
+from fitcheck.sheet.cutout_text import slot_card
+from fitcheck.sheet.cutting_out import CutOut, Place, Shape
 from fitcheck.sheet.job import sheet_job
+from fitcheck.units import Unit
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
 
@@ -92,3 +96,27 @@ def test_scores_a_hair_beside_others_are_where_the_steps_tell_them() -> None:
     }
     assert len(hairs) == 1
     assert sorted(taken) == pytest.approx(sorted(told))
+
+
+@pytest.mark.parametrize(
+    ("slot", "unit", "told"),
+    [
+        (1.0605, Unit.IN, "a hair over 1/32 in (1.1 mm)"),
+        (1.46, Unit.IN, "a hair under 1/16 in (1.5 mm)"),
+        (1.22, Unit.MM, "1.2 mm"),
+        (0.42, Unit.MM, "0.42 mm"),
+        (1.5875, Unit.IN, "1/16 in (1.6 mm)"),
+        (1.5, Unit.MM, "1.5 mm (1/16 in)"),
+    ],
+)
+def test_a_narrow_slot_is_told_as_wide_as_the_strip_that_goes_into_it(
+    slot: float, unit: Unit, told: str
+) -> None:
+    """A rule's nearest step would be 0.27 mm too narrow for the first: no strip slides in it."""
+    cut = CutOut(
+        shape=Shape.SLOT, name="slot", panel="strip", edge="top edge", size_mm=(slot, 12.7),
+        places=(Place(Fence.LEFT, 25.4, Fence.TOP, 0.0),), centred=False,
+    )  # fmt: skip
+    (words, *_) = slot_card([cut], unit).split(" wide, ")
+    assert words == told
+    assert abs(told_slot_mm(slot, unit) - slot) <= 0.05
