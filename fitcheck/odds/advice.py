@@ -126,7 +126,7 @@ class _Looking:
             found += self._rated(
                 [
                     idea
-                    for idea in one_way(best.design, best.part, self.design)
+                    for idea in one_way(self.start.check, best.design, best.part, self.design)
                     if idea.design is not None and idea.design.part(best.part) not in known
                 ]
             )

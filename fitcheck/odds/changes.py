@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -60,6 +60,20 @@ def live(design: Design, place: str) -> list[bool]:
         any(mm for spec in own for mm in spec.grown_by(sizes).values())
         for sizes in ((1.0, 0.0), (0.0, 1.0))
     ]
+
+
+def not_rattling(
+    design: Design, start: Array, rows: Array, most_mm: Mapping[str, tuple[float, float]]
+) -> Array:
+    """Those changes (m, s) of a row with which no part has more ease than `most_mm` has for it."""
+    columns = [WIDTH, LENGTH, DEPTH]
+    good = np.ones(len(rows), dtype=bool)
+    for spec, at in parts_at(design):
+        if spec.name in most_mm:
+            beyond = (rows + start)[:, at:][:, columns] - (rows + start)[:, columns]
+            eases = np.array([spec.sizes_over(*own) for own in beyond.tolist()])
+            good &= (eases <= np.array(most_mm[spec.name]) + SAME_MM).all(axis=1)
+    return rows[good]
 
 
 def parts_at(design: Design) -> Iterator[tuple[PartSpec, int]]:

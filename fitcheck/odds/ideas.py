@@ -16,6 +16,7 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.cured import cured_depths, cured_lid_depth
 from fitcheck.odds.changes import can_be_written, live, sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside, steps_of_both
+from fitcheck.odds.remarks import most_eases
 from fitcheck.odds.shares import Cure
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
@@ -44,9 +45,10 @@ class Idea:
 def sizes_beside(found: Check, before: Design) -> Iterator[Idea]:
     """Other sizes of what goes with the base, of what has more room than `before` if anything has.
 
-    A lid whose rim is to meet the base's is only tried as large as that.
+    A lid whose rim is to meet the base's is only tried as large as that, and nothing along which a
+    drawer goes so large that it rattles.
     """
-    design = found.design
+    design, most = found.design, most_eases(found)
     parts = sized(design)[1:]
     wider = [one for one in parts if one != before.part(one.name)]
     for one in wider or parts:
@@ -54,7 +56,15 @@ def sizes_beside(found: Check, before: Design) -> Iterator[Idea]:
             yield from _sized(design, one.name, (0.0, 0.0), before)
             continue
         for size in _sizes(design, one, -NEAR_STEPS):
-            yield from _sized(design, one.name, size, before)
+            if not rattles_from(size, most.get(one.name)):
+                yield from _sized(design, one.name, size, before)
+
+
+def rattles_from(size_mm: tuple[float, float], most_mm: tuple[float, float] | None) -> bool:
+    """Whether a drawer rattles with such an ease, where from so much on it does."""
+    return most_mm is not None and any(
+        mm > most + SAME_MM for mm, most in zip(size_mm, most_mm, strict=True)
+    )
 
 
 def _sizes(design: Design, spec: PartSpec, first: int) -> Iterator[tuple[float, float]]:
@@ -64,16 +74,18 @@ def _sizes(design: Design, spec: PartSpec, first: int) -> Iterator[tuple[float, 
             yield spec.size_mm[0] + wide, spec.size_mm[1] + long
 
 
-def one_way(design: Design, part: str, before: Design) -> Iterator[Idea]:
-    """The same design with one size of a part by some steps less or more."""
+def one_way(found: Check, design: Design, part: str, before: Design) -> Iterator[Idea]:
+    """A design like one that was checked, with one size of a part by some steps less or more."""
     spec, step = design.part(part), hand_step_mm(design.unit)
     if spec is None or spec.one_size:
         return
     width, length = spec.size_mm
     wide, long = (step * round(size / step) for size in spec.size_mm)
+    most = most_eases(found).get(part)
     for count in range(-FEW_STEPS, FEW_STEPS + 1):
-        yield from _sized(design, part, (wide + count * step, length), before)
-        yield from _sized(design, part, (width, long + count * step), before)
+        for size in ((wide + count * step, length), (width, long + count * step)):
+            if not rattles_from(size, most):
+                yield from _sized(design, part, size, before)
 
 
 def _sized(

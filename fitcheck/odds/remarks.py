@@ -12,6 +12,8 @@ from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.result import ContentOdds
+from fitcheck.styles.mates import Along
+from fitcheck.styles.part import SizeBy
 
 NEARLY_ALL = 0.98
 """Contents that go in so often need no word."""
@@ -55,6 +57,21 @@ def mates_of(found: Check, part: str | None = None) -> list[MateFit]:
     """How what slides into or along a base goes, or those of one part."""
     straight = [fit for fit in found.mates if isinstance(fit, MateFit)]
     return [fit for fit in straight if part in (None, fit.mate.mover, fit.mate.holder)]
+
+
+def most_eases(found: Check) -> dict[str, tuple[float, float]]:
+    """The eases across and up up to which a drawer does not rattle in what it goes along, mm.
+
+    By the name of what it goes along; no less than it has.
+    """
+    eases: dict[str, tuple[float, float]] = {}
+    for fit in mates_of(found):
+        spec = found.design.part(fit.mate.holder)
+        if isinstance(fit.mate, Along) and spec is not None and spec.size_by is SizeBy.EASE:
+            rooms = [max(0.0, found.design.bands.loose_mm - mm) for mm in fit.plays.values()]
+            across, up = (ease + room for ease, room in zip(spec.size_mm, rooms, strict=True))
+            eases[spec.name] = across, up
+    return eases
 
 
 def missing_odds(check: Check) -> list[Finding]:

@@ -16,7 +16,7 @@ from fitcheck.design.model import Design
 from fitcheck.fit.check import Check, check
 from fitcheck.odds.advice import WELL, advise
 from fitcheck.odds.candidates import Candidates, Search
-from fitcheck.odds.changes import has_ring
+from fitcheck.odds.changes import has_ring, not_rattling
 from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
 from fitcheck.odds.grid import Steps, steps_for
 from fitcheck.odds.hands import Hands
@@ -36,7 +36,7 @@ from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
 from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.refolding import Refolding
-from fitcheck.odds.remarks import blocked
+from fitcheck.odds.remarks import blocked, most_eases
 from fitcheck.odds.rounded import drawn_and_rounded
 from fitcheck.odds.sizes import lines_of, sizes_of
 from fitcheck.odds.start import start_of
@@ -115,6 +115,7 @@ def suggest(
         goes = deep_enough(lines.start, found)
         now = sizes_of(found.assembly)
         lattice = lattice_of(design, now, steps, goes, larger=larger, flush=found.flush)
+        lattice = _without_rattles(lattice, start.check)
     hands = Hands.of(start, ROUGH_BOXES, seed)
     traits = partial(traits_of, design, lines, lattice.start, steps)
     rating = Rating.of(start, lines, design.tools, lattice, hands.off)
@@ -175,6 +176,15 @@ def _sinking(start: Prospect, original: Suggestion, counting: _Counting) -> list
     if best is None or (original.wanted and best.wanted.share <= original.wanted.share):
         return []
     return [replace(counting.of(best.prospect, (Kind.SINKS,), 1), wanted=best.wanted)]
+
+
+def _without_rattles(lattice: Lattice, found: Check) -> Lattice:
+    """The lattice without sizes with which a drawer rattles in what it goes along."""
+    most = most_eases(found)
+    if not most:
+        return lattice
+    kept = partial(not_rattling, found.design, lattice.start, most_mm=most)
+    return replace(lattice, lid_sizes=kept(lattice.lid_sizes), gaps=kept(lattice.gaps))
 
 
 @dataclass(frozen=True, eq=False)

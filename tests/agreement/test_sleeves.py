@@ -13,12 +13,19 @@ from dataclasses import replace
 import pytest
 
 from fitcheck.design.model import Design
+from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
+from fitcheck.fit.mates import MateFit
+from fitcheck.odds.advice import advise
+from fitcheck.odds.hands import Hands
 from fitcheck.odds.odds import odds_of
+from fitcheck.odds.prospect import take_prospect
+from fitcheck.odds.suggest import suggest
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.part import SizeBy
 from fitcheck.styles.sleeve import SleeveSpec
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, LID_STOCK, design
+from tests.cli.commands import ROOT
 
 ACROSS, UP = 1.3, 0.9
 JOINT = 0.10
@@ -90,3 +97,18 @@ def test_odds_of_a_drawer_hold_in_boxes_that_are_folded_anew() -> None:
     assert 0.3 < one.goes.share < 0.97
     assert odds.good.share == pytest.approx(one.goes.share, abs=0.02)
     assert odds.agreement.trusted
+
+
+def test_what_a_drawer_is_eased_by_does_not_make_it_rattle() -> None:
+    """From 1.5 mm of play on it is loose, the design says: 2.5 mm of ease were advised, 2 do."""
+    tea = read_design(ROOT / "models" / "tea.toml")
+    tight = tea.with_sizes("sleeve", (1.0, 1.0))
+    prospect = take_prospect(check(tight))
+    found = advise(prospect, Hands.of(prospect, 4_000, 0))
+    assert found is not None and found.design is not None
+    options = [one.design for one in suggest(tight, 2_000).ranked]
+    assert options
+    for other in (found.design, *options):
+        (fit,) = (own for own in check(other).mates if isinstance(own, MateFit))
+        assert all(0.0 <= mm < other.bands.loose_mm for mm in fit.plays.values()), fit.plays
+    assert found.after.share > 0.95
