@@ -251,7 +251,7 @@ def scenes() -> dict[str, Design]:
         "truffles": box((86.4, 76.6), 30.0, [of(TRUFFLE, 8)], exact=False),
         "cookies": box((101.2, 94.2), 20.0, [of(COOKIE, 3)], exact=False),
         "slates and sweets": box(
-            (64.6, 60.8),
+            (40.7, 60.8),
             21.8,
             [of(SLATE, 2), of(SWEET, 4, Vary.TOGETHER, Lay.ANY)],
             lidded=True,
