@@ -137,15 +137,24 @@ def rounded_note(lengths_mm: Sequence[float], unit: Unit, *, down: bool = False)
 def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str, str]]:
     """The sides that are scored alike, and the distances, as a card shows them."""
     for group in _alike(step.sides):
+        sides = _sides(group, sheet)
         lines = [line for line in group[0].lines if not line.beside_mm]
         if lines:
-            yield _sides(group, sheet), show_hands(sorted({line.at_mm for line in lines}), unit)
-        for line in {x.beside_mm: x for x in group[0].lines if x.beside_mm}.values():
-            at = show_hands([line.at_mm - line.beside_mm], unit)
-            what = next((own for own in ("tab", "flap") if _all_of(line, own)), "other")
-            yield f"{_sides(group, sheet)}, {what}s", f"{_hair(line)} {at}"
+            yield sides, show_hands(sorted({line.at_mm for line in lines}), unit)
+        beside: dict[tuple[float, float], list[ScoredLine]] = {}
+        for line in (own for side in group for own in side.lines if own.beside_mm):
+            beside.setdefault((round(line.beside_mm, 3), round(line.at_mm, 3)), []).append(line)
+        for own in beside.values():
+            at = show_hands([own[0].at_mm - own[0].beside_mm], unit)
+            yield f"{sides}, {_carried(own)}", f"{_hair(own[0])} {at}"
 
 
-def _all_of(line: ScoredLine, what: str) -> bool:
-    """Whether a score carries such pieces alone."""
-    return all(what in name for name in line.of)
+def _carried(lines: Sequence[ScoredLine]) -> str:
+    """What hangs on scores that lie a hair beside others: tabs, flaps or the pieces by name."""
+    creases = [name for line in lines for name in line.of]
+    for kind in ("tab", "flap"):
+        if all(kind in name for name in creases):
+            return f"{kind}s"
+    pieces = [piece for name in creases for piece in name.split(" / ")]
+    named = dict.fromkeys(piece for piece in pieces if not piece.endswith("wall"))
+    return joined(named) if named else "others"

@@ -6,10 +6,14 @@ import re
 
 import pytest
 
+from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.laid import laid
 from fitcheck.pattern.plan import plan_of
-from fitcheck.pattern.sheet import Axis
+from fitcheck.pattern.sheet import Axis, Fence, Sheet
 from fitcheck.sheet.instructions import Instruction, instructions_for
+from fitcheck.sheet.marks import Mark
+from fitcheck.sheet.score_text import score_card
+from fitcheck.sheet.scoring import ScoredLine, ScoredSide, ScoreSides
 from fitcheck.sheet.steps import steps_for
 from fitcheck.stock.tools import Tools
 from fitcheck.styles import draw
@@ -127,3 +131,25 @@ def test_folds_go_towards_the_bead_of_an_outside_score() -> None:
     assert folding("outside").startswith("Turn the sheet over, like the page of a book, so that")
     assert "Fold all 8 creases up, towards the bead that its score raised" in folding("outside")
     assert folding("inside").startswith("Fold all 8 creases up, one after the other")
+
+
+def test_a_card_has_each_of_two_scores_that_lie_the_same_hair_beside_others() -> None:
+    lines = tuple(
+        ScoredLine(
+            at_mm + hair_mm,
+            Mark(Fence.BOTTOM, 5.0 if hair_mm else 0.0, None if hair_mm else 0),
+            Mark(Fence.TOP, 5.0 if hair_mm else 0.0, None if hair_mm else 0),
+            None,
+            hair_mm,
+            half_cut=False,
+            of=("wall / tab",) if hair_mm else ("wall / floor",),
+        )
+        for at_mm in (20.0, 40.0)
+        for hair_mm in (0.0, 0.3)
+    )
+    step = ScoreSides(Face.OUTSIDE, (ScoredSide(Fence.LEFT, Fence.LEFT, 0, lines),))
+    assert list(score_card(step, Sheet(100.0, 120.0), Unit.MM)) == [
+        ("the left edge", "20 and 40 mm (25/32 and 1 9/16 in)"),
+        ("the left edge, tabs", "a hair (0.3 mm) inside 20 mm (25/32 in)"),
+        ("the left edge, tabs", "a hair (0.3 mm) inside 40 mm (1 9/16 in)"),
+    ]

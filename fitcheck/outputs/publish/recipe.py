@@ -15,29 +15,15 @@ from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.publish.cards import Chapter, Measure, chapters_of, measures_of
+from fitcheck.outputs.publish.columns import CardRow, card_of
 from fitcheck.outputs.publish.fold_pictures import box_picture
 from fitcheck.outputs.publish.reader import Reader, counted, paper_words, reader_of
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.write_svg import svg_page
 from fitcheck.sheet.around import closed_mm
-from fitcheck.sheet.cutout_text import slot_card
-from fitcheck.sheet.cutting_out import CutOut, Shape
 from fitcheck.sheet.job import SheetJob
-from fitcheck.sheet.score_text import score_card
-from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.units import Unit, hand_unit, show_hands, show_one
-
-
-@dataclass(frozen=True)
-class CardRow:
-    """One line of the cut and score card."""
-
-    part: str
-    what: str
-    sizes: str
-    theirs: str = ""
-    """The same for another reader's board and paper."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +88,7 @@ def recipe_of(
         open=box_picture(check, "open", _inside_words(check)),
         closed=box_picture(check, "closed", f"{design.title}, closed.", cover=0.0),
         needs=(*_needs(job), *_finished(check)),
-        card=_card(job, None if other is None else other.job),
+        card=card_of(job, None if other is None else other.job),
         reader=reader,
         chapters=tuple(chapters_of(check, job)),
         measures=tuple(measures_of(job)),
@@ -189,30 +175,6 @@ def _finished(check: Check) -> Iterator[tuple[str, str]]:
     yield "Finished", f"{closed} outside, closed: width x length x height"
     inside = told.inside(*base.sizes.inside_mm, base.sizes.depth_mm)
     yield base.recipe.inside_words.capitalize(), f"{inside}, width x length x depth of the base"
-
-
-def _card(job: SheetJob, other: SheetJob | None) -> tuple[CardRow, ...]:
-    mine = list(_rows(job, hand_unit(job.design.unit)))
-    if other is None:
-        return tuple(CardRow(*row) for row in mine)
-    unit = other.design.tools.grid_unit
-    theirs = {(part, what): sizes for part, what, sizes in _rows(other, unit)}
-    return tuple(CardRow(*row, theirs.get(row[:2], "")) for row in mine)
-
-
-def _rows(job: SheetJob, unit: Unit) -> Iterator[tuple[str, str, str]]:
-    for sheet in job.sheets:
-        size = sheet.plan.sheet
-        copies = sheet.pattern.copies
-        what = "sheet" if copies == 1 else f"{copies} sheets, each"
-        yield sheet.name, what, show_hands(size.by_hand_mm(unit), unit, " x ")
-        for step in sheet.steps:
-            if isinstance(step, ScoreSides):
-                for sides, sizes in score_card(step, size, unit):
-                    yield sheet.name, f"scores, {sides}", sizes
-        slots = [own for own in sheet.steps if isinstance(own, CutOut) and own.shape is Shape.SLOT]
-        if slots:
-            yield sheet.name, "slots", slot_card(slots, unit)
 
 
 def _sure(check: Check, odds: Odds | None) -> Iterator[str]:

@@ -1,0 +1,82 @@
+"""The card of cuts and scores, another reader's sizes in a column beside the author's."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from fitcheck.sheet.cutout_text import slot_card
+from fitcheck.sheet.cutting_out import CutOut, Shape
+from fitcheck.sheet.job import SheetJob
+from fitcheck.sheet.score_text import score_card
+from fitcheck.sheet.scoring import ScoreSides
+from fitcheck.units import Unit, hand_unit, show_hands
+
+ELSEWHERE = "see the other rows"
+"""Said in the column of who has no such row: those scores are told with others there."""
+
+Told = tuple[str, str, str]
+"""The part, what is cut or scored, and its sizes."""
+
+
+@dataclass(frozen=True)
+class CardRow:
+    """One line of the cut and score card."""
+
+    part: str
+    what: str
+    sizes: str
+    theirs: str = ""
+    """The same for another reader's board and paper."""
+
+
+def card_of(job: SheetJob, other: SheetJob | None) -> tuple[CardRow, ...]:
+    """The card of a design's sheets; ``other`` are the sheets of another reader."""
+    mine = list(_rows(job, hand_unit(job.design.unit)))
+    if other is None:
+        return tuple(CardRow(*row) for row in mine)
+    return tuple(_side_by_side(mine, _rows(other, other.design.tools.grid_unit)))
+
+
+def _side_by_side(mine: Iterable[Told], theirs: Iterable[Told]) -> Iterator[CardRow]:
+    """All rows of both, those that only the reader has where they stand among the reader's.
+
+    Which scores lie a hair beside others hangs on the rule, and so do the rows.
+    """
+    own, other = _numbered(mine), _numbered(theirs)
+    rows, here = list(own), 0
+    for row in other:
+        if row in own:
+            here = rows.index(row) + 1
+        else:
+            rows.insert(here, row)
+            here += 1
+    for row in rows:
+        part, what, _ = row
+        yield CardRow(part, what, own.get(row, ELSEWHERE), other.get(row, ELSEWHERE))
+
+
+def _numbered(rows: Iterable[Told]) -> dict[tuple[str, str, int], str]:
+    """Sizes by part, what they are of, and the how manieth such row it is."""
+    seen: Counter[tuple[str, str]] = Counter()
+    found = {}
+    for part, what, sizes in rows:
+        seen[part, what] += 1
+        found[part, what, seen[part, what]] = sizes
+    return found
+
+
+def _rows(job: SheetJob, unit: Unit) -> Iterator[Told]:
+    for sheet in job.sheets:
+        size = sheet.plan.sheet
+        copies = sheet.pattern.copies
+        what = "sheet" if copies == 1 else f"{copies} sheets, each"
+        yield sheet.name, what, show_hands(size.by_hand_mm(unit), unit, " x ")
+        for step in sheet.steps:
+            if isinstance(step, ScoreSides):
+                for sides, sizes in score_card(step, size, unit):
+                    yield sheet.name, f"scores, {sides}", sizes
+        slots = [own for own in sheet.steps if isinstance(own, CutOut) and own.shape is Shape.SLOT]
+        if slots:
+            yield sheet.name, "slots", slot_card(slots, unit)

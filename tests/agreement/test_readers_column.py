@@ -1,0 +1,136 @@
+"""Another reader's column of a recipe, against the scores of that reader's own sheet.
+
+What the column prints is read as a maker reads it: a distance from each of the edges that its row
+names, a hair more or less where it says so. Both routes use nothing but the printed words and the
+lines of the sheet: half the finest step of the rule apart at the most, and half a tenth for a hair.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from fitcheck.cli.publish_options import readers_design
+from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
+from fitcheck.fit.check import check
+from fitcheck.outputs.publish.recipe import Recipe, Sheets, recipe_of
+from fitcheck.pattern.sheet import Fence
+from fitcheck.sheet.job import PartSheet, SheetJob, sheet_job
+from fitcheck.units import Unit
+from tests.cli.commands import ROOT
+
+METRIC = "score-board-metric"
+INCH = "score-board-inch"
+STEP_MM = {Unit.MM: 0.5, Unit.IN: 25.4 / 32.0}
+"""The finest steps of the two rules (common practice, no source)."""
+CARTON = """
+format = 1
+title = "Lamp chimney"
+unit = "in"
+tools = "score-board-inch"
+[base]
+style = "tuck-end"
+stock = "cover-100"
+floor = ["2 1/8", "2 1/8"]
+depth = "6 1/8"
+short = "1/16"
+tuck = "7/16"
+seam = "1/2"
+"""
+
+
+def recipes(path: Path, tools: str, stocks: dict[str, str]) -> tuple[Recipe, SheetJob]:
+    """A recipe with the column of another reader, and that reader's own sheets."""
+    designs = read_design(path, roots=[ROOT]), readers_design(path, stocks, tools)
+    own, theirs = (Sheets(check(one), sheet_job(one, Paper.A4, (), 1)) for one in designs)
+    return recipe_of(own, None, None, theirs), theirs.job
+
+
+@pytest.fixture
+def carton(tmp_path: Path) -> Path:
+    """A carton in inches, in a workspace of its own."""
+    (tmp_path / "models").mkdir()
+    path = tmp_path / "models" / "chimney.toml"
+    path.write_text(CARTON)
+    return path
+
+
+def edges_of(words: str, sheet: PartSheet) -> set[Fence]:
+    """The edges that a row of scores names."""
+    size = sheet.plan.sheet
+    upright, level = {Fence.LEFT, Fence.RIGHT}, {Fence.TOP, Fence.BOTTOM}
+    if "all four sides" in words:
+        return upright | level
+    if "both short edges" in words:  # a short edge is as long as the sheet's shorter side
+        return level if size.width_mm < size.length_mm else upright
+    if "both long edges" in words:
+        return upright if size.width_mm < size.length_mm else level
+    named = re.search(r"the ([a-z ,]+) edge", words)
+    assert named, words
+    return {Fence(word) for word in re.split(r", | and ", named[1])}
+
+
+def places_of(sizes: str) -> list[float]:
+    """The distances of a cell, mm."""
+    found = re.match(r"(?:a hair \(([\d.]+) mm\) (inside|outside) )?(.*?) (mm|in)\b", sizes)
+    assert found, sizes
+    hair, side, listed, unit = found.groups()
+    beside = float(hair or 0.0) * (1.0 if side == "inside" else -1.0)
+    scale = 25.4 if unit == "in" else 1.0
+    return [
+        scale * float(sum(Fraction(own) for own in one.split())) + beside
+        for one in re.split(r", | and ", listed)
+    ]
+
+
+def missing(recipe: Recipe, job: SheetJob) -> list[tuple[str, str, float]]:
+    """The scores of a sheet that no row of the column gives."""
+    unit = job.design.tools.grid_unit
+    near = STEP_MM[unit] / 2.0 + 0.05 + 1e-6
+    lost = []
+    for sheet in job.sheets:
+        told: dict[Fence, list[float]] = {fence: [] for fence in Fence}
+        for row in recipe.card:
+            if row.part == sheet.name and re.match(
+                r"scores.*#(a hair|\d)", f"{row.what}#{row.theirs}"
+            ):
+                for fence in edges_of(row.what, sheet):
+                    told[fence] += places_of(row.theirs)
+        for line in sheet.plan.scores:
+            if not any(abs(line.at_mm - at) <= near for at in told[line.fence]):
+                lost.append((sheet.name, str(line.fence), line.at_mm))
+    return lost
+
+
+def test_a_score_that_only_the_reader_has_stands_in_the_column(carton: Path) -> None:
+    """On that rule the lids' and floors' creases lie 63.6 mm from the edges, the dust flaps' 64."""
+    recipe, job = recipes(carton, METRIC, {"base": "tag-165"})
+    top = {line.of[0]: line.at_mm for line in job.sheets[0].plan.scores if line.fence is Fence.TOP}
+    assert top["back wall / lid"] == pytest.approx(63.6, abs=0.02)
+    assert top["left wall / left dust flap"] == pytest.approx(64.0, abs=0.05)
+    assert missing(recipe, job) == []
+    both = {row.what: row for row in recipe.card if "both short edges" in row.what}
+    lids = both["scores, both short edges, lid and floor"]
+    assert lids.theirs.startswith("a hair (0.4 mm) outside 64 mm")
+    assert lids.sizes == "see the other rows"
+    assert both["scores, both short edges, flaps"].theirs == "see the other rows"
+    assert list(both) == [
+        "scores, both short edges",
+        "scores, both short edges, lid and floor",
+        "scores, both short edges, flaps",
+    ]
+
+
+@pytest.mark.parametrize("name", ["cards", "decks", "harbour", "lantern", "tea", "whist"])
+@pytest.mark.parametrize(("tools", "stock"), [(METRIC, "tag-165"), (INCH, "cover-65")])
+def test_every_score_of_the_readers_sheet_stands_in_the_column(
+    name: str, tools: str, stock: str
+) -> None:
+    """Of hinged, double-walled, framed and plain trays, a sleeve and a carton."""
+    recipe, job = recipes(ROOT / "models" / f"{name}.toml", tools, {"base": stock})
+    assert missing(recipe, job) == []
+    assert all(row.theirs and row.sizes for row in recipe.card)
