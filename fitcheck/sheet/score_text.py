@@ -113,17 +113,32 @@ def _turning(sides: Sequence[ScoredSide]) -> str:
 
 def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
     """What lies in no groove, and what was rounded."""
-    lines = [line for side in step.sides for line in side.lines if not line.beside_mm]
-    off = sorted({round(line.at_mm, 3) for line in lines if line.in_groove is False})
     every = [line for side in step.sides for line in side.lines]
-    if off and len(off) == len({round(line.at_mm, 3) for line in every}):
+    off = off_grooves(step)
+    if off and len(off) == len({_told(line) for line in every}):
         yield "No groove lies there: set it by a rule."
     elif off:
-        own = show_hands(off, unit).partition(" (")[0]
-        yield f"No groove lies at {own}: set {'that' if len(off) == 1 else 'these'} by a rule."
-    yield from rounded_note([line.at_mm for line in lines], unit)
+        yield off_grooves_words(off, unit)
+    yield from rounded_note([line.at_mm for line in every if not line.beside_mm], unit)
     if any(not line.through for line in every) and any(line.through for line in every):
         yield "Score from edge to edge on all sides first, then the others."
+
+
+def off_grooves(step: ScoreSides) -> list[float]:
+    """The distances that are told though the board has no groove there, mm, nearest first."""
+    lines = (line for side in step.sides for line in side.lines)
+    return sorted({_told(line) for line in lines if line.in_groove is False})
+
+
+def off_grooves_words(off_mm: Sequence[float], unit: Unit) -> str:
+    """Says which distances are set without a groove."""
+    own = show_hands(off_mm, unit).partition(" (")[0]
+    return f"No groove lies at {own}: set {'that' if len(off_mm) == 1 else 'these'} by a rule."
+
+
+def _told(line: ScoredLine) -> float:
+    """The distance that a score is told by, mm: its own, or that which it lies a hair beside."""
+    return round(line.at_mm - line.beside_mm, 3)
 
 
 def rounded_note(lengths_mm: Sequence[float], unit: Unit, *, down: bool = False) -> Iterator[str]:

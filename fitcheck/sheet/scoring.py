@@ -35,7 +35,7 @@ class ScoredLine:
     start: Mark
     stop: Mark
     in_groove: bool | None
-    """None on a board without grooves."""
+    """Whether the place that it is told by lies in a groove; None on a board without grooves."""
     beside_mm: float
     """How far it lies beyond another score of that edge, or beyond where it would lie without a
     layer of paper, a hair; nought for one by itself."""
@@ -129,13 +129,15 @@ def _sides(
 
 def _scored(line: RuledLine, scale: Scale, tools: Tools, unit: Unit) -> ScoredLine:
     along = Fence.BOTTOM if line.fence.upright else Fence.LEFT
-    told = line.at_mm + rounding_mm(line.at_mm, unit)
+    beside = line.rule.hair_mm or scale.beside(line.fence, line.at_mm)
+    place = line.at_mm - beside
+    told = place + rounding_mm(place, unit)
     return ScoredLine(
         line.at_mm,
         scale.mark(along, line.start_mm),
         scale.mark(along, line.stop_mm),
-        None if tools.grid_mm is None else tools.on_grid(line.at_mm) or tools.on_grid(told),
-        line.rule.hair_mm or scale.beside(line.fence, line.at_mm),
+        None if tools.grid_mm is None else tools.on_grid(place) or tools.on_grid(told),
+        beside,
         line.half_cut,
         line.of,
     )

@@ -8,16 +8,22 @@ lines of the sheet: half the finest step of the rule apart at the most, and half
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
 from fitcheck.cli.publish_options import readers_design
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.fit.check import check
+from fitcheck.outputs.publish.layouts import recipe_page, recipe_pdf
 from fitcheck.outputs.publish.recipe import Recipe, Sheets, recipe_of
+from fitcheck.outputs.steps_text import plain_lines
 from fitcheck.pattern.sheet import Fence
 from fitcheck.sheet.job import PartSheet, SheetJob, sheet_job
 from fitcheck.units import Unit
@@ -41,6 +47,12 @@ short = "1/16"
 tuck = "7/16"
 seam = "1/2"
 """
+
+
+@cache
+def recipes_of(name: str, tools: str, stock: str) -> tuple[Recipe, SheetJob]:
+    """The same of a shipped design, its base of another paper."""
+    return recipes(ROOT / "models" / f"{name}.toml", tools, {"base": stock})
 
 
 def recipes(path: Path, tools: str, stocks: dict[str, str]) -> tuple[Recipe, SheetJob]:
@@ -125,12 +137,89 @@ def test_a_score_that_only_the_reader_has_stands_in_the_column(carton: Path) -> 
     ]
 
 
-@pytest.mark.parametrize("name", ["cards", "decks", "harbour", "lantern", "tea", "whist"])
-@pytest.mark.parametrize(("tools", "stock"), [(METRIC, "tag-165"), (INCH, "cover-65")])
+STYLES = ["cards", "decks", "harbour", "lantern", "tea", "whist"]
+"""Hinged, double-walled, framed and plain trays, a sleeve and a carton."""
+READERS = [(METRIC, "tag-165"), (INCH, "cover-65")]
+
+
+@pytest.mark.parametrize("name", STYLES)
+@pytest.mark.parametrize(("tools", "stock"), READERS)
 def test_every_score_of_the_readers_sheet_stands_in_the_column(
     name: str, tools: str, stock: str
 ) -> None:
-    """Of hinged, double-walled, framed and plain trays, a sleeve and a carton."""
-    recipe, job = recipes(ROOT / "models" / f"{name}.toml", tools, {"base": stock})
+    recipe, job = recipes_of(name, tools, stock)
     assert missing(recipe, job) == []
     assert all(row.theirs and row.sizes for row in recipe.card)
+
+
+SOAP = """
+format = 1
+title = "Two bars"
+unit = "mm"
+tools = "score-board-metric"
+[base]
+style = "tray"
+stock = "index-170"
+floor = [60, 95]
+depth = 30
+[sleeve]
+style = "sleeve"
+stock = "cover-65"
+ease = [2, 2]
+seam = 10
+"""
+
+
+def off_grooves(recipe: Recipe, part: str, groove: Fraction) -> Iterator[Fraction]:
+    """The printed distances of a part's scores that are no whole number of grooves."""
+    found = set()
+    for row in recipe.card:
+        if row.part == part and re.match(r"scores.*#(a hair|\d)", f"{row.what}#{row.theirs}"):
+            listed = re.sub(r"a hair \(.*?\) (inside|outside) ", "", row.theirs)
+            for one in re.split(r", | and ", re.split(r" (?:mm|in) ", listed)[0]):
+                found.add(sum((Fraction(own) for own in one.split()), Fraction(0)))
+    yield from sorted(at for at in found if at % groove)
+
+
+def test_a_reader_is_told_which_scores_lie_in_no_groove(tmp_path: Path) -> None:
+    """On a board with a groove every 1/8 in: 1 3/16, 1 11/16, 4 5/32 and 13/32 are none of them."""
+    (tmp_path / "models").mkdir()
+    path = tmp_path / "models" / "bars.toml"
+    path.write_text(SOAP)
+    recipe, job = recipes(path, INCH, {})
+    (base,) = off_grooves(recipe, "base", Fraction(1, 8))
+    assert base == Fraction(19, 16)
+    sleeve = list(off_grooves(recipe, "sleeve", Fraction(1, 8)))
+    assert sleeve[0] == Fraction(13, 32) and len(sleeve) == 4
+    assert recipe.reader is not None
+    first, second = recipe.reader.grooves
+    assert first == "For the base: no groove lies at 1 3/16 in: set that by a rule."
+    words = re.fullmatch(r"For the sleeve: no groove lies at (.*) in: set these by a rule.", second)
+    assert words
+    assert [sum(map(Fraction, one.split())) for one in re.split(", | and ", words[1])] == sleeve
+    steps = " ".join(plain_lines(job))  # of that reader's own sheets: none of either part's does
+    assert steps.count("No groove lies there: set it by a rule.") == 2
+    assert recipe_page(recipe, "bars.pdf").count(first) == 1
+    pdf = "".join(page.extract_text() for page in PdfReader(BytesIO(recipe_pdf(recipe))).pages)
+    assert re.sub(r"\s", "", second) in re.sub(r"\s", "", pdf)
+
+
+@pytest.mark.parametrize("name", STYLES)
+@pytest.mark.parametrize(("tools", "stock"), READERS)
+def test_what_lies_in_no_groove_of_the_readers_board_is_listed(
+    name: str, tools: str, stock: str
+) -> None:
+    """Those boards have a groove every 5 mm and every 1/8 in."""
+    recipe, job = recipes_of(name, tools, stock)
+    assert recipe.reader is not None
+    told = {}
+    for line in recipe.reader.grooves:
+        found = re.fullmatch(r"For the (.*): no groove lies at (.*) (?:mm|in): set .*", line)
+        assert found, line
+        told[found[1]] = [
+            sum((Fraction(own) for own in one.split()), Fraction(0))
+            for one in re.split(", | and ", found[2])
+        ]
+    groove = Fraction(5) if tools == METRIC else Fraction(1, 8)
+    for sheet in job.sheets:
+        assert told.get(sheet.name, []) == list(off_grooves(recipe, sheet.name, groove))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from fitcheck.fit.check import Check
@@ -11,6 +12,8 @@ from fitcheck.outputs.bench_words import give_or_take, of_100
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.plain import joined, lowered
 from fitcheck.sheet.job import SheetJob
+from fitcheck.sheet.score_text import off_grooves, off_grooves_words
+from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.stock.paper import Stock
 from fitcheck.units import Unit, is_set_by_hand
 
@@ -24,6 +27,8 @@ class Reader:
 
     words: str
     verdict: str
+    grooves: tuple[str, ...] = ()
+    """Which scores of a part their board has no groove for, a sentence for each such part."""
     caution: str = ""
     """Where boxes of theirs come out right clearly less often."""
 
@@ -66,7 +71,16 @@ def reader_of(
                 f"{words} only {of_100(good)} of 100 boxes made by hand come out right, of its own "
                 f"{of_100(first)}: it wants other sizes for that board"
             )
-    return Reader(words, " ".join(said), caution)
+    return Reader(words, " ".join(said), tuple(_grooves(job, unit)), caution)
+
+
+def _grooves(job: SheetJob, unit: Unit) -> Iterator[str]:
+    """What lies in no groove, part by part."""
+    for sheet in job.sheets:
+        scored = [step for step in sheet.steps if isinstance(step, ScoreSides)]
+        off = sorted({at for step in scored for at in off_grooves(step)})
+        if off:
+            yield f"For the {sheet.name}: {lowered(off_grooves_words(off, unit))}"
 
 
 def _floors(check: Check) -> list[tuple[float, float]]:
