@@ -15,6 +15,7 @@ CSV_HEAD = (
     *("part", "style", "stock", "what", "name", "fence"),
     *(f"{length}_{unit}" for length in LENGTHS for unit in ("mm", "in")),
     "face_up",
+    "copies",
 )
 
 
@@ -26,8 +27,8 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
         lines += [f"## {escaped(table.part)}", ""]
         width, length = (show_drawn(size, unit, table.sheet.to) for size in table.sheet.sides_mm)
         lines += markdown_table(
-            ("part", "style", "stock", "sheet width", "sheet length"),
-            [(table.part, table.style, table.stock, width, length)],
+            ("part", "style", "stock", "sheet width", "sheet length", "how many"),
+            [(table.part, table.style, table.stock, width, length, str(table.copies))],
         )
         lines += [
             "",
@@ -85,7 +86,10 @@ def _made(score: ScoreRow, up: str) -> str:
 
 
 def table_csv(tables: Sequence[PartTable]) -> str:
-    """One row for each sheet, score and piece; lengths as plain numbers in mm and in inches."""
+    """One row for each sheet, score and piece; lengths as plain numbers in mm and in inches.
+
+    How many are cut of the part stands in each of its rows, last.
+    """
     rows = [list(CSV_HEAD)]
     for table in tables:
         start = [table.part, table.style, table.stock]
@@ -104,8 +108,8 @@ def table_csv(tables: Sequence[PartTable]) -> str:
         for c in table.cutouts:
             lengths = _both(c.width_mm, c.length_mm)
             own.append([*start, "cut-out", c.name, *[""] * 7, *lengths])
-        width = len(CSV_HEAD)
-        rows += [row if len(row) == width else [*row, table.up] for row in own]
+        up = CSV_HEAD.index("face_up")
+        rows += [[*row[:up], *(row[up:] or [table.up]), str(table.copies)] for row in own]
     return csv_text(rows)
 
 

@@ -62,6 +62,8 @@ class PartTable:
     slants: tuple[SlantRow, ...] = ()
     cutouts: tuple[PieceRow, ...] = ()
     """By panel and name, with their greatest width and length on the sheet."""
+    copies: int = 1
+    """How many are cut, all alike."""
 
 
 def measurement_tables(job: SheetJob) -> tuple[PartTable, ...]:
@@ -97,6 +99,7 @@ def _table(sheet: PartSheet, score_face: str) -> PartTable:
         pieces=tuple(pieces),
         slants=tuple(SlantRow(s.of, s.start_mm, s.stop_mm) for s in sheet.plan.slant_scores),
         cutouts=tuple(_cutouts(pattern)),
+        copies=pattern.copies,
     )
 
 

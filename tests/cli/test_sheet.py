@@ -231,7 +231,7 @@ def test_csv_cells_survive_any_reader(written: tuple[Path, Ran]) -> None:
     folder, _ = written
     text = (folder / "out" / "harbour-measurements.csv").read_text()
     widths = {len(row) for row in csv.reader(io.StringIO(text))}
-    assert widths == {17}
+    assert widths == {18}
     assert "front wall's tab, left" in {row[4] for row in csv.reader(io.StringIO(text))}
 
 

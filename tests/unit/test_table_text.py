@@ -9,9 +9,11 @@ from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
 from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.outputs.table_text import table_csv, table_markdown
 from fitcheck.pattern.sheet import Sheet
-from fitcheck.sheet.table import PartTable, PieceRow, SlantRow
+from fitcheck.sheet.job import sheet_job
+from fitcheck.sheet.table import PartTable, PieceRow, SlantRow, measurement_tables
 from fitcheck.units import show_mm
 
 
@@ -57,3 +59,31 @@ def test_a_score_at_a_slant_is_in_both_by_its_two_ends() -> None:
         ("21.000", "8.250"),
     ]
     assert "lanted" not in table_markdown(design, [table(30.0)])
+
+
+def test_both_say_how_many_of_a_part_are_cut() -> None:
+    """Four rows of three compartments take 4 - 1 strips across and 3 - 1 along; a tray is one.
+
+    The columns that were there before stay where they were.
+    """
+    root = Path(__file__).resolve().parents[2]
+    design = read_design(root / "models" / "ferry.toml")
+    wanted = {"base": "1", "lid": "1", "dividers across": "3", "dividers along": "2"}
+    tables = measurement_tables(sheet_job(design, Paper.A4, (), 1))
+    rows = list(csv.DictReader(io.StringIO(table_csv(tables))))
+    assert list(rows[0])[-2:] == ["face_up", "copies"]
+    assert {(row["part"], row["copies"]) for row in rows} == set(wanted.items())
+    lines = [line.split("|") for line in table_markdown(design, tables).splitlines()]
+    heads = [[cell.strip() for cell in lines[k + 2]] for k in range(len(lines)) if _head(lines[k])]
+    assert {cells[1]: cells[-2] for cells in heads} == wanted
+
+
+def _head(cells: list[str]) -> bool:
+    """Whether it heads the line of a part's sheet, how many last."""
+    return len(cells) > 4 and cells[4].strip() == "sheet width" and "how many" in cells[-2]
+
+
+def test_two_strips_of_one_ring_are_two() -> None:
+    two = replace(table(30.0), copies=2)
+    rows = list(csv.DictReader(io.StringIO(table_csv([two, table(30.0)]))))
+    assert [row["copies"] for row in rows] == ["2", "2", "1", "1"]
