@@ -20,6 +20,7 @@ from fitcheck.units import (
     Unit,
     hand_step_mm,
     hand_unit,
+    is_set_by_hand,
     rounding_mm,
     show_hands,
     show_inches,
@@ -100,13 +101,26 @@ def slot_card(steps: Sequence[CutOut], unit: Unit) -> str:
     return f"{wide} wide, {deep} deep, in the middle at {_slot_middles(steps, unit)}"
 
 
+def are_rounded(steps: Sequence[CutOut], unit: Unit) -> bool:
+    """Whether a length of slots is told otherwise than it is drawn."""
+    wide, deep = steps[0].size_mm
+    sizes = [deep] if is_narrow(wide, unit) else [wide, deep]
+    return not all(is_set_by_hand(mm, unit) for mm in (*sizes, *_slots_along(steps)[0]))
+
+
 def _slot_middles(steps: Sequence[CutOut], unit: Unit) -> str:
+    along, edge = _slots_along(steps)
+    return f"{show_hands(along, unit)} from the {edge} edge"
+
+
+def _slots_along(steps: Sequence[CutOut]) -> tuple[list[float], Fence]:
+    """How far the middles of slots lie from an edge, mm, and from which one."""
     places = [one.places[0] for one in steps]
     along = [at.across_mm for at in places]
     edge: Fence = places[0].upright
     if max(along) < ON_MM:  # it opens at an upright edge
         along, edge = [at.along_mm for at in places], places[0].level
-    return f"{show_hands(sorted(along), unit)} from the {edge} edge"
+    return sorted(along), edge
 
 
 def _slot_size(slot: CutOut, unit: Unit) -> tuple[str, str]:

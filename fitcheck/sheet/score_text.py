@@ -115,7 +115,7 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
     """What lies in no groove, and what was rounded."""
     every = [line for side in step.sides for line in side.lines]
     off = off_grooves(step)
-    if off and len(off) == len({_told(line) for line in every}):
+    if off and len(off) == len({told_at(line) for line in every}):
         yield "No groove lies there: set it by a rule."
     elif off:
         yield off_grooves_words(off, unit)
@@ -127,7 +127,7 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
 def off_grooves(step: ScoreSides) -> list[float]:
     """The distances that are told though the board has no groove there, mm, nearest first."""
     lines = (line for side in step.sides for line in side.lines)
-    return sorted({_told(line) for line in lines if line.in_groove is False})
+    return sorted({told_at(line) for line in lines if line.in_groove is False})
 
 
 def off_grooves_words(off_mm: Sequence[float], unit: Unit) -> str:
@@ -136,7 +136,7 @@ def off_grooves_words(off_mm: Sequence[float], unit: Unit) -> str:
     return f"No groove lies at {own}: set {'that' if len(off_mm) == 1 else 'these'} by a rule."
 
 
-def _told(line: ScoredLine) -> float:
+def told_at(line: ScoredLine) -> float:
     """The distance that a score is told by, mm: its own, or that which it lies a hair beside."""
     return round(line.at_mm - line.beside_mm, 3)
 

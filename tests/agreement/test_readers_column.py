@@ -223,3 +223,76 @@ def test_what_lies_in_no_groove_of_the_readers_board_is_listed(
     groove = Fraction(5) if tools == METRIC else Fraction(1, 8)
     for sheet in job.sheets:
         assert told.get(sheet.name, []) == list(off_grooves(recipe, sheet.name, groove))
+
+
+STAND = """
+format = 1
+title = "A button on a stand"
+unit = "in"
+tools = "score-board-inch"
+[base]
+style = "tray"
+stock = "cover-80"
+floor = ["2 1/8", "2 1/8"]
+depth = "5/8"
+[insert]
+style = "platform"
+stock = "cover-80"
+legs = "1/4"
+cut = ["2 1/16", "2 1/16"]
+window = ["29/32", "29/32"]
+[lid]
+style = "tray"
+stock = "cover-80"
+oversize = ["1/16", "3/32"]
+depth = "3/8"
+"""
+
+
+def test_only_what_is_drawn_in_whole_steps_is_called_so(tmp_path: Path) -> None:
+    """A leg of 1/4 in is 6.35 mm: no whole half millimetres, so 6.5 mm is what it is rounded to."""
+    (tmp_path / "models").mkdir()
+    path = tmp_path / "models" / "stand.toml"
+    path.write_text(STAND)
+    recipe, job = recipes(path, METRIC, {"base": "tag-165"})
+    insert = next(sheet.plan for sheet in job.sheets if sheet.name == "insert")
+    assert {round(line.at_mm, 3) for line in insert.scores} == {6.35}
+    assert recipe.reader is not None
+    assert (
+        "These sizes are whole steps of that rule, chosen together, but for the insert's sheet and "
+        "its score at 6.5 mm, each rounded by itself; the steps and the 1:1 sheets below are those "
+        "of the other sizes."
+    ) in recipe.reader.verdict
+
+
+def test_a_carton_s_rounded_scores_are_named(carton: Path) -> None:
+    """Drawn at 7/16 in = 11.1125 mm and 1/2 in = 12.7 mm; the dust flaps at 63.96 mm.
+
+    The walls at 54, 108 and 162 mm are whole steps."""
+    recipe, _ = recipes(carton, METRIC, {"base": "tag-165"})
+    assert recipe.reader is not None
+    assert (
+        "chosen together, but for the base's sheet and its scores at 11, 12.5 and 64 mm, each "
+        "rounded by itself;"
+    ) in recipe.reader.verdict
+
+
+@pytest.mark.parametrize("name", STYLES)
+@pytest.mark.parametrize(("tools", "stock"), READERS)
+def test_what_is_called_whole_steps_is_drawn_so(name: str, tools: str, stock: str) -> None:
+    """A size within 0.02 mm of a step is not called rounded; a hair is told, and is none."""
+    recipe, job = recipes_of(name, tools, stock)
+    assert recipe.reader is not None
+    step = STEP_MM[job.design.tools.grid_unit]
+    off = set()
+    for sheet in job.sheets:
+        hairs = [row for row in recipe.card if row.part == sheet.name and "a hair" in row.theirs]
+        sides = sheet.plan.sheet.sides_mm
+        lines = [] if hairs else [line.at_mm for line in sheet.plan.scores]
+        if any(abs(mm - step * round(mm / step)) > 0.02 for mm in (*sides, *lines)):
+            off.add(sheet.name)
+    said = recipe.reader.verdict
+    assert not off or "before its sizes are rounded as here" in said
+    if "chosen together" in said:
+        named = re.findall(r"the ([a-z ]+)'s (?:sheet|score|slots)", said.partition("but for")[2])
+        assert off <= set(named)

@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from fitcheck.sheet.cutout_text import slot_card
+from fitcheck.sheet.cutout_text import are_rounded, slot_card
 from fitcheck.sheet.cutting_out import CutOut, Shape
-from fitcheck.sheet.job import SheetJob
-from fitcheck.sheet.score_text import score_card
+from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.sheet.score_text import score_card, told_at
 from fitcheck.sheet.scoring import ScoreSides
-from fitcheck.units import Unit, hand_unit, show_hands
+from fitcheck.units import Unit, hand_unit, is_set_by_hand, rounding_mm, show_hands
 
 ELSEWHERE = "see the other rows"
 """Said in the column of who has no such row: those scores are told with others there."""
@@ -77,6 +77,30 @@ def _rows(job: SheetJob, unit: Unit) -> Iterator[Told]:
             if isinstance(step, ScoreSides):
                 for sides, sizes in score_card(step, size, unit):
                     yield sheet.name, f"scores, {sides}", sizes
-        slots = [own for own in sheet.steps if isinstance(own, CutOut) and own.shape is Shape.SLOT]
+        slots = _slots(sheet)
         if slots:
             yield sheet.name, "slots", slot_card(slots, unit)
+
+
+def rounded_sizes(job: SheetJob, unit: Unit) -> Iterator[str]:
+    """What of each part the card tells otherwise than it is drawn, in words."""
+    for sheet in job.sheets:
+        found = []
+        if not all(is_set_by_hand(mm, unit) for mm in sheet.plan.sheet.sides_mm):
+            found.append("sheet")
+        scored = [step for step in sheet.steps if isinstance(step, ScoreSides)]
+        lines = [line for step in scored for side in step.sides for line in side.lines]
+        drawn = {told_at(line) for line in lines}
+        off = {mm + rounding_mm(mm, unit) for mm in drawn if not is_set_by_hand(mm, unit)}
+        if off:
+            at = show_hands(sorted(off), unit).partition(" (")[0]
+            found.append(f"{'score' if len(off) == 1 else 'scores'} at {at}")
+        slots = _slots(sheet)
+        if slots and are_rounded(slots, unit):
+            found.append("slots")
+        if found:
+            yield f"the {sheet.name}'s {' and its '.join(found)}"
+
+
+def _slots(sheet: PartSheet) -> list[CutOut]:
+    return [own for own in sheet.steps if isinstance(own, CutOut) and own.shape is Shape.SLOT]

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fitcheck.fit.check import Check
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
+from fitcheck.outputs.publish.columns import rounded_sizes
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.plain import joined, lowered
 from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.score_text import off_grooves, off_grooves_words
 from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.stock.paper import Stock
-from fitcheck.units import Unit, is_set_by_hand
+from fitcheck.units import Unit, hand_unit, is_set_by_hand
 
 WORSE = 0.15
 """So much less often right is said before all else."""
@@ -39,26 +40,15 @@ def reader_of(
     """What is said of a design as another reader makes it, beside the `own` one."""
     design = check.design
     papers = dict.fromkeys(paper_words(p.recipe.stock) for p in check.assembly.parts)
-    lengths = [
-        mm
-        for sheet in job.sheets
-        for mm in (
-            *sheet.plan.sheet.sides_mm,
-            *(score.at_mm for score in sheet.plan.scores),
-        )
-    ]
     unit = design.tools.grid_unit
-    rounded = not all(is_set_by_hand(mm, unit) for mm in lengths)
+    rounded = tuple(rounded_sizes(job, unit))
     said = [verdict_sentence(check)]
     if rounded:
         said = [f"as drawn, before its sizes are rounded as here, {lowered(said[0])}"]
     if odds is not None:
         said.append(counted(odds))
     if _floors(check) != _floors(own):
-        said.append(
-            "These sizes are whole steps of that rule, chosen together; the steps and the 1:1 "
-            "sheets below are those of the other sizes."
-        )
+        said.append(_other_sizes(check, own, rounded))
     board = {Unit.IN: "an inch board", Unit.MM: "a metric board"}[unit]
     words = f"on {board} ({design.tools.name}) with {joined(papers)}"
     caution = ""
@@ -81,6 +71,17 @@ def _grooves(job: SheetJob, unit: Unit) -> Iterator[str]:
         off = sorted({at for step in scored for at in off_grooves(step)})
         if off:
             yield f"For the {sheet.name}: {lowered(off_grooves_words(off, unit))}"
+
+
+def _other_sizes(check: Check, own: Check, rounded: Sequence[str]) -> str:
+    """Where the reader's sizes come from, and that the steps have others."""
+    unit, base = hand_unit(check.design.unit), check.assembly.base.recipe
+    below = "steps and the 1:1 sheets below are those of the other sizes."
+    whole = all(is_set_by_hand(mm, unit) for mm in (base.width_mm, base.length_mm))
+    if unit is hand_unit(own.design.unit) or not whole:
+        return f"The {below}"
+    but = f", but for {joined(rounded)}, each rounded by itself" if rounded else ""
+    return f"These sizes are whole steps of that rule, chosen together{but}; the {below}"
 
 
 def _floors(check: Check) -> list[tuple[float, float]]:
