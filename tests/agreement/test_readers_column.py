@@ -296,3 +296,20 @@ def test_what_is_called_whole_steps_is_drawn_so(name: str, tools: str, stock: st
     if "chosen together" in said:
         named = re.findall(r"the ([a-z ]+)'s (?:sheet|score|slots)", said.partition("but for")[2])
         assert off <= set(named)
+
+
+def test_floors_that_the_paper_alone_moves_are_not_called_chosen(tmp_path: Path) -> None:
+    """An opening of 60 x 95 mm is kept for any paper, so its floor goes with the creases.
+
+    No rule changed, so no size was brought to one."""
+    (tmp_path / "models").mkdir()
+    path = tmp_path / "models" / "opening.toml"
+    path.write_text(SOAP.partition("[sleeve]")[0].replace("floor = ", "inside = "))
+    recipe, _ = recipes(path, METRIC, {"base": "cover-65"})
+    assert recipe.reader is not None
+    sheet = recipe.card[0]
+    assert sheet.what == "sheet" and sheet.sizes != sheet.theirs
+    assert recipe.reader.verdict.endswith(
+        "The steps and the 1:1 sheets below are those of the other sizes."
+    )
+    assert "chosen" not in recipe.reader.verdict
