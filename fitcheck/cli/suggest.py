@@ -43,10 +43,13 @@ def suggest_command(
 ) -> None:
     """Say which sizes make it fit more surely, and write them back if wanted."""
     from fitcheck.cli.progress_bar import Bar
+    from fitcheck.design.read import read_design
     from fitcheck.odds.retarget import retargeted
     from fitcheck.odds.suggest import suggest
+    from fitcheck.odds.whole_steps import in_whole_steps
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.suggest_text import suggest_text
+    from fitcheck.units import hand_unit
     from fitcheck.workspace.designs import find_design
     from fitcheck.workspace.outputs import Outputs
 
@@ -58,7 +61,10 @@ def suggest_command(
     target = retargeted(path, stocks, for_tools)
     outputs.check()
     with Bar() as bar:
-        found = suggest(target, boxes, seed, bar)
+        whole = None
+        if hand_unit(target.unit) is not hand_unit(read_design(path).unit):
+            whole = in_whole_steps(target, progress=bar)
+        found = suggest(target, boxes, seed, bar, whole=whole)
     files = {}
     if out is not None:
         if found.ranked and take > len(found.ranked):

@@ -37,6 +37,7 @@ class Kind(enum.StrEnum):
     SCORES = "every score in a groove and every cut even"
     THROUGHOUT = "every score and cut on the grid"
     PAPER = "least paper"
+    WHOLE = "every size a whole step of that rule, as on a recipe for it"
     SINKS = "the lid sinks oftenest in the time you want"
 
 

@@ -7,6 +7,7 @@ the next.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -18,7 +19,7 @@ from fitcheck.odds.advice import WELL, advise
 from fitcheck.odds.candidates import Candidates, Search
 from fitcheck.odds.changes import has_ring, not_rattling
 from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
-from fitcheck.odds.grid import Steps, steps_for
+from fitcheck.odds.grid import SAME_MM, Steps, steps_for
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.lattice import Lattice, deep_enough, lattice_of
@@ -69,6 +70,11 @@ class Suggestion:
     rounded: Chance | None = None
     """How often it is right cut and scored as its steps round it; None where nothing is rounded."""
 
+    @property
+    def told(self) -> Chance:
+        """How often it is right when it is made by its steps, as a maker does."""
+        return self.good if self.rounded is None else self.rounded
+
 
 @dataclass(frozen=True)
 class Suggestions:
@@ -91,10 +97,12 @@ def suggest(
     seed: int = 0,
     progress: Progress = SILENT,
     lattice: Lattice | None = None,
+    whole: Design | None = None,
 ) -> Suggestions:
     """Options with better odds than the design's own; none where there are none.
 
-    `lattice` has other recipes to choose from than those near the design.
+    `lattice` has other recipes to choose from than those near the design, `whole` is one more, in
+    whole steps of a rule. What counts is how often boxes made by the steps are right.
     """
     steps = steps_for(design.tools, design.unit)
     found = check(design)
@@ -134,12 +142,15 @@ def suggest(
         for index, again in folded.items()
         if index in kinds
     ]
+    if whole is not None and (steady := folding.refolding.of(whole)) is not None:
+        moved = np.abs(sizes_of(steady.check.assembly) - sizes_of(found.assembly)) > SAME_MM
+        options.append(counting.of(steady, (Kind.WHOLE,), int(np.count_nonzero(moved))))
     ranked = _distinct(options, original)
-    best = ranked[0].good.share if ranked else original.good.share
+    best = ranked[0].told.share if ranked else original.told.share
     one = folding.advised(as_it_is) if anywhere and as_it_is and best < WELL else None
     if one is not None:
         advised = counting.of(one, (Kind.BEST,), 1)
-        if advised.good.share > best + ALIKE:
+        if advised.told.share > best + ALIKE:
             ranked = [advised, *(own for own in map(_no_longer_best, ranked) if own.kinds)]
     if design.want_sink is not None:
         ranked = [*_sinking(as_it_is or start, original, counting), *ranked]
@@ -255,11 +266,23 @@ def _odds_of_contents(prospect: Prospect, seed: int) -> float:
 def _distinct(options: list[Suggestion], original: Suggestion) -> list[Suggestion]:
     """The options by their odds, without those that are like another one that changes less."""
     kept: list[Suggestion] = []
-    for one in sorted(options, key=lambda own: (own.changed, -own.good.share)):
-        better = one.good.share > original.good.share
+    for one in sorted(options, key=lambda own: (own.changed, -own.told.share)):
+        better = one.told.share > original.told.share
         if better and not any(_alike(one, other) for other in kept):
             kept.append(one)
-    return sorted(kept, key=lambda own: (Kind.BEST not in own.kinds, -own.good.share))
+    return sorted(_best_named(kept), key=lambda own: (Kind.BEST not in own.kinds, -own.told.share))
+
+
+def _best_named(options: Sequence[Suggestion]) -> list[Suggestion]:
+    """The options, that with the best odds called so where rounding has made it another one."""
+    most = max((one.told.share for one in options), default=0.0)
+    if any(Kind.BEST in one.kinds and one.told.share > most - ALIKE for one in options):
+        return list(options)
+    named = [
+        replace(own, kinds=(Kind.BEST, *own.kinds)) if own.told.share == most else own
+        for own in map(_no_longer_best, options)
+    ]
+    return [one for one in named if one.kinds]
 
 
 def _no_longer_best(one: Suggestion) -> Suggestion:
@@ -270,7 +293,7 @@ def _alike(one: Suggestion, other: Suggestion) -> bool:
     """Whether a maker would notice nothing between two options but how much they change."""
     a, b = one.cost, other.cost
     return (
-        as_good(one.good.share, other.good.share)
+        as_good(one.told.share, other.told.share)
         and abs(a.height_mm - b.height_mm) < SAME_HEIGHT_MM
         and abs(a.area_mm2 - b.area_mm2) < LESS_PAPER * b.area_mm2
         and a.throughout == b.throughout

@@ -71,26 +71,32 @@ def test_another_readers_paper_and_board(tmp_path: Path) -> None:
     assert 'unit   = "in"' in text, "steps are told in what its board's grooves are in"
 
 
-def test_what_is_written_for_another_reader_comes_out_as_it_was_promised(tmp_path: Path) -> None:
-    """A file in millimetres told steps for grooves of 1/8 in as 9.5 and 22 mm: 98, then 43."""
-    shutil.copy(ROOT / "models" / "tea.toml", tmp_path / "tea.toml")
+@pytest.mark.parametrize("name", ["tea", "slipway"])
+def test_what_is_written_for_another_reader_comes_out_as_it_was_promised(
+    tmp_path: Path, name: str
+) -> None:
+    """A file in millimetres told steps for grooves of 1/8 in as 9.5 and 22 mm: 98, then 43. And the
+    first suggestion was that with the best odds as drawn: 96, and 72 as its steps round it."""
+    shutil.copy(ROOT / "models" / f"{name}.toml", tmp_path / "ours.toml")
     ran = fitcheck(
-        *("suggest", "tea.toml", "--for-tools", "score-board-inch", "-o", "theirs.toml"),
+        *("suggest", "ours.toml", "--for-tools", "score-board-inch", "-o", "theirs.toml"),
         cwd=tmp_path,
     )
     assert ran.status == 0, ran.err
     theirs = read_design(tmp_path / "theirs.toml", roots=[ROOT])
     assert theirs.unit is Unit.IN
-    ours = read_design(tmp_path / "tea.toml", roots=[ROOT])
-    assert theirs.parts[1].stock == ours.parts[1].stock
-    assert 'seam   = "10 mm"' in (tmp_path / "theirs.toml").read_text(encoding="utf-8")
-    option = ran.out.split("\n  1 ")[1].split("\n  2 ")[0]
-    rounded = re.search(r"as the steps round it: (\d+) of 100", option)
-    told = re.search(r"(\d+) of 100", option)
-    assert told is not None
+    if name == "tea":
+        assert 'seam   = "10 mm"' in (tmp_path / "theirs.toml").read_text(encoding="utf-8")
+    promises = []
+    for option in re.split(r"\n  \d {9}", ran.out)[1:]:
+        rounded = re.search(r"as the steps round it: (\d+) of 100", option)
+        told = re.search(r"(\d+) of 100", option)
+        assert told is not None
+        promises.append(int(rounded[1]) if rounded else int(told[1]))
+    promised = promises[0]
+    assert promised >= max(promises) - 1
     first = " ".join(fitcheck("check", "theirs.toml", cwd=tmp_path).out.split("\n\n")[0].split())
     said = [int(one) for one in re.findall(r"(\d+)(?: of 100| where)", first)]
-    promised = int(rounded[1]) if rounded else int(told[1])
     assert min(said) == pytest.approx(promised, abs=2)
 
 
