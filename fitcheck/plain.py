@@ -3,6 +3,7 @@
 import datetime
 import itertools
 import re
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -25,6 +26,8 @@ _STEERS = re.compile(
     "\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
 )
 _INSTEAD = "\ufffd"
+_STROKE = "\u2044"
+"""The fraction slash of Unicode."""
 
 
 def plain(text: str) -> str:
@@ -118,9 +121,29 @@ def shown(value: Any) -> str:
     return _cut(repr(value[: LONGEST_SHOWN + 1] if isinstance(value, str) else value))
 
 
+def written_out(text: str) -> str:
+    """A text whose fractions of one sign are written with digits and a stroke.
+
+    >>> written_out("2\u00bd in").split(), written_out("3\u20448")
+    (['2', '1/2', 'in'], '3/8')
+    """
+    if text.isascii():
+        return text
+    signs = (f" {_digits(sign)} " if _is_fraction(sign) else sign for sign in text)
+    return "".join(signs).replace(_STROKE, "/")
+
+
 def plain_key(key: object) -> str:
     """A key of a table, shortened."""
     return _cut(one_line(str(key)[: LONGEST_SHOWN + 1])) or '""'
+
+
+def _is_fraction(sign: str) -> bool:
+    return unicodedata.decomposition(sign).startswith("<fraction>")
+
+
+def _digits(sign: str) -> str:
+    return unicodedata.normalize("NFKD", sign)
 
 
 def _members(value: Mapping[str, Any] | list[Any]) -> str:

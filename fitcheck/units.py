@@ -5,7 +5,7 @@ import math
 import re
 from collections.abc import Callable, Sequence
 
-from fitcheck.plain import shown
+from fitcheck.plain import shown, written_out
 
 
 class Unit(enum.StrEnum):
@@ -89,7 +89,7 @@ def _scale(value: float, unit: Unit) -> float:
 
 
 def _parse_text(text: str, unit: Unit) -> float:
-    text = " ".join(text.split())
+    text = " ".join(written_out(text).split())
     if not text:
         raise ValueError("is empty: write a length such as '3 5/8' or '92 mm'")
     if len(text) > LONGEST_TEXT:

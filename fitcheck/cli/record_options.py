@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from fitcheck.errors import InputError
 from fitcheck.learn.made import BoxOutcome, Corner
-from fitcheck.plain import shown
+from fitcheck.plain import shown, written_out
 from fitcheck.units import Unit, parse_length, show_mm
 
 MOST_PLAY_MM = 20.0
@@ -149,6 +149,7 @@ def play_of(text: str | None, unit: Unit, outcome: BoxOutcome) -> tuple[float | 
 
 
 def _length(part: str, text: str, unit: Unit) -> float:
+    part = written_out(part)
     fraction = "/" in part and not re.search(r"[a-z\"\u2033]", part, re.IGNORECASE)
     if fraction and unit is not Unit.IN:
         raise InputError(

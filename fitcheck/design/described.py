@@ -43,6 +43,7 @@ FORM = (
     f"NAME=KIND SIZES, such as {EXAMPLE}, with hazards behind a comma if any "
     f"({', '.join(HAZARDS)}), or NAME=mesh FILE"
 )
+_DECIMAL_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
 FIRST_LINES = "# What can go in a box, each with its source: see `fitcheck list items`.\n"
 
 
@@ -133,6 +134,9 @@ def _with_sizes(kind: Kind, words: str, read: str) -> dict[str, Any]:
     told = f"{many} size{'s' if many > 1 else ''} ({' x '.join(kind.sizes)})"
     example = "40 x 30 x 12 mm or 2 3/4 x 3 x 3/4 in", "25 x 4 mm or 1 x 3/16 in", "16 mm or 5/8 in"
     allowed = f"allowed: {told} for a {kind}, as in {example[3 - many]}"
+    if _DECIMAL_COMMA.search(words):
+        pointed = _DECIMAL_COMMA.sub(".", words)
+        raise InputError(f"{read}, which has a decimal comma; {allowed}; write {shown(pointed)}")
     words, comma, behind = words.partition(",")
     if comma:
         more = ", ".join([*HAZARDS, *_own_keys(kind)])

@@ -6,7 +6,7 @@ import re
 
 from fitcheck.learn.bench_readings import INCH, Feature, Reading
 from fitcheck.learn.possible_readings import problems
-from fitcheck.plain import LONGEST_SHOWN, shown
+from fitcheck.plain import LONGEST_SHOWN, shown, written_out
 from fitcheck.units import MM_PER, Unit, parse_length
 from fitcheck.workspace.nearest import did_you_mean
 
@@ -78,7 +78,7 @@ class Cells:
         known = self._numbers.get((cell, unit))
         if known is not None:
             return known
-        text = " ".join(cell.split())
+        text = " ".join(written_out(cell).split())
         if not text:
             return None
         try:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from fitcheck.plain import shown
+from fitcheck.plain import shown, written_out
 from fitcheck.units import MM_PER, ZERO_MM, Unit, parse_length
 from fitcheck.workspace.lengths import FILE_UNITS, LARGEST_MM
 
@@ -38,7 +38,7 @@ def read_sizes(text: str) -> SizeTexts:
     if len(text) > _LONGEST:
         raise ValueError(f"is too long for sizes, {len(text)} letters")
     typed = []
-    for one in _TIMES.split(" ".join(text.split())):
+    for one in _TIMES.split(" ".join(written_out(text).split())):
         found = _UNIT.fullmatch(one)
         assert found is not None, "a number may be any text"
         typed.append((found["number"], (found["unit"] or "").lower()))

@@ -190,6 +190,15 @@ def test_a_new_item_is_kept_beside_the_others(tmp_path: Path, told: str) -> None
     assert small == (kind in ("cylinder", "sphere"))
 
 
+def test_sizes_with_fractions_of_one_sign_are_kept_as_anyone_types_them(tmp_path: Path) -> None:
+    """2 1/2, 1 and 3/4 in are 63.5, 25.4 and 19.05 mm."""
+    told = "soap=block 2\u00bd x 1 x \u00be in"
+    ran = fitcheck("new", "box", "--describe", told, "--style", "tray", *METRIC, cwd=tmp_path)
+    assert ran.status == 0, ran.out + ran.err
+    assert known_items([tmp_path])["soap"].size_mm == pytest.approx((63.5, 25.4, 19.05))
+    assert '["2 1/2", 1, "3/4"]' in (tmp_path / "models" / "items.toml").read_text()
+
+
 def test_a_mesh_gives_its_own_size(tmp_path: Path) -> None:
     import trimesh
 
@@ -213,6 +222,9 @@ WRONG = {
     "soap=block 1 x 2 x 3": "has no unit",
     "soap=block 1 x 2 x 0 mm": "out of range",
     "soap=block 1 x 2 x 3 mm, wet": "'wet' behind a comma; allowed: coin,",
+    "soap=block 6 x 4 x 2,2 cm": "which has a decimal comma; allowed: 3 sizes",
+    "soap=block 6,5 x 4 x 2,2 cm, sharp": "; write '6.5 x 4 x 2.2 cm'\n",
+    "soap=card 60 x 40 x 1 mm, corner_radius 2,5 mm": "; write '60 x 40 x 1 mm, corner_radius 2.5",
     "soap=card 10 x 20 x 1 mm, corner_radius 9 mm": "up to half its smaller side",
     "soap=mesh soap.stl": "there is no file 'soap.stl'",
     "chocolate-coin=block 1 x 2 x 3 mm": "no item is changed",

@@ -2,6 +2,8 @@
 
 import math
 import re
+import sys
+import unicodedata
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
@@ -78,6 +80,34 @@ def test_a_length_is_read(value: str | float, unit: Unit, mm: float) -> None:
 def test_what_is_no_length_says_what_to_write(value: object, words: str) -> None:
     with pytest.raises(ValueError, match=words):
         parse_length(value, Unit.IN)  # type: ignore[arg-type]
+
+
+VULGAR = [
+    sign
+    for sign in map(chr, range(sys.maxunicode + 1))
+    if unicodedata.name(sign, "").startswith("VULGAR FRACTION")
+]
+"""Every fraction that Unicode has as one sign, with its value in the same table."""
+
+
+@pytest.mark.parametrize("sign", VULGAR)
+def test_a_fraction_of_one_sign_is_read(sign: str) -> None:
+    """The values are those of the Unicode Character Database."""
+    part = unicodedata.numeric(sign)
+    for text in (f"2{sign}", f"2 {sign}", f"2-{sign}in", f'2{sign}"'):
+        assert parse_length(text, Unit.IN) == pytest.approx((2 + part) * INCH, rel=1e-12), text
+    assert parse_length(f"-{sign} cm", Unit.IN) == pytest.approx(-10 * part, rel=1e-12)
+
+
+def test_a_fraction_slash_is_a_slash() -> None:
+    assert parse_length("2 3\u20444", Unit.IN) == 2.75 * INCH
+    assert parse_length("\u215f8", Unit.IN) == INCH / 8  # FRACTION NUMERATOR ONE
+
+
+@pytest.mark.parametrize("text", ["\u00bd5", "1/2\u00bd", "\u00bd\u00bd", "1.5\u00bd", "\u00bd/2"])
+def test_what_stands_beside_a_fraction_of_one_sign_is_not_taken_into_it(text: str) -> None:
+    with pytest.raises(ValueError, match="is not a length"):
+        parse_length(text, Unit.IN)
 
 
 lengths = st.floats(min_value=-2000, max_value=2000)
