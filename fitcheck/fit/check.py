@@ -72,6 +72,11 @@ class Check:
         return None if cover is None else cover_name(cover)
 
     @property
+    def lifted_mm(self) -> float:
+        """How far the table holds the lid up over the rim that it should rest on; 0 without."""
+        return _lifted_mm(self.assembly, self.lid)
+
+    @property
     def flush(self) -> bool:
         """Whether its lid's rim is to meet the base's, so that both have one outline."""
         return self.lid is not None and self.lid.line_mm is not None
@@ -163,7 +168,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
     unit = design.unit
     over_grid, rooms = _over_grid(assembly, ceiling), stood_in(assembly).compartments
     findings = (
-        *(lid_findings(lid, design) if lid else ()),
+        *(lid_findings(lid, design, _deeper_mm(assembly, lid, contents)) if lid else ()),
         *(one for mate in mates for one in mate_findings(mate, assembly)),
         *grid_findings(assembly, mates, over_grid),
         *content_findings(contents, 0 if rooms is None else rooms.columns * rooms.rows),
@@ -211,6 +216,22 @@ def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
     inside = min(own.inside_mm[0] for own in sizes), min(own.inside_mm[1] for own in sizes)
     depth = base.sizes.depth_mm + walls.height_mm - base.folded.height_mm
     return cavity_of(walls, inside, depth, ceiling_mm, bare=False)
+
+
+def _lifted_mm(assembly: Assembly, lid: LidFit | None) -> float:
+    if lid is None or lid.reveal_mm >= 0.0 or neck_of(assembly) is not None:
+        return 0.0
+    ceiling = _ceiling(assembly, lid)
+    assert ceiling is not None, "there is a lid"
+    return ceiling + assembly.base.folded.caliper_mm - assembly.base.sizes.height_mm
+
+
+def _deeper_mm(assembly: Assembly, lid: LidFit, contents: tuple[ContentFit, ...]) -> float:
+    """How much deeper the base has to be for what goes in, where the table holds up its lid; 0
+    where nothing is too high."""
+    heights = [fit.slack.height_mm for fit in contents if fit.slack is not None]
+    short = -min(heights, default=0.0)
+    return _lifted_mm(assembly, lid) + short if 0.0 < short < math.inf else 0.0
 
 
 def _ceiling(assembly: Assembly, lid: LidFit | None) -> float | None:

@@ -201,6 +201,7 @@ def _depth_for_one_layer(found: Check) -> float:
     short = tallest - cavity.ceiling_mm
     if not cavity.lidded or short <= 0.0:
         return spec.depth_mm
+    short += found.lifted_mm
     up = _Steps(spec.depth_mm, found.design)
     return up.size(least_count(lambda n: up.size(n) - spec.depth_mm >= short, 1000) or 1)
 
@@ -247,7 +248,14 @@ def _first(found: Check, growth: Callable[[int], Growth]) -> int | None:
     """The least number of steps at which plain rooms grown by so much take the contents."""
     demands = [demand_of(content) for content in found.design.contents]
     most = max(1, math.ceil(MOST_MM / max(growth(2)[i] - growth(1)[i] for i in range(3))))
-    return least_count(lambda n: goes_in_grown(found.cavity, demands, growth(n)), most)
+
+    def enough(n: int) -> bool:
+        # a base that grows under a lid that stands on the table meets it first
+        width, length, height = growth(n)
+        room = width, length, max(0.0, height - found.lifted_mm)
+        return goes_in_grown(found.cavity, demands, room)
+
+    return least_count(enough, most)
 
 
 def _from(first: int | None) -> range:

@@ -38,8 +38,11 @@ UNWANTED = {
 }
 
 
-def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
-    """What is wrong with how the lid goes on and where it ends."""
+def lid_findings(lid: LidFit, design: Design, deeper_mm: float = 0.0) -> Iterator[Finding]:
+    """What is wrong with how the lid goes on and where it ends.
+
+    A base under a lid that meets the table may have to be `deeper_mm` for what is in it.
+    """
     play, loose_wanted = lid.slide.play_mm, LidVerdict.LOOSE in design.want
     under = next((mate.holder for mate in design.mates if isinstance(mate, Over)), "base")
     if lid.slide.blocked_by:
@@ -70,6 +73,11 @@ def lid_findings(lid: LidFit, design: Design) -> Iterator[Finding]:
             f"{show_cut(-lid.reveal_mm, design.unit)} deeper, or the lid as much shallower if the "
             "contents leave it the room"
         )
+        if deeper_mm > -lid.reveal_mm:
+            message = (
+                "the lid's rim meets the table before the lid rests on the base: make the base at "
+                f"least {show_cut(deeper_mm, design.unit)} deeper, as what is in it needs so much"
+            )
         numbers = {"by_mm": -lid.reveal_mm}
         yield Finding("lid-too-deep", message, Severity.FAULT, "lid", numbers)
     if under != "base":

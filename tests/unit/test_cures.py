@@ -230,3 +230,27 @@ def test_the_least_count(answer: int) -> None:
     assert least_count(enough, 99) == answer
     assert len(asked_of) <= 14
     assert least_count(lambda n: False, 99) is None
+
+
+def test_a_base_under_a_lid_that_stands_on_the_table_gets_the_depth_that_cures_both(
+    tmp_path: Path,
+) -> None:
+    """A base that was typed an eighth of an inch deep under a lid of half an inch.
+
+    The brick is 15 mm high, and a wall is as deep inside as it is scored, less the caliper and plus
+    the allowance of cardstock-270: 15 + 0.33 - 0.20 = 15.13 mm, so 5/8 in (15.875 mm) in grooves.
+    In thirty-seconds of an inch it lacks 15.13 - 3.175 = 11.955 mm, so 16 of them: 1/2 in.
+    """
+    lid = 'oversize = "1/16"\ndepth = "1/2"'
+    asked = Asked("in", 'floor = [1, "1 1/2"]', '"1/8"', (("brick", 1, "flat"),), lid)
+    design = read_design(asked.write(tmp_path))
+    found = check(design)
+    (cure,) = cures_of(found)
+    assert cure is not None and cure.depth_mm == pytest.approx(15.875)
+    assert check(design.with_parts(design.base.with_depth(15.875))).fits
+    (message,) = (one.message for one in found.findings if one.code == "lid-too-deep")
+    assert "make the base at least 1/2 in deeper" in message and "shallower" not in message
+    assert check(design.with_parts(design.base.with_depth(3.175 + 12.7))).fits
+    low = replace(design, contents=())
+    (message,) = (one.message for one in check(low).findings if one.code == "lid-too-deep")
+    assert "make the base 3/8 in deeper, or the lid as much shallower" in message
