@@ -39,6 +39,7 @@ COMMENTS = {
     "dividers.cut": "the strips along the width and along the length",
     "pitch": "from one strip to the next",
     "sleeve.ease": "across and up: how much the tube is larger than the tray",
+    "sleeve.length": "so that it covers the folded drawer",
     "collar.ease": "smaller than the base, score to score",
     "legs": "from score to cut edge, proposed in grooves, too",
     "shadow-box.inner_wall": "proposed as high as the walls: every score in a groove",

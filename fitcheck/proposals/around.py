@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fitcheck.fit.check import Check
+from fitcheck.pattern.sheet import Axis
 from fitcheck.proposals.plan import (
     ROOM_ABOVE_MM,
     Keys,
@@ -15,6 +16,7 @@ from fitcheck.proposals.plan import (
 )
 from fitcheck.proposals.wish import Sits
 from fitcheck.styles.style import FEW_CALIPERS
+from fitcheck.styles.tray import Tray
 from fitcheck.styles.walls import usual_seam_mm
 
 NOTCH_MM = 12.0
@@ -39,7 +41,7 @@ class SleevePlan(Plan):
     others = ("sleeve",)
 
     def other_keys(self, task: Task, part: str, sizes: Sizes) -> Keys:
-        """The tube, with a notch for the thumb."""
+        """The tube, which covers its drawer, with a notch for the thumb."""
         steps, (width, length) = task.steps, sizes.floor
         across = width + sizes.ease["sleeve"][0]
         seam = steps.down(usual_seam_mm(across))
@@ -48,12 +50,19 @@ class SleevePlan(Plan):
         keys: Keys = {
             "style": "sleeve",
             "ease": [steps.text(own) for own in sizes.ease["sleeve"]],
+            "length": steps.text(steps.by_hand(self._drawer_mm(task, sizes.floor))),
             "seam": steps.text(seam),
         }
         notch = steps.hand_down(min(NOTCH_MM, most))
         if notch > few:
             keys["notch"] = steps.text(notch)
         return keys
+
+    def _drawer_mm(self, task: Task, floor: Pair) -> float:
+        """How long the drawer is outside: walls that lie on tabs are pushed out by these."""
+        own, on_tabs = task.paper, Tray().default_tabs(*floor) is Axis.LENGTH
+        pushed = own.caliper_mm + task.joint_mm if on_tabs else 0.0
+        return floor[1] + 2.0 * (own.crease_allowance_mm + pushed)
 
     def plays(self, found: Check) -> dict[str, Pair]:
         """Of the drawer across and up."""

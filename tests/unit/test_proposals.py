@@ -21,6 +21,7 @@ import pytest
 from fitcheck.design.read import design_from, read_design
 from fitcheck.errors import InputError
 from fitcheck.fit.check import Check, check
+from fitcheck.fit.mates import MateFit
 from fitcheck.odds.odds import odds_of
 from fitcheck.outputs.new_text import new_text
 from fitcheck.pattern.counted import told_beside_mm
@@ -172,6 +173,28 @@ def test_six_marbles_take_two_by_three_compartments(tools: str) -> None:
     for side, least in zip(sorted(design.base.size_mm), needs, strict=True):
         assert least - 1.0 <= side < least + 2 * BOARDS[tools][1] + 1.0
     assert [one.count for one in design.contents] == [1]
+
+
+@pytest.mark.parametrize("tools", BOARDS)
+@pytest.mark.parametrize("room", [(60.0, 90.0, 20.0), (90.0, 60.0, 20.0)])
+def test_a_tube_covers_its_drawer_as_it_is_folded(
+    tools: str, room: tuple[float, float, float]
+) -> None:
+    """Closed form of a wall: score to score and twice the allowance; and the ends of the longer
+    side lie on tabs, which push them out by paper and glue each.
+
+    cardstock-270 is 0.33 mm thick with 0.20 mm of allowance, and both boards' glue is 0.10 mm.
+    """
+    unit, _, hand = BOARDS[tools]
+    wish = Wish("b", "sleeve", unit, tools, {"base": "cardstock-270"}, (), Sits.SLIDES, room)
+    data = tomllib.loads(new_text(wish, proposed(wish, search_roots()).data))
+    found = check(design_from(data, "b", search_roots(), {}, name="b"))
+    width, length = found.design.base.size_mm
+    folded = length + 2 * 0.20 + (2 * (0.33 + 0.10) if length > width else 0.0)
+    (tube,) = (part for part in found.assembly.parts if part.recipe.part == "sleeve")
+    assert 0.0 <= tube.recipe.length_mm - folded < hand
+    (mate,) = found.mates
+    assert isinstance(mate, MateFit) and -hand < mate.stands_out_mm < 1e-6
 
 
 def test_a_pile_of_cards_is_piled() -> None:
