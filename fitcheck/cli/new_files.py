@@ -77,7 +77,7 @@ def write_proposal(
     Raises InputError where that is not possible.
     """
     from fitcheck.design.described import addition
-    from fitcheck.outputs.new_text import new_text
+    from fitcheck.outputs.new_text import empty_text, new_text
 
     files: dict[Path, str | bytes] = {path: new_text(wish, data)}
     edits = [] if own is None else [addition(own, "--describe")]
@@ -86,7 +86,7 @@ def write_proposal(
     if own is not None:
         names = ", ".join(own.names)
         told += f"{names} added to {own.path}: measure what you can, and mend it there\n"
-    return told + "\n"
+    return told + empty_text(wish, data) + "\n"
 
 
 def _outputs(path: Path) -> Outputs:

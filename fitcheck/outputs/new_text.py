@@ -62,8 +62,34 @@ def new_text(wish: Wish, data: Mapping[str, Any]) -> str:
             lines += ["", f"[{name}]", *_keys(table)]
         elif isinstance(table, list):
             for one in table:
-                lines += ["", f"[[{name}]]", *_keys(one, _in_each(data))]
+                lines += ["", f"[[{name}]]", *_keys(one, _in_each(wish, data))]
     return "\n".join(lines) + "\n"
+
+
+def empty_text(wish: Wish, data: Mapping[str, Any]) -> str:
+    """What is told of compartments that stay empty; nothing where each takes a piece."""
+    told = _empty(wish, data)
+    if not told:
+        return ""
+    (item, count), *_ = wish.items
+    grid = data["dividers"]
+    why = f"strips that cross make {grid['columns']} x {grid['rows']}"
+    text = f"{count} x {item}: {told}, as {why}; what follows takes all as filled"
+    return "\n".join(textwrap.wrap(text, WIDTH)) + "\n"
+
+
+def _empty(wish: Wish, data: Mapping[str, Any]) -> str:
+    if "dividers" not in data:
+        return ""
+    there = _compartments(data)
+    spare = there - sum(count for _, count in wish.items)
+    stay = "stays" if spare == 1 else "stay"
+    return f"{spare} of the {there} compartments {stay} empty" if spare else ""
+
+
+def _compartments(data: Mapping[str, Any]) -> int:
+    grid = data["dividers"]
+    return int(grid["rows"] * grid["columns"])
 
 
 def _comment(text: str) -> list[str]:
@@ -88,12 +114,13 @@ def _things(wish: Wish) -> str:
     return f"what takes {sides} {wish.unit} at the most"
 
 
-def _in_each(data: Mapping[str, Any]) -> dict[str, str]:
+def _in_each(wish: Wish, data: Mapping[str, Any]) -> dict[str, str]:
     """What a count is of, where there are compartments."""
     if "dividers" not in data:
         return {}
-    grid = data["dividers"]
-    return {"count": f"in each of {grid['rows'] * grid['columns']} compartments"}
+    told = _empty(wish, data)
+    each = f"in each, but {told}" if told else f"in each of {_compartments(data)} compartments"
+    return {"count": each}
 
 
 def _keys(table: Mapping[str, Any], own: Mapping[str, str] | None = None) -> Iterator[str]:

@@ -59,6 +59,34 @@ def test_what_is_to_be_snug_has_less_to_spare(tmp_path: Path) -> None:
     assert 0.25 < plays["snug"] < 0.85 <= plays["slides"] + 0.1
 
 
+@pytest.mark.parametrize(
+    ("count", "told"),
+    [
+        (6, None),
+        (7, "1 of the 8 compartments stays empty"),
+        (13, "2 of the 15 compartments stay empty"),
+    ],
+)
+def test_compartments_that_stay_empty_are_told(
+    tmp_path: Path, count: int, told: str | None
+) -> None:
+    """Strips that cross make two rows and columns at the least: 2 x 3, and of primes 2 x 4, 3 x 5.
+
+    A count is of each compartment, so that a file cannot say that one is to be empty.
+    """
+    given = ("--item", f"marble-glass:{count}", "--style", "dividers", "--stock", "base=cover-80")
+    ran = fitcheck("new", "marbles", *given, "--no-odds", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    text = (tmp_path / "marbles.toml").read_text()
+    if told is None:
+        assert "empty" not in ran.out and "empty" not in text
+        return
+    assert f"{count} x marble-glass: {told}" in ran.out
+    assert "what follows takes all as filled" in " ".join(ran.out.split())
+    (row,) = (row for row in text.splitlines() if row.startswith("count"))
+    assert told in row and len(row) <= 100
+
+
 def test_nothing_is_written_over(tmp_path: Path) -> None:
     (tmp_path / "mine.toml").write_text("mine")
     ran = fitcheck("new", "mine", "--item", "card-id1", "--style", "tray", cwd=tmp_path)
