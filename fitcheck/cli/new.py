@@ -76,7 +76,8 @@ def new_command(
         typer.Option(
             "--sits",
             metavar="HOW",
-            help="snug or slides; slides if left out.",
+            help="How what goes in sits, and the lid where most boxes come out right so: snug or "
+            "slides; slides if left out.",
             autocompletion=completion.ways_to_sit,
         ),
     ] = None,

@@ -10,7 +10,7 @@ from fitcheck.cli.odds_options import odds_with_advice
 from fitcheck.design.model import LidVerdict
 from fitcheck.fit.mates import MateFit
 from fitcheck.proposals.proposal import Proposal, deeper, towards
-from fitcheck.proposals.wish import Sits, Wish
+from fitcheck.proposals.wish import Wish
 
 if TYPE_CHECKING:
     from fitcheck.design.items import ItemTables
@@ -20,8 +20,6 @@ ROUNDS = 2
 """So often better sizes are taken at the most."""
 GAIN = 0.04
 """Boxes that come out right besides, of all: fewer are no reason for a larger box."""
-SNUG_ENOUGH = 2 / 3
-"""A box that is to be snug stays so where as many come out right."""
 
 
 def bettered(
@@ -42,9 +40,6 @@ def bettered(
             # room for what goes in comes from depth, not from a drawer that rattles
             better = deeper(found, wish, roots, own)
         if better is None:
-            break
-        loosens = better.sizes.ease != found.sizes.ease
-        if loosens and wish.sits is Sits.SNUG and odds.good.share >= SNUG_ENOUGH:
             break
         theirs = odds_with_advice(better.check, boxes)
         if theirs.good.share < odds.good.share + GAIN:

@@ -91,10 +91,7 @@ def towards(
     own: ItemTables | None = None,
 ) -> Proposal | None:
     """A proposal with the sizes that are better, the base's in the next grooves; None where there
-    are none, or where it does not fit.
-
-    A part that is to be snug stays so.
-    """
+    are none, or where it does not fit."""
     plan = PLANS[wish.style]
     task = _task(wish, plan, roots, own)
     draft, steps, now = _Draft(task, plan, roots, own), task.steps, found.check.design

@@ -10,7 +10,7 @@ from fitcheck.units import Unit
 
 
 class Sits(enum.StrEnum):
-    """How the contents and the lid are to sit."""
+    """How the contents are to sit, and the lid where most boxes made by hand come out right so."""
 
     SNUG = "snug"
     SLIDES = "slides"

@@ -358,6 +358,22 @@ def test_a_better_size_in_the_next_groove_is_taken(
     assert all(design.tools.on_grid(mm) for mm in (*design.base.size_mm, design.base.depth_mm))
 
 
+def test_what_is_to_be_snug_has_no_lid_that_its_own_odds_would_change(tmp_path: Path) -> None:
+    """Four tins of 42 mm in a square, 1 to 2.5 mm to spare each way: that is snug, and 84 + 1 mm
+    takes 3 3/8 in (85.7 mm) of floor. A lid with 0.3 mm of play was right in 78 of 100."""
+    given = ("--describe", "tin=cylinder 42 x 20 mm", "--item", "tin:4", "--style", "tray")
+    more = ("--sits", "snug", "--stock", "base=cover-100", "--tools", "score-board-inch")
+    ran = fitcheck("new", "tins", *given, *more, "--odds", "2000", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    right = re.search(r"(?:over )?(\d+) of 100 boxes made by hand", ran.out)
+    assert right is not None and int(right[1]) >= 95, ran.out
+    assert "better  " not in ran.out
+    found = check(read_design(tmp_path / "models" / "tins.toml"))
+    assert found.design.base.size_mm == pytest.approx((85.725, 85.725))
+    (fit,) = found.contents
+    assert fit.slack is not None and 1.0 <= min(fit.slack.width_mm, fit.slack.length_mm) < 2.5
+
+
 def test_a_drawer_gets_room_for_what_goes_in_by_depth_and_does_not_rattle(tmp_path: Path) -> None:
     """More ease of its sleeve would do as well, and leave it 3.5 mm of play."""
     given = ("--item", "tea-sachet:6", "--style", "sleeve", "--stock", "base=cover-80")

@@ -16,7 +16,7 @@ export async function open(place) {
   const paper = choices(known.papers.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` })), "cover-80");
   const lid = choices([{ value: "", words: "the same" }, ...known.papers.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` }))], "");
   const board = choices(known.boards.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` })), BENCH);
-  const sits = choices([{ value: "slides", words: "slides off easily" }, { value: "snug", words: "snug" }], "slides");
+  const sits = choices([{ value: "slides", words: "slides easily" }, { value: "snug", words: "snug" }], "slides");
   const add = () => { lines.append(itemLine(known, lines)); };
   add();
   keep({ name, room, style, paper, lid, board, sits });
@@ -27,7 +27,7 @@ export async function open(place) {
     el("h2", { text: "What goes in" }), lines,
     el("p", { class: "row" }, button("Something else too", add, { class: "small" })),
     labelled("Or only a size", room, { help: "What is to be free inside, width x length x height, when nothing of the list goes in: 70 x 80 x 20 mm, or 2 3/4 x 3 x 3/4 in." }),
-    el("h2", { text: "Which box" }), labelled("Box", style), labelled("The lid sits", sits),
+    el("h2", { text: "Which box" }), labelled("Box", style), labelled("What goes in sits", sits, { help: "The lid, too, where most boxes come out right so." }),
     el("h2", { text: "Made of" }), labelled("Paper", paper, { help: "What it is folded from. A paper that is not here is made known by measuring it." }), labelled("Lid's paper", lid), labelled("Board", board, { help: "The board you score on: sizes are proposed so that every score is in one of its grooves." }),
     el("h2", { text: "Its name" }), labelled("Name", name, { help: "Letters, digits, - and _: it becomes the name of a file." }),
     el("p", { class: "row" }, go, stop),
@@ -118,4 +118,4 @@ async function sent(input) {
   return (await post("/api/files", { name: file.name, base64: btoa(text) })).name;
 }
 
-const NAMED = { item: "what goes in", describe: "what is new", room: "the size", style: "the box", stock: "the paper", tools: "the board", sits: "how the lid sits", NAME: "the name" };
+const NAMED = { item: "what goes in", describe: "what is new", room: "the size", style: "the box", stock: "the paper", tools: "the board", sits: "how it sits", NAME: "the name" };
