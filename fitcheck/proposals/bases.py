@@ -50,6 +50,7 @@ class HingedPlan(Plan):
 
     style = base_style = "hinged-tray"
     others = ()
+    turns = True
 
     def base_keys(self, task: Task, depth_mm: float, floor: Pair | None) -> Keys:
         """Its lip, any that can be folded while a floor is sought, and how much longer its lid is

@@ -107,6 +107,8 @@ class Plan:
     others: ClassVar[tuple[str, ...]] = ("lid",)
     """The tables beside the base's, in the order of the file."""
     lay: ClassVar[Lay] = Lay.FLAT
+    turns: ClassVar[bool] = False
+    """Whether it comes out otherwise with its sides exchanged, and is as good so."""
 
     @property
     def parts(self) -> tuple[str, ...]:

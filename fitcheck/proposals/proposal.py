@@ -68,19 +68,20 @@ def _grown(wish: Wish, roots: Sequence[Path], own: ItemTables | None) -> Proposa
         read, allowed, do = refusal
         raise InputError(f"--style {wish.style}: {read}; allowed: {allowed}; {do}")
     draft = _Draft(task, plan, roots, own)
-    sizes = draft.first()
-    for _ in range(ROUNDS):
-        data = draft.data(sizes)
-        try:
-            found = check(draft.design(data))
-        except InputError:  # names are sound by now: it is too small to be folded
-            sizes = draft.larger(sizes)
-            continue
-        better = draft.grown(sizes, found)
-        if better == sizes:
-            return Proposal(data, found, sizes)
-        sizes = better
-    raise draft.nothing()
+    first = draft.first()
+    begun = [first]
+    if plan.turns and task.contents and first.floor[0] != first.floor[1]:
+        begun.append(replace(first, floor=first.floor[::-1]))
+    grown = [found for found in map(draft.settled, begun) if found is not None]
+    if not grown:
+        raise draft.nothing()
+    return min(grown, key=_by_sheets)
+
+
+def _by_sheets(found: Proposal) -> tuple[bool, float]:
+    """What a sheet holds comes first, then what takes less paper."""
+    sheets = (part.pattern.sheet for part in found.check.assembly.parts)
+    return too_large(found.check) is not None, sum(s.width_mm * s.length_mm for s in sheets)
 
 
 def towards(
@@ -151,6 +152,21 @@ class _Draft:
     plan: Plan
     roots: Sequence[Path]
     own: ItemTables | None
+
+    def settled(self, sizes: Sizes) -> Proposal | None:
+        """The proposal that sizes grow into; None where nothing holds it all."""
+        for _ in range(ROUNDS):
+            data = self.data(sizes)
+            try:
+                found = check(self.design(data))
+            except InputError:  # names are sound by now: it is too small to be folded
+                sizes = self.larger(sizes)
+                continue
+            better = self.grown(sizes, found)
+            if better == sizes:
+                return Proposal(data, found, sizes)
+            sizes = better
+        return None
 
     def whole(self, sizes: Sizes) -> Proposal | None:
         """The proposal of settled sizes; None where no such box can be made that fits."""

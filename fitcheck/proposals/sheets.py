@@ -34,10 +34,10 @@ def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
     tools, sheet = found.design.tools, part.pattern.sheet
     size = show_hands((sheet.width_mm, sheet.length_mm), wish.unit, " x ")
     have = " or ".join(paper.name for paper in largest(tools.papers))
-    holds = f"what a sheet of {have} holds"
+    holds = f"what a sheet of {have} holds{_instead(wish, found, propose)}"
     raise InputError(
         f"{_read(wish)}, and the {part.recipe.part} would take a sheet of {size}; allowed: {holds}"
-        f"{_instead(wish, propose)}; make it smaller, or list a larger sheet that you have as "
+        "; make it smaller, or list a larger sheet that you have as "
         f"sheets in the tools file {shown(tools.name)}"
     )
 
@@ -60,28 +60,50 @@ def _room(wish: Wish) -> str:
     return show_hands(wish.room_mm, wish.unit, " x ")
 
 
-def _instead(wish: Wish, propose: Proposes) -> str:
-    """The largest of its kind that would do, in words; nothing where that is not to be told."""
+def _instead(wish: Wish, found: Check, propose: Proposes) -> str:
+    """The largest of its kind that would do, in words; nothing where nothing does.
+
+    That is a room with its sides exchanged, a smaller one of its shape, or fewer pieces.
+    """
 
     def does(other: Wish) -> bool:
         found = propose(other)
         return found is not None and found.fits and too_large(found) is None
 
     if wish.room_mm is not None:
-        low, high = 0.0, 1.0
-        for _ in range(TRIES):
-            middle = 0.5 * (low + high)
-            low, high = (middle, high) if does(_shrunk(wish, middle)) else (low, middle)
-        return f", such as {_room(_shrunk(wish, low))}" if low else ""
+        width, length, height = wish.room_mm
+        turned = replace(wish, room_mm=(length, width, height))
+        room = turned if does(turned) else _smaller(wish, does)
+        return f", such as {_room(room)}" if room else ""
+    fewer = _fewer(wish, does)
+    if fewer:
+        return f", such as {wish.items[0][0]}:{fewer}"
+    clear = found.cavity.room
+    taken = clear.width_mm, clear.length_mm, found.cavity.ceiling_mm
+    room = _smaller(replace(wish, items=(), room_mm=taken), does)
+    return f", such as what takes {_room(room)}" if room else ""
+
+
+def _smaller(wish: Wish, does: Callable[[Wish], bool]) -> Wish | None:
+    """The largest room of the same shape that would do."""
+    low, high = 0.0, 1.0
+    for _ in range(TRIES):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if does(_shrunk(wish, middle)) else (low, middle)
+    return _shrunk(wish, low) if low else None
+
+
+def _fewer(wish: Wish, does: Callable[[Wish], bool]) -> int:
+    """How many of one item would do; 0 where there are several, or none does."""
     if len(wish.items) > 1 or wish.items[0][1] == 1:
-        return ""
+        return 0
     ((name, count),) = wish.items
     fewer = int(FEWER * count)
     while fewer and not does(replace(wish, items=((name, fewer),))):
         fewer = int(FEWER * fewer)
     while fewer and fewer + 1 < count and does(replace(wish, items=((name, fewer + 1),))):
         fewer += 1
-    return f", such as {name}:{fewer}" if fewer else ""
+    return fewer
 
 
 def _shrunk(wish: Wish, share: float) -> Wish:

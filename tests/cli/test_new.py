@@ -317,8 +317,20 @@ def test_items_that_somebody_changes_meanwhile_are_not_written_over(tmp_path: Pa
     [
         (("--room", "300 x 200 x 60 mm", "--style", "tray"), r"such as (\d+ x \d+ x \d+ mm) \("),
         (
+            ("--room", "50 x 180 x 15 mm", "--style", "hinged-tray"),
+            r"such as (180 x 50 x 15 mm) \(",
+        ),
+        (
             ("--item", "chocolate-coin:60", "--style", "shadow-box"),
             r"such as (chocolate-coin:\d+);",
+        ),
+        (
+            ("--describe", "oar=cylinder 12 x 400 mm", "--style", "tray"),
+            r"such as what takes ([\d.]+ x [\d.]+ x [\d.]+ mm) \(",
+        ),
+        (
+            ("--describe", "oar=cylinder 12 x 400 mm", "--style", "hinged-tray"),
+            r"such as what takes ([\d.]+ x [\d.]+ x [\d.]+ mm) \(",
         ),
     ],
 )
@@ -332,10 +344,32 @@ def test_what_no_sheet_holds_is_refused_with_what_would_do(
     assert list(tmp_path.iterdir()) == []
     found = re.search(instead, ran.err)
     assert found is not None, ran.err
-    ran = fitcheck("new", "less", given[0], found[1], *given[2:], *METRIC, cwd=tmp_path)
+    option = "--item" if given[0] == "--item" else "--room"
+    ran = fitcheck("new", "less", option, found[1], *given[2:], *METRIC, cwd=tmp_path)
     assert ran.status == 0 and "sheet of" not in ran.err, ran.err
     for part in assemble(read_design(tmp_path / "less.toml")).parts:
         assert max(part.pattern.sheet.width_mm, part.pattern.sheet.length_mm) <= 304.8
+
+
+@pytest.mark.parametrize(("tools", "grid"), [("score-board-inch", 3.175), (METRIC[3], 5.0)])
+def test_a_lid_is_hinged_along_the_side_that_a_sheet_has_room_for(
+    tmp_path: Path, tools: str, grid: float
+) -> None:
+    """Four rods of 8 x 175 mm, 2.5 mm to spare: a floor of 177.5 by 34.5 mm at the least.
+
+    The sheet has floor and lid behind each other: twice 177.5 is more than its 12 in (304.8 mm),
+    so that the hinge is along the longer side. Either side may be two grooves more than it needs.
+    """
+    given = ("--describe", "rod=cylinder 8 x 175 mm", "--item", "rod:4", "--style", "hinged-tray")
+    more = ("--stock", "base=cardstock-270", "--tools", tools, "--no-odds")
+    ran = fitcheck("new", "rods", *given, *more, cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    found = check(read_design(tmp_path / "models" / "rods.toml"))
+    assert found.fits
+    width, length = found.design.base.size_mm
+    assert 177.25 <= width < 178.0 + 2 * grid and 34.25 <= length < 35.0 + 2 * grid
+    sheet = found.assembly.base.pattern.sheet
+    assert max(sheet.width_mm, sheet.length_mm) <= 304.8
 
 
 @pytest.mark.parametrize(
