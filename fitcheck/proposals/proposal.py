@@ -25,6 +25,7 @@ from fitcheck.proposals.sheets import refuse_too_large, too_large
 from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
 from fitcheck.stock.profile_files import find_stock, find_tools
+from fitcheck.styles.part import PartSpec, SizeBy
 
 ROUNDS = 24
 """A proposal is grown so often at the most."""
@@ -124,12 +125,18 @@ def deeper(
 
 def _eased(found: Proposal, better: Design, part: str, steps: Steps) -> Pair:
     """What a part is larger or smaller by where a better design changes it."""
-    own, (wide, long) = found.sizes.ease[part], found.sizes.ease[part]
-    now, then = found.check.design.part(part), better.part(part)
-    if now is None or then is None:
-        return own
-    by = [new - old for new, old in zip(then.size_mm, now.size_mm, strict=True)]
+    wide, long = found.sizes.ease[part]
+    designs = found.check.design, better
+    now, then = (next(own for own in one.parts if own.place == part) for one in designs)
+    by = _more(now, then)
+    if now.size_by is SizeBy.CUT:  # what is cut longer is smaller than the base by less
+        base = _more(found.check.design.base, better.base)
+        by = [floor - cut for floor, cut in zip(base, by, strict=True)]
     return steps.whole(wide + by[0]), steps.whole(long + by[1])
+
+
+def _more(now: PartSpec, then: PartSpec) -> list[float]:
+    return [new - old for new, old in zip(then.size_mm, now.size_mm, strict=True)]
 
 
 def _task(wish: Wish, plan: Plan, roots: Sequence[Path], own: ItemTables | None) -> Task:

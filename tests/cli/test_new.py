@@ -408,6 +408,18 @@ def test_what_is_to_be_snug_has_no_lid_that_its_own_odds_would_change(tmp_path: 
     assert fit.slack is not None and 1.0 <= min(fit.slack.width_mm, fit.slack.length_mm) < 2.5
 
 
+def test_strips_that_go_in_better_when_they_are_shorter_are_cut_so(tmp_path: Path) -> None:
+    """In 5000 boxes 94 of 100 were right with strips of 2 3/32 in along the length, and the check
+    named 2 1/16 in (52.3875 mm) at once: they are smaller than the floor by more then."""
+    given = ("--item", "marble-glass:6", "--style", "dividers", "--sits", "snug")
+    more = ("--stock", "base=cover-100", "--tools", "score-board-inch", "--odds", "5000")
+    ran = fitcheck("new", "marbles", *given, *more, cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    right = re.search(r"(?:over )?(\d+) of 100 boxes made by hand", ran.out)
+    assert right is not None and int(right[1]) >= 97, ran.out
+    assert 'cut    = ["1 5/16", "2 1/16"]' in (tmp_path / "marbles.toml").read_text()
+
+
 def test_a_drawer_gets_room_for_what_goes_in_by_depth_and_does_not_rattle(tmp_path: Path) -> None:
     """More ease of its sleeve would do as well, and leave it 3.5 mm of play."""
     given = ("--item", "tea-sachet:6", "--style", "sleeve", "--stock", "base=cover-80")
