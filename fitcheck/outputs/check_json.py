@@ -17,6 +17,7 @@ from fitcheck.fit.cures import Cure, cures_of
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
+from fitcheck.fit.stood import window_mm
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
 from fitcheck.folding.rolls import RollSection
 from fitcheck.outputs.feel_json import feel_data
@@ -101,11 +102,15 @@ def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
 
 
 def _strips(check: Check, part: Part) -> dict[str, Any]:
-    """How often a strip is cut, and the compartments that all of them leave; else nothing."""
+    """How often a strip is cut, and the compartments that all of them leave; an insert's window."""
     rooms, over = check.compartments, check.over_grid_mm
     spec = check.design.part(part.recipe.part)
     if rooms is None and spec is not None and spec.fills_base:
-        return {"room_above_mm": None if over is None else _mm(over)}
+        window = window_mm(part.pattern)
+        return {
+            "room_above_mm": None if over is None else _mm(over),
+            "window_mm": None if window is None else _pair(window),
+        }
     if part.pattern.row is None or rooms is None:
         return {}
     return {

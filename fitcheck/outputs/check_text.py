@@ -16,6 +16,7 @@ from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.piled import lies_on
 from fitcheck.fit.remarks import SHOWS_MM, spoken
+from fitcheck.fit.stood import window_mm
 from fitcheck.outputs.bench_words import (
     ROUNDING_COSTS,
     Sizes,
@@ -133,12 +134,16 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
         return
     yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
     yield more(f"cut the sheet  {told(*sheet.by_hand_mm(told.unit))}")
-    yield more(f"outside, rim   {told.outside(*sizes.outside_mm)}")
-    yield more(f"{part.recipe.inside_words:<15}{told.inside(*sizes.inside_mm)}")
-    yield more(f"depth inside   {told.inside(sizes.depth_mm)}")
+    if not part.pattern.flat:
+        yield more(f"outside, rim   {told.outside(*sizes.outside_mm)}")
+        yield more(f"{part.recipe.inside_words:<15}{told.inside(*sizes.inside_mm)}")
+        yield more(f"depth inside   {told.inside(sizes.depth_mm)}")
     spec = check.design.part(name)
-    if spec is not None and spec.fills_base and check.over_grid_mm is not None:
-        yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
+    if spec is not None and spec.fills_base:
+        if (window := window_mm(part.pattern)) is not None:
+            yield more(f"{'window':<15}{told(*window)}")
+        if check.over_grid_mm is not None:
+            yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
     if sizes.corner_rise_mm > 0.0:
         yield more(f"corners rise   {sizes.corner_rise_mm:.2f} mm where frames lap")
 

@@ -166,6 +166,8 @@ def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
     for part in check.assembly.parts:
         sheet, sizes, of = part.pattern.sheet, part.sizes, part.recipe.part
         found[of, "sheet"] = _value(sheet.by_hand_mm(unit), unit)
+        if part.pattern.flat:
+            continue
         found[of, "outside"] = _room(sizes.outside_mm, unit, up=True)
         found[of, part.recipe.inside_words] = _room(sizes.inside_mm, unit)
         found[of, "depth inside"] = _room((sizes.depth_mm,), unit)

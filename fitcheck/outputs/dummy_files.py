@@ -165,11 +165,15 @@ def _step_files(
 
 
 def _folded_made(part: Part) -> Made:
-    return Made(
-        f"folded-{part.recipe.part}",
-        f"the folded {part.recipe.part}, as paper",
-        envelope_of(part.folded, part.sizes).size_mm,
-        None,
-        "",
-        (),
-    )
+    name, pattern = part.recipe.part, part.pattern
+    called, size = f"the folded {name}", envelope_of(part.folded, part.sizes).size_mm
+    if pattern.flat:
+        sheet = pattern.sheet
+        called, size = (
+            f"the {name}, flat",
+            (sheet.width_mm, sheet.length_mm, part.recipe.stock.caliper_mm),
+        )
+        if pattern.row is not None:
+            of = f"one of {pattern.copies} strips" if pattern.copies > 1 else "the strip"
+            called = f"{of}, {name}, flat"
+    return Made(f"folded-{name}", f"{called}, as paper", size, None, "", ())

@@ -15,7 +15,7 @@ def size_details(check: Check) -> str:
     for part in check.assembly.parts:
         sheet, sizes = part.pattern.sheet, part.sizes
         said = [f"sheet {_across(sheet.width_mm, sheet.length_mm)}"]
-        if part.pattern.row is None:
+        if not part.pattern.flat:
             said += [
                 f"outside at the rim {_across(*sizes.outside_mm)}",
                 f"{part.recipe.inside_words} {_across(*sizes.inside_mm)}",

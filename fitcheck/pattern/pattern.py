@@ -225,6 +225,11 @@ class Pattern:
             yield crease
             panel = crease.parent
 
+    @property
+    def flat(self) -> bool:
+        """Whether it stays as it is cut: nothing of it is folded."""
+        return not self.creases
+
     def outline(self, panel: Panel, shifts: Shifts) -> Points:
         """A panel's corners on the sheet, (n, 2) mm from the sheet's bottom left."""
         import numpy as np

@@ -8,7 +8,7 @@ from typing import Any
 from fitcheck.fit.check import Check
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
-from fitcheck.units import Unit
+from fitcheck.units import Unit, show_number
 
 
 @dataclass(frozen=True)
@@ -62,11 +62,13 @@ def figures_of(check: Check) -> Figures:
     data = check_data(check)
     unit = check.design.unit
     lid = data.get("lid")
+    parts = {part.recipe.part: part.pattern.flat for part in check.assembly.parts}
     return Figures(
         plays=_plays(lid) if lid else (),
         lid=_lid(lid, unit) if lid else (),
         parts=tuple(
-            (name, part["style"], _part(name, part, unit)) for name, part in data["parts"].items()
+            (name, data["parts"][name]["style"], _part(name, data["parts"][name], unit, flat=flat))
+            for name, flat in parts.items()
         ),
         contents=tuple(_content(i, one) for i, one in enumerate(data["contents"])),
     )
@@ -122,7 +124,7 @@ def _lid(lid: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
     )
 
 
-def _part(name: str, part: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
+def _part(name: str, part: dict[str, Any], unit: Unit, *, flat: bool) -> tuple[Row, ...]:
     framed = part["style"] == "shadow-box"
     inside = "opening" if framed else "inside"
 
@@ -130,6 +132,17 @@ def _part(name: str, part: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
         place, figure = f"parts.{name}.{key}", SAID.get(key, _length)
         return Row(label, tuple(figure(f"{place}.{axis}", part[key][axis], unit) for axis in axes))
 
+    window = [row("window", "window_mm", "width", "length")] if part.get("window_mm") else []
+    if flat:
+        caliper = part["caliper_mm"]
+        thick = Figure(f"parts.{name}.caliper_mm", caliper, f"{show_number(caliper, 3)} mm")
+        if "runs" in part:
+            count = Figure(f"parts.{name}.copies", part["copies"], str(part["copies"]))
+            cut = [Row("cut", (count,))]
+            cut += [row("length", "sheet_mm", "width"), row("height", "sheet_mm", "length")]
+        else:
+            cut = [row("outside, as cut", "sheet_mm", "width", "length")]
+        return (*cut, *window, Row("thickness", (thick,)))
     rows = [
         row("sheet to cut", "sheet_mm", "width", "length"),
         row("floor, score to score", "floor_mm", "width", "length"),
@@ -137,6 +150,7 @@ def _part(name: str, part: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
         row(inside, "inside_mm", "width", "length"),
         row("depth inside", "inside_mm", "depth"),
         row("height outside", "outside_mm", "height"),
+        *window,
     ]
     if part["corner_rise_mm"]:
         key = f"parts.{name}.corner_rise_mm"

@@ -145,7 +145,9 @@ def opened_base(check: Check) -> FoldedPart:
 
 
 def _words(check: Check, how: str) -> str:
-    named = [f"{fit.content.count} x {fit.content.item.name}" for fit in check.contents]
+    rooms = check.compartments
+    each = 1 if rooms is None else rooms.columns * rooms.rows
+    named = [f"{each * fit.content.count} x {fit.content.item.name}" for fit in check.contents]
     inside = f" holding {', '.join(named)}" if named else ""
     parts = " and ".join(_called(part) for part in check.assembly.parts)
     return f"A {parts}{inside}, {how}."
