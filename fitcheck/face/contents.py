@@ -51,9 +51,9 @@ class Content:
 
     @property
     def slack_mm(self) -> tuple[float, float, float] | None:
-        """Free travel along width, length and height of all contents together; None without any
-        arrangement."""
-        slack = self._fit.slack
+        """Its own free travel along width, length and height, pushing along what stands in its way;
+        None without any arrangement."""
+        slack = self._fit.own
         return None if slack is None else (slack.width_mm, slack.length_mm, slack.height_mm)
 
     @property

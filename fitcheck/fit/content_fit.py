@@ -47,3 +47,5 @@ class ContentFit:
     """Why it does not fit, or how several were arranged."""
     placements: tuple[Placement, ...]
     """In the frame of the cavity's clear room, which is centred over the middle of the floor."""
+    own: Slack | None
+    """What it has itself, pushing along what stands in its way; None where `slack` is."""

@@ -15,6 +15,7 @@ from fitcheck.fit.cavity import Cavity, cavity_of
 from fitcheck.fit.content_fit import ContentFit, ContentVerdict, Slack
 from fitcheck.fit.fingers import FingerRoom, Seat, finger_room
 from fitcheck.fit.lying import Lying, best_turned_stack, goes_in, lie_best
+from fitcheck.fit.own_room import own_rooms
 from fitcheck.fit.remembered import MEMORY
 from fitcheck.kinds.kind import Solid, lays
 from fitcheck.kinds.poses import Pose, Shape
@@ -66,7 +67,8 @@ def _fit_contents(
         return tuple(_not_arranged(content, arrangement) for content in contents)
     arrangement = replace(arrangement, placements=best_turned_stack(cavity, arrangement.placements))
     sideways = cavity.passage(arrangement.placements).play_mm
-    return tuple(_arranged(cavity, content, arrangement, sideways) for content in contents)
+    rooms = own_rooms(cavity, arrangement.placements, sideways)
+    return tuple(_arranged(cavity, content, arrangement, sideways, rooms) for content in contents)
 
 
 def _fit_one(cavity: Cavity, content: Content) -> ContentFit:
@@ -90,6 +92,7 @@ def _fit_one(cavity: Cavity, content: Content) -> ContentFit:
         fingers=_fingers(cavity, best.slack, [place]),
         reason=reason,
         placements=(place,) if fits else (),
+        own=best.slack,
     )
 
 
@@ -128,15 +131,21 @@ def _not_arranged(content: Content, arrangement: Arrangement) -> ContentFit:
         fingers=finger_room(Seat(0.0, 0.0, 0.0, 0.0, 0.0, notched=False)),
         reason=arrangement.reason,
         placements=(),
+        own=None,
     )
 
 
 def _arranged(
-    cavity: Cavity, content: Content, arrangement: Arrangement, sideways: tuple[float, float]
+    cavity: Cavity,
+    content: Content,
+    arrangement: Arrangement,
+    sideways: tuple[float, float],
+    rooms: dict[str, tuple[float, float]],
 ) -> ContentFit:
     own = tuple(p for p in arrangement.placements if p.item == content.item.name)
     top = max(place.top_mm for place in own)
     slack = Slack(*sideways, cavity.ceiling_mm - top)
+    room = Slack(*rooms[content.item.name], slack.height_mm)
     return ContentFit(
         content=content,
         verdict=ContentVerdict.FITS,
@@ -144,9 +153,10 @@ def _arranged(
         orientation=", ".join(dict.fromkeys(p.pose.name for p in own)),
         turn_deg=own[0].turn_deg,
         protrudes_mm=max(0.0, top - cavity.rim_mm),
-        fingers=_fingers(cavity, slack, own),
+        fingers=_fingers(cavity, room, own),
         reason=f"arranged: {arrangement.reason}",
         placements=own,
+        own=room,
     )
 
 

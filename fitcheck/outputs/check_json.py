@@ -244,7 +244,7 @@ def _content(fit: ContentFit) -> dict[str, Any]:
         "item": fit.content.item.name,
         "count": fit.content.count,
         "verdict": str(fit.verdict),
-        "slack_mm": _slack(fit.slack),
+        "slack_mm": _slack(fit.own),
         "orientation": fit.orientation,
         "turn_deg": round(fit.turn_deg, DIGITS),
         "protrudes_mm": _mm(fit.protrudes_mm),

@@ -209,7 +209,7 @@ def _content_lines(
     count = f"{fit.content.count} x " if fit.content.count > 1 else ""
     each = "" if rooms is None else f" in each of {rooms.columns * rooms.rows} compartments"
     yield row("content", f"{count}{fit.content.item.name}{each}: {fit.verdict}")
-    if fit.slack is None:
+    if fit.own is None:
         return
     turned = f", turned {fit.turn_deg:.1f} degrees in plane" if fit.turn_deg else ""
     on = f", on {joined(below)}" if below else ""
@@ -217,11 +217,11 @@ def _content_lines(
     if fit.content.count > 1:
         yield more(f"{'arranged':<15}{fit.reason.removeprefix('arranged: ')}")
     yield more(
-        f"room to spare  width {signed(fit.slack.width_mm)}, length {signed(fit.slack.length_mm)}"
+        f"room to spare  width {signed(fit.own.width_mm)}, length {signed(fit.own.length_mm)}"
     )
     where = f"under the {cover}" if cover else "below the rim"
-    if cover or fit.slack.height_mm >= 0.0:
-        yield more(f"{'':<15}height {signed(fit.slack.height_mm)} {where}")
+    if cover or fit.own.height_mm >= 0.0:
+        yield more(f"{'':<15}height {signed(fit.own.height_mm)} {where}")
     if fit.protrudes_mm > 0.0:
         yield more(f"stands out     {told(fit.protrudes_mm)} above the rim")
 

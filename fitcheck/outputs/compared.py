@@ -195,9 +195,9 @@ def _contents(check: Check) -> Values:
     for fit in check.contents:
         of = fit.content.item.name
         found[of, "verdict"] = _word(fit.verdict)
-        if fit.slack is not None:
-            slack = {Axis.WIDTH: fit.slack.width_mm, Axis.LENGTH: fit.slack.length_mm}
-            high = fit.slack.height_mm
+        if fit.own is not None:
+            slack = {Axis.WIDTH: fit.own.width_mm, Axis.LENGTH: fit.own.length_mm}
+            high = fit.own.height_mm
             room: dict[str, float] = {str(axis): mm for axis, mm in slack.items()}
             found |= _plays(of, "room", room | ({"height": high} if math.isfinite(high) else {}))
     return found
