@@ -11,7 +11,7 @@ from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, ContentVerdict
-from fitcheck.fit.cures import Cure, cures_of
+from fitcheck.fit.cures import cures_of
 from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.piled import lies_on
@@ -26,10 +26,10 @@ from fitcheck.outputs.bench_words import (
     row,
     wrapped,
 )
+from fitcheck.outputs.cure_text import cure_text, mended
 from fitcheck.outputs.feel_text import feel_lines
 from fitcheck.outputs.mate_text import mate_lines, more, signed
 from fitcheck.plain import joined
-from fitcheck.units import Unit, show_hands, show_length
 
 if TYPE_CHECKING:
     from fitcheck.odds.result import Odds
@@ -42,7 +42,6 @@ FEELS = {
     LidVerdict.LOOSE: "loose: it may fall off",
 }
 MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
-BEYOND = {"width": "too wide", "length": "too long", "height": "too tall"}
 
 
 def check_text(check: Check, odds: Odds | None = None) -> str:
@@ -67,12 +66,13 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
     for mate in check.mates:
         lines += mate_lines(mate, told)
     piled = lies_on(check.contents)
+    said = odds is not None and mended(odds.advice)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
         below = piled.get(fit.content.item.name, ())
         lines += _content_lines(fit, told, check.cover, check.compartments, below)
         if not check.assembly.base.pattern.tucks:  # one that is tucked in has no bare rims
             lines += _finger_lines(fit, told)
-        if cure is not None and (words := cure_text(cure, fit.content.count, unit)):
+        if cure is not None and (words := cure_text(cure, fit.content.count, unit, said=said)):
             lines.append(wrapped(words, " "))
     lines += _finding_lines(check.findings)
     return "\n".join(lines) + "\n"
@@ -240,49 +240,3 @@ def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:
         for finding in findings:
             if finding.severity is severity:
                 yield wrapped(finding.message, MARKS[severity])
-
-
-def cure_text(cure: Cure, count: int, unit: Unit) -> str:
-    """For one line of contents of that count; empty where nothing is known."""
-    parts = []
-    if cure.each_mm is not None and count > 1:
-        parts.append(f"each is {cure.each_mm:.2f} mm too tall")
-    elif cure.missing_mm is not None and cure.along is not None:
-        parts.append(f"{cure.missing_mm:.2f} mm {BEYOND[cure.along]}")
-    if cure.needs_mm is not None and count > 1:
-        width, length = cure.needs_mm
-        parts.append(f"{count} go into about {width:.0f} x {length:.0f} mm")
-    changes = _changes(cure, unit)
-    if changes:
-        parts.append(changes)
-    if cure.holds is not None and count > 1:
-        often = {0: "none goes", 1: "1 goes"}.get(cure.holds, f"{cure.holds} go")
-        parts.append(f"{often} in as it is")
-    return "; ".join(parts)
-
-
-def _changes(cure: Cure, unit: Unit) -> str:
-    ways = []
-    if cure.depth_mm is not None:
-        deep = show_length(cure.depth_mm, unit)
-        ways.append(f"make the base {deep} deep{_inner(cure, cure.depth_mm, unit)}")
-    if cure.floor_mm is not None:
-        way = f"make the base's floor {_by(cure.floor_mm, unit)} score to score"
-        if cure.floor_depth_mm is not None:
-            depth = cure.floor_depth_mm
-            way += f" and {show_length(depth, unit)} deep{_inner(cure, depth, unit)}"
-        if cure.lid_mm is not None:
-            way += f" and the lid {_by(cure.lid_mm, unit)}"
-        ways.insert(0 if cure.floor_first else len(ways), way)
-    return ", or ".join(ways)
-
-
-def _inner(cure: Cure, depth_mm: float, unit: Unit) -> str:
-    """The inner wall to go with a depth, where the design gives one."""
-    if cure.inner_less_mm is None:
-        return ""
-    return f", its inner wall {show_length(depth_mm - cure.inner_less_mm, unit)}"
-
-
-def _by(pair: tuple[float, float], unit: Unit) -> str:
-    return show_hands(pair, unit, " by ")

@@ -12,7 +12,8 @@ from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.cures import cures_of
 from fitcheck.odds.odds import odds_of
-from fitcheck.outputs.check_text import check_text, cure_text, headline
+from fitcheck.outputs.check_text import check_text, headline
+from fitcheck.outputs.cure_text import cure_text
 
 ITEMS = """
 [caramel]

@@ -1,0 +1,70 @@
+"""What contents that do not go in are short of, and what cures it, in one line of text."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from fitcheck.fit.check import checked
+from fitcheck.fit.contents import ContentVerdict
+from fitcheck.fit.cures import Cure
+from fitcheck.units import Unit, show_hands, show_length
+
+if TYPE_CHECKING:
+    from fitcheck.odds.result import Advice
+
+BEYOND = {"width": "too wide", "length": "too long", "height": "too tall"}
+
+
+def mended(advice: Advice | None) -> bool:
+    """Whether the change that helps most lets all contents in."""
+    found = None if advice is None or advice.design is None else checked(advice.design, ways=False)
+    return found is not None and all(f.verdict is ContentVerdict.FITS for f in found.contents)
+
+
+def cure_text(cure: Cure, count: int, unit: Unit, *, said: bool = False) -> str:
+    """For one line of contents of that count; empty where nothing is known.
+
+    Where a change that lets all in was `said` already, none is named beside it.
+    """
+    parts = []
+    if cure.each_mm is not None and count > 1:
+        parts.append(f"each is {cure.each_mm:.2f} mm too tall")
+    elif cure.missing_mm is not None and cure.along is not None:
+        parts.append(f"{cure.missing_mm:.2f} mm {BEYOND[cure.along]}")
+    if cure.needs_mm is not None and count > 1:
+        width, length = cure.needs_mm
+        parts.append(f"{count} go into about {width:.0f} x {length:.0f} mm")
+    changes = "" if said else _changes(cure, unit)
+    if changes:
+        parts.append(changes)
+    if cure.holds is not None and count > 1:
+        often = {0: "none goes", 1: "1 goes"}.get(cure.holds, f"{cure.holds} go")
+        parts.append(f"{often} in as it is")
+    return "; ".join(parts)
+
+
+def _changes(cure: Cure, unit: Unit) -> str:
+    ways = []
+    if cure.depth_mm is not None:
+        deep = show_length(cure.depth_mm, unit)
+        ways.append(f"make the base {deep} deep{_inner(cure, cure.depth_mm, unit)}")
+    if cure.floor_mm is not None:
+        way = f"make the base's floor {_by(cure.floor_mm, unit)} score to score"
+        if cure.floor_depth_mm is not None:
+            depth = cure.floor_depth_mm
+            way += f" and {show_length(depth, unit)} deep{_inner(cure, depth, unit)}"
+        if cure.lid_mm is not None:
+            way += f" and the lid {_by(cure.lid_mm, unit)}"
+        ways.insert(0 if cure.floor_first else len(ways), way)
+    return ", or ".join(ways)
+
+
+def _inner(cure: Cure, depth_mm: float, unit: Unit) -> str:
+    """The inner wall to go with a depth, where the design gives one."""
+    if cure.inner_less_mm is None:
+        return ""
+    return f", its inner wall {show_length(depth_mm - cure.inner_less_mm, unit)}"
+
+
+def _by(pair: tuple[float, float], unit: Unit) -> str:
+    return show_hands(pair, unit, " by ")
