@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.plain import joined
 from fitcheck.stock.bought_sheets import Bought, largest
+from fitcheck.styles.collar import CollarRecipe, half_ring
+from fitcheck.styles.part import Recipe
 from fitcheck.units import Unit, hand_unit, show_hands
 
 TOO_LARGE = "sheet-too-large"
@@ -57,6 +61,21 @@ def larger_parts(assembly: Assembly) -> list[Part]:
     return [part for part in assembly.parts if not held(part)]
 
 
+def unheld_parts(assembly: Assembly) -> list[Part]:
+    """The parts that no sheet of the workshop holds, in one piece or as the strips of a ring."""
+    papers = assembly.design.tools.papers
+    return [one for one in larger_parts(assembly) if half_held(one.recipe, papers) is None]
+
+
+def half_held(recipe: Recipe, papers: Sequence[Bought]) -> Pattern | None:
+    """The half of a ring that is made from two strips; None where no sheet holds it, or for
+    another part."""
+    if not isinstance(recipe, CollarRecipe):
+        return None
+    half = half_ring(recipe)
+    return half if any(paper.holds(*half.sheet.sides_mm) for paper in papers) else None
+
+
 def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) -> Finding:
     name, sheet = part.recipe.part, part.pattern.sheet
     size = show_hands((sheet.width_mm, sheet.length_mm), unit, " by ")
@@ -65,7 +84,7 @@ def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) ->
     cure = (
         "in one piece: its steps say how two strips make it, with a seam at two of its edges; or "
         "make it smaller"
-        if part.pattern.on_end
+        if half_held(part.recipe, papers) is not None
         else "in one piece: it would have to be made from two sheets, their halves glued over each "
         f"other across the floor by at least {show_hands([OVERLAP_MM], unit)}, or made smaller"
         if _has_whole_floor(part.pattern)

@@ -9,24 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fitcheck.design.model import Design
 from fitcheck.pattern.bonds import Face
-from fitcheck.pattern.pattern import Pattern
 from fitcheck.sheet.actions import GlueSeam, StandIn
 from fitcheck.sheet.instructions import Instruction
-from fitcheck.styles.collar import CollarRecipe, half_ring
-from fitcheck.styles.part import Recipe
 
 GLUED = GlueSeam("flap of each strip", "other strip's end", Face.OUTSIDE, Face.INSIDE)
-
-
-def half_of(recipe: Recipe, design: Design) -> Pattern | None:
-    """The half that the part is made from; None where no sheet holds it, or for another part."""
-    if not isinstance(recipe, CollarRecipe):
-        return None
-    half = half_ring(recipe)
-    held = any(paper.holds(*half.sheet.sides_mm) for paper in design.tools.papers)
-    return half if held else None
 
 
 def told_of_two(part: str, told: Sequence[Instruction]) -> tuple[Instruction, ...]:

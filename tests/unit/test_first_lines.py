@@ -1,4 +1,8 @@
-"""The first lines of a check: one change is named there, not two. Wanted words are written out."""
+"""The first lines of a check: what no sheet holds is said there, and one change is named, not two.
+
+Sheets by arithmetic: a tray of floor W x L and depth H is cut from (W + 2 H) x (L + 2 H), and the
+largest sheet in common use is 304.8 mm square. Wanted words are written out.
+"""
 
 from __future__ import annotations
 
@@ -7,10 +11,53 @@ from pathlib import Path
 
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import Check, check
+from fitcheck.odds.odds import odds_of
 from fitcheck.odds.staged import staged
 from fitcheck.outputs.check_json import check_data
-from fitcheck.outputs.check_text import check_text
+from fitcheck.outputs.check_text import check_text, headline
 
+TRAY = """
+format = 1
+title = "Chart case"
+unit = "mm"
+[base]
+style = "tray"
+stock = "cardstock-270"
+floor = [{floor}]
+depth = 31
+"""
+CONTENT = """
+[[content]]
+item = "badge-button"
+lay = "flat"
+"""
+LID = """
+[lid]
+style = "tray"
+stock = "cardstock-270"
+oversize = 2
+depth = 12
+"""
+COLLAR = """
+format = 1
+title = "Sextant case"
+unit = "mm"
+[base]
+style = "tray"
+stock = "cardstock-270"
+floor = [{floor}]
+depth = 25
+[collar]
+style = "collar"
+stock = "cardstock-270"
+ease = 1.5
+rise = 10
+[lid]
+style = "tray"
+stock = "cardstock-270"
+oversize = 0
+depth = 25
+"""
 LIGHT = """
 format = 1
 title = "Lamp oil"
@@ -42,6 +89,33 @@ def read(folder: Path, text: str) -> Check:
     path = folder / "models" / "case.toml"
     path.write_text(text)
     return check(read_design(path))
+
+
+def test_a_base_that_no_sheet_holds_is_named_in_the_first_line(tmp_path: Path) -> None:
+    """300 + 62 = 362 mm is more than 304.8 mm."""
+    found = read(tmp_path, TRAY.format(floor="300, 300") + CONTENT)
+    assert found.fits, "whether it fits is another question"
+    assert headline(found) == "Chart case: everything fits, but no sheet here holds the base"
+    odds = odds_of(found, 500)
+    assert headline(found, odds).endswith("come out right, but no sheet here holds the base")
+
+
+def test_several_parts_are_named_together(tmp_path: Path) -> None:
+    """The lid's 302 + 24 = 326 mm is too much as well."""
+    found = read(tmp_path, TRAY.format(floor="300, 300") + LID)
+    assert "but no sheet here holds the base or the lid" in headline(found)
+
+
+def test_what_a_sheet_holds_is_not_spoken_of(tmp_path: Path) -> None:
+    """242 + 62 = 304 mm."""
+    assert "sheet" not in headline(read(tmp_path, TRAY.format(floor="242, 242") + CONTENT))
+
+
+def test_a_ring_of_two_strips_is_no_such_case(tmp_path: Path) -> None:
+    """Round 90 x 110 mm a strip of over 400 mm goes; its half, some 200 mm and a flap, is held."""
+    found = read(tmp_path, COLLAR.format(floor="92, 112"))
+    assert [one.piece for one in found.findings if one.code == "sheet-too-large"] == ["collar"]
+    assert "sheet" not in headline(found)
 
 
 def test_the_line_of_a_content_names_no_other_change_than_better_does(tmp_path: Path) -> None:
