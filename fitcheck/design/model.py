@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Self
 
+from fitcheck.design.typed import Typed
 from fitcheck.kinds.kind import Item as Item  # noqa: PLC0414
 from fitcheck.kinds.kind import Lay as Lay  # noqa: PLC0414
 from fitcheck.stock.tools import Tools
@@ -90,6 +91,8 @@ class Design:
     """What a published recipe says of it."""
     want_sink: tuple[float, float] | None = None
     """In how many seconds its lid is to sink by itself; None where nobody asks."""
+    typed: tuple[Typed, ...] = ()
+    """Lengths that its file, in inches, gives without a unit."""
 
     @property
     def base(self) -> PartSpec:

@@ -20,6 +20,7 @@ from fitcheck.design.rules import (
     same_sheet_problem,
     together_problems,
 )
+from fitcheck.design.typed import typed_numbers
 from fitcheck.errors import InputError
 from fitcheck.plain import one_line, shown
 from fitcheck.stock.paper import Stock
@@ -123,6 +124,7 @@ def design_from(
         path=path,
         said=Said(file.by, file.licence, file.photo),
         want_sink=file.want_sink,
+        typed=typed_numbers(data, unit),
     )
 
 

@@ -29,6 +29,7 @@ from fitcheck.fit.selffit import Press, ease_of, self_fit
 from fitcheck.fit.sheets import bought_findings, sheet_findings
 from fitcheck.fit.stood import neck_of, rises_mm, stood_in, walls_of
 from fitcheck.fit.turn_fit import TurnFit
+from fitcheck.fit.typed_units import typed_findings
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -177,6 +178,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
         *paper_findings(assembly),
         *sheet_findings(assembly),
         *bought_findings(assembly),
+        *typed_findings(assembly),
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, mates, cavity, contents, presses, findings, over_grid)
