@@ -296,6 +296,4 @@ def _contents(desk: Desk, own: ItemTables | None) -> tuple[Content, ...]:
 
 def _content(item: Item, table: dict[str, Any]) -> Content | None:
     file = salvage(ContentFile, table)
-    if file is None:
-        return None
-    return Content(item=item, count=file.count, lay=file.lay, vary=file.vary)
+    return file and Content(item=item, count=file.count, lay=file.lay, vary=file.vary)

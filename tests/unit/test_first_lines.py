@@ -128,3 +128,15 @@ def test_the_line_of_a_content_names_no_other_change_than_better_does(tmp_path: 
     assert said.count("make the base") == 1, "only the change that helps most"
     assert "make the base" in check_text(found), "alone it is what there is to say"
     assert check_data(found)["contents"][0]["cure"]["base_depth_mm"] is not None
+
+
+def test_a_ring_of_which_no_sheet_holds_half_has_to_be_smaller(tmp_path: Path) -> None:
+    """Half of a ring in 300 x 300 mm is some 600 mm long."""
+    found = read(tmp_path, COLLAR.format(floor="300, 300"))
+    (said,) = [
+        one.message
+        for one in found.findings
+        if one.code == "sheet-too-large" and one.piece == "collar"
+    ]
+    assert "two strips" not in said and "make it smaller" in said
+    assert headline(found).endswith("no sheet here holds the base or the lid or the collar")
