@@ -296,4 +296,4 @@ def _contents(desk: Desk, own: ItemTables | None) -> tuple[Content, ...]:
 
 def _content(item: Item, table: dict[str, Any]) -> Content | None:
     file = salvage(ContentFile, table)
-    return file and Content(item=item, count=file.count, lay=file.lay, vary=file.vary)
+    return None if file is None else Content(item, file.count, file.lay, vary=file.vary)
