@@ -55,6 +55,11 @@ class Check:
         return stood_in(self.assembly).compartments
 
     @property
+    def room(self) -> str:
+        """What bounds the contents within the base, in words; nothing where the base does."""
+        return room_words(self.assembly)
+
+    @property
     def design(self) -> Design:
         """The design that was checked."""
         return self.assembly.design
@@ -168,11 +173,12 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     unit = design.unit
     over_grid, rooms = _over_grid(assembly, ceiling), stood_in(assembly).compartments
+    count = 0 if rooms is None else rooms.columns * rooms.rows
     findings = (
         *(lid_findings(lid, design, _deeper_mm(assembly, lid, contents)) if lid else ()),
         *(one for mate in mates for one in mate_findings(mate, assembly)),
         *grid_findings(assembly, mates, over_grid),
-        *content_findings(contents, 0 if rooms is None else rooms.columns * rooms.rows),
+        *content_findings(contents, count, room_words(assembly)),
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
         *paper_findings(assembly),
@@ -182,6 +188,14 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, mates, cavity, contents, presses, findings, over_grid)
+
+
+def room_words(assembly: Assembly) -> str:
+    """What bounds the contents within the base; nothing where the base does."""
+    stood = stood_in(assembly)
+    if stood.compartments is not None:
+        return "a compartment"
+    return "" if stood.inside_mm is None else "the insert's window"
 
 
 def _over_grid(assembly: Assembly, ceiling_mm: float | None) -> float | None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from fitcheck.design.model import Design
 from fitcheck.fit.check import Check
-from fitcheck.fit.cures import cures_of, on_floor
+from fitcheck.fit.cure_steps import on_floor
+from fitcheck.fit.cures import cures_of
 from fitcheck.fit.right import enough
 from fitcheck.styles.part import SizeBy
 

@@ -8,29 +8,18 @@ the changed design was folded again, its contents go in and nothing else went wr
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
-from fitcheck.design.model import Content, Design
-from fitcheck.errors import InputError
-from fitcheck.findings import Severity
-from fitcheck.fit.check import Check, check
+from fitcheck.design.model import Content
+from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentVerdict, demand_of
-from fitcheck.fit.grown import FEW, MOST_MM, Growth, goes_in_grown, least_count, least_growth
-from fitcheck.fit.sheets import TOO_LARGE
+from fitcheck.fit.cure_steps import Steps, cured_by, first_step, on_floor, own_size, tries_from
+from fitcheck.fit.grown import FEW, Growth, least_count, least_growth
+from fitcheck.fit.inner_cures import Inner, inner_cures
 from fitcheck.packing.arrange import arrange_quickly
-from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.units import MM_PER, Unit
-
-INCH_GROOVE_MM = MM_PER[Unit.IN] / 8
-METRIC_GROOVE_MM = 5.0
-SAME_MM = 1e-6
-ON_STEP_MM = 0.05
-"""A size this near to a step is on it."""
-MOST_TRIES = 3
-"""Steps tried from the first one that should do; the plain rooms it was found in are nearly
-exact."""
+from fitcheck.styles.part import SizeBy
 
 
 @dataclass(frozen=True)
@@ -60,6 +49,10 @@ class Cure:
     """By how much a piece by itself is too tall as it lies lowest; None where it is not."""
     floor_first: bool = False
     """Whether the box on that floor is smaller than the deeper one."""
+    room: str = ""
+    """What bounds it within the base: a window or a compartment; nothing where the base does."""
+    inner: tuple[Inner, ...] = ()
+    """What lets all contents into that."""
 
 
 @lru_cache(maxsize=8)
@@ -68,7 +61,9 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
     if all(fit.verdict is ContentVerdict.FITS for fit in found.contents):
         return (None,) * len(found.contents)
     missing = _missing(found)
-    deeper, wider = _deeper(found), _wider(found)
+    # no floor is wider for what stands in a window or a compartment
+    deeper, wider = _deeper(found), None if found.room else _wider(found)
+    inner = inner_cures(found)
     floor = lid = needs = None
     depth = None
     if wider is not None:
@@ -78,7 +73,7 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         if deeper is not None and depth is not None and deeper <= depth:
             # the depth alone does it
             floor = lid = needs = depth = None
-        lid = spec.size_mm if spec is not None and _own_size(spec) else None
+        lid = spec.size_mm if spec is not None and own_size(spec) else None
         needs = room.width_mm, room.length_mm
     missing_mm, along = missing or (None, None)
     spec = found.design.base
@@ -100,6 +95,8 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
             _holds(found, index),
             _each(found, content),
             first,
+            found.room,
+            inner,
         )
         for index, content in enumerate(found.design.contents)
     )
@@ -150,11 +147,11 @@ def _with_count(contents: tuple[Content, ...], index: int, count: int) -> Iterat
 def _deeper(found: Check) -> float | None:
     """The least depth of the base on the grid that lets all contents in."""
     spec = found.design.base
-    up = _Steps(spec.depth_mm, found.design)
-    first = _first(found, lambda n: (0.0, 0.0, up.size(n) - spec.depth_mm))
-    for number in _from(first):
+    up = Steps(spec.depth_mm, found.design)
+    first = first_step(found, lambda n: (0.0, 0.0, up.size(n) - spec.depth_mm))
+    for number in tries_from(first):
         changed = found.design.with_parts(spec.with_depth(up.size(number)))
-        if _cured(found, changed) is not None:
+        if cured_by(found, changed) is not None:
             return up.size(number)
     return None
 
@@ -168,7 +165,7 @@ def _wider(found: Check) -> Check | None:
         return None
     recipe = found.assembly.base.recipe
     now = recipe.width_mm, recipe.length_mm
-    up = [_Steps(side, found.design) for side in now]
+    up = [Steps(side, found.design) for side in now]
 
     def floor(ways: tuple[bool, bool], n: int) -> tuple[float, float]:
         width, length = (u.size(n) if way else u.now_mm for u, way in zip(up, ways, strict=True))
@@ -182,12 +179,12 @@ def _wider(found: Check) -> Check | None:
 
     firsts = []
     for ways in ((True, False), (False, True), (True, True)):
-        first = _first(found, partial(growth, ways))
+        first = first_step(found, partial(growth, ways))
         if first is not None:
             firsts.append((math.prod(floor(ways, first)), ways, first))
     for _, ways, first in sorted(firsts):
-        for number in _from(first):
-            cured = _cured(found, on_floor(found, floor(ways, number), depth))
+        for number in tries_from(first):
+            cured = cured_by(found, on_floor(found, floor(ways, number), depth))
             if cured is not None:
                 return cured
     return None
@@ -202,80 +199,5 @@ def _depth_for_one_layer(found: Check) -> float:
     if not cavity.lidded or short <= 0.0:
         return spec.depth_mm
     short += found.lifted_mm
-    up = _Steps(spec.depth_mm, found.design)
+    up = Steps(spec.depth_mm, found.design)
     return up.size(least_count(lambda n: up.size(n) - spec.depth_mm >= short, 1000) or 1)
-
-
-def on_floor(found: Check, floor: tuple[float, float], depth_mm: float) -> Design:
-    """The design on another floor; a lid with a size of its own grows as much."""
-    design, recipe = found.design, found.assembly.base.recipe
-    base = replace(design.base.with_depth(depth_mm), size_by=SizeBy.FLOOR, size_mm=floor)
-    lid = design.lid
-    if lid is not None and _own_size(lid):
-        more = floor[0] - recipe.width_mm, floor[1] - recipe.length_mm
-        lid = replace(lid, size_mm=(lid.size_mm[0] + more[0], lid.size_mm[1] + more[1]))
-    return design.with_parts(base, lid)
-
-
-def _own_size(lid: PartSpec) -> bool:
-    return lid.size_by in (SizeBy.FLOOR, SizeBy.INSIDE)
-
-
-@dataclass(frozen=True)
-class _Steps:
-    """Larger sizes on the board's grid."""
-
-    now_mm: float
-    design: Design
-
-    @property
-    def step_mm(self) -> float:
-        """The coarsest of groove, half and quarter on which the size lies now; else a groove."""
-        design = self.design
-        usual = INCH_GROOVE_MM if design.unit is Unit.IN else METRIC_GROOVE_MM
-        groove = design.tools.grid_mm or usual
-        for step in (groove, groove / 2.0, groove / 4.0):
-            if abs(self.now_mm - round(self.now_mm / step) * step) <= ON_STEP_MM:
-                return step
-        return groove
-
-    def size(self, n: int) -> float:
-        """The n-th size on the grid above the size now."""
-        return (math.floor((self.now_mm + ON_STEP_MM) / self.step_mm) + n) * self.step_mm
-
-
-def _first(found: Check, growth: Callable[[int], Growth]) -> int | None:
-    """The least number of steps at which plain rooms grown by so much take the contents."""
-    demands = [demand_of(content) for content in found.design.contents]
-    most = max(1, math.ceil(MOST_MM / max(growth(2)[i] - growth(1)[i] for i in range(3))))
-
-    def enough(n: int) -> bool:
-        # a base that grows under a lid that stands on the table meets it first
-        width, length, height = growth(n)
-        room = width, length, max(0.0, height - found.lifted_mm)
-        return goes_in_grown(found.cavity, demands, room)
-
-    return least_count(enough, most)
-
-
-def _from(first: int | None) -> range:
-    return range(0) if first is None else range(first, first + MOST_TRIES)
-
-
-def _cured(found: Check, changed: Design) -> Check | None:
-    """The check of a changed design if its contents go in and no other fault is new."""
-    try:
-        again = check(changed, ways=False)  # no fault hangs on a way in
-    except InputError:
-        return None
-    fits = all(fit.verdict is ContentVerdict.FITS for fit in again.contents)
-    return again if fits and _faults(again) <= _faults(found) else None
-
-
-def _faults(found: Check) -> set[str]:
-    """What stands against a box, a sheet that no workshop has included."""
-    return {
-        one.code
-        for one in found.findings
-        if one.severity is Severity.FAULT or one.code == TOO_LARGE
-    }

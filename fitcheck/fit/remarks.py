@@ -110,10 +110,13 @@ def _line_findings(lid: LidFit, under: str, unit: Unit) -> Iterator[Finding]:
         yield Finding("lid-gap", message, Severity.NOTE, "lid", {"gap_mm": lid.gap_mm})
 
 
-def content_findings(fits: tuple[ContentFit, ...], compartments: int = 0) -> Iterator[Finding]:
+def content_findings(
+    fits: tuple[ContentFit, ...], compartments: int = 0, room: str = ""
+) -> Iterator[Finding]:
     """Contents that do not go in, or for which no place was found; those of one reason together.
 
-    Where there are compartments each of them takes all of the contents.
+    Where there are compartments each of them takes all of the contents; `room` names what bounds
+    them within the base.
     """
     groups: dict[tuple[ContentVerdict, str], list[ContentFit]] = {}
     for fit in fits:
@@ -122,7 +125,8 @@ def content_findings(fits: tuple[ContentFit, ...], compartments: int = 0) -> Ite
     for (verdict, reason), group in groups.items():
         names = [_counted(fit.content) for fit in group]
         together = " together" if len(names) > 1 else ""
-        told = f"{joined(names)}{together}: {reason}"
+        within = f" in {room}" if room else ""
+        told = f"{joined(names)}{together}{within}: {reason}"
         if compartments and any(fit.content.count > 1 for fit in group):
             told += (
                 f"; count is what goes into each of the {compartments} compartments: for one in "

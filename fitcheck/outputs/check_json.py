@@ -13,19 +13,20 @@ from fitcheck.feel.feel import feel_of
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentFit, Slack
-from fitcheck.fit.cures import Cure, cures_of
+from fitcheck.fit.cures import cures_of
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.stood import window_mm
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
 from fitcheck.folding.rolls import RollSection
+from fitcheck.outputs.cure_json import missing_data
 from fitcheck.outputs.feel_json import feel_data
+from fitcheck.outputs.json_lengths import DIGITS, pair_of, rounded
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Mate, Over
 
 FORMAT = 1
-DIGITS = 6
 
 
 def check_json(check: Check) -> str:
@@ -48,7 +49,7 @@ def check_data(check: Check) -> dict[str, Any]:
         data["lid"] = _lid(check, check.lid)
     data["mates"] = _mates(check)
     data["contents"] = [
-        _content(fit) | _in_each(check) | _missing(cure)
+        _content(fit) | _in_each(check) | missing_data(cure)
         for fit, cure in zip(check.contents, cures_of(check), strict=True)
     ]
     data["findings"] = [
@@ -57,20 +58,11 @@ def check_data(check: Check) -> dict[str, Any]:
             "severity": str(finding.severity),
             "piece": finding.piece,
             "message": finding.message,
-            "numbers": {key: _mm(value) for key, value in finding.numbers.items()},
+            "numbers": {key: rounded(value) for key, value in finding.numbers.items()},
         }
         for finding in check.findings
     ]
     return data
-
-
-def _mm(value: float) -> float | None:
-    """A length rounded to a nanometre; None when there is no limit."""
-    return round(value, DIGITS) + 0.0 if math.isfinite(value) else None
-
-
-def _pair(pair: tuple[float, float]) -> dict[str, float | None]:
-    return {"width": _mm(pair[0]), "length": _mm(pair[1])}
 
 
 def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
@@ -78,23 +70,23 @@ def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
     rolls = {"rolls": _rolls(part)} if part.folded.rolls else {}
     return rolls | {
         "style": part.recipe.style,
-        "outside_mm": {**_pair(sizes.outside_mm), "height": _mm(sizes.height_mm)},
-        "floor_outside_mm": _pair(sizes.floor_outside_mm),
-        "inside_mm": {**_pair(sizes.inside_mm), "depth": _mm(sizes.depth_mm)},
-        "corner_rise_mm": _mm(sizes.corner_rise_mm),
-        "floor_mm": _pair((part.recipe.width_mm, part.recipe.length_mm)),
-        "sheet_mm": _pair((sheet.width_mm, sheet.length_mm)),
+        "outside_mm": {**pair_of(sizes.outside_mm), "height": rounded(sizes.height_mm)},
+        "floor_outside_mm": pair_of(sizes.floor_outside_mm),
+        "inside_mm": {**pair_of(sizes.inside_mm), "depth": rounded(sizes.depth_mm)},
+        "corner_rise_mm": rounded(sizes.corner_rise_mm),
+        "floor_mm": pair_of((part.recipe.width_mm, part.recipe.length_mm)),
+        "sheet_mm": pair_of((sheet.width_mm, sheet.length_mm)),
         "stock": part.recipe.stock.name,
-        "caliper_mm": _mm(part.recipe.stock.caliper_mm),
-        "crease_allowance_mm": _mm(part.recipe.stock.crease_allowance_mm),
-        "glued_overlap_mm": _mm(glued_overlap(part.folded)),
+        "caliper_mm": rounded(part.recipe.stock.caliper_mm),
+        "crease_allowance_mm": rounded(part.recipe.stock.crease_allowance_mm),
+        "glued_overlap_mm": rounded(glued_overlap(part.folded)),
         "self_fit": [
             {
                 "pieces": list(press.pieces),
-                "press_mm": _mm(press.press_mm),
+                "press_mm": rounded(press.press_mm),
                 "trim": None
                 if press.trim is None
-                else {"panel": press.trim.panel, "by_mm": _mm(press.trim.by_mm)},
+                else {"panel": press.trim.panel, "by_mm": rounded(press.trim.by_mm)},
             }
             for press in presses
         ],
@@ -108,8 +100,8 @@ def _strips(check: Check, part: Part) -> dict[str, Any]:
     if rooms is None and spec is not None and spec.fills_base:
         window = window_mm(part.pattern)
         return {
-            "room_above_mm": None if over is None else _mm(over),
-            "window_mm": None if window is None else _pair(window),
+            "room_above_mm": None if over is None else rounded(over),
+            "window_mm": None if window is None else pair_of(window),
         }
     if part.pattern.row is None or rooms is None:
         return {}
@@ -119,8 +111,8 @@ def _strips(check: Check, part: Part) -> dict[str, Any]:
         "compartments": {
             "columns": rooms.columns,
             "rows": rooms.rows,
-            "inside_mm": _pair(rooms.size_mm),
-            "room_above_mm": None if over is None else _mm(over),
+            "inside_mm": pair_of(rooms.size_mm),
+            "room_above_mm": None if over is None else rounded(over),
         },
     }
 
@@ -142,11 +134,11 @@ def _rolls(part: Part) -> dict[str, dict[str, float | None]]:
             found[axis] = roll
     return {
         str(axis): {
-            "top_mm": _mm(found[axis].top_mm),
-            "foot_mm": _mm(found[axis].foot_mm),
-            "edge_height_mm": _mm(found[axis].edge_height_mm),
-            "tip_gap_mm": _mm(found[axis].tip_gap_mm),
-            "trim_mm": _mm(found[axis].trim_mm),
+            "top_mm": rounded(found[axis].top_mm),
+            "foot_mm": rounded(found[axis].foot_mm),
+            "edge_height_mm": rounded(found[axis].edge_height_mm),
+            "tip_gap_mm": rounded(found[axis].tip_gap_mm),
+            "trim_mm": rounded(found[axis].trim_mm),
         }
         for axis in Axis
         if axis in found
@@ -156,20 +148,20 @@ def _rolls(part: Part) -> dict[str, dict[str, float | None]]:
 def _lid(check: Check, lid: LidFit) -> dict[str, Any]:
     found = {
         "verdict": str(lid.verdict),
-        "play_mm": _pair((lid.slide.travels[0].play_mm, lid.slide.travels[1].play_mm)),
+        "play_mm": pair_of((lid.slide.travels[0].play_mm, lid.slide.travels[1].play_mm)),
         "limiting": _limiting(check, lid.slide),
         "blocked_by": list(lid.slide.blocked_by) if lid.slide.blocked_by else None,
-        "overlap_mm": _mm(lid.overlap_mm),
-        "reveal_mm": _mm(lid.reveal_mm),
-        "closed_height_mm": _mm(lid.closed_height_mm),
+        "overlap_mm": rounded(lid.overlap_mm),
+        "reveal_mm": rounded(lid.reveal_mm),
+        "closed_height_mm": rounded(lid.closed_height_mm),
     }
     feel = feel_of(check)
     if feel is not None:
         found["feel"] = feel_data(feel)
     if check.neck is None:
         return found
-    gap = None if lid.gap_mm is None else _mm(lid.gap_mm)
-    return found | {"gap_mm": gap, "step_mm": _pair(check.steps_mm)}
+    gap = None if lid.gap_mm is None else rounded(lid.gap_mm)
+    return found | {"gap_mm": gap, "step_mm": pair_of(check.steps_mm)}
 
 
 def _mates(check: Check) -> list[dict[str, Any]]:
@@ -183,7 +175,7 @@ def _mates(check: Check) -> list[dict[str, Any]]:
             found.append(_turn(fit))
             continue
         own = _mate(fit.mate, fit.verdict, fit.slide)
-        found.append(own | {"stands_out_mm": _mm(fit.stands_out_mm)})
+        found.append(own | {"stands_out_mm": rounded(fit.stands_out_mm)})
     return found
 
 
@@ -193,7 +185,7 @@ def _mate(mate: Mate, verdict: LidVerdict, slide: Slide) -> dict[str, Any]:
         "holder": mate.holder,
         "motion": str(mate.motion),
         "verdict": str(verdict),
-        "play_mm": {str(travel.axis): _mm(travel.play_mm) for travel in slide.travels},
+        "play_mm": {str(travel.axis): rounded(travel.play_mm) for travel in slide.travels},
         "blocked_by": list(slide.blocked_by) if slide.blocked_by else None,
     }
 
@@ -207,12 +199,12 @@ def _turn(fit: TurnFit) -> dict[str, Any]:
         "panel": fit.mate.panel,
         "motion": str(fit.mate.motion),
         "verdict": str(fit.verdict),
-        "clearance_mm": _mm(fit.clearance_mm),
+        "clearance_mm": rounded(fit.clearance_mm),
         "blocked_at_deg": None if blocked is None else round(math.degrees(blocked), DIGITS),
         "closed_at_deg": round(math.degrees(fit.closed_rad), DIGITS),
         "pieces": None if fit.pieces is None else list(fit.pieces),
-        "rim_gap_mm": _mm(fit.rim_gap_mm),
-        "closed_height_mm": _mm(fit.closed_height_mm),
+        "rim_gap_mm": rounded(fit.rim_gap_mm),
+        "closed_height_mm": rounded(fit.closed_height_mm),
         **tucked,
     }
 
@@ -221,9 +213,9 @@ def _tucked(fit: TuckFit) -> dict[str, Any]:
     """What is left round a flap that is tucked in, and whether it holds there."""
     least = fit.swing.least
     return {
-        "play_mm": {way: _mm(fit.plays[way]) for way in fit.rooms},
-        "way_in_mm": None if least is None else _mm(least.apart_mm),
-        "catch_mm": None if fit.catch_mm is None else _mm(fit.catch_mm),
+        "play_mm": {way: rounded(fit.plays[way]) for way in fit.rooms},
+        "way_in_mm": None if least is None else rounded(least.apart_mm),
+        "catch_mm": None if fit.catch_mm is None else rounded(fit.catch_mm),
         "holds": fit.holds,
     }
 
@@ -235,7 +227,7 @@ def _limiting(check: Check, slide: Slide) -> dict[str, Any] | None:
     return {
         "axis": str(slide.tighter.axis),
         "pieces": [f"lid: {stop.outer}", f"{check.below_lid(stop.inner)}: {stop.inner}"],
-        "at_mm": [_mm(value) for value in stop.at_mm],
+        "at_mm": [rounded(value) for value in stop.at_mm],
     }
 
 
@@ -247,15 +239,15 @@ def _content(fit: ContentFit) -> dict[str, Any]:
         "slack_mm": _slack(fit.own),
         "orientation": fit.orientation,
         "turn_deg": round(fit.turn_deg, DIGITS),
-        "protrudes_mm": _mm(fit.protrudes_mm),
-        "finger_gap_mm": _mm(fit.fingers.largest_gap_mm),
+        "protrudes_mm": rounded(fit.protrudes_mm),
+        "finger_gap_mm": rounded(fit.fingers.largest_gap_mm),
         "notch_radius_mm": fit.fingers.notch_radius_mm,
         "way_out": str(fit.fingers.way_out) if fit.placements else None,
         "reason": fit.reason,
         "placements": [
             {
                 "orientation": place.pose.name,
-                "at_mm": [_mm(place.x_mm), _mm(place.y_mm), _mm(place.z_mm)],
+                "at_mm": [rounded(place.x_mm), rounded(place.y_mm), rounded(place.z_mm)],
                 "turn_deg": round(place.turn_deg, DIGITS),
             }
             for place in fit.placements
@@ -263,31 +255,11 @@ def _content(fit: ContentFit) -> dict[str, Any]:
     }
 
 
-def _missing(cure: Cure | None) -> dict[str, Any]:
-    """What a content that does not fit is short of, and what cures it."""
-    if cure is None:
-        return {"missing_mm": None, "cure": None}
-    return {
-        "missing_mm": None if cure.missing_mm is None else _mm(cure.missing_mm),
-        "cure": {
-            "along": cure.along,
-            "base_depth_mm": None if cure.depth_mm is None else _mm(cure.depth_mm),
-            "base_floor_mm": None if cure.floor_mm is None else _pair(cure.floor_mm),
-            "base_floor_depth_mm": None
-            if cure.floor_depth_mm is None
-            else _mm(cure.floor_depth_mm),
-            "lid_size_mm": None if cure.lid_mm is None else _pair(cure.lid_mm),
-            "needs_mm": None if cure.needs_mm is None else _pair(cure.needs_mm),
-            "holds": cure.holds,
-        },
-    }
-
-
 def _slack(slack: Slack | None) -> dict[str, float | None] | None:
     if slack is None:
         return None
     return {
-        "width": _mm(slack.width_mm),
-        "length": _mm(slack.length_mm),
-        "height": _mm(slack.height_mm),
+        "width": rounded(slack.width_mm),
+        "length": rounded(slack.length_mm),
+        "height": rounded(slack.height_mm),
     }

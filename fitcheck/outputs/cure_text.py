@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from fitcheck.fit.check import checked
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.fit.cures import Cure
+from fitcheck.fit.inner_cures import Inner
+from fitcheck.plain import joined
 from fitcheck.units import Unit, show_hands, show_length
 
 if TYPE_CHECKING:
@@ -30,7 +32,8 @@ def cure_text(cure: Cure, count: int, unit: Unit, *, said: bool = False) -> str:
     if cure.each_mm is not None and count > 1:
         parts.append(f"each is {cure.each_mm:.2f} mm too tall")
     elif cure.missing_mm is not None and cure.along is not None:
-        parts.append(f"{cure.missing_mm:.2f} mm {BEYOND[cure.along]}")
+        short = f"{cure.missing_mm:.2f} mm {BEYOND[cure.along]}"
+        parts.append(f"{short} for {cure.room}" if cure.room and cure.along != "height" else short)
     if cure.needs_mm is not None and count > 1:
         width, length = cure.needs_mm
         parts.append(f"{count} go into about {width:.0f} x {length:.0f} mm")
@@ -56,7 +59,25 @@ def _changes(cure: Cure, unit: Unit) -> str:
         if cure.lid_mm is not None:
             way += f" and the lid {_by(cure.lid_mm, unit)}"
         ways.insert(0 if cure.floor_first else len(ways), way)
+    ways += [_inner_way(one, unit) for one in cure.inner]
     return ", or ".join(ways)
+
+
+def _inner_way(inner: Inner, unit: Unit) -> str:
+    """What to change of a window, or of compartments."""
+    said = []
+    if inner.window_mm is not None:
+        said.append(f"make the insert's window {_by(inner.window_mm, unit)}")
+    if inner.compartments is not None:
+        columns, rows = inner.compartments
+        said.append(f"have {columns} x {rows} compartments")
+    if inner.floor_mm is not None:
+        said.append(f"make the base's floor {_by(inner.floor_mm, unit)} score to score")
+    if inner.cut_mm is not None:
+        said.append(f"cut the strips {show_hands(inner.cut_mm, unit)}")
+    if inner.pitch_mm is not None:
+        said.append(f"make the pitch {show_hands(inner.pitch_mm, unit)}")
+    return joined(said)
 
 
 def _inner(cure: Cure, depth_mm: float, unit: Unit) -> str:

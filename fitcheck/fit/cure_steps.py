@@ -1,0 +1,102 @@
+"""Steps towards a cure: larger sizes on the board's grid, how many it takes, and the recheck."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from fitcheck.design.model import Design
+from fitcheck.errors import InputError
+from fitcheck.findings import Severity
+from fitcheck.fit.check import Check, check
+from fitcheck.fit.contents import ContentVerdict, demand_of
+from fitcheck.fit.grown import MOST_MM, Growth, goes_in_grown, least_count
+from fitcheck.fit.sheets import TOO_LARGE
+from fitcheck.styles.part import PartSpec, SizeBy
+from fitcheck.units import MM_PER, Unit
+
+INCH_GROOVE_MM = MM_PER[Unit.IN] / 8
+METRIC_GROOVE_MM = 5.0
+ON_STEP_MM = 0.05
+"""A size this near to a step is on it."""
+MOST_TRIES = 3
+"""Steps tried from the first one that should do; the plain rooms it was found in are nearly
+exact."""
+
+
+def on_floor(found: Check, floor: tuple[float, float], depth_mm: float) -> Design:
+    """The design on another floor; a lid with a size of its own grows as much."""
+    design, recipe = found.design, found.assembly.base.recipe
+    base = replace(design.base.with_depth(depth_mm), size_by=SizeBy.FLOOR, size_mm=floor)
+    lid = design.lid
+    if lid is not None and own_size(lid):
+        more = floor[0] - recipe.width_mm, floor[1] - recipe.length_mm
+        lid = replace(lid, size_mm=(lid.size_mm[0] + more[0], lid.size_mm[1] + more[1]))
+    return design.with_parts(base, lid)
+
+
+def own_size(lid: PartSpec) -> bool:
+    """Whether a lid was given its own size."""
+    return lid.size_by in (SizeBy.FLOOR, SizeBy.INSIDE)
+
+
+@dataclass(frozen=True)
+class Steps:
+    """Larger sizes on the board's grid."""
+
+    now_mm: float
+    design: Design
+
+    @property
+    def step_mm(self) -> float:
+        """The coarsest of groove, half and quarter on which the size lies now; else a groove."""
+        design = self.design
+        usual = INCH_GROOVE_MM if design.unit is Unit.IN else METRIC_GROOVE_MM
+        groove = design.tools.grid_mm or usual
+        for step in (groove, groove / 2.0, groove / 4.0):
+            if abs(self.now_mm - round(self.now_mm / step) * step) <= ON_STEP_MM:
+                return step
+        return groove
+
+    def size(self, n: int) -> float:
+        """The n-th size on the grid above the size now."""
+        return (math.floor((self.now_mm + ON_STEP_MM) / self.step_mm) + n) * self.step_mm
+
+
+def first_step(found: Check, growth: Callable[[int], Growth]) -> int | None:
+    """The least number of steps at which plain rooms grown by so much take the contents."""
+    demands = [demand_of(content) for content in found.design.contents]
+    most = max(1, math.ceil(MOST_MM / max(growth(2)[i] - growth(1)[i] for i in range(3))))
+
+    def enough(n: int) -> bool:
+        # a base that grows under a lid that stands on the table meets it first
+        width, length, height = growth(n)
+        room = width, length, max(0.0, height - found.lifted_mm)
+        return goes_in_grown(found.cavity, demands, room)
+
+    return least_count(enough, most)
+
+
+def tries_from(first: int | None) -> range:
+    """The numbers of steps to try."""
+    return range(0) if first is None else range(first, first + MOST_TRIES)
+
+
+def cured_by(found: Check, changed: Design) -> Check | None:
+    """The check of a changed design if its contents go in and no other fault is new."""
+    try:
+        again = check(changed, ways=False)  # no fault hangs on a way in
+    except InputError:
+        return None
+    fits = all(fit.verdict is ContentVerdict.FITS for fit in again.contents)
+    return again if fits and faults_of(again) <= faults_of(found) else None
+
+
+def faults_of(found: Check) -> set[str]:
+    """What stands against a box, a sheet that no workshop has included."""
+    return {
+        one.code
+        for one in found.findings
+        if one.severity is Severity.FAULT or one.code == TOO_LARGE
+    }
