@@ -163,6 +163,8 @@ def _content(index: int, content: dict[str, Any]) -> ContentRow:
     slack = content["slack_mm"] or {}
     turn = content["turn_deg"]
     lies = content["orientation"] + (f", turned {turn:.1f} deg" if turn else "")
+    if lies and "in_each_of" in content:
+        lies += f", in each of {content['in_each_of']} compartments"
     return ContentRow(
         number=index + 1,
         name=content["item"],
