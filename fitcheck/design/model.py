@@ -1,7 +1,7 @@
 """A design as plain values in millimetres: what every later stage starts from."""
 
 import enum
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Self
 
@@ -91,8 +91,8 @@ class Design:
     """What a published recipe says of it."""
     want_sink: tuple[float, float] | None = None
     """In how many seconds its lid is to sink by itself; None where nobody asks."""
-    typed: tuple[Typed, ...] = ()
-    """Lengths that its file, in inches, gives without a unit."""
+    typed: tuple[Typed, ...] = field(default=(), compare=False)
+    """Lengths that its file, in inches, gives without a unit; designs are alike however written."""
 
     @property
     def base(self) -> PartSpec:
