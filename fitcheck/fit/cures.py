@@ -61,9 +61,14 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
     if all(fit.verdict is ContentVerdict.FITS for fit in found.contents):
         return (None,) * len(found.contents)
     missing = _missing(found)
-    # no floor is wider for what stands in a window or a compartment
-    deeper, wider = _deeper(found), None if found.room else _wider(found)
     inner = inner_cures(found)
+    deeper = _deeper(found)
+    if found.room:  # where a larger floor alone does, it is told as that of any base
+        plain = next((one.floor_mm for one in inner if one.is_floor), None)
+        wider = plain and cured_by(found, on_floor(found, plain, found.design.base.depth_mm))
+        inner = tuple(one for one in inner if not one.is_floor)
+    else:
+        wider = _wider(found)
     floor = lid = needs = None
     depth = None
     if wider is not None:

@@ -41,6 +41,11 @@ class Inner:
     cut_mm: Pair | None = None
     """The strips along the width and along the length, where they are cut to size."""
 
+    @property
+    def is_floor(self) -> bool:
+        """Whether it is a larger floor and nothing else."""
+        return self.floor_mm is not None and self.pitch_mm is None and self.cut_mm is None
+
 
 def inner_cures(found: Check) -> tuple[Inner, ...]:
     """The ways that are known, the least change first; none where nothing bounds the contents but
