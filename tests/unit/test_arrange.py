@@ -164,7 +164,8 @@ def test_what_is_piled_up_beyond_the_rim_is_a_fault() -> None:
 
 
 def test_what_is_found_in_a_plain_room_is_moved_to_where_it_goes() -> None:
-    """Rooms are tried in their order, and only what is accepted is found."""
+    """Rooms are tried in their order, first with something to spare, here 4 mm each way, and only
+    what is accepted is found."""
     rooms = Rooms(Room(12, 12, 5), (Room(10, 10, 5), Room(12, 12, 5)))
     asked: list[tuple[float, int]] = []
 
@@ -175,7 +176,7 @@ def test_what_is_found_in_a_plain_room_is_moved_to_where_it_goes() -> None:
 
     found = arrange_in(rooms, [Demand("tile", flat(5, 5, 1), 4)], accept)
     assert found.outcome is Outcome.FOUND
-    assert asked[0] == (10, 4) and asked[-1] == (12, 4)
+    assert asked[0] == (10 - 4, 4) and asked[-1] == (12, 4)
     # one stack in the middle of the larger room, moved by half a millimetre
     assert {p.x_mm for p in found.placements} == {6.5}
     none = arrange_in(rooms, [Demand("tile", flat(5, 5, 1), 4)], lambda placed, room: None)
