@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
+from fitcheck.design.model import Design
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.pattern.pattern import Pattern, Role
@@ -21,10 +20,7 @@ OVERLAP_MM = 12.7
 
 def sheet_findings(assembly: Assembly) -> list[Finding]:
     """A caution for each part that is larger than every sheet; the box itself may be right."""
-    tools, unit = assembly.design.tools, assembly.design.unit
-    return [
-        _finding(part, tools.papers, tools.papers_known, unit) for part in larger_parts(assembly)
-    ]
+    return [_finding(part, assembly.design) for part in larger_parts(assembly)]
 
 
 def bought_findings(assembly: Assembly) -> list[Finding]:
@@ -53,53 +49,69 @@ def bought_findings(assembly: Assembly) -> list[Finding]:
 def larger_parts(assembly: Assembly) -> list[Part]:
     """The parts that no sheet of the workshop holds in one piece."""
     papers = assembly.design.tools.papers
-
-    def held(part: Part) -> bool:
-        sheet = part.pattern.sheet
-        return any(paper.holds(sheet.width_mm, sheet.length_mm) for paper in papers)
-
-    return [part for part in assembly.parts if not held(part)]
+    return [part for part in assembly.parts if not _held(part.pattern, papers)]
 
 
 def unheld_parts(assembly: Assembly) -> list[Part]:
     """The parts that no sheet of the workshop holds, in one piece or as the strips of a ring."""
-    papers = assembly.design.tools.papers
-    return [one for one in larger_parts(assembly) if half_held(one.recipe, papers) is None]
+    design = assembly.design
+    return [one for one in larger_parts(assembly) if held_half(one.recipe, design) is None]
 
 
-def half_held(recipe: Recipe, papers: Sequence[Bought]) -> Pattern | None:
-    """The half of a ring that is made from two strips; None where no sheet holds it, or for
-    another part."""
-    if not isinstance(recipe, CollarRecipe):
-        return None
-    half = half_ring(recipe)
-    return half if any(paper.holds(*half.sheet.sides_mm) for paper in papers) else None
+def half_of(recipe: Recipe) -> Pattern | None:
+    """One of the two strips that a ring may be made from; None for any other part."""
+    return half_ring(recipe) if isinstance(recipe, CollarRecipe) else None
 
 
-def _finding(part: Part, papers: tuple[Bought, ...], known: bool, unit: Unit) -> Finding:
-    name, sheet = part.recipe.part, part.pattern.sheet
-    size = show_hands((sheet.width_mm, sheet.length_mm), unit, " by ")
-    have = " or ".join(paper.name for paper in largest(papers))
+def held_half(recipe: Recipe, design: Design) -> Pattern | None:
+    """The half of a ring where a sheet of the workshop holds it, otherwise None."""
+    half = half_of(recipe)
+    return half if half is not None and _held(half, design.tools.papers) else None
+
+
+def _held(pattern: Pattern, papers: tuple[Bought, ...]) -> bool:
+    return any(paper.holds(*pattern.sheet.sides_mm) for paper in papers)
+
+
+def _finding(part: Part, design: Design) -> Finding:
+    name, sheet, tools = part.recipe.part, part.pattern.sheet, design.tools
+    size = show_hands(sheet.sides_mm, design.unit, " by ")
+    have = " or ".join(paper.name for paper in largest(tools.papers))
+    known = tools.papers_known
     whose = "the largest that the tools list" if known else "the largest in common use"
-    cure = (
-        "in one piece: its steps say how two strips make it, with a seam at two of its edges; or "
-        "make it smaller"
-        if half_held(part.recipe, papers) is not None
-        else "in one piece: it would have to be made from two sheets, their halves glued over each "
-        f"other across the floor by at least {show_hands([OVERLAP_MM], unit)}, or made smaller"
-        if _has_whole_floor(part.pattern)
-        and any(_halves(sheet.width_mm, sheet.length_mm, paper) for paper in papers)
-        else "in one piece, nor as two halves from two sheets: make it smaller"
-    )
-    if not known:
-        cure += "; if you have larger paper, list it as sheets in your tools file"
+    more = "" if known else "; if you have larger paper, list it as sheets in your tools file"
     return Finding(
         TOO_LARGE,
-        f"the {name} takes a sheet of {size}, and {have} is {whose}: it cannot be cut {cure}",
+        f"the {name} takes a sheet of {size}, and {have} is {whose}: it cannot be cut "
+        f"{_cure(part, design)}{more}",
         Severity.CAUTION,
         name,
         {"width_mm": sheet.width_mm, "length_mm": sheet.length_mm},
     )
+
+
+def _cure(part: Part, design: Design) -> str:
+    """What can be done about a part that no sheet holds."""
+    half, sheet, unit = half_of(part.recipe), part.pattern.sheet, design.unit
+    if half is not None and held_half(part.recipe, design) is None:
+        each = show_hands(half.sheet.sides_mm, unit, " by ")
+        return (
+            f"in one piece, nor from two strips, which would be {each} each: make it smaller; "
+            "steps for more strips are not told"
+        )
+    if half is not None:
+        return (
+            "in one piece: its steps say how two strips make it, with a seam at two of its edges; "
+            "or make it smaller"
+        )
+    if _has_whole_floor(part.pattern) and any(
+        _halves(sheet.width_mm, sheet.length_mm, paper) for paper in design.tools.papers
+    ):
+        return (
+            "in one piece: it would have to be made from two sheets, their halves glued over each "
+            f"other across the floor by at least {show_hands([OVERLAP_MM], unit)}, or made smaller"
+        )
+    return "in one piece, nor as two halves from two sheets: make it smaller"
 
 
 def _has_whole_floor(pattern: Pattern) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
-from fitcheck.fit.sheets import larger_parts
+from fitcheck.fit.sheets import half_of, held_half, larger_parts
 from fitcheck.plain import shown
 from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
@@ -26,26 +26,27 @@ Proposes = Callable[[Wish], Check | None]
 def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
     """Raises InputError for a part that no sheet holds, with what would do.
 
-    A ring that stands on its edge may be: it is made from two strips.
+    A ring may be larger where a sheet holds half of it: it is made from two strips.
     """
     part = too_large(found)
     if part is None:
         return
-    tools, sheet = found.design.tools, part.pattern.sheet
-    size = show_hands((sheet.width_mm, sheet.length_mm), wish.unit, " x ")
+    tools, half = found.design.tools, half_of(part.recipe)
+    takes = "a sheet of" if half is None else "two strips of"
+    size = show_hands((half or part.pattern).sheet.sides_mm, wish.unit, " x ")
     have = " or ".join(paper.name for paper in largest(tools.papers))
     holds = f"what a sheet of {have} holds{_instead(wish, found, propose)}"
     raise InputError(
-        f"{_read(wish)}, and the {part.recipe.part} would take a sheet of {size}; allowed: {holds}"
-        "; make it smaller, or list a larger sheet that you have as "
+        f"{_read(wish)}, and the {part.recipe.part} would take {takes} {size}; allowed: {holds}"
+        f"; make it smaller, or list a larger sheet that you have as "
         f"sheets in the tools file {shown(tools.name)}"
     )
 
 
 def too_large(found: Check) -> Part | None:
-    """The first part that no sheet of the workshop holds, but for rings on their edges."""
-    flat = (part for part in larger_parts(found.assembly) if not part.pattern.on_end)
-    return next(flat, None)
+    """The first part that no sheet of the workshop holds, nor half of it where it is a ring."""
+    larger, design = larger_parts(found.assembly), found.design
+    return next((part for part in larger if held_half(part.recipe, design) is None), None)
 
 
 def _read(wish: Wish) -> str:

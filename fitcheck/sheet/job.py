@@ -12,7 +12,7 @@ from fitcheck.drawing.pages import Page, lay_on_pages, overview_page
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
-from fitcheck.fit.sheets import half_held, larger_parts, sheet_findings
+from fitcheck.fit.sheets import held_half, larger_parts, sheet_findings
 from fitcheck.pattern.laid import laid
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan, plan_of
@@ -143,7 +143,7 @@ def _part_sheet(
     design: Design, part: Part, paper: Paper, paged: bool, *, in_two: bool
 ) -> PartSheet:
     grain = part.recipe.grain
-    half = half_held(part.recipe, design.tools.papers) if in_two else None
+    half = held_half(part.recipe, design) if in_two else None
     pattern = laid(half or part.pattern, design.tools.score_face)
     plan = plan_of(pattern)
     drawing = draw_part(_drawn(design, part, pattern))

@@ -429,3 +429,18 @@ def test_a_drawer_gets_room_for_what_goes_in_by_depth_and_does_not_rattle(tmp_pa
     right = re.search(r"(?:over )?(\d+) of 100 boxes made by hand", ran.out)
     assert right is not None and int(right[1]) >= 95, ran.out
     assert "in the sleeve: slides" in ran.out and "rattles" not in ran.out
+
+
+def test_a_ring_whose_half_no_sheet_holds_is_refused_too(tmp_path: Path) -> None:
+    """Its half is as long as two sides of the room and a flap, and 12 in is 304.8 mm."""
+    ring = ("--style", "collar", *METRIC)
+    ran = fitcheck("new", "huge", "--room", "240 x 240 x 30 mm", *ring, cwd=tmp_path)
+    assert ran.status == 2 and ran.err.count("\n") == 1, ran.err
+    found = re.search(r"the collar would take two strips of ([\d.]+) x [\d.]+ mm", ran.err)
+    assert found is not None and float(found[1]) > 240 + 240, ran.err
+    assert list(tmp_path.iterdir()) == []
+    less = re.search(r"such as (\d+ x \d+ x \d+ mm) \(", ran.err)
+    assert less is not None, ran.err
+    ran = fitcheck("new", "less", "--room", less[1], *ring, cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    assert "its steps say how two strips make it" in " ".join(ran.out.split())

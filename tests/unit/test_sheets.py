@@ -40,12 +40,27 @@ depth = 31
 """
 
 
-def checked(folder: Path, width: float, length: float, sheets: str = "") -> Check:
+RING = """\
+[collar]
+style = "collar"
+stock = "index-110"
+ease = [2, 2]
+rise = 15
+seam = 10
+[lid]
+style = "tray"
+stock = "index-110"
+oversize = 0
+depth = 20
+"""
+
+
+def checked(folder: Path, width: float, length: float, sheets: str = "", others: str = "") -> Check:
     shelf = folder / "calibration" / "tools"
     shelf.mkdir(parents=True, exist_ok=True)
     (shelf / "bench.toml").write_text(TOOLS + sheets)
     path = folder / "tray.toml"
-    path.write_text(DESIGN.format(width=width, length=length))
+    path.write_text(DESIGN.format(width=width, length=length) + others)
     return check(read_design(path, roots=(folder, shipped_workspace())))
 
 
@@ -80,6 +95,29 @@ def test_what_no_sheet_of_the_workshop_holds_cannot_be_made(tmp_path: Path) -> N
     assert "13 x 19 in is the largest that the tools list" in finding.message
     assert "A4" not in finding.message
     assert "from two sheets" in finding.message  # 187.4 x 362 on 330.2 x 482.6
+
+
+def test_a_ring_whose_half_no_sheet_holds_is_not_promised_two_strips(tmp_path: Path) -> None:
+    """A flap of 10 mm and walls of 238 and 238 mm are 486 mm, 292 and 12 in is 304.8."""
+    (finding,) = found(checked(tmp_path, 240, 240, others=RING))
+    assert finding.piece == "collar"
+    assert "its steps say" not in finding.message
+    assert "nor from two strips, which would be 486 by 46 mm" in finding.message
+    assert "make it smaller; steps for more strips are not told" in finding.message
+    # 10 + 148 + 138 = 296 mm
+    (finding,) = found(checked(tmp_path, 150, 140, others=RING))
+    assert finding.piece == "collar"
+    assert "its steps say how two strips make it" in finding.message
+    assert "nor from" not in finding.message
+
+
+def test_a_half_ring_is_held_by_the_sheets_that_the_tools_list(tmp_path: Path) -> None:
+    """A strip of 486 mm is longer than 482.6 mm, 19 in, and shorter than 500 mm."""
+    own = "sheets = [[{side}, 330]]\n"
+    (finding,) = found(checked(tmp_path, 240, 240, own.format(side=482.6), others=RING))
+    assert "nor from two strips" in finding.message
+    (finding,) = found(checked(tmp_path, 240, 240, own.format(side=500), others=RING))
+    assert "its steps say how two strips make it" in finding.message
 
 
 @pytest.mark.parametrize(("width", "length"), [(242.8, 242.8), (148.0, 235.0), (235.0, 148.0)])
