@@ -34,7 +34,7 @@ def bought_findings(assembly: Assembly) -> list[Finding]:
     usual = "letter" if hand_unit(assembly.design.unit) is Unit.IN else "A4"
     found = []
     for part in assembly.parts:
-        sides = part.pattern.sheet.sides_mm
+        sides = part.pattern.sheet.needs_mm(assembly.design.unit)
         held = [paper.name for paper in tools.papers if paper.holds(*sides)]
         if held and usual not in held:
             few = [paper.name for paper in tools.papers if paper.name not in held]
@@ -48,8 +48,7 @@ def bought_findings(assembly: Assembly) -> list[Finding]:
 
 def larger_parts(assembly: Assembly) -> list[Part]:
     """The parts that no sheet of the workshop holds in one piece."""
-    papers = assembly.design.tools.papers
-    return [part for part in assembly.parts if not _held(part.pattern, papers)]
+    return [part for part in assembly.parts if not _held(part.pattern, assembly.design)]
 
 
 def unheld_parts(assembly: Assembly) -> list[Part]:
@@ -66,16 +65,17 @@ def half_of(recipe: Recipe) -> Pattern | None:
 def held_half(recipe: Recipe, design: Design) -> Pattern | None:
     """The half of a ring where a sheet of the workshop holds it, otherwise None."""
     half = half_of(recipe)
-    return half if half is not None and _held(half, design.tools.papers) else None
+    return half if half is not None and _held(half, design) else None
 
 
-def _held(pattern: Pattern, papers: tuple[Bought, ...]) -> bool:
-    return any(paper.holds(*pattern.sheet.sides_mm) for paper in papers)
+def _held(pattern: Pattern, design: Design) -> bool:
+    sides = pattern.sheet.needs_mm(design.unit)
+    return any(paper.holds(*sides) for paper in design.tools.papers)
 
 
 def _finding(part: Part, design: Design) -> Finding:
     name, sheet, tools = part.recipe.part, part.pattern.sheet, design.tools
-    size = show_hands(sheet.sides_mm, design.unit, " by ")
+    size = show_hands(sheet.by_hand_mm(design.unit), design.unit, " by ")
     have = " or ".join(paper.name for paper in largest(tools.papers))
     known = tools.papers_known
     whose = "the largest that the tools list" if known else "the largest in common use"
@@ -92,9 +92,10 @@ def _finding(part: Part, design: Design) -> Finding:
 
 def _cure(part: Part, design: Design) -> str:
     """What can be done about a part that no sheet holds."""
-    half, sheet, unit = half_of(part.recipe), part.pattern.sheet, design.unit
+    half, unit = half_of(part.recipe), design.unit
+    width, length = part.pattern.sheet.needs_mm(unit)
     if half is not None and held_half(part.recipe, design) is None:
-        each = show_hands(half.sheet.sides_mm, unit, " by ")
+        each = show_hands(half.sheet.by_hand_mm(unit), unit, " by ")
         return (
             f"in one piece, nor from two strips, which would be {each} each: make it smaller; "
             "steps for more strips are not told"
@@ -105,7 +106,7 @@ def _cure(part: Part, design: Design) -> str:
             "or make it smaller"
         )
     if _has_whole_floor(part.pattern) and any(
-        _halves(sheet.width_mm, sheet.length_mm, paper) for paper in design.tools.papers
+        _halves(width, length, paper) for paper in design.tools.papers
     ):
         return (
             "in one piece: it would have to be made from two sheets, their halves glued over each "

@@ -169,7 +169,7 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
         if spec.fills_base and (is_original or (name, sheet) in before.sheets):
             continue
         size = f"{name} sheet {show_hands(sheet.by_hand_mm(unit), unit, ' x ')}"
-        yield row("", f"{size}, {_per_sheet(spec, *sheet.sides_mm, design)}")
+        yield row("", f"{size}, {_per_sheet(spec, *sheet.needs_mm(unit), design)}")
     share = cost.area_mm2 / before.area_mm2 - 1.0
     if not is_original and abs(share) > ALIKE_SHARE:
         more = "more" if share > 0.0 else "less"

@@ -33,7 +33,7 @@ def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
         return
     tools, half = found.design.tools, half_of(part.recipe)
     takes = "a sheet of" if half is None else "two strips of"
-    size = show_hands((half or part.pattern).sheet.sides_mm, wish.unit, " x ")
+    size = show_hands((half or part.pattern).sheet.by_hand_mm(wish.unit), wish.unit, " x ")
     have = " or ".join(paper.name for paper in largest(tools.papers))
     holds = f"what a sheet of {have} holds{_instead(wish, found, propose)}"
     raise InputError(

@@ -92,8 +92,7 @@ def sheet_job(
         Piece(
             s.name,
             s.stock,
-            s.plan.sheet.width_mm,
-            s.plan.sheet.length_mm,
+            *s.plan.sheet.needs_mm(design.unit),
             s.grain,
             s.pattern.copies,
         )

@@ -10,9 +10,11 @@ from pathlib import Path
 import pytest
 
 from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.errors import InputError
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check, check
+from fitcheck.sheet.job import sheet_job
 from fitcheck.stock.bought_sheets import USUAL_SHEETS, largest, sheet_of
 from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.paths import shipped_workspace
@@ -118,6 +120,43 @@ def test_a_half_ring_is_held_by_the_sheets_that_the_tools_list(tmp_path: Path) -
     assert "nor from two strips" in finding.message
     (finding,) = found(checked(tmp_path, 240, 240, own.format(side=500), others=RING))
     assert "its steps say how two strips make it" in finding.message
+
+
+DIVIDERS = """\
+[dividers]
+style = "dividers"
+stock = "index-110"
+rows = 2
+columns = 2
+ease = 1
+slot = 1
+"""
+
+
+def test_a_strip_is_told_as_it_is_cut_between_walls(tmp_path: Path) -> None:
+    """A strip stands between walls, so half millimetres are rounded down: 308.5, not 309 mm.
+
+    A floor of 310 mm lacks twice t - a, 0.3927 t of unmeasured paper, and the ease of 1 mm.
+    """
+    check = checked(tmp_path, 200, 310, others=DIVIDERS)
+    strip = 310 - 2 * 0.3927 * check.assembly.parts[0].recipe.stock.caliper_mm - 1
+    assert 308.75 < strip < 309, "so that to the nearest it would be 309"
+    (finding,) = (one for one in found(check) if one.piece == "dividers along")
+    assert "takes a sheet of 308.5 by 30.5 mm" in finding.message
+
+
+def test_a_sheet_holds_a_strip_that_is_cut_as_small_as_it_is(tmp_path: Path) -> None:
+    """Drawn 304.92 mm long it is cut at 304.5 mm, and 12 in is 304.8: nine of 30.5 mm from one."""
+    check = checked(tmp_path, 200, 306.1, others=DIVIDERS)
+    assert max(part.pattern.sheet.width_mm for part in check.assembly.parts[1:]) > 304.85
+    assert {one.piece for one in found(check)} == {"base"}
+    job = sheet_job(check.design, Paper.A4, USUAL_SHEETS, 1, paged=False)
+    counts = {
+        one.any_way
+        for one in job.yields.parts
+        if (one.piece.part, one.bought.name) == ("dividers along", "12 x 12 in")
+    }
+    assert counts == {9}
 
 
 @pytest.mark.parametrize(("width", "length"), [(242.8, 242.8), (148.0, 235.0), (235.0, 148.0)])
