@@ -16,6 +16,7 @@ from fitcheck.plain import shown
 from fitcheck.proposals.plans import PLANS
 from fitcheck.proposals.wish import Sits, Wish
 from fitcheck.stock.profile_files import find_stock, find_tools
+from fitcheck.units import Unit
 from fitcheck.workspace.nearest import did_you_mean, nearest_names
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.size_texts import read_sizes
@@ -80,7 +81,9 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
         which = "Which board (`fitcheck list tools`)"
         tools = _asked("--tools", which, USUAL_TOOLS, lambda name: find_tools(name, roots))
     board = find_tools(tools or USUAL_TOOLS, roots)
-    wish = Wish(name, style, board.grid_unit, board.name, stocks, items, Sits(sits), room)
+    wish = Wish(
+        name, style, board.grid_unit or Unit.MM, board.name, stocks, items, Sits(sits), room
+    )
     _refuse_parts(wish)
     return wish, DescribedItems(place.items, tuple(own)) if own else None
 

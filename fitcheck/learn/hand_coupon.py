@@ -53,7 +53,8 @@ def hand_coupon_for(tools: Tools) -> HandCoupon:
     whole mark of a rule, about halfway from one groove to the next.
     """
     grid = tools.grid_mm
-    inches = tools.grid_unit is Unit.IN
+    unit = tools.grid_unit or Unit.MM
+    inches = unit is Unit.IN
     base, mark = (INCH, INCH / 32) if inches else (25.0, 1.0)
     step = grid or base / 5
     strips = []
@@ -70,7 +71,7 @@ def hand_coupon_for(tools: Tools) -> HandCoupon:
         )
     wide = INCH if inches else 25.0
     knife = (wide,) * KNIVES
-    return HandCoupon(tools.name, tuple(strips), knife, wide, tools.grid_unit)
+    return HandCoupon(tools.name, tuple(strips), knife, wide, unit)
 
 
 def hand_rows(coupon: HandCoupon) -> tuple[dict[str, str], ...]:

@@ -65,7 +65,7 @@ def coupon_for(stock: str, tools: Tools) -> Coupon:
     are grooves. On a board without grooves, or with grooves too far apart for walls, all is scored
     by a rule.
     """
-    unit = tools.grid_unit
+    unit = tools.grid_unit or Unit.MM
     inches = unit is Unit.IN
     floors = [INCH, 2 * INCH, 3 * INCH] if inches else [25.0, 50.0, 75.0]
     wall, hem, tray = (0.625 * INCH, INCH, 1.5 * INCH) if inches else (15.0, 25.0, 40.0)

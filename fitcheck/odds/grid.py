@@ -33,7 +33,7 @@ def steps_for(tools: Tools, unit: Unit) -> Steps:
     """
     if tools.grid_mm is None:
         return Steps(hand_step_mm(unit), hand_step_mm(unit), grooved=False)
-    hand = hand_step_mm(tools.grid_unit)
+    hand = hand_step_mm(tools.grid_unit or unit)
     share = max(1, round(tools.grid_mm / hand))
     return Steps(tools.grid_mm / share, tools.grid_mm, grooved=True)
 

@@ -17,7 +17,8 @@ def retargeted(path: Path, stocks: Mapping[str, str], tools: str | None) -> Desi
     """The design of a file with other stocks (by part) and other tools, where given.
 
     A joint that the file gives stays; otherwise it is that of the tools. What a hand sets is told
-    in the unit of those tools. Raises InputError for names that are not known.
+    in the unit of those tools' grooves, where they have some. Raises InputError for names that
+    are not known.
     """
     design = read_design(path, stocks=stocks)
     if tools is None:
@@ -25,4 +26,4 @@ def retargeted(path: Path, stocks: Mapping[str, str], tools: str | None) -> Desi
     found = find_tools(tools, search_roots(path))
     joint = design.joint_mm if "joint" in read_toml(path) else found.joint_mm
     changed = replace(design, tools=found, joint_mm=joint, joint_u_mm=found.joint_u_mm)
-    return replace(changed, unit=found.grid_unit)
+    return replace(changed, unit=found.grid_unit or design.unit)

@@ -117,7 +117,7 @@ def groove_words(tools: Tools) -> str:
     """What a board has, in its own unit."""
     if tools.grid_mm is None:
         return "no grooves"
-    return f"grooves every {show_one(tools.grid_mm, tools.grid_unit)}"
+    return f"grooves every {show_one(tools.grid_mm, tools.grid_unit or Unit.MM)}"
 
 
 def habit_words(habits: Habits) -> str:

@@ -72,7 +72,7 @@ def _steps(found: Suggestions, unit: Unit) -> str:
     if not found.steps.grooved:
         size = show_hands([found.steps.size_mm], unit)
         return f"no grooves, so scores and cuts in steps of {size}"
-    board = found.original.design.tools.grid_unit
+    board = found.original.design.tools.grid_unit or unit
     size, apart = (show_hands([mm], board) for mm in (found.steps.size_mm, found.steps.score_mm))
     return f"scores in grooves {apart} apart, cuts by {size}"
 
@@ -200,7 +200,7 @@ def _grooves(one: Suggestion, found: Suggestions) -> str:
     """How many lines of the sheets are where the tools have a mark."""
     cost = one.cost
     sides = 2 * len(cost.sheets)
-    board = one.design.tools.grid_unit
+    board = one.design.tools.grid_unit or one.design.unit
     even = f"{show_hand(found.steps.size_mm, board)} {hand_unit(board)}"
     return (
         f"scores in grooves: {_of(cost.grooved, cost.scores)}; sheet sides on their grid: "

@@ -95,11 +95,11 @@ class Tools:
     """The same tools in the hands of each person who was measured apart."""
 
     @property
-    def grid_unit(self) -> Unit:
+    def grid_unit(self) -> Unit | None:
         """Inches for a board whose grooves lie at parts of an inch or in whole 64ths of it,
-        otherwise mm."""
+        otherwise mm; None for a board without grooves, which tells of no unit."""
         if self.grid_mm is None:
-            return Unit.MM
+            return None
         inches = self.grid_mm / MM_PER[Unit.IN]
         parts = (1.0 / inches, 64.0 * inches)
         return Unit.IN if any(abs(n - round(n)) < 1e-6 for n in parts) else Unit.MM

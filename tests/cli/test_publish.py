@@ -157,6 +157,28 @@ def test_another_readers_paper_and_board_have_a_column(tmp_path: Path) -> None:
     assert "9.5, 31.5, 41 and 63.5 mm (3/8, 1 1/4, 1 5/8 and 2 1/2 in)" in page
 
 
+def test_a_reader_with_a_rule_alone_keeps_the_recipe_s_own_unit(tmp_path: Path) -> None:
+    """A profile without a grid names no board and no unit; the recipe is in inches."""
+    shelf = tmp_path / "calibration" / "tools"
+    shelf.mkdir(parents=True)
+    text = (ROOT / "calibration" / "tools" / "score-board-inch.toml").read_text()
+    lines = [line for line in text.splitlines() if not line.startswith("grid")]
+    (shelf / "a-rule.toml").write_text("\n".join(lines) + "\n")
+    (tmp_path / "models").mkdir()
+    harbour = (ROOT / "models" / "harbour.toml").read_text()
+    (tmp_path / "models" / "harbour.toml").write_text(harbour)
+    ran = fitcheck(
+        *("publish", "harbour", "-o", "out", "--no-odds", "--for-tools", "a-rule"), cwd=tmp_path
+    )
+    assert ran.status == 0, ran.err
+    page = (tmp_path / "out" / "harbour.html").read_text()
+    assert "along a rule, without a grooved board (a-rule) with" in page
+    assert "metric board" not in page
+    theirs = "3/8, 1 1/4, 1 5/8 and 2 1/2 in (9.5, 31.8, 41.3 and 63.5 mm)"
+    assert page.count(theirs) >= 2, "a column each"
+    assert "before its sizes are rounded as here" not in page
+
+
 @pytest.mark.parametrize("name", MODELS)
 def test_every_step_of_every_design_can_be_drawn_and_told(name: str) -> None:
     found, job = sheets(name)

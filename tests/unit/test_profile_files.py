@@ -166,10 +166,10 @@ def test_a_mesh_is_found_beside_its_items(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("grid_mm", "unit"),
     [(25.4 / 8, "in"), (25.4 * 3 / 16, "in"), (25.4 / 64, "in"), (25.4 / 10, "in"), (5.0, "mm"),
-     (2.5, "mm"), (None, "mm")],
+     (2.5, "mm"), (None, None)],
 )  # fmt: skip
 def test_a_board_is_in_the_unit_that_its_grooves_are_whole_parts_of(
-    grid_mm: float | None, unit: str
+    grid_mm: float | None, unit: str | None
 ) -> None:
     board = Tools("board", grid_mm, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
     assert board.grid_unit == unit

@@ -36,7 +36,7 @@ def card_of(job: SheetJob, other: SheetJob | None) -> tuple[CardRow, ...]:
     mine = list(_rows(job, hand_unit(job.design.unit)))
     if other is None:
         return tuple(CardRow(*row) for row in mine)
-    return tuple(_side_by_side(mine, _rows(other, other.design.tools.grid_unit)))
+    return tuple(_side_by_side(mine, _rows(other, hand_unit(other.design.unit))))
 
 
 def _side_by_side(mine: Iterable[Told], theirs: Iterable[Told]) -> Iterator[CardRow]:

@@ -16,6 +16,7 @@ from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.score_text import off_grooves, off_grooves_words
 from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.stock.paper import Stock
+from fitcheck.stock.tools import Tools
 from fitcheck.units import Unit, hand_unit, is_set_by_hand
 
 WORSE = 0.15
@@ -40,7 +41,7 @@ def reader_of(
     """What is said of a design as another reader makes it, beside the `own` one."""
     design = check.design
     papers = dict.fromkeys(paper_words(p.recipe.stock) for p in check.assembly.parts)
-    unit = design.tools.grid_unit
+    unit = hand_unit(design.unit)
     rounded = tuple(rounded_sizes(job, unit))
     said = [verdict_sentence(check)]
     if rounded:
@@ -49,17 +50,17 @@ def reader_of(
         said.append(counted(odds))
     if _floors(check) != _floors(own):
         said.append(_other_sizes(check, own, rounded))
-    board = {Unit.IN: "an inch board", Unit.MM: "a metric board"}[unit]
-    words = f"on {board} ({design.tools.name}) with {joined(papers)}"
+    place, things = _board_words(design.tools)
+    words = f"{place} ({design.tools.name}) with {joined(papers)}"
     caution = ""
     if not check.fits:
-        caution = f"{words} this box does not go together: it wants other sizes for that board"
+        caution = f"{words} this box does not go together: it wants other sizes for {things}"
     elif own_odds is not None and odds is not None:
         good, first = _as_made(odds), _as_made(own_odds)
         if good.share < first.share - WORSE:
             caution = (
                 f"{words} only {of_100(good)} of 100 boxes made by hand come out right, of its own "
-                f"{of_100(first)}: it wants other sizes for that board"
+                f"{of_100(first)}: it wants other sizes for {things}"
             )
     return Reader(words, " ".join(said), tuple(_grooves(job, unit)), caution)
 
@@ -82,6 +83,14 @@ def _other_sizes(check: Check, own: Check, rounded: Sequence[str]) -> str:
         return f"The {below}"
     but = f", but for {joined(rounded)}, each rounded by itself" if rounded else ""
     return f"These sizes are whole steps of that rule, chosen together{but}; the {below}"
+
+
+def _board_words(tools: Tools) -> tuple[str, str]:
+    """Where scores are made with some tools, and those tools in short."""
+    if tools.grid_unit is None:
+        return "along a rule, without a grooved board", "those tools"
+    board = "an inch board" if tools.grid_unit is Unit.IN else "a metric board"
+    return f"on {board}", "that board"
 
 
 def _floors(check: Check) -> list[tuple[float, float]]:
