@@ -14,6 +14,7 @@ from fitcheck.odds.prospect import Prospect
 from fitcheck.pattern.counted import HAIR_DIGITS, told_beside_mm, told_slot_mm
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule
+from fitcheck.stock.tools import Tools
 from fitcheck.units import ROUNDED_MM, Unit, rounding_mm
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -44,9 +45,10 @@ def _rounded(assembly: Assembly, one: Input) -> Input:
 
 def printed_off_mm(assembly: Assembly, one: Input) -> float:
     """How far the printed length of a sheet's side, a score or a slot is from the exact one."""
-    unit = assembly.design.unit
+    unit, tools = assembly.design.unit, assembly.design.tools
     if one.rule is not None and one.source is Source.SCORE:
-        return max((_score_off_mm(p, one.rule, unit) for p in _parts(assembly, one)), key=abs)
+        parts = _parts(assembly, one)
+        return max((_score_off_mm(part, one.rule, unit, tools) for part in parts), key=abs)
     if one.source is Source.CUT and one.rule in (WIDTH_EDGE, LENGTH_EDGE):
         (part,) = _parts(assembly, one)
         sheet = part.pattern.sheet
@@ -63,7 +65,11 @@ def _parts(assembly: Assembly, one: Input) -> list[Part]:
     return [part for part in assembly.parts if part.recipe.part in one.parts]
 
 
-def _score_off_mm(part: Part, rule: Rule, unit: Unit) -> float:
-    """A score a hair beside another is told by that one and the hair."""
+def _score_off_mm(part: Part, rule: Rule, unit: Unit, tools: Tools) -> float:
+    """A score a hair beside another is told by that one and the hair.
+
+    One in a groove is told as the board has it, in whatever unit the design is.
+    """
     hair = told_beside_mm(plan_of(part.pattern), rule)
-    return rounding_mm(rule.at_mm - hair, unit) + round(hair, HAIR_DIGITS) - hair
+    at_mm = rule.at_mm - hair
+    return rounding_mm(at_mm, tools.told_in(at_mm, unit)) + round(hair, HAIR_DIGITS) - hair

@@ -43,7 +43,10 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
             [
                 (
                     s.fence,
-                    *(show_drawn(v, unit) for v in (s.at_mm, s.start_mm, s.stop_mm)),
+                    *(
+                        show_drawn(mm, design.tools.told_in(mm, unit))
+                        for mm in (s.at_mm, s.start_mm, s.stop_mm)
+                    ),
                     _made(s, table.up),
                 )
                 for s in table.scores

@@ -135,6 +135,7 @@ def _drawn(design: Design, part: Part, pattern: Pattern) -> DrawnPart:
         stock=part.recipe.stock.name,
         grain=part.recipe.grain,
         score_face=design.tools.score_face,
+        tools=design.tools,
     )
 
 

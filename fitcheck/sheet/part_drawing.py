@@ -43,7 +43,7 @@ from fitcheck.sheet.dimensions import (
     value_places,
 )
 from fitcheck.sheet.scoring import pressed
-from fitcheck.stock.tools import USUAL_SCORE_FACE
+from fitcheck.stock.tools import USUAL_SCORE_FACE, Tools
 from fitcheck.units import Unit, hand_unit, show_hand, show_hands
 
 EDGE_MM = 0.5
@@ -63,6 +63,12 @@ class DrawnPart:
     grain: Axis | None = None
     score_face: str = USUAL_SCORE_FACE
     """The face of folds that the maker presses."""
+    tools: Tools | None = None
+    """Whose grooves tell what they are marked with; None where all is told in ``unit``."""
+
+    def score_value(self, at_mm: float) -> str:
+        """A score's distance as the steps say it."""
+        return _value(at_mm, self.tools.told_in(at_mm, self.unit) if self.tools else self.unit)
 
 
 @dataclass
@@ -150,12 +156,12 @@ def _dimension(desk: _Desk) -> None:
         desk.strokes += strokes
         desk.labels += labels
         return
-    plan, unit = desk.drawn.plan, desk.drawn.unit
+    plan = desk.drawn.plan
     lines = running_lines(plan)
     for running in lines:
         desk.add(line_strokes(plan.sheet, running))
     for running in lines:
-        texts = [_value(at, unit) for at in running.stops_mm]
+        texts = [desk.drawn.score_value(at) for at in running.stops_mm]
         values, leaders = outside_values(desk.placer, plan, running, texts)
         desk.strokes += leaders
         desk.labels += values
@@ -190,7 +196,7 @@ def _valued(desk: _Desk, placer: Placer, running: RunningLine) -> tuple[Placer, 
     trial.add_strokes(lines)
     labels = []
     for at in running.stops_mm:
-        text = _value(at, desk.drawn.unit)
+        text = desk.drawn.score_value(at)
         label = trial.place(value_places(sheet, running, at, text), desk.sheet_box)
         if label is None:
             return None

@@ -59,7 +59,7 @@ def _key(side: ScoredSide) -> Hashable:
 
 def _way(line: ScoredLine) -> Hashable:
     """What tells apart how scores are made, but for their distance."""
-    return line.half_cut, line.beside_mm, line.through or (line.start, line.stop)
+    return line.half_cut, line.beside_mm, line.unit, line.through or (line.start, line.stop)
 
 
 def _sides(group: Sequence[ScoredSide], sheet: Sheet) -> str:
@@ -81,7 +81,7 @@ def _at(lines: Sequence[ScoredLine], sheet: Sheet, unit: Unit) -> list[str]:
         own = [line for line in lines if _way(line) == way]
         first = own[0]
         beside = f"{_hair(first)} " if first.beside_mm else ""
-        at = f"at {beside}{show_hands([line.at_mm - line.beside_mm for line in own], unit)}"
+        at = f"at {beside}{show_hands([line.at_mm - line.beside_mm for line in own], first.unit)}"
         if first.through:
             text = f"from edge to edge, {at}"
         else:
@@ -119,7 +119,8 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
         yield "No groove lies there: set it by a rule."
     elif off:
         yield off_grooves_words(off, unit)
-    yield from rounded_note([line.at_mm for line in every if not line.beside_mm], unit)
+    mine = [line.at_mm for line in every if not line.beside_mm and line.unit is unit]
+    yield from rounded_note(mine, unit)
     if any(not line.through for line in every) and any(line.through for line in every):
         yield "Score from edge to edge on all sides first, then the others."
 
@@ -154,13 +155,17 @@ def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str
     for group in _alike(step.sides):
         sides = _sides(group, sheet)
         lines = [line for line in group[0].lines if not line.beside_mm]
-        if lines:
-            yield sides, show_hands(sorted({line.at_mm for line in lines}), unit)
+        told: dict[Unit, set[float]] = {}
+        for line in sorted(lines, key=lambda line: line.at_mm):
+            told.setdefault(line.unit, set()).add(line.at_mm)
+        if told:
+            sizes = (show_hands(sorted(own), in_unit) for in_unit, own in told.items())
+            yield sides, "; ".join(sizes)
         beside: dict[tuple[float, float], list[ScoredLine]] = {}
         for line in (own for side in group for own in side.lines if own.beside_mm):
             beside.setdefault((round(line.beside_mm, 3), round(line.at_mm, 3)), []).append(line)
         for own in beside.values():
-            at = show_hands([own[0].at_mm - own[0].beside_mm], unit)
+            at = show_hands([own[0].at_mm - own[0].beside_mm], own[0].unit)
             yield f"{sides}, {_carried(own)}", f"{_hair(own[0])} {at}"
 
 

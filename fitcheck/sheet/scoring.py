@@ -36,6 +36,8 @@ class ScoredLine:
     stop: Mark
     in_groove: bool | None
     """Whether the place that it is told by lies in a groove; None on a board without grooves."""
+    unit: Unit
+    """What it is told in: the design's, or the board's where it lies in a groove."""
     beside_mm: float
     """How far it lies beyond another score of that edge, or beyond where it would lie without a
     layer of paper, a hair; nought for one by itself."""
@@ -137,6 +139,7 @@ def _scored(line: RuledLine, scale: Scale, tools: Tools, unit: Unit) -> ScoredLi
         scale.mark(along, line.start_mm),
         scale.mark(along, line.stop_mm),
         None if tools.grid_mm is None else tools.on_grid(place) or tools.on_grid(told),
+        tools.told_in(place, unit),
         beside,
         line.half_cut,
         line.of,

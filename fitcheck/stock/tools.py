@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from fitcheck.stock.bought_sheets import USUAL_SHEETS, Bought
-from fitcheck.units import MM_PER, Unit
+from fitcheck.units import MM_PER, Unit, hand_unit, is_set_by_hand
 
 USUAL_TOOLS = "score-board-metric"
 """The profile of whoever names no tools and does not work in inches."""
@@ -138,3 +138,16 @@ class Tools:
             return False
         groove = round(at_mm / self.grid_mm) * self.grid_mm
         return abs(at_mm - groove) <= ON_GRID_MM
+
+    def told_in(self, at_mm: float, unit: Unit) -> Unit:
+        """The unit that a score is told in: `unit`, but that of the board's marks for one that lies
+        in a groove.
+
+        >>> board = Tools("board", 3.175, 0.1, 0.25, 0.05, 0.2, 0.1, 0.03)
+        >>> str(board.told_in(22.225, Unit.MM)), str(board.told_in(22.0, Unit.MM))
+        ('in', 'mm')
+        """
+        board = self.grid_unit
+        if board in (None, hand_unit(unit)) or not self.on_grid(at_mm):
+            return unit
+        return board if is_set_by_hand(at_mm, board) else unit

@@ -18,11 +18,13 @@ from fitcheck.odds.inputs import Source
 from fitcheck.odds.odds import odds_of, prospect_of
 from fitcheck.odds.rounded import drawn_and_rounded, printed_off_mm
 from fitcheck.outputs.steps_text import plain_lines
+from fitcheck.outputs.table_text import table_markdown
 from fitcheck.pattern.counted import told_slot_mm
 from fitcheck.pattern.sheet import Fence
 from fitcheck.sheet.cutout_text import slot_card
 from fitcheck.sheet.cutting_out import CutOut, Place, Shape
 from fitcheck.sheet.job import sheet_job
+from fitcheck.sheet.table import measurement_tables
 from fitcheck.units import Unit
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
@@ -72,6 +74,59 @@ def test_a_rounded_box_is_the_box_of_the_printed_sizes(
     # scores off the grooves are as unsure in both, sheets too: only where they lie differs
     assert rounded.share == pytest.approx(whole.good.share, abs=0.015)
     assert abs(rounded.share - as_drawn.good.share) > 0.03
+
+
+MIXED = """\
+format = 1
+title = "Two rules"
+unit = "{unit}"
+tools = "{board}"
+[base]
+style = "tray"
+stock = "cover-80"
+floor = {floor}
+depth = "{depth}"
+"""
+
+
+@pytest.mark.parametrize(
+    ("unit", "board", "floor", "depth", "told", "off_mm"),
+    [
+        # 31.75 mm lies between marks of half a millimetre, and in a groove of 1/8 in
+        ("mm", "inch", '["2 1/2 in", "4 in"]', "1 1/4 in", "at 1 1/4 in (31.8 mm)", 0.0),
+        # 35 mm lies between 1 3/8 in, 34.925 mm, and the next 1/32 in, and in a groove of 5 mm
+        ("in", "metric", '["80 mm", "100 mm"]', "35 mm", "at 35 mm (1 3/8 in)", 0.0),
+        # in no groove: 32.2 mm is set by a rule, at 32 mm
+        ("mm", "inch", '["2 1/2 in", "4 in"]', "32.2 mm", "at 32 mm (1 1/4 in)", -0.2),
+        # in a groove of 1/8 in, 25.4 mm, and off every half millimetre by a tenth: the groove again
+        ("mm", "inch", '["2 1/2 in", "4 in"]', "1 in", "at 1 in (25.4 mm)", 0.0),
+        # a groove that a rule in millimetres has a mark for, too
+        ("mm", "inch", '["2 1/2 in", "4 in"]', "2 1/2 in", "at 2 1/2 in (63.5 mm)", 0.0),
+    ],
+)
+def test_a_score_in_a_groove_is_told_as_the_groove_is_marked_and_not_rounded(
+    tmp_path: Path, unit: str, board: str, floor: str, depth: str, told: str, off_mm: float
+) -> None:
+    path = tmp_path / "box.toml"
+    words = {"unit": unit, "board": f"score-board-{board}", "floor": floor, "depth": depth}
+    path.write_text(MIXED.format(**words))
+    prospect = prospect_of(check(read_design(path)), 100)
+    offs = [
+        printed_off_mm(prospect.check.assembly, one)
+        for one in prospect.asked()[1].inputs
+        if one.source is Source.SCORE
+    ]
+    assert offs and offs == pytest.approx([off_mm] * len(offs), abs=1e-6)
+    job = sheet_job(prospect.check.design, Paper.A4, (), 1, paged=False)
+    (line,) = (one for one in plain_lines(job) if "all four sides" in one)
+    assert f"from edge to edge, {told}," in line
+    assert ("Rounded to the nearest" in line) is (off_mm != 0.0)
+    at = told.removeprefix("at ").partition(" (")[0]
+    (sheet,) = job.sheets
+    assert [label.text for label in sheet.drawing.labels].count(at) >= 4, "beside each score"
+    rows = table_markdown(job.design, measurement_tables(job)).splitlines()
+    drawn = "" if off_mm == 0.0 else " (drawn 32.20)"
+    assert sum(row.startswith(f"| left | {at}{drawn} |") for row in rows) == 1
 
 
 def test_nothing_is_rounded_that_a_hand_can_set(tmp_path: Path) -> None:
