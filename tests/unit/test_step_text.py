@@ -140,6 +140,7 @@ def test_a_card_has_each_of_two_scores_that_lie_the_same_hair_beside_others() ->
             Mark(Fence.BOTTOM, 5.0 if hair_mm else 0.0, None if hair_mm else 0),
             Mark(Fence.TOP, 5.0 if hair_mm else 0.0, None if hair_mm else 0),
             None,
+            Unit.MM,
             hair_mm,
             half_cut=False,
             of=("wall / tab",) if hair_mm else ("wall / floor",),
