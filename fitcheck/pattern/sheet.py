@@ -103,6 +103,9 @@ class Sheet:
     length_mm: float
     between_walls: bool = False
     """Whether it stands between walls as it is cut, so that a hand makes it no larger."""
+    holds_lid_up: bool = False
+    """Whether its sides hold the height of a wall that a lid hangs on, so that a hand makes it no
+    smaller: a caliper was rounded away, and that is the room that is left under the lid."""
 
     @property
     def sides_mm(self) -> tuple[float, float]:
@@ -112,7 +115,9 @@ class Sheet:
     @property
     def to(self) -> Callable[[float], int]:
         """Which whole number of steps a hand makes of its sides."""
-        return math.floor if self.between_walls else round
+        if self.between_walls:
+            return math.floor
+        return math.ceil if self.holds_lid_up else round
 
     def by_hand_mm(self, unit: Unit) -> tuple[float, float]:
         """Its width and its length as a hand sets them."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
+import math
+from collections.abc import Callable, Hashable, Iterator, Sequence
 
 from fitcheck.pattern.counted import HAIR_DIGITS
 from fitcheck.pattern.sheet import Sheet
@@ -142,11 +143,18 @@ def told_at(line: ScoredLine) -> float:
     return round(line.at_mm - line.beside_mm, 3)
 
 
-def rounded_note(lengths_mm: Sequence[float], unit: Unit, *, down: bool = False) -> Iterator[str]:
+NEAREST = "to the nearest"
+ROUNDED_TO: dict[Callable[[float], int], str] = {
+    math.floor: "down to a whole",
+    math.ceil: "up to a whole",
+}
+"""What a hand does with a length that no step is."""
+
+
+def rounded_note(lengths_mm: Sequence[float], unit: Unit, to: str = NEAREST) -> Iterator[str]:
     """Says so when a hand cannot set a length as it is drawn."""
     if not all(is_set_by_hand(mm, unit) for mm in lengths_mm):
         finest = "1/32 in" if unit is Unit.IN else "0.5 mm"
-        to = "down to a whole" if down else "to the nearest"
         yield f"Rounded {to} {finest}; the drawing has it exactly."
 
 

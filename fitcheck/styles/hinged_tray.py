@@ -263,7 +263,11 @@ def _drawn(recipe: HingedTrayRecipe) -> Pattern:
     drawn += _lid(canvas, recipe, hinge, ends)
     return Pattern(
         part=recipe.part,
-        sheet=Sheet(recipe.width_mm + 2 * depth, depth + recipe.length_mm + recipe.back_mm + hung),
+        sheet=Sheet(
+            recipe.width_mm + 2 * depth,
+            depth + recipe.length_mm + recipe.back_mm + hung,
+            holds_lid_up=True,
+        ),
         panels=drawn.panels,
         creases=drawn.creases,
         bonds=drawn.bonds,
