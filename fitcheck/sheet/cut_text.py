@@ -87,6 +87,12 @@ def slant_words(step: ScoreSlants, sheet: Sheet, unit: Unit) -> tuple[str, Lines
     return f"Score{where}, along a rule, from point to point:", lines
 
 
+def slant_card(step: ScoreSlants, sheet: Sheet, unit: Unit) -> str:
+    """The same as a card shows it."""
+    where, lines = _told(step.lines, sheet, unit)
+    return f"{where.strip()}: {'; '.join(lines)}" if where else "; ".join(lines)
+
+
 def _told(found: Sequence[Found], sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
     """Where all of it is, if it is in one place, and a line for each set that is alike."""
     groups: dict[Hashable, list[Found]] = {}

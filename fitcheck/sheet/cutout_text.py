@@ -20,7 +20,6 @@ from fitcheck.units import (
     Unit,
     hand_step_mm,
     hand_unit,
-    is_set_by_hand,
     rounding_mm,
     show_hands,
     show_inches,
@@ -48,13 +47,13 @@ def cutting_words(steps: Sequence[CuttingOut], unit: Unit) -> tuple[str, tuple[s
         return (
             f"Round {what} of {panels} to a radius of {length(first.radius_mm)}. The middle of "
             "each round lies:",
-            _places(middles, unit),
+            places_words(middles, unit),
         )
     if isinstance(first, RoundEdge):
         return (
             f"Cut the round edge of the {first.panel}: a radius of {length(first.radius_mm)} about "
-            f"a middle {_place(first.middle, length)}, between its two ends:",
-            tuple(_place(at, length) for at in first.places),
+            f"a middle {place_words(first.middle, length)}, between its two ends:",
+            tuple(place_words(at, length) for at in first.places),
         )
     cuts = [one for one in steps if isinstance(one, CutOut)]
     if first.shape is Shape.SLOT:
@@ -62,12 +61,12 @@ def cutting_words(steps: Sequence[CuttingOut], unit: Unit) -> tuple[str, tuple[s
     return _cut_out(first, unit) if len(cuts) == 1 else _half_rounds(cuts, length)
 
 
-def _places(places: Sequence[Place], unit: Unit) -> tuple[str, ...]:
+def places_words(places: Sequence[Place], unit: Unit) -> tuple[str, ...]:
     """Places in one line where each distance across the sheet goes with each along it."""
     across = sorted({(at.upright, round(at.across_mm, 3)) for at in places})
     along = sorted({(at.level, round(at.along_mm, 3)) for at in places})
     if len(places) < FEW or len(across) * len(along) != len(places):
-        return tuple(_place(at, lambda mm: show_hands([mm], unit)) for at in places)
+        return tuple(place_words(at, lambda mm: show_hands([mm], unit)) for at in places)
     return (f"{_all_from(across, unit)}, and {_all_from(along, unit)}",)
 
 
@@ -84,8 +83,8 @@ def _all_from(distances: Sequence[tuple[Fence, float]], unit: Unit) -> str:
 
 def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
     """Slots of a strip: how wide and deep, and how far their middles lie from its end."""
-    first, middles = steps[0], _slot_middles(steps, unit)
-    wide, deep = _slot_size(first, unit)
+    first, middles = steps[0], slot_middles(steps, unit)
+    wide, deep = slot_size(first, unit)
     many = len(steps) > 1
     head = f"Cut {len(steps)} slots, each" if many else f"Cut the {first.name},"
     lie = "Their middles lie:" if many else "Its middle lies:"
@@ -95,25 +94,13 @@ def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
     )
 
 
-def slot_card(steps: Sequence[CutOut], unit: Unit) -> str:
-    """The same as a card shows it."""
-    wide, deep = _slot_size(steps[0], unit)
-    return f"{wide} wide, {deep} deep, in the middle at {_slot_middles(steps, unit)}"
-
-
-def are_rounded(steps: Sequence[CutOut], unit: Unit) -> bool:
-    """Whether a length of slots is told otherwise than it is drawn."""
-    wide, deep = steps[0].size_mm
-    sizes = [deep] if is_narrow(wide, unit) else [wide, deep]
-    return not all(is_set_by_hand(mm, unit) for mm in (*sizes, *_slots_along(steps)[0]))
-
-
-def _slot_middles(steps: Sequence[CutOut], unit: Unit) -> str:
-    along, edge = _slots_along(steps)
+def slot_middles(steps: Sequence[CutOut], unit: Unit) -> str:
+    """How far the middles of slots lie from an edge, in words."""
+    along, edge = slots_along(steps)
     return f"{show_hands(along, unit)} from the {edge} edge"
 
 
-def _slots_along(steps: Sequence[CutOut]) -> tuple[list[float], Fence]:
+def slots_along(steps: Sequence[CutOut]) -> tuple[list[float], Fence]:
     """How far the middles of slots lie from an edge, mm, and from which one."""
     places = [one.places[0] for one in steps]
     along = [at.across_mm for at in places]
@@ -123,7 +110,7 @@ def _slots_along(steps: Sequence[CutOut]) -> tuple[list[float], Fence]:
     return sorted(along), edge
 
 
-def _slot_size(slot: CutOut, unit: Unit) -> tuple[str, str]:
+def slot_size(slot: CutOut, unit: Unit) -> tuple[str, str]:
     """A slot's width and depth; a narrow one's width beside the nearest that a rule shows."""
     wide, deep = slot.size_mm
     return _slot_width(wide, unit), show_hands([deep], unit)
@@ -145,7 +132,7 @@ def _half_rounds(steps: Sequence[CutOut], length: Length) -> tuple[str, tuple[st
     return (
         f"Cut the {first.name} in {panels}: a half round of {length(first.size_mm[0])} radius in "
         f"the middle of the {first.edge} of each. Their middles lie:",
-        tuple(_place(at, length) for one in steps for at in one.places),
+        tuple(place_words(at, length) for one in steps for at in one.places),
     )
 
 
@@ -154,7 +141,7 @@ def _cut_out(step: CutOut, unit: Unit) -> tuple[str, tuple[str, ...]]:
         return show_hands([mm], unit)
 
     head, where = f"Cut the {step.name}", _where(step)
-    places = tuple(_place(at, length) for at in step.places)
+    places = tuple(place_words(at, length) for at in step.places)
     sizes = [length(size) for size in step.size_mm]
     match step.shape:
         case Shape.HALF_ROUND:
@@ -162,7 +149,7 @@ def _cut_out(step: CutOut, unit: Unit) -> tuple[str, tuple[str, ...]]:
         case Shape.ROUND:
             return f"{head}: a round hole of {sizes[0]} radius in {where}. Its middle lies:", places
         case Shape.RECTANGLE:
-            sides, lines = _sides(step, unit)
+            sides, lines = window_sides(step, unit)
             size = f"{length(sides[0])} wide and {length(sides[1])} long"
             text = f"{head}: a rectangle {size} in {where}. Its sides lie:"
             return text, lines
@@ -170,7 +157,7 @@ def _cut_out(step: CutOut, unit: Unit) -> tuple[str, tuple[str, ...]]:
             return f"{head}, a slit in {where}: nothing falls off. It runs through:", places
         case _:
             text = f"{head} in {where}. Its outline runs through these points:"
-            return text, _outline(step, length)
+            return text, outline_words(step, length)
 
 
 def _where(step: CutOut) -> str:
@@ -178,7 +165,8 @@ def _where(step: CutOut) -> str:
     return middle + (f"the {step.panel}'s {step.edge}" if step.edge else f"the {step.panel}")
 
 
-def _place(at: Place, length: Length) -> str:
+def place_words(at: Place, length: Length) -> str:
+    """How far a place lies from the two edges nearest to it."""
     return f"{_from(at.across_mm, at.upright, length)} and {_from(at.along_mm, at.level, length)}"
 
 
@@ -186,7 +174,7 @@ def _from(mm: float, fence: Fence, length: Length) -> str:
     return f"on the {fence} edge" if mm < ON_MM else f"{length(mm)} from the {fence} edge"
 
 
-def _sides(step: CutOut, unit: Unit) -> tuple[tuple[float, float], tuple[str, str]]:
+def window_sides(step: CutOut, unit: Unit) -> tuple[tuple[float, float], tuple[str, str]]:
     """The width and length of a window, mm, and where its sides lie.
 
     They are what lies between its sides as a hand sets those: the nearer one to the nearest step,
@@ -207,12 +195,13 @@ def _sides(step: CutOut, unit: Unit) -> tuple[tuple[float, float], tuple[str, st
     return (sizes[0], sizes[1]), (lines[0], lines[1])
 
 
-def _outline(step: CutOut, length: Length) -> tuple[str, ...]:
+def outline_words(step: CutOut, length: Length) -> tuple[str, ...]:
+    """The corners of an outline, one after the other, and the rounds between them."""
     lines = []
     for k, at in enumerate(step.places):
         radius = step.radii_mm[k - 1] if k and len(step.radii_mm) >= k else 0.0
         to = f"round, with a radius of {length(radius)}, to " if radius else ""
-        lines.append(f"{to}{_place(at, length)}")
+        lines.append(f"{to}{place_words(at, length)}")
     if step.radii_mm and len(step.radii_mm) == len(step.places) and step.radii_mm[-1]:
         lines.append(f"round, with a radius of {length(step.radii_mm[-1])}, to the first point")
     return tuple(lines)

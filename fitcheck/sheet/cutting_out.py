@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import enum
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -107,6 +107,18 @@ def cut_alike(one: CuttingOut, other: CuttingOut) -> bool:
         return same and one.panel == other.panel
     own = one.centred and other.centred and one.name == other.name
     return same and own and one.shape is Shape.HALF_ROUND
+
+
+def cut_together(steps: Iterable[object]) -> Iterator[list[CuttingOut]]:
+    """What of a part's steps cuts out, those next to each other that are cut in one go together."""
+    found: list[list[CuttingOut]] = []
+    for step in steps:
+        if isinstance(step, CuttingOut):
+            if found and cut_alike(found[-1][0], step):
+                found[-1].append(step)
+            else:
+                found.append([step])
+    return iter(found)
 
 
 def cutting_out(pattern: Pattern) -> tuple[CuttingOut, ...]:

@@ -12,6 +12,8 @@ from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, from_to, pair_words
 from fitcheck.sheet.scoring import ScoredLine, ScoredSide, ScoreSides
 from fitcheck.units import Unit, is_set_by_hand, show_hands, show_number
 
+HALF_CUT = "cut half through, not pressed"
+"""Said on a card of what is no score."""
 TURNS = {
     1: "a quarter turn anticlockwise",
     -1: "a quarter turn clockwise",
@@ -161,20 +163,28 @@ def rounded_note(lengths_mm: Sequence[float], unit: Unit, to: str = NEAREST) -> 
 def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str, str]]:
     """The sides that are scored alike, and the distances, as a card shows them."""
     for group in _alike(step.sides):
-        sides = _sides(group, sheet)
-        lines = [line for line in group[0].lines if not line.beside_mm]
-        told: dict[Unit, set[float]] = {}
-        for line in sorted(lines, key=lambda line: line.at_mm):
-            told.setdefault(line.unit, set()).add(line.at_mm)
-        if told:
-            sizes = (show_hands(sorted(own), in_unit) for in_unit, own in told.items())
-            yield sides, "; ".join(sizes)
-        beside: dict[tuple[float, float], list[ScoredLine]] = {}
-        for line in (own for side in group for own in side.lines if own.beside_mm):
+        for half_cut in (False, True):
+            sides = _sides(group, sheet) + (f", {HALF_CUT}" if half_cut else "")
+            alike = [line for side in group for line in side.lines if line.half_cut is half_cut]
+            first = [x for x in group[0].lines if x.half_cut is half_cut and not x.beside_mm]
+            told: dict[Unit, set[float]] = {}
+            for line in sorted(first, key=lambda line: line.at_mm):
+                told.setdefault(line.unit, set()).add(line.at_mm)
+            if told:
+                sizes = (show_hands(sorted(own), in_unit) for in_unit, own in told.items())
+                yield sides, "; ".join(sizes)
+            yield from _beside(alike, sides)
+
+
+def _beside(lines: Sequence[ScoredLine], sides: str) -> Iterator[tuple[str, str]]:
+    """Those that lie a hair beside others, and what hangs on them."""
+    beside: dict[tuple[float, float], list[ScoredLine]] = {}
+    for line in lines:
+        if line.beside_mm:
             beside.setdefault((round(line.beside_mm, 3), round(line.at_mm, 3)), []).append(line)
-        for own in beside.values():
-            at = show_hands([own[0].at_mm - own[0].beside_mm], own[0].unit)
-            yield f"{sides}, {_carried(own)}", f"{_hair(own[0])} {at}"
+    for own in beside.values():
+        at = show_hands([own[0].at_mm - own[0].beside_mm], own[0].unit)
+        yield f"{sides}, {_carried(own)}", f"{_hair(own[0])} {at}"
 
 
 def _carried(lines: Sequence[ScoredLine]) -> str:

@@ -259,21 +259,22 @@ def test_only_what_is_drawn_in_whole_steps_is_called_so(tmp_path: Path) -> None:
     assert {round(line.at_mm, 3) for line in insert.scores} == {6.35}
     assert recipe.reader is not None
     assert (
-        "These sizes are whole steps of that rule, chosen together, but for the insert's sheet and "
-        "its score at 6.5 mm, each rounded by itself; the steps and the 1:1 sheets below are those "
-        "of the other sizes."
+        "These sizes are whole steps of that rule, chosen together, but for the insert's sheet, "
+        "its score at 6.5 mm and its window, each rounded by itself; the steps and the 1:1 sheets "
+        "below are those of the other sizes."
     ) in recipe.reader.verdict
 
 
 def test_a_carton_s_rounded_scores_are_named(carton: Path) -> None:
-    """Drawn at 7/16 in = 11.1125 mm and 1/2 in = 12.7 mm; the dust flaps at 63.96 mm.
+    """Drawn at 7/16 in = 11.1125 mm and 1/2 in = 12.7 mm; the dust flaps at 63.96 mm;
+    the round corners of the tuck flaps are placed by those scores.
 
     The walls at 54, 108 and 162 mm are whole steps."""
     recipe, _ = recipes(carton, METRIC, {"base": "tag-165"})
     assert recipe.reader is not None
     assert (
-        "chosen together, but for the base's sheet and its scores at 11, 12.5 and 64 mm, each "
-        "rounded by itself;"
+        "chosen together, but for the base's sheet, its scores at 11, 12.5 and 64 mm and its "
+        "round corners, each rounded by itself;"
     ) in recipe.reader.verdict
 
 

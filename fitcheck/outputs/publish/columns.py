@@ -1,4 +1,4 @@
-"""The card of cuts and scores, another reader's sizes in a column beside the author's."""
+"""The card of cuts, scores and cut-outs, another reader's sizes in a column beside the author's."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from fitcheck.sheet.cutout_text import are_rounded, slot_card
-from fitcheck.sheet.cutting_out import CutOut, Shape
-from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.plain import joined
+from fitcheck.sheet.cut_text import slant_card
+from fitcheck.sheet.cutout_card import cutout_card, cutout_name, is_rounded
+from fitcheck.sheet.cuts import ScoreSlants
+from fitcheck.sheet.cutting_out import cut_together
+from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.score_text import score_card, told_at
-from fitcheck.sheet.scoring import ScoreSides
+from fitcheck.sheet.scoring import ScoreSides, TurnOver
 from fitcheck.units import Unit, hand_unit, is_set_by_hand, rounding_mm, show_hands
 
 ELSEWHERE = "see the other rows"
@@ -73,13 +76,18 @@ def _rows(job: SheetJob, unit: Unit) -> Iterator[Told]:
         copies = sheet.pattern.copies
         what = "sheet" if copies == 1 else f"{copies} sheets, each"
         yield sheet.name, what, show_hands(size.by_hand_mm(unit), unit, " x ")
+        up = sheet.pattern.seen
         for step in sheet.steps:
-            if isinstance(step, ScoreSides):
+            face = "" if up is sheet.pattern.seen else f", on the {up}"
+            if isinstance(step, TurnOver):
+                up = step.up
+            elif isinstance(step, ScoreSides):
                 for sides, sizes in score_card(step, size, unit):
-                    yield sheet.name, f"scores, {sides}", sizes
-        slots = _slots(sheet)
-        if slots:
-            yield sheet.name, "slots", slot_card(slots, unit)
+                    yield sheet.name, f"scores, {sides}{face}", sizes
+            elif isinstance(step, ScoreSlants):
+                yield sheet.name, f"slanted scores{face}", slant_card(step, size, unit)
+        for cuts in cut_together(sheet.steps):
+            yield sheet.name, *cutout_card(cuts, unit)
 
 
 def rounded_sizes(job: SheetJob, unit: Unit) -> Iterator[str]:
@@ -95,12 +103,8 @@ def rounded_sizes(job: SheetJob, unit: Unit) -> Iterator[str]:
         if off:
             at = show_hands(sorted(off), unit).partition(" (")[0]
             found.append(f"{'score' if len(off) == 1 else 'scores'} at {at}")
-        slots = _slots(sheet)
-        if slots and are_rounded(slots, unit):
-            found.append("slots")
+        cuts = [own for own in cut_together(sheet.steps) if is_rounded(own, unit)]
+        found += dict.fromkeys(cutout_name(own[0]) for own in cuts)
         if found:
-            yield f"the {sheet.name}'s {' and its '.join(found)}"
-
-
-def _slots(sheet: PartSheet) -> list[CutOut]:
-    return [own for own in sheet.steps if isinstance(own, CutOut) and own.shape is Shape.SLOT]
+            first, *more = found
+            yield joined([f"the {sheet.name}'s {first}", *(f"its {one}" for one in more)])
