@@ -108,10 +108,13 @@ def publish_command(
 
 
 def _for_reader(recipe: Recipe, design: str, tools: str | None) -> str:
-    """What to heed where another reader's boxes come out right clearly less often."""
+    """What to heed where another reader's boxes come out worse, or their sheets are too small."""
     from fitcheck.outputs.bench_words import wrapped
 
-    if recipe.reader is None or not recipe.reader.caution:
+    if recipe.reader is None:
         return ""
+    told = "".join(f"{wrapped(line, 'caution')}\n" for line in recipe.reader.sheets)
+    if not recipe.reader.caution:
+        return told
     cure = "" if tools is None else f"  fitcheck suggest {design} --for-tools {tools}\n"
-    return f"{wrapped(recipe.reader.caution, 'caution')}\n{cure}"
+    return f"{wrapped(recipe.reader.caution, 'caution')}\n{cure}{told}"

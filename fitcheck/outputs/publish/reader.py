@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
+from fitcheck.fit.sheets import TOO_LARGE
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
@@ -32,7 +34,9 @@ class Reader:
     grooves: tuple[str, ...] = ()
     """Which scores of a part their board has no groove for, a sentence for each such part."""
     caution: str = ""
-    """Where boxes of theirs come out right clearly less often."""
+    """Where boxes of theirs do not go together, or come out right clearly less often."""
+    sheets: tuple[str, ...] = ()
+    """Which parts their sheets do not hold, and which are made from other strips than here."""
 
 
 def reader_of(
@@ -54,7 +58,9 @@ def reader_of(
     words = f"{place} ({design.tools.name}) with {joined(papers)}"
     caution = ""
     if not check.fits:
-        caution = f"{words} this box does not go together: it wants other sizes for {things}"
+        faults = "; ".join(f.message for f in check.findings if f.severity is Severity.FAULT)
+        why = f" ({faults})" if faults else ""
+        caution = f"{words} this box does not go together{why}: it wants other sizes for {things}"
     elif own_odds is not None and odds is not None:
         good, first = _as_made(odds), _as_made(own_odds)
         if good.share < first.share - WORSE:
@@ -63,6 +69,38 @@ def reader_of(
                 f"{of_100(first)}: it wants other sizes for {things}"
             )
     return Reader(words, " ".join(said), tuple(_grooves(job, unit)), caution)
+
+
+def with_sheets(reader: Reader, theirs: SheetJob, mine: SheetJob) -> Reader:
+    """The reader told of parts that need other sheets than the author's."""
+    return replace(reader, sheets=tuple(f"{reader.words} {x}" for x in _sheets(theirs, mine)))
+
+
+def _sheets(theirs: SheetJob, mine: SheetJob) -> Iterator[str]:
+    """Parts that a reader's sheets do not hold where the author's do, or that need other strips."""
+    known = {finding.message for finding in mine.cautions}
+    strips = {sheet.name: sheet.pattern.alike for sheet in mine.sheets}
+    other = {s.name: s.pattern.alike for s in theirs.sheets if s.pattern.alike != strips[s.name]}
+    for finding in theirs.cautions:
+        if (
+            finding.code == TOO_LARGE
+            and finding.message not in known
+            and finding.piece not in other
+        ):
+            yield finding.message
+    for name, count in other.items():
+        if count > 1:
+            yield (
+                f"the {name} is made from two strips, as no sheet there holds it in one piece: cut "
+                "and score both as the column says and glue the outside of each flap onto the "
+                "inside of the other strip's free end; the steps and the 1:1 sheet are those of a "
+                "ring from one strip"
+            )
+        else:
+            yield (
+                f"the {name} is made from one strip, of the column's size; the steps and the 1:1 "
+                "sheet are those of a ring from two"
+            )
 
 
 def _grooves(job: SheetJob, unit: Unit) -> Iterator[str]:

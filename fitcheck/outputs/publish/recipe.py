@@ -17,7 +17,7 @@ from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.publish.cards import Chapter, Measure, chapters_of, measures_of
 from fitcheck.outputs.publish.columns import CardRow, card_of
 from fitcheck.outputs.publish.fold_pictures import box_picture
-from fitcheck.outputs.publish.reader import Reader, counted, paper_words, reader_of
+from fitcheck.outputs.publish.reader import Reader, counted, paper_words, reader_of, with_sheets
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.write_svg import svg_page
@@ -79,6 +79,7 @@ def recipe_of(
     reader = None
     if other is not None:
         reader = reader_of(other.check, other.job, other_odds, check, odds)
+        reader = with_sheets(reader, other.job, job)
     size = PAPER_SIZES[job.paper]
     return Recipe(
         title=design.title,
