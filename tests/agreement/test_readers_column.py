@@ -314,3 +314,64 @@ def test_floors_that_the_paper_alone_moves_are_not_called_chosen(tmp_path: Path)
         "The steps and the 1:1 sheets below are those of the other sizes."
     )
     assert "chosen" not in recipe.reader.verdict
+
+
+TRAY = """
+format = 1
+title = "A tray that is a little deeper"
+unit = "mm"
+[base]
+style = "tray"
+stock = "cover-100"
+floor = [76.2, 101.6]
+depth = 20.35
+[lid]
+style = "tray"
+stock = "cover-100"
+oversize = ["1/16 in", "3/32 in"]
+depth = "19/32 in"
+"""
+BELOW = "the steps and the 1:1 sheets below are those of the other sizes."
+
+
+def test_a_depth_alone_that_is_another_size_is_told(tmp_path: Path) -> None:
+    """All else is in whole steps: 3 x 4 in, and 20.35 mm is between 25/32 and 13/16 in.
+
+    Those are 19.84 and 20.64 mm."""
+    (tmp_path / "models").mkdir()
+    path = tmp_path / "models" / "deeper.toml"
+    path.write_text(TRAY)
+    recipe, job = recipes(path, INCH, {})
+    assert job.sheets[0].plan.scores[0].at_mm == pytest.approx(13 / 16 * 25.4, abs=1e-6)
+    assert recipe.reader is not None
+    said = "These sizes are whole steps of that rule, chosen together; "
+    assert recipe.reader.verdict.endswith(said + BELOW)
+
+
+def test_the_same_sizes_are_not_called_others(tmp_path: Path) -> None:
+    """With 20.6375 mm, which is 13/16 in, nothing is moved for that rule."""
+    (tmp_path / "models").mkdir()
+    path = tmp_path / "models" / "same.toml"
+    path.write_text(TRAY.replace("20.35", "20.6375"))
+    recipe, _ = recipes(path, INCH, {})
+    assert recipe.reader is not None and "other sizes" not in recipe.reader.verdict
+
+
+@pytest.mark.parametrize("name", STYLES)
+@pytest.mark.parametrize(("tools", "stock"), READERS)
+def test_other_sizes_are_told_wherever_a_sheet_or_a_score_lies_elsewhere(
+    name: str, tools: str, stock: str
+) -> None:
+    """A tenth of a millimetre is seen beside another line, a hundredth is not."""
+    recipe, job = recipes_of(name, tools, stock)
+    design = read_design(ROOT / "models" / f"{name}.toml")
+    own = sheet_job(design, Paper.A4, (), 1, paged=False)
+    assert recipe.reader is not None
+    off = 0.0
+    for mine, theirs in zip(own.sheets, job.sheets, strict=True):
+        both = [
+            [*one.plan.sheet.sides_mm, *(line.at_mm for line in one.plan.scores)]
+            for one in (mine, theirs)
+        ]
+        off = max([off, *(abs(a - b) for a, b in zip(*both, strict=True))])
+    assert "of the other sizes" in recipe.reader.verdict or off <= 0.05

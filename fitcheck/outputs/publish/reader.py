@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
@@ -13,13 +13,14 @@ from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
 from fitcheck.outputs.publish.columns import rounded_sizes
 from fitcheck.outputs.report.model import verdict_sentence
+from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined, lowered
 from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.score_text import off_grooves, off_grooves_words
 from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
-from fitcheck.units import Unit, hand_unit, is_set_by_hand
+from fitcheck.units import ROUNDED_MM, Unit, hand_unit, is_set_by_hand
 
 WORSE = 0.15
 """So much less often right is said before all else."""
@@ -52,7 +53,7 @@ def reader_of(
         said = [f"as drawn, before its sizes are rounded as here, {lowered(said[0])}"]
     if odds is not None:
         said.append(counted(odds))
-    if _floors(check) != _floors(own):
+    if not _alike(_drawn(check), _drawn(own)):
         said.append(_other_sizes(check, own, rounded))
     place, things = _board_words(design.tools)
     words = f"{place} ({design.tools.name}) with {joined(papers)}"
@@ -116,8 +117,9 @@ def _other_sizes(check: Check, own: Check, rounded: Sequence[str]) -> str:
     """Where the reader's sizes come from, and that the steps have others."""
     unit, base = hand_unit(check.design.unit), check.assembly.base.recipe
     below = "steps and the 1:1 sheets below are those of the other sizes."
-    whole = all(is_set_by_hand(mm, unit) for mm in (base.width_mm, base.length_mm))
-    if unit is hand_unit(own.design.unit) or not whole:
+    whole = all(is_set_by_hand(mm, unit) for mm in (base.width_mm, base.length_mm, base.depth_mm))
+    chosen = not _alike(_lengths(check), _lengths(own))
+    if unit is hand_unit(own.design.unit) or not (chosen and whole):
         return f"The {below}"
     but = f", but for {joined(rounded)}, each rounded by itself" if rounded else ""
     return f"These sizes are whole steps of that rule, chosen together{but}; the {below}"
@@ -131,9 +133,30 @@ def _board_words(tools: Tools) -> tuple[str, str]:
     return f"on {board}", "that board"
 
 
-def _floors(check: Check) -> list[tuple[float, float]]:
+def _lengths(check: Check) -> list[float]:
+    """The lengths that the parts are made with, mm; what tape or glue takes is none of them."""
     recipes = [part.recipe for part in check.assembly.parts]
-    return [(round(own.width_mm, 3), round(own.length_mm, 3)) for own in recipes]
+    values = [
+        getattr(recipe, own.name)
+        for recipe in recipes
+        for own in fields(recipe)
+        if own.name.endswith("_mm") and own.name != "joint_mm"
+    ]
+    each = [one if isinstance(one, tuple) else (one,) for one in values]
+    return [mm for one in each for mm in one if mm is not None]
+
+
+def _drawn(check: Check) -> list[float]:
+    """The same with the sides of the sheets and the scores, mm."""
+    plans = [plan_of(part.pattern) for part in check.assembly.parts]
+    lines = [mm for p in plans for mm in (*p.sheet.sides_mm, *(own.at_mm for own in p.scores))]
+    return [*_lengths(check), *lines]
+
+
+def _alike(one: Sequence[float], other: Sequence[float]) -> bool:
+    """Whether lengths are the same but for what is not called rounded."""
+    pairs = zip(one, other, strict=False)
+    return len(one) == len(other) and all(abs(a - b) <= ROUNDED_MM for a, b in pairs)
 
 
 def _as_made(odds: Odds) -> Chance:
