@@ -67,6 +67,7 @@ class CollarSpec(EasedSpec):
     """How much higher it is cut than the base beside it is deep."""
 
     depth_key = "height"
+    still = ("seam_mm",)
 
     @property
     def own_depth(self) -> bool:

@@ -108,6 +108,7 @@ class HingedTraySpec(WalledSpec):
 
     own_choices = ()
     gaps = (OwnLength("clear", "clear", negative=True),)
+    still = ("lip_mm",)
 
 
 @dataclass(frozen=True, kw_only=True)

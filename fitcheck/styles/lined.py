@@ -65,6 +65,7 @@ class DoubleWallSpec(InnerWallSpec):
     """Whether the inner walls are glued to the outer ones; else they stand on the floor."""
 
     own_lengths = (OwnLength("inner_wall", "inner wall", TO_THE_FLOOR),)
+    still = ("rim_mm",)
 
     @property
     def growth_mm(self) -> float:

@@ -69,6 +69,8 @@ class PartSpec:
     """Which ways its two sizes go where they are its ease."""
     depth_key: ClassVar[str] = "depth"
     """The key of its depth in the file."""
+    still: ClassVar[tuple[str, ...]] = ()
+    """Attributes of those of its style's lengths that follow no other and are not searched for."""
     own_choices: ClassVar[tuple[str, ...]] = ()
     """The keys of what its style chooses by itself unless the design says it."""
 

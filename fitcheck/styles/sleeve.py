@@ -66,6 +66,8 @@ class SleeveSpec(PartSpec):
     notch_mm: float | None = None
     """Radius of its thumb notches."""
 
+    still = ("tube_mm", "seam_mm")
+
     @property
     def follows_base(self) -> bool:
         """Always."""

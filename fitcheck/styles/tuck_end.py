@@ -103,6 +103,7 @@ class TuckEndSpec(PartSpec):
     short_mm: float | None = None
 
     gaps = (OwnLength("clear", "clear"), OwnLength("short", "short"))
+    still = ("tuck_mm", "dust_flap_mm", "seam_mm")
 
 
 class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from io import BytesIO
@@ -18,6 +19,7 @@ import pytest
 from pypdf import PdfReader
 
 from fitcheck.cli.publish_options import readers_design
+from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.fit.check import check
@@ -26,6 +28,7 @@ from fitcheck.outputs.publish.recipe import Recipe, Sheets, recipe_of
 from fitcheck.outputs.steps_text import plain_lines
 from fitcheck.pattern.sheet import Fence
 from fitcheck.sheet.job import PartSheet, SheetJob, sheet_job
+from fitcheck.styles.tuck_end import TuckEndSpec
 from fitcheck.units import Unit
 from tests.cli.commands import ROOT
 
@@ -57,7 +60,11 @@ def recipes_of(name: str, tools: str, stock: str) -> tuple[Recipe, SheetJob]:
 
 def recipes(path: Path, tools: str, stocks: dict[str, str]) -> tuple[Recipe, SheetJob]:
     """A recipe with the column of another reader, and that reader's own sheets."""
-    designs = read_design(path, roots=[ROOT]), readers_design(path, stocks, tools)
+    return beside(read_design(path, roots=[ROOT]), readers_design(path, stocks, tools))
+
+
+def beside(*designs: Design) -> tuple[Recipe, SheetJob]:
+    """The recipe of a design with the column of the same as another reader makes it."""
     own, theirs = (Sheets(check(one), sheet_job(one, Paper.A4, (), 1)) for one in designs)
     return recipe_of(own, None, None, theirs), theirs.job
 
@@ -119,8 +126,12 @@ def missing(recipe: Recipe, job: SheetJob) -> list[tuple[str, str, float]]:
 
 
 def test_a_score_that_only_the_reader_has_stands_in_the_column(carton: Path) -> None:
-    """On that rule the lids' and floors' creases lie 63.6 mm from the edges, the dust flaps' 64."""
-    recipe, job = recipes(carton, METRIC, {"base": "tag-165"})
+    """With a tuck of 11.1 mm the lids' and floors' creases lie 63.6 mm from the edges, the dust
+    flaps' 64."""
+    other = readers_design(carton, {"base": "tag-165"}, METRIC)
+    assert isinstance(other.base, TuckEndSpec)
+    other = other.with_parts(replace(other.base, tuck_mm=11.1))
+    recipe, job = beside(read_design(carton), other)
     top = {line.of[0]: line.at_mm for line in job.sheets[0].plan.scores if line.fence is Fence.TOP}
     assert top["back wall / lid"] == pytest.approx(63.6, abs=0.02)
     assert top["left wall / left dust flap"] == pytest.approx(64.0, abs=0.05)
@@ -265,16 +276,19 @@ def test_only_what_is_drawn_in_whole_steps_is_called_so(tmp_path: Path) -> None:
     ) in recipe.reader.verdict
 
 
-def test_a_carton_s_rounded_scores_are_named(carton: Path) -> None:
-    """Drawn at 7/16 in = 11.1125 mm and 1/2 in = 12.7 mm; the dust flaps at 63.96 mm;
-    the round corners of the tuck flaps are placed by those scores.
-
-    The walls at 54, 108 and 162 mm are whole steps."""
+def test_what_a_carton_has_of_its_own_comes_to_whole_steps_too(carton: Path) -> None:
+    """A tuck of 7/16 in = 11.11 mm and a seam of 12.7 mm; a lid of 54 - 1.5 mm and its tuck end
+    the sheet. What is left are the sheet's sides, with a layer of paper and glue in them, and the
+    rounds of the tuck flaps."""
     recipe, _ = recipes(carton, METRIC, {"base": "tag-165"})
+    both = {row.what: row.theirs for row in recipe.card}
+    assert both["scores, the left edge"].startswith("54, 108 and 162 mm")
+    assert both["scores, both short edges"].startswith("11 and 63.5 mm")  # 11 + 54 - 1.5
+    assert "inside 12.5 mm" in both["scores, the right edge, flaps"]
+    assert {row.theirs for row in recipe.card}.isdisjoint({"see the other rows"})
     assert recipe.reader is not None
     assert (
-        "chosen together, but for the base's sheet, its scores at 11, 12.5 and 64 mm and its "
-        "round corners, each rounded by itself;"
+        "chosen together, but for the base's sheet and its round corners, each rounded by itself;"
     ) in recipe.reader.verdict
 
 

@@ -22,6 +22,7 @@ from fitcheck.odds.result import Odds
 from fitcheck.odds.retarget import retargeted
 from fitcheck.odds.whole_steps import in_whole_steps
 from fitcheck.outputs.publish.recipe import Sheets, recipe_of
+from fitcheck.pattern.plan import plan_of
 from fitcheck.sheet.job import sheet_job
 from fitcheck.units import Unit, is_set_by_hand
 from tests.cli.commands import ROOT
@@ -111,10 +112,86 @@ def test_floors_and_walls_are_whole_steps_and_the_box_comes_out_right(
     assert as_told(odds) > max(least, as_told(each))
 
 
-def test_where_rounding_each_by_itself_does_as_well_sizes_stay() -> None:
-    """A wall folded down inside takes what its rim leaves: no whole steps there are better."""
+def test_a_rim_between_two_scores_is_whole_steps_too(tmp_path: Path) -> None:
+    """A rim of 1/8 in is 3.175 mm: kept so, it leaves no wall that is cut by half millimetres.
+
+    The inner wall is the first score, the rim lies between the first and the second, the outer
+    wall between the second and the third; typed in again they are a box of their own.
+    """
     path = ROOT / "models" / "decks.toml"
-    theirs, own = readers_design(path, {}, METRIC), retargeted(path, {}, METRIC)
+    own, theirs = read_design(path), readers_design(path, {}, METRIC)
+    sheets = [Sheets(check(one), sheet_job(one, Paper.A4, (), 1)) for one in (own, theirs)]
+    card = {
+        (row.part, row.what): row.theirs for row in recipe_of(sheets[0], None, None, sheets[1]).card
+    }
+    inner, rim, outer = numbers(card["base", "scores, all four sides"])
+    lid_depth = numbers(card["lid", "scores, all four sides"])[0]
+    base, lid = (numbers(card[part, "sheet"]) for part in ("base", "lid"))
+    floors = [[float(s - 2 * outer) for s in base], [float(s - 2 * lid_depth) for s in lid]]
+    (tmp_path / "typed.toml").write_text(f"""
+format = 1
+title = "Typed in"
+unit = "mm"
+tools = "{METRIC}"
+[base]
+style = "double-wall"
+stock = "cardstock-270"
+floor = {floors[0]}
+depth = {float(outer - rim)}
+rim = {float(rim - inner)}
+inner_wall = {float(inner)}
+[lid]
+style = "tray"
+stock = "patterned-160"
+floor = {floors[1]}
+depth = {float(lid_depth)}
+[[content]]
+item = "{own.contents[0].item.name}"
+count = {own.contents[0].count}
+lay = "{own.contents[0].lay}"
+""")
+    found = odds_of(check(read_design(tmp_path / "typed.toml")), BOXES, folded_again=0)
+    each = odds_of(check(retargeted(path, {}, METRIC)), BOXES, folded_again=0)
+    assert found.rounded is None
+    assert found.good.share > 0.9
+    assert as_told(each) < 0.86
+
+
+CASE = """
+format = 1
+title = "A case for tokens"
+unit = "mm"
+tools = "score-board-inch"
+[base]
+style = "hinged-tray"
+stock = "cover-80"
+floor = [51.5, 89.5]
+depth = 23.5
+lip = 10
+clear = 1.5
+"""
+
+
+def test_a_lip_is_whole_steps_too(tmp_path: Path) -> None:
+    """10 mm is 12.6 steps of 1/32 in, so 13 of them; a lid's crease lies a lid further on."""
+    (tmp_path / "models").mkdir()
+    path = tmp_path / "models" / "case.toml"
+    path.write_text(CASE.replace('"score-board-inch"', f'"{METRIC}"'))
+    found = check(readers_design(path, {}, INCH))
+    scores = [line.at_mm for line in plan_of(found.assembly.base.pattern).scores]
+    assert min(scores) == pytest.approx(13 * 25.4 / 32)
+    assert all(abs(mm - 25.4 / 32 * round(mm * 32 / 25.4)) < 0.02 for mm in scores)
+    each = odds_of(check(retargeted(path, {}, INCH)), BOXES, folded_again=0)
+    assert as_told(odds_of(found, BOXES, folded_again=0)) > as_told(each)
+
+
+def test_where_rounding_each_by_itself_does_as_well_sizes_stay(tmp_path: Path) -> None:
+    """A tray by itself has nothing to fit, however its 20.35 mm are rounded."""
+    (tmp_path / "models").mkdir()
+    path = tmp_path / "models" / "tray.toml"
+    tray = CASE[: CASE.index("lip")].replace("hinged-tray", "tray").replace("23.5", "20.35")
+    path.write_text(tray.replace('"score-board-inch"', f'"{METRIC}"'))
+    theirs, own = readers_design(path, {}, INCH), retargeted(path, {}, INCH)
     assert theirs.parts == own.parts
 
 
