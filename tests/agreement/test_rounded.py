@@ -21,7 +21,7 @@ from fitcheck.outputs.steps_text import plain_lines
 from fitcheck.outputs.table_text import table_markdown
 from fitcheck.pattern.counted import told_slot_mm
 from fitcheck.pattern.sheet import Fence
-from fitcheck.sheet.cutout_text import slot_card
+from fitcheck.sheet.cutout_card import cutout_card
 from fitcheck.sheet.cutting_out import CutOut, Place, Shape
 from fitcheck.sheet.job import sheet_job
 from fitcheck.sheet.table import measurement_tables
@@ -172,6 +172,6 @@ def test_a_narrow_slot_is_told_as_wide_as_the_strip_that_goes_into_it(
         shape=Shape.SLOT, name="slot", panel="strip", edge="top edge", size_mm=(slot, 12.7),
         places=(Place(Fence.LEFT, 25.4, Fence.TOP, 0.0),), centred=False,
     )  # fmt: skip
-    (words, *_) = slot_card([cut], unit).split(" wide, ")
+    (words, *_) = cutout_card([cut], unit)[1].split(" wide, ")
     assert words == told
     assert abs(told_slot_mm(slot, unit) - slot) <= 0.05

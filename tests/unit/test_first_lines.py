@@ -138,5 +138,6 @@ def test_a_ring_of_which_no_sheet_holds_half_has_to_be_smaller(tmp_path: Path) -
         for one in found.findings
         if one.code == "sheet-too-large" and one.piece == "collar"
     ]
-    assert "two strips" not in said and "make it smaller" in said
+    assert "nor from two strips" in said and "make it smaller" in said
+    assert "how two strips make it" not in said
     assert headline(found).endswith("no sheet here holds the base or the lid or the collar")

@@ -103,7 +103,7 @@ def test_the_page_tells_strips_by_length_height_thickness_and_number(tmp_path: P
         assert words in own, own
     # three in a row of two: six buttons are drawn
     assert "holding 6 x badge-button" in said
-    assert "1 × badge-button, flat, in each of 6 compartments" in said
+    assert "1 × badge-button, flat, in each of 6 compartments" in said.replace("\u00ad", "")
 
 
 def test_the_page_tells_mats_by_outside_and_window(tmp_path: Path) -> None:

@@ -10,6 +10,9 @@ from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
 from fitcheck.units import Unit, show_number
 
+COMPARTMENTS = "com\u00adpart\u00adments"
+"""With soft hyphens: the longest word of a narrow column, on a phone."""
+
 
 @dataclass(frozen=True)
 class Figure:
@@ -164,7 +167,7 @@ def _content(index: int, content: dict[str, Any]) -> ContentRow:
     turn = content["turn_deg"]
     lies = content["orientation"] + (f", turned {turn:.1f} deg" if turn else "")
     if lies and "in_each_of" in content:
-        lies += f", in each of {content['in_each_of']} compartments"
+        lies += f", in each of {content['in_each_of']} {COMPARTMENTS}"
     return ContentRow(
         number=index + 1,
         name=content["item"],
