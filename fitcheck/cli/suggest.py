@@ -58,11 +58,11 @@ def suggest_command(
     outputs = Outputs({"-o": out}, force=force, designs=True)
     path = find_design(design)
     outputs.check([path])
-    target = retargeted(path, stocks, for_tools)
+    target, own = retargeted(path, stocks, for_tools), read_design(path)
     outputs.check()
     with Bar() as bar:
         whole = None
-        if hand_unit(target.unit) is not hand_unit(read_design(path).unit):
+        if hand_unit(target.unit) is not hand_unit(own.unit):
             whole = in_whole_steps(target, progress=bar)
         found = suggest(target, boxes, seed, bar, whole=whole)
     files = {}
@@ -73,7 +73,7 @@ def suggest_command(
                 "suggested; leave it out for the first"
             )
         chosen = found.ranked[take - 1].design if found.ranked else target
-        files[out] = _rewritten(path, chosen, for_tools)
+        files[out] = _rewritten(path, own, chosen, for_tools)
     outputs.check((), files)
     asked = [] if for_tools is None else ["--for-tools", for_tools]
     asked += [word for part, name in stocks.items() for word in ("--for-stock", f"{part}={name}")]
@@ -99,10 +99,9 @@ def refuse_take(take: int, out: Path | None) -> None:
         )
 
 
-def _rewritten(path: Path, chosen: Design, tools: str | None) -> str:
-    from fitcheck.design.read import read_design
+def _rewritten(path: Path, own: Design, chosen: Design, tools: str | None) -> str:
     from fitcheck.odds.rewrite import rewritten
     from fitcheck.workspace.reading import Most, read_bounded
 
     text = read_bounded(path, Most.DESIGN).decode("utf-8").replace("\r\n", "\n")
-    return rewritten(text, read_design(path), chosen, tools)
+    return rewritten(text, own, chosen, tools)

@@ -123,7 +123,7 @@ def go_in_together(
         if not _stacked(bodies[piles[i][0]], bodies[piles[j][0]])
     ]
     walls = walls_round(boxes)
-    found = zip(walls, ceilings_mm, every, _faces(walls, walls_inside(boxes), every), strict=True)
+    found = zip(walls, ceilings_mm, every, _faces(walls, every), strict=True)
     return [_goes_in(inside, ceiling, own, apart, faces) for inside, ceiling, own, faces in found]
 
 
@@ -173,9 +173,10 @@ def _stacked(one: Body, other: Body) -> bool:
     return plan_gap(one.place, other.place) < -CLEAR_OF_MM
 
 
-def _faces(boxes: Sequence[Walls], inside: Pieces, every: Sequence[Sequence[Body]]) -> Array:
+def _faces(boxes: Sequence[Walls], every: Sequence[Sequence[Body]]) -> Array:
     """The faces that stop each body of each box, (b, 2, 2, n) mm: box, side, axis, body."""
     found = np.empty((len(boxes), 2, 2, len(every[0])))
+    inside = Pieces.joined([walls.pieces for walls in boxes])
     for index, bodies in enumerate(zip(*every, strict=True)):
         placed = [_piece(own, body.place) for own, body in zip(boxes, bodies, strict=True)]
         # clear of the highest is clear of all
