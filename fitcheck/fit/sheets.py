@@ -57,6 +57,12 @@ def unheld_parts(assembly: Assembly) -> list[Part]:
     return [one for one in larger_parts(assembly) if held_half(one.recipe, design) is None]
 
 
+def unheld_words(assembly: Assembly, where: str = "here") -> str:
+    """That no sheet holds some parts, as a clause; nothing where sheets hold all."""
+    names = [part.recipe.part for part in unheld_parts(assembly)]
+    return f"no sheet {where} holds the {' or the '.join(names)}" if names else ""
+
+
 def half_of(recipe: Recipe) -> Pattern | None:
     """One of the two strips that a ring may be made from; None for any other part."""
     return half_ring(recipe) if isinstance(recipe, CollarRecipe) else None

@@ -16,7 +16,7 @@ from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.piled import lies_on
 from fitcheck.fit.remarks import SHOWS_MM, spoken
-from fitcheck.fit.sheets import unheld_parts
+from fitcheck.fit.sheets import unheld_words
 from fitcheck.fit.stood import window_mm
 from fitcheck.outputs.bench_words import (
     ROUNDING_COSTS,
@@ -81,9 +81,8 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
 
 def headline(check: Check, odds: Odds | None = None) -> str:
     """What the drawing gives, what hands make of it, and what no sheet is large enough for."""
-    unheld = [part.recipe.part for part in unheld_parts(check.assembly)] if check.fits else []
-    but = f", but no sheet here holds the {' or the '.join(unheld)}" if unheld else ""
-    return _headline(check, odds) + but
+    unheld = unheld_words(check.assembly) if check.fits else ""
+    return _headline(check, odds) + (f", but {unheld}" if unheld else "")
 
 
 def _headline(check: Check, odds: Odds | None) -> str:

@@ -15,6 +15,7 @@ from fitcheck.odds.odds import odds_of
 from fitcheck.odds.staged import staged
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text, headline
+from fitcheck.outputs.report.model import verdict_sentence
 
 TRAY = """
 format = 1
@@ -98,6 +99,10 @@ def test_a_base_that_no_sheet_holds_is_named_in_the_first_line(tmp_path: Path) -
     assert headline(found) == "Chart case: everything fits, but no sheet here holds the base"
     odds = odds_of(found, 500)
     assert headline(found, odds).endswith("come out right, but no sheet here holds the base")
+    assert verdict_sentence(found).endswith(
+        ": the contents go in. But no sheet here holds the base."
+    )
+    assert verdict_sentence(found, "there").endswith(" But no sheet there holds the base.")
 
 
 def test_several_parts_are_named_together(tmp_path: Path) -> None:

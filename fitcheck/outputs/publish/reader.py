@@ -48,7 +48,7 @@ def reader_of(
     papers = dict.fromkeys(paper_words(p.recipe.stock) for p in check.assembly.parts)
     unit = hand_unit(design.unit)
     rounded = tuple(rounded_sizes(job, unit))
-    said = [verdict_sentence(check)]
+    said = [verdict_sentence(check, "there")]
     if rounded:
         said = [f"as drawn, before its sizes are rounded as here, {lowered(said[0])}"]
     if odds is not None:

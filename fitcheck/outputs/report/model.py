@@ -11,6 +11,7 @@ from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.mates import MateFit
 from fitcheck.fit.remarks import SHOWS_MM
+from fitcheck.fit.sheets import unheld_words
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, of_100
 from fitcheck.outputs.feel_text import feel_words
@@ -132,8 +133,11 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
     )
 
 
-def verdict_sentence(check: Check) -> str:
-    """The answer in one sentence."""
+def verdict_sentence(check: Check, where: str = "here") -> str:
+    """The answer in one sentence, and another where no sheet of the workshop holds a part.
+
+    `where` says whose workshop it is.
+    """
     faults = [f for f in check.findings if f.severity is Severity.FAULT]
     if faults:
         more = len(faults) - 1
@@ -162,7 +166,9 @@ def verdict_sentence(check: Check) -> str:
         said.append(f"the {turn.mate.called} closes with {turn.clearance_mm:.2f} mm to spare")
     if check.contents:
         said.append("the contents go in")
-    return f"It goes together: {joined(said) or 'the parts fold without pressing'}."
+    unheld = unheld_words(check.assembly, where)
+    but = f" But {unheld}." if unheld else ""
+    return f"It goes together: {joined(said) or 'the parts fold without pressing'}.{but}"
 
 
 def _by_hand(odds: Odds | None) -> str:
