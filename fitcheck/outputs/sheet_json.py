@@ -39,6 +39,7 @@ def _part(sheet: PartSheet) -> dict[str, Any]:
         "grain": None if sheet.grain is None else str(sheet.grain),
         "face_up": str(sheet.pattern.seen),
         "sheet_mm": {"width": _mm(size.width_mm), "length": _mm(size.length_mm)},
+        **({"copies": sheet.pattern.copies} if sheet.pattern.copies > 1 else {}),
         "scores": [_line(line) for line in sheet.plan.scores],
         "cuts": [_line(line) for line in sheet.plan.cuts],
         "slanted_cuts": [_slant(cut) for cut in sheet.plan.slant_cuts],

@@ -10,6 +10,7 @@ crossing level by level.
 from __future__ import annotations
 
 import itertools
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -20,6 +21,7 @@ import shapely
 from fitcheck import kinds
 from fitcheck.design.model import Content, Design
 from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
@@ -32,9 +34,11 @@ from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
 from fitcheck.outputs.report.bodies import bodies_of
+from fitcheck.outputs.sheet_json import sheet_json
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.instructions import instructions_for
+from fitcheck.sheet.job import sheet_job
 from fitcheck.sheet.steps import steps_for
 from fitcheck.sheet.yields import Piece, fewest_sheets, purchase
 from fitcheck.stock.bought_sheets import Bought
@@ -245,6 +249,10 @@ def test_text_and_json_tell_the_compartments() -> None:
     assert [one["mover"] for one in own["mates"]] == ["lid", "dividers along", "dividers"]
     text = check_text(found)
     assert "block in each of 12 compartments: fits" in text
+    cut = json.loads(sheet_json(sheet_job(found.design, Paper.A4, (), 1)))["parts"]
+    counts = {name: part.get("copies") for name, part in cut.items() if "dividers" in name}
+    assert counts == {"dividers across": ROWS - 1, "dividers along": COLUMNS - 1}
+    assert "copies" not in cut["base"]
     assert "12: 3 along the width, 4 along the length" in text
 
 

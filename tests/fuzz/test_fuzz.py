@@ -94,6 +94,8 @@ def asked(cases: int, strategy: st.SearchStrategy[Case]) -> None:
             faults = faults_of(case)
             if faults:
                 wrong.append((case, faults))
+                # at once: a run that is stopped has said what it found
+                print(f"case {done}: {case.command} {faults}\n{case.files}", flush=True)
 
     ask()
     print(f"{done} cases, {len(wrong)} went wrong")
