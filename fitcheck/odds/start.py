@@ -76,6 +76,14 @@ def start_of(design: Design, found: Check, progress: Progress = SILENT) -> Prosp
     return None
 
 
+def as_drawn(found: Check) -> Prospect:
+    """The limits of the design itself, by the same inputs as those of a start, as exact as it is."""
+    tools = found.design.tools
+    if felt(tools) == tools:
+        return take_prospect(found)
+    return made_with(take_prospect(check(_felt(found.design))), tools)
+
+
 def _felt(design: Design) -> Design:
     return replace(design, tools=felt(design.tools))
 

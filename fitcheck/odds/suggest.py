@@ -33,14 +33,14 @@ from fitcheck.odds.options import (
     picks_of,
 )
 from fitcheck.odds.outlook import judged_contents
-from fitcheck.odds.prospect import Prospect, good_chance, take_prospect
+from fitcheck.odds.prospect import Prospect, good_chance
 from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.refolding import Refolding
 from fitcheck.odds.remarks import blocked, most_eases
 from fitcheck.odds.rounded import drawn_and_rounded
 from fitcheck.odds.sizes import lines_of, sizes_of
-from fitcheck.odds.start import start_of
+from fitcheck.odds.start import as_drawn, start_of
 from fitcheck.odds.wanted_sink import best_sinker, wanted_of
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.progress import SILENT, Progress
@@ -249,7 +249,7 @@ def _as_it_is(found: Check, start: Prospect | None) -> Prospect | None:
         return None
     if start is not None and start.check is found:
         return start
-    return take_prospect(found)
+    return as_drawn(found)
 
 
 def _odds_of_contents(prospect: Prospect, seed: int) -> float:

@@ -167,10 +167,14 @@ def test_another_readers_paper_and_board(tmp_path: Path) -> None:
 
 
 @pytest.mark.long
-def test_a_board_without_grooves_and_one_without_errors() -> None:
+def test_a_board_without_grooves() -> None:
     smooth = replace(design("tray", 0.9), tools=replace(BOARD, grid_mm=None))
     found = hold_together(smooth, small(smooth, (2, 1, 2, 6, 1), larger=False), 0.02)
     assert not found.steps.grooved
+
+
+def test_tools_without_errors() -> None:
+    """Lines without errors are no inputs of the design's own odds; those of recipes have them."""
     exact = replace(
         BOARD, score_u_on_grid_mm=0.0, score_u_off_grid_mm=0.0, cut_u_mm=0.0, fence_u_mm=0.0
     )
