@@ -268,15 +268,16 @@ def show_room(lengths_mm: Sequence[float], unit: Unit, *, up: bool = False) -> s
     return f"{tenths} ({fractions})"
 
 
-def show_drawn(mm: float, unit: Unit, to: Callable[[float], int] = round) -> str:
-    """A length as a hand sets it, and in brackets as it is drawn where that differs.
+def show_drawn(mm: float, unit: Unit, told_mm: float | None = None) -> str:
+    """A length as a hand sets it, or as it is told, and in brackets as drawn where that differs.
 
     >>> show_drawn(209.55, Unit.IN), show_drawn(62.85, Unit.IN), show_drawn(80.69, Unit.MM)
     ('8 1/4 in', '2 15/32 in (drawn 62.85 mm)', '80.5 mm (drawn 80.69)')
     """
     own = hand_unit(unit)
-    text = f"{show_hand(mm + rounding_mm(mm, unit, to), unit)} {own}"
-    if is_set_by_hand(mm, unit):
+    told = mm + rounding_mm(mm, unit) if told_mm is None else told_mm
+    text = f"{show_hand(told, unit)} {own}"
+    if abs(told - mm) <= ROUNDED_MM:
         return text
     return f"{text} (drawn {show_number(mm, 2)}{' mm' if own is Unit.IN else ''})"
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from fitcheck.design.model import Design
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
 from fitcheck.pattern.pattern import Pattern, Role
+from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined
 from fitcheck.stock.bought_sheets import Bought, largest
 from fitcheck.styles.collar import CollarRecipe, half_ring
@@ -34,7 +36,7 @@ def bought_findings(assembly: Assembly) -> list[Finding]:
     usual = "letter" if hand_unit(assembly.design.unit) is Unit.IN else "A4"
     found = []
     for part in assembly.parts:
-        sides = part.pattern.sheet.needs_mm(assembly.design.unit)
+        sides = _needs_mm(part.pattern, assembly.design)
         held = [paper.name for paper in tools.papers if paper.holds(*sides)]
         if held and usual not in held:
             few = [paper.name for paper in tools.papers if paper.name not in held]
@@ -75,13 +77,24 @@ def held_half(recipe: Recipe, design: Design) -> Pattern | None:
 
 
 def _held(pattern: Pattern, design: Design) -> bool:
-    sides = pattern.sheet.needs_mm(design.unit)
-    return any(paper.holds(*sides) for paper in design.tools.papers)
+    papers = design.tools.papers
+    if any(paper.holds(*pattern.sheet.sides_mm) for paper in papers):
+        return True
+    sides = _needs_mm(pattern, design)
+    return any(paper.holds(*sides) for paper in papers)
+
+
+def _needs_mm(pattern: Pattern, design: Design) -> tuple[float, float]:
+    return sheet_needs_mm(plan_of(pattern), design.unit, design.tools)
+
+
+def _by_hand_mm(pattern: Pattern, design: Design) -> tuple[float, float]:
+    return sheet_by_hand_mm(plan_of(pattern), design.unit, design.tools)
 
 
 def _finding(part: Part, design: Design) -> Finding:
     name, sheet, tools = part.recipe.part, part.pattern.sheet, design.tools
-    size = show_hands(sheet.by_hand_mm(design.unit), design.unit, " by ")
+    size = show_hands(_by_hand_mm(part.pattern, design), design.unit, " by ")
     have = " or ".join(paper.name for paper in largest(tools.papers))
     known = tools.papers_known
     whose = "the largest that the tools list" if known else "the largest in common use"
@@ -99,9 +112,9 @@ def _finding(part: Part, design: Design) -> Finding:
 def _cure(part: Part, design: Design) -> str:
     """What can be done about a part that no sheet holds."""
     half, unit = half_of(part.recipe), design.unit
-    width, length = part.pattern.sheet.needs_mm(unit)
+    width, length = _needs_mm(part.pattern, design)
     if half is not None and held_half(part.recipe, design) is None:
-        each = show_hands(half.sheet.by_hand_mm(unit), unit, " by ")
+        each = show_hands(_by_hand_mm(half, design), unit, " by ")
         return (
             f"in one piece, nor from two strips, which would be {each} each: make it smaller; "
             "steps for more strips are not told"

@@ -22,7 +22,7 @@ from fitcheck.odds.sizes import (
     on_grid,
     own_sizes,
 )
-from fitcheck.pattern.plan import scored_rules
+from fitcheck.pattern.plan import Plan, plan_of, scored_rules
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Sheet
 from fitcheck.styles.part import SizeBy
 
@@ -111,8 +111,8 @@ class Cost:
     """Closed, or of the base where there is no lid."""
     floors_mm: tuple[tuple[str, SizeBy, float, float], ...]
     """Each part with the key of its size, and its floor's width and length, score to score."""
-    sheets: tuple[tuple[str, Sheet], ...]
-    """Each part with its sheet."""
+    plans: tuple[tuple[str, Plan], ...]
+    """Each part with the plan of its sheet."""
     scores: int
     """How many scores there are, each line that is set on the board once."""
     grooved: int
@@ -121,6 +121,11 @@ class Cost:
     """How many sides of the sheets are a whole number of grooves."""
     sides_even: int
     """How many of them are a whole number of the hand's steps."""
+
+    @property
+    def sheets(self) -> tuple[tuple[str, Sheet], ...]:
+        """Each part with its sheet."""
+        return tuple((name, plan.sheet) for name, plan in self.plans)
 
     @property
     def throughout(self) -> tuple[bool, bool, bool]:
@@ -149,16 +154,16 @@ def height_of(found: Check) -> float:
 def cost_of(found: Check, steps: Steps) -> Cost:
     """The cost of a box that is folded."""
     assembly, design, tools = found.assembly, found.design, found.design.tools
-    sheets = tuple((part.recipe.part, part.pattern.sheet) for part in assembly.parts)
+    plans = tuple((part.recipe.part, plan_of(part.pattern)) for part in assembly.parts)
     scores = np.array([r.at_mm for p in assembly.parts for r in scored_rules(p.pattern)])
-    sides = np.array([side for _, own in sheets for side in own.sides_mm])
+    sides = np.array([side for _, own in plans for side in own.sheet.sides_mm])
     return Cost(
         height_mm=height_of(found),
         floors_mm=tuple(
             (spec.name, spec.size_by, part.recipe.width_mm, part.recipe.length_mm)
             for spec, part in zip(design.parts, assembly.parts, strict=True)
         ),
-        sheets=sheets,
+        plans=plans,
         scores=len(scores),
         grooved=int(on_grid(scores, tools.grid_mm).sum()),
         sides_grooved=int(on_grid(sides, tools.grid_mm).sum()),

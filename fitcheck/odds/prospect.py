@@ -71,15 +71,26 @@ class Prospect:
         seed: int,
         progress: Progress = SILENT,
     ) -> tuple[Samples, Flags]:
-        """The same boxes, and which of them are right (n,) with the means of other inputs."""
+        """The same boxes, and which of them are right (n,) with the means and the standard
+        uncertainties of other inputs."""
         by = np.array([one.variate.mean for one in others]) - forms.means
+        u, other_u = u_of(forms.inputs), u_of(others)
+        wider = np.divide(other_u, u, out=np.ones_like(u), where=u > 0.0)
+        spread = wider != 1.0
+        changed = np.flatnonzero(spread | (by != 0.0))
 
         def both(offsets: Array) -> Array:
             limits = forms.limits(offsets)
             least = forms.least_of(limits)
             own = self.outlook.of_least(forms.families, least, offsets, forms.inputs)
-            limits += forms.moved(offsets, by)
-            flags = self._right(forms, limits, offsets + by[:, None])
+            others = offsets + by[:, None]
+            if spread.any():
+                off = offsets[spread] - forms.means[spread, None]
+                others[spread] += (wider[spread, None] - 1.0) * off
+                limits += forms.between(offsets, others, changed)
+            else:
+                limits += forms.moved(offsets, by)
+            flags = self._right(forms, limits, others)
             return np.concatenate([own, flags[None]])
 
         variates = [one.variate for one in forms.inputs]

@@ -11,11 +11,10 @@ from fitcheck.odds.inputs import Input, Source
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import Prospect
-from fitcheck.pattern.counted import HAIR_DIGITS, told_beside_mm, told_slot_mm
+from fitcheck.pattern.counted import sheet_by_hand_mm, told_off_mm, told_slot_mm
 from fitcheck.pattern.plan import plan_of
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Rule
-from fitcheck.stock.tools import Tools
-from fitcheck.units import ROUNDED_MM, Unit, rounding_mm
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
+from fitcheck.units import ROUNDED_MM, rounding_mm
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -35,12 +34,27 @@ def drawn_and_rounded(
     return samples, chance_of(right)
 
 
+def as_told(prospect: Prospect) -> Prospect:
+    """The prospect of boxes whose sheets and scores are made as steps round them."""
+    assembly, workshop = prospect.check.assembly, prospect.workshop
+    inputs = tuple(_rounded(assembly, one) for one in workshop.inputs)
+    if inputs == workshop.inputs:
+        return prospect
+    return replace(prospect, workshop=replace(workshop, inputs=inputs))
+
+
 def _rounded(assembly: Assembly, one: Input) -> Input:
-    """An input with its line's rounding added to what it is off by."""
+    """An input with its line's rounding added to what it is off by.
+
+    A score that is told in a groove is made as exactly as one that was drawn in it.
+    """
     off = printed_off_mm(assembly, one)
     if abs(off) <= ROUNDED_MM:
         return one
-    return replace(one, variate=replace(one.variate, mean=one.variate.mean + off))
+    u, tools = one.variate.u, assembly.design.tools
+    if one.rule is not None and one.source is Source.SCORE and tools.on_grid(one.rule.at_mm + off):
+        u = min(u, tools.score_u_on_grid_mm)
+    return replace(one, variate=replace(one.variate, mean=one.variate.mean + off, u=u))
 
 
 def printed_off_mm(assembly: Assembly, one: Input) -> float:
@@ -48,12 +62,13 @@ def printed_off_mm(assembly: Assembly, one: Input) -> float:
     unit, tools = assembly.design.unit, assembly.design.tools
     if one.rule is not None and one.source is Source.SCORE:
         parts = _parts(assembly, one)
-        return max((_score_off_mm(part, one.rule, unit, tools) for part in parts), key=abs)
+        plans = [plan_of(part.pattern) for part in parts]
+        return max((told_off_mm(plan, one.rule, unit, tools) for plan in plans), key=abs)
     if one.source is Source.CUT and one.rule in (WIDTH_EDGE, LENGTH_EDGE):
         (part,) = _parts(assembly, one)
-        sheet = part.pattern.sheet
-        size = sheet.width_mm if one.rule == WIDTH_EDGE else sheet.length_mm
-        return rounding_mm(size, unit, sheet.to)
+        side = 0 if one.rule == WIDTH_EDGE else 1
+        told = sheet_by_hand_mm(plan_of(part.pattern), unit, tools)
+        return told[side] - part.pattern.sheet.sides_mm[side]
     if one.knife is not None and one.knife.fits_mm is not None:
         if one.knife.takes:
             return rounding_mm(one.knife.fits_mm, unit, math.ceil)
@@ -63,13 +78,3 @@ def printed_off_mm(assembly: Assembly, one: Input) -> float:
 
 def _parts(assembly: Assembly, one: Input) -> list[Part]:
     return [part for part in assembly.parts if part.recipe.part in one.parts]
-
-
-def _score_off_mm(part: Part, rule: Rule, unit: Unit, tools: Tools) -> float:
-    """A score a hair beside another is told by that one and the hair.
-
-    One in a groove is told as the board has it, in whatever unit the design is.
-    """
-    hair = told_beside_mm(plan_of(part.pattern), rule)
-    at_mm = rule.at_mm - hair
-    return rounding_mm(at_mm, tools.told_in(at_mm, unit)) + round(hair, HAIR_DIGITS) - hair

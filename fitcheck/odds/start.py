@@ -77,7 +77,7 @@ def start_of(design: Design, found: Check, progress: Progress = SILENT) -> Prosp
 
 
 def as_drawn(found: Check) -> Prospect:
-    """The limits of the design itself, by the same inputs as those of a start, as exact as it is."""
+    """The limits of the design itself, by the inputs that a start has, each as exact as it is."""
     tools = found.design.tools
     if felt(tools) == tools:
         return take_prospect(found)

@@ -30,6 +30,8 @@ from fitcheck.outputs.bench_words import (
 from fitcheck.outputs.cure_text import cure_text, mended
 from fitcheck.outputs.feel_text import feel_lines
 from fitcheck.outputs.mate_text import mate_lines, more, signed
+from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined
 
 if TYPE_CHECKING:
@@ -93,7 +95,7 @@ def _headline(check: Check, odds: Odds | None) -> str:
     if odds is None:
         return f"{title}: {drawn}"
     told = f"{of_100(odds.good)} of 100 boxes made by hand come out right"
-    if odds.rounded is not None and odds.good.share - odds.rounded.share > ROUNDING_COSTS:
+    if odds.rounded is not None and abs(odds.good.share - odds.rounded.share) > ROUNDING_COSTS:
         told += f", {of_100(odds.rounded)} where they are cut and scored as the steps round it"
     return f"{title}: {drawn} as drawn; {told}"
 
@@ -134,12 +136,12 @@ def faults_text(check: Check) -> str:
 
 def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
     part = next(p for p in check.assembly.parts if p.recipe.part == name)
-    stock, sizes, sheet = part.recipe.stock, part.sizes, part.pattern.sheet
+    stock, sizes = part.recipe.stock, part.sizes
     if part.pattern.row is not None:
         yield from _strip_lines(check, part, told)
         return
     yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(f"cut the sheet  {told(*sheet.by_hand_mm(told.unit))}")
+    yield more(f"cut the sheet  {told(*_sheet_mm(check, part))}")
     if not part.pattern.flat:
         yield more(f"outside, rim   {told.outside(*sizes.outside_mm)}")
         yield more(f"{part.recipe.inside_words:<15}{told.inside(*sizes.inside_mm)}")
@@ -154,14 +156,20 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
         yield more(f"corners rise   {sizes.corner_rise_mm:.2f} mm where frames lap")
 
 
+def _sheet_mm(check: Check, part: Part) -> tuple[float, float]:
+    """What a hand cuts a part's sheet to, mm."""
+    design = check.design
+    return sheet_by_hand_mm(plan_of(part.pattern), design.unit, design.tools)
+
+
 def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
     """What a strip is cut from, and how it stands."""
-    recipe, sheet, row_of = part.recipe, part.pattern.sheet, part.pattern.row
+    recipe, row_of = part.recipe, part.pattern.row
     assert row_of is not None, "a strip stands in a row"
     stock = recipe.stock
     table, _, way = recipe.part.partition(" ")
     yield row(table, f"{way}: {recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(f"{f'cut {part.pattern.copies} of':<15}{told(*sheet.by_hand_mm(told.unit))}")
+    yield more(f"{f'cut {part.pattern.copies} of':<15}{told(*_sheet_mm(check, part))}")
     yield more(f"stand          along the {row_of.runs}, {told(part.sizes.height_mm)} high")
     rooms = check.compartments
     strips = [p.recipe.part for p in check.assembly.parts if p.pattern.row is not None]

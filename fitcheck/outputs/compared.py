@@ -15,6 +15,8 @@ from fitcheck.fit.check import Check
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import SMALL_MM, of_100
 from fitcheck.outputs.mate_text import signed
+from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.part import PartSpec
@@ -164,8 +166,9 @@ def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
         found["right", "made by hand"] = Shown(right, odds.good.share)
     found["right", "as drawn"] = _word("everything fits" if check.fits else "does not fit")
     for part in check.assembly.parts:
-        sheet, sizes, of = part.pattern.sheet, part.sizes, part.recipe.part
-        found[of, "sheet"] = _value(sheet.by_hand_mm(unit), unit)
+        sizes, of = part.sizes, part.recipe.part
+        sheet = sheet_by_hand_mm(plan_of(part.pattern), unit, check.design.tools)
+        found[of, "sheet"] = _value(sheet, unit)
         if part.pattern.flat:
             continue
         found[of, "outside"] = _room(sizes.outside_mm, unit, up=True)

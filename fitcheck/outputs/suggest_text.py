@@ -14,6 +14,7 @@ from fitcheck.odds.suggest import Suggestion, Suggestions
 from fitcheck.outputs.bench_words import ROUNDING_COSTS, Sizes, give_or_take, of_100, row, wrapped
 from fitcheck.outputs.odds_details import chance
 from fitcheck.outputs.odds_text import rounded_words
+from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
 from fitcheck.sheet.yields import Piece, part_yield
 from fitcheck.styles.mates import Over, Past, Turned
 from fitcheck.styles.part import PartSpec, SizeBy
@@ -165,11 +166,12 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
     closed = "closed " if design.lid is not None else ""
     than = "" if is_original else f", {_than(cost.height_mm - before.height_mm, unit)}"
     yield row("", f"{closed}{Sizes(unit).outside(cost.height_mm)} high{than}")
-    for (name, sheet), spec in zip(cost.sheets, design.parts, strict=True):
-        if spec.fills_base and (is_original or (name, sheet) in before.sheets):
+    for (name, plan), spec in zip(cost.plans, design.parts, strict=True):
+        if spec.fills_base and (is_original or (name, plan.sheet) in before.sheets):
             continue
-        size = f"{name} sheet {show_hands(sheet.by_hand_mm(unit), unit, ' x ')}"
-        yield row("", f"{size}, {_per_sheet(spec, *sheet.needs_mm(unit), design)}")
+        size = show_hands(sheet_by_hand_mm(plan, unit, design.tools), unit, " x ")
+        fits = _per_sheet(spec, *sheet_needs_mm(plan, unit, design.tools), design)
+        yield row("", f"{name} sheet {size}, {fits}")
     share = cost.area_mm2 / before.area_mm2 - 1.0
     if not is_original and abs(share) > ALIKE_SHARE:
         more = "more" if share > 0.0 else "less"

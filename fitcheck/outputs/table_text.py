@@ -25,7 +25,8 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
     lines = [f"# {escaped(design.title)}: measurements", ""]
     for table in tables:
         lines += [f"## {escaped(table.part)}", ""]
-        width, length = (show_drawn(size, unit, table.sheet.to) for size in table.sheet.sides_mm)
+        sides = zip(table.sheet.sides_mm, table.told_mm, strict=True)
+        width, length = (show_drawn(drawn, unit, told) for drawn, told in sides)
         lines += markdown_table(
             ("part", "style", "stock", "sheet width", "sheet length", "how many"),
             [(table.part, table.style, table.stock, width, length, str(table.copies))],

@@ -6,8 +6,11 @@ longest; the others are told as a hair beside it, as is what a layer of paper mo
 
 from __future__ import annotations
 
+import itertools
+
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Fence, Rule
+from fitcheck.stock.tools import Tools
 from fitcheck.units import Unit, hand_step_mm, is_set_by_hand, rounding_mm
 
 EXACT_MM = 0.005
@@ -51,6 +54,61 @@ def told_beside_mm(plan: Plan, rule: Rule) -> float:
     """How far beyond another one, or a place without a layer of paper, the steps tell a score, mm;
     nought for one that is told by itself."""
     return rule.hair_mm or beside_mm(counted_from(plan, rule.fence), rule.at_mm)
+
+
+def sheet_by_hand_mm(plan: Plan, unit: Unit, tools: Tools | None) -> tuple[float, float]:
+    """The sheet's width and length as a hand cuts them, mm; without tools no score has a groove.
+
+    Scores are told from the edge that they are near to. What lies between those from opposite edges
+    is what is left of the sheet, and that comes to the nearest step: of a sheet that is rounded by
+    itself the floor is off by three roundings.
+    """
+    sheet = plan.sheet
+    width = _side_by_hand_mm(plan, sheet.width_mm, (Fence.LEFT, Fence.RIGHT), unit, tools)
+    length = _side_by_hand_mm(plan, sheet.length_mm, (Fence.BOTTOM, Fence.TOP), unit, tools)
+    return width, length
+
+
+def sheet_needs_mm(plan: Plan, unit: Unit, tools: Tools | None) -> tuple[float, float]:
+    """What a bought sheet has to hold: each side as it is drawn, or as a hand sets it where that is
+    smaller.
+
+    A part as large as the bought sheet needs no cut, whatever a hand would round it to.
+    """
+    width, length = map(min, plan.sheet.sides_mm, sheet_by_hand_mm(plan, unit, tools))
+    return width, length
+
+
+def _side_by_hand_mm(
+    plan: Plan, side_mm: float, fences: tuple[Fence, Fence], unit: Unit, tools: Tools | None
+) -> float:
+    edges = [Rule(fence, 0.0) for fence in fences]
+    counted = {(fence, at) for fence in fences for at in counted_from(plan, fence)}
+    rules = {line.rule for line in plan.scores if (line.fence, line.at_mm) in counted}
+    lines = sorted([*edges, *rules], key=lambda rule: plan.sheet.position(rule, {}))
+    widest = max(
+        (
+            pair
+            for pair in itertools.pairwise(lines)
+            if (pair[0].fence.far, pair[1].fence.far) == (False, True)
+        ),
+        key=lambda pair: side_mm - pair[0].at_mm - pair[1].at_mm,
+    )
+    scored = [rule for rule in widest if rule.at_mm]
+    told = side_mm + sum(told_off_mm(plan, rule, unit, tools) for rule in scored)
+    return told + rounding_mm(told, unit, plan.sheet.to)
+
+
+def told_off_mm(plan: Plan, rule: Rule, unit: Unit, tools: Tools | None) -> float:
+    """How far the printed distance of a score is from the exact one, mm.
+
+    A score a hair beside another is told by that one and the hair. One in a groove is told as the
+    board has it, in whatever unit the design is.
+    """
+    hair = told_beside_mm(plan, rule)
+    at_mm = rule.at_mm - hair
+    told_in = unit if tools is None else tools.told_in(at_mm, unit)
+    return rounding_mm(at_mm, told_in) + round(hair, HAIR_DIGITS) - hair
 
 
 def is_narrow(slot_mm: float, unit: Unit) -> bool:

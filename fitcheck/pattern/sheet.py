@@ -7,8 +7,6 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from fitcheck.units import Unit, rounding_mm
-
 
 class Axis(enum.StrEnum):
     """A direction of a sheet, and of the floor that it folds into."""
@@ -118,20 +116,6 @@ class Sheet:
         if self.between_walls:
             return math.floor
         return math.ceil if self.holds_lid_up else round
-
-    def by_hand_mm(self, unit: Unit) -> tuple[float, float]:
-        """Its width and its length as a hand sets them."""
-        width, length = (mm + rounding_mm(mm, unit, self.to) for mm in self.sides_mm)
-        return width, length
-
-    def needs_mm(self, unit: Unit) -> tuple[float, float]:
-        """What a bought sheet has to hold: each side as it is drawn, or as a hand sets it where
-        that is smaller.
-
-        A part as large as the bought sheet needs no cut, whatever a hand would round it to.
-        """
-        width, length = map(min, self.sides_mm, self.by_hand_mm(unit))
-        return width, length
 
     def position(self, rule: Rule, shifts: Shifts) -> float:
         """Distance of a rule from the sheet's left or bottom edge, mm, with its error included."""

@@ -9,6 +9,8 @@ from fitcheck.errors import InputError
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.sheets import half_of, held_half, larger_parts
+from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import shown
 from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
@@ -33,7 +35,8 @@ def refuse_too_large(wish: Wish, found: Check, propose: Proposes) -> None:
         return
     tools, half = found.design.tools, half_of(part.recipe)
     takes = "a sheet of" if half is None else "two strips of"
-    size = show_hands((half or part.pattern).sheet.by_hand_mm(wish.unit), wish.unit, " x ")
+    sides = sheet_by_hand_mm(plan_of(half or part.pattern), wish.unit, tools)
+    size = show_hands(sides, wish.unit, " x ")
     have = " or ".join(paper.name for paper in largest(tools.papers))
     holds = f"what a sheet of {have} holds{_instead(wish, found, propose)}"
     raise InputError(

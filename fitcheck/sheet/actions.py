@@ -21,6 +21,8 @@ class CutToSize:
     part: str
     stock: str
     sheet: Sheet
+    told_mm: tuple[float, float]
+    """Its width and its length as a hand cuts them."""
     grain: Axis | None
     up: Face
     """The face that is up while it is scored and cut."""

@@ -24,7 +24,7 @@ from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import CutOut, CuttingOut, RoundCorners, RoundEdge, cut_alike
 from fitcheck.sheet.gluing_text import alike, put_together, rolls_words, tabs_words
 from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words, same_way
-from fitcheck.sheet.score_text import NEAREST, ROUNDED_TO, rounded_note, score_words
+from fitcheck.sheet.score_text import score_words, sheet_note
 from fitcheck.sheet.scoring import ScoreSides, TurnOver
 from fitcheck.units import Unit, hand_unit, show_hands
 
@@ -156,12 +156,10 @@ def _within(text: str) -> str:
 
 def _size(step: CutToSize, unit: Unit) -> str:
     grain = f", the grain along its {step.grain}" if step.grain else ""
-    size = f"{show_hands(step.sheet.by_hand_mm(unit), unit, ' x ')}, width x length{grain}"
+    size = f"{show_hands(step.told_mm, unit, ' x ')}, width x length{grain}"
     up = f"the face up that will be the {step.up} of the {step.part}"
     pencil = f"{PENCIL}, on both faces" if step.both_faces else PENCIL
-    to = ROUNDED_TO.get(step.sheet.to, NEAREST)
-    said = rounded_note(step.sheet.sides_mm, unit, to)
-    note = "".join(f" {text}" for text in said)
+    note = "".join(f" {text}" for text in sheet_note(step, unit))
     if step.copies > 1:
         return (
             f"From {step.stock}, cut {step.copies} sheets, all alike, each {size}. Pencil on each "

@@ -13,6 +13,7 @@ from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.fit.sheets import held_half, larger_parts, sheet_findings
+from fitcheck.pattern.counted import sheet_needs_mm
 from fitcheck.pattern.laid import laid
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan, plan_of
@@ -92,7 +93,7 @@ def sheet_job(
         Piece(
             s.name,
             s.stock,
-            *s.plan.sheet.needs_mm(design.unit),
+            *sheet_needs_mm(s.plan, design.unit, design.tools),
             s.grain,
             s.pattern.copies,
         )

@@ -16,6 +16,7 @@ from fitcheck.drawing.shapes import (
     rectangle,
 )
 from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
@@ -65,6 +66,11 @@ class DrawnPart:
     """The face of folds that the maker presses."""
     tools: Tools | None = None
     """Whose grooves tell what they are marked with; None where all is told in ``unit``."""
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """The sheet's width and length as the steps say them."""
+        return sheet_by_hand_mm(self.plan, self.unit, self.tools)
 
     def score_value(self, at_mm: float) -> str:
         """A score's distance as the steps say it."""
@@ -211,7 +217,7 @@ def _value(mm: float, unit: Unit) -> str:
 
 def _name_edges(desk: _Desk) -> None:
     sheet = desk.drawn.plan.sheet
-    width, length = (_value(size, desk.drawn.unit) for size in sheet.by_hand_mm(desk.drawn.unit))
+    width, length = (_value(size, desk.drawn.unit) for size in desk.drawn.size_mm)
     sizes = {fence: length if fence.upright else width for fence in Fence}
     for labels in edge_names(sheet, sizes).values():
         label = desk.placer.place(labels)
@@ -222,8 +228,7 @@ def _name_edges(desk: _Desk) -> None:
 def _name_part(desk: _Desk) -> None:
     """The part's name, sheet size, stock and grain, on its root panel if there is room."""
     drawn, unit = desk.drawn, desk.drawn.unit
-    sheet = drawn.plan.sheet
-    size = show_hands(sheet.by_hand_mm(unit), unit, " x ")
+    size = show_hands(drawn.size_mm, unit, " x ")
     copies = drawn.pattern.copies
     full = (
         drawn.title,

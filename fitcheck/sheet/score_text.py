@@ -8,9 +8,10 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 from fitcheck.pattern.counted import HAIR_DIGITS
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.plain import joined
+from fitcheck.sheet.actions import CutToSize
 from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, from_to, pair_words
 from fitcheck.sheet.scoring import ScoredLine, ScoredSide, ScoreSides
-from fitcheck.units import Unit, is_set_by_hand, show_hands, show_number
+from fitcheck.units import ROUNDED_MM, Unit, is_set_by_hand, rounding_mm, show_hands, show_number
 
 HALF_CUT = "cut half through, not pressed"
 """Said on a card of what is no score."""
@@ -145,6 +146,8 @@ def told_at(line: ScoredLine) -> float:
     return round(line.at_mm - line.beside_mm, 3)
 
 
+FINEST = {Unit.MM: "0.5 mm", Unit.IN: "1/32 in"}
+"""What a hand sets lengths to."""
 NEAREST = "to the nearest"
 ROUNDED_TO: dict[Callable[[float], int], str] = {
     math.floor: "down to a whole",
@@ -156,8 +159,20 @@ ROUNDED_TO: dict[Callable[[float], int], str] = {
 def rounded_note(lengths_mm: Sequence[float], unit: Unit, to: str = NEAREST) -> Iterator[str]:
     """Says so when a hand cannot set a length as it is drawn."""
     if not all(is_set_by_hand(mm, unit) for mm in lengths_mm):
-        finest = "1/32 in" if unit is Unit.IN else "0.5 mm"
-        yield f"Rounded {to} {finest}; the drawing has it exactly."
+        yield f"Rounded {to} {FINEST[unit]}; the drawing has it exactly."
+
+
+def sheet_note(step: CutToSize, unit: Unit) -> Iterator[str]:
+    """Says so when a sheet is not cut as it is drawn, and where it goes with its scores."""
+    sheet = step.sheet
+    alone = [mm + rounding_mm(mm, unit, sheet.to) for mm in sheet.sides_mm]
+    if all(abs(a - b) <= ROUNDED_MM for a, b in zip(alone, step.told_mm, strict=True)):
+        yield from rounded_note(sheet.sides_mm, unit, ROUNDED_TO.get(sheet.to, NEAREST))
+    else:
+        yield (
+            f"Rounded to {FINEST[unit]} together with its scores, so that what lies between them "
+            "comes out nearest; the drawing has it exactly."
+        )
 
 
 def score_card(step: ScoreSides, sheet: Sheet, unit: Unit) -> Iterator[tuple[str, str]]:

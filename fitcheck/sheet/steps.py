@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.pattern.bonds import Face, JointKind
+from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Axis
@@ -38,12 +39,12 @@ def steps_for(
     pattern: Pattern, plan: Plan, stock: str, grain: Axis | None, tools: Tools, unit: Unit
 ) -> tuple[Step, ...]:
     """All steps of one part, in order; its pattern as it lies while it is scored."""
-    sheet = plan.sheet
     scores = tuple(scoring(pattern, plan, tools, unit))
     size = CutToSize(
         part=pattern.part,
         stock=stock,
-        sheet=sheet,
+        sheet=plan.sheet,
+        told_mm=sheet_by_hand_mm(plan, unit, tools),
         grain=grain,
         up=pattern.seen,
         sided=pattern.seen is Face.OUTSIDE and _mirrored(pattern),

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.design.model import Design
 from fitcheck.pattern.boundary import faceted
+from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.sheet.job import PartSheet, SheetJob
@@ -55,6 +57,8 @@ class PartTable:
     stock: str
     caliper_mm: float
     sheet: Sheet
+    told_mm: tuple[float, float]
+    """The sheet's width and length as a hand cuts them."""
     up: str
     """The face that is up: the edges are named as the sheet lies then."""
     scores: tuple[ScoreRow, ...]
@@ -68,10 +72,10 @@ class PartTable:
 
 def measurement_tables(job: SheetJob) -> tuple[PartTable, ...]:
     """One table for each part."""
-    return tuple(_table(sheet, job.design.tools.score_face) for sheet in job.sheets)
+    return tuple(_table(sheet, job.design) for sheet in job.sheets)
 
 
-def _table(sheet: PartSheet, score_face: str) -> PartTable:
+def _table(sheet: PartSheet, design: Design) -> PartTable:
     recipe, pattern = sheet.part.recipe, sheet.pattern
     pieces = []
     for panel in pattern.panels:
@@ -84,6 +88,7 @@ def _table(sheet: PartSheet, score_face: str) -> PartTable:
         stock=sheet.stock,
         caliper_mm=recipe.stock.caliper_mm,
         sheet=sheet.plan.sheet,
+        told_mm=sheet_by_hand_mm(sheet.plan, design.unit, design.tools),
         up=str(pattern.seen),
         scores=tuple(
             ScoreRow(
@@ -92,7 +97,7 @@ def _table(sheet: PartSheet, score_face: str) -> PartTable:
                 s.start_mm,
                 s.stop_mm,
                 s.half_cut,
-                str(pressed(s, score_face)),
+                str(pressed(s, design.tools.score_face)),
             )
             for s in sheet.plan.scores
         ),

@@ -24,8 +24,10 @@ from fitcheck.fit.check import Check, check
 from fitcheck.fit.hinged import closings
 from fitcheck.fit.turn_fit import SIDE, SWING, Outcome, TurnFit
 from fitcheck.odds.odds import odds_of
+from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.pattern import Role, flat_area
+from fitcheck.pattern.plan import plan_of
 from fitcheck.solids.folded import folded_mesh
 from fitcheck.solids.meshes import mesh_fault
 from fitcheck.styles.hinged_tray import EASE_MM, Hinge, HingedTraySpec, LipSide
@@ -255,7 +257,8 @@ def test_rounding_leaves_a_back_wall_the_caliper_that_its_lid_lies_on(
     path.write_text(PENS.format(stock), encoding="utf-8")
     found = check(read_design(path, roots=[ROOT]))
     (part,) = found.assembly.parts
-    drawn, cut = part.pattern.sheet.length_mm, part.pattern.sheet.by_hand_mm(Unit.IN)[1]
+    plan = plan_of(part.pattern)
+    drawn, cut = plan.sheet.length_mm, sheet_by_hand_mm(plan, Unit.IN, found.design.tools)[1]
     assert drawn - 0.005 <= cut < drawn + 25.4 / 32
     odds = odds_of(found, 4_000, 0, folded_again=0)
     told = odds.good if odds.rounded is None else odds.rounded

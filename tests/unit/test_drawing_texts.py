@@ -137,11 +137,14 @@ def test_every_score_has_its_distance_written_once_for_its_fence(recipe: Recipe)
 
 @pytest.mark.parametrize("recipe", [SMALL, tray(), shadow_box()], ids=["small", "tray", "frame"])
 def test_all_four_edges_are_named_with_their_length(recipe: Recipe) -> None:
+    """As a hand cuts it: the inmost scores and the floor between them, each to 0.5 mm."""
     drawing = drawing_of(recipe, Unit.MM)
-    sheet = draw(recipe).sheet
+    plan = plan_of(draw(recipe))
+    score = max(line.at_mm for line in plan.scores)
     texts = [label.text for label in drawing.labels]
-    for edge, size in (("left", sheet.length_mm), ("top", sheet.width_mm)):
-        assert f"{edge} edge, {show_hand(size, Unit.MM)} mm" in texts
+    for edge, size in (("left", plan.sheet.length_mm), ("top", plan.sheet.width_mm)):
+        told = 2 * round(2 * score) / 2 + round(2 * (size - 2 * score)) / 2
+        assert f"{edge} edge, {told:g} mm" in texts
 
 
 def test_everything_lies_within_the_drawings_size() -> None:

@@ -19,7 +19,8 @@ from fitcheck.units import show_mm
 
 def table(*lengths_mm: float) -> PartTable:
     pieces = tuple(PieceRow(f"piece {n}", mm, mm) for n, mm in enumerate(lengths_mm))
-    return PartTable("base", "tray", "card", 0.3, Sheet(100.0, 120.0), "outside", (), pieces)
+    sheet = Sheet(100.0, 120.0)
+    return PartTable("base", "tray", "card", 0.3, sheet, sheet.sides_mm, "outside", (), pieces)
 
 
 def test_every_32nd_of_an_inch_is_rounded_as_by_hand() -> None:

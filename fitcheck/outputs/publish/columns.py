@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.plain import joined
 from fitcheck.sheet.cut_text import slant_card
 from fitcheck.sheet.cutout_card import cutout_card, cutout_name, is_rounded
@@ -14,7 +15,7 @@ from fitcheck.sheet.cutting_out import cut_together
 from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.score_text import score_card, told_at
 from fitcheck.sheet.scoring import ScoreSides, TurnOver
-from fitcheck.units import Unit, hand_unit, is_set_by_hand, rounding_mm, show_hands
+from fitcheck.units import ROUNDED_MM, Unit, hand_unit, is_set_by_hand, rounding_mm, show_hands
 
 ELSEWHERE = "see the other rows"
 """Said in the column of who has no such row: those scores are told with others there."""
@@ -73,9 +74,10 @@ def _numbered(rows: Iterable[Told]) -> dict[tuple[str, str, int], str]:
 def _rows(job: SheetJob, unit: Unit) -> Iterator[Told]:
     for sheet in job.sheets:
         size = sheet.plan.sheet
+        told = sheet_by_hand_mm(sheet.plan, unit, job.design.tools)
         copies = sheet.pattern.copies
         what = "sheet" if copies == 1 else f"{copies} sheets, each"
-        yield sheet.name, what, show_hands(size.by_hand_mm(unit), unit, " x ")
+        yield sheet.name, what, show_hands(told, unit, " x ")
         up = sheet.pattern.seen
         for step in sheet.steps:
             face = "" if up is sheet.pattern.seen else f", on the {up}"
@@ -94,7 +96,9 @@ def rounded_sizes(job: SheetJob, unit: Unit) -> Iterator[str]:
     """What of each part the card tells otherwise than it is drawn, in words."""
     for sheet in job.sheets:
         found = []
-        if not all(is_set_by_hand(mm, unit) for mm in sheet.plan.sheet.sides_mm):
+        told = sheet_by_hand_mm(sheet.plan, unit, job.design.tools)
+        sides = zip(told, sheet.plan.sheet.sides_mm, strict=True)
+        if any(abs(mm - drawn) > ROUNDED_MM for mm, drawn in sides):
             found.append("sheet")
         scored = [step for step in sheet.steps if isinstance(step, ScoreSides)]
         lines = [line for step in scored for side in step.sides for line in side.lines]

@@ -55,7 +55,7 @@ def _said(lengths: Sequence[float], unit: Unit, word: str) -> str:
 
 
 def _cut_sheet(steps: Steps, step: CutToSize, sheet: Sheet | None, unit: Unit) -> str:
-    size = _said(step.sheet.by_hand_mm(unit), unit, " x ")
+    size = _said(step.told_mm, unit, " x ")
     if step.copies > 1:
         return f"Cut {step.copies} pieces of {step.stock}, each {size}"
     return f"Cut {step.stock} to {size} and pencil on it which edge is which"

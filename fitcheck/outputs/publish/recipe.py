@@ -21,6 +21,7 @@ from fitcheck.outputs.publish.reader import Reader, counted, paper_words, reader
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.write_svg import svg_page
+from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.sheet.around import closed_mm
 from fitcheck.sheet.job import SheetJob
 from fitcheck.units import Unit, hand_unit, show_hands, show_one
@@ -135,10 +136,10 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
     unit = hand_unit(job.design.unit)
     papers = []
     for sheet in job.sheets:
-        size = sheet.plan.sheet
+        size = sheet_by_hand_mm(sheet.plan, unit, job.design.tools)
         count = sheet.pattern.copies
         grain = f", grain along the {sheet.grain}" if sheet.grain else ""
-        sizes = show_hands(size.by_hand_mm(unit), unit, " x ")
+        sizes = show_hands(size, unit, " x ")
         many = f"{count} pieces " if count > 1 else ""
         paper = paper_words(sheet.part.recipe.stock)
         papers.append(f"{paper} for the {sheet.name}: {many}{sizes}{grain}")

@@ -11,6 +11,8 @@ from fitcheck.drawing.shapes import Box
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.outputs.write_svg import svg_page
+from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.plan import plan_of
 from fitcheck.sheet.job import drawing_of
 from fitcheck.units import show_hands
 
@@ -46,8 +48,8 @@ def _thumbnail(design: Design, part: Part) -> Thumbnail:
         offset=(0.0, 0.0),
     )
     packed = base64.b64encode(svg_page(page).encode("utf-8")).decode("ascii")
-    sheet = part.pattern.sheet
-    size = show_hands(sheet.by_hand_mm(design.unit), design.unit, " by ")
+    sides = sheet_by_hand_mm(plan_of(part.pattern), design.unit, design.tools)
+    size = show_hands(sides, design.unit, " by ")
     words = (
         f"Flat sheet of the {name} from {stock}, {size}, with {len(part.pattern.creases)} folds. "
         "Not to scale here: print it at 1:1 with the sheet command."
