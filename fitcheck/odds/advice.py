@@ -24,6 +24,7 @@ from fitcheck.odds.relined import Relined
 from fitcheck.odds.remarks import goes_over, slides_over
 from fitcheck.odds.resized import folded_anew
 from fitcheck.odds.result import Advice
+from fitcheck.odds.rounded import as_told
 from fitcheck.odds.shares import cures_for
 from fitcheck.odds.start import let_in, widened
 from fitcheck.workspace.progress import SILENT, Progress
@@ -57,7 +58,7 @@ def advise(prospect: Prospect, hands: Hands, progress: Progress = SILENT) -> Adv
     start = _start(prospect, progress)
     if start is None:
         return None
-    looking = _Looking(design, start, before, hands, progress)
+    looking = _Looking(prospect, start, before, hands, progress)
     sizes, rest = list(sizes_beside(start.check, design)), list(others(start.check))
     if start is prospect:
         cures = [Idea((5, 0.0, False, 0.0), cure=cure) for cure in cures_for(start.workshop.inputs)]
@@ -71,7 +72,7 @@ def _roomier(prospect: Prospect, before: Flags, hands: Hands, progress: Progress
     design, found = prospect.check.design, None
     for room in let_in(prospect.check):
         there = take_prospect(room, prospect.humidity, progress)
-        looking = _Looking(design, there, before, hands, progress)
+        looking = _Looking(prospect, there, before, hands, progress)
         one = looking.best(list(roomier(room, design)))
         if one and (found is None or one.after.share > found.after.share + ALIKE):
             found = one
@@ -82,8 +83,8 @@ def _roomier(prospect: Prospect, before: Flags, hands: Hands, progress: Progress
 class _Looking:
     """What changes are tried with."""
 
-    design: Design
-    """As it is."""
+    whole: Prospect
+    """The design as it is."""
     start: Prospect
     """What they are changes of, which may have a wider lid."""
     before: Flags
@@ -91,23 +92,47 @@ class _Looking:
     hands: Hands
     progress: Progress
 
+    @property
+    def design(self) -> Design:
+        """As it is."""
+        return self.whole.check.design
+
     @cached_property
     def relined(self) -> Relined:
         """What other lengths do to what changes are tried from."""
         return Relined.of(self.start)
 
+    @cached_property
+    def told(self) -> float:
+        """The share of boxes that are right where they are made as the steps round them."""
+        return self._told(self.whole, self.before)
+
+    def _told(self, prospect: Prospect, right: Flags) -> float:
+        """The same of another prospect, of whose boxes as drawn these are right."""
+        told = as_told(prospect)
+        return float((right if told is prospect else self.hands.right(told)).mean())
+
     def best(self, ideas: Sequence[Idea]) -> Advice | None:
-        """The most helpful one that holds; None where none helps."""
+        """The most helpful one that holds; None where none helps.
+
+        It has to help those as well who cut and score as the steps round it.
+        """
         found: Advice | None = None
-        wanted = float(self.before.mean()) + LEAST_GAIN
+        wanted, told = float(self.before.mean()) + LEAST_GAIN, self.told + LEAST_GAIN
         for rough, idea in self._ranked(ideas)[:MOST_FOLDED]:
             if rough < (wanted if found else wanted - ALIKE):
                 break
-            after = self._held(idea)
-            if after is not None and after.mean() >= wanted and surely_more(self.before, after):
+            again = self._again(idea)
+            if again is None:
+                continue
+            after = self.hands.right(again)
+            if after.mean() < wanted or not surely_more(self.before, after):
+                continue
+            share = self._told(again, after)
+            if share >= told:
                 chances = chance_of(self.before), chance_of(after)
                 found = Advice(_words(self.design, idea), *chances, idea.design)
-                wanted = float(after.mean()) + ALIKE
+                wanted, told = float(after.mean()) + ALIKE, share + ALIKE
         return found
 
     def _ranked(self, ideas: Sequence[Idea]) -> list[tuple[float, Idea]]:
@@ -151,14 +176,14 @@ class _Looking:
         rates = self.hands.first(_rough_boxes(self.start)).rates(designs)[1:]
         return [(rate, idea) for rate, (idea, _) in zip(rates, there, strict=True)]
 
-    def _held(self, idea: Idea) -> Flags | None:
-        """Which boxes are right with a change that was folded anew; None where it is not right."""
+    def _again(self, idea: Idea) -> Prospect | None:
+        """A change that was folded anew; None where it is not right."""
         if idea.design is None:
-            return self.hands.right(_cured(self.start, idea))
+            return _cured(self.start, idea)
         if any(design_problems(idea.design)):
             return None
         again = folded_anew(self.start, idea.design)
-        return self.hands.right(again) if again is not None and again.check.fits else None
+        return again if again is not None and again.check.fits else None
 
 
 def _rough_boxes(start: Prospect) -> int:
