@@ -69,8 +69,12 @@ def small(one: Design, counts: tuple[int, int, int, int, int], *, larger: bool) 
 
 
 def by_brute_force(one: Design, lattice: Lattice) -> list[Tried]:
-    """Every recipe of a lattice that can be made, is right as drawn and is no worse to look at."""
+    """Every recipe of a lattice that can be made, is right as drawn and is no worse to look at.
+
+    Suggestions keep contents lying as they do: a box so deep that they go in two layers is another.
+    """
     before = check(one)
+    layers = tops_of(before)
     known = {finding.code for finding in before.findings}
     tried = []
     for places in itertools.product(*(range(len(kind)) for kind in lattice.kinds)):
@@ -81,9 +85,15 @@ def by_brute_force(one: Design, lattice: Lattice) -> list[Tried]:
             continue
         np.testing.assert_allclose(sizes_of(found.assembly), row, atol=1e-6)
         new = [f for f in found.findings if f.code not in known]
-        if found.fits and not any(f.severity is not Severity.NOTE for f in new):
+        worse = any(f.severity is not Severity.NOTE for f in new)
+        if found.fits and not worse and tops_of(found) == layers:
             tried.append(Tried(found, odds_of(found, BOXES, folded_again=0).good.share))
     return tried
+
+
+def tops_of(found: Check) -> list[float]:
+    """How high up contents lie, mm."""
+    return sorted(round(p.top_mm, 1) for own in found.contents for p in own.placements)
 
 
 def hold_together(one: Design, lattice: Lattice, least: float) -> Suggestions:
