@@ -19,7 +19,8 @@ from fitcheck.learn.bench_readings import Kind, Reading
 from fitcheck.learn.context import SHELVES, LearnContext, context_for
 from fitcheck.learn.counted_records import new_rows, read_counted, read_left_out
 from fitcheck.learn.csv_rows import as_recorded, pasted_twice, read_sheet, write_sheet
-from fitcheck.learn.doubtful import check_stacks, of_readings
+from fitcheck.learn.doubtful import of_readings
+from fitcheck.learn.doubtful_stacks import Known, check_stacks
 from fitcheck.learn.drafting import Profile, given_for
 from fitcheck.learn.hand_profile import HandOutcome
 from fitcheck.learn.possible_readings import refuse_days_to_come
@@ -91,7 +92,7 @@ def learn_from(
         context, of_letters, said = _of_pieces(
             context, readings, str(file), path.name if rows else None, held, confirmed
         )
-        hardly = list(_hardly_true(believed, rows, counted)) if rows else []
+        hardly = list(_hardly_true(believed, rows, counted, confirmed)) if rows else []
         if any(one.doubt not in confirmed for one in hardly):
             ask((*hardly, *of_letters), confirmed)
         given = given_for(kind, context.known.profile, tools, chosen, (joint_mm, setback_mm))
@@ -150,16 +151,20 @@ def _hardly_true(
     believed: Profile | None,
     rows: Sequence[Reading],
     counted: Mapping[str, Sequence[Reading]],
+    confirmed: Collection[Doubt],
 ) -> Iterator[Question]:
     yield from of_repeats(rows, counted)
     if rows[0].kind is not Kind.STOCK:
         return
-    sheet, allowance = None, None
+    known = Known()
     if isinstance(believed, Stock):
-        sheet = believed.caliper_mm
-        allowance = believed.crease_allowance_mm if believed.calibrated else None
+        known = Known(
+            believed.caliper_mm,
+            believed.crease_allowance_mm if believed.calibrated else None,
+            believed.grammage_gsm,
+        )
     older = [reading for own in counted.values() for reading in own]
-    yield from of_readings(rows, older, sheet, allowance)
+    yield from of_readings(rows, older, known, confirmed)
 
 
 def _of_pieces(

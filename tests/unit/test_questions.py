@@ -12,6 +12,8 @@ import pytest
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.csv_rows import write_sheet
+from fitcheck.learn.doubtful import of_readings
+from fitcheck.learn.doubtful_stacks import Known
 from fitcheck.learn.questions import Doubt
 from fitcheck.learn.session import learn_from
 from fitcheck.learn.session_results import Outcome
@@ -52,6 +54,21 @@ def one_sheet(rows: list[Reading]) -> list[Reading]:
     return one(rows)
 
 
+def tenfold(rows: list[Reading]) -> list[Reading]:
+    """The decimal point of every stack forgotten: 30 for 3.0 mm."""
+    return of(Feature.STACK, lambda r: replace(r, reading_mm=round(10 * (r.reading_mm or 0), 2)))(
+        rows
+    )
+
+
+def stacks_alone(rows: list[Reading]) -> list[Reading]:
+    return [row for row in tenfold(rows) if row.feature is Feature.STACK]
+
+
+def no_inside(rows: list[Reading]) -> list[Reading]:
+    return [row for row in tenfold(rows) if row.feature is not Feature.INSIDE]
+
+
 def torn(rows: list[Reading]) -> list[Reading]:
     """Two readings of the stack, one of them with a slip of a millimetre."""
     stacks = [row for row in rows if row.feature is Feature.STACK][:2]
@@ -88,6 +105,15 @@ ASKED: dict[str, tuple[Change, dict[str, float], Doubt, str]] = {
     ),
     "one sheet read as ten": (one_sheet, {"t": 0.8, "along": 0.5, "across": 0.5}, Doubt.SHEETS,
                               "write 1 in count"),
+    "a decimal point forgotten, stacks alone": (
+        stacks_alone, {"t": 0.24}, Doubt.SHEETS, "thicker than card that is folded",
+    ),
+    "a decimal point forgotten, channels beside it": (
+        no_inside, {"t": 0.29}, Doubt.SHEETS, "channels of 25 mm",
+    ),
+    "a decimal point forgotten, outside and inside beside it": (
+        tenfold, {"t": 0.29}, Doubt.SHEETS, "outside and inside of a piece are",
+    ),
     "two readings of a stack": (torn, {}, Doubt.STACKS, "which contradict each other"),
     "two stacks": (other_stack, {}, Doubt.STACKS, "which contradict each other"),
     "a tray that draws in": (
@@ -117,6 +143,46 @@ def test_nothing_is_asked_of_a_good_coupon(tmp_path: Path, seed: int) -> None:
         learn(tmp_path, again)
     assert len(caught.value.lines) == 1 and "--confirm anew" in caught.value.lines[0]
     assert learn(tmp_path, again, {Doubt.ANEW}).record
+
+
+@pytest.mark.parametrize("change", [no_inside, tenfold])
+def test_a_stack_ten_times_too_thick_does_not_blame_the_channels(
+    tmp_path: Path, change: Change
+) -> None:
+    """Channels of ordinary card beside a stack of 2.9 mm a sheet: it is one thing that is asked."""
+    rows = change(coupon(1, t=0.29))
+    with pytest.raises(InputError) as caught:
+        learn(tmp_path, rows)
+    (line,) = caught.value.lines
+    assert "about 0.29" in line and "--confirm sheets" in line
+    with pytest.raises(InputError, match="--confirm channels"):
+        learn(tmp_path, rows, {Doubt.SHEETS})
+
+
+def test_one_step_of_the_instrument_is_no_slip_whatever_the_decimal_point(tmp_path: Path) -> None:
+    """2.4, 2.35 and 2.4 mm in steps of 0.05: kept; ten times that is asked about first."""
+    rows = [row for row in coupon(1) if row.feature is Feature.STACK][:3]
+    read = [
+        replace(row, reading_mm=mm, resolution_mm=0.05, note="piece A")
+        for row, mm in zip(rows, (2.4, 2.35, 2.4), strict=True)
+    ]
+    assert not learn(tmp_path, read, {Doubt.AGAIN}).learnt.set_aside
+    with pytest.raises(InputError, match="--confirm sheets"):
+        learn(tmp_path, tenfold(read), name="other")
+
+
+@pytest.mark.parametrize(
+    ("sheet", "asked"),
+    [(0.16, "too thin"), (0.21, None), (0.25, None), (0.52, None), (0.56, "too thick")],
+)
+def test_a_sheet_is_as_thick_as_its_weight_allows(sheet: float, asked: str | None) -> None:
+    """270 g/m2 at 1.3 and 0.5 g/cm3 are 0.208 and 0.54 mm; what is known already is not asked."""
+    stack = next(row for row in coupon(1) if row.feature is Feature.STACK)
+    rows = [replace(stack, reading_mm=10 * sheet, count=10)]
+    questions = list(of_readings(rows, [], Known(grammage_gsm=270.0)))
+    assert [one.doubt for one in questions] == ([Doubt.SHEETS] if asked else [])
+    assert all(asked is not None and asked in one.line for one in questions)
+    assert not list(of_readings(rows, [], Known(sheet_mm=sheet, grammage_gsm=270.0)))
 
 
 def test_what_is_confirmed_is_learnt(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.csv_table import HEADER, table_of
-from fitcheck.learn.doubtful import check_stacks
+from fitcheck.learn.doubtful_stacks import check_stacks
 from fitcheck.learn.model_printer import NAMES, printer_model
 from fitcheck.learn.possible_readings import problems
 from tests.truth import Notebook, paper_readings
