@@ -11,6 +11,7 @@ import numpy as np
 from fitcheck.errors import InputError, ModelError
 from fitcheck.learn.arrays import arrays_of
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
+from fitcheck.learn.crease_share import crease_share
 from fitcheck.learn.entries import Entry, entries_of
 from fitcheck.learn.evaluate import (
     NORMAL_FACTOR,
@@ -260,6 +261,12 @@ def _hem_notes(readings: Sequence[Reading]) -> tuple[str, ...]:
 
 
 def _limit_notes(learnt: Learnt) -> Iterator[str]:
+    folds = crease_share(learnt.fit)
+    if folds is not None and folds.odd:
+        yield (
+            f"{folds.words}: a stack counted wrong or channels read too wide look like that; count "
+            "the sheets and measure both again"
+        )
     most = LARGEST_SHARE * learnt.properties[0].value
     for name in (A, ALONG, ACROSS):
         found = learnt.known(name)

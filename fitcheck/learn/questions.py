@@ -11,9 +11,11 @@ from dataclasses import dataclass
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
+from fitcheck.learn.crease_share import crease_share
 from fitcheck.learn.learning import Learnt
 from fitcheck.learn.model_stock import GIVE
 from fitcheck.learn.same_pieces import Again
+from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
 GAP_MM = 0.3
 """Folds of two days differ by some hundredths of a millimetre (common practice, no source)."""
@@ -104,8 +106,13 @@ def _many(said: Counter[tuple[object, ...]]) -> bool:
     return said.total() >= ALIKE and len(said) > ALIKE // 2
 
 
-def of_fit(learnt: Learnt, file: str, new: Collection[str]) -> Iterator[Question]:
-    """What a fit says that can hardly be; ``new`` are the names of the records that came last."""
+def of_fit(
+    learnt: Learnt, file: str, new: Collection[str], usual: float = UNCALIBRATED_SHARE
+) -> Iterator[Question]:
+    """What a fit says that can hardly be; ``new`` are the names of the records that came last.
+
+    ``usual`` is what a crease of the paper adds, in sheets.
+    """
     if learnt.kind is Kind.PRINTER:
         yield from _of_printer(learnt, file)
         return
@@ -116,6 +123,14 @@ def of_fit(learnt: Learnt, file: str, new: Collection[str]) -> Iterator[Question
             f"{file}: the tray's glued walls stand out by {give.value:.1f} times a sheet and the "
             "adhesive, and by about once is usual",
             "read it from front to back, at the rim",
+        )
+    folds = crease_share(learnt.fit)
+    if folds is not None and folds.clear(usual):
+        yield Question(
+            Doubt.CHANNELS,
+            f"{file}: by its channels {folds.words}",
+            "set the caliper to zero and measure the channels again, check nominal_mm, and count "
+            "the stack's sheets",
         )
     yield from _of_gap(learnt, file, new)
 

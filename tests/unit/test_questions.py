@@ -86,6 +86,14 @@ def other_stack(rows: list[Reading]) -> list[Reading]:
     return [*rows, *more]
 
 
+def half_millimetre(rows: list[Reading]) -> list[Reading]:
+    """Channels read with jaws that were not set to zero; no inside beside them."""
+    wide = of(
+        Feature.CHANNEL, lambda row: replace(row, reading_mm=round((row.reading_mm or 0) + 0.5, 2))
+    )
+    return [row for row in wide(rows) if row.feature is not Feature.INSIDE]
+
+
 def below(row: Reading) -> Reading:
     """The tray read at the floor's foot, where the tabs push nothing, and short."""
     return replace(row, reading_mm=(row.reading_mm or 0.0) - 2.0)
@@ -102,6 +110,9 @@ ASKED: dict[str, tuple[Change, dict[str, float], Doubt, str]] = {
             if r.feature is not Feature.INSIDE
         ],
         {}, Doubt.CHANNELS, "as if their inside had been measured",
+    ),
+    "channels half a millimetre too wide": (
+        half_millimetre, {"t": 0.29}, Doubt.CHANNELS, "times the sheet's 0.2",
     ),
     "one sheet read as ten": (one_sheet, {"t": 0.8, "along": 0.5, "across": 0.5}, Doubt.SHEETS,
                               "write 1 in count"),
@@ -157,6 +168,26 @@ def test_a_stack_ten_times_too_thick_does_not_blame_the_channels(
     assert "about 0.29" in line and "--confirm sheets" in line
     with pytest.raises(InputError, match="--confirm channels"):
         learn(tmp_path, rows, {Doubt.SHEETS})
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_five_sheets_counted_as_ten_are_told_of(tmp_path: Path, seed: int) -> None:
+    """Half the sheet, 0.145 mm, beside folds of 0.20 mm: 1.4 sheets, where a crease adds one at
+    the most (1 - pi/4 k of a sharp crease, k >= 0). One coupon's channels can be chance: then it is
+    a remark."""
+    still = Hand(score_mm=0.03, read_mm=0.01)
+    rows = [
+        replace(row, reading_mm=round((row.reading_mm or 0) / 2, 2))
+        if row.feature is Feature.STACK
+        else row
+        for row in coupon(seed, still, t=0.29, along=0.20, across=0.20)
+        if row.feature is not Feature.INSIDE
+    ]
+    try:
+        told = learn(tmp_path, rows).learnt.notes
+    except InputError as error:
+        told = error.lines
+    assert any("times the sheet's 0.14" in line and "count the" in line for line in told), told
 
 
 def test_one_step_of_the_instrument_is_no_slip_whatever_the_decimal_point(tmp_path: Path) -> None:
@@ -220,7 +251,7 @@ def test_a_wide_gap_between_sessions_is_asked_about(
     later = [replace(r, date="2026-11-24") for r in coupon(2, **paper)]
     with pytest.raises(InputError, match=f"{words}.*--confirm gap"):
         learn(tmp_path, later)
-    assert learn(tmp_path, later, {Doubt.GAP, Doubt.ANEW}).record
+    assert learn(tmp_path, later, {Doubt.GAP, Doubt.ANEW, Doubt.CHANNELS}).record
 
 
 def test_a_misspelt_paper_is_asked_about(tmp_path: Path) -> None:
