@@ -18,7 +18,8 @@ from fitcheck.learn.same_pieces import Again
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
 
 GAP_MM = 0.3
-"""Folds of two days differ by some hundredths of a millimetre (common practice, no source)."""
+"""Folds of two days, and prints of one printer, differ by some hundredths of a millimetre (common
+practice, no source)."""
 GAP_U = 4.0
 ALIKE = 6
 """So many readings that are the same to the last digit are no second measurement."""
@@ -115,6 +116,7 @@ def of_fit(
     """
     if learnt.kind is Kind.PRINTER:
         yield from _of_printer(learnt, file)
+        yield from _of_prints_apart(learnt, file, new)
         return
     give = learnt.known(GIVE)
     if give is not None and not -give.u <= give.value <= 2 + give.u:
@@ -170,3 +172,28 @@ def _of_printer(learnt: Learnt, file: str) -> Iterator[Question]:
                 f"{file}: gives {found.name} {away}, and printers are within {limit} as a rule",
                 "check nominal_mm, the axes and what was measured",
             )
+
+
+def _of_prints_apart(learnt: Learnt, file: str, new: Collection[str]) -> Iterator[Question]:
+    """A feature that came out much larger or smaller than the same one did before."""
+    sizes: dict[tuple[Feature, float], tuple[list[float], list[float]]] = {}
+    for entry in learnt.entries:
+        lately, before = sizes.setdefault((entry.feature, entry.nominal_mm), ([], []))
+        for reading in entry.readings:
+            if reading.reading_mm is not None:
+                (lately if reading.file in new else before).append(reading.reading_mm)
+    found = [
+        (statistics.fmean(lately) - statistics.fmean(before), feature, nominal)
+        for (feature, nominal), (lately, before) in sizes.items()
+        if lately and before
+    ]
+    apart, feature, nominal = max(found, key=lambda one: abs(one[0]), default=(0.0, "", 0.0))
+    if abs(apart) > GAP_MM:
+        yield Question(
+            Doubt.GAP,
+            f"{file}: {feature} of {nominal:g} mm is {abs(apart):.2f} mm "
+            f"{'larger' if apart > 0 else 'smaller'} than in older records, and prints of one "
+            "printer differ by less",
+            "learn another printer under another name; if this one was set up anew, add "
+            "--set-aside RECORD for the older ones",
+        )

@@ -29,7 +29,8 @@ MOST_OF_A_SORT = 20
 def learn_text(outcome: Outcome, wanted: Mapping[str, float]) -> str:
     """The profile before and after, what was set aside, and what more would help."""
     lines = [*_head(outcome), ""]
-    lines += [_change_line(change) for change in changes(outcome)]
+    changed = changes(outcome)
+    lines += [_change_line(change) for change in changed]
     lines += _noise_lines(outcome)
     for title, found in (
         ("set aside, not used:", outcome.learnt.set_aside),
@@ -39,6 +40,8 @@ def learn_text(outcome: Outcome, wanted: Mapping[str, float]) -> str:
             lines += ["", title, *(f"  {line}" for line in found[:MOST_OF_A_SORT])]
             if len(found) > MOST_OF_A_SORT:
                 lines.append(f"  and {len(found) - MOST_OF_A_SORT} more of this sort")
+    if any(change.disagrees for change in changed) and len(outcome.records) > 1:
+        lines += ["", *_apart_lines(outcome)]
     lines += ["", "to know it better:", *_need_lines(outcome, {**WANTED, **wanted})]
     return "\n".join(lines) + "\n"
 
@@ -94,6 +97,16 @@ def _change_line(change: Change) -> str:
         return f"{text}   not known before"
     text += f"   before {_pair(found.name, *change.before)}"
     return f"{text}   differs by more than both allow for" if change.disagrees else text
+
+
+def _apart_lines(outcome: Outcome) -> Iterator[str]:
+    thing = "paper" if outcome.kind is Kind.STOCK else "printer"
+    yield "what differs by more than both allow for was averaged:"
+    yield f"  if it is another {thing}, or another batch, learn it under another name"
+    yield (
+        f"  if older readings no longer hold, 'fitcheck learn {outcome.name} --set-aside RECORD' "
+        "leaves a record out"
+    )
 
 
 def _pair(name: str, value: float, u: float) -> str:

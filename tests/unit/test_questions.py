@@ -296,3 +296,39 @@ def test_a_crease_below_nothing_is_no_silent_nothing(tmp_path: Path, across: flo
         assert fitted is not None and mm > 0 and 0 < u < fitted.u
         assert mm - 1.96 * u < across + 0.02
         assert any(f"allowance {way}" in note for note in outcome.learnt.notes)
+
+
+def gauge_read(outside: float, hole: float, scale: float) -> list[Reading]:
+    """Rings of 40 and 100 mm with holes of 30 and 90, read once each: n (1 + scale) + offset."""
+    sizes = [("outside-x", 40.0), ("outside-x", 100.0), ("outside-y", 40.0), ("outside-y", 100.0)]
+    sizes += [("inside-x", 30.0), ("inside-x", 90.0), ("inside-y", 30.0), ("inside-y", 90.0)]
+    blank = replace(coupon(1)[0], count=None, note="", instrument="caliper", resolution_mm=0.01)
+    return [
+        replace(
+            blank,
+            feature=Feature(feature),
+            nominal_mm=n,
+            reading_mm=round(n * (1 + scale) + (outside if feature[0] == "o" else hole), 2),
+            row=row,
+        )
+        for row, (feature, n) in enumerate(sizes, 2)
+    ]
+
+
+def test_two_printers_under_one_name_are_asked_about(tmp_path: Path) -> None:
+    """Holes of 90 mm come out 90.03 and 89.29: 0.74 mm apart, more than any outside is."""
+    learn(tmp_path, gauge_read(0.08, -0.15, 0.002), name="desk")
+    other = [replace(r, date="2026-11-24") for r in gauge_read(0.30, -0.35, -0.004)]
+    with pytest.raises(InputError) as caught:
+        learn(tmp_path, other, name="desk")
+    (line,) = caught.value.lines
+    assert "inside-x of 90 mm is 0.74 mm smaller" in line, line
+    assert "under another name" in line and "add --confirm gap" in line
+    assert learn(tmp_path, other, {Doubt.GAP}, name="desk").record
+
+
+def test_one_printer_on_two_days_is_not_asked_about(tmp_path: Path) -> None:
+    """A filament that comes out 0.05 mm fatter: what differs is told with what to do about it."""
+    learn(tmp_path, gauge_read(0.08, -0.15, 0.002), name="desk")
+    later = [replace(r, date="2026-11-24") for r in gauge_read(0.13, -0.10, 0.002)]
+    assert learn(tmp_path, later, name="desk").record
