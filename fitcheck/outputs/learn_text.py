@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from fitcheck.fit.lid import LidFit
+from fitcheck.learn.batches import batches_apart_mm
 from fitcheck.learn.bench_readings import Kind
 from fitcheck.learn.compare import Change, LidChange, changes
+from fitcheck.learn.model_stock import T
 from fitcheck.learn.needs import WANTED, Need, need_of
 from fitcheck.learn.session_results import Emptied, Outcome
 
@@ -135,7 +137,14 @@ def _need_lines(outcome: Outcome, wanted: Mapping[str, float]) -> Iterator[str]:
             continue
         need = need_of(outcome.learnt, found.name, wanted[found.name])
         label = f"  {WORDS.get(found.name, found.name):<{LABEL}}"
-        yield label + _need(need)
+        apart = batches_apart_mm(outcome.learnt.entries) if found.name == T else None
+        if apart is not None and need.more != 0:
+            yield (
+                f"{label}two stacks differ by {apart:.3f} mm a sheet, more than readings do: they "
+                "may be two batches; a name for each keeps them apart"
+            )
+        else:
+            yield label + _need(need)
 
 
 def _need(need: Need) -> str:

@@ -17,6 +17,7 @@ from fitcheck.learn.doubtful_stacks import Known
 from fitcheck.learn.questions import Doubt
 from fitcheck.learn.session import learn_from
 from fitcheck.learn.session_results import Outcome
+from fitcheck.outputs.learn_text import learn_text
 from fitcheck.stock.profile_files import read_stock
 from tests.coupons import HANDS, Bench, Hand, Paper
 from tests.unit.test_learning_sessions import TOOLS, everything, place
@@ -332,3 +333,30 @@ def test_one_printer_on_two_days_is_not_asked_about(tmp_path: Path) -> None:
     learn(tmp_path, gauge_read(0.08, -0.15, 0.002), name="desk")
     later = [replace(r, date="2026-11-24") for r in gauge_read(0.13, -0.10, 0.002)]
     assert learn(tmp_path, later, name="desk").record
+
+
+def stack_of(sheet: float, piece: str, file_day: str) -> list[Reading]:
+    """Five readings of ten sheets, to the 0.05 mm."""
+    stack = next(row for row in coupon(1) if row.feature is Feature.STACK)
+    read = [10 * sheet, 10 * sheet, 10 * sheet + 0.05, 10 * sheet, 10 * sheet - 0.05]
+    return [
+        replace(
+            stack,
+            reading_mm=round(mm, 2),
+            resolution_mm=0.05,
+            note=f"piece {piece}, reading {k}",
+            date=file_day,
+        )
+        for k, mm in enumerate(read)
+    ]
+
+
+@pytest.mark.parametrize(("second", "two"), [(0.31, True), (0.295, False)])
+def test_two_batches_are_told_apart_from_few_readings(
+    tmp_path: Path, second: float, two: bool
+) -> None:
+    """Ten sheets of 0.29 and of 0.31 mm are 0.20 mm apart; stacks scatter by some hundredths."""
+    learn(tmp_path, stack_of(0.29, "A", "2026-11-20"))
+    text = learn_text(learn(tmp_path, stack_of(second, "P", "2026-11-24")), {"caliper": 1e-4})
+    assert ("two stacks differ by 0.020 mm a sheet" in text) == two, text
+    assert ("a name for each keeps them apart" in text) == two
