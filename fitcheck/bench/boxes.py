@@ -22,10 +22,10 @@ from fitcheck.outputs.score_text import (
     MEASURED,
     MOST_CAUSES,
     MOST_FAR,
-    boxes_words,
     cause_words,
     far_words,
     play_words,
+    since_words,
     splits_words,
     tally_words,
 )
@@ -121,8 +121,8 @@ def _verdict(standing: Standing) -> str:
         far = " ".join(f"{far_words(one)}." for one in far_plays(standing.scored)[-MOST_FAR:])
         return far[:1].upper() + far[1:] or WITHIN_LUCK
     box = standing.scored[last.stop - 1].box
-    since = standing.watch.boxes - last.stop
-    later = f" Since then {boxes_words(since)}, and no new sign of it." if since else ""
+    since = since_words(standing)
+    later = f" {since[:1].upper()}{since[1:]}." if since else ""
     return (
         f"The odds are off: {ALARM_WORDS[last.sign, last.more]}, by more than luck explains. It "
         f"showed at the box of {box.date} ({_text(box.design)}).{later}"

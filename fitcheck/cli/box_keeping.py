@@ -112,9 +112,22 @@ def recorded_now(
     place = add_box(root, box)
     if kept is None:
         return recorded_text(box, place, choice.why, design) + timed.text
-    so_far = sum(one.frozen == kept.frozen and not one.aside for one in read_boxes(root))
-    against_ = Against(kept, so_far, choice.others, changed)
+    boxes = read_boxes(root)
+    so_far = sum(one.frozen == kept.frozen and not one.aside for one in boxes)
+    against_ = Against(kept, so_far, choice.others, changed, said_against(root, boxes))
     return recorded_text(box, place, against_, design) + timed.text
+
+
+def said_against(root: Path, boxes: Sequence[BoxRecord]) -> str:
+    """What all boxes of a workspace say against the odds; empty where they say nothing."""
+    from fitcheck.learn.forecast_files import all_forecasts
+    from fitcheck.learn.scored_boxes import beside
+    from fitcheck.learn.standing import MOST_BOXES
+    from fitcheck.learn.watch import watch
+    from fitcheck.outputs.score_text import against_words
+
+    scored, _ = beside(boxes, dict(all_forecasts(root)))
+    return against_words(watch(scored[-MOST_BOXES:]))
 
 
 def turned_now(design: Path, set_aside: str | None, take_back: str | None) -> str:

@@ -29,6 +29,8 @@ class Against:
     """Other forecasts of the design that it is not scored against, the newest first."""
     changed: tuple[str, ...]
     """What is another one since it was frozen."""
+    odds: str = ""
+    """What all boxes so far say against the odds; empty where they say nothing."""
 
 
 def recorded_text(box: BoxRecord, place: object, against: Against | str, given: object) -> str:
@@ -79,6 +81,8 @@ def _scored_lines(box: BoxRecord, against: Against, freeze: str) -> Iterator[str
         yield row(
             "", f"{share_words(below)} of 100 boxes were said to have less play than this one"
         )
+    if against.odds:
+        yield wrapped(f"{against.odds}; why: fitcheck list records", "odds")
 
 
 def turned_text(box: BoxRecord, given: object) -> str:

@@ -12,7 +12,7 @@ from fitcheck.learn.causes import Cause, How
 from fitcheck.learn.held_plays import FarPlay, far_plays
 from fitcheck.learn.scores import PlayScore, Splits, Tally
 from fitcheck.learn.standing import Standing
-from fitcheck.learn.watch import Sign
+from fitcheck.learn.watch import Sign, Watch
 from fitcheck.outputs.bench_words import WIDTH
 from fitcheck.plain import brief
 
@@ -148,9 +148,9 @@ def _verdict_lines(standing: Standing) -> Iterator[str]:
         f"showed at the box of {box.date} ({brief(box.design, LONGEST)})",
         "  ",
     )
-    since = standing.watch.boxes - last.stop
-    if since:
-        yield f"  since then {boxes_words(since)}, and no new sign of it"
+    later = since_words(standing)
+    if later:
+        yield f"  {later}"
     if not standing.causes:
         yield "  no single input that the odds know of would explain it"
         return
@@ -166,6 +166,32 @@ def _verdict_lines(standing: Standing) -> Iterator[str]:
         yield "  to learn it:"
     for text in offers:
         yield from _flowed(text, "    ")
+
+
+def since_words(standing: Standing) -> str:
+    """What the boxes after an alarm say of it; empty where there are none."""
+    last = standing.watch.last
+    later = () if last is None else standing.scored[last.stop :]
+    if last is None or not later:
+        return ""
+    words = f"since then {boxes_words(len(later))}"
+    read = [box for box in later if box.measured]
+    if last.sign is Sign.MIDDLE and read:
+        alike = sum((float(box.law.below(box.play_mm[0])) > 0.5) == last.more for box in read)
+        if 2 * alike > len(read):
+            way = "larger" if last.more else "smaller"
+            too = "its play too is" if len(later) == 1 else f"{alike} plays too are"
+            return f"{words}, and {too} {way} than the middle of what was said"
+    return f"{words}, and no new sign of it"
+
+
+def against_words(found: Watch) -> str:
+    """What the boxes so far say against the odds; empty where they say nothing."""
+    if found.last is None:
+        return ""
+    return (
+        f"the boxes so far speak against the odds: {ALARM_WORDS[found.last.sign, found.last.more]}"
+    )
 
 
 def far_words(far: FarPlay) -> str:

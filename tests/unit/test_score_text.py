@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 
+from fitcheck.cli.box_keeping import said_against
+from fitcheck.learn.boxes_file import add_box, read_boxes
 from fitcheck.learn.causes import Cause, How
+from fitcheck.learn.forecast_files import KeptForecast, add_forecast, all_forecasts
+from fitcheck.learn.made import BoxRecord
 from fitcheck.learn.scored_boxes import NOT_FROZEN, Apart, ScoredBox
 from fitcheck.learn.standing import standing_of
+from fitcheck.learn.watch import watch
+from fitcheck.outputs.record_text import Against, recorded_text
 from fitcheck.outputs.score_details import score_details
 from fitcheck.outputs.score_text import cause_words, offer, score_lines
 from tests.forecasts import frozen_forecast, made, mean_for
@@ -87,3 +97,44 @@ def test_every_source_of_the_odds_has_words() -> None:
     from fitcheck.outputs.score_text import SOURCES
 
     assert {source.value for source in Source} <= set(SOURCES)
+
+
+def kept_boxes(root: Path, plays: Sequence[float]) -> Sequence[BoxRecord]:
+    """Boxes recorded against a frozen forecast of 0.64 mm of play, give or take 0.25 mm."""
+    add_forecast(root, frozen_forecast(0.64, 0.25))
+    (kept,) = dict(all_forecasts(root)).values()
+    assert isinstance(kept, KeptForecast)
+    for play in plays:
+        add_box(root, replace(made(kept.forecast, play).box, frozen=kept.frozen, number=0))
+    return read_boxes(root)
+
+
+@pytest.mark.parametrize(
+    ("plays", "told"),
+    [
+        ([1.3, 1.35, 1.4, 1.45, 1.3, 1.35, 1.4, 1.45], "plays are larger than was said"),
+        ([0.1, 0.05, 0.0, 0.02, 0.1, 0.05, 0.0, 0.02], "plays are smaller than was said"),
+        ([0.6, 0.9, 0.4, 0.7, 0.5, 0.65, 0.8, 0.45], ""),
+    ],
+)
+def test_recording_a_box_says_when_the_odds_are_off(
+    tmp_path: Path, plays: list[float], told: str
+) -> None:
+    """Eight plays 2.6 deviations above the middle, or below it; eight about it."""
+    boxes = kept_boxes(tmp_path, plays)
+    odds = said_against(tmp_path, boxes)
+    assert told in odds and bool(odds) == bool(told)
+    (kept,) = dict(all_forecasts(tmp_path)).values()
+    assert isinstance(kept, KeptForecast)
+    text = recorded_text(boxes[-1], "it", Against(kept, len(boxes), (), (), odds), "box")
+    assert ("fitcheck list records" in " ".join(text.split())) == bool(told), text
+
+
+def test_a_box_after_the_sign_that_is_off_as_well_is_no_good_news() -> None:
+    said = frozen_forecast(0.64, 0.25)
+    for last, words in ((1.4, "its play too is larger"), (0.5, "and no new sign of it")):
+        boxes: list[ScoredBox] = []
+        while watch(boxes).last is None:
+            boxes.append(made(said, 1.4))
+        lines = "\n".join(score_lines(standing_of([*boxes, made(said, last)], [])))
+        assert words in lines and lines.count("since then 1 box") == 1, lines
