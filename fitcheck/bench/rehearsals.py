@@ -36,7 +36,7 @@ _ASKED = re.compile(r"(?P<text>.*: is that so\?) if not, (?P<cure>.*); if it is,
                     r"(?P<word>\w+)")  # fmt: skip
 _OTHER = re.compile(r"add confirm (?P<word>\w+), for (?P<what>.*)")
 """The other answer to a question, as the cure that names it."""
-_NEW = re.compile(r"NAME: (?P<text>read .*\?) .*--new makes one of that name")
+_NEW = re.compile(r"NAME: (?P<read>read .*): add --new .* or (?P<near>did you mean .*\?) then")
 NEW = "new"
 """The word that confirms that a name is a new one."""
 ASIDE, NOTED, BETTER, LID = "set aside, not used:", "noted:", "to know ", "the lid of "
@@ -264,5 +264,10 @@ def _question(line: str, where: Sequence[int]) -> dict[str, str] | None:
         return beside | {"word": asked["word"], "cure": plainly(asked["cure"])}
     new = _NEW.search(line)
     if new is not None:
-        return {"key": "", "text": new["text"], "word": NEW, "cure": "correct the name"}
+        return {
+            "key": "",
+            "text": f"{new['read']}: {new['near']}",
+            "word": NEW,
+            "cure": "correct the name",
+        }
     return None

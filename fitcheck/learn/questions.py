@@ -194,6 +194,6 @@ def _of_prints_apart(learnt: Learnt, file: str, new: Collection[str]) -> Iterato
             f"{file}: {feature} of {nominal:g} mm is {abs(apart):.2f} mm "
             f"{'larger' if apart > 0 else 'smaller'} than in older records, and prints of one "
             "printer differ by less",
-            "learn another printer under another name; if this one was set up anew, add "
-            "--set-aside RECORD for the older ones",
+            "learn another printer under another name; where this one was set up anew, set the "
+            "older records aside (--set-aside RECORD)",
         )

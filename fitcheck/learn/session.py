@@ -33,7 +33,7 @@ from fitcheck.stock.crease import UNCALIBRATED_SHARE
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.names import check_new_name, is_name, names_on
-from fitcheck.workspace.nearest import did_you_mean, nearest_names
+from fitcheck.workspace.nearest import did_you_mean, misspelt
 from fitcheck.workspace.paths import Workplace
 from fitcheck.workspace.records import next_record, records_of
 
@@ -221,11 +221,11 @@ def _check_name(name: str, kind: Kind, place: Workplace, new: bool) -> None:
                 f"NAME: read '{name}', which is {other.one}, and the readings are of {kind.one}; "
                 f"allowed: {kind.one}; check the file or choose another name"
             )
-    near = nearest_names(name, on_shelf, most=1)
-    if near and not new and not records_of(place.root, kind, name):
+    near = None if new else misspelt(name, on_shelf)
+    if near is not None and not records_of(place.root, kind, name):
         raise InputError(
-            f"NAME: read {shown(name)}, no such {_WORD[kind]}: did you mean {shown(near[0])}? "
-            "correct the name; --new makes one of that name"
+            f"NAME: read {shown(name)}, no such {_WORD[kind]}: add --new to make one of that name; "
+            f"or did you mean {shown(near)}? then correct the name"
         )
 
 

@@ -1,6 +1,7 @@
 """A misspelt name is answered with the nearest known ones."""
 
 import difflib
+import re
 from collections.abc import Iterable
 from itertools import islice
 
@@ -9,6 +10,8 @@ from fitcheck.plain import shown
 MOST_SHOWN = 12
 LONGEST = 64
 """Letters of a name that are compared; no misspelling needs more."""
+ALIKE = 0.6
+"""Share of letters in common from which two names are alike."""
 MOST_COMPARED = 2000
 """Names that are compared, which is slow: a shelf that holds more has other ways to look."""
 
@@ -20,8 +23,27 @@ def nearest_names(name: str, known: Iterable[str], most: int = 3) -> list[str]:
     ['frame']
     """
     by_folded = {other.casefold()[:LONGEST]: other for other in islice(known, MOST_COMPARED)}
-    found = difflib.get_close_matches(name.casefold()[:LONGEST], by_folded, n=most, cutoff=0.6)
+    found = difflib.get_close_matches(name.casefold()[:LONGEST], by_folded, n=most, cutoff=ALIKE)
     return [by_folded[folded] for folded in found]
+
+
+def misspelt(name: str, known: Iterable[str]) -> str | None:
+    """The known name that a new one may be a misspelling of, or None.
+
+    Words that both have, such as what kind of thing it is, tell nothing: it is the rest of the two
+    that has to be alike.
+
+    >>> misspelt("desk-printr", ["desk-printer"]), misspelt("attic-printer", ["desk-printer"])
+    ('desk-printer', None)
+    """
+    for near in nearest_names(name, known):
+        own, other = (re.split(r"[-_. ]+", one.casefold()[:LONGEST]) for one in (name, near))
+        rest = "-".join(word for word in own if word not in other)
+        others = "-".join(word for word in other if word not in own)
+        alike = difflib.SequenceMatcher(None, rest, others).ratio() >= ALIKE if rest else not others
+        if alike:
+            return near
+    return None
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:

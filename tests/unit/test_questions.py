@@ -260,11 +260,19 @@ def test_a_misspelt_paper_is_asked_about(tmp_path: Path) -> None:
     file.write_text(write_sheet(coupon(1)), encoding="utf-8")
     with pytest.raises(InputError) as caught:
         learn_from("cardstok-270", file, place(tmp_path), TOOLS)
-    assert "no such paper: did you mean 'cardstock-270'?" in str(caught.value)
-    assert "--new makes one" in str(caught.value)
+    assert "no such paper: add --new to make one of that name" in str(caught.value)
+    assert "or did you mean 'cardstock-270'? then correct the name" in str(caught.value)
     assert learn_from("cardstok-270", file, place(tmp_path), TOOLS, new=True).record
     with pytest.raises(InputError, match="--new: read it with 'cardstok-270', a stock that is"):
         learn_from("cardstok-270", file, place(tmp_path), TOOLS, new=True)
+
+
+def test_a_name_that_shares_only_what_it_is_a_name_of_is_new(tmp_path: Path) -> None:
+    learn(tmp_path, gauge_read(0.08, -0.15, 0.002), name="desk-printer")
+    assert learn(tmp_path, gauge_read(0.3, -0.35, 0.0), name="attic-printer").record
+    assert learn(tmp_path, gauge_read(0.1, -0.1, 0.0), name="desk-printer-2").record
+    with pytest.raises(InputError, match="or did you mean 'desk-printer'"):
+        learn(tmp_path, gauge_read(0.1, -0.2, 0.0), name="desk-prnter")
 
 
 def test_a_caliper_is_never_known_better_than_its_instrument(tmp_path: Path) -> None:
