@@ -14,6 +14,12 @@ from fitcheck.workspace.reading import Most, read_bounded, utf8_text
 from fitcheck.workspace.records import RECORDS
 from fitcheck.workspace.spreadsheet import csv_text
 
+COARSE_MM = 0.02
+"""Repeats of a hand differ by about this (common practice, no source): an instrument of that step
+or a coarser one shows the same number again."""
+MOST_REPEATS = 5
+"""A coupon asks for no more of one piece."""
+
 
 @dataclass(frozen=True)
 class Sheet:
@@ -138,13 +144,21 @@ def pasted_twice(readings: Sequence[Reading], file: str) -> list[str]:
 
 
 def _twins(readings: Sequence[Reading], file: str) -> list[str]:
-    first: dict[tuple[object, ...], int] = {}
+    """Rows that may be copies: more alike than the repeats of a piece are anyway."""
+    first: dict[tuple[object, ...], Reading] = {}
     again: dict[int, list[int]] = {}
     for reading in readings:
-        row = first.setdefault(same_row(reading), reading.row)
-        if row != reading.row:
-            again.setdefault(row, [row]).append(reading.row)
-    repeated = list(again.values())
+        same = first.setdefault(same_row(reading), reading)
+        if same is not reading:
+            again.setdefault(same.row, [same.row]).append(reading.row)
+    coarse = {
+        one.row
+        for one in first.values()
+        if one.reading_mm is not None and one.resolution_mm >= COARSE_MM
+    }
+    repeated = [
+        rows for row, rows in again.items() if row not in coarse or len(rows) > MOST_REPEATS
+    ]
     return [
         f"{file}: rows {listed(numbers)} say the same in every column: counted as "
         f"{len(numbers)} readings; remove those that were copied by mistake"

@@ -213,6 +213,15 @@ def test_twins_are_counted_and_said_but_a_file_pasted_twice_is_refused() -> None
     assert "duplicates" in problem(STACK, other, STACK, STACK, other, STACK)
 
 
+def test_repeats_that_a_coarse_step_gives_anyway_are_no_copies() -> None:
+    """A hand that scatters by 0.02 mm reads one number again in steps of 0.05 mm; five are asked."""
+    coarse = STACK.replace(",0.01,", ",0.05,").replace("3.31", "3.30")
+    assert sheet(*[coarse] * 5).notes == ()
+    assert "rows 2, 3, 4, 5, 6, 7 say the same" in sheet(*[coarse] * 6).notes[0]
+    other = coarse.replace("3.30", "3.35")
+    assert "duplicates" in problem(coarse, coarse, other, coarse, coarse, other)
+
+
 def test_a_record_reads_back_the_same() -> None:
     found = sheet(STACK, '2026-11-20,kh,"a ""good"" plug",0.1,inside,50,,,49.6,,"piece C, along"')
     text = write_sheet(found.readings)
