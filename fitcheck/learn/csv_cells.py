@@ -5,7 +5,8 @@ import math
 import re
 
 from fitcheck.learn.bench_readings import INCH, Feature, Reading
-from fitcheck.learn.possible_readings import problems
+from fitcheck.learn.exchanged import cures_of
+from fitcheck.learn.possible_readings import AGAIN, problems
 from fitcheck.plain import LONGEST_SHOWN, shown, written_out
 from fitcheck.units import MM_PER, Unit, parse_length
 from fitcheck.workspace.nearest import did_you_mean
@@ -57,6 +58,8 @@ class Cells:
         self.lines: list[str] = []
         self.converted: list[tuple[int, str, float]] = []
         """Row, text and millimetres of what was not written in them."""
+        self.misread: list[tuple[int, Reading]] = []
+        """Readings out of their range, each with the place of its line."""
         self._numbers: dict[tuple[str, Unit], float] = {}
         self._texts: dict[str, str] = {}
         self._days: dict[str, str] = {}
@@ -66,6 +69,12 @@ class Cells:
         self.lines.append(
             f"{self.file}: row {self.row}: {column}: {read}; allowed: {allowed}; {do}"
         )
+
+    def exchanged(self) -> None:
+        """Say of readings that stand in each other's place that they do."""
+        for place, cure in cures_of([reading for _, reading in self.misread]):
+            line = self.misread[place][0]
+            self.lines[line] = f"{self.lines[line].removesuffix(AGAIN)}{cure}"
 
     def number(self, column: str, cell: str, unit: Unit = Unit.MM) -> float | None:
         """A length in mm as a record keeps it; None for an empty cell and for what is none.
@@ -162,6 +171,8 @@ class Cells:
         )
         for column, said, allowed, do in problems(found):
             cell = cells[column].strip() if column in READ else ""
+            if column == "reading_mm" and do == AGAIN:
+                self.misread.append((len(self.lines), found))
             self.fault(column, _as_written(cell, said, unit), allowed, do)
         return found
 

@@ -78,8 +78,10 @@ def parse_sheet(text: str, file: str) -> Sheet:
         if reading is not None:
             readings.append(reading)
         if len(lines) >= MOST_PROBLEMS:
+            understood.exchanged()
             lines.append(f"{file}: more rows were not looked at; mend these first")
             raise InputError(lines)
+    understood.exchanged()
     lines += _one_kind(readings, file)
     if not lines and not readings:
         lines.append(

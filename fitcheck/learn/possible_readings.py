@@ -48,6 +48,8 @@ COARSEST_MM = 1.0
 """A ruler's step; coarser readings say nothing about a fit."""
 MOST_SHEETS = 1000
 
+AGAIN = "measure it again"
+"""What to do about a reading that cannot be true."""
 Problem = tuple[str, str, str, str]
 """Column, what was read and is wrong, what is allowed, what to do."""
 
@@ -148,25 +150,31 @@ def _findings(reading: Reading) -> Iterator[Problem]:
         yield from _possible(reading, column, value)
 
 
-def _possible(reading: Reading, column: str, value: float) -> Iterator[Problem]:
+def range_mm(reading: Reading) -> tuple[float, float]:
+    """From which to which length a reading of this row can be true, mm."""
     limits = LIMITS[reading.feature]
-    expected = _expected(reading)
-    inches = expected is not None and abs(value * INCH - expected) <= 0.05 * expected + 0.2
     low, high = limits.least_mm, limits.most_mm
     if reading.feature is _STACK and reading.count:
-        low, high = SHEET_MM[0] * reading.count, SHEET_MM[1] * reading.count
-        inches = not low <= value and low <= value * INCH <= high
-    if reading.feature is _STACK and reading.count and not low <= value <= high:
-        yield _no_paper(reading.count, column, value, inches)
-        return
-    away = limits.away_mm
-    if away is not None and reading.nominal_mm is not None:
-        low, high = max(low, reading.nominal_mm - away), reading.nominal_mm + away
+        return SHEET_MM[0] * reading.count, SHEET_MM[1] * reading.count
+    if limits.away_mm is not None and reading.nominal_mm is not None:
+        low = max(low, reading.nominal_mm - limits.away_mm)
+        high = reading.nominal_mm + limits.away_mm
     if reading.feature is _HEM and reading.nominal_mm is None:
         low, high = 2 * SHEET_MM[0], 3 * SHEET_MM[1]
+    return low, high
+
+
+def _possible(reading: Reading, column: str, value: float) -> Iterator[Problem]:
+    low, high = range_mm(reading)
     if low <= value <= high:
         return
-    do = f"it looks like inches: write {value * INCH:.2f}" if inches else "measure it again"
+    if reading.feature is _STACK and reading.count:
+        inches = low <= value * INCH <= high
+        yield _no_paper(reading.count, column, value, inches)
+        return
+    expected = _expected(reading)
+    inches = expected is not None and abs(value * INCH - expected) <= 0.05 * expected + 0.2
+    do = f"it looks like inches: write {value * INCH:.2f}" if inches else AGAIN
     yield column, f"read {value:g}", f"{low:g} to {high:g} mm", do
 
 

@@ -214,12 +214,42 @@ def test_twins_are_counted_and_said_but_a_file_pasted_twice_is_refused() -> None
 
 
 def test_repeats_that_a_coarse_step_gives_anyway_are_no_copies() -> None:
-    """A hand that scatters by 0.02 mm reads one number again in steps of 0.05 mm; five are asked."""
+    """A hand that scatters by 0.02 mm reads one number again in steps of 0.05 mm; five it is."""
     coarse = STACK.replace(",0.01,", ",0.05,").replace("3.31", "3.30")
     assert sheet(*[coarse] * 5).notes == ()
     assert "rows 2, 3, 4, 5, 6, 7 say the same" in sheet(*[coarse] * 6).notes[0]
     other = coarse.replace("3.30", "3.35")
     assert "duplicates" in problem(coarse, coarse, other, coarse, coarse, other)
+
+
+def problems_of(*rows: str) -> str:
+    """All lines that these rows get."""
+    with pytest.raises(InputError) as caught:
+        sheet(*rows)
+    return "\n".join(caught.value.lines)
+
+
+def test_readings_in_each_others_place_are_told_as_exchanged() -> None:
+    """A strip of 150 mm from its other end, and the ring of a gauge: 23 for 127 and 106 for 100."""
+    day = "2026-11-21,ida,caliper,0.05"
+    near, far = f"{day},fold-near,127,,23.05,,,piece R", f"{day},fold-far,23,,127.3,,,piece R"
+    told = problems_of(near, far)
+    assert "exchanged with row 3? 23.05 mm belongs there" in told
+    assert "exchanged with row 2? 127.3 mm belongs there" in told
+    assert told.count("other end of the strip?") == 2 and "measure it again" not in told
+    out, inside = f"{day},outside-x,106,,99.8,,,", f"{day},inside-x,100,,106.1,,,"
+    told = problems_of(out, inside)
+    assert "exchanged with row 3? 99.8 mm belongs there; write each in its own row" in told
+    assert "exchanged with row 2?" in told and "strip" not in told
+
+
+@pytest.mark.parametrize(("size", "piece"), [("127.3", "piece Q"), ("88", "piece R")])
+def test_readings_of_other_pieces_or_sizes_are_not_exchanged(size: str, piece: str) -> None:
+    day = "2026-11-21,ida,caliper,0.05"
+    told = problems_of(
+        f"{day},fold-near,127,,23.05,,,piece R", f"{day},fold-far,23,,{size},,,{piece}"
+    )
+    assert "exchanged" not in told and told.count("measure it again") == 2
 
 
 def test_a_record_reads_back_the_same() -> None:
