@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from fitcheck.learn.forecast import FrozenForecast, InputRow
     from fitcheck.learn.forecast_files import KeptForecast
     from fitcheck.odds.effects import Effect
-    from fitcheck.odds.inputs import Humidity
+    from fitcheck.odds.inputs import Humidity, Input
 
 
 def freeze(
@@ -102,6 +102,7 @@ def _row(effect: Effect, design: Design) -> InputRow:
 
     cause = effect.cause
     of = cause.item or design.tools.name
+    least, most = _limits(cause, design)
     return InputRow(
         name=cause.label,
         source=cause.source.value,
@@ -111,7 +112,26 @@ def _row(effect: Effect, design: Design) -> InputRow:
         play_mm=effect.play_mm,
         fits=effect.fits,
         fits_spread=effect.fits_spread,
+        least=least,
+        most=most,
     )
+
+
+def _limits(cause: Input, design: Design) -> tuple[float | None, float | None]:
+    """How far a paper's caliper or crease can be off to either side, mm; None where unlimited.
+
+    No sheet is thinner than nothing, and a crease adds from nothing to twice the sheet.
+    """
+    from fitcheck.odds.inputs import Source
+    from fitcheck.stock.crease import LARGEST_SHARE
+
+    stock = next((part.stock for part in design.parts if part.stock.name == cause.item), None)
+    if stock is None or cause.source not in (Source.CALIPER, Source.CREASE):
+        return None, None
+    if cause.source is Source.CALIPER:
+        return -stock.caliper_mm, None
+    added, _ = stock.allowance(cause.along)
+    return -added, max(LARGEST_SHARE * stock.caliper_mm - added, 0.0)
 
 
 def changed_words(design: Design | None, kept: KeptForecast) -> tuple[str, ...]:

@@ -8,7 +8,8 @@ the lid's outcome puts it) and that its contents fitted or not. Shifts that all 
 same way cannot be told apart by one design, so each has to answer for itself: what a Student law of
 DEGREES degrees says against a shift of so many of its own standard uncertainties is taken off its
 gain (the posterior mode; a normal law would be too sure of uncertainties that may be wrong
-themselves). A single cut or score comes out anew in each box; that it is off by the same in all of
+themselves). A shift beyond what an input can be at all, a crease that adds less than nothing, is no
+cause. A single cut or score comes out anew in each box; that it is off by the same in all of
 them is a habit, and half its scatter is allowed for that (common practice, no source).
 """
 
@@ -140,8 +141,20 @@ def _best_shift(
     total = -as_said - 0.5 * (DEGREES + 1.0) * np.log1p(in_u**2 / DEGREES)
     for box, rows in zip(boxes, own, strict=True):
         total = total + _box_law(box, in_u * u, rows, 1.0)
+    total[~_possible(in_u * u, own)] = -math.inf
     best = int(np.argmax(total))
     return float(in_u[best] * u), float(total[best])
+
+
+def _possible(shifts: Array, own: Rows) -> Array:
+    """Which shifts (n,) leave each input within what it can be; none at all always does."""
+    possible = np.ones(len(shifts), dtype=bool)
+    for row in (row for rows in own for row in rows):
+        if row.least is not None:
+            possible &= shifts >= min(row.least, 0.0)
+        if row.most is not None:
+            possible &= shifts <= max(row.most, 0.0)
+    return possible
 
 
 def _best_spread(boxes: Sequence[ScoredBox], own: Rows, as_said: float) -> tuple[float, float]:

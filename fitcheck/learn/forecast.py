@@ -124,6 +124,11 @@ class InputRow(BaseModel):
     """How much the share of boxes that take their contents rises with it."""
     fits_spread: Length
     """How much that share rises with the logarithm of ``u``."""
+    least: Length | None = None
+    """How far below what was said it can lie, 0 or less, in the units of ``u``; null where nothing
+    says."""
+    most: Length | None = None
+    """How far above."""
 
 
 class FrozenForecast(BaseModel):

@@ -95,6 +95,10 @@ def test_a_forecast_is_a_plain_file_with_all_that_made_it(tmp_path: Path) -> Non
     shares = sum(one["play_mm"] ** 2 for one in said["inputs"]) / said["play_mm"]["u"] ** 2
     assert 0.6 < shares < 1.15
     assert {one["source"] for one in said["inputs"]} >= {"score", "cut", "caliper", "crease"}
+    limits = {one["source"]: (one["least"], one["most"]) for one in said["inputs"]}
+    # a crease of 0.18 mm in a sheet of 0.30 mm has 0 to 0.60 mm; no sheet is thinner than nothing
+    assert limits["crease"] == (-0.18, pytest.approx(0.42)) and limits["caliper"] == (-0.30, None)
+    assert limits["score"] == (None, None)
 
 
 def test_the_score_is_of_what_was_frozen_and_of_no_hindsight(tmp_path: Path) -> None:

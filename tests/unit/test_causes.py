@@ -103,3 +103,18 @@ def test_contents_that_stay_out_are_laid_to_their_own_size() -> None:
     boxes = [made(forecast, 0.6 + 0.2 * (k % 3 - 1), fitted=k % 2 == 0) for k in range(12)]
     best = causes_of(boxes)[0]
     assert (best.source, best.of) == ("content", "cookie") and best.amount > 0
+
+
+def test_a_cause_stays_within_what_its_input_can_be() -> None:
+    """Plays 0.6 mm too large: the base's crease would have to be 0.30 mm less, and it has 0.16."""
+    plays = [1.15, 1.25, 1.1, 1.3, 1.2, 1.22, 1.18, 1.2]
+    free = row("crease", "base-card", 0.05, -0.10)
+    (cause,) = causes_of([made(frozen_forecast(0.6, U, inputs=[free]), play) for play in plays])
+    assert cause.amount < -0.2
+    held = free.model_copy(update={"least": -0.16, "most": 0.42})
+    boxes = [made(frozen_forecast(0.6, U, inputs=[held]), play) for play in plays]
+    assert all(-0.16 <= one.amount <= 0.42 for one in causes_of(boxes))
+    other = row("crease", "lid-card", 0.05, 0.10)
+    both = frozen_forecast(0.6, U, inputs=[held.model_copy(update={"least": -0.01}), other])
+    found = causes_of([made(both, play) for play in plays])
+    assert named(found) == [("crease", "lid-card", How.SHIFT)], "what has to be 0.3 mm more"
