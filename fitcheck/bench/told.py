@@ -12,6 +12,7 @@ from fitcheck.design.rules import KEYS
 from fitcheck.feel.feel import feel_of
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
+from fitcheck.fit.upright import advised
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, give_or_take, of_100
 from fitcheck.outputs.check_text import check_text
@@ -44,7 +45,7 @@ def told(check: Check) -> dict[str, Any]:
         "hazards": [finding.message for finding in hazards],
         "findings": [
             {"severity": finding.severity.value, "text": finding.message}
-            for finding in sorted(check.findings, key=lambda one: ORDER.index(one.severity))
+            for finding in sorted(advised(check), key=lambda one: ORDER.index(one.severity))
             if finding not in hazards
         ],
         "plan": plan_data(check),

@@ -17,6 +17,7 @@ from fitcheck.face.parts import Part
 from fitcheck.findings import Finding
 from fitcheck.fit.check import Check
 from fitcheck.fit.check import check as check_drawn
+from fitcheck.fit.upright import advised
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
 from fitcheck.plain import shown
@@ -38,7 +39,7 @@ class Checked:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """All that was noticed, faults, cautions and notes."""
-        return self._check.findings
+        return advised(self._check)
 
     @cached_property
     def parts(self) -> Mapping[str, Part]:

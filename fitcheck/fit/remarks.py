@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from fitcheck.design.model import Content, Design, LidVerdict
@@ -223,23 +222,17 @@ def fold_findings(part: Part, unit: Unit) -> Iterator[Finding]:
         else:
             message = (
                 f"the {name}'s walls over the tabs lean by {lean:.1f} degrees"
-                f"{_upright_words(part.recipe, unit)}"
+                f"{_lean_words(part.recipe)}"
             )
         yield Finding(WALL_LEANS, message, Severity.CAUTION, name, {"lean_deg": lean})
     yield from _roll_findings(name, part.folded.rolls, unit)
 
 
-def _upright_words(recipe: Recipe, unit: Unit) -> str:
-    """What stands walls upright over their tabs, and what it takes of the room between them."""
-    push = recipe.corner_push_mm
-    if not isinstance(recipe, WalledRecipe) or push <= 0.0:
+def _lean_words(recipe: Recipe) -> str:
+    """Why walls lean over their tabs; what stands them upright has to be tried (`fit.upright`)."""
+    if not isinstance(recipe, WalledRecipe) or recipe.corner_push_mm <= 0.0:
         return ", as their tabs are set back further than one caliper and one joint"
-    least = math.ceil(100.0 * (recipe.tab_setback_mm + push)) / 100.0
-    return (
-        f", which is seen but takes no room. A tab_setback of {least:.2f} mm "
-        f"stands them upright, but takes {2.0 * push:.2f} mm of the room between them: make the "
-        f"{recipe.part} {show_cut(2.0 * push, unit)} larger along the {recipe.tabs} with it"
-    )
+    return ", which is seen but takes no room"
 
 
 def _roll_findings(name: str, rolls: tuple[RollSection, ...], unit: Unit) -> Iterator[Finding]:

@@ -19,6 +19,7 @@ from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.stood import window_mm
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
+from fitcheck.fit.upright import advised
 from fitcheck.folding.rolls import RollSection
 from fitcheck.outputs.cure_json import missing_data
 from fitcheck.outputs.feel_json import feel_data
@@ -60,7 +61,7 @@ def check_data(check: Check) -> dict[str, Any]:
             "message": finding.message,
             "numbers": {key: rounded(value) for key, value in finding.numbers.items()},
         }
-        for finding in check.findings
+        for finding in advised(check)
     ]
     return data
 

@@ -18,6 +18,7 @@ from fitcheck.fit.piled import lies_on
 from fitcheck.fit.remarks import SHOWS_MM, spoken
 from fitcheck.fit.sheets import unheld_words
 from fitcheck.fit.stood import window_mm
+from fitcheck.fit.upright import advised
 from fitcheck.outputs.bench_words import (
     ROUNDING_COSTS,
     Sizes,
@@ -77,7 +78,7 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
             lines += _finger_lines(fit, told)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit, said=said)):
             lines.append(wrapped(words, " "))
-    lines += _finding_lines(check.findings)
+    lines += _finding_lines(advised(check))
     return "\n".join(lines) + "\n"
 
 

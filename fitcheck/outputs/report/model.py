@@ -12,6 +12,7 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.mates import MateFit
 from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.fit.sheets import unheld_words
+from fitcheck.fit.upright import advised
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, of_100
 from fitcheck.outputs.feel_text import feel_words
@@ -115,7 +116,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         opened=check.cover,
         figures=figures_of(check),
         places=places,
-        findings=_sorted(check.findings),
+        findings=_sorted(advised(check)),
         scene=scene_data(check, places),
         still=still,
         inset=inset_view(check, section) if section else None,
