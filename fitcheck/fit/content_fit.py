@@ -48,4 +48,5 @@ class ContentFit:
     placements: tuple[Placement, ...]
     """In the frame of the cavity's clear room, which is centred over the middle of the floor."""
     own: Slack | None
-    """What it has itself, pushing along what stands in its way; None where `slack` is."""
+    """What it has itself, pushing along what stands in its way and with what lies on it; None where
+    `slack` is."""

@@ -16,6 +16,7 @@ from fitcheck.fit.content_fit import ContentFit, ContentVerdict, Slack
 from fitcheck.fit.fingers import FingerRoom, Seat, finger_room
 from fitcheck.fit.lying import Lying, best_turned_stack, goes_in, lie_best
 from fitcheck.fit.own_room import own_rooms
+from fitcheck.fit.piled import pile_tops
 from fitcheck.fit.remembered import MEMORY
 from fitcheck.kinds.kind import Solid, lays
 from fitcheck.kinds.poses import Pose, Shape
@@ -68,7 +69,9 @@ def _fit_contents(
     arrangement = replace(arrangement, placements=best_turned_stack(cavity, arrangement.placements))
     sideways = cavity.passage(arrangement.placements).play_mm
     rooms = own_rooms(cavity, arrangement.placements, sideways)
-    return tuple(_arranged(cavity, content, arrangement, sideways, rooms) for content in contents)
+    tops = pile_tops(arrangement.placements)
+    own = {item: Slack(*room, cavity.ceiling_mm - tops[item]) for item, room in rooms.items()}
+    return tuple(_arranged(cavity, content, arrangement, sideways, own) for content in contents)
 
 
 def _fit_one(cavity: Cavity, content: Content) -> ContentFit:
@@ -140,12 +143,12 @@ def _arranged(
     content: Content,
     arrangement: Arrangement,
     sideways: tuple[float, float],
-    rooms: dict[str, tuple[float, float]],
+    rooms: dict[str, Slack],
 ) -> ContentFit:
     own = tuple(p for p in arrangement.placements if p.item == content.item.name)
     top = max(place.top_mm for place in own)
     slack = Slack(*sideways, cavity.ceiling_mm - top)
-    room = Slack(*rooms[content.item.name], slack.height_mm)
+    room = rooms[content.item.name]
     return ContentFit(
         content=content,
         verdict=ContentVerdict.FITS,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fitcheck.fit.contents import ContentFit
+from fitcheck.fit.content_fit import ContentFit
 from fitcheck.packing.placing import Placement, overlap_in_plan
 
 LEVEL_MM = 1e-3
@@ -20,6 +20,20 @@ def lies_on(fits: Sequence[ContentFit]) -> dict[str, tuple[str, ...]]:
             if below.item != above.item and carries(below, above):
                 found.setdefault(above.item, {})[below.item] = None
     return {item: tuple(below) for item, below in found.items()}
+
+
+def pile_tops(every: Sequence[Placement]) -> dict[str, float]:
+    """How high the highest pile reaches that has a piece of an item in it, mm, by item."""
+    tops: dict[int, float] = {}
+    for number in sorted(range(len(every)), key=lambda k: -every[k].z_mm):
+        own = every[number]
+        over = [tops[k] for k in tops if carries(own, every[k])]
+        tops[number] = max([own.top_mm, *over])
+    found: dict[str, float] = {}
+    for number, top in tops.items():
+        item = every[number].item
+        found[item] = max(found.get(item, top), top)
+    return found
 
 
 def carries(below: Placement, above: Placement) -> bool:

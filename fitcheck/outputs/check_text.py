@@ -72,8 +72,10 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
     piled = lies_on(check.contents)
     said = odds is not None and mended(odds.advice)
     for fit, cure in zip(check.contents, cures_of(check), strict=True):
-        below = piled.get(fit.content.item.name, ())
-        lines += _content_lines(fit, told, check.cover, check.compartments, below)
+        own = fit.content.item.name
+        below = piled.get(own, ())
+        above = tuple(item for item, others in piled.items() if own in others)
+        lines += _content_lines(fit, told, check.cover, check.compartments, (below, above))
         if not check.assembly.base.pattern.tucks:  # one that is tucked in has no bare rims
             lines += _finger_lines(fit, told)
         if cure is not None and (words := cure_text(cure, fit.content.count, unit, said=said)):
@@ -219,8 +221,10 @@ def _content_lines(
     told: Sizes,
     cover: str | None,
     rooms: Compartments | None,
-    below: tuple[str, ...],
+    piled: tuple[tuple[str, ...], tuple[str, ...]],
 ) -> Iterator[str]:
+    """What is under and what is on it, `piled`, is named."""
+    below, above = piled
     count = f"{fit.content.count} x " if fit.content.count > 1 else ""
     each = "" if rooms is None else f" in each of {rooms.columns * rooms.rows} compartments"
     yield row("content", f"{count}{fit.content.item.name}{each}: {fit.verdict}")
@@ -235,6 +239,8 @@ def _content_lines(
         f"room to spare  width {signed(fit.own.width_mm)}, length {signed(fit.own.length_mm)}"
     )
     where = f"under the {cover}" if cover else "below the rim"
+    if above:
+        where += f", with {joined(above)} on it"
     if cover or fit.own.height_mm >= 0.0:
         yield more(f"{'':<15}height {signed(fit.own.height_mm)} {where}")
     if fit.protrudes_mm > 0.0:

@@ -39,6 +39,22 @@ def test_a_badge_is_said_to_lie_on_the_card_where_no_room_is_beside_it(tmp_path:
     assert f", on {below[0]}\n" in check_text(found)
 
 
+def test_room_above_counts_from_what_lies_on_it(tmp_path: Path) -> None:
+    """By arithmetic: the inside's depth less both thicknesses is left over the pile."""
+    path = tmp_path / "piled.toml"
+    path.write_text(BOX.format(floor=[88, 57]))
+    found = check(read_design(path))
+    ((above, (below,)),) = lies_on(found.contents).items()
+    thick = {fit.content.item.name: fit.placements[0].pose.height_mm for fit in found.contents}
+    left = found.assembly.base.sizes.depth_mm - sum(thick.values())
+    for fit in found.contents:
+        assert fit.own is not None and fit.own.height_mm == pytest.approx(left, abs=1e-6)
+    said = check_text(found).split("content ")
+    assert [f"below the rim, with {above} on it\n" in one for one in said[1:]] == [
+        fit.content.item.name == below for fit in found.contents
+    ]
+
+
 @pytest.mark.parametrize(
     ("x", "z", "turn", "on"),
     [
