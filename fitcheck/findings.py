@@ -5,6 +5,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+SHOWN_MM = 0.005
+"""Less than this would be shown as nothing."""
+
 
 class Severity(enum.StrEnum):
     """How much a finding matters to the person at the bench."""
@@ -28,3 +31,12 @@ class Finding:
     """The part or piece it is about, if it is about one."""
     numbers: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     """The numbers behind it; lengths end in ``_mm``."""
+
+
+def show_press(mm: float) -> str:
+    """By how much something presses or is too large, in mm to a hundredth; never by nothing.
+
+    >>> show_press(0.236), show_press(0.0012)
+    ('0.24 mm', 'under 0.01 mm')
+    """
+    return f"{mm:.2f} mm" if mm >= SHOWN_MM else "under 0.01 mm"

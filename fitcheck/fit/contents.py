@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fitcheck.design.model import Content, Lay
+from fitcheck.findings import show_press
 from fitcheck.fit.cavity import Cavity, cavity_of
 from fitcheck.fit.content_fit import ContentFit, ContentVerdict, Slack
 from fitcheck.fit.fingers import FingerRoom, Seat, finger_room
@@ -111,9 +112,10 @@ def _why_not(best: Lying, demand: Demand, proof: str | None) -> str:
     slack = best.slack
     sideways = min(slack.width_mm, slack.length_mm)
     if best.passage.free:
-        why = f"too high under the lid by {-slack.height_mm:.2f} mm in every lay that goes in"
+        why = f"too high under the lid by {show_press(-slack.height_mm)} in every lay that goes in"
     elif sideways < 0.0:
-        why = f"too large by {-sideways:.2f} mm in the lay that comes nearest, turned in plan too"
+        by = show_press(-sideways)
+        why = f"too large by {by} in the lay that comes nearest, turned in plan too"
     else:
         why = "something stands in its way in every lay that is allowed"
     if proof is not None:

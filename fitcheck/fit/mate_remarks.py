@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from fitcheck.design.model import Design
-from fitcheck.findings import Finding, Severity
+from fitcheck.findings import Finding, Severity, show_press
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.hinged import lip_and_wall
 from fitcheck.fit.mates import AnyFit, MateFit
@@ -45,7 +45,7 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         whose = mate.mover if isinstance(mate, Into) else mate.holder
         tight = [one for one in slide.travels if not goes(one.play_mm, design.bands, design.want)]
         presses = " and ".join(
-            f"by {-one.play_mm:.2f} mm {direction_words(one.axis)}" for one in tight
+            f"by {show_press(-one.play_mm)} {direction_words(one.axis)}" for one in tight
         )
         eased = design.part(whose)
         by_ease = eased is not None and eased.size_by is SizeBy.EASE
@@ -93,7 +93,7 @@ def _slot_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
     mate, play = fit.mate, fit.slide.play_mm
     if fit.slide.blocked_by or not goes(play, design.bands, design.want):
         # what blocks has no play: how much wider is not known
-        press = f" by {-play:.2f} mm" if not fit.slide.blocked_by else ""
+        press = f" by {show_press(-play)}" if not fit.slide.blocked_by else ""
         message = (
             f"the slots are too narrow: {mate.mover} and {mate.holder} press on each other{press}; "
             "make slot larger"
@@ -156,7 +156,7 @@ def _turn_findings(fit: TurnFit, assembly: Assembly) -> Iterator[Finding]:
         stays, turns = least.pieces
         cut = show_cut(-fit.clearance_mm, design.unit)
         message = (
-            f"the {mate.panel}'s {spoken(turns)} presses by {-fit.clearance_mm:.2f} mm on the "
+            f"the {mate.panel}'s {spoken(turns)} presses by {show_press(-fit.clearance_mm)} on the "
             f"{spoken(stays)} as it closes: {_turn_cure(fit, assembly, stays, turns, cut)}"
         )
         numbers = {"clearance_mm": fit.clearance_mm}
@@ -188,7 +188,7 @@ def _held_up(fit: TurnFit, design: Design, by: str) -> Iterator[Finding]:
         return
     mate = fit.mate
     message = (
-        f"the {mate.panel} is held up by {-fit.rim_gap_mm:.2f} mm by {by}: score it "
+        f"the {mate.panel} is held up by {show_press(-fit.rim_gap_mm)} by {by}: score it "
         f"{show_cut(-fit.rim_gap_mm, design.unit)} higher on the wall that carries it"
     )
     numbers = {"rim_gap_mm": fit.rim_gap_mm}
@@ -205,9 +205,7 @@ def _tuck_findings(fit: TuckFit, assembly: Assembly) -> Iterator[Finding]:
             BESIDE: f"make clear {show_cut(-2.0 * fit.clearance_mm, design.unit)} larger",
             BEHIND: f"cut {cut} more off the front edge of the {stays}",
         }.get(way, f"score the {flap} {cut} nearer to the back wall")
-        message = (
-            f"the {flap} presses by {-fit.clearance_mm:.2f} mm on the {stays} when it is in: {cure}"
-        )
+        message = f"the {flap} presses by {show_press(-fit.clearance_mm)} on the {stays} when it is in: {cure}"
         numbers = {"clearance_mm": fit.clearance_mm}
         yield Finding("mate-blocked", message, Severity.FAULT, mate.mover, numbers)
     elif fit.verdict is Outcome.BLOCKED:

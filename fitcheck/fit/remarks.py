@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fitcheck.design.model import Content, Design, LidVerdict
-from fitcheck.findings import Finding, Severity
+from fitcheck.findings import Finding, Severity, show_press
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.lid import LidFit
@@ -30,7 +30,7 @@ SHOWS_MM = 0.05
 SEEN_MM = 1.0
 """Out of true by more than this is seen at a glance (common practice, no source)."""
 UNWANTED = {
-    LidVerdict.TIGHT: "goes on with a push: it presses by {press:.2f} mm, which paper gives",
+    LidVerdict.TIGHT: "goes on with a push: it presses by {press}, which paper gives",
     LidVerdict.SNUG: "is snug, with {play:.2f} mm of play",
     LidVerdict.SLIDES: "slides, with {play:.2f} mm of play",
     LidVerdict.LOOSE: "has {play:.2f} mm of play: so loose that it may fall off",
@@ -50,12 +50,12 @@ def lid_findings(lid: LidFit, design: Design, deeper_mm: float = 0.0) -> Iterato
         yield Finding("lid-blocked", message, Severity.FAULT, "lid")
     elif lid.verdict is LidVerdict.BINDS:
         message = (
-            f"the lid is too small: it presses by {-play:.2f} mm on the {under} instead of sliding "
+            f"the lid is too small: it presses by {show_press(-play)} on the {under} instead of sliding "
             "over it"
         )
         yield Finding("lid-binds", message, Severity.FAULT, "lid", {"play_mm": play})
     elif lid.verdict not in design.want:
-        how = UNWANTED[lid.verdict].format(play=play, press=-play)
+        how = UNWANTED[lid.verdict].format(play=play, press=show_press(-play))
         wanted = " or ".join(str(v) for v in LidVerdict if v in design.want)
         message = f"the lid {how}; wanted is {wanted}"
         yield Finding(f"lid-{lid.verdict}", message, Severity.FAULT, "lid", {"play_mm": play})
@@ -159,7 +159,7 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
         presses = tuple(press for press in presses if press not in met)
         if met and not enough(met[0].ease_mm):
             message = (
-                f"the {part.recipe.part}'s rolls press {met[0].press_mm:.2f} mm into each other, "
+                f"the {part.recipe.part}'s rolls press {show_press(met[0].press_mm)} into each other, "
                 f"as the flap holds their feet in: cut {show_cut(foot.trim_mm, unit)} off the flap"
             )
             yield _press_finding(part, met[0], message)
@@ -177,7 +177,7 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
         press, cut = worst[key], key[0]
         cure = f"cut {cut} off the {joined(panels)}" if cut else "change the depths or the frame"
         message = (
-            f"the {part.recipe.part}'s {spoken(press.pieces[0])} presses {press.press_mm:.2f} mm "
+            f"the {part.recipe.part}'s {spoken(press.pieces[0])} presses {show_press(press.press_mm)} "
             f"into its {spoken(press.pieces[1])}: {cure}"
         )
         yield _press_finding(part, press, message)

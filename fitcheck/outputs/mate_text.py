@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from fitcheck.design.model import LidVerdict
+from fitcheck.findings import show_press
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import spoken
 from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, Outcome, TuckFit, TurnFit
@@ -118,7 +119,7 @@ def signed(play_mm: float) -> str:
         return f"{show_number(play_mm, 1)} mm"
     if play_mm >= 0.0:
         return f"{play_mm:.2f} mm"
-    return f"presses by {-play_mm:.2f} mm" if play_mm <= -0.005 else "presses by under 0.01 mm"
+    return f"presses by {show_press(-play_mm)}"
 
 
 def more(text: str) -> str:

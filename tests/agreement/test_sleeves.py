@@ -90,6 +90,17 @@ def test_a_drawer_without_ease_presses_and_is_not_right(across: float, up: float
     assert [one.code for one in found.findings if one.severity == "fault"] == ["mate-binds"]
 
 
+def test_a_press_that_is_hardly_there_is_not_told_as_none() -> None:
+    """By the section above: it presses up by 0.003 mm where the ease leaves that much too little."""
+    t, a = LID_STOCK.caliper_mm, LID_STOCK.crease_allowance_mm
+    up = BASE_STOCK.crease_allowance_mm - 2 * a + 2 * t + (t + JOINT) - 0.003
+    (fault,) = [
+        one for one in check(drawer(Axis.LENGTH, up=up)).findings if one.severity == "fault"
+    ]
+    assert fault.numbers["play_mm"] == pytest.approx(-0.003, abs=2e-3)
+    assert "presses by under 0.01 mm up in the sleeve" in fault.message
+
+
 def test_odds_of_a_drawer_hold_in_boxes_that_are_folded_anew() -> None:
     found = check(drawer(Axis.LENGTH, 1.6, 1.6))
     odds = odds_of(found, 10_000)

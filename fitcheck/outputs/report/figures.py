@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from fitcheck.findings import show_press
 from fitcheck.fit.check import Check
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
@@ -99,7 +100,7 @@ def _small(key: str, value: float | None) -> Figure:
     """A small signed length in mm; a press is said in words, since a minus is easily missed."""
     if value is None:
         return Figure(key, None, "no limit")
-    said = f"{value:.2f} mm" if value >= 0.0 else f"too large by {-value:.2f} mm"
+    said = f"{value:.2f} mm" if value >= 0.0 else f"too large by {show_press(-value)}"
     return Figure(key, value, said)
 
 
@@ -108,7 +109,7 @@ def _plays(lid: dict[str, Any]) -> tuple[Row, ...]:
     for axis, value in lid["play_mm"].items():
         figure = _small(f"lid.play_mm.{axis}", value)
         if value is not None and value < 0.0:
-            figure = Figure(figure.key, value, f"presses by {-value:.2f} mm")
+            figure = Figure(figure.key, value, f"presses by {show_press(-value)}")
         rows.append(Row(f"play along the {axis}", (figure,)))
     return tuple(rows)
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from fitcheck.findings import show_press
 from fitcheck.folding.pose import Array
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.cutting import CutFace
@@ -62,7 +63,7 @@ class Magnified:
     def label(self, radius: float) -> tuple[str, str]:
         """The two lines below the circle."""
         play, gap = self.play_mm, self.gap_mm
-        said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
+        said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {show_press(-play)}"
         return said, f"{abs(gap):.2f} a side, {self.scale(radius):g} : 1"
 
     def marks(self, centre: tuple[float, float], radius: float, outward: float) -> list[str]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.findings import show_press
 from fitcheck.fit.check import Check
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply
@@ -43,7 +44,7 @@ def _limit(check: Check) -> list[Place]:
     if stop is None:
         return []
     play = lid.slide.tighter.play_mm
-    said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
+    said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {show_press(-play)}"
     words = (
         f"Narrowest, along the {lid.slide.tighter.axis}: the lid's {stop.outer} "
         f"on the {check.below_lid(stop.inner)}'s {stop.inner}, {said} in all."
@@ -62,7 +63,7 @@ def _drawer_limit(check: Check) -> list[Place]:
     stop = travel.limiting
     assert stop is not None and travel.low is not None and travel.high is not None
     play = travel.play_mm
-    said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
+    said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {show_press(-play)}"
     words = (
         f"Narrowest across its way: the {fit.mate.holder}'s {stop.outer} on the "
         f"{fit.mate.mover}'s {stop.inner}, {said} in all."
@@ -85,8 +86,8 @@ def _presses(check: Check) -> list[Place]:
                 Place(
                     name,
                     (float(x), float(y), float(z)),
-                    f"presses {press.press_mm:.2f} mm",
-                    f"The {name}'s {press.pieces[0]} presses {press.press_mm:.2f} mm into its "
+                    f"presses {show_press(press.press_mm)}",
+                    f"The {name}'s {press.pieces[0]} presses {show_press(press.press_mm)} into its "
                     f"{press.pieces[1]}{cure}.",
                 )
             )

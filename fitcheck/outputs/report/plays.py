@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fitcheck.design.model import Bands
+from fitcheck.findings import show_press
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.outputs.report import svg
@@ -61,7 +62,7 @@ def _bar(axis: Axis, play: float, scale: Scale, level: float) -> list[str]:
 def _said(play: float) -> str:
     if play == float("inf"):
         return "without limit"
-    return f"{play:.2f} mm" if play >= 0.0 else f"presses {-play:.2f} mm"
+    return f"{play:.2f} mm" if play >= 0.0 else f"presses {show_press(-play)}"
 
 
 def _verb(verdict: object) -> str:

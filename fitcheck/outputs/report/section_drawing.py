@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.findings import show_press
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.cutting import CutFace
 from fitcheck.outputs.report.section import Section, Side
@@ -195,7 +196,9 @@ def _chain(section: Section, side: Side, frame: _Frame) -> list[str]:
 
 def _heading(section: Section, scale: float) -> list[str]:
     play = section.play_mm
-    total = f"play {play:.2f} mm in all" if play >= 0.0 else f"presses by {-play:.2f} mm in all"
+    total = (
+        f"play {play:.2f} mm in all" if play >= 0.0 else f"presses by {show_press(-play)} in all"
+    )
     low, high = (_place(side.nearest.at_mm) for side in (section.low, section.high))
     other = "length" if section.axis is Axis.WIDTH else "width"
     where = low if low == high else f"{low} on the left, {high} on the right"
