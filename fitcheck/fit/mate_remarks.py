@@ -205,7 +205,8 @@ def _tuck_findings(fit: TuckFit, assembly: Assembly) -> Iterator[Finding]:
             BESIDE: f"make clear {show_cut(-2.0 * fit.clearance_mm, design.unit)} larger",
             BEHIND: f"cut {cut} more off the front edge of the {stays}",
         }.get(way, f"score the {flap} {cut} nearer to the back wall")
-        message = f"the {flap} presses by {show_press(-fit.clearance_mm)} on the {stays} when it is in: {cure}"
+        by = show_press(-fit.clearance_mm)
+        message = f"the {flap} presses by {by} on the {stays} when it is in: {cure}"
         numbers = {"clearance_mm": fit.clearance_mm}
         yield Finding("mate-blocked", message, Severity.FAULT, mate.mover, numbers)
     elif fit.verdict is Outcome.BLOCKED:

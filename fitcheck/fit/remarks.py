@@ -50,8 +50,8 @@ def lid_findings(lid: LidFit, design: Design, deeper_mm: float = 0.0) -> Iterato
         yield Finding("lid-blocked", message, Severity.FAULT, "lid")
     elif lid.verdict is LidVerdict.BINDS:
         message = (
-            f"the lid is too small: it presses by {show_press(-play)} on the {under} instead of sliding "
-            "over it"
+            f"the lid is too small: it presses by {show_press(-play)} on the {under} instead of "
+            "sliding over it"
         )
         yield Finding("lid-binds", message, Severity.FAULT, "lid", {"play_mm": play})
     elif lid.verdict not in design.want:
@@ -159,8 +159,8 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
         presses = tuple(press for press in presses if press not in met)
         if met and not enough(met[0].ease_mm):
             message = (
-                f"the {part.recipe.part}'s rolls press {show_press(met[0].press_mm)} into each other, "
-                f"as the flap holds their feet in: cut {show_cut(foot.trim_mm, unit)} off the flap"
+                f"the {part.recipe.part}'s rolls press {show_press(met[0].press_mm)} into each "
+                f"other, as the flap holds their feet in: cut {show_cut(foot.trim_mm, unit)} off the flap"
             )
             yield _press_finding(part, met[0], message)
     cuts: dict[str, list[Press]] = {}
@@ -177,8 +177,8 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
         press, cut = worst[key], key[0]
         cure = f"cut {cut} off the {joined(panels)}" if cut else "change the depths or the frame"
         message = (
-            f"the {part.recipe.part}'s {spoken(press.pieces[0])} presses {show_press(press.press_mm)} "
-            f"into its {spoken(press.pieces[1])}: {cure}"
+            f"the {part.recipe.part}'s {spoken(press.pieces[0])} presses "
+            f"{show_press(press.press_mm)} into its {spoken(press.pieces[1])}: {cure}"
         )
         yield _press_finding(part, press, message)
 

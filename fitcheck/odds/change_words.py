@@ -8,7 +8,17 @@ from fitcheck.design.model import Design
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.styles import draw, style_of
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.units import FRACTION, MM_PER, ZERO_MM, Unit, show_inches, show_number
+from fitcheck.units import (
+    FRACTION,
+    MM_PER,
+    ZERO_MM,
+    Unit,
+    hand_unit,
+    is_set_by_hand,
+    show_hand,
+    show_inches,
+    show_number,
+)
 
 SAME_MM, SHOWN_MM = 1e-6, 5e-3
 """Lengths that differ by less are the same, and are shown as the same."""
@@ -43,8 +53,8 @@ def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
     for gap in new.gaps:
         was, now = getattr(old, gap.attribute), getattr(new, gap.attribute)
         if now is not None and (was is None or not _same((was,), (now,))):
-            before = "" if was is None else f" instead of {_length(was, design.unit)}"
-            yield f"make {gap.words} {_length(now, design.unit)}{before}"
+            before = "" if was is None else f" instead of {settable(was, design.unit)}"
+            yield f"make {gap.words} {settable(now, design.unit)}{before}"
     if old.own_depth:
         yield from _length_words(old, new, design)
 
@@ -78,7 +88,7 @@ def _over_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
     """Of a lid given over the base: one way that it changes, or both."""
     sizes = list(zip(("wider", "longer"), new.size_mm, old.size_mm, strict=True))
     changed = [
-        (_over(a, way, unit), _length(b, unit)) for way, a, b in sizes if abs(a - b) > SAME_MM
+        (_over(a, way, unit), settable(b, unit)) for way, a, b in sizes if abs(a - b) > SAME_MM
     ]
     if len(changed) == 1:
         ((now, was),) = changed
@@ -105,7 +115,7 @@ def _over(mm: float, way: str, unit: Unit) -> str:
     if abs(mm) <= SAME_MM:
         return f"no {way}"
     less = {"wider": "narrower", "longer": "shorter"}
-    return f"{_length(abs(mm), unit)} {way if mm > 0.0 else less[way]}"
+    return f"{settable(abs(mm), unit)} {way if mm > 0.0 else less[way]}"
 
 
 def _size_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:
@@ -150,19 +160,28 @@ def _listed(parts: list[str]) -> str:
 
 def _shown(lengths_mm: tuple[float, ...], unit: Unit) -> list[str]:
     """As a hand sets them: what is no plain fraction of an inch is given in millimetres."""
-    return [_length(mm, unit) for mm in lengths_mm]
+    return [settable(mm, unit) for mm in lengths_mm]
 
 
-def _length(mm: float, unit: Unit) -> str:
-    """A length as it is cut.
+def settable(mm: float, unit: Unit) -> str:
+    """A length as it is cut, in the unit in which a rule or a board has it.
 
-    >>> _length(2.38125, Unit.IN), _length(2.5, Unit.IN), _length(7 * 3.175, Unit.MM)
-    ('3/32 in', '2.5 mm', '22.23 mm')
+    >>> settable(2.38125, Unit.IN), settable(2.5, Unit.IN), settable(18.31, Unit.IN)
+    ('3/32 in', '2.5 mm', '18.31 mm (about 23/32 in)')
+    >>> settable(22.5, Unit.MM), settable(7 * 3.175, Unit.MM), settable(18.31, Unit.MM)
+    ('22.5 mm', '7/8 in (22.23 mm)', '18.31 mm')
     """
+    plain, inches = f"{float(show_number(mm, 2)):g} mm", hand_unit(unit) is Unit.IN
     parts = mm / MM_PER[Unit.IN] * FRACTION
-    if unit is Unit.IN and abs(parts - round(parts)) * MM_PER[Unit.IN] < FRACTION * ZERO_MM:
+    in_inches = abs(parts - round(parts)) * MM_PER[Unit.IN] < FRACTION * ZERO_MM
+    if inches and in_inches:
         return show_inches(mm)
-    return f"{float(show_number(mm, 2)):g} mm"
+    if is_set_by_hand(mm, Unit.MM):
+        return plain
+    if in_inches:
+        return f"{show_inches(mm)} ({plain})"
+    near = show_hand(mm, Unit.IN)
+    return f"{plain} (about {near} in)" if inches and near != "0" else plain
 
 
 def _uneven(spec: PartSpec) -> bool:

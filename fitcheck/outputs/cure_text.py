@@ -8,8 +8,9 @@ from fitcheck.fit.check import checked
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.fit.cures import Cure
 from fitcheck.fit.inner_cures import Inner
+from fitcheck.odds.change_words import settable
 from fitcheck.plain import joined
-from fitcheck.units import Unit, show_hands, show_length
+from fitcheck.units import Unit, is_set_by_hand, show_hands, show_length
 
 if TYPE_CHECKING:
     from fitcheck.odds.result import Advice
@@ -74,9 +75,9 @@ def _inner_way(inner: Inner, unit: Unit) -> str:
     if inner.floor_mm is not None:
         said.append(f"make the base's floor {_by(inner.floor_mm, unit)} score to score")
     if inner.cut_mm is not None:
-        said.append(f"cut the strips {show_hands(inner.cut_mm, unit)}")
+        said.append(f"cut the strips {_by(inner.cut_mm, unit, ' and ')}")
     if inner.pitch_mm is not None:
-        said.append(f"make the pitch {show_hands(inner.pitch_mm, unit)}")
+        said.append(f"make the pitch {_by(inner.pitch_mm, unit, ' and ')}")
     return joined(said)
 
 
@@ -87,5 +88,8 @@ def _inner(cure: Cure, depth_mm: float, unit: Unit) -> str:
     return f", its inner wall {show_length(depth_mm - cure.inner_less_mm, unit)}"
 
 
-def _by(pair: tuple[float, float], unit: Unit) -> str:
-    return show_hands(pair, unit, " by ")
+def _by(pair: tuple[float, float], unit: Unit, word: str = " by ") -> str:
+    """Two lengths that a rule sets, or as the board of the other unit has them."""
+    if all(is_set_by_hand(mm, unit) for mm in pair):
+        return show_hands(pair, unit, word)
+    return word.join(settable(mm, unit) for mm in pair)

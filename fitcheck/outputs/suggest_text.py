@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import KEYS
-from fitcheck.odds.change_words import change_words
+from fitcheck.odds.change_words import change_words, settable
 from fitcheck.odds.changes import sized
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.options import Kind
@@ -25,7 +25,6 @@ from fitcheck.units import (
     show_hand,
     show_hands,
     show_number,
-    show_one,
 )
 
 SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET, SizeBy.EASE)
@@ -148,10 +147,10 @@ def _size(spec: PartSpec, unit: Unit) -> str:
 
 
 def _key(lengths_mm: Sequence[float], unit: Unit) -> str:
-    """What to write down: as a rule shows it only where that is what it is."""
+    """What to write down: as a rule or the board shows it only where that is what it is."""
     if all(is_set_by_hand(mm, unit) for mm in lengths_mm):
         return show_hands(lengths_mm, unit, " x ")
-    return " x ".join(show_one(mm, unit) for mm in lengths_mm)
+    return " x ".join(settable(mm, unit) for mm in lengths_mm)
 
 
 def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:

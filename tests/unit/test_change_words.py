@@ -42,6 +42,25 @@ def test_a_size_that_a_fold_left_a_hair_off_its_fraction_is_that_fraction() -> N
 
 
 @pytest.mark.parametrize(
+    ("unit", "depth", "said"),
+    [
+        # 7/8 in is 22.225 mm: a groove of a board in eighths, which no rule in millimetres has
+        (Unit.MM, 22.225, "7/8 in (22.23 mm) deep"),
+        (Unit.MM, 22.5, "make the base 22.5 mm deep"),
+        # 20 mm are no plain fraction of an inch: a groove of a board in millimetres
+        (Unit.IN, 20.0, "make the base 20 mm deep"),
+        # 18.31 mm / 25.4 x 32 = 23.07 thirty-seconds
+        (Unit.IN, 18.31, "18.31 mm (about 23/32 in) deep"),
+    ],
+)
+def test_a_length_is_told_as_a_rule_or_the_board_has_it(
+    unit: Unit, depth: float, said: str
+) -> None:
+    one = replace(design("tray", 2.0), unit=unit)
+    assert said in change_words(one, one.with_parts(replace(one.base, depth_mm=depth)))
+
+
+@pytest.mark.parametrize(
     ("old", "new", "said"),
     [
         ((-3.0, -3.0), (0.0, 0.0), "as wide and as long as the base instead of -3 mm"),
