@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from fitcheck.cli.common_options import free_text, stock_overrides
 from fitcheck.cli.odds_options import BOXES, box_count, read_humidity
-from fitcheck.cli.record_options import corners_of, day_of, play_of
+from fitcheck.cli.record_options import corners_of, day_of, play_of, refuse_right
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
@@ -86,6 +86,8 @@ def recorded_now(
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
     go, nogo = play_of(answers.play, unit, answers.outcome)
     check_play(answers.play, answers.outcome, (go, nogo), kept.forecast if kept else found)
+    if (told := kept.forecast if kept is not None else found) is not None:
+        refuse_right(answers.right, answers.outcome, answers.fitted, told.want)
     timed = Timing.of(answers, found)
     if answers.play is None and timed.play_mm is not None:
         go, nogo = timed.play_mm

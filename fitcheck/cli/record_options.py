@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from fitcheck.errors import InputError
 from fitcheck.learn.made import BoxOutcome, Corner
@@ -148,6 +148,30 @@ def play_of(text: str | None, unit: Unit, outcome: BoxOutcome) -> tuple[float | 
     return go, nogo
 
 
+def refuse_right(
+    right: str | None, outcome: BoxOutcome, fitted: str | None, want: Collection[str]
+) -> None:
+    """Raise InputError for a box that is called right and, by what is told of it, is not.
+
+    `want` is what the design wants of its lid.
+    """
+    if right != "yes":
+        return
+    if not _BANDS[outcome].isdisjoint(want):
+        if fitted == "no":
+            raise InputError(
+                "--right: read yes with --fitted no, and a right box takes its contents; allowed: "
+                "no, or --fitted yes; correct one of them, or leave --right out"
+            )
+        return
+    wanted = " or ".join(verdict for verdict in _VERDICTS if verdict in want)
+    raise InputError(
+        f"--right: read yes with --outcome {outcome}, and a lid that {_DID[outcome]} is not right "
+        f"where {wanted} is wanted; allowed: no, or another outcome; correct one of them, or leave "
+        "--right out"
+    )
+
+
 def _length(part: str, text: str, unit: Unit) -> float:
     part = written_out(part)
     fraction = "/" in part and not re.search(r"[a-z\"\u2033]", part, re.IGNORECASE)
@@ -168,4 +192,17 @@ def _length(part: str, text: str, unit: Unit) -> float:
     return found
 
 
-_DID = {BoxOutcome.BOUND: "bound", BoxOutcome.TIGHT: "was tight"}
+_DID = {
+    BoxOutcome.BOUND: "bound",
+    BoxOutcome.TIGHT: "was tight",
+    BoxOutcome.SLID: "slid",
+    BoxOutcome.LOOSE: "was loose",
+}
+_BANDS: dict[BoxOutcome, frozenset[str]] = {
+    BoxOutcome.BOUND: frozenset({"binds"}),
+    BoxOutcome.TIGHT: frozenset({"tight"}),
+    BoxOutcome.SLID: frozenset({"snug", "slides"}),
+    BoxOutcome.LOOSE: frozenset({"loose"}),
+}
+"""The bands of a design that each outcome may be of."""
+_VERDICTS = ("binds", "tight", "snug", "slides", "loose")

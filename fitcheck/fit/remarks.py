@@ -160,7 +160,8 @@ def press_findings(part: Part, presses: tuple[Press, ...], unit: Unit) -> Iterat
         if met and not enough(met[0].ease_mm):
             message = (
                 f"the {part.recipe.part}'s rolls press {show_press(met[0].press_mm)} into each "
-                f"other, as the flap holds their feet in: cut {show_cut(foot.trim_mm, unit)} off the flap"
+                f"other, as the flap holds their feet in: cut {show_cut(foot.trim_mm, unit)} off "
+                "the flap"
             )
             yield _press_finding(part, met[0], message)
     cuts: dict[str, list[Press]] = {}

@@ -219,6 +219,31 @@ def test_a_box_made_before_the_freeze_is_not_scored_by_it(tmp_path: Path) -> Non
     assert [row["frozen_forecast"] for row in rows(root)] == [""]
 
 
+@pytest.mark.parametrize("frozen", [True, False])
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        (("bound",), "a lid that bound is not right where snug or slides is wanted"),
+        (("tight",), "a lid that was tight is not right where snug or slides is wanted"),
+        (("loose",), "a lid that was loose is not right where snug or slides is wanted"),
+        (("slid", "--fitted", "no"), "read yes with --fitted no"),
+    ],
+)
+def test_a_box_is_not_called_right_against_what_is_told_of_it(
+    tmp_path: Path, frozen: bool, told: tuple[str, ...], said: str
+) -> None:
+    """The README: right means that the lid goes on as wanted and that the contents go in."""
+    root = bench(tmp_path)
+    if frozen:
+        assert run(root, "record", "toffees", "--forecast", "--odds", "500").status == 0
+    ran = run(root, "record", "toffees", "--outcome", *told, "--right", "yes")
+    assert (ran.status, ran.out) == (2, "")
+    assert "--right: read yes with" in ran.err and said in ran.err and "; allowed: no" in ran.err
+    assert not (root / "calibration/records/boxes.csv").exists()
+    assert run(root, "record", "toffees", "--outcome", *told, "--right", "no").status == 0
+    assert run(root, "record", "toffees", "--outcome", "slid", "--right", "yes").status == 0
+
+
 def test_the_options_are_told_apart_by_what_is_made(tmp_path: Path) -> None:
     """A split corner, contents that stayed out, a word of the maker's own."""
     root = bench(tmp_path)
