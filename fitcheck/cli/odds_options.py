@@ -103,6 +103,11 @@ def read_humidity(text: str | None, made: float | None = None) -> Humidity | Non
             f"--made-at: read {shown(made)}; allowed: 0 to 100 % relative humidity; read it off a "
             "hygrometer where you cut"
         )
+    if made is not None and made <= 1.0:
+        raise InputError(
+            f"--made-at: read {shown(made)}, and no air is as dry as that in %; allowed: % "
+            f"relative humidity; for a share of one write --made-at {100.0 * made:g}"
+        )
     from fitcheck.odds.inputs import Humidity
 
     low, colon, high = text.partition(":")
@@ -114,6 +119,12 @@ def read_humidity(text: str | None, made: float | None = None) -> Humidity | Non
         raise InputError(
             f"--humidity: read {shown(text)}; allowed: LOW:HIGH in % relative humidity, from 0 "
             "to 100 and LOW below HIGH, such as --humidity 30:70"
+        )
+    if ends[1] <= 1.0:
+        as_percent = ":".join(f"{100.0 * end:g}" for end in ends)
+        raise InputError(
+            f"--humidity: read {shown(text)}, and no air is as dry as {ends[1]:g} %; allowed: "
+            f"LOW:HIGH in % relative humidity; for shares of one write --humidity {as_percent}"
         )
     return Humidity(*ends) if made is None else Humidity(*ends, made)
 

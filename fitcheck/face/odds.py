@@ -126,4 +126,10 @@ def _air(humidity: tuple[float, float] | None) -> Humidity | None:
             f"humidity: read {shown(humidity)}; allowed: (low, high) in % relative humidity, from "
             "0 to 100 and low below high; give a pair such as (30, 70)"
         )
+    if high <= 1.0:
+        raise InputError(
+            f"humidity: read {shown(humidity)}, and no air is as dry as {high:g} %; allowed: (low, "
+            f"high) in % relative humidity; for shares of one give ({100.0 * low:g}, "
+            f"{100.0 * high:g})"
+        )
     return Humidity(low, high)

@@ -259,6 +259,7 @@ def test_the_same_seed_draws_the_same_boxes(lidded: fitcheck.Checked) -> None:
         ({"boxes": 200, "seed": -1}, "seed: read -1"),
         ({"boxes": 200, "humidity": (70, 30)}, "humidity: read"),
         ({"boxes": 200, "humidity": 50}, "humidity: read"),
+        ({"boxes": 200, "humidity": (0.3, 0.7)}, r"for shares of one give \(30, 70\)"),
         ({"boxes": 200, "humidity": (float("nan"), 60)}, "humidity: read"),
     ],
 )
