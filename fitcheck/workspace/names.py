@@ -8,7 +8,7 @@ from pathlib import Path
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
 from fitcheck.workspace.filenames import is_reserved
-from fitcheck.workspace.nearest import did_you_mean
+from fitcheck.workspace.nearest import did_you_mean, nearest_names
 from fitcheck.workspace.paths import CALIBRATION, MODELS, entered, is_file
 
 ITEMS_FILE = "items.toml"
@@ -84,7 +84,15 @@ def find_named(shelf: Shelf, name: str, roots: Sequence[Path]) -> Path:
             path = entered(root / CALIBRATION / shelf.value) / f"{name}.toml"
             if is_file(path):
                 return path
-    near = did_you_mean(name, names_on(shelf, roots))
+    known = names_on(shelf, roots)
+    if shelf is Shelf.STOCK and is_name(name):
+        near = did_you_mean(name, known) if nearest_names(name, known) else "none is called like it"
+        raise InputError(
+            f"no such {shelf.word}; read {shown(name)}; allowed: a file name in "
+            f"calibration/{shelf.value} (see fitcheck list {shelf.value}); {near}; correct the "
+            f"name, or measure a new paper with fitcheck coupon {name} -o DIR"
+        )
+    near = did_you_mean(name, known)
     raise InputError(
         f"no such {shelf.word}; read {shown(name)}; allowed: a file name in "
         f"calibration/{shelf.value}; {near}; correct the name or add the file (see "

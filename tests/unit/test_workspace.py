@@ -56,6 +56,17 @@ def test_a_missing_name_gets_the_nearest_ones() -> None:
         find_named(Shelf.PRINTER, "any", ())
 
 
+def test_an_unknown_paper_leads_to_its_coupon() -> None:
+    """A new paper is cut, folded and measured first; names that are nothing like it say nothing."""
+    with pytest.raises(InputError) as caught:
+        find_named(Shelf.STOCK, "dune-card", (shipped_workspace(),))
+    (line,) = caught.value.lines
+    assert "or measure a new paper with fitcheck coupon dune-card -o DIR" in line
+    assert "fitcheck list stocks" in line and "'cover-100'" not in line
+    with pytest.raises(InputError, match=r"correct the name or add the file"):
+        find_named(Shelf.STOCK, "dune card", (shipped_workspace(),))
+
+
 def test_a_name_cannot_leave_its_shelf() -> None:
     with pytest.raises(InputError, match="no such stock"):
         find_named(Shelf.STOCK, "../tools/score-board-inch", (shipped_workspace(),))
