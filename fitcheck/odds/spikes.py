@@ -1,13 +1,15 @@
-"""Limits that are what they are only where nothing at all is off, as symmetric boxes are drawn.
+"""Limits that jump where other ends of two pieces meet, on one level from there on.
 
-Where ends of two pieces lie exactly beside each other as designed, other ends meet as soon as any
-input is off, however little. What is read then goes on; what is read as designed is no start of it.
+Where ends of two pieces lie exactly beside each other as designed, as symmetric boxes are drawn,
+other ends meet as soon as any input is off, however little; where they lie nearly beside each
+other, they do as soon as it is off by enough. A slope across a jump is none of the limit's.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 
@@ -21,8 +23,9 @@ LEAST_MM = 0.05
 """What bends by less at a standard uncertainty is no jump."""
 FEWEST = 3
 """So many inputs bend a limit alike where it jumps."""
-JUMPS = 0.75
-"""At half the step a jump is nearly as large, and a bend half as large."""
+FURTHER = (-1.5, -0.5, 0.5, 1.5)
+"""Inputs are tried so many standard uncertainties off as well, beside one to either side."""
+WHERE = (-1.5, -1.0, -0.5, 0.0, 0.5, 1.0, 1.5)
 
 
 def jumping(
@@ -32,26 +35,22 @@ def jumping(
     readers: Sequence[Reader],
     u: Array,
 ) -> dict[Key, Limit]:
-    """The limits that jump where anything is off, begun where they go on from; others are left out.
+    """The limits that jump where inputs are off, on the level they jump to; others are left out.
 
-    Each input that bends one is tried at half its step as well: what goes on from there to the
-    whole step is its slope. They begin at the least of what those slopes come from. `read` is what
-    was read as designed, `u` (k,) are the inputs' standard uncertainties.
+    Each input that bends one is tried at other steps as well, so that jumps are told from bends.
+    Of several levels it is the lowest, which leaves the least room. `read` is what was read as
+    designed, `u` (k,) are the inputs' standard uncertainties.
     """
     bent = [(one, _bent(one, u)) for one in limits]
     suspects = [(one, inputs) for one, inputs in bent if len(inputs) >= FEWEST]
     asked = sorted({k for _, inputs in suspects for k in inputs})
     if not asked:
         return {}
-    trials = [{workshop.inputs[k].name: s * 0.5 * u[k]} for k in asked for s in (1.0, -1.0)]
-    halves = iter(read_again(workshop.make_all(trials), readers, read))
-    half = {k: (next(halves), next(halves)) for k in asked}
-    found: dict[Key, Limit] = {}
-    for one, inputs in suspects:
-        begun = _begun(one, inputs, half, u)
-        if begun is not None:
-            found[one.family, one.member] = begun
-    return found
+    trials = [{workshop.inputs[k].name: s * u[k]} for k in asked for s in FURTHER]
+    found = iter(read_again(workshop.make_all(trials), readers, read))
+    further = {k: [next(found) for _ in FURTHER] for k in asked}
+    begun = {(one.family, one.member): _begun(one, inputs, further, u) for one, inputs in suspects}
+    return {key: one for key, one in begun.items() if one is not None}
 
 
 def _bent(limit: Limit, u: Array) -> list[int]:
@@ -63,42 +62,65 @@ def _bent(limit: Limit, u: Array) -> list[int]:
 
 
 def _begun(
-    limit: Limit, inputs: Sequence[int], half: Mapping[int, tuple[Readings, Readings]], u: Array
+    limit: Limit, inputs: Sequence[int], further: Mapping[int, Sequence[Readings]], u: Array
 ) -> Limit | None:
-    """A limit from where it jumps to; None where it only bends, or is not there at half a step."""
+    """A limit on the level that it jumps to, without its jumps; None where it only bends."""
     gradient, kinks = limit.gradient.copy(), limit.kinks.copy()
     starts: list[float] = []
     for k in inputs:
-        near = [own.get(limit.family, {}).get(limit.member) for own in half[k]]
-        if near[0] is None or near[1] is None:
-            return None
-        up, down = near[0], near[1]
-        if k == inputs[0]:
-            share = (0.5 * (up + down) - limit.value) / (limit.kinks[k] * u[k])
-            if share < JUMPS:
-                return None
-        above = limit.value + (limit.gradient[k] + limit.kinks[k]) * u[k]
-        below = limit.value - (limit.gradient[k] - limit.kinks[k]) * u[k]
-        starts += [2.0 * up - above, 2.0 * down - below]
-        gradient[k] = (above - up + down - below) / u[k]
-        kinks[k] = 0.0
-    return replace(limit, value=float(min(starts)), gradient=gradient, kinks=kinks)
+        near = [own.get(limit.family, {}).get(limit.member) for own in further[k]]
+        by = np.array([-1.0, 1.0]) * limit.gradient[k] * u[k] + limit.kinks[k] * u[k]
+        whole = limit.value + by
+        row = [near[0], whole[0], near[1], limit.value, near[2], whole[1], near[3]]
+        levels = levels_of(np.array(row, dtype=float))
+        if not levels.any():
+            continue
+        down, up = by - levels[[0, -1]]
+        gradient[k], kinks[k] = (up - down) / (2.0 * u[k]), (up + down) / (2.0 * u[k])
+        below, above = levels[1], levels[3]
+        spike = below * above > 0.0
+        starts.append(float(np.delete(levels, 2).min() if spike else levels.min()))
+    if not starts:
+        return None
+    return replace(limit, value=limit.value + min(starts), gradient=gradient, kinks=kinks)
+
+
+def levels_of(row: Array) -> Array:
+    """How far what is read one and half a step off and as designed (5,) has jumped, mm.
+
+    `row` (7,) is what is read at the steps `WHERE`, nan where nothing is. From step to step a bend
+    goes on as it did before or as it does after, or between both; a jump stands out from both.
+    """
+    steps = np.diff(row)
+    jumps = np.zeros(len(steps))
+    # a jump hides what bends beside it, so that the largest is taken out first
+    for _ in steps[1:-1]:
+        ends = np.sort([steps[:-2], steps[2:]], axis=0)
+        out = np.nan_to_num(steps[1:-1] - np.clip(steps[1:-1], *ends))
+        one = 1 + int(np.argmax(np.abs(out)))
+        if abs(out[one - 1]) > LEAST_MM:
+            jumps[one] += out[one - 1]
+            steps[one] -= out[one - 1]
+    levels = np.concatenate([[0.0], np.cumsum(jumps[1:-1])])
+    found: Array = levels - levels[2]
+    return found
 
 
 def straightened(looked: Sequence[Readings], jumps: Mapping[Key, float]) -> list[Readings]:
-    """What is read before a turn, at it and beyond it, at it without the jump of limits there.
+    """What is read before a turn, at it and beyond it, all on one level of limits that jump there.
 
-    That is where what is read on both sides lies more in line with it so: what the turn's input
-    does by itself may leave the ends where they are.
+    That is where the three lie in line most nearly: what the turn's input does by itself may leave
+    the ends where they are.
     """
-    below, there, beyond = looked
-    if not jumps:
-        return [below, there, beyond]
-    found = {family: dict(own) for family, own in there.items()}
+    found = [{family: dict(own) for family, own in one.items()} for one in looked]
     for (family, member), by in jumps.items():
-        three = [own.get(family, {}).get(member) for own in (below, there, beyond)]
-        if None not in three:
-            low, at, high = (mm for mm in three if mm is not None)
-            if abs(low - 2.0 * (at + by) + high) < abs(low - 2.0 * at + high):
-                found[family][member] = at + by
-    return [below, found, beyond]
+        three = [own.get(family, {}).get(member) for own in looked]
+        if None in three:
+            continue
+        low, at, high = (mm for mm in three if mm is not None)
+        # all on the other level bend as all on this one do
+        levels = [(0.0, 0.0, 0.0), *product((0.0, by), repeat=3)]
+        best = min(levels, key=lambda on: abs(low + on[0] - 2.0 * (at + on[1]) + high + on[2]))
+        for own, mm, more in zip(found, (low, at, high), best, strict=True):
+            own[family][member] = mm + more
+    return found
