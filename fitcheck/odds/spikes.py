@@ -23,6 +23,8 @@ LEAST_MM = 0.05
 """What bends by less at a standard uncertainty is no jump."""
 FEWEST = 3
 """So many inputs bend a limit alike where it jumps."""
+JUMPS = 0.75
+"""A jump is so much of what an input bends a limit by, or the limit is bent."""
 FURTHER = (-1.5, -0.5, 0.5, 1.5)
 """Inputs are tried so many standard uncertainties off as well, beside one to either side."""
 WHERE = (-1.5, -1.0, -0.5, 0.0, 0.5, 1.0, 1.5)
@@ -73,7 +75,7 @@ def _begun(
         whole = limit.value + by
         row = [near[0], whole[0], near[1], limit.value, near[2], whole[1], near[3]]
         levels = levels_of(np.array(row, dtype=float))
-        if not levels.any():
+        if 0.5 * (levels[0] + levels[4]) / (limit.kinks[k] * u[k]) < JUMPS:
             continue
         down, up = by - levels[[0, -1]]
         gradient[k], kinks[k] = (up - down) / (2.0 * u[k]), (up + down) / (2.0 * u[k])
