@@ -10,6 +10,7 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.fit.right import band_edges, going_from
 from fitcheck.folding.pose import Array, Rows
+from fitcheck.odds.landing import PASSES
 from fitcheck.odds.quantities import LID_PLAY, Outlook, is_slack, mate_play
 
 Edges = Sequence[tuple[str, float]]
@@ -18,7 +19,7 @@ Edges = Sequence[tuple[str, float]]
 
 def edges_of(check: Check, outlook: Outlook) -> Edges:
     """The edges of a design's verdicts."""
-    found = [(LID_PLAY, edge) for edge in band_edges(check.design.bands)]
+    found = [(LID_PLAY, edge) for edge in band_edges(check.design.bands)] + [(PASSES, 0.0)]
     found = [one for one in found if one[0] in outlook.names]
     least = going_from(check.design.bands, check.design.want)
     found += [

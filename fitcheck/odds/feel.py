@@ -20,8 +20,9 @@ from fitcheck.feel.touch import Touch, touches
 from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array
 from fitcheck.odds.intervals import Chance, Interval, chance_of, symmetric_interval
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.propagate import Samples
-from fitcheck.odds.quantities import Outlook, play_name
+from fitcheck.odds.quantities import Outlook
 from fitcheck.pattern.sheet import Axis
 
 COARSE = (6, 8)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from fitcheck.fit.rest import rests_of
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
-from fitcheck.folding.pose import UP
+from fitcheck.folding.pose import UP, Array
 from fitcheck.odds.lid_readings import LID, heights
 from fitcheck.odds.making import Made
 from fitcheck.odds.paths import Path, middle_of
@@ -33,6 +33,7 @@ from fitcheck.pattern.sheet import Axis
 
 ON_NECK = "lid seat on the neck"
 ON_RIM = "lid seat on the rim"
+PAST_RIM, ROUND_NECK = "lid past the base's rim", "lid round the neck"
 LANDS = {axis: f"lid rim over the base's inside, {axis}" for axis in Axis}
 """By how much the lid is larger there than the base is between its walls."""
 
@@ -47,6 +48,10 @@ class NeckedLidReader:
     """Whether its rim goes down past the base's, as designed."""
     inside: bool = False
     """Whether it would fall into the neck, so that it is read as lying on that."""
+    past_rim: Path | None = None
+    """Past the base's walls alone, where it passes them."""
+    round_neck: Path | None = None
+    """Past the neck alone, lying on the base's rim, where it may do that as well."""
 
     @property
     def moved_by(self) -> frozenset[str]:
@@ -73,13 +78,13 @@ class NeckedLidReader:
             tops = _seats(lying, lids, necks, within_mm, asked(ON_NECK))
         seats = [_joined(*both, within_mm, wanted is None) for both in zip(tops, rims, strict=True)]
         outer, inner = self.slide.names(wanted)
-        walls = turned_over(
-            lids,
-            np.array([-min(seat[SEAT].values()) for seat in seats]),
-            lambda pieces, root: sliding(pieces.named(outer), root),
-        )
+        heights_mm = np.array([-min(seat[SEAT].values()) for seat in seats])
+        walls = _walls(lids, heights_mm, outer)
         holders = past_of(necks, bases, np.full(len(boxes), self.passes)).named(inner)
         found = self.slide.read_all(walls, holders, len(boxes), within_mm, wanted)
+        for more in self._apart(boxes, lids, (necks, bases), tops, within_mm, wanted):
+            for read, own in zip(found, more, strict=True):
+                read.update(own)
         for made, lid, seat, read in zip(boxes, lids, seats, found, strict=True):
             read.update(seat)
             read[LID_HEIGHT] = heights(lid, within_mm, asked(LID_HEIGHT))
@@ -91,10 +96,42 @@ class NeckedLidReader:
                     read[LANDS[axis]] = {(LANDS[axis], ""): mm}
         return found
 
+    def _apart(
+        self,
+        boxes: Sequence[Made],
+        lids: Sequence[FoldedPart],
+        below: tuple[Pieces, Pieces],
+        tops: Sequence[Family],
+        within_mm: float,
+        wanted: Wanted | None,
+    ) -> Iterator[list[Readings]]:
+        """What the base's walls stop by themselves, and what the neck does with the lid on the rim.
+
+        `below` are the necks and the bases.
+        """
+        down = [-min(top.values()) for top in tops]
+        landed = [
+            max(height, *rim_seats(made.base, lid).values())
+            for made, lid, height in zip(boxes, lids, down, strict=True)
+        ]
+        for path, heights_mm, holders in (
+            (self.past_rim, down, below[1]),
+            (self.round_neck, landed, below[0]),
+        ):
+            if path is not None:
+                outer, inner = path.names(wanted)
+                walls = _walls(lids, np.array(heights_mm), outer)
+                yield path.read_all(walls, holders.named(inner), len(boxes), within_mm, wanted)
+
 
 def _lid(made: Made) -> FoldedPart:
     assert made.lid is not None, "a lid is read where there is one"
     return made.lid
+
+
+def _walls(lids: Sequence[FoldedPart], heights_mm: Array, names: set[str] | None) -> Pieces:
+    """What of lids slides past what is below, those of some names, at heights of their floors."""
+    return turned_over(lids, heights_mm, lambda pieces, root: sliding(pieces.named(names), root))
 
 
 def _seats(
@@ -141,5 +178,19 @@ def necked_lid_reader(
     holders = past_of(necks, base.pieces, np.array([passes]))
     path = UP * (max(top, base.height_mm) + lid.height_mm + CLEAR_MM)
     on = turned_over([lid], np.array([max(on_neck, on_rim)]), sliding)
-    slide = Path(LID, path, middle_of(on, holders, path), corners=True)
-    return NeckedLidReader(slide, neck, passes, inside)
+
+    def over(what: str, lids: Pieces, held: Pieces) -> Path:
+        return Path(what, path, middle_of(lids, held, path), corners=True)
+
+    slide = over(LID, on, holders)
+    if not passes:
+        return NeckedLidReader(slide, neck, passes, inside)
+    down = turned_over([lid], np.array([on_neck]), sliding)
+    landed = turned_over([lid], np.array([max(on_neck, *rim_seats(base, lid).values())]), sliding)
+    return NeckedLidReader(
+        slide,
+        neck,
+        passes,
+        past_rim=over(PAST_RIM, down, base.pieces),
+        round_neck=over(ROUND_NECK, landed, necks),
+    )

@@ -18,6 +18,7 @@ from fitcheck.odds.feel import FELT, feel_odds
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import Humidity, u_of, with_u
 from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
+from fitcheck.odds.landing import PASSES, play_name
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import (
     Prospect,
@@ -31,10 +32,10 @@ from fitcheck.odds.proved import agreement_of, folded_too
 from fitcheck.odds.quantities import (
     LID_PLAY,
     LINE,
+    Outlook,
     content_slack,
     mate_play,
     mate_play_name,
-    play_name,
 )
 from fitcheck.odds.remarks import blocked, distrust, missing_odds, one_arrangement
 from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, LineOdds, MateOdds, Odds, Spread
@@ -107,7 +108,9 @@ def odds_from(
     outlook = prospect.outlook
     samples, rounded = drawn_and_rounded(prospect, forms, boxes, seed, progress)
     about = _weakest(prospect, samples)
-    shares = shares_of(samples, outlook.row(about), forms.inputs) if about else ()
+    shares = (
+        shares_of(samples, outlook.row(_spread_by(outlook, about)), forms.inputs) if about else ()
+    )
     box = deciding(prospect, samples)
     good = right_flags(prospect, box, boxes)
     rim_clear, at_ease = _rim_clear(box, boxes), _at_ease(box, boxes)
@@ -242,6 +245,14 @@ def _content_odds(prospect: Prospect, samples: Samples) -> tuple[ContentOdds, ..
         content = prospect.check.contents[index].content
         found.append(ContentOdds(content, chance_of(slack >= -TOUCH_MM), _spread(slack)))
     return tuple(found)
+
+
+def _spread_by(outlook: Outlook, about: str) -> str:
+    """The length whose variance tells what matters to another one.
+
+    A lid that lands on its base's rim plays round its neck, whatever it did not pass by.
+    """
+    return PASSES if about == LID_PLAY and outlook.landing is not None else about
 
 
 def _weakest(prospect: Prospect, samples: Samples) -> str:

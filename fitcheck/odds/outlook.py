@@ -7,9 +7,17 @@ from fitcheck.fit.mates import cover_of
 from fitcheck.fit.stood import stood_in
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
+from fitcheck.odds.landing import PASSES, Landing, over_name, past_name, play_name, round_name
 from fitcheck.odds.lid_readings import LID, lid_reader
 from fitcheck.odds.mate_readings import GRID_TOP, GridReader, mate_reader
-from fitcheck.odds.neck_readings import LANDS, ON_NECK, ON_RIM, necked_lid_reader
+from fitcheck.odds.neck_readings import (
+    LANDS,
+    ON_NECK,
+    ON_RIM,
+    PAST_RIM,
+    ROUND_NECK,
+    necked_lid_reader,
+)
 from fitcheck.odds.quantities import (
     LID_PLAY,
     LINE,
@@ -23,7 +31,6 @@ from fitcheck.odds.quantities import (
     lands_name,
     mate_play,
     mate_play_name,
-    play_name,
     slack_name,
 )
 from fitcheck.odds.readings import (
@@ -49,6 +56,7 @@ def outlook_of(check: Check) -> Outlook:
     readers: list[Reader] = []
     quantities: list[Quantity] = []
     smallest: list[Smallest] = []
+    landing: Landing | None = None
     base, lid = check.assembly.base, check.assembly.lid
     for part in check.assembly.parts:
         readers.append(SelfReader(part.recipe.part))
@@ -59,8 +67,12 @@ def outlook_of(check: Check) -> Outlook:
             readers.append(lid_reader(base.folded, lid.folded, slide))
         else:
             parts = [part.folded for part in check.assembly.parts]
-            readers.append(necked_lid_reader(base.folded, lid.folded, check.neck, parts))
-        quantities += _lid_quantities()
+            necked = necked_lid_reader(base.folded, lid.folded, check.neck, parts)
+            readers.append(necked)
+            landing = Landing() if necked.passes else None
+        quantities += _lid_quantities(landing)
+        if landing is not None:
+            smallest.append(Smallest(PASSES, tuple(past_name(axis) for axis in Axis)))
         if check.lid is not None and check.lid.line_mm is not None:
             quantities.append(Quantity(LINE, ((-1.0, ON_NECK), (1.0, ON_RIM))))
             quantities += [Quantity(lands_name(axis), ((1.0, LANDS[axis]),)) for axis in Axis]
@@ -98,7 +110,7 @@ def outlook_of(check: Check) -> Outlook:
             Smallest(content_slack(index), (*sideways, *heights[index : index + 1]))
             for index in range(len(check.contents))
         ]
-    return Outlook(tuple(readers), tuple(quantities), tuple(smallest), several)
+    return Outlook(tuple(readers), tuple(quantities), tuple(smallest), several, landing)
 
 
 def _cover_blocked(check: Check) -> bool:
@@ -121,9 +133,13 @@ def judged_contents(check: Check) -> bool:
     return all(fit.slack is not None for fit in check.contents)
 
 
-def _lid_quantities() -> list[Quantity]:
+def _lid_quantities(landing: Landing | None) -> list[Quantity]:
+    kinds = {play_name: LID}
+    if landing is not None:
+        kinds = {over_name: LID, past_name: PAST_RIM, round_name: ROUND_NECK}
     plays = [
-        Quantity(play_name(axis), tuple((1.0, family_name(LID, axis, side)) for side in SIDES))
+        Quantity(name(axis), tuple((1.0, family_name(what, axis, side)) for side in SIDES))
+        for name, what in kinds.items()
         for axis in Axis
     ]
     rim = ((-1.0, SEAT), (1.0, LID_HEIGHT), (2.0, LID_CALIPER), (1.0, BASE_RISE))

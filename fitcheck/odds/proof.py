@@ -24,6 +24,7 @@ from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
 from fitcheck.odds.close_calls import Edges, close_calls, edges_of
 from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.forms import Forms
+from fitcheck.odds.landing import PASSES, play_name
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.mate_readings import GridReader, MateReader, TurnReader
 from fitcheck.odds.outlook import judged_contents
@@ -40,7 +41,6 @@ from fitcheck.odds.quantities import (
     mate_play,
     mate_play_name,
     only_missed,
-    play_name,
     slack_name,
 )
 from fitcheck.odds.refitted import go_in_together, height_under, put_alone
@@ -104,6 +104,7 @@ def fold_again(
     there = [column for column, made in enumerate(boxes) if made is not None]
     truths = _whole_model(check, outlook, [made for made in boxes if made is not None], progress)
     departures: dict[str, list[float]] = {}
+    plays = [play_name(axis) for axis in Axis]
     judged = _Judged(check, outlook, spreads, edges)
     for column, truth in zip(there, truths, strict=True):
         own = expected[:, column]
@@ -111,6 +112,8 @@ def fold_again(
         for name, value in truth.lengths.items() if column < count else ():
             if math.isinf(value) and own[outlook.row(name)] < 0.0:
                 continue  # blocked where the samples press: by how much nobody can say
+            if name in plays and truth.lands is not None and truth.lands != _lands(outlook, own):
+                continue  # it lies on the rim or beside it, and plays round another thing
             departures.setdefault(name, []).append(value - own[outlook.row(name)])
     refolded = tuple(
         _refolded(name, np.array(off), spreads, outlook.row(name))
@@ -159,7 +162,9 @@ class _Judged:
         self.close += 1
         self.close_alike += contents and lid and mates
         names = [name for name, _ in self.edges]
-        same = {LID_PLAY: lid} | {mate_play(mate): mates for mate in _mates(self.check)}
+        same = {LID_PLAY: lid, PASSES: lid} | {
+            mate_play(mate): mates for mate in _mates(self.check)
+        }
         wrong = [name for name in names if not same.get(name, contents)]
         self.strays += bool(wrong) and not any(self._beside(name, expected) for name in wrong)
 
@@ -186,6 +191,8 @@ class _Truth:
     lid: LidFit | None
     contents_fit: bool | None
     """None without contents that are followed."""
+    lands: bool | None
+    """Whether the lid lands on its base's rim; None where that is not in question."""
     lengths: dict[str, float]
     """By the names of the quantities that are asked about."""
 
@@ -240,7 +247,10 @@ def _whole_model(
             if own.height_mm is not None:
                 found[slack_name(0, "height")] = own.height_mm
         asked = {name: value for name, value in found.items() if name in outlook.names}
-        truths.append(_Truth(lid, fits, asked))
+        lands = None
+        if lid is not None and outlook.landing is not None:
+            lands = lid.line_mm is not None
+        truths.append(_Truth(lid, fits, lands, asked))
     return truths
 
 
@@ -272,6 +282,11 @@ def _same_mates(
 def _contents_fit(outlook: Outlook, expected: Array) -> bool:
     names = [one.name for one in outlook.smallest if is_slack(one.name)]
     return all(float(expected[outlook.row(name)]) >= -TOUCH_MM for name in names)
+
+
+def _lands(outlook: Outlook, expected: Array) -> bool:
+    """Whether the samples say that a lid lands on its base's rim."""
+    return float(expected[outlook.row(PASSES)]) < -TOUCH_MM
 
 
 def _same_lid(check: Check, outlook: Outlook, lid: LidFit | None, expected: Array) -> bool:

@@ -15,6 +15,7 @@ from fitcheck.folding.pose import Array
 from fitcheck.odds.forms import AT_A_TIME, Forms
 from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of, u_of
 from fitcheck.odds.intervals import Chance, chance_of
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.limits import Limits, forms_of
 from fitcheck.odds.making import Grains, Workshop
 from fitcheck.odds.outlook import judged_contents, outlook_of
@@ -28,7 +29,6 @@ from fitcheck.odds.quantities import (
     ease_name,
     lands_name,
     mate_play,
-    play_name,
     trimmed,
 )
 from fitcheck.odds.remarks import blocked

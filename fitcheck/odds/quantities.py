@@ -13,6 +13,7 @@ from fitcheck.odds.arranged import Arranged
 from fitcheck.odds.content_readings import content_label
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Input
+from fitcheck.odds.landing import PASSES, Landing, over_name, past_name, play_name
 from fitcheck.odds.limits import REACH
 from fitcheck.odds.mate_readings import CLOSING, mate_label
 from fitcheck.odds.propagate import sensitivities_of
@@ -63,11 +64,6 @@ def never_missing(name: str) -> bool:
 def lands_name(axis: Axis) -> str:
     """How much of the lid's rim finds the base's along an axis."""
     return f"{LANDS}, {axis}"
-
-
-def play_name(axis: Axis) -> str:
-    """The lid's play along an axis."""
-    return f"lid play, {axis}"
 
 
 def mate_play(mate: Mate) -> str:
@@ -123,6 +119,8 @@ class Outlook:
     smallest: tuple[Smallest, ...]
     arranged: Arranged | None = None
     """Several contents, whose room is worked out from the drawn sizes themselves."""
+    landing: Landing | None = None
+    """A lid that lands on its base's rim where it cannot pass it; None where none may."""
 
     @cached_property
     def names(self) -> tuple[str, ...]:
@@ -130,6 +128,7 @@ class Outlook:
         return (
             *(one.name for one in self.quantities),
             *(self.arranged.names if self.arranged else ()),
+            *(self.landing.names if self.landing else ()),
             *(one.name for one in self.smallest),
         )
 
@@ -162,6 +161,10 @@ class Outlook:
             room = self.arranged.evaluate(rows, offsets, inputs)
             found[first : first + len(room)] = room
             first += len(room)
+        if self.landing is not None:
+            plays = self.landing.evaluate(self.names, found)
+            found[first : first + len(plays)] = plays
+            first += len(plays)
         for i, smallest in enumerate(self.smallest, start=first):
             np.min(found[[self.row(name) for name in smallest.of]], axis=0, out=found[i])
         return found
@@ -169,6 +172,9 @@ class Outlook:
     def sensitivities(self, forms: Forms, name: str) -> tuple[float, Array]:
         """Value as designed and gradient (k,) of a quantity where its first limits stay first."""
         own = {one.name: one for one in self.quantities}
+        if self.landing is not None:
+            # most lids pass the rim
+            own |= {play_name(axis): own[over_name(axis)] for axis in Axis}
         if name not in own:
             parts = [one.of for one in self.smallest if one.name == name]
             if not parts:
@@ -202,6 +208,7 @@ def trimmed(outlook: Outlook, forms: Forms) -> Outlook:
 
     That is the rim where it is always off the table, and a slack that is never the smallest.
     """
+    outlook = _passing(outlook, forms)
     reach = {one.name: _reach(one, forms) for one in outlook.quantities}
     smallest = []
     for one in outlook.smallest:
@@ -212,10 +219,29 @@ def trimmed(outlook: Outlook, forms: Forms) -> Outlook:
         smallest.append(Smallest(one.name, tuple(n for n in one.of if reach[n][0] <= least)))
     asked = {name for one in smallest for name in one.of} | {play_name(axis) for axis in Axis}
     asked |= {one.name for one in outlook.quantities if is_mate_play(one.name)} | {LINE}
+    asked |= set(outlook.landing.of if outlook.landing else ())
     asked |= {one.name for one in outlook.quantities if never_missing(one.name)}
     asked -= {name for name in reach if never_missing(name) and reach[name][0] > 0.0}
     kept = tuple(one for one in outlook.quantities if one.name in asked)
     return replace(outlook, quantities=kept, smallest=tuple(smallest))
+
+
+def _passing(outlook: Outlook, forms: Forms) -> Outlook:
+    """The outlook of a lid that always passes its base's rim; as it is where one may land on it."""
+    if outlook.landing is None:
+        return outlook
+    past = {past_name(axis) for axis in Axis}
+    if any(_reach(one, forms)[0] < 0.0 for one in outlook.quantities if one.name in past):
+        return outlook
+    plays = {over_name(axis): play_name(axis) for axis in Axis}
+    left = {*outlook.landing.of} - plays.keys()
+    quantities = tuple(
+        replace(one, name=plays.get(one.name, one.name))
+        for one in outlook.quantities
+        if one.name not in left
+    )
+    smallest = tuple(one for one in outlook.smallest if one.name != PASSES)
+    return replace(outlook, quantities=quantities, smallest=smallest, landing=None)
 
 
 def _reach(one: Quantity, forms: Forms) -> tuple[float, float]:

@@ -105,7 +105,9 @@ class Rating:
         """The prospect with several contents alone."""
         outlook = self.prospect.outlook
         own = tuple(one for one in outlook.smallest if is_room(one.name))
-        return replace(self.prospect, outlook=replace(outlook, quantities=(), smallest=own))
+        return replace(
+            self.prospect, outlook=replace(outlook, quantities=(), smallest=own, landing=None)
+        )
 
     @cached_property
     def _deciding(self) -> tuple[Rows, Rows]:

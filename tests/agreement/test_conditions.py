@@ -14,8 +14,8 @@ from fitcheck.learn.conditions import air_of, as_made, made_in
 from fitcheck.learn.learning import learn_stock
 from fitcheck.learn.model_stock import ACROSS, ALONG, Before, Given
 from fitcheck.odds.inputs import Humidity, Source
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.prospect import take_prospect
-from fitcheck.odds.quantities import play_name
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Hygroexpansion
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, design

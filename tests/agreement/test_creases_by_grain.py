@@ -17,10 +17,10 @@ from fitcheck.fit.assembly import make_part
 from fitcheck.fit.check import check
 from fitcheck.fit.lid import fit_lid
 from fitcheck.odds.inputs import Source
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.propagate import linear_law
 from fitcheck.odds.prospect import take_prospect
-from fitcheck.odds.quantities import play_name
 from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import GrainAllowance, Stock

@@ -17,8 +17,9 @@ from fitcheck.design.model import Content, Design, Item, Lay
 from fitcheck.fit.check import check
 from fitcheck.fit.lid import fit_lids
 from fitcheck.odds.content_readings import SingleReader
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.quantities import RIM, play_name, slack_name
+from fitcheck.odds.quantities import RIM, slack_name
 from fitcheck.odds.refitted import height_under, put_alone
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock

@@ -17,9 +17,10 @@ from fitcheck.fit.check import check
 from fitcheck.fit.lid import fit_lids
 from fitcheck.fit.selffit import FIGHT_MM, deepest_of, ease_of, self_fit
 from fitcheck.odds.content_readings import SingleReader
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.making import Made, offsets_of
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.quantities import ease_name, play_name, slack_name
+from fitcheck.odds.quantities import ease_name, slack_name
 from fitcheck.odds.refitted import put_alone
 from fitcheck.odds.self_readings import APART, ease_family
 from fitcheck.odds.slopes import read_again

@@ -20,9 +20,10 @@ from fitcheck.fit.check import check
 from fitcheck.folding.measure import measure
 from fitcheck.odds.inputs import Source, score_u
 from fitcheck.odds.intervals import Chance
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.propagate import linear_law
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.quantities import LID_PLAY, RIM, play_name
+from fitcheck.odds.quantities import LID_PLAY, RIM
 from fitcheck.pattern.sheet import Axis, Fence, Rule
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools

@@ -12,10 +12,11 @@ import pytest
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
 from fitcheck.odds.forms import Forms
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.proof import fold_again
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.quantities import play_name, slack_name
+from fitcheck.odds.quantities import slack_name
 from fitcheck.pattern.sheet import Axis
 from tests.agreement.test_odds_closed_forms import design, stock
 from tests.boxes import paper
