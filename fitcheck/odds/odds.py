@@ -126,7 +126,9 @@ def odds_from(
     )
     lid = _lid_odds(prospect, samples, rim_clear)
     mates, contents = _mate_odds(prospect, samples), _content_odds(prospect, samples)
-    laws = laws_of(outlook, forms, samples, outlook.names)
+    apart = outlook.landing.of if outlook.landing else ()
+    asked = [name for name in outlook.names if name not in apart]
+    laws = laws_of(outlook, forms, samples, asked)
     spreads, felt = samples.spreads, samples.first(FELT)
     del samples  # folding anew takes its own memory, and so does what it loads
     agreement, lost = agreement_of(prospect, forms, laws, spreads, folded_again, seed, progress)
