@@ -11,6 +11,7 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
+from fitcheck.fit.remembered import MEMORY
 from fitcheck.folding.pose import Array
 from fitcheck.kinds.kind import lays
 from fitcheck.packing.arrange import WORK, arrange
@@ -43,8 +44,24 @@ def contents_footprint(design: Design, rim_mm: float, progress: Progress = SILEN
     up, a wider-than-long room after its like turned, then in growing steps. Raises InputError
     when none of the rooms tried holds the contents.
     """
-    demands = [Demand(c.item.name, lays(c.item, c.lay), c.count) for c in design.contents]
+    demands = tuple(Demand(c.item.name, lays(c.item, c.lay), c.count) for c in design.contents)
     heights = [(rim_mm, rim_mm)] if design.lid else [(rim_mm, rim_mm), (math.inf, rim_mm)]
+    found = MEMORY.of(
+        (contents_footprint, demands, tuple(heights)),
+        lambda: _smallest_holding(demands, heights, progress),
+    )
+    if found is not None:
+        return found
+    raise InputError(
+        f"{design.path or design.name}: base.slack: the contents could not be arranged in a room "
+        f"{rim_mm:.2f} mm high; give floor, inside or opening instead, or a deeper base"
+    )
+
+
+def _smallest_holding(
+    demands: Sequence[Demand], heights: Sequence[tuple[float, float]], progress: Progress
+) -> Sides | None:
+    """The smallest room tried that holds all, of heights each with where its rim is."""
     left = MOST_WORK
     for height, rim in heights:
         rooms = _rooms(demands, height)
@@ -55,13 +72,10 @@ def contents_footprint(design: Design, rim_mm: float, progress: Progress = SILEN
             if found.outcome is Outcome.FOUND:
                 return width, length
             left = max(0.0, left - found.work)
-    raise InputError(
-        f"{design.path or design.name}: base.slack: the contents could not be arranged in a room "
-        f"{rim_mm:.2f} mm high; give floor, inside or opening instead, or a deeper base"
-    )
+    return None
 
 
-def _rooms(demands: list[Demand], height_mm: float) -> list[Sides]:
+def _rooms(demands: Sequence[Demand], height_mm: float) -> list[Sides]:
     """Candidate rooms, smallest area first; none where a content is too high in every lay."""
     low = [[p for p in demand.poses if p.height_mm <= height_mm] for demand in demands]
     if not all(low):
@@ -124,7 +138,7 @@ def most_rooms(demands: Sequence[Demand]) -> int:
     return max(FEWEST_ROOMS, min(MOST_ROOMS, MOST_PAIRS // bodies**2))
 
 
-def _sums(demands: list[Demand]) -> Array:
+def _sums(demands: Sequence[Demand]) -> Array:
     """Sides made of up to `count` equal sizes of each demand, and of one size of each, sorted.
 
     Of very many, those made of the fewest bodies.
@@ -144,7 +158,7 @@ def _sums(demands: list[Demand]) -> Array:
     return different
 
 
-def _least_area(demands: list[Demand], height_mm: float) -> float:
+def _least_area(demands: Sequence[Demand], height_mm: float) -> float:
     """No room is smaller than the contents' volume over its height, nor than any one content."""
     volume = sum((min(p.least_volume_mm3 for p in d.poses) * d.count for d in demands), 0.0)
     single = max(min(p.area_mm2 for p in d.poses) for d in demands)
