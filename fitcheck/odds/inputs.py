@@ -81,6 +81,8 @@ class Input:
     """Of a knife's cut."""
     along: bool | None = None
     """Of a crease allowance: whether of folds along the grain or across it; None for all folds."""
+    lever_mm: float = 1.0
+    """How far it moves a line at the most for each unit that it is off."""
 
     @property
     def name(self) -> str:
@@ -191,16 +193,17 @@ def _board(assembly: Assembly) -> Iterator[Input]:
     measurement leaves open.
     """
     parts = tuple(part.recipe.part for part in assembly.parts)
-    tools = assembly.tools
-    habits = tools.habits
-    for words, u, source in (
-        ("the scoring board's own offset", tools.fence_u_mm, Source.BOARD),
-        ("the offset of scores between grooves", habits.between_u_mm, Source.BETWEEN),
-        ("the scoring board's scale", habits.scale_u, Source.SCALE),
-        ("the trimmer's own offset", habits.cut_u_mm, Source.TRIMMER),
+    tools, habits = assembly.tools, assembly.tools.habits
+    scores = (rule.at_mm for part in assembly.parts for rule in part.scores)
+    furthest = max((abs(mm - habits.scale_from_mm) for mm in scores), default=1.0)
+    for words, u, source, lever in (
+        ("the scoring board's own offset", tools.fence_u_mm, Source.BOARD, 1.0),
+        ("the offset of scores between grooves", habits.between_u_mm, Source.BETWEEN, 1.0),
+        ("the scoring board's scale", habits.scale_u, Source.SCALE, furthest),
+        ("the trimmer's own offset", habits.cut_u_mm, Source.TRIMMER, 1.0),
     ):
         if u > 0.0 or source is Source.BOARD:
-            yield Input(Variate(words, u), source, parts)
+            yield Input(Variate(words, u), source, parts, lever_mm=lever)
 
 
 def _papers(assembly: Assembly) -> Iterator[Input]:

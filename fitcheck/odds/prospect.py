@@ -183,7 +183,7 @@ def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
     readers = [reader for reader in prospect.outlook.readers if touches(reader, one)]
     u = one.variate.u
     up, down = read_again(workshop.make_all([{one.name: u}, {one.name: -u}]), readers, read)
-    by_limit = slopes(read, up, down, u)
+    by_limit = slopes(read, up, down, one)
     found = np.array([by_limit.get(key, (0.0, 0.0)) for key in limits.keys])
     gradients, kinks = limits.gradients.copy(), limits.kinks.copy()
     gradients[:, column], kinks[:, column] = found.T

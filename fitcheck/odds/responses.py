@@ -79,7 +79,7 @@ def take_limits(
         asked += [box for n in bends for box in looked[n][:AGAIN]]
         found = read_again(asked, [reader], read)
         for (_, k), up, down in zip(moves, found[::2], found[1::2], strict=False):
-            for key, both in slopes(read, up, down, float(u[k])).items():
+            for key, both in slopes(read, up, down, inputs[k]).items():
                 slope[key][:, k] = both
         for n, first in zip(bends, range(2 * len(moves), len(found), AGAIN), strict=True):
             at_turns[n] = [a | b for a, b in zip(at_turns[n], found[first:][:AGAIN], strict=True)]
@@ -92,7 +92,7 @@ def take_limits(
     jumps = {key: one.value - read[key[0]][key[1]] for key, one in begun.items()}
     limits = [begun.get((one.family, one.member), one) for one in limits]
     for n in range(len(turns)):
-        limits = with_turn(limits, turns, n, u, straightened(at_turns[n], jumps), beyond[n])
+        limits = with_turn(limits, turns, n, inputs, straightened(at_turns[n], jumps), beyond[n])
     return Limits.of(limits, turns, u)
 
 

@@ -13,8 +13,8 @@ from fitcheck.odds.readings import Member, Reader, Readings
 Key = tuple[str, Member]
 """The family and the member of a limit."""
 LEVER = 20.0
-"""Where a limit moves by more than so many times what an input is off, other ends of two pieces
-meet: where they do says nothing of where the first did."""
+"""Where a limit moves by more than so many times what an input moves a line by, other ends of two
+pieces meet: where they do says nothing of where the first did."""
 
 
 def touches(reader: Reader, one: Input) -> bool:
@@ -31,19 +31,21 @@ class Slope(NamedTuple):
     """What the high side has more than that, and the low side less."""
 
 
-def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Key, Slope]:
-    """How each limit changes with one input that was moved by a step to both sides.
+def slopes(read: Readings, up: Readings, down: Readings, one: Input) -> dict[Key, Slope]:
+    """How each limit changes with one input, off by its standard uncertainty to both sides.
 
     A roll that leans one way only, or another corner of a plate that comes first, makes the sides
     differ. A pair that has come apart on one side, or whose other ends meet there, is judged by the
     other side alone.
     """
+    step = one.variate.u
+    moved_mm = step * one.lever_mm
     found = {}
     for family in read.keys() & (up.keys() | down.keys()):
         above_all, below_all = up.get(family, {}), down.get(family, {})
         for member, value in read[family].items():
             above, below = (
-                followed(value, own.get(member), step) for own in (above_all, below_all)
+                followed(value, own.get(member), moved_mm) for own in (above_all, below_all)
             )
             if above is not None and below is not None:
                 bent = 0.5 * (above + below) - value
@@ -55,9 +57,9 @@ def slopes(read: Readings, up: Readings, down: Readings, step: float) -> dict[Ke
     return found
 
 
-def followed(value: float, other: float | None, step: float) -> float | None:
-    """What is read of a limit where an input is off by a step; None where other ends meet, mm."""
-    return None if other is None or abs(other - value) > LEVER * step else other
+def followed(value: float, other: float | None, moved_mm: float) -> float | None:
+    """What is read of a limit where an input moves lines so far; None where other ends meet, mm."""
+    return None if other is None or abs(other - value) > LEVER * moved_mm else other
 
 
 def read_anew(

@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fitcheck.folding.pose import Array
-from fitcheck.odds.inputs import Input, Source
+from fitcheck.odds.inputs import Input, Source, u_of
 from fitcheck.odds.making import Offsets, Workshop
 from fitcheck.odds.readings import InCorners, Member, Readings
 from fitcheck.odds.slopes import followed
@@ -135,28 +135,28 @@ def with_turn(
     limits: Sequence[Limit],
     turns: Sequence[Turn],
     index: int,
-    u: Array,
+    inputs: Sequence[Input],
     looked: Sequence[Readings],
     beyond: Sequence[Readings],
 ) -> list[Limit]:
     """The limits with what they turn by at one of the turns, and those that are met beyond only.
 
-    Those at the turns before it are known. `u` (k,) are the inputs' standard uncertainties.
-    `looked` are the same pairs read before the turn, at it and beyond it, `beyond` all pairs of
-    the last two boxes of `offsets_at`, or nothing where none is met beyond alone.
+    Those at the turns before it are known. `looked` are the same pairs read before the turn, at it
+    and beyond it, `beyond` all pairs of the last two boxes of `offsets_at`, or nothing where none
+    is met beyond alone.
     """
     below, there, known = looked
     here, further = beyond or ({}, {})
-    turn, shares = turns[index], turns[index].shares(u)
-    past = np.zeros((len(u), 3))
+    turn, shares = turns[index], turns[index].shares(u_of(inputs))
+    past = np.zeros((len(inputs), 3))
     past[turn.column] = [turn.offset_at(steps) for steps in (-1.0, 0.0, 1.0)]
-    moved = float(np.abs(past).max())
+    moved_mm = float(np.abs(past).max()) * inputs[turn.column].lever_mm
     bends = np.array([float(one.beyond(past) @ [1.0, -2.0, 1.0]) for one in turns])
     bends[index:] = 0.0
     turned = []
     for limit in limits:
         at = [
-            followed(limit.value, r.get(limit.family, {}).get(limit.member), moved)
+            followed(limit.value, r.get(limit.family, {}).get(limit.member), moved_mm)
             for r in (below, there, known)
         ]
         turned.append(_turned(limit, turn, index, at, shares, bends))

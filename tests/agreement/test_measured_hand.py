@@ -17,6 +17,7 @@ from fitcheck.odds.assumed import with_assumed_hand
 from fitcheck.odds.inputs import Source
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.prospect import Prospect, take_prospect
+from fitcheck.odds.quantities import play_name
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import SeenBoard
 from fitcheck.stock.tools import Habits, Tools
@@ -142,6 +143,24 @@ def test_a_board_s_scale_from_a_paper_s_coupon_goes_into_the_fold() -> None:
     assert value - before[0] == pytest.approx(2 * 0.006 * (BASE_DEPTH - LID_DEPTH), abs=1e-6)
     apart = 2 * 0.0015 * (BASE_DEPTH - LID_DEPTH)
     assert u == pytest.approx(math.hypot(before[1], apart), rel=DIGITS)
+
+
+def test_a_scale_moves_a_deep_box_by_many_times_its_share() -> None:
+    """Walls 60 mm deep under a lid of 15 mm: a share b of scale is 2 (60 - 15) b of play.
+
+    A share moves a fit by many times itself, which is no other pair of walls that meets.
+    """
+    tools = replace(BOARD, habits=Habits(scale=0.004, scale_u=0.003))
+    plain = design("tray", 2.0)
+    deep = plain.with_parts(replace(plain.base, depth_mm=60.0), plain.lid)
+    found = take_prospect(check(replace(deep, tools=tools)))
+    forms = found.forms()
+    _, gradient = found.outlook.sensitivities(forms, play_name(Axis.WIDTH))
+    (scale,) = [n for n, one in enumerate(forms.inputs) if one.source is Source.SCALE]
+    assert gradient[scale] == pytest.approx(2 * (60.0 - LID_DEPTH), rel=1e-6)
+    odds = odds_of(found.check, 2000, folded_again=20)
+    assert odds.agreement.trusted
+    assert not [one for one in odds.findings if one.code == "odds-not-confirmed"]
 
 
 @pytest.mark.parametrize(
