@@ -11,6 +11,7 @@ from functools import cached_property
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError, ModelError
 from fitcheck.fit.footprint import contents_footprint
+from fitcheck.fit.one_board import measured_tools, scored_on
 from fitcheck.fit.remembered import MEMORY
 from fitcheck.fit.walls import round_contents
 from fitcheck.fit.way_in import clear_sides
@@ -21,7 +22,7 @@ from fitcheck.pattern.habits import habitual
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.pattern.sheet import Rule, Shifts
-from fitcheck.stock.tools import Habits, Tools
+from fitcheck.stock.tools import Tools
 from fitcheck.styles import draw, style_of
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.workspace.progress import SILENT, Progress
@@ -30,9 +31,6 @@ BETWEEN_WALLS = (SizeBy.INSIDE, SizeBy.OPENING, SizeBy.CONTENTS)
 """Sizes that a floor is only found for by folding."""
 MOST_LEAN_DEG = 5.0
 """A wall that setback or joint makes lean by more than this is not the wall that was drawn."""
-TOLD_SCALE_U = 0.0025
-"""A coupon that leaves a board's scale more open than this has told nothing of it: moulded scales
-are true to some tenths of a per cent anyhow (common practice, no source)."""
 USUAL_GLUE_MM = 0.15
 """What tape or glue takes up in a corner (common practice, no source)."""
 PROBE_FLOOR_MM = (500.0, 500.0)
@@ -171,30 +169,9 @@ def making_of(recipe: Recipe, shifts: Shifts) -> Making:
     )
 
 
-def measured_tools(design: Design) -> Tools | None:
-    """A design's tools with what was measured of them; None where nothing was.
-
-    Where hand and board were not measured by themselves, a coupon of its papers that was scored on
-    the same board may have told the board's scale.
-    """
-    tools = design.tools
-    if tools.habits.known:
-        return tools
-    papers = [spec.stock for spec in design.parts]
-    told = [
-        board
-        for board in (paper.board for paper in papers)
-        if board is not None and board.tools == tools.name and board.scale_u <= TOLD_SCALE_U
-    ]
-    if not told:
-        return None
-    best = min(told, key=lambda board: board.scale_u)
-    return replace(tools, habits=Habits(scale=best.scale, scale_u=best.scale_u))
-
-
 def base_recipe(design: Design, progress: Progress = SILENT) -> Recipe:
     """The base's recipe with its floor settled."""
-    spec = design.base
+    spec = scored_on(design.base, measured_tools(design))
     wanted = spec.size_mm
     if spec.size_by is SizeBy.CONTENTS:
         tall = _on_floor(spec, PROBE_FLOOR_MM, design)
@@ -209,6 +186,7 @@ def recipe_beside(design: Design, spec: PartSpec, base: Recipe) -> Recipe:
     What stands in a base of several layers follows what those leave of its inside when it is
     folded. Raises ModelError where that cannot be folded.
     """
+    spec = scored_on(spec, measured_tools(design))
     if spec.fills_base and spec.follows_base and base.inside_by_folding:
         inside = make_part(base).sizes.inside_mm
         spec = spec.inside_by((base.width_mm - inside[0], base.length_mm - inside[1]))

@@ -8,9 +8,9 @@ from collections.abc import Collection, Iterator, Sequence
 
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.doubtful_stacks import THIN_MM, Known, of_stacks, sheet_of, slipped
-from fitcheck.learn.model_stock import BOARD_SCALE_U
 from fitcheck.learn.questions import GAP_MM, Doubt, Question
 from fitcheck.stock.crease import UNCALIBRATED_SHARE
+from fitcheck.stock.tools import BOARD_SCALE_U
 
 
 def of_readings(

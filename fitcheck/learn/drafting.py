@@ -133,6 +133,7 @@ def given_for(
     if before is not None and not chosen:
         given = Given(**before)
     else:
+        scale, scale_u = tools.habits.believed_scale
         given = Given(
             tools=tools.name,
             score_u_mm=coupon_score_u_mm(tools),
@@ -141,6 +142,8 @@ def given_for(
             joint_u_mm=tools.joint_u_mm,
             tolerance_mm=tools.instrument_tolerance_mm,
             score_face=tools.score_face,
+            scale=scale,
+            scale_u=scale_u,
         )
     joint, setback = own
     return replace(

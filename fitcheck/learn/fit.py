@@ -82,6 +82,11 @@ class Fit:
         place = self.names.index(name)
         return math.sqrt(max(0.0, float(self.covariance[place, place])))
 
+    def with_other(self, name: str, other: str) -> float:
+        """How much larger one parameter is where another is larger, for each 1 of that."""
+        row, column = self.names.index(name), self.names.index(other)
+        return float(self.covariance[row, column] / self.covariance[column, column])
+
     def dof_of(self, name: str) -> float:
         """Effective degrees of freedom of that uncertainty."""
         return float(self.dof[self.names.index(name)])

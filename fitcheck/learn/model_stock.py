@@ -22,11 +22,9 @@ from fitcheck.learn.bench_readings import Feature
 from fitcheck.learn.entries import Entry
 from fitcheck.learn.solving import Model
 from fitcheck.stock.crease import UNCALIBRATED_SHARE, UNCALIBRATED_U_SHARE
+from fitcheck.stock.tools import BOARD_SCALE_U
 
 Array = np.ndarray
-BOARD_SCALE_U = 0.003
-"""Earlier belief of a board's scale error: moulded or printed scales are true to some tenths of
-a per cent (common practice, no source)."""
 HEM_SHARE = 1 - math.pi / 4
 HEM_U_SHARE = 0.2
 """How well the extent of a closed hem is known, as a share of the caliper (common practice, no
@@ -51,6 +49,9 @@ class Given:
     """How far its maker allows the instrument to be off, either way."""
     score_face: str | None = None
     """The face of its folds that was pressed, in the words of a tools file; None if not known."""
+    scale: float = 0.0
+    """The board's scale error as it was known before, and its standard uncertainty."""
+    scale_u: float = BOARD_SCALE_U
 
 
 @dataclass(frozen=True)
@@ -120,7 +121,7 @@ def stock_model(
     start[1 : 1 + len(allowances)] = UNCALIBRATED_SHARE * start[0]
     start[place[GIVE]] = 1.0
     for name, belief, u in (
-        (B, 0.0, BOARD_SCALE_U),
+        (B, given.scale, given.scale_u),
         (F, 0.0, given.fence_u_mm),
         (G, given.joint_mm, given.joint_u_mm),
         (HEM, HEM_SHARE * start[0], HEM_U_SHARE * start[0]),

@@ -19,6 +19,7 @@ from fitcheck.stock.gives import Property as Told
 from fitcheck.stock.gives_files import said_tables
 from fitcheck.stock.learnt_files import MOST_GIVE_U
 from fitcheck.stock.paper import Stock
+from fitcheck.stock.tools import BOARD_SCALE_U
 from fitcheck.uncertainty import rectangular_u
 from fitcheck.workspace.toml import fixed, toml_text
 
@@ -66,10 +67,10 @@ def stock_profile(
         keys["corner_give"] = {"value": number(old.corner_give), "u": number(old.corner_give_u)}
     scale, fence = _one(learnt, B), _one(learnt, F)
     keys["board"] = {
-        "scale": number(scale.value),
-        "scale_u": number(scale.u),
+        **_scale(scale.value, scale.u),
         "fence_mm": number(fence.value),
         "fence_u_mm": number(fence.u),
+        **_by_scale(learnt),
     }
     if old is not None and old.hygroexpansion is not None:
         strain = old.hygroexpansion
@@ -88,7 +89,8 @@ def stock_profile(
     }
     numbers = {key: number(getattr(given, key)) for key in _GIVEN}
     face = {} if given.score_face is None else {"score_face": given.score_face}
-    keys["learnt"] = {"tools": given.tools, **numbers, **face}
+    known = {} if given.scale_u == BOARD_SCALE_U else _scale(given.scale, given.scale_u)
+    keys["learnt"] = {"tools": given.tools, **numbers, **known, **face}
     return profile_text(name, keys, records)
 
 
@@ -166,6 +168,23 @@ def both_ways(along: Property, across: Property) -> tuple[float, float]:
     """
     mean, apart = (along.value + across.value) / 2, abs(along.value - across.value) / 2
     return mean, math.hypot((along.u + across.u) / 2, rectangular_u(apart))
+
+
+def _by_scale(learnt: Learnt) -> dict[str, object]:
+    """How much larger each allowance is where the scale is, of what both were fitted from."""
+    found = learnt.fit
+    by = {name: found.with_other(name, B) for name in (A, ALONG, ACROSS) if learnt.known(name)}
+    if not by:
+        return {}
+    mean = sum(by.values()) / len(by)
+    keys = {"allowance_by_scale_mm": number(mean)}
+    if A not in by:
+        keys |= {"along_by_scale_mm": number(by[ALONG]), "across_by_scale_mm": number(by[ACROSS])}
+    return dict(keys)
+
+
+def _scale(value: float, u: float) -> dict[str, object]:
+    return {"scale": number(value, SHARE_DIGITS), "scale_u": number(u, SHARE_DIGITS)}
 
 
 def _pair(stem: str, value_mm: float, u_mm: float) -> dict[str, object]:

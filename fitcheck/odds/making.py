@@ -132,13 +132,15 @@ class Workshop:
     def _crease(self, part: Part, offsets: Offsets, along: bool | None) -> Crease:
         """The crease of folds along or across the grain, or of all.
 
-        An allowance that was never measured follows the caliper. Both are held within what a crease
-        can be.
+        An allowance that was never measured follows the caliper, and one that a coupon told follows
+        the scale of the board that it was scored on. All are held within what a crease can be.
         """
-        stock = part.recipe.stock
+        stock, board = part.recipe.stock, part.recipe.stock.board
         thicker = self._sum(part, Source.CALIPER, offsets)
         caliper = max(LEAST_CALIPER_MM, stock.caliper_mm + thicker)
         allowance = stock.allowance(along)[0] + self._sum(part, Source.CREASE, offsets, along)
+        if board is not None and stock.calibrated:
+            allowance += board.by_scale_mm(along) * self._sum(part, Source.SCALE, offsets)
         if not stock.calibrated and along is None:
             allowance += UNCALIBRATED_SHARE * (caliper - stock.caliper_mm)
         return crease_from_allowance(min(max(0.0, allowance), LARGEST_SHARE * caliper), caliper)

@@ -120,6 +120,8 @@ def crease_turns(workshop: Workshop) -> tuple[Turn, ...]:
         measured = stock.calibrated or one.along is not None
         if measured and (Source.CALIPER, one.item) in names:
             weights[names.index((Source.CALIPER, one.item))] = -UNCALIBRATED_SHARE
+        if stock.board is not None and stock.calibrated and (Source.SCALE, "") in names:
+            weights[names.index((Source.SCALE, ""))] = stock.board.by_scale_mm(one.along)
         at = at if measured else 0.0
         if abs(at) <= TURN_REACH * one.variate.u:
             found.append(Turn(weights, at, column, one.variate.u))

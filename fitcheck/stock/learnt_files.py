@@ -4,7 +4,7 @@ from typing import Annotated, Literal, Protocol, Self
 
 from pydantic import BaseModel, BeforeValidator, Field, model_validator
 
-from fitcheck.stock.tools import USUAL_TOLERANCE_MM
+from fitcheck.stock.tools import BOARD_SCALE_U, USUAL_TOLERANCE_MM
 from fitcheck.workspace.lengths import LARGEST_MM, problem
 from fitcheck.workspace.records import is_record_name
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words
@@ -20,6 +20,7 @@ Offset = Annotated[float, Field(ge=-2, le=2)]
 OffsetUncertainty = Annotated[float, Field(ge=0, le=2)]
 BoardScale = Annotated[float, Field(ge=-0.1, le=0.1)]
 BoardScaleUncertainty = Annotated[float, Field(ge=0, le=0.1)]
+AllowanceByScale = Annotated[float, Field(ge=-LARGEST_MM, le=LARGEST_MM)]
 MOST_GIVE_U = 5.0
 """A give known no better than this is not known: unmeasured corners give 1, give or take 0.5."""
 GiveUncertainty = Annotated[float, Field(ge=0, le=MOST_GIVE_U)]
@@ -106,6 +107,16 @@ class BoardFile(BaseModel):
     scale_u: BoardScaleUncertainty = Field(description="Its uncertainty.")
     fence_mm: Offset = Field(description="How much too far from its fence every score lies, mm.")
     fence_u_mm: OffsetUncertainty = Field(description="Its standard uncertainty in mm.")
+    allowance_by_scale_mm: AllowanceByScale = Field(
+        default=0.0,
+        description="How much larger the crease allowance is where the scale is larger, mm for 1.",
+    )
+    along_by_scale_mm: AllowanceByScale | None = Field(
+        default=None, description="The same of folds along the grain."
+    )
+    across_by_scale_mm: AllowanceByScale | None = Field(
+        default=None, description="The same of folds across the grain."
+    )
 
 
 class LearntFile(BaseModel):
@@ -120,6 +131,12 @@ class LearntFile(BaseModel):
     setback_mm: GivenLength = Field(description="Setback of the coupon's tabs in mm.")
     score_face: Literal["outside", "inside"] | None = Field(
         default=None, description="The face of the coupon's folds that was pressed."
+    )
+    scale: BoardScale = Field(
+        default=0.0, description="Scale error of the board as it was known before."
+    )
+    scale_u: Annotated[BoardScaleUncertainty, Field(gt=0)] = Field(
+        default=BOARD_SCALE_U, description="Its standard uncertainty."
     )
     tolerance_mm: GivenLength = Field(
         default=USUAL_TOLERANCE_MM, description="How far the instrument may be off in mm."

@@ -5,7 +5,11 @@ from functools import cached_property
 
 from fitcheck.stock.crease import Crease, crease_from_allowance
 from fitcheck.stock.gives import NOTHING_SAID, Gives, Said, gives_of, grammage_of
+from fitcheck.stock.tools import BOARD_SCALE_U
 from fitcheck.workspace.colours import Print
+
+LEAST_SCALE_U = 1e-6
+"""Nobody knows a board's scale better than this: a micrometre for each metre."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +43,26 @@ class SeenBoard:
     """How much too far from its fence every score lay."""
     fence_u_mm: float | None = None
     """None where nobody measured."""
+    believed: tuple[float, float] = (0.0, BOARD_SCALE_U)
+    """The scale that its readings were fitted with, and its standard uncertainty."""
+    allowance_by_scale_mm: float = 0.0
+    """How much larger its crease allowance is where the board's scale is larger, for each 1: wide
+    folds are as they were read, so that one makes up for the other."""
+    along_by_scale_mm: float | None = None
+    across_by_scale_mm: float | None = None
+
+    def by_scale_mm(self, along: bool | None) -> float:
+        """The same for folds along or across the grain, or either way."""
+        own = {True: self.along_by_scale_mm, False: self.across_by_scale_mm, None: None}[along]
+        return self.allowance_by_scale_mm if own is None else own
+
+    @property
+    def told(self) -> tuple[float, float]:
+        """What the readings alone said of the scale: their weight, and that times the scale."""
+        belief, belief_u = self.believed
+        least = max(min(self.scale_u, belief_u), LEAST_SCALE_U)
+        weight = 1 / least**2 - 1 / belief_u**2
+        return weight, self.scale / least**2 - belief / belief_u**2
 
 
 @dataclass(frozen=True)

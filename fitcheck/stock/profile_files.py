@@ -213,7 +213,9 @@ def stock_from(data: dict[str, Any], path: Path) -> Stock:
 def _board_of(file: StockFile) -> SeenBoard | None:
     if file.board is None or file.learnt is None:
         return None
-    return SeenBoard(tools=file.learnt.tools, **file.board.model_dump())
+    learnt = file.learnt
+    believed = learnt.scale, learnt.scale_u
+    return SeenBoard(tools=learnt.tools, believed=believed, **file.board.model_dump())
 
 
 def read_given(path: Path) -> dict[str, Any] | None:

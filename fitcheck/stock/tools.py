@@ -13,6 +13,9 @@ USUAL_TOLERANCE_MM = 0.02
 """Of a workshop's caliper up to 150 mm; plainer ones have 0.03 (common practice, no source)."""
 ON_GRID_MM = 0.05
 """A score this near to a groove is made in the groove."""
+BOARD_SCALE_U = 0.003
+"""Earlier belief of a board's scale error: moulded or printed scales are true to some tenths of
+a per cent (common practice, no source)."""
 USUAL_SCORE_FACE = "outside"
 """A score raises a ridge on the far face, and paper folds towards the ridge: so the outside of a
 fold is pressed (a paperboard maker's public guidance on creasing)."""
@@ -43,6 +46,11 @@ class Habits:
     def known(self) -> bool:
         """Whether anything is known of them."""
         return self != Habits()
+
+    @property
+    def believed_scale(self) -> tuple[float, float]:
+        """The board's scale error and its standard uncertainty: as measured, or as boards are."""
+        return (self.scale, self.scale_u) if self.scale_u > 0.0 else (0.0, BOARD_SCALE_U)
 
     def score_mm(self, at_mm: float, *, in_groove: bool) -> float:
         """How much too far from its fence a score lies that was meant ``at_mm`` from it.

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from uncertainties import ufloat
 
@@ -19,7 +20,7 @@ from fitcheck.odds.odds import odds_of
 from fitcheck.odds.prospect import Prospect, take_prospect
 from fitcheck.odds.quantities import play_name
 from fitcheck.pattern.sheet import Axis
-from fitcheck.stock.paper import SeenBoard
+from fitcheck.stock.paper import SeenBoard, Stock
 from fitcheck.stock.tools import Habits, Tools
 from tests.agreement.test_odds_closed_forms import (
     BASE_DEPTH,
@@ -127,22 +128,82 @@ def test_what_measuring_was_worth_is_a_normal_probability() -> None:
     assert with_assumed_hand(check(design("tray", 2.0)), 100) is None
 
 
-def test_a_board_s_scale_from_a_paper_s_coupon_goes_into_the_fold() -> None:
-    """W + 2 a less 2 b d: scores d from their fences lie b d too far; the sharper coupon counts."""
+def test_the_board_s_scale_from_papers_coupons_goes_into_the_fold() -> None:
+    """W + 2 a less 2 b d: scores d from their fences lie b d too far.
+
+    Each coupon's 0.006 +- 0.0015 and -0.010 +- 0.002 holds the belief 0 +- 0.003 already, which
+    counts once: by inverse variance the weights add up less one of it.
+    """
     seen = SeenBoard("board", 0.006, 0.0015)
     plain = design("tray", 2.0, replace(LID_STOCK, board=replace(seen, scale=-0.01, scale_u=0.002)))
-    told = plain.with_parts(replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
+    told = plain.with_parts(replace(plain.base, stock=replace(BASE_STOCK, board=seen)), plain.lid)
+    weight = 1 / 0.0015**2 + 1 / 0.002**2 - 1 / 0.003**2
+    b, b_u = (0.006 / 0.0015**2 - 0.010 / 0.002**2) / weight, weight**-0.5
     found = take_prospect(check(told))
     base, lid = found.check.assembly.parts
-    assert base.sizes.floor_outside_mm[0] == pytest.approx(80.30 - 2 * 0.006 * BASE_DEPTH, abs=1e-6)
-    assert lid.sizes.floor_outside_mm[0] == pytest.approx(82.16 - 2 * 0.006 * LID_DEPTH, abs=1e-6)
-    scales = [one for one in found.workshop.inputs if one.source is Source.SCALE]
-    assert [one.variate.u for one in scales] == [0.0015]
+    assert base.sizes.floor_outside_mm[0] == pytest.approx(80.30 - 2 * b * BASE_DEPTH, abs=1e-6)
+    assert lid.sizes.floor_outside_mm[0] == pytest.approx(82.16 - 2 * b * LID_DEPTH, abs=1e-6)
+    (scale,) = [one for one in found.workshop.inputs if one.source is Source.SCALE]
+    assert scale.variate.u == pytest.approx(b_u)
     value, u = by_the_linear_law(found, Axis.WIDTH)
     before = by_the_linear_law(measured(BOARD), Axis.WIDTH)
-    assert value - before[0] == pytest.approx(2 * 0.006 * (BASE_DEPTH - LID_DEPTH), abs=1e-6)
-    apart = 2 * 0.0015 * (BASE_DEPTH - LID_DEPTH)
+    assert value - before[0] == pytest.approx(2 * b * (BASE_DEPTH - LID_DEPTH), abs=1e-6)
+    apart = 2 * b_u * (BASE_DEPTH - LID_DEPTH)
     assert u == pytest.approx(math.hypot(before[1], apart), rel=DIGITS)
+
+
+WIDTHS = {"base paper": (25.0, 50.0, 75.0), "lid paper": (40.0, 90.0, 110.0)}
+"""Of each coupon's folds: a width n is read as n (1 + b) + 2 a, give or take READ_U_MM."""
+READ = {"base paper": (25.37, 50.21, 75.16), "lid paper": (40.20, 90.33, 110.48)}
+READ_U_MM = 0.06
+
+
+def by_least_squares(*papers: str) -> tuple[np.ndarray, np.ndarray]:
+    """Allowances of papers and their board's scale from their folds, with covariance.
+
+    The scale is believed to be 0 +- 0.003 beforehand (normal equations of any textbook).
+    """
+    rows = [
+        [*(2.0 if own == paper else 0.0 for own in papers), n]
+        for paper in papers
+        for n in WIDTHS[paper]
+    ]
+    found = [w - n for paper in papers for w, n in zip(READ[paper], WIDTHS[paper], strict=True)]
+    design_matrix = np.array([*rows, [*(0.0 for _ in papers), 1.0]])
+    weights = np.array([READ_U_MM**-2] * len(rows) + [0.003**-2])
+    covariance = np.linalg.inv(design_matrix.T @ (weights[:, None] * design_matrix))
+    return covariance @ design_matrix.T @ (weights * np.array([*found, 0.0])), covariance
+
+
+def on_its_own(stock: Stock) -> Stock:
+    """A paper with what its own coupon says, as if there were no other one."""
+    (a, b), covariance = by_least_squares(stock.name)
+    a_u, b_u = np.sqrt(np.diag(covariance))
+    by = covariance[0, 1] / covariance[1, 1]
+    board = SeenBoard("board", b, b_u, allowance_by_scale_mm=by)
+    return replace(
+        stock, crease_allowance_mm=a, crease_allowance_u_mm=a_u, board=board, calibrated=True
+    )
+
+
+@pytest.mark.parametrize("base_depth", [BASE_DEPTH, 60.0])
+def test_two_coupons_of_one_board_are_one_fit_of_all_their_folds(base_depth: float) -> None:
+    """Each paper fitted alone, then put together, is all of them fitted at once by numpy."""
+    (a_b, a_l, b), covariance = by_least_squares(*WIDTHS)
+    base, lid = on_its_own(BASE_STOCK), on_its_own(LID_STOCK)
+    assert base.board is not None and lid.board is not None
+    assert abs(base.board.scale - lid.board.scale) > 0.001
+    plain = design("tray", 2.0, lid)
+    deep = replace(plain.base, stock=base, depth_mm=base_depth)
+    found = take_prospect(check(plain.with_parts(deep, plain.lid)))
+    value, u = by_the_linear_law(found, Axis.WIDTH)
+    t, t_u = LID_STOCK.caliper_mm, LID_STOCK.caliper_u_mm
+    by_scale = 2 * (base_depth - LID_DEPTH)
+    by = np.array([-2.0, 2.0, by_scale])
+    floors = [u_of_floor(LID_DEPTH), u_of_floor(base_depth)]
+    assert value == pytest.approx(2.0 - 2 * t + by @ [a_b, a_l, b], abs=2e-6)
+    others = math.hypot(*floors, 2 * t_u)
+    assert u == pytest.approx(math.sqrt(others**2 + by @ covariance @ by), rel=DIGITS)
 
 
 def test_a_scale_moves_a_deep_box_by_many_times_its_share() -> None:
@@ -174,8 +235,21 @@ def test_another_board_or_a_coupon_that_told_nothing_changes_nothing(board: Seen
     assert not [one for one in inputs if one.source is Source.SCALE]
 
 
-def test_a_measured_hand_goes_before_what_a_paper_s_coupon_showed() -> None:
-    seen = SeenBoard("board", 0.02, 0.0001)
+def test_a_measured_hand_and_a_paper_s_coupon_tell_one_scale() -> None:
+    """0.004 +- 0.0008 by the hand's own readings, 0.002 +- 0.0006 after a coupon fitted with them.
+
+    The coupon's holds the hand's already, so both together say the very same; and where it adds
+    nothing, all stays as it was measured.
+    """
+    told = SeenBoard("board", 0.002, 0.0006, believed=(0.004, 0.0008))
     plain = replace(design("tray", 2.0), tools=MEASURED)
-    told = plain.with_parts(replace(plain.base, stock=replace(BASE_STOCK, board=seen)))
-    assert check(told).assembly.base.sizes == check(plain).assembly.base.sizes
+    other = plain.with_parts(replace(plain.base, stock=replace(BASE_STOCK, board=told)), plain.lid)
+    tools = check(other).assembly.tools
+    assert (tools.habits.scale, tools.habits.scale_u) == pytest.approx((0.002, 0.0006))
+    assert replace(tools.habits, scale=0.004, scale_u=0.0008) == HABITS
+    silent = replace(told, scale=0.004, scale_u=0.0008)
+    other = plain.with_parts(
+        replace(plain.base, stock=replace(BASE_STOCK, board=silent)), plain.lid
+    )
+    habits = check(other).assembly.tools.habits
+    assert (habits.scale, habits.scale_u) == pytest.approx((0.004, 0.0008))
