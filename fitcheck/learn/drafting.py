@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
@@ -18,7 +19,7 @@ from fitcheck.learn.rim_coin import crease_length
 from fitcheck.stock.gives import NOTHING_SAID, gives_of
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.printer import Printer
-from fitcheck.stock.profile_files import printer_from, read_given, stock_from
+from fitcheck.stock.profile_files import printer_from, read_given, read_stock, stock_from
 from fitcheck.stock.tools import Tools
 
 Profile = Stock | Printer | Tools
@@ -129,7 +130,8 @@ def given_for(
     own: tuple[float | None, float | None],
 ) -> Given:
     """What the fit takes as given: of the options, of the profile, of the tools."""
-    before = read_given(profile) if profile is not None and kind is Kind.STOCK else None
+    profile = profile if kind is Kind.STOCK else None
+    before = None if profile is None else read_given(profile)
     if before is not None and not chosen:
         given = Given(**before)
     else:
@@ -144,6 +146,7 @@ def given_for(
             score_face=tools.score_face,
             scale=scale,
             scale_u=scale_u,
+            **_believed(profile, before),
         )
     joint, setback = own
     return replace(
@@ -151,6 +154,22 @@ def given_for(
         joint_mm=given.joint_mm if joint is None else joint,
         setback_mm=given.setback_mm if setback is None else setback,
     )
+
+
+def _believed(profile: Path | None, before: Mapping[str, Any] | None) -> dict[str, Any]:
+    """What is believed of a paper without its readings: kept in its profile, or a maker's word."""
+    if before is not None:
+        return {key: before[key] for key in ("allowance_mm", "allowance_u_mm", "give", "give_u")}
+    paper = None if profile is None else read_stock(profile)
+    if paper is None or paper.records:
+        return {}
+    found: dict[str, Any] = {}
+    if paper.calibrated:
+        found |= {"allowance_mm": paper.crease_allowance_mm}
+        found |= {"allowance_u_mm": paper.crease_allowance_u_mm}
+    if paper.corner_give_u is not None:
+        found |= {"give": paper.corner_give, "give_u": paper.corner_give_u}
+    return found
 
 
 def _before(name: str, known: Known, readings: Sequence[Reading]) -> Before:

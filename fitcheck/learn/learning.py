@@ -10,6 +10,7 @@ import numpy as np
 
 from fitcheck.errors import InputError, ModelError
 from fitcheck.learn.arrays import arrays_of
+from fitcheck.learn.aside_words import misfit, slip
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.crease_share import crease_share
 from fitcheck.learn.entries import Entry, entries_of
@@ -27,6 +28,7 @@ from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside, rival
 from fitcheck.learn.repeats import Beliefs, judged_pairs, odd_repeats
 from fitcheck.learn.solving import Data, Model
 from fitcheck.learn.stack_size import SheetSize, sheet_size
+from fitcheck.learn.usual import usual_of, with_usual
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.printer import Printer
 from fitcheck.uncertainty import rectangular_u
@@ -96,7 +98,26 @@ def learn_stock(readings: Sequence[Reading], given: Given, before: Before) -> Le
         given.tolerance_mm,
     )
     _check_paper(learnt)
+    usual = list(usual_of(learnt.entries, given, learnt.properties[0].value))
+    model = with_usual(learnt.model, learnt.beliefs, learnt.fit, usual)
+    learnt = learnt if model is learnt.model else _refitted(learnt, model, given)
     return replace(learnt, notes=(*learnt.notes, *notes, *_limit_notes(learnt)))
+
+
+def _refitted(learnt: Learnt, model: Model, given: Given) -> Learnt:
+    """The same readings with more that is believed; what they could not tell stays untold."""
+    kept = learnt.fit.kept
+    found = fit(
+        model,
+        learnt.data,
+        given_noise=given.score_u_mm,
+        repeats=learnt.repeats,
+        near=learnt.fit,
+    )
+    found = replace(found, kept=kept)
+    shared_u = _shared_u(found, learnt.entries, given.tolerance_mm)
+    listed = _properties(found, learnt.entries, sheet_size(learnt.entries), shared_u)
+    return replace(learnt, model=model, fit=found, properties=listed, shared_u=shared_u)
 
 
 def learn_printer(readings: Sequence[Reading], before: Printer | None) -> Learnt:
@@ -117,7 +138,7 @@ def _learn(
         raise InputError("there is no reading to learn from; allowed: at least one; measure first")
     entries = entries_of(readings)
     odd = odd_repeats(entries)
-    lines = [_slip(reading) for reading in odd]
+    lines = [slip(reading) for reading in odd]
     entries = _without(entries, odd)
     torn = judged_pairs(kind, entries, model_of, noise_mm)
     lines += [one.line("the other pieces do") for one in torn]
@@ -141,7 +162,7 @@ def _learn(
         gone = set[int]()
         for one in worst:
             rivals = [k for k in _rivals(model, found, one) if k not in gone]
-            lines.append(_misfit(entries[one.entry], one, [entries[k] for k in rivals]))
+            lines.append(misfit(entries[one.entry], one, [entries[k] for k in rivals]))
             gone |= {one.entry, *rivals}
         entries = tuple(entry for k, entry in enumerate(entries) if k not in gone)
     size = sheet_size(entries) if kind is Kind.STOCK else None
@@ -222,33 +243,6 @@ def _shared_u(found: Fit, entries: Sequence[Entry], tolerance_mm: float) -> np.n
     for places in groups.values():
         squares += (found.gain[:, places].sum(axis=1) * rectangular_u(tolerance_mm)) ** 2
     return np.sqrt(squares)
-
-
-def _slip(reading: Reading) -> str:
-    return (
-        f"{reading.place}: {reading.reading_mm:g} is far from the other repeats of this piece: set "
-        "aside; read it again"
-    )
-
-
-def _misfit(entry: Entry, odd: Odd, rivals: Sequence[Entry]) -> str:
-    if rivals:
-        both = ", and ".join(f"{one.place}: {_found(one)}" for one in (entry, *rivals))
-        return (
-            f"{both}, which contradict each other by {abs(odd.residual_mm):.2f} mm, and nothing "
-            "else says which is wrong: all set aside; measure these pieces again"
-        )
-    side = "above" if odd.residual_mm > 0 else "below"
-    return (
-        f"{entry.place}: {_found(entry)} is {abs(odd.residual_mm):.2f} mm {side} what all other "
-        f"readings say (chance {max(odd.chance, 1e-9):.1g}): set aside; measure this piece again"
-    )
-
-
-def _found(entry: Entry) -> str:
-    if entry.value_mm is not None:
-        return f"{entry.value_mm:.3f} mm"
-    return f"{entry.go_mm:g} in and {entry.nogo_mm:g} not"
 
 
 def _hem_notes(readings: Sequence[Reading]) -> tuple[str, ...]:

@@ -52,6 +52,12 @@ class Given:
     scale: float = 0.0
     """The board's scale error as it was known before, and its standard uncertainty."""
     scale_u: float = BOARD_SCALE_U
+    allowance_mm: float | None = None
+    """The crease allowance as a file without records says; None where none does."""
+    allowance_u_mm: float | None = None
+    give: float | None = None
+    """The give as such a file says."""
+    give_u: float | None = None
 
 
 @dataclass(frozen=True)

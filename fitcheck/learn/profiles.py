@@ -90,10 +90,13 @@ def stock_profile(
     numbers = {key: number(getattr(given, key)) for key in _GIVEN}
     face = {} if given.score_face is None else {"score_face": given.score_face}
     known = {} if given.scale_u == BOARD_SCALE_U else _scale(given.scale, given.scale_u)
+    said_before = {key: getattr(given, key) for key in _BELIEVED}
+    known |= {key: number(value) for key, value in said_before.items() if value is not None}
     keys["learnt"] = {"tools": given.tools, **numbers, **known, **face}
     return profile_text(name, keys, records)
 
 
+_BELIEVED = ("allowance_mm", "allowance_u_mm", "give", "give_u")
 _GIVEN = ("score_u_mm", "fence_u_mm", "joint_mm", "joint_u_mm", "setback_mm", "tolerance_mm")
 
 

@@ -138,6 +138,16 @@ class LearntFile(BaseModel):
     scale_u: Annotated[BoardScaleUncertainty, Field(gt=0)] = Field(
         default=BOARD_SCALE_U, description="Its standard uncertainty."
     )
+    allowance_mm: Allowance | None = Field(
+        default=None, description="The crease allowance believed without readings, in mm."
+    )
+    allowance_u_mm: Uncertainty | None = Field(
+        default=None, description="Its standard uncertainty in mm."
+    )
+    give: Annotated[float, Field(ge=-10, le=10)] | None = Field(
+        default=None, description="The give of a corner believed without readings."
+    )
+    give_u: GiveUncertainty | None = Field(default=None, description="Its standard uncertainty.")
     tolerance_mm: GivenLength = Field(
         default=USUAL_TOLERANCE_MM, description="How far the instrument may be off in mm."
     )

@@ -101,8 +101,12 @@ def u_of(outcome: Outcome | HandOutcome) -> float:
 
 def known_to(what: str, off: Sequence[float] = OFF) -> float:
     u = statistics.stdev(off) / math.sqrt(len(off))
-    if what == "paper":  # half of a width, beside what is believed of the board's scale
-        return math.hypot(u / 2, 10.0 * 0.003 / 2)
+    if what == "paper":  # half of a width, beside what is believed of the board's scale ...
+        read = math.hypot(u / 2, 10.0 * 0.003 / 2)
+        rule = (
+            0.15 * 0.30
+        )  # ... and the rule of thumb for sheets 0.30 mm thick, by inverse variance
+        return (read**-2 + rule**-2) ** -0.5
     if what == "hand":
         return u
     x, y = np.array(SIDES), 0.1 * np.array(OFF)
