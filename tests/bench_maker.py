@@ -346,10 +346,7 @@ def _mark(maker: Maker, words: str, edge: str) -> float:
         maker.hairs += found[1] is not None
         number = NUMBERS[found[2]] - 1
         return maker.place(edge, maker.scores[edge][number])
-    plain = re.fullmatch(r"([\d /.]+) (in|mm)", words)
-    if plain:
-        return maker.place(edge, length(plain[1], plain[2]))
-    return maker.place(edge, lengths(words.removeprefix("a line "))[0])
+    return maker.place(edge, lengths(words.removeprefix("a line "))[0])  # always in both units
 
 
 def _full_mark(maker: Maker, words: str, at: Corner | str | None) -> tuple[str, float]:

@@ -48,17 +48,17 @@ def paths_of(found: Sequence[Found]) -> tuple[tuple[CutPath, ...], tuple[Found, 
 
 
 def path_words(path: CutPath, sheet: Sheet, unit: Unit) -> str:
-    """A path in one line, lengths in one unit."""
+    """A path in one line."""
     edges = Edges(sheet, LEVEL)
     across, along = path.spots[0]
     words = [
-        f"at {pair_words(LEVEL, sheet)}: from where {mark_words(across, edges, unit, once=True)} "
-        f"meets {mark_words(along, edges, unit, once=True)}"
+        f"at {pair_words(LEVEL, sheet)}: from where {mark_words(across, edges, unit, point=True)} "
+        f"meets {mark_words(along, edges, unit, point=True)}"
     ]
     for (x, y), (u, v) in zip(path.spots, path.spots[1:], strict=False):
         goes_across = abs(x.at_mm - u.at_mm) > 10.0**-DIGITS or x.fence is not u.fence
         assert goes_across or y.at_mm != v.at_mm
-        words.append(f"to {mark_words(u if goes_across else v, edges, unit, once=True)}")
+        words.append(f"to {mark_words(u if goes_across else v, edges, unit, point=True)}")
     return ", ".join(words)
 
 

@@ -40,15 +40,12 @@ class Edges:
         return "long edge" if (fence in UPRIGHT) == (length > width) else "short edge"
 
 
-def mark_words(mark: Mark, edges: Edges, unit: Unit, *, once: bool = False) -> str:
-    """A mark by itself; ``once``, among many, a length is told in the one unit alone."""
+def mark_words(mark: Mark, edges: Edges, unit: Unit, *, point: bool = False) -> str:
+    """A mark by itself: a line to cut along or to, or a ``point`` that a cut goes on to."""
     if mark.edge:
         return f"the {edges.name(mark.fence)}"
-    place = _place(mark, unit)
-    if once:
-        return f"{place.partition(' (')[0]} from the {edges.name(mark.fence)}"
-    line = "a line " if mark.score is None else ""
-    return f"{line}{place} from the {edges.name(mark.fence)}"
+    line = "a line " if mark.score is None and not point else ""
+    return f"{line}{_place(mark, unit)} from the {edges.name(mark.fence)}"
 
 
 def from_to(start: Mark, stop: Mark, edges: Edges, unit: Unit) -> str:
