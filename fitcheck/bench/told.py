@@ -14,7 +14,7 @@ from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.upright import advised
 from fitcheck.odds.result import Odds
-from fitcheck.outputs.bench_words import advice_words, give_or_take, of_100
+from fitcheck.outputs.bench_words import advice_words, of_100, right_words, rounded_costs
 from fitcheck.outputs.check_text import check_text
 from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.odds_text import odds_text
@@ -146,7 +146,8 @@ def told_odds(check: Check, odds: Odds, better: str | None) -> dict[str, Any]:
     return {
         "boxes": odds.boxes,
         "right": of_100(odds.good),
-        "give": give_or_take(odds.good).removeprefix(", "),
+        "rounded": rounded_costs(odds),
+        "said": f"{right_words(odds, give=True)}.",
         "lines": [list(line) for line in odds_lines(odds)],
         "spread": spread_drawing(odds.lid, design.bands, odds.boxes).inline() if odds.lid else None,
         "shares": drawn.inline() if (drawn := shares_drawing(odds.shares)) else None,

@@ -11,7 +11,7 @@ from fitcheck.units import Unit, show_hands, show_number, show_one, show_room
 
 if TYPE_CHECKING:
     from fitcheck.odds.intervals import Chance
-    from fitcheck.odds.result import Advice
+    from fitcheck.odds.result import Advice, Odds
     from fitcheck.stock.tools import Habits, Tools
 
 LABEL = 10
@@ -25,6 +25,7 @@ SEEN_MM = 0.005
 """Lengths are shown to a hundredth of a millimetre."""
 ROUNDING_COSTS = 0.02
 """So much less often right by rounded sizes is told beside the odds."""
+AS_ROUNDED = "where they are cut and scored as the steps round it"
 
 
 @dataclass(frozen=True)
@@ -79,6 +80,24 @@ def give_or_take(chance: Chance) -> str:
         return ""
     low, high = chance.bounds
     return f", give or take {math.ceil(100.0 * max(high - chance.share, chance.share - low))}"
+
+
+def right_words(odds: Odds, *, give: bool = False) -> str:
+    """How often boxes come out right, and how often as their steps round it where that costs some.
+
+    With `give` how far off the first may be is told as well.
+    """
+    often = f"{of_100(odds.good)} of 100 boxes made by hand come out right"
+    told = often + (give_or_take(odds.good) if give else "")
+    rounded = rounded_costs(odds)
+    return told if rounded is None else f"{told}, {rounded} {AS_ROUNDED}"
+
+
+def rounded_costs(odds: Odds) -> str | None:
+    """How many of 100 come out right cut and scored as the steps round it, if that costs some."""
+    if odds.rounded is None or odds.good.share - odds.rounded.share <= ROUNDING_COSTS:
+        return None
+    return of_100(odds.rounded)
 
 
 def from_to(before: Chance, after: Chance) -> str:

@@ -20,11 +20,10 @@ from fitcheck.fit.sheets import unheld_words
 from fitcheck.fit.stood import window_mm
 from fitcheck.fit.upright import advised
 from fitcheck.outputs.bench_words import (
-    ROUNDING_COSTS,
     Sizes,
     advice_words,
     habit_words,
-    of_100,
+    right_words,
     row,
     wrapped,
 )
@@ -97,10 +96,7 @@ def _headline(check: Check, odds: Odds | None) -> str:
     drawn = "everything fits" if check.fits else _wrong(check)
     if odds is None:
         return f"{title}: {drawn}"
-    told = f"{of_100(odds.good)} of 100 boxes made by hand come out right"
-    if odds.rounded is not None and abs(odds.good.share - odds.rounded.share) > ROUNDING_COSTS:
-        told += f", {of_100(odds.rounded)} where they are cut and scored as the steps round it"
-    return f"{title}: {drawn} as drawn; {told}"
+    return f"{title}: {drawn} as drawn; {right_words(odds)}"
 
 
 def _wrong(check: Check) -> str:

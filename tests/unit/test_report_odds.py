@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from fitcheck.bench.told import told_odds
 from fitcheck.design.model import LidVerdict
 from fitcheck.design.read import read_design
 from fitcheck.fit.check import check
@@ -17,6 +18,7 @@ from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.intervals import Chance, Interval
 from fitcheck.odds.result import Advice, Histogram, LidOdds, Odds, Spread
 from fitcheck.odds.shares import Share
+from fitcheck.outputs.check_text import headline
 from fitcheck.outputs.report.chances import shares_drawing, spread_drawing
 from fitcheck.outputs.report.model import report_of
 from fitcheck.outputs.report.render import report_page
@@ -84,6 +86,26 @@ def test_the_page_shows_them_in_boxes_of_a_hundred() -> None:
     assert "about 59 of 100 boxes made by hand come out right" in page
     section = page.split('id="odds-heading"')[1].split("</section>")[0]
     assert not re.search(r"variance|seed|\+-|root mean square", section)
+
+
+def test_the_worse_number_stands_beside_the_better_one_wherever_it_is_told() -> None:
+    """Of 20 000 boxes 8000 are 40 of 100 and 2200 are 11: who follows the steps has the 11.
+
+    40 of 100 of 20 000 are known to 1.96 sqrt(0.4 x 0.6 / 20 000) = 0.7 of 100: give or take 1.
+    """
+    found = check(DESIGN)
+    odds = replace(ODDS, good=Chance(8_000, 20_000), rounded=Chance(2_200, 20_000))
+    often = "40 of 100 boxes made by hand come out right"
+    less = ", 11 where they are cut and scored as the steps round it"
+    assert headline(found, odds).endswith(f" as drawn; {often}{less}")
+    assert f" That is as drawn; {often}{less}.</h1>" in report_page(report_of(found, odds))
+    told = told_odds(found, odds, None)
+    assert told["said"] == f"{often}, give or take 1{less}." and told["rounded"] == "11"
+    # two of a hundred less are no news
+    same = replace(odds, rounded=Chance(7_700, 20_000))
+    assert headline(found, same).endswith(often)
+    assert f"; {often}.</h1>" in report_page(report_of(found, same))
+    assert told_odds(found, same, None)["rounded"] is None
 
 
 def test_a_page_without_odds_or_lid_or_contents_says_nothing_of_them() -> None:

@@ -59,7 +59,7 @@ class DesignView {
     this.plan = new Plan(places.plan, edit);
     this.fields = new Fields(places.fields, known, edit);
     this.odds = new Odds(places.odds, (text) => { this.editing.put(text); say("The change was made; Undo takes it back"); });
-    this.odds.told = (often) => { this.strip.textContent = `${this.strip.textContent.split(" · ")[0]} · ${often} come out right`; };
+    this.odds.told = (often) => { this.strip.textContent = `${this.strip.textContent.split(" · ")[0]} · ${often}`; };
     this.papers = new Papers(places.papers, this.editing);
     this.sizes = new Sizes(places.sizes, this.editing);
     this.making = new Making(places.making, () => this.savedName());

@@ -60,8 +60,8 @@ export class Odds {
     this.place.classList.remove("old");
     const told = String(event.right);
     const count = told.startsWith("under") ? 0 : told.startsWith("over") ? 100 : Number(told.replace(/[^0-9.]/g, ""));
-    const sentence = `${event.right} of 100 boxes made by hand come out right${event.give ? `, ${event.give}` : ""}.`;
-    this.told?.(`${event.right} of 100`);
+    const sentence = event.said;
+    this.told?.(`${event.right} of 100 come out right${event.rounded ? `, ${event.rounded} as the steps round it` : ""}`);
     fill(this.head, el("p", { class: "often", text: sentence }), hundred(count));
     const help = event.advice ? el("p", { class: "advice" }, el("strong", { text: "What helps most: " }), `${event.advice}. `, event.better ? button("Make that change", () => this.better(event.better), { class: "small" }) : null) : null;
     const table = el("table", {}, el("caption", { text: "How often" }), el("tbody", {}, event.lines.map(([what, often]) => el("tr", {}, el("th", { scope: "row", text: what }), el("td", { text: often })))));

@@ -14,7 +14,7 @@ from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.fit.sheets import unheld_words
 from fitcheck.fit.upright import advised
 from fitcheck.odds.result import Odds
-from fitcheck.outputs.bench_words import advice_words, of_100
+from fitcheck.outputs.bench_words import advice_words, right_words
 from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.odds_text import air_words
 from fitcheck.outputs.report.chances import odds_lines, shares_drawing, spread_drawing
@@ -176,7 +176,7 @@ def _by_hand(odds: Odds | None) -> str:
     """How often boxes come out right, to stand beside what the drawing gives."""
     if odds is None:
         return ""
-    return f" That is as drawn; {of_100(odds.good)} of 100 boxes made by hand come out right."
+    return f" That is as drawn; {right_words(odds)}."
 
 
 def _sorted(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
