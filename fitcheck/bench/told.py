@@ -17,8 +17,8 @@ from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, of_100, right_words, rounded_costs
 from fitcheck.outputs.check_text import check_text
 from fitcheck.outputs.feel_text import feel_words
-from fitcheck.outputs.odds_text import odds_text
-from fitcheck.outputs.report.chances import odds_lines, shares_drawing, spread_drawing
+from fitcheck.outputs.odds_text import counted, odds_text
+from fitcheck.outputs.report.chances import shares_drawing, spread_drawing
 from fitcheck.outputs.report.figures import Row, figures_of
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.places import places_of
@@ -148,7 +148,7 @@ def told_odds(check: Check, odds: Odds, better: str | None) -> dict[str, Any]:
         "right": of_100(odds.good),
         "rounded": rounded_costs(odds),
         "said": f"{right_words(odds, give=True)}.",
-        "lines": [list(line) for line in odds_lines(odds)],
+        "lines": [[whose, list(said)] for whose, said in counted(odds)],
         "spread": spread_drawing(odds.lid, design.bands, odds.boxes).inline() if odds.lid else None,
         "shares": drawn.inline() if (drawn := shares_drawing(odds.shares)) else None,
         "advice": None if odds.advice is None else advice_words(odds.advice),

@@ -189,12 +189,12 @@ def _by_play(feel: Feel) -> Iterator[str]:
         label = ""
 
 
-def odds_line(odds: FeelOdds) -> Iterator[str]:
+def odds_sentences(odds: FeelOdds) -> Iterator[str]:
     """How many of 100 lids feel how, the most frequent first; rare ones left out."""
     often = sorted(odds.chances.items(), key=lambda pair: -pair[1].share)
     said = [
         f"{of_100(chance)} {OF_BOXES[touch]}" for touch, chance in often if chance.share >= 0.03
     ]
-    yield wrapped("of 100 lids " + ", ".join(said), "feel")
+    yield "of 100 lids " + ", ".join(said)
     if odds.wanted is not None:
-        yield row("", f"{of_100(odds.wanted)} sink in the time you want{give_or_take(odds.wanted)}")
+        yield f"{of_100(odds.wanted)} sink in the time you want{give_or_take(odds.wanted)}"

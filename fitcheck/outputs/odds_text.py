@@ -13,7 +13,7 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.quantities import LID_PLAY, mate_play
 from fitcheck.odds.result import LidOdds, MateOdds, Odds, Spread
 from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
-from fitcheck.outputs.feel_text import odds_line
+from fitcheck.outputs.feel_text import odds_sentences
 from fitcheck.styles.mates import Past, Tucked, Turned
 
 MOST_NAMED = 3
@@ -43,23 +43,8 @@ def odds_text(odds: Odds) -> str:
     lines = ["", "of 100 boxes made by hand, with these papers and tools"]
     if odds.humidity is not None:
         lines.append(row("air", f"anywhere from {air_words(odds.humidity)}"))
-    lines.append(row("right", f"{of_100(odds.good)} come out right{give_or_take(odds.good)}"))
-    if odds.assumed is not None:
-        lines.append(row("", measured_words(odds.good, odds.assumed)))
-    if odds.rounded is not None:
-        lines.append(row("", rounded_words(odds.good, odds.rounded)))
-    if odds.lid is not None:
-        lines += _lid_lines(odds.lid)
-    if odds.feel is not None:
-        lines += odds_line(odds.feel)
-    for mate in odds.mates:
-        lines += _mate_lines(mate)
-    for one in odds.contents:
-        count = f"{one.content.count} x " if one.content.count > 1 else ""
-        words = f"{of_100(one.fits)} take {count}{one.content.item.name}"
-        lines.append(row("content", words))
-    if odds.at_ease is not None and odds.at_ease.share < ALWAYS:
-        lines.append(row("parts", f"{of_100(odds.at_ease)} without a part that fights itself"))
+    for label, said in counted(odds):
+        lines += [wrapped(words, " " if k else label) for k, words in enumerate(said)]
     lines += _cause_lines(odds)
     gains = [g for g in odds.gains if g.after.share - g.before.share >= LEAST_GAIN]
     advised = odds.advice.change if odds.advice is not None else ""
@@ -71,20 +56,44 @@ def odds_text(odds: Odds) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _mate_lines(mate: MateOdds) -> Iterator[str]:
+def counted(odds: Odds) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What was counted, as (whose, its sentences): the whole box, its lid, mates and contents."""
+    yield "right", tuple(_right(odds))
+    if odds.lid is not None:
+        yield "lid", tuple(_lid(odds.lid))
+    if odds.feel is not None:
+        yield "feel", tuple(odds_sentences(odds.feel))
+    for mate in odds.mates:
+        yield mate.mate.called, tuple(_mate(mate))
+    for one in odds.contents:
+        count = f"{one.content.count} x " if one.content.count > 1 else ""
+        yield "content", (f"{of_100(one.fits)} take {count}{one.content.item.name}",)
+    if odds.at_ease is not None and odds.at_ease.share < ALWAYS:
+        yield "parts", (f"{of_100(odds.at_ease)} without a part that fights itself",)
+
+
+def _right(odds: Odds) -> Iterator[str]:
+    yield f"{of_100(odds.good)} come out right{give_or_take(odds.good)}"
+    if odds.assumed is not None:
+        yield measured_words(odds.good, odds.assumed)
+    if odds.rounded is not None:
+        yield rounded_words(odds.good, odds.rounded)
+
+
+def _mate(mate: MateOdds) -> Iterator[str]:
     if isinstance(mate.mate, Tucked):
-        yield row(mate.mate.called, f"{of_100(mate.goes)} go in")
+        yield f"{of_100(mate.goes)} go in"
         for way, words in TUCK_SIDES.items():
-            yield row("", f"in 95 the tuck flap {play_range(mate.plays[way])} {words}")
+            yield f"in 95 the tuck flap {play_range(mate.plays[way])} {words}"
         return
     if isinstance(mate.mate, Turned):
-        yield row(mate.mate.called, f"{of_100(mate.goes)} close")
-        yield row("", f"in 95 what turns {play_range(mate.plays[SWING])}")
+        yield f"{of_100(mate.goes)} close"
+        yield f"in 95 what turns {play_range(mate.plays[SWING])}"
         return
     goes_on = "go on" if isinstance(mate.mate, Past) else f"go into the {mate.mate.holder}"
-    yield row(mate.mate.called, f"{of_100(mate.goes)} {goes_on}")
+    yield f"{of_100(mate.goes)} {goes_on}"
     for way, spread in mate.plays.items():
-        yield row("", f"in 95 it {play_range(spread)} {direction_words(way)}")
+        yield f"in 95 it {play_range(spread)} {direction_words(way)}"
 
 
 def about_words(odds: Odds) -> str:
@@ -129,17 +138,16 @@ def measured_words(good: Chance, assumed: Chance) -> str:
     return f"with the hand you measured: {now} of 100 instead of {before} with the assumed hand"
 
 
-def _lid_lines(lid: LidOdds) -> Iterator[str]:
-    said = [f"{of_100(lid.chances[verdict])} {way}" for verdict, way in WAYS.items()]
-    yield row("lid", ", ".join(said))
+def _lid(lid: LidOdds) -> Iterator[str]:
+    yield ", ".join(f"{of_100(lid.chances[verdict])} {way}" for verdict, way in WAYS.items())
     for axis, spread in lid.plays.items():
-        yield row("", f"in 95 it {play_range(spread)} along the {axis}")
+        yield f"in 95 it {play_range(spread)} along the {axis}"
     if lid.line is not None:
         line, most = lid.line, lid.line.gap.interval.high
         shown = f"; in 95 the line is {most:.2f} mm at the most" if most > SHOWS_MM else ""
-        yield row("", f"{of_100(line.closed)} meet the base's rim{shown}")
+        yield f"{of_100(line.closed)} meet the base's rim{shown}"
     if not lid.rim_clear.certain:
-        yield row("", f"{of_100(lid.rim_clear)} with the lid's rim off the table")
+        yield f"{of_100(lid.rim_clear)} with the lid's rim off the table"
 
 
 def play_range(spread: Spread) -> str:

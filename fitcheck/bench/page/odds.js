@@ -64,7 +64,7 @@ export class Odds {
     this.told?.(`${event.right} of 100 come out right${event.rounded ? `, ${event.rounded} as the steps round it` : ""}`);
     fill(this.head, el("p", { class: "often", text: sentence }), hundred(count));
     const help = event.advice ? el("p", { class: "advice" }, el("strong", { text: "What helps most: " }), `${event.advice}. `, event.better ? button("Make that change", () => this.better(event.better), { class: "small" }) : null) : null;
-    const table = el("table", {}, el("caption", { text: "How often" }), el("tbody", {}, event.lines.map(([what, often]) => el("tr", {}, el("th", { scope: "row", text: what }), el("td", { text: often })))));
+    const table = el("table", {}, el("caption", { text: "Of 100 boxes made by hand" }), el("tbody", {}, event.lines.map(([what, said]) => el("tr", {}, el("th", { scope: "row", text: what }), el("td", {}, said.map((words) => el("div", { text: words })))))));
     const open = this.more.querySelector("details")?.open;
     const details = el("details", { open }, el("summary", { text: "Where it goes wrong, and whose doing that is" }), table, drawn(event.spread, "Spread of the play, scrolls sideways"), drawn(event.shares, "Whose doing, scrolls sideways"));
     fill(this.more, help, details);

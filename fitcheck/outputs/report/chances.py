@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Sequence
 
 from fitcheck.design.model import Bands, LidVerdict
-from fitcheck.odds.result import Histogram, LidOdds, Odds
+from fitcheck.odds.result import Histogram, LidOdds
 from fitcheck.odds.shares import Share
 from fitcheck.outputs.bench_words import of_100
 from fitcheck.outputs.report import svg
@@ -116,18 +116,3 @@ def shares_drawing(shares: Sequence[Share]) -> Drawing | None:
 def _short(name: str) -> str:
     most = 44
     return name if len(name) <= most else name[: most - 1].rstrip() + "\u2026"
-
-
-def odds_lines(odds: Odds) -> tuple[tuple[str, str], ...]:
-    """The odds in words: (what, how many boxes of 100)."""
-    lines = [("come out right", odds.good)]
-    if odds.lid is not None:
-        lines += [(f"lid {verdict}", one) for verdict, one in odds.lid.chances.items()]
-        if not odds.lid.rim_clear.certain:
-            lines.append(("lid's rim off the table", odds.lid.rim_clear))
-    lines += [
-        (f"{one.content.count} x {one.content.item.name} fits", one.fits) for one in odds.contents
-    ]
-    if odds.at_ease is not None:
-        lines.append(("no part fights itself", odds.at_ease))
-    return tuple((what, f"{of_100(one)} of 100") for what, one in lines)

@@ -16,8 +16,8 @@ from fitcheck.fit.upright import advised
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, right_words
 from fitcheck.outputs.feel_text import feel_words
-from fitcheck.outputs.odds_text import air_words
-from fitcheck.outputs.report.chances import odds_lines, shares_drawing, spread_drawing
+from fitcheck.outputs.odds_text import air_words, counted
+from fitcheck.outputs.report.chances import shares_drawing, spread_drawing
 from fitcheck.outputs.report.figures import Figures, figures_of
 from fitcheck.outputs.report.inputs import Input, design_text, inputs_of
 from fitcheck.outputs.report.places import Place, places_of
@@ -56,7 +56,8 @@ class OddsPart:
     """The odds as the page shows them."""
 
     boxes: int
-    lines: tuple[tuple[str, str], ...]
+    lines: tuple[tuple[str, tuple[str, ...]], ...]
+    """Whose, and what is said of 100 boxes, in the check's words."""
     spread: Drawing | None
     shares: Drawing | None
     about: str
@@ -188,7 +189,7 @@ def _odds_part(check: Check, odds: Odds) -> OddsPart:
     bands = check.design.bands
     return OddsPart(
         boxes=odds.boxes,
-        lines=odds_lines(odds),
+        lines=tuple(counted(odds)),
         spread=spread_drawing(odds.lid, bands, odds.boxes) if odds.lid else None,
         shares=shares_drawing(odds.shares),
         about=odds.about,
