@@ -68,6 +68,7 @@ def sheet_command(
     from fitcheck.outputs.older_text import older_text
     from fitcheck.outputs.sheet_files import PAGED, sheet_files
     from fitcheck.outputs.sheet_json import sheet_json
+    from fitcheck.outputs.steps_text import ROUNDED
     from fitcheck.sheet.job import sheet_job
     from fitcheck.units import Unit
     from fitcheck.workspace.designs import find_design
@@ -91,6 +92,7 @@ def sheet_command(
     sys.stdout.write(faults_text(checked))
     too_large = (one for one in checked.findings if one.code == TOO_LARGE)
     sys.stdout.writelines(f"{one.message}\n" for one in too_large)
+    sys.stdout.write(f"{ROUNDED}\n" if job.rounded else "")
     sys.stdout.writelines(f"{path}\n" for path in (*files, *also))
     sys.stdout.write(older_text(past))
     if not checked.fits:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from fitcheck.outputs.bench_words import AS_ROUNDED
 from fitcheck.outputs.markdown import escaped
 from fitcheck.plain import joined
 from fitcheck.sheet.instructions import Instruction
@@ -12,6 +13,8 @@ from fitcheck.sheet.yields import PartYield, Purchase
 from fitcheck.stock.bought_sheets import Bought
 from fitcheck.units import TIMES, Unit, hand_unit, show_inches, show_number
 
+ROUNDED = f"Sizes are rounded: `fitcheck check` tells how often boxes come out right {AS_ROUNDED}."
+"""A sheet works out no odds, and rounded sizes can cost most of them."""
 AROUND = "Ribbon, mats, label and liners, to the sizes of the closed box"
 
 
@@ -24,6 +27,7 @@ def plain_lines(job: SheetJob) -> list[str]:
     """The steps of all parts, line by line; also what the PDF's text pages show."""
     lines = [job.design.title, ""]
     lines += [f"Caution: {finding.message}" for finding in job.cautions]
+    lines += [ROUNDED] if job.rounded else []
     for heading, told in _chapters(job):
         lines += ["", heading, ""]
         for number, step in enumerate(told, start=1):
@@ -39,6 +43,7 @@ def steps_markdown(job: SheetJob) -> str:
     """All parts' steps as Markdown."""
     lines = [f"# {escaped(job.design.title)}: steps", ""]
     lines += [f"Caution: {escaped(finding.message)}" for finding in job.cautions]
+    lines += ["", ROUNDED] if job.rounded else []
     for heading, told in _chapters(job):
         lines += ["", f"## {escaped(heading)}", ""]
         for number, step in enumerate(told, start=1):

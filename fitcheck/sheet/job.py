@@ -22,6 +22,7 @@ from fitcheck.sheet.actions import Step
 from fitcheck.sheet.around import around_words
 from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part, machine_drawing
+from fitcheck.sheet.score_text import EXACT
 from fitcheck.sheet.steps import steps_for, turns_of
 from fitcheck.sheet.together import closing_steps, closing_words
 from fitcheck.sheet.two_strips import told_of_two
@@ -75,6 +76,11 @@ class SheetJob:
     """What is done when all parts are made."""
     around: tuple[str, ...]
     """Sizes of what a maker adds, a line each."""
+
+    @property
+    def rounded(self) -> bool:
+        """Whether a step tells a size otherwise than the drawing has it."""
+        return any(EXACT in told.text for sheet in self.sheets for told in sheet.instructions)
 
 
 def sheet_job(

@@ -149,6 +149,7 @@ def told_at(line: ScoredLine) -> float:
 FINEST = {Unit.MM: "0.5 mm", Unit.IN: "1/32 in"}
 """What a hand sets lengths to."""
 NEAREST = "to the nearest"
+EXACT = "the drawing has it exactly"
 ROUNDED_TO: dict[Callable[[float], int], str] = {
     math.floor: "down to a whole",
     math.ceil: "up to a whole",
@@ -159,7 +160,7 @@ ROUNDED_TO: dict[Callable[[float], int], str] = {
 def rounded_note(lengths_mm: Sequence[float], unit: Unit, to: str = NEAREST) -> Iterator[str]:
     """Says so when a hand cannot set a length as it is drawn."""
     if not all(is_set_by_hand(mm, unit) for mm in lengths_mm):
-        yield f"Rounded {to} {FINEST[unit]}; the drawing has it exactly."
+        yield f"Rounded {to} {FINEST[unit]}; {EXACT}."
 
 
 def sheet_note(step: CutToSize, unit: Unit) -> Iterator[str]:
@@ -171,7 +172,7 @@ def sheet_note(step: CutToSize, unit: Unit) -> Iterator[str]:
     else:
         yield (
             f"Rounded to {FINEST[unit]} together with its scores, so that what lies between them "
-            "comes out nearest; the drawing has it exactly."
+            f"comes out nearest; {EXACT}."
         )
 
 
