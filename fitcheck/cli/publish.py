@@ -101,10 +101,19 @@ def publish_command(
     past = outputs.write(files, job=job_of("publish", found))
     sys.stdout.write(faults_text(own.check))
     sys.stdout.writelines(f"{name}\n" for name in files)
-    sys.stdout.write(_for_reader(recipe, found.name, for_tools))
+    sys.stdout.write(_doubt(recipe, found.name) + _for_reader(recipe, found.name, for_tools))
     sys.stdout.write(older_text(past))
     if not own.check.fits:
         raise typer.Exit(DOES_NOT_FIT)
+
+
+def _doubt(recipe: Recipe, design: str) -> str:
+    """What to heed where most boxes made by the recipe do not come out right."""
+    from fitcheck.outputs.bench_words import wrapped
+
+    if not recipe.doubt:
+        return ""
+    return f"{wrapped(recipe.doubt, 'caution')}\n  fitcheck suggest {design}\n"
 
 
 def _for_reader(recipe: Recipe, design: str, tools: str | None) -> str:

@@ -24,6 +24,8 @@ from fitcheck.units import ROUNDED_MM, Unit, hand_unit, is_set_by_hand
 
 WORSE = 0.15
 """So much less often right is said before all else."""
+HALF = 0.5
+"""So is it where fewer boxes than this come out right."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +66,7 @@ def reader_of(
         caution = f"{words} this box does not go together{why}: it wants other sizes for {things}"
     elif own_odds is not None and odds is not None:
         good, first = _as_made(odds), _as_made(own_odds)
-        if good.share < first.share - WORSE:
+        if good.share < max(HALF, first.share - WORSE):
             caution = (
                 f"{words} only {of_100(good)} of 100 boxes made by hand come out right, of its own "
                 f"{of_100(first)}: it wants other sizes for {things}"
@@ -162,6 +164,16 @@ def _alike(one: Sequence[float], other: Sequence[float]) -> bool:
 def _as_made(odds: Odds) -> Chance:
     """How often boxes come out right that are made to the sizes that are told."""
     return odds.good if odds.rounded is None else odds.rounded
+
+
+def mostly_wrong(check: Check, odds: Odds | None) -> str:
+    """A caution where fewer than half of the boxes come out right by the sizes told, or none."""
+    if odds is None or not check.fits or (good := _as_made(odds)).share >= HALF:
+        return ""
+    return (
+        f"only {of_100(good)} of 100 boxes made by hand to the sizes of this card come out right: "
+        "fold one box before you cut good paper"
+    )
 
 
 def paper_words(stock: Stock) -> str:

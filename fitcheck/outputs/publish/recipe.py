@@ -17,7 +17,14 @@ from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.publish.cards import Chapter, Measure, chapters_of, measures_of
 from fitcheck.outputs.publish.columns import CardRow, card_of
 from fitcheck.outputs.publish.fold_pictures import box_picture
-from fitcheck.outputs.publish.reader import Reader, counted, paper_words, reader_of, with_sheets
+from fitcheck.outputs.publish.reader import (
+    Reader,
+    counted,
+    mostly_wrong,
+    paper_words,
+    reader_of,
+    with_sheets,
+)
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.write_svg import svg_page
@@ -53,6 +60,8 @@ class Recipe:
     chapters: tuple[Chapter, ...]
     measures: tuple[Measure, ...]
     around: tuple[str, ...]
+    doubt: str
+    """Where fewer than half of the boxes come out right by the author's own sizes."""
     cautions: tuple[str, ...]
     sure: tuple[str, ...]
     pages: tuple[PagePicture, ...]
@@ -81,7 +90,7 @@ def recipe_of(
     if other is not None:
         reader = reader_of(other.check, other.job, other_odds, check, odds)
         reader = with_sheets(reader, other.job, job)
-    size = PAPER_SIZES[job.paper]
+    size, doubt = PAPER_SIZES[job.paper], mostly_wrong(check, odds)
     return Recipe(
         title=design.title,
         by=design.said.by,
@@ -95,7 +104,8 @@ def recipe_of(
         chapters=tuple(chapters_of(check, job)),
         measures=tuple(measures_of(job)),
         around=job.around,
-        cautions=tuple(_cautions(check, job, reader)),
+        doubt=doubt,
+        cautions=((doubt,) if doubt else ()) + tuple(_cautions(check, job, reader)),
         sure=tuple(_sure(check, odds)),
         pages=tuple(_pages(job)),
         paper_mm=(size.width_mm, size.height_mm),
