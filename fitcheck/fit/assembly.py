@@ -75,6 +75,11 @@ class Assembly:
         """The lid, if there is one."""
         return self.part("lid")
 
+    @property
+    def ring(self) -> Part | None:
+        """The ring that stands before the base's walls, if there is one."""
+        return next((part for part in self.parts if part.pattern.on_end), None)
+
     def part(self, name: str) -> Part | None:
         """The part of that name, if there is one."""
         return next((part for part in self.parts if part.recipe.part == name), None)

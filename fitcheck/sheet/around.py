@@ -43,9 +43,7 @@ def around_words(assembly: Assembly) -> tuple[str, ...]:
     lid = assembly.lid
     if lid is not None:
         lines += _labels(lid, unit)
-    # a ring stands before the walls of its base
-    ring = next((part for part in assembly.parts if part.pattern.on_end), None)
-    return (*lines, *_liner(assembly.base, ring or assembly.base, unit))
+    return (*lines, *_liner(assembly.base, assembly.ring or assembly.base, unit))
 
 
 def closed_mm(assembly: Assembly) -> tuple[float, float, float]:

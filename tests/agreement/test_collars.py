@@ -19,6 +19,7 @@ import pytest
 from fitcheck import kinds
 from fitcheck.design.model import Content, Design, Item, Lay
 from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
 from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
@@ -29,10 +30,12 @@ from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.quantities import lands_name
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
+from fitcheck.outputs.publish.recipe import Sheets, recipe_of
 from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.instructions import instructions_for
+from fitcheck.sheet.job import sheet_job
 from fitcheck.sheet.steps import steps_for
 from fitcheck.solids.envelope import envelope_of
 from fitcheck.solids.folded import folded_mesh
@@ -110,6 +113,21 @@ def test_the_ring_is_square_on_its_seam_too() -> None:
     strip = 9.0 + 2 * (WIDE - EASE[0]) + 2 * (LONG - EASE[1])
     assert part.pattern.sheet.width_mm == pytest.approx(strip)
     assert part.pattern.sheet.length_mm == part.sizes.height_mm == BASE_DEPTH + 14.0
+
+
+def test_a_recipe_tells_the_room_that_the_ring_leaves() -> None:
+    """80 - 2.3 + 2 x 0.11 - 2 x 0.26 = 77.40 mm between its walls and 110 - 1.6 + 2 x 0.11 - 3 x
+    0.26 - 0.10 = 107.74 mm beside its seam, told as no more than there is; 23 + 14 = 37 mm deep.
+    """
+    box = shouldered()
+    made = Sheets(check(box), sheet_job(box, Paper.A4, (), 1, paged=False))
+    (inside,) = [text for head, text in recipe_of(made, None, None).needs if head == "Inside"]
+    assert inside.startswith("77.4 x 107.7 x 37 mm (")
+    assert inside.endswith("width x length x depth of the collar")
+    plain = replace(box, parts=box.parts[:1])
+    made = Sheets(check(plain), sheet_job(plain, Paper.A4, (), 1, paged=False))
+    (inside,) = [text for head, text in recipe_of(made, None, None).needs if head == "Inside"]
+    assert inside.endswith("width x length x depth of the base")
 
 
 def test_all_scores_but_the_flaps_lie_where_sizes_say_from_one_fence() -> None:

@@ -182,11 +182,14 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
 
 def _finished(check: Check) -> Iterator[tuple[str, str]]:
     """How large the box comes out, and what it leaves for what goes in."""
-    told, base = Sizes(check.design.unit), check.assembly.base
+    told, part = Sizes(check.design.unit), check.assembly.ring or check.assembly.base
     closed = told.outside(*closed_mm(check.assembly))
     yield "Finished", f"{closed} outside, closed: width x length x height"
-    inside = told.inside(*base.sizes.inside_mm, base.sizes.depth_mm)
-    yield base.recipe.inside_words.capitalize(), f"{inside}, width x length x depth of the base"
+    inside = told.inside(*part.sizes.inside_mm, part.sizes.depth_mm)
+    yield (
+        part.recipe.inside_words.capitalize(),
+        f"{inside}, width x length x depth of the {part.recipe.part}",
+    )
 
 
 def _sure(check: Check, odds: Odds | None) -> Iterator[str]:
