@@ -70,6 +70,13 @@ def half_of(recipe: Recipe) -> Pattern | None:
     return half_ring(recipe) if isinstance(recipe, CollarRecipe) else None
 
 
+def cut_pattern(part: Part, design: Design) -> Pattern:
+    """What is cut for a part: half a ring where no sheet holds it whole, otherwise all of it."""
+    if _held(part.pattern, design):
+        return part.pattern
+    return held_half(part.recipe, design) or part.pattern
+
+
 def held_half(recipe: Recipe, design: Design) -> Pattern | None:
     """The half of a ring where a sheet of the workshop holds it, otherwise None."""
     half = half_of(recipe)

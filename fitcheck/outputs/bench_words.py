@@ -95,7 +95,7 @@ def right_words(odds: Odds, *, give: bool = False) -> str:
 
 def rounded_costs(odds: Odds) -> str | None:
     """How many of 100 come out right cut and scored as the steps round it, if that costs some."""
-    if odds.rounded is None or odds.good.share - odds.rounded.share <= ROUNDING_COSTS:
+    if odds.rounded is None or abs(odds.good.share - odds.rounded.share) <= ROUNDING_COSTS:
         return None
     return of_100(odds.rounded)
 

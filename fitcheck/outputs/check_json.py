@@ -16,6 +16,7 @@ from fitcheck.fit.contents import ContentFit, Slack
 from fitcheck.fit.cures import cures_of
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
+from fitcheck.fit.sheets import cut_pattern
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.stood import window_mm
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
@@ -94,6 +95,15 @@ def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
     }
 
 
+def _half_strips(check: Check, part: Part) -> dict[str, Any]:
+    """The strips that a ring is cut as where no sheet holds it in one piece."""
+    cut = cut_pattern(part, check.design)
+    if cut is part.pattern:
+        return {}
+    sides = pair_of((cut.sheet.width_mm, cut.sheet.length_mm))
+    return {"cut_as": {"copies": cut.copies, "sheet_mm": sides}}
+
+
 def _strips(check: Check, part: Part) -> dict[str, Any]:
     """How often a strip is cut, and the compartments that all of them leave; an insert's window."""
     rooms, over = check.compartments, check.over_grid_mm
@@ -105,7 +115,7 @@ def _strips(check: Check, part: Part) -> dict[str, Any]:
             "window_mm": None if window is None else pair_of(window),
         }
     if part.pattern.row is None or rooms is None:
-        return {}
+        return _half_strips(check, part)
     return {
         "copies": part.pattern.copies,
         "runs": str(part.pattern.row.runs),

@@ -16,7 +16,7 @@ from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.piled import lies_on
 from fitcheck.fit.remarks import SHOWS_MM, spoken
-from fitcheck.fit.sheets import unheld_words
+from fitcheck.fit.sheets import cut_pattern, unheld_words
 from fitcheck.fit.stood import window_mm
 from fitcheck.fit.upright import advised
 from fitcheck.outputs.bench_words import (
@@ -31,6 +31,7 @@ from fitcheck.outputs.cure_text import cure_text, mended
 from fitcheck.outputs.feel_text import feel_lines
 from fitcheck.outputs.mate_text import mate_lines, more, signed
 from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined
 
@@ -135,12 +136,13 @@ def faults_text(check: Check) -> str:
 
 def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
     part = next(p for p in check.assembly.parts if p.recipe.part == name)
-    stock, sizes = part.recipe.stock, part.sizes
+    stock, sizes, cut = part.recipe.stock, part.sizes, cut_pattern(part, check.design)
     if part.pattern.row is not None:
         yield from _strip_lines(check, part, told)
         return
     yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(f"cut the sheet  {told(*_sheet_mm(check, part))}")
+    what = "the sheet" if cut is part.pattern else f"{cut.copies} of"
+    yield more(f"{f'cut {what}':<15}{told(*_sheet_mm(check, cut))}")
     if not part.pattern.flat:
         yield more(f"outside, rim   {told.outside(*sizes.outside_mm)}")
         yield more(f"{part.recipe.inside_words:<15}{told.inside(*sizes.inside_mm)}")
@@ -155,10 +157,10 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
         yield more(f"corners rise   {sizes.corner_rise_mm:.2f} mm where frames lap")
 
 
-def _sheet_mm(check: Check, part: Part) -> tuple[float, float]:
+def _sheet_mm(check: Check, pattern: Pattern) -> tuple[float, float]:
     """What a hand cuts a part's sheet to, mm."""
     design = check.design
-    return sheet_by_hand_mm(plan_of(part.pattern), design.unit, design.tools)
+    return sheet_by_hand_mm(plan_of(pattern), design.unit, design.tools)
 
 
 def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
@@ -168,7 +170,7 @@ def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
     stock = recipe.stock
     table, _, way = recipe.part.partition(" ")
     yield row(table, f"{way}: {recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(f"{f'cut {part.pattern.copies} of':<15}{told(*_sheet_mm(check, part))}")
+    yield more(f"{f'cut {part.pattern.copies} of':<15}{told(*_sheet_mm(check, part.pattern))}")
     yield more(f"stand          along the {row_of.runs}, {told(part.sizes.height_mm)} high")
     rooms = check.compartments
     strips = [p.recipe.part for p in check.assembly.parts if p.pattern.row is not None]

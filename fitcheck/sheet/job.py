@@ -123,9 +123,12 @@ def sheet_job(
     )
 
 
-def drawing_of(design: Design, part: Part) -> Drawing:
-    """A folded part of a design drawn flat, at 1:1, as it lies while it is scored."""
-    return draw_part(_drawn(design, part, laid(part.pattern, design.tools.score_face)))
+def drawing_of(design: Design, part: Part, cut: Pattern | None = None) -> Drawing:
+    """A folded part of a design drawn flat, at 1:1, as it lies while it is scored.
+
+    `cut` is what is cut for it where that is not all of it in one piece.
+    """
+    return draw_part(_drawn(design, part, laid(cut or part.pattern, design.tools.score_face)))
 
 
 def lines_of(design: Design, sheet: PartSheet) -> Drawing:

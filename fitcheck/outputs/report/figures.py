@@ -148,7 +148,8 @@ def _part(name: str, part: dict[str, Any], unit: Unit, *, flat: bool) -> tuple[R
             cut = [row("outside, as cut", "sheet_mm", "width", "length")]
         return (*cut, *window, Row("thickness", (thick,)))
     rows = [
-        row("sheet to cut", "sheet_mm", "width", "length"),
+        *(_strips(name, part["cut_as"], unit) if "cut_as" in part else ()),
+        *(() if "cut_as" in part else (row("sheet to cut", "sheet_mm", "width", "length"),)),
         row("floor, score to score", "floor_mm", "width", "length"),
         row("outside, at the rim", "outside_mm", "width", "length"),
         row(inside, "inside_mm", "width", "length"),
@@ -160,6 +161,14 @@ def _part(name: str, part: dict[str, Any], unit: Unit, *, flat: bool) -> tuple[R
         key = f"parts.{name}.corner_rise_mm"
         rows.append(Row("rise at lapped corners", (_length(key, part["corner_rise_mm"], unit),)))
     return tuple(rows)
+
+
+def _strips(name: str, cut: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
+    """What a ring is cut as where no sheet holds it in one piece."""
+    place = f"parts.{name}.cut_as"
+    sides = (_length(f"{place}.sheet_mm.{k}", mm, unit) for k, mm in cut["sheet_mm"].items())
+    count = Figure(f"{place}.copies", cut["copies"], str(cut["copies"]))
+    return Row("strips to cut", (count,)), Row("each strip", tuple(sides))
 
 
 def _content(index: int, content: dict[str, Any]) -> ContentRow:

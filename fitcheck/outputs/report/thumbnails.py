@@ -10,6 +10,7 @@ from fitcheck.drawing.pages import Page
 from fitcheck.drawing.shapes import Box
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
+from fitcheck.fit.sheets import cut_pattern
 from fitcheck.outputs.write_svg import svg_page
 from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.pattern.plan import plan_of
@@ -35,7 +36,8 @@ def thumbnails_of(check: Check) -> tuple[Thumbnail, ...]:
 
 def _thumbnail(design: Design, part: Part) -> Thumbnail:
     name, stock = part.recipe.part, part.recipe.stock.name
-    drawing = drawing_of(design, part)
+    pattern = cut_pattern(part, design)
+    drawing = drawing_of(design, part, pattern)
     page = Page(
         title=f"{name}, sheet",
         width_mm=drawing.width_mm,
@@ -48,10 +50,11 @@ def _thumbnail(design: Design, part: Part) -> Thumbnail:
         offset=(0.0, 0.0),
     )
     packed = base64.b64encode(svg_page(page).encode("utf-8")).decode("ascii")
-    sides = sheet_by_hand_mm(plan_of(part.pattern), design.unit, design.tools)
+    sides = sheet_by_hand_mm(plan_of(pattern), design.unit, design.tools)
     size = show_hands(sides, design.unit, " by ")
+    what = "Flat sheet" if pattern is part.pattern else f"One of {pattern.copies} strips"
     words = (
-        f"Flat sheet of the {name} from {stock}, {size}, with {len(part.pattern.creases)} folds. "
+        f"{what} of the {name} from {stock}, {size}, with {len(pattern.creases)} folds. "
         "Not to scale here: print it at 1:1 with the sheet command."
     )
     return Thumbnail(name, words, f"data:image/svg+xml;base64,{packed}")
