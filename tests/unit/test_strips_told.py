@@ -1,8 +1,8 @@
 """A ring that no sheet holds in one piece is told and drawn as the two strips that are cut.
 
 By arithmetic: in a floor of 92 x 112 mm with 2 mm of ease the walls are 90 and 110 mm wide, so one
-strip with a seam of 12 mm is 2 x (90 + 110) + 12 = 412 mm long, more than the 304.8 mm of the largest
-sheet in common use, and each of two is 90 + 110 + 12 = 212 mm; 25 + 10 = 35 mm high. Between a
+strip with a seam of 12 mm is 2 x (90 + 110) + 12 = 412 mm long: more than the 304.8 mm of the
+largest sheet in common use; each of two is 90 + 110 + 12 = 212 mm; 25 + 10 = 35 mm high. Between a
 flap and two walls there are two folds; round a whole ring there are four.
 """
 
