@@ -91,7 +91,7 @@ def test_a_drawer_without_ease_presses_and_is_not_right(across: float, up: float
 
 
 def test_a_press_that_is_hardly_there_is_not_told_as_none() -> None:
-    """By the section above: it presses up by 0.003 mm where the ease leaves that much too little."""
+    """By the section above: it presses up by 0.003 mm, as much as the ease leaves too little."""
     t, a = LID_STOCK.caliper_mm, LID_STOCK.crease_allowance_mm
     up = BASE_STOCK.crease_allowance_mm - 2 * a + 2 * t + (t + JOINT) - 0.003
     (fault,) = [
