@@ -12,13 +12,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.learn.evaluate import widened
 from fitcheck.learn.fit import Fit
 from fitcheck.learn.model_stock import ACROSS, ALONG, A, T
 from fitcheck.stock.crease import UNCALIBRATED_SHARE, UNCALIBRATED_U_SHARE
 
 MOST = 1.0
 """A sharp crease adds no more sheets than this."""
-CLEAR_U = 2.0
+CLEAR_U = 2.5
 """So many standard uncertainties beyond what is usual are asked about."""
 
 
@@ -63,5 +64,6 @@ def crease_share(fit: Fit) -> CreaseShare | None:
         return None
     weight = np.zeros(len(fit.names))
     weight[own] = 1.0 / len(own)
-    u2 = float(weight @ fit.covariance @ weight)
-    return CreaseShare(float(weight @ fit.values), math.sqrt(max(u2, 0.0)), sheet)
+    u = math.sqrt(max(float(weight @ fit.covariance @ weight), 0.0))
+    dof = min(fit.dof_of(fit.names[k]) for k in own)
+    return CreaseShare(float(weight @ fit.values), widened(u, dof), sheet)
