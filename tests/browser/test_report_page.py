@@ -29,6 +29,33 @@ TITLE = "Harbour <b>thank-you</b> <script>document.title = 'caught'</script> box
 AXE = Path(axe_playwright_python.__file__).parent / "axe.min.js"
 
 
+SHOULDER = """
+format = 1
+title = "Ship's bell"
+unit = "mm"
+[base]
+style = "double-wall"
+stock = "cover-80"
+floor = [120, 60]
+depth = 20
+rim = 3
+lock = "glued"
+[collar]
+style = "collar"
+stock = "cover-65"
+ease = [7, 7]
+rise = 10
+seam = 12
+[lid]
+style = "double-wall"
+stock = "cover-80"
+oversize = 0
+rim = 3
+depth = 16
+"""
+"""Its lid comes nearest to the collar far inside its outer walls."""
+
+
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     with chromium() as found:
@@ -409,6 +436,37 @@ def test_on_a_phone_every_drawing_is_whole_and_its_letters_are_read(
         assert min(left, right) >= -0.5, f"{text} is cut off"
         assert tall >= 8.0, text
     page.close()
+
+
+@pytest.mark.parametrize("name", ["bell", "harbour", "rope", "tea"])
+def test_no_text_of_a_drawing_runs_into_another(
+    browser: Browser, tmp_path: Path, name: str
+) -> None:
+    """The browser measures each line of text where it stands, on a desk and on a phone."""
+    (tmp_path / "bell.toml").write_text(SHOULDER)
+    folder = tmp_path if name == "bell" else MODELS
+    found = check(read_design(folder / f"{name}.toml"))
+    path = tmp_path / f"{name}.html"
+    sure = odds_of(found, 2000, folded_again=0)
+    path.write_text(report_page(report_of(found, sure)), encoding="utf-8")
+    drawings = ("section", "plays", "spread")
+    for width in (1300, 390):
+        page, _ = open_page(browser, path, width=width)
+        for drawing in drawings:
+            texts = page.evaluate(
+                """(name) => [...document.querySelectorAll(
+                    `svg[aria-labelledby^="${name}-title"] text`)].map(e => {
+                    const own = e.getBoundingClientRect(), tall = own.height;
+                    return [e.textContent, own.left, own.right,
+                        own.top + 0.2 * tall, own.bottom - 0.2 * tall];
+                })""",
+                drawing,
+            )
+            for k, (words, left, right, top, foot) in enumerate(texts):
+                for other, a, b, high, low in texts[k + 1 :]:
+                    apart = a >= right or b <= left or high >= foot or low <= top
+                    assert apart, f"{drawing} at {width}: {words!r} and {other!r}"
+        page.close()
 
 
 def test_the_lids_way_is_told_in_millimetres(opened: tuple[Page, Heard]) -> None:

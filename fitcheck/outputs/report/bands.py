@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -9,6 +10,8 @@ from fitcheck.design.model import Bands, LidVerdict
 from fitcheck.outputs.report import svg
 
 LEFT, RIGHT = 30.0, 176.0
+ROW = 5.2
+"""From one row of names to the next."""
 
 
 @dataclass(frozen=True)
@@ -38,19 +41,37 @@ def scale_for(bands: Bands, low_mm: float, high_mm: float) -> Scale:
     return Scale(low, min(max(1.35 * loose, 1.1 * high), 2.5 * loose))
 
 
+def headroom(scale: Scale, bands: Bands) -> float:
+    """What the names of the bands take above their first row, mm, where some are narrow."""
+    return ROW * max(level for _, _, level in _names(scale, bands))
+
+
+def _names(scale: Scale, bands: Bands) -> list[tuple[LidVerdict, tuple[float, float], int]]:
+    """Each band, from where to where it goes, and the row above it that its name stands in."""
+    edges = [scale.x(mm) for mm in (scale.low_mm, *_inner(bands), scale.high_mm)]
+    spans = list(itertools.pairwise(edges))
+    texts = [
+        (str(own), 0.5 * (a + b), b - a) for own, (a, b) in zip(LidVerdict, spans, strict=True)
+    ]
+    return list(zip(LidVerdict, spans, svg.levels(texts), strict=True))
+
+
+def _inner(bands: Bands) -> tuple[float, ...]:
+    """The boundaries between bands, mm."""
+    return -bands.tight_mm, 0.0, bands.snug_mm, bands.loose_mm
+
+
 def band_marks(name: str, scale: Scale, bands: Bands, top: float, foot: float) -> list[str]:
     """The bands of the drawing `name`, from `top` to `foot`, their boundaries in mm below."""
-    inner = [-bands.tight_mm, 0.0, bands.snug_mm, bands.loose_mm]
-    edges = [scale.low_mm, *inner, scale.high_mm]
-    names = tuple(LidVerdict)
+    inner = _inner(bands)
     marks = [svg.hatching(f"{name}-binds", 1, 2.2)]
-    for index, band in enumerate(names):
-        x0, x1 = scale.x(edges[index]), scale.x(edges[index + 1])
+    for band, (x0, x1), level in _names(scale, bands):
         if band is LidVerdict.BINDS:
             marks.append(svg.rect("", x0, top, x1 - x0, foot - top, fill=f"url(#{name}-binds)"))
         elif band is LidVerdict.SLIDES:
             marks.append(svg.rect("wash", x0, top, x1 - x0, foot - top))
-        marks.append(svg.text(band, 0.5 * (x0 + x1), top - 2.2, "quiet-text middle"))
+        at = top - 2.2 - ROW * level
+        marks.append(svg.text(band, 0.5 * (x0 + x1), at, "quiet-text middle"))
     for edge in inner:
         x = scale.x(edge)
         marks.append(svg.line("thin", (x, top - 6.0 if edge else top - 7.0), (x, foot + 1.5)))

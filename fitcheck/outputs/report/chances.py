@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 
 from fitcheck.design.model import Bands, LidVerdict
@@ -10,7 +11,7 @@ from fitcheck.odds.result import Histogram, LidOdds
 from fitcheck.odds.shares import Share
 from fitcheck.outputs.bench_words import of_100
 from fitcheck.outputs.report import svg
-from fitcheck.outputs.report.bands import Scale, band_marks
+from fitcheck.outputs.report.bands import Scale, band_marks, headroom
 from fitcheck.outputs.report.svg import Drawing
 
 TOP, TALL = 9.0, 44.0
@@ -19,6 +20,8 @@ REACH = 3.0
 SHOWN = 8
 LEAST_SHARE = 0.01
 ROW = 9.0
+ROWS_APART = 5.4
+"""From one row of counts to the next."""
 
 
 def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
@@ -30,7 +33,8 @@ def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
     low = min(-0.25 * bands.loose_mm, mean - REACH * u)
     high = max(1.25 * bands.loose_mm, mean + REACH * u)
     scale = Scale(low, high, 8.0)
-    foot = TOP + TALL
+    top = TOP + headroom(scale, bands)
+    foot = top + TALL
     edges = {
         LidVerdict.BINDS: (low, -bands.tight_mm),
         LidVerdict.TIGHT: (-bands.tight_mm, 0.0),
@@ -38,11 +42,14 @@ def spread_drawing(lid: LidOdds, bands: Bands, boxes: int) -> Drawing:
         LidVerdict.SLIDES: (bands.snug_mm, bands.loose_mm),
         LidVerdict.LOOSE: (bands.loose_mm, high),
     }
-    marks = band_marks("spread", scale, bands, TOP, foot) + _columns(lid.histogram, scale, foot)
-    for verdict, (a, b) in edges.items():
-        words = of_100(lid.chances[verdict])
-        middle = 0.5 * (scale.x(a) + scale.x(b))
-        marks.append(svg.text(words, middle, foot - 0.80 * TALL, "mark-text middle label-on"))
+    marks = band_marks("spread", scale, bands, top, foot) + _columns(lid.histogram, scale, foot)
+    counts = [
+        (of_100(lid.chances[verdict]), 0.5 * (scale.x(a) + scale.x(b)), math.inf)
+        for verdict, (a, b) in edges.items()
+    ]
+    for (words, middle, _), level in zip(counts, svg.levels(counts), strict=True):
+        at = foot - 0.80 * TALL + ROWS_APART * level
+        marks.append(svg.text(words, middle, at, "mark-text middle label-on"))
     marks += _whisker(lid, scale, foot + 12.0)
     said = ", ".join(f"{of_100(lid.chances[verdict])} {verdict}" for verdict in edges)
     interval = lid.smaller.interval

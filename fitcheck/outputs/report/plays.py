@@ -7,7 +7,7 @@ from fitcheck.findings import show_press
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.right import verdict_of_play
 from fitcheck.outputs.report import svg
-from fitcheck.outputs.report.bands import LEFT, Scale, band_marks, scale_for
+from fitcheck.outputs.report.bands import LEFT, Scale, band_marks, headroom, scale_for
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.pattern.sheet import Axis
 
@@ -20,10 +20,11 @@ def play_drawing(lid: LidFit, bands: Bands) -> Drawing:
     """One bar for each axis."""
     plays = {axis: lid.slide.travel(axis).play_mm for axis in Axis}
     scale = scale_for(bands, min(plays.values()), max(plays.values()))
-    foot = TOP + ROW * len(plays)
-    marks = band_marks("plays", scale, bands, TOP, foot)
+    top = TOP + headroom(scale, bands)
+    foot = top + ROW * len(plays)
+    marks = band_marks("plays", scale, bands, top, foot)
     for row, (axis, play) in enumerate(plays.items()):
-        marks += _bar(axis, play, scale, TOP + ROW * row + 0.5 * ROW)
+        marks += _bar(axis, play, scale, top + ROW * row + 0.5 * ROW)
     said = "; ".join(
         f"along the {axis} {_said(play)}, which {_verb(verdict_of_play(play, bands))}"
         for axis, play in plays.items()

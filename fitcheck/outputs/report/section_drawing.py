@@ -19,6 +19,8 @@ WINDOW = 78.0
 TOP = 17.0
 MARGIN_MM = 1.1
 TALLEST = 104.0
+ROW = 5.4
+"""From one label below a chain to the next."""
 SCALES = (20.0, 10.0, 5.0, 2.0, 1.0)
 """Enlargement scales of technical drawing (ISO 5455)."""
 
@@ -68,7 +70,7 @@ def section_drawing(section: Section) -> Drawing:
         title=f"Section through the narrowest place, {scale:g} times life size",
         words=_words(section),
         width=WIDTH,
-        height=TOP + tall + 33.0,
+        height=TOP + tall + 33.0 + ROW,
         marks=tuple(marks),
     )
 
@@ -172,16 +174,31 @@ def _chain(section: Section, side: Side, frame: _Frame) -> list[str]:
         marks.append(svg.line("chain", (x, foot), (x, frame.bottom)))
     gap = near.gap_mm
     said = f"gap {gap:.3f} mm" if gap >= 0.0 else f"presses {-gap:.3f} mm"
-    rows = (
+    papers = (
         ((xs[0] + xs[1]) / 2, f"{section.over}'s paper {lid_t:.3f} mm", "", "lid-paper"),
-        ((xs[1] + xs[2]) / 2, said, "mark-text ", "gap"),
         ((xs[2] + xs[3]) / 2, f"{section.under}'s paper {base_t:.3f} mm", "", "base-paper"),
     )
-    anchor = "start" if sign < 0 else "end"
-    # the leader of the outermost space goes down furthest, so that none crosses a text
-    for row, (x, words, kind, meant) in enumerate(reversed(rows)):
-        y = level + 6.5 + 5.4 * row
-        elbow = x - sign * 3.0
+    between = ((xs[1] + xs[2]) / 2, said, "mark-text ", "gap")
+    if sign > 0:  # the papers are those on the left
+        return marks + _labels([between], level + 3 * ROW, sign, level)
+    return marks + _labels([papers[0], between, papers[1]], level, sign, level)
+
+
+def _labels(
+    rows: Sequence[tuple[float, str, str, str]], first: float, sign: int, level: float
+) -> list[str]:
+    """Texts below a chain of dimensions, each on its leader, towards where there is more room.
+
+    Those of the two sides stand in rows of their own, so that none meets another however large its
+    letters are. The outermost space comes first.
+    """
+    from_edge = min(x if sign < 0 else WIDTH - x for x, *_ in rows)
+    way = -sign if from_edge < WIDTH / 3.0 else sign
+    marks = []
+    # the leader that the texts lead away from goes down least, so that none crosses a text
+    for row, (x, words, kind, meant) in enumerate(rows if way == sign else reversed(rows)):
+        y = first + 6.5 + ROW * row
+        elbow = x + way * 3.0
         marks.append(
             svg.tag(
                 "path",
@@ -190,7 +207,8 @@ def _chain(section: Section, side: Side, frame: _Frame) -> list[str]:
                 f"L {svg.number(elbow)},{svg.number(y - 1.4)}",
             )
         )
-        marks.append(svg.text(words, elbow - sign * 1.0, y, kind + anchor, data_length=meant))
+        anchor = "start" if way > 0 else "end"
+        marks.append(svg.text(words, elbow + way * 1.0, y, kind + anchor, data_length=meant))
     return marks
 
 

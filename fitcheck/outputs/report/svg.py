@@ -5,6 +5,7 @@ Coordinates are millimetres on paper, y downwards. Nothing is written that was n
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
@@ -12,6 +13,10 @@ from xml.sax.saxutils import escape, quoteattr
 DIGITS = 4
 TEXT_MM = 4.0
 """Size of the type in drawings."""
+LETTER_MM = 2.2
+"""About how wide a letter is, as large as a phone shows it."""
+APART_MM = 0.8
+"""What two texts in a row keep between them at the least."""
 FONTS = "'DejaVu Sans Condensed', 'DejaVu Sans', 'Noto Sans', 'Segoe UI', Arial, sans-serif"
 
 INK_LIGHT: Mapping[str, str] = {
@@ -145,6 +150,26 @@ def text(
     if turn:
         attributes["transform"] = f"rotate({number(turn)} {number(x)} {number(y)})"
     return tag("text", kind, clean(words), x=float(x), y=float(y), **attributes)
+
+
+def levels(texts: Sequence[tuple[str, float, float]]) -> list[int]:
+    """In which of several rows texts stand clear of each other, the fewest rows first.
+
+    Each is (words, the middle, the room that it has in the first row), mm, from left to right.
+
+    >>> levels([("tight", 10.0, 7.0), ("snug", 18.0, 9.5), ("slides", 40.0, 30.0)])
+    [1, 0, 0]
+    """
+    ends: dict[int, float] = {}
+    found = []
+    for words, middle, room in texts:
+        wide = LETTER_MM * len(words)
+        level = 0 if wide + 0.5 * APART_MM <= room else 1
+        while middle - 0.5 * wide < ends.get(level, -math.inf) + APART_MM:
+            level += 1
+        ends[level] = middle + 0.5 * wide
+        found.append(level)
+    return found
 
 
 def line(kind: str, start: Sequence[float], stop: Sequence[float], **attributes: object) -> str:
