@@ -444,6 +444,20 @@ def test_a_cue_is_one_short_sentence_with_all_that_lies_on_the_table(name: str) 
     assert any(what.startswith("or stand-ins: fitcheck dummy") for what in inside.table)
 
 
+@pytest.mark.parametrize(("lock", "glued"), [("foot", [5]), ("glued", [5, 6, 7])])
+def test_adhesive_lies_on_the_table_where_something_is_glued(
+    lock: str, glued: list[int], tmp_path: Path
+) -> None:
+    """Tabs are glued in step 5; inner walls, in steps 6 and 7, are where no foot holds them."""
+    (tmp_path / "tray.toml").write_text(
+        'format = 1\ntitle = "Bait drawer"\nunit = "mm"\n[base]\nstyle = "double-wall"\n'
+        'stock = "cover-65"\nfloor = [140, 90]\ndepth = 30\nrim = 5\n'
+        f'lock = "{lock}"\n'
+    )
+    told = cues(sheet_job(read_design(tmp_path / "tray.toml"), Paper.A4, (), 1, paged=False))
+    assert [cue.number for cue in told if "adhesive" in cue.table] == glued
+
+
 def test_cues_say_the_distances_and_count_the_tabs() -> None:
     lines = [cue.line for cue in cues(sheets("harbour")[1])]
     assert "Score all four sides at 3/8, 1 1/4, 1 5/8 and 2 1/2 in." in lines

@@ -90,7 +90,14 @@ def _cues(job: SheetJob) -> Iterator[Cue]:
 
 
 def _tools(told: Instruction) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(tool for step in told.steps for tool in TABLE.get(type(step), ())))
+    return tuple(dict.fromkeys(tool for step in told.steps for tool in _needed(step)))
+
+
+def _needed(step: Step | Closing) -> tuple[str, ...]:
+    """What a step is done with: walls that are only pressed down take no adhesive."""
+    if isinstance(step, FoldDown) and not step.glued:
+        return tuple(tool for tool in GLUE if tool != "adhesive")
+    return TABLE.get(type(step), ())
 
 
 def _more(job: SheetJob, step: Step | Closing) -> tuple[str, ...]:
