@@ -179,6 +179,8 @@ def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
         ways = f"{rooms.columns} along the width, {rooms.rows} along the length"
         yield more(f"{'compartments':<15}{count}: {ways}")
         yield more(f"{'each inside':<15}{told.inside(*rooms.size_mm)}")
+        if 1 in (rooms.columns, rooms.rows):
+            yield more(f"{'':<15}once the strips are glued in their places")
     if check.over_grid_mm is not None and recipe.part == strips[-1]:
         yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
 

@@ -186,7 +186,8 @@ def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
         found["lid fit", "closed height"] = _room((lid.closed_height_mm,), unit, up=True)
     for fit in check.mates:
         found[fit.mate.called, "verdict"] = _word(fit.verdict)
-        found |= _plays(fit.mate.called, "play", fit.plays)
+        held = {way: play for way, play in fit.plays.items() if fit.mate.held(way)}
+        found |= _plays(fit.mate.called, "play", held)
     found |= _contents(check)
     if odds is not None:
         found |= _chances(odds)

@@ -94,9 +94,12 @@ def _slide_lines(fit: MateFit, told: Sizes) -> Iterator[str]:
         yield more(f"{'':<15}{signed(along)} in the {mate.mover}")
         return
     yield row(mate.called, f"in the {mate.holder}: {MATES.get(fit.verdict, fit.verdict.value)}")
-    plays = ", ".join(f"{travel.axis} {signed(travel.play_mm)}" for travel in slide.travels)
+    held = [travel for travel in slide.travels if mate.held(travel.axis)]
+    plays = ", ".join(f"{travel.axis} {signed(travel.play_mm)}" for travel in held)
     yield more(f"play           {plays}")
     if isinstance(mate, Into):
+        if mate.free is not None:
+            yield more(f"{'free':<15}along the {mate.free}: glue the strips in their places")
         how = "stands up" if fit.stands_out_mm >= 0.0 else "ends below"
         length = told(abs(fit.stands_out_mm))
         yield more(f"{how:<15}{length} from the {mate.holder}'s rim")

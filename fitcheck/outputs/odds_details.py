@@ -24,6 +24,8 @@ def odds_details(odds: Odds) -> str:
     for mate in odds.mates:
         lines.append(row(mate.mate.called, f"goes {chance(mate.goes)}"))
         for way, spread in mate.plays.items():
+            if not mate.mate.held(way):
+                continue
             lines.append(row("", f"play {way} {interval(spread.interval)}"))
     for one in odds.contents:
         count = f"{one.content.count} x " if one.content.count > 1 else ""

@@ -93,7 +93,8 @@ def _mate(mate: MateOdds) -> Iterator[str]:
     goes_on = "go on" if isinstance(mate.mate, Past) else f"go into the {mate.mate.holder}"
     yield f"{of_100(mate.goes)} {goes_on}"
     for way, spread in mate.plays.items():
-        yield f"in 95 it {play_range(spread)} {direction_words(way)}"
+        if mate.mate.held(way):
+            yield f"in 95 it {play_range(spread)} {direction_words(way)}"
 
 
 def about_words(odds: Odds) -> str:

@@ -206,7 +206,8 @@ class Dividers(Style[DividersSpec, DividersRecipe]):
         names = tuple(f"{spec.place} {NAMES[axis]}" for axis in spec.ways)
         if spec.runs is not spec.ways[0]:
             return ()
-        into = Into(spec.place, "base", names)
+        free = next((axis for axis in Axis if len(names) == 1 and axis not in spec.ways), None)
+        into = Into(spec.place, "base", names, free)
         return (Past(names[1], names[0]), into) if len(names) > 1 else (into,)
 
     def floor_problems(

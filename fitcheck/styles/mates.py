@@ -45,6 +45,10 @@ class Mate:
         """The parts that move as one."""
         return (self.mover,)
 
+    def held(self, way: str) -> bool:
+        """Whether walls hold it along a direction: where none do there is no play to tell."""
+        return True
+
 
 @dataclass(frozen=True)
 class Over(Mate):
@@ -59,6 +63,8 @@ class Into(Mate):
 
     together: tuple[str, ...] = ()
     """The parts of a mover that is put together of several."""
+    free: Axis | None = None
+    """Along which it stands free by design and has to be glued: strips that run one way only."""
     motion = Motion.STRAIGHT
 
     @property
@@ -70,6 +76,10 @@ class Into(Mate):
     def movers(self) -> tuple[str, ...]:
         """What it is put together of."""
         return self.together or (self.mover,)
+
+    def held(self, way: str) -> bool:
+        """Whether walls hold it along a direction: where none do there is no play to tell."""
+        return way != self.free
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -27,12 +28,14 @@ from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.fit.grids import slots_of
+from fitcheck.fit.mates import MateFit
 from fitcheck.kinds.kind import Item, Lay
 from fitcheck.odds.advice import advise
 from fitcheck.odds.odds import hands_for, odds_of, prospect_of
 from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
+from fitcheck.outputs.odds_text import odds_text
 from fitcheck.outputs.report.bodies import bodies_of
 from fitcheck.outputs.sheet_json import sheet_json
 from fitcheck.pattern.plan import plan_of
@@ -237,6 +240,36 @@ def test_strips_one_way_only_are_said_to_fall_over() -> None:
     rooms = found.compartments
     assert rooms is not None
     assert rooms.size_mm == pytest.approx((ROOM[0], INSIDE[1]))
+
+
+@pytest.mark.parametrize(
+    ("one", "free", "held"), [("rows", "width", "length"), ("columns", "length", "width")]
+)
+def test_strips_one_way_only_have_no_play_where_they_stand_free(
+    one: str, free: str, held: str
+) -> None:
+    """Strips along the length are held at their ends; across the width nothing but glue holds them.
+
+    How far they can go there, some 20 mm or more in a base of 80 x 110 mm, is no play.
+    """
+    found = check(divided(rows=1) if one == "rows" else divided(columns=1))
+    (fit,) = (own for own in found.mates if own.mate.mover == "dividers")
+    assert isinstance(fit, MateFit)
+    assert fit.plays[free] > 20.0
+    assert fit.plays[held] < 2.0
+    said = check_text(found).split("  dividers  in the base: ")[1].split("content")[0]
+    assert f"play           {held} " in said and f"{free} " not in said.split("\n")[1]
+    assert f"free           along the {free}: glue the strips in their places" in said
+    assert "once the strips are glued in their places\n" in check_text(found)
+    odds = odds_of(found, 500, folded_again=0)
+    told = odds_text(odds).split("go into the base")[1].split("content")[0]
+    assert f"of play along the {held}" in told and f"along the {free}" not in told
+
+
+def test_strips_both_ways_have_a_play_each_way() -> None:
+    said = check_text(check(divided()))
+    assert "glue the strips" not in said and "once the strips" not in said
+    assert re.search(r"in the base: .*\n +play +width \d[^\n]*, length \d", said)
 
 
 def test_text_and_json_tell_the_compartments() -> None:
