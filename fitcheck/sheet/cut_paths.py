@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from fitcheck.pattern.sheet import Fence, Sheet
 from fitcheck.sheet.cuts import CutLine, Found
-from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, mark_words, pair_words
+from fitcheck.sheet.mark_text import LEVEL, UPRIGHT, Edges, mark_words
 from fitcheck.sheet.marks import Mark
 from fitcheck.units import Unit
 
@@ -27,6 +27,11 @@ class CutPath:
     """Straight cuts from corner to corner, alike at both of two edges that lie opposite."""
 
     spots: tuple[Spot, ...]
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """All that it is found by."""
+        return tuple(mark for spot in self.spots for mark in spot)
 
 
 def paths_of(found: Sequence[Found]) -> tuple[tuple[CutPath, ...], tuple[Found, ...]]:
@@ -48,11 +53,11 @@ def paths_of(found: Sequence[Found]) -> tuple[tuple[CutPath, ...], tuple[Found, 
 
 
 def path_words(path: CutPath, sheet: Sheet, unit: Unit) -> str:
-    """A path in one line."""
+    """A path in one line; it is cut alike at the top and the bottom edge."""
     edges = Edges(sheet, LEVEL)
     across, along = path.spots[0]
     words = [
-        f"at {pair_words(LEVEL, sheet)}: from where {mark_words(across, edges, unit, point=True)} "
+        f"from where {mark_words(across, edges, unit, point=True)} "
         f"meets {mark_words(along, edges, unit, point=True)}"
     ]
     for (x, y), (u, v) in zip(path.spots, path.spots[1:], strict=False):

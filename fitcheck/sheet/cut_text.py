@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from fitcheck.pattern.sheet import Fence, Sheet
 from fitcheck.plain import joined
@@ -34,22 +35,55 @@ Lines = tuple[str, ...]
 Corner = tuple[Fence, Fence]
 
 
+@dataclass(frozen=True)
+class ToldCut:
+    """One line of the straight cuts."""
+
+    where: str
+    """The corners or edges that it holds for; nothing for a cut across the sheet, or tabs."""
+    words: str
+    measured_mm: tuple[float, ...] = ()
+    """The lengths in it that no score shows, but for those of tabs."""
+    tabs: str = ""
+    """The tabs that it trims."""
+
+    @property
+    def by_scores(self) -> bool:
+        """Whether it needs no rule."""
+        return not (self.measured_mm or self.tabs)
+
+
 def cut_words(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
     """One instruction for all straight cuts, alike ones on one line."""
-    where, lines = _told(step.lines, sheet, unit)
-    by_print = len(lines) + len(step.tabs) > MANY
-    if by_print:
-        paths, rest = paths_of(step.lines)
-        own = tuple(path_words(path, sheet, unit) for path in paths)
-        where, lines = _told(rest, sheet, unit)
-        if where:  # what is told of all lines is told of the paths by themselves
-            where, lines = "", tuple(f"{where.strip()}: {line}" for line in lines)
-        lines = (*own, *lines)
-    lines = (*lines, *_tabs(step.tabs, unit))
+    told = told_cuts(step, sheet, unit)
+    by_print = _by_print(step, sheet)
+    tabs = tuple(f"{one.tabs}: {one.words}" for one in told if one.tabs)
+    where, lines = _placed([one for one in told if not one.tabs], apart=by_print)
     how = f"with a knife along a metal rule or with scissors{_hair(step)}"
     if by_print:
         how = f"along the wide lines of the printed 1:1 sheet, or by measure, {how}"
-    return f"Cut{where}, {how}:", lines
+    return f"Cut{where}, {how}:", (*lines, *tabs)
+
+
+def told_cuts(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[ToldCut, ...]:
+    """All straight cuts, alike ones on one line; those of many lines as paths."""
+    lines, own = step.lines, []
+    if _by_print(step, sheet):
+        paths, lines = paths_of(step.lines)
+        where = pair_words(LEVEL, sheet)
+        own = [ToldCut(where, path_words(x, sheet, unit), _measured(x.marks)) for x in paths]
+    tabs = (ToldCut("", how, tabs=who) for who, how in _tabs(step.tabs, unit))
+    return (*own, *_told(lines, sheet, unit), *tabs)
+
+
+def _by_print(step: CutOutline, sheet: Sheet) -> bool:
+    """Whether an outline has so many lines that it is sooner cut by a print of the sheet."""
+    return len(_alike(step.lines, sheet)) + len(step.tabs) > MANY
+
+
+def _measured(marks: Iterable[Mark]) -> tuple[float, ...]:
+    """How far those of some marks that lie at no score are from their edges, mm."""
+    return tuple(dict.fromkeys(mark.at_mm for mark in marks if mark.score is None))
 
 
 def _hair(step: CutOutline) -> str:
@@ -62,15 +96,15 @@ def _hair(step: CutOutline) -> str:
     )
 
 
-def _tabs(tabs: Sequence[TrimTab], unit: Unit) -> Iterator[str]:
-    """How tabs are trimmed, those that are alike together."""
+def _tabs(tabs: Sequence[TrimTab], unit: Unit) -> Iterator[tuple[str, str]]:
+    """Which tabs are trimmed, and how, those that are alike together."""
     kinds: dict[str, list[str]] = {}
     for tab in tabs:
         kinds.setdefault(_trim(tab, unit), []).append(f"the {tab.tab}")
     for how, names in kinds.items():
         marked = all(tab.marked for tab in tabs)
         who = f"the {len(tabs)} tabs marked x" if marked and len(kinds) == 1 else joined(names)
-        yield f"{who}: {how}"
+        yield who, how
 
 
 def _trim(tab: TrimTab, unit: Unit) -> str:
@@ -83,34 +117,46 @@ def _trim(tab: TrimTab, unit: Unit) -> str:
 
 def slant_words(step: ScoreSlants, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
     """One instruction for all scores that run along no edge."""
-    where, lines = _told(step.lines, sheet, unit)
+    where, lines = _placed(_told(step.lines, sheet, unit))
     return f"Score{where}, along a rule, from point to point:", lines
 
 
 def slant_card(step: ScoreSlants, sheet: Sheet, unit: Unit) -> str:
     """The same as a card shows it."""
-    where, lines = _told(step.lines, sheet, unit)
+    where, lines = _placed(_told(step.lines, sheet, unit))
     return f"{where.strip()}: {'; '.join(lines)}" if where else "; ".join(lines)
 
 
-def _told(found: Sequence[Found], sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
-    """Where all of it is, if it is in one place, and a line for each set that is alike."""
+def _placed(told: Sequence[ToldCut], *, apart: bool = False) -> tuple[str, Lines]:
+    """Where all of it is, if it is in one place and not told `apart`, and each line."""
+    places = {one.where for one in told}
+    if not apart and len(places) == 1 and (place := places.pop()):
+        return f" at {place}", tuple(one.words for one in told)
+    return "", tuple(f"at {one.where}: {one.words}" if one.where else one.words for one in told)
+
+
+def _told(found: Sequence[Found], sheet: Sheet, unit: Unit) -> list[ToldCut]:
+    """A line for each set that is alike, those of which there are most first."""
+    return [
+        ToldCut(
+            where,
+            _line(group, sheet, unit),
+            _measured(mark for line in group for mark in line.marks),
+        )
+        for where, group in _alike(found, sheet)
+    ]
+
+
+def _alike(found: Sequence[Found], sheet: Sheet) -> list[tuple[str, list[Found]]]:
+    """The sets that are each other's mirror images, and where each lies."""
     groups: dict[Hashable, list[Found]] = {}
     for line in found:
         if not line.jog:
             groups.setdefault(_key(line), []).append(line)
-    told = sorted(
+    return sorted(
         ((_where(group, sheet), group) for group in groups.values()),
         key=lambda one: (-len(one[1]), not isinstance(one[1][0], CutLine)),
     )
-    places = {where for where, _ in told}
-    if len(places) == 1 and (place := places.pop()):
-        return f" at {place}", tuple(_line(group, sheet, unit) for _, group in told)
-    lines = []
-    for where, group in told:
-        start = f"at {where}: " if where else ""
-        lines.append(start + _line(group, sheet, unit))
-    return "", tuple(lines)
 
 
 def _line(group: Sequence[Found], sheet: Sheet, unit: Unit) -> str:

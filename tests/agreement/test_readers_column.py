@@ -136,7 +136,7 @@ def test_a_score_that_only_the_reader_has_stands_in_the_column(carton: Path) -> 
     assert top["back wall / lid"] == pytest.approx(63.6, abs=0.02)
     assert top["left wall / left dust flap"] == pytest.approx(64.0, abs=0.05)
     assert missing(recipe, job) == []
-    both = {row.what: row for row in recipe.card if "both short edges" in row.what}
+    both = {row.what: row for row in recipe.card if row.what.startswith("scores, both short")}
     lids = both["scores, both short edges, lid and floor"]
     assert lids.theirs.startswith("a hair (0.4 mm) outside 64 mm")
     assert lids.sizes == "see the other rows"
@@ -278,8 +278,8 @@ def test_only_what_is_drawn_in_whole_steps_is_called_so(tmp_path: Path) -> None:
 
 def test_what_a_carton_has_of_its_own_comes_to_whole_steps_too(carton: Path) -> None:
     """A tuck of 7/16 in = 11.11 mm and a seam of 12.7 mm; a lid of 54 - 1.5 mm and its tuck end
-    the sheet. What is left are the sheet's sides, with a layer of paper and glue in them, and the
-    rounds of the tuck flaps."""
+    the sheet. What is left are the sheet's sides, with a layer of paper and glue in them, the
+    cuts that free the flaps, which lie at no score, and the rounds of the tuck flaps."""
     recipe, _ = recipes(carton, METRIC, {"base": "tag-165"})
     both = {row.what: row.theirs for row in recipe.card}
     assert both["scores, the left edge"].startswith("54, 108 and 162 mm")
@@ -288,7 +288,8 @@ def test_what_a_carton_has_of_its_own_comes_to_whole_steps_too(carton: Path) -> 
     assert {row.theirs for row in recipe.card}.isdisjoint({"see the other rows"})
     assert recipe.reader is not None
     assert (
-        "chosen together, but for the base's sheet and its round corners, each rounded by itself;"
+        "chosen together, but for the base's sheet, its measured cuts and its round corners, each "
+        "rounded by itself;"
     ) in recipe.reader.verdict
 
 

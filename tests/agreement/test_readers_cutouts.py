@@ -98,6 +98,37 @@ stock = "cover-80"
 floor = [60, 90]
 depth = 15
 """
+JAR = """
+format = 1
+title = "A jar in a carton"
+unit = "mm"
+tools = "score-board-metric"
+[base]
+style = "tuck-end"
+stock = "cover-100"
+floor = [48, 48]
+depth = 56
+lock = "none"
+"""
+BARS = """
+format = 1
+title = "Two bars on a ledge"
+unit = "mm"
+tools = "score-board-metric"
+[base]
+style = "double-wall"
+stock = "cover-80"
+floor = [135, 55]
+depth = 20
+rim = 3
+lock = "glued"
+[lid]
+style = "double-wall"
+stock = "cover-80"
+oversize = 0
+rim = 3
+depth = 16
+"""
 READERS = ["score-board-inch", "score-board-metric"]
 STEP = {"in": Fraction(1, 32), "mm": Fraction(1, 2)}
 
@@ -200,3 +231,57 @@ def test_slanted_scores_and_the_face_that_they_are_made_on_are_told(tmp_path: Pa
         "scores, all four sides",
         "slanted scores, on the inside",
     ]
+
+
+@pytest.mark.parametrize("tools", READERS)
+def test_cuts_beside_the_scores_are_told_in_the_readers_own_unit(
+    tmp_path: Path, tools: str
+) -> None:
+    """A dust flap ends 3 mm before its wall's second score, which is printed for each reader.
+
+    3 mm is what the author's own card comes to, 96 - 93. An inch reader's second score
+    lies at 97.6 mm, where the author's cut would leave 4.6 mm, two steps too much.
+    """
+    recipe = recipe_for(tmp_path, JAR, tools)
+    walls = cells(recipe, "base", "scores, the left edge")
+    cuts = cells(recipe, "base", "measured cuts, both long edges")
+    lengths = [numbers(walls[k])[1] for k in (0, 1)]
+    inch = "inch" in tools
+    for words, wall, unit in zip(cuts, lengths, ("mm", "in" if inch else "mm"), strict=True):
+        ends = re.findall(rf"to ([\d /.]+) {unit} \([^)]*\) from the left edge", words)
+        assert ends, words
+        far = numbers(ends[-1])[0]
+        scale = Fraction(254, 10) if unit == "in" else Fraction(1)
+        assert abs((wall - far) * scale - 3) <= STEP[unit] * scale
+    if inch:
+        assert re.search(r"\d in \(", cuts[1]) and not re.search(r"\d mm \(", cuts[1])
+        (seam,) = [row for row in recipe.card if row.what == "the seam flap"]
+        assert seam.sizes == "both ends slanting in by 1.5 mm (1/16 in) at the tip"
+        assert seam.theirs == "both ends slanting in by 1/16 in (1.6 mm) at the tip"
+
+
+@pytest.mark.parametrize("tools", READERS)
+def test_tabs_and_the_lines_that_free_them_stand_in_both_columns(
+    tmp_path: Path, tools: str
+) -> None:
+    """A double wall's tab ends at a line that no score shows; by hand that is set with a rule."""
+    recipe = recipe_for(tmp_path, BARS, tools)
+    for part in ("base", "lid"):
+        for words in cells(recipe, part, "measured cuts, all four corners"):
+            assert words.count("along a line") == 1
+        tabs = cells(recipe, part, "the 4 tabs marked x")
+        assert tabs[0] == (
+            "12.5 mm (1/2 in) long from the score, both ends slanting in by 3 mm (1/8 in) at the "
+            "tip"
+        )
+        if "inch" in tools:
+            assert tabs[1].startswith("1/2 in (12.7 mm) long from the score, ")
+    if "inch" in tools:
+        scores = cells(recipe, "base", "scores, all four sides")
+        lines = cells(recipe, "base", "measured cuts, all four corners")
+        # a tab is set in from its wall's end by as much for both readers, within two steps
+        set_in = [
+            float(numbers(line.partition("along a line ")[2])[0] - numbers(score)[2])
+            for line, score in zip(lines, scores, strict=True)
+        ]
+        assert set_in[1] * 25.4 == pytest.approx(set_in[0], abs=2 * 25.4 / 32)

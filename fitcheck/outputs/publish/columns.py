@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.plain import joined
-from fitcheck.sheet.cut_text import slant_card
+from fitcheck.sheet.cut_text import ToldCut, slant_card, told_cuts
 from fitcheck.sheet.cutout_card import cutout_card, cutout_name, is_rounded
-from fitcheck.sheet.cuts import ScoreSlants
+from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import cut_together
-from fitcheck.sheet.job import SheetJob
+from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.score_text import score_card, told_at
 from fitcheck.sheet.scoring import ScoreSides, TurnOver
 from fitcheck.units import ROUNDED_MM, Unit, hand_unit, is_set_by_hand, rounding_mm, show_hands
@@ -20,6 +20,8 @@ from fitcheck.units import ROUNDED_MM, Unit, hand_unit, is_set_by_hand, rounding
 ELSEWHERE = "see the other rows"
 """Said in the column of who has no such row: those scores are told with others there."""
 
+MEASURED = "measured cuts"
+"""What the card calls straight cuts that do not lie at scores alone."""
 Told = tuple[str, str, str]
 """The part, what is cut or scored, and its sizes."""
 
@@ -37,10 +39,10 @@ class CardRow:
 
 def card_of(job: SheetJob, other: SheetJob | None) -> tuple[CardRow, ...]:
     """The card of a design's sheets; ``other`` are the sheets of another reader."""
-    mine = list(_rows(job, hand_unit(job.design.unit)))
+    mine = list(_rows(job, job if other is None else other))
     if other is None:
         return tuple(CardRow(*row) for row in mine)
-    return tuple(_side_by_side(mine, _rows(other, hand_unit(other.design.unit))))
+    return tuple(_side_by_side(mine, _rows(other, job)))
 
 
 def _side_by_side(mine: Iterable[Told], theirs: Iterable[Told]) -> Iterator[CardRow]:
@@ -71,7 +73,10 @@ def _numbered(rows: Iterable[Told]) -> dict[tuple[str, str, int], str]:
     return found
 
 
-def _rows(job: SheetJob, unit: Unit) -> Iterator[Told]:
+def _rows(job: SheetJob, beside: SheetJob) -> Iterator[Told]:
+    """What is told of one's sheets, those of another stand `beside` them."""
+    unit = hand_unit(job.design.unit)
+    others = {sheet.name: sheet for sheet in beside.sheets}
     for sheet in job.sheets:
         size = sheet.plan.sheet
         told = sheet_by_hand_mm(sheet.plan, unit, job.design.tools)
@@ -88,8 +93,35 @@ def _rows(job: SheetJob, unit: Unit) -> Iterator[Told]:
                     yield sheet.name, f"scores, {sides}{face}", sizes
             elif isinstance(step, ScoreSlants):
                 yield sheet.name, f"slanted scores{face}", slant_card(step, size, unit)
+        known = {told.words for told in _cuts(others[sheet.name], unit)}
+        for what, told_here in _cut_card(_cuts(sheet, unit), known):
+            yield sheet.name, what, told_here
         for cuts in cut_together(sheet.steps):
             yield sheet.name, *cutout_card(cuts, unit)
+
+
+def _cuts(sheet: PartSheet, unit: Unit) -> Iterator[ToldCut]:
+    """The straight cuts of a sheet."""
+    for step in sheet.steps:
+        if isinstance(step, CutOutline):
+            yield from told_cuts(step, sheet.plan.sheet, unit)
+
+
+def _cut_card(cuts: Iterable[ToldCut], known: Collection[str]) -> Iterator[tuple[str, str]]:
+    """The cuts that take a rule, by where they lie, and the tabs.
+
+    Those by scores alone are told in the steps, and here only where the other one's steps tell them
+    in words that are not `known` there.
+    """
+    measured: dict[str, list[str]] = {}
+    for one in cuts:
+        if one.tabs:
+            measured.setdefault(one.tabs, []).append(one.words)
+        elif not one.by_scores or one.words not in known:
+            where = f", {one.where}" if one.where else ""
+            measured.setdefault(f"{MEASURED}{where}", []).append(one.words)
+    for what, words in measured.items():
+        yield what, "; ".join(words)
 
 
 def rounded_sizes(job: SheetJob, unit: Unit) -> Iterator[str]:
@@ -107,6 +139,9 @@ def rounded_sizes(job: SheetJob, unit: Unit) -> Iterator[str]:
         if off:
             at = show_hands(sorted(off), unit).partition(" (")[0]
             found.append(f"{'score' if len(off) == 1 else 'scores'} at {at}")
+        lengths = [mm for one in _cuts(sheet, unit) for mm in one.measured_mm]
+        if not all(is_set_by_hand(mm, unit) for mm in lengths):
+            found.append(MEASURED)
         cuts = [own for own in cut_together(sheet.steps) if is_rounded(own, unit)]
         found += dict.fromkeys(cutout_name(own[0]) for own in cuts)
         if found:
