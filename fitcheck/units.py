@@ -276,10 +276,8 @@ def show_drawn(mm: float, unit: Unit, told_mm: float | None = None) -> str:
     """
     own = hand_unit(unit)
     told = mm + rounding_mm(mm, unit) if told_mm is None else told_mm
-    text = f"{show_hand(told, unit)} {own}"
-    if abs(told - mm) <= ROUNDED_MM:
-        return text
-    return f"{text} (drawn {show_number(mm, 2)}{' mm' if own is Unit.IN else ''})"
+    drawn = f" (drawn {show_number(mm, 2)}{' mm' if own is Unit.IN else ''})"
+    return f"{show_hand(told, unit)} {own}{drawn if abs(told - mm) > ROUNDED_MM else ''}"
 
 
 def _listed(texts: Sequence[str], word: str) -> str:
