@@ -108,7 +108,7 @@ def _part_line(job: SheetJob, found: PartYield) -> str:
 
 def _buy_line(buy: Purchase, kits: int, parts_of: Sequence[PartYield]) -> str:
     parts = " and ".join(buy.parts)
-    start = f"For {kits} {'box' if kits == 1 else 'boxes'}, every {parts}: "
+    start = f"For 1 box, the {parts}: " if kits == 1 else f"For {kits} boxes, the {parts} of each: "
     if buy.sheets is None:
         return f"{start}not from {buy.bought.name} {buy.stock}, {_why_not(buy, parts_of)}"
     mixed = ", different parts sharing a sheet" if buy.mixed else ""

@@ -32,6 +32,8 @@ class CutToSize:
     """Whether it is turned over meanwhile, so that its edges want marking on either face."""
     copies: int = 1
     """How many alike, all of which the other steps are done with."""
+    flat: bool = False
+    """Whether nothing is folded, so that either face may be up."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,8 @@ class FoldAll:
     """Whether each fold goes towards the bead that its score raised."""
     away: tuple[str, ...] = ()
     """The creases that are folded the other way, down."""
+    half_cut: int = 0
+    """How many are cut half through and not pressed: each is cut on the outside of its fold."""
 
 
 @dataclass(frozen=True)

@@ -157,13 +157,15 @@ def _within(text: str) -> str:
 def _size(step: CutToSize, unit: Unit) -> str:
     grain = f", the grain along its {step.grain}" if step.grain else ""
     size = f"{show_hands(step.told_mm, unit, ' x ')}, width x length{grain}"
-    up = f"the face up that will be the {step.up} of the {step.part}"
+    up = "either face up"
+    if not step.flat:
+        up = f"the face up that will be the {step.up} of the {step.part}"
     pencil = f"{PENCIL}, on both faces" if step.both_faces else PENCIL
     note = "".join(f" {text}" for text in sheet_note(step, unit))
     if step.copies > 1:
         return (
-            f"From {step.stock}, cut {step.copies} sheets, all alike, each {size}. Pencil on each "
-            f"{pencil}. Do all that follows with each of them.{note}"
+            f"From {step.stock}, cut {step.copies} sheets, all alike, each {size}. Lay each with "
+            f"{up}, and pencil {pencil}. Do all that follows with each of them.{note}"
         )
     sided = " Walls are named as they stand in the box: the right one lies at the left edge."
     return (
@@ -188,6 +190,8 @@ def _fold(step: FoldAll) -> str:
     over = f"{OVER}, so that its inside is up. " if step.up is Face.OUTSIDE else ""
     what = "the crease" if step.scores == 1 else f"all {step.scores} creases"
     bead = ", towards the bead that its score raised" if step.beaded else ""
+    if step.half_cut:
+        bead += " (what is cut half through: away from its cut)"
     away = len(step.away)
     way = "down" if away == step.scores else "up, but these down" if away else "up"
     text = f"{over}Fold {what} {way}{bead}, one after the other"

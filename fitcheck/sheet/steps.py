@@ -50,6 +50,7 @@ def steps_for(
         sided=pattern.seen is Face.OUTSIDE and _mirrored(pattern),
         both_faces=any(isinstance(step, TurnOver) for step in scores),
         copies=pattern.copies,
+        flat=not pattern.lines,
     )
     return (
         size,
@@ -96,8 +97,9 @@ def _stood(pattern: Pattern) -> Iterator[StandStrips | LayIn]:
 def _folds(pattern: Pattern, tools: Tools) -> Iterator[FoldAll]:
     if pattern.lines:
         away = tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
+        half_cut = sum(line.cut_face is not None for line in pattern.lines)
         beaded = Face(tools.score_face) is Face.OUTSIDE
-        yield FoldAll(len(pattern.lines), pattern.seen, beaded, away)
+        yield FoldAll(len(pattern.lines), pattern.seen, beaded, away, half_cut)
 
 
 def _cut_away(pattern: Pattern) -> Iterator[CutAway]:

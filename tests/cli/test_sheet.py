@@ -79,7 +79,7 @@ def test_class_counts_the_sheets_to_buy(written: tuple[Path, Ran]) -> None:
     assert found["patterned-160", "12 x 12 in"] == 6
     assert found["cardstock-270", "letter"] == 24
     steps = (folder / "out" / "harbour-steps.txt").read_text()
-    assert "For 24 boxes, every lid: 12 sheets of letter patterned-160" in steps
+    assert "For 24 boxes, the lid of each: 12 sheets of letter patterned-160" in steps
 
 
 def test_steps_are_in_text_in_markdown_and_in_the_pdf(written: tuple[Path, Ran]) -> None:

@@ -105,7 +105,9 @@ def _round(steps: Steps, step: RoundCorners, sheet: Sheet | None, unit: Unit) ->
 def _fold(steps: Steps, step: FoldAll, sheet: Sheet | None, unit: Unit) -> str:
     what = "the score" if step.scores == 1 else f"all {step.scores} scores"
     over = "Turn the sheet over and fold" if step.up is Face.OUTSIDE else "Fold"
-    return f"{over} {what}{' towards the bead' if step.beaded else ''}, sharpen and open again"
+    bead = " towards the bead" if step.beaded else ""
+    half = ", away from a cut half through" if step.half_cut else ""
+    return f"{over} {what}{bead}{half}, sharpen and open again"
 
 
 def _roll(steps: Steps, step: RollSide, sheet: Sheet | None, unit: Unit) -> str:
