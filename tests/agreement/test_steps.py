@@ -19,7 +19,7 @@ from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.laid import laid
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.plan import Plan, plan_of
-from fitcheck.pattern.sheet import Axis, Fence
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Axis, Fence, Shifts
 from fitcheck.sheet.actions import GlueCorner, RollSide, Step
 from fitcheck.sheet.board import nearest, quarter_turns, shortest_round
 from fitcheck.sheet.instructions import Instruction, instructions_for
@@ -72,9 +72,17 @@ def cross(one: np.ndarray, many: np.ndarray) -> np.ndarray:
     return one[0] * many[:, 1] - one[1] * many[:, 0]
 
 
-def kept(pattern: Pattern) -> shapely.Geometry:
+def cut_to(maker: Maker, pattern: Pattern) -> Shifts:
+    """By how much the sheet was told larger than it is drawn: what is found from its far edges
+    goes along."""
+    width, length = pattern.sheet.sides_mm
+    return {WIDTH_EDGE: maker.width - width, LENGTH_EDGE: maker.length - length}
+
+
+def kept(pattern: Pattern, shifts: Shifts | None = None) -> shapely.Geometry:
     return shapely.union_all(
-        [shapely.Polygon(pattern.outline(p, {})) for p in pattern.panels], grid_size=1e-7
+        [shapely.Polygon(pattern.outline(p, shifts or {})) for p in pattern.panels],
+        grid_size=1e-7,
     )
 
 
@@ -93,9 +101,10 @@ def parted(maker: Maker, pattern: Pattern, reach: float) -> bool:
 
     Tabs and flaps are trimmed by sizes of their own: their ends are taken from the pattern.
     """
-    whole = kept(pattern)
+    shifts = cut_to(maker, pattern)
+    whole = kept(pattern, shifts)
     tabs = trimmed_by_size(maker, pattern)
-    ends = [shapely.Polygon(pattern.outline(tab, {})).exterior for tab in tabs]
+    ends = [shapely.Polygon(pattern.outline(tab, shifts)).exterior for tab in tabs]
     cuts = shapely.union_all(maker.cuts)
     assert cuts.difference(whole.boundary.buffer(reach)).is_empty, "a cut runs into the part"
     sheet = shapely.box(0.0, 0.0, maker.width, maker.length)
@@ -155,12 +164,14 @@ def test_scores_are_the_creases_and_run_on_only_where_it_is_not_seen(
     maker = follow(words)
     assert list(maker.pressed) == [face]
     made = shapely.union_all(maker.scored)
-    reach = reach_mm(unit)
-    creases = [shapely.LineString(pattern.score(line, {})) for line in pattern.creases]
+    reach, shifts = reach_mm(unit), cut_to(maker, pattern)
+    creases = [shapely.LineString(pattern.score(line, shifts)) for line in pattern.creases]
     for line in creases:
         assert made.buffer(reach, cap_style="square").covers(line)
     seen = [
-        shapely.Polygon(pattern.outline(p, {})) for p in pattern.panels if p.role is not Role.TAB
+        shapely.Polygon(pattern.outline(p, shifts))
+        for p in pattern.panels
+        if p.role is not Role.TAB
     ]
     near = shapely.union_all(creases).buffer(reach)
     inner = shapely.union_all([face.buffer(-reach) for face in seen])
