@@ -346,21 +346,24 @@ stock = "cover-100"
 oversize = ["1/16 in", "3/32 in"]
 depth = "19/32 in"
 """
-BELOW = "the steps and the 1:1 sheets below are those of the other sizes."
 
 
-def test_a_depth_alone_that_is_another_size_is_told(tmp_path: Path) -> None:
+def test_a_depth_that_is_rounded_leaves_the_floor_as_it_is(tmp_path: Path) -> None:
     """All else is in whole steps: 3 x 4 in, and 20.35 mm is between 25/32 and 13/16 in.
 
-    Those are 19.84 and 20.64 mm."""
+    Those are 19.84 and 20.64 mm. 3 in and twice 13/16 in are 4 5/8 in, 4 in and those 5 5/8 in: no
+    other sizes are wanted."""
     (tmp_path / "models").mkdir()
     path = tmp_path / "models" / "deeper.toml"
     path.write_text(TRAY)
-    recipe, job = recipes(path, INCH, {})
-    assert job.sheets[0].plan.scores[0].at_mm == pytest.approx(13 / 16 * 25.4, abs=1e-6)
+    recipe, _ = recipes(path, INCH, {})
+    card = {row.what: row.theirs for row in recipe.card if row.part == "base"}
+    assert card["sheet"].startswith("4 5/8 x 5 5/8 in (")
+    assert card["scores, all four sides"].startswith("13/16 in (")
     assert recipe.reader is not None
-    said = "These sizes are whole steps of that rule, chosen together; "
-    assert recipe.reader.verdict.endswith(said + BELOW)
+    assert recipe.reader.verdict.startswith(
+        "as drawn, before its sizes are rounded as here, it goes"
+    )
 
 
 def test_the_same_sizes_are_not_called_others(tmp_path: Path) -> None:

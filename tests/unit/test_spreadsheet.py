@@ -96,9 +96,10 @@ def test_a_record_keeps_texts_to_the_letter() -> None:
 
 
 def test_every_csv_that_is_written_is_defused() -> None:
-    table = PartTable("=part", "tray", "@stock", 0.3, Sheet(10.0, 20.0), "outside", (), ())
+    sheet = Sheet(10.0, 20.0)
+    table = PartTable("=part", "tray", "@stock", 0.3, sheet, sheet.sides_mm, "outside", (), ())
     (row,) = cells_of(table_csv([table]))[1:]
     assert row[:3] == ["'=part", "tray", "'@stock"] and "10.000" in row
-    sheet = empty_sheet((dict.fromkeys(HEADER, "") | {"note": "=1+1", "nominal_mm": "-0.3"},))
-    cells = dict(zip(HEADER, cells_of(sheet)[1], strict=True))
+    empty = empty_sheet((dict.fromkeys(HEADER, "") | {"note": "=1+1", "nominal_mm": "-0.3"},))
+    cells = dict(zip(HEADER, cells_of(empty)[1], strict=True))
     assert cells["note"] == "'=1+1" and cells["nominal_mm"] == "-0.3"
