@@ -86,7 +86,8 @@ def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
     first, middles = steps[0], slot_middles(steps, unit)
     wide, deep = slot_size(first, unit)
     many = len(steps) > 1
-    head = f"Cut {len(steps)} slots, each" if many else f"Cut {first.name}"
+    one = f"Cut {first.name}" if first.name[-1:].isdigit() else f"Cut the {first.name},"
+    head = f"Cut {len(steps)} slots, each" if many else one
     lie = "Their middles lie:" if many else "Its middle lies:"
     return (
         f"{head} {wide} wide and {deep} deep, square into the {first.panel}'s {first.edge}. {lie}",
