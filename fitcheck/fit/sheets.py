@@ -95,13 +95,14 @@ def _needs_mm(pattern: Pattern, design: Design) -> tuple[float, float]:
     return sheet_needs_mm(plan_of(pattern), design.unit, design.tools)
 
 
-def _by_hand_mm(pattern: Pattern, design: Design) -> tuple[float, float]:
+def by_hand_mm(pattern: Pattern, design: Design) -> tuple[float, float]:
+    """The width and the length that a hand cuts a design's sheet to, mm."""
     return sheet_by_hand_mm(plan_of(pattern), design.unit, design.tools)
 
 
 def _finding(part: Part, design: Design) -> Finding:
     name, sheet, tools = part.recipe.part, part.pattern.sheet, design.tools
-    size = show_hands(_by_hand_mm(part.pattern, design), design.unit, " by ")
+    size = show_hands(by_hand_mm(part.pattern, design), design.unit, " by ")
     have = " or ".join(paper.name for paper in largest(tools.papers))
     known = tools.papers_known
     whose = "the largest that the tools list" if known else "the largest in common use"
@@ -121,7 +122,7 @@ def _cure(part: Part, design: Design) -> str:
     half, unit = half_of(part.recipe), design.unit
     width, length = _needs_mm(part.pattern, design)
     if half is not None and held_half(part.recipe, design) is None:
-        each = show_hands(_by_hand_mm(half, design), unit, " by ")
+        each = show_hands(by_hand_mm(half, design), unit, " by ")
         return (
             f"in one piece, nor from two strips, which would be {each} each: make it smaller; "
             "steps for more strips are not told"

@@ -16,7 +16,7 @@ from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.piled import lies_on
 from fitcheck.fit.remarks import SHOWS_MM, spoken
-from fitcheck.fit.sheets import cut_pattern, unheld_words
+from fitcheck.fit.sheets import by_hand_mm, cut_pattern, unheld_words
 from fitcheck.fit.stood import window_mm
 from fitcheck.fit.upright import advised
 from fitcheck.outputs.bench_words import (
@@ -30,9 +30,6 @@ from fitcheck.outputs.bench_words import (
 from fitcheck.outputs.cure_text import cure_text, mended
 from fitcheck.outputs.feel_text import feel_lines
 from fitcheck.outputs.mate_text import mate_lines, more, signed
-from fitcheck.pattern.counted import sheet_by_hand_mm
-from fitcheck.pattern.pattern import Pattern
-from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined
 
 if TYPE_CHECKING:
@@ -142,7 +139,7 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
         return
     yield row(name, f"{part.recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
     what = "the sheet" if cut is part.pattern else f"{cut.copies} of"
-    yield more(f"{f'cut {what}':<15}{told(*_sheet_mm(check, cut))}")
+    yield more(f"{f'cut {what}':<15}{told(*by_hand_mm(cut, check.design))}")
     if not part.pattern.flat:
         yield more(f"outside, rim   {told.outside(*sizes.outside_mm)}")
         yield more(f"{part.recipe.inside_words:<15}{told.inside(*sizes.inside_mm)}")
@@ -157,12 +154,6 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
         yield more(f"corners rise   {sizes.corner_rise_mm:.2f} mm where frames lap")
 
 
-def _sheet_mm(check: Check, pattern: Pattern) -> tuple[float, float]:
-    """What a hand cuts a part's sheet to, mm."""
-    design = check.design
-    return sheet_by_hand_mm(plan_of(pattern), design.unit, design.tools)
-
-
 def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
     """What a strip is cut from, and how it stands."""
     recipe, row_of = part.recipe, part.pattern.row
@@ -170,7 +161,9 @@ def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
     stock = recipe.stock
     table, _, way = recipe.part.partition(" ")
     yield row(table, f"{way}: {recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(f"{f'cut {part.pattern.copies} of':<15}{told(*_sheet_mm(check, part.pattern))}")
+    yield more(
+        f"{f'cut {part.pattern.copies} of':<15}{told(*by_hand_mm(part.pattern, check.design))}"
+    )
     yield more(f"stand          along the {row_of.runs}, {told(part.sizes.height_mm)} high")
     rooms = check.compartments
     strips = [p.recipe.part for p in check.assembly.parts if p.pattern.row is not None]

@@ -10,10 +10,8 @@ from fitcheck.drawing.pages import Page
 from fitcheck.drawing.shapes import Box
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
-from fitcheck.fit.sheets import cut_pattern
+from fitcheck.fit.sheets import by_hand_mm, cut_pattern
 from fitcheck.outputs.write_svg import svg_page
-from fitcheck.pattern.counted import sheet_by_hand_mm
-from fitcheck.pattern.plan import plan_of
 from fitcheck.sheet.job import drawing_of
 from fitcheck.units import show_hands
 
@@ -50,8 +48,7 @@ def _thumbnail(design: Design, part: Part) -> Thumbnail:
         offset=(0.0, 0.0),
     )
     packed = base64.b64encode(svg_page(page).encode("utf-8")).decode("ascii")
-    sides = sheet_by_hand_mm(plan_of(pattern), design.unit, design.tools)
-    size = show_hands(sides, design.unit, " by ")
+    size = show_hands(by_hand_mm(pattern, design), design.unit, " by ")
     what = "Flat sheet" if pattern is part.pattern else f"One of {pattern.copies} strips"
     words = (
         f"{what} of the {name} from {stock}, {size}, with {len(pattern.creases)} folds. "
