@@ -210,6 +210,7 @@ def _pair(maker: Maker, which: str) -> tuple[str, str]:
 
 def _told_sides(maker: Maker, text: str, details: Sequence[str]) -> Iterator[tuple[list[str], str]]:
     """Sides and what is scored from them."""
+    details = [line for line in details if not line.startswith("A hair inside")]
     single = re.match(
         r"Score (.*?) from edge to edge, (at .*?\)(?:, not pressed[\w ,]* rule)?)", text
     )

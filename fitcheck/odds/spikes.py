@@ -7,7 +7,8 @@ other, they do as soon as it is off by enough. A slope across a jump is none of 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from itertools import product
 
@@ -23,6 +24,8 @@ LEAST_MM = 0.05
 """What bends by less at a standard uncertainty is no jump."""
 FEWEST = 3
 """So many inputs bend a limit alike where it jumps."""
+MOST = 0.98
+"""Inputs that bend a limit by so much of the most bend it as much."""
 JUMPS = 0.75
 """A jump is so much of what an input bends a limit by, or the limit is bent."""
 FURTHER = (-1.5, -0.5, 0.5, 1.5)
@@ -39,20 +42,50 @@ def jumping(
 ) -> dict[Key, Limit]:
     """The limits that jump where inputs are off, on the level they jump to; others are left out.
 
-    Each input that bends one is tried at other steps as well, so that jumps are told from bends.
+    Inputs that bend one are tried at other steps as well, so that jumps are told from bends: first
+    one of those that bend it most, and the others where that one finds a jump.
     Of several levels it is the lowest, which leaves the least room. `read` is what was read as
     designed, `u` (k,) are the inputs' standard uncertainties.
     """
     bent = [(one, _bent(one, u)) for one in limits]
     suspects = [(one, inputs) for one, inputs in bent if len(inputs) >= FEWEST]
-    asked = sorted({k for _, inputs in suspects for k in inputs})
-    if not asked:
-        return {}
-    trials = [{workshop.inputs[k].name: s * u[k]} for k in asked for s in FURTHER]
-    found = iter(read_again(workshop.make_all(trials), readers, read))
-    further = {k: [next(found) for _ in FURTHER] for k in asked}
-    begun = {(one.family, one.member): _begun(one, inputs, further, u) for one, inputs in suspects}
+    further: dict[int, Sequence[Readings]] = {}
+
+    def ask(inputs: Collection[int]) -> None:
+        asked = sorted(set(inputs) - further.keys())
+        trials = [{workshop.inputs[k].name: s * u[k]} for k in asked for s in FURTHER]
+        found = iter(read_again(workshop.make_all(trials), readers, read))
+        further.update((k, [next(found) for _ in FURTHER]) for k in asked)
+
+    def found_by(one: Limit, inputs: Sequence[int]) -> Limit | None:
+        return _begun(one, inputs, further, u)
+
+    firsts = _firsts([_most_bending(one.kinks * u, inputs) for one, inputs in suspects])
+    if firsts:
+        ask(firsts)
+    jumps = [
+        (one, inputs)
+        for (one, inputs), k in zip(suspects, firsts, strict=True)
+        if found_by(one, [k]) is not None
+    ]
+    if jumps:
+        ask([k for _, inputs in jumps for k in inputs])
+    begun = {(one.family, one.member): found_by(one, inputs) for one, inputs in jumps}
     return {key: one for key, one in begun.items() if one is not None}
+
+
+def _most_bending(bends: Array, inputs: Sequence[int]) -> set[int]:
+    """Those of some inputs that bend a limit, (k,) mm, as the first of them does."""
+    return {k for k in inputs if abs(bends[k]) >= MOST * abs(bends[inputs[0]])}
+
+
+def _firsts(most: Sequence[set[int]]) -> list[int]:
+    """One of each set of inputs, few different ones in all."""
+    chosen: dict[int, None] = {}
+    while left := [own for own in most if not own & chosen.keys()]:
+        counts = Counter(k for own in left for k in own)
+        chosen[min(counts, key=lambda k: (-counts[k], k))] = None
+    return [next(k for k in chosen if k in own) for own in most]
 
 
 def _bent(limit: Limit, u: Array) -> list[int]:

@@ -6,11 +6,16 @@ from collections.abc import Sequence
 
 from fitcheck.design.model import Design
 from fitcheck.outputs.markdown import escaped, markdown_table
+from fitcheck.sheet.mark_text import score_value
 from fitcheck.sheet.table import PartTable, ScoreRow
-from fitcheck.units import MM_PER, Unit, show_drawn, show_number
+from fitcheck.units import MM_PER, Unit, hand_unit, show_drawn, show_number
 from fitcheck.workspace.spreadsheet import csv_text
 
 LENGTHS = ("at", "from", "to", "width", "length")
+BESIDE = (
+    "what follows a + or a - lies so many millimetres further from the edge or nearer to it than "
+    "what a rule shows, a hair"
+)
 CSV_HEAD = (
     *("part", "style", "stock", "what", "name", "fence"),
     *(f"{length}_{unit}" for length in LENGTHS for unit in ("mm", "in")),
@@ -36,7 +41,8 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
             f"Scores, measured from the sheet's edges as it lies with the face up that will be "
             f"the {table.up}; along the left and right edge from the bottom, along the top and "
             "bottom edge from the left; they start and stop where the crease does, and the steps "
-            "score straight on through what is cut away or hidden:",
+            "score straight on through what is cut away or hidden"
+            + (f"; {BESIDE}:" if any(s.beside_mm for s in table.scores) else ":"),
             "",
         ]
         lines += markdown_table(
@@ -44,9 +50,10 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
             [
                 (
                     s.fence,
+                    _score_at(s, design),
                     *(
                         show_drawn(mm, design.tools.told_in(mm, unit))
-                        for mm in (s.at_mm, s.start_mm, s.stop_mm)
+                        for mm in (s.start_mm, s.stop_mm)
                     ),
                     _made(s, table.up),
                 )
@@ -81,6 +88,16 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
             )
         lines.append("")
     return "\n".join(lines)
+
+
+def _score_at(score: ScoreRow, design: Design) -> str:
+    """A score's distance as it is told, and as drawn where that differs."""
+    unit = design.tools.told_in(score.at_mm - score.beside_mm, design.unit)
+    if not score.beside_mm:
+        return show_drawn(score.at_mm, unit)
+    told = score_value(score.at_mm, score.beside_mm, unit)
+    drawn = show_number(score.at_mm, 2) + (" mm" if hand_unit(unit) is Unit.IN else "")
+    return f"{told} (drawn {drawn})"
 
 
 def _made(score: ScoreRow, up: str) -> str:

@@ -56,6 +56,12 @@ def told_beside_mm(plan: Plan, rule: Rule) -> float:
     return rule.hair_mm or beside_mm(counted_from(plan, rule.fence), rule.at_mm)
 
 
+def told_hair_mm(plan: Plan, fence: Fence, at_mm: float) -> float:
+    """The same of a score that is given by its place, mm from an edge of the sheet."""
+    rules = (line.rule for line in plan.scores if (line.fence, line.at_mm) == (fence, at_mm))
+    return next((told_beside_mm(plan, rule) for rule in rules), 0.0)
+
+
 def sheet_by_hand_mm(plan: Plan, unit: Unit, tools: Tools | None) -> tuple[float, float]:
     """The sheet's width and length as a hand cuts them, mm; without tools no score has a groove.
 

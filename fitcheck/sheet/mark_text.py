@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from fitcheck.pattern.counted import HAIR_DIGITS
 from fitcheck.pattern.sheet import Fence, Sheet, ordinal
 from fitcheck.plain import joined
 from fitcheck.sheet.marks import Mark
-from fitcheck.units import Unit, show_hands
+from fitcheck.units import Unit, hand_unit, show_hand, show_hands, show_number
 
 SQUARE_SHARE = 0.02
 """A sheet whose sides differ by less has no side that a maker would call the long one."""
@@ -67,6 +68,22 @@ def _place(mark: Mark, unit: Unit) -> str:
     if mark.exact:
         return score
     return f"a hair {'inside' if mark.beyond_mm > 0.0 else 'outside'} {score}"
+
+
+def score_value(at_mm: float, beside_mm: float, unit: Unit) -> str:
+    """A score's distance in a drawing or a table: its own, or the one it is a hair beyond.
+
+    >>> score_value(12.5, 0.0, Unit.MM), score_value(12.87, 0.37, Unit.MM)
+    ('12.5 mm', '12.5 mm + 0.4')
+    >>> score_value(12.4, -0.3, Unit.IN)
+    '1/2 in - 0.3 mm'
+    """
+    own = hand_unit(unit)
+    told = f"{show_hand(at_mm - beside_mm, unit)} {own}"
+    if not beside_mm:
+        return told
+    hair = show_number(abs(beside_mm), HAIR_DIGITS) + ("" if own is Unit.MM else " mm")
+    return f"{told} {'+' if beside_mm > 0.0 else '-'} {hair}"
 
 
 def pair_words(pair: frozenset[Fence], sheet: Sheet) -> str:

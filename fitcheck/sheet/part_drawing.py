@@ -16,7 +16,7 @@ from fitcheck.drawing.shapes import (
     rectangle,
 )
 from fitcheck.pattern.bonds import Face
-from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.counted import sheet_by_hand_mm, told_hair_mm
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Axis, Fence
@@ -43,6 +43,7 @@ from fitcheck.sheet.dimensions import (
     running_lines,
     value_places,
 )
+from fitcheck.sheet.mark_text import score_value
 from fitcheck.sheet.scoring import pressed
 from fitcheck.stock.tools import USUAL_SCORE_FACE, Tools
 from fitcheck.units import Unit, hand_unit, show_hand, show_hands
@@ -72,9 +73,11 @@ class DrawnPart:
         """The sheet's width and length as the steps say them."""
         return sheet_by_hand_mm(self.plan, self.unit, self.tools)
 
-    def score_value(self, at_mm: float) -> str:
-        """A score's distance as the steps say it."""
-        return _value(at_mm, self.tools.told_in(at_mm, self.unit) if self.tools else self.unit)
+    def score_value(self, fence: Fence, at_mm: float) -> str:
+        """A score's distance from an edge as the steps say it."""
+        hair = told_hair_mm(self.plan, fence, at_mm)
+        unit = self.tools.told_in(at_mm - hair, self.unit) if self.tools else self.unit
+        return score_value(at_mm, hair, unit)
 
 
 @dataclass
@@ -167,7 +170,7 @@ def _dimension(desk: _Desk) -> None:
     for running in lines:
         desk.add(line_strokes(plan.sheet, running))
     for running in lines:
-        texts = [desk.drawn.score_value(at) for at in running.stops_mm]
+        texts = [desk.drawn.score_value(running.fence, at) for at in running.stops_mm]
         values, leaders = outside_values(desk.placer, plan, running, texts)
         desk.strokes += leaders
         desk.labels += values
@@ -202,7 +205,7 @@ def _valued(desk: _Desk, placer: Placer, running: RunningLine) -> tuple[Placer, 
     trial.add_strokes(lines)
     labels = []
     for at in running.stops_mm:
-        text = desk.drawn.score_value(at)
+        text = desk.drawn.score_value(running.fence, at)
         label = trial.place(value_places(sheet, running, at, text), desk.sheet_box)
         if label is None:
             return None

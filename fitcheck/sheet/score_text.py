@@ -123,6 +123,8 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
         yield "No groove lies there: set it by a rule."
     elif off:
         yield off_grooves_words(off, unit)
+    if any(line.beside_mm for line in every):
+        yield BESIDE
     mine = [line.at_mm for line in every if not line.beside_mm and line.unit is unit]
     yield from rounded_note(mine, unit)
     if any(not line.through for line in every) and any(line.through for line in every):
@@ -146,6 +148,7 @@ def told_at(line: ScoredLine) -> float:
     return round(line.at_mm - line.beside_mm, 3)
 
 
+BESIDE = "A hair inside is that much further from the edge at the fence, outside that much nearer."
 FINEST = {Unit.MM: "0.5 mm", Unit.IN: "1/32 in"}
 """What a hand sets lengths to."""
 NEAREST = "to the nearest"

@@ -9,7 +9,7 @@ import numpy as np
 
 from fitcheck.design.model import Design
 from fitcheck.pattern.boundary import faceted
-from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.counted import sheet_by_hand_mm, told_beside_mm
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.sheet.job import PartSheet, SheetJob
@@ -28,6 +28,8 @@ class ScoreRow:
     """Cut half through instead of pressed."""
     face: str = ""
     """The face that it is made on."""
+    beside_mm: float = 0.0
+    """How far it lies beyond what the steps tell it by, a hair; nought where that is its own."""
 
 
 @dataclass(frozen=True)
@@ -98,6 +100,7 @@ def _table(sheet: PartSheet, design: Design) -> PartTable:
                 s.stop_mm,
                 s.half_cut,
                 str(pressed(s, design.tools.score_face)),
+                told_beside_mm(sheet.plan, s.rule),
             )
             for s in sheet.plan.scores
         ),
