@@ -21,6 +21,9 @@ LEAST_SHARE = 0.05
 """What causes less than this of how boxes differ is not named."""
 LEAST_GAIN = 0.01
 """Nor is what hands could do for fewer boxes than this."""
+WORTH_A_SEARCH = 0.1
+"""Where so many more boxes would be right by exact sizes, other sizes are worth looking for."""
+TO_A_RULE = "; `fitcheck suggest` looks for sizes that a rule shows"
 MOST_PRESS_MM = 3.0
 """Nobody forces a lid over more than this: how much more it presses says nothing."""
 WAYS = {
@@ -77,7 +80,8 @@ def _right(odds: Odds) -> Iterator[str]:
     if odds.assumed is not None:
         yield measured_words(odds.good, odds.assumed)
     if odds.rounded is not None:
-        yield rounded_words(odds.good, odds.rounded)
+        sizes = TO_A_RULE if odds.good.share - odds.rounded.share >= WORTH_A_SEARCH else ""
+        yield rounded_words(odds.good, odds.rounded) + sizes
 
 
 def _mate(mate: MateOdds) -> Iterator[str]:

@@ -19,6 +19,7 @@ from fitcheck.odds.intervals import Chance, Interval
 from fitcheck.odds.result import Advice, Histogram, LidOdds, MateOdds, Odds, Spread
 from fitcheck.odds.shares import Share
 from fitcheck.outputs.check_text import headline
+from fitcheck.outputs.odds_text import counted
 from fitcheck.outputs.report.chances import shares_drawing, spread_drawing
 from fitcheck.outputs.report.model import report_of
 from fitcheck.outputs.report.render import report_page
@@ -101,6 +102,8 @@ def test_the_worse_number_stands_beside_the_better_one_wherever_it_is_told() -> 
     assert f" That is as drawn; {often}{less}.</h1>" in report_page(report_of(found, odds))
     told = told_odds(found, odds, None)
     assert told["said"] == f"{often}, give or take 1{less}." and told["rounded"] == "11"
+    (right,) = [said for whose, said in counted(odds) if whose == "right"]
+    assert right[-1].endswith("; `fitcheck suggest` looks for sizes that a rule shows")
     # two of a hundred less are no news
     same = replace(odds, rounded=Chance(7_700, 20_000))
     assert headline(found, same).endswith(often)
