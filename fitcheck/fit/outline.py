@@ -79,6 +79,12 @@ def _spin(turn_deg: float) -> Array:
     return np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
 
 
+def turned_outline(pose: Pose, turn_deg: float) -> Array:
+    """The plan of a pose about its middle turned about the upright, (n, 2) mm."""
+    found: Array = plan_outline(pose) @ _spin(turn_deg)
+    return found
+
+
 def plan_outline(pose: Pose) -> Array:
     """The plan of a pose about its middle, (n, 2) mm, counter-clockwise."""
     if isinstance(pose.footprint, Polygon):

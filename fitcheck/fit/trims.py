@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fitcheck.fit.programme import least_of
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, apply
@@ -60,9 +61,7 @@ def _free_edges(part: FoldedPart, panel: str) -> Iterator[tuple[Array, Array]]:
 
 def _deepest(piece: ConvexPiece, other: ConvexPiece, direction: Array) -> float | None:
     """The least reach along a direction of what two pieces share, mm."""
-    from scipy.optimize import linprog
-
     normals = np.vstack([piece.normals, other.normals])
     limits = np.concatenate([(p.vertices @ p.normals.T).max(axis=0) for p in (piece, other)])
-    found = linprog(direction, A_ub=normals, b_ub=limits, bounds=(None, None))
-    return float(found.fun) if found.success else None
+    found = least_of(direction, normals, limits)
+    return None if found is None else found.value

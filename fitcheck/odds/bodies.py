@@ -11,10 +11,12 @@ import numpy as np
 
 from fitcheck.design.model import Item
 from fitcheck.fit.contents import ContentFit
-from fitcheck.fit.outline import content_piece
-from fitcheck.folding.pieces import ConvexPiece
-from fitcheck.folding.pose import Array, translation
-from fitcheck.folding.prisms import prism
+from fitcheck.fit.outline import turned_outline
+from fitcheck.folding.blanks import Blanks
+from fitcheck.folding.flat import distinct
+from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.prisms import pieces_of
 from fitcheck.kinds.poses import Disc, Polygon, Pose
 from fitcheck.packing.placing import Placement
 from fitcheck.packing.room import Room
@@ -142,21 +144,48 @@ def resized(pose: Pose, sides: Sides, size_mm: Sequence[float]) -> Pose:
 
 
 def standing(place: Placement, floor_mm: float) -> ConvexPiece:
-    """A placed piece as an upright piece of the box; `floor_mm` is the floor's inside face.
+    """A placed piece as an upright piece of the box; `floor_mm` is the floor's inside face."""
+    return standing_all([place], np.array([floor_mm]), np.zeros(1, dtype=np.intp))[0]
+
+
+def standing_all(places: Sequence[Placement], floors_mm: Array, boxes: Rows) -> Pieces:
+    """Placed pieces as upright pieces of their boxes (n,), which grow, on floors of (n,) mm.
 
     A disc becomes the regular polygon of 16 sides round it, which meets walls as the disc does
     and is on the safe side at corners: it is read for every input, and fine facets are slow.
     """
-    low, high = floor_mm + place.z_mm, floor_mm + place.top_mm
-    if isinstance(place.pose.footprint, Disc):
-        turns = (np.arange(DISC_SIDES) + 0.5) * (2.0 * math.pi / DISC_SIDES)
-        corner = 0.5 * place.pose.width_mm / math.cos(math.pi / DISC_SIDES)
-        outline = corner * np.column_stack([np.cos(turns), np.sin(turns)])
-        piece = prism(place.item, frozenset(), outline, low, high)
-    else:
-        pose = replace(place.pose, height_mm=high - low)
-        piece = content_piece(place.item, pose, place.turn_deg, low)
-    return piece.moved(translation(np.array([place.x_mm, place.y_mm, 0.0])))
+    names: dict[str, int] = {}
+    kinds = np.array([names.setdefault(place.item, len(names)) for place in places])
+    outlines = [_outline(place) for place in places]
+    counts = np.array([len(own) for own in outlines])
+    at = np.array([(place.x_mm, place.y_mm) for place in places])
+    lows = floors_mm + [place.z_mm for place in places]
+    highs = floors_mm + [place.top_mm for place in places]
+    blanks = []
+    for count in distinct(counts).tolist():
+        rows = np.flatnonzero(counts == count)
+        poses = np.tile(np.eye(4), (len(rows), 1, 1))
+        poses[:, :2, 3] = at[rows]
+        blanks.append(
+            Blanks(
+                boxes[rows],
+                rows,
+                kinds[rows],
+                np.stack([outlines[row] for row in rows.tolist()]),
+                np.column_stack([lows[rows], highs[rows]]),
+                poses,
+            )
+        )
+    return pieces_of(blanks, [(name, frozenset()) for name in names])
+
+
+def _outline(place: Placement) -> Array:
+    """The outline of a placed piece about its middle, (n, 2) mm."""
+    if not isinstance(place.pose.footprint, Disc):
+        return turned_outline(place.pose, place.turn_deg)
+    turns = (np.arange(DISC_SIDES) + 0.5) * (2.0 * math.pi / DISC_SIDES)
+    corner = 0.5 * place.pose.width_mm / math.cos(math.pi / DISC_SIDES)
+    return corner * np.column_stack([np.cos(turns), np.sin(turns)])
 
 
 def bodies_of(fits: Sequence[ContentFit], room: Room) -> tuple[Body, ...]:

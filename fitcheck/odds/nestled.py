@@ -12,11 +12,11 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fitcheck.fit.programme import least_of
 from fitcheck.folding.pose import Array
 
 Indices = NDArray[np.intp]
@@ -174,19 +174,16 @@ class Plan:
 
         With a `stride` no middle moves further than that from `near` (n, 2).
         """
-        from scipy.optimize import linprog
-        from scipy.sparse import csr_matrix
-
-        table: Any = csr_matrix(-np.column_stack([self.matrix, -self.weights]))
         cost = np.zeros(2 * self.count + 1)
         cost[-1] = -1.0
-        bounds: Any = (None, None)
+        ends = None
         if near is not None and stride is not None:
-            bounds = [(x - stride, x + stride) for x in near.ravel()] + [(None, None)]
-        found = linprog(cost, A_ub=table, b_ub=-needs, bounds=bounds, method="highs")
-        if found.status != 0:
+            middles = near.ravel()
+            ends = np.append(middles - stride, -np.inf), np.append(middles + stride, np.inf)
+        found = least_of(cost, -np.column_stack([self.matrix, -self.weights]), -needs, ends)
+        if found is None:
             return None
-        return float(found.x[-1]), found.x[:-1].reshape(-1, 2), -found.ineqlin.marginals
+        return float(found.at[-1]), found.at[:-1].reshape(-1, 2), -found.prices
 
     @cached_property
     def _rows(self) -> list[tuple[Indices, Array, Array]]:

@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fitcheck.fit.broad_phase import BroadPhase
+from fitcheck.fit.casts import swept_depths
 from fitcheck.fit.check import Check
-from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mates import cover_of, height_below
 from fitcheck.fit.outline import content_pieces
@@ -22,7 +23,7 @@ from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
 from fitcheck.fit.walls import Walls
 from fitcheck.fit.way_in import CLEAR_MM, ways_in
-from fitcheck.folding.pieces import ConvexPiece, Pieces
+from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array, Flags
 from fitcheck.kinds.poses import Pose
 from fitcheck.odds.bodies import (
@@ -33,7 +34,7 @@ from fitcheck.odds.bodies import (
     reached,
     resized,
     sides_of,
-    standing,
+    standing_all,
 )
 from fitcheck.odds.content_readings import alone, is_round
 from fitcheck.odds.making import Made, walls_inside, walls_round
@@ -123,18 +124,27 @@ def go_in_together(
         if not _stacked(bodies[piles[i][0]], bodies[piles[j][0]])
     ]
     walls = walls_round(boxes)
-    found = zip(walls, ceilings_mm, every, _faces(walls, every), strict=True)
-    return [_goes_in(inside, ceiling, own, apart, faces) for inside, ceiling, own, faces in found]
+    inside = Pieces.joined([own.pieces for own in walls])
+    faces = _faces(walls, inside, every)
+    placed = [
+        _places_in(ceiling, own, apart, between)
+        for ceiling, own, between in zip(ceilings_mm, every, faces, strict=True)
+    ]
+    there = [box for box, own in enumerate(placed) if own is not None]
+    met = _meet_base(walls, inside, [(box, one) for box in there for one in placed[box] or ()])
+    return [own is not None and box not in met for box, own in enumerate(placed)]
 
 
-def _goes_in(
-    walls: Walls,
+def _places_in(
     ceiling_mm: float | None,
     own: Sequence[Body],
     apart: Sequence[tuple[int, int]],
     faces: Array,
-) -> bool:
-    """Whether bodies go into one box between the faces (2, 2, n) that stop each of them."""
+) -> list[Placement] | None:
+    """Places for bodies between the faces (2, 2, n) that stop each of them, under a ceiling.
+
+    None where none are found in which they are clear of each other.
+    """
     known: dict[tuple[int, bytes], float] = {}
 
     def reach(index: int, way: Array) -> float:
@@ -147,8 +157,8 @@ def _goes_in(
     at, _ = spread_out(middles, apart, reach, directions_among(own), faces, enough_mm=MET_MM)
     placed = _let_down(own, at)
     if ceiling_mm is not None and max(one.top_mm for one in placed) > ceiling_mm + MET_MM:
-        return False
-    return _clear(placed) and not any(_meets_base(walls, one) for one in placed)
+        return None
+    return placed if _clear(placed) else None
 
 
 def _piled(pile: Sequence[Body], made: Made) -> Placement:
@@ -173,15 +183,14 @@ def _stacked(one: Body, other: Body) -> bool:
     return plan_gap(one.place, other.place) < -CLEAR_OF_MM
 
 
-def _faces(boxes: Sequence[Walls], every: Sequence[Sequence[Body]]) -> Array:
+def _faces(boxes: Sequence[Walls], inside: Pieces, every: Sequence[Sequence[Body]]) -> Array:
     """The faces that stop each body of each box, (b, 2, 2, n) mm: box, side, axis, body."""
     found = np.empty((len(boxes), 2, 2, len(every[0])))
-    inside = Pieces.joined([walls.pieces for walls in boxes])
+    numbers = np.arange(len(boxes))
     for index, bodies in enumerate(zip(*every, strict=True)):
-        placed = [_piece(own, body.place) for own, body in zip(boxes, bodies, strict=True)]
-        # clear of the highest is clear of all
-        path = min((way for _, way in placed), key=lambda way: float(way[2]))
-        pairs = Pairs(inside, Pieces.joined([[piece] for piece, _ in placed]), path)
+        places = [body.place for body in bodies]
+        pieces = standing_all(places, _floors_mm(boxes), numbers)
+        pairs = Pairs(inside, pieces, _way_in(boxes, places))
         for k, axis in enumerate(Axis):
             travels = pairs.travels_at(axis, np.zeros((len(boxes), 3)))
             for to, body, travel in zip(found[..., index], bodies, travels, strict=True):
@@ -192,10 +201,14 @@ def _faces(boxes: Sequence[Walls], every: Sequence[Sequence[Body]]) -> Array:
     return found
 
 
-def _piece(walls: Walls, place: Placement) -> tuple[ConvexPiece, Array]:
-    """A placed piece in a box, and its way in."""
-    lift = walls.height_mm + place.pose.height_mm + CLEAR_MM
-    return standing(place, walls.caliper_mm), -UP * lift
+def _floors_mm(boxes: Sequence[Walls]) -> Array:
+    return np.array([walls.caliper_mm for walls in boxes])
+
+
+def _way_in(boxes: Sequence[Walls], places: Sequence[Placement]) -> Array:
+    """A way in for all: what is clear of the highest walls is clear of all."""
+    highest = max(walls.height_mm for walls in boxes)
+    return -UP * (highest + max(place.pose.height_mm for place in places) + CLEAR_MM)
 
 
 def _let_down(own: Sequence[Body], at: Array) -> list[Placement]:
@@ -231,13 +244,15 @@ def _beside(bodies: Sequence[Placement]) -> Flags:
     return found
 
 
-def _meets_base(inside: Walls, place: Placement) -> bool:
-    """Whether a piece runs into the base on its way in."""
-    piece, path = _piece(inside, place)
-    walls = inside.pieces
-    low, high = walls.bounds
-    near = (low[:, :2] < piece.high[:2]).all(axis=1) & (high[:, :2] > piece.low[:2]).all(axis=1)
-    return any(
-        difference_body(walls[row], piece, path).depth(np.zeros(3))[0] > MET_MM
-        for row in np.flatnonzero(near & (high[:, 2] > piece.low[2])).tolist()
-    )
+def _meet_base(
+    boxes: Sequence[Walls], inside: Pieces, placed: Sequence[tuple[int, Placement]]
+) -> set[int]:
+    """The boxes in which a placed piece runs into the base on its way in, box by box."""
+    if not placed:
+        return set()
+    whose = np.array([box for box, _ in placed])
+    places = [place for _, place in placed]
+    pieces = standing_all(places, _floors_mm(boxes)[whose], whose)
+    path = _way_in(boxes, places)
+    pairs, at = BroadPhase(inside, pieces, path).meeting(np.zeros((len(boxes), 3)))
+    return set(pairs.whose[swept_depths(pairs, path, at) > MET_MM].tolist())
