@@ -9,14 +9,11 @@ them cross on it. So the answer is a tangent's own, and exact.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from fitcheck.fit.contact import TOUCH_MM, difference_body
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.folding.flat import distinct, numbered
-from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Flags, Rows
 
 SETTLED_MM = 1e-13
@@ -41,24 +38,18 @@ def plan_casts(
     ceilings = starts[:, 2] + own_most - min(0.0, path_mm)
     met = (most - floors > TOUCH_MM) & (ceilings - least > TOUCH_MM)
     whole = met & (floors <= least) & (most <= ceilings)
-    sizes = np.where(whole, np.frexp(pairs.firsts.counts[pairs.a])[1], -1)
-    for size in distinct(sizes[whole]).tolist():
-        rows = np.flatnonzero(sizes == size)
-        x, y, _ = pairs.firsts.corners(pairs.a[rows])
-        _cast(pairs, rows, (x.T, y.T), path_mm, starts, direction, (low, high))
-    rows = np.flatnonzero(met & ~whole)
-    if len(rows):
-        plans = [
-            _plan(piece, floor, ceiling)
-            for piece, floor, ceiling in zip(
-                pairs.first_pieces(rows),
-                floors[rows].tolist(),
-                ceilings[rows].tolist(),
-                strict=True,
-            )
-        ]
-        x, y = _stacked(plans)
-        _cast(pairs, rows, (x, y), path_mm, starts, direction, (low, high))
+    sizes = np.where(met, np.frexp(pairs.firsts.counts[pairs.a])[1], -1)
+    for size in distinct(sizes[met]).tolist():
+        of_size = sizes == size
+        for rows in (np.flatnonzero(of_size & whole), np.flatnonzero(of_size & ~whole)):
+            if not len(rows):
+                continue
+            corners = pairs.firsts.corners(pairs.a[rows])
+            if whole[rows[0]]:
+                x, y = corners[0].T, corners[1].T
+            else:
+                x, y = _plans(corners, floors[rows], ceilings[rows])
+            _cast(pairs, rows, (x, y), path_mm, starts, direction, (low, high))
     return low, high
 
 
@@ -114,32 +105,30 @@ def _cast(
         low[row], high[row] = between or (np.nan, np.nan)
 
 
-def _stacked(points: Sequence[Array]) -> tuple[Array, Array]:
-    """Points (n_k, 2) as x and y (k, n), the shorter ones filled up with their last."""
-    counts = np.array([len(one) for one in points])
-    starts = np.cumsum(counts) - counts
-    rows = np.minimum(np.arange(counts.max()), counts[:, None] - 1) + starts[:, None]
-    x, y = np.concatenate(points).T
-    return x[rows], y[rows]
+def _plans(corners: Array, floors: Array, ceilings: Array) -> tuple[Array, Array]:
+    """Points x and y (n, w) whose hulls are the plans of pieces between two heights of (n,) mm.
 
-
-def _plan(piece: ConvexPiece, floor: float, ceiling: float) -> Array:
-    """Points (n, 2) whose hull is the plan of a piece between two heights, some of it between.
-
-    Where two corners lie on different sides of a height, the line between them is inside the
-    piece, so all such crossings span the cut.
+    Pieces are given by their corners (3, v, n), some of each lies between. Where two corners lie on
+    different sides of a height, the line between them is inside the piece, so all such crossings
+    span the cut. The shorter lists are filled up with their last.
     """
-    height = piece.vertices[:, 2]
-    points = [piece.vertices[(height >= floor) & (height <= ceiling), :2]]
-    for level in (floor, ceiling):
-        under, over = np.flatnonzero(height < level), np.flatnonzero(height > level)
-        a, b = (
-            piece.vertices[np.repeat(under, len(over))],
-            piece.vertices[np.tile(over, len(under))],
-        )
-        share = (level - a[:, 2]) / (b[:, 2] - a[:, 2])
-        points.append(a[:, :2] + share[:, None] * (b[:, :2] - a[:, :2]))
-    return np.concatenate(points)
+    plan, height = corners[:2], corners[2]
+    points = [plan]
+    there = [(height >= floors) & (height <= ceilings)]
+    for level in (floors, ceilings):
+        under, over = height < level, height > level
+        i, j = np.nonzero(under.any(axis=1)[:, None] & over.any(axis=1))
+        crossed = under[i] & over[j]
+        rise = np.where(crossed, height[j] - height[i], 1.0)
+        share = (level - height[i]) / rise
+        points.append(plan[:, i] + share * (plan[:, j] - plan[:, i]))
+        there.append(crossed)
+    found, kept = np.concatenate(points, axis=1), np.concatenate(there)
+    counts = kept.sum(axis=0)
+    order = np.argsort(~kept, axis=0, kind="stable")
+    rows = np.minimum(np.arange(counts.max())[:, None], counts - 1)
+    x, y = np.take_along_axis(found, np.take_along_axis(order, rows, axis=0)[None], axis=1)
+    return x.T, y.T
 
 
 def _least_support(
