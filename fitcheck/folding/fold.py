@@ -17,6 +17,7 @@ from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import Angles, FoldedPart
 from fitcheck.folding.pose import Array
+from fitcheck.folding.tubes import squared
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.pattern import Pattern
@@ -124,6 +125,8 @@ def _folded(
     if problems := swallowed(layout, outlines):
         return problems
     poses, strips = panel_poses(layout, angles), Strips(layout, angles)
+    if pattern.on_end and given is None:
+        poses = squared(layout, poses)
     bends = Bends(
         boxes=strips.boxes,
         kinds=strips.creases,

@@ -23,6 +23,7 @@ from fitcheck.folding.linkage import (
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.joints import Joint
+from fitcheck.pattern.pattern import Role
 
 
 def close_tube(
@@ -52,6 +53,28 @@ def close_tube(
 
     found = settle(targets, chains.signs, conditions, [0, 1])
     return Closed(found.angles, found.ok & _on_it(layout, joint, chains, found.angles))
+
+
+def squared(layout: Layout, poses: Array) -> Array:
+    """The poses (b, p, 4, 4) of a ring on its end, turned about its axis as what squares it does.
+
+    Opposite walls that are not of one length lean to each other, and hands turn the ring until both
+    lean alike: the turn from one wall's own place would put walls beside it askew by half of what
+    those two lean, over all of their length. Walls count by the squares of their lengths.
+    """
+    walls = [k for k, panel in enumerate(layout.pattern.panels) if panel.role is Role.WALL]
+    x, z = poses[:, walls, 0, 2], poses[:, walls, 2, 2]
+    faces = np.arctan2(z, x)
+    off = faces - np.round(faces / (0.5 * np.pi)) * (0.5 * np.pi)
+    lengths = np.ptp(layout.points[..., 0][:, walls], axis=2)
+    turn = (lengths**2 * off).sum(axis=1) / (lengths**2).sum(axis=1)
+    back = np.zeros((len(poses), 1, 4, 4))
+    back[:, 0, 1, 1] = back[:, 0, 3, 3] = 1.0
+    back[:, 0, 0, 0] = back[:, 0, 2, 2] = np.cos(turn)
+    back[:, 0, 0, 2] = np.sin(turn)
+    back[:, 0, 2, 0] = -np.sin(turn)
+    found: Array = back @ poses
+    return found
 
 
 def _tip_gaps(chains: Chains, angles: Array) -> tuple[Array, Array]:
