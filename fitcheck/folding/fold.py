@@ -125,7 +125,7 @@ def _folded(
     if problems := swallowed(layout, outlines):
         return problems
     poses, strips = panel_poses(layout, angles), Strips(layout, angles)
-    if pattern.on_end and given is None:
+    if given is None and pattern.open_tube:
         poses = squared(layout, poses)
     bends = Bends(
         boxes=strips.boxes,

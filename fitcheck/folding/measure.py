@@ -42,7 +42,7 @@ def measure(part: FoldedPart) -> PartSizes:
     """Measure a folded part."""
     if not part.pattern.lines:
         return _flat(part)
-    if _is_tube(part):
+    if part.pattern.open_tube:
         return _tube(part)
     if part.pattern.tucks:
         return _carton(part)
@@ -89,12 +89,6 @@ def _flat(part: FoldedPart) -> PartSizes:
         size = (width, caliper) if row.runs is Axis.WIDTH else (caliper, width)
         height = length
     return PartSizes(size, height, size, size, height, 0.0)
-
-
-def _is_tube(part: FoldedPart) -> bool:
-    """Whether a part has something over its floor and nothing across its ends."""
-    pattern = part.pattern
-    return pattern.on_end or any(panel.role is Role.TOP for panel in pattern.panels)
 
 
 def _tube(part: FoldedPart) -> PartSizes:

@@ -25,6 +25,9 @@ from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.joints import Joint
 from fitcheck.pattern.pattern import Role
 
+AROUND = (Role.FLOOR, Role.WALL, Role.TOP)
+"""What stands round the room of a tube; its flap lies on one of them."""
+
 
 def close_tube(
     layout: Layout, joint: Joint, joint_mm: Array, angles: Array, held: Sequence[int]
@@ -56,23 +59,30 @@ def close_tube(
 
 
 def squared(layout: Layout, poses: Array) -> Array:
-    """The poses (b, p, 4, 4) of a ring on its end, turned about its axis as what squares it does.
+    """The poses (b, p, 4, 4) of a tube, turned about its axis as what squares it does.
 
-    Opposite walls that are not of one length lean to each other, and hands turn the ring until both
-    lean alike: the turn from one wall's own place would put walls beside it askew by half of what
-    those two lean, over all of their length. Walls count by the squares of their lengths.
+    Opposite walls that are not of one length lean to each other, and hands that press a ring into
+    a base, or a drawer into a sleeve, turn it until both lean alike: in one wall's own place the
+    walls beside it would stand askew by half of what those two lean, over all of their length.
+    Walls count by the squares of their lengths.
     """
-    walls = [k for k, panel in enumerate(layout.pattern.panels) if panel.role is Role.WALL]
-    x, z = poses[:, walls, 0, 2], poses[:, walls, 2, 2]
-    faces = np.arctan2(z, x)
+    pattern = layout.pattern
+    walls = [k for k, panel in enumerate(pattern.panels) if panel.role in AROUND]
+    along = np.abs(layout.axes[:, layout.tree.crease[pattern.joints[0].path[0].line.child]])
+    across = along[:, ::-1]
+    normals = poses[..., :3, 2][:, walls]
+    faces = np.arctan2(normals[..., 2], np.einsum("bwi,bi->bw", normals[..., :2], across))
     off = faces - np.round(faces / (0.5 * np.pi)) * (0.5 * np.pi)
-    lengths = np.ptp(layout.points[..., 0][:, walls], axis=2)
-    turn = (lengths**2 * off).sum(axis=1) / (lengths**2).sum(axis=1)
+    reach = np.einsum("bwni,bi->bwn", layout.points[:, walls], across)
+    weights = np.ptp(reach, axis=2) ** 2
+    turn = (weights * off).sum(axis=1) / weights.sum(axis=1)
+    cos, sin = np.cos(turn), np.sin(turn)
     back = np.zeros((len(poses), 1, 4, 4))
-    back[:, 0, 1, 1] = back[:, 0, 3, 3] = 1.0
-    back[:, 0, 0, 0] = back[:, 0, 2, 2] = np.cos(turn)
-    back[:, 0, 0, 2] = np.sin(turn)
-    back[:, 0, 2, 0] = -np.sin(turn)
+    back[:, 0, :2, :2] = along[:, :, None] * along[:, None] + (
+        cos[:, None, None] * across[:, :, None] * across[:, None]
+    )
+    back[:, 0, :2, 2], back[:, 0, 2, :2] = sin[:, None] * across, -sin[:, None] * across
+    back[:, 0, 2, 2], back[:, 0, 3, 3] = cos, 1.0
     found: Array = back @ poses
     return found
 

@@ -121,6 +121,11 @@ class Pattern:
         return self.alike if self.row is None else len(self.row.at_mm)
 
     @property
+    def open_tube(self) -> bool:
+        """Whether it is glued round, with something over its root and nothing across its ends."""
+        return self.on_end or any(panel.role is Role.TOP for panel in self.panels)
+
+    @property
     def lines(self) -> tuple[CreaseLine, ...]:
         """All that is scored."""
         return self.creases + self.webs
