@@ -6,6 +6,7 @@ Each hangs on two corners of the pattern and goes with them wherever errors move
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -14,11 +15,13 @@ from fitcheck.arcs import facet_weights
 from fitcheck.folding.borders import SAME_MM
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.boundary import Ring
-from fitcheck.pattern.sheet import Corner, Sheet
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Corner, Line, Sheet
 
 STRAIGHT = 0.02
-"""Where two cells are joined their outline turns by as much (rad), so that no error of a hand makes
-it turn the other way: 0.2 mm in 10."""
+"""Where two cells are joined their outline turns by more than this (rad): an arc begins a cell."""
+STEADY_MM = 1.0
+"""Where two cells are joined their outline still turns the same way after an error of a hand of as
+much, in all the lines together that its corners hang on: four or five standard errors of one."""
 
 
 class CellPoints:
@@ -34,11 +37,13 @@ class CellPoints:
         self.arcs: list[set[object]] = []
         """The arcs that each lies on."""
         self._known: dict[Corner, int] = {}
+        self._by_corner: dict[int, dict[Line, complex]] = {}
 
     def corner(self, corner: Corner, *arcs: object) -> int:
         """The point that a corner is."""
         if corner not in self._known:
             place = self.corners.setdefault(corner, len(self.corners))
+            self._by_corner[place] = self._moves_of(corner)
             self._known[corner] = self._add(place, place, 0j, self._spot(corner))
         self.arcs[self._known[corner]].update(arcs)
         return self._known[corner]
@@ -106,13 +111,49 @@ class CellPoints:
     def _spot(self, corner: Corner) -> complex:
         return complex(*self.sheet.place(corner, {}))
 
-    def turn(self, before: int, at: int, after: int) -> float:
-        """The sine of the angle by which a way turns to the left at a point."""
-        come, go = self.spots[at] - self.spots[before], self.spots[after] - self.spots[at]
-        return (come.conjugate() * go).imag / abs(come) / abs(go)
-
     def stays_convex(self, before: int, at: int, after: int) -> bool:
         """Whether a corner of a cell stays one, wherever errors move what it hangs on."""
-        turn = self.turn(before, at, after)
-        rigid = bool(self.arcs[before] & self.arcs[at] & self.arcs[after])
-        return turn > (0.0 if rigid else STRAIGHT)
+        turn = self._turn_mm2(before, at, after)
+        if self.arcs[before] & self.arcs[at] & self.arcs[after]:
+            return turn > 0.0
+        come, go = self.spots[at] - self.spots[before], self.spots[after] - self.spots[at]
+        corner = turn > STRAIGHT * abs(come) * abs(go)
+        return corner and self.steady_mm(before, at, after) > STEADY_MM
+
+    def steady_mm(self, before: int, at: int, after: int) -> float:
+        """The error at which a way no longer turns to the left at a point; below 0 it never does.
+
+        Errors in several lines are taken as one, the root of the sum of their squares.
+        """
+        come, go = self.spots[at] - self.spots[before], self.spots[after] - self.spots[at]
+        first, own, last = (self._moves(point) for point in (before, at, after))
+        fastest = 0.0
+        for line in {*first, *own, *last}:
+            there, here, beyond = (moves.get(line, 0j) for moves in (first, own, last))
+            change = (here - there).conjugate() * go + come.conjugate() * (beyond - here)
+            fastest += change.imag**2
+        turn = self._turn_mm2(before, at, after)
+        return turn / math.sqrt(fastest) if fastest else math.copysign(math.inf, turn)
+
+    def _turn_mm2(self, before: int, at: int, after: int) -> float:
+        """Twice the area of a triangle, less than nothing where its way turns to the right."""
+        come, go = self.spots[at] - self.spots[before], self.spots[after] - self.spots[at]
+        return (come.conjugate() * go).imag
+
+    def _moves(self, point: int) -> dict[Line, complex]:
+        """How far each line takes a point with it, mm for each mm of its error."""
+        start, stop = (self._by_corner[own] for own in self.ends[point])
+        weight = self.weights[point]
+        found: dict[Line, complex] = {}
+        for moves, share in ((start, 1.0 - weight), (stop, weight)):
+            for line, move in moves.items():
+                found[line] = found.get(line, 0j) + share * move
+        return found
+
+    def _moves_of(self, corner: Corner) -> dict[Line, complex]:
+        """How far each line takes a corner with it."""
+        lines = {corner.x, corner.y, WIDTH_EDGE, LENGTH_EDGE, corner.cut_x, corner.cut_y} - {None}
+        drawn = self._spot(corner)
+        return {
+            line: complex(*self.sheet.place(corner, {line: 1.0})) - drawn for line in lines if line
+        }

@@ -278,7 +278,7 @@ def _inside_out(pattern: Pattern, cells: Cells, inside_out: Flags) -> dict[int, 
         problems[box] = (
             f"the {name} is turned inside out by the errors of its cuts: make it wider"
             if len(cells.of([own])) == 1
-            else f"the {name} has no paper left beside a cut-out: make the cut-out smaller or move "
-            "it away from the edge"
+            else f"the {name} has hardly any paper left beside a cut-out: make the cut-out smaller "
+            "or move it away from the edge"
         )
     return problems

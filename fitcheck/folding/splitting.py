@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fitcheck.folding.borders import borders_of
-from fitcheck.folding.cell_points import CellPoints
+from fitcheck.folding.cell_points import STEADY_MM, CellPoints
 from fitcheck.folding.cells import Split
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.pattern.pattern import Pattern
@@ -81,7 +81,38 @@ def _triangles(
     import shapely
 
     found = shapely.get_parts(shapely.constrained_delaunay_triangles(paper))
-    return [points.found(shapely.get_coordinates(one)[:3], rings) for one in found]
+    return _steadied(
+        points, [points.found(shapely.get_coordinates(one)[:3], rings) for one in found]
+    )
+
+
+def _steadied(points: CellPoints, triangles: list[list[int]]) -> list[list[int]]:
+    """The same, but that two which errors of a hand could turn over meet along the other diagonal.
+
+    Where that makes both steadier; each change does, so there is an end to them.
+    """
+    owner: dict[tuple[int, int], list[int]] = {}
+    for triangle in triangles:
+        owner |= dict.fromkeys(_sides(triangle), triangle)
+    waiting = [side for side in owner if side[0] < side[1]]
+    while waiting:
+        u, v = waiting.pop()
+        if (u, v) not in owner or (v, u) not in owner:
+            continue
+        one, other = owner[u, v], owner[v, u]
+        w, z = _from(one, v)[1], _from(other, u)[1]
+        worst = min(points.steady_mm(*one), points.steady_mm(*other))
+        if worst >= STEADY_MM:
+            continue
+        turned = [u, z, w], [z, v, w]
+        if min(points.steady_mm(*own) for own in turned) <= worst:
+            continue
+        del owner[u, v], owner[v, u]
+        for own in turned:
+            owner |= dict.fromkeys(_sides(own), own)
+        waiting += [(w, u), (u, z), (z, v), (v, w)]
+    unique = {id(triangle): triangle for triangle in owner.values()}
+    return sorted(unique.values(), key=sorted)
 
 
 def _rows(

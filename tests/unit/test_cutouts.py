@@ -22,7 +22,7 @@ from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Panel, Pattern, Role, flat_area
 from fitcheck.pattern.plan import knives_of, plan_of
 from fitcheck.pattern.rounding import rounded
-from fitcheck.pattern.sheet import Corner, Sheet
+from fitcheck.pattern.sheet import Corner, Fence, Line, Rule, Sheet
 from fitcheck.stock.crease import Crease
 from tests.cut_panels import (
     BACK,
@@ -208,7 +208,7 @@ def test_a_box_whose_slot_has_run_into_its_end_is_named() -> None:
     floor_of_slot = next(c.x for c in slot().corners if c.x.at_mm == SLOT_DEEP)
     folded = fold_all(pattern, [Making(CARD, 0.1, {floor_of_slot: by}) for by in (0.2, 12.0)])
     assert list(folded.problems) == [1]
-    assert "left wall has no paper left beside a cut-out" in folded.problems[1]
+    assert "left wall has hardly any paper left beside a cut-out" in folded.problems[1]
 
 
 def test_a_notch_may_be_given_either_way_round() -> None:
@@ -379,3 +379,84 @@ def test_a_corner_that_turns_inwards_is_rounded_inwards() -> None:
     soft = rounded(sheet, Panel("mat", Role.FLOOR, ell), {2: 4.0})
     wanted = 90.0 * 60.0 - 30.0 * 25.0 + 16.0 * (1.0 - math.pi / 4)
     assert flat_area(Pattern("mat", sheet, (soft,), ())) == pytest.approx(wanted, rel=1e-12)
+
+
+def strip_of(wide: float, high: float, *cutouts: Cutout) -> Pattern:
+    foot, top = Rule(Fence.BOTTOM, 0.0), Rule(Fence.TOP, 0.0)
+    left, right = Rule(Fence.LEFT, 0.0), Rule(Fence.RIGHT, 0.0)
+    outline = Corner(left, foot), Corner(right, foot), Corner(right, top), Corner(left, top)
+    panel = Panel("strip", Role.WALL, outline, cutouts=cutouts)
+    return Pattern("strip", Sheet(wide, high, between_walls=True), (panel,), ())
+
+
+def assert_kept(strip: Pattern, errors: list[dict[Line, float]], cut: list[shapely.Polygon]) -> int:
+    """Strips of which at least 3 mm are left everywhere are those that shapely cuts; how many."""
+    folded = fold_all(strip, [Making(CARD, 0.1, own) for own in errors])
+    holes, sure = len(cut[0].interiors), 0
+    for box, paper_left in enumerate(cut):
+        core = paper_left.buffer(-1.5)
+        if core.geom_type == "Polygon" and len(core.interiors) == holes:
+            sure += 1
+            assert box not in folded.problems, folded.problems[box]
+            assert folded.part(box).volume_mm3 / 0.4 == pytest.approx(paper_left.area, rel=1e-9)
+    return sure
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(0, 10_000))
+def test_errors_of_a_hand_lose_no_slotted_strip(seed: int) -> None:
+    """Slots anywhere in a strip, each made where a hand makes it (0.2 mm, common practice)."""
+    rng = np.random.default_rng(seed)
+    wide, high = rng.uniform(60.0, 200.0), rng.uniform(12.0, 40.0)
+    count = int(rng.integers(1, 5))
+    places = (np.arange(count) + rng.uniform(0.25, 0.75, count)) * wide / count
+    deep = rng.uniform(0.3, 0.7) * high * (1.0 + 0.01 * rng.normal(size=count))
+    half, foot = 0.3, Rule(Fence.BOTTOM, 0.0)
+    middles = [Rule(Fence.LEFT, x) for x in places.tolist()]
+    inner = [Rule(Fence.BOTTOM, y) for y in deep.tolist()]
+    slots = [
+        notch(
+            *(
+                Corner(x, own, sign * half)
+                for sign, own in ((-1.0, foot), (-1.0, y), (1.0, y), (1.0, foot))
+            ),
+            name=f"slot {k}",
+        )
+        for k, (x, y) in enumerate(zip(middles, inner, strict=True))
+    ]
+    errors: list[dict[Line, float]] = []
+    cut = []
+    for beside, further in rng.normal(0.0, 0.2, (60, 2, count)):
+        both = [*beside.tolist(), *further.tolist()]
+        errors.append(dict(zip([*middles, *inner], both, strict=True)))
+        gone = [
+            shapely.box(x - half, 0.0, x + half, y)
+            for x, y in zip(places + beside, deep + further, strict=True)
+        ]
+        cut.append(shapely.box(0.0, 0.0, wide, high) - shapely.union_all(gone))
+    assert assert_kept(strip_of(wide, high, *slots), errors, cut) == 60
+
+
+@pytest.mark.parametrize("seed", range(60, 75))
+def test_errors_of_a_hand_lose_no_strip_with_windows(seed: int) -> None:
+    """Windows beside and above each other, their edges nearly in line: thin triangles between."""
+    rng = np.random.default_rng(seed)
+    wide, high = rng.uniform(60.0, 200.0), rng.uniform(30.0, 90.0)
+    across, up = int(rng.integers(1, 5)), int(rng.integers(1, 3))
+    windows, rules = [], []
+    for a, b in itertools.product(range(across), range(up)):
+        x0, x1 = ((a + rng.uniform(*at)) * wide / across for at in ((0.1, 0.4), (0.6, 0.9)))
+        y0, y1 = ((b + rng.uniform(*at)) * high / up for at in ((0.1, 0.2), (0.75, 0.9)))
+        left, right = Rule(Fence.LEFT, x0), Rule(Fence.LEFT, x1)
+        low, top = Rule(Fence.BOTTOM, y0), Rule(Fence.BOTTOM, y1)
+        corners = Corner(left, low), Corner(right, low), Corner(right, top), Corner(left, top)
+        windows.append(opening(*corners, name=f"window {a} {b}"))
+        rules += [left, low, right, top]
+    places = np.array([rule.at_mm for rule in rules])
+    errors: list[dict[Line, float]] = []
+    cut = []
+    for own in rng.normal(0.0, 0.25, (60, len(rules))):
+        errors.append(dict(zip(rules, own.tolist(), strict=True)))
+        gone = [shapely.box(*edges) for edges in (places + own).reshape(-1, 4)]
+        cut.append(shapely.box(0.0, 0.0, wide, high) - shapely.union_all(gone))
+    assert assert_kept(strip_of(wide, high, *windows), errors, cut) > 0
