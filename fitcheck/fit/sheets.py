@@ -12,6 +12,7 @@ from fitcheck.plain import joined
 from fitcheck.stock.bought_sheets import Bought, largest
 from fitcheck.styles.collar import CollarRecipe, half_ring
 from fitcheck.styles.part import Recipe
+from fitcheck.styles.sleeve import SleeveRecipe, strip_of_two_mm
 from fitcheck.units import Unit, hand_unit, show_hands
 
 TOO_LARGE = "sheet-too-large"
@@ -127,19 +128,33 @@ def _cure(part: Part, design: Design) -> str:
             f"in one piece, nor from two strips, which would be {each} each: make it smaller; "
             "steps for more strips are not told"
         )
+    if isinstance(part.recipe, SleeveRecipe):
+        return _sleeves_cure(part.recipe, design)
     if half is not None:
         return (
             "in one piece: its steps say how two strips make it, with a seam at two of its edges; "
             "or make it smaller"
         )
-    if _has_whole_floor(part.pattern) and any(
-        _halves(width, length, paper) for paper in design.tools.papers
-    ):
+    whole = _has_whole_floor(part.pattern)
+    if whole and any(_halves(width, length, paper) for paper in design.tools.papers):
         return (
             "in one piece: it would have to be made from two sheets, their halves glued over each "
             f"other across the floor by at least {show_hands([OVERLAP_MM], unit)}, or made smaller"
         )
-    return "in one piece, nor as two halves from two sheets: make it smaller"
+    more = "nor as two halves from two sheets" if whole else "and no steps are told for more pieces"
+    return f"in one piece, {more}: make it smaller"
+
+
+def _sleeves_cure(recipe: SleeveRecipe, design: Design) -> str:
+    """What can be done about a tube; two strips would make it, but they are not drawn."""
+    sides = strip_of_two_mm(recipe)
+    each = show_hands(sides, design.unit, " by ")
+    if not any(paper.holds(*sides) for paper in design.tools.papers):
+        return f"in one piece, nor from two strips, which would be {each} each: make it smaller"
+    return (
+        f"in one piece; two strips, each a face, a side and a flap, {each}, would go on a sheet, "
+        "but no steps are told for them: make it smaller"
+    )
 
 
 def _has_whole_floor(pattern: Pattern) -> bool:

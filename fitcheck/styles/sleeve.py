@@ -130,6 +130,13 @@ class SleeveRecipe(Recipe):
         return self.seam_mm + self.lap_mm
 
 
+def strip_of_two_mm(recipe: SleeveRecipe) -> tuple[float, float]:
+    """The width and the length, mm, of each of two strips that make one: a flap, a side, a face."""
+    if recipe.along is Axis.LENGTH:
+        return recipe.seam_mm + recipe.depth_mm + recipe.width_mm, recipe.length_mm
+    return recipe.width_mm, recipe.seam_mm + recipe.depth_mm + recipe.length_mm
+
+
 class Sleeve(Style[SleeveSpec, SleeveRecipe]):
     """A four-sided tube."""
 

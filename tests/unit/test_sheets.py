@@ -122,6 +122,41 @@ def test_a_half_ring_is_held_by_the_sheets_that_the_tools_list(tmp_path: Path) -
     assert "its steps say how two strips make it" in finding.message
 
 
+SLEEVE = """\
+[sleeve]
+style = "sleeve"
+stock = "index-110"
+along = "width"
+ease = [3, 2.5]
+length = {length}
+seam = 10
+"""
+
+
+def test_a_sleeve_that_two_strips_make_is_not_denied_them(tmp_path: Path) -> None:
+    """A flap of 10, sides of 31 + 2.5 and faces of 160 + 3 mm: 10 + 2 x 33.5 + 2 x 163 = 403 mm.
+
+    A flap, a side and a face are 206.5 mm; a letter sheet has 215.9 x 279.4 mm. A tube of 310 mm
+    is longer than 12 in, 304.8 mm, in any number of strips.
+    """
+    (finding,) = found(checked(tmp_path, 110, 160, others=SLEEVE.format(length=112)))
+    assert finding.piece == "sleeve" and "112 by 403 mm" in finding.message
+    assert "two halves" not in finding.message and "cannot be cut in one piece" in finding.message
+    assert "two strips, each a face, a side and a flap, 112 by 206.5 mm" in finding.message
+    assert "would go on a sheet, but no steps are told for them" in finding.message
+    (finding,) = found(checked(tmp_path, 110, 160, others=SLEEVE.format(length=310)))
+    assert "nor from two strips, which would be 310 by 206.5 mm" in finding.message
+    assert "would go on a sheet" not in finding.message
+
+
+def test_of_a_part_without_a_floor_to_part_no_halves_are_spoken_of(tmp_path: Path) -> None:
+    """A strip of 310 mm between walls may be made from two by hand; nothing is drawn for that."""
+    (*_, finding) = found(checked(tmp_path, 312, 40, others=DIVIDERS))
+    assert finding.piece is not None and finding.piece.startswith("dividers")
+    assert "two halves" not in finding.message
+    assert "cannot be cut in one piece, and no steps are told for more pieces" in finding.message
+
+
 DIVIDERS = """\
 [dividers]
 style = "dividers"
