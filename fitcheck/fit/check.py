@@ -28,6 +28,7 @@ from fitcheck.fit.right import Deciding, right
 from fitcheck.fit.selffit import Press, ease_of, self_fit
 from fitcheck.fit.sheets import bought_findings, sheet_findings
 from fitcheck.fit.stood import neck_of, rises_mm, stood_in, walls_of
+from fitcheck.fit.thick import thick_findings
 from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.fit.typed_units import typed_findings
 from fitcheck.workspace.progress import SILENT, Progress
@@ -182,6 +183,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
         *paper_findings(assembly),
+        *thick_findings(assembly),
         *sheet_findings(assembly),
         *bought_findings(assembly),
         *typed_findings(assembly),

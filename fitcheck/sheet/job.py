@@ -13,6 +13,7 @@ from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.fit.sheets import held_half, larger_parts, sheet_findings
+from fitcheck.fit.thick import thick_findings
 from fitcheck.pattern.counted import sheet_needs_mm
 from fitcheck.pattern.laid import laid
 from fitcheck.pattern.pattern import Pattern
@@ -112,6 +113,7 @@ def sheet_job(
         yields=yields_for(pieces, bought, kits),
         cautions=(
             *cutting_cautions(),
+            *thick_findings(assembly),
             *sheet_findings(assembly),
             *content_cautions(content.item for content in design.contents),
         ),

@@ -1,0 +1,91 @@
+"""Board too thick to press into a crease is named wherever it is folded.
+
+From about 0.6 mm on board is cut half through or grooved (common practice, no source). Wanted words
+are written out; papers and boxes are invented.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from fitcheck.design.read import read_design
+from fitcheck.drawing.page_sizes import Paper
+from fitcheck.fit.check import check
+from fitcheck.outputs.steps_text import steps_text
+from fitcheck.sheet.job import sheet_job
+from fitcheck.workspace.paths import shipped_workspace
+
+BOARD = """\
+format = 1
+kind = "board"
+grammage_gsm = 700
+caliper_mm = {caliper}
+caliper_u_mm = 0.02
+{more}
+source = "invented"
+"""
+TRAY = """\
+format = 1
+title = "Ink tray"
+unit = "mm"
+tools = "score-board-metric"
+[base]
+style = "tray"
+stock = "index-110"
+floor = [90, 120]
+depth = 30
+"""
+FOLDED = TRAY.replace("index-110", "stiff")
+FLAT = """\
+[dividers]
+style = "dividers"
+stock = "stiff"
+rows = 2
+columns = 2
+ease = 1
+slot = 0.5
+"""
+
+
+def told(folder: Path, design: str, caliper: float, more: str = "") -> tuple[list[str], str]:
+    """The cautions of a check about thick board, and the steps."""
+    shelf = folder / "calibration" / "stocks"
+    shelf.mkdir(parents=True)
+    (shelf / "stiff.toml").write_text(BOARD.format(caliper=caliper, more=more))
+    path = folder / "tray.toml"
+    path.write_text(design)
+    own = read_design(path, roots=(folder, shipped_workspace()))
+    found = check(own)
+    assert found.fits, "a caution is no fault"
+    said = [
+        one.message
+        for one in found.findings
+        if one.severity == "caution" and "too thick to press" in one.message
+    ]
+    return said, steps_text(sheet_job(own, Paper.A4, (), 1))
+
+
+@pytest.mark.parametrize("caliper", [0.6, 1.5])
+def test_thick_board_is_cautioned_in_check_and_steps(tmp_path: Path, caliper: float) -> None:
+    (said,), steps = told(tmp_path, FOLDED, caliper)
+    assert said.startswith(f"stiff is {caliper} mm thick, too thick to press into a crease")
+    for words in ("cut half through or groove", "outside of its fold", "coupon", "the odds"):
+        assert words in said
+    assert f"Caution: {said}" in steps
+
+
+def test_a_measured_board_rests_on_its_coupon(tmp_path: Path) -> None:
+    measured = "crease_allowance_mm = 0.40\ncrease_allowance_u_mm = 0.03"
+    (said,), _ = told(tmp_path, FOLDED, 1.0, measured)
+    assert "the way its coupon was" in said and "the odds" not in said
+
+
+@pytest.mark.parametrize(("design", "caliper"), [(FOLDED, 0.55), (TRAY + FLAT, 1.0)])
+def test_thinner_paper_and_what_is_not_folded_have_no_such_caution(
+    tmp_path: Path, design: str, caliper: float
+) -> None:
+    """Strips that stand in slots are cut and not folded."""
+    said, steps = told(tmp_path, design, caliper)
+    assert said == [] and "too thick to press" not in steps
