@@ -30,6 +30,7 @@ from fitcheck.outputs.bench_words import (
 from fitcheck.outputs.cure_text import cure_text, mended
 from fitcheck.outputs.feel_text import feel_lines
 from fitcheck.outputs.mate_text import mate_lines, more, signed
+from fitcheck.pattern.counted import hole_by_hand_mm
 from fitcheck.plain import joined
 
 if TYPE_CHECKING:
@@ -147,7 +148,8 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
     spec = check.design.part(name)
     if spec is not None and spec.fills_base:
         if (window := window_mm(part.pattern)) is not None:
-            yield more(f"{'window':<15}{told(*window)}")
+            cut_mm = (hole_by_hand_mm(mm, check.design.unit) for mm in window)
+            yield more(f"{'window':<15}{told(*cut_mm)}")
         if check.over_grid_mm is not None:
             yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
     if sizes.corner_rise_mm > 0.0:

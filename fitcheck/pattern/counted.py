@@ -7,6 +7,7 @@ longest; the others are told as a hair beside it, as is what a layer of paper mo
 from __future__ import annotations
 
 import itertools
+import math
 
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Fence, Rule
@@ -115,6 +116,11 @@ def told_off_mm(plan: Plan, rule: Rule, unit: Unit, tools: Tools | None) -> floa
     at_mm = rule.at_mm - hair
     told_in = unit if tools is None else tools.told_in(at_mm, unit)
     return rounding_mm(at_mm, told_in) + round(hair, HAIR_DIGITS) - hair
+
+
+def hole_by_hand_mm(drawn_mm: float, unit: Unit) -> float:
+    """How wide a hand cuts a hole that something goes into, mm: no narrower than it is drawn."""
+    return drawn_mm + rounding_mm(drawn_mm, unit, math.ceil)
 
 
 def is_narrow(slot_mm: float, unit: Unit) -> bool:

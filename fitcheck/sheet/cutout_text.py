@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 
-from fitcheck.pattern.counted import is_narrow, slot_digits, told_slot_mm
+from fitcheck.pattern.counted import hole_by_hand_mm, is_narrow, slot_digits, told_slot_mm
 from fitcheck.pattern.sheet import Fence
 from fitcheck.plain import joined
 from fitcheck.sheet.cutting_out import (
@@ -20,6 +19,7 @@ from fitcheck.units import (
     Unit,
     hand_step_mm,
     hand_unit,
+    is_set_by_hand,
     rounding_mm,
     show_hands,
     show_inches,
@@ -27,6 +27,8 @@ from fitcheck.units import (
 )
 
 ON_MM = 0.005
+SAME_MM = 0.05
+"""What lies no further off than this lies where it is said to, for a hand."""
 FEW = 3
 """Fewer places are a line each."""
 Length = Callable[[float], str]
@@ -141,23 +143,25 @@ def _cut_out(step: CutOut, unit: Unit) -> tuple[str, tuple[str, ...]]:
     def length(mm: float) -> str:
         return show_hands([mm], unit)
 
-    head, where = f"Cut the {step.name}", _where(step)
+    head, where = f"Cut the {step.name}", f"in {_where(step)}"
     places = tuple(place_words(at, length) for at in step.places)
     sizes = [length(size) for size in step.size_mm]
     match step.shape:
         case Shape.HALF_ROUND:
-            return f"{head}: a half round of {sizes[0]} radius in {where}. Its middle lies:", places
+            return f"{head}: a half round of {sizes[0]} radius {where}. Its middle lies:", places
         case Shape.ROUND:
-            return f"{head}: a round hole of {sizes[0]} radius in {where}. Its middle lies:", places
+            return f"{head}: a round hole of {sizes[0]} radius {where}. Its middle lies:", places
         case Shape.RECTANGLE:
             sides, lines = window_sides(step, unit)
             size = f"{length(sides[0])} wide and {length(sides[1])} long"
-            text = f"{head}: a rectangle {size} in {where}. Its sides lie:"
+            if step.centred and not _in_middle(step, unit):
+                where = f"about {_where(step)}"
+            text = f"{head}: a rectangle {size} {where}. Its sides lie:"
             return text, lines
         case Shape.SLIT:
-            return f"{head}, a slit in {where}: nothing falls off. It runs through:", places
+            return f"{head}, a slit {where}: nothing falls off. It runs through:", places
         case _:
-            text = f"{head} in {where}. Its outline runs through these points:"
+            text = f"{head} {where}. Its outline runs through these points:"
             return text, outline_words(step, length)
 
 
@@ -178,22 +182,43 @@ def _from(mm: float, fence: Fence, length: Length) -> str:
 def window_sides(step: CutOut, unit: Unit) -> tuple[tuple[float, float], tuple[str, str]]:
     """The width and length of a window, mm, and where its sides lie.
 
-    They are what lies between its sides as a hand sets those: the nearer one to the nearest step,
-    the other where the window is no smaller than it is drawn.
+    They are what lies between its sides as a hand sets those.
     """
-    one, other = step.places
-    step_mm = hand_step_mm(unit)
     sizes, lines = [], []
-    for edge, both in (
-        (one.upright, (one.across_mm, other.across_mm)),
-        (one.level, (one.along_mm, other.along_mm)),
-    ):
-        near, far = sorted(both)
-        size = far - near + rounding_mm(far - near, unit, math.ceil)
-        start = round(near / step_mm) * step_mm
+    for edge, both in _ways(step):
+        start, size = _set_by_hand(both, unit)
         sizes.append(size)
         lines.append(f"{show_hands([start, start + size], unit)} from the {edge} edge")
     return (sizes[0], sizes[1]), (lines[0], lines[1])
+
+
+def _ways(step: CutOut) -> tuple[tuple[Fence, tuple[float, float]], ...]:
+    """Across and along: from which edge a window's two sides are told, and how far they lie, mm."""
+    one, other = step.places
+    return (
+        (one.upright, (one.across_mm, other.across_mm)),
+        (one.level, (one.along_mm, other.along_mm)),
+    )
+
+
+def _set_by_hand(both_mm: tuple[float, float], unit: Unit) -> tuple[float, float]:
+    """Where a window begins and how large it is, mm: no smaller than drawn, its middle as near to
+    the drawn one as steps of a rule allow."""
+    near, far = sorted(both_mm)
+    size, step = hole_by_hand_mm(far - near, unit), hand_step_mm(unit)
+    return round(0.5 * (near + far - size) / step) * step, size
+
+
+def _in_middle(step: CutOut, unit: Unit) -> bool:
+    """Whether a window in the middle of its panel still lies there as a hand cuts it.
+
+    Its two distances from one edge add up to the sheet's side, or to what it is as good as.
+    """
+    for _, both in _ways(step):
+        start, size = _set_by_hand(both, unit)
+        if not is_set_by_hand(sum(both), unit) or abs(2.0 * start + size - sum(both)) > SAME_MM:
+            return False
+    return True
 
 
 def outline_words(step: CutOut, length: Length) -> tuple[str, ...]:

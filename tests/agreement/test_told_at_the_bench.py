@@ -214,12 +214,10 @@ def test_a_window_is_as_wide_as_its_sides_are_apart_and_takes_what_it_is_cut_for
     for unit, play in (("mm", "0.3"), ("in", '"0.3 mm"')):
         text = text_of("slipway", play=play)
         if unit == "in":
-            text = text.replace('unit   = "mm"', 'unit   = "in"')
-            text = re.sub(r"= \[([\d.]+), ([\d.]+)\]", r'= ["\1 mm", "\2 mm"]', text)
-            text = re.sub(r"^(depth|legs) *= (\d+)", r'\1 = "\2 mm"', text, flags=re.MULTILINE)
+            text = in_inches(text)
         job = made(tmp_path, text)
         told = steps_of(job, "insert")
-        (size,) = re.findall(r"a rectangle (.*?) in the middle", told)
+        (size,) = re.findall(r"a rectangle (.*?) (?:in|about) the middle", told)
         pair = r"([\d.]+) and ([\d.]+) mm"
         lines = re.findall(
             rf"^(?:{pair} \(|.* in \({pair}\)).* from the .* edge", told, re.MULTILINE
@@ -233,6 +231,41 @@ def test_a_window_is_as_wide_as_its_sides_are_apart_and_takes_what_it_is_cut_for
         step = 0.5 if unit == "mm" else INCH / 32
         for drawn, cut in zip(spec.window_mm, own, strict=True):
             assert drawn - 0.071 <= cut < drawn + step + 0.05
+
+
+def in_inches(text: str) -> str:
+    """A design in millimetres as one whose file is in inches, its lengths as they are."""
+    text = text.replace('unit   = "mm"', 'unit   = "in"')
+    text = re.sub(r"= \[([\d.]+), ([\d.]+)\]", r'= ["\1 mm", "\2 mm"]', text)
+    return re.sub(r"^(depth|legs) *= (\d+)", r'\1 = "\2 mm"', text, flags=re.MULTILINE)
+
+
+@pytest.mark.parametrize("play", ["0.1", "0.3", "0.7", "1.2", "1.6", "2"])
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_check_tells_the_window_that_the_steps_cut_and_they_where_it_lies(
+    tmp_path: Path, unit: str, play: str
+) -> None:
+    """In the middle is only what leaves as much on either side of the sheet that was cut."""
+    text = text_of("slipway", play=f'"{play} mm"')
+    job = made(tmp_path, text if unit == "mm" else in_inches(text))
+    told = steps_of(job, "insert")
+    millimetres = r"([\d.]+) {}([\d.]+) mm" if unit == "mm" else r"\(([\d.]+) {}([\d.]+) mm\)"
+    pair = millimetres.format("and ")
+    (sheet,) = re.findall(rf"cut a sheet .*?{millimetres.format('x ')}", told)
+    sides = re.findall(rf"^.*?{pair}.* from the (right|left|top|bottom) edge$", told, re.M)
+    assert len(sides) == 2
+    off = []
+    for near, far, edge in sides:
+        side = float(sheet[0 if edge in ("left", "right") else 1])
+        off.append(abs(float(near) - (side - float(far))))
+    # in inches each of the three is told in millimetres to a tenth
+    middle = max(off) <= (0.21 if unit == "in" else 1e-9)
+    assert ("in the middle of" in told) is middle and ("about the middle of" in told) is not middle
+    (size,) = re.findall(r"a rectangle (.*?) (?:in|about) the middle", told)
+    wide, long = re.findall(
+        r"(\S+(?: \d+/\d+)?) (?:mm|in)(?: \([\d./ ]+ \w+\))? (?:wide|long)", size
+    )
+    assert f"window         {wide} x {long} " in check_text(check(job.design))
 
 
 def test_a_slot_finer_than_a_rule_is_told_as_it_is_drawn(tmp_path: Path) -> None:
