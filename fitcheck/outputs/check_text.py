@@ -163,10 +163,9 @@ def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
     stock = recipe.stock
     table, _, way = recipe.part.partition(" ")
     yield row(table, f"{way}: {recipe.style} from {stock.name} (caliper {stock.caliper_mm:.3f} mm)")
-    yield more(
-        f"{f'cut {part.pattern.copies} of':<15}{told(*by_hand_mm(part.pattern, check.design))}"
-    )
-    yield more(f"stand          along the {row_of.runs}, {told(part.sizes.height_mm)} high")
+    cut_mm = by_hand_mm(part.pattern, check.design)
+    yield more(f"{f'cut {part.pattern.copies} of':<15}{told(*cut_mm)}")
+    yield more(f"stand          along the {row_of.runs}, {told(cut_mm[1])} high")
     rooms = check.compartments
     strips = [p.recipe.part for p in check.assembly.parts if p.pattern.row is not None]
     if rooms is not None and recipe.part == strips[-1]:

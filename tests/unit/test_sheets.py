@@ -5,6 +5,7 @@ A tray of floor W x L and depth H is cut from (W + 2 H) x (L + 2 H).
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,7 @@ from fitcheck.drawing.page_sizes import Paper
 from fitcheck.errors import InputError
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check, check
+from fitcheck.outputs.check_text import check_text
 from fitcheck.sheet.job import sheet_job
 from fitcheck.stock.bought_sheets import USUAL_SHEETS, largest, sheet_of
 from fitcheck.stock.tools_files import read_tools
@@ -178,6 +180,14 @@ def test_a_strip_is_told_as_it_is_cut_between_walls(tmp_path: Path) -> None:
     assert 308.75 < strip < 309, "so that to the nearest it would be 309"
     (finding,) = (one for one in found(check) if one.piece == "dividers along")
     assert "takes a sheet of 308.5 by 30.5 mm" in finding.message
+
+
+def test_strips_stand_no_higher_than_they_are_cut(tmp_path: Path) -> None:
+    """Drawn 30.8 mm high they are cut to 30.5, the half millimetre below, and stand as high."""
+    said = check_text(checked(tmp_path, 90, 120, others=DIVIDERS + "height = 30.8\n"))
+    assert len(re.findall(r"cut 1 of .* x 30\.5 mm", said)) == 2
+    assert len(re.findall(r"stand .*, 30\.5 mm \(.*\) high", said)) == 2
+    assert "31 mm" not in said[said.index("dividers") : said.index("compartments")]
 
 
 def test_a_sheet_holds_a_strip_that_is_cut_as_small_as_it_is(tmp_path: Path) -> None:
