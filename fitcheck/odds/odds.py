@@ -11,14 +11,15 @@ from fitcheck.errors import InputError
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.remarks import SHOWS_MM
-from fitcheck.fit.right import Deciding, band_edges, band_of, enough, goes, right
+from fitcheck.fit.right import Deciding, band_edges, band_of, enough, goes, shifty_from
+from fitcheck.fit.stood import stood_in
 from fitcheck.folding.pose import Array
 from fitcheck.odds.agreement import laws_of
 from fitcheck.odds.feel import FELT, feel_odds
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.inputs import Humidity, u_of, with_u
 from fitcheck.odds.intervals import Chance, chance_of, symmetric_interval
-from fitcheck.odds.landing import PASSES, play_name
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import (
     Prospect,
@@ -32,15 +33,25 @@ from fitcheck.odds.proved import agreement_of, folded_too
 from fitcheck.odds.quantities import (
     LID_PLAY,
     LINE,
-    Outlook,
+    OVER_GRID,
     content_slack,
     mate_play,
     mate_play_name,
 )
 from fitcheck.odds.remarks import blocked, distrust, missing_odds, one_arrangement
-from fitcheck.odds.result import ContentOdds, Histogram, LidOdds, LineOdds, MateOdds, Odds, Spread
+from fitcheck.odds.result import (
+    AboveOdds,
+    ContentOdds,
+    Histogram,
+    LidOdds,
+    LineOdds,
+    MateOdds,
+    Odds,
+    Spread,
+)
 from fitcheck.odds.rounded import drawn_and_rounded
 from fitcheck.odds.shares import cures_for, gains_of, shares_of
+from fitcheck.odds.weakest import spread_by, weakest
 from fitcheck.odds.weather import weather_findings
 from fitcheck.pattern.sheet import Axis
 from fitcheck.workspace.progress import SILENT, Progress
@@ -107,13 +118,14 @@ def odds_from(
     prospect, forms = whole.asked()
     outlook = prospect.outlook
     samples, rounded = drawn_and_rounded(prospect, forms, boxes, seed, progress)
-    about = _weakest(prospect, samples)
+    about = weakest(prospect, samples)
     shares = (
-        shares_of(samples, outlook.row(_spread_by(outlook, about)), forms.inputs) if about else ()
+        shares_of(samples, outlook.row(spread_by(outlook, about)), forms.inputs) if about else ()
     )
     box = deciding(prospect, samples)
     good = right_flags(prospect, box, boxes)
     rim_clear, at_ease = _rim_clear(box, boxes), _at_ease(box, boxes)
+    steady = right_flags(prospect, Deciding(wider_mm=box.wider_mm), boxes)
     del box  # as long as all boxes, and no more is asked of it
     off = (hands or hands_for(whole, boxes, seed)).off
     gains = gains_of(
@@ -124,8 +136,9 @@ def odds_from(
             forms, [u_of(with_u(forms.inputs, cure.changed)) for cure in cures], off
         ),
     )
-    lid = _lid_odds(prospect, samples, rim_clear)
+    lid = _lid_odds(prospect, samples, rim_clear, chance_of(steady))
     mates, contents = _mate_odds(prospect, samples), _content_odds(prospect, samples)
+    above = _above_odds(prospect, samples)
     apart = outlook.landing.of if outlook.landing else ()
     asked = [name for name in outlook.names if name not in apart]
     laws = laws_of(outlook, forms, samples, asked)
@@ -140,6 +153,7 @@ def odds_from(
         humidity=humidity,
         lid=lid,
         mates=mates,
+        above=above,
         contents=contents,
         good=folded or counted,
         about=about,
@@ -180,7 +194,9 @@ def _spread(values: Array) -> Spread:
     return Spread(float(values.mean()), float(values.std()), symmetric_interval(values))
 
 
-def _lid_odds(prospect: Prospect, samples: Samples, rim_clear: Chance) -> LidOdds | None:
+def _lid_odds(
+    prospect: Prospect, samples: Samples, rim_clear: Chance, steady: Chance
+) -> LidOdds | None:
     outlook, bands = prospect.outlook, prospect.check.design.bands
     if LID_PLAY not in outlook.names or blocked(prospect.check):
         return None
@@ -192,6 +208,8 @@ def _lid_odds(prospect: Prospect, samples: Samples, rim_clear: Chance) -> LidOdd
         smaller=_spread(play),
         histogram=_histogram(play, bands),
         rim_clear=rim_clear,
+        steady=steady,
+        shifty_mm=shifty_from(bands),
         line=_line_odds(prospect, samples),
     )
 
@@ -223,6 +241,17 @@ def _mate_odds(prospect: Prospect, samples: Samples) -> tuple[MateOdds, ...]:
     return tuple(found)
 
 
+def _above_odds(prospect: Prospect, samples: Samples) -> AboveOdds | None:
+    """How often what stands in the base is low enough; None where it always is."""
+    outlook, check = prospect.outlook, prospect.check
+    if OVER_GRID not in outlook.names:
+        return None
+    room = samples.outcomes[outlook.row(OVER_GRID)]
+    mate = stood_in(check.assembly).mates[0].mate
+    assert check.cover is not None, "without a cover nothing is too high"
+    return AboveOdds(mate, check.cover, chance_of(enough(room)), _spread(room))
+
+
 def _histogram(play: Array, bands: Bands) -> Histogram:
     """Columns of about one width, those at the ends of the bands fitted in between."""
     low, high = np.quantile(play, [TAIL, 1.0 - TAIL])
@@ -247,34 +276,3 @@ def _content_odds(prospect: Prospect, samples: Samples) -> tuple[ContentOdds, ..
         content = prospect.check.contents[index].content
         found.append(ContentOdds(content, chance_of(slack >= -TOUCH_MM), _spread(slack)))
     return tuple(found)
-
-
-def _spread_by(outlook: Outlook, about: str) -> str:
-    """The length whose variance tells what matters to another one.
-
-    A lid that lands on its base's rim plays round its neck, whatever it did not pass by.
-    """
-    return PASSES if about == LID_PLAY and outlook.landing is not None else about
-
-
-def _weakest(prospect: Prospect, samples: Samples) -> str:
-    """The length that is wrong most often: the lid's play, or what contents have to spare."""
-    outlook, design = prospect.outlook, prospect.check.design
-
-    def drawn(name: str) -> Array:
-        row: Array = samples.outcomes[outlook.row(name)]
-        return row
-
-    wrong = {
-        name: (-float(np.mean(~enough(drawn(name)))), float(drawn(name).mean()))
-        for name in map(content_slack, judged_lines(prospect))
-    }
-    for fit in prospect.check.mates:
-        name = mate_play(fit.mate)
-        if name in outlook.names:
-            going = goes(drawn(name), design.bands, design.want)
-            wrong[name] = -float(np.mean(~going)), float(drawn(name).mean())
-    if LID_PLAY in outlook.names:
-        play = right(Deciding(play_mm=drawn(LID_PLAY)), design.bands, design.want)
-        wrong[LID_PLAY] = -float(np.mean(~play)), -np.inf
-    return min(wrong, key=lambda name: wrong[name], default="")

@@ -59,6 +59,10 @@ class LidOdds:
     """Of the smaller play."""
     rim_clear: Chance
     """The rim stays off the table."""
+    steady: Chance
+    """It does not shift about, or is wanted loose."""
+    shifty_mm: float
+    """The play along either axis from which it does."""
     line: LineOdds | None = None
     """Of a lid whose rim is to meet the base's."""
 
@@ -72,6 +76,19 @@ class MateOdds:
     plays: Mapping[str, Spread]
     """By the directions across its way."""
     smaller: Spread
+
+
+@dataclass(frozen=True)
+class AboveOdds:
+    """How often what stands in the base is no higher than what closes the box leaves room for."""
+
+    mate: Mate
+    """What stands there."""
+    cover: str
+    """What closes the box."""
+    fits: Chance
+    room: Spread
+    """What is left above it."""
 
 
 @dataclass(frozen=True)
@@ -117,6 +134,8 @@ class Odds:
     findings: tuple[Finding, ...]
     mates: tuple[MateOdds, ...] = ()
     """Those beside the lid whose way is not blocked."""
+    above: AboveOdds | None = None
+    """Of what stands in the base; None where no box has it too high."""
     at_ease: Chance | None = None
     """How often no part fights itself; None where it never does."""
     assumed: Chance | None = None

@@ -56,6 +56,7 @@ def staged(
             boxes=more.boxes,
             lid=more.lid,
             mates=more.mates,
+            above=more.above,
             contents=more.contents,
             good=more.good,
             rounded=more.rounded,

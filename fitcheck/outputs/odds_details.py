@@ -10,6 +10,7 @@ from fitcheck.odds.quantities import LID_PLAY, mate_play
 from fitcheck.odds.result import LidOdds, Odds
 from fitcheck.odds.shares import remainder
 from fitcheck.outputs.bench_words import row
+from fitcheck.outputs.odds_text import about_words
 
 SHOWN_SHARES = 8
 SHOWN_GAINS = 5
@@ -27,6 +28,10 @@ def odds_details(odds: Odds) -> str:
             if not mate.mate.held(way):
                 continue
             lines.append(row("", f"play {way} {interval(spread.interval)}"))
+        if odds.above is not None and odds.above.mate == mate.mate:
+            under = f"low enough for the {odds.above.cover}"
+            lines.append(row("", f"{under} {chance(odds.above.fits)}"))
+            lines.append(row("", f"room above {interval(odds.above.room.interval)}"))
     for one in odds.contents:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
         lines.append(row("content", f"{count}{one.content.item.name} fits {chance(one.fits)}"))
@@ -80,6 +85,9 @@ def _lid_lines(lid: LidOdds) -> Iterator[str]:
         yield row(label, f"{verdict:<7} {chance(odds)}")
     for axis, spread in lid.plays.items():
         yield row("", f"play along the {axis} {interval(spread.interval)}")
+    if not lid.steady.certain:
+        under = f"less than {lid.shifty_mm:.3g} mm along both"
+        yield row("", f"{under} {chance(lid.steady)}")
     if not lid.rim_clear.certain:
         yield row("", f"rim off the table {chance(lid.rim_clear)}")
 
@@ -91,7 +99,7 @@ def _share_lines(odds: Odds) -> Iterator[str]:
         return
     mates = {mate_play(one.mate): f"the {one.mate.whose} smaller play" for one in odds.mates}
     named = {LID_PLAY: "the lid's smaller play"} | mates
-    about = named.get(odds.about, "the smallest room to spare")
+    about = named.get(odds.about, about_words(odds).replace("the room to", "the smallest room to"))
     yield row("due to", f"of the variance of {about}:")
     for one in shown:
         yield row("", f"{one.name}: {one.share:.0%}")

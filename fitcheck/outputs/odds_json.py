@@ -49,6 +49,13 @@ def odds_data(odds: Odds) -> dict[str, Any]:
             }
             for one in odds.mates
         ]
+    if odds.above is not None:
+        data["room_above"] = {
+            "what": odds.above.mate.called,
+            "fits": _number(odds.above.fits.share),
+            "fits_bounds": _bounds(odds.above.fits),
+            "room_mm": _spread(odds.above.room),
+        }
     data["contents"] = [
         {
             "item": one.content.item.name,
@@ -97,6 +104,11 @@ def _lid(lid: LidOdds) -> dict[str, Any]:
         "lid": {str(verdict): _number(chance.share) for verdict, chance in lid.chances.items()},
         "lid_bounds": {str(verdict): _bounds(chance) for verdict, chance in lid.chances.items()},
         "rim_clear": {"share": _number(lid.rim_clear.share), "bounds": _bounds(lid.rim_clear)},
+        "steady": {
+            "share": _number(lid.steady.share),
+            "bounds": _bounds(lid.steady),
+            "below_mm": _number(lid.shifty_mm),
+        },
         "play_mm": {str(axis): _spread(spread) for axis, spread in lid.plays.items()},
         "smaller_play_mm": _spread(lid.smaller),
     } | _line(lid.line)

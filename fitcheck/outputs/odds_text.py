@@ -10,10 +10,12 @@ from fitcheck.fit.remarks import SHOWS_MM
 from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, SWING
 from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
-from fitcheck.odds.quantities import LID_PLAY, mate_play
-from fitcheck.odds.result import LidOdds, MateOdds, Odds, Spread
+from fitcheck.odds.landing import play_name
+from fitcheck.odds.quantities import LID_PLAY, OVER_GRID, mate_play
+from fitcheck.odds.result import AboveOdds, LidOdds, MateOdds, Odds, Spread
 from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
 from fitcheck.outputs.feel_text import odds_sentences
+from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Past, Tucked, Turned
 
 MOST_NAMED = 3
@@ -67,7 +69,8 @@ def counted(odds: Odds) -> Iterator[tuple[str, tuple[str, ...]]]:
     if odds.feel is not None:
         yield "feel", tuple(odds_sentences(odds.feel))
     for mate in odds.mates:
-        yield mate.mate.called, tuple(_mate(mate))
+        above = odds.above if odds.above is not None and odds.above.mate == mate.mate else None
+        yield mate.mate.called, (*_mate(mate), *_above(above))
     for one in odds.contents:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
         yield "content", (f"{of_100(one.fits)} take {count}{one.content.item.name}",)
@@ -101,10 +104,23 @@ def _mate(mate: MateOdds) -> Iterator[str]:
             yield f"in 95 it {play_range(spread)} {direction_words(way)}"
 
 
+def _above(above: AboveOdds | None) -> Iterator[str]:
+    """How often what stands in the base is low enough, where some boxes have it too high."""
+    if above is not None and above.fits.share < ALWAYS:
+        stand = "stand" if above.mate.many else "stands"
+        room = f"no higher than the {above.cover} leaves room for"
+        yield f"in {of_100(above.fits)} the {above.mate.called} {stand} {room}"
+
+
 def about_words(odds: Odds) -> str:
     """The length that the shares are about, as a maker says it."""
     if odds.about == LID_PLAY:
         return "the lid's play"
+    if odds.about == OVER_GRID and odds.above is not None:
+        return f"the room above the {odds.above.mate.called}"
+    for axis in Axis:
+        if odds.about == play_name(axis):
+            return f"the lid's play along the {axis}"
     mates = {mate_play(one.mate): f"the {one.mate.whose} play" for one in odds.mates}
     return mates.get(odds.about, "the room to spare")
 
@@ -147,6 +163,9 @@ def _lid(lid: LidOdds) -> Iterator[str]:
     yield ", ".join(f"{of_100(lid.chances[verdict])} {way}" for verdict, way in WAYS.items())
     for axis, spread in lid.plays.items():
         yield f"in 95 it {play_range(spread)} along the {axis}"
+    if lid.steady.share < ALWAYS:
+        under = f"less than {lid.shifty_mm:.3g} mm of play both ways"
+        yield f"{of_100(lid.steady)} do not shift about: {under}"
     if lid.line is not None:
         line, most = lid.line, lid.line.gap.interval.high
         shown = f"; in 95 the line is {most:.2f} mm at the most" if most > SHOWS_MM else ""

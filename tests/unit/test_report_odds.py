@@ -35,6 +35,8 @@ LID = LidOdds(
     smaller=SPREAD,
     histogram=Histogram((-0.5, -0.2, 0.0, 0.2, 0.8, 1.5, 2.0), (30, 70, 300, 400, 190, 10)),
     rim_clear=Chance(1000, 1000),
+    steady=Chance(1000, 1000),
+    shifty_mm=3.0,
 )
 SHARES = (Share("the lid's second score", 0.41), Share("the <b>board</b>", 0.2), Share("x", 0.001))
 ODDS = Odds(
