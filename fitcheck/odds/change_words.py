@@ -55,7 +55,7 @@ def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
         if now is not None and (was is None or not _same((was,), (now,))):
             before = "" if was is None else f" instead of {settable(was, design.unit)}"
             yield f"make {gap.words} {settable(now, design.unit)}{before}"
-    if old.own_depth:
+    if old.own_depth or new.own_depth:
         yield from _length_words(old, new, design)
 
 
@@ -142,7 +142,8 @@ def _length_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]
     why = GROOVED if after and not before else ""
     if changed == ["depth_mm"]:
         deep, was = _shown((new.depth_mm, old.depth_mm), unit)
-        yield f"make the {old.name} {deep} deep instead of {was}{why}"
+        high = "high" if new.depth_key == "height" else "deep"
+        yield f"make the {old.place} {deep} {high} instead of {was}{why}"
     elif changed:
         lengths = [f"{known[key]} {_shown((getattr(new, key),), unit)[0]}" for key in changed]
         yield f"make the {old.name}'s {_listed(lengths)}{why}"

@@ -11,7 +11,7 @@ import numpy as np
 from fitcheck.design.model import Design
 from fitcheck.fit.remarks import SEEN_MM
 from fitcheck.folding.pose import Array
-from fitcheck.odds.grid import SAME_MM, beside
+from fitcheck.odds.grid import SAME_MM, around, beside
 from fitcheck.odds.sizes import DEPTH, EACH, FLAP, FRAME, INNER, LENGTH, WIDTH, columns_of
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.rolled import RolledSpec
@@ -120,6 +120,14 @@ def depths_of(spec: PartSpec, step_mm: float, *, other: bool) -> Iterator[float]
     for depth in steps_beside(spec.depth_mm, step_mm, 1 if other else 0):
         if depth > low and SAME_MM < abs(depth - spec.depth_mm) < step_mm + SAME_MM:
             yield depth
+
+
+def lower_ones(spec: PartSpec, design: Design, start: Array, step_mm: float) -> Iterator[Array]:
+    """Changes of a row that make what a table puts into the base lower, on whole steps."""
+    for by in around(spec.depth_mm, step_mm):
+        if spec.own_height and by < 0.0 and spec.depth_mm + by > LEAST * spec.depth_mm:
+            own = (at for one, at in parts_at(design) if one.place == spec.place)
+            yield changed(start, *((at + DEPTH, by) for at in own))
 
 
 def steps_beside(size_mm: float, step_mm: float, beyond: int = 0) -> list[float]:

@@ -9,6 +9,7 @@ import numpy as np
 from fitcheck.design.model import Design
 from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array, Flags
+from fitcheck.odds.changes import sized
 from fitcheck.odds.grid import Steps
 from fitcheck.odds.rewrite import SHORT
 from fitcheck.odds.sizes import (
@@ -20,6 +21,7 @@ from fitcheck.odds.sizes import (
     WIDTH,
     Lines,
     on_grid,
+    own_heights,
     own_sizes,
 )
 from fitcheck.pattern.plan import Plan, plan_of, scored_rules
@@ -92,6 +94,8 @@ def _numbers(design: Design, by: Array) -> Array:
         if spec.fills_base:
             part[:, : LENGTH + 1] = own_sizes(spec, part, by[:, :EACH])
             part[:, STRIP] = 0.0
+            first = spec in sized(design)
+            part[:, DEPTH] = own_heights(spec, part, by[:, :EACH]) if first else 0.0
         elif spec.follows_base:
             sizes = [spec.sizes_over(*own) for own in (part - by[:, :EACH])[:, _BOTH].tolist()]
             part[:, : LENGTH + 1] = np.array(sizes).reshape(-1, 2)

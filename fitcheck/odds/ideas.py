@@ -116,7 +116,7 @@ def others(found: Check) -> Iterator[Idea]:
     """Other lengths of what was checked, and other sizes of its base.
 
     What stands in a base follows it, so that its sizes move lines that no gradient was taken for:
-    there only a lid is changed.
+    there only a lid is changed, and strips are made lower that something closes over.
     """
     design = found.design
     lid, step = design.lid, hand_step_mm(design.unit)
@@ -130,10 +130,23 @@ def others(found: Check) -> Iterator[Idea]:
             for by, depth in _depths(one, step, design.tools.grid_mm):
                 changed = design.with_parts(design.base, replace(one, depth_mm=depth))
                 yield Idea((1, by, False, 0.0), changed)
+    if found.over_grid_mm is not None:
+        yield from _lower(design, step)
     for part in found.assembly.parts:
         yield from _gaps(design, part)
     if not any(one.fills_base for one in design.parts):
         yield from _of_base(found)
+
+
+def _lower(design: Design, step_mm: float) -> Iterator[Idea]:
+    """What stands in the base by some steps lower, all that one table gives alike."""
+    for spec in sized(design):
+        if not spec.own_height:
+            continue
+        for by, depth in _depths(spec, step_mm, None):
+            if depth < spec.depth_mm:
+                own = [one.with_depth(depth) for one in design.parts if one.place == spec.place]
+                yield Idea((1, by, False, 0.0), design.with_parts(*own))
 
 
 def roomier(found: Check, before: Design) -> Iterator[Idea]:

@@ -25,6 +25,7 @@ from fitcheck.odds.changes import (
     changed,
     depths_of,
     followed,
+    lower_ones,
     parts_at,
     rattles,
     rolls_of,
@@ -93,12 +94,13 @@ def lattice_of(
     *,
     larger: bool,
     flush: bool = False,
+    lower: bool = False,
 ) -> Lattice:
     """The candidates near a design whose settled lengths are `start` (s,).
 
     `goes` (s,) are those of a like box that goes together: sizes beside its own are tried as well.
     `larger` also tries floors that are larger along either axis, for contents that hardly go in.
-    A lid that is to be `flush` with its base has its size or none of its own.
+    A lid that is to be `flush` with its base has its size or none of its own. `lower`: strips, too.
     """
     none = np.zeros((1, len(start)))
     shapes = list(_shapes(design, start, steps, goes))
@@ -123,6 +125,7 @@ def lattice_of(
     for spec in sized(design):
         if spec.fills_base:
             gaps += _standing(spec, design, start, steps, goes)
+            gaps += lower_ones(spec, design, start, steps.size_mm) if lower else ()
     return Lattice(start, np.array(shapes), np.array(floors), depths, sizes, np.array(gaps))
 
 

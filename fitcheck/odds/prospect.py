@@ -129,6 +129,11 @@ class Prospect:
         """The prospect without what cannot matter, and the forms that are left to draw from."""
         return self._asked
 
+    @property
+    def may_be_high(self) -> bool:
+        """Whether what stands in the base is higher in some box than something leaves room for."""
+        return OVER_GRID in self.asked()[0].outlook.names
+
     @cached_property
     def _asked(self) -> tuple[Prospect, Forms]:
         forms = self.forms()

@@ -103,6 +103,9 @@ def _standing(design: Design, place: str, assembly: Assembly, rows: Array) -> De
         if spec.place == place:
             was = spec.size_mm
             by += own_sizes(spec, own, more[0])
+            higher = float(own_heights(spec, own, more[0]))
+            if spec.own_height and abs(higher) > SAME_MM:
+                design = design.with_parts(spec.with_depth(spec.depth_mm + higher))
     if np.abs(by).max() < SAME_MM:
         return design
     return design.with_sizes(place, (was[0] + float(by[0]), was[1] + float(by[1])))
@@ -122,6 +125,12 @@ def own_sizes(spec: PartSpec, own: Array, base: Array) -> Array:
     wide, long, deep = (base[..., key] for key in (WIDTH, LENGTH, DEPTH))
     followed = np.stack([wide - less, long - less, deep], axis=-1)
     return _sizes_for(spec, own - followed @ _rows_of(itertools.starmap(spec.follows, np.eye(3))))
+
+
+def own_heights(spec: PartSpec, own: Array, base: Array) -> Array:
+    """What changes of a part's lengths (..., e) and its base's change in its own height, (...)."""
+    follows = spec.follows(0.0, 0.0, 1.0).get("depth_mm", 0.0)
+    return own[..., DEPTH] - follows * base[..., DEPTH]
 
 
 def _sizes_for(spec: PartSpec, by: Array) -> Array:

@@ -120,9 +120,9 @@ def suggest(
         # lines of a ring come onto the grid with the sum of its walls
         larger = start.check.design.base != design.base or has_ring(design)
         larger = larger or _odds_of_contents(start, seed) < SURE
-        goes = deep_enough(lines.start, found)
         now = sizes_of(found.assembly)
-        lattice = lattice_of(design, now, steps, goes, larger=larger, flush=found.flush)
+        goes, flush, lower = deep_enough(lines.start, found), found.flush, start.may_be_high
+        lattice = lattice_of(design, now, steps, goes, larger=larger, flush=flush, lower=lower)
         lattice = _without_rattles(lattice, start.check)
     hands = Hands.of(start, ROUGH_BOXES, seed)
     traits = partial(traits_of, design, lines, lattice.start, steps)

@@ -134,8 +134,8 @@ def _sizes(design: Design) -> Iterator[str]:
     """The sizes that a suggestion may change, by the keys that the design has them under."""
     for spec in sized(design):
         yield _size(spec, design.unit)
-        if spec.own_depth and not spec.fills_base:
-            yield f"{spec.name} {spec.depth_key} {_key([spec.depth_mm], design.unit)}"
+        if spec.own_depth and (spec.own_height or not spec.fills_base):
+            yield f"{spec.place} {spec.depth_key} {_key([spec.depth_mm], design.unit)}"
         for gap in spec.gaps:
             mm = getattr(spec, gap.attribute)
             if mm is not None:

@@ -44,6 +44,7 @@ class DividersSpec(PartSpec):
     """By how much the base's inside is smaller than its floor, along the width and the length."""
 
     ease_ways = ("along the width", "along the length")
+    depth_key = "height"
 
     @property
     def place(self) -> str:
@@ -64,6 +65,15 @@ class DividersSpec(PartSpec):
     def own_depth(self) -> bool:
         """Where it is said."""
         return self.height_mm is not None
+
+    @property
+    def own_height(self) -> bool:
+        """Always."""
+        return True
+
+    def with_depth(self, depth_mm: float) -> Self:
+        """Of a height that is said."""
+        return replace(self, depth_mm=depth_mm, height_mm=depth_mm)
 
     def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
         """The inside of the base that they divide."""

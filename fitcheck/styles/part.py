@@ -93,6 +93,11 @@ class PartSpec:
         return False
 
     @property
+    def own_height(self) -> bool:
+        """Whether it stands in the base and may be cut lower there, all else as it is."""
+        return False
+
+    @property
     def inside_less_mm(self) -> tuple[float, float]:
         """By how much its inside is smaller than its floor, score to score, before it is folded."""
         less = replace(self, size_by=SizeBy.INSIDE).growth_mm

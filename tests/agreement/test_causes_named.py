@@ -9,18 +9,25 @@ is drawn exactly at a limit is above it in half of the boxes, as errors go both 
 from __future__ import annotations
 
 import json
+import re
+import tomllib
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from fitcheck.design.model import Design, LidVerdict
-from fitcheck.fit.check import check
-from fitcheck.odds.odds import odds_of
+from fitcheck.fit.check import Check, check
+from fitcheck.odds.advice import advise
+from fitcheck.odds.change_words import change_words
+from fitcheck.odds.odds import hands_for, odds_of, prospect_of
 from fitcheck.odds.result import Odds
+from fitcheck.odds.rewrite import rewritten
+from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.odds_details import odds_details
 from fitcheck.outputs.odds_json import odds_data
 from fitcheck.outputs.odds_text import odds_text
+from fitcheck.outputs.suggest_text import suggest_text
 from fitcheck.outputs.words import WORDS
 from tests.agreement.test_dividers import BITE, DEEP, block, divided
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, BOARD, design
@@ -73,6 +80,47 @@ def test_strips_well_below_the_rim_are_not_spoken_of() -> None:
     low = odds_of(check(divided(height=HIGH - 6.0)), 400, folded_again=0)
     assert low.above is None and "room_above" not in odds_data(low)
     assert "no higher than" not in odds_text(low)
+
+
+@pytest.fixture(scope="module")
+def high_and_free() -> Check:
+    """Strips that leave no room under a lid that goes on easily."""
+    one = divided(block(20.0, 24.0, 12.0), height=HIGH)
+    assert one.lid is not None
+    return check(one.with_parts(replace(one.lid, size_mm=(1.5, 2.5))))
+
+
+def height_of(one: Design) -> float:
+    (height,) = {part.depth_mm for part in one.parts if part.place == "dividers"}
+    return height
+
+
+def test_lower_strips_are_the_advice(high_and_free: Check) -> None:
+    prospect = prospect_of(high_and_free, BOXES)
+    advice = advise(prospect, hands_for(prospect, BOXES, 0))
+    assert advice is not None and advice.design is not None
+    lower = height_of(advice.design)
+    assert advice.change == f"make the dividers {lower:g} mm high instead of {HIGH:g} mm"
+    assert lower < HIGH and (2.0 * lower).is_integer(), "a rule shows half millimetres"
+    assert advice.after.share > advice.before.share + 0.2
+    again = odds_of(check(advice.design), BOXES, folded_again=0)
+    assert again.good.share == pytest.approx(advice.after.share, abs=0.01)
+    assert again.above is None or again.above.fits.share > 0.99
+
+
+def test_lower_strips_are_suggested_and_written(high_and_free: Check) -> None:
+    one = high_and_free.design
+    found = suggest(one, 4_000)
+    said = [change_words(one, own.design) for own in found.ranked]
+    (index, *_) = (k for k, words in enumerate(said) if "make the dividers" in words)
+    best = found.ranked[index].design
+    assert re.search(r"make the dividers [\d.]+ mm high instead of [\d.]+ mm", said[index])
+    assert found.ranked[index].told.share > found.original.told.share + 0.05
+    text = f"[base]\n[lid]\n[dividers]\nheight = {HIGH} # as it was\n"
+    assert tomllib.loads(rewritten(text, one, best, None))["dividers"] == {
+        "height": height_of(best)
+    }
+    assert f"dividers height {height_of(best):g} mm" in suggest_text(found)
 
 
 @pytest.fixture(scope="module")
