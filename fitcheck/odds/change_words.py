@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from fitcheck.design.model import Design
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.styles import draw, style_of
+from fitcheck.styles.insert import InsertSpec
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import (
     FRACTION,
@@ -55,8 +56,22 @@ def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
         if now is not None and (was is None or not _same((was,), (now,))):
             before = "" if was is None else f" instead of {settable(was, design.unit)}"
             yield f"make {gap.words} {settable(now, design.unit)}{before}"
+    if isinstance(old, InsertSpec) and isinstance(new, InsertSpec):
+        yield from _window_words(old, new, design.unit)
     if old.own_depth or new.own_depth:
         yield from _length_words(old, new, design)
+
+
+def _window_words(old: InsertSpec, new: InsertSpec, unit: Unit) -> Iterator[str]:
+    """The window, or the play of what it holds."""
+    if old.window_mm is None or new.window_mm is None or _same(old.window_mm, new.window_mm):
+        return
+    if new.hold is not None:
+        play, was = _shown((new.play_mm, old.play_mm), unit)
+        yield f"give what the {new.place}'s window holds {play} of play instead of {was}"
+        return
+    window, before = (" x ".join(_shown(one, unit)) for one in (new.window_mm, old.window_mm))
+    yield f"make the {new.place}'s window {window} instead of {before}"
 
 
 def _shift_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:

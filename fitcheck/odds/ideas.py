@@ -18,6 +18,7 @@ from fitcheck.odds.changes import can_be_written, live, sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside, steps_of_both
 from fitcheck.odds.remarks import most_eases
 from fitcheck.odds.shares import Cure
+from fitcheck.styles.insert import InsertSpec
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
 
@@ -134,6 +135,8 @@ def others(found: Check) -> Iterator[Idea]:
         yield from _lower(design, step)
     for part in found.assembly.parts:
         yield from _gaps(design, part)
+    if design.contents:
+        yield from _windows(design, step)
     if not any(one.fills_base for one in design.parts):
         yield from _of_base(found)
 
@@ -147,6 +150,17 @@ def _lower(design: Design, step_mm: float) -> Iterator[Idea]:
             if depth < spec.depth_mm:
                 own = [one.with_depth(depth) for one in design.parts if one.place == spec.place]
                 yield Idea((1, by, False, 0.0), design.with_parts(*own))
+
+
+def _windows(design: Design, step_mm: float) -> Iterator[Idea]:
+    """Larger windows for what stands in them, along either side or both."""
+    for spec in design.parts:
+        if not isinstance(spec, InsertSpec) or spec.window_mm is None:
+            continue
+        for more in steps_of_both(spec.window_or_play_mm, step_mm, 0):
+            one = spec.with_window(more)
+            if min(more) > -SAME_MM and one.window_mm != spec.window_mm:
+                yield Idea((1, max(more), False, sum(more)), design.with_parts(one))
 
 
 def roomier(found: Check, before: Design) -> Iterator[Idea]:

@@ -192,11 +192,14 @@ def drawn(part: Part, recipe: Recipe) -> Part:
 def places_of(inputs: Sequence[Input], assembly: Assembly) -> Array:
     """Where each input's line lies from its fence, the far edges seen from the near ones; (k,) mm.
 
-    What is no line is at 0.
+    A window's side counts as its size, which a knife that goes too far makes as much larger; what
+    else is no line is at 0.
     """
     sheets = {part.recipe.part: part.pattern.sheet for part in assembly.parts}
     places = np.zeros(len(inputs))
     for index, one in enumerate(inputs):
+        if one.knife is not None and one.knife.takes:
+            places[index] = one.knife.fits_mm or 0.0
         if one.rule is None:
             continue
         sheet = sheets[one.parts[0]]

@@ -9,6 +9,7 @@ from fitcheck.design.model import Design
 from fitcheck.design.rules import KEYS
 from fitcheck.design.schema import length_keys
 from fitcheck.errors import MissingLibraryError
+from fitcheck.styles.insert import InsertSpec
 from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import MM_PER, Unit, hand_unit, parse_length, show_inches
@@ -91,6 +92,8 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
             found[key] = one.left_open
         elif now is not None and (was is None or abs(now - was) > SAME_MM):
             found[key] = written(now, unit)
+    if isinstance(old, InsertSpec) and isinstance(new, InsertSpec):
+        found |= _window_changes(old, new, unit)
     for key in new.own_choices:
         said = getattr(new, key)
         if said is not None and said != getattr(old, key):
@@ -98,6 +101,17 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
     if not new.own_depth:
         found.pop(new.depth_key, None)
     return found
+
+
+def _window_changes(old: InsertSpec, new: InsertSpec, unit: Unit) -> dict[str, Value]:
+    """The key of an insert's window, or of the play round what it holds."""
+    if old.window_mm is None or new.window_mm is None:
+        return {}
+    if all(abs(a - b) < SAME_MM for a, b in zip(old.window_mm, new.window_mm, strict=True)):
+        return {}
+    if new.hold is not None:
+        return {"play": written(new.play_mm, unit)}
+    return {"window": [written(mm, unit) for mm in new.window_mm]}
 
 
 def written(mm: float, unit: Unit) -> str | float:

@@ -16,6 +16,7 @@ from fitcheck.outputs.odds_details import chance
 from fitcheck.outputs.odds_text import rounded_words
 from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
 from fitcheck.sheet.yields import Piece, part_yield
+from fitcheck.styles.insert import InsertSpec
 from fitcheck.styles.mates import Over, Past, Turned
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import (
@@ -136,6 +137,8 @@ def _sizes(design: Design) -> Iterator[str]:
         yield _size(spec, design.unit)
         if spec.own_depth and (spec.own_height or not spec.fills_base):
             yield f"{spec.place} {spec.depth_key} {_key([spec.depth_mm], design.unit)}"
+        if isinstance(spec, InsertSpec) and spec.window_mm is not None:
+            yield f"{spec.place} window {_key(spec.window_mm, design.unit)}"
         for gap in spec.gaps:
             mm = getattr(spec, gap.attribute)
             if mm is not None:

@@ -40,6 +40,22 @@ class InsertSpec(EasedSpec):
     grown_mm: float = 0.0
     """By how much its outside exceeds it as it is cut, along either side: what its creases grow."""
 
+    @property
+    def window_or_play_mm(self) -> tuple[float, float]:
+        """What says how large its window is: its size, or the play of what it holds, twice."""
+        if self.hold is not None or self.window_mm is None:
+            return self.play_mm, self.play_mm
+        return self.window_mm
+
+    def with_window(self, more_mm: tuple[float, float]) -> Self:
+        """With a window so much larger; that of what it holds by the lesser on all sides."""
+        if self.window_mm is None:
+            return self
+        wide, long = more_mm if self.hold is None else (min(more_mm), min(more_mm))
+        window = self.window_mm[0] + wide, self.window_mm[1] + long
+        play = self.play_mm if self.hold is None else self.play_mm + wide
+        return replace(self, play_mm=play, window_mm=window)
+
     def over(self, width_mm: float, length_mm: float) -> tuple[float, float]:
         """What the base leaves it, or what it is cut as."""
         if self.size_by is not SizeBy.CUT:
