@@ -21,13 +21,15 @@ from fitcheck.fit.inner_cures import Inner, inner_cures
 from fitcheck.packing.arrange import arrange_quickly
 from fitcheck.styles.part import SizeBy
 
+SIDES = ("width", "length")
+
 
 @dataclass(frozen=True)
 class Cure:
     """What a content is short of, and what helps; lengths in mm, None where nothing is known."""
 
     missing_mm: float | None
-    """By how much it misses in the tightest direction."""
+    """By how much it misses in the tightest direction of the lay that misses least."""
     along: str | None
     """That direction: width, length or height."""
     depth_mm: float | None
@@ -53,6 +55,8 @@ class Cure:
     """What bounds it within the base: a window or a compartment; nothing where the base does."""
     inner: tuple[Inner, ...] = ()
     """What lets all contents into that."""
+    misses_mm: tuple[float, float] | None = None
+    """By how much a piece is too wide and too long as it misses least, where it is both."""
 
 
 @lru_cache(maxsize=8)
@@ -60,7 +64,8 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
     """A cure for each line of contents; None for those that fit."""
     if all(fit.verdict is ContentVerdict.FITS for fit in found.contents):
         return (None,) * len(found.contents)
-    missing = _missing(found)
+    misses = _misses(found)
+    missing = _missing(found) if misses is None else max(zip(misses, SIDES, strict=True))
     inner = inner_cures(found)
     deeper = _deeper(found)
     if found.room:  # where a larger floor alone does, it is told as that of any base
@@ -102,6 +107,7 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
             first,
             found.room,
             inner,
+            misses,
         )
         for index, content in enumerate(found.design.contents)
     )
@@ -125,6 +131,28 @@ def _missing(found: Check) -> tuple[float, str] | None:
         along = min(short, key=lambda name: short[name])
         return (-short[along], along) if short[along] < 0.0 else None
     return least_growth(found.cavity, [demand_of(c) for c in found.design.contents])
+
+
+def _misses(found: Check) -> tuple[float, float] | None:
+    """By how much a piece is too wide and too long where it lies as it misses least.
+
+    None where no piece by itself misses both ways: then the tightest direction tells it.
+    """
+    slack = found.contents[0].slack
+    if len(found.contents) == 1 and slack is not None:
+        both = -slack.width_mm, -slack.length_mm
+        return both if min(both) > 0.0 else None
+    room, lidded = found.cavity.room, found.cavity.lidded
+    worst = (0.0, 0.0)
+    for demand in map(demand_of, found.design.contents):
+        low = [p for p in demand.poses if not lidded or p.height_mm <= found.cavity.ceiling_mm]
+        lays = [(pose.width_mm, pose.length_mm) for pose in low]
+        lays += [(long, wide) for wide, long in lays]
+        misses = [(max(0.0, w - room.width_mm), max(0.0, ln - room.length_mm)) for w, ln in lays]
+        least = min(misses, key=sum, default=(0.0, 0.0))
+        if min(least) > 0.0 and sum(least) > sum(worst):
+            worst = least
+    return worst if min(worst) > 0.0 else None
 
 
 def _holds(found: Check, index: int) -> int | None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from fitcheck.design.model import Design
 from fitcheck.design.rules import design_problems
-from fitcheck.fit.check import Check
+from fitcheck.fit.check import Check, checked
 from fitcheck.fit.contents import demand_of
 from fitcheck.fit.cure_steps import MOST_TRIES, Steps, cured_by, first_step, on_floor
 from fitcheck.fit.grown import Growth, goes_in_grown
@@ -23,6 +23,9 @@ from fitcheck.units import NUDGE, hand_step_mm
 Pair = tuple[float, float]
 Steps2 = tuple[int, int]
 """So many steps along the width and along the length."""
+SURE_CUTS = 2.0
+"""A window leaves what it takes so many times the uncertainty of a knife's cut: as such errors go,
+it is cut too small once in 44 times (the normal law)."""
 WAYS: tuple[Steps2, ...] = ((1, 0), (0, 1), (1, 1))
 
 
@@ -65,7 +68,7 @@ def inner_cures(found: Check) -> tuple[Inner, ...]:
 
 
 def _wider_window(found: Check, insert: InsertSpec) -> Inner | None:
-    """The least window on the hand's steps that lets all in."""
+    """The least window on the hand's steps that lets all in, and as a hand cuts it, too."""
     assert insert.window_mm is not None, "it has one"
     now, step = insert.window_mm, hand_step_mm(found.design.unit)
 
@@ -76,7 +79,26 @@ def _wider_window(found: Check, insert: InsertSpec) -> Inner | None:
         changed = found.design.with_parts(replace(insert, window_mm=wanted))
         return Inner(window_mm=wanted) if _cures(found, changed) else None
 
-    return _least(found, window, now, tried)
+    least = _least(found, window, now, tried)
+    if least is None or least.window_mm is None:
+        return None
+    roomy = _with_hands_room(found, insert, least.window_mm, step)
+    return least if roomy == least.window_mm else tried(roomy) or least
+
+
+def _with_hands_room(found: Check, insert: InsertSpec, window: Pair, step: float) -> Pair:
+    """The window so much larger by steps, where it is made larger, that a knife may err in it."""
+    again = checked(found.design.with_parts(replace(insert, window_mm=window)), ways=False)
+    slacks = [] if again is None else [fit.slack for fit in again.contents if fit.slack is not None]
+    if not slacks or insert.window_mm is None:
+        return window
+    wanted = SURE_CUTS * found.design.tools.knife_u_mm
+    spare = [min(own.width_mm for own in slacks), min(own.length_mm for own in slacks)]
+    wide, long = (
+        _up(side, max(0, math.ceil((wanted - room) / step - NUDGE)) if side > was else 0, step)
+        for side, was, room in zip(window, insert.window_mm, spare, strict=True)
+    )
+    return wide, long
 
 
 def _larger_floor(found: Check, strips: list[DividersSpec]) -> Inner | None:

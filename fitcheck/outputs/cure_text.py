@@ -32,6 +32,10 @@ def cure_text(cure: Cure, count: int, unit: Unit, *, said: bool = False) -> str:
     parts = []
     if cure.each_mm is not None and count > 1:
         parts.append(f"each is {cure.each_mm:.2f} mm too tall")
+    elif cure.misses_mm is not None:
+        wide, long = cure.misses_mm
+        short = f"{wide:.2f} mm too wide and {long:.2f} mm too long"
+        parts.append(f"{short} for {cure.room}" if cure.room else short)
     elif cure.missing_mm is not None and cure.along is not None:
         short = f"{cure.missing_mm:.2f} mm {BEYOND[cure.along]}"
         parts.append(f"{short} for {cure.room}" if cure.room and cure.along != "height" else short)
