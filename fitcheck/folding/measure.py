@@ -12,6 +12,7 @@ from fitcheck.folding.corners import outward_of, rim_reaches
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import UP, Array, translation
 from fitcheck.folding.prisms import Plate
+from fitcheck.folding.rings import four_square, room_between, square
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.rows import Row
 from fitcheck.pattern.sheet import Axis
@@ -62,17 +63,22 @@ def outside_of(part: FoldedPart) -> tuple[float, float]:
     walls = [p.name for p in part.pattern.panels if p.role is Role.WALL]
     angles = part.among.angles[part.box : part.box + 1]
     reached = rim_reaches(part.layout, walls, angles)[0].tolist()
-    rims = dict(zip(walls, reached, strict=True))
-    return _pair(
-        lambda axis: sum(
-            reach for w, reach in rims.items() if _along(outward_of(part.layout, w), axis)
-        )
-    )
+    outwards = [outward_of(part.layout, wall) for wall in walls]
+    if not four_square(outwards):
+        return _pair(lambda axis: _extent(part, axis))
+
+    def side(axis: Array) -> float:
+        own = [rim for rim, way in zip(reached, outwards, strict=True) if way @ axis > LEVEL]
+        return float(max(own))
+
+    return _pair(lambda axis: side(axis) + side(-axis))
 
 
 def inside_of(part: FoldedPart) -> tuple[float, float]:
     """The clear width and length between what stands inside the walls of a part, mm."""
     bounds = _bounds_of_room(part)
+    if not four_square(bounds.values()):
+        return room_between(part, bounds)
     return _pair(lambda axis: _inside(part, bounds, axis))
 
 
@@ -218,11 +224,9 @@ def _along(direction: Array, axis: Array) -> bool:
 def _floor_outside(part: FoldedPart, axis: Array) -> float:
     """Width over the floor's own creases."""
     root = part.pattern.panels[0].name
-    feet = [
-        k
-        for k, bend in enumerate(part.bends)
-        if root in bend.panels and _along(bend.pose[:3, 0], axis)
-    ]
+    every = [k for k, bend in enumerate(part.bends) if root in bend.panels]
+    across = [k for k in every if _along(part.bends[k].pose[:3, 0], axis)]
+    feet = across if across and all(square(part.bends[k].pose[:3, 0]) for k in across) else every
     return sum(float(part.reaches(way)[1][feet].max()) for way in (axis, -axis))
 
 
