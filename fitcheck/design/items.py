@@ -217,7 +217,12 @@ def _read_item(path: Path, name: str, table: Any) -> Item:
         "hazards": frozenset(file.hazards),
         "mass_g": file.mass_g,
     }
-    return kind.item(common, file, Standing(path, name))
+    try:
+        return kind.item(common, file, Standing(path, name))
+    except InputError as error:
+        if kind in KINDS.own:
+            raise
+        raise InputError([line(path, name, text) for text in error.lines]) from error
 
 
 def _kind(path: Path, name: str, table: Any) -> Kind | None:

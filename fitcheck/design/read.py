@@ -1,7 +1,6 @@
 """A design file becomes a ``Design``, or one line for everything that is wrong with it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -10,6 +9,7 @@ from pydantic import BaseModel, Field, create_model
 from fitcheck.design.desk import Desk
 from fitcheck.design.files import DESIGN_FILE, MOST_CONTENTS, ContentFile, PartTable, part_model
 from fitcheck.design.items import ItemTables, find_item, known_items
+from fitcheck.design.looks import looking
 from fitcheck.design.model import Bands, Content, Design, Item, Said
 from fitcheck.design.rules import (
     KEYS,
@@ -30,7 +30,6 @@ from fitcheck.styles import AnyStyle, style_of, styles_at
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.places import PLACES, Place
 from fitcheck.units import Unit
-from fitcheck.workspace.colours import Print, as_colour
 from fitcheck.workspace.explain import line
 from fitcheck.workspace.lengths import FILE_UNITS
 from fitcheck.workspace.nearest import did_you_mean
@@ -90,8 +89,7 @@ def design_from(
     parts: list[PartSpec | None] = []
     for place in PLACES:
         if place.name in data:
-            found = _part(desk, place, overrides, joint, parts[0] if parts else None)
-            parts += [None] if found is None else style_of(found.style).split(found)
+            parts += _parts(desk, place, overrides, joint, parts[0] if parts else None)
     for key, *words in together_problems(data):
         desk.lines.append(line(called, key, *words))
     contents = _contents(desk, own)
@@ -169,19 +167,8 @@ def _stock(desk: Desk, part: str, table: dict[str, Any], over: dict[str, str]) -
     name = over.get(part, table.get("stock"))
     if isinstance(name, str) and name:
         with desk.gather(f"{part}.stock"):
-            return _looking(find_stock(name, desk.roots), table)
+            return looking(find_stock(name, desk.roots), table)
     return None
-
-
-def _looking(stock: Stock, table: dict[str, Any]) -> Stock:
-    """A paper as a part says that it looks; what is wrong with that is told elsewhere."""
-    colour, printed = table.get("colour"), table.get("printed")
-    try:
-        if colour is not None:
-            stock = replace(stock, colour=as_colour(colour))
-        return stock if printed is None else replace(stock, printed=Print(printed))
-    except ValueError:
-        return stock
 
 
 def _tables_with(key: str) -> list[str]:
@@ -192,6 +179,16 @@ def _tables_with(key: str) -> list[str]:
         if (place.keys is not None and key in place.keys.model_fields)
         or any(key in own.file.model_fields for own in styles_at(place.name))
     ]
+
+
+def _parts(
+    desk: Desk, place: Place, over: dict[str, str], joint_mm: float, base: PartSpec | None
+) -> Sequence[PartSpec | None]:
+    """The parts of a table, which may be several; None for one that cannot be read."""
+    with desk.gather(place.name):
+        found = _part(desk, place, over, joint_mm, base)
+        return [None] if found is None else style_of(found.style).split(found)
+    return [None]
 
 
 def _part(

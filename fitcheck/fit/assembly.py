@@ -23,7 +23,7 @@ from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.pattern.sheet import Rule, Shifts
 from fitcheck.stock.tools import Tools
-from fitcheck.styles import draw, style_of
+from fitcheck.styles import check_mates, draw, style_of
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -110,6 +110,9 @@ def assemble(design: Design, progress: Progress = SILENT) -> Assembly:
     for spec in design.parts[1:]:
         with _explained(design, spec):
             parts.append(_standing(make_part(recipe_beside(design, spec, parts[0].recipe))))
+    patterns = {part.recipe.part: part.pattern for part in parts}
+    for spec in design.parts:
+        check_mates(spec, patterns)
     return Assembly(design, tuple(parts))
 
 

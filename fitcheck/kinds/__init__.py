@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from fitcheck.kinds.block import Block
 from fitcheck.kinds.card import Card, CardKeys
 from fitcheck.kinds.cylinder import Cylinder
+from fitcheck.kinds.guarded import Guarded
 from fitcheck.kinds.kind import Kind
 from fitcheck.kinds.mesh import MeshFile, MeshKeys
 from fitcheck.kinds.sphere import Sphere
@@ -56,6 +57,6 @@ def _fault_of_keys(keys: Any) -> str:
 
 OURS: tuple[Kind, ...] = (CARD, BLOCK, CYLINDER, SPHERE, MESH)
 KINDS: Register[Kind] = Register(
-    "kind", "fitcheck.kinds", {one.name: partial(_itself, one) for one in OURS}, _fault
+    "kind", "fitcheck.kinds", {one.name: partial(_itself, one) for one in OURS}, _fault, Guarded
 )
 """Another package names its kinds in that group of entry points."""

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
 from importlib import import_module
 from typing import Any, get_args
 
-from fitcheck.errors import FitcheckError, InputError
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.plain import shown
+from fitcheck.styles.guarded import Guarded
 from fitcheck.styles.keys import PartFile
-from fitcheck.styles.part import Recipe, SizeBy
-from fitcheck.styles.places import PLACES
+from fitcheck.styles.mates import Turned
+from fitcheck.styles.part import PartSpec, Recipe, SizeBy
+from fitcheck.styles.places import PLACES, place_of
 from fitcheck.styles.style import Style
-from fitcheck.workspace.registers import MEND, Register
+from fitcheck.workspace.outside import Outside
+from fitcheck.workspace.registers import Register
 
 AnyStyle = Style[Any, Any]
 OURS = {
@@ -63,11 +65,29 @@ def _fault_of_file(style: AnyStyle) -> str:
         return "read a file that is no model of a part; allowed: a PartFile of its own"
     if get_args(style.file.model_fields["style"].annotation) != (style.name,):
         return f"read a file in which the key style is open; allowed: Literal[{style.name!r}]"
+    for name in style.places:
+        taken = _keys_of(name)
+        clash = [key for key in style.file.model_fields if key in taken]
+        if clash:
+            return (
+                f"read the key {', '.join(clash)}, which every [{name}] has in a sense of its own; "
+                "allowed: another name for it"
+            )
     return ""
 
 
+def _keys_of(place: str) -> tuple[str, ...]:
+    """The keys that a place adds and a style may not give another sense; a depth may be both's."""
+    keys = place_of(place).keys
+    return () if keys is None else tuple(key for key in keys.model_fields if key != "depth")
+
+
 STYLES: Register[AnyStyle] = Register(
-    "style", "fitcheck.styles", {name: partial(_loaded, at) for name, at in OURS.items()}, _fault
+    "style",
+    "fitcheck.styles",
+    {name: partial(_loaded, at) for name, at in OURS.items()},
+    _fault,
+    Guarded,
 )
 """Another package names its styles in that group of entry points."""
 
@@ -87,15 +107,24 @@ def draw(recipe: Recipe) -> Pattern:
 
     Raises InputError where a style of another package fails at it.
     """
-    style = style_of(recipe.style)
-    try:
-        return style.draw(recipe)
-    except FitcheckError:
-        raise
-    except Exception as error:
-        if style.name in OURS:
-            raise
-        raise InputError(
-            f"the style {shown(style.name)} fails to draw the {recipe.part} "
-            f"({type(error).__name__}: {error}); {MEND}"
-        ) from error
+    pattern: Pattern = style_of(recipe.style).draw(recipe)
+    return pattern
+
+
+def check_mates(spec: PartSpec, patterns: Mapping[str, Pattern]) -> None:
+    """Look at the mates of a part of another package's style, given every part's pattern by name.
+
+    Raises InputError where one names a part or a panel that there is not.
+    """
+    if spec.style in OURS:
+        return
+    doing = f"say how the {spec.name} goes with other parts"
+    outside = Outside(STYLES.called(spec.style))
+    for mate in style_of(spec.style).mates(spec):
+        for name in (*mate.movers, mate.holder):
+            if name not in patterns:
+                outside.fails(doing, f"read the part {shown(name)}; allowed: {', '.join(patterns)}")
+        panels = [panel.name for panel in patterns[mate.holder].panels]
+        if isinstance(mate, Turned) and mate.panel not in panels[1:]:
+            allowed = f"allowed: {', '.join(panels[1:])}"
+            outside.fails(doing, f"read the panel {shown(mate.panel)} to turn; {allowed}")

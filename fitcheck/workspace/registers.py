@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
 
 from fitcheck.errors import InputError
 from fitcheck.plain import one_line, shown
+from fitcheck.workspace.outside import MEND
 
 if TYPE_CHECKING:
     from importlib.metadata import EntryPoint
@@ -31,7 +32,6 @@ class Named(Protocol):
 
 
 T = TypeVar("T", bound=Named)
-MEND = "mend that package or uninstall it"
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,6 +46,8 @@ class Register(Generic[T]):
     """How each of ours comes to be, by name; they keep their names, whoever else offers one."""
     fault: Callable[[Any], str]
     """What keeps a value from being one of the sort, and what is allowed; empty where nothing."""
+    guarded: Callable[[T, str], T] = lambda value, _: value
+    """A value of another package, called through a guard that knows in words what it is."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -100,6 +102,10 @@ class Register(Generic[T]):
                 lines += error.lines
         return tuple(lines)
 
+    def called(self, name: str) -> str:
+        """What a value of another package is in words: its sort, its name and its package."""
+        return f"the {self.what} {shown(name)} of {_from(self._offered[name])}"
+
     @property
     def alone(self) -> bool:
         """Whether no other package offers anything."""
@@ -127,7 +133,7 @@ class Register(Generic[T]):
     def _load(self, name: str) -> T | str:
         """The value that is offered in a name, or why it cannot be used, as a line."""
         entries = self._offered[name]
-        what = f"the {self.what} {shown(name)} of {_from(entries)}"
+        what = self.called(name)
         if len(entries) > 1:
             return (
                 f"{what}: offered more than once in that name; allowed: one package; uninstall "
@@ -141,8 +147,7 @@ class Register(Generic[T]):
             return f"{what}: cannot be loaded ({type(error).__name__}: {said}); {MEND}"
         if wrong:
             return f"{what}: {wrong}; {MEND}"
-        found: T = value
-        return found
+        return self.guarded(value, what)
 
 
 def _misnamed(value: Named, name: str) -> str:
