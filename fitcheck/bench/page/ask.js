@@ -11,6 +11,8 @@ export class Refused extends Error {
 }
 
 const GONE = [{ key: "", text: "the bench does not answer: it was stopped, or the machine slept; start `fitcheck bench` again and open the address that it prints. What you typed is kept on this page" }];
+const LOCKED = [{ key: "", text: "the bench was started anew: open the address that it printed last, in this browser; that is enough. What you typed is kept on this page, and goes on when you come back to it" }];
+const NO_KEY = 403;
 
 async function asked(path, given) {
   let answer;
@@ -21,7 +23,8 @@ async function asked(path, given) {
     throw new Refused(GONE, {}, true);
   }
   const kind = answer.headers.get("content-type") || "";
-  if (!kind.includes("json")) throw new Refused([{ key: "", text: (await answer.text()).trim() }]);
+  // plain words come from who stands before the bench: what was asked has not been looked at
+  if (!kind.includes("json")) throw new Refused(answer.status === NO_KEY ? LOCKED : [{ key: "", text: (await answer.text()).trim() }], {}, true);
   const data = await answer.json();
   if (!answer.ok) throw new Refused(data.problems || [{ key: "", text: "the file was changed elsewhere" }], data);
   return data;
@@ -91,8 +94,9 @@ let timer = 0;
 export const drafts = {
   // Reads them all, before anything is shown.
   async load() {
+    const found = Object.entries(await get("/api/drafts"));
     map.clear();
-    for (const [name, data] of Object.entries(await get("/api/drafts"))) map.set(name, data);
+    for (const [name, data] of found) map.set(name, data);
     // what was on its way when the page was left may have come later than it was asked for
     for (const [name, data] of JSON.parse(sessionStorage.getItem(LATE) || "[]")) {
       if (data === null) map.delete(name);
@@ -108,7 +112,7 @@ export const drafts = {
     later(name, data);
   },
   drop(name) {
-    map.delete(name);
+    if (!map.delete(name)) return;
     later(name, null);
   },
   names() {

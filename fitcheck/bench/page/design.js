@@ -12,11 +12,12 @@ import { Odds } from "./odds.js";
 import { Papers } from "./papers.js";
 import { Plan } from "./plan.js";
 import { Sizes } from "./sizes.js";
+import { draftKey, leftBehind } from "./tab.js";
 
 export async function open(place, name) {
-  const [kept, known] = await Promise.all([get(`/api/design/${encodeURIComponent(name)}`), things()]);
+  const [kept, known, draft] = await Promise.all([get(`/api/design/${encodeURIComponent(name)}`), things(), leftBehind(name)]);
   const view = new DesignView(place, kept, known);
-  view.begin();
+  view.begin(draft);
   return () => view.leave();
 }
 
@@ -86,13 +87,13 @@ class DesignView {
     );
   }
 
-  begin() {
-    const draft = drafts.get(this.kept.name);
-    if (draft && draft.text !== this.kept.text) {
+  begin(draft) {
+    if (draft && (draft.text !== this.kept.text || draft.changes)) {
       this.editing.text = draft.text;
+      this.editing.pending = draft.changes || [];
       this.editing.kept = { ...this.kept, version: draft.version };
       fill(this.notice, el("p", { class: "row" }, "Here is what you changed before and did not save.", button("Go back to the file", () => { this.editing.take(this.kept); fill(this.notice); }, { class: "small" })));
-      this.restored = true;
+      this.restored = [...this.editing.pending];
     }
     this.onKey = (event) => this.key(event);
     this.onFocus = () => this.look();
@@ -119,10 +120,10 @@ class DesignView {
     this.enable();
     if (found.refused) {
       fill(this.trouble, troubles(found.refused));
-      if (found.gone) this.unlooked("Not looked at: the bench does not answer.");
+      if (found.gone) this.unlooked(`Not looked at: ${found.refused[0].text.split(":")[0]}.`);
       return;
     }
-    if (this.restored && sent.length) { fill(this.notice); this.restored = false; }
+    if (this.restored && sent.some((one) => !this.restored.includes(one))) { fill(this.notice); this.restored = null; }
     const { form, problems, verdict } = found;
     if (document.activeElement !== this.file) this.file.value = found.text;
     this.fields.show(form, problems, sent);
@@ -217,6 +218,7 @@ class DesignView {
 
   // Whether the file changed while one was away.
   async look() {
+    if (this.editing.away) { this.editing.ask({ anyway: true }); return; }
     if (!this.kept.own) return;
     try {
       const there = await this.editing.elsewhere();
@@ -231,7 +233,7 @@ class DesignView {
     if (name === null) return;
     try {
       await post("/api/add", { name, text: this.editing.text });
-      drafts.drop(this.kept.name);
+      drafts.drop(draftKey(this.kept.name));
       location.hash = `#/design/${encodeURIComponent(name)}`;
     } catch (error) {
       fill(this.trouble, troubles(linesOf(error)));

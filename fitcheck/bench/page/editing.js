@@ -5,6 +5,7 @@
 // carries everything that was typed meanwhile, so nothing queues behind quick fingers.
 
 import { PAGE, Refused, drafts, get, post } from "./ask.js";
+import { draftKey } from "./tab.js";
 
 const SLOW_MS = 300;
 const TOGETHER_MS = 1200;
@@ -28,6 +29,7 @@ export class Editing {
     this.shown = 0;
     this.going = 0;
     this.mark = { key: "", at: 0 };
+    this.away = false;
   }
 
   get name() { return this.kept.name; }
@@ -102,7 +104,9 @@ export class Editing {
     this.going -= 1;
     if (!found.superseded && mine > this.shown && this.epoch === epoch) {
       this.shown = mine;
+      this.away = Boolean(found.gone);
       if (found.gone) {
+        this.again = false; // it goes with the next
         this.keepDraft();
       } else if (found.refused) {
         // a change that no file can hold is let go
@@ -126,8 +130,8 @@ export class Editing {
   unsettled() {}
 
   keepDraft() {
-    if (this.text === this.kept.text) drafts.drop(this.name);
-    else drafts.put(this.name, { text: this.text, version: this.kept.version });
+    if (!this.changed) drafts.drop(draftKey(this.name));
+    else drafts.put(draftKey(this.name), { text: this.text, version: this.kept.version, ...(this.pending.length ? { changes: this.pending } : {}) });
   }
 
   // Writes the file; where it was changed elsewhere meanwhile, `{ there }` says what it holds.
@@ -151,7 +155,7 @@ export class Editing {
 
   take(kept) {
     this.kept = kept;
-    drafts.drop(kept.name);
+    drafts.drop(draftKey(kept.name));
     if (this.text !== kept.text) this.put(kept.text);
   }
 }
