@@ -3,7 +3,7 @@
 import { drafts, get, post, things } from "./ask.js";
 import { BoxView } from "./boxview.js";
 import { beside } from "./conflict.js";
-import { askedName, button, drawn, el, fill, linesOf, question, say, troubles } from "./dom.js";
+import { askedName, button, drawn, el, fill, linesOf, off, question, say, troubles } from "./dom.js";
 import { Editing } from "./editing.js";
 import { explained } from "./explained.js";
 import { Fields } from "./fields.js";
@@ -32,8 +32,9 @@ class DesignView {
     this.place = place;
     this.kept = kept;
     this.editing = new Editing(kept, (found, sent) => this.hear(found, sent));
-    this.editing.settled = () => { place.dataset.settled = "true"; };
-    this.editing.unsettled = () => { place.dataset.settled = "false"; };
+    const worked = () => { for (const one of [this.papers, this.sizes, this.making]) one.look(); };
+    this.editing.settled = () => { place.dataset.settled = "true"; worked(); };
+    this.editing.unsettled = () => { place.dataset.settled = "false"; worked(); };
     const edit = (...changes) => this.editing.change(...changes);
     const part = (given = {}) => el("div", given);
     this.title = el("h1", { text: kept.name });
@@ -63,7 +64,7 @@ class DesignView {
     this.odds.told = (often) => { this.strip.textContent = `${this.strip.textContent.split(" · ")[0]} · ${often}`; };
     this.papers = new Papers(places.papers, this.editing);
     this.sizes = new Sizes(places.sizes, this.editing);
-    this.making = new Making(places.making, () => this.savedName());
+    this.making = new Making(places.making, this.editing, () => this.savedName());
     this.heed = el("span");
     this.details = folded(["To heed, and all figures", this.heed], el("div", {}, this.findings, this.play, this.figures));
     this.details.addEventListener("toggle", () => this.told && this.tell(this.told));
@@ -249,11 +250,6 @@ class DesignView {
     }
     return this.editing.changed ? null : this.kept.name;
   }
-}
-
-// A button that does nothing now keeps the place of whoever stands on it.
-function off(made, is) {
-  made.setAttribute("aria-disabled", String(is));
 }
 
 // How many faults and cautions there are, as words behind what they are called; notes are not counted.

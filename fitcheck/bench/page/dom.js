@@ -52,7 +52,13 @@ export function say(words) {
 }
 
 export function button(words, clicked, given = {}) {
-  return el("button", { type: "button", text: words, on: { click: clicked }, ...given });
+  const click = (event) => { if (event.currentTarget.getAttribute("aria-disabled") !== "true") clicked(event); };
+  return el("button", { type: "button", text: words, on: { click }, ...given });
+}
+
+// A button that does nothing now keeps the place of whoever stands on it.
+export function off(made, is) {
+  made.setAttribute("aria-disabled", String(is));
 }
 
 // A labelled line to fill in.

@@ -1,19 +1,24 @@
 // Sheets, recipe, stand-ins and report, made in the background from the saved design.
 
 import { command, get, things } from "./ask.js";
+import { Before } from "./before.js";
 import { button, choices, el, fill, labelled, linesOf, say, troubles } from "./dom.js";
 
 const FORMATS = { svg: "SVG", pdf: "PDF", dxf: "DXF", machine: "lines alone for a cutting machine", fold: "FOLD for folding research" };
 const PICTURES = /\.(svg|png)$/;
 
 export class Making {
-  constructor(place, saved) {
+  constructor(place, editing, saved) {
     this.place = place;
+    this.editing = editing;
+    this.before = [];
     this.saved = saved;
     this.all = [];
   }
 
   leave() { for (const going of this.all) going.leave(); }
+
+  look() { for (const one of this.before) one.look(); }
 
   async show() {
     const known = await things();
@@ -49,11 +54,15 @@ export class Making {
   work(title, words, name, given, ...options) {
     const told = el("div", { role: "status" });
     const made = el("div");
+    const before = new Before(this.editing, made, "make them again");
+    this.before.push(before);
     const go = button(`Make ${title.charAt(0).toLowerCase()}${title.slice(1)}`, async () => {
       go.disabled = true;
       fill(made);
+      before.of(null);
       try {
         const design = await this.saved();
+        if (design) before.of(this.editing.kept.text);
         if (design) await this.run(name, { design, ...given() }, told, made, title);
         else fill(told, el("p", { text: "Save the design first: what is made, is made of the file." }));
       } catch (error) {
@@ -61,7 +70,7 @@ export class Making {
       }
       go.disabled = false;
     }, { class: "main" });
-    return el("section", { class: "work" }, el("h3", { text: title }), el("p", { class: "quiet", text: words }), options, el("p", { class: "row" }, go), told, made);
+    return el("section", { class: "work" }, el("h3", { text: title }), el("p", { class: "quiet", text: words }), options, el("p", { class: "row" }, go), before.line, told, made);
   }
 
   async run(name, given, told, made, title) {

@@ -1,6 +1,7 @@
 // Sizes near these that come out right more often; a click puts them into the blanks.
 
 import { PAGE, follow, post } from "./ask.js";
+import { Before } from "./before.js";
 import { button, el, fill, linesOf, say, troubles } from "./dom.js";
 
 export class Sizes {
@@ -8,16 +9,22 @@ export class Sizes {
     this.editing = editing;
     this.state = el("div", { role: "status" });
     this.list = el("ol", { class: "options" });
-    fill(place, el("p", { text: "Several sizes at once: which ones in the grooves of the board come out right more often, and what they cost." }), el("p", { class: "row" }, button("Look for them", () => this.begin())), this.state, this.list);
+    this.found = el("div", {}, this.state, this.list);
+    this.before = new Before(editing, this.found, "look again");
+    fill(place, el("p", { text: "Several sizes at once: which ones in the grooves of the board come out right more often, and what they cost." }), el("p", { class: "row" }, button("Look for them", () => this.begin())), this.before.line, this.found);
   }
 
   leave() { if (this.going) { this.going.stop(); this.going.leave(); } }
 
+  look() { this.before.look(); }
+
   async begin() {
     this.leave();
     fill(this.list);
+    const draft = this.editing.draft();
+    this.before.of(draft.text);
     try {
-      const { run } = await post("/api/sizes", { page: PAGE, draft: this.editing.draft() });
+      const { run } = await post("/api/sizes", { page: PAGE, draft });
       const step = el("span", { text: "at it" });
       const bar = el("progress", { "aria-label": "Sizes tried" });
       const going = follow(run, (event) => { if (event.kind === "step") { step.textContent = event.text; if (event.total) { bar.max = event.total; bar.value = event.done; } } });
@@ -37,6 +44,7 @@ export class Sizes {
     const words = options.length ? `As it is, ${now} of 100 come out right.` : `As it is, ${now} of 100 come out right; no sizes near it do so more often.`;
     fill(this.state, el("p", { text: words }));
     say(words);
-    fill(this.list, options.map(({ right, lines, better }, k) => el("li", {}, el("p", {}, el("strong", { text: `${right} of 100 come out right` })), el("ul", {}, lines.map((text) => el("li", { text }))), button("Take these sizes", () => { this.editing.put(better); say("The sizes were taken; Undo brings the others back"); }, { class: "small", "aria-label": `Take the sizes of suggestion ${k + 1}` }))));
+    fill(this.list, options.map(({ right, lines, better }, k) => el("li", {}, el("p", {}, el("strong", { text: `${right} of 100 come out right` })), el("ul", {}, lines.map((text) => el("li", { text }))), button("Take these sizes", () => { this.editing.put(better); say("The sizes were taken; Undo brings the others back"); }, { class: "small", "data-applies": "", "aria-label": `Take the sizes of suggestion ${k + 1}` }))));
+    this.before.look();
   }
 }
