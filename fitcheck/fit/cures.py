@@ -80,11 +80,11 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         base, spec, room = wider.design.base, wider.design.lid, wider.cavity.room
         floor = base.size_mm
         depth = base.depth_mm if base.depth_mm != found.design.base.depth_mm else None
+        lid = spec.size_mm if spec is not None and own_size(spec) else None
+        needs = room.width_mm, room.length_mm
         if deeper is not None and depth is not None and deeper <= depth:
             # the depth alone does it
             floor = lid = needs = depth = None
-        lid = spec.size_mm if spec is not None and own_size(spec) else None
-        needs = room.width_mm, room.length_mm
     missing_mm, along = missing or (None, None)
     spec = found.design.base
     first = False

@@ -186,6 +186,18 @@ def test_sixteen_need_so_much_and_nine_go_in(tmp_path: Path) -> None:
     assert not all_fit(with_depth(checked.design, cure.depth_mm - GROOVE))
 
 
+def test_where_the_height_alone_is_missing_no_floor_is_told(tmp_path: Path) -> None:
+    """Four bricks 30 x 20 take 60 x 40 of a floor of 64: nothing is missing but 15 - 12 of height."""
+    low = Asked(
+        "mm", "floor = [64, 64]", "12.7", (("brick", 4, "flat"),), "oversize = 1.6\ndepth = 10"
+    )
+    checked, (cure,) = asked(low, tmp_path)
+    assert cure is not None and cure.along == "height" and cure.depth_mm is not None
+    assert cure.needs_mm is None and cure.floor_mm is None and cure.lid_mm is None
+    text = " ".join(check_text(checked).split())
+    assert "mm too tall; make the base" in text and "go into about" not in text
+
+
 def test_too_low_and_too_small_is_cured_together(tmp_path: Path) -> None:
     """Nine sweets 14 high in a wall of 11 mm: a deeper base as well as a wider floor."""
     sweets = Asked(
