@@ -187,7 +187,7 @@ def test_sixteen_need_so_much_and_nine_go_in(tmp_path: Path) -> None:
 
 
 def test_where_the_height_alone_is_missing_no_floor_is_told(tmp_path: Path) -> None:
-    """Four bricks 30 x 20 take 60 x 40 of a floor of 64: nothing is missing but 15 - 12 of height."""
+    """Four bricks 30 x 20 take 60 x 40 of a floor of 64: nothing is missing but height, 15 - 12."""
     low = Asked(
         "mm", "floor = [64, 64]", "12.7", (("brick", 4, "flat"),), "oversize = 1.6\ndepth = 10"
     )
