@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Self
 
+from fitcheck.design.fractions import OddFraction
 from fitcheck.design.typed import Typed
 from fitcheck.kinds.kind import Item as Item  # noqa: PLC0414
 from fitcheck.kinds.kind import Lay as Lay  # noqa: PLC0414
@@ -93,6 +94,8 @@ class Design:
     """In how many seconds its lid is to sink by itself; None where nobody asks."""
     typed: tuple[Typed, ...] = field(default=(), compare=False)
     """Lengths that its file, in inches, gives without a unit; designs are alike however written."""
+    fractions: tuple[OddFraction, ...] = field(default=(), compare=False)
+    """Fractions of an inch in its file that no rule is divided into."""
 
     @property
     def base(self) -> PartSpec:

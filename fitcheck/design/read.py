@@ -8,6 +8,7 @@ from pydantic import BaseModel, Field, create_model
 
 from fitcheck.design.desk import Desk
 from fitcheck.design.files import DESIGN_FILE, MOST_CONTENTS, ContentFile, PartTable, part_model
+from fitcheck.design.fractions import odd_fractions
 from fitcheck.design.items import ItemTables, find_item, known_items
 from fitcheck.design.looks import looking
 from fitcheck.design.model import Bands, Content, Design, Item, Said
@@ -123,6 +124,7 @@ def design_from(
         said=Said(file.by, file.licence, file.photo),
         want_sink=file.want_sink,
         typed=typed_numbers(data, unit),
+        fractions=odd_fractions(data, unit),
     )
 
 

@@ -30,7 +30,7 @@ from fitcheck.fit.sheets import bought_findings, sheet_findings
 from fitcheck.fit.stood import neck_of, rises_mm, stood_in, walls_of
 from fitcheck.fit.thick import thick_findings
 from fitcheck.fit.turn_fit import TurnFit
-from fitcheck.fit.typed_units import typed_findings
+from fitcheck.fit.typed_units import fraction_findings, typed_findings
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -187,6 +187,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
         *sheet_findings(assembly),
         *bought_findings(assembly),
         *typed_findings(assembly),
+        *fraction_findings(assembly),
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, mates, cavity, contents, presses, findings, over_grid)

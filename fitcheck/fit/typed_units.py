@@ -1,4 +1,4 @@
-"""Lengths that a file in inches gives without a unit, and that make no box a hand would make."""
+"""Lengths that may have been mistyped: millimetres in a file in inches, fractions on no rule."""
 
 from __future__ import annotations
 
@@ -28,6 +28,21 @@ def typed_findings(assembly: Assembly) -> Iterator[Finding]:
                 Severity.CAUTION,
                 one.place,
             )
+
+
+def fraction_findings(assembly: Assembly) -> Iterator[Finding]:
+    """A note for each fraction of an inch that no rule is divided into: it is read as it stands."""
+    for one in assembly.design.fractions:
+        was = " or ".join(one.meant)
+        question = f"; was {was} meant?" if was else ""
+        yield Finding(
+            "fraction-doubtful",
+            f"the {one.place}'s {one.key} = {one.written} is read as {one.mm:.2f} mm, and no inch "
+            f"rule shows parts of 1/{one.under}: rules show 1/2, 1/4, 1/8, 1/16, 1/32 and "
+            f"1/64{question}",
+            Severity.NOTE,
+            one.place,
+        )
 
 
 def _doubtful(one: Typed, large: bool) -> bool:

@@ -86,3 +86,37 @@ def test_a_large_tray_in_inches_is_not(tmp_path: Path) -> None:
 def test_millimetres_are_what_they_are(tmp_path: Path) -> None:
     other = {"unit": "mm", "floor": "[60, 75]", "depth": "30", "oversize": "2", "lid": "12"}
     assert said(read(tmp_path, **other)) == []
+
+
+def doubted_fractions(found: Check) -> list[str]:
+    own = [one for one in found.findings if one.code == "fraction-doubtful"]
+    assert all(one.severity is Severity.NOTE for one in own)
+    return [one.message for one in own]
+
+
+def test_eighteenths_of_an_inch_are_read_and_asked_about(tmp_path: Path) -> None:
+    """5/18 in = 127 / 18 mm = 7.06 mm; without the 1 it is 5/8, with a 6 for the 8 it is 5/16."""
+    (message,) = doubted_fractions(read(tmp_path, lid='"5/18"'))
+    assert message.startswith("the lid's depth = '5/18' is read as 7.06 mm")
+    assert "1/18" in message and message.endswith("was 5/8 or 5/16 meant?")
+
+
+@pytest.mark.parametrize(
+    ("unit", "lid", "mm"),
+    [
+        ("in", '"2/3"', "16.93"),  # 50.8 / 3
+        ("in", '"1 1/3 in"', "33.87"),  # 101.6 / 3
+        ("mm", '"1/3 in"', "8.47"),  # 25.4 / 3
+    ],
+)
+def test_thirds_stay_allowed_and_are_named_without_a_guess(
+    unit: str, lid: str, mm: str, tmp_path: Path
+) -> None:
+    others = {"floor": '["2.5 in", "3.75 in"]', "depth": '"1.25 in"', "oversize": '"1/16 in"'}
+    (message,) = doubted_fractions(read(tmp_path, unit=unit, lid=lid, **others))
+    assert f"is read as {mm} mm" in message and "meant" not in message
+
+
+@pytest.mark.parametrize("lid", ['"5/8"', '"31/64"', '"1-1/32 in"', '"2 3/3"', '"9/3 mm"', "0.4"])
+def test_what_rules_show_and_other_units_are_not_asked_about(lid: str, tmp_path: Path) -> None:
+    assert doubted_fractions(read(tmp_path, lid=lid)) == []
