@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from fitcheck.cautions import content_cautions
@@ -16,21 +17,21 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.fit.mate_remarks import grid_findings, mate_findings
 from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates, height_below
 from fitcheck.fit.neck import fit_lid_of
+from fitcheck.fit.paper_remarks import paper_findings, thick_findings
 from fitcheck.fit.placed import Placed, parts_of
 from fitcheck.fit.remarks import (
     content_findings,
     fold_findings,
     lid_findings,
-    paper_findings,
     press_findings,
 )
 from fitcheck.fit.right import Deciding, right
 from fitcheck.fit.selffit import Press, ease_of, self_fit
 from fitcheck.fit.sheets import bought_findings, sheet_findings
 from fitcheck.fit.stood import neck_of, rises_mm, stood_in, walls_of
-from fitcheck.fit.thick import thick_findings
 from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.fit.typed_units import fraction_findings, typed_findings
+from fitcheck.styles.mates import Over
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -176,7 +177,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
     over_grid, rooms = _over_grid(assembly, ceiling), stood_in(assembly).compartments
     count = 0 if rooms is None else rooms.columns * rooms.rows
     findings = (
-        *(lid_findings(lid, design, _deeper_mm(assembly, lid, contents)) if lid else ()),
+        *(_lid_findings(assembly, lid, contents) if lid else ()),
         *(one for mate in mates for one in mate_findings(mate, assembly)),
         *grid_findings(assembly, mates, over_grid),
         *content_findings(contents, count, room_words(assembly)),
@@ -191,6 +192,20 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
         *content_cautions(content.item for content in design.contents),
     )
     return Check(assembly, lid, mates, cavity, contents, presses, findings, over_grid)
+
+
+def _lid_findings(
+    assembly: Assembly, lid: LidFit, contents: tuple[ContentFit, ...]
+) -> Iterator[Finding]:
+    """What is wrong with how a lid goes on, beside the sizes of what it goes over."""
+    design = assembly.design
+    under = next((mate.holder for mate in design.mates if isinstance(mate, Over)), "base")
+    own, holder = assembly.lid, assembly.part(under)
+    over = (math.inf, math.inf)
+    if own is not None and holder is not None:
+        inside, outside = own.sizes.inside_mm, holder.sizes.outside_mm
+        over = inside[0] - outside[0], inside[1] - outside[1]
+    yield from lid_findings(lid, design, _deeper_mm(assembly, lid, contents), over)
 
 
 def room_words(assembly: Assembly) -> str:

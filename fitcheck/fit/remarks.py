@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from fitcheck.design.model import Content, Design, LidVerdict
 from fitcheck.findings import Finding, Severity, show_press
-from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.fit.assembly import Part
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.lid import LidFit
 from fitcheck.fit.right import enough, shifty_from
 from fitcheck.fit.selffit import FIGHT_MM, Press
 from fitcheck.folding.rolls import RollSection
+from fitcheck.pattern.sheet import Axis
 from fitcheck.plain import joined
 from fitcheck.styles.mates import Over
 from fitcheck.styles.part import Recipe
@@ -27,6 +29,8 @@ RISES_MM = 0.3
 """A frame that tilts by more than this from edge to edge is worth a word."""
 SHOWS_MM = 0.05
 """A line between two rims that is thinner than this is none."""
+OWN_SHARE = 0.5
+"""Of a lid's play at least so much comes of its size where walls stand all round (own rule)."""
 SEEN_MM = 1.0
 """Out of true by more than this is seen at a glance (common practice, no source)."""
 UNWANTED = {
@@ -37,10 +41,16 @@ UNWANTED = {
 }
 
 
-def lid_findings(lid: LidFit, design: Design, deeper_mm: float = 0.0) -> Iterator[Finding]:
+def lid_findings(
+    lid: LidFit,
+    design: Design,
+    deeper_mm: float = 0.0,
+    over_mm: tuple[float, float] = (math.inf, math.inf),
+) -> Iterator[Finding]:
     """What is wrong with how the lid goes on and where it ends.
 
-    A base under a lid that meets the table may have to be `deeper_mm` for what is in it.
+    A base under a lid that meets the table may have to be `deeper_mm` for what is in it; the lid is
+    so much larger than what it goes over, inside over outside along the width and the length.
     """
     play, loose_wanted = lid.slide.play_mm, LidVerdict.LOOSE in design.want
     under = next((mate.holder for mate in design.mates if isinstance(mate, Over)), "base")
@@ -60,10 +70,11 @@ def lid_findings(lid: LidFit, design: Design, deeper_mm: float = 0.0) -> Iterato
         message = f"the lid {how}; wanted is {wanted}"
         yield Finding(f"lid-{lid.verdict}", message, Severity.FAULT, "lid", {"play_mm": play})
     elif lid.slide.wider.play_mm >= shifty_from(design.bands) and not loose_wanted:
-        wide, loose = lid.slide.wider, design.bands.loose_mm
+        wide = lid.slide.wider
+        larger = over_mm[0 if wide.axis is Axis.WIDTH else 1]
         message = (
             f"the lid has {wide.play_mm:.2f} mm of play along the {wide.axis}, so it shifts about "
-            f"that way: make it {show_cut(wide.play_mm - loose, design.unit)} smaller there"
+            f"that way: {_narrower_words(wide.play_mm, larger, under, design)}"
         )
         yield Finding("lid-shifts", message, Severity.FAULT, "lid", {"play_mm": wide.play_mm})
     if not enough(lid.rim_mm):
@@ -81,6 +92,18 @@ def lid_findings(lid: LidFit, design: Design, deeper_mm: float = 0.0) -> Iterato
         yield Finding("lid-too-deep", message, Severity.FAULT, "lid", numbers)
     if under != "base":
         yield from _line_findings(lid, under, design.unit)
+
+
+def _narrower_words(play_mm: float, larger_mm: float, under: str, design: Design) -> str:
+    """What holds a lid that shifts: a smaller one, but where its size leaves it so little room that
+    the play comes of walls that are not there, over which a smaller one would not go on."""
+    if larger_mm >= OWN_SHARE * play_mm:
+        return f"make it {show_cut(play_mm - design.bands.loose_mm, design.unit)} smaller there"
+    return (
+        f"it is only {max(0.0, larger_mm):.2f} mm larger than the {under} there, so a smaller one "
+        f"would not go on: make it deeper, or the {under}'s walls there higher, so that it reaches "
+        "down over them"
+    )
 
 
 def _line_findings(lid: LidFit, under: str, unit: Unit) -> Iterator[Finding]:
@@ -262,23 +285,3 @@ def _roll_findings(name: str, rolls: tuple[RollSection, ...], unit: Unit) -> Ite
 def _weight(departure_mm: float) -> Severity:
     """A departure that is seen at a glance disappoints; a small one is worth a word."""
     return Severity.CAUTION if abs(departure_mm) > SEEN_MM else Severity.NOTE
-
-
-def paper_findings(assembly: Assembly) -> Iterator[Finding]:
-    """A paper whose crease was never measured is judged by a rule, and that has to be said."""
-    guessed = {p.recipe.stock.name: p.recipe.stock for p in assembly.parts}
-    for stock in guessed.values():
-        if not stock.calibrated:
-            message = (
-                f"{stock.name}: its crease was not measured; {stock.crease_allowance_mm:.2f} mm of "
-                f"allowance is a rule of thumb, give or take {stock.crease_allowance_u_mm:.2f} mm: "
-                "fold a coupon to know"
-            )
-            yield Finding("crease-not-measured", message, Severity.NOTE, stock.name)
-        elif stock.score_face not in (None, assembly.tools.score_face):
-            message = (
-                f"{stock.name}: its crease was measured on folds whose {stock.score_face} was "
-                f"pressed, and {assembly.tools.name} presses the {assembly.tools.score_face}; the "
-                "allowance depends on it: score the way the coupon was, or fold a new one"
-            )
-            yield Finding("scored-otherwise", message, Severity.CAUTION, stock.name)

@@ -12,8 +12,8 @@ from fitcheck.drawing.pages import Page, lay_on_pages, overview_page
 from fitcheck.drawing.shapes import Drawing
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part, assemble
+from fitcheck.fit.paper_remarks import thick_findings
 from fitcheck.fit.sheets import held_half, larger_parts, sheet_findings
-from fitcheck.fit.thick import thick_findings
 from fitcheck.pattern.counted import sheet_needs_mm
 from fitcheck.pattern.laid import laid
 from fitcheck.pattern.pattern import Pattern

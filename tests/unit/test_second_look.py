@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from fitcheck.design.read import read_design
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.cures import cures_of
+from fitcheck.fit.remarks import lid_findings
 from fitcheck.odds.odds import odds_of
 from fitcheck.outputs.check_text import check_text, headline
 from fitcheck.outputs.cure_text import cure_text
@@ -76,10 +78,33 @@ def test_a_lid_that_shifts_along_one_axis_is_not_right(tmp_path: Path) -> None:
     )
     assert not found.fits
     assert [f.code for f in found.findings if f.severity is Severity.FAULT] == ["lid-shifts"]
+    (said,) = [f.message for f in found.findings if f.code == "lid-shifts"]
+    # 7.56 mm less the 1.5 mm at which a lid is loose, in half millimetres and no less
+    assert "make it 6.5 mm smaller there" in said
     assert "too loose one way" in headline(found)
     assert odds_of(found, 2_000, folded_again=0).good.share < 0.01
     wanted = tray("[60, 90]", "20") + lid("oversize = [8, 2]\ndepth = 15")
     assert designed(tmp_path, 'want = ["slides", "loose"]\n' + wanted).fits
+
+
+def test_a_lid_with_play_that_its_size_does_not_give_is_not_told_to_be_smaller(
+    tmp_path: Path,
+) -> None:
+    """26.8 mm of play over 1.3 mm of size, as over a wall that its rim ends above: 25.3 mm less
+    size would press by 24 mm."""
+    found = designed(tmp_path, tray("[60, 90]", "20") + lid("oversize = [2, 2]\ndepth = 15"))
+    assert found.lid is not None
+    first, last = found.lid.slide.travels
+    assert last.low is not None
+    far = replace(last.low, travel_mm=last.low.travel_mm + 26.8)
+    slide = replace(found.lid.slide, travels=(first, replace(last, high=far)))
+    shifting = replace(found.lid, slide=slide)
+    (said,) = lid_findings(shifting, found.design, over_mm=(1.3, 1.3))
+    assert said.code == "lid-shifts" and "smaller there" not in said.message
+    assert "only 1.30 mm larger than the base there" in said.message
+    assert "make it deeper, or the base's walls there higher" in said.message
+    (said,) = lid_findings(shifting, found.design, over_mm=(1.3, 26.5))
+    assert "make it 25.5 mm smaller there" in said.message  # 26.8 - 1.5, in half millimetres
 
 
 FRAME = (

@@ -1,4 +1,4 @@
-"""Board that is too thick to press into a crease, and what its folds are then made by."""
+"""What is to be said of a design's papers: creases nobody measured, board too thick to press."""
 
 from __future__ import annotations
 
@@ -34,3 +34,23 @@ def thick_findings(assembly: Assembly) -> Iterator[Finding]:
             )
             numbers = {"caliper_mm": stock.caliper_mm}
             yield Finding("board-thick", message, Severity.CAUTION, stock.name, numbers)
+
+
+def paper_findings(assembly: Assembly) -> Iterator[Finding]:
+    """A paper whose crease was never measured is judged by a rule, and that has to be said."""
+    guessed = {p.recipe.stock.name: p.recipe.stock for p in assembly.parts}
+    for stock in guessed.values():
+        if not stock.calibrated:
+            message = (
+                f"{stock.name}: its crease was not measured; {stock.crease_allowance_mm:.2f} mm of "
+                f"allowance is a rule of thumb, give or take {stock.crease_allowance_u_mm:.2f} mm: "
+                "fold a coupon to know"
+            )
+            yield Finding("crease-not-measured", message, Severity.NOTE, stock.name)
+        elif stock.score_face not in (None, assembly.tools.score_face):
+            message = (
+                f"{stock.name}: its crease was measured on folds whose {stock.score_face} was "
+                f"pressed, and {assembly.tools.name} presses the {assembly.tools.score_face}; the "
+                "allowance depends on it: score the way the coupon was, or fold a new one"
+            )
+            yield Finding("scored-otherwise", message, Severity.CAUTION, stock.name)
