@@ -38,11 +38,7 @@ from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.strict import salvage, validate
 from fitcheck.workspace.toml import read_toml
 
-DEFAULT_TOOLS = {
-    Unit.IN: "score-board-inch",
-    Unit.MM: USUAL_TOOLS,
-    Unit.CM: USUAL_TOOLS,
-}
+DEFAULT_TOOLS = {Unit.IN: "score-board-inch", Unit.MM: USUAL_TOOLS, Unit.CM: USUAL_TOOLS}
 
 
 def read_design(
