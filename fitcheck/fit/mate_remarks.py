@@ -10,7 +10,7 @@ from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.hinged import lip_and_wall
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SEEN_MM, spoken
-from fitcheck.fit.right import enough, goes
+from fitcheck.fit.right import enough, goes, shifty_from
 from fitcheck.fit.turn_fit import BEHIND, BESIDE, RIMS, WAY_MM, Outcome, TuckFit, TurnFit
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.sheet import Axis
@@ -59,10 +59,12 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
             f"{'give' if by_ease else 'make'} the {whose} {more}"
         )
         yield Finding("mate-binds", message, Severity.FAULT, mate.mover, {"play_mm": play})
+    elif astray := _astray(fit, design):
+        yield astray
     elif play >= design.bands.loose_mm:
         message = (
             f"the {mate.called} {_has(mate)} {play:.2f} mm of play at the least in the "
-            f"{mate.holder}: {_it_rattles(mate)}"
+            f"{mate.holder}: {_it_rattles(mate)}, and {'count' if mate.many else 'counts'} as right"
         )
         yield Finding("mate-loose", message, Severity.NOTE, mate.mover, {"play_mm": play})
     if abs(fit.stands_out_mm) > SEEN_MM and not isinstance(mate, Into):
@@ -74,6 +76,31 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         )
         numbers = {"stands_out_mm": fit.stands_out_mm}
         yield Finding("mate-not-flush", message, Severity.NOTE, mate.mover, numbers)
+
+
+def _astray(fit: MateFit, design: Design) -> Finding | None:
+    """What stands in a base with so much play that it stands in no place there, as by a slip.
+
+    It does from the play on from which a lid shifts about (common practice, no source).
+    """
+    mate, bands = fit.mate, design.bands
+    wide = [
+        travel
+        for travel in fit.slide.travels
+        if mate.held(travel.axis) and travel.play_mm >= shifty_from(bands)
+    ]
+    if not isinstance(mate, Into) or not wide:
+        return None
+    plays = " and ".join(f"{one.play_mm:.2f} mm {direction_words(one.axis)}" for one in wide)
+    most = show_cut(bands.loose_mm, design.unit)
+    message = (
+        f"the {mate.called} {'are' if mate.many else 'is'} too small for the {mate.holder}: "
+        f"{'they leave' if mate.many else 'it leaves'} {plays}, so that "
+        f"{'they slide' if mate.many else 'it slides'} about and nothing keeps its place; less "
+        f"than {most} is usual"
+    )
+    numbers = {"play_mm": max(one.play_mm for one in wide)}
+    return Finding("mate-astray", message, Severity.CAUTION, mate.mover, numbers)
 
 
 def _press(mate: Mate) -> str:

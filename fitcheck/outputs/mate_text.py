@@ -17,7 +17,7 @@ from fitcheck.units import show_number
 MATES = {
     LidVerdict.BINDS: "binds: it does not go in",
     LidVerdict.TIGHT: "tight: it goes in with a push",
-    LidVerdict.LOOSE: "loose: it rattles",
+    LidVerdict.LOOSE: "loose",
 }
 SLOTS = {
     LidVerdict.BINDS: "bind: they do not go on",

@@ -24,6 +24,7 @@ from fitcheck.design.model import Content, Design
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.errors import InputError
+from fitcheck.findings import Severity
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict
@@ -231,6 +232,34 @@ def test_strips_may_not_stand_higher_than_the_lid_leaves_room_for() -> None:
     (fit,) = (one for one in out.mates if one.mate.mover == "dividers")
     assert fit.stands_out_mm == pytest.approx(30.0 - (DEEP - BITE), abs=0.02)
     assert "grid-stands-out" in {one.code for one in out.findings}
+
+
+@pytest.mark.parametrize(
+    ("ease", "said"),
+    [
+        ((1.2, 9.0), "9.00 mm along the length, so that they slide about"),
+        ((3.0, 9.0), "3.00 mm along the width and 9.00 mm along the length, so that they slide"),
+    ],
+)
+def test_strips_far_too_short_for_their_base_are_a_caution(
+    ease: tuple[float, float], said: str
+) -> None:
+    """As by a slip, from twice the play on that is called loose (common practice, no source)."""
+    found = check(divided(ease=ease))
+    (caution,) = (one for one in found.findings if one.code == "mate-astray")
+    assert caution.severity is Severity.CAUTION
+    assert said in caution.message and "less than 1.5 mm is usual" in caution.message
+    assert "mate-loose" not in {one.code for one in found.findings}
+
+
+def test_strips_that_rattle_are_told_so_once_and_that_they_are_right() -> None:
+    found = check(divided(ease=(1.7, 1.9)))
+    assert found.fits and "mate-astray" not in {one.code for one in found.findings}
+    text = " ".join(check_text(found).split())
+    assert text.count("rattle") == 1
+    assert "have 1.70 mm of play at the least in the base: they rattle, and count as right" in text
+    close = check(divided(ease=(0.9, 1.3)))
+    assert not {"mate-astray", "mate-loose"} & {one.code for one in close.findings}
 
 
 def test_strips_one_way_only_are_said_to_fall_over() -> None:
