@@ -43,6 +43,9 @@ def change_words(old: Design, new: Design) -> str:
 
 
 def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
+    if old.size_by is not new.size_by:
+        yield _own_sheet_words(new, design.unit)
+        return
     if not _same(old.size_mm, new.size_mm, SHOWN_MM):
         say = {
             SizeBy.OVERSIZE: _over_words,
@@ -72,6 +75,14 @@ def _window_words(old: InsertSpec, new: InsertSpec, unit: Unit) -> Iterator[str]
         return
     window, before = (" x ".join(_shown(one, unit)) for one in (new.window_mm, old.window_mm))
     yield f"make the {new.place}'s window {window} instead of {before}"
+
+
+def _own_sheet_words(new: PartSpec, unit: Unit) -> str:
+    """Of a lid that no longer follows its base's sheet size."""
+    ways = zip(("wider", "longer"), new.size_mm, strict=True)
+    over = " and ".join(_over(mm, way, unit) for way, mm in ways)
+    (deep,) = _shown((new.depth_mm,), unit)
+    return f"cut the lid's own sheet for a lid {over} than the base and {deep} deep"
 
 
 def _shift_words(old: PartSpec, new: PartSpec, unit: Unit) -> str:

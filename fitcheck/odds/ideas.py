@@ -28,6 +28,10 @@ FEW_CALIPERS = 6
 """No wall is made lower than this many calipers."""
 
 
+OWN_STEPS = 3
+"""A lid that has to follow its base's sheet no more is tried by so many steps each way."""
+
+
 @dataclass(frozen=True)
 class Idea:
     """A change to try."""
@@ -137,6 +141,7 @@ def others(found: Check) -> Iterator[Idea]:
         yield from _gaps(design, part)
     if design.contents:
         yield from _windows(design, step)
+    yield from _off_the_sheet(design, step)
     if not any(one.fills_base for one in design.parts):
         yield from _of_base(found)
 
@@ -161,6 +166,22 @@ def _windows(design: Design, step_mm: float) -> Iterator[Idea]:
             one = spec.with_window(more)
             if min(more) > -SAME_MM and one.window_mm != spec.window_mm:
                 yield Idea((1, max(more), False, sum(more)), design.with_parts(one))
+
+
+def _off_the_sheet(design: Design, step_mm: float) -> Iterator[Idea]:
+    """A lid that is cut from the base's sheet size given sizes of its own, each by some steps."""
+    lid = design.lid
+    if lid is None or lid.size_by is not SizeBy.SAME_SHEET:
+        return
+    # what the sheet shares out goes to both sides of a floor
+    over = 2.0 * lid.size_mm[0]
+    even = step_mm * round(over / step_mm)
+    steps = range(-OWN_STEPS, OWN_STEPS + 1)
+    for wide, long in itertools.product([even + count * step_mm for count in steps], repeat=2):
+        by = abs(wide - over) + abs(long - over)
+        if wide != long:  # else the sheet's own way does as well
+            own = replace(lid, size_by=SizeBy.OVERSIZE, size_mm=(wide, long))
+            yield Idea((3, by, True, by), design.with_parts(own))
 
 
 def roomier(found: Check, before: Design) -> Iterator[Idea]:

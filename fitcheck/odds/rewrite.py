@@ -44,6 +44,8 @@ def rewritten(text: str, original: Design, chosen: Design, tools: str | None) ->
         document["unit"] = str(unit)
     for old, new in zip(original.parts, chosen.parts, strict=True):
         table = document[old.place]
+        if old.size_by is not new.size_by:
+            table.pop(KEYS[old.size_by], None)
         for key, value in _changes(old, new, unit).items():
             table[key] = value
     return tomlkit.dumps(document)
@@ -85,6 +87,8 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
         sizes = [written(size, unit) for size in new.size_mm]
         alone = new.size_by in SHORT and sizes[0] == sizes[1]
         found[KEYS[new.size_by]] = sizes[0] if alone else list(sizes)
+    if new.own_depth and not old.own_depth:
+        found[new.depth_key] = written(new.depth_mm, unit)
     for one in (DEPTH, *new.own_lengths, *new.gaps):
         key = new.depth_key if one is DEPTH else one.key
         was, now = getattr(old, one.attribute), getattr(new, one.attribute)
