@@ -40,6 +40,7 @@ from fitcheck.odds.sizes import (
     LENGTHS,
     WIDTH,
     columns_of,
+    in_rows,
     own_sizes,
 )
 from fitcheck.styles.part import PartSpec, SizeBy
@@ -226,7 +227,7 @@ def _lid_depths(
 
 def _gaps(spec: PartSpec, at: int, start: Array, steps: Steps, goes: Array) -> Iterator[Array]:
     """More and less of what leaves a part room to close, on whole steps round what goes."""
-    for gap in spec.gaps:
+    for gap in in_rows(spec.gaps):
         column = at + LENGTHS.index(gap.attribute)
         now, there = float(start[column]), float(goes[column])
         ways = [

@@ -22,6 +22,7 @@ from fitcheck.odds.resized import drawn, places_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.stock.tools import ON_GRID_MM, Tools
 from fitcheck.styles import style_of
+from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.styles.part import ByLength, PartSpec, Recipe, SizeBy
 
 LENGTHS = (
@@ -111,6 +112,11 @@ def _standing(design: Design, place: str, assembly: Assembly, rows: Array) -> De
     return design.with_sizes(place, (was[0] + float(by[0]), was[1] + float(by[1])))
 
 
+def in_rows(own: Iterable[OwnLength]) -> Iterator[OwnLength]:
+    """Those of a style's own lengths that rows hold; what only another package knows stays."""
+    return (one for one in own if one.attribute in LENGTHS)
+
+
 def columns_of(by: ByLength, at: int) -> Iterator[tuple[int, float]]:
     """Changes of a part's lengths, which begin `at` that column of a row."""
     return ((at + LENGTHS.index(key), mm) for key, mm in by.items())
@@ -187,11 +193,11 @@ def _with_lengths(spec: PartSpec, recipe: Recipe, row: Array) -> PartSpec:
         spec = spec.with_depth(lengths["depth_mm"])
     settled = spec.lengths_mm(recipe.joint_mm)
     own: dict[str, Any] = {}
-    for one in spec.own_lengths:
+    for one in in_rows(spec.own_lengths):
         mm = lengths[one.attribute]
         stays = getattr(spec, one.attribute) is None and abs(mm - settled[one.key]) < SAME_MM
         own[one.attribute] = None if stays else mm
-    for gap in spec.gaps:
+    for gap in in_rows(spec.gaps):
         if abs(lengths[gap.attribute] - getattr(recipe, gap.attribute)) > SAME_MM:
             own[gap.attribute] = lengths[gap.attribute]
     return replace(spec, **own)

@@ -40,6 +40,7 @@ from fitcheck.odds.sizes import (
     SHORT,
     WIDTH,
     columns_of,
+    in_rows,
     lines_of,
     sizes_of,
 )
@@ -147,7 +148,7 @@ def _lattice(found: Check, step_mm: float) -> Lattice:
             lids += [] if found.flush else _sizes(start, spec, at, step_mm, LID_STEPS)
         elif at:
             rooms += _sizes(start, spec, at, step_mm, ROOM_STEPS)
-        for gap in spec.gaps:
+        for gap in in_rows(spec.gaps):
             column = at + LENGTHS.index(gap.attribute)
             rooms += [changed(start, (column, by * step_mm)) for by in ROOM_STEPS if by]
     floors = [

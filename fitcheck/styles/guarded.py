@@ -28,10 +28,17 @@ class Guarded(Style[Any, Any]):
 
     def spec(self, common: Mapping[str, Any], file: Any) -> PartSpec:
         """What a table says."""
-        part = common["name"]
-        return self._outside.made(
-            f"read the table of the {part}", lambda: self._own.spec(common, file), PartSpec
-        )
+        doing = f"read the table of the {common['name']}"
+        spec = self._outside.made(doing, lambda: self._own.spec(common, file), PartSpec)
+        settled = self._outside.call(doing, lambda: dict(spec.lengths_mm(0.0)))
+        for one in spec.own_lengths:
+            if not hasattr(spec, one.attribute) or one.key not in settled:
+                self._outside.fails(
+                    doing,
+                    f"read no {one.attribute}, or lengths_mm without {one.key}; allowed: both for "
+                    "each of own_lengths",
+                )
+        return spec
 
     def recipe(
         self, spec: Any, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
