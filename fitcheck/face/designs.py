@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
@@ -86,7 +87,8 @@ def read(
     each problem: what was read, where, what is allowed and what to do.
     """
     roots = None if workspace is None else _roots(workspace)
-    return Design(read_design(Path(path), stocks=stocks, roots=roots))
+    with _said_of(named := _stocks(stocks)):
+        return Design(read_design(Path(path), stocks=named, roots=roots))
 
 
 def build(
@@ -110,7 +112,44 @@ def build(
             "give a dict"
         )
     roots = search_roots() if workspace is None else _roots(workspace)
-    return Design(design_from(_Plain(called).table(data), called, roots, stocks or {}, name=called))
+    with _said_of(named := _stocks(stocks)):
+        return Design(design_from(_Plain(called).table(data), called, roots, named, name=called))
+
+
+def _stocks(stocks: Any) -> dict[str, str]:
+    """The papers that were given for parts; InputError, with a line each, for what is no name."""
+    allowed = "allowed: a mapping from a part's name to a paper's"
+    if stocks is None:
+        return {}
+    if not isinstance(stocks, Mapping):
+        raise InputError(f"stocks: read {shown(stocks)}; {allowed}; give a dict")
+    strange = [
+        f"stocks[{shown(part)}]: read {shown(name)}; {allowed}; correct it"
+        for part, name in stocks.items()
+        if not (isinstance(part, str) and isinstance(name, str) and part and name)
+    ]
+    if strange:
+        raise InputError(strange)
+    return dict(stocks)
+
+
+@contextlib.contextmanager
+def _said_of(stocks: Mapping[str, str]) -> Iterator[None]:
+    """Lines about them name the argument and not the option of the command line."""
+    heads = {
+        f"--stock {part}={name}: ": f"stocks[{shown(part)}]: " for part, name in stocks.items()
+    }
+    try:
+        yield
+    except InputError as error:
+        raise InputError([_with_head(line, heads) for line in error.lines]) from error
+
+
+def _with_head(line: str, heads: Mapping[str, str]) -> str:
+    for old, new in heads.items():
+        if line.startswith(old):
+            return new + line.removeprefix(old)
+    return line
 
 
 def _roots(workspace: str | os.PathLike[str]) -> tuple[Path, ...]:

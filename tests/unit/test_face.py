@@ -141,6 +141,33 @@ def test_a_paper_can_be_put_in_the_place_of_another() -> None:
     assert repr(design) == "Design('design', parts=base, lid)"
 
 
+@pytest.mark.parametrize(
+    ("stocks", "lines"),
+    [
+        (5, ["stocks: read 5; allowed: a mapping from a part's name to a paper's; give a dict"]),
+        (
+            {"base": 5, "lid": None, 5: "a"},
+            [
+                f"stocks[{part}]: read {read}; allowed: a mapping from a part's name to a paper's; "
+                "correct it"
+                for part, read in (("'base'", "5"), ("'lid'", "None"), ("5", "'a'"))
+            ],
+        ),
+        (
+            {"hatch": "cover-65"},
+            [
+                "stocks['hatch']: design has no such part; read 'hatch'; allowed: base, lid; "
+                "known: 'base', 'lid'; correct the part"
+            ],
+        ),
+    ],
+)
+def test_papers_that_are_none_are_told_for_python(stocks: typing.Any, lines: list[str]) -> None:
+    with pytest.raises(fitcheck.InputError) as told:
+        fitcheck.build(LIDDED, stocks=stocks)
+    assert list(told.value.lines) == lines
+
+
 def test_wrong_keys_are_told_as_of_a_file(tmp_path: Path) -> None:
     """A key that is misspelt is told once: the depth is not told missing, too."""
     text = (
