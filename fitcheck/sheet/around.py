@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.neck import fit_lid_of
-from fitcheck.pattern.pattern import Role
+from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.units import MM_PER, Unit, hand_step_mm, hand_unit, show_hands
 
 INCH = MM_PER[Unit.IN]
@@ -17,6 +17,7 @@ MAT_MM = INCH / 16
 """What a mat under a label keeps from each edge (common practice, no source)."""
 LINER_MM = INCH / 32
 """What a liner keeps from each wall (common practice, no source)."""
+SIDES = 4
 KNOT_MM = 8 * INCH
 """The ribbon's two ends and a knot (common practice, no source)."""
 BOW_MM = 24 * INCH
@@ -59,13 +60,15 @@ def closed_mm(assembly: Assembly) -> tuple[float, float, float]:
 
 def _labels(lid: Part, unit: Unit) -> Iterator[str]:
     """Mats of another paper, a margin inside the edges, and what is smaller and lies on them."""
+    if len(lid.pattern.panels[0].corners) != SIDES:
+        return
     width, length = lid.sizes.floor_outside_mm
     depth = lid.sizes.height_mm
     fine = 2.0 * hand_step_mm(unit)
     mat = _paper((width, length), 2 * MAT_MM, unit, fine)
     yield f"mat for the lid's top: {mat}, {show_hands([MAT_MM], unit)} from each edge"
     yield f"label on it: {_paper((width, length), 2 * MARGIN_MM, unit)}"
-    if depth > 3.0 * MARGIN_MM:
+    if depth > 3.0 * MARGIN_MM and _level(lid.pattern):
         sides = (_paper((across, depth), 2 * MAT_MM, unit, fine) for across in (width, length))
         yield f"mats for the lid's sides: two {' and two '.join(sides)}"
         sides = (_paper((across, depth), 2 * MARGIN_MM, unit) for across in (width, length))
@@ -75,14 +78,31 @@ def _labels(lid: Part, unit: Unit) -> Iterator[str]:
 def _liner(base: Part, walls: Part, unit: Unit) -> Iterator[str]:
     """Paper that lies inside walls on a base's floor; one without walls all round has none."""
     roles = [panel.role for panel in base.pattern.panels]
-    if base.pattern.on_end or roles.count(Role.WALL) != 4 or base.pattern.tucks:
+    if base.pattern.on_end or roles.count(Role.WALL) != SIDES or base.pattern.tucks:
         return
     width, length = map(min, base.sizes.inside_mm, walls.sizes.inside_mm)
     yield f"liner for the floor: {_paper((width, length), 2 * LINER_MM, unit)}"
+    if not (walls.pattern.on_end or _level(walls.pattern)):
+        return
     deep = walls.sizes.depth_mm
     fine = 2.0 * hand_step_mm(unit)
     sides = (_paper((across, deep), 2 * LINER_MM, unit, fine) for across in (width, length))
     yield f"liners for the walls inside: two {' and two '.join(sides)}"
+
+
+def _level(pattern: Pattern) -> bool:
+    """Whether all its walls end level at one height, so that one strip fits each side."""
+    heights = []
+    for panel in pattern.panels[1:]:
+        if panel.role is Role.WALL:
+            (x, y), stop = pattern.score(pattern.crease_to(panel.name), {}).tolist()
+            along = stop[0] - x, stop[1] - y
+            over = [
+                abs((at[1] - y) * along[0] - (at[0] - x) * along[1]) / math.hypot(*along)
+                for at in pattern.outline(panel, {}).tolist()
+            ]
+            heights += sorted(over)[-2:]
+    return not heights or max(heights) - min(heights) < LINER_MM
 
 
 def _paper(size: Sequence[float], less_mm: float, unit: Unit, step_mm: float | None = None) -> str:

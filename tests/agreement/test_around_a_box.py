@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ import shapely
 
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
-from fitcheck.fit.assembly import Assembly, assemble
+from fitcheck.fit.assembly import Assembly, Part, assemble
 from fitcheck.pattern.pattern import Role
 from fitcheck.sheet.around import around_words
 from fitcheck.sheet.instructions import instructions_for
@@ -100,3 +101,24 @@ def test_a_whole_box_takes_few_steps(name: str, most: int) -> None:
     assert len(told) + len(job.together) <= most
     assert job.together[0].text.startswith("Put the contents in")
     assert job.together[-1].text.startswith("Lower the lid over the base")
+
+
+def sloping(part: Part) -> Part:
+    """The part with a corner of its left wall's rim 10 mm nearer the foot, on its pattern alone."""
+    pattern = part.pattern
+    wall = pattern.panel("left wall")
+    rim = min(wall.corners, key=lambda corner: pattern.sheet.place(corner, {}))
+    lower = tuple(replace(at, dx=at.dx + 10.0) if at is rim else at for at in wall.corners)
+    panels = tuple(replace(one, corners=lower) if one is wall else one for one in pattern.panels)
+    return replace(part, pattern=replace(pattern, panels=panels))
+
+
+def test_no_strip_is_told_for_walls_that_slope() -> None:
+    """A strip is a rectangle (arithmetic); what lies on the floor and on the top is one as well."""
+    whole = folded("lantern")
+    assert whole.lid is not None
+    told = around_words(replace(whole, parts=(sloping(whole.base), sloping(whole.lid))))
+    kept = [line for line in around_words(whole) if line in told]
+    left = [line.split(":")[0] for line in around_words(whole) if line not in told]
+    assert left == ["mats for the lid's sides", "strips on them", "liners for the walls inside"]
+    assert kept == list(told)
