@@ -195,7 +195,7 @@ def _items() -> Iterator[Row]:
 def _styles() -> Iterator[Row]:
     from fitcheck.styles import STYLES
 
-    return _registered(STYLES)
+    return _registered(STYLES, "; `fitcheck new` has no plan for it: write its design file by hand")
 
 
 def _kinds() -> Iterator[Row]:
@@ -204,12 +204,13 @@ def _kinds() -> Iterator[Row]:
     return _registered(KINDS)
 
 
-def _registered(register: Register[Any]) -> Iterator[Row]:
+def _registered(register: Register[Any], theirs: str = "") -> Iterator[Row]:
     """What can be used; what other packages offer and cannot is told when the others were."""
     from fitcheck.errors import InputError
 
     for one in register.sound():
-        yield one.name, one.summary, ""
+        source = "" if one.name in register.ours else register.package(one.name) + theirs
+        yield one.name, one.summary, source
     problems = register.problems()
     if problems:
         raise InputError(problems)

@@ -16,6 +16,7 @@ from fitcheck.plain import shown
 from fitcheck.proposals.plans import PLANS
 from fitcheck.proposals.wish import Sits, Wish
 from fitcheck.stock.profile_files import find_stock, find_tools
+from fitcheck.styles import STYLES
 from fitcheck.units import Unit
 from fitcheck.workspace.nearest import did_you_mean, nearest_names
 from fitcheck.workspace.paths import search_roots
@@ -99,6 +100,11 @@ def _known_sits(sits: str) -> None:
 
 
 def _known_style(style: str) -> None:
+    if style not in PLANS and style in STYLES.names:
+        raise InputError(
+            f"--style: {STYLES.called(style)} has no plan for proposals; allowed: "
+            f"{', '.join(PLANS)}; write its design file by hand (`fitcheck schema` has its keys)"
+        )
     if style not in PLANS:
         raise InputError(
             f"--style: read {shown(style)}; allowed: {', '.join(PLANS)}; "

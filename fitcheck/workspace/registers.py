@@ -104,7 +104,11 @@ class Register(Generic[T]):
 
     def called(self, name: str) -> str:
         """What a value of another package is in words: its sort, its name and its package."""
-        return f"the {self.what} {shown(name)} of {_from(self._offered[name])}"
+        return f"the {self.what} {shown(name)} of {self.package(name)}"
+
+    def package(self, name: str) -> str:
+        """The packages that offer a value which is not ours, in words."""
+        return _from(self._offered[name])
 
     @property
     def alone(self) -> bool:

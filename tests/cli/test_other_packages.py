@@ -168,6 +168,25 @@ def test_they_are_listed_and_in_the_schema(bench: Path, beside: Path) -> None:
     assert "strip-tray" not in plain.out
 
 
+def test_it_is_not_proposed_and_that_is_said(bench: Path, beside: Path) -> None:
+    listed = fitcheck_beside([beside], "list", "styles", cwd=bench)
+    assert listed.out.endswith(
+        "    source: the package bench-extras; `fitcheck new` has no plan for it: write its design "
+        "file by hand\n"
+    )
+    ran = fitcheck_beside(
+        [beside], "new", "box", "--style", "strip-tray", "--stock", "base=cover-80",
+        "--room", "70 x 80 x 20 mm", cwd=bench,
+    )  # fmt: skip
+    (line,) = ran.err.splitlines()
+    assert ran.status == 2
+    assert line == (
+        "fitcheck: --style: the style 'strip-tray' of the package bench-extras has no plan for "
+        "proposals; allowed: tray, shadow-box, double-wall, hinged-tray, tuck-end, sleeve, collar, "
+        "dividers, mat, platform; write its design file by hand (`fitcheck schema` has its keys)"
+    )
+
+
 def test_without_the_package_its_names_are_not_known(bench: Path) -> None:
     ran = fitcheck_beside([], "check", "nougat", cwd=bench)
     assert ran.status == 2
