@@ -64,6 +64,11 @@ class Refolded:
         small = self.rms_mm <= max(TRUSTED_SHARE * self.u_mm, 1e-6)
         return small or self.worst_mm < MARGIN_SHARE * self.margin_mm
 
+    @property
+    def astray(self) -> bool:
+        """True when the departures are larger than all that hands and papers make of it."""
+        return not self.trusted and self.rms_mm > self.u_mm > 0.0
+
 
 @dataclass(frozen=True)
 class CloseCalls:
@@ -123,6 +128,11 @@ class Agreement:
         """True when the samples are confirmed by folding."""
         folded = self.unfoldable == 0 and all(one.trusted for one in self.refolded)
         return folded and self.contents_trusted and self.close.trusted
+
+    @property
+    def astray(self) -> bool:
+        """True when folding shows that the samples are of another box: no count of them holds."""
+        return any(one.astray for one in self.refolded)
 
     @property
     def contents_trusted(self) -> bool:

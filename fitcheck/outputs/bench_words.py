@@ -82,11 +82,19 @@ def give_or_take(chance: Chance) -> str:
     return f", give or take {math.ceil(100.0 * max(high - chance.share, chance.share - low))}"
 
 
+NOT_SURE = (
+    "how many boxes made by hand come out right is not sure: folded one by one they come out "
+    "otherwise than counted"
+)
+
+
 def right_words(odds: Odds, *, give: bool = False) -> str:
     """How often boxes come out right, and how often as their steps round it where that costs some.
 
     With `give` how far off the first may be is told as well.
     """
+    if odds.agreement.astray:
+        return NOT_SURE
     often = f"{of_100(odds.good)} of 100 boxes made by hand come out right"
     told = often + (give_or_take(odds.good) if give else "")
     rounded = rounded_costs(odds)

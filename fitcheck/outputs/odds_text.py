@@ -13,7 +13,15 @@ from fitcheck.odds.intervals import Chance
 from fitcheck.odds.landing import play_name
 from fitcheck.odds.quantities import LID_PLAY, OVER_GRID, mate_play
 from fitcheck.odds.result import AboveOdds, LidOdds, MateOdds, Odds, Spread
-from fitcheck.outputs.bench_words import ALWAYS, from_to, give_or_take, of_100, row, wrapped
+from fitcheck.outputs.bench_words import (
+    ALWAYS,
+    NOT_SURE,
+    from_to,
+    give_or_take,
+    of_100,
+    row,
+    wrapped,
+)
 from fitcheck.outputs.feel_text import odds_sentences
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Past, Tucked, Turned
@@ -79,6 +87,9 @@ def counted(odds: Odds) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 
 def _right(odds: Odds) -> Iterator[str]:
+    if odds.agreement.astray:
+        yield f"{of_100(odds.good)} were counted right, but {NOT_SURE}"
+        return
     yield f"{of_100(odds.good)} come out right{give_or_take(odds.good)}"
     if odds.assumed is not None:
         yield measured_words(odds.good, odds.assumed)
