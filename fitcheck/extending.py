@@ -10,14 +10,19 @@ A style has no geometry of its own: it places panels, creases and bonds on a she
 poses in which its items may stand.
 """
 
+from fitcheck.errors import InputError
 from fitcheck.kinds.block import rectangular
 from fitcheck.kinds.kind import Item, Kind, Lay, Solid, Standing
 from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle, Shape
-from fitcheck.pattern.bonds import corner, roll, seam
-from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.bonds import Bond, Face, JointKind, corner, roll, seam
+from fitcheck.pattern.creases import CreaseKind, CreaseLine
+from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Lap, Panel, Pattern, Role
+from fitcheck.pattern.rows import Row
 from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
 from fitcheck.pattern.tucks import Tuck
+from fitcheck.stock.paper import Stock
+from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
 from fitcheck.styles.keys import AxisName, Name, PartFile, Sides
 from fitcheck.styles.mates import Along, Into, Mate, Over, Tucked, Turned
@@ -26,6 +31,7 @@ from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.styles.style import Problems, Style
 from fitcheck.styles.walled import Walled, WalledFile, WalledRecipe, WalledSpec
 from fitcheck.styles.walls import Drawn, floor, plain_wall, tabbed_wall
+from fitcheck.units import Unit
 from fitcheck.workspace.lengths import Length
 from fitcheck.workspace.strict import STRICT
 
@@ -34,15 +40,22 @@ __all__ = [
     "Along",
     "Axis",
     "AxisName",
+    "Bond",
     "Canvas",
     "Corner",
+    "CreaseKind",
     "CreaseLine",
+    "Cutout",
+    "CutoutKind",
     "Disc",
     "Drawn",
     "Edge",
+    "Face",
     "Fence",
+    "InputError",
     "Into",
     "Item",
+    "JointKind",
     "Kind",
     "Knife",
     "Lap",
@@ -62,6 +75,7 @@ __all__ = [
     "Recipe",
     "Rectangle",
     "Role",
+    "Row",
     "Rule",
     "Shape",
     "Sheet",
@@ -69,10 +83,13 @@ __all__ = [
     "SizeBy",
     "Solid",
     "Standing",
+    "Stock",
     "Style",
+    "Tools",
     "Tuck",
     "Tucked",
     "Turned",
+    "Unit",
     "Walled",
     "WalledFile",
     "WalledRecipe",

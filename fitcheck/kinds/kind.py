@@ -85,11 +85,16 @@ class Standing:
 
 
 class Kind(ABC):
-    """What shape an item has; one value of it is registered for all items."""
+    """What shape an item has; one value of it is registered for all items.
+
+    Every kind names its `name`, its `summary` and its `sizes`, and says what `upright` and
+    `printed` do.
+    """
 
     name: ClassVar[str]
     """As it is written in an items file."""
     summary: ClassVar[str]
+    """What it is, in a few words."""
     sizes: ClassVar[tuple[str, ...]]
     """What its sizes are called, in the order in which they are written: one to three."""
     sides: ClassVar[tuple[int, int, int]] = (0, 1, 2)

@@ -27,10 +27,16 @@ Problems = Iterator[Problem]
 
 
 class Style(ABC, Generic[S, R]):
-    """One way to cut and fold a part."""
+    """One way to cut and fold a part.
+
+    Every style names its `name`, its `summary`, the `places` where it may stand, the model `file`
+    of its table and the `sizes` that can be given, and says what `spec`, `recipe` and `draw` do.
+    """
 
     name: ClassVar[str]
+    """As a design file writes it; another package's entry point has the same."""
     summary: ClassVar[str]
+    """What it is, in a few words."""
     places: ClassVar[tuple[str, ...]]
     """Where a part of this style may stand, by the names of tables."""
     file: ClassVar[type[PartFile]]
