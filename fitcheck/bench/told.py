@@ -12,10 +12,12 @@ from fitcheck.design.rules import KEYS
 from fitcheck.feel.feel import feel_of
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
+from fitcheck.fit.cures import cures_of
 from fitcheck.fit.upright import advised
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import advice_words, of_100, right_words, rounded_costs
 from fitcheck.outputs.check_text import check_text
+from fitcheck.outputs.cure_text import cure_text
 from fitcheck.outputs.feel_text import feel_words
 from fitcheck.outputs.odds_text import counted, odds_text
 from fitcheck.outputs.report.chances import shares_drawing, spread_drawing
@@ -57,6 +59,7 @@ def told_more(check: Check) -> dict[str, Any]:
     figures, feel, bands = figures_of(check), feel_of(check), check.design.bands
     return {
         "feel": None if feel is None else f"The lid {feel_words(feel)}.",
+        "short": _short(check),
         "tight": [place.words for place in places_of(check)],
         "plays": None if check.lid is None else play_drawing(check.lid, bands).inline(),
         "lid": [_row(row) for row in (*figures.plays, *figures.lid)],
@@ -76,6 +79,16 @@ def told_more(check: Check) -> dict[str, Any]:
         ],
         "text": check_text(check),
     }
+
+
+def _short(check: Check) -> list[str]:
+    """What each line of contents that does not go in is short of, and what cures it."""
+    unit = check.design.unit
+    said = (
+        (fit.content, "" if cure is None else cure_text(cure, fit.content.count, unit))
+        for fit, cure in zip(check.contents, cures_of(check), strict=True)
+    )
+    return [f"{one.count} x {one.item.name}: {words}" for one, words in said if words]
 
 
 def _row(row: Row) -> list[str]:

@@ -40,6 +40,8 @@ class DesignView {
     this.title = el("h1", { text: kept.name });
     this.verdict = el("p", { class: "verdict-line", role: "status", "aria-live": "polite", text: "Looking at it." });
     this.strip = el("p", { class: "strip", "aria-hidden": "true" });
+    this.wrong = el("ul", { class: "findings wrong" });
+    this.short = el("ul", { class: "findings short" });
     this.feel = el("p", { class: "quiet" });
     this.trouble = part();
     this.notice = part({ class: "notice" });
@@ -76,7 +78,7 @@ class DesignView {
       this.notice,
       el(
         "div", { class: "spread" },
-        el("div", { class: "answer" }, el("section", { class: "sheet", "aria-label": "Verdict" }, this.verdict, this.feel, this.hazards, this.trouble, places.odds), el("section", { class: "sheet", "aria-label": "The box" }, places.box, this.tight), el("section", { class: "sheet", "aria-label": "Plan" }, el("h2", { text: "Pull it to size" }), places.plan)),
+        el("div", { class: "answer" }, el("section", { class: "sheet", "aria-label": "Verdict" }, this.verdict, this.wrong, this.short, this.feel, this.hazards, this.trouble, places.odds), el("section", { class: "sheet", "aria-label": "The box" }, places.box, this.tight), el("section", { class: "sheet", "aria-label": "Plan" }, el("h2", { text: "Pull it to size" }), places.plan)),
         el("div", { class: "recipe" }, el("section", { class: "sheet", "aria-label": "Sizes" }, el("h2", { text: "Sizes" }), this.unit, places.fields)),
       ),
       this.details,
@@ -149,6 +151,9 @@ class DesignView {
     this.box.show(this.editing.draft(), verdict.verdict);
     const said = (severity, text) => el("li", { class: severity }, el("strong", { text: `${severity}: ` }), explained(text));
     fill(this.hazards, verdict.hazards.map((text) => said("caution", text)));
+    // the verdict names the first of them
+    fill(this.wrong, verdict.findings.filter(({ severity }) => severity === "fault").slice(1).map(({ text }) => el("li", {}, explained(text))));
+    if (verdict.fits) fill(this.short);
     this.heed.textContent = counted(verdict.findings);
     const told = verdict.findings.map(({ severity, text }) => said(severity, text));
     fill(this.findings, told.length ? told : el("li", { text: "nothing to heed" }));
@@ -162,7 +167,7 @@ class DesignView {
     this.verdict.classList.add("no");
     this.strip.textContent = words;
     this.feel.textContent = "";
-    fill(this.tight);
+    for (const one of [this.tight, this.wrong, this.short]) fill(one);
     this.odds.wait(null, false);
   }
 
@@ -170,6 +175,7 @@ class DesignView {
   further(more) {
     this.told = more;
     this.feel.textContent = more.feel || "";
+    fill(this.short, more.short.map((text) => el("li", { text })));
     fill(this.tight, more.tight.map((text) => el("li", {}, explained(text))));
     if (this.details.open) this.tell(more);
   }

@@ -1,0 +1,77 @@
+"""What the bench page says beside the verdict: what is missing, what cures it, whom to trust less."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from tests.browser.bench_tab import FITTING, Tab, own
+from tests.browser.browser import chromium
+from tests.served import Served, served, workspace
+
+ITEMS = """format = 1
+[brick]
+kind = "block"
+size = [30, 20, 15]
+source = "invented for tests"
+"""
+BRICKS = """
+[[content]]
+item = "brick"
+count = 4
+lay = "flat"
+"""
+
+
+@pytest.fixture(autouse=True)
+def patience() -> Iterator[None]:
+    expect.set_options(timeout=30_000)
+    yield
+    expect.set_options(timeout=5_000)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    root = workspace(tmp_path_factory.mktemp("words") / "atelier", items=ITEMS, buttons=FITTING)
+    with served(root) as found:
+        yield found
+
+
+@pytest.fixture
+def tab(browser: Browser, bench: Served) -> Iterator[Tab]:
+    found = Tab(browser, bench)
+    yield found
+    found.context.close()
+    assert not found.complaints
+
+
+def test_what_contents_are_short_of_and_every_fault_stand_by_the_verdict(
+    tab: Tab, bench: Served
+) -> None:
+    """Bricks 15 high in a wall of 12: 3 mm and the paper too low; the board has grooves at 20."""
+    roomy = FITTING.replace("[60, 40]", "[66, 46]").replace("depth = 12", "depth = 10")
+    own(bench, "low", roomy.replace("depth = 20", "depth = 12") + BRICKS)
+    page = tab.design("low")
+    verdict = page.locator("section", has=page.locator(".verdict-line"))
+    expect(verdict).to_contain_text("4 x brick: each is 3.")
+    expect(verdict).to_contain_text("mm too tall; make the base 20.00 mm")
+    expect(verdict.locator(".wrong li")).to_have_count(0)
+    page.get_by_label("larger than the base by, width", exact=True).fill("-2")
+    tab.answered()
+    expect(page.locator(".verdict-line")).to_contain_text("(and 1 more)")
+    expect(verdict.locator(".wrong li")).to_have_count(1)
+    said = page.locator(".verdict-line").inner_text() + verdict.locator(".wrong").inner_text()
+    assert "brick" in said and "presses" in said
+    page.get_by_label("larger than the base by, width", exact=True).fill("2")
+    page.locator("#in-base-depth").fill("20")
+    tab.answered()
+    expect(verdict.locator(".wrong li")).to_have_count(0)
+    expect(verdict).not_to_contain_text("too tall")
