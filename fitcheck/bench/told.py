@@ -166,5 +166,6 @@ def told_odds(check: Check, odds: Odds, better: str | None) -> dict[str, Any]:
         "shares": drawn.inline() if (drawn := shares_drawing(odds.shares)) else None,
         "advice": None if odds.advice is None else advice_words(odds.advice),
         "better": better,
+        "findings": [{"severity": f.severity.value, "text": f.message} for f in odds.findings],
         "text": odds_text(odds),
     }

@@ -1,13 +1,14 @@
-"""What the bench page says beside the verdict: what is missing, what cures it, whom to trust less."""
+"""What the bench page says by the verdict: what is missing, what cures it, what to trust less."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Route, expect
 
-from tests.browser.bench_tab import FITTING, Tab, own
+from tests.browser.bench_tab import FITTING, Tab, own, terminal
 from tests.browser.browser import chromium
 from tests.served import Served, served, workspace
 
@@ -75,3 +76,34 @@ def test_what_contents_are_short_of_and_every_fault_stand_by_the_verdict(
     tab.answered()
     expect(verdict.locator(".wrong li")).to_have_count(0)
     expect(verdict).not_to_contain_text("too tall")
+
+
+def test_remarks_on_the_odds_are_those_of_the_terminal(tab: Tab, bench: Served) -> None:
+    tight = FITTING.replace("[60, 40]", "[60.4, 40.4]").replace("depth = 12", "depth = 10")
+    own(bench, "tight", tight + BRICKS)
+    said = " ".join(terminal(bench, "check", "tight").split())
+    remark = "pieces that are put in another way may go in oftener"
+    assert remark in said
+    page = tab.design("tight")
+    expect(page.locator(".odds [role=status]")).to_contain_text("Counted over")
+    page.get_by_text("Where it goes wrong").click()
+    expect(page.locator(".odds li.note", has_text=remark)).to_be_visible()
+
+
+def test_what_says_to_trust_the_odds_less_stands_openly(tab: Tab, bench: Served) -> None:
+    """What the bench tells is written here, so that a caution is among it."""
+    told = {
+        "kind": "odds", "boxes": 20000, "right": "95", "rounded": "", "said": "95 of 100 boxes.",
+        "lines": [], "spread": None, "shares": None, "advice": None, "better": None, "text": "",
+        "findings": [{"severity": "caution", "text": "trust these numbers less"}],
+    }  # fmt: skip
+
+    def answered(route: Route) -> None:
+        events = (json.dumps(one) for one in (told, {"kind": "done"}))
+        body = "".join(f"id: {k}\ndata: {event}\n\n" for k, event in enumerate(events))
+        route.fulfill(content_type="text/event-stream", body=body)
+
+    tab.page.route("**/api/runs/*", answered)
+    page = tab.design("buttons")
+    expect(page.locator(".odds li.caution")).to_have_text("caution: trust these numbers less")
+    expect(page.locator(".odds li.caution")).to_be_visible()

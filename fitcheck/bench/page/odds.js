@@ -2,6 +2,7 @@
 
 import { PAGE, follow, post } from "./ask.js";
 import { button, drawn, el, fill, say } from "./dom.js";
+import { explained } from "./explained.js";
 
 const REST_MS = 450;
 
@@ -26,7 +27,7 @@ export class Odds {
     this.going = null;
     this.place.classList.add("old");
     this.head.querySelector(".often")?.replaceChildren("Not counted yet for these sizes.");
-    this.more.querySelector(".advice")?.remove();
+    for (const one of this.more.querySelectorAll(".advice, .findings")) one.remove();
     this.said = "";
     if (!ready) { fill(this.state, "Odds are counted once it is a box."); return; }
     fill(this.state, "Odds follow.");
@@ -65,9 +66,10 @@ export class Odds {
     fill(this.head, el("p", { class: "often", text: sentence }), hundred(count));
     const help = event.advice ? el("p", { class: "advice" }, el("strong", { text: "What helps most: " }), `${event.advice}. `, event.better ? button("Make that change", () => this.better(event.better), { class: "small" }) : null) : null;
     const table = el("table", {}, el("caption", { text: "Of 100 boxes made by hand" }), el("tbody", {}, event.lines.map(([what, said]) => el("tr", {}, el("th", { scope: "row", text: what }), el("td", {}, said.map((words) => el("div", { text: words })))))));
+    const remarks = (is) => event.findings.filter(({ severity }) => (severity === "note") === is).map(({ severity, text }) => el("li", { class: severity }, el("strong", { text: `${severity}: ` }), explained(text)));
     const open = this.more.querySelector("details")?.open;
-    const details = el("details", { open }, el("summary", { text: "Where it goes wrong, and whose doing that is" }), table, drawn(event.spread, "Spread of the play, scrolls sideways"), drawn(event.shares, "Whose doing, scrolls sideways"));
-    fill(this.more, help, details);
+    const details = el("details", { open }, el("summary", { text: "Where it goes wrong, and whose doing that is" }), table, drawn(event.spread, "Spread of the play, scrolls sideways"), drawn(event.shares, "Whose doing, scrolls sideways"), el("ul", { class: "findings" }, remarks(true)));
+    fill(this.more, el("ul", { class: "findings" }, remarks(false)), help, details);
     if (this.said !== sentence) say(sentence);
     this.said = sentence;
   }
