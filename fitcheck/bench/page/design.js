@@ -169,6 +169,7 @@ class DesignView {
     this.feel.textContent = "";
     for (const one of [this.tight, this.wrong, this.short]) fill(one);
     this.odds.wait(null, false);
+    say("");
   }
 
   // What comes a moment later: how the lid feels, what is tight, all figures.
