@@ -139,7 +139,8 @@ class Guard:
             return refused(
                 HTTPStatus.FORBIDDEN,
                 "this browser has no key; allowed: the one that was opened with the address that "
-                "`fitcheck bench` printed, which opens once; stop it (Ctrl-C) and start it again",
+                "`fitcheck bench` printed; open the one that it printed last, which opens once; "
+                "where that was opened already, stop it (Ctrl-C) and start it again",
             )
         return self._body_answer(headers) if method == "POST" else None
 
