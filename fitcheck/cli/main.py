@@ -32,6 +32,7 @@ from fitcheck.cli.threads import hold_to_one
 from fitcheck.errors import DEBUG, FitcheckError, InputError
 from fitcheck.plain import first_lines
 from fitcheck.workspace.allocator import keep_memory
+from fitcheck.workspace.outside import MEND
 from fitcheck.workspace.paths import current_folder
 from fitcheck.workspace.reading import noting_what_is_read
 
@@ -130,9 +131,21 @@ def _unforeseen(error: Exception) -> tuple[int, str]:
             f"{error.filename or 'the output'}: cannot be used ({error.strerror}); check its name, "
             "its rights and its disk"
         )
+    theirs = _whose(error)
+    if theirs:
+        said = f"{type(error).__name__}: {error}"
+        return InputError.exit_code, f"{theirs} fails ({said}); {MEND}"
     return FAILED, (
         f"the program failed ({type(error).__name__}: {error}); set {DEBUG}=1 to see where"
     )
+
+
+def _whose(error: Exception) -> str:
+    """The style or the kind of another package in whose code an error arose; empty for none."""
+    from fitcheck.kinds import KINDS
+    from fitcheck.styles import STYLES
+
+    return STYLES.failed_in(error) or KINDS.failed_in(error)
 
 
 def _stop(status: int, *lines: str) -> NoReturn:

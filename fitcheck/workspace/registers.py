@@ -110,6 +110,19 @@ class Register(Generic[T]):
         """The packages that offer a value which is not ours, in words."""
         return _from(self._offered[name])
 
+    def failed_in(self, error: BaseException) -> str:
+        """What other packages bring in whose module an error arose, in words; empty for none."""
+        step, frames = error.__traceback__, set()
+        while step is not None:
+            frames.add(step.tb_frame.f_globals.get("__name__"))
+            step = step.tb_next
+        found = [
+            self.called(name)
+            for name, entries in self._offered.items()
+            if any(entry.module in frames for entry in entries)
+        ]
+        return " or ".join(found)
+
     @property
     def alone(self) -> bool:
         """Whether no other package offers anything."""

@@ -171,6 +171,12 @@ def test_a_fault_of_a_style(tmp_path: Path, case: str) -> None:
     assert words in line
 
 
+def test_what_a_recipe_says_of_itself(tmp_path: Path) -> None:
+    """It is asked long after it was made, by the program itself."""
+    line = said(tmp_path, ("        return 0.0", "        return self.nothing_of_the_kind"))
+    assert f"fitcheck: {STYLE} fails (AttributeError: " in line
+
+
 @pytest.mark.parametrize("case", KINDS)
 def test_a_fault_of_a_kind(tmp_path: Path, case: str) -> None:
     change, words = KINDS[case]
