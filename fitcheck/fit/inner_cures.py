@@ -16,7 +16,7 @@ from fitcheck.fit.contents import demand_of
 from fitcheck.fit.cure_steps import MOST_TRIES, Steps, cured_by, first_step, on_floor
 from fitcheck.fit.grown import Growth, goes_in_grown
 from fitcheck.styles.dividers import DividersSpec
-from fitcheck.styles.insert import InsertSpec
+from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import NUDGE, hand_step_mm
 

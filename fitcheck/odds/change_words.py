@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fitcheck.design.model import Design
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.styles import draw, style_of
-from fitcheck.styles.insert import InsertSpec
+from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import (
     FRACTION,

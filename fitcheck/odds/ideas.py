@@ -18,7 +18,7 @@ from fitcheck.odds.changes import can_be_written, live, sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside, steps_of_both
 from fitcheck.odds.remarks import most_eases
 from fitcheck.odds.shares import Cure
-from fitcheck.styles.insert import InsertSpec
+from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
 

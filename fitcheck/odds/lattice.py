@@ -1,8 +1,7 @@
 """Every recipe near a design whose lengths its tools set easily: a sum of five kinds of change.
 
-A box is changed in its shape (how deep it is and how it is rolled), in its floor, in its lid's
-depth, in how much larger than the base its lid is and in what else leaves its parts room. Each kind
-is a list of changes of a whole row of lengths, and a candidate is the start and one of each.
+They are those of its shape (how deep it is and how it is rolled), of its floor, of its lid's depth
+and size and of what else leaves parts room; each is a list of changes of a whole row of lengths.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ from fitcheck.design.model import Design
 from fitcheck.design.rules import KEYS
 from fitcheck.design.schema import length_keys
 from fitcheck.errors import MissingLibraryError
-from fitcheck.styles.insert import InsertSpec
+from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import MM_PER, Unit, hand_unit, parse_length, show_inches

@@ -16,7 +16,7 @@ from fitcheck.outputs.odds_details import chance
 from fitcheck.outputs.odds_text import rounded_words
 from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
 from fitcheck.sheet.yields import Piece, part_yield
-from fitcheck.styles.insert import InsertSpec
+from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.mates import Over, Past, Turned
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import (

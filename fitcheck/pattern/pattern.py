@@ -62,8 +62,8 @@ class Panel:
     corners: tuple[Corner, ...]
     """Counter-clockwise, seen on the face that the pattern is drawn as seen on."""
     bulges: tuple[float, ...] = ()
-    """Of the edge from each corner to the next: 0 for a straight one, 1 for a half round, positive
-    where the arc makes the panel larger. Empty where all are straight."""
+    """Of each corner's edge to the next: 0 straight, 1 a half round, positive where the arc makes
+    the panel larger. Empty where all are straight."""
     cutouts: tuple[Cutout, ...] = ()
 
     @property
@@ -79,10 +79,7 @@ class Panel:
 
 @dataclass(frozen=True)
 class Lap:
-    """A panel that lies over another of the same level and over what that one carries.
-
-    It is lifted by caliper and joint there.
-    """
+    """A panel that lies, caliper and joint higher, over another one and what that one carries."""
 
     over: str
     under: str
@@ -123,7 +120,7 @@ class Pattern:
     @property
     def open_tube(self) -> bool:
         """Whether it is glued round, with something over its root and nothing across its ends."""
-        return self.on_end or any(panel.role is Role.TOP for panel in self.panels)
+        return self.on_end or Role.TOP in (panel.role for panel in self.panels)
 
     @property
     def lines(self) -> tuple[CreaseLine, ...]:

@@ -2,8 +2,7 @@
 
 Those across run along the base's width and have their slots open upwards; those along it come from
 above with theirs open downwards. A slot goes half the height in and a hair more, and is a hair
-wider than the strip it takes, so that all strips stand on the floor. Those who give the pitch have
-compartments alike but for the outermost, which take what is left.
+wider than the strip it takes, so that all stand on the floor. A pitch leaves the outer ones a rest.
 """
 
 from __future__ import annotations

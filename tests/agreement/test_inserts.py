@@ -28,7 +28,7 @@ from fitcheck.pattern.pattern import flat_area
 from fitcheck.pattern.plan import plan_of
 from fitcheck.sheet.instructions import instructions_for
 from fitcheck.sheet.steps import steps_for
-from fitcheck.styles.insert import InsertSpec
+from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.part import SizeBy
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, design, stock
 

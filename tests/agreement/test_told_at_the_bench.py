@@ -34,7 +34,7 @@ from fitcheck.sheet.around import closed_mm
 from fitcheck.sheet.job import SheetJob, sheet_job
 from fitcheck.sheet.table import measurement_tables
 from fitcheck.stock.bought_sheets import USUAL_SHEETS
-from fitcheck.styles.insert import InsertSpec
+from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.units import Unit
 from tests.agreement.test_around_a_box import lengths_mm
 from tests.agreement.test_suggest_parts import part_of, read, text_of

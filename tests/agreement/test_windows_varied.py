@@ -22,7 +22,7 @@ from fitcheck.odds.odds import hands_for, odds_of, prospect_of
 from fitcheck.odds.rewrite import rewritten
 from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.suggest_text import suggest_text
-from fitcheck.styles.insert import InsertSpec
+from fitcheck.styles.insert_spec import InsertSpec
 from tests.agreement.test_inserts import inserted
 from tests.agreement.test_odds_closed_forms import BOARD
 
