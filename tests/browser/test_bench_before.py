@@ -5,40 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from tests.browser.bench_tab import FITTING, FRAMED, Tab, own
-from tests.browser.browser import chromium
 from tests.served import Served, served, workspace
 
 BEFORE = "Of the sizes before"
-
-
-@pytest.fixture(autouse=True)
-def patience() -> Iterator[None]:
-    expect.set_options(timeout=60_000)
-    yield
-    expect.set_options(timeout=5_000)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
+pytestmark = pytest.mark.usefixtures("patience")
 
 
 @pytest.fixture(scope="module")
 def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     with served(workspace(tmp_path_factory.mktemp("before") / "atelier")) as found:
         yield found
-
-
-@pytest.fixture
-def tab(browser: Browser, bench: Served) -> Iterator[Tab]:
-    found = Tab(browser, bench)
-    yield found
-    found.context.close()
-    assert not found.complaints
 
 
 def _folded(page: Page, title: str) -> Locator:

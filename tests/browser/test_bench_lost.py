@@ -9,21 +9,9 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from tests.browser.bench_tab import FITTING, Tab, own
-from tests.browser.browser import chromium
 from tests.served import Served, served, until, workspace
 
-
-@pytest.fixture(autouse=True)
-def patience() -> Iterator[None]:
-    expect.set_options(timeout=30_000)
-    yield
-    expect.set_options(timeout=5_000)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
+pytestmark = pytest.mark.usefixtures("patience")
 
 
 @pytest.fixture(scope="module")

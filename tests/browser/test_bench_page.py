@@ -12,9 +12,10 @@ import trimesh
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, expect
 
-from tests.browser.bench_tab import FITTING, FRAMED, WAIT_MS, Tab, own, terminal
-from tests.browser.browser import chromium
+from tests.browser.bench_tab import FITTING, FRAMED, Tab, own, terminal
 from tests.served import Served, served, until, workspace
+
+pytestmark = pytest.mark.usefixtures("patience")
 
 
 @pytest.fixture(scope="module")
@@ -22,28 +23,6 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     root = workspace(tmp_path_factory.mktemp("bench") / "atelier", buttons=FITTING, framed=FRAMED)
     with served(root) as found:
         yield found
-
-
-@pytest.fixture(autouse=True)
-def patience() -> Iterator[None]:
-    expect.set_options(timeout=WAIT_MS)
-    yield
-    expect.set_options(timeout=5_000)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
-
-
-@pytest.fixture
-def tab(browser: Browser, bench: Served) -> Iterator[Tab]:
-    found = Tab(browser, bench)
-    yield found
-    found.context.close()
-    assert not found.complaints
-    assert all(url.startswith((bench.home, "data:", "blob:")) for url in found.requests)
 
 
 def test_a_box_for_nine_chocolates_is_begun_made_wrong_made_right_and_printed(

@@ -6,10 +6,9 @@ import json
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Route, expect
+from playwright.sync_api import Route, expect
 
 from tests.browser.bench_tab import FITTING, Tab, own, terminal
-from tests.browser.browser import chromium
 from tests.served import Served, served, workspace
 
 ITEMS = """format = 1
@@ -24,19 +23,7 @@ item = "brick"
 count = 4
 lay = "flat"
 """
-
-
-@pytest.fixture(autouse=True)
-def patience() -> Iterator[None]:
-    expect.set_options(timeout=30_000)
-    yield
-    expect.set_options(timeout=5_000)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
+pytestmark = pytest.mark.usefixtures("patience")
 
 
 @pytest.fixture(scope="module")
@@ -44,14 +31,6 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     root = workspace(tmp_path_factory.mktemp("words") / "atelier", items=ITEMS, buttons=FITTING)
     with served(root) as found:
         yield found
-
-
-@pytest.fixture
-def tab(browser: Browser, bench: Served) -> Iterator[Tab]:
-    found = Tab(browser, bench)
-    yield found
-    found.context.close()
-    assert not found.complaints
 
 
 def test_what_contents_are_short_of_and_every_fault_stand_by_the_verdict(
