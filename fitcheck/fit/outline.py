@@ -17,7 +17,7 @@ from fitcheck.fit.rounded import FACET_ERROR_MM, Ball, Rod, Upright
 from fitcheck.folding.blanks import Blanks
 from fitcheck.folding.flat import distinct
 from fitcheck.folding.pieces import ConvexPiece, Pieces
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Rows
 from fitcheck.folding.prisms import pieces_of
 from fitcheck.kinds.poses import Disc, Polygon, Pose, Shape
 from fitcheck.packing.placing import Placement, core_of
@@ -30,17 +30,30 @@ def content_piece(name: str, pose: Pose, turn_deg: float, floor_mm: float) -> Co
 
 def content_pieces(name: str, poses: Sequence[Pose], turn_deg: float, floors_mm: Array) -> Pieces:
     """The same of many boxes, in each its own pose over its own floor of (b,)."""
-    spin, outlines = _spin(turn_deg), [plan_outline(pose) for pose in poses]
+    outlines = [turned_outline(pose, turn_deg) for pose in poses]
     heights = floors_mm[:, None] + [[0.0, pose.height_mm] for pose in poses]
+    middles = np.zeros((len(poses), 2))
+    return upright_pieces([name] * len(poses), outlines, heights, middles, np.arange(len(poses)))
+
+
+def upright_pieces(
+    names: Sequence[str], outlines: Sequence[Array], heights_mm: Array, at_mm: Array, boxes: Rows
+) -> Pieces:
+    """Upright prisms over outlines (v, 2) about places of (n, 2), between heights of (n, 2) mm.
+
+    `boxes` (n,) says whose each is, and grows.
+    """
+    known = {name: k for k, name in enumerate(dict.fromkeys(names))}
+    kinds = np.array([known[name] for name in names], dtype=np.intp)
     counts = np.array([len(own) for own in outlines])
     blanks = []
     for count in distinct(counts).tolist():
-        boxes = np.flatnonzero(counts == count)
-        none = np.zeros_like(boxes)
-        plans = np.stack([outlines[box] for box in boxes.tolist()]) @ spin
-        upright = np.broadcast_to(np.eye(4), (len(boxes), 4, 4))
-        blanks.append(Blanks(boxes, none, none, plans, heights[boxes], upright))
-    return pieces_of(blanks, [(name, frozenset())])
+        rows = np.flatnonzero(counts == count)
+        plans = np.stack([outlines[row] for row in rows.tolist()])
+        poses = np.tile(np.eye(4), (len(rows), 1, 1))
+        poses[:, :2, 3] = at_mm[rows]
+        blanks.append(Blanks(boxes[rows], rows, kinds[rows], plans, heights_mm[rows], poses))
+    return pieces_of(blanks, [(name, frozenset()) for name in known])
 
 
 def placed_body(place: Placement, corner: Array) -> Upright | Rod | Ball:

@@ -40,14 +40,13 @@ def plan_casts(
     whole = met & (floors <= least) & (most <= ceilings)
     sizes = np.where(met, np.frexp(pairs.firsts.counts[pairs.a])[1], -1)
     for size in distinct(sizes[met]).tolist():
-        of_size = sizes == size
-        for rows in (np.flatnonzero(of_size & whole), np.flatnonzero(of_size & ~whole)):
+        for cut in (False, True):
+            rows = np.flatnonzero((sizes == size) & (whole != cut))
             if not len(rows):
                 continue
             corners = pairs.firsts.corners(pairs.a[rows])
-            if whole[rows[0]]:
-                x, y = corners[0].T, corners[1].T
-            else:
+            x, y = corners[0].T, corners[1].T
+            if cut:
                 x, y = _plans(corners, floors[rows], ceilings[rows])
             _cast(pairs, rows, (x, y), path_mm, starts, direction, (low, high))
     return low, high

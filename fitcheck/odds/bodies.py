@@ -11,12 +11,9 @@ import numpy as np
 
 from fitcheck.design.model import Item
 from fitcheck.fit.contents import ContentFit
-from fitcheck.fit.outline import turned_outline
-from fitcheck.folding.blanks import Blanks
-from fitcheck.folding.flat import distinct
+from fitcheck.fit.outline import turned_outline, upright_pieces
 from fitcheck.folding.pieces import ConvexPiece, Pieces
 from fitcheck.folding.pose import Array, Rows
-from fitcheck.folding.prisms import pieces_of
 from fitcheck.kinds.poses import Disc, Polygon, Pose
 from fitcheck.packing.placing import Placement
 from fitcheck.packing.room import Room
@@ -154,29 +151,14 @@ def standing_all(places: Sequence[Placement], floors_mm: Array, boxes: Rows) -> 
     A disc becomes the regular polygon of 16 sides round it, which meets walls as the disc does
     and is on the safe side at corners: it is read for every input, and fine facets are slow.
     """
-    names: dict[str, int] = {}
-    kinds = np.array([names.setdefault(place.item, len(names)) for place in places])
-    outlines = [_outline(place) for place in places]
-    counts = np.array([len(own) for own in outlines])
-    at = np.array([(place.x_mm, place.y_mm) for place in places])
-    lows = floors_mm + [place.z_mm for place in places]
-    highs = floors_mm + [place.top_mm for place in places]
-    blanks = []
-    for count in distinct(counts).tolist():
-        rows = np.flatnonzero(counts == count)
-        poses = np.tile(np.eye(4), (len(rows), 1, 1))
-        poses[:, :2, 3] = at[rows]
-        blanks.append(
-            Blanks(
-                boxes[rows],
-                rows,
-                kinds[rows],
-                np.stack([outlines[row] for row in rows.tolist()]),
-                np.column_stack([lows[rows], highs[rows]]),
-                poses,
-            )
-        )
-    return pieces_of(blanks, [(name, frozenset()) for name in names])
+    ends = [(place.z_mm, place.top_mm) for place in places]
+    return upright_pieces(
+        [place.item for place in places],
+        [_outline(place) for place in places],
+        floors_mm[:, None] + ends,
+        np.array([(place.x_mm, place.y_mm) for place in places]),
+        boxes,
+    )
 
 
 def _outline(place: Placement) -> Array:
