@@ -20,18 +20,24 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
         yield found
 
 
-def test_what_is_typed_while_the_bench_is_away_is_judged_once_it_is_back(
-    browser: Browser, tmp_path: Path
-) -> None:
-    root = workspace(tmp_path / "atelier", kept=FITTING)
+def _typed_while_away(browser: Browser, root: Path) -> tuple[Tab, int]:
+    """A tab in which a depth was typed after its bench had ended, and that bench's port."""
     with served(root) as first:
-        port = first.port
         tab = Tab(browser, first)
         page = tab.design("kept")
         first.end()
         page.locator("#in-base-depth").fill("31")
         expect(page.get_by_role("alert").filter(has_text="does not answer")).to_be_visible()
-        page.locator("#in-lid-depth").fill("13")
+        return tab, first.port
+
+
+def test_what_is_typed_while_the_bench_is_away_is_judged_once_it_is_back(
+    browser: Browser, tmp_path: Path
+) -> None:
+    root = workspace(tmp_path / "atelier", kept=FITTING)
+    tab, port = _typed_while_away(browser, root)
+    page = tab.page
+    page.locator("#in-lid-depth").fill("13")
     with served(root, "--port", str(port)) as second:
         # the browser has the key of the bench before: it is not let in
         page.get_by_label("floor, width", exact=True).fill("64")
@@ -51,13 +57,8 @@ def test_what_is_typed_while_the_bench_is_away_outlives_a_reload(
     browser: Browser, tmp_path: Path
 ) -> None:
     root = workspace(tmp_path / "atelier", kept=FITTING)
-    with served(root) as first:
-        port = first.port
-        tab = Tab(browser, first)
-        page = tab.design("kept")
-        first.end()
-        page.locator("#in-base-depth").fill("31")
-        expect(page.get_by_role("alert").filter(has_text="does not answer")).to_be_visible()
+    tab, port = _typed_while_away(browser, root)
+    page = tab.page
     with served(root, "--port", str(port)) as second:
         tab.let_in(second)
         page.reload()
