@@ -34,6 +34,9 @@ class CutToSize:
     """How many alike, all of which the other steps are done with."""
     flat: bool = False
     """Whether nothing is folded, so that either face may be up."""
+    askew: float | None = None
+    """What a box loses of the room in it and round it, along either side, for each unit that its
+    sheet's diagonals differ by; None where no four walls stand round a floor."""
 
 
 @dataclass(frozen=True)

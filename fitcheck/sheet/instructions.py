@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -76,7 +77,7 @@ class _Words:
         sheet, unit = self.sheet, self.unit
         match step:
             case CutToSize():
-                return Instruction(_size(step, unit))
+                return Instruction(_size(step, unit), tuple(_square(step, unit)))
             case TurnOver():
                 return self._turned_over(step)
             case ScoreSides():
@@ -172,6 +173,16 @@ def _size(step: CutToSize, unit: Unit) -> str:
         f"From {step.stock}, cut a sheet {size}. Lay it with {up}, and pencil {pencil}."
         f"{sided if step.sided else ''}{note}"
     )
+
+
+def _square(step: CutToSize, unit: Unit) -> Iterator[str]:
+    """How to see that the sheet is square, and what it costs where it is not."""
+    if step.askew is not None:
+        diagonal = show_hands([math.hypot(*step.told_mm)], unit)
+        yield (
+            f"square if both its diagonals are {diagonal}: for each millimetre that they differ, "
+            f"what goes into the box or over it has up to {step.askew:.1f} mm less play"
+        )
 
 
 def _cut_away(step: CutAway) -> str:

@@ -6,11 +6,12 @@ literally.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from fitcheck.pattern.bonds import Face, JointKind
 from fitcheck.pattern.counted import sheet_by_hand_mm
-from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Axis
 from fitcheck.sheet.actions import (
@@ -51,6 +52,7 @@ def steps_for(
         both_faces=any(isinstance(step, TurnOver) for step in scores),
         copies=pattern.copies,
         flat=not pattern.lines,
+        askew=_askew(pattern),
     )
     return (
         size,
@@ -67,6 +69,28 @@ def steps_for(
         *(tuck for tuck in tucked_in(pattern) if not tuck.above),
         *_stood(pattern),
     )
+
+
+def _askew(pattern: Pattern) -> float | None:
+    """What each unit between the diagonals of a sheet takes of a box's room along either side.
+
+    Each score lies along its own edge, so that a sheet of a x b with diagonals D that differ by d
+    leans by d D / 2 a b, and the floor with it. What is not askew alike and goes into the box or
+    over it turns meanwhile, until it loses as much along both sides, W and L: of a lean t that is
+    t W L / (W + L).
+    """
+    floor = pattern.panels[0]
+    upright = {corner.x for corner in floor.corners}
+    level = {corner.y for corner in floor.corners}
+    walls = sum(line.parent == floor.name for line in pattern.creases)
+    if floor.role is not Role.FLOOR or walls != 4 or not len(upright) == len(level) == 2:
+        return None
+    (left, right), (low, high) = (
+        sorted(pattern.sheet.position(rule, {}) for rule in rules) for rules in (upright, level)
+    )
+    width, length = right - left, high - low
+    a, b = pattern.sheet.sides_mm
+    return math.hypot(a, b) / (2.0 * a * b) * width * length / (width + length)
 
 
 def _mirrored(pattern: Pattern) -> bool:

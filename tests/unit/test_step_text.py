@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import re
 
+import numpy as np
 import pytest
 
 from fitcheck.pattern.bonds import Face
@@ -63,6 +65,31 @@ def test_a_sheet_is_a_size_in_two_units_and_says_which_face_is_up() -> None:
         "pencil its edges: left, right, top, bottom. Walls are named as they stand in the box: the "
         "right one lies at the left edge."
     )
+
+
+def test_a_sheet_says_how_to_see_that_it_is_square_and_what_it_costs() -> None:
+    # a box of 90 x 150 mm under a lid whose sheet's edges meet at right angles but for a lean: each
+    # score lies along its own edge, so the lid's inside keeps its two widths, measured square to
+    # its walls, and leans alike. A rectangle turned by t is W |cos t| + L |sin t| wide (its support
+    # function); the play that it needs at the best turn is searched for, not worked out
+    width, length, wall = 90.0, 150.0, 20.0
+    sheet = np.array([width + 2 * wall, length + 2 * wall])
+    lean = 0.01
+    turn = np.linspace(0.0, lean, 100_001)
+    across = width * np.cos(turn) + length * np.sin(turn) - width
+    along = length * np.cos(lean - turn) + width * np.sin(lean - turn) - length
+    needed = float(np.maximum(across, along).min())
+    corner = np.array([[1.0, np.sin(lean)], [0.0, np.cos(lean)]])
+    apart = np.hypot(*(corner @ sheet)) - np.hypot(*(corner @ (sheet * [-1.0, 1.0])))
+
+    (square,) = told(tray(width, length, wall), FIVES, Unit.MM)[0].details
+    said = re.fullmatch(
+        r"square if both its diagonals are 230 mm \(9 1/16 in\): for each millimetre that they "
+        r"differ, what goes into the box or over it has up to (\S+) mm less play",
+        square,
+    )
+    assert said is not None and math.hypot(130.0, 190.0) == pytest.approx(230.2, abs=0.05)
+    assert float(said[1]) == pytest.approx(needed / apart, abs=0.05)
 
 
 def test_a_score_off_the_grooves_says_so() -> None:
