@@ -125,9 +125,13 @@ class Check:
         """The lengths that decide whether the box is right."""
         lid = self.lid
         placed = [fit.verdict is ContentVerdict.FITS for fit in self.contents]
+        wider_mm = max(
+            (max(one.plays.values()) for one in self.mates if one.mate.steadied), default=-math.inf
+        )
         found = Deciding(
             slacks_mm=tuple(0.0 if there else -math.inf for there in placed),
             ease_mm=tuple(ease_of(presses) for presses in self.presses.values()),
+            wider_mm=wider_mm,
             mates_mm=tuple(one.play_mm for one in self.mates),
         )
         if self.over_grid_mm is not None:
@@ -137,7 +141,7 @@ class Check:
         return replace(
             found,
             play_mm=-math.inf if lid.slide.blocked_by else lid.slide.play_mm,
-            wider_mm=lid.slide.wider.play_mm,
+            wider_mm=max(lid.slide.wider.play_mm, wider_mm),
             rim_mm=lid.rim_mm,
             lands_mm=None if lid.lands_mm is None else max(lid.lands_mm),
         )

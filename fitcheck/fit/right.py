@@ -1,10 +1,9 @@
 """What makes a box right: one predicate that the check, the odds, suggestions and records share.
 
-A box is right when its lid's band is one that the design wants and it does not shift about, the
-lid's rim is off the table and meets the base's where it is to, the contents fit, every mate goes
-and no part fights itself. The lengths
-that decide are numbers for one box or arrays for many, so that a drawn box is judged by the very
-words that judge the drawing.
+A box is right when its lid's band is one that the design wants, neither lid nor drawer shifts
+about, the lid's rim is off the table and meets the base's where it is to, the contents fit, every
+mate goes and no part fights itself. The lengths that decide are numbers for one box or arrays for
+many, so that a drawn box is judged by the very words that judge the drawing.
 """
 
 from __future__ import annotations
@@ -23,7 +22,7 @@ Lengths: TypeAlias = float | Array
 Flags: TypeAlias = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
 SHIFTY = 2.0
-"""A lid shifts about from so many times the play on that it is loose from."""
+"""A lid or a drawer shifts about from so many times the play on that it is loose from."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,7 +32,8 @@ class Deciding:
     play_mm: Lengths | None = None
     """The lid's smaller play; minus infinity where the lid cannot come down at all."""
     wider_mm: Lengths | None = None
-    """The lid's larger play."""
+    """The largest play of what is not to shift about: along either axis of the lid's, across the
+    way of a drawer's and up."""
     rim_mm: Lengths | None = None
     """How far the lid's rim is from lifting off the table by more than it gives: `rim_room`."""
     lands_mm: Lengths | None = None
@@ -81,7 +81,8 @@ def enough(length_mm: Lengths) -> Flags:
 
 
 def shifty_from(bands: Bands) -> float:
-    """The play along either axis from which a lid shifts about, mm, however snug the other one is.
+    """The play along either axis from which a lid, or a drawer in what it goes along, shifts about,
+    mm, however snug the other one is.
 
     The band goes by the smaller play, which keeps the lid on (common practice, no source).
     """

@@ -189,6 +189,8 @@ def _margins(found: Check) -> Iterator[float]:
             yield min(slack.width_mm, slack.length_mm)
     for mate in found.mates:
         yield mate.play_mm - going_from(design.bands, design.want)
+        if mate.mate.steadied:
+            yield shifty_from(design.bands) - max(mate.plays.values())
     if found.over_grid_mm is not None:
         yield found.over_grid_mm
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
+from functools import reduce
 
 import numpy as np
 
@@ -125,7 +127,6 @@ def odds_from(
     box = deciding(prospect, samples)
     good = right_flags(prospect, box, boxes)
     rim_clear, at_ease = _rim_clear(box, boxes), _at_ease(box, boxes)
-    steady = right_flags(prospect, Deciding(wider_mm=box.wider_mm), boxes)
     del box  # as long as all boxes, and no more is asked of it
     off = (hands or hands_for(whole, boxes, seed)).off
     gains = gains_of(
@@ -136,7 +137,7 @@ def odds_from(
             forms, [u_of(with_u(forms.inputs, cure.changed)) for cure in cures], off
         ),
     )
-    lid = _lid_odds(prospect, samples, rim_clear, chance_of(steady))
+    lid = _lid_odds(prospect, samples, rim_clear)
     mates, contents = _mate_odds(prospect, samples), _content_odds(prospect, samples)
     above = _above_odds(prospect, samples)
     apart = outlook.landing.of if outlook.landing else ()
@@ -194,21 +195,27 @@ def _spread(values: Array) -> Spread:
     return Spread(float(values.mean()), float(values.std()), symmetric_interval(values))
 
 
-def _lid_odds(
-    prospect: Prospect, samples: Samples, rim_clear: Chance, steady: Chance
-) -> LidOdds | None:
+def _steady(prospect: Prospect, plays: Sequence[Array]) -> Chance:
+    """How often something with such plays does not shift about."""
+    return chance_of(
+        right_flags(prospect, Deciding(wider_mm=reduce(np.maximum, plays)), plays[0].size)
+    )
+
+
+def _lid_odds(prospect: Prospect, samples: Samples, rim_clear: Chance) -> LidOdds | None:
     outlook, bands = prospect.outlook, prospect.check.design.bands
     if LID_PLAY not in outlook.names or blocked(prospect.check):
         return None
     play = samples.outcomes[outlook.row(LID_PLAY)]
     counts = np.bincount(band_of(play, bands), minlength=len(LidVerdict)).tolist()
+    plays = {axis: samples.outcomes[outlook.row(play_name(axis))] for axis in Axis}
     return LidOdds(
         chances={v: Chance(n, samples.boxes) for v, n in zip(LidVerdict, counts, strict=True)},
-        plays={a: _spread(samples.outcomes[outlook.row(play_name(a))]) for a in Axis},
+        plays={axis: _spread(own) for axis, own in plays.items()},
         smaller=_spread(play),
         histogram=_histogram(play, bands),
         rim_clear=rim_clear,
-        steady=steady,
+        steady=_steady(prospect, list(plays.values())),
         shifty_mm=shifty_from(bands),
         line=_line_odds(prospect, samples),
     )
@@ -237,7 +244,8 @@ def _mate_odds(prospect: Prospect, samples: Samples) -> tuple[MateOdds, ...]:
         }
         spreads = {direction: _spread(own) for direction, own in plays.items()}
         going = chance_of(goes(play, design.bands, design.want))
-        found.append(MateOdds(fit.mate, going, spreads, _spread(play)))
+        steady = _steady(prospect, list(plays.values())) if fit.mate.steadied else None
+        found.append(MateOdds(fit.mate, going, spreads, _spread(play), steady))
     return tuple(found)
 
 

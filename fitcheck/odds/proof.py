@@ -105,6 +105,8 @@ def fold_again(
     truths = _whole_model(check, outlook, [made for made in boxes if made is not None], progress)
     departures: dict[str, list[float]] = {}
     plays = [play_name(axis) for axis in Axis]
+    steadied = [fit for fit in check.mates if fit.mate.steadied and not fit.blocked]
+    smaller = {mate_play_name(f.mate, way): mate_play(f.mate) for f in steadied for way in f.plays}
     judged = _Judged(check, outlook, spreads, edges)
     for column, truth in zip(there, truths, strict=True):
         own = expected[:, column]
@@ -114,6 +116,8 @@ def fold_again(
                 continue  # blocked where the samples press: by how much nobody can say
             if name in plays and truth.lands is not None and truth.lands != _lands(outlook, own):
                 continue  # it lies on the rim or beside it, and plays round another thing
+            if own[outlook.row(smaller.get(name, name))] < min(0.0, own[outlook.row(name)]):
+                continue  # what presses along one way is held along the other where it presses
             departures.setdefault(name, []).append(value - own[outlook.row(name)])
     refolded = tuple(
         _refolded(name, np.array(off), spreads, outlook.row(name))

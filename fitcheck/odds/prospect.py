@@ -29,6 +29,7 @@ from fitcheck.odds.quantities import (
     ease_name,
     lands_name,
     mate_play,
+    mate_play_name,
     trimmed,
 )
 from fitcheck.odds.remarks import blocked
@@ -227,6 +228,13 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
     plays = [play for axis in Axis if (play := drawn(play_name(axis))) is not None]
     mates = [
         np.array(-np.inf) if one.blocked else drawn(mate_play(one.mate)) for one in check.mates
+    ]
+    plays += [
+        play
+        for fit in check.mates
+        if fit.mate.steadied
+        for way in fit.plays
+        if (play := drawn(mate_play_name(fit.mate, way))) is not None
     ]
     eases = [drawn(ease_name(part.recipe.part)) for part in check.assembly.parts]
     return Deciding(

@@ -76,6 +76,8 @@ class MateOdds:
     plays: Mapping[str, Spread]
     """By the directions across its way."""
     smaller: Spread
+    steady: Chance | None = None
+    """It does not shift about, or is wanted loose; None of what is not judged by that."""
 
 
 @dataclass(frozen=True)

@@ -104,6 +104,7 @@ def _wrong(check: Check) -> str:
     alone = {
         "lid-loose": "the lid is too loose",
         "lid-shifts": "the lid is too loose one way",
+        "mate-shifts": "the drawer is too loose",
         "content-not-placed": "no place was found for all that goes in",
     }
     return alone.get(min(codes) if len(codes) == 1 else "", "something does not fit")

@@ -105,7 +105,9 @@ def _slide_lines(fit: MateFit, told: Sizes) -> Iterator[str]:
         yield more(f"{how:<15}{length} from the {mate.holder}'s rim")
         return
     if slide.blocked_by is None and slide.play_mm >= 0.0:
-        yield more(f"{'holds':<15}by friction alone: tipped on end, it slides out")
+        loose = fit.verdict is LidVerdict.LOOSE
+        how = "loosely: tipped a little" if loose else "by friction alone: tipped on end"
+        yield more(f"{'holds':<15}{how}, it slides out")
     if abs(fit.stands_out_mm) >= FLUSH_MM:
         how = "stands out" if fit.stands_out_mm > 0.0 else "stands back"
         each = told(0.5 * abs(fit.stands_out_mm))

@@ -47,6 +47,7 @@ def odds_data(odds: Odds) -> dict[str, Any]:
                 "play_mm": {way: _spread(spread) for way, spread in one.plays.items()},
                 "smaller_play_mm": _spread(one.smaller),
             }
+            | ({} if one.steady is None else {"steady": _chance(one.steady)})
             for one in odds.mates
         ]
     if odds.above is not None:
@@ -100,15 +101,12 @@ def odds_data(odds: Odds) -> dict[str, Any]:
 
 
 def _lid(lid: LidOdds) -> dict[str, Any]:
+    steady = {**_chance(lid.steady), "below_mm": _number(lid.shifty_mm)}
     return {
         "lid": {str(verdict): _number(chance.share) for verdict, chance in lid.chances.items()},
         "lid_bounds": {str(verdict): _bounds(chance) for verdict, chance in lid.chances.items()},
-        "rim_clear": {"share": _number(lid.rim_clear.share), "bounds": _bounds(lid.rim_clear)},
-        "steady": {
-            "share": _number(lid.steady.share),
-            "bounds": _bounds(lid.steady),
-            "below_mm": _number(lid.shifty_mm),
-        },
+        "rim_clear": _chance(lid.rim_clear),
+        "steady": steady,
         "play_mm": {str(axis): _spread(spread) for axis, spread in lid.plays.items()},
         "smaller_play_mm": _spread(lid.smaller),
     } | _line(lid.line)
@@ -121,7 +119,7 @@ def _feel(feel: FeelOdds) -> dict[str, Any]:
     sinks = None if span is None else {"low": _number(span.low), "high": _number(span.high)}
     data = {"lid": data, "sink_s": sinks}
     if feel.wanted is not None:
-        data["wanted"] = {"share": _number(feel.wanted.share), "bounds": _bounds(feel.wanted)}
+        data["wanted"] = _chance(feel.wanted)
     return data
 
 
@@ -129,8 +127,7 @@ def _line(line: LineOdds | None) -> dict[str, Any]:
     """What shows between lid and base, where they are to meet."""
     if line is None:
         return {}
-    closed = {"share": _number(line.closed.share), "bounds": _bounds(line.closed)}
-    return {"line_closed": closed, "gap_mm": _spread(line.gap)}
+    return {"line_closed": _chance(line.closed), "gap_mm": _spread(line.gap)}
 
 
 def _spread(spread: Spread) -> dict[str, float | None]:
@@ -178,6 +175,10 @@ def _agreement(agreement: Agreement) -> dict[str, Any]:
             ],
         },
     }
+
+
+def _chance(chance: Chance) -> dict[str, Any]:
+    return {"share": _number(chance.share), "bounds": _bounds(chance)}
 
 
 def _bounds(chance: Chance) -> list[float | None]:

@@ -11,7 +11,7 @@ from fitcheck.fit.turn_fit import BEHIND, BESIDE, FRONT, SWING
 from fitcheck.odds.inputs import BASE_HUMIDITY, Humidity
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.landing import play_name
-from fitcheck.odds.quantities import LID_PLAY, OVER_GRID, mate_play
+from fitcheck.odds.quantities import LID_PLAY, OVER_GRID, mate_play, mate_play_name
 from fitcheck.odds.result import AboveOdds, LidOdds, MateOdds, Odds, Spread
 from fitcheck.outputs.bench_words import (
     ALWAYS,
@@ -113,6 +113,8 @@ def _mate(mate: MateOdds) -> Iterator[str]:
     for way, spread in mate.plays.items():
         if mate.mate.held(way):
             yield f"in 95 it {play_range(spread)} {direction_words(way)}"
+    if mate.steady is not None and mate.steady.share < ALWAYS:
+        yield f"{of_100(mate.steady)} do not shift about in it"
 
 
 def _above(above: AboveOdds | None) -> Iterator[str]:
@@ -133,6 +135,11 @@ def about_words(odds: Odds) -> str:
         if odds.about == play_name(axis):
             return f"the lid's play along the {axis}"
     mates = {mate_play(one.mate): f"the {one.mate.whose} play" for one in odds.mates}
+    mates |= {
+        mate_play_name(one.mate, way): f"the {one.mate.whose} play {direction_words(way)}"
+        for one in odds.mates
+        for way in one.plays
+    }
     return mates.get(odds.about, "the room to spare")
 
 

@@ -61,7 +61,7 @@ WORDS: Mapping[str, str] = {
     "of the tuck flap's crease.",
     "loose": "A lid is loose where its smaller play is so large that it may fall off: from 1.5 mm, "
     "unless the design's bands say otherwise. It shifts about from twice that along either axis, "
-    "however snug it is along the other.",
+    "however snug it is along the other; so does a drawer in its sleeve.",
     "mate": "How one part goes over, into or along another, or a lid turns; each has a play or a "
     "clearance.",
     "mitre": "A slanted cut at a corner, so that two ends meet or clear each other.",
@@ -77,10 +77,10 @@ WORDS: Mapping[str, str] = {
     "where it presses.",
     "point": "A thousandth of an inch of paper thickness, as paper makers say it: 12 pt.",
     "reveal": "What shows of the base below the lid's rim.",
-    "right": "A box is right when its lid goes on as wanted, its rim off the table, and does not "
-    "shift about (from twice the play that it is loose from, along either axis), what stands in "
-    "the base is no higher than the lid allows, the contents go in, every mate goes and no part "
-    "fights itself.",
+    "right": "A box is right when its lid goes on as wanted, its rim off the table, neither lid "
+    "nor drawer shifts about (from twice the play that a lid is loose from, along either axis), "
+    "what stands in the base is no higher than the lid allows, the contents go in, every mate goes "
+    "and no part fights itself.",
     "rim": "The edge of a wall opposite the floor.",
     "rise": "How much higher a collar is cut than its base is deep.",
     "score": "The line pressed into the paper so that it folds there; not a cut.",

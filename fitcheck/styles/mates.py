@@ -24,6 +24,8 @@ class Mate:
     """A part by its name."""
     holder: str
     motion: ClassVar[Motion]
+    steadied: ClassVar[bool] = False
+    """Whether its holder is to keep it from shifting about."""
 
     @property
     def called(self) -> str:
@@ -106,6 +108,7 @@ class Along(Mate):
     axis: Axis
     """The way it goes."""
     motion = Motion.STRAIGHT
+    steadied = True
 
     @property
     def called(self) -> str:

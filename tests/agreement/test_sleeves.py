@@ -23,6 +23,8 @@ from fitcheck.odds.hands import Hands
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.prospect import take_prospect
 from fitcheck.odds.suggest import suggest
+from fitcheck.outputs.bench_words import of_100
+from fitcheck.outputs.odds_text import about_words, counted
 from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.part import SizeBy
@@ -111,6 +113,41 @@ def test_odds_of_a_drawer_hold_in_boxes_that_are_folded_anew() -> None:
     assert 0.3 < one.goes.share < 0.97
     assert odds.good.share == pytest.approx(one.goes.share, abs=0.02)
     assert odds.agreement.trusted
+
+
+def eased_to(play_mm: float) -> float:
+    """The ease across with which the section by hand leaves a drawer so much play."""
+    floor = design("tray", 2.0).base.size_mm[0]
+    t, a = LID_STOCK.caliper_mm, LID_STOCK.crease_allowance_mm
+    return play_mm - (floor + 2 * a - 2 * t - tray_by_hand(Axis.WIDTH))
+
+
+def test_a_drawer_that_shifts_about_is_not_right() -> None:
+    """It does from twice the play that it is loose from: 3 mm, as a lid (common practice, no
+    source)."""
+    up = 1.6
+    near = check(drawer(Axis.LENGTH, eased_to(2.98), up))
+    assert near.fits and not [one for one in near.findings if one.severity == "fault"]
+    found = check(drawer(Axis.LENGTH, eased_to(3.02), up))
+    (fault,) = [one for one in found.findings if one.severity == "fault"]
+    assert not found.fits and fault.code == "mate-shifts"
+    assert fault.message == (
+        "the drawer has 3.02 mm of play across in the sleeve, so that it shifts about: give the "
+        "sleeve 2 mm less ease across"
+    )
+
+
+def test_at_the_edge_half_of_the_drawers_shift_about() -> None:
+    """Play across is a sum of errors that lie alike to both sides of what is drawn."""
+    found = check(drawer(Axis.LENGTH, eased_to(3.0), 1.6))
+    odds = odds_of(found, 10_000)
+    (one,) = odds.mates
+    assert one.steady is not None and one.steady.share == pytest.approx(0.5, abs=0.03)
+    assert odds.good.share == pytest.approx(one.steady.share * one.goes.share, abs=0.03)
+    assert odds.agreement.trusted
+    told = [words for who, said in counted(odds) for words in said if who == "drawer"]
+    assert f"{of_100(one.steady)} do not shift about in it" in told
+    assert about_words(odds) == "the drawer's play across"
 
 
 def test_what_a_drawer_is_eased_by_does_not_make_it_rattle() -> None:
