@@ -147,7 +147,7 @@ def laws_of(
 ) -> tuple[LinearOrSampled, ...]:
     """Linear law beside samples for some quantities."""
     variates = [one.variate for one in forms.inputs]
-    means = forms.means
+    means = forms.expected
     found = []
     for name in names:
         value, gradient = outlook.sensitivities(forms, name)

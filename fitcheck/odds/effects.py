@@ -56,8 +56,8 @@ def outcomes_of(whole: Prospect, boxes: int, seed: int) -> Outcomes:
     prospect, forms = whole.asked()
     play_row = prospect.outlook.row(LID_PLAY)
     variates = [one.variate for one in forms.inputs]
-    means = np.array([one.mean for one in variates])[:, None]
-    steps = np.array([one.u or 1.0 for one in variates])[:, None]
+    means = np.array([one.expected for one in variates])[:, None]
+    steps = np.array([one.deviation or 1.0 for one in variates])[:, None]
     squares, with_fits = np.zeros(len(variates)), np.zeros(len(variates))
 
     def boxes_of(offsets: Array) -> Array:

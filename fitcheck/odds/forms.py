@@ -149,8 +149,13 @@ class Forms:
 
     @property
     def means(self) -> Array:
-        """(k,) the inputs' means."""
+        """(k,) what each input is off by its standard uncertainties from."""
         return np.array([one.variate.mean for one in self.inputs])
+
+    @property
+    def expected(self) -> Array:
+        """(k,) the inputs' expected values."""
+        return np.array([one.variate.expected for one in self.inputs])
 
     @property
     def u_of_rows(self) -> Array:
@@ -187,22 +192,22 @@ class Forms:
         )
 
     def first(self, family: str) -> int:
-        """The row of a family's least member with every input at its mean.
+        """The row of a family's least member with every input as expected.
 
         Of members that are least alike it is the first in the parts' order, as rounding must not
         choose.
         """
         index = self.families.index(family)
         rows = np.arange(*self.pairs_of(index))
-        at_means = self.values[rows] + self.slopes[rows] @ self.means
+        at_means = self.values[rows] + self.slopes[rows] @ self.expected
         return int(rows[np.argmax(at_means <= at_means.min() + SAME)])
 
     @property
     def slopes(self) -> Array:
-        """(p, k) gradients at the means; where a turn lies right there, the middle of both."""
+        """(p, k) gradients as expected; where a turn lies right there, the middle of both."""
         slopes = self.gradients[:, : len(self.inputs)].copy()
         for column, turn in enumerate(self.turns, start=len(self.inputs)):
-            share = 0.5 * (1.0 + np.sign(turn.weights @ self.means - turn.at))
+            share = 0.5 * (1.0 + np.sign(turn.weights @ self.expected - turn.at))
             slopes += share * np.outer(self.gradients[:, column], turn.weights)
-        slopes[:, self.kinked] += self.kinks * np.sign(self.means[self.kinked])
+        slopes[:, self.kinked] += self.kinks * np.sign(self.expected[self.kinked])
         return slopes

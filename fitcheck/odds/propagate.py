@@ -34,7 +34,7 @@ class LinearLaw:
     u: float
     """Combined standard uncertainty."""
     contributions: Array
-    """(k,) sensitivity times standard uncertainty of each input, signed."""
+    """(k,) sensitivity times standard deviation of each input, signed."""
     degrees: float
     """Effective degrees of freedom (Welch and Satterthwaite)."""
 
@@ -49,7 +49,7 @@ class LinearLaw:
 
 def linear_law(variates: Sequence[Variate], value: float, sensitivities: Array) -> LinearLaw:
     """The linear law for an outcome of that value and those sensitivities (k,)."""
-    contributions = sensitivities * np.array([v.u for v in variates])
+    contributions = sensitivities * np.array([v.deviation for v in variates])
     u = float(np.sqrt(np.sum(contributions**2)))
     fourth = sum(c**4 / v.degrees for c, v in zip(contributions.tolist(), variates, strict=True))
     return LinearLaw(value, u, contributions, u**4 / fourth if fourth > 0.0 else math.inf)
@@ -87,7 +87,7 @@ class Samples:
     outcomes: Array
     """(q, boxes)."""
     covariances: Array = field(default_factory=lambda: np.zeros((0, 0)))
-    """(k, q) covariance of each input, in its standard uncertainties, with each outcome; none where
+    """(k, q) covariance of each input, in its standard deviations, with each outcome; none where
     boxes are only judged."""
 
     @property
@@ -160,7 +160,7 @@ def sample(
         products += drawn @ found.T
         sums += drawn.sum(axis=1)
     assert outcomes is not None, "at least one box is drawn"
-    steps = np.array([v.u for v in variates])
+    steps = np.array([v.deviation for v in variates])
     centred = products / boxes - np.outer(sums / boxes, outcomes.mean(axis=1))
     covariances = np.divide(
         centred, steps[:, None], out=np.zeros_like(centred), where=steps[:, None] > 0.0

@@ -13,7 +13,8 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.right import Deciding, Flags, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.forms import AT_A_TIME, Forms
-from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of, u_of
+from fitcheck.odds.found_inputs import inputs_of
+from fitcheck.odds.inputs import Humidity, Input, Source, u_of
 from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.landing import play_name
 from fitcheck.odds.limits import Limits, forms_of

@@ -179,7 +179,7 @@ class Outlook:
             parts = [one.of for one in self.smallest if one.name == name]
             if not parts:
                 return self._by_differences(forms, name)
-            means = forms.means
+            means = forms.expected
             found = [self.sensitivities(forms, part) for part in parts[0]]
             return min(found, key=lambda one: one[0] + float(one[1] @ means))
         one = own[name]
@@ -194,7 +194,7 @@ class Outlook:
         """The same for what is no sum of limits, over the range of each input that matters."""
         values, slopes = _differences(self, forms)
         row = self.row(name)
-        return float(values[row] - slopes[row] @ forms.means), slopes[row]
+        return float(values[row] - slopes[row] @ forms.expected), slopes[row]
 
 
 @lru_cache(maxsize=1)
@@ -250,7 +250,7 @@ def _reach(one: Quantity, forms: Forms) -> tuple[float, float]:
     for sign, family in one.terms:
         index = forms.families.index(family)
         rows = slice(forms.starts[index], forms.starts[index + 1])
-        middle = forms.values[rows] + forms.slopes[rows] @ forms.means
+        middle = forms.values[rows] + forms.slopes[rows] @ forms.expected
         away = REACH * forms.u_of_rows[rows]
         # lines in corners do not count in every box
         pairs = forms.lines[index] - forms.starts[index]

@@ -18,7 +18,8 @@ from fitcheck.fit.assembly import Assembly, Part, recipe_beside
 from fitcheck.fit.check import Check, checked
 from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.folding.pose import Array
-from fitcheck.odds.inputs import Input, inputs_of
+from fitcheck.odds.found_inputs import inputs_of
+from fitcheck.odds.inputs import Input
 from fitcheck.odds.making import Workshop
 from fitcheck.odds.outlook import outlook_of
 from fitcheck.odds.prospect import Prospect, take_prospect

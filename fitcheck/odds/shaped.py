@@ -15,7 +15,7 @@ from fitcheck.fit.assembly import making_of
 from fitcheck.folding.fold import fold_all
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array
-from fitcheck.odds.inputs import inputs_of
+from fitcheck.odds.found_inputs import inputs_of
 from fitcheck.odds.prospect import Prospect
 from fitcheck.odds.readings import Readings
 from fitcheck.odds.resized import drawn

@@ -81,7 +81,8 @@ def cures_for(inputs: Sequence[Input]) -> tuple[Cure, ...]:
     parts = dict.fromkeys(part for i in inputs if i.source is Source.CUT for part in i.parts)
     for part in parts:
         cuts = _own(inputs, Source.CUT, part)
-        found.append(_halved(f"cut the {part}'s sheet twice as exactly", cuts))
+        sheet = f"{part}'s sheet" if all(i.variate.largest_of == 1 for i in cuts) else part
+        found.append(_halved(f"cut the {sheet} twice as exactly", cuts))
         for what, fits in (("mitres and tabs", False), ("slots", True)):
             knives = [
                 one

@@ -17,7 +17,8 @@ import numpy as np
 from fitcheck.design.model import Design
 from fitcheck.fit.assembly import Assembly, base_recipe, recipe_beside
 from fitcheck.folding.pose import Array, Flags
-from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of, u_of
+from fitcheck.odds.found_inputs import inputs_of
+from fitcheck.odds.inputs import Humidity, Input, Source, u_of
 from fitcheck.odds.resized import drawn, places_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.stock.tools import ON_GRID_MM, Tools

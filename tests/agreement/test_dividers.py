@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import math
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -18,6 +19,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from scipy.integrate import quad
+from scipy.stats import norm
 
 from fitcheck import kinds
 from fitcheck.design.model import Content, Design
@@ -48,7 +51,7 @@ from fitcheck.sheet.yields import Piece, fewest_sheets, purchase
 from fitcheck.stock.bought_sheets import Bought
 from fitcheck.styles.dividers import Dividers, DividersSpec
 from fitcheck.styles.part import SizeBy
-from tests.agreement.test_odds_closed_forms import BASE_STOCK, design, stock
+from tests.agreement.test_odds_closed_forms import BASE_STOCK, BOARD, design, stock, u_of_score
 
 WIDE, LONG, DEEP = 80.0, 110.0, 23.0
 """The base's floor and depth."""
@@ -337,8 +340,49 @@ def test_slots_count_however_sure_the_knife() -> None:
     assert goes["slots"] < 0.9
 
 
+def test_every_slot_has_to_take_its_strip() -> None:
+    """Each is cut by itself: with n of them all are wide enough as often as one is, to the n-th;
+    the strips' caliper is one for all (integrated over its normal law)."""
+    hair = 0.15
+    found = check(divided(slot=hair))
+    odds = odds_of(found, 20_000, folded_again=4)
+    (slots,) = (one for one in odds.mates if one.mate.called == "slots")
+    u = min(BOARD.knife_u_mm, 0.2 * (STRIP.caliper_mm + hair))
+    count = 2 * (ROWS - 1) * (COLUMNS - 1)
+
+    def all_wide(thicker: float) -> float:
+        share = norm.cdf((hair - thicker) / u) ** count
+        return float(share * norm.pdf(thicker, scale=STRIP.caliper_u_mm))
+
+    far = 8.0 * STRIP.caliper_u_mm
+    alone = float(norm.cdf(hair / math.hypot(u, STRIP.caliper_u_mm)))
+    assert slots.goes.share == pytest.approx(quad(all_wide, -far, far)[0], abs=0.015)
+    assert slots.goes.share < alone**2 - 0.1
+
+
+def test_every_strip_has_to_go_in() -> None:
+    """Each strip's end is cut by itself; the tray's inside is one for all of them: its sheet, two
+    scores, twice the fence, and twice its caliper less its crease (drawn 200 000 times)."""
+    ease = 0.3
+    found = check(divided(ease=(ease, ease), height=15.0))
+    odds = odds_of(found, 20_000)
+    (strips,) = (one for one in odds.mates if one.mate.called == "dividers")
+    rng, boxes = np.random.default_rng(1), 200_000
+    cut, score = BOARD.cut_u_mm, u_of_score(DEEP)
+    fence = 2 * rng.normal(0.0, BOARD.fence_u_mm, boxes)
+    bite = rng.normal(0.0, BASE_STOCK.caliper_u_mm, boxes)
+    bite -= rng.normal(0.0, BASE_STOCK.crease_allowance_u_mm, boxes)
+    goes = np.ones(boxes, dtype=bool)
+    for count in (ROWS - 1, COLUMNS - 1):
+        side = rng.normal(0.0, cut, boxes) - rng.normal(0.0, score, (2, boxes)).sum(axis=0)
+        longest = rng.normal(0.0, cut, (count, boxes)).max(axis=0)
+        goes &= ease + side - fence - 2 * bite - longest >= 0.0
+    assert strips.goes.share == pytest.approx(goes.mean(), abs=0.015)
+    assert odds.agreement.trusted
+
+
 def test_other_sizes_are_no_cure_of_strips_that_bind_in_their_slots() -> None:
-    own = divided(slot=0.05)
+    own = divided(slot=0.1)
     best = suggest(own, 2_000).ranked[0].design
     strips = [[one.size_mm for one in design.parts if one.fills_base] for design in (best, own)]
     assert strips[0] == strips[1]

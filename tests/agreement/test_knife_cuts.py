@@ -17,7 +17,8 @@ from fitcheck.fit.check import check
 from fitcheck.fit.selffit import FIGHT_MM, meetings
 from fitcheck.folding.fold import fold
 from fitcheck.odds.advice import advise
-from fitcheck.odds.inputs import Source, inputs_of
+from fitcheck.odds.found_inputs import inputs_of
+from fitcheck.odds.inputs import Source
 from fitcheck.odds.odds import hands_for, odds_of, prospect_of
 from fitcheck.outputs.bench_words import of_100
 from fitcheck.outputs.odds_text import odds_text

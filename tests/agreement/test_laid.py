@@ -19,7 +19,8 @@ from fitcheck.errors import InputError
 from fitcheck.fit.assembly import Part, assemble
 from fitcheck.fit.check import check
 from fitcheck.folding.fold import fold_all
-from fitcheck.odds.inputs import Source, inputs_of
+from fitcheck.odds.found_inputs import inputs_of
+from fitcheck.odds.inputs import Source
 from fitcheck.outputs.table_text import table_csv, table_markdown
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.laid import face_up, laid, turned_over

@@ -12,8 +12,8 @@ from fitcheck.fit.check import check
 from fitcheck.fit.mates import fit_placed
 from fitcheck.fit.placed import both_of
 from fitcheck.fit.stood import stood_in, walls_each, walls_of
+from fitcheck.odds.found_inputs import inputs_of
 from fitcheck.odds.ideas import others
-from fitcheck.odds.inputs import inputs_of
 from fitcheck.odds.making import Workshop
 from fitcheck.styles.tuck_end import TuckEndSpec
 from tests.cli.commands import ROOT

@@ -13,7 +13,7 @@ from fitcheck.fit.check import Check, check
 from fitcheck.fit.contact import difference_body
 from fitcheck.fit.lid import fit_lids
 from fitcheck.fit.selffit import meetings, stand_alike
-from fitcheck.odds.inputs import inputs_of
+from fitcheck.odds.found_inputs import inputs_of
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.outlook import outlook_of
 from fitcheck.odds.slopes import read_again, read_anew

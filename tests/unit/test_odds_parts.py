@@ -16,8 +16,9 @@ from fitcheck.errors import InputError
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check
 from fitcheck.odds.agreement import Refolded
+from fitcheck.odds.found_inputs import inputs_of
 from fitcheck.odds.grid import around, beside, steps_for
-from fitcheck.odds.inputs import Humidity, Input, Source, inputs_of
+from fitcheck.odds.inputs import Humidity, Input, Source
 from fitcheck.odds.intervals import Chance, least_chance, shortest_interval, symmetric_interval
 from fitcheck.odds.limits import Limits, forms_of
 from fitcheck.odds.making import Workshop

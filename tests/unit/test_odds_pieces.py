@@ -22,7 +22,8 @@ from fitcheck.fit.outline import plan_outline
 from fitcheck.kinds.kind import lays
 from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle
 from fitcheck.odds.bodies import Body, bodies_of, reached, resized, sides_of
-from fitcheck.odds.inputs import Source, inputs_of, with_u
+from fitcheck.odds.found_inputs import inputs_of
+from fitcheck.odds.inputs import Source, with_u
 from fitcheck.odds.making import Workshop
 from fitcheck.odds.odds import odds_of
 from fitcheck.odds.orders import room_left, ways_of

@@ -17,7 +17,7 @@ from fitcheck.findings import Severity
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.right import Deciding, right, verdict_of_play
 from fitcheck.fit.selffit import FIGHT_MM, self_fit
-from fitcheck.odds.inputs import inputs_of
+from fitcheck.odds.found_inputs import inputs_of
 from fitcheck.odds.making import Workshop, offsets_of
 from fitcheck.odds.variates import draw_values
 from tests.boxes import as_tray
