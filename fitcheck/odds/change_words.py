@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from fitcheck.design.model import Design
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.styles import draw, style_of
+from fitcheck.styles.dividers import DividersSpec
 from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import (
@@ -59,10 +60,19 @@ def _part_words(old: PartSpec, new: PartSpec, design: Design) -> Iterator[str]:
         if now is not None and (was is None or not _same((was,), (now,))):
             before = "" if was is None else f" instead of {settable(was, design.unit)}"
             yield f"make {gap.words} {settable(now, design.unit)}{before}"
+    if isinstance(old, DividersSpec) and isinstance(new, DividersSpec):
+        yield from _slot_words(old, new, design.unit)
     if isinstance(old, InsertSpec) and isinstance(new, InsertSpec):
         yield from _window_words(old, new, design.unit)
     if old.own_depth or new.own_depth:
         yield from _length_words(old, new, design)
+
+
+def _slot_words(old: DividersSpec, new: DividersSpec, unit: Unit) -> Iterator[str]:
+    """What a slot is wider than a strip is thick."""
+    if not _same((old.slot_mm,), (new.slot_mm,)):
+        now, was = settable(new.slot_mm, unit), settable(old.slot_mm, unit)
+        yield f"cut the slots {now} wider than a strip is thick instead of {was}"
 
 
 def _window_words(old: InsertSpec, new: InsertSpec, unit: Unit) -> Iterator[str]:

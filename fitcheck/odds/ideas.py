@@ -18,6 +18,7 @@ from fitcheck.odds.changes import can_be_written, live, sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside, steps_of_both
 from fitcheck.odds.remarks import most_eases
 from fitcheck.odds.shares import Cure
+from fitcheck.styles.dividers import DividersSpec
 from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
@@ -137,6 +138,7 @@ def others(found: Check) -> Iterator[Idea]:
                 yield Idea((1, by, False, 0.0), changed)
     if found.over_grid_mm is not None:
         yield from _lower(design, step)
+    yield from _slots(design, step)
     for part in found.assembly.parts:
         yield from _gaps(design, part)
     if design.contents:
@@ -155,6 +157,15 @@ def _lower(design: Design, step_mm: float) -> Iterator[Idea]:
             if depth < spec.depth_mm:
                 own = [one.with_depth(depth) for one in design.parts if one.place == spec.place]
                 yield Idea((1, by, False, 0.0), design.with_parts(*own))
+
+
+def _slots(design: Design, step_mm: float) -> Iterator[Idea]:
+    """Wider slots of all strips, by some steps."""
+    strips = [spec for spec in design.parts if isinstance(spec, DividersSpec)]
+    for count in range(1, NEAR_STEPS + 1 if len(strips) > 1 else 0):
+        slot = step_mm * (math.floor(strips[0].slot_mm / step_mm + SAME_MM) + count)
+        own = [replace(one, slot_mm=slot) for one in strips]
+        yield Idea((1, slot - strips[0].slot_mm, False, 0.0), design.with_parts(*own))
 
 
 def _windows(design: Design, step_mm: float) -> Iterator[Idea]:

@@ -193,13 +193,13 @@ def drawn(part: Part, recipe: Recipe) -> Part:
 def places_of(inputs: Sequence[Input], assembly: Assembly) -> Array:
     """Where each input's line lies from its fence, the far edges seen from the near ones; (k,) mm.
 
-    A window's side counts as its size, which a knife that goes too far makes as much larger; what
-    else is no line is at 0.
+    The side of what another part or a content goes into counts as its size, which a knife that goes
+    too far makes as much larger; what else is no line is at 0.
     """
     sheets = {part.recipe.part: part.pattern.sheet for part in assembly.parts}
     places = np.zeros(len(inputs))
     for index, one in enumerate(inputs):
-        if one.knife is not None and one.knife.takes:
+        if one.knife is not None and (one.knife.takes or one.knife.fits):
             places[index] = one.knife.fits_mm or 0.0
         if one.rule is None:
             continue

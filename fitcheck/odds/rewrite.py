@@ -9,6 +9,7 @@ from fitcheck.design.model import Design
 from fitcheck.design.rules import KEYS
 from fitcheck.design.schema import length_keys
 from fitcheck.errors import MissingLibraryError
+from fitcheck.styles.dividers import DividersSpec
 from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.own_lengths import OwnLength
 from fitcheck.styles.part import PartSpec, SizeBy
@@ -98,6 +99,8 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
             found[key] = written(now, unit)
     if isinstance(old, InsertSpec) and isinstance(new, InsertSpec):
         found |= _window_changes(old, new, unit)
+    if isinstance(old, DividersSpec) and isinstance(new, DividersSpec):
+        found |= _slot_changes(old, new, unit)
     for key in new.own_choices:
         said = getattr(new, key)
         if said is not None and said != getattr(old, key):
@@ -105,6 +108,12 @@ def _changes(old: PartSpec, new: PartSpec, unit: Unit) -> dict[str, Value]:
     if not new.own_depth:
         found.pop(new.depth_key, None)
     return found
+
+
+def _slot_changes(old: DividersSpec, new: DividersSpec, unit: Unit) -> dict[str, Value]:
+    """The key of what a slot is wider than a strip is thick."""
+    wider = abs(old.slot_mm - new.slot_mm) > SAME_MM
+    return {"slot": written(new.slot_mm, unit)} if wider else {}
 
 
 def _window_changes(old: InsertSpec, new: InsertSpec, unit: Unit) -> dict[str, Value]:

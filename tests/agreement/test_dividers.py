@@ -381,14 +381,24 @@ def test_every_strip_has_to_go_in() -> None:
     assert odds.agreement.trusted
 
 
-def test_other_sizes_are_no_cure_of_strips_that_bind_in_their_slots() -> None:
+def test_wider_slots_are_the_cure_of_strips_that_bind_in_them() -> None:
+    """No other size of the strips is, and what wider ones promise comes out so."""
     own = divided(slot=0.1)
     best = suggest(own, 2_000).ranked[0].design
     strips = [[one.size_mm for one in design.parts if one.fills_base] for design in (best, own)]
     assert strips[0] == strips[1]
-    tight = prospect_of(check(own), 500)
-    advice = advise(tight, hands_for(tight, 500, 0))
-    assert advice is None or advice.design is None, "a surer hand at the most"
+    tight = prospect_of(check(own), 4_000)
+    advice = advise(tight, hands_for(tight, 4_000, 0))
+    assert advice is not None and advice.design is not None
+    said = re.fullmatch(
+        r"cut the slots (\S+) mm wider than a strip is thick instead of 0\.1 mm", advice.change
+    )
+    assert said is not None
+    wider = divided(slot=float(said[1]))
+    assert [one.size_mm for one in advice.design.parts] == [one.size_mm for one in wider.parts]
+    again = odds_of(check(wider), 4_000, folded_again=4)
+    assert advice.after.share == pytest.approx(again.good.share, abs=0.015)
+    assert advice.after.share > advice.before.share + 0.3
 
 
 def test_strips_are_cut_as_often_as_they_stand() -> None:
