@@ -1,4 +1,7 @@
-"""The figures on the page: each under the key that it has in the JSON, so that the two agree."""
+"""The figures on the page: each under the key that it has in the JSON, so that the two agree.
+
+What is cut is told as a hand cuts it, as everywhere else; the JSON has it as it is drawn.
+"""
 
 from __future__ import annotations
 
@@ -6,9 +9,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from fitcheck.findings import show_press
+from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
+from fitcheck.fit.sheets import by_hand_mm, cut_pattern
+from fitcheck.fit.stood import window_mm
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
+from fitcheck.pattern.counted import hole_by_hand_mm
 from fitcheck.units import Unit, show_number
 
 COMPARTMENTS = "com\u00adpart\u00adments"
@@ -66,14 +73,10 @@ def figures_of(check: Check) -> Figures:
     data = check_data(check)
     unit = check.design.unit
     lid = data.get("lid")
-    parts = {part.recipe.part: part.pattern.flat for part in check.assembly.parts}
     return Figures(
         plays=_plays(lid) if lid else (),
         lid=_lid(lid, unit) if lid else (),
-        parts=tuple(
-            (name, data["parts"][name]["style"], _part(name, data["parts"][name], unit, flat=flat))
-            for name, flat in parts.items()
-        ),
+        parts=tuple(_part(check, part, data["parts"]) for part in check.assembly.parts),
         contents=tuple(_content(i, one) for i, one in enumerate(data["contents"])),
     )
 
@@ -128,28 +131,28 @@ def _lid(lid: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
     )
 
 
-def _part(name: str, part: dict[str, Any], unit: Unit, *, flat: bool) -> tuple[Row, ...]:
-    framed = part["style"] == "shadow-box"
-    inside = "opening" if framed else "inside"
+def _part(check: Check, part: Part, data: dict[str, Any]) -> tuple[str, str, tuple[Row, ...]]:
+    """A part's name, its style and its rows."""
+    name = part.recipe.part
+    return name, data[name]["style"], _part_rows(check, part, data[name])
+
+
+def _part_rows(check: Check, part: Part, data: dict[str, Any]) -> tuple[Row, ...]:
+    name, unit, flat = part.recipe.part, check.design.unit, part.pattern.flat
+    inside = "opening" if data["style"] == "shadow-box" else "inside"
+    cut = _cut(check, part, data)
+    window = _window(name, part, data, unit)
 
     def row(label: str, key: str, *axes: str) -> Row:
         place, figure = f"parts.{name}.{key}", SAID.get(key, _length)
-        return Row(label, tuple(figure(f"{place}.{axis}", part[key][axis], unit) for axis in axes))
+        return Row(label, tuple(figure(f"{place}.{axis}", data[key][axis], unit) for axis in axes))
 
-    window = [row("window", "window_mm", "width", "length")] if part.get("window_mm") else []
     if flat:
-        caliper = part["caliper_mm"]
+        caliper = data["caliper_mm"]
         thick = Figure(f"parts.{name}.caliper_mm", caliper, f"{show_number(caliper, 3)} mm")
-        if "runs" in part:
-            count = Figure(f"parts.{name}.copies", part["copies"], str(part["copies"]))
-            cut = [Row("cut", (count,))]
-            cut += [row("length", "sheet_mm", "width"), row("height", "sheet_mm", "length")]
-        else:
-            cut = [row("outside, as cut", "sheet_mm", "width", "length")]
         return (*cut, *window, Row("thickness", (thick,)))
     rows = [
-        *(_strips(name, part["cut_as"], unit) if "cut_as" in part else ()),
-        *(() if "cut_as" in part else (row("sheet to cut", "sheet_mm", "width", "length"),)),
+        *cut,
         row("floor, score to score", "floor_mm", "width", "length"),
         row("outside, at the rim", "outside_mm", "width", "length"),
         row(inside, "inside_mm", "width", "length"),
@@ -157,18 +160,42 @@ def _part(name: str, part: dict[str, Any], unit: Unit, *, flat: bool) -> tuple[R
         row("height outside", "outside_mm", "height"),
         *window,
     ]
-    if part["corner_rise_mm"]:
+    if data["corner_rise_mm"]:
         key = f"parts.{name}.corner_rise_mm"
-        rows.append(Row("rise at lapped corners", (_length(key, part["corner_rise_mm"], unit),)))
+        rows.append(Row("rise at lapped corners", (_length(key, data["corner_rise_mm"], unit),)))
     return tuple(rows)
 
 
-def _strips(name: str, cut: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
-    """What a ring is cut as where no sheet holds it in one piece."""
-    place = f"parts.{name}.cut_as"
-    sides = (_length(f"{place}.sheet_mm.{k}", mm, unit) for k, mm in cut["sheet_mm"].items())
-    count = Figure(f"{place}.copies", cut["copies"], str(cut["copies"]))
-    return Row("strips to cut", (count,)), Row("each strip", tuple(sides))
+def _cut(check: Check, part: Part, data: dict[str, Any]) -> tuple[Row, ...]:
+    """What is cut for a part, a ring's strips where no sheet holds it in one piece."""
+    name, unit, halved = part.recipe.part, check.design.unit, "cut_as" in data
+    place, found = f"parts.{name}", data
+    if halved:
+        place, found = f"{place}.cut_as", data["cut_as"]
+    by_hand = by_hand_mm(cut_pattern(part, check.design), check.design)
+    sides = tuple(
+        Figure(f"{place}.sheet_mm.{axis}", drawn, Sizes(unit)(mm))
+        for (axis, drawn), mm in zip(found["sheet_mm"].items(), by_hand, strict=True)
+    )
+    if halved:
+        count = Figure(f"{place}.copies", found["copies"], str(found["copies"]))
+        return Row("strips to cut", (count,)), Row("each strip", sides)
+    if "runs" in data:
+        count = Figure(f"{place}.copies", data["copies"], str(data["copies"]))
+        return Row("cut", (count,)), Row("length", sides[:1]), Row("height", sides[1:])
+    return (Row("outside, as cut" if part.pattern.flat else "sheet to cut", sides),)
+
+
+def _window(name: str, part: Part, data: dict[str, Any], unit: Unit) -> tuple[Row, ...]:
+    """An insert's hole, no narrower than what goes into it asks for."""
+    window = window_mm(part.pattern) if data.get("window_mm") else None
+    if window is None:
+        return ()
+    sides = (
+        Figure(f"parts.{name}.window_mm.{axis}", drawn, Sizes(unit)(hole_by_hand_mm(mm, unit)))
+        for (axis, drawn), mm in zip(data["window_mm"].items(), window, strict=True)
+    )
+    return (Row("window", tuple(sides)),)
 
 
 def _content(index: int, content: dict[str, Any]) -> ContentRow:
