@@ -35,6 +35,8 @@ ALIKE_MM = 0.05
 ALIKE_SHARE = 0.005
 UNGROOVED = {Kind.THROUGHOUT: "every score and cut in whole steps"}
 """What an option is called where the board has no grooves."""
+NEARLY = {Kind.SAME_HEIGHT: "best odds at nearly the same height"}
+"""What one is called that is not told to be as high as now."""
 
 
 def suggest_text(found: Suggestions, asked: Sequence[str] = (), *, details: bool = False) -> str:
@@ -102,8 +104,10 @@ def _sink_lines(one: Suggestion) -> Iterator[str]:
 def option_lines(number: int, one: Suggestion, found: Suggestions, details: bool) -> Iterator[str]:
     """What one of the suggestions gives and costs, beside the original."""
     original = found.original.design
-    grooved = found.steps.grooved
-    kinds = [str(kind) if grooved else UNGROOVED.get(kind, str(kind)) for kind in one.kinds]
+    words = {} if found.steps.grooved else UNGROOVED
+    if abs(one.cost.height_mm - found.original.cost.height_mm) >= ALIKE_MM:
+        words = words | NEARLY
+    kinds = [words.get(kind, str(kind)) for kind in one.kinds]
     yield row(str(number), _right(one.good, details))
     yield from _rounded_lines(one)
     yield from _sink_lines(one)

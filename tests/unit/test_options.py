@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,7 @@ from fitcheck.odds.grid import Steps
 from fitcheck.odds.options import Kind, groups_of, orders_of, picks_of
 from fitcheck.odds.start import goes_together
 from fitcheck.odds.suggest import Suggestions, suggest
-from fitcheck.outputs.suggest_text import suggest_text
+from fitcheck.outputs.suggest_text import option_lines, suggest_text
 from tests.cli.commands import ROOT
 from tests.cli.designs import FRAMED, TOFFEES
 
@@ -119,8 +120,12 @@ def test_each_option_says_what_it_costs(found: Suggestions) -> None:
         rest = text.split(f"\n  {number} ")[1]
         block = rest.split(f"\n  {number + 1} ")[0].split("\n  right: ")[0]
         assert "of 100 come out right, give or take " in block
-        assert all(str(kind) in " ".join(block.split()) for kind in one.kinds)
+        called = " ".join(block.split())
         higher = one.cost.height_mm - before.height_mm
+        assert all(str(own) in called for own in one.kinds if own is not Kind.SAME_HEIGHT)
+        if Kind.SAME_HEIGHT in one.kinds:
+            nearly = "" if abs(higher) < 0.05 else "nearly "
+            assert f"best odds at {nearly}the same height" in called
         assert ("as now" in block) == (abs(higher) < 0.05)
         assert (" less than now" in block) == (higher <= -0.05)
         areas = [
@@ -150,3 +155,15 @@ def test_contents_that_have_no_place_as_drawn_get_one(tmp_path: Path) -> None:
     best = found.ranked[0]
     assert best.good.share > 0.9 and check(best.design).fits
     assert max(best.design.base.size_mm) > 62.0
+
+
+@pytest.mark.parametrize(("higher_mm", "called"), [(0.0, "the same"), (0.45, "nearly the same")])
+def test_a_height_is_called_the_same_only_where_it_is(
+    found: Suggestions, higher_mm: float, called: str
+) -> None:
+    height = found.original.cost.height_mm + higher_mm
+    best = found.ranked[0]
+    one = replace(best, kinds=(Kind.SAME_HEIGHT,), cost=replace(best.cost, height_mm=height))
+    told = "\n".join(option_lines(1, one, found, details=False))
+    assert f"best odds at {called} height\n" in told
+    assert ("0.45 mm more than now" in told) == (higher_mm > 0.0)
