@@ -105,6 +105,6 @@ def _more(job: SheetJob, step: Step | Closing) -> tuple[str, ...]:
     if isinstance(step, PutIn):
         each = " for each compartment" if step.compartments else ""
         inside = [f"{one.count} {one.item.name}{each}" for one in step.contents]
-        return (*inside, f"or stand-ins: fitcheck dummy {job.design.name} -o stand-ins")
+        return (*inside, "or printed stand-ins for what goes in")
     assert isinstance(step, PutOver | SlideIn | CloseLid | TuckIn)
     return ()
