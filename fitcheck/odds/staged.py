@@ -14,8 +14,9 @@ from fitcheck.fit.check import Check
 from fitcheck.odds.advice import advise
 from fitcheck.odds.assumed import with_assumed_hand
 from fitcheck.odds.inputs import Humidity
+from fitcheck.odds.intervals import Chance
 from fitcheck.odds.odds import hands_for, odds_from, prospect_of
-from fitcheck.odds.result import Odds
+from fitcheck.odds.result import Advice, Odds
 from fitcheck.workspace.progress import SILENT, Progress
 
 
@@ -42,10 +43,7 @@ def staged(
     before = with_assumed_hand(check, boxes, seed, humidity, progress=progress)
     # where many cannot be folded, no length says how often others can
     advice = None if odds.agreement.loses_many else advise(prospect, hands, progress)
-    if advice is not None:
-        # it may have been tried on fewer boxes than were counted
-        advice = replace(advice, before=odds.good)
-    odds = replace(odds, assumed=before, advice=advice)
+    odds = replace(odds, assumed=before, advice=_beside(advice, odds.good))
     yield odds
     if many is not None:
         more = odds_from(prospect, many, seed, folded_again=0, progress=progress)
@@ -61,4 +59,10 @@ def staged(
             good=more.good,
             rounded=more.rounded,
             at_ease=more.at_ease,
+            advice=_beside(advice, more.good),
         )
+
+
+def _beside(advice: Advice | None, good: Chance) -> Advice | None:
+    """The advice, whose boxes may be fewer than were counted, from what is told of the box."""
+    return None if advice is None else replace(advice, before=good)

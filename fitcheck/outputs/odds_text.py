@@ -63,8 +63,8 @@ def odds_text(odds: Odds) -> str:
     advised = odds.advice.change if odds.advice is not None else ""
     gains = [gain for gain in gains if gain.what != advised][:MOST_NAMED]
     for label, gain in zip(("hands", *[""] * MOST_NAMED), gains, strict=False):
-        words = wrapped(f"{gain.what}: {from_to(gain.before, gain.after)}", label or " ")
-        lines.append(words)
+        # they may have been tried on fewer boxes than were counted
+        lines.append(wrapped(f"{gain.what}: {from_to(odds.good, gain.after)}", label or " "))
     lines += [wrapped(finding.message, str(finding.severity)) for finding in odds.findings]
     return "\n".join(lines) + "\n"
 

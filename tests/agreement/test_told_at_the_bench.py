@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from fitcheck.bench.told import told_odds
 from fitcheck.design.model import Design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.findings import Severity
@@ -412,6 +413,17 @@ def test_more_boxes_that_are_only_counted_do_not_undo_those_that_were_folded(
     *_, proved, more = staged(found, 2_000, many=10_000)
     assert more.boxes == 10_000 and proved.advice is None
     assert more.good == proved.good and more.good.share < 0.8
+
+
+def test_what_helps_is_told_from_the_figure_that_stands_above_it(tmp_path: Path) -> None:
+    """Changes are tried on fewer boxes than are counted in the end: those have one figure."""
+    found = check(read(tmp_path, text_of("lantern", oversize="1.25")))
+    told = [told_odds(found, one, None) for one in staged(found, 2_000, few=500, many=20_000)]
+    assert len({one["right"] for one in told}) > 1 and told[-1]["advice"]
+    for one in told:
+        helps = [one["advice"] or "", *re.findall(r"twice as exactly: .*", one["text"])]
+        before = re.findall(r": ((?:about )?\d+) ->", "\n".join(helps))
+        assert set(before) <= {one["right"]} and len(before) >= bool(one["advice"])
 
 
 @pytest.mark.parametrize(("floor", "often"), [("[68, 80]", True), ("[52, 66]", False)])
