@@ -23,7 +23,8 @@ from fitcheck.fit.check import Check, check, checked
 from fitcheck.folding.pose import Array
 from fitcheck.odds.changes import changed, followed, parts_at
 from fitcheck.odds.hands import Hands
-from fitcheck.odds.lattice import Lattice
+from fitcheck.odds.held import held_rows
+from fitcheck.odds.lattice import Lattice, Places
 from fitcheck.odds.prospect import Prospect, good_chance
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.refolding import Refolding
@@ -39,6 +40,7 @@ from fitcheck.odds.sizes import (
     SAME_MM,
     SHORT,
     WIDTH,
+    Lines,
     columns_of,
     in_rows,
     lines_of,
@@ -108,9 +110,10 @@ def _best(design: Design, original: Design, seed: int, progress: Progress) -> De
     if lines is None:
         return None
     hands = Hands.of(start, ROUGH_BOXES, seed)
-    lattice = _lattice(found, hand_step_mm(design.unit))
+    lattice, places = _on_sheets(found, lines)
+    if not len(places):
+        return None
     rating = Rating.of(start, lines, design.tools, lattice, hands.off)
-    places = np.indices([len(kind) for kind in lattice.kinds]).reshape(5, -1).T
     front = places[np.argsort(-rating.rates(places, FEW_BOXES), kind="stable")[:IN_FRONT]]
     rates = rating.rates(front, ROUGH_BOXES)
     far = np.abs(lattice.rows(front) - lattice.start).sum(axis=1) / hand_step_mm(design.unit)
@@ -127,6 +130,20 @@ def _best(design: Design, original: Design, seed: int, progress: Progress) -> De
     return best
 
 
+def _on_sheets(found: Check, lines: Lines) -> tuple[Lattice, Places]:
+    """Rows of whole steps, and those of them that keep each part on a sheet that holds it now.
+
+    Where larger ones leave the sheet, a base that is a step smaller is tried as well.
+    """
+    for smaller in (False, True):
+        lattice = _lattice(found, hand_step_mm(found.design.unit), smaller=smaller)
+        places = np.indices([len(kind) for kind in lattice.kinds]).reshape(5, -1).T
+        held = held_rows(found, lines, lattice.rows(places))
+        if held.all():
+            break
+    return lattice, places[held]
+
+
 def _as_told(prospect: Prospect, seed: int) -> float:
     """The share of boxes that come out right, cut and scored as steps round what is no step."""
     asked, forms = prospect.asked()
@@ -134,8 +151,12 @@ def _as_told(prospect: Prospect, seed: int) -> float:
     return (good_chance(asked, samples) if rounded is None else rounded).share
 
 
-def _lattice(found: Check, step_mm: float) -> Lattice:
-    """Rows of whole steps next to a checked design's; a lid that is flush stays so."""
+def _lattice(found: Check, step_mm: float, *, smaller: bool) -> Lattice:
+    """Rows of whole steps next to a checked design's; a lid that is flush stays so.
+
+    A base is no smaller than it is drawn unless a `smaller` one is to be tried too.
+    """
+    by = (0, 1, -1) if smaller else (0, 1)
     design, now = found.design, sizes_of(found.assembly)
     start = now + followed(design, _whole_base(now, step_mm) - now)
     for spec, at in parts_at(design):
@@ -150,15 +171,24 @@ def _lattice(found: Check, step_mm: float) -> Lattice:
             rooms += _sizes(start, spec, at, step_mm, ROOM_STEPS)
         for gap in in_rows(spec.gaps):
             column = at + LENGTHS.index(gap.attribute)
-            rooms += [changed(start, (column, by * step_mm)) for by in ROOM_STEPS if by]
+            rooms += [changed(start, (column, to * step_mm)) for to in ROOM_STEPS if to]
     floors = [
         followed(design, changed(start, (WIDTH, wide * step_mm), (LENGTH, long * step_mm)), step_mm)
-        for wide, long in itertools.product((0, 1), (0, 1))
+        for wide, long in itertools.product(by, by)
     ]
-    inner = [changed(start, (INNER, by)) for by in (-step_mm, step_mm) if start[INNER]]
-    along = [(INNER, step_mm)] if start[INNER] else []  # an inner wall goes with the depth
-    deeper = followed(design, changed(start, (DEPTH, step_mm), *along), step_mm)
-    kinds = [none, *inner, deeper], floors, [none], lids, rooms
+    inner = [changed(start, (INNER, to)) for to in (-step_mm, step_mm) if start[INNER]]
+    depths = [
+        followed(
+            design,
+            # an inner wall goes with the depth
+            changed(
+                start, *((column, deep * step_mm) for column in (DEPTH, INNER) if start[column])
+            ),
+            step_mm,
+        )
+        for deep in by[1:]
+    ]
+    kinds = [none, *inner, *depths], floors, [none], lids, rooms
     return Lattice(start, *(np.array(kind) for kind in kinds))
 
 
