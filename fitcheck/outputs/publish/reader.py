@@ -13,6 +13,7 @@ from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
 from fitcheck.outputs.publish.columns import rounded_sizes
 from fitcheck.outputs.report.model import verdict_sentence
+from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined, lowered
 from fitcheck.sheet.job import SheetJob
@@ -40,6 +41,8 @@ class Reader:
     """Where boxes of theirs do not go together, or come out right clearly less often."""
     sheets: tuple[str, ...] = ()
     """Which parts their sheets do not hold, and which are made from other strips than here."""
+    face: str = ""
+    """How the column is scored where their tools press the other face than the author's."""
 
 
 def reader_of(
@@ -71,7 +74,8 @@ def reader_of(
                 f"{words} only {of_100(good)} of 100 boxes made by hand come out right, of its own "
                 f"{of_100(first)}: it wants other sizes for {things}"
             )
-    return Reader(words, " ".join(said), tuple(_grooves(job, unit)), caution)
+    grooves, face = tuple(_grooves(job, unit)), _face_words(design.tools, own.design.tools, job)
+    return Reader(words, " ".join(said), grooves, caution, face=face)
 
 
 def with_sheets(reader: Reader, theirs: SheetJob, mine: SheetJob) -> Reader:
@@ -113,6 +117,21 @@ def _grooves(job: SheetJob, unit: Unit) -> Iterator[str]:
         off = sorted({at for step in scored for at in off_grooves(step)})
         if off:
             yield f"For the {sheet.name}: {lowered(off_grooves_words(off, unit))}"
+
+
+def _face_words(theirs: Tools, mine: Tools, job: SheetJob) -> str:
+    """How a column that lies as the pictures do is scored with tools that press the other face."""
+    if theirs.score_face == mine.score_face:
+        return ""
+    bead = "away from" if Face(theirs.score_face) is Face.INSIDE else "towards"
+    halved = any(line.half_cut for sheet in job.sheets for line in sheet.plan.scores)
+    return (
+        "This column is told as the sheets lie in the steps and pictures. "
+        f"The tools {theirs.name} score the {theirs.score_face} of folds: turn each sheet over for "
+        "its scores, like the page of a book, and take left for right and right for left there; "
+        f"fold as the steps say, which is {bead} the bead then."
+        + (" What is cut half through is cut as the sheet lies here." if halved else "")
+    )
 
 
 def _other_sizes(check: Check, own: Check, rounded: Sequence[str]) -> str:

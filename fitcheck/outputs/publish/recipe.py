@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fitcheck.drawing.page_sizes import PAPER_SIZES
 from fitcheck.feel.feel import feel_of
@@ -30,7 +30,7 @@ from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.write_svg import svg_page
 from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.sheet.around import closed_mm
-from fitcheck.sheet.job import SheetJob
+from fitcheck.sheet.job import SheetJob, sheet_job
 from fitcheck.units import Unit, hand_unit, show_hands, show_one
 
 
@@ -88,6 +88,7 @@ def recipe_of(
     design = check.design
     reader = None
     if other is not None:
+        other = _as_pictured(other, job)
         reader = reader_of(other.check, other.job, other_odds, check, odds)
         reader = with_sheets(reader, other.job, job)
     size, doubt = PAPER_SIZES[job.paper], mostly_wrong(check, odds)
@@ -110,6 +111,15 @@ def recipe_of(
         pages=tuple(_pages(job)),
         paper_mm=(size.width_mm, size.height_mm),
     )
+
+
+def _as_pictured(other: Sheets, mine: SheetJob) -> Sheets:
+    """A reader's sheets as they lie in the pictures, whichever face those tools score."""
+    face, design = mine.design.tools.score_face, other.job.design
+    if design.tools.score_face == face:
+        return other
+    design = replace(design, tools=replace(design.tools, score_face=face))
+    return replace(other, job=sheet_job(design, other.job.paper, (), 1, paged=False))
 
 
 def _cautions(check: Check, job: SheetJob, reader: Reader | None) -> Iterator[str]:
