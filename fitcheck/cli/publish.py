@@ -29,6 +29,10 @@ if TYPE_CHECKING:
     from fitcheck.outputs.publish.recipe import Recipe
 
 
+COUNT = "leave --no-odds out to count it"
+"""Beside sizes of another reader that are rounded each by itself."""
+
+
 def publish_command(
     design: DesignArgument,
     *,
@@ -123,6 +127,8 @@ def _for_reader(recipe: Recipe, design: str, tools: str | None) -> str:
     if recipe.reader is None:
         return ""
     told = "".join(f"{wrapped(line, 'caution')}\n" for line in recipe.reader.sheets)
+    if recipe.reader.uncounted:
+        told += f"{wrapped(recipe.reader.uncounted, 'note')}\n{wrapped(COUNT, ' ')}\n"
     if not recipe.reader.caution:
         return told
     cure = "" if tools is None else f"  fitcheck suggest {design} --for-tools {tools}\n"

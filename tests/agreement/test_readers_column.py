@@ -308,7 +308,7 @@ def test_what_is_called_whole_steps_is_drawn_so(name: str, tools: str, stock: st
         if any(abs(mm - step * round(mm / step)) > 0.02 for mm in (*sides, *lines)):
             off.add(sheet.name)
     said = recipe.reader.verdict
-    assert not off or "before its sizes are rounded as here" in said
+    assert not off or "rounded as here, " in said
     if "chosen together" in said:
         named = re.findall(r"the ([a-z ]+)'s (?:sheet|score|slots)", said.partition("but for")[2])
         assert off <= set(named)

@@ -27,6 +27,11 @@ WORSE = 0.15
 """So much less often right is said before all else."""
 HALF = 0.5
 """So is it where fewer boxes than this come out right."""
+BY_THEMSELVES = (
+    "These sizes are rounded each by itself, as no set of whole steps of that rule was found that "
+    "comes out right oftener"
+)
+UNCOUNTED = "how often boxes of such sizes come out right was not counted"
 
 
 @dataclass(frozen=True)
@@ -43,6 +48,8 @@ class Reader:
     """Which parts their sheets do not hold, and which are made from other strips than here."""
     face: str = ""
     """How the column is scored where their tools press the other face than the author's."""
+    uncounted: str = ""
+    """Where no sizes were chosen together and nobody counted what those of the column give."""
 
 
 def reader_of(
@@ -53,13 +60,22 @@ def reader_of(
     papers = dict.fromkeys(paper_words(p.recipe.stock) for p in check.assembly.parts)
     unit = hand_unit(design.unit)
     rounded = tuple(rounded_sizes(job, unit))
+    other_rule = unit is not hand_unit(own.design.unit)
+    chosen = other_rule and _chosen(check, own)
     said = [verdict_sentence(check, "there")]
-    if rounded:
+    if rounded and chosen:
+        before = "as chosen for that rule, before what is no whole step of it is rounded as here"
+        said = [f"{before}, {lowered(said[0])}"]
+    elif rounded:
         said = [f"as drawn, before its sizes are rounded as here, {lowered(said[0])}"]
     if odds is not None:
         said.append(counted(odds))
+    alone = other_rule and not chosen and bool(rounded)
+    uncounted = alone and odds is None and check.fits
+    if alone:
+        said.append(BY_THEMSELVES + (f"; {UNCOUNTED}." if uncounted else "."))
     if not _alike(_drawn(check), _drawn(own)):
-        said.append(_other_sizes(check, own, rounded))
+        said.append(_other_sizes(check, rounded, chosen=chosen))
     place, things = _board_words(design.tools)
     words = f"{place} ({design.tools.name}) with {joined(papers)}"
     caution = ""
@@ -75,7 +91,8 @@ def reader_of(
                 f"{of_100(first)}: it wants other sizes for {things}"
             )
     grooves, face = tuple(_grooves(job, unit)), _face_words(design.tools, own.design.tools, job)
-    return Reader(words, " ".join(said), grooves, caution, face=face)
+    note = f"{words} each size is rounded by itself, and {UNCOUNTED}" if uncounted else ""
+    return Reader(words, " ".join(said), grooves, caution, face=face, uncounted=note)
 
 
 def with_sheets(reader: Reader, theirs: SheetJob, mine: SheetJob) -> Reader:
@@ -134,13 +151,18 @@ def _face_words(theirs: Tools, mine: Tools, job: SheetJob) -> str:
     )
 
 
-def _other_sizes(check: Check, own: Check, rounded: Sequence[str]) -> str:
+def _chosen(check: Check, own: Check) -> bool:
+    """Whether the parts have other sizes than the author's, whatever their paper."""
+    pairs = zip(check.design.parts, own.design.parts, strict=True)
+    return any(replace(theirs, stock=mine.stock) != mine for theirs, mine in pairs)
+
+
+def _other_sizes(check: Check, rounded: Sequence[str], *, chosen: bool) -> str:
     """Where the reader's sizes come from, and that the steps have others."""
     unit, base = hand_unit(check.design.unit), check.assembly.base.recipe
     below = "steps and the 1:1 sheets below are those of the other sizes."
     whole = all(is_set_by_hand(mm, unit) for mm in (base.width_mm, base.length_mm, base.depth_mm))
-    chosen = not _alike(_lengths(check), _lengths(own))
-    if unit is hand_unit(own.design.unit) or not (chosen and whole):
+    if not (chosen and whole):
         return f"The {below}"
     but = f", but for {joined(rounded)}, each rounded by itself" if rounded else ""
     return f"These sizes are whole steps of that rule, chosen together{but}; the {below}"
