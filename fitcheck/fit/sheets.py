@@ -9,7 +9,7 @@ from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined
-from fitcheck.stock.bought_sheets import Bought, largest
+from fitcheck.stock.bought_sheets import USUAL_SHEETS, Bought, largest
 from fitcheck.styles.collar import CollarRecipe, half_ring
 from fitcheck.styles.part import Recipe
 from fitcheck.styles.sleeve import SleeveRecipe, strip_of_two_mm
@@ -34,7 +34,7 @@ def bought_findings(assembly: Assembly) -> list[Finding]:
     tools = assembly.design.tools
     if tools.papers_known:
         return []
-    usual = "letter" if hand_unit(assembly.design.unit) is Unit.IN else "A4"
+    usual = usual_sheet(assembly.design.unit).name
     found = []
     for part in assembly.parts:
         sides = _needs_mm(part.pattern, assembly.design)
@@ -47,6 +47,12 @@ def bought_findings(assembly: Assembly) -> list[Finding]:
             )
             found.append(Finding(NEEDS_LARGER, message, Severity.NOTE, part.recipe.part))
     return found
+
+
+def usual_sheet(unit: Unit) -> Bought:
+    """The sheet that most who measure in a unit have at hand."""
+    name = "letter" if hand_unit(unit) is Unit.IN else "A4"
+    return next(paper for paper in USUAL_SHEETS if paper.name == name)
 
 
 def larger_parts(assembly: Assembly) -> list[Part]:

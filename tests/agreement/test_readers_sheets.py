@@ -7,6 +7,7 @@ A4 has 210 mm (ISO 216).
 
 from __future__ import annotations
 
+import html
 from fractions import Fraction
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.fit.check import check
 from fitcheck.odds.odds import odds_of
+from fitcheck.outputs.publish.layouts import recipe_page
 from fitcheck.outputs.publish.recipe import Recipe, Sheets, recipe_of
 from fitcheck.sheet.job import sheet_job
 
@@ -112,3 +114,25 @@ depth = {depth}
     (path.parent / "typed.toml").write_text(typed)
     made = odds_of(check(read_design(path.parent / "typed.toml")), BOXES, folded_again=0)
     assert made.rounded is None and made.good.share > 0.8
+
+
+def test_a_column_that_leaves_the_usual_sheet_says_so(tmp_path: Path) -> None:
+    """The author's base of 8 3/16 in is 207.96 mm wide and goes on A4, the column's does not."""
+    recipe = recipe_with(workspace(tmp_path, more=""))
+    assert recipe.reader is not None
+    assert recipe.card[0].sizes.startswith("8 3/16 x 9 3/16 in")
+    wide, long = column(recipe)["base", "sheet"]
+    assert A4_MM[0] < wide <= 215.9 and long <= 279.4  # letter, in mm
+    (told,) = recipe.reader.sheets
+    assert f"the base's sheet of {wide:g} x {long:g} mm (" in told
+    assert told.endswith(
+        " does not go on A4, as the author's does: it comes from letter or 12 x 12 in"
+    )
+    assert told in html.unescape(recipe_page(recipe, "tides.pdf"))
+
+
+def test_nothing_is_said_where_neither_goes_on_it(tmp_path: Path) -> None:
+    """A floor that is 1/2 in wider: 220.7 mm and more."""
+    recipe = recipe_with(workspace(tmp_path, "4 1/2", more=""))
+    assert column(recipe)["base", "sheet"][0] > 220.0
+    assert recipe.reader is not None and recipe.reader.sheets == ()

@@ -7,21 +7,22 @@ from dataclasses import dataclass, fields, replace
 
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
-from fitcheck.fit.sheets import TOO_LARGE
+from fitcheck.fit.sheets import TOO_LARGE, usual_sheet
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
 from fitcheck.outputs.publish.columns import rounded_sizes
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.pattern.bonds import Face
+from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
 from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined, lowered
-from fitcheck.sheet.job import SheetJob
+from fitcheck.sheet.job import PartSheet, SheetJob
 from fitcheck.sheet.score_text import off_grooves, off_grooves_words
 from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.tools import Tools
-from fitcheck.units import ROUNDED_MM, Unit, hand_unit, is_set_by_hand
+from fitcheck.units import ROUNDED_MM, Unit, hand_unit, is_set_by_hand, show_hands
 
 WORSE = 0.15
 """So much less often right is said before all else."""
@@ -45,7 +46,8 @@ class Reader:
     caution: str = ""
     """Where boxes of theirs do not go together, or come out right clearly less often."""
     sheets: tuple[str, ...] = ()
-    """Which parts their sheets do not hold, and which are made from other strips than here."""
+    """Which parts their sheets do not hold, which leave the usual one that holds the author's, and
+    which are made from other strips than here."""
     face: str = ""
     """How the column is scored where their tools press the other face than the author's."""
     uncounted: str = ""
@@ -97,7 +99,8 @@ def reader_of(
 
 def with_sheets(reader: Reader, theirs: SheetJob, mine: SheetJob) -> Reader:
     """The reader told of parts that need other sheets than the author's."""
-    return replace(reader, sheets=tuple(f"{reader.words} {x}" for x in _sheets(theirs, mine)))
+    told = *_sheets(theirs, mine), *_off_the_usual(theirs, mine)
+    return replace(reader, sheets=tuple(f"{reader.words} {words}" for words in told))
 
 
 def _sheets(theirs: SheetJob, mine: SheetJob) -> Iterator[str]:
@@ -125,6 +128,30 @@ def _sheets(theirs: SheetJob, mine: SheetJob) -> Iterator[str]:
                 f"the {name} is made from one strip, of the column's size; the steps and the 1:1 "
                 "sheet are those of a ring from two"
             )
+
+
+def _off_the_usual(theirs: SheetJob, mine: SheetJob) -> Iterator[str]:
+    """Parts that leave the sheet that most have at hand, where the author's size goes on it.
+
+    Of readers who list no sheets; who does is told of those.
+    """
+    tools = theirs.design.tools
+    if tools.papers_known:
+        return
+    usual = usual_sheet(theirs.design.unit)
+    for sheet in theirs.sheets:
+        own = next(one for one in mine.sheets if one.name == sheet.name)
+        held = [paper.name for paper in tools.papers if paper.holds(*_needs_mm(sheet, theirs))]
+        if held and usual.name not in held and usual.holds(*_needs_mm(own, mine)):
+            size = sheet_by_hand_mm(sheet.plan, theirs.design.unit, tools)
+            yield (
+                f"the {sheet.name}'s sheet of {show_hands(size, theirs.design.unit, ' x ')} does "
+                f"not go on {usual.name}, as the author's does: it comes from {' or '.join(held)}"
+            )
+
+
+def _needs_mm(sheet: PartSheet, job: SheetJob) -> tuple[float, float]:
+    return sheet_needs_mm(sheet.plan, job.design.unit, job.design.tools)
 
 
 def _grooves(job: SheetJob, unit: Unit) -> Iterator[str]:
