@@ -11,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from tomlkit.exceptions import TOMLKitError
 
 from fitcheck.bench.forms import Kind, kind_at
+from fitcheck.bench.other_unit import EASED, THIN, between_marks, bring_to, bring_to_marks
 from fitcheck.bench.starts import start
 from fitcheck.design.read import DEFAULT_TOOLS
 from fitcheck.errors import InputError
@@ -44,8 +45,6 @@ OWN_GRID_MM: Mapping[Unit, float] = {
 MARK_MM: Mapping[Unit, float] = {Unit.IN: MM_PER[Unit.IN] / 32, Unit.MM: 0.5, Unit.CM: 0.5}
 """What a rule shows between its marks: lengths that no score hangs on are stepped by it."""
 THIN_MM = 0.05
-EASED = frozenset({"oversize", "ease", "same_sheet", "slack", "tab_setback", "clear"})
-THIN = frozenset({"joint", "tight", "snug", "loose"})
 
 PARTS = frozenset(place.name for place in PLACES)
 Place = tuple[str | int, ...]
@@ -66,6 +65,8 @@ class Change(BaseModel):
     remove: bool = False
     table: dict[str, str] | None = None
     """A whole new part or content."""
+    to_marks: bool = False
+    """Every size to the nearest mark of a rule, wherever."""
 
 
 class Draft(BaseModel):
@@ -108,7 +109,11 @@ def _make(document: Any, change: Change) -> None:
         _add(document, at, change.table)
     elif change.step is not None or change.mm is not None:
         _set(document, at, _moved(document, at, change))
+    elif change.to_marks:
+        bring_to_marks(document, unit_of(document))
     elif change.value is not None:
+        if at == ("unit",) and document.get("unit") in FILE_UNITS and change.value in FILE_UNITS:
+            bring_to(document, unit_of(document), Unit(str(change.value)))
         _set(document, at, _typed(document, at, change.value))
         if len(at) == 2 and at[1] == "style":
             _start(document, str(at[0]))
@@ -233,6 +238,12 @@ def grooves_of(tables: Mapping[str, Any]) -> str:
     """What grooves a design's board has, in words."""
     tools = _tools_of(tables)
     return "no grooves" if tools is None else groove_words(tools)
+
+
+def marks_of(tables: Mapping[str, Any]) -> dict[str, float]:
+    """How many sizes of a design lie between the marks of a rule, and how far at the most, mm."""
+    count, most_mm = between_marks(tables, unit_of(tables))
+    return {"between": count, "most_mm": round(most_mm, 3)}
 
 
 def _tools_of(tables: Mapping[str, Any]) -> Tools | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from fitcheck.bench.drafts import CALLED, Draft, changed, grooves_of
+from fitcheck.bench.drafts import CALLED, Draft, changed, grooves_of, marks_of
 from fitcheck.bench.forms import form_of
 from fitcheck.bench.problems import problems_of
 from fitcheck.bench.shelf import stamp
@@ -71,6 +71,7 @@ def look(draft: Draft, tell: Tell) -> dict[str, Any]:
         "form": form_of(tables).data(),
         "unit": str(tables.get("unit", "mm")),
         "grooves": grooves_of(tables),
+        "marks": marks_of(tables),
         "problems": [],
         "verdict": None,
     }

@@ -13,6 +13,7 @@ import { Papers } from "./papers.js";
 import { Plan } from "./plan.js";
 import { Sizes } from "./sizes.js";
 import { draftKey, leftBehind } from "./tab.js";
+import { OtherUnit } from "./otherunit.js";
 
 export async function open(place, name) {
   const [kept, known, draft] = await Promise.all([get(`/api/design/${encodeURIComponent(name)}`), things(), leftBehind(name)]);
@@ -35,7 +36,8 @@ class DesignView {
     const worked = () => { for (const one of [this.papers, this.sizes, this.making]) one.look(); };
     this.editing.settled = () => { place.dataset.settled = "true"; worked(); };
     this.editing.unsettled = () => { place.dataset.settled = "false"; worked(); };
-    const edit = (...changes) => this.editing.change(...changes);
+    this.otherUnit = new OtherUnit(this.editing);
+    const edit = (...changes) => this.otherUnit.back(changes[0]) || this.editing.change(...changes);
     const part = (given = {}) => el("div", given);
     this.title = el("h1", { text: kept.name });
     this.verdict = el("p", { class: "verdict-line", role: "status", "aria-live": "polite", text: "Looking at it." });
@@ -130,6 +132,7 @@ class DesignView {
     const { form, problems, verdict } = found;
     if (document.activeElement !== this.file) this.file.value = found.text;
     this.fields.show(form, problems, sent);
+    this.otherUnit.look(found);
     this.papers.show(form);
     this.unit.textContent = `${UNITS[found.unit] || ""} This board has ${found.grooves}.`;
     this.place.dataset.answers = String(Number(this.place.dataset.answers || 0) + 1);

@@ -15,6 +15,9 @@ function replaces(one, other) {
   return String(other.at) === String(one.at) && ((one.value !== undefined && other.value !== undefined) || (one.mm !== undefined && other.mm !== undefined));
 }
 
+// Whether every length is written anew by a change.
+function anew({ at, to_marks: toMarks }) { return toMarks || String(at) === "unit"; }
+
 export class Editing {
   constructor(kept, heard) {
     this.kept = kept;
@@ -38,10 +41,12 @@ export class Editing {
 
   draft() { return { name: this.name, text: this.text, changes: [] }; }
 
-  // Changes at places of the file: { at, value | step | mm | remove | table }.
+  // Changes at places of the file: { at, value | step | mm | remove | table | to_marks }.
   change(...changes) {
     for (const one of changes) {
-      const last = this.pending.findIndex((other) => replaces(one, other));
+      // what was typed before another unit was chosen is read in the old one
+      const from = this.pending.findLastIndex(anew) + 1;
+      const last = this.pending.findIndex((other, k) => k >= from && replaces(one, other));
       if (last >= 0) this.pending[last] = one;
       else this.pending.push(one);
     }
@@ -112,6 +117,7 @@ export class Editing {
         // a change that no file can hold is let go
         this.pending = this.pending.filter((one) => !sent.includes(one));
       } else {
+        found.before = before;
         if (found.text !== this.text) this.remember(this.key);
         this.text = found.text;
         this.pending = this.pending.filter((one) => !sent.includes(one));
