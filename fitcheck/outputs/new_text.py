@@ -9,8 +9,8 @@ from typing import Any
 from tomlkit import string
 
 from fitcheck.proposals.plans import PLANS
-from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
+from fitcheck.workspace.size_texts import size_words
 
 COMMENTS = {
     "floor": "from score to score, proposed in the board's grooves",
@@ -109,9 +109,7 @@ def _things(wish: Wish) -> str:
     if wish.room_mm is None:
         things = [item if count == 1 else f"{count} x {item}" for item, count in wish.items]
         return f"{', '.join(things)}; what goes in {wish.sits.words}"
-    steps = Steps.of_unit(wish.unit)
-    sides = " x ".join(steps.text(side) for side in wish.room_mm)
-    return f"what takes {sides} {wish.unit} at the most"
+    return f"what takes {size_words(wish.room_mm, wish.unit)} at the most"
 
 
 def _in_each(wish: Wish, data: Mapping[str, Any]) -> dict[str, str]:

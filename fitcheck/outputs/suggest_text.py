@@ -27,6 +27,7 @@ from fitcheck.units import (
     show_hands,
     show_number,
 )
+from fitcheck.workspace.size_texts import size_words
 
 SCORE_TO_SCORE = (SizeBy.FLOOR, SizeBy.OVERSIZE, SizeBy.SAME_SHEET, SizeBy.EASE)
 """Sizes that say at once how large the floor is."""
@@ -167,7 +168,7 @@ def _cost_lines(one: Suggestion, found: Suggestions) -> Iterator[str]:
     stands = {spec.name for spec in design.parts if spec.fills_base}
     for name, by, width, length in cost.floors_mm:
         if by not in SCORE_TO_SCORE and name not in stands:
-            floor = show_hands((width, length), unit, " x ")
+            floor = size_words((width, length), unit)
             yield row("", f"so the {name}'s floor is {floor} from score to score")
     closed = "closed " if design.lid is not None else ""
     than = "" if is_original else f", {_than(cost.height_mm - before.height_mm, unit)}"

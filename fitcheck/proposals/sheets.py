@@ -16,6 +16,7 @@ from fitcheck.proposals.steps import Steps
 from fitcheck.proposals.wish import Wish
 from fitcheck.stock.bought_sheets import largest
 from fitcheck.units import show_hands
+from fitcheck.workspace.size_texts import size_words
 
 TRIES = 7
 """So often is a smaller room tried, each time halving what is left."""
@@ -61,7 +62,7 @@ def _read(wish: Wish) -> str:
 
 def _room(wish: Wish) -> str:
     assert wish.room_mm is not None
-    return show_hands(wish.room_mm, wish.unit, " x ")
+    return size_words(wish.room_mm, wish.unit)
 
 
 def _instead(wish: Wish, found: Check, propose: Proposes) -> str:

@@ -1,12 +1,22 @@
-"""Sizes that somebody typed in one breath, such as 2 3/4 x 3 x 3/4 in."""
+"""Sizes typed in one breath, such as 2 3/4 x 3 x 3/4 in, and how they are told back."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fitcheck.plain import shown, written_out
-from fitcheck.units import MM_PER, ZERO_MM, Unit, parse_length
+from fitcheck.units import (
+    MM_PER,
+    TIMES,
+    ZERO_MM,
+    Unit,
+    hand_unit,
+    parse_length,
+    show_hand,
+    show_number,
+)
 from fitcheck.workspace.lengths import FILE_UNITS, LARGEST_MM
 
 _TIMES = re.compile(r" ?[x\u00d7] ?", re.IGNORECASE)
@@ -52,6 +62,17 @@ def read_sizes(text: str) -> SizeTexts:
     if len({_unit(unit) for unit in units}) > 1 or only not in FILE_UNITS:
         return SizeTexts(Unit.MM, tuple(f"{round(own, 4):g}" for own in mm), mm)
     return SizeTexts(only, tuple(number for number, _ in typed), mm)
+
+
+def size_words(lengths_mm: Sequence[float], unit: Unit) -> str:
+    """Sizes as they were given, to a tenth of a millimetre, and at the nearest marks of a rule.
+
+    >>> size_words([83.0, 57.5], Unit.IN), size_words([83.2], Unit.MM)
+    ('3 9/32 x 2 1/4 in (83 x 57.5 mm)', '83.2 mm (3 9/32 in)')
+    """
+    plain = TIMES.join(f"{float(show_number(mm, 1)):g}" for mm in lengths_mm) + " mm"
+    marks = TIMES.join(show_hand(mm, Unit.IN) for mm in lengths_mm) + " in"
+    return f"{marks} ({plain})" if hand_unit(unit) is Unit.IN else f"{plain} ({marks})"
 
 
 def _unit(spelled: str) -> Unit:

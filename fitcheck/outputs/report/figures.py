@@ -17,6 +17,7 @@ from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
 from fitcheck.pattern.counted import hole_by_hand_mm
 from fitcheck.units import Unit, show_number
+from fitcheck.workspace.size_texts import size_words
 
 COMPARTMENTS = "com\u00adpart\u00adments"
 """With soft hyphens: the longest word of a narrow column, on a phone."""
@@ -95,7 +96,18 @@ def _round(key: str, value: float, unit: Unit) -> Figure:
     return Figure(key, value, Sizes(unit).outside(value))
 
 
-SAID = {"outside_mm": _round, "closed_height_mm": _round, "inside_mm": _room}
+def _given(key: str, value: float, unit: Unit) -> Figure:
+    """What was typed, or hangs on it alone: as it is."""
+    return Figure(key, value, size_words([value], unit))
+
+
+SAID = {
+    "outside_mm": _round,
+    "closed_height_mm": _round,
+    "inside_mm": _room,
+    "floor_mm": _given,
+    "window_mm": _given,
+}
 """How sizes are told by their keys; others are told as a rule shows them."""
 
 
