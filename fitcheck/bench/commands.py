@@ -73,7 +73,7 @@ COMMANDS: Mapping[str, Command] = {
         "proposing a box",
         ("name",),
         {"item": "--item", "describe": "--describe", "room": "--room", "style": "--style",
-         "stock": "--stock", "tools": "--tools", "sits": "--sits"},
+         "stock": "--stock", "tools": "--tools", "sits": "--sits", "title": "--title"},
     ),
     "coupon": Command(
         "drawing the coupon",

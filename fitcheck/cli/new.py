@@ -81,6 +81,14 @@ def new_command(
             autocompletion=completion.ways_to_sit,
         ),
     ] = None,
+    title: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--title",
+            metavar="WORDS",
+            help="What the box is called, if not as its file.",
+        ),
+    ] = None,
     odds: OddsOption = None,
     no_odds: NoOddsOption = False,
 ) -> None:
@@ -105,6 +113,7 @@ def new_command(
         stock_overrides(stock),
         given_once("--tools", tools),
         given_once("--sits", sits),
+        given_once("--title", title),
     )
     wish, own = asked_wish(name, given, place)
     path = place.design(own)

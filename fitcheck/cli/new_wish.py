@@ -12,7 +12,7 @@ from fitcheck.cli.new_files import Place
 from fitcheck.design.described import EXAMPLE, Described, DescribedItems, described
 from fitcheck.design.items import Items, known_items
 from fitcheck.errors import InputError
-from fitcheck.plain import shown
+from fitcheck.plain import one_line, shown
 from fitcheck.proposals.plans import PLANS
 from fitcheck.proposals.wish import Sits, Wish
 from fitcheck.stock.profile_files import find_stock, find_tools
@@ -22,7 +22,7 @@ from fitcheck.workspace.nearest import did_you_mean, nearest_names
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.size_texts import read_sizes
 
-MOST_COUNT = 500
+MOST_COUNT, MOST_TITLE = 500, 200
 USUAL_STYLE, USUAL_STOCK, USUAL_TOOLS = "tray", "cover-80", "score-board-inch"
 Room = tuple[float, float, float]
 
@@ -38,6 +38,7 @@ class Given:
     stocks: Mapping[str, str]
     tools: str | None
     sits: str | None
+    title: str | None = None
 
     @property
     def is_whole(self) -> bool:
@@ -63,6 +64,7 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
     items, more = _all_known(items, own, place)
     own += more
     _refuse_idle(items, own)
+    title = _title(given)
     sits = given.sits or (
         _asked("--sits", "How is it to sit (snug or slides)", "slides", _known_sits)
         if asks
@@ -83,7 +85,15 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
         tools = _asked("--tools", which, USUAL_TOOLS, lambda name: find_tools(name, roots))
     board = find_tools(tools or USUAL_TOOLS, roots)
     wish = Wish(
-        name, style, board.grid_unit or Unit.MM, board.name, stocks, items, Sits(sits), room
+        name,
+        style,
+        board.grid_unit or Unit.MM,
+        board.name,
+        stocks,
+        items,
+        Sits(sits),
+        room,
+        title,
     )
     _refuse_parts(wish)
     return wish, DescribedItems(place.items, tuple(own)) if own else None
@@ -144,6 +154,14 @@ def _room(given: Given) -> Room:
             '"70 x 80 x 20 mm" or "2 3/4 x 3 x 3/4 in"; correct it'
         ) from None
     return width, length, height
+
+
+def _title(given: Given) -> str:
+    """The words of --title on a line, nothing without it. Raises InputError for too many."""
+    title = one_line(given.title or "")
+    if len(title) > MOST_TITLE:
+        raise InputError(f"--title: allowed: up to {MOST_TITLE} letters; shorten it")
+    return title
 
 
 def _item(text: str) -> tuple[str, int]:

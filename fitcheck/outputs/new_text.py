@@ -124,7 +124,8 @@ def _in_each(wish: Wish, data: Mapping[str, Any]) -> dict[str, str]:
 def _keys(table: Mapping[str, Any], own: Mapping[str, str] | None = None) -> Iterator[str]:
     comments = {**COMMENTS, **(own or {})}
     for key, value in table.items():
-        text = f"{key:<6} = {_value(value)}"
+        said = string(value).as_string() if key == "title" else _value(value)
+        text = f"{key:<6} = {said}"
         comment = comments.get(f"{table.get('style')}.{key}", comments.get(key))
         if (key, value) == ("oversize", "0"):
             comment = FLUSH

@@ -52,10 +52,13 @@ class Wish:
     room_mm: tuple[float, float, float] | None = None
     """Width, length and height that are to be free inside, for what is not described."""
 
+    called: str = ""
+    """What the box is called, if not as its name says."""
+
     @property
     def title(self) -> str:
-        """What the box is called, from its name."""
-        return self.name.replace("-", " ").replace("_", " ").capitalize()
+        """What the box is called, from its name where nothing else was said."""
+        return self.called or self.name.replace("-", " ").replace("_", " ").capitalize()
 
     def stock(self, part: str) -> str:
         """The name of a part's paper."""

@@ -6,6 +6,7 @@ import os
 import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -85,6 +86,34 @@ def test_compartments_that_stay_empty_are_told(
     assert "what follows takes all as filled" in " ".join(ran.out.split())
     (row,) = (row for row in text.splitlines() if row.startswith("count"))
     assert told in row and len(row) <= 100
+
+
+@pytest.mark.parametrize(
+    ("name", "title", "called"),
+    [
+        ("tea-box", 'Anna\'s 3/4 tea & "coffee" box, 50 % \\ off #1', None),
+        ("tea-box", "  twice\n spaced ", "twice spaced"),
+        ("12", None, "12"),
+        ("tea-box", "12", None),
+        ("tea-box", "", "Tea box"),
+    ],
+)
+def test_a_title_is_kept_as_it_was_given(
+    tmp_path: Path, name: str, title: str | None, called: str | None
+) -> None:
+    common = ("--item", "card-id1", "--style", "tray", "--stock", "base=cover-80", "--no-odds")
+    words = () if title is None else ("--title", title)
+    ran = fitcheck("new", name, *common, *words, cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    text = (tmp_path / f"{name}.toml").read_text(encoding="utf-8")
+    assert tomllib.loads(text)["title"] == (called or title)
+
+
+def test_a_title_is_a_line(tmp_path: Path) -> None:
+    common = ("--item", "card-id1", "--style", "tray", "--stock", "base=cover-80", "--no-odds")
+    ran = fitcheck("new", "box", *common, "--title", 201 * "a", cwd=tmp_path)
+    assert ran.status == 2 and "--title: allowed: up to 200 letters" in ran.err
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_nothing_is_written_over(tmp_path: Path) -> None:
