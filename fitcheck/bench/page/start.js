@@ -1,16 +1,19 @@
 // A new box: what goes in, which box, which paper; the program proposes the rest.
 
-import { Refused, command, drafts, post, things } from "./ask.js";
-import { button, choices, el, fill, labelled, linesOf, nameOf, say, troubles } from "./dom.js";
+import { Refused, command, drafts, post, things, thingsChanged } from "./ask.js";
+import { button, choices, el, fill, labelled, linesOf, say, troubles } from "./dom.js";
+import { beside, styled } from "./loop.js";
+import { plainly, wishOf } from "./wish.js";
 
 const MOST_BYTES = 25e6;
 const BENCH = "score-board-inch";
 
 export async function open(place) {
+  styled();
   const known = await things();
   const lines = el("div");
   const told = el("div", { "aria-live": "polite" });
-  const name = el("input", { name: "name", required: true, autocomplete: "off", placeholder: "coin-box" });
+  const name = el("input", { name: "name", autocomplete: "off", placeholder: "coin-box" });
   const room = el("input", { name: "room", autocomplete: "off", placeholder: "70 x 80 x 20 mm" });
   const style = choices(known.boxes.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` })), "tray");
   const paper = choices(known.papers.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` })), "cover-80");
@@ -23,22 +26,34 @@ export async function open(place) {
   const go = el("button", { class: "main", text: "Propose a box" });
   const stop = button("Stop", () => {}, { hidden: true });
   const form = el(
-    "form", { class: "sheet", autocomplete: "off" },
+    "form", { class: "sheet", autocomplete: "off", novalidate: true },
     el("h2", { text: "What goes in" }), lines,
     el("p", { class: "row" }, button("Something else too", add, { class: "small" })),
     labelled("Or only a size", room, { help: "What is to be free inside, width x length x height, when nothing of the list goes in: 70 x 80 x 20 mm, or 2 3/4 x 3 x 3/4 in." }),
     el("h2", { text: "Which box" }), labelled("Box", style), labelled("What goes in sits", sits, { help: "The lid, too, where most boxes come out right so." }),
     el("h2", { text: "Made of" }), labelled("Paper", paper, { help: "What it is folded from. A paper that is not here is made known by measuring it." }), labelled("Lid's paper", lid), labelled("Board", board, { help: "The board you score on: sizes are proposed so that every score is in one of its grooves." }),
-    el("h2", { text: "Its name" }), labelled("Name", name, { help: "Letters, digits, - and _: it becomes the name of a file." }),
+    el("h2", { text: "Its name" }), labelled("Name", name, { help: "What the box is called. Its letters, digits, - and _ become the name of its file." }),
     el("p", { class: "row" }, go, stop),
   );
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
+    if (go.disabled) return;
+    const fields = { name, room, style, paper, lid, board, sits, lines };
+    for (const field of form.querySelectorAll("input, select")) beside(field, "");
+    fill(told);
+    const wish = wishOf(fields, known.items.map((one) => one.name));
+    if (wish.problems.length) {
+      tell(wish.problems, form);
+      return;
+    }
     go.disabled = true;
     stop.hidden = false;
     fill(told, el("p", { text: "Trying sizes; this takes some seconds." }));
     try {
-      await propose({ name, room, style, paper, lid, board, sits, lines }, told, stop);
+      const lost = await propose(wish, told, stop);
+      const placed = lost.map((one) => ({ ...one, field: one.key === "item" ? itemField(wish, one.called) : fields[one.key] }));
+      fill(told, placed.some(({ field }) => !field) ? troubles(placed.filter(({ field }) => !field).map(({ text }) => ({ key: "", text }))) : null);
+      tell(placed.filter(({ field }) => field), form);
     } catch (error) {
       fill(told, troubles(linesOf(error)));
     }
@@ -61,7 +76,7 @@ function keep(fields) {
 function itemLine(known, lines) {
   const own = { value: "?", words: "something new: I give its size" };
   const item = choices([{ value: "", words: "choose" }, ...known.items.map(({ name }) => name), own], "", { class: "item" });
-  const count = el("input", { type: "number", min: "1", max: "500", value: "1", class: "count", inputmode: "numeric" });
+  const count = el("input", { value: "1", class: "count", inputmode: "numeric", autocomplete: "off" });
   const called = el("input", { class: "called", autocomplete: "off", placeholder: "soap" });
   const kind = choices([{ value: "block", words: "a block" }, { value: "cylinder", words: "round and flat-ended, diameter x height" }, { value: "card", words: "a card" }, { value: "sphere", words: "a ball, diameter" }, { value: "mesh", words: "the shape of a mesh file" }], "block", { class: "kind" });
   const sizes = el("input", { class: "sizes", autocomplete: "off", placeholder: "60 x 40 x 22 mm" });
@@ -76,35 +91,36 @@ function itemLine(known, lines) {
   return made;
 }
 
-async function propose({ name, room, style, paper, lid, board, sits, lines }, told, stop) {
-  const items = [];
-  const described = [];
-  for (const line of lines.querySelectorAll(".going-in")) {
-    const value = (wanted) => line.querySelector(wanted).value.trim();
-    const item = value("select.item");
-    if (!item) continue;
-    const called = item === "?" ? nameOf(value(".called")) : item;
-    if (item === "?") described.push(`${called}=${value(".kind")} ${value(".kind") === "mesh" ? await sent(line.querySelector(".mesh")) : value(".sizes")}`);
-    items.push(`${called}:${value(".count") || 1}`);
-  }
-  const given = { name: nameOf(name.value), style: style.value, tools: board.value, sits: sits.value, stock: [`base=${paper.value}`] };
-  if (lid.value) given.stock.push(`lid=${lid.value}`);
-  if (items.length) given.item = items;
-  if (described.length) given.describe = described;
-  if (room.value.trim()) given.room = room.value.trim();
+// Begins the box; what stands in its way comes back as { key, called, text }.
+async function propose({ given, described }, told, stop) {
+  for (const one of described) if (one.kind === "mesh") one.words = `${one.called}=mesh ${one.sizes = await sent(one.file)}`;
+  if (described.length) given.describe = described.map(({ words }) => words);
   const going = await command("new", given, (event) => {
     if (event.kind === "step") fill(told, el("p", { text: `${event.text}` }));
   });
   stop.onclick = going.stop;
   const end = await going.over;
-  if (end.kind === "done") {
-    drafts.drop(KEPT);
-    say("The box is on the shelf");
-    location.hash = `#/design/${encodeURIComponent(given.name)}`;
-    return;
-  }
-  const lost = end.kind === "stopped" ? [{ key: "", text: "stopped; nothing was written" }] : end.lines.map((text) => ({ key: "", text: text.replace(/^(--)?([a-z-]+|NAME): /, (_, __, option) => `${NAMED[option] || option}: `) }));
-  fill(told, troubles(lost));
+  if (end.kind === "stopped") return [{ key: "", text: "stopped; nothing was written" }];
+  if (end.kind !== "done") return end.lines.map((line) => plainly(line, described));
+  drafts.drop(KEPT);
+  thingsChanged();
+  say("The box is on the shelf");
+  location.hash = `#/design/${encodeURIComponent(given.name)}`;
+  return [];
+}
+
+// The blank that says what an item is, or which one it is.
+function itemField({ items }, called) {
+  const { line } = items.find((one) => one.called === called) || items[0];
+  const blanks = [...line.querySelectorAll(".sizes, .mesh, select.item")].filter((one) => !one.closest("[hidden]"));
+  return blanks[blanks.length - 1];
+}
+
+// Puts each problem at its blank and goes to the first of them.
+function tell(problems, form) {
+  for (const { field, text } of problems) beside(field, text);
+  form.querySelector("[aria-invalid]")?.focus();
+  say(problems.map(({ text }) => text).join("; "));
 }
 
 // Copies a chosen file into the workspace; returns its name there.
@@ -117,5 +133,3 @@ async function sent(input) {
   for (let k = 0; k < data.length; k += 0x8000) text += String.fromCharCode(...data.subarray(k, k + 0x8000));
   return (await post("/api/files", { name: file.name, base64: btoa(text) })).name;
 }
-
-const NAMED = { item: "what goes in", describe: "what is new", room: "the size", style: "the box", stock: "the paper", tools: "the board", sits: "how it sits", NAME: "the name" };
