@@ -11,6 +11,15 @@ _FILE = re.compile(r"^(?:[A-Za-z]:)?[^:\n]{0,4000}models[/\\][^/\\:\n]{0,200}\.t
 """How a line begins that names the file of a design."""
 
 
+_NUMBER = re.compile(
+    r"(?:wrong type|out of range); read .{0,200}?; allowed: "
+    r"(?:an? (?:whole )?number|(?:greater|less) than(?: or equal to)? [-.0-9]{1,20}) "
+    r"\((.{1,400})\); (?:write it so|correct it)",
+    re.DOTALL,
+)
+"""What is said of a number that is none, or too large or too small; what it is for in brackets."""
+
+
 def problems_of(lines: Iterable[str]) -> list[dict[str, str]]:
     """Lines such as "design: base.depth: read ..." as a key and a text; without a key it is "".
 
@@ -25,5 +34,5 @@ def _problem(line: str) -> dict[str, str]:
     rest = line.removeprefix(f"{CALLED}: ")
     key, colon, text = rest.partition(": ")
     if colon and rest != line and " " not in key:
-        return {"key": key, "text": text}
+        return {"key": key, "text": _NUMBER.sub(r"write \1", text)}
     return {"key": "", "text": rest}

@@ -445,3 +445,14 @@ def test_a_problem_names_no_file_of_the_design_but_that_of_a_paper() -> None:
         {"key": "", "text": "/home/her/calibration/stocks/mine.toml: is not TOML"},
         {"key": "base.depth", "text": "read ''; write a length"},
     ]
+
+
+@pytest.mark.parametrize("typed", ["2.5", "", "two", "0", "501"])
+def test_a_count_that_is_none_is_told_in_words_of_the_page(typed: str) -> None:
+    text = SMALL + '\n[[content]]\nitem = "chocolate-coin"\ncount = 1\n'
+    change = Change(at=["content", 0, "count"], value=typed)
+    found = tasks.look(Draft(name="tried", text=text, changes=[change]), lambda event: None)
+    (problem,) = found["problems"]
+    assert problem["key"] == "content[1].count"
+    assert problem["text"].startswith("write how many of it, a whole number from 1 to 500")
+    assert "allowed" not in problem["text"] and "type" not in problem["text"]
