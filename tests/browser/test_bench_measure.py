@@ -344,7 +344,7 @@ def test_a_box_from_its_forecast_to_the_score(served: Served) -> None:
     save.click()
     expect(play).to_have_attribute("aria-invalid", "true")
     beside = page.locator(f"#{play.get_attribute('aria-describedby')}")
-    expect(beside).to_contain_text("read 'roomy'")
+    expect(beside).to_contain_text("this is not a length: write it like")
     assert "--" not in beside.inner_text()
     page.reload()
     expect(play).to_have_value("roomy")
@@ -394,6 +394,76 @@ def test_plugs_tell_the_play_and_contradictions_are_told(served: Served) -> None
     row = page.get_by_role("row").filter(has_text="ticket")
     expect(row).to_contain_text("play above 0.30 mm below 0.40 mm")
     expect(row).to_contain_text("kept apart")
+
+
+CONTRADICTIONS = [
+    (
+        {"What the lid did": "bound", "Or: the largest plug that went in": "0.3"},
+        "Or: the largest plug that went in",
+        "a lid that bound has no room for 0.30 mm: leave this empty and write only the smallest "
+        "plug that did not go in, or choose above that it slid on",
+    ),
+    (
+        {
+            "What the lid did": "slid",
+            "Or: the largest plug that went in": "0.4",
+            "The smallest that did not": "0,3",
+        },
+        "Or: the largest plug that went in",
+        "this plug went in, so it is smaller than the one that did not: write the smaller one here",
+    ),
+    (
+        {
+            "What the lid did": "slid",
+            "Or: the largest plug that went in": "0.3",
+            "The smallest that did not": "wide",
+        },
+        "The smallest that did not",
+        "this is not a length: write it like '3 5/8', '3.625 in', '92 mm' or '12 pt'",
+    ),
+    (
+        {"What the lid did": "loose", "Play, if it was measured": "0"},
+        "Play, if it was measured",
+        "a loose lid has play: measure it again, or leave this empty",
+    ),
+    (
+        {"What the lid did": "slid", "Play, if it was measured": "90"},
+        "Play, if it was measured",
+        "play is from 0 to 20 mm: measure it again",
+    ),
+    (
+        {"What the lid did": "slid", "It went in": "no", "It came out right": "yes"},
+        "It came out right",
+        "a right box takes its contents, and this one did not: choose no here, or yes there",
+    ),
+    (
+        {"What the lid did": "bound", "It came out right": "yes"},
+        "It came out right",
+        "a lid that bound is not right where snug or slides is wanted: choose no here, or "
+        "something else of the lid",
+    ),
+]
+
+
+@pytest.mark.parametrize(("said", "at", "words"), CONTRADICTIONS)
+def test_what_contradicts_itself_is_told_as_the_form_calls_it(
+    served: Served, said: dict[str, str], at: str, words: str
+) -> None:
+    """No syntax of the terminal, such as GO:NOGO, and beside the blank that is meant."""
+    page = served.open("boxes/ticket")
+    for label, value in said.items():
+        blank = field(page, label)
+        if blank.evaluate("blank => blank.tagName") == "SELECT":
+            blank.select_option(value)
+        else:
+            blank.fill(value)
+    page.get_by_role("button", name="Record the box").click()
+    blank = field(page, at)
+    expect(blank).to_have_attribute("aria-invalid", "true")
+    expect(page.locator(f"#{blank.get_attribute('aria-describedby')}")).to_have_text(words)
+    expect(page.locator(".recorded .trouble")).to_have_count(1)
+    page.get_by_role("button", name="Empty the form").click()
+    expect(field(page, "What the lid did")).to_have_value("")
 
 
 def test_a_lid_is_timed_and_its_times_reach_the_box(served: Served) -> None:

@@ -2,6 +2,7 @@
 
 import { command, drafts } from "./ask.js";
 import { button, choices, el, fill, labelled, linesOf, say, troubles } from "./dom.js";
+import { asThePage } from "./boxwords.js";
 import { told } from "./freezing.js";
 import { beside, problemsOf, today } from "./loop.js";
 import { stopwatch } from "./stopwatch.js";
@@ -100,9 +101,9 @@ export function boxForm(name, known, papers, renewed) {
     }
   }
   function wrong(said) {
-    const problems = papers.show(said);
+    const problems = papers.show(said).map((one) => asThePage(one, draft));
     const rest = problems.filter(({ key, text }) => {
-      const field = fields[key === "play" && !draft.play.trim() && (draft.go + draft.nogo).trim() ? "go" : key];
+      const field = fields[key];
       if (field) beside(field, text);
       return !field;
     });
