@@ -87,10 +87,10 @@ export class BoxView {
         "div", { class: "controls" },
         slides ? range("lift", "Open", { name: "lift", min: "0", max: "100", value: "50" }) : null,
         range("fold", "The making, step by step", { name: "fold", min: "0", max: String(last), step: "1", value: String(last) }),
-        el("p", { class: "making row" }, button("back", null, { name: "back", class: "small" }), button("forward", null, { name: "forward", class: "small" }), button("play", null, { name: "play", class: "small" }), scene.sink ? button("let the lid go", null, { name: "sink", class: "small" }) : null),
+        el("p", { class: "making row", role: "group", "aria-label": "The steps" }, button("back", null, { name: "back", class: "small" }), button("forward", null, { name: "forward", class: "small" }), button("play", null, { name: "play", class: "small" }), scene.sink ? button("let the lid go", null, { name: "sink", class: "small" }) : null),
         el("p", { class: "words quiet", "aria-live": "polite" }),
         scene.sink ? el("p", { class: "pace quiet", "aria-live": "polite" }) : null,
-        el("p", { class: "choices" }, slides ? tick("lid", "what covers it") : null, scene.contents.length ? tick("contents", "contents") : null, scene.places.length ? tick("places", "what is tight") : null),
+        el("p", { class: "choices", role: "group", "aria-label": "What is shown" }, slides ? tick("lid", "what covers it") : null, scene.contents.length ? tick("contents", "contents") : null, scene.places.length ? tick("places", "what is tight") : null),
       ),
     );
   }

@@ -188,7 +188,7 @@ class DesignView {
     fill(this.play, drawn(verdict.plays, "Play against the bands, scrolls sideways"));
     const table = (caption, rows) => (rows.length ? el("table", {}, el("caption", { text: caption }), el("tbody", {}, rows.map(([label, text]) => el("tr", {}, el("th", { scope: "row", text: label }), el("td", { text }))))) : null);
     const contents = verdict.contents.map((one) => [one.what, `${one.verdict}${one.lies ? `, ${one.lies}` : ""}${one.spare.length ? `; to spare ${one.spare.join(" x ")}` : ""}${one.reason ? `; ${one.reason}` : ""}`]);
-    fill(this.figures, table("The lid", verdict.lid), table("Contents", contents), verdict.parts.map(({ name, style, rows }) => table(`${name} (${style})`, rows)), el("details", {}, el("summary", { text: "As the terminal says it" }), el("pre", { tabindex: "0", text: verdict.text })));
+    fill(this.figures, table("The lid", verdict.lid), table("Contents", contents), verdict.parts.map(({ name, style, rows }) => table(name.startsWith(style) ? name : `${name} (${style})`, rows)), el("details", {}, el("summary", { text: "As the terminal says it" }), el("pre", { tabindex: "0", text: verdict.text })));
   }
 
   enable() {

@@ -73,7 +73,7 @@ export function labelled(words, control, { help = "", wide = false } = {}) {
 
 // A word explained on the spot.
 export function hint(words, help) {
-  return el("details", { class: "hint" }, el("summary", { "aria-label": `What ${words} means`, text: "?" }), el("p", { text: help }));
+  return el("details", { class: "hint" }, el("summary", { "aria-label": `Explain: ${words}` }, el("span", { "aria-hidden": "true", text: "?" })), el("p", { text: help }));
 }
 
 export function choices(options, chosen, given = {}) {

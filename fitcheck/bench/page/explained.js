@@ -24,7 +24,7 @@ export function explained(text) {
     const word = found[1].toLowerCase();
     if (told.has(word) || told.size >= MOST || !known.words[word]) continue;
     told.add(word);
-    parts.push(text.slice(from, found.index), one(found[1], `${word}: ${known.words[word]}`));
+    parts.push(text.slice(from, found.index), one(found[1], known.words[word]));
     from = found.index + found[1].length;
   }
   parts.push(text.slice(from));
@@ -32,8 +32,8 @@ export function explained(text) {
 }
 
 function one(word, words) {
-  const said = el("span", { class: "said-word", hidden: true, role: "note", text: words });
+  const said = el("span", { class: "said-word", hidden: true, role: "note" }, el("span", { "aria-hidden": "true", text: `${word}: ` }), words);
   const show = (is) => { said.hidden = !is; made.setAttribute("aria-expanded", String(is)); };
-  const made = el("button", { type: "button", class: "word", "aria-expanded": "false", text: word, on: { click: () => show(said.hidden), blur: () => show(false), keydown: (event) => { if (event.key === "Escape") show(false); } } });
+  const made = el("button", { type: "button", class: "word", "aria-expanded": "false", "aria-label": `${word}, what it means`, text: word, on: { click: () => show(said.hidden), blur: () => show(false), keydown: (event) => { if (event.key === "Escape") show(false); } } });
   return el("span", { class: "worded" }, made, said);
 }

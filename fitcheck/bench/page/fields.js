@@ -47,21 +47,23 @@ export class Fields {
   }
 
   group(group) {
-    const title = group.name === "the whole box" ? "The whole box" : group.name.charAt(0).toUpperCase() + group.name.slice(1);
+    const whole = group.name === "the whole box";
+    const title = group.name.charAt(0).toUpperCase() + group.name.slice(1);
+    const of = whole ? { id: "", word: "" } : { id: `${idOf(group.name)}-part`, word: `${title} ` };
     const shown = [...group.fields, ...group.more.filter((field) => this.asked.has(field.key))];
     const rest = group.more.filter((field) => !this.asked.has(field.key));
-    const lines = shown.map((field) => this.line(field, !group.fields.includes(field) || !field.needed));
+    const lines = shown.map((field) => this.line(field, !group.fields.includes(field) || !field.needed, of));
     const more = rest.length ? this.more(group, rest) : null;
-    const gone = group.may_go && group.at.length ? button(`Take the ${group.name} away`, () => this.edit({ at: group.at, remove: true }), { class: "small" }) : null;
+    const gone = group.may_go && group.at.length ? button(`Take ${theOf(group)} away`, () => this.edit({ at: group.at, remove: true }), { class: "small" }) : null;
     const body = [lines, el("p", { class: "row" }, more, gone)];
-    if (group.name === "the whole box") return el("details", { class: "group" }, el("summary", {}, el("h3", { text: title })), body);
-    return el("section", { class: "group", "aria-label": title }, el("h3", { text: title }), body);
+    if (whole) return el("details", { class: "group" }, el("summary", {}, el("h3", { text: title })), body);
+    return el("section", { class: "group", "aria-label": title }, el("h3", { text: title, id: of.id }), body);
   }
 
   // What may be said besides, chosen from a list.
   more(group, rest) {
-    const made = choices([{ value: "", words: "say more" }, ...rest.map(({ key, label }) => ({ value: key, words: label }))], "", { "aria-label": `Say more of the ${group.name}`, class: "small" });
-    return adder(made, `Say it of the ${group.name}`, (key) => {
+    const made = choices([{ value: "", words: "say more" }, ...rest.map(({ key, label }) => ({ value: key, words: label }))], "", { "aria-label": `Say more of ${theOf(group)}`, class: "small" });
+    return adder(made, `Say it of ${theOf(group)}`, (key) => {
       this.asked.add(key);
       this.build(this.form);
       this.show(this.form, []);
@@ -85,27 +87,29 @@ export class Fields {
     return el("div", { class: "adding" }, el("p", {}, adder(content, "Put it in", putIn)), el("p", {}, adder(parts, "Add the part", addPart)));
   }
 
-  line(field, optional) {
-    const inputs = this.inputs(field);
+  line(field, optional, of) {
+    const inputs = this.inputs(field, of);
     const trouble = el("p", { class: "trouble", id: `${idOf(field.key)}-trouble`, hidden: true });
-    const label = el(inputs.length > 1 ? "span" : "label", { class: "label", text: field.label, ...(inputs.length > 1 ? { id: `${idOf(field.key)}-label` } : { for: inputs[0].id }) });
-    const away = optional ? button("×", () => { this.asked.delete(field.key); if (field.values.length) this.edit({ at: field.at, remove: true }); else { this.build(this.form); this.show(this.form, []); } }, { class: "small", "aria-label": `Leave ${field.label} out`, title: "leave it out" }) : null;
-    const blanks = el("span", { class: "blanks", ...(inputs.length > 1 ? { role: "group", "aria-labelledby": `${idOf(field.key)}-label` } : {}) }, inputs.map((input, k) => [k && field.kind === "pair" ? el("span", { class: "by", "aria-hidden": "true", text: "×" }) : null, this.stepped(field, input, k)]).flat());
+    const label = el(inputs.length > 1 ? "span" : "label", { class: "label", text: field.label, id: `${idOf(field.key)}-label`, ...(inputs.length > 1 ? {} : { for: inputs[0].id }) });
+    const away = optional ? button("×", () => { this.asked.delete(field.key); if (field.values.length) this.edit({ at: field.at, remove: true }); else { this.build(this.form); this.show(this.form, []); } }, { class: "small", "aria-label": `Leave out: ${of.word}${field.label}` }) : null;
+    if (away) fill(away, el("span", { title: "leave it out", "aria-hidden": "true", text: "×" })); // not said twice
+    const blanks = el("span", { class: "blanks", ...(inputs.length > 1 ? { role: "group", "aria-labelledby": `${idOf(field.key)}-label` } : {}) }, inputs.map((input, k) => [k && field.kind === "pair" ? el("span", { class: "by", "aria-hidden": "true", text: "×" }) : null, this.stepped(field, input, k, of)]).flat());
     this.controls.set(field.key, { inputs, trouble, field });
-    return el("div", { class: "line" }, label, el("span", {}, blanks, trouble), el("span", { class: "row tight" }, away, hint(field.label, field.help)));
+    return el("div", { class: "line" }, label, el("span", {}, blanks, trouble), el("span", { class: "row tight" }, away, hint(`${of.word}${field.label}`, field.help)));
   }
 
   // The controls of a field, one for each of its values.
-  inputs(field) {
+  inputs(field, of) {
     const id = idOf(field.key);
+    const named = (label) => ({ "aria-labelledby": `${of.id} ${label}`.trim() }); // of which part
     const lists = { paper: this.known.papers, board: this.known.boards, item: this.known.items };
     if (lists[field.kind]) {
-      const made = choices(["", ...new Set([...lists[field.kind].map(({ name }) => name), ...field.values])], field.values[0] || "", { id });
+      const made = choices(["", ...new Set([...lists[field.kind].map(({ name }) => name), ...field.values])].map(chosen), field.values[0] || "", { id, ...named(`${id}-label`) });
       made.addEventListener("change", () => this.edit({ at: field.at, value: made.value }));
       return [made];
     }
     if (field.kind === "choice") {
-      const made = choices([...new Set(["", ...field.choices, ...field.values])], field.values[0] || "", { id });
+      const made = choices([...new Set(["", ...field.choices, ...field.values])].map(chosen), field.values[0] || "", { id, ...named(`${id}-label`) });
       made.addEventListener("change", () => this.edit({ at: field.at, value: made.value }));
       return [made];
     }
@@ -119,7 +123,7 @@ export class Fields {
     const sides = field.kind === "pair" ? [0, 1] : [null];
     return sides.map((k) => {
       const at = k === null ? field.at : [...field.at, k];
-      const made = el("input", { id: k === null ? id : `${id}-${k}`, type: "text", autocomplete: "off", spellcheck: "false", class: LENGTHS.has(field.kind) || field.kind === "number" ? "short" : "long", "aria-describedby": `${id}-trouble`, ...(k === null ? {} : { "aria-label": `${field.label}, ${field.sides[k]}` }), value: field.values[k || 0] || "", ...(field.kind === "number" ? { inputmode: "numeric" } : {}) });
+      const made = el("input", { id: k === null ? id : `${id}-${k}`, type: "text", autocomplete: "off", spellcheck: "false", class: LENGTHS.has(field.kind) || field.kind === "number" ? "short" : "long", "aria-describedby": `${id}-trouble`, ...named(k === null ? `${id}-label` : `${id}-${k}-label`), value: field.values[k || 0] || "", ...(field.kind === "number" ? { inputmode: "numeric" } : {}) });
       made.addEventListener("input", () => this.edit({ at, value: made.value }));
       if (LENGTHS.has(field.kind) || field.kind === "number") {
         made.addEventListener("keydown", (event) => {
@@ -142,13 +146,15 @@ export class Fields {
   }
 
   // An input with a shorter and a longer beside it.
-  stepped(field, input, k) {
+  stepped(field, input, k, of) {
     if (field.kind === "choices") return el("label", { class: "tick" }, input, ` ${input.value}`);
     if (!LENGTHS.has(field.kind) && field.kind !== "number") return input;
     const at = field.kind === "pair" ? [...field.at, k] : field.at;
-    const said = field.kind === "pair" ? `${field.label}, ${field.sides[k]}` : field.label;
+    const own = field.kind === "pair" ? `${field.label}, ${field.sides[k]}` : field.label;
+    const said = `${of.word}${own}`;
     const words = LENGTHS.has(field.kind) ? ["shorter", "longer"] : ["fewer", "more"];
-    return el("span", { class: "stepped" }, button("−", (event) => this.step(field, at, input, -1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[0]}`, tabindex: "-1" }), input, button("+", (event) => this.step(field, at, input, 1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[1]}`, tabindex: "-1" }));
+    const name = field.kind === "pair" ? el("span", { hidden: true, id: `${input.id}-label`, text: own }) : null;
+    return el("span", { class: "stepped" }, name, button("−", (event) => this.step(field, at, input, -1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[0]}`, tabindex: "-1" }), input, button("+", (event) => this.step(field, at, input, 1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[1]}`, tabindex: "-1" }));
   }
 
   update(field, stepped) {
@@ -190,6 +196,15 @@ export class Fields {
 // A list to choose from and a button that does it: keys only choose.
 function adder(list, words, chosen) {
   return el("span", { class: "adder" }, list, button("Add", () => { if (list.value) chosen(list.value); }, { class: "small", "aria-label": words }));
+}
+
+function theOf({ name }) {
+  return /^the | \d+$/.test(name) ? name : `the ${name}`;
+}
+
+// A blank in a list says what is to be done.
+function chosen(value) {
+  return { value, words: value || "choose" };
 }
 
 function idOf(key) {

@@ -70,7 +70,7 @@ export class Making {
       }
       go.disabled = false;
     }, { class: "main" });
-    return el("section", { class: "work" }, el("h3", { text: title }), el("p", { class: "quiet", text: words }), options, el("p", { class: "row" }, go), before.line, told, made);
+    return el("section", { class: "work", "aria-label": title }, el("h3", { text: title }), el("p", { class: "quiet", text: words }), options, el("p", { class: "row" }, go), before.line, told, made);
   }
 
   async run(name, given, told, made, title) {

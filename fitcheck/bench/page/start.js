@@ -15,10 +15,10 @@ export async function open(place) {
   const told = el("div", { "aria-live": "polite" });
   const name = el("input", { name: "name", autocomplete: "off", placeholder: "coin-box" });
   const room = el("input", { name: "room", autocomplete: "off", placeholder: "70 x 80 x 20 mm" });
-  const style = choices(known.boxes.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` })), "tray");
-  const paper = choices(known.papers.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` })), "cover-80");
-  const lid = choices([{ value: "", words: "the same" }, ...known.papers.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` }))], "");
-  const board = choices(known.boards.map(({ name: value, words }) => ({ value, words: `${value}: ${words}` })), BENCH);
+  const style = choices(known.boxes.map(named), "tray");
+  const paper = choices(known.papers.map(named), "cover-80");
+  const lid = choices([{ value: "", words: "the same" }, ...known.papers.map(named)], "");
+  const board = choices(known.boards.map(named), BENCH);
   const sits = choices([{ value: "slides", words: "slides easily" }, { value: "snug", words: "snug" }], "slides");
   const add = () => { lines.append(itemLine(known, lines)); };
   add();
@@ -63,6 +63,12 @@ export async function open(place) {
   fill(place, el("h1", { text: "Begin a new box" }), el("p", { text: "Say what goes in and what you fold it from. Every size is proposed, and can be changed afterwards." }), form, told);
 }
 
+// A thing to choose, with what is known of it; a kind that stands in its name is not said again.
+function named({ name: value, words }) {
+  const [stem] = value.split("-");
+  return { value, words: `${value}: ${words.startsWith(stem) ? words.slice(stem.length).replace(/^[, ]+/, "") : words}` };
+}
+
 // What was chosen stays until a box was proposed from it.
 const KEPT = "new box";
 function keep(fields) {
@@ -86,7 +92,7 @@ function itemLine(known, lines) {
   const more = el("div", { class: "new-item", hidden: true }, labelled("Call it", called), labelled("It is", kind), bySize, byFile);
   bySize.append(labelled("Its size", sizes, { help: "Width x length x height, with the unit: 60 x 40 x 22 mm, or 2 3/8 x 1 1/2 x 7/8 in. Of one piece, not of the stack; measure the largest of several." }));
   item.addEventListener("change", () => { more.hidden = item.value !== "?"; });
-  const made = el("div", { class: "going-in" }, labelled("What", item), labelled("How many", count), more);
+  const made = el("div", { class: "going-in", role: "group", "aria-label": `Thing ${lines.childElementCount + 1}` }, labelled("What", item), labelled("How many", count), more);
   if (lines.childElementCount) made.append(button("Not this", () => made.remove(), { class: "small" }));
   return made;
 }

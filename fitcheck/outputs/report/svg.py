@@ -110,7 +110,7 @@ class Drawing:
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing" role="img"{size} '
             f'viewBox="0 0 {number(self.width)} {number(self.height)}" '
-            f'aria-labelledby="{self.name}-title {self.name}-words">'
+            f'aria-labelledby="{self.name}-title" aria-describedby="{self.name}-words">'
             f'<title id="{self.name}-title">{clean(self.title)}</title>'
             f'<desc id="{self.name}-words">{clean(self.words)}</desc>'
             + before
