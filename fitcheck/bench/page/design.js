@@ -28,6 +28,8 @@ const UNITS = {
   cm: "In centimetres: 8.2; or with mm or in behind them: 82 mm, 3 1/4 in. − and + step along the board's grooves.",
 };
 
+const AGAIN_MS = 2000; // so soon a file that was changed elsewhere is noticed
+
 class DesignView {
   constructor(place, kept, known) {
     this.place = place;
@@ -104,12 +106,14 @@ class DesignView {
     this.onFocus = () => this.look();
     document.addEventListener("keydown", this.onKey);
     window.addEventListener("focus", this.onFocus);
+    this.again = setInterval(() => { if (!document.hidden && !this.editing.away && !this.editing.going && !this.unseen) this.look(); }, AGAIN_MS);
     this.editing.ask();
   }
 
   leave() {
     document.removeEventListener("keydown", this.onKey);
     window.removeEventListener("focus", this.onFocus);
+    clearInterval(this.again);
     for (const one of [this.box, this.odds, this.papers, this.sizes, this.making]) one.leave();
   }
 
@@ -131,7 +135,8 @@ class DesignView {
     if (this.restored && sent.some((one) => !this.restored.includes(one))) { fill(this.notice); this.restored = null; }
     const { form, problems, verdict } = found;
     if (document.activeElement !== this.file) this.file.value = found.text;
-    this.fields.show(form, problems, sent);
+    this.unseen = false;
+    this.fields.show(form, problems, sent, !sent.length && !this.editing.pending.length);
     this.otherUnit.look(found);
     this.papers.show(form);
     this.unit.textContent = `${UNITS[found.unit] || ""} This board has ${found.grooves}.`;
@@ -203,13 +208,16 @@ class DesignView {
     if (!this.kept.own) return this.copy();
     if (this.buttons.save.getAttribute("aria-disabled") === "true" && !over) return undefined;
     fill(this.trouble);
+    this.saving = true;
     try {
       const { there } = await this.editing.save({ over });
+      this.saving = false;
       if (there !== undefined) return this.differ(there);
       this.kept = this.editing.kept;
       fill(this.notice);
       say("Saved");
     } catch (error) {
+      this.saving = false;
       fill(this.trouble, troubles(linesOf(error)));
     }
     this.enable();
@@ -219,6 +227,7 @@ class DesignView {
   // The file was changed elsewhere: both are shown, and nothing is lost whatever is chosen.
   differ(there) {
     const lost = there === null;
+    this.differs = lost ? null : there.version;
     const keep = lost ? null : button("Write mine over it", () => { fill(this.notice); this.save(there.version); });
     const take = lost ? null : button("Take the file's", () => { this.kept = there; fill(this.notice); this.editing.take(there); say("The file's text is here; Undo brings yours back"); });
     fill(
@@ -227,16 +236,27 @@ class DesignView {
     );
   }
 
-  // Whether the file changed while one was away.
+  // Whether the file was changed elsewhere: it is shown, or told beside what was typed here.
   async look() {
     if (this.editing.away) { this.editing.ask({ anyway: true }); return; }
     if (!this.kept.own) return;
     try {
       const there = await this.editing.elsewhere();
-      if (!there) return;
-      if (this.editing.changed) this.differ(there);
-      else { this.kept = there; this.editing.take(there); say("The file was changed elsewhere; here is what it says now"); }
-    } catch { /* it is told when it is saved */ }
+      if (!there || this.saving) return;
+      if (this.editing.changed) {
+        if (there.version === this.differs) return; // it is told already
+        this.differs = there.version;
+        fill(this.notice, el("p", { class: "row", role: "status" }, "The file was changed elsewhere; what you typed stays here.", button("Show both", () => this.differ(there), { class: "small" })));
+        return;
+      }
+      this.kept = there;
+      this.file.value = there.text;
+      this.editing.take(there);
+      const words = "The file was changed elsewhere; here is what it says now. Undo brings back what stood here.";
+      fill(this.notice, el("p", { text: words }));
+      this.restored = [];
+      say(words);
+    } catch { this.unseen = true; /* it is told when it is saved */ }
   }
 
   async copy() {

@@ -155,8 +155,9 @@ export class Editing {
 
   // Whether the file holds something else than was read; what it holds then.
   async elsewhere() {
+    const { kept } = this;
     const there = await get(`/api/design/${encodeURIComponent(this.name)}`);
-    return there.version === this.kept.version ? null : there;
+    return kept !== this.kept || there.version === kept.version ? null : there; // it may have been saved meanwhile
   }
 
   take(kept) {

@@ -14,15 +14,15 @@ export class Fields {
     this.controls = new Map();
   }
 
-  // Shows a form; what is being typed in is not touched, unless it was stepped.
-  show(form, problems, sent = []) {
+  // Shows a form; what is being typed in is not touched, unless it was stepped or the text is another.
+  show(form, problems, sent = [], anew = false) {
     const shape = JSON.stringify([form.groups.map((group) => [group.name, group.fields.map(({ key, kind, choices: own }) => [key, kind, own])]), [...this.asked]]);
     if (shape !== this.shape) {
       this.shape = shape;
       this.build(form);
     }
     const stepped = new Set(sent.filter((one) => one.value === undefined).map((one) => String(one.at)));
-    for (const group of form.groups) for (const field of [...group.fields, ...group.more]) this.update(field, stepped);
+    for (const group of form.groups) for (const field of [...group.fields, ...group.more]) this.update(field, stepped, anew);
     this.mark(problems);
     this.form = form;
   }
@@ -157,14 +157,14 @@ export class Fields {
     return el("span", { class: "stepped" }, name, button("−", (event) => this.step(field, at, input, -1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[0]}`, tabindex: "-1" }), input, button("+", (event) => this.step(field, at, input, 1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[1]}`, tabindex: "-1" }));
   }
 
-  update(field, stepped) {
+  update(field, stepped, anew) {
     const own = this.controls.get(field.key);
     if (!own) return;
     own.field = field;
     own.inputs.forEach((input, k) => {
       if (input.type === "checkbox") { input.checked = field.values.includes(input.value); return; }
       const at = String(field.kind === "pair" ? [...field.at, k] : field.at);
-      if (document.activeElement === input && !stepped.has(at)) return;
+      if (document.activeElement === input && !anew && !stepped.has(at)) return;
       const value = field.values[k] || "";
       if (input.value !== value) input.value = value;
     });
