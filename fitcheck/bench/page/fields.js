@@ -154,7 +154,8 @@ export class Fields {
     const said = `${of.word}${own}`;
     const words = LENGTHS.has(field.kind) ? ["shorter", "longer"] : ["fewer", "more"];
     const name = field.kind === "pair" ? el("span", { hidden: true, id: `${input.id}-label`, text: own }) : null;
-    return el("span", { class: "stepped" }, name, button("−", (event) => this.step(field, at, input, -1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[0]}`, tabindex: "-1" }), input, button("+", (event) => this.step(field, at, input, 1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[1]}`, tabindex: "-1" }));
+    const side = field.kind === "pair" ? el("span", { class: "side quiet", "aria-hidden": "true", text: field.sides[k] }) : null;
+    return el("span", { class: "stepped" }, name, button("−", (event) => this.step(field, at, input, -1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[0]}`, tabindex: "-1" }), input, button("+", (event) => this.step(field, at, input, 1, event.shiftKey), { class: "small", "aria-label": `${said}: ${words[1]}`, tabindex: "-1" }), side);
   }
 
   update(field, stepped, anew) {
