@@ -360,6 +360,29 @@ def test_a_box_from_its_forecast_to_the_score(served: Served) -> None:
     assert "frozen forecasts against what happened, 1 box" in listed
 
 
+def test_the_damp_of_the_air_is_written_as_it_is_said(served: Served) -> None:
+    page = served.open("boxes/ticket")
+    damp = field(page, "Damp of the air, least and most")
+    freeze = page.get_by_role("button", name="Freeze the forecast")
+    for typed, words in (
+        ("damp", "write the least and the most in percent, such as 40 to 60"),
+        ("60 to 40", "the least comes first: write 40 to 60"),
+        ("50-50", "the air is never one and the same: write two numbers, such as 40 to 60"),
+        ("0.4:0.6", "no air is as dry as that: write percent, such as 40 to 60"),
+        ("40 to 140 %", "damp goes up to 100 percent: write less"),
+    ):
+        damp.fill(typed)
+        freeze.click()
+        expect(damp).to_have_attribute("aria-invalid", "true")
+        told = page.locator(f"#{damp.get_attribute('aria-describedby')}")
+        expect(told).to_have_text(words)
+    damp.fill("42,5 to 60 %")
+    freeze.click()
+    expect(page.locator(".frozen")).to_contain_text("forecast-ticket-0001")
+    (kept,) = (served.root / "calibration" / "records").rglob("forecast-ticket-0001*.json")
+    assert re.search(r"42\.5\D+60", kept.read_text(encoding="utf-8"))
+
+
 def test_a_forecast_of_other_papers_scores_a_box_of_other_papers(served: Served) -> None:
     page = served.open("boxes/ticket")
     page.get_by_text("Made of other papers than designed").click()
