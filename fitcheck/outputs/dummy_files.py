@@ -100,7 +100,7 @@ def dummy_files(check: Check, order: DummyOrder, progress: Progress) -> DummyFil
     folded = check.assembly.parts if DummyKind.FOLDED in order.kinds else ()
     for part in folded:
         name = part.recipe.part
-        files |= _printable(safe_stem(f"folded-{name}"), name, folded_mesh(part.folded, progress))
+        files |= _printable(_folded_stem(part), name, folded_mesh(part.folded, progress))
         made.append(_folded_made(part))
     named = dict(zip(stems, dummies, strict=True)) if order.step else {}
     try:
@@ -160,8 +160,13 @@ def _step_files(
     for part in folded:
         name = part.recipe.part
         solids = folded_solids(part.folded, progress)
-        files[f"folded-{name}.step"] = write_step.encode(solids, f"{title}: {name}")
+        files[f"{_folded_stem(part)}.step"] = write_step.encode(solids, f"{title}: {name}")
     return files
+
+
+def _folded_stem(part: Part) -> str:
+    """What all files of a folded part are called, without their endings."""
+    return safe_stem(f"folded-{part.recipe.part}")
 
 
 def _folded_made(part: Part) -> Made:
@@ -176,4 +181,4 @@ def _folded_made(part: Part) -> Made:
         if pattern.row is not None:
             of = f"one of {pattern.copies} strips" if pattern.copies > 1 else "the strip"
             called = f"{of}, {name}, flat"
-    return Made(f"folded-{name}", f"{called}, as paper", size, None, "", ())
+    return Made(_folded_stem(part), f"{called}, as paper", size, None, "", ())

@@ -67,6 +67,16 @@ def test_the_folded_solids_are_written_as_step(demo: tuple[Path, Ran]) -> None:
         assert text.startswith("ISO-10303-21") and text.rstrip().endswith("END-ISO-10303-21;")
 
 
+def test_all_files_of_a_folded_part_are_called_alike(tmp_path: Path) -> None:
+    """A part whose name has a blank in it: its solid once had the blank, its meshes a hyphen."""
+    ran = fitcheck("dummy", "ferry", "-o", "d", "--only", "folded", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    written = {path.name for path in (tmp_path / "d").iterdir() if path.name != DIGESTS}
+    named = {"folded-base", "folded-lid", "folded-dividers-across", "folded-dividers-along"}
+    assert written == {f"{stem}.{end}" for stem in named for end in ("stl", "3mf", "step")}
+    assert named <= {line.strip().partition(":")[0] for line in ran.out.splitlines()}
+
+
 def test_cautions_are_said(demo: tuple[Path, Ran]) -> None:
     _, ran = demo
     assert "hot" in ran.out and "food" in ran.out and "makers' instructions" in ran.out
