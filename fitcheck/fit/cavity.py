@@ -44,6 +44,8 @@ class Cavity:
     bare: bool = True
     """Whether nothing but a base's own rim is round the contents: no ring, strips or window, and
     no lid that hangs at a wall or is tucked in."""
+    tucked: bool = False
+    """Whether they are in a carton, whose lid is tucked in over its whole end."""
 
     @property
     def ceiling_mm(self) -> float:
@@ -103,6 +105,7 @@ def cavity_of(
     lid_mm: float | None,
     *,
     bare: bool = True,
+    tucked: bool = False,
 ) -> Cavity:
     """The cavity of a base; `lid_mm` is the height of the lid above the floor's inside face.
 
@@ -110,8 +113,11 @@ def cavity_of(
     """
     depth_mm = max(depth_mm, TOUCH_MM)
     lid_mm = None if lid_mm is None else max(lid_mm, TOUCH_MM)
-    known = cavity_of, base, inside_mm, depth_mm, lid_mm, bare
-    return MEMORY.of(known, lambda: replace(_cavity(base, inside_mm, depth_mm, lid_mm), bare=bare))
+    known = cavity_of, base, inside_mm, depth_mm, lid_mm, bare, tucked
+    return MEMORY.of(
+        known,
+        lambda: replace(_cavity(base, inside_mm, depth_mm, lid_mm), bare=bare, tucked=tucked),
+    )
 
 
 def _cavity(

@@ -232,28 +232,30 @@ def _over_grid(assembly: Assembly, ceiling_mm: float | None) -> float | None:
 def _cavity(assembly: Assembly, ceiling_mm: float | None) -> Cavity:
     """The inside of the base, of the ring that stands in it, or of its tightest compartment."""
     base, stood = assembly.base, stood_in(assembly)
+    tucked = bool(base.pattern.tucks)
+    bare = not (base.pattern.hung or tucked)
+    inside, depth = base.sizes.inside_mm, base.sizes.depth_mm
     if not (stood.mates or stood.underlaid):
-        bare = not (base.pattern.hung or base.pattern.tucks)
-        inside, depth = base.sizes.inside_mm, base.sizes.depth_mm
-        return cavity_of(base.folded.opened, inside, depth, ceiling_mm, bare=bare)
+        own = base.folded.opened
+        return cavity_of(own, inside, depth, ceiling_mm, bare=bare, tucked=tucked)
     walls = walls_of(stood, [part.folded for part in assembly.parts])
     if stood.inside_mm is not None:
-        depth = base.sizes.depth_mm
-        return cavity_of(walls, stood.inside_mm, depth, ceiling_mm, bare=False)
+        return cavity_of(walls, stood.inside_mm, depth, ceiling_mm, bare=False, tucked=tucked)
     if stood.raised or stood.underlaid:
         (rise,) = rises_mm(stood, [[part.folded for part in assembly.parts]])
         ceiling = None if ceiling_mm is None else ceiling_mm - rise
         # the depth of a base that has flaps on its floor is measured from those
         below = 0.0 if stood.underlaid else rise
-        return cavity_of(walls, base.sizes.inside_mm, base.sizes.depth_mm - below, ceiling)
+        bare = bare and assembly.ring is None
+        return cavity_of(walls, inside, depth - below, ceiling, bare=bare, tucked=tucked)
     sizes = [base.sizes]
-    for own in stood.mates:
-        part = assembly.part(own.mate.mover)
+    for one in stood.mates:
+        part = assembly.part(one.mate.mover)
         assert part is not None, "what stands in the base is a part"
         sizes.append(part.sizes)
     inside = min(own.inside_mm[0] for own in sizes), min(own.inside_mm[1] for own in sizes)
     depth = base.sizes.depth_mm + walls.height_mm - base.folded.height_mm
-    return cavity_of(walls, inside, depth, ceiling_mm, bare=False)
+    return cavity_of(walls, inside, depth, ceiling_mm, bare=False, tucked=tucked)
 
 
 def _lifted_mm(assembly: Assembly, lid: LidFit | None) -> float:

@@ -175,5 +175,6 @@ def _fingers(cavity: Cavity, slack: Slack, own: Sequence[Placement]) -> FingerRo
             height_mm=top - foot,
             rim_mm=cavity.rim_mm,
             notched=cavity.bare and not cavity.hollow,
+            tipped=cavity.tucked,
         )
     )

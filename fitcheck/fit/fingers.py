@@ -4,12 +4,15 @@ A gap beside it helps as far down as a finger reaches. A notch in the rim helps 
 below the content's top, in a plain wall: through a hollow frame it would open the tube and reach
 nothing, and behind a ring or at a lid's hinge it helps no more. What lies deeper, or is too thin to
 be gripped by its side, is lifted from below: by a ribbon, or by a tab on a card that it lies on.
+What is in a carton, whose whole end opens, is tipped out. A ribbon's end comes over the rim only
+where a lid has room to spare for it.
 """
 
 from __future__ import annotations
 
 import enum
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from fitcheck.pattern.sheet import Axis
@@ -27,6 +30,8 @@ THIN_MM = 3.0
 """What is thinner has no side to hold (own rule; common practice, no source)."""
 MOST_NOTCH_MM = 20.0
 """A notch of a larger radius looks like a missing wall (own rule; common practice, no source)."""
+RIBBON_MM = 0.3
+"""How thick a ribbon is (common practice, no source)."""
 LEFT_MM = 5.0
 """Wall that a notch leaves above the floor, so that the crease stays stiff (own rule)."""
 
@@ -52,6 +57,8 @@ class WayOut(enum.StrEnum):
     NOTCH = "notch"
     RIBBON = "ribbon"
     LIFT_TAB = "lift tab"
+    TIP = "tip"
+    """it is tipped out of a carton"""
 
 
 @dataclass(frozen=True)
@@ -70,6 +77,8 @@ class Seat:
     notched: bool
     """Whether a notch in a wall's rim comes to it: not through a rolled frame, nor behind a ring,
     between strips, or where a lid hangs or is tucked in."""
+    tipped: bool = False
+    """Whether it comes out of a carton, whose whole end opens."""
 
 
 @dataclass(frozen=True)
@@ -83,12 +92,13 @@ class FingerRoom:
     """least radius of a half-disc notch in the wall, mm; None where none is needed or none helps"""
     way_out: WayOut
     across: Axis
-    """The axis along which the content stands nearest to its walls: there a notch helps; a ribbon
-    runs this way."""
+    """The axis along which the content stands nearest to its walls: there a notch helps."""
 
-    def advice(self, unit: Unit) -> str:
-        """What to make, in words, lengths as a hand sets them; empty where fingers take it out as
-        it is."""
+    def advice(self, unit: Unit, over: Collection[Axis] = tuple(Axis)) -> str:
+        """What to make, in words, lengths as a hand sets them; empty where it comes out as it is.
+
+        `over`: the ways that a ribbon may run with its end over the rim, see `over_rim`.
+        """
         if self.notch_radius_mm is not None:
             step = hand_step_mm(unit)
             radius = show_hands([math.ceil(self.notch_radius_mm / step - NUDGE) * step], unit)
@@ -97,10 +107,24 @@ class FingerRoom:
                 f"{self.across}"
             )
         if self.way_out is WayOut.RIBBON:
-            return f"lay a ribbon under it, across its {self.across}, with an end over the rim"
+            ways = sorted(over, key=lambda axis: axis is not self.across)
+            way = ways[0] if ways else self.across
+            end = "an end over the rim" if ways else "its end tucked in inside the rim"
+            return f"lay a ribbon under it along the box's {way}, with {end}"
         if self.way_out is WayOut.LIFT_TAB:
             return f"lay it on a card with a lift tab at an edge across its {self.across}"
         return ""
+
+
+def over_rim(plays_mm: tuple[float, float]) -> tuple[Axis, ...]:
+    """The ways that a ribbon may run over the rim under a lid of so much play along each axis, mm.
+
+    It takes its thickness on one side, and as much is left for the lid to slide.
+
+    >>> over_rim((0.09, 0.99))
+    (<Axis.LENGTH: 'length'>,)
+    """
+    return tuple(axis for axis, own in zip(Axis, plays_mm, strict=True) if own > 2.0 * RIBBON_MM)
 
 
 def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
@@ -115,7 +139,9 @@ def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
     largest = max(0.0, seat.gap_width_mm, seat.gap_length_mm)
     across = Axis.WIDTH if seat.gap_width_mm <= seat.gap_length_mm else Axis.LENGTH
     notch = _notch(seat, digit)
-    if seat.top_below_rim_mm <= -GRIP_MM:
+    if seat.tipped:
+        way = WayOut.TIP
+    elif seat.top_below_rim_mm <= -GRIP_MM:
         way = WayOut.STANDS_OUT
     elif largest >= ENOUGH_MM and seat.top_below_rim_mm <= REACH_MM:
         way = WayOut.FINGER
@@ -123,7 +149,7 @@ def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
         way = WayOut.NOTCH
     else:
         way = WayOut.LIFT_TAB if seat.height_mm < THIN_MM else WayOut.RIBBON
-    enough = way in (WayOut.STANDS_OUT, WayOut.FINGER)
+    enough = way in (WayOut.TIP, WayOut.STANDS_OUT, WayOut.FINGER)
     return FingerRoom(largest, enough, notch if way is WayOut.NOTCH else None, way, across)
 
 

@@ -252,7 +252,7 @@ def _content(fit: ContentFit) -> dict[str, Any]:
         "turn_deg": round(fit.turn_deg, DIGITS),
         "protrudes_mm": rounded(fit.protrudes_mm),
         "finger_gap_mm": rounded(fit.fingers.largest_gap_mm),
-        "notch_radius_mm": fit.fingers.notch_radius_mm,
+        "notch_radius_mm": fit.fingers.notch_radius_mm if fit.placements else None,
         "way_out": str(fit.fingers.way_out) if fit.placements else None,
         "reason": fit.reason,
         "placements": [

@@ -10,7 +10,7 @@ from fitcheck.feel.feel import feel_of
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
-from fitcheck.fit.contents import ContentFit, ContentVerdict
+from fitcheck.fit.contents import ContentFit
 from fitcheck.fit.cures import cures_of
 from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
@@ -18,6 +18,7 @@ from fitcheck.fit.piled import lies_on
 from fitcheck.fit.remarks import SHOWS_MM, spoken
 from fitcheck.fit.sheets import by_hand_mm, cut_pattern, unheld_words
 from fitcheck.fit.stood import window_mm
+from fitcheck.fit.taken_out import taking_out
 from fitcheck.fit.upright import advised
 from fitcheck.outputs.bench_words import (
     Sizes,
@@ -74,8 +75,9 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
         below = piled.get(own, ())
         above = tuple(item for item, others in piled.items() if own in others)
         lines += _content_lines(fit, told, check.cover, check.compartments, (below, above))
-        if not check.assembly.base.pattern.tucks:  # one that is tucked in has no bare rims
-            lines += _finger_lines(fit, told)
+        if out := taking_out(check, fit):
+            gap = f"finger room    {fit.fingers.largest_gap_mm:.1f} mm at the most: "
+            lines.append(wrapped(gap + out, " "))
         if cure is not None and (words := cure_text(cure, fit.content.count, unit, said=said)):
             lines.append(wrapped(words, " "))
     lines += _finding_lines(advised(check))
@@ -240,13 +242,6 @@ def _content_lines(
         yield more(f"{'':<15}height {signed(fit.own.height_mm)} {where}")
     if fit.protrudes_mm > 0.0:
         yield more(f"stands out     {told(fit.protrudes_mm)} above the rim")
-
-
-def _finger_lines(fit: ContentFit, told: Sizes) -> Iterator[str]:
-    """How to get it out again."""
-    if fit.verdict is ContentVerdict.FITS and not fit.fingers.enough:
-        gap = f"finger room    {fit.fingers.largest_gap_mm:.1f} mm at the most: "
-        yield wrapped(gap + fit.fingers.advice(told.unit), " ")
 
 
 def _finding_lines(findings: tuple[Finding, ...]) -> Iterator[str]:

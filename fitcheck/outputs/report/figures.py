@@ -13,6 +13,7 @@ from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.sheets import by_hand_mm, cut_pattern
 from fitcheck.fit.stood import window_mm
+from fitcheck.fit.taken_out import taking_out
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
 from fitcheck.pattern.counted import hole_by_hand_mm
@@ -54,7 +55,8 @@ class ContentRow:
     slack: tuple[Figure, ...]
     """Width, length, height; empty when nothing was placed."""
     finger: Figure
-    notch_mm: float | None
+    out: str
+    """What to make so that it comes out again; nothing where it does as it is."""
     reason: str
 
 
@@ -78,7 +80,10 @@ def figures_of(check: Check) -> Figures:
         plays=_plays(lid) if lid else (),
         lid=_lid(lid, unit) if lid else (),
         parts=tuple(_part(check, part, data["parts"]) for part in check.assembly.parts),
-        contents=tuple(_content(i, one) for i, one in enumerate(data["contents"])),
+        contents=tuple(
+            _content(i, one, taking_out(check, check.contents[i]))
+            for i, one in enumerate(data["contents"])
+        ),
     )
 
 
@@ -210,7 +215,7 @@ def _window(name: str, part: Part, data: dict[str, Any], unit: Unit) -> tuple[Ro
     return (Row("window", tuple(sides)),)
 
 
-def _content(index: int, content: dict[str, Any]) -> ContentRow:
+def _content(index: int, content: dict[str, Any], out: str) -> ContentRow:
     place = f"contents.{index}"
     slack = content["slack_mm"] or {}
     turn = content["turn_deg"]
@@ -225,6 +230,6 @@ def _content(index: int, content: dict[str, Any]) -> ContentRow:
         lies=lies,
         slack=tuple(_small(f"{place}.slack_mm.{axis}", value) for axis, value in slack.items()),
         finger=_small(f"{place}.finger_gap_mm", content["finger_gap_mm"]),
-        notch_mm=content["notch_radius_mm"],
+        out=out,
         reason=content["reason"],
     )
