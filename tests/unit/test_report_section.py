@@ -18,6 +18,7 @@ from fitcheck.fit.travel import Stop
 from fitcheck.folding.pose import translation
 from fitcheck.folding.prisms import prism
 from fitcheck.outputs.report.cutting import cut, nearest
+from fitcheck.outputs.report.model import report_of
 from fitcheck.outputs.report.places import places_of
 from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.section_drawing import section_drawing
@@ -184,3 +185,39 @@ def test_a_drawer_in_its_sleeve_is_cut_across_its_way(along: str, tmp_path: Path
     picture = folded_view(found, places_of(found), section)
     assert f"play {fit.plays['across']:.2f} mm" in "".join(picture.marks)
     assert "The sleeve's" in section_drawing(section).words
+
+
+DRAWER = """format = 1
+title = "Drawer of tags"
+unit = "mm"
+[base]
+style = "tray"
+stock = "index-110"
+floor = [76, 120]
+depth = 30
+[sleeve]
+style = "sleeve"
+stock = "cover-100"
+ease = {ease}
+"""
+
+
+@pytest.mark.parametrize(("ease", "narrowest"), [("[2.0, 0.8]", "up"), ("[0.8, 2.0]", "across")])
+def test_what_is_called_narrowest_is_the_least_play(
+    ease: str, narrowest: str, tmp_path: Path
+) -> None:
+    """A drawer has one play across and one upwards; the smaller of the two is told as such."""
+    path = tmp_path / "drawer.toml"
+    path.write_text(DRAWER.format(ease=ease))
+    found = check(read_design(path, roots=[MODELS.parent]))
+    (fit,) = [own for own in found.mates if isinstance(own, MateFit)]
+    least = min(fit.plays.values())
+    assert least == fit.plays[narrowest]
+    report = report_of(found)
+    (told,) = [place for place in report.places if place.words.startswith("Narrowest")]
+    assert f"{least:.2f} mm" in told.words and f"{least:.2f} mm" in told.label
+    assert f"{least:.2f} mm" in "".join(report.still.marks)
+    assert report.section is not None and report.inset is not None
+    for said in (report.section_called, report.section.title, report.inset.title):
+        assert ("narrowest" in said.lower()) is (narrowest == "across"), said
+    assert (f"{least:.2f} mm" in report.section.words) is (narrowest == "up")

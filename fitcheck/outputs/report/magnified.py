@@ -54,6 +54,9 @@ class Magnified:
     """The height at which the two come nearest, closed."""
     parts: tuple[str, str] = ("lid", "base")
     """What they are called."""
+    way: str = ""
+    """Behind the play: nothing at the narrowest place."""
+    called: str = "the narrowest place"
 
     def scale(self, radius: float) -> float:
         """How many times life size a circle of this radius, mm, shows it."""
@@ -64,7 +67,7 @@ class Magnified:
         """The two lines below the circle."""
         play, gap = self.play_mm, self.gap_mm
         said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {show_press(-play)}"
-        return said, f"{abs(gap):.2f} a side, {self.scale(radius):g} : 1"
+        return said + self.way, f"{abs(gap):.2f} a side, {self.scale(radius):g} : 1"
 
     def marks(self, centre: tuple[float, float], radius: float, outward: float) -> list[str]:
         """The circle with its label, mm on paper; `outward` is 1 when outwards is to the right."""
@@ -149,6 +152,8 @@ def magnified(section: Section, tints: tuple[str, str]) -> Magnified:
         foot_mm=foot,
         level_mm=_level(reaches, foot),
         parts=(section.over, section.under),
+        way=section.way,
+        called=section.called,
     )
 
 
@@ -193,7 +198,7 @@ def inset_drawing(shown: Magnified, outward: float) -> Drawing:
     said, how = shown.label(radius)
     return Drawing(
         name="inset",
-        title=f"The narrowest place, magnified: {said}",
+        title=f"{shown.called.capitalize()}, magnified: {said}",
         words=(
             f"{shown.parts[0].capitalize()} and {shown.parts[1]} cut across the {shown.axis}, the "
             f"parts centred: {how}."

@@ -84,6 +84,8 @@ class Report:
     inset: Drawing | None
     """The narrowest place magnified, for the corner of the turning view."""
     section: Drawing | None
+    section_called: str
+    """What it cuts."""
     plays: Drawing | None
     feel: str | None
     """How the lid feels, a sentence."""
@@ -122,6 +124,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         still=still,
         inset=inset_view(check, section) if section else None,
         section=section_drawing(section) if section else None,
+        section_called=section.called.capitalize() if section else "",
         plays=play_drawing(check.lid, check.design.bands) if check.lid else None,
         feel=None if feel is None else f"The lid {feel_words(feel)}.",
         sinking=None if feel is None else sink_drawing(feel),

@@ -8,9 +8,12 @@ import numpy as np
 
 from fitcheck.findings import show_press
 from fitcheck.fit.check import Check
+from fitcheck.fit.mates import MateFit
+from fitcheck.fit.remarks import spoken
+from fitcheck.fit.travel import Stop, Travel
 from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pose import Array, apply
-from fitcheck.outputs.report.section import drawer_of
+from fitcheck.outputs.report.section import drawer_of, up_of
 from fitcheck.outputs.report.standing import standing
 
 
@@ -55,20 +58,35 @@ def _limit(check: Check) -> list[Place]:
 
 
 def _drawer_limit(check: Check) -> list[Place]:
-    """Where a drawer comes nearest to its sleeve, across its way."""
+    """Where a drawer comes nearest to its sleeve across its way, and upwards where that is nearer.
+
+    The first is the place that is magnified.
+    """
     found = drawer_of(check)
     if found is None:
         return []
     fit, travel = found
-    stop = travel.limiting
-    assert stop is not None and travel.low is not None and travel.high is not None
+    up = up_of(fit)
+    assert travel.low is not None and travel.high is not None
+    if up.play_mm >= travel.play_mm or up.high is None:
+        said, words = _drawer_words("Narrowest, across its way", fit, travel, travel.limiting)
+        return [Place(fit.mate.mover, travel.low.at_mm, said, words, travel.high.at_mm)]
+    said, words = _drawer_words("Across its way", fit, travel, travel.limiting)
+    least, narrowest = _drawer_words("Narrowest, upwards", fit, up, up.high)
+    return [
+        Place(fit.mate.mover, travel.low.at_mm, f"{said} across", words, travel.high.at_mm),
+        Place(fit.mate.mover, up.high.at_mm, f"{least} up", narrowest),
+    ]
+
+
+def _drawer_words(where: str, fit: MateFit, travel: Travel, stop: Stop | None) -> tuple[str, str]:
+    """What is said of a drawer's play in the picture and in the list, and where it stops."""
     play = travel.play_mm
+    assert stop is not None
     said = f"play {play:.2f} mm" if play >= 0.0 else f"presses {show_press(-play)}"
-    words = (
-        f"Narrowest across its way: the {fit.mate.holder}'s {stop.outer} on the "
-        f"{fit.mate.mover}'s {stop.inner}, {said} in all."
-    )
-    return [Place(fit.mate.mover, travel.low.at_mm, said, words, travel.high.at_mm)]
+    outer, inner = spoken(stop.outer), spoken(stop.inner)
+    pieces = f"the {fit.mate.holder}'s {outer} on the {fit.mate.mover}'s {inner}"
+    return said, f"{where}: {pieces}, {said} in all."
 
 
 def _presses(check: Check) -> list[Place]:

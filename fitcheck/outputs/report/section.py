@@ -1,4 +1,5 @@
-"""A section through the narrowest place: the two sides, cut where two parts come nearest.
+"""A section through the narrowest place, or across a drawer: the two sides, cut where two parts
+come nearest.
 
 The parts are drawn centred, so that each side shows half of the play; what the two sides leave
 between them is the play that the check reports, because the very pieces that it found are cut.
@@ -57,6 +58,18 @@ class Section:
     """The outer part."""
     under: str = "base"
     """The part that it is nearest to."""
+    less_mm: float | None = None
+    """What a drawer has upwards where that is less than across; None at the narrowest place."""
+
+    @property
+    def called(self) -> str:
+        """What the place is that is cut."""
+        return "the narrowest place" if self.less_mm is None else "the drawer, across its way"
+
+    @property
+    def way(self) -> str:
+        """The word behind the play; nothing at the narrowest place."""
+        return "" if self.less_mm is None else " across"
 
 
 def section_of(check: Check) -> Section | None:
@@ -75,6 +88,11 @@ def drawer_of(check: Check) -> tuple[MateFit, Travel] | None:
     return None
 
 
+def up_of(fit: MateFit) -> Travel:
+    """How far up and down a drawer moves in its sleeve."""
+    return fit.slide.travel(LEVEL[1])
+
+
 def across_axis(fit: MateFit) -> Axis:
     """The floor's axis across the way of a drawer."""
     return Axis.WIDTH if abs(fit.way_mm[1]) > abs(fit.way_mm[0]) else Axis.LENGTH
@@ -86,7 +104,7 @@ def _drawer_section(check: Check) -> Section | None:
         return None
     fit, travel = found
     sleeve, base = check.assembly.part(fit.mate.holder), check.assembly.base
-    stop = travel.limiting
+    stop, up_mm = travel.limiting, up_of(fit).play_mm
     assert sleeve is not None and stop is not None
     axis = across_axis(fit)
     outer = [p.moved(translation(-fit.closed_mm)) for p in sleeve.folded.pieces]
@@ -104,6 +122,7 @@ def _drawer_section(check: Check) -> Section | None:
         base_mm=min(float(own.min()) for own in heights),
         over=fit.mate.holder,
         under=fit.mate.mover,
+        less_mm=up_mm if up_mm < travel.play_mm else None,
     )
 
 

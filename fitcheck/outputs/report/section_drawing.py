@@ -67,7 +67,7 @@ def section_drawing(section: Section) -> Drawing:
     marks += _heading(section, scale)
     return Drawing(
         name="section",
-        title=f"Section through the narrowest place, {scale:g} times life size",
+        title=f"Section through {section.called}, {scale:g} times life size",
         words=_words(section),
         width=WIDTH,
         height=TOP + tall + 33.0 + ROW,
@@ -214,9 +214,7 @@ def _labels(
 
 def _heading(section: Section, scale: float) -> list[str]:
     play = section.play_mm
-    total = (
-        f"play {play:.2f} mm in all" if play >= 0.0 else f"presses by {show_press(-play)} in all"
-    )
+    total = f"{_said(play)}{section.way} in all"
     low, high = (_place(side.nearest.at_mm) for side in (section.low, section.high))
     other = "length" if section.axis is Axis.WIDTH else "width"
     where = low if low == high else f"{low} on the left, {high} on the right"
@@ -236,10 +234,16 @@ def _words(section: Section) -> str:
     outer, inner = section.limits
     each = 0.5 * section.play_mm
     gap = f"a gap of {each:.3f} mm" if each >= 0.0 else f"a press of {-each:.3f} mm"
+    less = section.less_mm
+    upwards = "" if less is None else f" Upwards there is less: {_said(less)} in all."
     return (
         f"The {section.over}'s {outer} beside the {section.under}'s {inner}, cut across the "
         f"{section.axis}. "
         f"With the parts centred each side has {gap}. The {section.over}'s paper is "
         f"{section.calipers_mm[0]:.3f} mm and the {section.under}'s "
-        f"{section.calipers_mm[1]:.3f} mm thick."
+        f"{section.calipers_mm[1]:.3f} mm thick.{upwards}"
     )
+
+
+def _said(play: float) -> str:
+    return f"play {play:.2f} mm" if play >= 0.0 else f"presses by {show_press(-play)}"
