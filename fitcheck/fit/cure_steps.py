@@ -14,7 +14,7 @@ from fitcheck.fit.contents import ContentVerdict, demand_of
 from fitcheck.fit.grown import MOST_MM, Growth, goes_in_grown, least_count
 from fitcheck.fit.sheets import TOO_LARGE
 from fitcheck.styles.part import PartSpec, SizeBy
-from fitcheck.units import MM_PER, Unit
+from fitcheck.units import MM_PER, Unit, hand_step_mm
 
 INCH_GROOVE_MM = MM_PER[Unit.IN] / 8
 METRIC_GROOVE_MM = 5.0
@@ -43,15 +43,19 @@ def own_size(lid: PartSpec) -> bool:
 
 @dataclass(frozen=True)
 class Steps:
-    """Larger sizes on the board's grid."""
+    """Larger sizes on the board's grid, or as a rule shows them."""
 
     now_mm: float
     design: Design
+    by_rule: bool = False
+    """Whether in steps that a hand sets by a rule."""
 
     @property
     def step_mm(self) -> float:
         """The coarsest of groove, half and quarter on which the size lies now; else a groove."""
         design = self.design
+        if self.by_rule:
+            return hand_step_mm(design.unit)
         usual = INCH_GROOVE_MM if design.unit is Unit.IN else METRIC_GROOVE_MM
         groove = design.tools.grid_mm or usual
         for step in (groove, groove / 2.0, groove / 4.0):
@@ -62,6 +66,11 @@ class Steps:
     def size(self, n: int) -> float:
         """The n-th size on the grid above the size now."""
         return (math.floor((self.now_mm + ON_STEP_MM) / self.step_mm) + n) * self.step_mm
+
+    def grooved(self, mm: float) -> bool:
+        """Whether a size lies in a groove of the board."""
+        groove = self.design.tools.grid_mm
+        return groove is not None and abs(math.remainder(mm, groove)) <= ON_STEP_MM
 
 
 def first_step(found: Check, growth: Callable[[int], Growth]) -> int | None:

@@ -1,7 +1,8 @@
 """What contents that do not go in are short of, and the smallest changes that let them in.
 
 Sizes are on the board's grid: in its grooves where the size that is changed lies in one, else in
-halves or quarters of their distance, as the design has it. Every cure that is given was checked:
+halves or quarters of their distance, as the design has it; of a base's depth the least that a rule
+shows is found too. Every cure that is given was checked:
 the changed design was folded again, its contents go in and nothing else went wrong.
 """
 
@@ -15,11 +16,20 @@ from functools import lru_cache, partial
 from fitcheck.design.model import Content
 from fitcheck.fit.check import Check
 from fitcheck.fit.contents import ContentVerdict, demand_of
-from fitcheck.fit.cure_steps import Steps, cured_by, first_step, on_floor, own_size, tries_from
+from fitcheck.fit.cure_steps import (
+    ON_STEP_MM,
+    Steps,
+    cured_by,
+    first_step,
+    on_floor,
+    own_size,
+    tries_from,
+)
 from fitcheck.fit.grown import FEW, Growth, least_count, least_growth
 from fitcheck.fit.inner_cures import Inner, inner_cures
 from fitcheck.packing.arrange import arrange_quickly
 from fitcheck.styles.part import SizeBy
+from fitcheck.units import hand_step_mm
 
 SIDES = ("width", "length")
 
@@ -33,7 +43,7 @@ class Cure:
     along: str | None
     """That direction: width, length or height."""
     depth_mm: float | None
-    """The base's depth with which all contents go in on the same floor."""
+    """The base's depth with which all contents go in on the same floor, on the board's grid."""
     inner_less_mm: float | None
     """By how much a given inner wall is less than the depth, which it goes with; None without."""
     floor_mm: tuple[float, float] | None
@@ -57,6 +67,11 @@ class Cure:
     """What lets all contents into that."""
     misses_mm: tuple[float, float] | None = None
     """By how much a piece is too wide and too long as it misses least, where it is both."""
+    least_depth_mm: float | None = None
+    """The least depth that a rule shows with which they do; None where `depth_mm` is no further
+    than a hand's step."""
+    grooved: bool = False
+    """Whether `depth_mm` lies in a groove of the board."""
 
 
 @lru_cache(maxsize=8)
@@ -68,6 +83,7 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
     missing = _missing(found) if misses is None else max(zip(misses, SIDES, strict=True))
     inner = inner_cures(found)
     deeper = _deeper(found)
+    least = _least_depth(found, deeper)
     if found.room:  # where a larger floor alone does, it is told as that of any base
         plain = next((one.floor_mm for one in inner if one.is_floor), None)
         wider = plain and cured_by(found, on_floor(found, plain, found.design.base.depth_mm))
@@ -108,6 +124,8 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
             found.room,
             inner,
             misses,
+            least,
+            deeper is not None and Steps(spec.depth_mm, found.design).grooved(deeper),
         )
         for index, content in enumerate(found.design.contents)
     )
@@ -177,16 +195,24 @@ def _with_count(contents: tuple[Content, ...], index: int, count: int) -> Iterat
         yield replace(content, count=count) if number == index else content
 
 
-def _deeper(found: Check) -> float | None:
-    """The least depth of the base on the grid that lets all contents in."""
+def _deeper(found: Check, *, by_rule: bool = False) -> float | None:
+    """The least depth of the base on the grid, or as a rule shows it, that lets all contents in."""
     spec = found.design.base
-    up = Steps(spec.depth_mm, found.design)
+    up = Steps(spec.depth_mm, found.design, by_rule)
     first = first_step(found, lambda n: (0.0, 0.0, up.size(n) - spec.depth_mm))
     for number in tries_from(first):
         changed = found.design.with_parts(spec.with_depth(up.size(number)))
         if cured_by(found, changed) is not None:
             return up.size(number)
     return None
+
+
+def _least_depth(found: Check, deeper: float | None) -> float | None:
+    """The least that a rule shows, where that on the grid is further than a hand's step."""
+    least = None if deeper is None else _deeper(found, by_rule=True)
+    if least is None or deeper is None:
+        return None
+    return least if deeper - least >= hand_step_mm(found.design.unit) - ON_STEP_MM else None
 
 
 def _wider(found: Check) -> Check | None:

@@ -19,6 +19,9 @@ def missing_data(cure: Cure | None) -> dict[str, Any]:
             "along": cure.along,
             "misses_mm": None if cure.misses_mm is None else pair_of(cure.misses_mm),
             "base_depth_mm": None if cure.depth_mm is None else rounded(cure.depth_mm),
+            "base_least_depth_mm": None
+            if cure.least_depth_mm is None
+            else rounded(cure.least_depth_mm),
             "base_floor_mm": None if cure.floor_mm is None else pair_of(cure.floor_mm),
             "base_floor_depth_mm": None
             if cure.floor_depth_mm is None

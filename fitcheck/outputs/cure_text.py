@@ -10,7 +10,7 @@ from fitcheck.fit.cures import Cure
 from fitcheck.fit.inner_cures import Inner
 from fitcheck.odds.change_words import settable
 from fitcheck.plain import joined
-from fitcheck.units import Unit, is_set_by_hand, show_hands, show_length
+from fitcheck.units import Unit, is_set_by_hand, show_hands
 
 if TYPE_CHECKING:
     from fitcheck.odds.result import Advice
@@ -54,13 +54,17 @@ def cure_text(cure: Cure, count: int, unit: Unit, *, said: bool = False) -> str:
 def _changes(cure: Cure, unit: Unit) -> str:
     ways = []
     if cure.depth_mm is not None:
-        deep = show_length(cure.depth_mm, unit)
-        ways.append(f"make the base {deep} deep{_inner(cure, cure.depth_mm, unit)}")
+        least = cure.depth_mm if cure.least_depth_mm is None else cure.least_depth_mm
+        way = f"make the base {_by((least,), unit)} deep{_inner(cure, least, unit)}"
+        if cure.grooved and least != cure.depth_mm:
+            groove = cure.depth_mm
+            way += f", or {_by((groove,), unit)}{_inner(cure, groove, unit)}, in the next groove"
+        ways.append(way)
     if cure.floor_mm is not None:
         way = f"make the base's floor {_by(cure.floor_mm, unit)} score to score"
         if cure.floor_depth_mm is not None:
             depth = cure.floor_depth_mm
-            way += f" and {show_length(depth, unit)} deep{_inner(cure, depth, unit)}"
+            way += f" and {_by((depth,), unit)} deep{_inner(cure, depth, unit)}"
         if cure.lid_mm is not None:
             way += f" and the lid {_by(cure.lid_mm, unit)}"
         ways.insert(0 if cure.floor_first else len(ways), way)
@@ -89,11 +93,11 @@ def _inner(cure: Cure, depth_mm: float, unit: Unit) -> str:
     """The inner wall to go with a depth, where the design gives one."""
     if cure.inner_less_mm is None:
         return ""
-    return f", its inner wall {show_length(depth_mm - cure.inner_less_mm, unit)}"
+    return f", its inner wall {_by((depth_mm - cure.inner_less_mm,), unit)}"
 
 
-def _by(pair: tuple[float, float], unit: Unit, word: str = " by ") -> str:
-    """Two lengths that a rule sets, or as the board of the other unit has them."""
-    if all(is_set_by_hand(mm, unit) for mm in pair):
-        return show_hands(pair, unit, word)
-    return word.join(settable(mm, unit) for mm in pair)
+def _by(lengths_mm: tuple[float, ...], unit: Unit, word: str = " by ") -> str:
+    """Lengths that a rule sets, or as the board of the other unit has them."""
+    if all(is_set_by_hand(mm, unit) for mm in lengths_mm):
+        return show_hands(lengths_mm, unit, word)
+    return word.join(settable(mm, unit) for mm in lengths_mm)

@@ -7,6 +7,7 @@ what they need is arithmetic: counts of grids, sums of sizes.
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -115,6 +116,34 @@ def test_too_tall_by_so_much_and_the_next_groove_or_half_groove(tmp_path: Path) 
     assert cure.floor_mm is None and cure.holds is None
     assert all_fit(with_depth(checked.design, cure.depth_mm))
     assert "5/8 in" in check_text(checked) and "too tall" in check_text(checked)
+
+
+@pytest.mark.parametrize(
+    ("item", "high", "least", "words"),
+    [
+        # 15 mm is 18.9 thirty-seconds of an inch
+        ("cap", 14.5, 15.0, "15 mm (19/32 in) deep, or 5/8 in (15.88 mm), in the next groove;"),
+        # the groove is less than half a millimetre further
+        ("brick", 15.0, None, "5/8 in (15.88 mm) deep;"),
+    ],
+)
+def test_the_least_depth_that_a_rule_shows_is_told_beside_the_next_groove(
+    tmp_path: Path, item: str, high: float, least: float | None, words: str
+) -> None:
+    """A rim stands the wall + a - t above the floor's inside face, so that the first half
+    millimetre from the height + t - a on does; this board has a groove every 3.175 mm."""
+    lid = "oversize = 2\ndepth = 10"
+    short = Asked("mm", "floor = [60, 80]", "12.7", ((item, 1, "flat"),), lid)
+    checked, (cure,) = asked(short, tmp_path)
+    stock = checked.assembly.base.recipe.stock
+    first = math.ceil(2.0 * (high + stock.caliper_mm - stock.crease_allowance_mm)) / 2.0
+    assert cure is not None and cure.depth_mm == pytest.approx(5 * GROOVE)
+    assert cure.least_depth_mm == least and first == (least or 15.5)
+    assert all_fit(with_depth(checked.design, first))
+    text = " ".join(check_text(checked).split())
+    assert f"make the base {words.removesuffix(';')}" in text
+    (content,) = json.loads(check_json(checked))["contents"]
+    assert content["cure"]["base_least_depth_mm"] == least
 
 
 def test_a_depth_in_a_groove_goes_to_the_next_groove(tmp_path: Path) -> None:
