@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from fitcheck.pattern.counted import hole_by_hand_mm, is_narrow, slot_digits, told_slot_mm
 from fitcheck.pattern.sheet import Fence
 from fitcheck.plain import joined
+from fitcheck.sheet.actions import CutToSize
 from fitcheck.sheet.cutting_out import (
     CutOut,
     CuttingOut,
@@ -19,7 +20,6 @@ from fitcheck.units import (
     Unit,
     hand_step_mm,
     hand_unit,
-    is_set_by_hand,
     rounding_mm,
     show_hands,
     show_inches,
@@ -29,13 +29,24 @@ from fitcheck.units import (
 ON_MM = 0.005
 SAME_MM = 0.05
 """What lies no further off than this lies where it is said to, for a hand."""
+OPPOSITE = {
+    Fence.LEFT: Fence.RIGHT,
+    Fence.RIGHT: Fence.LEFT,
+    Fence.TOP: Fence.BOTTOM,
+    Fence.BOTTOM: Fence.TOP,
+}
 FEW = 3
 """Fewer places are a line each."""
 Length = Callable[[float], str]
 
 
-def cutting_words(steps: Sequence[CuttingOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
-    """One instruction for all that is cut alike, and the lines that belong under it."""
+def cutting_words(
+    steps: Sequence[CuttingOut], unit: Unit, cut: CutToSize
+) -> tuple[str, tuple[str, ...]]:
+    """One instruction for all that is cut alike, and the lines that belong under it.
+
+    `cut` is the step that cut the sheet.
+    """
 
     def length(mm: float) -> str:
         return show_hands([mm], unit)
@@ -59,8 +70,8 @@ def cutting_words(steps: Sequence[CuttingOut], unit: Unit) -> tuple[str, tuple[s
         )
     cuts = [one for one in steps if isinstance(one, CutOut)]
     if first.shape is Shape.SLOT:
-        return _slots(cuts, unit)
-    return _cut_out(first, unit) if len(cuts) == 1 else _half_rounds(cuts, length)
+        return _slots(cuts, unit, cut)
+    return _cut_out(first, unit, cut) if len(cuts) == 1 else _half_rounds(cuts, length)
 
 
 def places_words(places: Sequence[Place], unit: Unit) -> tuple[str, ...]:
@@ -83,16 +94,22 @@ def _all_from(distances: Sequence[tuple[Fence, float]], unit: Unit) -> str:
     )
 
 
-def _slots(steps: Sequence[CutOut], unit: Unit) -> tuple[str, tuple[str, ...]]:
+def _slots(steps: Sequence[CutOut], unit: Unit, cut: CutToSize) -> tuple[str, tuple[str, ...]]:
     """Slots of a strip: how wide and deep, and how far their middles lie from its end."""
     first, middles = steps[0], slot_middles(steps, unit)
     wide, deep = slot_size(first, unit)
     many = len(steps) > 1
     one = f"Cut {first.name}" if first.name[-1:].isdigit() else f"Cut the {first.name},"
+    wider = _wider_end(steps, unit, cut)
+    uneven = "".join(
+        f", where the strip has {show_hands([mm], unit)} more at its {end} end"
+        for end, mm in wider.items()
+    )
     head = f"Cut {len(steps)} slots, each" if many else one
     lie = "Their middles lie:" if many else "Its middle lies:"
     return (
-        f"{head} {wide} wide and {deep} deep, square into the {first.panel}'s {first.edge}. {lie}",
+        f"{head} {wide} wide and {deep} deep, square into the {first.panel}'s {first.edge}"
+        f"{uneven}. {lie}",
         (middles,),
     )
 
@@ -139,7 +156,7 @@ def _half_rounds(steps: Sequence[CutOut], length: Length) -> tuple[str, tuple[st
     )
 
 
-def _cut_out(step: CutOut, unit: Unit) -> tuple[str, tuple[str, ...]]:
+def _cut_out(step: CutOut, unit: Unit, cut: CutToSize) -> tuple[str, tuple[str, ...]]:
     def length(mm: float) -> str:
         return show_hands([mm], unit)
 
@@ -154,8 +171,9 @@ def _cut_out(step: CutOut, unit: Unit) -> tuple[str, tuple[str, ...]]:
         case Shape.RECTANGLE:
             sides, lines = window_sides(step, unit)
             size = f"{length(sides[0])} wide and {length(sides[1])} long"
-            if step.centred and not _in_middle(step, unit):
-                where = f"about {_where(step)}"
+            wider = _wider_margins(step, unit, cut) if step.centred else {}
+            if wider:
+                where = f"about {_where(step)}, its margin {_wider_words(wider, unit)}"
             text = f"{head}: a rectangle {size} {where}. Its sides lie:"
             return text, lines
         case Shape.SLIT:
@@ -209,16 +227,38 @@ def _set_by_hand(both_mm: tuple[float, float], unit: Unit) -> tuple[float, float
     return round(0.5 * (near + far - size) / step) * step, size
 
 
-def _in_middle(step: CutOut, unit: Unit) -> bool:
-    """Whether a window in the middle of its panel still lies there as a hand cuts it.
-
-    Its two distances from one edge add up to the sheet's side, or to what it is as good as.
-    """
-    for _, both in _ways(step):
+def _wider_margins(step: CutOut, unit: Unit, cut: CutToSize) -> dict[Fence, float]:
+    """On which sides of a window in the middle a hand leaves more of the sheet that it cut, and how
+    much more, mm."""
+    found = {}
+    for (edge, both), *sides in zip(_ways(step), cut.sheet.sides_mm, cut.told_mm, strict=True):
         start, size = _set_by_hand(both, unit)
-        if not is_set_by_hand(sum(both), unit) or abs(2.0 * start + size - sum(both)) > SAME_MM:
-            return False
-    return True
+        uneven = start - (_other_end(sum(both), *sides) - start - size)
+        if abs(uneven) > SAME_MM:
+            found[edge if uneven > 0.0 else OPPOSITE[edge]] = abs(uneven)
+    return found
+
+
+def _wider_end(slots: Sequence[CutOut], unit: Unit, cut: CutToSize) -> dict[Fence, float]:
+    """At which end a hand leaves more beyond slots that lie alike from both, and how much, mm."""
+    along, edge = slots_along(slots)
+    way = 0 if edge in (Fence.LEFT, Fence.RIGHT) else 1
+    drawn, told = cut.sheet.sides_mm[way], cut.told_mm[way]
+    first, last = (mm + rounding_mm(mm, unit) for mm in (along[0], along[-1]))
+    uneven = first - (told - last)
+    if abs(along[0] + along[-1] - drawn) > SAME_MM or abs(uneven) <= SAME_MM:
+        return {}
+    return {edge if uneven > 0.0 else OPPOSITE[edge]: abs(uneven)}
+
+
+def _other_end(sum_mm: float, drawn_mm: float, told_mm: float) -> float:
+    """Where the far margin of what lies in the middle ends: at the edge of the sheet as cut, or of
+    a panel that does not reach there."""
+    return told_mm if abs(sum_mm - drawn_mm) <= SAME_MM else sum_mm
+
+
+def _wider_words(wider: dict[Fence, float], unit: Unit) -> str:
+    return f"{show_hands([max(wider.values())], unit)} wider at the {joined(map(str, wider))}"
 
 
 def outline_words(step: CutOut, length: Length) -> tuple[str, ...]:

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from fitcheck.pattern.bonds import Face
-from fitcheck.pattern.sheet import Sheet
 from fitcheck.plain import lowered
 from fitcheck.sheet.actions import (
     Closing,
@@ -52,14 +51,14 @@ def instructions_for(steps: Sequence[Step], unit: Unit) -> tuple[Instruction, ..
     unit = hand_unit(unit)
     first = steps[0]
     assert isinstance(first, CutToSize)
-    return tuple(_Words(first.sheet, unit, list(steps)).all())
+    return tuple(_Words(first, unit, list(steps)).all())
 
 
 @dataclass
 class _Words:
     """Takes the steps one after the other, and those that are told with them."""
 
-    sheet: Sheet
+    cut: CutToSize
     unit: Unit
     rest: list[Step]
 
@@ -74,7 +73,7 @@ class _Words:
 
     def _told(self, step: Step) -> Instruction:
         """A step at the board or with the knife."""
-        sheet, unit = self.sheet, self.unit
+        sheet, unit = self.cut.sheet, self.unit
         match step:
             case CutToSize():
                 return Instruction(_size(step, unit), tuple(_square(step, unit)))
@@ -87,7 +86,7 @@ class _Words:
             case CutOutline():
                 return self._cut(step)
             case CutOut() | RoundCorners() | RoundEdge():
-                told = cutting_words([step, *self._cut_alike(step)], unit)
+                told = cutting_words([step, *self._cut_alike(step)], unit, self.cut)
             case _:
                 return self._folded(step)
         return Instruction(*told)
@@ -145,7 +144,7 @@ class _Words:
 
     def _cut(self, step: CutOutline) -> Instruction:
         """The outline's cuts; what falls off is told with them where nothing is cut in between."""
-        text, details = cut_words(step, self.sheet, self.unit)
+        text, details = cut_words(step, self.cut.sheet, self.unit)
         away = self._next(CutAway)
         tail = tuple(_within(_cut_away(one)) for one in away)
         return Instruction(text, (*details, *tail))

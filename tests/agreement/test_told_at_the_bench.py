@@ -187,7 +187,9 @@ def test_the_smaller_box_is_advised_where_a_larger_floor_and_a_deeper_base_both_
     # from the base's floor to the lid's: what closes it less both papers
     room = found.lid.closed_height_mm - 2.0 * found.assembly.lid.recipe.stock.caliper_mm
     assert f"each is {19.05 - room:.2f} mm too tall" in told
-    assert told.index("make the base's floor") < told.index("make the base 1 5/8 in")
+    # two of 3/4 in are 1 1/2 in, and the first thirty-second that leaves them room is told too
+    assert told.index("make the base's floor") < told.index("make the base 1 17/32 in")
+    assert "or 1 5/8 in (41.3 mm), in the next groove" in told
     assert "none goes in as it is" in told
 
 
@@ -234,6 +236,24 @@ def test_a_window_is_as_wide_as_its_sides_are_apart_and_takes_what_it_is_cut_for
             assert drawn - 0.071 <= cut < drawn + step + 0.05
 
 
+GRID = """format = 1
+title = "Cells"
+unit = "mm"
+[base]
+style = "tray"
+stock = "cardstock-270"
+floor = FLOOR
+depth = 25
+[dividers]
+style = "dividers"
+stock = "index-110"
+rows = 2
+columns = 3
+ease = 1
+height = 20
+"""
+
+
 def in_inches(text: str) -> str:
     """A design in millimetres as one whose file is in inches, its lengths as they are."""
     text = text.replace('unit   = "mm"', 'unit   = "in"')
@@ -262,11 +282,35 @@ def test_check_tells_the_window_that_the_steps_cut_and_they_where_it_lies(
     # in inches each of the three is told in millimetres to a tenth
     middle = max(off) <= (0.21 if unit == "in" else 1e-9)
     assert ("in the middle of" in told) is middle and ("about the middle of" in told) is not middle
+    wider = [
+        edge if float(near) > float(sheet[0 if edge in ("left", "right") else 1]) - float(far)
+        else {"left": "right", "right": "left", "top": "bottom", "bottom": "top"}[edge]
+        for (near, far, edge), uneven in zip(sides, off, strict=True) if uneven > 0.21
+    ]  # fmt: skip
+    step = "0.5 mm (1/32 in)" if unit == "mm" else "1/32 in (0.8 mm)"
+    assert (f"its margin {step} wider at the {' and '.join(wider)}." in told) is bool(wider)
     (size,) = re.findall(r"a rectangle (.*?) (?:in|about) the middle", told)
     wide, long = re.findall(
         r"(\S+(?: \d+/\d+)?) (?:mm|in)(?: \([\d./ ]+ \w+\))? (?:wide|long)", size
     )
     assert f"window         {wide} x {long} " in check_text(check(job.design))
+
+
+@pytest.mark.parametrize("floor", ["[110, 75]", "[110, 75.5]", "[110, 76]", "[110, 76.5]"])
+def test_a_slot_off_the_middle_of_its_strip_says_which_end_is_longer(
+    tmp_path: Path, floor: str
+) -> None:
+    """One slot halfway along a strip that is cut to half millimetres: 73.5 has no half, 74 has."""
+    text = GRID.replace("FLOOR", floor)
+    told = steps_of(made(tmp_path, text), "dividers along")
+    (side,) = re.findall(r"cut 2 sheets.*?, ([\d.]+) x ", told) or re.findall(
+        r"cut .*? ([\d.]+) x [\d.]+ mm", told
+    )
+    (at,) = re.findall(r"([\d.]+) mm .*? from the left edge", told)
+    more = float(at) - (float(side) - float(at))
+    assert abs(more) in (0.0, 0.5)
+    end = "left" if more > 0.0 else "right"
+    assert (f"the strip has 0.5 mm (1/32 in) more at its {end} end" in told) is bool(more)
 
 
 def test_a_slot_finer_than_a_rule_is_told_as_it_is_drawn(tmp_path: Path) -> None:

@@ -15,10 +15,12 @@ from fitcheck.outputs.report.packed import Packer
 from fitcheck.outputs.report.views.projection import camera
 from fitcheck.outputs.report.views.solids import BASE, part_solids
 from fitcheck.outputs.report.views.view import view
+from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import plan_of
-from fitcheck.pattern.sheet import Axis, Corner, Fence
+from fitcheck.pattern.sheet import Axis, Corner, Fence, Sheet
+from fitcheck.sheet.actions import CutToSize
 from fitcheck.sheet.areas import waste_pieces
 from fitcheck.sheet.cutout_text import cutting_words
 from fitcheck.sheet.cuts import CutOutline
@@ -46,9 +48,14 @@ def with_cutout(panel: str, cutout: Cutout) -> Pattern:
 
 
 def words_of(panel: str, cutout: Cutout, unit: Unit = Unit.MM) -> tuple[str, tuple[str, ...]]:
-    steps = [s for s in cutting_out(with_cutout(panel, cutout)) if isinstance(s, CutOut)]
-    (step,) = steps
-    return cutting_words([step], unit)
+    pattern = with_cutout(panel, cutout)
+    (step,) = [s for s in cutting_out(pattern) if isinstance(s, CutOut)]
+    return cutting_words([step], unit, as_drawn(pattern.sheet))
+
+
+def as_drawn(sheet: Sheet) -> CutToSize:
+    """A sheet cut exactly as large as it is drawn."""
+    return CutToSize("base", "card", sheet, sheet.sides_mm, None, Face.OUTSIDE)
 
 
 def notch(*corners: Corner, bulges: tuple[float, ...] = ()) -> Cutout:
@@ -194,7 +201,7 @@ def test_round_corners_at_both_edges_are_told_in_one_line() -> None:
     ]
     steps = [RoundCorners(f"{name} flap", 7.0, tuple(middles[2 * k : 2 * k + 2]))
              for k, name in enumerate(("bottom", "top"))]  # fmt: skip
-    text, places = cutting_words(steps, Unit.MM)
+    text, places = cutting_words(steps, Unit.MM, as_drawn(cut_box(cut=False).sheet))
     assert text.startswith(
         "Round 4 corners of the bottom flap and the top flap to a radius of 7 mm"
     )
