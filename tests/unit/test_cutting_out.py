@@ -210,5 +210,5 @@ def test_round_corners_at_both_edges_are_told_in_one_line() -> None:
         "and top edge",
     )
     odd = replace(steps[0], middles=(middles[0], middles[3], middles[2]))
-    _, apart = cutting_words([odd], Unit.MM)
+    _, apart = cutting_words([odd], Unit.MM, as_drawn(cut_box(cut=False).sheet))
     assert len(apart) == 3
