@@ -122,6 +122,7 @@ def _yields(yields: Yields) -> dict[str, Any]:
                 "kits_per_sheet": buy.kits_per_sheet,
                 "sheets": buy.sheets,
                 "mixed": buy.mixed,
+                "exact": buy.exact,
             }
             for buy in yields.purchases
         ],

@@ -113,7 +113,8 @@ def _buy_line(buy: Purchase, kits: int, parts_of: Sequence[PartYield]) -> str:
         return f"{start}not from {buy.bought.name} {buy.stock}, {_why_not(buy, parts_of)}"
     mixed = ", different parts sharing a sheet" if buy.mixed else ""
     sheets = "sheet" if buy.sheets == 1 else "sheets"
-    return f"{start}{buy.sheets} {sheets} of {buy.bought.name} {buy.stock}{mixed}"
+    most = "" if buy.exact else "at most "
+    return f"{start}{most}{buy.sheets} {sheets} of {buy.bought.name} {buy.stock}{mixed}"
 
 
 def show_exact(lengths_mm: Sequence[float], unit: Unit) -> str:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import bisect
 import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -142,7 +142,7 @@ class _Table:
             found |= _sums(self.best((at, length)), self.best((width - at, length)))
         for at in _first_half(self.along, length):
             found |= _sums(self.best((width, at)), self.best((width, length - at)))
-        return _unbeaten(found)
+        return unbeaten(found)
 
 
 def _fits(way: Size, room: Size) -> bool:
@@ -177,7 +177,8 @@ def _sums(one: frozenset[Counts], two: frozenset[Counts]) -> set[Counts]:
     return {tuple(a + b for a, b in zip(x, y, strict=True)) for x in one for y in two}
 
 
-def _unbeaten(found: set[Counts]) -> frozenset[Counts]:
+def unbeaten(found: Collection[Counts]) -> frozenset[Counts]:
+    """Those mixtures of which no other one has as many of every kind."""
     return frozenset(
         x
         for x in found

@@ -20,13 +20,17 @@ from fitcheck.sheet.guillotine import (
     in_steps,
     mixtures,
     most_pieces,
+    unbeaten,
 )
+from fitcheck.sheet.shared import good_mixtures
 from fitcheck.stock.bought_sheets import Bought
 
 MOST_POSITIONS = 2500
-"""Pairs of positions up to which parts of one stock are mixed on a sheet."""
+"""Pairs of positions up to which all mixtures of parts of one stock are counted."""
 MOST_SUMS = 40_000_000
 """Sums up to which a single part is counted exactly; about a second."""
+SAME = 1e-9
+"""Shares of a sheet that differ by less are the same."""
 
 
 @dataclass(frozen=True)
@@ -65,11 +69,13 @@ class Purchase:
     bought: Bought
     parts: tuple[str, ...]
     kits_per_sheet: int
-    """Whole kits of these parts from a single sheet."""
+    """Whole kits of these parts from a single sheet, as far as was found."""
     sheets: int | None
     """Sheets for all kits; None when a part does not go on this sheet."""
     mixed: bool
     """Whether different parts share a sheet."""
+    exact: bool = True
+    """False where fewer may do: they are the least that was found."""
 
 
 @dataclass(frozen=True)
@@ -121,48 +127,53 @@ def _count(size: Size, ways: list[Size]) -> tuple[int, bool]:
 def purchase(pieces: Sequence[Piece], bought: Bought, kits: int) -> Purchase:
     """Sheets for so many kits of pieces of one stock, their grain honoured.
 
-    Pieces share a sheet when that saves one and the mixtures can be counted in reasonable time.
+    Pieces share a sheet when that saves one. Where not all mixtures can be counted in reasonable
+    time, the fewest sheets are known only where a bound says so.
     """
     size = _size(bought)
     ways = [_ways(piece, grain_of(bought)) for piece in pieces]
-    alone = [_count(size, way)[0] for way in ways]
-    names = tuple(piece.part for piece in pieces)
-    apart = (
-        None
-        if 0 in alone
-        else sum(
-            math.ceil(kits * piece.count / count)
-            for piece, count in zip(pieces, alone, strict=True)
-        )
-    )
-    if len(pieces) > 1 and apart is not None:
-        try:
-            mixed = mixtures(size, ways, MOST_POSITIONS)
-        except TooManyPositions:
-            # no mixture is known to be the best: rows of pieces side by side are one that goes
-            shared = in_rows(size, ways, [kits * piece.count for piece in pieces])
-            return Purchase(
-                bought=bought,
-                stock=pieces[0].stock,
-                parts=names,
-                kits_per_sheet=0,
-                sheets=min(apart, shared),
-                mixed=shared < apart,
-            )
-        each = [piece.count for piece in pieces]
+    counted = [_count(size, way) for way in ways]
+    alone, each = [count for count, _ in counted], tuple(piece.count for piece in pieces)
+    stock, names = pieces[0].stock, tuple(piece.part for piece in pieces)
+    if 0 in alone:
+        return Purchase(stock, bought, names, 0, None, mixed=False)
+    apart = [math.ceil(kits * own / count) for own, count in zip(each, alone, strict=True)]
+    if len(pieces) == 1:
+        (most, exact), (sheets,) = counted[0], apart
+        return Purchase(stock, bought, names, most // each[0], sheets, mixed=False, exact=exact)
+    try:
+        mixed, exact = mixtures(size, ways, MOST_POSITIONS), True
         sheets = fewest_sheets(mixed, kits, each)
-        whole = max(
-            min(count // own for count, own in zip(counts, each, strict=True)) for counts in mixed
-        )
-        return Purchase(pieces[0].stock, bought, names, whole, sheets, sheets < apart)
-    return Purchase(
-        pieces[0].stock,
-        bought,
-        names,
-        alone[0] // pieces[0].count if len(pieces) == 1 else 0,
-        apart,
-        False,
+    except TooManyPositions:
+        # no mixture is known to be the best: these are some that can be cut
+        mixed = good_mixtures(size, ways, each, kits) | _unmixed(alone)
+        rows = in_rows(size, ways, [kits * own for own in each])
+        sheets = min(fewest_sheets(unbeaten(mixed), kits, each), rows)
+        exact = sheets == _at_least(pieces, bought, kits, counted)
+    whole = max(
+        min(count // own for count, own in zip(counts, each, strict=True)) for counts in mixed
     )
+    return Purchase(stock, bought, names, whole, sheets, mixed=sheets < sum(apart), exact=exact)
+
+
+def _unmixed(alone: Sequence[int]) -> frozenset[Counts]:
+    """Sheets of one kind of piece alone."""
+    return frozenset(
+        tuple(count if own == n else 0 for own in range(len(alone)))
+        for n, count in enumerate(alone)
+    )
+
+
+def _at_least(
+    pieces: Sequence[Piece], bought: Bought, kits: int, counted: Sequence[tuple[int, bool]]
+) -> int:
+    """Sheets that no packing undercuts: by area, and by the most of one piece on a sheet."""
+    area = sum(piece.width_mm * piece.length_mm * piece.count for piece in pieces)
+    bounds = [math.ceil(kits * area / (bought.width_mm * bought.length_mm) - SAME)]
+    for piece, (most, exact) in zip(pieces, counted, strict=True):
+        if exact:
+            bounds.append(math.ceil(kits * piece.count / most))
+    return max(bounds)
 
 
 def in_rows(size: Size, ways: Sequence[list[Size]], counts: Sequence[int]) -> int:
