@@ -103,8 +103,8 @@ def test_fewest_is_only_said_where_a_bound_proves_it_or_all_was_counted(
 
 
 def test_kinds_that_share_no_sheet_with_all_others_share_one_with_some() -> None:
-    """Of 210 x 290 one piece of 150 x 210 leaves 140 mm, where neither of the others goes; those two
-    lie side by side on another, 90 + 110 mm."""
+    """Of 210 x 290 one piece of 150 x 210 leaves 140 mm, where neither of the others goes; those
+    two lie side by side on another, 90 + 110 mm."""
     kinds = ((90, 240), (110, 230), (150, 210))
     ways = [[(w, h), (h, w)] for w, h in kinds]
     assert (1, 1, 0) in good_mixtures((210, 290), ways, (2, 2, 2), 30)
