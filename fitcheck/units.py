@@ -245,39 +245,40 @@ def show_hands(lengths_mm: Sequence[float], unit: Unit, word: str = " and ") -> 
     return f"{mine} mm ({other} in)"
 
 
-def show_room(lengths_mm: Sequence[float], unit: Unit, *, up: bool = False) -> str:
-    """What is between walls as it is, to a tenth of a millimetre, and by a rule; never more.
+def show_sizes(lengths_mm: Sequence[float], unit: Unit) -> str:
+    """Sizes as they are: in mm to a tenth, in inches as the nearest that a rule shows.
 
-    Of what is round them, `up`, never less.
+    >>> show_sizes([12.16], Unit.IN), show_sizes([12.16], Unit.MM)
+    ('15/32 in (12.2 mm)', '12.2 mm (15/32 in)')
+    """
+    end = "" if unit is Unit.IN else ".0"
+    return _in_both(lengths_mm, [show_number(mm, 1).removesuffix(end) for mm in lengths_mm], unit)
+
+
+def show_room(lengths_mm: Sequence[float], unit: Unit, *, up: bool = False) -> str:
+    """What is between walls: never more than there is; of what is round them, `up`, never less.
+
+    Inches in brackets are the nearest: what goes in is not told as larger than its room.
 
     >>> show_room([72.84, 117.29], Unit.IN), show_room([63.33, 88.73], Unit.MM)
-    ('2 27/32 x 4 19/32 in (72.8 x 117.2 mm)', '63.3 x 88.7 mm (2 15/32 x 3 15/32 in)')
+    ('2 27/32 x 4 19/32 in (72.8 x 117.2 mm)', '63.3 x 88.7 mm (2 1/2 x 3 1/2 in)')
     >>> show_room([63.33], Unit.MM, up=True), show_room([63.5], Unit.IN, up=True)
     ('63.4 mm (2 1/2 in)', '2 1/2 in (63.5 mm)')
     """
 
-    def to(mm: float, step_mm: float) -> float:
-        steps = mm / step_mm
-        return (math.ceil(steps - NUDGE) if up else math.floor(steps + NUDGE)) * step_mm
+    def to(mm: float, step: float) -> float:
+        return step * (math.ceil(mm / step - NUDGE) if up else math.floor(mm / step + NUDGE))
 
-    tenths = TIMES.join(f"{float(show_number(to(mm, 0.1), 1)):g}" for mm in lengths_mm) + " mm"
-    step = hand_step_mm(Unit.IN)
-    fractions = TIMES.join(show_hand(to(mm, step), Unit.IN) for mm in lengths_mm) + " in"
+    tenths = [f"{float(show_number(to(mm, 0.1), 1)):g}" for mm in lengths_mm]
     if hand_unit(unit) is Unit.IN:
-        return f"{fractions} ({tenths})"
-    return f"{tenths} ({fractions})"
+        lengths_mm = [to(mm, hand_step_mm(Unit.IN)) for mm in lengths_mm]
+    return _in_both(lengths_mm, tenths, unit)
 
 
-def show_drawn(mm: float, unit: Unit, told_mm: float | None = None) -> str:
-    """A length as a hand sets it, or as it is told, and in brackets as drawn where that differs.
-
-    >>> show_drawn(209.55, Unit.IN), show_drawn(62.85, Unit.IN), show_drawn(80.69, Unit.MM)
-    ('8 1/4 in', '2 15/32 in (drawn 62.85 mm)', '80.5 mm (drawn 80.69)')
-    """
-    own = hand_unit(unit)
-    told = mm + rounding_mm(mm, unit) if told_mm is None else told_mm
-    drawn = f" (drawn {show_number(mm, 2)}{' mm' if own is Unit.IN else ''})"
-    return f"{show_hand(told, unit)} {own}{drawn if abs(told - mm) > ROUNDED_MM else ''}"
+def _in_both(lengths_mm: Sequence[float], in_mm: Sequence[str], unit: Unit) -> str:
+    tenths = TIMES.join(in_mm) + " mm"
+    inches = TIMES.join(show_hand(mm, Unit.IN) for mm in lengths_mm) + " in"
+    return f"{inches} ({tenths})" if hand_unit(unit) is Unit.IN else f"{tenths} ({inches})"
 
 
 def _listed(texts: Sequence[str], word: str) -> str:

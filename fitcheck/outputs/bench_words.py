@@ -7,7 +7,7 @@ import textwrap
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from fitcheck.units import Unit, show_hands, show_number, show_one, show_room
+from fitcheck.units import Unit, show_number, show_one, show_room, show_sizes
 
 if TYPE_CHECKING:
     from fitcheck.odds.intervals import Chance
@@ -38,7 +38,11 @@ class Sizes:
         """Lengths across each other, in the design's unit and once in the other one."""
         if min(lengths_mm) < SMALL_MM:
             return " x ".join(show_number(mm, 2) for mm in lengths_mm) + " mm"
-        return show_hands(lengths_mm, self.unit, " x ")
+        return show_sizes(lengths_mm, self.unit)
+
+    def thing(self, *lengths_mm: float) -> str:
+        """How large a thing is, as near as it can be told."""
+        return show_sizes(lengths_mm, self.unit)
 
     def inside(self, *lengths_mm: float) -> str:
         """What there is between walls: no more than there is."""

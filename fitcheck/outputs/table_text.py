@@ -8,7 +8,15 @@ from fitcheck.design.model import Design
 from fitcheck.outputs.markdown import escaped, markdown_table
 from fitcheck.sheet.mark_text import score_value
 from fitcheck.sheet.table import PartTable, ScoreRow
-from fitcheck.units import MM_PER, Unit, hand_unit, show_drawn, show_number
+from fitcheck.units import (
+    MM_PER,
+    ROUNDED_MM,
+    Unit,
+    hand_unit,
+    rounding_mm,
+    show_hand,
+    show_number,
+)
 from fitcheck.workspace.spreadsheet import csv_text
 
 LENGTHS = ("at", "from", "to", "width", "length")
@@ -22,6 +30,18 @@ CSV_HEAD = (
     "face_up",
     "copies",
 )
+
+
+def show_drawn(mm: float, unit: Unit, told_mm: float | None = None) -> str:
+    """A length as a hand sets it, or as it is told, and in brackets as drawn where that differs.
+
+    >>> show_drawn(209.55, Unit.IN), show_drawn(62.85, Unit.IN), show_drawn(80.69, Unit.MM)
+    ('8 1/4 in', '2 15/32 in (drawn 62.85 mm)', '80.5 mm (drawn 80.69)')
+    """
+    own = hand_unit(unit)
+    told = mm + rounding_mm(mm, unit) if told_mm is None else told_mm
+    drawn = f" (drawn {show_number(mm, 2)}{' mm' if own is Unit.IN else ''})"
+    return f"{show_hand(told, unit)} {own}{drawn if abs(told - mm) > ROUNDED_MM else ''}"
 
 
 def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:

@@ -183,7 +183,7 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
     if job.design.contents:
         told = Sizes(job.design.unit)
         inside = ", ".join(
-            f"{one.count} {one.item.name} (a {one.item.kind}, {told.outside(*one.item.size_mm)})"
+            f"{one.count} {one.item.name} (a {one.item.kind}, {told.thing(*one.item.size_mm)})"
             for one in job.design.contents
         )
         each = " in each compartment" if any(s.part.pattern.row for s in job.sheets) else ""
