@@ -56,6 +56,8 @@ WORDS: Mapping[str, str] = {
     "hinge": "A crease that a lid in one piece with its box turns about.",
     "inside": "Between the inside faces of the walls.",
     "joint": "Two faces glued together, and the thickness of what is between them.",
+    "liner": "Paper glued inside a box, on its floor or its walls. No check counts it: it takes "
+    "its own thickness and its tape's from the room, at each wall.",
     "lip": "The flap at a hinged lid's free edge: it comes down over the front wall, or behind it.",
     "lock": "What holds a lid that is tucked in: shoulders of the dust flaps in slits at the ends "
     "of the tuck flap's crease.",

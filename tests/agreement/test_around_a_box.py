@@ -12,6 +12,7 @@ import shapely
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.fit.assembly import Assembly, Part, assemble
+from fitcheck.outputs.words import WORDS
 from fitcheck.pattern.pattern import Role
 from fitcheck.sheet.around import around_words
 from fitcheck.sheet.instructions import instructions_for
@@ -122,3 +123,14 @@ def test_no_strip_is_told_for_walls_that_slope() -> None:
     left = [line.split(":")[0] for line in around_words(whole) if line not in told]
     assert left == ["mats for the lid's sides", "strips on them", "liners for the walls inside"]
     assert kept == list(told)
+
+
+def test_liners_are_told_with_what_they_take_of_the_room() -> None:
+    """Paper of 0.16 mm and tape of 0.10 mm (common practice, no source), at two walls."""
+    found = around_words(assemble(read_design(ROOT / "models" / "lantern.toml")))
+    told = [line for line in found if line.startswith("room: no check counts liners")]
+    assert len(told) == 1 and any(line.startswith("liner") for line in found)
+    assert (
+        f"about {0.16 + 0.10:.2f} mm" in told[0] and f"take {2 * (0.16 + 0.10):.2f} mm" in told[0]
+    )
+    assert "No check counts it" in WORDS["liner"]
