@@ -43,8 +43,9 @@ def frozen_now(
     odds: int | None,
     seed: int | None,
     humidity: str | None,
+    by: str | None = None,
 ) -> str:
-    """Freeze the forecast of a design, and say so."""
+    """Freeze the forecast of a design in anybody's hands or in those of one person, and say so."""
     from fitcheck.cli.freezing import freeze
     from fitcheck.design.read import read_design
     from fitcheck.learn.forecast_files import add_forecast
@@ -56,7 +57,7 @@ def frozen_now(
     air, stocks = read_humidity(humidity), stock_overrides(stock)
     found = read_design(find_design(design), stocks=stocks)
     refuse_without_lid(found)
-    forecast = freeze(found, boxes, seed or 0, air, stocks)
+    forecast = freeze(found, boxes, seed or 0, air, stocks, by)
     return frozen_text(forecast, add_forecast(workplace_here().root, forecast), design)
 
 
@@ -65,7 +66,7 @@ def recorded_now(
 ) -> str:
     """Keep a box that was made, with the forecast that it is scored against, and say so."""
     from fitcheck.cli.freezing import changed_words
-    from fitcheck.design.versions import own_file
+    from fitcheck.design.versions import own_file, sizes_of
     from fitcheck.learn.boxes_file import add_box, read_boxes
     from fitcheck.learn.forecast_files import chosen
     from fitcheck.learn.held_plays import check_play
@@ -81,7 +82,8 @@ def recorded_now(
     )  # fmt: skip
     split, stocks = corners_of(answers.split), stock_overrides(stock)
     found, name = design_or_name(design, stocks, root)
-    choice = chosen(root, name, day, stocks, against, None if found is None else own_file(found))
+    own, sizes = (None, None) if found is None else (own_file(found), sizes_of(found))
+    choice = chosen(root, name, day, stocks, against, own, sizes=sizes, by=by)
     kept = choice.kept
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
     go, nogo = play_of(answers.play, unit, answers.outcome)
@@ -116,7 +118,15 @@ def recorded_now(
         return recorded_text(box, place, choice.why, design) + timed.text
     boxes = read_boxes(root)
     so_far = sum(one.frozen == kept.frozen and not one.aside for one in boxes)
-    against_ = Against(kept, so_far, choice.others, changed, said_against(root, boxes))
+    measured = found is not None and bool(by) and found.tools.held_by(by) is not None
+    against_ = Against(
+        kept,
+        so_far,
+        choice.others,
+        changed,
+        said_against(root, boxes),
+        for_anybody=measured and kept.forecast.by is None,
+    )
     return recorded_text(box, place, against_, design) + timed.text
 
 

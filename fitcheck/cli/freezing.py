@@ -24,20 +24,24 @@ def freeze(
     seed: int,
     humidity: Humidity | None = None,
     instead: Mapping[str, str] | None = None,
+    by: str | None = None,
 ) -> FrozenForecast:
     """The forecast of a design as it is now, some of its papers told in place of its own.
 
+    ``by`` is the person in whose hands; None for anybody's.
     Raises InputError for one that cannot be forecast.
     """
+    from fitcheck.cli.odds_options import in_hands_of
     from fitcheck.cli.progress_bar import Bar
-    from fitcheck.design.versions import versions_of
+    from fitcheck.design.versions import sizes_of, versions_of
     from fitcheck.fit.check import check
     from fitcheck.learn import forecast as file
     from fitcheck.learn.play_law import PlayLaw
     from fitcheck.odds.effects import outcomes_of
     from fitcheck.odds.odds import odds_from, prospect_of
 
-    checked = check(design)
+    held = in_hands_of(design, by)
+    checked = check(held)
     with Bar() as bar:
         prospect = prospect_of(checked, boxes, seed, humidity, progress=bar)
         odds = odds_from(prospect, boxes, seed, folded_again=0, progress=bar)
@@ -63,6 +67,9 @@ def freeze(
             file.VersionRow(what=one.what, name=one.name, sha256=one.sha256)
             for one in versions_of(design)
         ],
+        sizes=sizes_of(design),
+        by=None if by is None else _spelt(by, design),
+        people=[name for name, _ in design.tools.people],
         stocks=dict(_stocks(design)),
         instead=dict(instead or {}),
         tools=design.tools.name,
@@ -89,8 +96,14 @@ def freeze(
         play_mm=file.PlayTable(
             mean=law.mean_mm, u=law.u_mm, levels=law.levels, values=law.values_mm
         ),
-        inputs=[_row(effect, design) for effect in drawn.effects if effect.cause.variate.u > 0.0],
+        inputs=[_row(effect, held) for effect in drawn.effects if effect.cause.variate.u > 0.0],
     )
+
+
+def _spelt(person: str, design: Design) -> str:
+    """A person's name as the tools profile spells it."""
+    known = {name.casefold(): name for name, _ in design.tools.people}
+    return known[" ".join(person.split()).casefold()]
 
 
 def _stocks(design: Design) -> Mapping[str, str]:

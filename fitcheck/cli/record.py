@@ -81,7 +81,12 @@ def record_command(
             "keeps it apart.",
         ),
     ] = None,
-    by: Annotated[str, typer.Option(metavar="NAME", help="Who made it.")] = "",
+    by: Annotated[
+        str,
+        typer.Option(
+            metavar="NAME", help="Who made it; beside --forecast, in whose hands it is forecast."
+        ),
+    ] = "",
     date: Annotated[
         str | None, typer.Option(metavar="YYYY-MM-DD", help="The day, today if left out.")
     ] = None,
@@ -132,7 +137,7 @@ def record_command(
     if set_aside is not None or take_back is not None:
         text = box_keeping.turned_now(design, set_aside, take_back)
     elif forecast:
-        text = box_keeping.frozen_now(design, stock, odds, seed, humidity)
+        text = box_keeping.frozen_now(design, stock, odds, seed, humidity, by or None)
     else:
         assert outcome is not None, "it is refused without"
         answers = box_keeping.BoxAnswers(

@@ -39,7 +39,7 @@ def refuse_beside(
         )
     if turns:
         return
-    given = [option for option, value in of_boxes.items() if value is not None]
+    given = [option for option, value in of_boxes.items() if value is not None and option != "--by"]
     if forecast and given:
         raise InputError(
             f"{given[0]}: read it beside --forecast; allowed: --forecast before the box is made, "

@@ -8,14 +8,22 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from fitcheck import __version__
 from fitcheck.design.model import Design, Item
+from fitcheck.styles.part import SizeBy
 from fitcheck.workspace.digests import digest_of_bytes
 from fitcheck.workspace.makers import Job
 from fitcheck.workspace.names import Shelf, find_named
 from fitcheck.workspace.paths import search_roots
 from fitcheck.workspace.reading import Most, read_bounded
+
+NO_SIZE = frozenset(
+    {"stock", "grain", "decoration_g", "kind", "mesh_path", "hazards", "mass_g", "source"}
+    | {"size_u_mm", "size_range_mm", "vary"}
+)
+"""What is said of a part, or of what a part is sized by, and is no size."""
 
 
 class Ingredient(enum.StrEnum):
@@ -53,6 +61,36 @@ def own_file(design: Design) -> Version | None:
     if design.path is None:
         return None
     return Version(Ingredient.DESIGN, design.name, _of_file(design.path))
+
+
+def sizes_of(design: Design) -> str:
+    """A digest of what a design says of the sizes of its parts.
+
+    Title, papers, colours, what is wanted of the lid and how the file is written are left out, as
+    none of them makes a box of other sizes; what goes in counts where a part is sized by it.
+    """
+    parts = [_told(part) for part in design.parts]
+    by_contents = any(part.size_by is SizeBy.CONTENTS for part in design.parts)
+    inside = [_told(content) for content in design.contents] if by_contents else []
+    return digest_of_bytes(json.dumps([parts, inside], sort_keys=True).encode())
+
+
+def _told(value: object) -> object:
+    """A value as plain data, without what is left out and without what says no size."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {
+            field.name: _told(getattr(value, field.name))
+            for field in dataclasses.fields(value)
+            if field.name not in NO_SIZE and getattr(value, field.name) != _left_out(field)
+        }
+    if isinstance(value, tuple | list):
+        return [_told(one) for one in value]
+    return round(value, 3) if isinstance(value, float) else str(value)
+
+
+def _left_out(field: dataclasses.Field[Any]) -> object:
+    """What a field holds where nothing is said."""
+    return field.default_factory() if callable(field.default_factory) else field.default
 
 
 def versions_of(design: Design, roots: Sequence[Path] | None = None) -> tuple[Version, ...]:

@@ -15,7 +15,7 @@ from fitcheck.learn.play_law import PlayLaw
 from fitcheck.units import Unit
 from fitcheck.workspace.digests import digest_of_bytes
 from fitcheck.workspace.lengths import problem
-from fitcheck.workspace.strict import STRICT, FormatNumber, Title, validate
+from fitcheck.workspace.strict import STRICT, FormatNumber, Title, Words, validate
 
 SEAL = "sha256"
 """The key of the digest of everything else in the file."""
@@ -148,6 +148,12 @@ class FrozenForecast(BaseModel):
     seed: Annotated[int, Field(ge=0)]
     humidity: Annotated[tuple[Length, Length], Field(strict=False)] | None = None
     versions: list[VersionRow]
+    sizes: Sha256 | None = None
+    """A digest of the sizes of its parts; None in files from before it was kept."""
+    by: Words | None = None
+    """In whose hands, one of the people whose hands were measured; None for anybody's."""
+    people: Annotated[list[Words], Field(max_length=200)] = Field(default_factory=list)
+    """Whose hands had been measured apart."""
     stocks: dict[str, Title]
     """The paper of each part."""
     instead: dict[str, Title] = Field(default_factory=dict)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -99,8 +99,14 @@ def chosen(
     stocks: Mapping[str, str],
     against: str | None,
     as_now: Version | None = None,
+    *,
+    sizes: str | None = None,
+    by: str = "",
 ) -> Choice:
     """The newest forecast of a design that was frozen by that day and goes with the papers told.
+
+    Only of those that were made of ``sizes`` (a digest; None where they cannot be read any more): a
+    box of other sizes was never forecast. Those in the hands of ``by`` come first.
 
     Of those the newest that was made of the design's own file as it is ``as_now``, if there is one:
     a maker who tried another size and went back makes the box that lies there.
@@ -135,9 +141,35 @@ def chosen(
     if not alike:
         papers = ", ".join(f"{part} of {name}" for part, name in stocks.items())
         return Choice(None, why=f"no forecast of {design} had been frozen with the {papers}")
-    same = [one for one in alike if as_now is not None and as_now in one.forecast.made_of]
-    best = (same or alike)[-1]
-    return Choice(best, tuple(one.name for one in reversed(early) if one is not best))
+    best = _of_these(alike, design, sizes, by, as_now)
+    others = tuple(one.name for one in reversed(early) if one is not best)
+    return Choice(None, why=best) if isinstance(best, str) else Choice(best, others)
+
+
+def _of_these(
+    alike: Sequence[KeptForecast], design: str, sizes: str | None, by: str, as_now: Version | None
+) -> KeptForecast | str:
+    """Of the forecasts that go with the papers the one for a box of these sizes; or why none."""
+    told = [one for one in alike if sizes is None or one.forecast.sizes in (None, sizes)]
+    if not told:
+        last = alike[-1].name
+        return (
+            f"{design} had other sizes when {last} was frozen, and a box of these was never "
+            f"forecast (if it was made before they changed: --against {last})"
+        )
+    person = folded(by)
+    own = [one for one in told if one.forecast.by and folded(one.forecast.by) == person]
+    held = own or [one for one in told if one.forecast.by is None]
+    if not held:
+        names = ", ".join(dict.fromkeys(shown(one.forecast.by or "") for one in told))
+        return f"all forecasts of {design} are of the hands of {names} (told with --by)"
+    same = [one for one in held if as_now is not None and as_now in one.forecast.made_of]
+    return (same or held)[-1]
+
+
+def folded(person: str) -> str:
+    """A person's name with blanks and capitals out of the way."""
+    return " ".join(person.split()).casefold()
 
 
 def _named(paths: tuple[Path, ...], design: str, day: str, against: str) -> Choice:

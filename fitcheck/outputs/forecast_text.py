@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shlex
+
 from fitcheck.errors import InputError
 from fitcheck.learn.forecast import FrozenForecast
 from fitcheck.learn.forecast_files import KeptForecast
@@ -25,15 +27,29 @@ def share_words(share: float) -> str:
 def frozen_text(forecast: FrozenForecast, place: object, given: object) -> str:
     """What was frozen, and what to do once the box of the design that was given is made."""
     again = brief(str(given), LONGEST)
+    by = f" {by_option(forecast.by)}" if forecast.by else ""
     lines = [
-        f"{brief(forecast.title, LONGEST)}: the forecast is frozen in {place}",
+        f"{brief(forecast.title, LONGEST)}: the forecast{_whose(forecast)} is frozen in {place}",
         *said_lines(forecast),
         row(
             "next",
-            f"make the box; then: fitcheck record {again} --outcome ... --play ...",
+            f"make the box; then: fitcheck record {again} --outcome ... --play ...{by}",
         ),
     ]
     return "\n".join(lines) + "\n"
+
+
+def by_option(person: str) -> str:
+    """The option that names a person, as it is typed.
+
+    >>> by_option("ada"), by_option("Ada B")
+    ('--by ada', "--by 'Ada B'")
+    """
+    return f"--by {shlex.quote(brief(person, LONGEST))}"
+
+
+def _whose(forecast: FrozenForecast) -> str:
+    return "" if forecast.by is None else f" in the hands of {brief(forecast.by, LONGEST)}"
 
 
 def said_lines(forecast: FrozenForecast) -> list[str]:
@@ -69,6 +85,6 @@ def forecast_row(kept: KeptForecast | InputError) -> str:
         return f"cannot be used: {kept.lines[0]}"
     forecast = kept.forecast
     return (
-        f"forecast of {brief(forecast.design, LONGEST)}, frozen on {forecast.frozen}: of 100 boxes "
-        f"{share_words(forecast.chances.right)} come out right"
+        f"forecast of {brief(forecast.design, LONGEST)}{_whose(forecast)}, frozen on "
+        f"{forecast.frozen}: of 100 boxes {share_words(forecast.chances.right)} come out right"
     )

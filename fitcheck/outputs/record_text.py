@@ -9,7 +9,7 @@ from fitcheck.learn.forecast_files import KeptForecast
 from fitcheck.learn.made import BoxRecord, Forecast
 from fitcheck.learn.scored_boxes import ScoredBox
 from fitcheck.outputs.bench_words import row, wrapped
-from fitcheck.outputs.forecast_text import said_lines, share_words
+from fitcheck.outputs.forecast_text import by_option, said_lines, share_words
 from fitcheck.plain import brief
 
 LONGEST = 80
@@ -31,6 +31,8 @@ class Against:
     """What is another one since it was frozen."""
     odds: str = ""
     """What all boxes so far say against the odds; empty where they say nothing."""
+    for_anybody: bool = False
+    """Whether it is scored against anybody's odds though its maker's own hand was measured."""
 
 
 def recorded_text(box: BoxRecord, place: object, against: Against | str, given: object) -> str:
@@ -55,6 +57,13 @@ def _scored_lines(box: BoxRecord, against: Against, freeze: str) -> Iterator[str
     which = f"scored against {kept.name}, frozen on {kept.forecast.frozen}"
     so_far = f"; {against.so_far} boxes are by now" if against.so_far > 1 else ""
     yield row("forecast", which + so_far)
+    if against.for_anybody:
+        who = brief(box.by, LONGEST)
+        yield wrapped(
+            f"these are anybody's odds, and the hand of {who} was measured; before the next box: "
+            f"{freeze} {by_option(box.by)}",
+            " ",
+        )
     if against.others:
         named = ", ".join(against.others[:MOST_NAMED])
         more = len(against.others) - MOST_NAMED

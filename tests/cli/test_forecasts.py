@@ -109,7 +109,7 @@ def test_the_score_is_of_what_was_frozen_and_of_no_hindsight(tmp_path: Path) -> 
     box = ("record", "toffees", "--outcome", "slid", "--play", "0.35", "--fitted", "yes")
     assert run(other, *box).status == 0
     design = root / "models" / "toffees.toml"
-    design.write_text(design.read_text().replace("oversize = 1.9", "oversize = 9"))
+    design.write_text(design.read_text().replace("Toffee box", "Box of toffees"))
     paper = root / "calibration" / "stocks" / "bench-card.toml"
     paper.write_text(PAPER.replace("0.18", "0.35"))
     ran = run(root, *box)

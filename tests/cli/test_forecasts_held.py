@@ -1,0 +1,116 @@
+"""Which frozen forecast a box is held against: of its own sizes, in its maker's own hands."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.test_forecasts import TOOLS, bench, rows, run
+
+FREEZE = ("record", "toffees", "--forecast", "--odds", "500")
+SLID = ("record", "toffees", "--outcome", "slid")
+SAME = [
+    ("Toffee box", "Box of toffees"),
+    ("floor  = [70, 80]", "floor  = ['7 cm', 80.0]"),
+    ("[lid]", "# the lid\n[lid]"),
+    ('"lid-card"', '"cover-65"'),
+    ("count  = 6", "count  = 5"),
+]
+OTHER = [
+    ("oversize = 1.9", "oversize = 2.9"),
+    ("oversize = 1.9", "oversize = [1.9, 2.1]"),
+    ("floor  = [70, 80]", "floor  = [70, 82]"),
+    ("depth  = 18", "depth  = 16"),
+]
+
+
+@pytest.mark.parametrize(("was", "now"), SAME)
+def test_a_change_of_no_size_is_scored(tmp_path: Path, was: str, now: str) -> None:
+    root = bench(tmp_path)
+    assert run(root, *FREEZE).status == 0
+    file = root / "models" / "toffees.toml"
+    assert was in file.read_text("utf-8")
+    file.write_text(file.read_text("utf-8").replace(was, now), "utf-8")
+    told = run(root, *SLID)
+    assert told.status == 0 and "scored against forecast-toffees-0001" in told.out, told.err
+
+
+@pytest.mark.parametrize(("was", "now"), OTHER)
+def test_a_box_of_other_sizes_was_never_forecast(tmp_path: Path, was: str, now: str) -> None:
+    """A trial scored wider lids against narrow ones, and an alarm with false causes followed."""
+    root = bench(tmp_path)
+    assert run(root, *FREEZE).status == 0
+    file = root / "models" / "toffees.toml"
+    before = file.read_text("utf-8")
+    file.write_text(before.replace(was, now), "utf-8")
+    told = run(root, *SLID)
+    said = " ".join(told.out.split())
+    assert told.status == 0, told.err
+    assert "not scored: toffees had other sizes when forecast-toffees-0001 was frozen" in said
+    assert "before the next box: fitcheck record toffees --forecast" in said
+    named = run(root, *SLID, "--against", "forecast-toffees-0001")  # the box of before the change
+    assert "scored against forecast-toffees-0001" in named.out
+    assert run(root, *FREEZE).status == 0
+    assert "scored against forecast-toffees-0002" in run(root, *SLID).out
+    file.write_text(before, "utf-8")
+    assert "scored against forecast-toffees-0001" in run(root, *SLID).out
+    kept = [row["frozen_forecast"].removesuffix(".json")[-4:] for row in rows(root)]
+    assert kept == ["", "0001", "0002", "0001"]
+
+
+def people(root: Path) -> Path:
+    """Two people at one board: Ada cuts to 0.02 mm, Bert to 0.90 mm."""
+    hand = "score_u_mm = {on_grid = 0.03, off_grid = 0.03}\nfence_u_mm = 0.02\ncut_u_mm = "
+    both = f"\n[people.Ada]\n{hand}0.02\n\n[people.'Bert B']\n{hand}0.90\n"
+    (root / "calibration" / "tools" / "bench-board.toml").write_text(TOOLS + both)
+    return root
+
+
+def test_a_forecast_is_frozen_in_the_hands_of_one_person(tmp_path: Path) -> None:
+    """Its odds are those that `check --by` tells; a box is held against its own maker's."""
+    root = people(bench(tmp_path))
+    assert run(root, *FREEZE).status == 0
+    slid = (*SLID, "--by", "ada")
+    general = run(root, *slid)
+    said = " ".join(general.out.split())
+    assert "scored against forecast-toffees-0001" in said
+    assert "these are anybody's odds, and the hand of ada was measured" in said
+    assert "fitcheck record toffees --forecast --by ada" in said
+    frozen = run(root, *FREEZE, "--by", " ada")
+    assert "the forecast in the hands of Ada is frozen" in " ".join(frozen.out.split()), frozen.err
+    assert "--play ... --by Ada" in frozen.out
+    other = run(root, *FREEZE, "--by", "bert b")
+    assert "--by 'Bert B'" in other.out
+    told = []
+    for number, who in ((1, ()), (2, ("--by", "ada")), (3, ("--by", "Bert B"))):
+        name = root / "calibration/records" / f"forecast-toffees-{number:04}.json"
+        kept = json.loads(name.read_text("utf-8"))
+        assert kept["by"] == (None, "Ada", "Bert B")[number - 1]
+        run(root, "check", "toffees", "--odds", "500", "--json", f"c{number}.json", *who)
+        odds = json.loads((root / f"c{number}.json").read_text())["odds"]
+        assert kept["chances"]["right"] == pytest.approx(odds["good"]["share"], abs=1e-6)
+        told.append(kept["play_mm"]["u"])
+    # a cut of 0.90 mm in base and lid makes plays differ by more than 0.9 mm, one of 0.02 by less
+    # than the board's 0.08: sums of variances (JCGM 100, 5.1.2)
+    assert told[2] > 0.9 > told[0] > told[1]
+    own = run(root, *slid)
+    assert "scored against forecast-toffees-0002" in own.out and "anybody" not in own.out
+    assert "scored against forecast-toffees-0003" in run(root, *SLID, "--by", "BERT B").out
+    for nobody in ((), ("--by", "Cleo")):
+        ran = run(root, *SLID, *nobody)
+        assert "scored against forecast-toffees-0001" in ran.out and "anybody" not in ran.out
+    listed = " ".join(run(root, "list", "records").out.split())
+    assert "forecast of toffees in the hands of Ada, frozen on" in listed
+
+
+def test_who_is_not_known_has_no_forecast(tmp_path: Path) -> None:
+    root = people(bench(tmp_path))
+    wrong = run(root, *FREEZE, "--by", "Cleo")
+    assert wrong.status == 2 and "--by: read 'Cleo'; allowed: 'Ada', 'Bert B'" in wrong.err
+    assert run(root, *FREEZE, "--by", "Ada").status == 0
+    apart = run(root, *SLID)
+    assert "not scored: all forecasts of toffees are of the hands of 'Ada'" in " ".join(
+        apart.out.split()
+    )
