@@ -134,7 +134,7 @@ def _remedy(cause: Cause) -> dict[str, str]:
     if cause.source in ("content", "humidity"):
         return {"what": "", "of": ""}
     what = What.PAPER if cause.source in MEASURED else What.HAND
-    return {"what": what.value, "of": cause.of}
+    return {"what": what.value, "of": cause.paper or cause.of}
 
 
 def _text(text: str) -> str:

@@ -131,13 +131,15 @@ def _row(effect: Effect, design: Design) -> InputRow:
 
 
 def _limits(cause: Input, design: Design) -> tuple[float | None, float | None]:
-    """How far a paper's caliper or crease can be off to either side, mm; None where unlimited.
+    """How far a caliper, crease or joint can be off to either side, mm; None where unlimited.
 
-    No sheet is thinner than nothing, and a crease adds from nothing to twice the sheet.
+    No sheet and no glue is thinner than nothing, and a crease adds from nothing to twice the sheet.
     """
     from fitcheck.odds.inputs import Source
     from fitcheck.stock.crease import LARGEST_SHARE
 
+    if cause.source is Source.JOINT:
+        return -design.joint_mm, None
     stock = next((part.stock for part in design.parts if part.stock.name == cause.item), None)
     if stock is None or cause.source not in (Source.CALIPER, Source.CREASE):
         return None, None

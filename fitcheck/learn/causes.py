@@ -10,7 +10,8 @@ DEGREES degrees says against a shift of so many of its own standard uncertaintie
 gain (the posterior mode; a normal law would be too sure of uncertainties that may be wrong
 themselves). A shift beyond what an input can be at all, a crease that adds less than nothing, is no
 cause. A single cut or score comes out anew in each box; that it is off by the same in all of
-them is a habit, and half its scatter is allowed for that (common practice, no source).
+them is a habit, and half its scatter is allowed for that (common practice, no source). How thick
+glue or tape is nobody measures: a joint may be off by JOINT_MM, however sure a profile is of it.
 """
 
 from __future__ import annotations
@@ -64,6 +65,8 @@ class Cause:
     """Log-likelihood of the boxes gained, what it costs taken off."""
     name: str
     """What the forecast calls it, where it is a single input in all of them."""
+    paper: str = ""
+    """The paper whose coupon tells of a joint; empty of others."""
 
     @property
     def allowed(self) -> bool:
@@ -77,6 +80,9 @@ LINES = frozenset({"score", "cut", "knife"})
 """Sources with many inputs of one kind, each of which may be off by itself in every box."""
 HABIT = 0.5
 """How far one of them may be off in every box, in its standard uncertainties."""
+JOINT = "joint"
+JOINT_MM = 0.1
+"""Glue is next to nothing, tapes are some tenths of a mm thick (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -97,11 +103,14 @@ Rows = Sequence[Sequence[InputRow]]
 def causes_of(boxes: Sequence[ScoredBox]) -> tuple[Cause, ...]:
     """The causes that explain the boxes best, the likeliest first; none where nothing does.
 
-    Only causes within AS_LIKELY of the best one are given.
+    Only causes within AS_LIKELY of the best one are given. A joint, which nothing is known of, may
+    be one of them and leaves none of the others out.
     """
     found = [cause for cause in _all_causes(boxes) if cause.gain >= WORTH]
-    found.sort(key=lambda cause: -cause.gain)
-    return tuple(cause for cause in found if cause.gain >= found[0].gain - AS_LIKELY)
+    known = [cause.gain for cause in found if cause.source != JOINT]
+    best = max(known or [cause.gain for cause in found], default=0.0)
+    found.sort(key=lambda cause: -min(cause.gain, best))
+    return tuple(cause for cause in found if cause.gain >= best - AS_LIKELY)
 
 
 def _all_causes(boxes: Sequence[ScoredBox]) -> Iterable[Cause]:
@@ -114,16 +123,24 @@ def _all_causes(boxes: Sequence[ScoredBox]) -> Iterable[Cause]:
     for kind, rows in kinds.items():
         names = {row.name for own in rows for row in own}
         name = next(iter(names)) if len(names) == 1 else ""
+        paper = _paper_of(boxes) if kind.source == JOINT else ""
         if kind.source not in LINES or kind.name or kind.source == "cut":
             u = max(row.u for own in rows for row in own)
             u *= HABIT if kind.source in LINES else 1.0
-            shift, gain = _best_shift(boxes, rows, u, as_said)
+            allowed = max(u, JOINT_MM) if kind.source == JOINT else u
+            shift, gain = _best_shift(boxes, rows, allowed, as_said)
             yield Cause(
-                kind.source, kind.of, kind.in_groove, How.SHIFT, shift, shift / u, gain, name
+                kind.source, kind.of, kind.in_groove, How.SHIFT, shift, shift / u, gain, name, paper
             )
         if kind.source in FRESH and not (kind.source in LINES and kind.name):
             times, gain = _best_spread(boxes, rows, as_said)
             yield Cause(kind.source, kind.of, kind.in_groove, How.SPREAD, times, 0.0, gain, name)
+
+
+def _paper_of(boxes: Sequence[ScoredBox]) -> str:
+    """The paper that most parts of the boxes are of; the last of those that are as many."""
+    papers = [paper for box in reversed(boxes) for paper in box.forecast.stocks.values()]
+    return max(dict.fromkeys(papers), key=papers.count, default="")
 
 
 def _kinds_of(row: InputRow) -> Iterable[_Kind]:

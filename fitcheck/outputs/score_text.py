@@ -8,7 +8,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
-from fitcheck.learn.causes import Cause, How
+from fitcheck.learn.causes import JOINT, Cause, How
 from fitcheck.learn.held_plays import FarPlay, far_plays
 from fitcheck.learn.scores import PlayScore, Splits, Tally
 from fitcheck.learn.standing import Standing
@@ -41,7 +41,7 @@ SOURCES = {
     "caliper": "the caliper of {of}",
     "crease": "the crease allowance of {of}",
     "give": "how far glued corners push out in {of}",
-    "joint": "the thickness of the glued joints",
+    "joint": "the thickness of the glue or tape in the joints",
     "content": "the size of {of}",
     "humidity": "the humidity of the air",
 }
@@ -51,6 +51,7 @@ MEASURED = {
     "caliper": "measure a stack of its sheets",
     "crease": "fold and measure its channels",
     "give": "glue and measure its corners",
+    "joint": "glue its tray (piece K) as you glue a box and measure its corners",
 }
 """What of a paper's coupon tells about an input."""
 
@@ -220,7 +221,7 @@ def _flowed(text: str, label: str) -> list[str]:
 def cause_words(cause: Cause) -> str:
     """What would have to be off, and by how much."""
     kind = SOURCES.get(cause.source, f"the {cause.source} of {OF}").replace(OF, cause.of)
-    what = cause.name or kind
+    what = kind if cause.source == JOINT else cause.name or kind
     if cause.source == "score" and not cause.name:
         what += " in the grooves" if cause.in_groove else " between the grooves"
     if cause.how is How.SPREAD:
@@ -239,5 +240,8 @@ def offer(cause: Cause) -> str:
         return f"measure some of {cause.of}, and put size and size_u into models/items.toml"
     if cause.source == "humidity":
         return "read a hygrometer on the day, and freeze with --humidity LOW:HIGH"
-    do = MEASURED.get(cause.source, "cut, score and measure its strips")
-    return f"fitcheck coupon {cause.of} -o DIR, {do}, then fitcheck learn {cause.of} READINGS.csv"
+    do, of = (
+        MEASURED.get(cause.source, "cut, score and measure its strips"),
+        cause.paper or cause.of,
+    )
+    return f"fitcheck coupon {of} -o DIR, {do}, then fitcheck learn {of} READINGS.csv"

@@ -98,7 +98,7 @@ def test_a_forecast_is_a_plain_file_with_all_that_made_it(tmp_path: Path) -> Non
     limits = {one["source"]: (one["least"], one["most"]) for one in said["inputs"]}
     # a crease of 0.18 mm in a sheet of 0.30 mm has 0 to 0.60 mm; no sheet is thinner than nothing
     assert limits["crease"] == (-0.18, pytest.approx(0.42)) and limits["caliper"] == (-0.30, None)
-    assert limits["score"] == (None, None)
+    assert limits["score"] == (None, None) and limits["joint"] == (-0.10, None)
 
 
 def test_the_score_is_of_what_was_frozen_and_of_no_hindsight(tmp_path: Path) -> None:

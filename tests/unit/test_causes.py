@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
@@ -10,6 +12,7 @@ from scipy.stats import norm, t
 from fitcheck.learn.causes import READING_MM, Cause, How, causes_of
 from fitcheck.learn.forecast import InputRow
 from fitcheck.learn.scored_boxes import ScoredBox
+from fitcheck.outputs.score_text import cause_words, offer
 from tests.forecasts import frozen_forecast, made, row
 
 U = 0.25
@@ -118,3 +121,68 @@ def test_a_cause_stays_within_what_its_input_can_be() -> None:
     both = frozen_forecast(0.6, U, inputs=[held.model_copy(update={"least": -0.01}), other])
     found = causes_of([made(both, play) for play in plays])
     assert named(found) == [("crease", "lid-card", How.SHIFT)], "what has to be 0.3 mm more"
+
+
+def bench_inputs() -> list[InputRow]:
+    """A tray of 70 x 90 mm in card of 0.33 mm, glued: what each input does to its smaller play.
+
+    A play loses twice the card and, along the glued tabs, twice the tab and its joint as well; that
+    side has the smaller play in somewhat less than half of the boxes.
+    """
+    share = 0.43
+    cuts = [(0.20, 0.6), (0.20, 0.4)]
+    lines = [
+        row("cut", "board", u, sign * u * part, name=f"{which} cut {k}")
+        for which, sign in (("the lid's", 1.0), ("the base's", -1.0))
+        for k, (u, part) in enumerate(cuts)
+    ]
+    scores = [
+        row("score", "board", 0.1, 0.05 * (-1) ** k, name=f"score {k}", in_groove=True)
+        for k in range(8)
+    ]
+    caliper = row("caliper", "card", 0.019, -0.019 * 2.0 * (1.0 + share))
+    joint = row("joint", "board", 0.03, -0.03 * 2.0 * share, name="the thickness")
+    return [*lines, *scores, caliper, joint.model_copy(update={"least": -0.1})]
+
+
+def plays_of_joint(mm: float, count: int = 12) -> list[float]:
+    """Plays of boxes of those inputs whose joints are so much thicker than said, spread evenly."""
+    u = math.sqrt(sum(one.play_mm**2 for one in bench_inputs() if one.source in ("cut", "score")))
+    plays = 0.7 - 2.0 * 0.43 * mm + u * norm.ppf((np.arange(count) + 0.5) / count)
+    return [float(play) for play in plays]
+
+
+def test_a_thick_joint_is_among_what_is_named() -> None:
+    """A trial with tape of 0.40 mm for 0.10: cuts and card were named, both of which were as said.
+
+    How much is held against the posterior mode by scipy, tapes off by a Student law of 0.1 mm.
+    """
+    u = math.sqrt(sum(one.play_mm**2 for one in bench_inputs()))
+    forecast = frozen_forecast(0.7, u, inputs=bench_inputs())
+    plays = plays_of_joint(0.30)
+    found = causes_of([made(forecast, play) for play in plays])
+    (joint,) = (one for one in found if one.source == "joint" and one.how is How.SHIFT)
+
+    def minus_log(mm: float) -> float:
+        moved = 0.7 - 2.0 * 0.43 * mm
+        ends = (
+            norm.cdf(np.maximum(plays, 0.0) + side, moved, u) for side in (READING_MM, -READING_MM)
+        )
+        upper, lower = ends
+        return float(-np.log(upper - lower).sum() - t.logpdf(mm / 0.1, 4))
+
+    assert min(plays) > 0.0  # all were read
+    mode = minimize_scalar(minus_log, (0.0, 0.3)).x
+    assert joint.amount == pytest.approx(mode, abs=0.01) and 0.15 < mode < 0.30
+    assert not joint.allowed
+    assert joint.paper == "card"
+    assert "the thickness of the glue or tape in the joints: 0.22 mm more" in cause_words(joint)
+    assert "fitcheck coupon card -o DIR" in offer(joint) and "piece K" in offer(joint)
+    # glue of 0.10 mm cannot be 0.30 mm thinner, at most nothing
+    other = causes_of([made(forecast, play) for play in plays_of_joint(-0.30)])
+    thinner = [one.amount for one in other if one.source == "joint" and one.how is How.SHIFT]
+    assert other and all(amount >= -0.1 for amount in thinner)
+    # where it is the card that is off, the joint does not hide it: 2 x 1.43 of its play for each mm
+    thick = [play - 2.0 * 1.43 * 0.07 for play in plays_of_joint(0.0)]
+    named_now = [one.source for one in causes_of([made(forecast, play) for play in thick])]
+    assert "caliper" in named_now
