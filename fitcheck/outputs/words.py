@@ -10,6 +10,10 @@ from collections.abc import Mapping
 WORDS: Mapping[str, str] = {
     "adhesive": "What holds a joint: tape or glue. Its thickness counts in a glued corner or seam; "
     "the key is joint, the usual values stand in the tools' profile.",
+    "allowance": "What is added or taken off so that folded parts come out as meant; of a fold it "
+    "is the crease allowance.",
+    "batch": "Sheets of a paper that were made together. Another batch may be thicker or fold "
+    "otherwise: it is learnt under a name of its own.",
     "bead": "The ridge that a score pushes out on the far face of the paper. A fold goes towards "
     "the bead.",
     "bind": "A lid binds where it presses by more than paper gives: it does not go on without "
@@ -21,6 +25,8 @@ WORDS: Mapping[str, str] = {
     "bow": "How far the middle of a wall stands out or in at the rim, between its corners.",
     "caliper": "The thickness of a paper, as a caliper or micrometer reads it; in inches often "
     "given in points, thousandths of an inch.",
+    "channel": "A strip of a coupon folded up at two scores, so that two walls stand on a floor; "
+    "how wide it is between or over them tells the crease allowance.",
     "clear": "By how much a lid in one piece with its box is longer than the floor, from score to "
     "score, or a tuck's lid narrower than the room between its walls.",
     "collar": "A ring that stands in a base and that a lid of the base's own size goes over, so "
@@ -44,8 +50,13 @@ WORDS: Mapping[str, str] = {
     "it.",
     "floor": "A part's bottom panel; as a size it is from score to score.",
     "flush": "Level with each other, so that no step is felt.",
+    "forecast": "What is said of a box before it is made: how many of 100 come out right, and "
+    "with how much play. Frozen, nothing changes it, and boxes that are made tell how good it "
+    "was: `fitcheck record DESIGN --forecast`.",
     "frame": "The hollow rim that a wall rolled inwards makes round an opening.",
     "gauge": "A print that tells how true a printer is: `fitcheck gauge`.",
+    "give": "How far a glued corner pushes its walls out, as a share of a sheet and the glue on "
+    "it: 1 is all of it, 0 is nothing. Paper gives as well where a lid presses a little.",
     "grain": "The way that a paper's fibres run. It folds cleanly along the grain, and grows and "
     "shrinks with the air's humidity mostly across it.",
     "groove": "One of the board's lines; a score in a groove is truer than one between.",
@@ -53,7 +64,13 @@ WORDS: Mapping[str, str] = {
     "that much room. The drawing has it exactly.",
     "half cut": "A cut through half the thickness instead of a score, on the face that comes to "
     "lie outside the fold, as a hinge.",
+    "hand": "How far off somebody's cuts and scores come out. Strips that they cut and score "
+    "measure it: `fitcheck coupon TOOLS`; `--by NAME` takes the hand of one person.",
     "hinge": "A crease that a lid in one piece with its box turns about.",
+    "hygroexpansion": "The share of its length that a sheet grows for each % of relative "
+    "humidity, along and across its grain. A strip of 200 mm that is 1 mm longer in 70 % than in "
+    "30 % has 0.000125. A tag card's maker gives up to 0.000045 along and 0.000127 across. It "
+    "stands in the paper's file.",
     "inside": "Between the inside faces of the walls.",
     "joint": "Two faces glued together, and the thickness of what is between them.",
     "liner": "Paper glued inside a box, on its floor or its walls. No check counts it: it takes "
@@ -78,6 +95,8 @@ WORDS: Mapping[str, str] = {
     "play": "How far a part can be pushed to and fro once it is on, both sides together; negative "
     "where it presses.",
     "point": "A thousandth of an inch of paper thickness, as paper makers say it: 12 pt.",
+    "push out": "The tab and the glue inside a corner push the wall over them outwards at the "
+    "rim. The tray of a paper's coupon tells how far.",
     "reveal": "What shows of the base below the lid's rim.",
     "right": "A box is right when its lid goes on as wanted, its rim off the table, neither lid "
     "nor drawer shifts about (from twice the play that a lid is loose from, along either axis), "
@@ -85,6 +104,8 @@ WORDS: Mapping[str, str] = {
     "and no part fights itself.",
     "rim": "The edge of a wall opposite the floor.",
     "rise": "How much higher a collar is cut than its base is deep.",
+    "scatter": "How much things that are made alike differ: two of three lie within it to either "
+    "side.",
     "score": "The line pressed into the paper so that it folds there; not a cut.",
     "seam": "The glued flap that closes a tube.",
     "setback": "How far a tab's score is moved inward, so that the wall glued over it stands "
@@ -101,6 +122,10 @@ WORDS: Mapping[str, str] = {
     "slit": "A cut of no width.",
     "snug": "A lid with next to no play: it goes on without a push and stays. It has up to 0.2 mm, "
     "unless the design's bands say otherwise.",
+    "stack": "Sheets of one paper pressed together and measured at once; the reading over their "
+    "number is the caliper.",
+    "standard uncertainty": "How well a value is known: in two of three cases the truth lies "
+    "within it to either side, in 95 of 100 within twice as much.",
     "stock": "A paper, by its name: `fitcheck list stocks`.",
     "tab": "A flap at a wall's end that is glued to the wall beside it.",
     "tight": "A lid is tight where it presses by so little that paper gives and it goes on with a "

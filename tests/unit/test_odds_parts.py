@@ -176,6 +176,11 @@ def test_what_is_not_known_of_the_weather_is_said() -> None:
     unknown = assemble(design("tray", 2.0))
     codes = [f.code for f in weather_findings(unknown, {})]
     assert codes == ["humidity-not-known", "humidity-not-known"]
+    told = weather_findings(unknown, {})[0].message
+    # a tag card's specification: 0.25 and 0.70 % between 20 and 75 % relative humidity
+    assert f"{0.0025 / 55:.6f} along its grain, {0.0070 / 55:.6f} across" in told
+    assert "the share of its length that it grows for each % of relative humidity" in told
+    assert "calibration/stocks/" in told and "explain hygroexpansion" in told
     assert not by_source(inputs_of(unknown, Humidity(30, 70)), Source.HUMIDITY)
     ungrained = assemble(swelling(None))
     assert possible_grains(ungrained) == ({"base": Axis.WIDTH}, {"base": Axis.LENGTH})

@@ -22,3 +22,14 @@ def test_keys_of_a_design_that_are_words_of_the_trade_are_explained() -> None:
     keys = {"floor", "inside", "opening", "slack", "stock", "tools", "joint", "grain", "oversize"}
     said = str(make_schema())
     assert all(f"'{key}'" in said and explained(key) for key in keys)
+
+
+def test_words_of_measuring_and_recording_are_explained() -> None:
+    """Those that the program prints while a paper or a hand is measured and boxes are recorded."""
+    printed = (
+        "allowance batch channel forecast give hand hygroexpansion push-out scatter stack "
+        "standard-uncertainty"
+    )
+    assert not [word for word in printed.split() if explained(word) is None]
+    # 1 mm of 200 mm over 40 %
+    assert f"{1 / 200 / 40:.6f}" in WORDS["hygroexpansion"]
