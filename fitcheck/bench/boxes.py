@@ -9,7 +9,7 @@ from typing import Any
 from fitcheck.bench.known import What
 from fitcheck.errors import InputError
 from fitcheck.learn.boxes_file import BOXES_FILE, read_boxes
-from fitcheck.learn.causes import Cause
+from fitcheck.learn.causes import PERSON, Cause
 from fitcheck.learn.forecast_files import KeptForecast, all_forecasts
 from fitcheck.learn.held_plays import far_plays
 from fitcheck.learn.made import BoxRecord
@@ -131,10 +131,10 @@ def _verdict(standing: Standing) -> str:
 
 def _remedy(cause: Cause) -> dict[str, str]:
     """What to measure to learn it, and under which name; nothing where it is no profile's."""
-    if cause.source in ("content", "humidity"):
+    if cause.source in ("content", "humidity") or (cause.source == PERSON and not cause.coupon):
         return {"what": "", "of": ""}
     what = What.PAPER if cause.source in MEASURED else What.HAND
-    return {"what": what.value, "of": cause.paper or cause.of}
+    return {"what": what.value, "of": cause.coupon or cause.of}
 
 
 def _text(text: str) -> str:

@@ -12,6 +12,8 @@ themselves). A shift beyond what an input can be at all, a crease that adds less
 cause. A single cut or score comes out anew in each box; that it is off by the same in all of
 them is a habit, and half its scatter is allowed for that (common practice, no source). How thick
 glue or tape is nobody measures: a joint may be off by JOINT_MM, however sure a profile is of it.
+Where boxes of several makers, or of one whose hand was measured apart, are held against the odds of
+anybody, the hand of one may be other: plays are moved and drawn out by cuts and scores together.
 """
 
 from __future__ import annotations
@@ -24,6 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.learn.forecast import InputRow
+from fitcheck.learn.made import folded
 from fitcheck.learn.scored_boxes import ScoredBox
 
 Array = np.ndarray
@@ -65,13 +68,15 @@ class Cause:
     """Log-likelihood of the boxes gained, what it costs taken off."""
     name: str
     """What the forecast calls it, where it is a single input in all of them."""
-    paper: str = ""
-    """The paper whose coupon tells of a joint; empty of others."""
+    coupon: str = ""
+    """Whose coupon tells of it where it is not ``of``: a paper of a joint, tools of a person's hand
+    that was not measured apart yet."""
 
     @property
     def allowed(self) -> bool:
         """Whether the odds had allowed for it: a shift within two standard uncertainties."""
-        return self.how is How.SHIFT and self.source not in LINES and abs(self.in_u) <= 2.0
+        own = self.source not in LINES | {PERSON}
+        return self.how is How.SHIFT and own and abs(self.in_u) <= 2.0
 
 
 FRESH = frozenset({"score", "cut", "knife", "joint", "content", "board"})
@@ -80,6 +85,9 @@ LINES = frozenset({"score", "cut", "knife"})
 """Sources with many inputs of one kind, each of which may be off by itself in every box."""
 HABIT = 0.5
 """How far one of them may be off in every box, in its standard uncertainties."""
+PERSON = "person"
+LEAST_TIMES = 0.2
+MOVES = 81
 JOINT = "joint"
 JOINT_MM = 0.1
 """Glue is next to nothing, tapes are some tenths of a mm thick (common practice, no source)."""
@@ -120,6 +128,7 @@ def _all_causes(boxes: Sequence[ScoredBox]) -> Iterable[Cause]:
             for kind in _kinds_of(row):
                 kinds.setdefault(kind, [[] for _ in boxes])[number].append(row)
     as_said = math.fsum(float(_box_law(box, np.zeros(1), [], 1.0)[0]) for box in boxes)
+    yield from _people(boxes)
     for kind, rows in kinds.items():
         names = {row.name for own in rows for row in own}
         name = next(iter(names)) if len(names) == 1 else ""
@@ -135,6 +144,52 @@ def _all_causes(boxes: Sequence[ScoredBox]) -> Iterable[Cause]:
         if kind.source in FRESH and not (kind.source in LINES and kind.name):
             times, gain = _best_spread(boxes, rows, as_said)
             yield Cause(kind.source, kind.of, kind.in_groove, How.SPREAD, times, 0.0, gain, name)
+
+
+def _people(boxes: Sequence[ScoredBox]) -> Iterable[Cause]:
+    """The hand of each maker whose boxes were held against anybody's odds."""
+    by_maker: dict[str, list[ScoredBox]] = {}
+    for box in boxes:
+        by_maker.setdefault(folded(box.box.by), []).append(box)
+    for maker, own in by_maker.items():
+        general = [box for box in own if box.forecast.by is None]
+        if not maker or not general:
+            continue
+        last = general[-1]
+        known = maker in map(folded, last.forecast.people)
+        if known or len(by_maker) > 1:
+            how, amount, gain = _best_hand(general)
+            name = last.box.by
+            coupon = "" if known else last.forecast.tools
+            yield Cause(PERSON, name, False, how, amount, 0.0, gain, "", coupon)
+
+
+def _best_hand(own: Sequence[ScoredBox]) -> tuple[How, float, float]:
+    """What would best explain the boxes of a maker, plays moved and drawn out; its gain.
+
+    The spread where it tells more than a third more or less than was said, else how far plays move,
+    mm.
+    """
+    lines = [[row for row in box.forecast.inputs if row.source in LINES] for box in own]
+    shared = max(math.sqrt(math.fsum(row.play_mm**2 for row in rows)) for rows in lines)
+    moved = np.linspace(-MOST_U / 2.0, MOST_U / 2.0, MOVES) * HABIT * max(shared, READING_MM)
+    cost = (
+        0.5 * (DEGREES + 1.0) * np.log1p((moved / (HABIT * max(shared, READING_MM))) ** 2 / DEGREES)
+    )
+    still = math.fsum(float(_play_law(box, np.zeros(1), 0.0)[0]) for box in own)
+    best, found = (1.0, 0.0), 0.0
+    for times in np.geomspace(LEAST_TIMES, MOST_TIMES, 41).tolist():
+        total = -still - cost - 0.5 * (math.log(times) / math.log(2.0)) ** 2
+        for box, rows in zip(own, lines, strict=True):
+            added = math.fsum(row.play_mm**2 for row in rows) * (times**2 - 1.0)
+            total = total + _play_law(box, moved, added)
+        at = int(np.argmax(total))
+        if total[at] > found:
+            best, found = (times, float(moved[at])), float(total[at])
+    times, mm = best
+    if not 0.75 < times < 4.0 / 3.0:
+        return How.SPREAD, times, found
+    return How.SHIFT, mm, found
 
 
 def _paper_of(boxes: Sequence[ScoredBox]) -> str:
@@ -188,17 +243,22 @@ def _best_spread(boxes: Sequence[ScoredBox], own: Rows, as_said: float) -> tuple
 
 def _box_law(box: ScoredBox, shifts: Array, rows: Sequence[InputRow], times: float) -> Array:
     """(n,) log-likelihood of a box for n shifts of some inputs, all alike, and one spread."""
-    law = box.law
     moved = shifts * sum(row.play_mm / row.u for row in rows)
-    added = sum(row.play_mm**2 for row in rows) * (times**2 - 1.0)
-    stretch = math.sqrt(1.0 + added / max(law.u_mm, 1e-6) ** 2)
+    found = _play_law(box, moved, sum(row.play_mm**2 for row in rows) * (times**2 - 1.0))
+    if box.fits is not None:
+        found = found + _fits_law(box.fits.chance, box.fits.happened, shifts, rows, times)
+    return found
+
+
+def _play_law(box: ScoredBox, moved: Array, added: float) -> Array:
+    """(n,) log-likelihood of a play whose law moves by so much and gains so much variance, mm2."""
+    law = box.law
+    stretch = math.sqrt(max(1.0 + added / max(law.u_mm, 1e-6) ** 2, LEAST_TIMES**2))
     low, high = box.play_mm
     if high - low < 2.0 * READING_MM:
         middle = 0.5 * (low + high)
         low, high = middle - READING_MM, middle + READING_MM
     found: Array = np.log(law.between(low, high, moved, stretch))
-    if box.fits is not None:
-        found = found + _fits_law(box.fits.chance, box.fits.happened, shifts, rows, times)
     return found
 
 

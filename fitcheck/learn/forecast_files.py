@@ -9,7 +9,7 @@ from pathlib import Path
 from fitcheck.design.versions import Version
 from fitcheck.errors import InputError
 from fitcheck.learn.forecast import FrozenForecast, forecast_from, forecast_text
-from fitcheck.learn.made import Frozen
+from fitcheck.learn.made import Frozen, folded
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.digests import digest_of_bytes
@@ -165,11 +165,6 @@ def _of_these(
         return f"all forecasts of {design} are of the hands of {names} (told with --by)"
     same = [one for one in held if as_now is not None and as_now in one.forecast.made_of]
     return (same or held)[-1]
-
-
-def folded(person: str) -> str:
-    """A person's name with blanks and capitals out of the way."""
-    return " ".join(person.split()).casefold()
 
 
 def _named(paths: tuple[Path, ...], design: str, day: str, against: str) -> Choice:

@@ -43,7 +43,8 @@ def weather_findings(assembly: Assembly, taken: Grains) -> list[Finding]:
             f"{name}: how much it swells with humidity is not known, so these odds leave it out; "
             "add hygroexpansion = {along = ..., across = ...} to "
             f"calibration/stocks/{name}.toml: the share of its length that it grows for "
-            f"each % of relative humidity; {USUAL_SWELLING}; learning the paper keeps it (fitcheck explain hygroexpansion)",
+            f"each % of relative humidity; {USUAL_SWELLING}; learning the paper keeps it "
+            "(fitcheck explain hygroexpansion)",
             Severity.CAUTION,
             name,
         )

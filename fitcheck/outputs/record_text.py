@@ -47,7 +47,8 @@ def recorded_text(box: BoxRecord, place: object, against: Against | str, given: 
         lines.append(row("", f"before the next box: {freeze}"))
         lines.append(wrapped(f"said after the event: {forecast_text(box.forecast)}", "hindsight"))
     else:
-        lines += _scored_lines(box, against, freeze)
+        by = against.kept.forecast.by
+        lines += _scored_lines(box, against, f"{freeze} {by_option(by)}" if by else freeze)
     lines.append(row("a slip?", f"{freeze.removesuffix(' --forecast')} --set-aside last"))
     return "\n".join(lines) + "\n"
 

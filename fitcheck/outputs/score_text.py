@@ -8,12 +8,13 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
-from fitcheck.learn.causes import JOINT, Cause, How
+from fitcheck.learn.causes import JOINT, PERSON, Cause, How
 from fitcheck.learn.held_plays import FarPlay, far_plays
 from fitcheck.learn.scores import PlayScore, Splits, Tally
 from fitcheck.learn.standing import Standing
 from fitcheck.learn.watch import Sign, Watch
 from fitcheck.outputs.bench_words import WIDTH
+from fitcheck.outputs.forecast_text import by_option
 from fitcheck.plain import brief
 
 RARE = 0.05
@@ -44,6 +45,7 @@ SOURCES = {
     "joint": "the thickness of the glue or tape in the joints",
     "content": "the size of {of}",
     "humidity": "the humidity of the air",
+    "person": "the hand of {of}",
 }
 UNITS = {"humidity": "% of relative humidity", "give": "of itself", "scale": "of the distance"}
 """Of what is no length in mm."""
@@ -224,6 +226,8 @@ def cause_words(cause: Cause) -> str:
     what = kind if cause.source == JOINT else cause.name or kind
     if cause.source == "score" and not cause.name:
         what += " in the grooves" if cause.in_groove else " between the grooves"
+    if cause.source == PERSON:
+        return f"{what}: {hand_words(cause)}"
     if cause.how is How.SPREAD:
         return f"{what}: {cause.amount:.1f} times as far off as was said"
     unit = UNITS.get(cause.source, "mm")
@@ -234,14 +238,28 @@ def cause_words(cause: Cause) -> str:
     return said
 
 
+def hand_words(cause: Cause) -> str:
+    """How the boxes of one maker differ from those of anybody, whose odds they were held against.
+
+    >>> hand_words(Cause(PERSON, "ada", False, How.SPREAD, 0.3, 0.0, 5.0, ""))
+    "cuts and scores 0.3 times as far off as was said of anybody's"
+    """
+    if cause.how is How.SPREAD:
+        return f"cuts and scores {cause.amount:.1f} times as far off as was said of anybody's"
+    way = "larger" if cause.amount > 0 else "smaller"
+    return f"plays {abs(cause.amount):.2f} mm {way} than was said of anybody's"
+
+
 def offer(cause: Cause) -> str:
     """How to learn it."""
     if cause.source == "content":
         return f"measure some of {cause.of}, and put size and size_u into models/items.toml"
     if cause.source == "humidity":
         return "read a hygrometer on the day, and freeze with --humidity LOW:HIGH"
-    do, of = (
-        MEASURED.get(cause.source, "cut, score and measure its strips"),
-        cause.paper or cause.of,
-    )
-    return f"fitcheck coupon {of} -o DIR, {do}, then fitcheck learn {of} READINGS.csv"
+    freeze = f"fitcheck record DESIGN --forecast {by_option(cause.of)}"
+    if cause.source == PERSON and not cause.coupon:
+        return f"freeze the odds of that hand before the next box: {freeze}"
+    do = MEASURED.get(cause.source, "cut, score and measure its strips")
+    of = cause.coupon or cause.of
+    learn = f"fitcheck coupon {of} -o DIR, {do}, then fitcheck learn {of} READINGS.csv"
+    return learn if cause.source != PERSON else f"{learn} with that name in by, then {freeze}"

@@ -175,7 +175,7 @@ def test_a_thick_joint_is_among_what_is_named() -> None:
     mode = minimize_scalar(minus_log, (0.0, 0.3)).x
     assert joint.amount == pytest.approx(mode, abs=0.01) and 0.15 < mode < 0.30
     assert not joint.allowed
-    assert joint.paper == "card"
+    assert joint.coupon == "card"
     assert "the thickness of the glue or tape in the joints: 0.22 mm more" in cause_words(joint)
     assert "fitcheck coupon card -o DIR" in offer(joint) and "piece K" in offer(joint)
     # glue of 0.10 mm cannot be 0.30 mm thinner, at most nothing
