@@ -6,6 +6,7 @@ the way, and stops the work where that was asked for.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ from fitcheck.odds.rewrite import rewritten
 from fitcheck.odds.staged import staged
 from fitcheck.odds.suggest import suggest
 from fitcheck.outputs.bench_words import of_100
+from fitcheck.outputs.records_finding import records_findings
 from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.places import places_of
 from fitcheck.outputs.report.scene import scene_data
@@ -31,7 +33,7 @@ from fitcheck.outputs.report.section import section_of
 from fitcheck.outputs.report.views.scenes import folded_view
 from fitcheck.outputs.suggest_text import option_lines
 from fitcheck.workspace.names import Shelf, is_name, names_on
-from fitcheck.workspace.paths import search_roots
+from fitcheck.workspace.paths import search_roots, workplace_here
 from fitcheck.workspace.toml import tables_of
 
 FIRST_BOXES, USUAL_BOXES, MANY_BOXES = 2_000, 20_000, 200_000
@@ -94,13 +96,19 @@ def count(draft: Draft, tell: Tell) -> None:
     """Tell the odds of a draft, soon of few boxes and then of more, and what helps most."""
     text = changed(draft)
     found = checked(draft.name, text, tell)
+    spoken = records_findings(found.design, workplace_here().root)
     for odds in staged(
         found, USUAL_BOXES, few=FIRST_BOXES, many=MANY_BOXES, progress=Telling(tell)
     ):
         better = None
         if odds.advice is not None and odds.advice.design is not None:
             better = rewritten(text, found.design, odds.advice.design, None)
-        tell({"kind": "odds", **told_odds(found, odds, better)})
+        tell(
+            {
+                "kind": "odds",
+                **told_odds(found, replace(odds, findings=(*spoken, *odds.findings)), better),
+            }
+        )
 
 
 def try_sizes(draft: Draft, tell: Tell) -> dict[str, Any]:

@@ -62,8 +62,10 @@ def check_command(
     from fitcheck.cli.progress_bar import Bar
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check
+    from fitcheck.outputs.records_finding import with_records
     from fitcheck.workspace.designs import find_design
     from fitcheck.workspace.outputs import Outputs
+    from fitcheck.workspace.paths import workplace_here
 
     boxes, air = boxes_asked(odds, no_odds, humidity), read_humidity(humidity, made_at)
     stocks = stock_overrides(stock)
@@ -76,7 +78,11 @@ def check_command(
     outputs.check()
     with Bar() as progress:
         found = check(drawn, progress)
-    sure = None if boxes is None else odds_with_advice(found, boxes, seed, air)
+    sure = None
+    if boxes is not None:
+        sure = with_records(
+            odds_with_advice(found, boxes, seed, air), drawn, workplace_here().root, by
+        )
     data = {} if json is None else {json: _json(found, sure)}
     shown = _shown(found, sure, report, picture)
     outputs.check((), data, *shown)

@@ -47,11 +47,14 @@ def suggest_command(
     from fitcheck.odds.retarget import retargeted
     from fitcheck.odds.suggest import suggest
     from fitcheck.odds.whole_steps import in_whole_steps
+    from fitcheck.outputs.bench_words import wrapped
     from fitcheck.outputs.check_text import faults_text
+    from fitcheck.outputs.records_finding import records_findings
     from fitcheck.outputs.suggest_text import suggest_text
     from fitcheck.units import hand_unit
     from fitcheck.workspace.designs import find_design
     from fitcheck.workspace.outputs import Outputs
+    from fitcheck.workspace.paths import workplace_here
 
     stocks = stock_overrides(for_stock, "--for-stock")
     refuse_take(take, out)
@@ -77,7 +80,9 @@ def suggest_command(
     outputs.check((), files)
     asked = [] if for_tools is None else ["--for-tools", for_tools]
     asked += [word for part, name in stocks.items() for word in ("--for-stock", f"{part}={name}")]
-    sys.stdout.write(faults_text(found.check) + suggest_text(found, asked, details=details))
+    spoken = records_findings(target, workplace_here().root)
+    said = "".join(f"{wrapped(one.message, str(one.severity))}\n" for one in spoken)
+    sys.stdout.write(faults_text(found.check) + suggest_text(found, asked, details=details) + said)
     outputs.write(files)
     if out is not None:
         sys.stdout.write(f"\nwritten to {out}\n")

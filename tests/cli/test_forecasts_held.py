@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from tests.cli.test_forecasts import TOOLS, bench, rows, run
+from fitcheck.bench import tasks
+from fitcheck.bench.drafts import Draft
+from tests.cli.test_forecasts import PAPER, TOOLS, bench, rows, run
 
 FREEZE = ("record", "toffees", "--forecast", "--odds", "500")
 SLID = ("record", "toffees", "--outcome", "slid")
@@ -113,4 +116,54 @@ def test_who_is_not_known_has_no_forecast(tmp_path: Path) -> None:
     apart = run(root, *SLID)
     assert "not scored: all forecasts of toffees are of the hands of 'Ada'" in " ".join(
         apart.out.split()
+    )
+
+
+def test_odds_that_boxes_speak_against_say_so(tmp_path: Path) -> None:
+    """A trial: twelve of twelve lids bound where 99 of 100 should go on, and check said 99."""
+    root = bench(tmp_path)
+    assert run(root, *FREEZE).status == 0
+    against = "boxes of this very design speak against these odds: fewer boxes come out right"
+    check = ("check", "toffees", "--odds", "500", "--json", "c.json", "--force")
+    assert against not in " ".join(run(root, *check).out.split())
+    for _ in range(12):
+        ran = run(root, "record", "toffees", "--outcome", "bound", "--by", "Ada")
+        assert ran.status == 0, ran.err
+    assert "the odds are off" in run(root, "list", "records").out
+    told = " ".join(run(root, *check, "--report", "r.html").out.split())
+    where = "and 0 of 12 came out right; see why before you cut: fitcheck list records"
+    assert against in told and where in told
+    findings = json.loads((root / "c.json").read_text("utf-8"))["odds"]["findings"]
+    assert [one["code"] for one in findings].count("records-against-odds") == 1
+    assert "speak against these odds" in (root / "r.html").read_text("utf-8")
+    assert against in " ".join(run(root, "suggest", "toffees", "--odds", "500").out.split())
+    # other sizes, and a paper that was learnt since, have odds that nothing was held against
+    file = root / "models" / "toffees.toml"
+    before = file.read_text("utf-8")
+    file.write_text(before.replace("oversize = 1.9", "oversize = 2.3"), "utf-8")
+    assert "speak against" not in run(root, *check).out
+    file.write_text(before.replace("Toffee box", "Box of toffees"), "utf-8")
+    assert "speak against" in run(root, *check).out
+    paper = root / "calibration" / "stocks" / "bench-card.toml"
+    paper.write_text(PAPER.replace("0.18", "0.30"))
+    assert "speak against" not in run(root, *check).out
+    # records that cannot be read are no reason to say nothing of a design
+    (root / "calibration/records/boxes.csv").write_text("spoilt", "utf-8")
+    assert run(root, *check).status in (0, 1)
+
+
+def test_the_page_says_it_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    root = bench(tmp_path)
+    assert run(root, *FREEZE).status == 0
+    for _ in range(12):
+        assert run(root, "record", "toffees", "--outcome", "bound").status == 0
+    monkeypatch.chdir(root)
+    heard: list[dict[str, Any]] = []
+    text = (root / "models" / "toffees.toml").read_text("utf-8")
+    monkeypatch.setattr("fitcheck.bench.tasks.MANY_BOXES", 2_000)
+    monkeypatch.setattr("fitcheck.bench.tasks.USUAL_BOXES", 2_000)
+    tasks.count(Draft(name="toffees", text=text), heard.append)
+    odds = [one for one in heard if one["kind"] == "odds"]
+    assert odds and all(
+        any("speak against these odds" in f["text"] for f in one["findings"]) for one in odds
     )
