@@ -70,6 +70,7 @@ def recorded_now(
     from fitcheck.learn.boxes_file import add_box, read_boxes
     from fitcheck.learn.forecast_files import chosen
     from fitcheck.learn.held_plays import check_play
+    from fitcheck.learn.unscored import otherwise
     from fitcheck.outputs.record_text import Against, recorded_text
     from fitcheck.workspace.paths import workplace_here
 
@@ -114,9 +115,10 @@ def recorded_now(
         frozen=kept.frozen if kept is not None else None,
     )
     place = add_box(root, box)
-    if kept is None:
-        return recorded_text(box, place, choice.why, design) + timed.text
     boxes = read_boxes(root)
+    if kept is None:
+        far = next((one for one in otherwise(boxes) if one.design == name), None)
+        return recorded_text(box, place, choice.why, design, far) + timed.text
     so_far = sum(one.frozen == kept.frozen and not one.aside for one in boxes)
     measured = found is not None and bool(by) and found.tools.held_by(by) is not None
     against_ = Against(

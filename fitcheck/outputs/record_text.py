@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fitcheck.learn.forecast_files import KeptForecast
 from fitcheck.learn.made import BoxRecord, Forecast
 from fitcheck.learn.scored_boxes import ScoredBox
+from fitcheck.learn.unscored import Otherwise
 from fitcheck.outputs.bench_words import row, wrapped
 from fitcheck.outputs.forecast_text import by_option, said_lines, share_words
 from fitcheck.plain import brief
@@ -35,10 +36,17 @@ class Against:
     """Whether it is scored against anybody's odds though its maker's own hand was measured."""
 
 
-def recorded_text(box: BoxRecord, place: object, against: Against | str, given: object) -> str:
+def recorded_text(
+    box: BoxRecord,
+    place: object,
+    against: Against | str,
+    given: object,
+    otherwise: Otherwise | None = None,
+) -> str:
     """One record as it was kept; without a frozen forecast, why there is none.
 
-    ``given`` is how the design was named to the command.
+    ``given`` is how the design was named to the command, ``otherwise`` what all boxes of it without
+    a forecast have come to.
     """
     freeze = f"fitcheck record {brief(str(given), LONGEST)} --forecast"
     lines = [f"{brief(box.title, LONGEST)}: {what_came(box)}, kept in {place}"]
@@ -46,11 +54,29 @@ def recorded_text(box: BoxRecord, place: object, against: Against | str, given: 
         lines.append(wrapped(f"not scored: {against}; it is kept apart", "forecast"))
         lines.append(row("", f"before the next box: {freeze}"))
         lines.append(wrapped(f"said after the event: {forecast_text(box.forecast)}", "hindsight"))
+        if otherwise is not None:
+            lines.append(wrapped(otherwise_words(otherwise), "otherwise"))
     else:
         by = against.kept.forecast.by
         lines += _scored_lines(box, against, f"{freeze} {by_option(by)}" if by else freeze)
     lines.append(row("a slip?", f"{freeze.removesuffix(' --forecast')} --set-aside last"))
     return "\n".join(lines) + "\n"
+
+
+def otherwise_words(found: Otherwise) -> str:
+    """What came of boxes without a forecast, and what to do before the next one."""
+    came = ", ".join(f"{count} {outcome}" for outcome, count in found.came.items())
+    stayed = f", contents stayed out of {found.stayed_out}" if found.stayed_out else ""
+    first = (
+        "what goes in and the room that the box has for it"
+        if 2 * found.stayed_out > found.boxes - found.right
+        else "how wide base and lid came out at the rim, and a stack of the paper"
+    )
+    return (
+        f"of {found.boxes} boxes without a forecast {found.right} came out right ({came}{stayed}), "
+        f"where {share_words(found.said)} of 100 were said: that is much otherwise. Measure first "
+        f"{first}; then freeze a forecast before the next box"
+    )
 
 
 def _scored_lines(box: BoxRecord, against: Against, freeze: str) -> Iterator[str]:

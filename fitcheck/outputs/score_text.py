@@ -12,9 +12,11 @@ from fitcheck.learn.causes import JOINT, PERSON, Cause, How
 from fitcheck.learn.held_plays import FarPlay, far_plays
 from fitcheck.learn.scores import PlayScore, Splits, Tally
 from fitcheck.learn.standing import Standing
+from fitcheck.learn.unscored import Otherwise, otherwise
 from fitcheck.learn.watch import Sign, Watch
 from fitcheck.outputs.bench_words import WIDTH
 from fitcheck.outputs.forecast_text import by_option
+from fitcheck.outputs.record_text import otherwise_words
 from fitcheck.plain import brief
 
 RARE = 0.05
@@ -68,6 +70,8 @@ def score_lines(standing: Standing) -> Iterator[str]:
     """How the odds have done so far."""
     if standing.apart:
         yield f"kept apart, in no score: {boxes_words(len(standing.apart))}"
+    for one in otherwise_of(standing):
+        yield from _flowed(f"{brief(one.design, LONGEST)}: {otherwise_words(one)}", "  ")
     if not standing.scored:
         yield "no box was made with a frozen forecast yet: there is nothing to score"
         yield "  before the next box: fitcheck record DESIGN --forecast"
@@ -88,6 +92,12 @@ def score_lines(standing: Standing) -> Iterator[str]:
     if standing.splits is not None:
         yield from _flowed(splits_words(standing.splits), "  ")
     yield from _verdict_lines(standing)
+
+
+def otherwise_of(standing: Standing) -> tuple[Otherwise, ...]:
+    """The designs whose boxes without a forecast came out much otherwise than was said."""
+    boxes = [*(one.box for one in standing.apart), *(one.box for one in standing.scored)]
+    return otherwise(sorted(boxes, key=lambda box: box.number))
 
 
 def boxes_words(count: int) -> str:

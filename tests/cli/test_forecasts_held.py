@@ -167,3 +167,34 @@ def test_the_page_says_it_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
     assert odds and all(
         any("speak against these odds" in f["text"] for f in one["findings"]) for one in odds
     )
+
+
+def test_boxes_without_a_forecast_that_are_mostly_wrong_are_told(tmp_path: Path) -> None:
+    """A trial: five of seven lids bound or tight, and nothing but '99 come out right' beside it."""
+    root = bench(tmp_path)
+    told = []
+    for outcome in ("slid", "bound", "tight", "slid", "bound", "tight", "tight"):
+        ran = run(root, "record", "toffees", "--outcome", outcome)
+        told.append(" ".join(ran.out.split()))
+    words = (
+        "of 7 boxes without a forecast 2 came out right (2 bound, 3 tight, 2 slid), where over 99 "
+        "of 100 were said: that is much otherwise. Measure first how wide base and lid came out at "
+        "the rim, and a stack of the paper; then freeze a forecast before the next box"
+    )
+    assert words in told[-1] and "much otherwise" not in told[0] + told[1] + told[3]
+    listed = " ".join(run(root, "list", "records").out.split())
+    assert f"toffees: {words}" in listed and "the odds are off" not in listed
+    assert run(root, *FREEZE).status == 0
+    assert run(root, *SLID).status == 0  # from here on the scores say how it goes
+    assert "much otherwise" not in run(root, "list", "records").out
+
+
+def test_contents_that_stay_out_are_what_is_measured_first(tmp_path: Path) -> None:
+    root = bench(tmp_path)
+    for _ in range(3):
+        ran = run(root, *SLID, "--fitted", "no")
+    told = " ".join(ran.out.split())
+    assert (
+        "of 3 boxes without a forecast 0 came out right (3 slid, contents stayed out of 3)" in told
+    )
+    assert "Measure first what goes in and the room that the box has for it" in told
