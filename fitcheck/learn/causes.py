@@ -27,7 +27,7 @@ import numpy as np
 
 from fitcheck.learn.forecast import InputRow
 from fitcheck.learn.made import folded
-from fitcheck.learn.scored_boxes import ScoredBox
+from fitcheck.learn.scored_boxes import SHARED, ScoredBox
 
 Array = np.ndarray
 DEGREES = 4.0
@@ -73,6 +73,11 @@ class Cause:
     that was not measured apart yet."""
 
     @property
+    def as_said(self) -> bool:
+        """Whether it is what boxes share, and lies no further off than was said to be usual."""
+        return self.how is How.SHIFT and self.source in SHARED and abs(self.in_u) <= 1.0
+
+    @property
     def allowed(self) -> bool:
         """Whether the odds had allowed for it: a shift within two standard uncertainties."""
         own = self.source not in LINES | {PERSON}
@@ -114,7 +119,7 @@ def causes_of(boxes: Sequence[ScoredBox]) -> tuple[Cause, ...]:
     Only causes within AS_LIKELY of the best one are given. A joint, which nothing is known of, may
     be one of them and leaves none of the others out.
     """
-    found = [cause for cause in _all_causes(boxes) if cause.gain >= WORTH]
+    found = [cause for cause in _all_causes(boxes) if cause.gain >= WORTH and not cause.as_said]
     known = [cause.gain for cause in found if cause.source != JOINT]
     best = max(known or [cause.gain for cause in found], default=0.0)
     found.sort(key=lambda cause: -min(cause.gain, best))

@@ -10,7 +10,7 @@ of whole steps: a count of boxes is exact, a sum of scores to the rounding of ea
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -54,21 +54,32 @@ def looks(boxes: Iterable[tuple[Steps, float]]) -> Iterator[Limits]:
     Half of it is for either side; what the grid leaves unspent is kept for later looks. The steps
     must not depend on how earlier boxes came out.
     """
-    first, law = 0, np.ones(1)
+    return looks_shared((((steps,), laid) for steps, laid in boxes), np.ones(1))
+
+
+def looks_shared(
+    boxes: Iterable[tuple[Sequence[Steps], float]], weights: Array
+) -> Iterator[Limits]:
+    """The same where boxes share something: the steps of each for every value that it may have.
+
+    ``weights`` (m,) are the chances of these values; the m steps of a box lie on one grid.
+    """
+    first, laws = 0, [np.array([weight]) for weight in weights.tolist()]
     allowed = spent_low = spent_high = 0.0
     for steps, laid in boxes:
         allowed += 0.5 * laid
-        law = np.convolve(law, steps.chances)
-        first += steps.first
+        laws = [np.convolve(law, one.chances) for law, one in zip(laws, steps, strict=True)]
+        law = np.sum(laws, axis=0)
+        first += steps[0].first
         low = int(np.searchsorted(np.cumsum(law), allowed - spent_low, side="right"))
         high = int(np.searchsorted(np.cumsum(law[::-1]), allowed - spent_high, side="right"))
         high = max(len(law) - high, low)
         spent_low += float(law[:low].sum())
         spent_high += float(law[high:].sum())
         yield Limits(first + low, first + high - 1)
-        law = law[low:high]
+        laws = [one[low:high] for one in laws]
         first += low
-        if not len(law):
+        if low == high:
             return
 
 

@@ -19,8 +19,9 @@ NOT_FROZEN = "recorded without a forecast that was frozen before it"
 SET_ASIDE = "set aside as recorded by mistake"
 
 
-SHARED = frozenset({"caliper", "crease", "give", "between", "scale", "trimmer"})
-"""Sources of inputs that are one for all boxes of a paper, or made with one board and trimmer."""
+SHARED = frozenset({"caliper", "crease", "give", "between", "scale", "trimmer", "board", "joint"})
+"""Sources of inputs that are one for all boxes of a paper, of one glue or tape, or made with one
+board and trimmer."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,12 @@ class ScoredBox:
             return Seen(lid, chance(chances.lid_right))
         return Seen(lid and box.fitted is not False, chance(chances.right))
 
+    @cached_property
+    def shared_part(self) -> float:
+        """The part of the variance of plays that all boxes have alike, 0 to nearly 1."""
+        shared = math.fsum(row.play_mm**2 for row in self.forecast.inputs if row.source in SHARED)
+        return min(shared / max(self.law.u_mm, 1e-9) ** 2, 0.999)
+
     def right_if_shared(self, away: Array) -> Array:
         """The chances (n,) of a right box where papers and tools lie (n,) deviations to one side.
 
@@ -66,8 +73,8 @@ class ScoredBox:
         chance is that of a play in the wanted bands, brought to the one that was frozen.
         """
         law, bands, want = self.law, self.forecast.bands, self.forecast.want
-        shared = math.fsum(row.play_mm**2 for row in self.forecast.inputs if row.source in SHARED)
-        part = min(shared / max(law.u_mm, 1e-9) ** 2, 0.999)
+        part = self.shared_part
+        shared = part * law.u_mm**2
         ends = (-math.inf, -bands.tight_mm, 0.0, bands.snug_mm, bands.loose_mm, math.inf)
         names = ("binds", "tight", "snug", "slides", "loose")
         wanted = [ends[k : k + 2] for k, name in enumerate(names) if name in want]

@@ -52,8 +52,8 @@ def _corner_words(splits: Splits) -> str:
 def _test_lines(standing: Standing) -> Iterator[str]:
     watch, scored = standing.watch, standing.scored
     yield (
-        f"  test: runs of up to {RUN} boxes, looked at after each; right odds whose boxes share "
-        f"nothing raise an alarm in at most {_of_100(FALSE_ALARM)} runs"
+        f"  test: runs of up to {RUN} boxes, looked at after each; right odds raise an "
+        f"alarm in at most {_of_100(FALSE_ALARM)} runs"
     )
     for figure in FIGURES:
         yield f"    {figure}"

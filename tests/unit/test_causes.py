@@ -186,3 +186,15 @@ def test_a_thick_joint_is_among_what_is_named() -> None:
     thick = [play - 2.0 * 1.43 * 0.07 for play in plays_of_joint(0.0)]
     named_now = [one.source for one in causes_of([made(forecast, play) for play in thick])]
     assert "caliper" in named_now
+
+
+def test_what_boxes_share_is_as_said_within_its_own_uncertainty() -> None:
+    """Forty plays moved by 0.8 of what one standard uncertainty of the card does: no cause; by 2.5
+    of it, one."""
+    inputs = [row("caliper", "card", 0.02, -0.15), row("cut", "board", 0.2, 0.2, name="a cut")]
+    forecast = frozen_forecast(0.8, 0.25, inputs=inputs)
+    spread = 0.2 * norm.ppf((np.arange(40) + 0.5) / 40)
+    for in_u, sources in ((0.8, set()), (2.5, {"caliper"})):
+        plays = [0.8 - 0.15 * in_u + float(one) for one in spread]
+        found = causes_of([made(forecast, play) for play in plays])
+        assert {one.source for one in found if one.source == "caliper"} == sources
