@@ -2,8 +2,9 @@
 
 Letters are printed on every coupon, so a letter alone does not tell whether a piece was made anew.
 A later file's piece is that of an older file where the same person gave the same letter to the same
-sizes, unless it was said of that file that its pieces were made anew: who reads a piece again knows
-the reading better and not the hand, and the same pieces claim less than new ones.
+sizes, or where somebody else reads nearly the same of it (`other_readers`), unless it was said of
+that file that its pieces were made anew: who reads a piece again knows the reading better and not
+the hand, and the same pieces claim less than new ones. Strips of tools are of who made them.
 """
 
 from __future__ import annotations
@@ -13,11 +14,12 @@ import statistics
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import combinations
+from functools import cached_property
 
-from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.entries import HAND_DOF, HAND_MM
+from fitcheck.learn.mixed_sets import PART, parts_of, rounded, who_read
+from fitcheck.learn.other_readers import Likeness, likeness
 from fitcheck.uncertainty import resolution_u
 
 LEAST_APART_MM = 0.05
@@ -28,11 +30,7 @@ TELLS_MM = 0.1
 that are less sure do not tell."""
 CHANCE = 0.001
 """Readings of the same pieces are further apart in so few of all files."""
-LEAST_SHARED = 3
-"""So many strips of the same letters are no strips that somebody else read again."""
 MOST_NAMED = 12
-_PART = "/"
-"""No name of a record holds it."""
 _Name = tuple[object, ...]
 _Size = tuple[_Name, _Name]
 """A piece of a file and what was measured of it."""
@@ -89,6 +87,17 @@ class _Piece:
         return not own.isdisjoint(others)
 
 
+@dataclass(frozen=True)
+class _Off:
+    """How far sizes are from older readings of them."""
+
+    mm: list[float]
+    u2: list[float]
+    """Variance of each where the pieces are the same, mm2."""
+    dof: float
+    """How well those are known."""
+
+
 class Pieces:
     """The pieces in the readings of several records; those ``anew`` have pieces of their own.
 
@@ -97,8 +106,9 @@ class Pieces:
 
     def __init__(self, readings: Sequence[Reading], anew: Collection[str] = ()) -> None:
         self._readings = readings
-        self._parts = _parts(readings)
+        self._parts = parts_of(readings)
         self._found: dict[_Name, _Piece] = {}
+        self._by_others: dict[str, Likeness] = {}
         if not self._parts and len({reading.file for reading in readings}) < 2:
             return  # of one file nothing is read again
         for reading in readings:
@@ -106,16 +116,52 @@ class Pieces:
             piece = self._found.get(name)
             if piece is None:
                 piece = self._found[name] = _Piece(reading.file, str(name[1]))
-            piece.people.add(_who(reading))
-            piece.sizes[reading.feature].add(_rounded(reading.nominal_mm))
+            piece.people.add(who_read(reading))
+            piece.sizes[reading.feature].add(rounded(reading.nominal_mm))
+        files: dict[str, list[_Name]] = defaultdict(list)
+        for name in self._found:
+            files[str(name[0])].append(name)
         known: dict[tuple[str, _Name], list[_Piece]] = defaultdict(list)
-        for name, piece in sorted(self._found.items(), key=lambda one: _order(one[1].file)):
-            own = [known[who, name[2:]] for who in sorted(piece.people)]
-            older = [one for each in own for one in each if piece.is_like(one)]
-            older = [] if piece.file in anew else sorted(older, key=lambda one: _order(one.file))
-            piece.of = older[-1].of if older else piece.file + piece.part
-            for each in own:
-                each.append(piece)
+        everyone: dict[_Name, list[_Piece]] = defaultdict(list)
+        for file in sorted(files, key=_order):
+            alone = []
+            for name in files[file]:
+                piece = self._found[name]
+                own = [one for who in piece.people for one in known[who, name[2:]]]
+                older = sorted((one for one in own if piece.is_like(one)), key=_by_file)
+                older = [] if file in anew else older
+                piece.of = older[-1].of if older else file + piece.part
+                if not older:
+                    alone.append(name)
+            if alone and file not in anew and readings[0].kind is not Kind.TOOLS:
+                self._join_others(file, alone, everyone)
+            for name in files[file]:
+                piece = self._found[name]
+                everyone[name[2:]].append(piece)
+                for who in piece.people:
+                    known[who, name[2:]].append(piece)
+
+    def _join_others(
+        self, file: str, names: Sequence[_Name], everyone: Mapping[_Name, Sequence[_Piece]]
+    ) -> None:
+        """Put pieces into the set of somebody else's, if those may be the very same."""
+        sets: dict[str, list[_Name]] = defaultdict(list)
+        for name in names:
+            like = {o.of for o in everyone.get(name[2:], ()) if self._found[name].is_like(o)}
+            for of in like:
+                sets[of].append(name)
+        found = []
+        for of, own in sets.items():
+            off = self._off(file, set(own), of)
+            if off.mm or not self._of_stacks(own):
+                found.append((likeness(off.mm, off.u2, off.dof), _order(_record(of)), of))
+            else:
+                found.append((Likeness.SAME, _order(_record(of)), of))
+        best, _, of = max(found, default=(Likeness.OTHERS, (0, ""), ""))
+        if best is not Likeness.OTHERS:
+            self._by_others[file] = best
+            for name in sets[of]:
+                self._found[name].of = of
 
     def placed(self) -> tuple[Reading, ...]:
         """The readings, each with the set that its piece belongs to."""
@@ -133,54 +179,66 @@ class Pieces:
         for name, piece in self._found.items():
             if _record(piece.of) != piece.file:
                 files[piece.file].append(name)
-        if not files:
-            return {}
-        values: dict[_Size, list[float]] = defaultdict(list)
-        steps: dict[_Size, float] = defaultdict(float)
-        for reading in self._readings:
-            if reading.reading_mm is not None and reading.feature is not Feature.STACK:
-                what = (reading.feature, _rounded(reading.nominal_mm), reading.grain)
-                size = (self._name(reading), what)
-                values[size].append(reading.reading_mm)
-                steps[size] = max(steps[size], reading.resolution_mm)
-        return {file: self._again(file, names, values, steps) for file, names in files.items()}
+        return {file: self._again(file, names) for file, names in files.items()}
 
-    def _again(
-        self,
-        file: str,
-        names: Sequence[_Name],
-        values: Mapping[_Size, Sequence[float]],
-        steps: Mapping[_Size, float],
-    ) -> Again:
+    def _again(self, file: str, names: Sequence[_Name]) -> Again:
         from scipy.special import fdtrc
 
         older = max((_record(self._found[name].of) for name in names), key=_order)
         letters = tuple(dict.fromkeys(str(name[2]) for name in names if name[2] is not None))
+        off = self._off(file)
+        offs = off.mm
+        if not offs:  # of stacks alone nothing more is known either way
+            return Again(older, letters, None, alike=self._of_stacks(names))
+        apart = math.sqrt(statistics.fmean(off**2 for off in offs))
+        by_others = self._by_others.get(file)
+        if by_others is not None:
+            alike = by_others is Likeness.SAME
+            return Again(older, letters, apart if alike else None, alike=alike)
+        if apart < LEAST_APART_MM:
+            return Again(older, letters, apart, alike=True)
+        ratio = statistics.fmean(o**2 / u2 for o, u2 in zip(offs, off.u2, strict=True))
+        if float(fdtrc(len(offs), off.dof, ratio)) <= CHANCE:
+            return Again(older, letters, apart, alike=False)
+        u = math.sqrt(statistics.fmean(off.u2))
+        return Again(older, letters, apart if u <= TELLS_MM else None, alike=u <= TELLS_MM)
+
+    def _of_stacks(self, names: Iterable[_Name]) -> bool:
+        return all(self._found[name].sizes.keys() <= {Feature.STACK} for name in names)
+
+    @cached_property
+    def _measured(self) -> tuple[dict[_Size, list[float]], dict[_Size, float]]:
+        """What was read of every size of every piece but stacks, mm, and its largest step."""
+        values: dict[_Size, list[float]] = defaultdict(list)
+        steps: dict[_Size, float] = defaultdict(float)
+        for reading in self._readings:
+            if reading.reading_mm is not None and reading.feature is not Feature.STACK:
+                what = (reading.feature, rounded(reading.nominal_mm), reading.grain)
+                size = (self._name(reading), what)
+                values[size].append(reading.reading_mm)
+                steps[size] = max(steps[size], reading.resolution_mm)
+        return dict(values), dict(steps)
+
+    def _off(self, file: str, names: Collection[_Name] | None = None, of: str = "") -> _Off:
+        """How far a file's sizes, those of ``names`` as if they were of the set ``of``, are off."""
+        values, steps = self._measured
         before: dict[tuple[object, ...], list[_Size]] = defaultdict(list)
         for size in values:
             if _order(self._found[size[0]].file) < _order(file):
                 before[self._same(size)].append(size)
         s2, dof = _scatter(values.values())
-        offs, ratios, u2s = [], [], []
+        offs, u2s = [], []
         for size in (one for one in values if self._found[one[0]].file == file):
-            others = before.get(self._same(size), [])
+            if names is not None and size[0] not in names:
+                continue
+            same = self._same(size) if names is None else (of, *self._same(size)[1:])
+            others = before.get(same, [])
             own, read = values[size], [value for one in others for value in values[one]]
             if read:
                 offs.append(statistics.fmean(own) - statistics.fmean(read))
                 step = max(steps[one] for one in (size, *others))
-                u2 = s2 * (1 / len(own) + 1 / len(read)) + 2 * resolution_u(step) ** 2
-                ratios.append(offs[-1] ** 2 / u2)
-                u2s.append(u2)
-        if not offs:  # of stacks alone nothing more is known either way
-            stacks = all(self._found[name].sizes.keys() <= {Feature.STACK} for name in names)
-            return Again(older, letters, None, alike=stacks)
-        apart = math.sqrt(statistics.fmean(off**2 for off in offs))
-        if apart < LEAST_APART_MM:
-            return Again(older, letters, apart, alike=True)
-        if float(fdtrc(len(offs), dof, statistics.fmean(ratios))) <= CHANCE:
-            return Again(older, letters, apart, alike=False)
-        u = math.sqrt(statistics.fmean(u2s))
-        return Again(older, letters, apart if u <= TELLS_MM else None, alike=u <= TELLS_MM)
+                u2s.append(s2 * (1 / len(own) + 1 / len(read)) + 2 * resolution_u(step) ** 2)
+        return _Off(offs, u2s, dof)
 
     def _same(self, size: _Size) -> tuple[object, ...]:
         """What is alike in readings of one size of one piece, in whatever file."""
@@ -190,58 +248,11 @@ class Pieces:
     def _name(self, reading: Reading) -> _Name:
         """File, whose part of it, letter; without a letter what was measured is the piece."""
         letter = reading.piece
-        part = self._parts.get((reading.file, _who(reading)), "")
+        part = self._parts.get((reading.file, who_read(reading)), "")
         if letter is not None:
             return (reading.file, part, letter[1])
-        what = (reading.feature, _rounded(reading.nominal_mm), reading.count, reading.grain)
+        what = (reading.feature, rounded(reading.nominal_mm), reading.count, reading.grain)
         return (reading.file, part, None, *what)
-
-
-def refuse_mixed_sets(rows: Sequence[Reading]) -> None:
-    """Raise ``InputError`` for new readings of tools in which two people's strips run together.
-
-    Somebody else may read a few strips again; who has most of them under the same letters has made
-    strips, and then has to have them whole for them to be told from the others.
-    """
-    for people in _strips(rows).values():
-        names = {_who(row): " ".join(row.by.split()) for row in reversed(rows)}
-        for (one, own), (other, others) in combinations(people.items(), 2):
-            letters, theirs = ({str(row[0]) for row in each} for each in (own, others))
-            both = len(letters & theirs)
-            if own == others or both < LEAST_SHARED or 2 * both < len(letters | theirs):
-                continue
-            letter, feature, nominal = min(own ^ others, key=str)
-            who = other if (letter, feature, nominal) in own else one
-            raise InputError(
-                f"{rows[0].file}: by: read {names[one]} and {names[other]} with strips of the same "
-                f"letters, and {names[who]} has no '{feature}' of {nominal:g} mm of piece "
-                f"{letter}; allowed: a whole set each, or one person's strips; write in 'by' who "
-                "cut and scored a strip, or give each person's strips a file of their own"
-            )
-
-
-def _parts(readings: Iterable[Reading]) -> dict[tuple[str, str], str]:
-    """Whose strips are apart in a file: of tools, where people have the same strips each.
-
-    Who stands in ``by`` has cut and scored them; of two whole sets under the same letters each is
-    somebody's own.
-    """
-    return {
-        (file, who): _PART + who
-        for file, people in _strips(readings).items()
-        for place, who in enumerate(people)
-        if place > 0 and any(people[who] == people[other] for other in people if other != who)
-    }
-
-
-def _strips(readings: Iterable[Reading]) -> dict[str, dict[str, set[_Name]]]:
-    """What each person has of each strip of tools, by file and person."""
-    own: dict[str, dict[str, set[_Name]]] = defaultdict(lambda: defaultdict(set))
-    for reading in readings:
-        if reading.kind is Kind.TOOLS and reading.piece is not None:
-            row = (reading.piece[1], reading.feature, _rounded(reading.nominal_mm))
-            own[reading.file][_who(reading)].add(row)
-    return own
 
 
 def _scatter(sets: Iterable[Sequence[float]]) -> tuple[float, float]:
@@ -254,16 +265,12 @@ def _scatter(sets: Iterable[Sequence[float]]) -> tuple[float, float]:
     return squares / dof, dof
 
 
-def _who(reading: Reading) -> str:
-    return " ".join(reading.by.split()).casefold()
-
-
-def _rounded(mm: float | None) -> float | None:
-    return None if mm is None else round(mm, 2)
-
-
 def _record(pieces: str) -> str:
-    return pieces.partition(_PART)[0]
+    return pieces.partition(PART)[0]
+
+
+def _by_file(piece: _Piece) -> tuple[int, str]:
+    return _order(piece.file)
 
 
 def _order(file: str) -> tuple[int, str]:

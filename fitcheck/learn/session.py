@@ -23,9 +23,10 @@ from fitcheck.learn.doubtful import of_readings
 from fitcheck.learn.doubtful_stacks import Known, check_stacks
 from fitcheck.learn.drafting import Profile, given_for
 from fitcheck.learn.hand_profile import HandOutcome
+from fitcheck.learn.mixed_sets import refuse_mixed_sets
 from fitcheck.learn.possible_readings import refuse_days_to_come
 from fitcheck.learn.questions import Doubt, Question, ask, of_fit, of_pieces, of_repeats
-from fitcheck.learn.same_pieces import Pieces, refuse_mixed_sets
+from fitcheck.learn.same_pieces import Pieces
 from fitcheck.learn.session_results import Emptied, Outcome, Turn
 from fitcheck.learn.writing import Change, write_change
 from fitcheck.plain import LONGEST_SHOWN, shown

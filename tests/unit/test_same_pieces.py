@@ -106,7 +106,7 @@ def known_to(what: str, off: Sequence[float] = OFF) -> float:
         rule = (
             0.15 * 0.30
         )  # ... and the rule of thumb for sheets 0.30 mm thick, by inverse variance
-        return (read**-2 + rule**-2) ** -0.5
+        return float((read**-2 + rule**-2) ** -0.5)
     if what == "hand":
         return u
     x, y = np.array(SIDES), 0.1 * np.array(OFF)
@@ -149,16 +149,56 @@ def test_pieces_read_again_tell_no_more_than_the_pieces(
     assert outcome.profile.read_bytes() == before
 
 
-@pytest.mark.parametrize("what", list(ALL))
-def test_pieces_of_another_person_or_of_other_sizes_are_others(tmp_path: Path, what: str) -> None:
+def test_strips_of_another_person_are_others(tmp_path: Path) -> None:
+    """A hand is a person's own."""
+    learn(tmp_path, "mine", strips(0))
+    outcome = learn(tmp_path, "mine", [replace(row, by="Lena") for row in strips(1)])
+    assert isinstance(outcome, HandOutcome) and len(outcome.fit.hands) == 2
+
+
+@pytest.mark.parametrize("by", ["Lena", "MK l."])
+@pytest.mark.parametrize("what", ["paper", "printer"])
+def test_pieces_that_somebody_else_reads_are_no_new_ones(
+    tmp_path: Path, what: str, by: str
+) -> None:
+    """s / sqrt(k) of the pieces, whoever reads them, with a caliper that is 0.03 mm off."""
+    learn(tmp_path, "mine", ALL[what](0))
+    for time in (1, 2):
+        day = [
+            replace(
+                row, by=by, date=f"2026-11-{20 + time}", reading_mm=row.reading_mm + 0.03 * time
+            )
+            for row in ALL[what](time)
+            if row.reading_mm is not None
+        ]
+        outcome = learn(tmp_path, "mine", day)
+        assert isinstance(outcome, Outcome)
+        pieces = {entry.piece for entry in outcome.learnt.entries}
+        assert len(pieces) == (11 if what == "paper" else 10)
+        # 3 %: readings of two days, 0.03 mm apart, of pieces that scatter by 0.19 or 0.019 mm
+        if what == "paper":
+            assert u_of(outcome) == pytest.approx(known_to(what), rel=0.03)
+        assert any("counted as the same pieces" in line for line in outcome.notes)
+
+
+def test_pieces_that_somebody_else_made_are_new_ones(tmp_path: Path) -> None:
     """Of twice the pieces everything is known better, by 1 / sqrt(2) but for few beliefs."""
-    first = u_of(learn(tmp_path, "mine", ALL[what](0)))
-    other = [replace(row, by="Lena") for row in ALL[what](1)]
-    if what == "hand":  # a hand is a person's own
-        outcome = learn(tmp_path, "mine", other)
-        assert isinstance(outcome, HandOutcome) and len(outcome.fit.hands) == 2
-        return
+    first = u_of(learn(tmp_path, "mine", papers(0)))
+    other = [replace(row, by="Lena") for row in anew(papers(0))]
     assert u_of(learn(tmp_path, "mine", other)) < 0.85 * first
+
+
+def test_pieces_that_may_be_somebody_elses_are_asked_about(tmp_path: Path) -> None:
+    """One fold that is 0.05 mm off: a second hand at the same fold, or another fold."""
+    learn(tmp_path, "mine", papers(0))
+    two = [
+        replace(row, by="Lena", reading_mm=(row.reading_mm or 0.0) + 0.05) for row in papers(1)[:2]
+    ]
+    with pytest.raises(InputError, match=r"piece.* B are in .*--confirm same.*--confirm anew"):
+        learn(tmp_path, "mine", two)
+    same = learn(tmp_path, "mine", two, {Doubt.SAME})
+    assert folded(same) == 10
+    assert folded(learn(tmp_path, "mine", two, {Doubt.ANEW})) == 11
 
 
 def anew(rows: Sequence[Reading]) -> list[Reading]:
