@@ -22,13 +22,13 @@ from fitcheck.learn.evaluate import (
     widened,
 )
 from fitcheck.learn.fit import Fit, fit
-from fitcheck.learn.model_printer import NOISE_MM, printer_model
+from fitcheck.learn.model_printer import NOISE_MM, belief_of_any, printer_model
 from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, stock_model
 from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside, rivals_of
 from fitcheck.learn.repeats import Beliefs, judged_pairs, odd_repeats
 from fitcheck.learn.solving import Data, Model
 from fitcheck.learn.stack_size import SheetSize, sheet_size
-from fitcheck.learn.usual import usual_of, with_usual
+from fitcheck.learn.usual import Usual, usual_of, with_usual
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.printer import Printer
 from fitcheck.uncertainty import rectangular_u
@@ -100,31 +100,38 @@ def learn_stock(readings: Sequence[Reading], given: Given, before: Before) -> Le
     _check_paper(learnt)
     usual = list(usual_of(learnt.entries, given, learnt.properties[0].value))
     model = with_usual(learnt.model, learnt.beliefs, learnt.fit, usual)
-    learnt = learnt if model is learnt.model else _refitted(learnt, model, given)
+    learnt = _refitted(learnt, model, given.score_u_mm, given.tolerance_mm)
     return replace(learnt, notes=(*learnt.notes, *notes, *_limit_notes(learnt)))
 
 
-def _refitted(learnt: Learnt, model: Model, given: Given) -> Learnt:
+def _refitted(learnt: Learnt, model: Model, noise_mm: float, tolerance_mm: float) -> Learnt:
     """The same readings with more that is believed; what they could not tell stays untold."""
-    kept = learnt.fit.kept
-    found = fit(
-        model,
-        learnt.data,
-        given_noise=given.score_u_mm,
-        repeats=learnt.repeats,
-        near=learnt.fit,
-    )
-    found = replace(found, kept=kept)
-    shared_u = _shared_u(found, learnt.entries, given.tolerance_mm)
-    listed = _properties(found, learnt.entries, sheet_size(learnt.entries), shared_u)
+    if model is learnt.model:
+        return learnt
+    data, repeats = learnt.data, learnt.repeats
+    found = fit(model, data, given_noise=noise_mm, repeats=repeats, near=learnt.fit)
+    found = replace(found, kept=learnt.fit.kept)
+    shared_u = _shared_u(found, learnt.entries, tolerance_mm)
+    size = sheet_size(learnt.entries) if learnt.kind is Kind.STOCK else None
+    listed = _properties(found, learnt.entries, size, shared_u)
     return replace(learnt, model=model, fit=found, properties=listed, shared_u=shared_u)
 
 
 def learn_printer(readings: Sequence[Reading], before: Printer | None) -> Learnt:
-    """Fit a printer."""
-    return _learn(
+    """Fit a printer; what its readings alone know no better than was believed is fitted with it."""
+    learnt = _learn(
         Kind.PRINTER, tuple(readings), lambda entries: printer_model(entries, before), NOISE_MM
     )
+    unsure = [
+        Usual((found.name,), value, u)
+        for found in learnt.properties
+        for value, u in [belief_of_any(found.name, before)]
+        if not found.kept and found.u > u
+    ]
+    if not unsure:
+        return learnt
+    model = with_usual(learnt.model, learnt.beliefs, learnt.fit, unsure)
+    return _refitted(learnt, model, NOISE_MM, 0.0)
 
 
 def _learn(

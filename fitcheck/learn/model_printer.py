@@ -68,6 +68,14 @@ def printer_model(
     return model, tuple((name, *_belief(name, before)) for name in NAMES)
 
 
+def belief_of_any(name: str, before: Printer | None) -> tuple[float, float]:
+    """What is believed of a parameter without any reading, and its standard uncertainty.
+
+    A profile that was learnt holds what the same readings said.
+    """
+    return _belief(name, None if before is None or before.records else before)
+
+
 def _belief(name: str, before: Printer | None) -> tuple[float, float]:
     scale = name.startswith("scale")
     if before is None:
