@@ -1,8 +1,9 @@
-"""What a coupon's creases add to a wall, as a share of its sheet: more than one is hardly a crease.
+"""What a coupon's creases add to a wall, as a share of its sheet: 0.21 to 1 is what a crease can.
 
 A sharp crease whose neutral line lies in the middle adds 1 - pi/8 = 0.61 of the sheet; where it
-lies at the inside face, as far as it can go, the whole sheet (bend allowance of `stock.crease`).
-Where creases seem to add more, channels were read too wide or the stack was counted wrong.
+lies at the inside face, as far as it can go, the whole sheet, and at the outside face 1 - pi/4 of
+it (bend allowance of `stock.crease`). Where creases seem to add more or less, channels were read or
+typed wrong, or the stack was counted wrong.
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ from fitcheck.stock.crease import UNCALIBRATED_SHARE, UNCALIBRATED_U_SHARE
 
 MOST = 1.0
 """A sharp crease adds no more sheets than this."""
+LEAST = 1 - math.pi / 4
+"""No crease adds fewer."""
 CLEAR_U = 2.5
 """So many standard uncertainties beyond what is usual are asked about."""
 
@@ -37,20 +40,52 @@ class CreaseShare:
         return self.adds_mm / self.sheet_mm
 
     @property
-    def odd(self) -> bool:
-        """Whether it is more than a sharp crease can add."""
-        return self.share > MOST
+    def little(self) -> bool:
+        """Whether it is less than any crease adds."""
+        return self.share < LEAST
 
-    def clear(self, usual: float = UNCALIBRATED_SHARE) -> bool:
-        """Whether it is odd, and too far from ``usual`` (in sheets) to be chance."""
+    @property
+    def odd(self) -> bool:
+        """Whether it is more than a sharp crease can add, or less than any does."""
+        return self.little or self.share > MOST
+
+    @property
+    def looks(self) -> str:
+        """What looks like that."""
+        channels = "typed or read too narrow" if self.little else "read too wide"
+        return f"a stack counted wrong or channels {channels} look like that"
+
+    @property
+    def cure(self) -> str:
+        """What to do where it is not so."""
+        if self.little:
+            return (
+                "check the figures behind the point of each channel, measure the channels again, "
+                "outside at the crease, check nominal_mm, and count the stack's sheets"
+            )
+        return (
+            "set the caliper to zero and measure the channels again, check nominal_mm, and count "
+            "the stack's sheets"
+        )
+
+    def clear(self, known: float = UNCALIBRATED_SHARE) -> bool:
+        """Whether it is odd, and too far from what is usual to be chance.
+
+        ``known`` is what creases of this paper were found to add, in sheets.
+        """
+        nearest = (min if self.little else max)(UNCALIBRATED_SHARE, known)
         allowed = math.hypot(self.u_mm, UNCALIBRATED_U_SHARE * self.sheet_mm)
-        return self.odd and self.adds_mm - usual * self.sheet_mm > CLEAR_U * allowed
+        return self.odd and abs(self.adds_mm - nearest * self.sheet_mm) > CLEAR_U * allowed
+
+    @property
+    def _times(self) -> str:
+        return f"{self.share:.2f}" if self.little else f"{self.share:.1f}"
 
     @property
     def words(self) -> str:
         """What was found and what is usual."""
         return (
-            f"a crease adds {self.adds_mm:.2f} mm to a wall, {self.share:.1f} times the sheet's "
+            f"a crease adds {self.adds_mm:.2f} mm to a wall, {self._times} times the sheet's "
             f"{self.sheet_mm:.3f} mm, and {UNCALIBRATED_SHARE:.1f} times is usual"
         )
 

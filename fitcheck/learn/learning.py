@@ -264,10 +264,7 @@ def _hem_notes(readings: Sequence[Reading]) -> tuple[str, ...]:
 def _limit_notes(learnt: Learnt) -> Iterator[str]:
     folds = crease_share(learnt.fit)
     if folds is not None and folds.odd:
-        yield (
-            f"{folds.words}: a stack counted wrong or channels read too wide look like that; count "
-            "the sheets and measure both again"
-        )
+        yield (f"{folds.words}: {folds.looks}; count the sheets and measure both again")
     most = LARGEST_SHARE * learnt.properties[0].value
     for name in (A, ALONG, ACROSS):
         found = learnt.known(name)

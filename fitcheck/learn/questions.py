@@ -108,11 +108,11 @@ def _many(said: Counter[tuple[object, ...]]) -> bool:
 
 
 def of_fit(
-    learnt: Learnt, file: str, new: Collection[str], usual: float = UNCALIBRATED_SHARE
+    learnt: Learnt, file: str, new: Collection[str], known: float = UNCALIBRATED_SHARE
 ) -> Iterator[Question]:
     """What a fit says that can hardly be; ``new`` are the names of the records that came last.
 
-    ``usual`` is what a crease of the paper adds, in sheets.
+    ``known`` is what creases of the paper were found to add, in sheets.
     """
     if learnt.kind is Kind.PRINTER:
         yield from _of_printer(learnt, file)
@@ -127,12 +127,11 @@ def of_fit(
             "read it from front to back, at the rim",
         )
     folds = crease_share(learnt.fit)
-    if folds is not None and folds.clear(usual):
+    if folds is not None and folds.clear(known):
         yield Question(
             Doubt.CHANNELS,
             f"{file}: by its channels {folds.words}",
-            "set the caliper to zero and measure the channels again, check nominal_mm, and count "
-            "the stack's sheets",
+            folds.cure,
         )
     yield from _of_gap(learnt, file, new)
 

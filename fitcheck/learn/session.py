@@ -102,10 +102,10 @@ def learn_from(
         change, outcome = context.fitted(readings, given, record, (*notes, *said))
         asked = list(of_letters)
         if record and isinstance(outcome, Outcome):
-            usual = UNCALIBRATED_SHARE
+            share = UNCALIBRATED_SHARE
             if isinstance(believed, Stock) and believed.calibrated:
-                usual = max(usual, believed.crease_allowance_mm / believed.caliper_mm)
-            asked += of_fit(outcome.learnt, str(file), {path.name}, usual)
+                share = believed.crease_allowance_mm / believed.caliper_mm
+            asked += of_fit(outcome.learnt, str(file), {path.name}, share)
         ask(asked, confirmed)
         return change, outcome
 

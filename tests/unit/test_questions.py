@@ -95,6 +95,16 @@ def half_millimetre(rows: list[Reading]) -> list[Reading]:
     return [row for row in wide(rows) if row.feature is not Feature.INSIDE]
 
 
+def typed_short(rows: list[Reading]) -> list[Reading]:
+    """A nought too many behind the point of each channel: no crease adds less than 1 - pi/4 = 0.21
+    of its sheet (r = 0, k = 1 in a = (r + t) - (pi / 2) (r + k t) / 2)."""
+    return [
+        replace(row, reading_mm=(row.nominal_mm or 0) + 0.08, go_mm=None, nogo_mm=None)
+        for row in rows
+        if row.feature is Feature.CHANNEL
+    ] + [row for row in rows if row.feature is Feature.STACK]
+
+
 def below(row: Reading) -> Reading:
     """The tray read at the floor's foot, where the tabs push nothing, and short."""
     return replace(row, reading_mm=(row.reading_mm or 0.0) - 2.0)
@@ -115,6 +125,7 @@ ASKED: dict[str, tuple[Change, dict[str, float], Doubt, str]] = {
     "channels half a millimetre too wide": (
         half_millimetre, {"t": 0.29}, Doubt.CHANNELS, "times the sheet's 0.2",
     ),
+    "channels typed 25.04 for 25.4": (typed_short, {"t": 0.29}, Doubt.CHANNELS, "0.14 times"),
     "one sheet read as ten": (one_sheet, {"t": 0.8, "along": 0.5, "across": 0.5}, Doubt.SHEETS,
                               "write 1 in count"),
     "a decimal point forgotten, stacks alone": (
