@@ -1,10 +1,25 @@
-"""What is said of each reading that is set aside, with its numbers and what to do."""
+"""What is said of readings that are set aside, or could be, with their numbers and what to do."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from fitcheck.learn.bench_readings import Reading
 from fitcheck.learn.entries import Entry
 from fitcheck.learn.outliers import Odd
+
+MOST_NAMED = 3
+"""Records that are named each."""
+
+
+def new_batch(records: Iterable[str]) -> str:
+    """What to do where older records, by their names, are of another paper or batch."""
+    named = sorted(set(records), key=lambda name: (len(name), name))
+    aside = " ".join(f"--set-aside {name}" for name in named)
+    if len(named) > MOST_NAMED:
+        aside = f"--set-aside RECORD for each of the {len(named)} older records"
+    return (
+        f"learn another paper, or each batch, under a name of its own, or add {aside} for a new "
+        "batch of this paper: its older readings then count no more"
+    )
 
 
 def slip(reading: Reading) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from fitcheck.errors import InputError
+from fitcheck.learn.aside_words import new_batch
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.questions import Doubt, Question
 
@@ -81,7 +82,8 @@ def of_stacks(
             yield Question(
                 Doubt.GAP,
                 f"{new[0].place}: {now:.3f} mm a sheet, and older records have {then:.3f} mm",
-                "learn another paper under another name, or measure the stack again",
+                "measure the stack again; "
+                + new_batch(row.file for row in older if row.feature is Feature.STACK),
             )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fitcheck.errors import InputError
+from fitcheck.learn.aside_words import new_batch
 from fitcheck.learn.bench_readings import Feature, Kind, Reading
 from fitcheck.learn.crease_share import crease_share
 from fitcheck.learn.learning import Learnt
@@ -155,7 +156,10 @@ def _of_gap(learnt: Learnt, file: str, new: Collection[str]) -> Iterator[Questio
         yield Question(
             Doubt.GAP,
             f"{file}: its folds are {abs(apart):.2f} mm {side} than those of older records",
-            "check nominal_mm, the board and the paper; learn another paper under another name",
+            "check nominal_mm, the board and the paper; "
+            + new_batch(
+                e.readings[0].file for e in learnt.entries if e.readings[0].file not in new
+            ),
         )
 
 

@@ -141,7 +141,8 @@ def _need_lines(outcome: Outcome, wanted: Mapping[str, float]) -> Iterator[str]:
         if apart is not None and need.more != 0:
             yield (
                 f"{label}two stacks differ by {apart:.3f} mm a sheet, more than readings do: they "
-                "may be two batches; a name for each keeps them apart"
+                "may be two batches, and this lies between them; --set-aside RECORD leaves the "
+                "older one out, or a name for each keeps them apart"
             )
         else:
             yield label + _need(need)

@@ -16,7 +16,7 @@ from fitcheck.learn.doubtful import of_readings
 from fitcheck.learn.doubtful_stacks import Known
 from fitcheck.learn.questions import Doubt
 from fitcheck.learn.session import learn_from
-from fitcheck.learn.session_results import Outcome
+from fitcheck.learn.session_results import Outcome, Turn
 from fitcheck.outputs.learn_text import learn_text
 from fitcheck.stock.profile_files import read_stock
 from tests.coupons import HANDS, Bench, Hand, Paper
@@ -370,6 +370,22 @@ def stack_of(sheet: float, piece: str, file_day: str) -> list[Reading]:
     ]
 
 
+def test_a_second_batch_is_offered_what_works(tmp_path: Path) -> None:
+    """A sheet of 0.305 and one of 0.340 mm: what is offered gives the second one's thickness."""
+    learn(tmp_path, coupon(1, t=0.305))
+    later = [replace(r, date="2026-11-24") for r in coupon(2, t=0.340)]
+    with pytest.raises(InputError) as caught:
+        learn(tmp_path, later)
+    (line,) = [each for each in caught.value.lines if "--confirm gap" in each]
+    for words in ("new batch", "name of its own", "--set-aside stock-mine-0001.csv"):
+        assert words in line, line
+    file, turn = tmp_path / "taken.csv", Turn(aside=("stock-mine-0001.csv",))
+    outcome = learn_from("mine", file, place(tmp_path), TOOLS, turn=turn)
+    assert isinstance(outcome, Outcome)
+    found = outcome.learnt.get("caliper")
+    assert found is not None and found.value == pytest.approx(0.340, abs=0.005)
+
+
 @pytest.mark.parametrize(("second", "two"), [(0.31, True), (0.295, False)])
 def test_two_batches_are_told_apart_from_few_readings(
     tmp_path: Path, second: float, two: bool
@@ -379,3 +395,4 @@ def test_two_batches_are_told_apart_from_few_readings(
     text = learn_text(learn(tmp_path, stack_of(second, "P", "2026-11-24")), {"caliper": 1e-4})
     assert ("two stacks differ by 0.020 mm a sheet" in text) == two, text
     assert ("a name for each keeps them apart" in text) == two
+    assert ("--set-aside RECORD" in text) == two
