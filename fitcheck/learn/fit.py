@@ -189,12 +189,12 @@ def _noise(
 ) -> tuple[Solved, float, float | None]:
     """A solution, the scatter from piece to piece that it has, and its degrees of freedom.
 
-    These are None where the scatter is given, or where nothing scatters.
+    These are None where the scatter is given, as it is where nothing that was read scatters.
     """
     start = _scale(model, data) if given is None or given <= 0 else given
     solved = solve(model, data, start, model.start)
     if not (data.spread > 0).any():
-        return solve(model, data, 0.0, solved.values, solved.errors), 0.0, None
+        return solve(model, data, 0.0, solved.values, solved.errors), given or 0.0, None
     dof = solved.noise_dof()
     if dof < LEAST_DOF - 1e-9:
         if given is None:

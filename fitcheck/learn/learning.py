@@ -231,9 +231,11 @@ def _sheet(found: Fit, entries: Sequence[Entry], size: SheetSize) -> tuple[float
     own = float(weights @ (means / counts))
     whole = 1 / found.covariance[0, 0]
     rest = max(whole - float(weights.sum()), 0.0)
-    folds = (found.values[0] * whole - own) / rest if rest > NOTHING * whole else 0.0
-    value, half = size.interval(folds, rest if rest > NOTHING * whole else 0.0)
-    return value, half / NORMAL_FACTOR
+    rest = rest if rest > NOTHING * whole else 0.0
+    folds = (found.values[0] * whole - own) / rest if rest > 0.0 else 0.0
+    value, half = size.interval(folds, rest)
+    least = size.steps_u_mm / math.sqrt(1.0 + rest * size.steps_u_mm**2)
+    return value, max(half / NORMAL_FACTOR, least)
 
 
 def _shared_u(found: Fit, entries: Sequence[Entry], tolerance_mm: float) -> np.ndarray:

@@ -52,7 +52,7 @@ def need_of(learnt: Learnt, name: str, wanted_u: float) -> Need:
     if found is None:
         raise KeyError(name)
     more_of = _Coupons(learnt, name)
-    floor = more_of.expected_u(math.inf)
+    floor = min(more_of.expected_u(math.inf), found.u)  # a hand that trembles reads between steps
     if found.u <= wanted_u:
         return Need(name, found.u, wanted_u, 0, None, floor)
     rows = sum(len(entry.readings) for entry in learnt.entries)

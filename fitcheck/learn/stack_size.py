@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -49,6 +49,9 @@ class SheetSize:
     """Scatter of one reading."""
     apart_mm: float
     """Scatter from stack to stack; 0 for a single one."""
+    steps_u_mm: float
+    """What the instrument's steps leave of a sheet however often it is read, where they hide the
+    hand: each stack's readings are the same (JCGM 100, F.2.2.1). 0 elsewhere."""
 
     def interval(self, value: float = 0.0, weight: float = 0.0) -> tuple[float, float]:
         """Middle and half width of the 95 % interval, mm.
@@ -95,7 +98,11 @@ def sheet_size(entries: Sequence[Entry]) -> SheetSize | None:
     stacks = _stacks(entries)
     if not stacks:
         return None
-    return _of_one(stacks[0]) if len(stacks) == 1 else _of_several(stacks)
+    found = _of_one(stacks[0]) if len(stacks) == 1 else _of_several(stacks)
+    if any(len(one.values) > 1 for one in stacks):
+        return found
+    told = sum(one.count**2 / width_variance(float(one.step.max())) for one in stacks)
+    return replace(found, steps_u_mm=1.0 / math.sqrt(told))
 
 
 def _stacks(entries: Sequence[Entry]) -> list[_Stack]:
@@ -159,7 +166,7 @@ def _of_one(stack: _Stack) -> SheetSize:
     found = weight.sum(axis=0)
     by_hand = weight @ np.gradient(heights)
     hand = float(np.exp((by_hand @ np.log(hands)) / by_hand.sum()))
-    return SheetSize(heights / stack.count, found / found.max(), hand, 0.0)
+    return SheetSize(heights / stack.count, found / found.max(), hand, 0.0, 0.0)
 
 
 def _of_several(stacks: Sequence[_Stack]) -> SheetSize:
@@ -196,4 +203,4 @@ def _of_several(stacks: Sequence[_Stack]) -> SheetSize:
     logs = [
         (weight.sum(axis=1 - k) @ np.log(of)) / weight.sum() for k, of in enumerate((hands, aparts))
     ]
-    return SheetSize(sheets, density / density.max(), math.exp(logs[0]), math.exp(logs[1]))
+    return SheetSize(sheets, density / density.max(), math.exp(logs[0]), math.exp(logs[1]), 0.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -10,6 +11,9 @@ from scipy import stats
 
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.entries import Entry, entries_of
+from fitcheck.learn.learning import learn_stock
+from fitcheck.learn.model_stock import Before, Given
+from fitcheck.learn.needs import need_of
 from fitcheck.learn.stack_size import sheet_size
 
 
@@ -94,3 +98,20 @@ def test_what_else_is_known_narrows_it() -> None:
     assert narrow < wide and 0.311 < middle < alone
     law = stats.norm.ppf(0.975) * 0.001
     assert narrow <= law
+
+
+@pytest.mark.parametrize("readings", [1, 5, 40])
+def test_a_rule_that_shows_the_same_leaves_its_step(readings: int) -> None:
+    """Of ten sheets at 1/8 in by a rule of 1/64 in: 0.29 steps (JCGM 100:2008, F.2.2.1: the
+    standard uncertainty of a resolution, even if all indications are identical)."""
+    step = 25.4 / 64
+    row = Reading(
+        "taken.csv", 2, "2026-11-20", "MK", "rule", step, Feature.STACK, None, 10, 3.175,
+        None, None, "piece A",
+    )  # fmt: skip
+    given = Given("board", 0.1, 0.05, 0.1, 0.03)
+    learnt = learn_stock([row] * readings, given, Before(0.0, 1.0, None, None))
+    found = learnt.get("caliper")
+    assert found is not None and found.u == pytest.approx(step / math.sqrt(12) / 10, rel=0.02)
+    assert need_of(learnt, "caliper", 0.003).floor_u <= found.u * (1 + 1e-9)
+    assert learnt.fit.noise == 0.1  # no fold was read: that of the board, as it was given
