@@ -43,6 +43,10 @@ class Spread:
 
     noise: float
     """Scatter from piece to piece that the best guess has, mm."""
+    most_noise: float
+    """What it is below in 95 of 100, mm."""
+    hidden: float
+    """What the readings' own errors alone would scatter, mm: far less than that is not seen."""
     day: float
     """Scatter from day to day, mm; 0 where there is but one."""
     covariance: Array
@@ -95,8 +99,11 @@ def spread_of(rows: Rows, noise: float, dof: float | None, usual: float = 0.0) -
     day = float(shifts[_half_way(by_shift)])
     best = rows.with_noise(noise).at(np.array([day, 0.0]))
     kept = weight > 1e-9
+    by_noise = weight.reshape(len(guesses), -1).sum(axis=1)
     return Spread(
         noise,
+        _most(np.array([given.noise for given in guesses]), by_noise),
+        belief.hidden,
         day,
         best.covariance[0],
         best.steps[1],
@@ -196,6 +203,13 @@ def _shifts(given: WithNoise) -> tuple[Array, Array]:
             break
         low, high = new_low, new_high
     return DAY_MM * np.tan(np.pi / 2 * middle), np.full(DAY_GUESSES, wide)
+
+
+def _most(noises: Array, weight: Array) -> float:
+    """The scatter that 95 in 100 of these, each so likely, lie below."""
+    order = np.argsort(noises)
+    below = np.cumsum(weight[order]) - weight[order] / 2
+    return float(np.interp(1 - 2 * COVERAGE_TAIL, below, noises[order]))
 
 
 def _half_way(weight: Array) -> int:

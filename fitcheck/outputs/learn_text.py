@@ -24,6 +24,8 @@ WORDS = {
     "height_offset_mm": "height offset",
 }
 RATIOS = frozenset({"corner give", "board scale", "scale_x", "scale_y", "scale_z"})
+SEEN = 0.5
+"""Below this share of what readings scatter by themselves the scatter of pieces is not seen."""
 MOST_OF_A_SORT = 20
 """Lines; further ones are only counted."""
 
@@ -124,6 +126,11 @@ def _noise_lines(outcome: Outcome) -> Iterator[str]:
     what = "scores" if outcome.kind is Kind.STOCK else "printed features"
     if fit.noise_dof == float("inf"):
         yield f"  scatter of {what}: too few readings to tell, {fit.noise:.3f} mm taken as usual"
+    elif fit.noise < SEEN * fit.spread.hidden:
+        yield (
+            f"  scatter of {what}: hidden by what is read of them, at most "
+            f"{fit.spread.most_noise:.2f} mm in 95 of 100"
+        )
     else:
         yield f"  scatter of {what}: {fit.noise:.3f} mm, as the readings show"
     if fit.day_mm > 0:

@@ -95,6 +95,24 @@ def half_millimetre(rows: list[Reading]) -> list[Reading]:
     return [row for row in wide(rows) if row.feature is not Feature.INSIDE]
 
 
+def test_a_rule_does_not_show_that_nothing_scatters(tmp_path: Path) -> None:
+    """Scores off by 0.06 mm, read in steps of 0.4 mm: most readings of a size are the same."""
+    step = 25.4 / 64
+    rows = [
+        replace(row, resolution_mm=step, reading_mm=round((row.reading_mm or 0) / step) * step)
+        for row in coupon(3, Hand(score_mm=0.06, read_mm=0.01))
+        if row.feature in (Feature.STACK, Feature.CHANNEL)
+    ]
+    text = learn_text(learn(tmp_path, rows, {Doubt.AGAIN}), {})
+    (line,) = [line for line in text.splitlines() if "scatter of scores" in line]
+    assert "hidden by what is read of them, at most" in line
+    assert float(line.partition("at most ")[2].split()[0]) > 0.06
+    fine = [row for row in coupon(3) if row.feature in (Feature.STACK, Feature.CHANNEL)]
+    text = learn_text(learn(tmp_path, fine, name="other-card"), {})
+    (line,) = [line for line in text.splitlines() if "scatter of scores" in line]
+    assert "as the readings show" in line and "0.000" not in line
+
+
 def typed_short(rows: list[Reading]) -> list[Reading]:
     """A nought too many behind the point of each channel: no crease adds less than 1 - pi/4 = 0.21
     of its sheet (r = 0, k = 1 in a = (r + t) - (pi / 2) (r + k t) / 2)."""
