@@ -84,7 +84,8 @@ def hand_order(
             "or new tools; leave it out"
         )
     like = find_tools(name if name in known else tools or USUAL_TOOLS, roots)
-    return hand_coupon_for(replace(like, name=name))
+    coupon = hand_coupon_for(replace(like, name=name))
+    return coupon if name in known else replace(coupon, like=like.name)
 
 
 def gauge_order(

@@ -13,21 +13,21 @@ from fitcheck.drawing.shapes import (
     line,
     rectangle,
 )
-from fitcheck.learn.how_to import SHEET_MM, TYPE_MM, Cell, bent, page_of_cells, span
+from fitcheck.learn.how_to import SHEET_MM, TYPE_MM, Cell, bent, learn_command, page_of_cells, span
 
 LEAN = 0.17
 """The slope of a box that leans by 10 degrees."""
 COIN_MM = (7.0, 1.4)
 
 
-def feel_how_to(stock: str, csv_name: str) -> Drawing:
+def feel_how_to(stock: str, tools: str, csv_name: str) -> Drawing:
     """What to lay a coin on, and how to let a lid go."""
     title = f"How a fold springs and how a lid sinks: {stock}"
     last = (
-        f"Coin readings go into {csv_name}, feature rim, the coin's mass in the note: "
-        "fitcheck learn NAME",
-        f"{csv_name}. Times of a lid are told of the box they were taken of:",
-        'fitcheck record DESIGN --outcome slid --sink "6.2 5.9 6.4 s" --sink "leaning 1.6 s"',
+        f"Coin readings go into {csv_name}, feature rim, the coin's mass in the note. Then:",
+        learn_command(stock, csv_name, tools),
+        "Times of a lid are told of its box: fitcheck record DESIGN --outcome slid "
+        '--sink "6.2 5.9 6.4 s" --sink "leaning 1.6 s"',
     )
     return page_of_cells("how to time a lid", title, _CELLS, last)
 

@@ -44,6 +44,8 @@ class HandCoupon:
     wide_mm: float
     """How wide strips are."""
     unit: Unit
+    like: str | None = None
+    """The tools that new ones are like; None where these are known."""
 
 
 def hand_coupon_for(tools: Tools) -> HandCoupon:

@@ -13,16 +13,28 @@ from fitcheck.drawing.shapes import (
     line,
     rectangle,
 )
-from fitcheck.learn.how_to import SHEET_MM, TYPE_MM, Cell, bent, jaw, page_of_cells, span
+from fitcheck.learn.how_to import (
+    SHEET_MM,
+    TYPE_MM,
+    Cell,
+    bent,
+    jaw,
+    learn_command,
+    page_of_cells,
+    span,
+)
 
 
-def hand_how_to(tools: str, csv_name: str) -> Drawing:
-    """What to cut, score, fold over and read, and what to write where."""
+def hand_how_to(tools: str, csv_name: str, like: str | None = None) -> Drawing:
+    """What to cut, score, fold over and read, and what to write where.
+
+    New ``tools`` are ``like`` some that are known.
+    """
     title = f"How to make and read the coupon of the hand with {tools}"
     last = (
-        f"Write every reading into {csv_name}, one to a row: all in mm, with who cut and scored "
-        "(by), when, the instrument and its",
-        f"step. Rows that were not read stay empty. Then: fitcheck learn {tools} {csv_name}",
+        f"Write every reading into {csv_name}, one to a row: in mm, with who cut and scored (by), "
+        "when, the instrument, its step.",
+        f"Rows that were not read stay empty. Then: {learn_command(tools, csv_name, like)}",
         "Cut away from the hand, on a mat, against a metal rule, with a fresh blade; cap it. "
         "Adults cut for children.",
     )

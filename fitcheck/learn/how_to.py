@@ -32,13 +32,20 @@ Cell = tuple[str, Callable[[], Items], str]
 
 
 def how_to_drawing(
-    stock: str, csv_name: str, score_face: str, *, in_grooves: bool = True
+    stock: str, tools: str, csv_name: str, score_face: str, *, in_grooves: bool = True
 ) -> Drawing:
     """What to fold, where the caliper goes and how hard to press."""
     said = SCORED[score_face] | {"where": "in the groove" if in_grooves else "along a rule"}
     title = f"How to make and read the coupon of {stock}"
     cells = [(head, picture, words.format(**said)) for head, picture, words in _CELLS]
-    return page_of_cells("how to read the coupon", title, cells, _last(csv_name))
+    last = _last(csv_name, learn_command(stock, csv_name, tools))
+    return page_of_cells("how to read the coupon", title, cells, last)
+
+
+def learn_command(name: str, csv_name: str, tools: str | None) -> str:
+    """What is typed when all is read: the name, its readings, the tools that made the coupon."""
+    made_with = "" if tools is None else f" --tools {tools}"
+    return f"fitcheck learn {name} {csv_name}{made_with}"
 
 
 def page_of_cells(name: str, title: str, cells: Sequence[Cell], last: Sequence[str]) -> Drawing:
@@ -61,11 +68,11 @@ def page_of_cells(name: str, title: str, cells: Sequence[Cell], last: Sequence[s
     return Drawing(name, WIDTH_MM, LENGTH_MM, tuple(strokes), tuple(labels))
 
 
-def _last(csv_name: str) -> tuple[str, ...]:
+def _last(csv_name: str, command: str) -> tuple[str, ...]:
     return (
-        f"Write every reading into {csv_name}, one to a row: all in mm, with who, when, the "
-        "instrument and its step (0.01 for a caliper",
-        f"that shows hundredths). Then: fitcheck learn NAME {csv_name}",
+        f"Write every reading into {csv_name}, one to a row: in mm, with who, when, the instrument "
+        "and its step (a caliper: 0.01).",
+        f"Then: {command}",
         "Cut away from the hand, on a mat, against a metal rule, with a fresh blade; cap it. "
         "Adults cut for children.",
     )

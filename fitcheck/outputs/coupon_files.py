@@ -39,10 +39,11 @@ def coupon_files(
     stem = safe_stem(coupon.stock)
     drawing = coupon_drawing(coupon, stock)
     readings = f"{stem}-readings.csv"
-    how_to = how_to_drawing(coupon.stock, readings, coupon.score_face, in_grooves=coupon.in_grooves)
+    name, tools, face = coupon.stock, coupon.tools, coupon.score_face
+    how_to = how_to_drawing(name, tools, readings, face, in_grooves=coupon.in_grooves)
     pages = lay_on_pages(drawing, paper)
     guide = lay_on_pages(how_to, paper)
-    timing = lay_on_pages(feel_how_to(coupon.stock, readings), paper)
+    timing = lay_on_pages(feel_how_to(name, tools, readings), paper)
     block = folding_block(coupon, correction)
     meshes = {block.name: block.mesh}
     files: Files = {
@@ -60,7 +61,7 @@ def hand_files(coupon: HandCoupon, folder: Path, paper: Paper) -> Files:
     """Every file of a hand's coupon."""
     stem = safe_stem(coupon.tools)
     readings = f"{stem}-readings.csv"
-    drawing, how_to = hand_drawing(coupon), hand_how_to(coupon.tools, readings)
+    drawing, how_to = hand_drawing(coupon), hand_how_to(coupon.tools, readings, coupon.like)
     pages, guide = lay_on_pages(drawing, paper), lay_on_pages(how_to, paper)
     files: Files = {
         folder / f"{stem}-coupon.pdf": pdf_file(drawing.title, [*pages, *guide]),

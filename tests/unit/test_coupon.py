@@ -18,6 +18,7 @@ from fitcheck.learn.csv_rows import parse_sheet
 from fitcheck.learn.csv_table import HEADER
 from fitcheck.learn.drafting import given_for
 from fitcheck.learn.entries import entries_of
+from fitcheck.learn.feel_how_to import feel_how_to
 from fitcheck.learn.hand_coupon import hand_coupon_for, hand_rows
 from fitcheck.learn.hand_drawing import hand_drawing
 from fitcheck.learn.hand_how_to import hand_how_to
@@ -60,14 +61,34 @@ def coupon(name: str) -> Coupon:
     return coupon_for(STOCK.name, tools(name))
 
 
+READINGS = "cardstock-270-readings.csv"
+
+
 def drawings() -> list[Drawing]:
     drawn = [coupon_drawing(coupon(name), STOCK) for name in ("metric", "inch")]
     boards = map(board_of, (*GRIDS, *INCH_GRIDS, *COARSE))
     hands = [hand_drawing(hand_coupon_for(tools(name))) for name in ("metric", "inch")]
-    told = how_to_drawing(STOCK.name, "cardstock-270-readings.csv", "outside")
-    guide = hand_how_to("score-board-inch", "score-board-inch-readings.csv")
+    told = how_to_drawing(STOCK.name, "score-board-inch", READINGS, "outside")
+    guide = hand_how_to("attic-bench", "attic-bench-readings.csv", "score-board-inch")
+    feel = feel_how_to(STOCK.name, "score-board-inch", READINGS)
     others = [coupon_drawing(coupon_for(STOCK.name, board), STOCK) for board in boards]
-    return [*drawn, told, *hands, guide, *others]
+    return [*drawn, told, *hands, guide, feel, *others]
+
+
+def test_what_is_printed_is_the_whole_command() -> None:
+    """A coupon is learnt with the board that it was made with, under the name that it is of."""
+    command = "fitcheck learn cardstock-270 cardstock-270-readings.csv --tools score-board-inch"
+    for drawing in (
+        how_to_drawing(STOCK.name, "score-board-inch", READINGS, "outside"),
+        feel_how_to(STOCK.name, "score-board-inch", READINGS),
+    ):
+        words = " ".join(label.text for label in drawing.labels)
+        assert command in words and "NAME" not in words
+    new = hand_how_to("attic-bench", "attic-bench-readings.csv", "score-board-inch")
+    words = " ".join(label.text for label in new.labels)
+    assert "learn attic-bench attic-bench-readings.csv --tools score-board-inch" in words
+    known = hand_how_to("score-board-inch", "r.csv")
+    assert "--tools" not in " ".join(label.text for label in known.labels)
 
 
 @pytest.mark.parametrize("grid", [*GRIDS, *INCH_GRIDS])
@@ -91,7 +112,7 @@ def test_without_grooves_for_it_a_coupon_is_scored_by_a_rule(grid: float | None)
     assert not made.in_grooves
     assert coupon_score_u_mm(board) == board.score_u_off_grid_mm
     assert given_for(Kind.STOCK, None, board, True, (None, None)).score_u_mm == 0.25
-    told = how_to_drawing(STOCK.name, "r.csv", "outside", in_grooves=False)
+    told = how_to_drawing(STOCK.name, board.name, "r.csv", "outside", in_grooves=False)
     words = " ".join(label.text for label in (*told.labels, *coupon_drawing(made, STOCK).labels))
     assert "along a rule" in words and "groove" not in words
 
@@ -108,7 +129,7 @@ def test_the_folding_block_goes_into_every_channel(grid: float | None) -> None:
     "drawing",
     drawings(),
     ids=[
-        *("metric", "inch", "how to", "hand metric", "hand inch", "hand how to"),
+        *("metric", "inch", "how to", "hand metric", "hand inch", "hand how to", "feel"),
         *(f"grooves {grid}" for grid in (*GRIDS, *INCH_GRIDS, *COARSE)),
     ],
 )
