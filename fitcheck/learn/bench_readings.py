@@ -61,6 +61,12 @@ TOOLS_FEATURES = frozenset(
 )
 
 
+def piece_of(note: str) -> str | None:
+    """The letter of the piece of paper that a note names ('piece B')."""
+    found = _PIECE.search(note)
+    return found[1].upper() if found else None
+
+
 @dataclass(frozen=True)
 class Reading:
     """One row: a reading, or the largest gauge that went in and the smallest that did not."""
@@ -98,8 +104,8 @@ class Reading:
     @property
     def piece(self) -> tuple[str, str] | None:
         """The piece of paper that the note names ('piece B'), told apart by the set it is of."""
-        found = _PIECE.search(self.note)
-        return (self.pieces or self.file, found[1].upper()) if found else None
+        found = piece_of(self.note)
+        return (self.pieces or self.file, found) if found else None
 
     @property
     def coin_g(self) -> float | None:

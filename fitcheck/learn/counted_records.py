@@ -12,8 +12,9 @@ from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.boxes_aside import list_path
 from fitcheck.learn.boxes_file import BOXES_FILE
-from fitcheck.learn.csv_rows import Sheet, csv_file_text, read_sheet, same_row
+from fitcheck.learn.csv_rows import Sheet, csv_file_text, read_sheet
 from fitcheck.learn.set_aside import ANEW, SAME, is_list, list_of, said_in, set_aside_in
+from fitcheck.learn.twin_rows import same_row
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.records import (

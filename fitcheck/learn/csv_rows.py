@@ -6,19 +6,14 @@ from itertools import chain
 from pathlib import Path
 
 from fitcheck.errors import InputError, reason_of
-from fitcheck.learn.bench_readings import Kind, Reading, listed
+from fitcheck.learn.bench_readings import Feature, Kind, Reading, piece_of
 from fitcheck.learn.csv_cells import Cells, number_text
 from fitcheck.learn.csv_table import HEADER, MOST_PROBLEMS, table_of
+from fitcheck.learn.twin_rows import same_row, twin_notes
 from fitcheck.plain import LONGEST_SHOWN, shown
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
 from fitcheck.workspace.records import RECORDS
 from fitcheck.workspace.spreadsheet import csv_text
-
-COARSE_MM = 0.02
-"""Repeats of a hand differ by about this (common practice, no source): an instrument of that step
-or a coarser one shows the same number again."""
-MOST_REPEATS = 5
-"""A coupon asks for no more of one piece."""
 
 
 @dataclass(frozen=True)
@@ -63,16 +58,18 @@ def parse_sheet(text: str, file: str) -> Sheet:
     rows, comma = table_of(text, file)
     understood = Cells(file, comma)
     readings: list[Reading] = []
-    empty: list[str] = []
+    empty: list[tuple[str | None, str]] = []
     lines = understood.lines
     for understood.row, cells in rows:
         if not (cells["reading_mm"] + cells["go_mm"] + cells["nogo_mm"]).strip():
             if len(empty) < MOST_PROBLEMS:
                 what = f"{cells['feature']} {cells['nominal_mm']}".strip()
-                empty.append(
+                far = cells["feature"].strip() == Feature.FOLD_FAR
+                line = (
                     f"{file}: row {understood.row}: {what[:LONGEST_SHOWN] or 'this row'} has no "
                     "reading and no go or no-go size: left out"
                 )
+                empty.append((piece_of(cells["note"]) if far else None, line))
             continue
         reading = understood.reading(cells)
         if reading is not None:
@@ -92,7 +89,10 @@ def parse_sheet(text: str, file: str) -> Sheet:
         lines += pasted_twice(readings, file)
     if lines:
         raise InputError(lines)
-    notes = (*empty, *_converted(understood.converted, file), *_twins(readings, file))
+    flat = {piece_of(r.note) for r in readings if r.feature is Feature.SCORE} - {None}
+    # a score that is read on the flat strip has no far side
+    left = [line for piece, line in empty if piece not in flat]
+    notes = (*left, *_converted(understood.converted, file), *twin_notes(readings, file))
     return Sheet(tuple(readings), notes)
 
 
@@ -119,18 +119,6 @@ def _one_kind(readings: Sequence[Reading], file: str) -> list[str]:
     ]
 
 
-def same_row(reading: Reading) -> tuple[object, ...]:
-    """All that a row says, wherever it stands and however its texts are spaced."""
-    return (
-        reading.date,
-        " ".join(reading.by.split()),
-        " ".join(reading.instrument.split()),
-        " ".join(reading.note.split()),
-        reading.resolution_mm,
-        *reading.measured,
-    )
-
-
 def pasted_twice(readings: Sequence[Reading], file: str) -> list[str]:
     """A line when the second half of the rows says the same as the first."""
     half, odd = divmod(len(readings), 2)
@@ -142,29 +130,6 @@ def pasted_twice(readings: Sequence[Reading], file: str) -> list[str]:
     return [
         f"{file}: row {readings[half].row}: duplicates: this and all later rows repeat the rows "
         "before them; allowed: each reading once; remove the second half"
-    ]
-
-
-def _twins(readings: Sequence[Reading], file: str) -> list[str]:
-    """Rows that may be copies: more alike than the repeats of a piece are anyway."""
-    first: dict[tuple[object, ...], Reading] = {}
-    again: dict[int, list[int]] = {}
-    for reading in readings:
-        same = first.setdefault(same_row(reading), reading)
-        if same is not reading:
-            again.setdefault(same.row, [same.row]).append(reading.row)
-    coarse = {
-        one.row
-        for one in first.values()
-        if one.reading_mm is not None and one.resolution_mm >= COARSE_MM
-    }
-    repeated = [
-        rows for row, rows in again.items() if row not in coarse or len(rows) > MOST_REPEATS
-    ]
-    return [
-        f"{file}: rows {listed(numbers)} say the same in every column: counted as "
-        f"{len(numbers)} readings; remove those that were copied by mistake"
-        for numbers in repeated[:MOST_PROBLEMS]
     ]
 
 

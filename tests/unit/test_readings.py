@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Kind
 from fitcheck.learn.csv_rows import Sheet, parse_sheet, read_sheet, write_sheet
 from fitcheck.learn.csv_table import HEADER
+from fitcheck.learn.twin_rows import chance_alike
 
 HEAD = ",".join(HEADER)
 STACK = "2026-11-20,kh,caliper,0.01,stack,,10,3.31,,,"
@@ -206,11 +208,46 @@ def test_rows_not_taken_yet_are_left_out_and_said() -> None:
     assert "has no readings" in problem(",,,,hem,25,,,,,")
 
 
-def test_twins_are_counted_and_said_but_a_file_pasted_twice_is_refused() -> None:
-    found = sheet(STACK, STACK)
-    assert len(found.readings) == 2 and "rows 2, 3 say the same" in found.notes[0]
+def channels(*pairs: tuple[float, float]) -> list[str]:
+    """Channels that were read twice each, in steps of 0.01 mm."""
+    return [
+        f"2026-11-20,kh,caliper,0.01,channel,{25 * k},,{25 * k + off:.2f},,,piece {'ABCDEFGH'[k]}"
+        for k, pair in enumerate(pairs, 1)
+        for off in pair
+    ]
+
+
+def test_honest_repeats_are_not_called_copies() -> None:
+    """A hand that scatters by 0.01 mm shows the same hundredth again 27 times in 100: of six pairs
+    two are as ordinary as one, and six hardly ever are (0.27 to the sixth is 0.0004)."""
+    some = channels((0.3, 0.3), (0.31, 0.33), (0.4, 0.4), (0.3, 0.32), (0.35, 0.34), (0.29, 0.3))
+    assert sheet(*some).notes == () and sheet(STACK, STACK).notes == ()
+    all_alike = sheet(*channels(*[(0.3, 0.3), (0.31, 0.31), (0.4, 0.4)] * 2))
+    assert len(all_alike.notes) == 6 and "rows 2, 3 say the same" in all_alike.notes[0]
+    assert not any("remove" in note for note in all_alike.notes)
+    assert len(all_alike.readings) == 12
+
+
+def test_how_often_readings_are_alike_by_drawing_them() -> None:
+    rng = np.random.default_rng(4)
+    for step, scatter in ((0.01, 0.01), (0.01, 0.02), (0.05, 0.02), (0.02, 0.1)):
+        at = rng.uniform(0.0, step, 200_000)
+        one, other = (np.round((at + rng.normal(0.0, scatter, at.size)) / step) for _ in range(2))
+        assert chance_alike(step, scatter) == pytest.approx(np.mean(one == other), abs=0.005)
+
+
+def test_a_file_pasted_twice_is_refused() -> None:
     other = STACK.replace("3.31", "3.32")
     assert "duplicates" in problem(STACK, other, STACK, STACK, other, STACK)
+
+
+def test_a_score_on_a_flat_strip_has_no_far_side() -> None:
+    """The way without a caliper leaves 'fold-far' empty, as its how-to says: that is no fault."""
+    day = "2026-11-20,kh,ruler,0.5"
+    flat = f"{day},score,25,,25.0,,,piece P", f"{day},fold-far,75,,,,,piece P"
+    assert sheet(*flat).notes == ()
+    (note,) = sheet(*flat, f"{day},fold-far,75,,,,,piece Q").notes
+    assert "row 4: fold-far 75 has no reading" in note
 
 
 def test_repeats_that_a_coarse_step_gives_anyway_are_no_copies() -> None:
