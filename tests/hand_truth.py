@@ -48,11 +48,14 @@ class Bench:
         shift_cut, shift_fence = rng.normal(0.0, truth.day_s, 2) if truth.day_s else (0.0, 0.0)
         lengths: dict[str, tuple[float, float]] = {}
         places: dict[tuple[str, float], tuple[float, float]] = {}
+        off_mark = 0.0
         for number, row in enumerate(hand_rows(hand_coupon_for(BOARD)), 2):
             piece, nominal = PIECE.search(row["note"])[1], float(row["nominal_mm"])  # type: ignore[index]
             feature = Feature(row["feature"])
             if feature is Feature.KNIFE:
-                value = nominal + rng.normal(0.0, truth.knife_s)
+                before, off = off_mark, rng.normal(0.0, truth.knife_s)
+                off_mark = off  # marks were made first: a piece lies between two cuts
+                value = nominal + off - before
             elif feature is Feature.CUT:
                 made = nominal + truth.cut_mm + shift_cut + rng.normal(0.0, truth.cut_s)
                 value = lengths.setdefault(piece, (nominal, made))[1]

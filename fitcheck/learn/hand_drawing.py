@@ -87,8 +87,8 @@ def _knife(coupon: HandCoupon, at: Point) -> Items:
     x, y = at
     wide = _length(coupon, coupon.knife_mm[0])
     caption = (
-        f"K1 to K{len(coupon.knife_mm)}   pencil marks {wide} apart, cut with the knife along a "
-        "rule; how wide each came out:"
+        f"K1 to K{len(coupon.knife_mm)}   pencil marks {wide} apart, all made first, then cut "
+        "with the knife along a rule; how wide each came out:"
     )
     strokes, labels = [], [Label(caption, (x, y), TYPE_MM)]
     for number in range(len(coupon.knife_mm)):

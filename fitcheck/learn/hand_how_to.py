@@ -165,8 +165,9 @@ _CELLS: tuple[Cell, ...] = (
     (
         "Knife",
         _knife,
-        "Pencil marks along a piece of the card, then six cuts along a metal rule, as for tabs and "
-        "mitres. Read how wide each piece came out: feature 'knife'.",
+        "All pencil marks first, from a straight end of a piece of the card, K1 at that end. Then "
+        "six cuts along a metal rule, as for tabs and mitres. Read how wide each piece came out: "
+        "feature 'knife'.",
     ),
     (
         "No caliper",

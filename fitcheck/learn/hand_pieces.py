@@ -3,7 +3,8 @@
 A score cannot be gripped by a caliper, a fold can. So a strip is folded over at the score and read
 from either edge to the fold: near = x + e, far = L - x + e, where L is the strip's own length, read
 flat, and e what the closed fold stands out. Then x = (near - far + L) / 2, whatever e is, and
-e = (near + far - L) / 2 says whether the three readings belong together.
+e = (near + far - L) / 2 says whether the three readings belong together. A knife's cuts are told by
+the pieces between them (`hand_knife`).
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from dataclasses import dataclass
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.entries import Entry, Repeats, pooled
+from fitcheck.learn.hand_knife import cuts_of
 from fitcheck.learn.hand_slips import instrument_of, without_slips
 from fitcheck.learn.hand_spread import MeanSquare
 from fitcheck.learn.hand_strips import Strip, strips_of
@@ -82,6 +84,7 @@ def hands_of(readings: Sequence[Reading], tools: Tools) -> Hands:
         for strip in strips_of(kept.entries)
         for one in _of_strip(strip, tools, noise, names, notes)
     ]
+    found += _of_knife(kept.entries, noise, names)
     return Hands(tuple(found), names.shown, kept.lines, tuple(notes))
 
 
@@ -167,8 +170,6 @@ def _of_strip(
         off = found - entry.nominal_mm
         if entry.feature is Feature.CUT:
             yield departure(Act.CUT, entry.nominal_mm, off, [(1.0, entry)])
-        elif entry.feature is Feature.KNIFE:
-            yield departure(Act.KNIFE, entry.nominal_mm, off, [(1.0, entry)])
         elif entry.feature is Feature.SCORE:
             yield departure(_scored(entry, tools), entry.nominal_mm, off, [(1.0, entry)])
         elif entry.feature is Feature.FOLD_NEAR:
@@ -183,6 +184,32 @@ def _of_strip(
             at = math.fsum(share * (one.value_mm or 0.0) for share, one in parts)
             off = at - entry.nominal_mm
             yield departure(_scored(entry, tools), entry.nominal_mm, off, parts, fold.gap_mm)
+
+
+def _of_knife(entries: Sequence[Entry], noise: _Noise, names: _Names) -> Iterator[Departure]:
+    by_person: dict[str, list[Entry]] = defaultdict(list)
+    for entry in entries:
+        if entry.feature is Feature.KNIFE and entry.value_mm is not None:
+            by_person[names.of(entry.readings)[0]].append(entry)
+    for by, own in by_person.items():
+        for cut in cuts_of(own):
+            off = math.fsum(
+                share * ((one.value_mm or 0.0) - one.nominal_mm) for share, one in cut.parts
+            )
+            noises = [(share**2, noise.of(one)) for share, one in cut.parts]
+            value = math.fsum(share * one.value for share, one in noises)
+            step = max(abs(share) * one.readings[0].resolution_mm for share, one in cut.parts)
+            last = cut.last
+            yield Departure(
+                Act.KNIFE,
+                by,
+                last.readings[0].date,
+                last.nominal_mm,
+                off,
+                MeanSquare(value, min(one.dof for _, one in noises)),
+                step,
+                last.place,
+            )
 
 
 def _scored(entry: Entry, tools: Tools) -> Act:

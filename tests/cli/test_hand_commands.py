@@ -53,6 +53,7 @@ def fill(path: Path, people: dict[str, float], seed: int) -> Path:
     for person, s in people.items():
         long: dict[str, tuple[float, float]] = {}
         places: dict[tuple[str, float], float] = {}
+        off = 0.0
         for row in empty:
             piece, nominal = re.findall(r"piece (\w+)", row["note"])[0], float(row["nominal_mm"])
             match row["feature"]:
@@ -60,7 +61,8 @@ def fill(path: Path, people: dict[str, float], seed: int) -> Path:
                     made = nominal - 0.10 + rng.normal(0.0, 0.06)
                     value = long.setdefault(piece, (nominal, made))[1]
                 case "knife":
-                    value = nominal + rng.normal(0.0, 0.2)
+                    off, before = rng.normal(0.0, 0.2), 0.0 if piece == "K1" else off
+                    value = nominal + off - before
                 case side:
                     asked, made = long[piece]
                     at = nominal if side == "fold-near" else asked - nominal

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -57,6 +58,43 @@ def test_a_fold_without_its_other_readings_is_left_out_and_named(missing: Featur
     found = hands_of(rows, BOARD)
     assert not [one for one in found.departures if one.act is not Act.CUT]
     assert any("left out" in note and "fold-near 50 mm" in note for note in found.notes)
+
+
+OFF = (0.31, -0.12, 0.05, 0.22, -0.27, 0.14)
+"""What six knife cuts are off by, mm, from marks made first."""
+
+
+def pieces(missing: int = 0) -> list[Reading]:
+    """How wide the pieces between those cuts come out, but for one."""
+    return [
+        row(Feature.KNIFE, 25.0, round(25.0 + off - before, 2), f"piece K{k}")
+        for k, (off, before) in enumerate(zip(OFF, (0.0, *OFF), strict=False), 1)
+        if k != missing
+    ]
+
+
+def test_a_piece_between_two_marks_is_off_by_two_cuts() -> None:
+    """Widths up to a cut add up to where it lies; as single cuts they would scatter by 0.35 mm."""
+    found = [one.off_mm for one in hands_of(pieces(), BOARD).departures]
+    assert found == pytest.approx(OFF, abs=1e-9)
+    work = fit_hands(pieces(), BOARD).hands[0].work(Act.KNIFE)
+    s = math.sqrt(sum(off**2 for off in OFF) / 6)
+    assert work is not None and work.scatter.s_mm == pytest.approx(s, rel=0.01)
+
+
+def test_where_a_piece_is_missing_the_others_still_tell() -> None:
+    """Generalised least squares of a textbook: y' C^-1 y with C = D D', D of single cuts."""
+    own = pieces(missing=3)
+    y = np.array([(one.reading_mm or 0.0) - 25.0 for one in own])
+    numbers = [1, 2, 4, 5, 6]
+    d = np.zeros((5, 7))
+    for place, number in enumerate(numbers):
+        d[place, number], d[place, number - 1] = 1.0, -1.0
+    d[:, 0] = 0.0  # the card's own edge
+    squares = float(y @ np.linalg.solve(d @ d.T, y))
+    found = [one.off_mm for one in hands_of(own, BOARD).departures]
+    assert sum(off**2 for off in found) == pytest.approx(squares, rel=1e-9)
+    assert len(found) == 5
 
 
 def test_a_flat_reading_stands_by_itself() -> None:
