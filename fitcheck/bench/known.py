@@ -93,8 +93,11 @@ def _paper(stock: Stock) -> Iterator[Row]:
     grain = stock.by_grain
     beyond = "a folded wall stands beyond its score by"
     if grain is not None:
-        yield f"{beyond}, along the grain", _about(grain.along_mm, grain.along_u_mm)
-        yield f"{beyond}, across the grain", _about(grain.across_mm, grain.across_u_mm)
+        for way in ("along", "across"):
+            allowance, u = stock.allowance(way == "along")
+            rule = f"{NOTHING}; {allowance:.2f} mm by rule of thumb"
+            about = rule if grain.not_measured == way else _about(allowance, u)
+            yield f"{beyond}, {way} the grain", about
     elif stock.calibrated:
         yield beyond, _about(stock.crease_allowance_mm, stock.crease_allowance_u_mm)
     else:

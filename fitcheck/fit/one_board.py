@@ -84,6 +84,7 @@ def _at_scale(stock: Stock, board: SeenBoard, habits: Habits) -> Stock:
         grain = GrainAllowance(
             *at(grain.along_mm, grain.along_u_mm, True),
             *at(grain.across_mm, grain.across_u_mm, False),
+            grain.not_measured,
         )
     return replace(
         stock,

@@ -47,7 +47,17 @@ def paper_findings(assembly: Assembly) -> Iterator[Finding]:
                 "fold a coupon to know"
             )
             yield Finding("crease-not-measured", message, Severity.NOTE, stock.name)
-        elif stock.score_face not in (None, assembly.tools.score_face):
+            continue
+        grain = stock.by_grain
+        if grain is not None and grain.not_measured is not None:
+            allowance, u = stock.allowance(grain.not_measured == "along")
+            message = (
+                f"{stock.name}: its creases {grain.not_measured} the grain were not measured; "
+                f"{allowance:.2f} mm of allowance is a rule of thumb, give or take {u:.2f} mm: "
+                "fold that half of the coupon to know"
+            )
+            yield Finding("crease-not-measured", message, Severity.NOTE, stock.name)
+        if stock.score_face not in (None, assembly.tools.score_face):
             message = (
                 f"{stock.name}: its crease was measured on folds whose {stock.score_face} was "
                 f"pressed, and {assembly.tools.name} presses the {assembly.tools.score_face}; the "

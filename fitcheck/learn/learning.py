@@ -23,7 +23,7 @@ from fitcheck.learn.evaluate import (
 )
 from fitcheck.learn.fit import Fit, fit
 from fitcheck.learn.model_printer import NOISE_MM, belief_of_any, printer_model
-from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, stock_model
+from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, not_folded, stock_model
 from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside, rivals_of
 from fitcheck.learn.repeats import Beliefs, judged_pairs, odd_repeats
 from fitcheck.learn.solving import Data, Model
@@ -267,6 +267,12 @@ def _limit_notes(learnt: Learnt) -> Iterator[str]:
     folds = crease_share(learnt.fit)
     if folds is not None and folds.odd:
         yield (f"{folds.words}: {folds.looks}; count the sheets and measure both again")
+    unread = not_folded(learnt.entries)
+    if unread is not None:
+        yield (
+            f"folds {unread.split()[-1]} the grain were not measured: what is usual of any paper "
+            "is taken for them; fold and read that half of the coupon too"
+        )
     most = LARGEST_SHARE * learnt.properties[0].value
     for name in (A, ALONG, ACROSS):
         found = learnt.known(name)

@@ -77,11 +77,27 @@ HEM = "hem extent"
 A, ALONG, ACROSS = "crease allowance", "allowance along", "allowance across"
 
 
-def allowance_names(entries: Sequence[Entry]) -> tuple[str, ...]:
-    """One allowance, or one for each direction of the grain when both were folded."""
+def _folded(entries: Sequence[Entry]) -> set[str | None]:
+    """The directions of the grain in which straight folds were read."""
     straight = frozenset({Feature.CHANNEL, Feature.INSIDE})
-    seen = {e.grain for e in entries if e.feature in straight}
-    return (ALONG, ACROSS) if {"along", "across"} <= seen else (A,)
+    return {e.grain for e in entries if e.feature in straight}
+
+
+def allowance_names(entries: Sequence[Entry]) -> tuple[str, ...]:
+    """One allowance, or one for each direction of the grain where all folds say how they run.
+
+    Where folds of either way say nothing both directions have to be there.
+    """
+    seen = _folded(entries)
+    both = {"along", "across"} <= seen or (bool(seen) and None not in seen)
+    return (ALONG, ACROSS) if both else (A,)
+
+
+def not_folded(entries: Sequence[Entry]) -> str | None:
+    """The allowance of the direction that nobody folded; None where there is no such one."""
+    names = {ALONG: "along", ACROSS: "across"}
+    own = [name for name in allowance_names(entries) if names.get(name, "") not in _folded(entries)]
+    return own[0] if own and own[0] in names else None
 
 
 def stock_model(
@@ -135,20 +151,33 @@ def stock_model(
         start[place[name]] = prior[place[name]] = belief
         prior_u[place[name]] = max(u, 1e-6)
     model = Model(names, values, slopes, start, prior, prior_u)
-    return model, _keep(allowances, before, start[0])
+    return model, _keep(allowances, before, start[0], given, not_folded(entries))
 
 
 def _keep(
-    allowances: Sequence[str], before: Before, caliper_mm: float
+    allowances: Sequence[str],
+    before: Before,
+    caliper_mm: float,
+    given: Given,
+    unread: str | None,
 ) -> tuple[tuple[str, float, float], ...]:
+    """Beliefs; of a direction that nobody folded what is usual of any paper.
+
+    Two directions of one paper are taken to differ as two papers do (no source), so that a fold of
+    one says nothing of the other.
+    """
     allowance, allowance_u = before.allowance_mm, before.allowance_u_mm
+    usual = UNCALIBRATED_SHARE * caliper_mm, UNCALIBRATED_U_SHARE * caliper_mm
     if allowance is None or allowance_u is None:
-        allowance, allowance_u = UNCALIBRATED_SHARE * caliper_mm, UNCALIBRATED_U_SHARE * caliper_mm
+        allowance, allowance_u = usual
+    if given.allowance_mm is not None and given.allowance_u_mm is not None:
+        usual = given.allowance_mm, given.allowance_u_mm
+    folds = {name: usual if name == unread else (allowance, allowance_u) for name in allowances}
     give = (1.0, GIVE_U) if before.give is None else (before.give, before.give_u or GIVE_U)
     return (
         (T, before.caliper_mm, max(before.caliper_u_mm, 1e-6)),
         (GIVE, *give),
-        *((name, allowance, max(allowance_u, 1e-6)) for name in allowances),
+        *((name, value, max(u, 1e-6)) for name, (value, u) in folds.items()),
     )
 
 

@@ -12,7 +12,7 @@ from fitcheck.learn.entries import Entry
 from fitcheck.learn.evaluate import what_is_possible
 from fitcheck.learn.learning import Learnt, Property
 from fitcheck.learn.model_printer import NAMES
-from fitcheck.learn.model_stock import ACROSS, ALONG, GIVE, A, B, F, Given, T
+from fitcheck.learn.model_stock import ACROSS, ALONG, GIVE, A, B, F, Given, T, not_folded
 from fitcheck.stock.crease import LARGEST_SHARE
 from fitcheck.stock.gives import NOTHING_SAID, Known, log_u_of
 from fitcheck.stock.gives import Property as Told
@@ -139,7 +139,8 @@ def sound_profile(name: str) -> Iterator[None]:
 
 
 def _allowances(learnt: Learnt, old: Stock | None, caliper_mm: float) -> dict[str, object]:
-    one, along, across = learnt.known(A), learnt.known(ALONG), learnt.known(ACROSS)
+    one, along, across = learnt.known(A), learnt.get(ALONG), learnt.get(ACROSS)
+    unread = not_folded(learnt.entries)
     # The profile's reader goes by the caliper as it is written there.
     most = LARGEST_SHARE * float(number(caliper_mm))
 
@@ -148,7 +149,7 @@ def _allowances(learnt: Learnt, old: Stock | None, caliper_mm: float) -> dict[st
 
     if one is not None:
         return _pair("crease_allowance", *possible(one.value, one.u))
-    if along is not None and across is not None:
+    if along is not None and across is not None and not (along.kept and across.kept):
         (along_mm, along_u), (across_mm, across_u) = (
             possible(way.value, way.u) for way in (along, across)
         )
@@ -156,6 +157,8 @@ def _allowances(learnt: Learnt, old: Stock | None, caliper_mm: float) -> dict[st
             replace(along, value=along_mm, u=along_u), replace(across, value=across_mm, u=across_u)
         )
         by_grain = _pair("along", along_mm, along_u) | _pair("across", across_mm, across_u)
+        if unread is not None:
+            by_grain["not_measured"] = unread.split()[-1]
         return _pair("crease_allowance", mean, u) | {"crease_allowance_by_grain": by_grain}
     if old is not None and old.calibrated:
         return _pair(
@@ -176,9 +179,10 @@ def both_ways(along: Property, across: Property) -> tuple[float, float]:
 def _by_scale(learnt: Learnt) -> dict[str, object]:
     """How much larger each allowance is where the scale is, of what both were fitted from."""
     found = learnt.fit
-    by = {name: found.with_other(name, B) for name in (A, ALONG, ACROSS) if learnt.known(name)}
-    if not by:
+    own = [name for name in (A, ALONG, ACROSS) if name in found.names]
+    if not any(learnt.known(name) for name in own):
         return {}
+    by = {name: found.with_other(name, B) for name in own}
     mean = sum(by.values()) / len(by)
     keys = {"allowance_by_scale_mm": number(mean)}
     if A not in by:

@@ -16,7 +16,7 @@ import numpy as np
 from fitcheck.learn.entries import Entry
 from fitcheck.learn.evaluate import widened
 from fitcheck.learn.fit import Fit
-from fitcheck.learn.model_stock import GIVE, GIVE_U, Given, T, allowance_names
+from fitcheck.learn.model_stock import GIVE, GIVE_U, Given, T, allowance_names, not_folded
 from fitcheck.learn.repeats import Beliefs
 from fitcheck.learn.solving import Model
 from fitcheck.stock.crease import uncalibrated_allowance
@@ -46,7 +46,8 @@ def usual_of(entries: Sequence[Entry], given: Given, caliper_mm: float) -> Itera
     allowance, u = uncalibrated_allowance(caliper_mm)
     if given.allowance_mm is not None and given.allowance_u_mm is not None:
         allowance, u = given.allowance_mm, given.allowance_u_mm
-    yield Usual(allowance_names(entries), allowance, u)
+    unread = not_folded(entries)
+    yield Usual(tuple(n for n in allowance_names(entries) if n != unread), allowance, u)
     give, give_u = 1.0, GIVE_U
     if given.give is not None and given.give_u is not None:
         give, give_u = given.give, given.give_u

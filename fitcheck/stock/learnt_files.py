@@ -87,6 +87,10 @@ class GrainFile(BaseModel):
     along_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
     across_mm: Allowance = Field(description="Of folds across the grain, in mm.")
     across_u_mm: Uncertainty = Field(description="Its standard uncertainty in mm.")
+    not_measured: Literal["along", "across"] | None = Field(
+        default=None,
+        description="The folds that nobody measured: their values are by rule of thumb.",
+    )
 
 
 class GiveFile(BaseModel):

@@ -28,6 +28,8 @@ class GrainAllowance:
     along_u_mm: float
     across_mm: float
     across_u_mm: float
+    not_measured: str | None = None
+    """``along`` or ``across``: folds that nobody measured have what is usual of any paper."""
 
 
 @dataclass(frozen=True)
@@ -90,7 +92,7 @@ class Stock:
     records: tuple[str, ...] = ()
     """The records of readings the values were fitted from."""
     by_grain: GrainAllowance | None = None
-    """None unless folds along and across the grain were both measured."""
+    """None unless folds along the grain, across it or both were measured apart."""
     corner_give: float = 1.0
     """Measured push-out of a glued corner over t + g - s; 1 where nobody measured."""
     corner_give_u: float | None = None

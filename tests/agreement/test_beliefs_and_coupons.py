@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -51,6 +52,34 @@ def fitted(channels: dict[float, float], own: Given) -> Learnt:
 def read_u_mm(nominal: float) -> float:
     """Of a channel: two scores, the caliper's step, and a scale nobody knows."""
     return math.sqrt(2 * SCORE_MM**2 + 0.01**2 / 12 + (nominal * 0.003) ** 2)
+
+
+@pytest.mark.parametrize(("read", "unread"), [("along", "across"), ("across", "along")])
+def test_a_direction_that_nobody_folded_has_what_the_rule_leaves(read: str, unread: str) -> None:
+    """One direction at 0.13 mm: of the other, as of another paper, the rule of thumb is known."""
+    book = Notebook(np.random.default_rng(0), hand_mm=0.0)
+    for _ in range(2):
+        book.add(Feature.STACK, None, 10 * T, count=10)
+    for nominal in (25.0, 50.0, 75.0):
+        book.piece(Feature.CHANNEL, nominal, nominal + 0.26)
+    rows = [
+        row
+        if row.feature is Feature.STACK
+        else replace(row, note=f"{row.note}, folds {read} the grain")
+        for row in book.rows
+    ]
+    learnt = learn_stock(rows, given(), NOTHING)
+    (note,) = [each for each in learnt.notes if "not measured" in each]
+    assert f"folds {unread} the grain were not measured" in note
+    text = stock_profile(learnt, None, given(), ["stock-mine-0001.csv"], "mine")
+    stock = stock_from(tomllib.loads(text), Path("mine.toml"))
+    allowance, u = stock.allowance(unread == "along")
+    assert allowance == pytest.approx(RULE, abs=1e-4) and u == pytest.approx(RULE_U, rel=1e-3)
+    assert stock.by_grain is not None and stock.by_grain.not_measured == unread
+    known, known_u = stock.allowance(read == "along")
+    assert 0.13 < known < RULE - 0.01 and known_u < RULE_U
+    both, both_u = stock.allowance(None)
+    assert both - 1.96 * both_u < 0.13 and both + 1.96 * both_u > RULE + RULE_U
 
 
 def test_one_folded_piece_leaves_the_crease_surer_than_the_rule_of_thumb() -> None:

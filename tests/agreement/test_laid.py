@@ -148,6 +148,30 @@ def test_a_paper_that_was_learnt_on_the_other_face_is_said(tmp_path: Path) -> No
         assert ("scored-otherwise" in codes) is said
 
 
+@pytest.mark.parametrize("unread", ["along", "across", None])
+def test_a_direction_that_nobody_folded_is_said(tmp_path: Path, unread: str | None) -> None:
+    """A paper learnt from half of its coupon is still judged by a rule, and that has to be said."""
+    path = with_tools(tmp_path, "lantern", "outside")
+    stocks = path.parent.parent / "calibration" / "stocks"
+    stocks.mkdir()
+    old = (ROOT / "calibration" / "stocks" / "cover-80.toml").read_text()
+    grain = "along_mm = 0.15, along_u_mm = 0.02, across_mm = 0.13, across_u_mm = 0.03"
+    grain += "" if unread is None else f', not_measured = "{unread}"'
+    allowance = "crease_allowance_mm = 0.14\ncrease_allowance_u_mm = 0.03\n"
+    allowance += f"crease_allowance_by_grain = {{{grain}}}\n"
+    kept = [line for line in old.splitlines() if not line.startswith("crease_allowance")]
+    (stocks / "cover-80.toml").write_text(allowance + "\n".join(kept) + "\n")
+    told = [
+        found.message
+        for found in check(read_design(path)).findings
+        if found.code == "crease-not-measured" and found.message.startswith("cover-80:")
+    ]
+    assert len(told) == (0 if unread is None else 1)
+    if told:
+        assert f"creases {unread} the grain were not measured" in told[0]
+        assert ("0.15 mm" if unread == "along" else "0.13 mm") in told[0]
+
+
 HALF_CUT = """\
 format = 1
 title  = "Half cut hinge"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import threading
 from collections.abc import Sequence
 from pathlib import Path
@@ -128,7 +129,7 @@ def test_a_printer_is_learnt_and_rebuilt(tmp_path: Path) -> None:
     assert outcome.profile.read_bytes() == before
 
 
-def test_grain_is_told_apart_only_when_both_ways_were_read(tmp_path: Path) -> None:
+def test_grain_is_told_apart_where_folds_say_how_they_run(tmp_path: Path) -> None:
     rows = paper_rows(1)
     named = [
         row if row.count else _noted(row, f"{row.note}, {'along' if k % 2 else 'across'} the grain")
@@ -140,7 +141,14 @@ def test_grain_is_told_apart_only_when_both_ways_were_read(tmp_path: Path) -> No
     middle = (both.by_grain.along_mm + both.by_grain.across_mm) / 2
     assert both.crease_allowance_mm == pytest.approx(middle, abs=2e-5)
     one_way = [row if row.count else _noted(row, f"{row.note}, along") for row in rows]
-    assert read_stock(learn(tmp_path, "one", one_way).profile).by_grain is None
+    one = read_stock(learn(tmp_path, "one", one_way).profile)
+    assert one.by_grain is not None and one.by_grain.not_measured == "across"
+    rule = (1 - math.pi / 8) * one.caliper_mm, 0.15 * one.caliper_mm
+    assert one.allowance(False) == pytest.approx(rule, rel=0.01)
+    before = learn(tmp_path, "one", one_way).profile.read_bytes()
+    assert rebuild("one", place(tmp_path), TOOLS).profile.read_bytes() == before
+    plain = read_stock(learn(tmp_path, "plain-card", rows).profile)
+    assert plain.by_grain is None
 
 
 def _noted(row: Reading, note: str) -> Reading:
