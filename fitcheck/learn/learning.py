@@ -22,7 +22,7 @@ from fitcheck.learn.evaluate import (
     widened,
 )
 from fitcheck.learn.fit import Fit, fit
-from fitcheck.learn.model_printer import NOISE_MM, belief_of_any, printer_model
+from fitcheck.learn.model_printer import NOISE_MM, printer_model, read_of
 from fitcheck.learn.model_stock import ACROSS, ALONG, A, Before, Given, T, not_folded, stock_model
 from fitcheck.learn.outliers import MANY, Odd, all_odd, most_to_set_aside, rivals_of
 from fitcheck.learn.repeats import Beliefs, judged_pairs, odd_repeats
@@ -123,15 +123,16 @@ def learn_printer(readings: Sequence[Reading], before: Printer | None) -> Learnt
         Kind.PRINTER, tuple(readings), lambda entries: printer_model(entries, before), NOISE_MM
     )
     unsure = [
-        Usual((found.name,), value, u)
-        for found in learnt.properties
-        for value, u in [belief_of_any(found.name, before)]
+        Usual((name,), value, u)
+        for found, (name, value, u) in zip(learnt.properties, learnt.beliefs, strict=True)
         if not found.kept and found.u > u
     ]
     if not unsure:
         return learnt
     model = with_usual(learnt.model, learnt.beliefs, learnt.fit, unsure)
-    return _refitted(learnt, model, NOISE_MM, 0.0)
+    kept = tuple(name for name in learnt.fit.kept if name not in read_of(model))
+    own = replace(learnt.fit, kept=kept)
+    return _refitted(replace(learnt, fit=own), model, NOISE_MM, 0.0)
 
 
 def _learn(

@@ -65,15 +65,15 @@ def printer_model(
         nothing,
         np.full(len(NAMES), np.inf),
     )
-    return model, tuple((name, *_belief(name, before)) for name in NAMES)
+    # Of what is read a profile that was learnt says what the same readings said: not twice.
+    origin, read = None if before is None or before.records else before, read_of(model)
+    return model, tuple((n, *_belief(n, origin if n in read else before)) for n in NAMES)
 
 
-def belief_of_any(name: str, before: Printer | None) -> tuple[float, float]:
-    """What is believed of a parameter without any reading, and its standard uncertainty.
-
-    A profile that was learnt holds what the same readings said.
-    """
-    return _belief(name, None if before is None or before.records else before)
+def read_of(model: Model) -> frozenset[str]:
+    """The names of what a model's readings are about."""
+    seen = np.abs(model.slopes(model.start)).sum(axis=0)
+    return frozenset(name for name, own in zip(model.names, seen, strict=True) if own > 0)
 
 
 def _belief(name: str, before: Printer | None) -> tuple[float, float]:

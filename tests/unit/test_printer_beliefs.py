@@ -7,12 +7,16 @@ The reference is arithmetic by hand: two independent beliefs and one reading tha
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from fitcheck.learn.bench_readings import Feature, Reading
+from fitcheck.learn.csv_rows import write_sheet
 from fitcheck.learn.learning import learn_printer
+from fitcheck.learn.session import learn_from, rebuild
+from tests.unit.test_learning_sessions import TOOLS, place
 
 SCALE_U, OFFSET_U, NOISE = 0.005, 0.1, 0.03
 """What is believed before anything is read, mm (common practice, no source)."""
@@ -34,8 +38,26 @@ def test_one_reading_tells_a_scale_and_an_offset_as_much_as_both_are_believed() 
     assert offset.value == pytest.approx(2 * OFFSET_U**2 * 0.45 / whole, abs=0.002)
     left = math.sqrt(1 - (2 * OFFSET_U) ** 2 / whole)
     assert offset.u == pytest.approx(OFFSET_U * left, rel=0.02)
+    scale = learnt.get("scale_x")
+    assert scale is not None and not scale.kept
+    assert scale.value == pytest.approx(106.0 * SCALE_U**2 * 0.45 / whole, rel=0.02)
+    assert scale.u == pytest.approx(
+        SCALE_U * math.sqrt(1 - (106.0 * SCALE_U) ** 2 / whole), rel=0.02
+    )
     unread = learnt.get("hole_offset_mm")
     assert unread is not None and unread.u == OFFSET_U and unread.kept
+
+
+def test_one_reading_learnt_counts_once(tmp_path: Path) -> None:
+    """Fitted anew from its one record a profile stays as it is, to the byte."""
+    file = tmp_path / "taken.csv"
+    file.write_text(write_sheet([read(Feature.OUTSIDE_X, 106.0, 106.45)]), encoding="utf-8")
+    first = learn_from("desk", file, place(tmp_path), TOOLS).profile.read_bytes()
+    assert b"scale_x = 1.0037" in first
+    assert rebuild("desk", place(tmp_path), TOOLS).profile.read_bytes() == first
+    file.write_text(write_sheet([read(Feature.INSIDE_Y, 50.0, 49.9)]), encoding="utf-8")
+    learn_from("desk", file, place(tmp_path), TOOLS)
+    assert b"scale_x = 1.0037" in (tmp_path / "calibration/printers/desk.toml").read_bytes()
 
 
 def test_two_sizes_that_lie_close_leave_no_belief_wider() -> None:
