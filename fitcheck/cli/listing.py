@@ -88,7 +88,7 @@ def _stocks() -> Iterator[Row]:
     from fitcheck.workspace.names import Shelf
 
     for name, stock in _each(Shelf.STOCK, read_stock):
-        crease = "measured" if stock.calibrated else "rule of thumb"
+        crease = stock.how_known
         weight = f", {stock.grammage_gsm:g} g/m2" if stock.grammage_gsm else ""
         yield (
             name,

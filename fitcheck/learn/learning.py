@@ -131,8 +131,7 @@ def learn_printer(readings: Sequence[Reading], before: Printer | None) -> Learnt
         return learnt
     model = with_usual(learnt.model, learnt.beliefs, learnt.fit, unsure)
     kept = tuple(name for name in learnt.fit.kept if name not in read_of(model))
-    own = replace(learnt.fit, kept=kept)
-    return _refitted(replace(learnt, fit=own), model, NOISE_MM, 0.0)
+    return _refitted(replace(learnt, fit=replace(learnt.fit, kept=kept)), model, NOISE_MM, 0.0)
 
 
 def _learn(

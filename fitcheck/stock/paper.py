@@ -123,6 +123,14 @@ class Stock:
         """How far a wall's inside face stands inside its score line, t - a, mm."""
         return self.caliper_mm - self.crease_allowance_mm
 
+    @property
+    def how_known(self) -> str:
+        """Where its crease allowance comes from, in words."""
+        if not self.calibrated:
+            return "rule of thumb"
+        unread = None if self.by_grain is None else self.by_grain.not_measured
+        return "measured" if unread is None else f"rule of thumb {unread} the grain"
+
     def allowance(self, along: bool | None) -> tuple[float, float]:
         """Crease allowance and its standard uncertainty, mm, of folds along or across the grain.
 

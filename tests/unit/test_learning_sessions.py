@@ -145,6 +145,7 @@ def test_grain_is_told_apart_where_folds_say_how_they_run(tmp_path: Path) -> Non
     assert one.by_grain is not None and one.by_grain.not_measured == "across"
     rule = (1 - math.pi / 8) * one.caliper_mm, 0.15 * one.caliper_mm
     assert one.allowance(False) == pytest.approx(rule, rel=0.01)
+    assert one.how_known == "rule of thumb across the grain" and both.how_known == "measured"
     before = learn(tmp_path, "one", one_way).profile.read_bytes()
     assert rebuild("one", place(tmp_path), TOOLS).profile.read_bytes() == before
     plain = read_stock(learn(tmp_path, "plain-card", rows).profile)

@@ -70,7 +70,7 @@ def design_text(check: Check) -> str:
 
 
 def _paper(stock: Stock) -> str:
-    crease = "measured" if stock.calibrated else "rule of thumb"
+    crease = stock.how_known
     return (
         f"{stock.name}, {stock.kind}: "
         f"caliper {stock.caliper_mm:.3f} +- {stock.caliper_u_mm:.3f} mm, "
