@@ -206,7 +206,7 @@ def test_what_a_printer_was_believed_to_do() -> None:
     for stem, value in (("outside_offset", 0.05), ("hole_offset", 0.07), ("first_layer", 0.11)):
         known |= {f"{stem}_mm": value, f"{stem}_u_mm": 0.013}
     known |= {"height_offset_mm": -0.03, "height_offset_u_mm": 0.0}
-    _, beliefs = printer_model([], SimpleNamespace(**known))  # type: ignore[arg-type]
+    _, beliefs = printer_model([], SimpleNamespace(**known, records=()))  # type: ignore[arg-type]
     found = {name: (b, u) for name, b, u in beliefs}
     assert found["scale_x"] == pytest.approx((0.004, 0.0007))
     assert found["scale_y"] == pytest.approx((-0.002, 0.0007))
