@@ -19,7 +19,8 @@ from fitcheck.folding.tables import turned
 
 FACET_ERROR_MM = 2e-4
 """How far a faceted round may stand outside the true one."""
-NEAR_RAD = 1e-9
+NEAR_RAD = 1e-6
+"""Angles this near to each other are one: what a facet reaches does not change by 1e-12 mm."""
 
 
 @dataclass(frozen=True, eq=False)

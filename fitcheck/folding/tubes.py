@@ -28,6 +28,10 @@ from fitcheck.pattern.pattern import Role
 AROUND = (Role.FLOOR, Role.WALL, Role.TOP)
 """What stands round the room of a tube; its flap lies on one of them."""
 
+ALIKE = np.array([2.0, 1.0, 1.0, 0.0])
+"""How the second and the fourth wall of a tube lean, added up, by its creases; mm a radian where a
+condition is to be a length."""
+
 
 def close_tube(
     layout: Layout, joint: Joint, joint_mm: Array, angles: Array, held: Sequence[int]
@@ -38,11 +42,15 @@ def close_tube(
     place along what it is glued to by itself, as its creases pull it before the glue is dry; inside
     the tube its tip does not stand in the first wall or in the round below it. A tube is not closed
     where most of the flap comes to lie beside what it is glued to.
+
+    A section of four walls racks freely. Lids at its ends and what goes in square it: the second
+    and the fourth wall, between which lids go down, then lean by as much to opposite sides.
     """
     chains = chains_of(layout, [joint.bond], joint_mm)
     targets = chains.targets.copy()
     targets[:, held] = angles[:, columns_of(layout, joint.bond)[held]]
     free = list(range(chains.targets.shape[1]))
+    racks = bool(layout.pattern.tucks) and len(free) == len(ALIKE)
     inside = (joint.bond.side is Face.INSIDE) == (joint.path[WALL].line.sign > 0.0)
 
     def conditions(own: Array) -> tuple[Array, Array]:
@@ -51,10 +59,14 @@ def close_tube(
             tips, rates = _tip_gaps(chains, own)
             gaps = np.concatenate([gaps, tips], axis=1)
             slopes = np.concatenate([slopes, rates], axis=1)
+        if racks:
+            gaps = np.concatenate([((own - targets) @ ALIKE)[:, None], gaps], axis=1)
+            alike = np.broadcast_to(ALIKE, (len(own), 1, len(ALIKE)))
+            slopes = np.concatenate([alike, slopes], axis=1)
         slopes[:, :, held] = 0.0
         return gaps, slopes
 
-    found = settle(targets, chains.signs, conditions, [0, 1])
+    found = settle(targets, chains.signs, conditions, list(range(2 + racks)))
     return Closed(found.angles, found.ok & _on_it(layout, joint, chains, found.angles))
 
 
