@@ -12,6 +12,7 @@ from fitcheck.design.model import Design
 from fitcheck.fit.remarks import SEEN_MM
 from fitcheck.folding.pose import Array
 from fitcheck.odds.grid import SAME_MM, around, beside
+from fitcheck.odds.remarks import Eased
 from fitcheck.odds.sizes import DEPTH, EACH, FLAP, FRAME, INNER, LENGTH, WIDTH, columns_of
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.styles.rolled import RolledSpec
@@ -62,17 +63,15 @@ def live(design: Design, place: str) -> list[bool]:
     ]
 
 
-def not_rattling(
-    design: Design, start: Array, rows: Array, most_mm: Mapping[str, tuple[float, float]]
-) -> Array:
-    """Those changes (m, s) of a row with which no part has more ease than `most_mm` has for it."""
+def not_rattling(design: Design, start: Array, rows: Array, drawers: Mapping[str, Eased]) -> Array:
+    """Those changes (m, s) of a row with which no drawer rattles in what it goes along."""
     columns = [WIDTH, LENGTH, DEPTH]
     good = np.ones(len(rows), dtype=bool)
     for spec, at in parts_at(design):
-        if spec.name in most_mm:
+        if spec.name in drawers and len(rows):
             beyond = (rows + start)[:, at:][:, columns] - (rows + start)[:, columns]
             eases = np.array([spec.sizes_over(*own) for own in beyond.tolist()])
-            good &= (eases <= np.array(most_mm[spec.name]) + SAME_MM).all(axis=1)
+            good &= ~drawers[spec.name].rattles(eases)
     return rows[good]
 
 

@@ -16,7 +16,7 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.cured import cured_depths, cured_lid_depth
 from fitcheck.odds.changes import can_be_written, live, sized
 from fitcheck.odds.grid import NEAR_STEPS, SAME_MM, beside, steps_of_both
-from fitcheck.odds.remarks import most_eases
+from fitcheck.odds.remarks import Eased, eased
 from fitcheck.odds.shares import Cure
 from fitcheck.styles.dividers import DividersSpec
 from fitcheck.styles.insert_spec import InsertSpec
@@ -54,7 +54,8 @@ def sizes_beside(found: Check, before: Design) -> Iterator[Idea]:
     A lid whose rim is to meet the base's is only tried as large as that, and nothing along which a
     drawer goes so large that it rattles.
     """
-    design, most = found.design, most_eases(found)
+    design = found.design
+    drawers = eased(found, hand_step_mm(design.unit))
     parts = sized(design)[1:]
     wider = [one for one in parts if one != before.part(one.name)]
     for one in wider or parts:
@@ -62,15 +63,13 @@ def sizes_beside(found: Check, before: Design) -> Iterator[Idea]:
             yield from _sized(design, one.name, (0.0, 0.0), before)
             continue
         for size in _sizes(design, one, -NEAR_STEPS):
-            if not rattles_from(size, most.get(one.name)):
+            if not _rattles(size, drawers.get(one.name)):
                 yield from _sized(design, one.name, size, before)
 
 
-def rattles_from(size_mm: tuple[float, float], most_mm: tuple[float, float] | None) -> bool:
-    """Whether a drawer rattles with such an ease, where from so much on it does."""
-    return most_mm is not None and any(
-        mm > most + SAME_MM for mm, most in zip(size_mm, most_mm, strict=True)
-    )
+def _rattles(size_mm: tuple[float, float], drawer: Eased | None) -> bool:
+    """Whether a drawer rattles in what it goes along where that has such an ease."""
+    return drawer is not None and bool(drawer.rattles(np.array([size_mm]))[0])
 
 
 def _sizes(design: Design, spec: PartSpec, first: int) -> Iterator[tuple[float, float]]:
@@ -87,10 +86,10 @@ def one_way(found: Check, design: Design, part: str, before: Design) -> Iterator
         return
     width, length = spec.size_mm
     wide, long = (step * round(size / step) for size in spec.size_mm)
-    most = most_eases(found).get(part)
+    drawer = eased(found, step).get(part)
     for count in range(-FEW_STEPS, FEW_STEPS + 1):
         for size in ((wide + count * step, length), (width, long + count * step)):
-            if not rattles_from(size, most):
+            if not _rattles(size, drawer):
                 yield from _sized(design, part, size, before)
 
 

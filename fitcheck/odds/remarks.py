@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
 
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.mates import MateFit
 from fitcheck.fit.turn_fit import TurnFit
+from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.agreement import Agreement
+from fitcheck.odds.grid import SAME_MM
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.result import ContentOdds
 from fitcheck.styles.mates import Along
@@ -59,19 +64,40 @@ def mates_of(found: Check, part: str | None = None) -> list[MateFit]:
     return [fit for fit in straight if part in (None, fit.mate.mover, fit.mate.holder)]
 
 
-def most_eases(found: Check) -> dict[str, tuple[float, float]]:
-    """The eases across and up up to which a drawer does not rattle in what it goes along, mm.
+@dataclass(frozen=True)
+class Eased:
+    """What a drawer goes along, with the play that the drawer has in it, across and up."""
 
-    By the name of what it goes along; no less than it has.
-    """
-    eases: dict[str, tuple[float, float]] = {}
+    ease_mm: tuple[float, float]
+    plays_mm: tuple[float, float]
+    loose_mm: float
+    step_mm: float
+    """Of sizes that a hand sets."""
+
+    def rattles(self, eases_mm: Array) -> Flags:
+        """Whether the drawer rattles with such eases (n, 2), more than it does already, (n,).
+
+        Neither play is to be a loose one; but steps may be so coarse that one step makes it that
+        of a drawer that had too little, and then the smaller play of both says what it is.
+        """
+        now = np.array(self.plays_mm)
+        plays = now + eases_mm - np.array(self.ease_mm)
+        most = np.maximum(self.loose_mm, now + self.step_mm + SAME_MM)
+        least = max(self.loose_mm, float(now.min()) + SAME_MM)
+        found: Flags = (plays >= most).any(axis=1) | (plays.min(axis=1) >= least)
+        return found
+
+
+def eased(found: Check, step_mm: float) -> dict[str, Eased]:
+    """What drawers go along, by name, where sizes are set by such steps."""
+    every: dict[str, Eased] = {}
+    loose = found.design.bands.loose_mm
     for fit in mates_of(found):
         spec = found.design.part(fit.mate.holder)
         if isinstance(fit.mate, Along) and spec is not None and spec.size_by is SizeBy.EASE:
-            rooms = [max(0.0, found.design.bands.loose_mm - mm) for mm in fit.plays.values()]
-            across, up = (ease + room for ease, room in zip(spec.size_mm, rooms, strict=True))
-            eases[spec.name] = across, up
-    return eases
+            across, up = fit.plays.values()
+            every[spec.name] = Eased(spec.size_mm, (across, up), loose, step_mm)
+    return every
 
 
 def missing_odds(check: Check) -> list[Finding]:

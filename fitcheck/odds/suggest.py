@@ -37,7 +37,7 @@ from fitcheck.odds.prospect import Prospect, good_chance
 from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.refolding import Refolding
-from fitcheck.odds.remarks import blocked, most_eases
+from fitcheck.odds.remarks import blocked, eased
 from fitcheck.odds.rounded import drawn_and_rounded
 from fitcheck.odds.sizes import lines_of, sizes_of
 from fitcheck.odds.start import as_drawn, start_of
@@ -123,7 +123,7 @@ def suggest(
         now = sizes_of(found.assembly)
         goes, flush, lower = deep_enough(lines.start, found), found.flush, start.may_be_high
         lattice = lattice_of(design, now, steps, goes, larger=larger, flush=flush, lower=lower)
-        lattice = _without_rattles(lattice, start.check)
+        lattice = _without_rattles(lattice, start.check, steps)
     hands = Hands.of(start, ROUGH_BOXES, seed)
     traits = partial(traits_of, design, lines, lattice.start, steps)
     rating = Rating.of(start, lines, design.tools, lattice, hands.off)
@@ -189,12 +189,11 @@ def _sinking(start: Prospect, original: Suggestion, counting: _Counting) -> list
     return [replace(counting.of(best.prospect, (Kind.SINKS,), 1), wanted=best.wanted)]
 
 
-def _without_rattles(lattice: Lattice, found: Check) -> Lattice:
+def _without_rattles(lattice: Lattice, found: Check, steps: Steps) -> Lattice:
     """The lattice without sizes with which a drawer rattles in what it goes along."""
-    most = most_eases(found)
-    if not most:
+    if not (drawers := eased(found, steps.size_mm)):
         return lattice
-    kept = partial(not_rattling, found.design, lattice.start, most_mm=most)
+    kept = partial(not_rattling, found.design, lattice.start, drawers=drawers)
     return replace(lattice, lid_sizes=kept(lattice.lid_sizes), gaps=kept(lattice.gaps))
 
 

@@ -165,6 +165,27 @@ def test_what_a_drawer_is_eased_by_does_not_make_it_rattle() -> None:
     assert found.after.share > 0.95
 
 
+def test_where_steps_are_coarse_one_of_them_is_not_withheld() -> None:
+    """Loose from 0.85 mm, a drawer with 0.46 and 0.81 mm of play is 0.5 mm of ease short across.
+
+    With so much more it has 0.96 and 0.81 mm and goes in oftener; from 1.7 mm on it would shift
+    about (twice the loose play; worked by hand).
+    """
+    close = drawer(Axis.LENGTH, 1.0, 1.5)
+    close = replace(close, bands=replace(close.bands, loose_mm=0.85))
+    (fit,) = check(close).mates
+    across, up = 1.0 - eased_to(0.0), 1.5 - 2 * LID_STOCK.caliper_mm - 0.29
+    assert fit.plays == pytest.approx({"across": across, "up": up}, abs=1e-6)
+    prospect = take_prospect(check(close))
+    found = advise(prospect, Hands.of(prospect, 4_000, 0))
+    options = suggest(close, 4_000)
+    assert found is not None and found.design is not None and options.ranked
+    for other in (found.design, options.ranked[0].design):
+        sleeve = other.part("sleeve")
+        assert sleeve is not None and sleeve.size_mm == pytest.approx((1.5, 1.5))
+    assert options.ranked[0].good.share > options.original.good.share + 0.05
+
+
 @pytest.mark.parametrize("along", Axis)
 def test_sides_of_two_heights_make_a_trapezoid_round_the_drawer(along: Axis) -> None:
     """A drawer squares its sleeve: sides that differ in height by d stand upright beside it.
