@@ -92,14 +92,23 @@ def tries_from(first: int | None) -> range:
     return range(0) if first is None else range(first, first + MOST_TRIES)
 
 
-def cured_by(found: Check, changed: Design) -> Check | None:
-    """The check of a changed design if its contents go in and no other fault is new."""
-    try:
-        again = check(changed, ways=False)  # no fault hangs on a way in
-    except InputError:
-        return None
-    fits = all(fit.verdict is ContentVerdict.FITS for fit in again.contents)
-    return again if fits and faults_of(again) <= faults_of(found) else None
+def cured_by(found: Check, *larger: Design) -> Check | None:
+    """The check of the first of some designs whose contents go in with no other fault new.
+
+    Each is larger than the one before it, so that none is looked at beyond one that no sheet holds.
+    """
+    for changed in larger:
+        try:
+            again = check(changed, ways=False)  # no fault hangs on a way in
+        except InputError:
+            continue
+        new = faults_of(again) - faults_of(found)
+        fits = all(fit.verdict is ContentVerdict.FITS for fit in again.contents)
+        if fits and not new:
+            return again
+        if TOO_LARGE in new:
+            break
+    return None
 
 
 def faults_of(found: Check) -> set[str]:

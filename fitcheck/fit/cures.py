@@ -25,7 +25,7 @@ from fitcheck.fit.cure_steps import (
     own_size,
     tries_from,
 )
-from fitcheck.fit.grown import FEW, Growth, least_count, least_growth
+from fitcheck.fit.grown import FEW, Growth, least_count, least_growth, too_tall_mm
 from fitcheck.fit.inner_cures import Inner, inner_cures
 from fitcheck.packing.arrange import arrange_quickly
 from fitcheck.styles.part import SizeBy
@@ -101,7 +101,7 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         if deeper is not None and depth is not None and deeper <= depth:
             # the depth alone does it
             floor = lid = needs = depth = None
-    missing_mm, along = missing or (None, None)
+    told = _missing_of(found, missing)
     spec = found.design.base
     first = False
     if floor is not None and deeper is not None:
@@ -110,8 +110,7 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         first = math.prod(floor) * (depth or spec.depth_mm) < now
     return tuple(
         Cure(
-            missing_mm,
-            along,
+            *told[index],
             deeper,
             spec.less_than_depth_mm,
             floor,
@@ -149,6 +148,21 @@ def _missing(found: Check) -> tuple[float, str] | None:
         along = min(short, key=lambda name: short[name])
         return (-short[along], along) if short[along] < 0.0 else None
     return least_growth(found.cavity, [demand_of(c) for c in found.design.contents])
+
+
+def _missing_of(
+    found: Check, missing: tuple[float, str] | None
+) -> list[tuple[float | None, str | None]]:
+    """What each line is told to miss: what all do together, but a height those that are too tall.
+
+    Those are the lines that are so by themselves, if any is.
+    """
+    contents = found.design.contents
+    if missing is not None and missing[1] == "height" and len(contents) > 1:
+        own = [too_tall_mm(found.cavity, demand_of(content)) for content in contents]
+        if any(own):
+            return [(None, None) if mm is None else (mm, "height") for mm in own]
+    return [missing or (None, None)] * len(contents)
 
 
 def _misses(found: Check) -> tuple[float, float] | None:
@@ -200,11 +214,9 @@ def _deeper(found: Check, *, by_rule: bool = False) -> float | None:
     spec = found.design.base
     up = Steps(spec.depth_mm, found.design, by_rule)
     first = first_step(found, lambda n: (0.0, 0.0, up.size(n) - spec.depth_mm))
-    for number in tries_from(first):
-        changed = found.design.with_parts(spec.with_depth(up.size(number)))
-        if cured_by(found, changed) is not None:
-            return up.size(number)
-    return None
+    deeper = (found.design.with_parts(spec.with_depth(up.size(n))) for n in tries_from(first))
+    cured = cured_by(found, *deeper)
+    return None if cured is None else cured.design.base.depth_mm
 
 
 def _least_depth(found: Check, deeper: float | None) -> float | None:
@@ -242,10 +254,10 @@ def _wider(found: Check) -> Check | None:
         if first is not None:
             firsts.append((math.prod(floor(ways, first)), ways, first))
     for _, ways, first in sorted(firsts):
-        for number in tries_from(first):
-            cured = cured_by(found, on_floor(found, floor(ways, number), depth))
-            if cured is not None:
-                return cured
+        larger = (on_floor(found, floor(ways, number), depth) for number in tries_from(first))
+        cured = cured_by(found, *larger)
+        if cured is not None:
+            return cured
     return None
 
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 from functools import partial
 
 from fitcheck.fit.cavity import Cavity
+from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.packing.arrange import arrange_quickly, capped
 from fitcheck.packing.bounds import why_impossible
 from fitcheck.packing.placing import Demand
@@ -85,6 +86,23 @@ def least_growth(cavity: Cavity, demands: Sequence[Demand]) -> tuple[float, str]
         if enough(way, least):
             least, along = _drawn_in(partial(enough, way), least), name
     return None if along is None else (least, along)
+
+
+def too_tall_mm(cavity: Cavity, demand: Demand) -> float | None:
+    """By how much the pieces of one line are too tall, as they go in lowest by themselves, mm.
+
+    None where they are not, or where no height alone lets them in.
+    """
+
+    def enough(by_mm: float) -> bool:
+        return goes_in_grown(cavity, [demand], (0.0, 0.0, by_mm))
+
+    if enough(0.0) or not enough(MOST_MM):
+        return None
+    lays = sorted(pose.height_mm - cavity.ceiling_mm for pose in demand.poses)
+    alone = (short + TOUCH_MM for short in lays if short > 0.0)
+    found = next((short for short in alone if enough(short)), None)
+    return _drawn_in(enough, MOST_MM) if found is None else found
 
 
 def _drawn_in(enough: Callable[[float], bool], high: float) -> float:

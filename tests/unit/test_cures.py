@@ -16,6 +16,7 @@ import pytest
 from fitcheck.design.model import Design
 from fitcheck.design.read import read_design
 from fitcheck.findings import Severity
+from fitcheck.fit import cure_steps
 from fitcheck.fit.check import Check, check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.fit.cures import Cure, cures_of
@@ -36,6 +37,10 @@ source = "invented for tests"
 [cap]
 kind = "block"
 size = [30, 20, 14.5]
+source = "invented for tests"
+[chip]
+kind = "block"
+size = [30, 20, 4]
 source = "invented for tests"
 [sweet]
 kind = "cylinder"
@@ -144,6 +149,44 @@ def test_the_least_depth_that_a_rule_shows_is_told_beside_the_next_groove(
     assert f"make the base {words.removesuffix(';')}" in text
     (content,) = json.loads(check_json(checked))["contents"]
     assert content["cure"]["base_least_depth_mm"] == least
+
+
+def test_a_height_is_told_of_what_is_too_tall_by_itself(tmp_path: Path) -> None:
+    """A brick 15 high and a chip of 4 beside it on a floor for six of them: the chip has room."""
+    both = (("brick", 1, "flat"), ("chip", 1, "flat"))
+    low = Asked("mm", "floor = [64, 64]", "12.7", both, "oversize = 1.6\ndepth = 10")
+    checked, (brick, chip) = asked(low, tmp_path)
+    stock = checked.assembly.base.recipe.stock
+    inside = 12.7 + stock.crease_allowance_mm - stock.caliper_mm
+    assert brick is not None and chip is not None
+    assert brick.along == "height" and brick.missing_mm == pytest.approx(15.0 - inside, abs=0.01)
+    assert chip.along is None and chip.missing_mm is None
+    text = check_text(checked)
+    assert text.count("mm too tall") == 1
+    assert text.index("brick: does not fit") < text.index("mm too tall") < text.index("chip: does")
+
+
+def test_no_deeper_box_is_tried_where_no_sheet_holds_the_first(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """280 and two walls of 12 mm are cut from 12 x 12 in (304.8 mm), with two of 15 mm they are
+    not, and still less with deeper ones."""
+    tall = Asked(
+        "mm", "floor = [280, 100]", "12", (("brick", 1, "flat"),), "oversize = 1\ndepth = 10"
+    )
+    found = check(read_design(tall.write(tmp_path)))
+    asked_of: list[float] = []
+
+    def asking(design: Design, *, ways: bool) -> Check:
+        asked_of.append(design.base.depth_mm)
+        return check(design, ways=ways)
+
+    monkeypatch.setattr(cure_steps, "check", asking)
+    cures_of.cache_clear()
+    (cure,) = cures_of(found)
+    assert cure is not None and cure.depth_mm is None
+    # that depth by itself, and with a wider floor, a longer one and both
+    assert cure.floor_mm is None and asked_of == pytest.approx([5 * GROOVE] * 4)
 
 
 def test_a_depth_in_a_groove_goes_to_the_next_groove(tmp_path: Path) -> None:
