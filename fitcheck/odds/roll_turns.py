@@ -30,7 +30,7 @@ STANDS_MM = 1e-6
 def closing_turns(
     workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]
 ) -> tuple[Turn, ...]:
-    """The turns of all that closes: the base's rolled sides, tops of tubes, feet of inner walls.
+    """The turns of all that closes: rolled sides, tops of tubes, feet of inner walls.
 
     `boxes` are the box with each of the `moved` inputs off by its standard uncertainty upwards,
     and downwards, in turn.
@@ -121,35 +121,36 @@ def _spare(part: FoldedPart) -> list[float]:
 
 
 def roll_turns(workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]) -> tuple[Turn, ...]:
-    """The turns of the base's rolled sides, those about an upright wall first.
+    """The turns of rolled sides, be it a base's or a lid's; of each those about an upright wall
+    first.
 
     `boxes` are the box with each of the `moved` inputs off by its standard uncertainty upwards,
     and downwards, in turn.
     """
-    designed = workshop.as_designed.base
-    if not designed.pattern.roll_joints:
-        return ()
     u = u_of(workshop.inputs)
-    lean, trim = _state(designed)
-    states = [_state(made.base) for made in boxes]
-    up, down = states[::2], states[1::2]
     found = []
-    for tip in (False, True):
-        for roll in range(len(lean)):
-            weights, at = np.zeros(len(u)), float(-trim[roll])
-            if tip:
-                ends = [[one[1][roll] for one in side] for side in (up, down)]
-            else:
-                if trim[roll] > 0.0:
-                    continue
-                at = float(max(0.0, -lean[roll]))
-                ends = [[one[0][roll] for one in side] for side in (up, down)]
-            slopes = _slopes(np.array(ends[0]), np.array(ends[1]), -at, one_sided=not tip)
-            weights[list(moved)] = slopes / u[list(moved)]
-            column = int(np.argmax(np.abs(weights) * u))
-            turn = Turn(weights, at, column, float(u[column]), Roll(roll, tip))
-            if np.isfinite(weights).all() and turn.step > 0.0 and in_reach(turn, u):
-                found.append(turn)
+    for part in workshop.as_designed.parts:
+        if not part.pattern.roll_joints:
+            continue
+        lean, trim = _state(part)
+        states = [_state(own) for box in boxes if (own := box.part(part.name)) is not None]
+        up, down = states[::2], states[1::2]
+        for tip in (False, True):
+            for roll in range(len(lean)):
+                weights, at = np.zeros(len(u)), float(-trim[roll])
+                if tip:
+                    ends = [[one[1][roll] for one in side] for side in (up, down)]
+                else:
+                    if trim[roll] > 0.0:
+                        continue
+                    at = float(max(0.0, -lean[roll]))
+                    ends = [[one[0][roll] for one in side] for side in (up, down)]
+                slopes = _slopes(np.array(ends[0]), np.array(ends[1]), -at, one_sided=not tip)
+                weights[list(moved)] = slopes / u[list(moved)]
+                column = int(np.argmax(np.abs(weights) * u))
+                turn = Turn(weights, at, column, float(u[column]), Roll(part.name, roll, tip))
+                if np.isfinite(weights).all() and turn.step > 0.0 and in_reach(turn, u):
+                    found.append(turn)
     return tuple(found)
 
 
@@ -161,8 +162,8 @@ def in_reach(turn: Turn, u: Array) -> bool:
 def turns_at(turns: Sequence[Turn], workshop: Workshop) -> tuple[Turn, ...]:
     """The same turns for a design of other sizes or papers."""
     creases = {turn.column: turn for turn in crease_turns(workshop)}
-    rolled = any(isinstance(turn.roll, Roll) for turn in turns)
-    lean, trim = _state(workshop.as_designed.base) if rolled else (np.zeros(0), np.zeros(0))
+    rolled = {turn.roll.part for turn in turns if isinstance(turn.roll, Roll)}
+    states = {one.name: _state(one) for one in workshop.as_designed.parts if one.name in rolled}
     u = [one.variate.u for one in workshop.inputs]
     found = []
     for turn in turns:
@@ -178,16 +179,17 @@ def turns_at(turns: Sequence[Turn], workshop: Workshop) -> tuple[Turn, ...]:
             rise = _rise(workshop.as_designed, turn.roll.part)
             found.append(replace(turn, at=-rise, u=u[turn.column]))
             continue
+        lean, trim = states[turn.roll.part]
         at = float(-trim[turn.roll.at] if turn.roll.tip else max(0.0, -lean[turn.roll.at]))
         found.append(replace(turn, at=at, u=u[turn.column]))
     return tuple(found)
 
 
-def _state(base: FoldedPart) -> tuple[Array, Array]:
+def _state(part: FoldedPart) -> tuple[Array, Array]:
     """How far back each inner wall leans, rad (negative), and what its flap has too much, mm."""
-    states = base.among.rolls
-    lean = np.minimum(states.leans_rad[base.box], 0.0)
-    return np.where(lean > -UPRIGHT_RAD, 0.0, lean), states.trims_mm[base.box]
+    states = part.among.rolls
+    lean = np.minimum(states.leans_rad[part.box], 0.0)
+    return np.where(lean > -UPRIGHT_RAD, 0.0, lean), states.trims_mm[part.box]
 
 
 def _slopes(up: Array, down: Array, nominal: float, *, one_sided: bool) -> Array:

@@ -30,8 +30,9 @@ TURN_REACH = 6.0
 class Roll(NamedTuple):
     """What of which rolled side turns."""
 
+    part: str
     at: int
-    """Its place among the base's."""
+    """Its place among the part's."""
     tip: bool
     """Its flap's tip meets the outer wall; else its inner wall stands upright."""
 
