@@ -21,7 +21,7 @@ from fitcheck.odds.grid import NEAR_STEPS, SAME_MM
 from fitcheck.odds.inputs import Input, Source, score_u
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, take_prospect
-from fitcheck.odds.remarks import closes, goes_over, mates_of, slides_over
+from fitcheck.odds.remarks import blocked, closes, goes_over, mates_of, slides_over
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import hand_step_mm
@@ -224,3 +224,15 @@ def _larger(design: Design) -> Iterator[Design]:
 
 def _grown(size_mm: tuple[float, float], by_mm: float) -> tuple[float, float]:
     return size_mm[0] + by_mm, size_mm[1] + by_mm
+
+
+def undisturbed(found: Check, start: Prospect | None) -> Prospect | None:
+    """The prospect of the design itself; None where no box of it can be right, whatever the errors.
+
+    Those are boxes whose lid is blocked or whose contents have no places.
+    """
+    if blocked(found) or (found.contents and not judged_contents(found)):
+        return None
+    if start is not None and start.check is found:
+        return start
+    return as_drawn(found)

@@ -8,7 +8,7 @@ the next.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import partial
 
 import numpy as np
@@ -19,6 +19,7 @@ from fitcheck.odds.advice import WELL, advise
 from fitcheck.odds.candidates import Candidates, Search
 from fitcheck.odds.changes import has_ring, not_rattling
 from fitcheck.odds.costs import Cost, cost_of, height_of, traits_of
+from fitcheck.odds.doubts import doubtful
 from fitcheck.odds.grid import SAME_MM, Steps, steps_for
 from fitcheck.odds.hands import Hands
 from fitcheck.odds.intervals import Chance
@@ -32,15 +33,14 @@ from fitcheck.odds.options import (
     orders_of,
     picks_of,
 )
-from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.prospect import Prospect, good_chance
 from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
 from fitcheck.odds.refolding import Refolding
-from fitcheck.odds.remarks import blocked, eased
+from fitcheck.odds.remarks import eased
 from fitcheck.odds.rounded import drawn_and_rounded
 from fitcheck.odds.sizes import lines_of, sizes_of
-from fitcheck.odds.start import as_drawn, start_of
+from fitcheck.odds.start import start_of, undisturbed
 from fitcheck.odds.wanted_sink import best_sinker, wanted_of
 from fitcheck.stock.tools import Tools
 from fitcheck.workspace.progress import SILENT, Progress
@@ -69,6 +69,10 @@ class Suggestion:
     """How often its lid sinks in the time that is wanted; None where nobody asks."""
     rounded: Chance | None = None
     """How often it is right cut and scored as its steps round it; None where nothing is rounded."""
+    folded: Prospect | None = field(default=None, repr=False, compare=False)
+    """What it was counted of, until it is known whether that is sure."""
+    doubtful: bool = False
+    """Whether boxes of it that are folded anew come out otherwise than those that were counted."""
 
     @property
     def told(self) -> Chance:
@@ -107,13 +111,14 @@ def suggest(
     steps = steps_for(design.tools, design.unit)
     found = check(design)
     start = start_of(design, found, progress)
-    as_it_is = _as_it_is(found, start)
+    as_it_is = undisturbed(found, start)
     counting = _Counting(design.tools, steps, boxes, seed)
     original = Suggestion(design, Chance(0, boxes), cost_of(found, steps))
     if as_it_is is not None:
         original = replace(counting.of(as_it_is, (), 0), design=design)
     lines = None if start is None else lines_of(start.check.assembly)
     if start is None or lines is None:
+        original = counting.sure(original, progress)
         return Suggestions(found, original, (), steps, boxes, seed)
     anywhere = lattice is None
     if lattice is None:
@@ -154,7 +159,8 @@ def suggest(
             ranked = [advised, *(own for own in map(_no_longer_best, ranked) if own.kinds)]
     if design.want_sink is not None:
         ranked = [*_sinking(as_it_is or start, original, counting), *ranked]
-    return Suggestions(found, original, tuple(ranked[:MOST_SHOWN]), steps, boxes, seed, tried)
+    shown = tuple(counting.sure(one, progress) for one in ranked[:MOST_SHOWN])
+    return Suggestions(found, counting.sure(original, progress), shown, steps, boxes, seed, tried)
 
 
 @dataclass(frozen=True)
@@ -178,7 +184,13 @@ class _Counting:
             changed,
             wanted_of(folded, self.boxes, self.seed),
             rounded,
+            folded,
         )
+
+    def sure(self, one: Suggestion, progress: Progress) -> Suggestion:
+        """The same recipe, with whether its odds are sure."""
+        unsure = one.folded is not None and doubtful(one.folded, self.seed, progress)
+        return replace(one, folded=None, doubtful=unsure)
 
 
 def _sinking(start: Prospect, original: Suggestion, counting: _Counting) -> list[Suggestion]:
@@ -237,18 +249,6 @@ class _Folding:
     def _unknown(self, rated: Candidates) -> list[int]:
         picks = dict.fromkeys(picks_of(rated, self.steps).values())
         return [index for index in picks if not rated.known[index]]
-
-
-def _as_it_is(found: Check, start: Prospect | None) -> Prospect | None:
-    """The prospect of the design itself; None where no box of it can be right, whatever the errors.
-
-    Those are boxes whose lid is blocked or whose contents have no places.
-    """
-    if blocked(found) or (found.contents and not judged_contents(found)):
-        return None
-    if start is not None and start.check is found:
-        return start
-    return as_drawn(found)
 
 
 def _odds_of_contents(prospect: Prospect, seed: int) -> float:

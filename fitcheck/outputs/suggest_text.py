@@ -53,6 +53,7 @@ def suggest_text(found: Suggestions, asked: Sequence[str] = (), *, details: bool
         "",
         row("tools", f"{design.tools.name}: {_steps(found, design.unit)}{tried}"),
         row("as it is", _right(original.good, details)),
+        *_doubt_lines(original),
         *_rounded_lines(original),
         *_sink_lines(original),
         *(row("", text) for text in _sizes(design)),
@@ -88,6 +89,12 @@ def _right(good: Chance, details: bool) -> str:
     return f"{of_100(good)} of 100 come out right{give_or_take(good)}"
 
 
+def _doubt_lines(one: Suggestion) -> Iterator[str]:
+    """That its odds are not sure, as a check of it would say."""
+    if one.doubtful:
+        yield row("", "boxes of it that were folded one by one came out otherwise: trust it less")
+
+
 def _rounded_lines(one: Suggestion) -> Iterator[str]:
     """What it costs to cut and score as the steps round it, where that is worth a line."""
     if one.rounded is not None and one.good.share - one.rounded.share > ROUNDING_COSTS:
@@ -110,6 +117,7 @@ def option_lines(number: int, one: Suggestion, found: Suggestions, details: bool
         words = words | NEARLY
     kinds = [words.get(kind, str(kind)) for kind in one.kinds]
     yield row(str(number), _right(one.good, details))
+    yield from _doubt_lines(one)
     yield from _rounded_lines(one)
     yield from _sink_lines(one)
     yield wrapped(", ".join(kinds), " ")
