@@ -115,10 +115,10 @@ def suggest(
     counting = _Counting(design.tools, steps, boxes, seed)
     original = Suggestion(design, Chance(0, boxes), cost_of(found, steps))
     if as_it_is is not None:
-        original = replace(counting.of(as_it_is, (), 0), design=design)
+        # whether its own odds are sure is for a check to say
+        original = replace(counting.of(as_it_is, (), 0), design=design, folded=None)
     lines = None if start is None else lines_of(start.check.assembly)
     if start is None or lines is None:
-        original = counting.sure(original, progress)
         return Suggestions(found, original, (), steps, boxes, seed)
     anywhere = lattice is None
     if lattice is None:
@@ -160,7 +160,7 @@ def suggest(
     if design.want_sink is not None:
         ranked = [*_sinking(as_it_is or start, original, counting), *ranked]
     shown = tuple(counting.sure(one, progress) for one in ranked[:MOST_SHOWN])
-    return Suggestions(found, counting.sure(original, progress), shown, steps, boxes, seed, tried)
+    return Suggestions(found, original, shown, steps, boxes, seed, tried)
 
 
 @dataclass(frozen=True)

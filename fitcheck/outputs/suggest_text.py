@@ -53,7 +53,6 @@ def suggest_text(found: Suggestions, asked: Sequence[str] = (), *, details: bool
         "",
         row("tools", f"{design.tools.name}: {_steps(found, design.unit)}{tried}"),
         row("as it is", _right(original.good, details)),
-        *_doubt_lines(original),
         *_rounded_lines(original),
         *_sink_lines(original),
         *(row("", text) for text in _sizes(design)),
