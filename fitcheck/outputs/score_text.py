@@ -174,7 +174,9 @@ def _verdict_lines(standing: Standing) -> Iterator[str]:
         renewed = cause.of in standing.renewed
         since_then = f"; {brief(cause.of, LONGEST)} was changed since then" if renewed else ""
         yield from _flowed(cause_words(cause) + since_then, "  - ")
-    offers = dict.fromkeys(offer(cause) for cause in causes if cause.of not in standing.renewed)
+    offers = dict.fromkeys(
+        offer(cause) for cause in causes if not {cause.of, cause.coupon} & set(standing.renewed)
+    )
     if offers:
         yield "  to learn it:"
     for text in offers:

@@ -223,12 +223,11 @@ def fewest_sheets(mixed: frozenset[Counts], kits: int, each: Sequence[int] | Non
 
     model = cp_model.CpModel()
     patterns = sorted(mixed)
-    uses = [
-        model.new_int_var(0, kits * len(patterns[0]), f"pattern {n}") for n in range(len(patterns))
-    ]
+    taken = [1] * len(patterns[0]) if each is None else each
+    uses = [model.new_int_var(0, kits * sum(taken), f"pattern {n}") for n in range(len(patterns))]
     for number in range(len(patterns[0])):
         made = sum(use * counts[number] for use, counts in zip(uses, patterns, strict=True))
-        model.add(made >= kits * (1 if each is None else each[number]))
+        model.add(made >= kits * taken[number])
     model.minimize(sum(uses))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1

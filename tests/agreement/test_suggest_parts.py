@@ -142,7 +142,7 @@ def test_what_stands_in_a_base_that_fits_stays_where_least_is_changed(
 def test_strips_that_take_their_size_from_the_base_follow_it(tmp_path: Path) -> None:
     """Toffees in four rows of three: compartments that are too small for them grow with it."""
     text = text_of("ferry", floor="[49, 140]", cut="[74, 154]")
-    text = text.replace("cut = [74, 154]", "ease = [0.8, 1]").replace("height  = 19", "")
+    text = text.replace("cut = [74, 154]", "ease = [1.2, 1.4]").replace("height  = 19", "")
     one = read(tmp_path, "\n".join(line for line in text.splitlines() if "pitch" not in line))
     floors = [(float(wide), 140.0) for wide in np.arange(49.0, 54.0, STEP)]
     shares = [

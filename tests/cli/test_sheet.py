@@ -44,6 +44,7 @@ def test_it_writes_all_formats_and_names_each_file(written: tuple[Path, Ran]) ->
     folder, ran = written
     assert (ran.status, ran.err) == (0, "")
     files = {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+    files = {name for name in files if not name.startswith("again/")}  # another test's
     files -= {"models/harbour.toml", DIGESTS, f"out/{DIGESTS}"}
     # its inner walls end a paper below the outer ones, which no rule shows: a line says so
     first, *named = ran.out.splitlines()

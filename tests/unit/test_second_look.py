@@ -117,10 +117,12 @@ def test_a_deeper_base_is_said_with_the_inner_wall_that_goes_with_it(tmp_path: P
     closed = lid("oversize = [2.5, 1.5]\ndepth = 8") + content("card-id1")
     found = designed(tmp_path, FRAME.format(depth=10, frame=30, inner=10, flap=30) + closed)
     (cure,) = cures_of(found)
-    assert cure is not None and cure.depth_mm is not None
-    assert f"its inner wall {cure.depth_mm:.2f} mm" in cure_text(cure, 1, found.design.unit)
-    deeper = FRAME.format(depth=cure.depth_mm, frame=30, inner=cure.depth_mm, flap=30)
-    assert designed(tmp_path, deeper + closed).contents[0].verdict == "fits"
+    assert cure is not None and cure.depth_mm is not None and cure.least_depth_mm is not None
+    told = cure_text(cure, 1, found.design.unit)
+    for depth in (cure.least_depth_mm, cure.depth_mm):
+        assert f"its inner wall {depth:g} mm" in told
+        deeper = FRAME.format(depth=depth, frame=30, inner=depth, flap=30)
+        assert designed(tmp_path, deeper + closed).contents[0].verdict == "fits"
 
 
 def test_a_flap_that_holds_the_feet_in_is_the_thing_to_cut(tmp_path: Path) -> None:
