@@ -199,8 +199,8 @@ class Forms:
         """
         index = self.families.index(family)
         rows = np.arange(*self.pairs_of(index))
-        at_means = self.values[rows] + self.slopes[rows] @ self.expected
-        return int(rows[np.argmax(at_means <= at_means.min() + SAME)])
+        expected = self.values[rows] + self.slopes[rows] @ self.expected
+        return int(rows[np.argmax(expected <= expected.min() + SAME)])
 
     @property
     def slopes(self) -> Array:

@@ -42,6 +42,7 @@ from fitcheck.odds.quantities import (
     mate_play_name,
     only_missed,
     slack_name,
+    steadied_plays,
 )
 from fitcheck.odds.refitted import go_in_together, height_under, put_alone
 from fitcheck.odds.self_readings import SelfReader
@@ -105,8 +106,7 @@ def fold_again(
     truths = _whole_model(check, outlook, [made for made in boxes if made is not None], progress)
     departures: dict[str, list[float]] = {}
     plays = [play_name(axis) for axis in Axis]
-    steadied = [fit for fit in check.mates if fit.mate.steadied and not fit.blocked]
-    smaller = {mate_play_name(f.mate, way): mate_play(f.mate) for f in steadied for way in f.plays}
+    smaller = steadied_plays(check.mates)
     judged = _Judged(check, outlook, spreads, edges)
     for column, truth in zip(there, truths, strict=True):
         own = expected[:, column]

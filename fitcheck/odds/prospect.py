@@ -30,7 +30,7 @@ from fitcheck.odds.quantities import (
     ease_name,
     lands_name,
     mate_play,
-    mate_play_name,
+    steadied_plays,
     trimmed,
 )
 from fitcheck.odds.remarks import blocked
@@ -226,16 +226,10 @@ def deciding(prospect: Prospect, samples: Samples) -> Deciding:
         slacks.append(np.array(-np.inf))
     slacks.append(drawn(OVER_GRID))
     lands = [own for axis in Axis if (own := drawn(lands_name(axis))) is not None]
-    plays = [play for axis in Axis if (play := drawn(play_name(axis))) is not None]
+    steady = [*map(play_name, Axis), *steadied_plays(check.mates)]
+    plays = [play for name in steady if (play := drawn(name)) is not None]
     mates = [
         np.array(-np.inf) if one.blocked else drawn(mate_play(one.mate)) for one in check.mates
-    ]
-    plays += [
-        play
-        for fit in check.mates
-        if fit.mate.steadied
-        for way in fit.plays
-        if (play := drawn(mate_play_name(fit.mate, way))) is not None
     ]
     eases = [drawn(ease_name(part.recipe.part)) for part in check.assembly.parts]
     return Deciding(

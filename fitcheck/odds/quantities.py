@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
 
+from fitcheck.fit.mates import AnyFit
 from fitcheck.folding.pose import Array
 from fitcheck.odds.arranged import Arranged
 from fitcheck.odds.content_readings import content_label
@@ -74,6 +75,17 @@ def mate_play(mate: Mate) -> str:
 def mate_play_name(mate: Mate, direction: str) -> str:
     """The play of a mate along a direction across its way."""
     return f"{mate_play(mate)}, {direction}"
+
+
+def steadied_plays(mates: Iterable[AnyFit]) -> dict[str, str]:
+    """The plays of what its holder is to keep from shifting about, by name, each with the smaller
+    one of its mate."""
+    return {
+        mate_play_name(fit.mate, way): mate_play(fit.mate)
+        for fit in mates
+        if fit.mate.steadied
+        for way in fit.plays
+    }
 
 
 def is_mate_play(name: str) -> bool:

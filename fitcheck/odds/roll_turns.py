@@ -9,7 +9,7 @@ under it meets it on one side or the other. An inner wall stands off the floor o
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -46,7 +46,8 @@ def level_turns(
     workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]
 ) -> tuple[Turn, ...]:
     """Where the tops of tubes lie level."""
-    u, found = u_of(workshop.inputs), []
+    u = u_of(workshop.inputs)
+    found: list[Turn] = []
     for part in workshop.as_designed.parts:
         if _top_of(part) is None:
             continue
@@ -83,7 +84,8 @@ def _top_of(part: FoldedPart) -> str | None:
 
 def foot_turns(workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]) -> tuple[Turn, ...]:
     """Where inner walls that are folded down come to stand on the floor."""
-    u, found = u_of(workshop.inputs), []
+    u = u_of(workshop.inputs)
+    found: list[Turn] = []
     for part in workshop.as_designed.parts:
         spare = _spare(part)
         off = np.array([_spare(made) for box in boxes if (made := box.part(part.name))])
@@ -128,30 +130,33 @@ def roll_turns(workshop: Workshop, moved: Sequence[int], boxes: Sequence[Made]) 
     and downwards, in turn.
     """
     u = u_of(workshop.inputs)
-    found = []
+    found: list[Turn] = []
     for part in workshop.as_designed.parts:
-        if not part.pattern.roll_joints:
-            continue
-        lean, trim = _state(part)
-        states = [_state(own) for box in boxes if (own := box.part(part.name)) is not None]
-        up, down = states[::2], states[1::2]
-        for tip in (False, True):
-            for roll in range(len(lean)):
-                weights, at = np.zeros(len(u)), float(-trim[roll])
-                if tip:
-                    ends = [[one[1][roll] for one in side] for side in (up, down)]
-                else:
-                    if trim[roll] > 0.0:
-                        continue
-                    at = float(max(0.0, -lean[roll]))
-                    ends = [[one[0][roll] for one in side] for side in (up, down)]
-                slopes = _slopes(np.array(ends[0]), np.array(ends[1]), -at, one_sided=not tip)
-                weights[list(moved)] = slopes / u[list(moved)]
-                column = int(np.argmax(np.abs(weights) * u))
-                turn = Turn(weights, at, column, float(u[column]), Roll(part.name, roll, tip))
-                if np.isfinite(weights).all() and turn.step > 0.0 and in_reach(turn, u):
-                    found.append(turn)
+        if part.pattern.roll_joints:
+            made = [own for box in boxes if (own := box.part(part.name)) is not None]
+            found += _turns_of(part, made, u, list(moved))
     return tuple(found)
+
+
+def _turns_of(
+    designed: FoldedPart, made: Sequence[FoldedPart], u: Array, moved: list[int]
+) -> Iterator[Turn]:
+    """Those of one part that matter, `made` with each of the `moved` inputs off."""
+    lean, trim = _state(designed)
+    states = [_state(own) for own in made]
+    up, down = states[::2], states[1::2]
+    for tip in (False, True):
+        for roll in range(len(lean)):
+            if not tip and trim[roll] > 0.0:
+                continue
+            at = float(-trim[roll] if tip else max(0.0, -lean[roll]))
+            above, below = (np.array([one[tip][roll] for one in side]) for side in (up, down))
+            weights = np.zeros(len(u))
+            weights[moved] = _slopes(above, below, -at, one_sided=not tip) / u[moved]
+            column = int(np.argmax(np.abs(weights) * u))
+            turn = Turn(weights, at, column, float(u[column]), Roll(designed.name, roll, tip))
+            if np.isfinite(weights).all() and turn.step > 0.0 and in_reach(turn, u):
+                yield turn
 
 
 def in_reach(turn: Turn, u: Array) -> bool:

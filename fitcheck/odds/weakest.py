@@ -8,14 +8,14 @@ from fitcheck.fit.right import Deciding, enough, goes, right
 from fitcheck.folding.pose import Array
 from fitcheck.odds.landing import PASSES, play_name
 from fitcheck.odds.propagate import Samples
-from fitcheck.odds.prospect import Prospect, judged_lines
+from fitcheck.odds.prospect import Prospect, judged_lines, right_flags
 from fitcheck.odds.quantities import (
     LID_PLAY,
     OVER_GRID,
     Outlook,
     content_slack,
     mate_play,
-    mate_play_name,
+    steadied_plays,
 )
 from fitcheck.pattern.sheet import Axis
 
@@ -31,9 +31,8 @@ def weakest(prospect: Prospect, samples: Samples) -> str:
         return row
 
     def shifty(name: str) -> tuple[float, float]:
-        steady = right(Deciding(wider_mm=drawn(name)), design.bands, design.want)
-        share = float(np.mean(~np.broadcast_to(steady, samples.boxes)))
-        return -share, float(drawn(name).mean())
+        steady = right_flags(prospect, Deciding(wider_mm=drawn(name)), samples.boxes)
+        return -float(np.mean(~steady)), float(drawn(name).mean())
 
     wrong = {
         name: (-float(np.mean(~enough(drawn(name)))), float(drawn(name).mean())) for name in rooms
@@ -43,13 +42,11 @@ def weakest(prospect: Prospect, samples: Samples) -> str:
         if name in outlook.names:
             going = goes(drawn(name), design.bands, design.want)
             wrong[name] = -float(np.mean(~going)), float(drawn(name).mean())
-        for name in (mate_play_name(fit.mate, way) for way in fit.plays if fit.mate.steadied):
-            if name in outlook.names:
-                wrong[name] = shifty(name)
     if LID_PLAY in outlook.names:
         play = right(Deciding(play_mm=drawn(LID_PLAY)), design.bands, design.want)
         wrong[LID_PLAY] = -float(np.mean(~play)), -np.inf
-        wrong |= {name: shifty(name) for name in map(play_name, Axis)}
+    steady = (*map(play_name, Axis), *steadied_plays(prospect.check.mates))
+    wrong |= {name: shifty(name) for name in steady if name in outlook.names}
     return min(wrong, key=lambda name: wrong[name], default="")
 
 
