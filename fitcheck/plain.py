@@ -50,6 +50,15 @@ def one_line(text: str) -> str:
     return " ".join(_STEERS.sub(_blank, text).split())
 
 
+def folded(name: str) -> str:
+    """A name with blanks and capitals out of the way, as two who write it may differ in them.
+
+    >>> folded(" Ada  L.") == folded("ada l.")
+    True
+    """
+    return " ".join(name.split()).casefold()
+
+
 def short_line(text: str) -> str:
     """A single plain line of bounded length, shortened within its words and in its middle."""
     line = " ".join(map(_short_word, _printable(text[: 100 * LONGEST_LINE]).split(" ")))

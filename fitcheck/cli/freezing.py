@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import fitcheck
 from fitcheck.errors import InputError
+from fitcheck.plain import folded
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -102,8 +103,7 @@ def freeze(
 
 def _spelt(person: str, design: Design) -> str:
     """A person's name as the tools profile spells it."""
-    known = {name.casefold(): name for name, _ in design.tools.people}
-    return known[" ".join(person.split()).casefold()]
+    return next(name for name, _ in design.tools.people if folded(name) == folded(person))
 
 
 def _stocks(design: Design) -> Mapping[str, str]:

@@ -26,8 +26,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fitcheck.learn.forecast import InputRow
-from fitcheck.learn.made import folded
 from fitcheck.learn.scored_boxes import SHARED, ScoredBox
+from fitcheck.plain import folded
 
 Array = np.ndarray
 DEGREES = 4.0

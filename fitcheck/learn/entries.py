@@ -9,6 +9,7 @@ import numpy as np
 
 from fitcheck.learn.bench_readings import Feature, Reading, listed
 from fitcheck.learn.solving import Data
+from fitcheck.plain import folded
 from fitcheck.uncertainty import resolution_u
 
 HAND_MM = 0.02
@@ -36,6 +37,11 @@ class Entry:
             return self.readings[0].reading_mm
         values = self.values_mm
         return math.fsum(values) / len(values) if values else None
+
+    @property
+    def instrument(self) -> str:
+        """What it was read with, however that was spelt."""
+        return folded(self.readings[0].instrument)
 
     @property
     def values_mm(self) -> tuple[float, ...]:
@@ -96,7 +102,7 @@ def entries_of(readings: Sequence[Reading]) -> tuple[Entry, ...]:
         finding = (reading.go_mm, reading.nogo_mm) if reading.reading_mm is None else ()
         instrument = instruments.get(reading.instrument)
         if instrument is None:
-            instrument = " ".join(reading.instrument.split()).casefold()
+            instrument = folded(reading.instrument)
             instruments[reading.instrument] = instrument
         groups[(*own, piece, instrument, finding)].append(reading)
     return tuple(

@@ -9,8 +9,8 @@ from pathlib import Path
 from fitcheck.design.versions import Version
 from fitcheck.errors import InputError
 from fitcheck.learn.forecast import FrozenForecast, forecast_from, forecast_text
-from fitcheck.learn.made import Frozen, folded
-from fitcheck.plain import LONGEST_SHOWN, shown
+from fitcheck.learn.made import Frozen
+from fitcheck.plain import LONGEST_SHOWN, folded, shown
 from fitcheck.workspace.atomic import write_whole
 from fitcheck.workspace.digests import digest_of_bytes
 from fitcheck.workspace.filenames import safe_stem

@@ -19,7 +19,7 @@ from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Feature, Reading
 from fitcheck.learn.entries import Entry, Repeats, pooled
 from fitcheck.learn.hand_knife import cuts_of
-from fitcheck.learn.hand_slips import instrument_of, without_slips
+from fitcheck.learn.hand_slips import without_slips
 from fitcheck.learn.hand_spread import MeanSquare
 from fitcheck.learn.hand_strips import Strip, strips_of
 from fitcheck.plain import one_line, shown
@@ -122,13 +122,13 @@ class _Noise:
     def __init__(self, entries: Sequence[Entry]) -> None:
         groups: dict[str, list[Entry]] = defaultdict(list)
         for entry in entries:
-            groups[instrument_of(entry)].append(entry)
+            groups[entry.instrument].append(entry)
         self._pools: dict[str, Repeats | None] = {key: pooled(own) for key, own in groups.items()}
 
     def of(self, entry: Entry) -> MeanSquare:
         """Variance of an entry's mean, mm2; its instrument's step, where that says more."""
         step = resolution_u(max(reading.resolution_mm for reading in entry.readings)) ** 2
-        pool = self._pools[instrument_of(entry)]
+        pool = self._pools[entry.instrument]
         if pool is None or pool.s_mm**2 <= step:
             return MeanSquare(step, math.inf)
         return MeanSquare(pool.s_mm**2 / len(entry.readings), pool.dof)

@@ -84,7 +84,7 @@ def _judged(entries: Sequence[Entry]) -> list[Torn]:
     """Pairs of repeats that are none, each with the reading that its strip does not bear out."""
     groups: dict[str, list[Entry]] = defaultdict(list)
     for entry in entries:
-        groups[instrument_of(entry)].append(entry)
+        groups[entry.instrument].append(entry)
     torn = [
         own[place]
         for own in groups.values()
@@ -121,11 +121,6 @@ def _slips_in(entry: Entry, own: Sequence[Fold], sound: np.ndarray) -> tuple[Rea
     if abs(lost[0] - lost[1]) < SURE:
         return first, second
     return (first,) if lost[0] > lost[1] else (second,)
-
-
-def instrument_of(entry: Entry) -> str:
-    """The instrument by its name, however it was spelt."""
-    return " ".join(entry.readings[0].instrument.split()).casefold()
 
 
 @dataclass(frozen=True)

@@ -246,8 +246,7 @@ def _shared_u(found: Fit, entries: Sequence[Entry], tolerance_mm: float) -> np.n
     groups: dict[tuple[str, bool], list[int]] = {}
     for place, entry in enumerate(entries):
         if entry.value_mm is not None:
-            name = " ".join(entry.readings[0].instrument.split()).casefold()
-            groups.setdefault((name, entry.feature is Feature.STACK), []).append(place)
+            groups.setdefault((entry.instrument, entry.feature is Feature.STACK), []).append(place)
     squares = np.zeros(len(found.names))
     for places in groups.values():
         squares += (found.gain[:, places].sum(axis=1) * rectangular_u(tolerance_mm)) ** 2

@@ -25,11 +25,6 @@ class Corner(enum.StrEnum):
     RIGHT_BOTTOM = "right-bottom"
 
 
-def folded(person: str) -> str:
-    """A person's name with blanks and capitals out of the way."""
-    return " ".join(person.split()).casefold()
-
-
 @dataclass(frozen=True)
 class Forecast:
     """What was said of a box, as it stands beside what came of it.

@@ -8,6 +8,7 @@ from itertools import combinations
 
 from fitcheck.errors import InputError
 from fitcheck.learn.bench_readings import Kind, Reading
+from fitcheck.plain import folded
 
 LEAST_SHARED = 3
 """So many strips of the same letters are no strips that somebody else read again."""
@@ -64,7 +65,7 @@ def _strips(readings: Iterable[Reading]) -> dict[str, dict[str, set[tuple[object
 
 def who_read(reading: Reading) -> str:
     """Who stands in ``by``, however it is spaced or written large."""
-    return " ".join(reading.by.split()).casefold()
+    return folded(reading.by)
 
 
 def rounded(mm: float | None) -> float | None:

@@ -12,10 +12,10 @@ from fitcheck.errors import InputError
 from fitcheck.learn.boxes_file import BOXES_FILE, read_boxes
 from fitcheck.learn.forecast import FrozenForecast
 from fitcheck.learn.forecast_files import KeptForecast, forecast_paths, read_forecast
-from fitcheck.learn.made import folded
 from fitcheck.learn.scored_boxes import beside
 from fitcheck.learn.standing import MOST_BOXES
 from fitcheck.learn.watch import Alarm, watch
+from fitcheck.plain import folded
 from fitcheck.workspace.records import records_folder
 
 

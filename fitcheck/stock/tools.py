@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from fitcheck.plain import folded
 from fitcheck.stock.bought_sheets import USUAL_SHEETS, Bought
 from fitcheck.units import MM_PER, Unit, hand_unit, is_set_by_hand
 
@@ -114,9 +115,9 @@ class Tools:
 
     def held_by(self, person: str) -> Tools | None:
         """These tools in one person's hands; None for whom nobody measured."""
-        wanted = " ".join(person.split()).casefold()
+        wanted = folded(person)
         for name, own in self.people:
-            if name.casefold() == wanted:
+            if folded(name) == wanted:
                 return replace(own, records=self.records, assumed=self.assumed)
         return None
 
