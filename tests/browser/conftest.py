@@ -7,9 +7,9 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.browser.bench_tab import WAIT_MS, Tab
+from tests.browser.bench_tab import FITTING, WAIT_MS, Tab
 from tests.browser.browser import chromium
-from tests.served import Served
+from tests.served import Served, served, workspace
 
 
 @pytest.fixture
@@ -23,6 +23,14 @@ def patience() -> Iterator[None]:
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     with chromium() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A bench with one design that fits, where a file of tests serves none of its own."""
+    root = workspace(tmp_path_factory.mktemp("bench") / "atelier", buttons=FITTING)
+    with served(root) as found:
         yield found
 
 

@@ -4,24 +4,16 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.bench_tab import FITTING, Tab
-from tests.served import Served, served, workspace
+from tests.browser.bench_tab import Tab
+from tests.served import Served
 
 pytestmark = pytest.mark.usefixtures("patience")
 TERMINAL = re.compile(r"--|=|NAME|ITEM|KIND|\ballowed\b|valid value|\bread '")
 """Words of a terminal or of a browser, not of a page for makers."""
-
-
-@pytest.fixture(scope="module")
-def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    root = workspace(tmp_path_factory.mktemp("bench") / "atelier", buttons=FITTING)
-    with served(root) as found:
-        yield found
 
 
 @pytest.fixture

@@ -2,24 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from playwright.sync_api import expect
 
 from tests.browser.bench_tab import FITTING, Tab, own
-from tests.served import Served, served, until, workspace
+from tests.served import Served, until
 
 pytestmark = pytest.mark.usefixtures("patience")
 SOON_MS = 6_000
 """A few seconds, and what a busy machine takes."""
-
-
-@pytest.fixture(scope="module")
-def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    root = workspace(tmp_path_factory.mktemp("bench") / "atelier", buttons=FITTING)
-    with served(root) as found:
-        yield found
 
 
 def test_a_file_that_was_changed_is_shown_without_a_click(tab: Tab, bench: Served) -> None:

@@ -2,22 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.bench_tab import FITTING, Tab, own
-from tests.served import Served, served, workspace
+from tests.browser.bench_tab import Tab, own
+from tests.served import Served
 
 pytestmark = pytest.mark.usefixtures("patience")
-
-
-@pytest.fixture(scope="module")
-def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    root = workspace(tmp_path_factory.mktemp("bench") / "atelier", buttons=FITTING)
-    with served(root) as found:
-        yield found
 
 
 def choose(tab: Tab, unit: str) -> None:
