@@ -52,6 +52,11 @@ class Check:
     """How much lower the strips in the base are than what closes it; None without either."""
 
     @property
+    def rooms(self) -> int:
+        """Into how many rooms each line of contents goes: its compartments, or the base alone."""
+        return 1 if self.compartments is None else self.compartments.count
+
+    @property
     def compartments(self) -> Compartments | None:
         """Those that the base is divided into, each of which takes all contents; None without."""
         return stood_in(self.assembly).compartments
@@ -179,7 +184,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     unit = design.unit
     over_grid, rooms = _over_grid(assembly, ceiling), stood_in(assembly).compartments
-    count = 0 if rooms is None else rooms.columns * rooms.rows
+    count = 0 if rooms is None else rooms.count
     findings = (
         *(_lid_findings(assembly, lid, contents) if lid else ()),
         *(one for mate in mates for one in mate_findings(mate, assembly)),

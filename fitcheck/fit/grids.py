@@ -7,7 +7,8 @@ compartments and never jams what goes in there one by one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +17,7 @@ from fitcheck.folding.measure import standing
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, translation
+from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.rows import Row
 from fitcheck.pattern.sheet import Axis
 
@@ -102,6 +104,11 @@ class Compartments:
     """From where to where each column reaches, from the middle."""
     lengths_mm: tuple[tuple[float, float], ...]
 
+    @property
+    def count(self) -> int:
+        """So many in all."""
+        return self.columns * self.rows
+
     def middles(self) -> list[tuple[float, float]]:
         """The middle of each, row by row."""
         return [
@@ -111,6 +118,12 @@ class Compartments:
 
 def _middle(span: tuple[float, float]) -> float:
     return 0.5 * (span[0] + span[1])
+
+
+def rooms_among(patterns: Iterable[Pattern]) -> int:
+    """How many compartments the strips among some patterns make; 1 without strips."""
+    rows = [pattern.row for pattern in patterns if pattern.row is not None]
+    return math.prod(len(row.at_mm) + 1 for row in rows)
 
 
 def compartments_in(

@@ -84,7 +84,7 @@ def _tightest(own: tuple[Placed, ...], rooms: Compartments, parts: Sequence[Fold
     What bounds a compartment along one axis hangs on its column or its row alone, so that the
     narrowest column crosses the shortest row in the tightest compartment.
     """
-    middles = [[0.5 * sum(span) for span in spans] for spans in (rooms.widths_mm, rooms.lengths_mm)]
+    middles = [sorted({at[k] for at in rooms.middles()}) for k in range(2)]
 
     def clear(x: float, y: float) -> tuple[float, float]:
         return clear_sides(walls_of(Stood(own, (x, y)), parts), rooms.size_mm)
@@ -93,6 +93,16 @@ def _tightest(own: tuple[Placed, ...], rooms: Compartments, parts: Sequence[Fold
     long = {y: clear(middles[0][0], y)[1] for y in _ends(middles[1])}
     x, y = min(wide, key=lambda at: wide[at]), min(long, key=lambda at: long[at])
     return Stood(own, (x, y), rooms, rooms.size_mm, clear_mm=(wide[x], long[y]))
+
+
+def further_rooms(stood: Stood) -> list[Place]:
+    """The middles of the compartments beside the tightest, from its own; none without a grid."""
+    rooms = stood.compartments
+    if rooms is None:
+        return []
+    x, y = stood.room_mm
+    away = [(across - x, along - y) for across, along in rooms.middles()]
+    return [one for one in away if one != MIDDLE]
 
 
 def _ends(middles: list[float]) -> list[float]:

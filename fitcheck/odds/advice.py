@@ -189,7 +189,7 @@ class _Looking:
 def _rough_boxes(start: Prospect) -> int:
     """How many boxes changes of a design are ranked on."""
     arranged = start.outlook.arranged
-    stands = 1 if arranged is None else len(arranged.taken[0].members)
+    stands = 1 if arranged is None else arranged.stands
     return min(ROUGH_BOXES, max(FEWEST_ROUGH, ROUGH_STANDS // stands))
 
 

@@ -9,7 +9,7 @@ box in which they fit; one that only another arrangement would fill counts as on
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -17,7 +17,7 @@ import numpy as np
 from fitcheck.fit.contents import Cavity, ContentFit
 from fitcheck.folding.pose import Array
 from fitcheck.odds.bodies import LEAST_SIZE_MM, Body, bodies_of
-from fitcheck.odds.content_readings import Face, Faces, WallsReader, walls_reader
+from fitcheck.odds.content_readings import HERE, Beside, Face, Faces, WallsReader, walls_reader
 from fitcheck.odds.inputs import Input
 from fitcheck.odds.orders import Way
 from fitcheck.odds.readings import BASE_CALIPER, BASE_RISE, SEAT, SIDES
@@ -47,6 +47,8 @@ class Arranged:
 
     ceiling: tuple[tuple[float, str], ...] = CEILING
     """Families that the height over what they stand on is the sum of, with their signs."""
+    beside: tuple[Arranged, ...] = ()
+    """The same in each other compartment of a grid: pieces and walls of their own."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -58,7 +60,12 @@ class Arranged:
         """The families that are needed."""
         walls = {one.family for side in self.taken[0].faces for row in side for one in row}
         ceiling = {family for _, family in self.ceiling} if self.heights else set()
-        return frozenset(walls | ceiling)
+        return frozenset(walls | ceiling).union(*(one.families for one in self.beside))
+
+    @property
+    def stands(self) -> int:
+        """So many bodies and piles are moved about in a box."""
+        return len(self.taken[0].members) * (1 + len(self.beside))
 
     @cached_property
     def _tries(self) -> tuple[tuple[Stands, Way], ...]:
@@ -72,7 +79,10 @@ class Arranged:
     def evaluate(
         self, least: Mapping[str, Array], offsets: Array, inputs: Sequence[Input]
     ) -> Array:
-        """All rows, (q, m) mm, of boxes with inputs off by (k, m) and these least members."""
+        """All rows, (q, m) mm, of boxes with inputs off by (k, m) and these least members.
+
+        Of several compartments it is what the fullest has, row by row.
+        """
         boxes = offsets.shape[1]
         found = np.empty((len(self.names), boxes))
         columns = self._columns(inputs)
@@ -82,6 +92,8 @@ class Arranged:
             rows = {family: least[family][part] for family in self.families}
             drawn = Drawn(self._sizes(columns, offsets[:, part]), rows)
             found[:, part] = self._best(drawn)
+        for one in self.beside:
+            np.minimum(found, one.evaluate(least, offsets, inputs), out=found)
         return found
 
     def _best(self, drawn: Drawn) -> Array:
@@ -143,18 +155,58 @@ def arranged(
     heights: tuple[str, ...],
     round_it: tuple[str, ...],
     ceiling: tuple[tuple[float, str], ...] = CEILING,
+    rooms: Sequence[tuple[float, float]] = (),
 ) -> tuple[WallsReader, Arranged]:
-    """The reader of the walls of some parts round contents that were placed, and what is asked."""
+    """The reader of the walls of some parts round contents that were placed, and what is asked.
+
+    `rooms` are where the middles of further compartments lie, from that in which they were placed.
+    """
     bodies = bodies_of(fits, cavity.room)
     piles = piles_of(bodies)
-    reader, faces = walls_reader(cavity.base, [[bodies[i] for i in own] for own in piles], round_it)
+    columns, rows = (list(dict.fromkeys(room[k] for room in rooms if room[k])) for k in range(2))
+    places = [
+        HERE,
+        *(Beside((x, 0.0), (Axis.WIDTH,)) for x in columns),
+        *(Beside((0.0, y), (Axis.LENGTH,)) for y in rows),
+    ]
+    reader, found = walls_reader(
+        cavity.base, [[bodies[i] for i in own] for own in piles], round_it, places
+    )
     pile_of = {body: pile for pile, own in enumerate(piles) for body in own}
-    taken = [Stands(bodies, piles, _faces(faces, range(len(piles))), (False,))]
-    if any(body.place.z_mm > 0.0 for body in bodies) and len(piles) > 1:
-        alone = tuple((body,) for body in range(len(bodies)))
-        own_faces = _faces(faces, [pile_of[body] for body in range(len(bodies))])
-        taken.append(Stands(bodies, alone, own_faces, (True,)))
-    return reader, Arranged(bodies, tuple(taken), heights, ceiling)
+    layered = any(body.place.z_mm > 0.0 for body in bodies) and len(piles) > 1
+
+    def asked(own: tuple[Body, ...], walls: Faces) -> Arranged:
+        taken = [Stands(own, piles, _faces(walls, range(len(piles))), (False,))]
+        if layered:
+            alone = tuple((body,) for body in range(len(own)))
+            faces = _faces(walls, [pile_of[body] for body in range(len(own))])
+            taken.append(Stands(own, alone, faces, (True,)))
+        return Arranged(own, tuple(taken), heights, ceiling)
+
+    here, *there = found
+    in_column = {0.0: here} | dict(zip(columns, there, strict=False))
+    in_row = {0.0: here} | dict(zip(rows, there[len(columns) :], strict=True))
+    beside = tuple(
+        asked(of_room(bodies, fits, number), _crossed(in_column[x], in_row[y]))
+        for number, (x, y) in enumerate(rooms, start=1)
+    )
+    return reader, replace(asked(bodies, here), beside=beside)
+
+
+def of_room(bodies: Sequence[Body], fits: Sequence[ContentFit], number: int) -> tuple[Body, ...]:
+    """The bodies as the further pieces that stand in a compartment."""
+    counts = [fit.content.count for fit in fits]
+    return tuple(replace(body, piece=body.piece + number * counts[body.line]) for body in bodies)
+
+
+def _crossed(column: Faces, row: Faces) -> Faces:
+    """The faces where a column of compartments crosses a row."""
+    return {
+        key: face
+        for own, along in ((column, Axis.WIDTH), (row, Axis.LENGTH))
+        for key, face in own.items()
+        if key[1] is along
+    }
 
 
 def _faces(faces: Faces, piles: Sequence[int]) -> tuple[tuple[tuple[Face, ...], ...], ...]:

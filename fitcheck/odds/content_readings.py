@@ -129,9 +129,23 @@ class Face:
     """Where it is as designed."""
 
 
+@dataclass(frozen=True)
+class Beside:
+    """Where else the same piles stand, as in another compartment of a grid."""
+
+    away_mm: tuple[float, float] = (0.0, 0.0)
+    """From where they were placed."""
+    axes: tuple[Axis, ...] = tuple(Axis)
+    """Along which the walls there are read."""
+
+
+HERE = Beside()
+"""Where they were placed."""
+
+
 @dataclass(frozen=True, eq=False)
 class _Probe:
-    """One pile as designed, and which of its limits are read."""
+    """One pile where it stands, and which of its limits are read."""
 
     piece: ConvexPiece
     slide: Path
@@ -178,23 +192,43 @@ Faces = dict[tuple[int, Axis, str], Face]
 
 
 def walls_reader(
-    base: Walls, piles: Sequence[Sequence[Body]], round_it: tuple[str, ...]
-) -> tuple[WallsReader, Faces]:
+    base: Walls,
+    piles: Sequence[Sequence[Body]],
+    round_it: tuple[str, ...],
+    places: Sequence[Beside] = (HERE,),
+) -> tuple[WallsReader, list[Faces]]:
     """The reader of the walls round piles, and the face that each of them meets on each side.
 
-    Piles that meet the same faces of the base's pieces are read once for all.
+    There are such faces in each of the places where they stand, seen from where the piles were
+    placed. Piles that meet the same faces of the base's pieces are read once for all.
     """
+    probes: list[_Probe] = []
+    found = []
+    for number, place in enumerate(places):
+        own, faces = _probes(base, piles, place, f"{WALL} {number}." if number else f"{WALL} ")
+        probes += own
+        found.append(faces)
+    return WallsReader(tuple(probes), round_it), found
+
+
+def _probes(
+    base: Walls, piles: Sequence[Sequence[Body]], place: Beside, label: str
+) -> tuple[list[_Probe], Faces]:
+    """What reads the walls round piles in one place, and the faces that they meet there."""
+    away = np.array([*place.away_mm, 0.0])
     known: dict[object, Face] = {}
     faces: Faces = {}
     probes = []
     for index, pile in enumerate(piles):
-        piece = _pile_piece(pile)
-        slide = Path(f"{WALL} {index}", _way_in(base, piece), np.zeros(3))
+        piece = _pile_piece(pile).moved(translation(away))
+        slide = Path(f"{label}{index}", _way_in(base, piece), np.zeros(3), middle=away)
         at_rest = Pieces.joined([[piece.moved(translation(UP * base.caliper_mm))]])
         (read,) = slide.read_all(base.pieces, at_rest, 1, ALIKE_WITHIN_MM, None)
         own = []
         for k, axis in enumerate(Axis):
             for side, sign in zip(SIDES, (-1.0, 1.0), strict=True):
+                if axis not in place.axes:
+                    continue
                 family = family_name(slide.what, axis, side)
                 reach = max(
                     float(reached(b.reach(sign * AXES[k]), b.size[:, None])[0]) for b in pile
@@ -212,7 +246,7 @@ def walls_reader(
                 faces[index, axis, side] = known[key]
         if own:
             probes.append(_Probe(piece, slide, tuple(own)))
-    return WallsReader(tuple(probes), round_it), faces
+    return probes, faces
 
 
 def _pile_piece(pile: Sequence[Body]) -> ConvexPiece:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from fitcheck.design.model import Design, Item, Vary
 from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.fit.grids import rooms_among
 from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.odds.inputs import Humidity, Input, Source, moved_rules, score_u
 from fitcheck.odds.variates import Law, Variate
@@ -40,7 +41,7 @@ def inputs_of(assembly: Assembly, humidity: Humidity | None = None) -> tuple[Inp
             Source.JOINT,
             tuple(part.recipe.part for part in assembly.parts),
         ),
-        *_contents(design),
+        *_contents(design, rooms_among(part.pattern for part in assembly.parts)),
         *_weather(assembly, humidity),
     ]
     return tuple(one for one in found if one.variate.u > 0.0 or one.variate.mean)
@@ -162,8 +163,11 @@ def _creases(assembly: Assembly, stock: Stock, parts: tuple[str, ...]) -> Iterat
             yield Input(variate, Source.CREASE, own, item=stock.name, along=along)
 
 
-def _contents(design: Design) -> Iterator[Input]:
-    """The sizes of each item's pieces: each by itself, or one for all that vary together."""
+def _contents(design: Design, rooms: int) -> Iterator[Input]:
+    """The sizes of each item's pieces: each by itself, or one for all that vary together.
+
+    Where there are compartments the pieces of the first come first, then those of the next.
+    """
     items = {content.item.name: content.item for content in design.contents}
     for item in items.values():
         alike: list[tuple[int, int]] = []
@@ -171,7 +175,7 @@ def _contents(design: Design) -> Iterator[Input]:
         for line, content in enumerate(design.contents):
             if content.item.name == item.name:
                 own = alike if content.vary is Vary.TOGETHER else each
-                own += [(line, piece) for piece in range(content.count)]
+                own += [(line, piece) for piece in range(content.count * rooms)]
         if len(each) == 1 and not alike:
             alike, each = each, alike
         for side, word in enumerate(item.kind.sizes):

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import Assembly, Part
+from fitcheck.fit.grids import rooms_among
 from fitcheck.fit.stood import stood_in, walls_each, walls_in
 from fitcheck.fit.walls import Walls
 from fitcheck.folding.fold import Making, fold_all
@@ -29,7 +30,8 @@ Grains = Mapping[str, Axis]
 
 
 PieceSizes = tuple[tuple[tuple[float, ...], ...], ...]
-"""The sizes of each piece of each line of the contents, in the order of its item's sizes."""
+"""The sizes of each piece of each line of the contents, in the order of its item's sizes; of
+several compartments one after the other, the tightest first."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -200,7 +202,8 @@ class Workshop:
 
     def _sizes(self, offsets: Offsets) -> PieceSizes:
         contents = self.assembly.design.contents
-        sizes = [[list(one.item.size_mm) for _ in range(one.count)] for one in contents]
+        rooms = rooms_among(part.pattern for part in self.assembly.parts)
+        sizes = [[list(one.item.size_mm) for _ in range(one.count * rooms)] for one in contents]
         for one in self.inputs:
             off = offsets.get(one.name, 0.0)
             for line, piece in one.pieces if off else ():

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from fitcheck.fit.check import Check
+from fitcheck.fit.contents import ContentFit
 from fitcheck.fit.mates import cover_of
-from fitcheck.fit.stood import stood_in
+from fitcheck.fit.stood import further_rooms, stood_in
+from fitcheck.kinds.kind import lays
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
 from fitcheck.odds.content_readings import content_label, single_reader, size_family
 from fitcheck.odds.landing import PASSES, Landing, over_name, past_name, play_name, round_name
@@ -44,6 +48,8 @@ from fitcheck.odds.readings import (
     family_name,
 )
 from fitcheck.odds.self_readings import SelfReader, ease_family
+from fitcheck.packing.placing import Placement
+from fitcheck.packing.room import Room
 from fitcheck.pattern.sheet import Axis
 
 Terms = tuple[tuple[float, str], ...]
@@ -89,7 +95,9 @@ def outlook_of(check: Check) -> Outlook:
     if check.over_grid_mm is not None and covered:
         readers.append(GridReader(stood_in(check.assembly).mates[0]))
         quantities.append(Quantity(OVER_GRID, (*_ceiling(check), (1.0, GRID_TOP))))
-    if judged_contents(check) and sum(fit.content.count for fit in check.contents) == 1:
+    rooms = further_rooms(stood_in(check.assembly))
+    alone = sum(fit.content.count for fit in check.contents) == 1 and not rooms
+    if judged_contents(check) and alone:
         readers.append(single_reader(check.cavity.base, check.contents[0], _round_it(check)))
         own = _single_slacks((*_ceiling(check), *_under(check)) if covered else ())
         quantities += own
@@ -99,10 +107,11 @@ def outlook_of(check: Check) -> Outlook:
         heights = tuple(slack_name(index, "height") for index in lines)
         walls, several = arranged(
             check.cavity,
-            check.contents,
+            placed_contents(check),
             heights,
             _round_it(check),
             (*_ceiling(check), *_under(check)),
+            rooms,
         )
         readers.append(walls)
         sideways = several.names[: len(Axis)]
@@ -148,6 +157,20 @@ def _lid_quantities(landing: Landing | None) -> list[Quantity]:
 
 def _ease(part: str) -> Quantity:
     return Quantity(ease_name(part), ((1.0, ease_family(part)),))
+
+
+def placed_contents(check: Check) -> list[ContentFit]:
+    """The contents where they were placed; one that is alone and does not go in, in the middle."""
+    return [
+        fit if fit.placements else _in_the_middle(fit, check.cavity.room) for fit in check.contents
+    ]
+
+
+def _in_the_middle(fit: ContentFit, room: Room) -> ContentFit:
+    poses = {pose.name: pose for pose in lays(fit.content.item, fit.content.lay)}
+    middle = 0.5 * room.width_mm, 0.5 * room.length_mm, 0.0
+    place = Placement(fit.content.item.name, poses[fit.orientation], *middle, fit.turn_deg)
+    return replace(fit, placements=(place,))
 
 
 def _under(check: Check) -> Terms:

@@ -21,11 +21,13 @@ from fitcheck.fit.mates import cover_of, height_below
 from fitcheck.fit.outline import content_pieces
 from fitcheck.fit.pairs import Pairs
 from fitcheck.fit.passage import passage
+from fitcheck.fit.stood import MIDDLE, further_rooms, stood_in
 from fitcheck.fit.walls import Walls
 from fitcheck.fit.way_in import CLEAR_MM, ways_in
 from fitcheck.folding.pieces import Pieces
-from fitcheck.folding.pose import UP, Array, Flags
+from fitcheck.folding.pose import UP, Array, Flags, translation
 from fitcheck.kinds.poses import Pose
+from fitcheck.odds.arranged import of_room
 from fitcheck.odds.bodies import (
     AXES,
     Body,
@@ -39,6 +41,7 @@ from fitcheck.odds.bodies import (
 from fitcheck.odds.content_readings import alone, is_round
 from fitcheck.odds.making import Made, walls_inside, walls_round
 from fitcheck.odds.nestled import spread_out
+from fitcheck.odds.outlook import placed_contents
 from fitcheck.odds.stands import piles_of
 from fitcheck.packing.placing import Placement, extents, plan_gap
 from fitcheck.pattern.sheet import Axis
@@ -104,11 +107,37 @@ def go_in_together(
 ) -> list[bool]:
     """Whether places are found in each folded box for all pieces, each in its own size.
 
-    Pieces that were piled on each other stay a pile, as broad as the broadest of them.
+    Pieces that were piled on each other stay a pile, as broad as the broadest of them. Where there
+    are compartments they have to go into each.
     """
     if not boxes:
         return []
-    bodies = bodies_of(check.contents, check.cavity.room)
+    fits = placed_contents(check)
+    bodies = bodies_of(fits, check.cavity.room)
+    walls = walls_round(boxes)
+    inside = Pieces.joined([own.pieces for own in walls])
+    rooms = [MIDDLE, *further_rooms(stood_in(check.assembly))]
+    found = [
+        _go_in(
+            of_room(bodies, fits, number),
+            boxes,
+            ceilings_mm,
+            walls,
+            inside.moved(translation(-np.array([*away, 0.0]))),
+        )
+        for number, away in enumerate(rooms)
+    ]
+    return [all(own) for own in zip(*found, strict=True)]
+
+
+def _go_in(
+    bodies: Sequence[Body],
+    boxes: Sequence[Made],
+    ceilings_mm: Sequence[float | None],
+    walls: Sequence[Walls],
+    inside: Pieces,
+) -> list[bool]:
+    """The same of one compartment, whose middle is that of the pieces of the walls."""
     piles = piles_of(bodies)
     designed = [bodies[pile[0]] for pile in piles]
     every = [
@@ -123,8 +152,6 @@ def go_in_together(
         for i, j in itertools.combinations(range(len(piles)), 2)
         if not _stacked(bodies[piles[i][0]], bodies[piles[j][0]])
     ]
-    walls = walls_round(boxes)
-    inside = Pieces.joined([own.pieces for own in walls])
     faces = _faces(walls, inside, every)
     placed = [
         _places_in(ceiling, own, apart, between)

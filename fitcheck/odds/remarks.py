@@ -112,17 +112,6 @@ def missing_odds(check: Check) -> list[Finding]:
                 "lid",
             )
         )
-    if check.compartments is not None and check.contents:
-        rooms = check.compartments
-        found.append(
-            Finding(
-                "one-compartment",
-                "the odds of the contents are those of the tightest compartment; that all "
-                f"{rooms.columns * rooms.rows} take theirs is less often the case",
-                Severity.NOTE,
-                "dividers",
-            )
-        )
     found += [
         Finding(
             "no-mate-odds",

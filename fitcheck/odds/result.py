@@ -99,8 +99,11 @@ class ContentOdds:
 
     content: Content
     fits: Chance
+    """Of boxes with a grid those count in which it goes into every compartment."""
     slack: Spread
     """The smallest slack."""
+    compartments: int = 1
+    """Into how many it goes."""
 
 
 @dataclass(frozen=True)

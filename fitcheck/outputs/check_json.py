@@ -130,8 +130,7 @@ def _strips(check: Check, part: Part) -> dict[str, Any]:
 
 def _in_each(check: Check) -> dict[str, Any]:
     """In how many compartments each content stands so often; nothing without any."""
-    rooms = check.compartments
-    return {} if rooms is None else {"in_each_of": rooms.columns * rooms.rows}
+    return {} if check.rooms == 1 else {"in_each_of": check.rooms}
 
 
 def _rolls(part: Part) -> dict[str, dict[str, float | None]]:

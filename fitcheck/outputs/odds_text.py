@@ -81,7 +81,8 @@ def counted(odds: Odds) -> Iterator[tuple[str, tuple[str, ...]]]:
         yield mate.mate.called, (*_mate(mate), *_above(above))
     for one in odds.contents:
         count = f"{one.content.count} x " if one.content.count > 1 else ""
-        yield "content", (f"{of_100(one.fits)} take {count}{one.content.item.name}",)
+        where = f" in each of {one.compartments} compartments" if one.compartments > 1 else ""
+        yield "content", (f"{of_100(one.fits)} take {count}{one.content.item.name}{where}",)
     if odds.at_ease is not None and odds.at_ease.share < ALWAYS:
         yield "parts", (f"{of_100(odds.at_ease)} without a part that fights itself",)
 
