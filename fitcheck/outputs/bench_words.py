@@ -128,8 +128,8 @@ def advice_words(advice: Advice) -> str:
 
 
 def row(label: str, text: str) -> str:
-    """A line with a label before it."""
-    return f"  {label:<{LABEL}}{text}"
+    """A line with a label before it, set apart however long it is."""
+    return f"  {label + ' ':<{LABEL}}{text}"
 
 
 def wrapped(text: str, label: str) -> str:

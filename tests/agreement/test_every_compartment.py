@@ -18,6 +18,7 @@ from fitcheck.fit.check import check
 from fitcheck.fit.contents import ContentVerdict
 from fitcheck.odds.odds import odds_of
 from fitcheck.outputs.odds_text import odds_text
+from fitcheck.outputs.size_details import size_details
 from fitcheck.styles.dividers import DividersSpec
 from tests.agreement.test_dividers import BITE, DEEP, INSIDE, STRIP, block, divided
 from tests.agreement.test_odds_closed_forms import BASE_STOCK, BOARD, u_of_score
@@ -150,3 +151,8 @@ def test_the_text_says_that_all_compartments_are_meant() -> None:
 def test_the_base_is_as_drawn() -> None:
     """What the sums start from."""
     assert pytest.approx(INSIDE[0]) == 80.0 - 2 * BITE
+
+
+def test_sizes_stand_apart_from_the_name_of_the_strips() -> None:
+    said = size_details(check(divided(unsure(20.0, 24.0))))
+    assert "dividers across sheet 78.74 x 20.00" in said
