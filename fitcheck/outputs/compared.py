@@ -20,7 +20,7 @@ from fitcheck.pattern.plan import plan_of
 from fitcheck.pattern.sheet import Axis
 from fitcheck.stock.paper import Stock
 from fitcheck.styles.part import PartSpec
-from fitcheck.units import Unit, hand_unit, is_set_by_hand, show_hand, show_number, show_room
+from fitcheck.units import TIMES, Unit, hand_unit, is_set_by_hand, show_number, show_one, show_room
 
 NOTHING = "-"
 """What stands where one of two has nothing of the kind."""
@@ -36,11 +36,34 @@ class Shown:
     value: float | str | None
     """Lengths in mm, chances from 0 to 1."""
     exact: str | None = None
-    """As it is shown where a rule does not tell it from the other."""
+    """As it is shown where it does not look other than the other one: in mm, to a hundredth."""
 
     def finer(self) -> Shown:
         """Shown as exactly as it is known."""
         return self if self.exact is None else dataclasses.replace(self, text=self.exact)
+
+
+@dataclass(frozen=True)
+class Ruler:
+    """In what lengths of one of the two are told."""
+
+    unit: Unit
+    """Its own."""
+    beside_mm: bool
+    """Whether the other is in millimetres: then they stand behind inches."""
+
+    def reads(self, lengths_mm: Sequence[float]) -> str:
+        """Lengths across each other as they are drawn; two that are alike are said once.
+
+        >>> Ruler(Unit.IN, beside_mm=True).reads([82.55, 114.3])
+        '3 1/4 x 4 1/2 in (82.55 x 114.3 mm)'
+        """
+        end = f" {hand_unit(self.unit)}"
+        told = (show_one(mm, self.unit).removesuffix(end) for mm in lengths_mm)
+        mine = TIMES.join(dict.fromkeys(told)) + end
+        if self.unit is Unit.IN and self.beside_mm:
+            return f"{mine} ({Ruler(Unit.MM, beside_mm=True).reads(lengths_mm)})"
+        return mine
 
 
 @dataclass(frozen=True)
@@ -54,8 +77,15 @@ class Row:
 
     @property
     def same(self) -> bool:
-        """Whether both are shown alike."""
-        return self.both[0].text == self.both[1].text
+        """Whether both are alike, in whatever unit they are shown."""
+        one, other = (own.finer().text for own in self.both)
+        return one == other
+
+    def apart(self) -> Row:
+        """Shown so that one is seen to differ from the other."""
+        if self.both[0].text != self.both[1].text:
+            return self
+        return dataclasses.replace(self, both=(self.both[0].finer(), self.both[1].finer()))
 
 
 @dataclass(frozen=True)
@@ -78,12 +108,12 @@ class Compared:
 def compared(checks: tuple[Check, Check], odds: tuple[Odds, Odds] | None) -> Compared:
     """Two checked designs side by side, with their odds where they were counted.
 
-    Lengths are shown in the first one's unit.
+    Lengths are shown in each one's own unit: what is 75 mm is no fraction of an inch.
     """
-    unit = checks[0].design.unit
-    drawn = _beside(*(_said(check.design, unit) for check in checks))
-    ours = odds or (None, None)
-    found = _beside(*(_came_out(*own, unit) for own in zip(checks, ours, strict=True)))
+    units = [check.design.unit for check in checks]
+    rulers = [Ruler(unit, beside_mm=set(units) != {Unit.IN}) for unit in units]
+    drawn = _beside(*map(_said, (check.design for check in checks), rulers))
+    found = _beside(*map(_came_out, checks, odds or (None, None), rulers))
     return Compared(checks, odds, drawn, found)
 
 
@@ -95,40 +125,38 @@ def _beside(one: Values, other: Values) -> tuple[Row, ...]:
     order = list(dict.fromkeys(of for of, _ in keys))
     rows = []
     for key in sorted(keys, key=lambda key: order.index(key[0])):
-        both = one.get(key, nothing), other.get(key, nothing)
-        row = Row(*key, both)
-        rows.append(Row(*key, (both[0].finer(), both[1].finer())) if row.same else row)
-    return tuple(row for row in rows if not row.same)
+        rows.append(Row(*key, (one.get(key, nothing), other.get(key, nothing))))
+    return tuple(row.apart() for row in rows if not row.same)
 
 
-def _said(design: Design, unit: Unit) -> Values:
+def _said(design: Design, ruler: Ruler) -> Values:
     """What a design says: tools, adhesive, parts, contents."""
     found: Values = {
         ("box", "board and trimmer"): _word(design.tools.name),
-        ("box", "adhesive"): _length(design.joint_mm, unit),
+        ("box", "adhesive"): _length(design.joint_mm, ruler),
         ("box", "lid wanted"): _word(", ".join(sorted(design.want))),
     }
     if design.want_sink is not None:
         low, high = design.want_sink
         found["box", "sink wanted"] = _word(f"{low:g} to {high:g} s")
     for part in design.parts:
-        found |= {(part.name, what): own for what, own in _part(part, unit).items()}
+        found |= {(part.name, what): own for what, own in _part(part, ruler).items()}
     for content in design.contents:
         found["contents", content.item.name] = _word(f"{content.count}, {content.lay}")
     return found
 
 
-def _part(part: PartSpec, unit: Unit) -> dict[str, Shown]:
+def _part(part: PartSpec, ruler: Ruler) -> dict[str, Shown]:
     """What a part says, by the keys of a design file as near as may be."""
     found = {"style": _word(part.style), **_stock(part.stock)}
-    found[part.size_by.value.replace("_", " ")] = _value(part.size_mm, unit)
+    found[part.size_by.value.replace("_", " ")] = _value(part.size_mm, ruler)
     known = {"name", "style", "stock", "size_by", "size_mm", "decoration_g"}
     if part.decoration_g:
         found["stuck on"] = Shown(f"{part.decoration_g:g} g", part.decoration_g)
     for field in dataclasses.fields(part):
         value = getattr(part, field.name)
         if field.name not in known and value is not None and _plain(value):
-            found[field.name.removesuffix("_mm").replace("_", " ")] = _value(value, unit)
+            found[field.name.removesuffix("_mm").replace("_", " ")] = _value(value, ruler)
     return found
 
 
@@ -147,18 +175,18 @@ def _plain(value: object) -> bool:
     return isinstance(value, float | int | str | enum.Enum)
 
 
-def _value(value: object, unit: Unit) -> Shown:
+def _value(value: object, ruler: Ruler) -> Shown:
     if isinstance(value, tuple):
         plain = " x ".join(f"{one:g}" for one in value)
-        return _lengths([float(one) for one in value], plain, unit)
+        return _lengths([float(one) for one in value], plain, ruler)
     if isinstance(value, bool):
         return _word("yes" if value else "no")
     if isinstance(value, float):
-        return _length(value, unit)
+        return _length(value, ruler)
     return _word(str(value))
 
 
-def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
+def _came_out(check: Check, odds: Odds | None, ruler: Ruler) -> Values:
     """How a design comes out."""
     found: Values = {}
     if odds is not None:
@@ -167,13 +195,13 @@ def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
     found["right", "as drawn"] = _word("everything fits" if check.fits else "does not fit")
     for part in check.assembly.parts:
         sizes, of = part.sizes, part.recipe.part
-        sheet = sheet_by_hand_mm(plan_of(part.pattern), unit, check.design.tools)
-        found[of, "sheet"] = _value(sheet, unit)
+        sheet = sheet_by_hand_mm(plan_of(part.pattern), ruler.unit, check.design.tools)
+        found[of, "sheet"] = _value(sheet, ruler)
         if part.pattern.flat:
             continue
-        found[of, "outside"] = _room(sizes.outside_mm, unit, up=True)
-        found[of, part.recipe.inside_words] = _room(sizes.inside_mm, unit)
-        found[of, "depth inside"] = _room((sizes.depth_mm,), unit)
+        found[of, "outside"] = _room(sizes.outside_mm, ruler, up=True)
+        found[of, part.recipe.inside_words] = _room(sizes.inside_mm, ruler)
+        found[of, "depth inside"] = _room((sizes.depth_mm,), ruler)
     if check.lid is not None:
         lid = check.lid
         found["lid fit", "verdict"] = _word(lid.verdict)
@@ -182,8 +210,8 @@ def _came_out(check: Check, odds: Odds | None, unit: Unit) -> Values:
         feel = feel_of(check)
         if feel is not None:
             found["lid fit", "feel"] = _word(feel.touch)
-        found["lid fit", "overlap"] = _length(lid.overlap_mm, unit)
-        found["lid fit", "closed height"] = _room((lid.closed_height_mm,), unit, up=True)
+        found["lid fit", "overlap"] = _length(lid.overlap_mm, ruler)
+        found["lid fit", "closed height"] = _room((lid.closed_height_mm,), ruler, up=True)
     for fit in check.mates:
         found[fit.mate.called, "verdict"] = _word(fit.verdict)
         held = {way: play for way, play in fit.plays.items() if fit.mate.held(way)}
@@ -229,25 +257,25 @@ def _plays(of: str, what: str, plays: Mapping[str, float]) -> Values:
     }
 
 
-def _length(mm: float, unit: Unit) -> Shown:
-    return _lengths([mm], mm, unit)
+def _length(mm: float, ruler: Ruler) -> Shown:
+    return _lengths([mm], mm, ruler)
 
 
-def _lengths(lengths_mm: Sequence[float], value: float | str, unit: Unit) -> Shown:
-    """As a rule shows them, or to a hundredth where it does not and they are small."""
-    # two that are alike are said once
-    exact = f"{' x '.join(dict.fromkeys(show_number(mm, 2) for mm in lengths_mm))} mm"
-    if min(lengths_mm) < SMALL_MM and not all(is_set_by_hand(mm, unit) for mm in lengths_mm):
-        return Shown(exact, value)
-    shown = " x ".join(dict.fromkeys(show_hand(mm, unit) for mm in lengths_mm))
-    return Shown(f"{shown} {hand_unit(unit)}", value, exact)
+def _lengths(lengths_mm: Sequence[float], value: float | str, ruler: Ruler) -> Shown:
+    """As they are drawn, or to a hundredth where no rule shows them and they are small."""
+    exact = f"{TIMES.join(dict.fromkeys(show_number(mm, 2) for mm in lengths_mm))} mm"
+    set_by_hand = all(is_set_by_hand(mm, ruler.unit) for mm in lengths_mm)
+    small = min(lengths_mm) < SMALL_MM and not set_by_hand
+    return Shown(exact if small else ruler.reads(lengths_mm), value, exact)
 
 
-def _room(lengths_mm: tuple[float, ...], unit: Unit, *, up: bool = False) -> Shown:
+def _room(lengths_mm: tuple[float, ...], ruler: Ruler, *, up: bool = False) -> Shown:
     """What is between walls, no more than there is; or round them, `up`, no less."""
-    like = _value(lengths_mm if len(lengths_mm) > 1 else lengths_mm[0], unit)
-    shown = show_room(lengths_mm, unit, up=up).partition(" (")[0]
-    return Shown(shown, like.value, like.exact or like.text)
+    like = _value(lengths_mm if len(lengths_mm) > 1 else lengths_mm[0], ruler)
+    shown = show_room(lengths_mm, ruler.unit, up=up)
+    # a fraction of an inch is rounded: the millimetres behind it say what it is
+    text = shown if ruler.unit is Unit.IN else shown.partition(" (")[0]
+    return Shown(text, like.value, like.exact)
 
 
 def _word(text: str) -> Shown:

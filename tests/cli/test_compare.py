@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -70,3 +71,32 @@ def test_one_that_does_not_fit_is_told_and_ends_with_one(tmp_path: Path) -> None
 def test_the_program_tells_its_version(tmp_path: Path) -> None:
     ran = fitcheck("--version", cwd=tmp_path)
     assert (ran.status, ran.out.strip()) == (0, f"fitcheck {__version__}")
+
+
+@pytest.mark.parametrize("names", [("ferry", "harbour"), ("harbour", "ferry")])
+def test_sizes_stand_in_each_designs_own_unit(names: tuple[str, str], tmp_path: Path) -> None:
+    """As their files say them, an inch being 25.4 mm: 75 mm is no fraction of an inch."""
+    ran = fitcheck("compare", *names, "--no-odds", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    drawn, _ = ran.out.split("what it did")
+    said = {
+        "floor": {"ferry": "75 x 155 mm", "harbour": "3 1/4 x 4 1/2 in (82.55 x 114.3 mm)"},
+        "depth": {"ferry": "20 mm", "harbour": "7/8 in (22.23 mm)"},
+        "inner wall": {"ferry": "-", "harbour": "7/8 in (22.23 mm)"},
+    }
+    for what, own in said.items():
+        row = next(line for line in drawn.splitlines() if line.strip().startswith(what))
+        assert re.split(r" {2,}", row.strip()) == [what, *(own[name] for name in names)]
+    # no fraction of an inch stands alone beside millimetres
+    assert not re.search(r"[0-9] in\b(?! \()", ran.out)
+
+
+def test_one_box_in_two_units_differs_in_its_unit_alone(tmp_path: Path) -> None:
+    """2 in are 50.8 mm and 3 in 76.2 mm, exactly: nothing that is drawn differs."""
+    plain = 'format = 1\ntitle = "One box"\nunit = "UNIT"\ntools = "score-board-inch"\n'
+    plain += '[base]\nstyle = "tray"\nstock = "cover-80"\n'
+    (tmp_path / "inch.toml").write_text(plain.replace("UNIT", "in") + "floor = [2, 3]\ndepth = 1\n")
+    metric = plain.replace("UNIT", "mm") + "floor = [50.8, 76.2]\ndepth = 25.4\n"
+    (tmp_path / "metric.toml").write_text(metric)
+    ran = fitcheck("compare", "inch.toml", "metric.toml", "--no-odds", cwd=tmp_path)
+    assert "nothing differs in what the two say" in ran.out, ran.out + ran.err
