@@ -21,6 +21,7 @@ from fitcheck.fit.slide import Slide
 from fitcheck.fit.stood import window_mm
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
 from fitcheck.fit.upright import advised
+from fitcheck.folding.openings import opening_of
 from fitcheck.folding.rolls import RollSection
 from fitcheck.outputs.cure_json import missing_data
 from fitcheck.outputs.feel_json import feel_data
@@ -69,7 +70,7 @@ def check_data(check: Check) -> dict[str, Any]:
 
 def _part(part: Part, presses: tuple[Press, ...]) -> dict[str, Any]:
     sizes, sheet = part.sizes, part.pattern.sheet
-    rolls = {"rolls": _rolls(part)} if part.folded.rolls else {}
+    rolls = {"rolls": _rolls(part), **_opening(part)} if part.folded.rolls else {}
     return rolls | {
         "style": part.recipe.style,
         "outside_mm": {**pair_of(sizes.outside_mm), "height": rounded(sizes.height_mm)},
@@ -153,6 +154,15 @@ def _rolls(part: Part) -> dict[str, dict[str, float | None]]:
         for axis in Axis
         if axis in found
     }
+
+
+def _opening(part: Part) -> dict[str, Any]:
+    """What is free between the inner walls of a frame, above and below."""
+    found = opening_of(part.folded, part.sizes.inside_mm)
+    if found is None:
+        return {}
+    ends = {"frame": pair_of(found.frame_mm), "floor": pair_of(found.floor_mm)}
+    return {"opening_mm": ends}
 
 
 def _lid(check: Check, lid: LidFit) -> dict[str, Any]:

@@ -30,6 +30,7 @@ from fitcheck.outputs.bench_words import (
 )
 from fitcheck.outputs.cure_text import cure_text, mended
 from fitcheck.outputs.feel_text import feel_lines
+from fitcheck.outputs.inside import insides_of
 from fitcheck.outputs.mate_text import mate_lines, more, signed
 from fitcheck.pattern.counted import hole_by_hand_mm
 from fitcheck.plain import joined
@@ -146,7 +147,7 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
     yield more(f"{f'cut {what}':<15}{told(*by_hand_mm(cut, check.design))}")
     if not part.pattern.flat:
         yield more(f"outside, rim   {told.outside(*sizes.outside_mm)}")
-        yield more(f"{part.recipe.inside_words:<15}{told.inside(*sizes.inside_mm)}")
+        yield from _inside_lines(part, told)
         yield more(f"depth inside   {told.inside(sizes.depth_mm)}")
     spec = check.design.part(name)
     if spec is not None and spec.fills_base:
@@ -157,6 +158,12 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
             yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
     if sizes.corner_rise_mm > 0.0:
         yield more(f"corners rise   {sizes.corner_rise_mm:.2f} mm where frames lap")
+
+
+def _inside_lines(part: Part, told: Sizes) -> Iterator[str]:
+    for i, inside in enumerate(insides_of(part)):
+        words = "" if i else inside.words
+        yield more(f"{words:<15}{told.inside(*inside.size_mm)} {inside.where}".rstrip())
 
 
 def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:

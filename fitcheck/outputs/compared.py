@@ -14,6 +14,7 @@ from fitcheck.feel.feel import feel_of
 from fitcheck.fit.check import Check
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import SMALL_MM, of_100
+from fitcheck.outputs.inside import insides_of
 from fitcheck.outputs.mate_text import signed
 from fitcheck.pattern.counted import sheet_by_hand_mm
 from fitcheck.pattern.plan import plan_of
@@ -200,7 +201,8 @@ def _came_out(check: Check, odds: Odds | None, ruler: Ruler) -> Values:
         if part.pattern.flat:
             continue
         found[of, "outside"] = _room(sizes.outside_mm, ruler, up=True)
-        found[of, part.recipe.inside_words] = _room(sizes.inside_mm, ruler)
+        for inside in insides_of(part):
+            found[of, f"{inside.words} {inside.where}".rstrip()] = _room(inside.size_mm, ruler)
         found[of, "depth inside"] = _room((sizes.depth_mm,), ruler)
     if check.lid is not None:
         lid = check.lid

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.outputs.bench_words import row, wrapped
+from fitcheck.outputs.inside import insides_of
 from fitcheck.units import show_number
 
 
@@ -18,13 +20,18 @@ def size_details(check: Check) -> str:
         if not part.pattern.flat:
             said += [
                 f"outside at the rim {_across(*sizes.outside_mm)}",
-                f"{part.recipe.inside_words} {_across(*sizes.inside_mm)}",
+                *_insides(part),
                 f"depth inside {_across(sizes.depth_mm)}",
             ]
         said.append(f"height outside {_across(sizes.height_mm)}")
         lines.append(wrapped(", ".join(said), part.recipe.part))
     lines += _closing(check)
     return "\n".join(lines) + "\n"
+
+
+def _insides(part: Part) -> Iterator[str]:
+    for inside in insides_of(part):
+        yield f"{inside.words} {inside.where} {_across(*inside.size_mm)}".replace("  ", " ")
 
 
 def _closing(check: Check) -> Iterator[str]:

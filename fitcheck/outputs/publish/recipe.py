@@ -14,6 +14,7 @@ from fitcheck.fit.remarks import WALL_LEANS
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.feel_text import feel_words
+from fitcheck.outputs.inside import insides_of
 from fitcheck.outputs.publish.cards import Chapter, Measure, chapters_of, measures_of
 from fitcheck.outputs.publish.columns import CardRow, card_of
 from fitcheck.outputs.publish.fold_pictures import box_picture
@@ -195,11 +196,13 @@ def _finished(check: Check) -> Iterator[tuple[str, str]]:
     told, part = Sizes(check.design.unit), check.assembly.ring or check.assembly.base
     closed = told.outside(*closed_mm(check.assembly))
     yield "Finished", f"{closed} outside, closed: width x length x height"
-    inside = told.inside(*part.sizes.inside_mm, part.sizes.depth_mm)
-    yield (
-        part.recipe.inside_words.capitalize(),
-        f"{inside}, width x length x depth of the {part.recipe.part}",
-    )
+    insides, depth = insides_of(part), part.sizes.depth_mm
+    if len(insides) == 1:
+        size = f"{told.inside(*insides[0].size_mm, depth)}, width x length x depth"
+    else:
+        at = (f"{told.inside(*inside.size_mm)} {inside.where}" for inside in insides)
+        size = f"{told.inside(depth)} deep, {', '.join(at)}, width x length"
+    yield insides[0].words.capitalize(), f"{size} of the {part.recipe.part}"
 
 
 def _sure(check: Check, odds: Odds | None) -> Iterator[str]:

@@ -5,6 +5,7 @@ What is cut is told as a hand cuts it, as everywhere else; the JSON has it as it
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ from fitcheck.fit.stood import window_mm
 from fitcheck.fit.taken_out import taking_out
 from fitcheck.outputs.bench_words import Sizes
 from fitcheck.outputs.check_json import check_data
+from fitcheck.outputs.inside import insides_of
 from fitcheck.pattern.counted import hole_by_hand_mm
 from fitcheck.units import Unit, show_number
 from fitcheck.workspace.size_texts import size_words
@@ -110,6 +112,7 @@ SAID = {
     "outside_mm": _round,
     "closed_height_mm": _round,
     "inside_mm": _room,
+    "opening_mm": _room,
     "floor_mm": _given,
     "window_mm": _given,
 }
@@ -156,13 +159,13 @@ def _part(check: Check, part: Part, data: dict[str, Any]) -> tuple[str, str, tup
 
 def _part_rows(check: Check, part: Part, data: dict[str, Any]) -> tuple[Row, ...]:
     name, unit, flat = part.recipe.part, check.design.unit, part.pattern.flat
-    inside = "opening" if data["style"] == "shadow-box" else "inside"
     cut = _cut(check, part, data)
     window = _window(name, part, data, unit)
 
     def row(label: str, key: str, *axes: str) -> Row:
-        place, figure = f"parts.{name}.{key}", SAID.get(key, _length)
-        return Row(label, tuple(figure(f"{place}.{axis}", data[key][axis], unit) for axis in axes))
+        place, figure = f"parts.{name}.{key}", SAID.get(key.partition(".")[0], _length)
+        values = functools.reduce(dict.__getitem__, key.split("."), data)
+        return Row(label, tuple(figure(f"{place}.{axis}", values[axis], unit) for axis in axes))
 
     if flat:
         caliper = data["caliper_mm"]
@@ -172,7 +175,10 @@ def _part_rows(check: Check, part: Part, data: dict[str, Any]) -> tuple[Row, ...
         *cut,
         row("floor, score to score", "floor_mm", "width", "length"),
         row("outside, at the rim", "outside_mm", "width", "length"),
-        row(inside, "inside_mm", "width", "length"),
+        *(
+            row(f"{own.words} {own.where}".rstrip(), own.key, "width", "length")
+            for own in insides_of(part)
+        ),
         row("depth inside", "inside_mm", "depth"),
         row("height outside", "outside_mm", "height"),
         *window,
