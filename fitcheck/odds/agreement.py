@@ -15,6 +15,8 @@ MARGIN_SHARE = 1.0 / 3.0
 """Departures up to this share of the room that even the tightest box has change no verdict."""
 ALIKE_SHARE = 0.1
 """The linear law's uncertainty may differ from the samples' by this share."""
+LEAST_U_MM = 0.1
+"""What varies by less is held against this: a hundredth of a millimetre changes no verdict."""
 FEW_LOST = 0.02
 """Where more boxes than this cannot be folded, they are counted."""
 UNLIKE_SHARE = 0.1
@@ -33,11 +35,10 @@ class LinearOrSampled:
 
     @property
     def apart(self) -> float:
-        """How far they differ, as a share of the sampled uncertainty."""
-        if self.sampled_u_mm == 0.0:
-            return 0.0
+        """How far they differ, in standard deviations of the samples, of LEAST_U_MM at the least."""
         mean = abs(self.linear_mean_mm - self.sampled_mean_mm)
-        return max(mean, abs(self.linear_u_mm - self.sampled_u_mm)) / self.sampled_u_mm
+        off = max(mean, abs(self.linear_u_mm - self.sampled_u_mm))
+        return off / max(self.sampled_u_mm, LEAST_U_MM)
 
 
 @dataclass(frozen=True)

@@ -44,7 +44,7 @@ def odds_details(odds: Odds) -> str:
         few = gain.after.boxes
         of = "all right" if few == odds.boxes else f"of the first {few} boxes all right"
         lines.append(row(label, f"{gain.what}: {of} {chance(gain.before)} -> {chance(gain.after)}"))
-    lines += _agreement_lines(odds.agreement)
+    lines += agreement_lines(odds.agreement)
     return "\n".join(lines) + "\n"
 
 
@@ -110,7 +110,7 @@ def _share_lines(odds: Odds) -> Iterator[str]:
         yield row("", f"which side and axis happens to bind: {remainder(odds.shares):.0%}")
 
 
-def _agreement_lines(agreement: Agreement) -> Iterator[str]:
+def agreement_lines(agreement: Agreement) -> Iterator[str]:
     """How far the three answers agree."""
     if agreement.boxes:
         alike = f"{agreement.boxes} boxes folded anew: {agreement.verdicts_alike} verdicts alike"
