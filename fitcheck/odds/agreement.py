@@ -35,7 +35,7 @@ class LinearOrSampled:
 
     @property
     def apart(self) -> float:
-        """How far they differ, in standard deviations of the samples, of LEAST_U_MM at the least."""
+        """How far they differ, in standard deviations of the samples, LEAST_U_MM at the least."""
         mean = abs(self.linear_mean_mm - self.sampled_mean_mm)
         off = max(mean, abs(self.linear_u_mm - self.sampled_u_mm))
         return off / max(self.sampled_u_mm, LEAST_U_MM)
