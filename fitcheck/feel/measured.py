@@ -71,7 +71,7 @@ def measured(check: Check, size: tuple[int, int] = FINE) -> Measured | None:
         overlap_mm=fit.overlap_mm,
         lid_g=part_g(lid, check.design),
         rest_g=sum(part_g(part, check.design) for part in others),
-        contents_g=contents_g(check.design),
+        contents_g=contents_g(check),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fitcheck.design.model import Design
 from fitcheck.fit.assembly import Part
+from fitcheck.fit.check import Check
 
 
 def paper_g(part: Part) -> float:
@@ -22,9 +23,9 @@ def part_g(part: Part, design: Design) -> float:
     return paper_g(part) + (0.0 if spec is None else spec.decoration_g)
 
 
-def contents_g(design: Design) -> float | None:
-    """Mass of all that goes in, g; None where nobody says what some of it weighs."""
-    masses = [(content.count, content.item.mass_g) for content in design.contents]
+def contents_g(check: Check) -> float | None:
+    """Mass of all that goes in, into every compartment, g; None where some of it is not known."""
+    masses = [(content.count, content.item.mass_g) for content in check.design.contents]
     if any(mass is None for _, mass in masses):
         return None
-    return sum(count * mass for count, mass in masses if mass is not None)
+    return check.rooms * sum(count * mass for count, mass in masses if mass is not None)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from fitcheck.feel.curve import by_play
 from fitcheck.feel.feel import Band, Feel
+from fitcheck.feel.measured import Measured
 from fitcheck.feel.touch import DROPS_S, FLOATS_S, Touch
 from fitcheck.outputs.bench_words import give_or_take, of_100, row, wrapped
 from fitcheck.stock.gives import GRAM_N
@@ -141,13 +142,7 @@ def feel_details(feel: Feel, odds: FeelOdds | None) -> str:
     """Forces, times, bows, how the time changes with the play, and what all of it rests on."""
     own = feel.measured
     lines = ["", "how the lid feels, in figures (no box was measured for this)"]
-    lines.append(
-        row(
-            "weight",
-            f"lid {own.lid_g:.1f} g, all else {own.rest_g:.1f} g"
-            + (f", contents {own.contents_g:.1f} g" if own.contents_g else ""),
-        )
-    )
+    lines.append(row("weight", f"lid {own.lid_g:.1f} g, {_rest(own)}"))
     if feel.slip_n is not None:
         lines.append(
             row("slip", f"{feel.slip_n.low:.2g} to {feel.slip_n.high:.2g} N, on and off alike")
@@ -176,6 +171,14 @@ def feel_details(feel: Feel, odds: FeelOdds | None) -> str:
         )
     )
     return "\n".join(lines) + "\n"
+
+
+def _rest(own: Measured) -> str:
+    """What is lifted by the lid, and what goes in where that is known."""
+    rest = f"all else {own.rest_g:.1f} g"
+    if own.contents_g is None:
+        return f"{rest} without its contents, whose mass no file says"
+    return f"{rest}, contents {own.contents_g:.1f} g" if own.contents_g else rest
 
 
 def _by_play(feel: Feel) -> Iterator[str]:

@@ -62,9 +62,37 @@ COINS_EURO = {
     "1": (23.25, 2.33),
     "2": (25.75, 2.20),
 }
+MASSES_US = {
+    "cent": 2.500,
+    "nickel": 5.000,
+    "dime": 2.268,
+    "quarter": 5.670,
+    "half-dollar": 11.340,
+    "dollar": 8.1,
+}
+MASSES_EURO = {
+    "1c": 2.30,
+    "2c": 3.06,
+    "5c": 3.92,
+    "10c": 4.10,
+    "20c": 5.74,
+    "50c": 7.80,
+    "1": 7.50,
+    "2": 8.50,
+}
+ROLLED = {"dime": 40, "nickel": 40, "quarter": 40, "cent": 50}
+"""Coins in a roll."""
 ENVELOPES = {"a2": (111.125, 146.05), "a6": (120.65, 165.1), "a7": (133.35, 184.15)}
 # The largest card that an envelope encloses: pages disagree on the A2's width, 4.125 or 4.25 in.
 NOTES = {"a2": (107.95, 139.7), "a6": (114.3, 158.75), "a7": (127.0, 177.8)}
+
+
+def weighs(source: str, name: str, grams: float, digits: int) -> Row:
+    """What one weighs."""
+    ours = ITEMS[name].mass_g
+    assert ours is not None, name
+    return Row(source, f"{name} mass, g", grams, ours, digits)
+
 
 ROWS: list[Row] = [
     *sized(ID, "card-id1", (85.60, 53.98, 0.76), 2),
@@ -97,6 +125,12 @@ ROWS: list[Row] = [
     *sized(ROLL, "roll-us-nickel", (21.21, 78.0), 1, ROUND)[1:],
     *sized(ROLL, "roll-us-quarter", (24.26, 70.0), 1, ROUND)[1:],
     *sized(ROLL, "roll-us-cent", (19.05, 76.0), 1, ROUND)[1:],
+    *(weighs(MINT, f"coin-us-{name}", grams, 3) for name, grams in MASSES_US.items()),
+    *(weighs(EURO, f"coin-euro-{name}", grams, 2) for name, grams in MASSES_EURO.items()),
+    *(
+        weighs("arithmetic on the US Mint's mass", f"roll-us-{name}", count * MASSES_US[name], 2)
+        for name, count in ROLLED.items()
+    ),
     *ranged(CELL, "cell-aa", 0, (13.5, 14.5), 1),
     *ranged(CELL, "cell-aa", 1, (49.2, 50.5), 1),
     *ranged(CELL, "cell-aaa", 0, (9.5, 10.5), 1),

@@ -288,3 +288,27 @@ def test_compare_tells_what_is_stuck_on_in_grams_and_how_both_feel(tmp_path: Pat
     assert re.search(r"stuck on\s+-\s+0.5 g", text)
     assert re.search(r"sink wanted\s+-\s+2 to 9 s", text)
     assert re.search(r"feel\s+drops\s+sinks", text)
+
+
+def told_weight(tmp_path: Path, contents: str, top: str = "") -> str:
+    path = design(tmp_path, 1.5, item=contents, top=top)
+    felt = feel_of(check(read_design(path)))
+    assert felt is not None
+    return next(line for line in feel_details(felt, None).splitlines() if "weight" in line)
+
+
+def test_what_goes_in_is_weighed_where_it_is_known(tmp_path: Path) -> None:
+    """A US quarter weighs 5.670 g (US Mint): 32 of them 181.44 g."""
+    quarters = '[[content]]\nitem = "coin-us-quarter"\ncount = 32\nlay = "flat"\n'
+    assert told_weight(tmp_path, quarters).endswith(" g, contents 181.4 g")
+    toffee = '[[content]]\nitem = "toffee-wrapped"\nlay = "flat"\n'
+    unknown = told_weight(tmp_path, toffee)
+    assert unknown.endswith(" g without its contents, whose mass no file says")
+
+
+def test_what_stands_in_every_compartment_is_weighed_with_the_rest(tmp_path: Path) -> None:
+    """Two quarters in each of twelve compartments: 24 of 5.670 g are 136.08 g."""
+    grid = '[dividers]\nstyle = "dividers"\nstock = "cover-80"\nrows = 4\ncolumns = 3\n'
+    grid += "ease = [1, 1]\nheight = 15\n"
+    two = '[[content]]\nitem = "coin-us-quarter"\ncount = 2\nlay = "flat"\n'
+    assert told_weight(tmp_path, grid + two).endswith(" g, contents 136.1 g")
