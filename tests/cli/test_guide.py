@@ -54,3 +54,16 @@ def test_blades_prints_and_small_parts_are_cautioned_of() -> None:
         "hot ends",
     ):
         assert words in text
+
+
+def test_a_class_is_asked_with_tools_less_sure_and_its_odds_told(tmp_path: Path) -> None:
+    """What the chapter says it asks: other tools and nothing else, in boxes out of 100."""
+    ran = run_chapter(CHAPTERS["a-class-of-thirty"], tmp_path)
+    (asked,) = (one for one in ran if one.command.startswith("compare"))
+    assert "of 100 come out right" in asked.printed[0]
+    start, end = (asked.printed.index(title) for title in ("what changed", "what it did"))
+    (changed,) = asked.printed[start + 2 : end - 1]
+    assert changed.split()[:4] == ["box", "board", "and", "trimmer"]
+    # hands twice as unsure make fewer right boxes
+    before, after = re.findall(r"[0-9]+", asked.printed[0])[:2]
+    assert int(after) < int(before)
