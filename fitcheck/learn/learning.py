@@ -255,8 +255,8 @@ def _shared_u(found: Fit, entries: Sequence[Entry], tolerance_mm: float) -> np.n
 
 def _hem_notes(readings: Sequence[Reading]) -> tuple[str, ...]:
     return tuple(
-        f"{r.place}: a hem without a nominal is taken as the thickness over the closed fold "
-        f"({r.reading_mm:g} mm): noted, nothing is fitted from it"
+        f"{r.place}: a hem of {r.reading_mm:g} mm without a nominal is kept, nothing is fitted "
+        "from it: write into nominal_mm how far its score is from the cut edge, and it counts"
         for r in readings
         if r.feature is Feature.HEM and r.nominal_mm is None and r.reading_mm is not None
     )

@@ -160,7 +160,7 @@ def range_mm(reading: Reading) -> tuple[float, float]:
         low = max(low, reading.nominal_mm - limits.away_mm)
         high = reading.nominal_mm + limits.away_mm
     if reading.feature is _HEM and reading.nominal_mm is None:
-        low, high = 2 * SHEET_MM[0], 3 * SHEET_MM[1]
+        low = 2 * SHEET_MM[0]  # some read how thick it is: then nothing shorter is folded over
     return low, high
 
 

@@ -183,3 +183,20 @@ def test_a_dummy_is_corrected_for_a_named_printer_and_says_so(tmp_path: Path) ->
     wrong = fitcheck(*command, "km", cwd=tmp_path)
     assert wrong.status == 2 and "--printer: no such printer; read 'km'" in wrong.err
     assert "scale x -0.20 %" in fitcheck("list", "printers", cwd=tmp_path).out
+
+
+def test_a_hem_without_a_nominal_is_kept_and_told_and_counts_for_nothing(tmp_path: Path) -> None:
+    """It is read from cut edge to fold (the record's format): 25.1 mm of a score at 25."""
+    head = "date,by,instrument,resolution_mm,feature,nominal_mm,count,reading_mm,go_mm,nogo_mm,note"
+    start = "2026-11-20,ada,caliper,0.01"
+    stacks = [f"{start},stack,,10,{mm},,,piece A" for mm in (3.01, 2.99)]
+    hem = f"{start},hem,,,25.1,,,piece H"
+    (tmp_path / "readings.csv").write_text("\n".join([head, hem, *stacks]) + "\n")
+    ran = fitcheck("learn", "plain", "readings.csv", "--new", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    told = " ".join(ran.out.split())
+    assert "a hem of 25.1 mm without a nominal is kept, nothing is fitted from it" in told
+    (kept,) = (tmp_path / "calibration" / "records").glob("*.csv")
+    assert "25.1" in kept.read_text()
+    # ten sheets of 0.3 mm are 3.00 mm
+    assert "0.300" in told
