@@ -12,6 +12,7 @@ from fitcheck.odds.feel import FeelOdds
 from fitcheck.odds.inputs import BASE_HUMIDITY
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.result import LidOdds, LineOdds, Odds, Spread
+from fitcheck.odds.shares import remainder
 from fitcheck.outputs.bench_words import advice_words
 from fitcheck.outputs.check_json import check_data
 
@@ -82,6 +83,8 @@ def odds_data(odds: Odds) -> dict[str, Any]:
         data["rounded"] = {"share": _number(odds.rounded.share), "bounds": _bounds(odds.rounded)}
     data["about"] = odds.about
     data["shares"] = [{"input": one.name, "share": _number(one.share)} for one in odds.shares]
+    # of the variance, what no input has by itself: which side and axis happens to bind
+    data["shares_rest"] = _number(remainder(odds.shares)) if odds.shares else None
     data["gains"] = [
         {
             "what": gain.what,

@@ -102,6 +102,18 @@ def test_the_json(twice: Twice) -> None:
     assert data["verdict"] == "fits"
 
 
+def test_all_shares_of_the_variance_are_told_and_make_a_whole(tmp_path: Path) -> None:
+    """Of a frame sides and axes take turns in coming first: that is a share of its own."""
+    ran = fitcheck(
+        "check", "harbour", "--odds", "2000", "--details", "--json", "out.json", cwd=tmp_path
+    )  # fmt: skip
+    odds = json.loads((tmp_path / "out.json").read_text())["odds"]
+    single = sum(one["share"] for one in odds["shares"])
+    assert single < 0.9
+    assert single + odds["shares_rest"] == pytest.approx(1.0, abs=1e-4)
+    assert f"which side and axis happens to bind: {odds['shares_rest']:.0%}" in ran.out
+
+
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
