@@ -24,6 +24,17 @@ def test_keys_of_a_design_that_are_words_of_the_trade_are_explained() -> None:
     assert all(f"'{key}'" in said and explained(key) for key in keys)
 
 
+def test_the_words_that_a_design_is_made_of_are_explained_themselves() -> None:
+    """Those that the design rules fix before anything else, each under its own name."""
+    fixed = (
+        "stock caliper score crease crease-allowance joint fold-angle hem panel pattern part base "
+        "lid tab setback fence play content dummy coupon gauge"
+    )
+    assert not [word for word in fixed.split() if explained(word) is None]
+    degrees = WORDS["fold angle"].split()
+    assert [word for word in degrees if word.isdigit()] == ["0", "90", "180"]
+
+
 def test_words_of_measuring_and_recording_are_explained() -> None:
     """Those that the program prints while a paper or a hand is measured and boxes are recorded."""
     printed = (

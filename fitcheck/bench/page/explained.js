@@ -4,7 +4,7 @@ import { things } from "./ask.js";
 import { el } from "./dom.js";
 
 const MOST = 2;
-const COMMON = new Set(["base", "lid", "box", "right", "score", "cut", "fold", "floor", "wall", "inside", "board", "tools", "tray", "opening"]);
+const COMMON = new Set(["base", "lid", "box", "right", "score", "cut", "fold", "floor", "wall", "inside", "board", "tools", "tray", "opening", "content", "panel", "part"]);
 let known = null;
 
 // Asked once; until it is there, sentences are plain.
