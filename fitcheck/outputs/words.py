@@ -32,8 +32,8 @@ WORDS: Mapping[str, str] = {
     "score, or a tuck's lid narrower than the room between its walls.",
     "collar": "A ring that stands in a base and that a lid of the base's own size goes over, so "
     "that the two rims meet.",
-    "content": "A thing that goes in: a card, a block, a cylinder, a ball or a mesh; each is an item "
-    "with a source, `fitcheck list items`.",
+    "content": "A thing that goes in: a card, a block, a cylinder, a ball or a mesh; each is an "
+    "item with a source, `fitcheck list items`.",
     "coupon": "A test strip or corner that is cut, scored and folded to measure what a paper, a "
     "board or a hand does: `fitcheck coupon`.",
     "crease": "The line that a score is folded along.",
@@ -53,8 +53,8 @@ WORDS: Mapping[str, str] = {
     "it.",
     "floor": "A part's bottom panel; as a size it is from score to score.",
     "flush": "Level with each other, so that no step is felt.",
-    "fold angle": "How far a crease is folded: 0 degrees is flat, 90 stands a wall up, 180 closes a "
-    "hem.",
+    "fold angle": "How far a crease is folded: 0 degrees is flat, 90 stands a wall up, 180 "
+    "closes a hem.",
     "forecast": "What is said of a box before it is made: how many of 100 come out right, and "
     "with how much play. Frozen, nothing changes it, and boxes that are made tell how good it "
     "was: `fitcheck record DESIGN --forecast`.",
@@ -71,8 +71,8 @@ WORDS: Mapping[str, str] = {
     "lie outside the fold, as a hinge.",
     "hand": "How far off somebody's cuts and scores come out. Strips that they cut and score "
     "measure it: `fitcheck coupon TOOLS`; `--by NAME` takes the hand of one person.",
-    "hem": "A fold of 180 degrees, closed flat: the paper lies on itself. On a paper's coupon it is "
-    "read from the cut edge to the fold.",
+    "hem": "A fold of 180 degrees, closed flat: the paper lies on itself. On a paper's coupon it "
+    "is read from the cut edge to the fold.",
     "hinge": "A crease that a lid in one piece with its box turns about.",
     "hygroexpansion": "The share of its length that a sheet grows for each % of relative "
     "humidity, along and across its grain. A strip of 200 mm that is 1 mm longer in 70 % than in "
@@ -80,8 +80,8 @@ WORDS: Mapping[str, str] = {
     "stands in the paper's file.",
     "inside": "Between the inside faces of the walls.",
     "joint": "Two faces glued together, and the thickness of what is between them.",
-    "lid": "The part that closes a box: it comes down over its base, or hangs on it by a crease. How "
-    "it goes on is told by its play.",
+    "lid": "The part that closes a box: it comes down over its base, or hangs on it by a crease. "
+    "How it goes on is told by its play.",
     "liner": "Paper glued inside a box, on its floor or its walls. No check counts it: it takes "
     "its own thickness and its tape's from the room, at each wall.",
     "lip": "The flap at a hinged lid's free edge: it comes down over the front wall, or behind it.",
