@@ -29,6 +29,10 @@ SIZES = {
     SizeBy.INSIDE: "inside",
     SizeBy.OPENING: "opening",
 }
+TYPED = 3
+"""So many decimals of an inch a file may say of its lengths."""
+SAME_INCHES = 1e-7
+"""Numbers of inches that differ by less are the same."""
 LIKE_ANY_MM = (500.0, 500.0)
 """Where scores lie from their fences does not depend on the floor between them."""
 GROOVED = ", so that its scores lie in the board's grooves"
@@ -205,6 +209,8 @@ def settable(mm: float, unit: Unit) -> str:
 
     >>> settable(2.38125, Unit.IN), settable(2.5, Unit.IN), settable(18.31, Unit.IN)
     ('3/32 in', '2.5 mm', '18.31 mm (about 23/32 in)')
+    >>> settable(83.82, Unit.IN)
+    '3.3 in (83.82 mm)'
     >>> settable(22.5, Unit.MM), settable(7 * 3.175, Unit.MM), settable(18.31, Unit.MM)
     ('22.5 mm', '7/8 in (22.23 mm)', '18.31 mm')
     """
@@ -213,6 +219,9 @@ def settable(mm: float, unit: Unit) -> str:
     in_inches = abs(parts - round(parts)) * MM_PER[Unit.IN] < FRACTION * ZERO_MM
     if inches and in_inches:
         return show_inches(mm)
+    typed = mm / MM_PER[Unit.IN]
+    if inches and abs(typed - round(typed, TYPED)) < SAME_INCHES:
+        return f"{round(typed, TYPED):g} in ({plain})"
     if is_set_by_hand(mm, Unit.MM):
         return plain
     if in_inches:

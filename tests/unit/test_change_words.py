@@ -51,6 +51,10 @@ def test_a_size_that_a_fold_left_a_hair_off_its_fraction_is_that_fraction() -> N
         (Unit.IN, 20.0, "make the base 20 mm deep"),
         # 18.31 mm / 25.4 x 32 = 23.07 thirty-seconds
         (Unit.IN, 18.31, "18.31 mm (about 23/32 in) deep"),
+        # 3.3 x 25.4 and 0.87 x 25.4: as a file that is in inches has them
+        (Unit.IN, 83.82, "make the base 3.3 in (83.82 mm) deep"),
+        (Unit.IN, 22.098, "make the base 0.87 in (22.1 mm) deep"),
+        (Unit.MM, 83.82, "make the base 83.82 mm deep"),
     ],
 )
 def test_a_length_is_told_as_a_rule_or_the_board_has_it(
