@@ -34,7 +34,7 @@ class Kind(enum.StrEnum):
     BEST = "best odds"
     SAME_HEIGHT = "best odds at the same height"
     LEAST_CHANGE = "least change"
-    SCORES = "every score in a groove and every cut even"
+    SCORES = "every score in a groove and every cut a whole step"
     THROUGHOUT = "every score and cut on the grid"
     PAPER = "least paper"
     WHOLE = "every size a whole step of that rule, as on a recipe for it"

@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 
-from fitcheck.design.model import Design
+from fitcheck.design.model import Design, LidVerdict
 from fitcheck.design.rules import KEYS
+from fitcheck.fit.sheets import usual_sheet
 from fitcheck.odds.change_words import change_words, settable
 from fitcheck.odds.changes import sized
 from fitcheck.odds.intervals import Chance
 from fitcheck.odds.options import Kind
 from fitcheck.odds.suggest import Suggestion, Suggestions
-from fitcheck.outputs.bench_words import ROUNDING_COSTS, Sizes, give_or_take, of_100, row, wrapped
+from fitcheck.outputs.bench_words import (
+    LABEL,
+    ROUNDING_COSTS,
+    WIDTH,
+    Sizes,
+    give_or_take,
+    of_100,
+    row,
+    wrapped,
+)
 from fitcheck.outputs.odds_details import chance
 from fitcheck.outputs.odds_text import rounded_words
 from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
 from fitcheck.sheet.yields import Piece, part_yield
 from fitcheck.styles.insert_spec import InsertSpec
-from fitcheck.styles.mates import Over, Past, Turned
+from fitcheck.styles.mates import Mate, Over, Past, Turned
 from fitcheck.styles.part import PartSpec, SizeBy
 from fitcheck.units import (
     Unit,
@@ -64,7 +75,11 @@ def suggest_text(found: Suggestions, asked: Sequence[str] = (), *, details: bool
         fits = found.original.good.share > 0.5
         keep = "keep the sizes" if fits else "`fitcheck check` says what it is short of"
         lines.append(f"  no sizes near it come out right oftener; {keep}")
-    lines.append(f"  {_right_words(found.original.design)}")
+    lines.append(
+        textwrap.fill(
+            right_words(design), WIDTH, initial_indent="  ", subsequent_indent=" " * (LABEL + 2)
+        )
+    )
     if found.ranked:
         words = " ".join([design.name, *asked])
         lines.append(f"  to keep one: fitcheck suggest {words} --take 1 -o FILE")
@@ -128,19 +143,26 @@ def option_lines(number: int, one: Suggestion, found: Suggestions, details: bool
     yield from _cost_lines(one, found)
 
 
-def _right_words(design: Design) -> str:
+def right_words(design: Design) -> str:
     """What makes a box of this design right."""
-    said = [
-        f"the {mate.called} closes"
-        if isinstance(mate, Turned)
-        else f"the {mate.called} {'go' if mate.called.endswith('s') else 'goes'} into the "
-        f"{mate.holder}"
-        for mate in design.mates
-        if not isinstance(mate, Over | Past)
-    ]
-    if design.lid is not None or not said:
-        said.insert(0, "the lid goes on as wanted with its rim off the table")
+    said, steady = [], "" if LidVerdict.LOOSE in design.want else " and does not shift about"
+    if design.lid is not None or not design.mates:
+        said.append(f"the lid goes on as wanted with its rim off the table{steady}")
+    if design.lid is not None and any(part.fills_base for part in design.parts):
+        said.append("what stands in the base is no higher than the lid allows")
+    for mate in design.mates:
+        if not isinstance(mate, Over):
+            said.append(_goes(mate) + (steady if mate.steadied else ""))
     return f"right: {', '.join(said)}, the contents go in, and no part fights itself"
+
+
+def _goes(mate: Mate) -> str:
+    if isinstance(mate, Turned):
+        return f"the {mate.called} closes"
+    if isinstance(mate, Past):
+        return f"the {mate.called} go over each other"
+    go = "go" if mate.called.endswith("s") else "goes"
+    return f"the {mate.called} {go} into the {mate.holder}"
 
 
 def _sizes(design: Design) -> Iterator[str]:
@@ -201,9 +223,15 @@ def _than(by_mm: float, unit: Unit) -> str:
 
 
 def _per_sheet(spec: PartSpec, width: float, length: float, design: Design) -> str:
-    """How many come out of the smallest of the workshop's papers that holds one, grain honoured."""
-    piece = Piece(spec.name, spec.stock.name, width, length, spec.grain)
-    for paper in sorted(design.tools.papers, key=lambda own: own.width_mm * own.length_mm):
+    """How many come out of the smallest of the workshop's papers that holds one, grain honoured.
+
+    Where nobody listed papers, that which most who measure in the design's unit have comes first.
+    """
+    piece, tools = Piece(spec.name, spec.stock.name, width, length, spec.grain), design.tools
+    papers = sorted(tools.papers, key=lambda own: own.width_mm * own.length_mm)
+    if not tools.papers_known:
+        papers.sort(key=lambda own: own != usual_sheet(design.unit))
+    for paper in papers:
         given = part_yield(piece, paper)
         count = given.any_way if given.with_grain is None else given.with_grain
         if count:
@@ -219,8 +247,8 @@ def _grooves(one: Suggestion, found: Suggestions) -> str:
     board = one.design.tools.grid_unit or one.design.unit
     even = f"{show_hand(found.steps.size_mm, board)} {hand_unit(board)}"
     return (
-        f"scores in grooves: {_of(cost.grooved, cost.scores)}; sheet sides on their grid: "
-        f"{_of(cost.sides_grooved, sides)}, in whole {even}: {_of(cost.sides_even, sides)}"
+        f"scores in grooves: {_of(cost.grooved, cost.scores)}; sheet sides in whole {even}: "
+        f"{_of(cost.sides_even, sides)}, in whole grooves: {_of(cost.sides_grooved, sides)}"
     )
 
 

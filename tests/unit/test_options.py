@@ -17,6 +17,7 @@ from fitcheck.odds.options import Kind, groups_of, orders_of, picks_of
 from fitcheck.odds.start import goes_together
 from fitcheck.odds.suggest import Suggestions, suggest
 from fitcheck.outputs.suggest_text import option_lines, suggest_text
+from fitcheck.units import Unit
 from tests.cli.commands import ROOT
 from tests.cli.designs import FRAMED, TOFFEES
 
@@ -136,11 +137,14 @@ def test_each_option_says_what_it_costs(found: Suggestions) -> None:
         if abs(share) >= 1:
             assert f"{abs(share)} % {'more' if share > 0 else 'less'} paper than now" in block
         for name, (width, length) in ((own, sheet.sides_mm) for own, sheet in one.cost.sheets):
-            # rows and columns on letter paper, either way round: a lower bound of what is cut out
-            ways = [(215.9, 279.4), (279.4, 215.9)]
+            # rows and columns on the paper of its unit, either way round: a lower bound of what is
+            # cut out; letter as in ANSI/ASME Y14.1, A4 as in ISO 216
+            inches = found.original.design.unit is Unit.IN
+            paper, sides = ("letter", (215.9, 279.4)) if inches else ("A4", (210.0, 297.0))
+            ways = [sides, sides[::-1]]
             least = max(int(across / width) * int(along / length) for across, along in ways)
             line = next(own for own in block.split("\n") if f" {name} sheet " in own)
-            assert int(line.split(", ")[1].split(" from letter")[0]) >= least >= 1
+            assert int(line.split(", ")[1].split(f" from {paper}")[0]) >= least >= 1
 
 
 def test_contents_that_have_no_place_as_drawn_get_one(tmp_path: Path) -> None:
