@@ -130,7 +130,8 @@ class DesignKeys(BaseModel):
         "beside this one.",
     )
     unit: FileUnit = Field(
-        description="The unit of bare numbers and texts in this file: in, mm or cm."
+        description="The unit of bare numbers and texts in this file: in, mm or cm. What is read "
+        "in cm is told in mm, as a rule's marks are."
     )
     tools: Name | None = Field(
         default=None,

@@ -82,6 +82,11 @@ def test_hazards_are_marked_on_what_can_hurt() -> None:
     assert ITEMS["marble-glass"].kind is kinds.SPHERE
 
 
+def test_the_unit_says_that_centimetres_are_told_in_millimetres() -> None:
+    said = json.loads(kept_schema())["properties"]["unit"]["description"]
+    assert "in cm is told in mm" in said
+
+
 def test_the_kept_schema_is_the_models_own() -> None:
     assert kept_schema() == schema_text()
 
