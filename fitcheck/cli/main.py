@@ -29,6 +29,7 @@ from fitcheck.cli.sheet import sheet_command
 from fitcheck.cli.suggest import suggest_command
 from fitcheck.cli.terminal import plain_streams
 from fitcheck.cli.threads import hold_to_one
+from fitcheck.cli.usage import usage_line
 from fitcheck.errors import DEBUG, FitcheckError, InputError
 from fitcheck.plain import first_lines
 from fitcheck.workspace.allocator import keep_memory
@@ -37,6 +38,7 @@ from fitcheck.workspace.paths import current_folder
 from fitcheck.workspace.reading import noting_what_is_read
 
 FAILED = 3
+ABORTED = 1
 
 app = typer.Typer(
     help="Tells a papercraft designer, before good paper is cut, whether the lid slides on and "
@@ -113,10 +115,22 @@ def _run_commands() -> None:
     """All that was printed is written before this ends, so that a failure to do so is told."""
     try:
         with noting_what_is_read():
-            app()
+            status = app(standalone_mode=False)
+    except typer.Abort:
+        _stop(ABORTED, "stopped before it was done")
+    except Exception as error:
+        line = usage_line(error)
+        if line is None:
+            raise
+        if type(error).__name__ == "NoArgsIsHelpError":  # its message is the help
+            print(error, file=sys.stderr)
+            sys.exit(InputError.exit_code)
+        _stop(InputError.exit_code, line)
     finally:
         sys.stdout.flush()
         collect_as_usual()
+    # commands give nothing back: a number is the status that one of them ended with
+    sys.exit(status if isinstance(status, int) else 0)
 
 
 def _unforeseen(error: Exception) -> tuple[int, str]:
