@@ -30,7 +30,10 @@ def key_problems(
     given = [key for key in sizes if key in table]
     unknown = [key for key in table if key not in {**style.file.model_fields, **_keys_of(place)}]
     misspelt = not given and any(nearest_names(key, sizes) for key in unknown)
-    if sizes and len(given) != 1 and not misspelt:
+    # a size that the style's own file has to say is told as any other key that is missing
+    own = style.file.model_fields.get(sizes[0]) if len(sizes) == 1 else None
+    told = not given and own is not None and own.is_required()
+    if sizes and len(given) != 1 and not misspelt and not told:
         wrong = f"{' and '.join(given)} are given together" if given else "its size is missing"
         allowed = f"allowed: exactly one of {', '.join(sizes)}"
         cure = f"add {sizes[0]} = [width, length]"

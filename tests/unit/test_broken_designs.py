@@ -188,3 +188,13 @@ def test_a_key_that_is_misspelt_is_not_told_missing_too(tmp_path: Path) -> None:
     text = TRAY.replace("floor =", "flor =").replace("depth =", "dept =").replace("stock", "stok")
     lines = lines_of(tmp_path, text)
     assert len(lines) == 3 and all(": unknown key; " in line for line in lines)
+
+
+def test_a_size_that_has_one_key_is_told_missing_once(tmp_path: Path) -> None:
+    """A sleeve is sized by its ease alone: one fault, one line."""
+    sleeve = '[sleeve]\nstyle = "sleeve"\nstock = "cover-80"\nalong = "length"\n'
+    (line,) = lines_of(tmp_path, f"{TRAY}\n{sleeve}")
+    assert ": sleeve.ease: missing; " in line
+    # without any of the ways to give a tray its size there is one line as well
+    (line,) = lines_of(tmp_path, "\n".join(row for row in TRAY.split("\n") if "floor" not in row))
+    assert "its size is missing; allowed: exactly one of floor, inside, slack" in line
