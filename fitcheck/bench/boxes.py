@@ -107,7 +107,7 @@ def _counts(standing: Standing) -> Iterator[str]:
     yield from map(tally_words, standing.tallies)
     fits = standing.fits
     if fits is not None:
-        said = f"contents, said to go in in {100.0 * fits.said:.0f} of 100"
+        said = f"contents, said to go into {100.0 * fits.said:.0f} of 100"
         yield f"{said}: {fits.fitted} of {fits.boxes} went in"
     if standing.plays is not None:
         yield play_words(standing.plays)

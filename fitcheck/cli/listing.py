@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import enum
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
-from fitcheck.cli.odds_options import DetailsOption
 from fitcheck.plain import brief, one_line
 
 if TYPE_CHECKING:
@@ -40,7 +39,9 @@ class Kind(enum.StrEnum):
 
 def list_command(
     kind: Annotated[Kind, typer.Argument(help="What to list.", show_default=False)],
-    details: DetailsOption = False,
+    details: Annotated[
+        bool, typer.Option("--details", help="With records: how forecasts did, in figures.")
+    ] = False,
 ) -> None:
     """List what there is of a kind, with its sources."""
     rows = {
@@ -83,6 +84,17 @@ def _each(shelf: Shelf, read: Callable[[Path], Thing]) -> Iterator[tuple[str, Th
         raise InputError(problems)
 
 
+def _told_by(source: str, records: Sequence[str]) -> str:
+    """Where values come from, and which of the records that they were fitted from are not there."""
+    from fitcheck.workspace.paths import search_roots
+    from fitcheck.workspace.records import records_folder
+
+    folders = [records_folder(root) for root in search_roots()]
+    lost = [name for name in records if not any((one / name).is_file() for one in folders)]
+    told = source or f"records {', '.join(records)}"
+    return f"{told} (not there: {', '.join(lost)})" if lost else told
+
+
 def _stocks() -> Iterator[Row]:
     from fitcheck.stock.profile_files import read_stock
     from fitcheck.workspace.names import Shelf
@@ -95,7 +107,7 @@ def _stocks() -> Iterator[Row]:
             f"{stock.kind}{weight}, caliper {stock.caliper_mm:.3f} +- {stock.caliper_u_mm:.3f} mm, "
             f"crease allowance {stock.crease_allowance_mm:.3f} +- "
             f"{stock.crease_allowance_u_mm:.3f} mm ({crease})",
-            stock.source or f"records {', '.join(stock.records)}",
+            _told_by(stock.source, stock.records),
         )
 
 
@@ -114,7 +126,7 @@ def _tools() -> Iterator[Row]:
             f"joint {tools.joint_mm:.2f} +- {tools.joint_u_mm:.2f} mm; sheets "
             f"{', '.join(paper.name for paper in tools.papers)}"
             f"{'' if tools.papers_known else ' (assumed)'}",
-            tools.told_by,
+            _told_by(tools.source, tools.records),
         )
 
 
@@ -131,7 +143,7 @@ def _printers() -> Iterator[Row]:
             f"scale {scales}; outside {printer.outside_offset_mm:+.2f} mm, holes "
             f"{printer.hole_offset_mm:+.2f} mm, first layer {printer.first_layer_mm:+.2f} mm a "
             f"side; heights {printer.height_offset_mm:+.2f} mm",
-            printer.source or f"records {', '.join(printer.records)}",
+            _told_by(printer.source, printer.records),
         )
 
 

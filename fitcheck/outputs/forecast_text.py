@@ -63,7 +63,7 @@ def said_lines(forecast: FrozenForecast) -> list[str]:
         row("play", f"{low:.2f} to {high:.2f} mm in 95 of 100, {table.mean:.2f} in the middle"),
     ]
     if chances.fits is not None:
-        lines.append(row("contents", f"go in in {share_words(chances.fits)} of 100"))
+        lines.append(row("contents", f"of 100 boxes {share_words(chances.fits)} take them"))
     made_of = [one.named for one in forecast.made_of if one.what != "design"]
     lines.append(row("made of", ", ".join(brief(name, LONGEST) for name in made_of)))
     return lines

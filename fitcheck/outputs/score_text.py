@@ -84,7 +84,7 @@ def score_lines(standing: Standing) -> Iterator[str]:
     fits = standing.fits
     if fits is not None:
         said = f"{100.0 * fits.said:.0f}"
-        yield f"  contents, said to go in in {said} of 100: {fits.fitted} of {fits.boxes} went in"
+        yield f"  contents, said to go into {said} of 100: {fits.fitted} of {fits.boxes} went in"
         if fits.far:
             yield from _flowed(FAR_FITS, "  ")
     if standing.plays is not None:
