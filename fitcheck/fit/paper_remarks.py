@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Assembly
 from fitcheck.pattern.creases import CreaseKind
+from fitcheck.plain import joined
 
 THICK_MM = 0.6
 """From about here on board cracks or springs where it is pressed (common practice, no source)."""
@@ -40,6 +41,13 @@ def paper_findings(assembly: Assembly) -> Iterator[Finding]:
     """A paper whose crease was never measured is judged by a rule, and that has to be said."""
     guessed = {p.recipe.stock.name: p.recipe.stock for p in assembly.parts}
     for stock in guessed.values():
+        if stock.lost_records:
+            message = (
+                f"{stock.name}: its file names readings that are not there, "
+                f"{joined(stock.lost_records)}: its values cannot be worked out anew; put them "
+                "into calibration/records"
+            )
+            yield Finding("readings-not-there", message, Severity.NOTE, stock.name)
         if not stock.calibrated:
             message = (
                 f"{stock.name}: its crease was not measured; {stock.crease_allowance_mm:.2f} mm of "

@@ -91,6 +91,8 @@ class Stock:
     """Where the values come from; may be empty when ``records`` name the readings."""
     records: tuple[str, ...] = ()
     """The records of readings the values were fitted from."""
+    lost_records: tuple[str, ...] = ()
+    """Those of them that are not beside its file."""
     by_grain: GrainAllowance | None = None
     """None unless folds along the grain, across it or both were measured apart."""
     corner_give: float = 1.0

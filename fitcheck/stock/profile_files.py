@@ -1,6 +1,7 @@
 """What stock and printer files may say, the values read from them, and where they are found."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Self
 
@@ -170,7 +171,9 @@ class StockFile(BaseModel):
 
 def read_stock(path: Path) -> Stock:
     """The stock in a file; raises ``InputError`` with a line for each problem."""
-    return stock_from(read_toml(path), path)
+    stock, records = stock_from(read_toml(path), path), path.absolute().parents[1] / "records"
+    lost = tuple(name for name in stock.records if not (records / name).is_file())
+    return replace(stock, lost_records=lost) if lost else stock
 
 
 def stock_from(data: dict[str, Any], path: Path) -> Stock:

@@ -36,3 +36,17 @@ def test_a_forecast_says_how_many_boxes_take_the_contents(tmp_path: Path) -> Non
     (line,) = (line for line in ran.out.splitlines() if line.strip().startswith("contents"))
     assert " ".join(line.split()).startswith("contents of 100 boxes ")
     assert line.endswith(" take them") and "in in" not in line
+
+
+def test_a_check_with_a_profile_whose_readings_are_not_there_says_so(tmp_path: Path) -> None:
+    stocks = tmp_path / "calibration" / "stocks"
+    stocks.mkdir(parents=True)
+    (stocks / "mine.toml").write_text(STOCK)
+    design = ("lantern", "--stock", "lid=mine", "--no-odds")
+    told = " ".join(fitcheck("check", *design, cwd=tmp_path).out.split())
+    assert "mine: its file names readings that are not there, mine-1.csv and mine-2.csv:" in told
+    records = stocks.parent / "records"
+    records.mkdir()
+    for name in ("mine-1.csv", "mine-2.csv"):
+        (records / name).write_text("date,by\n")
+    assert "not there" not in fitcheck("check", *design, cwd=tmp_path).out
