@@ -30,7 +30,8 @@ def record_command(
         typer.Option(
             "--outcome",
             metavar="WHAT",
-            help="What the lid did: bound, tight (it went on with a press), slid or loose.",
+            help="What the lid, or the drawer, did: bound, tight (it went on with a press), slid "
+            "or loose.",
             autocompletion=completion.outcomes,
         ),
     ] = None,
