@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.fit.contents import Cavity, ContentFit
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.bodies import LEAST_SIZE_MM, Body, bodies_of
 from fitcheck.odds.content_readings import HERE, Beside, Face, Faces, WallsReader, walls_reader
 from fitcheck.odds.inputs import Input
@@ -95,6 +95,17 @@ class Arranged:
         for one in self.beside:
             np.minimum(found, one.evaluate(least, offsets, inputs), out=found)
         return found
+
+    def fullest(
+        self, least: Mapping[str, Array], offsets: Array, inputs: Sequence[Input], most: int
+    ) -> Rows:
+        """At most so many compartments (f, m) of the same boxes, those with the least room first.
+
+        By their numbers: this one's is 0.
+        """
+        every = (replace(self, beside=()), *self.beside)
+        room = [one.evaluate(least, offsets, inputs).min(axis=0) for one in every]
+        return np.argsort(room, axis=0, kind="stable")[:most]
 
     def _best(self, drawn: Drawn) -> Array:
         """The rows of the first way in which the contents go in, or of the one that comes nearest.
