@@ -63,10 +63,6 @@ class Board:
         """The edge of the cut sheet that lies against the fence."""
         return self._edge(0.0, 0.5)
 
-    def near(self) -> str:
-        """The edge that lies nearest the maker."""
-        return self._edge(0.5, 0.0)
-
     def _edge(self, x_share: float, y_share: float) -> str:
         x, y = self.turn @ (self.size * (x_share, y_share)) + self.shift
         middles = {"left": (0.0, 0.5), "right": (1.0, 0.5), "bottom": (0.5, 0.0), "top": (0.5, 1.0)}

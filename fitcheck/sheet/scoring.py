@@ -15,7 +15,7 @@ from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Fence, Sheet
 from fitcheck.sheet.areas import paper_of
-from fitcheck.sheet.board import nearest, quarter_turns, shortest_round
+from fitcheck.sheet.board import quarter_turns, shortest_round
 from fitcheck.sheet.cuts import ScoreSlants, slanted_scores
 from fitcheck.sheet.marks import Mark, Scale
 from fitcheck.stock.tools import Tools
@@ -56,8 +56,6 @@ class ScoredSide:
     """The scores that are made with one edge against the fence."""
 
     fence: Fence
-    nearest: Fence
-    """The edge that lies nearest the maker meanwhile."""
     quarter_turns: int
     """Of the sheet before them: +1 a quarter turn anticlockwise, -1 clockwise, 2 half a turn; 0 for
     the first side."""
@@ -120,12 +118,7 @@ def _sides(
             (line for line in lines if line.fence is fence), key=lambda x: (x.at_mm, x.start_mm)
         )
         turns = 0 if before is None else quarter_turns(before, fence, over=over)
-        yield ScoredSide(
-            fence,
-            nearest(fence, over=over),
-            turns,
-            tuple(_scored(line, scale, tools, unit) for line in own),
-        )
+        yield ScoredSide(fence, turns, tuple(_scored(line, scale, tools, unit) for line in own))
         before = fence
 
 
