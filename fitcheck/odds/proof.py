@@ -150,7 +150,7 @@ def _refolded(name: str, off: Array, spreads: Spreads, row: int) -> Refolded:
     rms, worst = math.sqrt(float(np.mean(against**2))), float(np.max(np.abs(against)))
     least = float(spreads.least[row]) if only_missed(name) else 0.0
     u = float(spreads.deviations[row])
-    return Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
+    return Refolded(name, float(off.mean()), rms, worst, u, max(least, 0.0))
 
 
 def _whole_model(

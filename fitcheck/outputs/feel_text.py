@@ -15,7 +15,7 @@ from fitcheck.stock.gives import GRAM_N
 if TYPE_CHECKING:
     from fitcheck.odds.feel import FeelOdds
 
-LONG_S, MINUTE_S, ROUND_S = 600.0, 120.0, 10.0
+LONG_S, MINUTE_S = 600.0, 120.0
 SEEN_BOW_MM = 0.5
 """Walls that stand out or in by less look straight."""
 STEPS_MM = (-0.3, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3)

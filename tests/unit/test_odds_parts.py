@@ -255,7 +255,7 @@ def test_steps_of_boards() -> None:
 
 
 def test_a_departure_that_could_change_no_verdict_is_no_reason_for_distrust() -> None:
-    wide = Refolded("content 1's room to spare, length", 40, 0.1, 0.2, 0.4, 0.8, margin_mm=6.0)
+    wide = Refolded("content 1's room to spare, length", 0.1, 0.2, 0.4, 0.8, margin_mm=6.0)
     tight = replace(wide, margin_mm=0.5)
     assert wide.trusted and not tight.trusted
 
