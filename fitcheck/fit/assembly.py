@@ -1,4 +1,4 @@
-"""A design becomes recipes with settled floors, and the recipes become folded base and lid."""
+"""A design becomes recipes with settled floors, and the recipes become folded parts."""
 
 from __future__ import annotations
 

@@ -43,7 +43,7 @@ class Traits:
     height_mm: Array
     """(c,) how much higher than now: the base's walls, or the closed box where it was folded."""
     area_mm2: Array
-    """(c,) of the sheets of both parts."""
+    """(c,) of the sheets of all parts."""
     scores: Flags
     """(c,) whether every score lies on the grid: in a groove, or on the hand's step without any."""
     sides: Flags
