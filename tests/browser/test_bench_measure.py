@@ -19,7 +19,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from fitcheck.bench.measure import groups_of
 from fitcheck.learn.bench_readings import Reading
 from fitcheck.learn.paper_coupon import coupon_for, coupon_rows, empty_sheet, rim_rows
-from tests.browser.browser import Heard, chromium
+from tests.browser.browser import Heard
 from tests.cli.commands import ROOT, fitcheck
 from tests.coupons import METRIC_BOARD, Bench, Hand, Paper, paper_of
 
@@ -56,12 +56,6 @@ class Served:
         self.page.goto(f"{self.home}#/{where}")
         expect(self.page.locator("h1")).to_be_visible()
         return self.page
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture(scope="module", autouse=True)

@@ -21,7 +21,6 @@ from tests.face_designs import DRAWER, EMPTY, LIDDED
 
 ROOT = Path(__file__).resolve().parents[2]
 SHIPPED = ("harbour", "lantern", "rope")
-PLAIN = (bool, int, float, str, bytes, type(None), Path, tuple, dict, list, frozenset)
 
 
 @pytest.fixture(scope="module")
