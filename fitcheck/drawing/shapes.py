@@ -13,7 +13,7 @@ from fitcheck.drawing.metrics import ASCENT, DESCENT, text_width_mm
 Point: TypeAlias = tuple[float, float]
 """(x, y) in mm."""
 LINE_SPACING = 1.35
-"""From one baseline to the next, in heights of the letters."""
+"""From one baseline to the next, in sizes of the type."""
 SAG_MM = 0.02
 """How far the points of an arc's stroke may cut its corners."""
 
