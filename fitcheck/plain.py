@@ -50,6 +50,11 @@ def one_line(text: str) -> str:
     return " ".join(_STEERS.sub(_blank, text).split())
 
 
+def printable(text: str) -> str:
+    """The same signs, those that nothing prints as blanks."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
 def folded(name: str) -> str:
     """A name with blanks and capitals out of the way, as two who write it may differ in them.
 
@@ -61,10 +66,10 @@ def folded(name: str) -> str:
 
 def short_line(text: str) -> str:
     """A single plain line of bounded length, shortened within its words and in its middle."""
-    line = " ".join(map(_short_word, _printable(text[: 100 * LONGEST_LINE]).split(" ")))
+    line = " ".join(map(_short_word, _shown_anywhere(text[: 100 * LONGEST_LINE]).split(" ")))
     rest = text[100 * LONGEST_LINE :][-KEPT_AT_END:]
     if rest:
-        line = f"{line} {_printable(rest)}"
+        line = f"{line} {_shown_anywhere(rest)}"
     if len(line) <= LONGEST_LINE:
         return line
     return f"{line[: LONGEST_LINE - KEPT_AT_END - 5]} ... {line[-KEPT_AT_END:]}"
@@ -176,9 +181,9 @@ def _short_word(word: str) -> str:
     return word if len(word) <= LONGEST_WORD else f"{word[: LONGEST_WORD - 53]}...{word[-50:]}"
 
 
-def _printable(text: str) -> str:
+def _shown_anywhere(text: str) -> str:
     """One line without anything that some terminal may not show."""
-    return one_line("".join(sign if sign.isprintable() else " " for sign in one_line(text)))
+    return one_line(printable(one_line(text)))
 
 
 def _harmless(found: re.Match[str]) -> str:
