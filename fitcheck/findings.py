@@ -29,7 +29,7 @@ class Finding:
     """Note, caution (may hurt or disappoint) or fault (does not fit)."""
     piece: str | None = None
     """The part or piece it is about, if it is about one."""
-    numbers: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    numbers: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}), hash=False)
     """The numbers behind it; lengths end in ``_mm``."""
 
 

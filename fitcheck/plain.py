@@ -4,7 +4,7 @@ import datetime
 import itertools
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 LONGEST_SHOWN = 60
@@ -130,6 +130,8 @@ def shown(value: Any) -> str:
         return f"a whole number of about {round(value.bit_length() * 0.30103)} digits"
     if isinstance(value, Mapping | list):
         return _cut(_members(value))
+    if isinstance(value, Iterator):
+        return "a generator"
     if isinstance(value, datetime.date | datetime.time):
         return value.isoformat()
     return _cut(repr(value[: LONGEST_SHOWN + 1] if isinstance(value, str) else value))
