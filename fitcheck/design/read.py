@@ -163,10 +163,14 @@ def _tools(desk: Desk) -> Tools | None:
 
 def _stock(desk: Desk, part: str, table: dict[str, Any], over: dict[str, str]) -> Stock | None:
     name = over.get(part, table.get("stock"))
-    if isinstance(name, str) and name:
-        with desk.gather(f"{part}.stock"):
-            return looking(find_stock(name, desk.roots), table)
-    return None
+    if not isinstance(name, str) or not name:
+        return None
+    try:
+        return looking(find_stock(name, desk.roots), table)
+    except InputError as error:
+        given = f"--stock {part}={name}" if part in over else f"{desk.path}: {part}.stock"
+        desk.lines.extend(f"{given}: {text}" for text in error.lines)
+        return None
 
 
 def _tables_with(key: str) -> list[str]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import contextlib
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
@@ -14,7 +13,7 @@ import numpy as np
 
 from fitcheck.design.model import Design as Drawn
 from fitcheck.design.read import design_from, read_design
-from fitcheck.errors import InputError
+from fitcheck.errors import InputError, said_as
 from fitcheck.plain import one_line, shown
 from fitcheck.workspace.explain import Loc, key_of
 from fitcheck.workspace.paths import find_workspace, search_roots
@@ -88,7 +87,7 @@ def read(
     each problem: what was read, where, what is allowed and what to do.
     """
     roots, file = None if workspace is None else _roots(workspace), _path("path", path)
-    with _said_of(named := _stocks(stocks)):
+    with said_as(_heads(named := _stocks(stocks))):
         return Design(read_design(file, stocks=named, roots=roots))
 
 
@@ -116,7 +115,7 @@ def build(
         )
     roots = search_roots() if workspace is None else _roots(workspace)
     tables = _Plain(called).tables(data)
-    with _said_of(named := _stocks(stocks)):
+    with said_as(_heads(named := _stocks(stocks))):
         return Design(design_from(tables, called, roots, named, name=called))
 
 
@@ -137,23 +136,9 @@ def _stocks(stocks: Any) -> dict[str, str]:
     return dict(stocks)
 
 
-@contextlib.contextmanager
-def _said_of(stocks: Mapping[str, str]) -> Iterator[None]:
+def _heads(stocks: Mapping[str, str]) -> dict[str, str]:
     """Lines about them name the argument and not the option of the command line."""
-    heads = {
-        f"--stock {part}={name}: ": f"stocks[{shown(part)}]: " for part, name in stocks.items()
-    }
-    try:
-        yield
-    except InputError as error:
-        raise InputError([_with_head(line, heads) for line in error.lines]) from error
-
-
-def _with_head(line: str, heads: Mapping[str, str]) -> str:
-    for old, new in heads.items():
-        if line.startswith(old):
-            return new + line.removeprefix(old)
-    return line
+    return {f"--stock {part}={name}: ": f"stocks[{shown(part)}]: " for part, name in stocks.items()}
 
 
 def _path(argument: str, given: Any) -> Path:

@@ -153,6 +153,14 @@ def test_a_paper_can_be_put_in_the_place_of_another() -> None:
             ],
         ),
         (
+            {"lid": "none-such"},
+            [
+                "stocks['lid']: no such stock; read 'none-such'; allowed: a file name in "
+                "calibration/stocks (see fitcheck list stocks); none is called like it; correct "
+                "the name, or measure a new paper with fitcheck coupon none-such -o DIR"
+            ],
+        ),
+        (
             {"hatch": "cover-65"},
             [
                 "stocks['hatch']: design has no such part; read 'hatch'; allowed: base, lid; "
