@@ -23,7 +23,7 @@ from fitcheck.design.rules import (
 )
 from fitcheck.design.typed import typed_numbers
 from fitcheck.errors import InputError
-from fitcheck.plain import one_line, shown
+from fitcheck.plain import composed, one_line, shown
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import USUAL_TOOLS, Tools
@@ -106,7 +106,7 @@ def design_from(
     if desk.lines or file is None or tools is None or len(sound) < len(parts):
         raise InputError(desk.lines)
     return Design(
-        name=one_line(name),
+        name=composed(one_line(name)),
         title=file.title,
         unit=unit,
         tools=tools,

@@ -14,9 +14,9 @@ import numpy as np
 from fitcheck.design.model import Design as Drawn
 from fitcheck.design.read import design_from, read_design
 from fitcheck.errors import InputError, said_as
-from fitcheck.plain import one_line, shown
+from fitcheck.plain import composed, one_line, shown
 from fitcheck.workspace.explain import Loc, key_of
-from fitcheck.workspace.paths import find_workspace, search_roots
+from fitcheck.workspace.paths import as_spelt, find_workspace, search_roots
 from fitcheck.workspace.toml import DEEPEST, MOST_MARKS
 
 CALLED = "design"
@@ -86,7 +86,7 @@ def read(
     file and of the current folder before those. Raises InputError, whose `lines` has one line for
     each problem: what was read, where, what is allowed and what to do.
     """
-    roots, file = None if workspace is None else _roots(workspace), _path("path", path)
+    roots, file = None if workspace is None else _roots(workspace), as_spelt(_path("path", path))
     with said_as(_heads(named := _stocks(stocks))):
         return Design(read_design(file, stocks=named, roots=roots))
 
@@ -189,7 +189,7 @@ class _Plain:
                 raise InputError(
                     f"{self._called}: read the key {shown(key)}; allowed: texts; correct it"
                 )
-        return {key: self._value(value, (*loc, key)) for key, value in data.items()}
+        return {composed(key): self._value(value, (*loc, key)) for key, value in data.items()}
 
     def _value(self, value: Any, loc: Loc) -> Any:
         self._count += 1
@@ -208,4 +208,4 @@ class _Plain:
             return self._value(list(value), loc)
         if isinstance(value, Sequence) and not isinstance(value, str | bytes | bytearray):
             return [self._value(one, (*loc, number)) for number, one in enumerate(value)]
-        return str(value) if isinstance(value, str) else value
+        return composed(str(value)) if isinstance(value, str) else value

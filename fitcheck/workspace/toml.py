@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import InputError
+from fitcheck.plain import composed
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_folder
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
@@ -48,7 +49,7 @@ def tables_of(text: str, called: object) -> dict[str, Any]:
     """The tables of a TOML text; raises ``InputError`` naming what it is called, and the line."""
     _refuse_what_takes_for_ever(called, text)
     try:
-        return tomllib.loads(text)
+        return tomllib.loads(composed(text))
     except ValueError as error:
         told = _bare_number(text, str(error))
         raise InputError(f"{called}: is not TOML: {error}; {told}") from None
