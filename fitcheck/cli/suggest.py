@@ -70,6 +70,12 @@ def suggest_command(
         found = suggest(target, boxes, seed, bar, whole=whole)
     files = {}
     if out is not None:
+        if not found.ranked and (take > 1 or not (stocks or for_tools)):
+            raise InputError(
+                f"-o: read '{out}', and no sizes near it come out right oftener, so none "
+                "is there to write; allowed: a suggestion; leave -o and --take out and keep the "
+                "design as it is; nothing was written"
+            )
         if found.ranked and take > len(found.ranked):
             raise InputError(
                 f"--take: read {take}; allowed: 1 to {len(found.ranked)}, as so many are "

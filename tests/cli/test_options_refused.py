@@ -292,3 +292,21 @@ def test_a_suggestion_that_is_not_there_is_refused_before_the_list_is_printed(
     ran = call("suggest", "box.toml", "--odds", "100", "--take", "2", "-o", "new.toml")
     assert (ran.status, ran.out) == (2, "")
     assert "--take: read 2; allowed: 1 to 1" in ran.err
+
+
+@pytest.mark.parametrize("take", [(), ("--take", "2")])
+def test_where_nothing_is_suggested_nothing_is_written(
+    call: Call, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, take: tuple[str, ...]
+) -> None:
+    from fitcheck.odds import suggest as module
+
+    whole = module.suggest
+
+    def none(*given: Any, **more: Any) -> Suggestions:
+        return replace(whole(*given, **more), ranked=())
+
+    monkeypatch.setattr(module, "suggest", none)
+    ran = call("suggest", "box.toml", "--odds", "100", *take, "-o", "new.toml")
+    assert (ran.status, ran.out) == (2, "")
+    assert "no sizes near it come out right oftener" in ran.err and "nothing was written" in ran.err
+    assert not (tmp_path / "new.toml").exists()
