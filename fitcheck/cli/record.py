@@ -10,7 +10,8 @@ import typer
 
 from fitcheck.cli import completion
 from fitcheck.cli.common_options import DesignArgument, StockOption
-from fitcheck.cli.odds_options import HumidityOption, OddsOption
+from fitcheck.cli.numbers import whole
+from fitcheck.cli.odds_options import LARGEST_SEED, HumidityOption, OddsOption
 
 
 class YesNo(enum.StrEnum):
@@ -109,7 +110,12 @@ def record_command(
     odds: OddsOption = None,
     seed: Annotated[
         int | None,
-        typer.Option("--seed", metavar="S", min=0, max=2**63 - 1, help="Seed of the boxes."),
+        typer.Option(
+            "--seed",
+            metavar="S",
+            parser=whole("--seed", 0, LARGEST_SEED),
+            help="Seed of the boxes.",
+        ),
     ] = None,
     humidity: HumidityOption = None,
 ) -> None:

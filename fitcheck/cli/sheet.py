@@ -16,6 +16,7 @@ from fitcheck.cli.common_options import (
     StockOption,
     stock_overrides,
 )
+from fitcheck.cli.numbers import whole
 
 
 def sheet_command(
@@ -39,7 +40,13 @@ def sheet_command(
     ] = None,
     stock: StockOption = None,
     kits: Annotated[
-        int, typer.Option("--class", metavar="N", help="Count the sheets to buy for N kits.")
+        int,
+        typer.Option(
+            "--class",
+            metavar="N",
+            parser=whole("--class"),
+            help="Count the sheets to buy for N kits.",
+        ),
     ] = 1,
     bought: Annotated[
         list[str] | None,

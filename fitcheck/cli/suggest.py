@@ -15,6 +15,7 @@ from fitcheck.cli.common_options import (
     ForToolsOption,
     stock_overrides,
 )
+from fitcheck.cli.numbers import whole
 from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
@@ -29,7 +30,12 @@ def suggest_command(
     for_tools: ForToolsOption = None,
     boxes: Annotated[
         int,
-        typer.Option("--odds", metavar="N", min=100, max=1_000_000, help="Boxes for each size."),
+        typer.Option(
+            "--odds",
+            metavar="N",
+            parser=whole("--odds", 100, 1_000_000),
+            help="Boxes for each size, at least 100.",
+        ),
     ] = BOXES,
     details: DetailsOption = False,
     seed: SeedOption = 0,
@@ -37,7 +43,10 @@ def suggest_command(
         Path | None, typer.Option("-o", "--out", metavar="FILE", help="Write a new design file.")
     ] = None,
     take: Annotated[
-        int, typer.Option("--take", metavar="K", min=1, help="Which suggestion to write.")
+        int,
+        typer.Option(
+            "--take", metavar="K", parser=whole("--take", 1), help="Which suggestion to write."
+        ),
     ] = 1,
     force: ForceOption = False,
 ) -> None:
