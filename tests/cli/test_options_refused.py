@@ -75,6 +75,14 @@ REFUSED: list[tuple[str, str]] = [
         "--tools score-board-metric --stock base=tag-165",
         "--tools: read 'score-board-inch' and 'score-board-metric'; allowed: one of them",
     ),
+    (
+        "new oma-sch\u00f6n --item coin-us-cent --style tray --stock base=tag-165",
+        "NAME: read 'oma-sch\u00f6n'; allowed: up to 60 letters a to z, large or small",
+    ),
+    (
+        "learn papier-bl\u00fcmchen --rebuild",
+        "allowed: up to 60 letters a to z, large or small, digits, dots",
+    ),
     ("new coins --item coin-us-cent:0 --style tray --stock base=tag-165", "read 'coin-us-cent:0'"),
     ("new coins --item coin-us-cent:501 --style tray --stock base=tag-165", "up to 500"),
     (
