@@ -6,7 +6,6 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -14,6 +13,7 @@ import numpy as np
 from fitcheck.design.model import Design as Drawn
 from fitcheck.design.read import design_from, read_design
 from fitcheck.errors import InputError, said_as
+from fitcheck.frozen_map import FrozenMap
 from fitcheck.plain import composed, one_line, shown
 from fitcheck.workspace.explain import Loc, key_of
 from fitcheck.workspace.paths import as_spelt, find_workspace, search_roots
@@ -57,12 +57,12 @@ class Design:
     @property
     def styles(self) -> Mapping[str, str]:
         """The style of each part, by the part's name."""
-        return MappingProxyType({part.name: part.style for part in self._drawn.parts})
+        return FrozenMap({part.name: part.style for part in self._drawn.parts})
 
     @property
     def stocks(self) -> Mapping[str, str]:
         """The paper of each part, by the part's name."""
-        return MappingProxyType({part.name: part.stock.name for part in self._drawn.parts})
+        return FrozenMap({part.name: part.stock.name for part in self._drawn.parts})
 
     @property
     def contents(self) -> tuple[tuple[str, int], ...]:

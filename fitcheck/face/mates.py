@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 from fitcheck.design.model import LidVerdict
 from fitcheck.face.frozen import Floats, frozen
@@ -14,6 +13,7 @@ from fitcheck.fit.slide import Slide
 from fitcheck.fit.turn_fit import Outcome, TurnFit
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.pose import UP, Array, translation
+from fitcheck.frozen_map import FrozenMap
 from fitcheck.styles.mates import Mate as Planned
 from fitcheck.styles.mates import Over
 
@@ -71,7 +71,7 @@ def mates_of(check: Check) -> tuple[Mate, ...]:
 
 def _turn(fit: TurnFit) -> Mate:
     """A lid in one piece with its walls: its plays are what decides whether it closes, mm."""
-    mate, plays = fit.mate, MappingProxyType(dict(fit.plays))
+    mate, plays = fit.mate, FrozenMap(dict(fit.plays))
     stopped = fit.pieces if fit.verdict is Outcome.BLOCKED else None
     return Mate(
         mate.mover, mate.holder, str(mate.motion), str(fit.verdict), plays, stopped, None, None
@@ -85,7 +85,7 @@ def _mate(mate: Planned, verdict: LidVerdict, slide: Slide, pose: Array | None, 
         mate.holder,
         str(mate.motion),
         str(verdict),
-        MappingProxyType(plays),
+        FrozenMap(plays),
         slide.blocked_by,
         None if pose is None else frozen(pose),
         frozen(way),

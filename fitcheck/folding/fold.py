@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
@@ -18,6 +17,7 @@ from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import Angles, FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.folding.tubes import squared
+from fitcheck.frozen_map import FrozenMap
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.pattern import Pattern
@@ -32,7 +32,7 @@ class Making(NamedTuple):
     crease: Crease
     """Along every score, or along those that run along the sheet's length."""
     joint_mm: float
-    shifts: Shifts = MappingProxyType({})
+    shifts: Shifts = FrozenMap()
     """Cutting and scoring errors."""
     give: float = 1.0
     """The share of t + g - s by which glued corners push out."""
