@@ -31,7 +31,13 @@ class FrozenMap(Mapping[Key, Value_co]):
         return len(self._members)
 
     def __repr__(self) -> str:
-        return repr(self._members)
+        return f"{{{', '.join(f'{key!r}: {_shown(own)}' for key, own in self._members.items())}}}"
 
     def __reduce__(self) -> tuple[Any, ...]:
         return FrozenMap, (self._members,)
+
+
+def _shown(value: object) -> str:
+    """A member, an array by its shape alone."""
+    shape = getattr(value, "shape", None)
+    return repr(value) if shape is None else f"array {shape}"

@@ -48,6 +48,12 @@ class Mate:
         """The smaller play."""
         return min(self.plays_mm.values())
 
+    def __repr__(self) -> str:
+        plays = ", ".join(f"{axis!r}: {play:.3f}" for axis, play in self.plays_mm.items())
+        return (
+            f"Mate({self.mover!r}, {self.holder!r}, verdict={self.verdict!r}, plays_mm={{{plays}}})"
+        )
+
 
 def mates_of(check: Check) -> tuple[Mate, ...]:
     """All mates of a checked design, the lid's first."""
