@@ -6,11 +6,12 @@ bow hold it up. One box or many are worked out by the same arrays.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
 
+from fitcheck.design.model import LidVerdict
 from fitcheck.feel.driving import Driving, Giving
 from fitcheck.feel.measured import Measured, measured
 from fitcheck.feel.press import CORNER_CONTACTS, PRESS_FACTOR, SPLITS_N_MM, corner_of, slip_force
@@ -159,6 +160,8 @@ class Feel:
     """Of the lid in the middle of its play, and of one in a corner."""
     bows_mm: tuple[float, float]
     """How far the walls of base and lid that bow most do: outwards, or negative."""
+    binds: bool = False
+    """Whether it presses by more than the design lets a tight lid press."""
 
     @property
     def guessed(self) -> tuple[str, ...]:
@@ -171,7 +174,9 @@ class Feel:
 def feel_of(check: Check) -> Feel | None:
     """How the lid of a checked box feels; None without one that goes on."""
     own = measured(check)
-    return None if own is None else felt(own)
+    if own is None or check.lid is None:
+        return None
+    return replace(felt(own), binds=check.lid.verdict is LidVerdict.BINDS)
 
 
 def as_known(own: Measured, places: Array) -> Boxes:
@@ -205,7 +210,7 @@ def felt(own: Measured) -> Feel:
     moved = force < lid
     # splayed walls push it aside, so that it floats somewhere between middle and corner
     between = np.sqrt(found.seconds.prod(keepdims=True))
-    touch = touches(found.force_n[:1], between, lid, found.rest_n)
+    touch = touches(found.force_n[:1], between, lid, found.rest_n, found.splits[:1])
     sinks = Band(float(found.seconds.min()), float(found.seconds.max())) if moved else None
     slips = None if moved else Band(force / PRESS_FACTOR, force * PRESS_FACTOR)
     return Feel(

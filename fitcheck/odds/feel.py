@@ -77,7 +77,7 @@ def feel_of_plays(
     found = outcomes(own, boxes)
     force = found.slip_n * np.exp(PRESS_LOG_U * rng.standard_normal(count)) + found.rubbing_n
     seconds = found.seconds * np.exp(MODEL_LOG_U * rng.standard_normal(count))
-    feels = touches(force, seconds, found.lid_n, found.rest_n)
+    feels = touches(force, seconds, found.lid_n, found.rest_n, found.splits)
     sinks = (force < found.lid_n) & np.isfinite(seconds)
     counts = np.bincount(feels, minlength=len(Touch)).tolist()
     wanted = None
