@@ -95,8 +95,8 @@ def test_a_box_that_no_lid_lifts_is_said_to_stay(tmp_path: Path) -> None:
         and one.holds_g < one.measured.rest_g
     ]
     assert words
-    for one in words:
-        assert one.endswith("lifted by the lid, the box may stay behind")
+    for said in words:
+        assert said.endswith("lifted by the lid, the box may stay behind")
 
 
 @pytest.mark.parametrize("grams", [0, 10, 20, 50, 1000])
