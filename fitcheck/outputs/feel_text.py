@@ -199,6 +199,14 @@ def feel_details(feel: Feel, odds: FeelOdds | None) -> str:
     if odds is not None and odds.sink_s is not None:
         span = f"{odds.sink_s.low:.1f} to {odds.sink_s.high:.0f} s"
         lines.append(row("time", f"{span} in 95 % of the boxes whose lids sink"))
+    if own.base.hinged or own.lid.hinged:
+        lines.append(
+            wrapped(
+                "board too thick to press is cut half through or grooved: its folds are taken to "
+                "have no spring, so that its walls do not bow by themselves; no figure was found",
+                "folds",
+            )
+        )
     guessed = feel.guessed
     if guessed:
         words = ", ".join(guessed)

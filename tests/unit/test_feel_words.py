@@ -138,3 +138,26 @@ def test_what_most_boxes_do_is_told_before_what_the_drawn_one_does(tmp_path: Pat
     assert "most hold when lifted (about 63 of 100); as drawn it drops: it is down in" in others
     for like in (odds(drops=200, holds=100), odds(sinks=133, drops=129, holds=38)):
         assert "most" not in "\n".join(feel_lines(feel, like))
+
+
+def board(tmp_path: Path, more: str) -> Feel:
+    """A box of board that steps say to cut half through."""
+    stocks = tmp_path / "calibration/stocks"
+    stocks.mkdir(parents=True, exist_ok=True)
+    (tmp_path / "models").mkdir(exist_ok=True)
+    (stocks / "board.toml").write_text(
+        'format = 1\nkind = "board"\ngrammage_gsm = 950\ncaliper_mm = 1.5\n'
+        f'caliper_u_mm = 0.05\nsource = "invented for tests"\n{more}\n'
+    )
+    return felt(box(tmp_path / "models", "[100, 80]", (40, 20), "[7, 4]", "board"))
+
+
+def test_a_fold_cut_half_through_bows_no_wall_unless_it_was_measured(tmp_path: Path) -> None:
+    """The crease length of 10 mm is that of pressed card; none was found for a cut fold."""
+    usual = board(tmp_path, "")
+    assert usual.bows_mm == (0.0, 0.0)
+    assert "bow" not in "\n".join(feel_lines(usual))
+    assert "folds are taken to" in feel_details(usual, None)
+    found = board(tmp_path, 'crease_length = {mm = 10, u_mm = 3, source = "invented"}')
+    assert min(abs(bow) for bow in found.bows_mm) > 0.1
+    assert "folds are taken to" not in feel_details(found, None)
