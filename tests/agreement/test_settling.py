@@ -177,3 +177,23 @@ def test_what_walls_carry_that_press_by_themselves_is_their_spring_times_frictio
     rubbing = settle(gap, shifts, giving, driving).rubbing_n[0]
     # between stations the very middle bows by 0.2 per cent more
     assert rubbing == pytest.approx(0.3 * sum(press), rel=0.01)
+
+
+@pytest.mark.parametrize("grams", [0.0, 100.0, 1000.0])
+def test_every_drawn_box_comes_to_rest_and_none_hangs_on_more_than_its_weight(grams: float) -> None:
+    """Gaps from nothing to 1 mm and walls from soft to stiff, as papers and hands make them."""
+    rng, count, weight = np.random.default_rng(3), 300, 0.1 + 0.00981 * grams
+    _, _, giving, driving = settled_parts(85.0, 80.0, weight, 0.45)
+    halves = SIDES[0][1], SIDES[1][1]
+    gap = plain_gap(WIDE, LONG, halves, Way(2.0, 80.0, 8), stations=6)
+    soft = np.exp(rng.normal(0.0, 0.5, (2, count, 1)))
+    bows = rng.normal(0.0, 0.4, (2, count, 4))
+    drawn = Giving(soft[0] * giving.base_springs, soft[1] * giving.lid_springs, *bows, 85.0, 80.0)
+    air = Driving(
+        np.full(count, weight), np.full(count, PLAN), np.zeros(count), friction=driving.friction
+    )
+    found = settle(gap, rng.uniform(-0.4, 0.6, (count, 4)), drawn, air)
+    assert (found.pressure_pa >= 0.0).all()
+    assert (found.pressure_pa <= (1.0 + 1e-9) * weight / PLAN * PA).all()
+    # what is not carried by air is carried by walls: some are, and none is where no wall presses
+    assert (found.pressure_pa < 0.9 * weight / PLAN * PA).any()
