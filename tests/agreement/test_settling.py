@@ -188,7 +188,8 @@ def test_every_drawn_box_comes_to_rest_and_none_hangs_on_more_than_its_weight(gr
     gap = plain_gap(WIDE, LONG, halves, Way(2.0, 80.0, 8), stations=6)
     soft = np.exp(rng.normal(0.0, 0.5, (2, count, 1)))
     bows = rng.normal(0.0, 0.4, (2, count, 4))
-    drawn = Giving(soft[0] * giving.base_springs, soft[1] * giving.lid_springs, *bows, 85.0, 80.0)
+    base, lid = soft[0] * giving.base_springs, soft[1] * giving.lid_springs
+    drawn = Giving(base, lid, bows[0], bows[1], 85.0, 80.0)
     air = Driving(
         np.full(count, weight), np.full(count, PLAN), np.zeros(count), friction=driving.friction
     )
