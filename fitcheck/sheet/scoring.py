@@ -85,9 +85,10 @@ Scoring = ScoreSides | ScoreSlants | TurnOver
 def scoring(pattern: Pattern, plan: Plan, tools: Tools, unit: Unit) -> Iterator[Scoring]:
     """All scores, those on the face that is up first; then the sheet lies as it lay before.
 
-    Distances are told in the unit of a rule, so that a score a hair off a groove is set in it.
+    Distances are told in the unit of a rule, so that a score a hair off a groove is set in it. Ends
+    are found by scores that are there by then.
     """
-    scale, closed = Scale(plan), _closed_ground(pattern)
+    closed, made = _closed_ground(pattern), list[RuledLine]()
     for face in (pattern.seen, pattern.seen.other):
         ruled = [line for line in plan.scores if pressed(line, tools.score_face) is face]
         slants = [line for line in plan.slant_scores if pressed(line, tools.score_face) is face]
@@ -96,8 +97,11 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools, unit: Unit) -> Iterator[
             yield TurnOver(face)
         if ruled:
             lines = list(_straight_through(plan.sheet, ruled, closed))
+            first = [line for line in lines if _through(plan.sheet, line)]
+            scale = Scale(plan, made + first)
             yield ScoreSides(face, tuple(_sides(lines, scale, tools, unit, over=over)))
-        yield from slanted_scores(scale, slants)
+            made += lines
+        yield from slanted_scores(Scale(plan, made), slants)
         if over and (ruled or slants):
             yield TurnOver(pattern.seen)
 
@@ -172,6 +176,12 @@ def _straight_through(
         if _free(sheet, joined[-1], (joined[-1].stop_mm, size), ground):
             joined[-1] = replace(joined[-1], stop_mm=size)
         yield from joined
+
+
+def _through(sheet: Sheet, line: RuledLine) -> bool:
+    """Whether a score runs from edge to edge; such are made before the others."""
+    size = sheet.length_mm if line.fence.upright else sheet.width_mm
+    return line.start_mm <= EXACT_MM and size - line.stop_mm <= EXACT_MM
 
 
 def _track(line: RuledLine) -> tuple[Fence, int, bool]:

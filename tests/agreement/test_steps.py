@@ -34,6 +34,7 @@ from tests.bench_maker import Board, Maker, follow
 from tests.boxes import shadow_box, shadow_boxes, tray, trays
 from tests.cli.commands import ROOT
 from tests.hand_drawn import QUARTER, strip
+from tests.own_styles import MITRED, brim_pattern
 from tests.tuck_ends import ordinary, part_of
 
 FACES = ("outside", "inside")
@@ -316,3 +317,34 @@ def test_the_words_of_every_shipped_part_make_it(name: str, unit: Unit) -> None:
     for part in assemble(design).parts:
         pattern, _, _, words = told(part.pattern, unit)
         assert parted(follow(words), pattern, reach_mm(unit)), part.recipe.part
+
+
+@pytest.mark.parametrize("unit", [Unit.MM, Unit.IN])
+@pytest.mark.parametrize("face", FACES)
+def test_scores_end_at_what_is_there_when_they_are_made(face: str, unit: Unit) -> None:
+    """Brims that are folded the other way are scored last, on the other face: till then their
+    scores cannot be counted. The maker counts none that is not made."""
+    pattern, plan, _, words = told(brim_pattern((60.0, 90.0), 25.0, 10.0, MITRED), unit, face)
+    maker = follow(words)
+    assert parted(maker, pattern, reach_mm(unit))
+    drawn = shapely.union_all([
+        shapely.LineString([
+            plan.sheet.spot(line.fence, line.at_mm, along)
+            for along in (line.start_mm, line.stop_mm)
+        ])
+        for line in plan.scores
+    ])  # fmt: skip
+    made = shapely.union_all(maker.scored)
+    assert drawn.difference(made.buffer(reach_mm(unit), cap_style="square")).is_empty
+
+
+def test_such_ends_are_told_by_lengths_from_an_edge() -> None:
+    """A foot is 10 + 25 mm from each edge; what lies beyond the brims at its ends is cut away."""
+    words = told(brim_pattern((60.0, 90.0), 25.0, 10.0, MITRED))[3]
+    first, second = words[1:3]
+    assert first.details[0].endswith(
+        "at 35 mm (1 3/8 in), from a line 35 mm (1 3/8 in) from the bottom edge to a line "
+        "35 mm (1 3/8 in) from the top edge"
+    )
+    assert " score" not in " ".join(first.details[:2])
+    assert "from edge to edge, at 10 mm" in second.text
