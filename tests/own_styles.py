@@ -44,6 +44,21 @@ MITRED = (
 """Brims that are longer at their edge, so that they meet over the corners."""
 
 
+def leaning(deg: float) -> tuple[tuple[str, str], ...]:
+    """Walls that are folded by so many degrees and lean out, brims that lie level all the same."""
+    return (
+        ("from dataclasses import dataclass\n", "from dataclasses import dataclass, replace\n"),
+        (
+            "                drawn += plain_wall(canvas, foot, rim, feet)\n",
+            "                wall = plain_wall(canvas, foot, rim, feet)\n"
+            f"                lean = (replace(one, angle_rad={deg} * pi / 180) "
+            "for one in wall.creases)\n"
+            "                drawn += replace(wall, creases=tuple(lean))\n",
+        ),
+        ("-pi / 2)", f"-{deg} * pi / 180)"),
+    )
+
+
 def brim_pattern(
     floor_mm: tuple[float, float], depth_mm: float, brim_mm: float, *changes: tuple[str, str]
 ) -> Pattern:
