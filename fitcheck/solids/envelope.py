@@ -93,7 +93,7 @@ def envelope_of(part: FoldedPart, sizes: PartSizes) -> Envelope:
 def _why_rim(part: FoldedPart, outside: tuple[float, float]) -> str:
     """Why a part is wider at its rim than at its foot: its walls, or what they carry outwards."""
     walls = [k for k, panel in enumerate(part.pattern.panels) if panel.role is Role.WALL]
-    if not walls:
+    if not walls or part.pattern.hung:
         return Envelope.why_rim
     for direction, wide in zip(np.eye(3), outside, strict=False):
         own = sum(float(part.reaches(way)[0][walls].max()) for way in (direction, -direction))
