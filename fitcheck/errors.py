@@ -8,7 +8,8 @@
 What is merely found out about a box (it binds, it presses) is a ``Finding``, not an error.
 """
 
-from collections.abc import Iterable
+import contextlib
+from collections.abc import Iterable, Iterator, Mapping
 from typing import ClassVar
 
 from fitcheck.plain import short_line
@@ -47,6 +48,20 @@ class MissingLibraryError(FitcheckError, ImportError):
 
 class ModelError(FitcheckError, RuntimeError):
     """A geometry could not be computed although its inputs are allowed."""
+
+
+@contextlib.contextmanager
+def said_as(heads: Mapping[str, str]) -> Iterator[None]:
+    """Lines of an InputError from inside that begin with one of the heads begin with its other."""
+    try:
+        yield
+    except InputError as error:
+        raise InputError(_with_head(line, heads) for line in error.lines) from error
+
+
+def _with_head(line: str, heads: Mapping[str, str]) -> str:
+    old = next((head for head in heads if line.startswith(head)), None)
+    return line if old is None else heads[old] + line.removeprefix(old)
 
 
 def reason_of(error: Exception) -> str:

@@ -7,7 +7,7 @@ in `fitcheck.kinds`, each under the name that design files and items files will 
     strip-tray = "my_boxes:STRIP_TRAY"
 
 A style has no geometry of its own: it places panels, creases and bonds on a sheet. A kind gives the
-poses in which its items may stand.
+poses in which its items may stand. `fitcheck guide a-style-of-your-own` shows a whole package.
 """
 
 from fitcheck.errors import InputError

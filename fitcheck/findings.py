@@ -3,7 +3,8 @@
 import enum
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
+
+from fitcheck.frozen_map import FrozenMap
 
 SHOWN_MM = 0.005
 """Less than this would be shown as nothing."""
@@ -29,7 +30,7 @@ class Finding:
     """Note, caution (may hurt or disappoint) or fault (does not fit)."""
     piece: str | None = None
     """The part or piece it is about, if it is about one."""
-    numbers: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    numbers: Mapping[str, float] = field(default_factory=FrozenMap, hash=False)
     """The numbers behind it; lengths end in ``_mm``."""
 
 

@@ -4,7 +4,7 @@ import datetime
 import itertools
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 LONGEST_SHOWN = 60
@@ -50,21 +50,35 @@ def one_line(text: str) -> str:
     return " ".join(_STEERS.sub(_blank, text).split())
 
 
+def printable(text: str) -> str:
+    """The same signs, those that nothing prints as blanks."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)
+
+
 def folded(name: str) -> str:
     """A name with blanks and capitals out of the way, as two who write it may differ in them.
 
     >>> folded(" Ada  L.") == folded("ada l.")
     True
     """
-    return " ".join(name.split()).casefold()
+    return composed(" ".join(name.split()).casefold())
+
+
+def composed(text: str) -> str:
+    """A text with each letter and its marks as one sign: what looks alike is alike (UAX 15, NFC).
+
+    >>> composed("o\u0308") == "\u00f6"
+    True
+    """
+    return unicodedata.normalize("NFC", text)
 
 
 def short_line(text: str) -> str:
     """A single plain line of bounded length, shortened within its words and in its middle."""
-    line = " ".join(map(_short_word, _printable(text[: 100 * LONGEST_LINE]).split(" ")))
+    line = " ".join(map(_short_word, _shown_anywhere(text[: 100 * LONGEST_LINE]).split(" ")))
     rest = text[100 * LONGEST_LINE :][-KEPT_AT_END:]
     if rest:
-        line = f"{line} {_printable(rest)}"
+        line = f"{line} {_shown_anywhere(rest)}"
     if len(line) <= LONGEST_LINE:
         return line
     return f"{line[: LONGEST_LINE - KEPT_AT_END - 5]} ... {line[-KEPT_AT_END:]}"
@@ -125,6 +139,8 @@ def shown(value: Any) -> str:
         return f"a whole number of about {round(value.bit_length() * 0.30103)} digits"
     if isinstance(value, Mapping | list):
         return _cut(_members(value))
+    if isinstance(value, Iterator):
+        return "a generator"
     if isinstance(value, datetime.date | datetime.time):
         return value.isoformat()
     return _cut(repr(value[: LONGEST_SHOWN + 1] if isinstance(value, str) else value))
@@ -176,9 +192,9 @@ def _short_word(word: str) -> str:
     return word if len(word) <= LONGEST_WORD else f"{word[: LONGEST_WORD - 53]}...{word[-50:]}"
 
 
-def _printable(text: str) -> str:
+def _shown_anywhere(text: str) -> str:
     """One line without anything that some terminal may not show."""
-    return one_line("".join(sign if sign.isprintable() else " " for sign in one_line(text)))
+    return one_line(printable(one_line(text)))
 
 
 def _harmless(found: re.Match[str]) -> str:

@@ -6,8 +6,9 @@ import numpy as np
 import scipy.sparse as sp
 from scipy.sparse.linalg import spsolve
 
+from fitcheck.feel.driving import AIR_PA_S, Driving, Giving
 from fitcheck.feel.gap import Gap, Way
-from fitcheck.feel.sink import AIR_PA_S, Driving, Giving, Sinking, sink
+from fitcheck.feel.sink import Sinking, sink
 from fitcheck.folding.pose import Array
 
 PA = 1e6

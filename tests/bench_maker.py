@@ -63,10 +63,6 @@ class Board:
         """The edge of the cut sheet that lies against the fence."""
         return self._edge(0.0, 0.5)
 
-    def near(self) -> str:
-        """The edge that lies nearest the maker."""
-        return self._edge(0.5, 0.0)
-
     def _edge(self, x_share: float, y_share: float) -> str:
         x, y = self.turn @ (self.size * (x_share, y_share)) + self.shift
         middles = {"left": (0.0, 0.5), "right": (1.0, 0.5), "bottom": (0.5, 0.0), "top": (0.5, 1.0)}
@@ -96,7 +92,9 @@ class Maker:
     turns: int = 0
     turned: set[str] = field(default_factory=set)
     scores: dict[str, list[float]] = field(default_factory=dict)
-    """By edge, the distances scored from it so far; those to come are read beforehand."""
+    """By edge, the distances that are scored from it in the end."""
+    made: dict[str, set[float]] = field(default_factory=dict)
+    """By edge, the distances scored from it so far: no others can be counted."""
 
     @property
     def scored(self) -> list[shapely.LineString]:
@@ -261,15 +259,22 @@ def _score(maker: Maker, board: Board, text: str, details: Sequence[str]) -> Non
         details = details[: more[0]]
     _turn_round(maker, board, text)
     face = maker.up if not board.over else OTHER[maker.up]
-    for sides, what in _told_sides(maker, text, details):
-        for ats, stretch, half in _stretches(what):
-            for side, at in itertools.product(sides, ats):
-                assert side in maker.turned, f"{side} never came to the fence"
-                start, stop = 0.0, maker.run(side)
-                if stretch:
-                    start, stop = _span(maker, stretch, None)
-                line = shapely.LineString([maker.spot(side, at, along) for along in (start, stop)])
-                (maker.half_cut if half else maker.pressed).setdefault(face, []).append(line)
+    stretches = [
+        (side, at, stretch, half)
+        for sides, what in _told_sides(maker, text, details)
+        for ats, stretch, half in _stretches(what)
+        for side, at in itertools.product(sides, ats)
+    ]
+    if any(line.startswith("Score from edge to edge on all sides first") for line in details):
+        stretches.sort(key=lambda one: bool(one[2]))
+    for side, at, stretch, half in stretches:
+        assert side in maker.turned, f"{side} never came to the fence"
+        start, stop = 0.0, maker.run(side)
+        if stretch:
+            start, stop = _span(maker, stretch, None)
+        line = shapely.LineString([maker.spot(side, at, along) for along in (start, stop)])
+        (maker.half_cut if half else maker.pressed).setdefault(face, []).append(line)
+        maker.made.setdefault(side, set()).add(round(at, 6))
 
 
 OTHER = {"inside": "outside", "outside": "inside"}
@@ -345,8 +350,9 @@ def _mark(maker: Maker, words: str, edge: str) -> float:
     found = re.fullmatch(r"(?:a hair (inside|outside) )?the (\w+) score", words)
     if found:
         maker.hairs += found[1] is not None
-        number = NUMBERS[found[2]] - 1
-        return maker.place(edge, maker.scores[edge][number])
+        counted = maker.scores[edge][: NUMBERS[found[2]]]
+        assert maker.made.get(edge, set()).issuperset(counted), f"{words} is not made yet"
+        return maker.place(edge, counted[-1])
     return maker.place(edge, lengths(words.removeprefix("a line "))[0])  # always in both units
 
 

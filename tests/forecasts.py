@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -115,8 +114,3 @@ def row(
 def said_and_true(said: float, true: float, u_mm: float = 0.3) -> tuple[FrozenForecast, float]:
     """A forecast that says so many right, and the mean play by which so many really are."""
     return frozen_forecast(mean_for(said, u_mm), u_mm), mean_for(true, u_mm)
-
-
-def chance_of_sd(boxes: Sequence[ScoredBox]) -> float:
-    """Standard deviation of the number of right boxes if the odds are right."""
-    return math.sqrt(sum(box.right.chance * (1 - box.right.chance) for box in boxes))

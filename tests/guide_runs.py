@@ -9,14 +9,16 @@ import re
 import shlex
 import sys
 import tempfile
+import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from tests.cli.commands import ROOT, fitcheck
+from tests.other_package import described
 
 GUIDE = ROOT / "fitcheck" / "outputs" / "guide"
-BLOCK = re.compile(r"```(console|toml [^\n]+|csv [^\n]+)\n(.*?)```", re.DOTALL)
+BLOCK = re.compile(r"```(console|toml [^\n]+|csv [^\n]+|python [^\n]+)\n(.*?)```", re.DOTALL)
 KEPT = 22
 """So many lines of an output are shown."""
 ELIDED = "..."
@@ -39,6 +41,9 @@ def run_chapter(text: str, folder: Path) -> Iterator[Shown]:
             path = folder / kind.split(" ", 1)[1]
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(body)
+            if path.name == "pyproject.toml":  # what is there is found as if it were installed
+                project = tomllib.loads(body)["project"]
+                described(folder, project["name"], project["entry-points"])
             continue
         first, *expected = body.splitlines()
         command = first.removeprefix("$ fitcheck ")

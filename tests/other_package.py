@@ -119,7 +119,12 @@ def installed(
     module = package.replace("-", "_")
     (folder / module).mkdir(parents=True)
     (folder / module / "__init__.py").write_text(code)
-    about = folder / f"{module}-1.0.dist-info"
+    return described(folder, package, offers)
+
+
+def described(folder: Path, package: str, offers: Mapping[str, Mapping[str, str]]) -> Path:
+    """The metadata that an installer leaves beside a package."""
+    about = folder / f"{package.replace('-', '_')}-1.0.dist-info"
     about.mkdir()
     (about / "METADATA").write_text(f"Metadata-Version: 2.1\nName: {package}\nVersion: 1.0\n")
     lines = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import http.client
 import json
@@ -11,7 +12,7 @@ import socket
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Coroutine, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -234,6 +235,16 @@ def _listed() -> list[list[str]]:
 def are_alive(pids: set[int]) -> set[int]:
     """Those of them that still go on."""
     return {pid for pid in pids if family(pid)}
+
+
+def run(work: Coroutine[Any, Any, None]) -> None:
+    """Run to its end what takes a minute at the most."""
+
+    async def bounded() -> None:
+        async with asyncio.timeout(60):
+            await work
+
+    asyncio.run(bounded())
 
 
 def until(true: Callable[[], Any], within: float = 30.0) -> Any:

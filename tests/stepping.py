@@ -108,14 +108,14 @@ class Bench:
             if _boxes_apart(one, other) >= least:
                 continue
             told = coal.DistanceResult()
-            hulls = self._hull(one), self._hull(other)
+            hulls = self.hull(one), self.hull(other)
             least = min(least, float(coal.distance(hulls[0], here, hulls[1], here, ask, told)))
         return least
 
-    def _hull(self, piece: ConvexPiece) -> object:
+    def hull(self, piece: ConvexPiece) -> object:
         key = piece.vertices.tobytes()
         if key not in self.hulls:
-            self.hulls[key] = _hull(piece)
+            self.hulls[key] = hull(piece)
         return self.hulls[key]
 
     def stepped(self, start: float, stop: float) -> Stepped:
@@ -175,7 +175,7 @@ def _boxes_apart(one: ConvexPiece, other: ConvexPiece) -> float:
     return float(np.maximum(one.low - other.high, other.low - one.high).max())
 
 
-def _hull(piece: ConvexPiece) -> object:
+def hull(piece: ConvexPiece) -> object:
     points = coal.StdVec_Vec3s()
     for point in piece.vertices:
         points.append(point)

@@ -96,7 +96,7 @@ class Shelf:
 
         def unchanged() -> dict[Path, bytes]:
             raw = _bytes_of(path)
-            if raw is None or _version(raw) != version:
+            if raw is None or digest_of_bytes(raw) != version:
                 raise ChangedError(None if raw is None else _kept(path, raw, own=True))
             return {path: _as_before(text, raw)}
 
@@ -232,13 +232,9 @@ def _bytes_of(path: Path) -> bytes | None:
         return None
 
 
-def _version(raw: bytes) -> str:
-    return digest_of_bytes(raw)
-
-
 def _kept(path: Path, raw: bytes, *, own: bool) -> Kept:
     text = utf8_text(raw, one_line(path.name), "line", "save the file as UTF-8")
-    return Kept(path.stem, text, _version(raw), own)
+    return Kept(path.stem, text, digest_of_bytes(raw), own)
 
 
 def _as_before(text: str, raw: bytes) -> bytes:

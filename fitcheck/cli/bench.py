@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from fitcheck.cli.numbers import whole
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
 
@@ -21,7 +22,12 @@ def bench_command(
     ] = None,
     port: Annotated[
         int,
-        typer.Option("--port", metavar="P", min=0, max=65535, help="A fixed port; any free else."),
+        typer.Option(
+            "--port",
+            metavar="P",
+            parser=whole("--port", 0, 65535),
+            help="A fixed port; any free else.",
+        ),
     ] = 0,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Print the address and open nothing.")

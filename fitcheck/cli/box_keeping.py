@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +14,7 @@ from fitcheck.cli.record_options import corners_of, day_of, play_of, refuse_righ
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
-from fitcheck.plain import one_line
+from fitcheck.plain import one_line, shown
 from fitcheck.units import Unit
 
 if TYPE_CHECKING:
@@ -56,7 +57,6 @@ def frozen_now(
     boxes = BOXES if odds is None else box_count(odds)
     air, stocks = read_humidity(humidity), stock_overrides(stock)
     found = read_design(find_design(design), stocks=stocks)
-    refuse_without_lid(found)
     forecast = freeze(found, boxes, seed or 0, air, stocks, by)
     return frozen_text(forecast, add_forecast(workplace_here().root, forecast), design)
 
@@ -87,16 +87,16 @@ def recorded_now(
     choice = chosen(root, name, day, stocks, against, own, sizes=sizes, by=by)
     kept = choice.kept
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
+    if found is not None:
+        refuse_by_what_closes(found, answers)
     go, nogo = play_of(answers.play, unit, answers.outcome)
     check_play(answers.play, answers.outcome, (go, nogo), kept.forecast if kept else found)
     if (told := kept.forecast if kept is not None else found) is not None:
-        refuse_right(answers.right, answers.outcome, answers.fitted, told.want)
+        refuse_right(answers.right, answers.outcome, answers.fitted, wanted_of(told))
     timed = Timing.of(answers, found)
     if answers.play is None and timed.play_mm is not None:
         go, nogo = timed.play_mm
     note = timed.noted(note)
-    if found is not None and kept is None:
-        refuse_without_lid(found)
     changed = changed_words(found, kept) if kept is not None else ()
     box = BoxRecord(
         day,
@@ -221,12 +221,30 @@ def design_or_name(
     return found, found.name
 
 
-def refuse_without_lid(design: Design) -> None:
-    """Raise InputError for a design without a lid."""
-    if design.lid is None:
+def refuse_by_what_closes(design: Design, answers: BoxAnswers) -> None:
+    """Raise InputError for what a design's lid or drawer cannot have done, or an open box.
+
+    A lid that turns about its own crease is never loose, and no plug measures how it goes.
+    """
+    from fitcheck.odds.closing import closing_of
+
+    closing = closing_of(design)
+    name = design.path or design.name
+    if closing.turned and answers.outcome is BoxOutcome.LOOSE:
         raise InputError(
-            f"{design.path or design.name}: has no [lid]; allowed: a design with a lid, since the "
-            "record says what the lid did"
+            f"--outcome: read loose for {name}, whose {closing.called} is in one piece with it; "
+            "allowed: bound (it does not close), tight (with a press) or slid (freely); where it "
+            "does not stay shut say --right no and a note"
+        )
+    if closing.turned and answers.play:
+        raise InputError(
+            f"--play: read {shown(answers.play)} for {name}, whose {closing.called} is in one "
+            "piece with it; allowed: no play, which nobody can measure there; leave it out"
+        )
+    if design.lid is None and answers.sink:
+        raise InputError(
+            f"--sink: read times for {name}, which has no [lid]; allowed: times of a lid that "
+            "sinks over its base; leave them out"
         )
 
 
@@ -253,21 +271,34 @@ def said_now(design: Design | None, given: Path) -> Forecast:
 
 
 def forecast_of(design: Design) -> Forecast:
-    """What is predicted of a design now: verdict, play and odds. Raises InputError without lid."""
+    """What is predicted of a design now: verdict, play and odds.
+
+    Raises InputError for one that stays open.
+    """
     from fitcheck.cli.progress_bar import Bar
     from fitcheck.design.model import LidVerdict
     from fitcheck.fit.check import check
-    from fitcheck.odds.odds import odds_of
+    from fitcheck.odds.closing import as_drawn, closing_of
+    from fitcheck.odds.effects import outcomes_of
+    from fitcheck.odds.odds import prospect_of
 
-    refuse_without_lid(design)
+    closing = closing_of(design)
     found = check(design)
-    assert found.lid is not None, "the design has one"
+    verdict, play_mm = as_drawn(found, closing) or (LidVerdict.BINDS, -math.inf)
     with Bar() as progress:
-        odds = odds_of(found, BOXES, folded_again=0, progress=progress)
-    chances = None
-    if odds.lid is not None:
-        share = {verdict: chance.share for verdict, chance in odds.lid.chances.items()}
-        bound, loose = share[LidVerdict.BINDS], share[LidVerdict.LOOSE]
-        chances = (bound, 1.0 - bound - loose, loose)
-    right = odds.good.share
-    return Forecast(found.lid.verdict.value, found.lid.slide.play_mm, chances, right)
+        prospect = prospect_of(found, BOXES, 0, progress=progress)
+    if closing.play not in prospect.outlook.names:
+        return Forecast(verdict.value, play_mm, None, 0.0)
+    drawn = outcomes_of(prospect, BOXES, 0, closing.play)
+    shares = closing.shares(drawn.play_mm)
+    bound, loose = shares[LidVerdict.BINDS], shares[LidVerdict.LOOSE]
+    chances = bound, 1.0 - bound - loose, loose
+    return Forecast(verdict.value, play_mm, chances, float(drawn.right.mean()))
+
+
+def wanted_of(told: FrozenForecast | Design) -> Collection[str]:
+    """The bands that what closes a box is right in, by its forecast or as its design has them."""
+    from fitcheck.design.model import Design
+    from fitcheck.odds.closing import closing_of
+
+    return closing_of(told).want if isinstance(told, Design) else told.want

@@ -80,13 +80,13 @@ def free_text(option: str, text: str) -> str:
     return line
 
 
-def length_given(option: str, text: str, unit: Unit = Unit.MM) -> float:
-    """A length given with an option, in mm; without a unit of its own it is in ``unit``.
+def length_given(option: str, text: str) -> float:
+    """A length given with an option, in mm.
 
     Raises InputError for a text that is no length.
     """
     try:
-        return parse_length(text, unit)
+        return parse_length(text, Unit.MM)
     except ValueError as error:
         raise InputError(f"{option}: read {shown(text)}, which {error}") from None
 

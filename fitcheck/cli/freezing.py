@@ -38,20 +38,25 @@ def freeze(
     from fitcheck.fit.check import check
     from fitcheck.learn import forecast as file
     from fitcheck.learn.play_law import PlayLaw
+    from fitcheck.odds.closing import as_drawn, closing_of
     from fitcheck.odds.effects import outcomes_of
     from fitcheck.odds.odds import odds_from, prospect_of
 
+    closing = closing_of(design)
     held = in_hands_of(design, by)
     checked = check(held)
     with Bar() as bar:
         prospect = prospect_of(checked, boxes, seed, humidity, progress=bar)
         odds = odds_from(prospect, boxes, seed, folded_again=0, progress=bar)
-        if odds.lid is None or checked.lid is None:
+        drawn_as = as_drawn(checked, closing)
+        if drawn_as is None or closing.play not in prospect.outlook.names:
             raise InputError(
-                f"{design.path or design.name}: its lid cannot come down, whatever the hands do; "
-                "allowed: a design whose lid goes on; nothing is forecast: see fitcheck check"
+                f"{design.path or design.name}: its {closing.called} cannot go where it belongs, "
+                f"whatever the hands do; allowed: a design whose {closing.called} does; nothing is "
+                "forecast: see fitcheck check"
             )
-        drawn = outcomes_of(prospect, boxes, seed)
+        drawn = outcomes_of(prospect, boxes, seed, closing.play)
+    (verdict, play_mm), bands = drawn_as, closing.bands
     law, lid_right = PlayLaw.of(drawn.play_mm), float(drawn.lid_right.mean())
     followed = bool(odds.contents)
     # contents for which no arrangement was found are not forecast: the lid alone is
@@ -74,20 +79,17 @@ def freeze(
         stocks=dict(_stocks(design)),
         instead=dict(instead or {}),
         tools=design.tools.name,
-        bands=file.Bands(
-            tight_mm=design.bands.tight_mm,
-            snug_mm=design.bands.snug_mm,
-            loose_mm=design.bands.loose_mm,
-        ),
-        want=sorted(verdict.value for verdict in design.want),
-        verdict=checked.lid.verdict.value,
-        nominal_play_mm=checked.lid.slide.play_mm,
+        bands=file.Bands(tight_mm=bands.tight_mm, snug_mm=bands.snug_mm, loose_mm=bands.loose_mm),
+        closes=closing.called,
+        want=sorted(one.value for one in closing.want),
+        verdict=verdict.value,
+        nominal_play_mm=play_mm,
         chances=file.Chances(
             right=odds.good.share if followed or not design.contents else lid_right,
             lid_right=lid_right,
             fits=float(drawn.fits.mean()) if followed and drawn.fits is not None else None,
             bands=file.BandShares(
-                **{verdict.value: chance.share for verdict, chance in odds.lid.chances.items()}
+                **{one.value: share for one, share in closing.shares(drawn.play_mm).items()}
             ),
         ),
         contents=[

@@ -1,4 +1,4 @@
-"""`fitcheck guide`: a few short chapters for makers, and one for the curious."""
+"""`fitcheck guide`: a few short chapters for makers, for the curious and for who writes a style."""
 
 from __future__ import annotations
 

@@ -15,7 +15,10 @@ from fitcheck.cli.odds_options import NoOddsOption, OddsOption, boxes_asked
 
 def new_command(
     name: Annotated[
-        str, typer.Argument(metavar="NAME", help="What the file is called: letters, digits, -, _.")
+        str,
+        typer.Argument(
+            metavar="NAME", help="What the file is called: letters a to z, digits, -, _."
+        ),
     ],
     item: Annotated[
         list[str] | None,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -37,15 +36,13 @@ class Place:
     def design(self, own: DescribedItems | None = None) -> Path:
         """Where the design goes: among the others of its workspace; else into the current folder,
         which described items make a workspace. Raises InputError where something is there."""
+        from fitcheck.workspace.refused import Output, refuse_old
+
         folder = self.here
         if self.workspace is not None or own is not None:
             folder = (self.workspace or self.here) / MODELS
         path = self._shown(folder / f"{self.name}.toml")
-        if os.path.lexists(path):
-            raise InputError(
-                f"NAME: read {shown(self.name)}, and '{path}' is there already; allowed: a new "
-                "name, as nothing is written over; choose another"
-            )
+        refuse_old(Output("NAME", path, path.parent))
         return path
 
     def _shown(self, path: Path) -> Path:
@@ -92,4 +89,4 @@ def write_proposal(
 def _outputs(path: Path) -> Outputs:
     from fitcheck.workspace.outputs import Outputs
 
-    return Outputs({"NAME": path}, designs=True)
+    return Outputs({"NAME": path}, designs=True, new=True)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from fitcheck.cli.numbers import number, whole
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
 
@@ -17,9 +18,15 @@ if TYPE_CHECKING:
     from fitcheck.odds.inputs import Humidity
     from fitcheck.odds.result import Odds
 
+LARGEST_SEED = 2**63 - 1
 SeedOption = Annotated[
     int,
-    typer.Option("--seed", metavar="S", min=0, max=2**63 - 1, help="Seed of the virtual boxes."),
+    typer.Option(
+        "--seed",
+        metavar="S",
+        parser=whole("--seed", 0, LARGEST_SEED),
+        help="Seed of the virtual boxes.",
+    ),
 ]
 ByOption = Annotated[
     str | None,
@@ -34,6 +41,7 @@ OddsOption = Annotated[
     typer.Option(
         "--odds",
         metavar="N",
+        parser=whole("--odds"),
         help=f"How many boxes made by hand the odds are counted over, {BOXES} if left out.",
     ),
 ]
@@ -56,6 +64,7 @@ MadeAtOption = Annotated[
     typer.Option(
         "--made-at",
         metavar="RH",
+        parser=number("--made-at"),
         help="Relative humidity in % in which the box is cut and scored; 50 if left out.",
     ),
 ]

@@ -63,10 +63,11 @@ def publish_command(
     from fitcheck.cli.publish_options import photo_of, published_paper, readers_design, sheets_of
     from fitcheck.design.read import read_design
     from fitcheck.design.versions import job_of
+    from fitcheck.outputs.bench_words import spelled_note
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.older_text import older_text
     from fitcheck.outputs.publish.film import cues
-    from fitcheck.outputs.publish.layouts import film_pdf, recipe_page, recipe_pdf
+    from fitcheck.outputs.publish.layouts import film_pdf, not_printed, recipe_page, recipe_pdf
     from fitcheck.outputs.publish.model import box_glb
     from fitcheck.outputs.publish.recipe import recipe_of
     from fitcheck.workspace.designs import find_design
@@ -105,6 +106,7 @@ def publish_command(
     past = outputs.write(files, job=job_of("publish", found))
     sys.stdout.write(faults_text(own.check))
     sys.stdout.writelines(f"{name}\n" for name in files)
+    sys.stdout.write(spelled_note(not_printed(recipe)))
     sys.stdout.write(_doubt(recipe, found.name) + _for_reader(recipe, found.name, for_tools))
     sys.stdout.write(older_text(past))
     if not own.check.fits:

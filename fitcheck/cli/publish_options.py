@@ -16,6 +16,7 @@ from fitcheck.outputs.publish.recipe import Sheets
 from fitcheck.plain import shown
 from fitcheck.sheet.job import sheet_job
 from fitcheck.units import Unit, hand_unit
+from fitcheck.workspace.paths import as_spelt
 from fitcheck.workspace.progress import SILENT, Progress
 
 MOST_PHOTO_BYTES = 30_000_000
@@ -62,7 +63,7 @@ def photo_of(design: Design) -> bytes | None:
     """
     if design.said.photo is None or design.path is None:
         return None
-    path = design.path.parent / design.said.photo
+    path = as_spelt(design.path.parent / design.said.photo)
     where = f"{design.path}: photo: read {shown(design.said.photo)}"
     allowed = (
         f"allowed: a PNG or JPEG file up to {MOST_PHOTO_BYTES // 1_000_000} MB beside the design"

@@ -10,7 +10,8 @@ import typer
 
 from fitcheck.cli import completion
 from fitcheck.cli.common_options import DesignArgument, StockOption
-from fitcheck.cli.odds_options import HumidityOption, OddsOption
+from fitcheck.cli.numbers import whole
+from fitcheck.cli.odds_options import LARGEST_SEED, HumidityOption, OddsOption
 
 
 class YesNo(enum.StrEnum):
@@ -30,7 +31,8 @@ def record_command(
         typer.Option(
             "--outcome",
             metavar="WHAT",
-            help="What the lid did: bound, tight (it went on with a press), slid or loose.",
+            help="What the lid, or the drawer, did: bound, tight (it went on with a press), slid "
+            "or loose.",
             autocompletion=completion.outcomes,
         ),
     ] = None,
@@ -108,7 +110,12 @@ def record_command(
     odds: OddsOption = None,
     seed: Annotated[
         int | None,
-        typer.Option("--seed", metavar="S", min=0, max=2**63 - 1, help="Seed of the boxes."),
+        typer.Option(
+            "--seed",
+            metavar="S",
+            parser=whole("--seed", 0, LARGEST_SEED),
+            help="Seed of the boxes.",
+        ),
     ] = None,
     humidity: HumidityOption = None,
 ) -> None:

@@ -16,6 +16,7 @@ from fitcheck.cli.common_options import (
     StockOption,
     stock_overrides,
 )
+from fitcheck.cli.numbers import whole
 
 
 def sheet_command(
@@ -39,7 +40,13 @@ def sheet_command(
     ] = None,
     stock: StockOption = None,
     kits: Annotated[
-        int, typer.Option("--class", metavar="N", help="Count the sheets to buy for N kits.")
+        int,
+        typer.Option(
+            "--class",
+            metavar="N",
+            parser=whole("--class"),
+            help="Count the sheets to buy for N kits.",
+        ),
     ] = 1,
     bought: Annotated[
         list[str] | None,
@@ -64,9 +71,10 @@ def sheet_command(
     from fitcheck.drawing.page_sizes import Paper
     from fitcheck.fit.check import check
     from fitcheck.fit.sheets import TOO_LARGE
+    from fitcheck.outputs.bench_words import spelled_note
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.older_text import older_text
-    from fitcheck.outputs.sheet_files import PAGED, sheet_files
+    from fitcheck.outputs.sheet_files import PAGED, not_printed, sheet_files
     from fitcheck.outputs.sheet_json import sheet_json
     from fitcheck.outputs.steps_text import ROUNDED
     from fitcheck.sheet.job import sheet_job
@@ -94,6 +102,7 @@ def sheet_command(
     sys.stdout.writelines(f"{one.message}\n" for one in too_large)
     sys.stdout.write(f"{ROUNDED}\n" if job.rounded else "")
     sys.stdout.writelines(f"{path}\n" for path in (*files, *also))
+    sys.stdout.write(spelled_note(not_printed(job) if paged else ()))
     sys.stdout.write(older_text(past))
     if not checked.fits:
         raise typer.Exit(DOES_NOT_FIT)

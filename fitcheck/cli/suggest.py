@@ -15,6 +15,7 @@ from fitcheck.cli.common_options import (
     ForToolsOption,
     stock_overrides,
 )
+from fitcheck.cli.numbers import whole
 from fitcheck.cli.odds_options import BOXES, DetailsOption, SeedOption
 from fitcheck.errors import InputError
 from fitcheck.plain import shown
@@ -29,7 +30,12 @@ def suggest_command(
     for_tools: ForToolsOption = None,
     boxes: Annotated[
         int,
-        typer.Option("--odds", metavar="N", min=100, max=1_000_000, help="Boxes for each size."),
+        typer.Option(
+            "--odds",
+            metavar="N",
+            parser=whole("--odds", 100, 1_000_000),
+            help="Boxes for each size, at least 100.",
+        ),
     ] = BOXES,
     details: DetailsOption = False,
     seed: SeedOption = 0,
@@ -37,7 +43,10 @@ def suggest_command(
         Path | None, typer.Option("-o", "--out", metavar="FILE", help="Write a new design file.")
     ] = None,
     take: Annotated[
-        int, typer.Option("--take", metavar="K", min=1, help="Which suggestion to write.")
+        int,
+        typer.Option(
+            "--take", metavar="K", parser=whole("--take", 1), help="Which suggestion to write."
+        ),
     ] = 1,
     force: ForceOption = False,
 ) -> None:
@@ -70,6 +79,12 @@ def suggest_command(
         found = suggest(target, boxes, seed, bar, whole=whole)
     files = {}
     if out is not None:
+        if not found.ranked and (take > 1 or not (stocks or for_tools)):
+            raise InputError(
+                f"-o: read '{out}', and no sizes near it come out right oftener, so none "
+                "is there to write; allowed: a suggestion; leave -o and --take out and keep the "
+                "design as it is; nothing was written"
+            )
         if found.ranked and take > len(found.ranked):
             raise InputError(
                 f"--take: read {take}; allowed: 1 to {len(found.ranked)}, as so many are "

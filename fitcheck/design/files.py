@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from typing import Annotated, Any
 
 from pydantic import (
-    AfterValidator,
     BaseModel,
     BeforeValidator,
     ConfigDict,
@@ -12,6 +11,7 @@ from pydantic import (
     WithJsonSchema,
     create_model,
 )
+from pydantic_core import PydanticKnownError
 
 from fitcheck.design.model import Lay, LidVerdict, Vary
 from fitcheck.styles import AnyStyle
@@ -30,16 +30,18 @@ MOST_BAND_MM = 50.0
 WANTED = tuple(str(verdict) for verdict in LidVerdict if verdict is not LidVerdict.BINDS)
 
 
-def _wanted(value: LidVerdict) -> LidVerdict:
-    if value is LidVerdict.BINDS:
+def _wanted(value: object) -> object:
+    if value == LidVerdict.BINDS:
         raise problem("read 'binds', which is never right", " | ".join(WANTED), "remove it")
+    if not isinstance(value, str) or value not in WANTED:
+        raise PydanticKnownError("literal_error", {"expected": ", ".join(map(repr, WANTED))})
     return value
 
 
 WantName = Annotated[
     LidVerdict,
     Field(strict=False),
-    AfterValidator(_wanted),
+    BeforeValidator(_wanted),
     WithJsonSchema({"type": "string", "enum": list(WANTED)}),
 ]
 LayName = Annotated[Lay, Field(strict=False)]

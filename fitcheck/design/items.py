@@ -19,7 +19,7 @@ from fitcheck.errors import InputError
 from fitcheck.kinds import KINDS
 from fitcheck.kinds.kind import Item, Kind, Standing
 from fitcheck.kinds.ranges import RECTANGULAR, range_problems
-from fitcheck.plain import one_line, shown
+from fitcheck.plain import composed, one_line, shown
 from fitcheck.units import Unit
 from fitcheck.workspace.explain import line
 from fitcheck.workspace.lengths import (
@@ -142,6 +142,7 @@ class Items(Mapping[str, Item]):
         self._files = tuple(files)
 
     def __getitem__(self, name: str) -> Item:
+        name = composed(name)
         for file in self._files:
             if file.problems or name in file.tables:
                 return file.item(name)

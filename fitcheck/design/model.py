@@ -47,6 +47,10 @@ class LidVerdict(enum.StrEnum):
     LOOSE = "loose"
 
 
+NEVER_LOOSE_MM = 1e4
+"""Stands in bands for no play from which anything is loose."""
+
+
 @dataclass(frozen=True)
 class Bands:
     """Where a sliding lid's verdict changes, by its smaller play."""

@@ -23,7 +23,7 @@ from fitcheck.design.rules import (
 )
 from fitcheck.design.typed import typed_numbers
 from fitcheck.errors import InputError
-from fitcheck.plain import one_line, shown
+from fitcheck.plain import composed, one_line, shown
 from fitcheck.stock.paper import Stock
 from fitcheck.stock.profile_files import find_stock, find_tools
 from fitcheck.stock.tools import USUAL_TOOLS, Tools
@@ -106,7 +106,7 @@ def design_from(
     if desk.lines or file is None or tools is None or len(sound) < len(parts):
         raise InputError(desk.lines)
     return Design(
-        name=one_line(name),
+        name=composed(one_line(name)),
         title=file.title,
         unit=unit,
         tools=tools,
@@ -163,10 +163,14 @@ def _tools(desk: Desk) -> Tools | None:
 
 def _stock(desk: Desk, part: str, table: dict[str, Any], over: dict[str, str]) -> Stock | None:
     name = over.get(part, table.get("stock"))
-    if isinstance(name, str) and name:
-        with desk.gather(f"{part}.stock"):
-            return looking(find_stock(name, desk.roots), table)
-    return None
+    if not isinstance(name, str) or not name:
+        return None
+    try:
+        return looking(find_stock(name, desk.roots), table)
+    except InputError as error:
+        given = f"--stock {part}={name}" if part in over else f"{desk.path}: {part}.stock"
+        desk.lines.extend(f"{given}: {text}" for text in error.lines)
+        return None
 
 
 def _tables_with(key: str) -> list[str]:

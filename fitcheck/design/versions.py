@@ -93,12 +93,12 @@ def _left_out(field: dataclasses.Field[Any]) -> object:
     return field.default_factory() if callable(field.default_factory) else field.default
 
 
-def versions_of(design: Design, roots: Sequence[Path] | None = None) -> tuple[Version, ...]:
+def versions_of(design: Design) -> tuple[Version, ...]:
     """The design's file, its papers, tools and items, each with its digest.
 
     Raises InputError for a file that is gone meanwhile.
     """
-    places = search_roots(design.path) if roots is None else roots
+    places = search_roots(design.path)
     stocks = dict.fromkeys(part.stock.name for part in design.parts)
     items = {content.item.name: content.item for content in design.contents}
     found: list[Version] = []

@@ -2,6 +2,7 @@
 
 shapes        Stroke, Label, LineKind, Anchor, Box, Drawing; line, rectangle, paragraph
 metrics       how wide a text is, in the one shipped font that all formats are set in
+legible       spelled, unshown: signs that no font here has a shape for, said by their names
 pens          PENS: width and dashes of each kind of line, and what the legend says
 label_placer  Placer: finds a place for a text that covers no line and no other text
 page_sizes    Paper, PAPER_SIZES: letter, A4, 12 x 12 in, A3

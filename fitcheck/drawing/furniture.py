@@ -23,6 +23,7 @@ from fitcheck.drawing.shapes import (
 TYPE_MM = 2.5
 CHECK_BARS = ((50.0, "50 mm"), (50.8, "2 in"))
 TICK_MM = 1.5
+MARK_ARM_MM, MARK_RADIUS_MM = 3.0, 1.5
 SAMPLE_MM = 11.0
 ADVICE = "Scale 1:1. Print at 100 %, not fitted to the page; measure a bar before you cut."
 JOIN_ADVICE = "Join the pages with circled cross on circled cross."
@@ -97,15 +98,15 @@ def page_text(title: str, page: str, left: float, right: float, base: float) -> 
     return [Label(shortened(title, TYPE_MM, room), (left, base), TYPE_MM), number]
 
 
-def register_mark(at: Point, arm_mm: float = 3.0, radius_mm: float = 1.5) -> list[Stroke]:
+def register_mark(at: Point) -> list[Stroke]:
     """A cross in a circle: laid over its twin on the next page, both pages are in register."""
     x, y = at
     circle = tuple(
-        (x + radius_mm * math.cos(turn), y + radius_mm * math.sin(turn))
+        (x + MARK_RADIUS_MM * math.cos(turn), y + MARK_RADIUS_MM * math.sin(turn))
         for turn in (math.tau * n / 24 for n in range(24))
     )
     return [
-        line(LineKind.THIN, (x - arm_mm, y), (x + arm_mm, y)),
-        line(LineKind.THIN, (x, y - arm_mm), (x, y + arm_mm)),
+        line(LineKind.THIN, (x - MARK_ARM_MM, y), (x + MARK_ARM_MM, y)),
+        line(LineKind.THIN, (x, y - MARK_ARM_MM), (x, y + MARK_ARM_MM)),
         Stroke(LineKind.THIN, circle, closed=True),
     ]

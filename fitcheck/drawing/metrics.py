@@ -65,6 +65,14 @@ def runs(text: str) -> list[tuple[str, str]]:
     ]
 
 
+def has_shape(sign: str, embedded: bool) -> bool:
+    """Whether a sign can be printed; ``embedded``: in the shipped font, not in the reader's."""
+    if sign < " ":  # a line's end
+        return True
+    name, shown = _font_for(sign)
+    return shown == sign and not (embedded and name != FONT_NAME)
+
+
 def register_fonts(texts: Iterable[str]) -> None:
     """Make the fonts that the texts need known to the PDF library."""
     from reportlab.pdfbase import pdfmetrics

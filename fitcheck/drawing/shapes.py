@@ -12,6 +12,8 @@ from fitcheck.drawing.metrics import ASCENT, DESCENT, text_width_mm
 
 Point: TypeAlias = tuple[float, float]
 """(x, y) in mm."""
+LINE_SPACING = 1.35
+"""From one baseline to the next, in sizes of the type."""
 SAG_MM = 0.02
 """How far the points of an arc's stroke may cut its corners."""
 
@@ -195,11 +197,9 @@ def rectangle(kind: LineKind, box: Box) -> Stroke:
     return Stroke(kind, corners, closed=True)
 
 
-def paragraph(
-    lines: Iterable[str], at: Point, height_mm: float = 2.6, spacing: float = 1.35
-) -> tuple[Label, ...]:
+def paragraph(lines: Iterable[str], at: Point, height_mm: float) -> tuple[Label, ...]:
     """Lines of text below each other; `at` is the start of the first baseline."""
     return tuple(
-        Label(text, (at[0], at[1] - number * spacing * height_mm), height_mm)
+        Label(text, (at[0], at[1] - number * LINE_SPACING * height_mm), height_mm)
         for number, text in enumerate(lines)
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from fitcheck.drawing.legible import drawn_title, spelled
 from fitcheck.drawing.metrics import text_width_mm
 from fitcheck.drawing.page_sizes import PAPER_SIZES, Paper
 from fitcheck.drawing.pages import FOOT_MM, MARGIN_MM, Page, page_furniture
@@ -37,7 +38,8 @@ def text_pages(title: str, lines: Iterable[str], paper: Paper) -> tuple[Page, ..
     top = size.height_mm - MARGIN_MM - 8.0
     step = SPACING * TEXT_MM
     per_page = int((top - MARGIN_MM - FOOT_MM) / step)
-    broken = [line for text in lines for line in wrapped(text, TEXT_MM, width)]
+    title = drawn_title(title)
+    broken = [line for text in lines for line in wrapped(spelled(text), TEXT_MM, width)]
     sheaves = list(_paged(broken, per_page))
     pages = []
     for number, sheaf in enumerate(sheaves, start=1):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from types import MappingProxyType
 from typing import Any
 
 from fitcheck.errors import InputError
@@ -18,6 +17,7 @@ from fitcheck.findings import Finding
 from fitcheck.fit.check import Check
 from fitcheck.fit.check import check as check_drawn
 from fitcheck.fit.upright import advised
+from fitcheck.frozen_map import FrozenMap
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.check_text import check_text
 from fitcheck.plain import shown
@@ -45,7 +45,7 @@ class Checked:
     def parts(self) -> Mapping[str, Part]:
         """The folded parts by name, the base first."""
         drawn = self._check.design
-        return MappingProxyType(
+        return FrozenMap(
             {part.recipe.part: Part(part, drawn) for part in self._check.assembly.parts}
         )
 

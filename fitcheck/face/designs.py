@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import contextlib
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
 from fitcheck.design.model import Design as Drawn
 from fitcheck.design.read import design_from, read_design
-from fitcheck.errors import InputError
-from fitcheck.plain import one_line, shown
-from fitcheck.workspace.paths import find_workspace, search_roots
+from fitcheck.errors import InputError, said_as
+from fitcheck.frozen_map import FrozenMap
+from fitcheck.plain import composed, one_line, shown
+from fitcheck.workspace.explain import Loc, key_of
+from fitcheck.workspace.paths import as_spelt, find_workspace, search_roots
 from fitcheck.workspace.toml import DEEPEST, MOST_MARKS
 
 CALLED = "design"
@@ -57,12 +57,12 @@ class Design:
     @property
     def styles(self) -> Mapping[str, str]:
         """The style of each part, by the part's name."""
-        return MappingProxyType({part.name: part.style for part in self._drawn.parts})
+        return FrozenMap({part.name: part.style for part in self._drawn.parts})
 
     @property
     def stocks(self) -> Mapping[str, str]:
         """The paper of each part, by the part's name."""
-        return MappingProxyType({part.name: part.stock.name for part in self._drawn.parts})
+        return FrozenMap({part.name: part.stock.name for part in self._drawn.parts})
 
     @property
     def contents(self) -> tuple[tuple[str, int], ...]:
@@ -86,9 +86,9 @@ def read(
     file and of the current folder before those. Raises InputError, whose `lines` has one line for
     each problem: what was read, where, what is allowed and what to do.
     """
-    roots = None if workspace is None else _roots(workspace)
-    with _said_of(named := _stocks(stocks)):
-        return Design(read_design(Path(path), stocks=named, roots=roots))
+    roots, file = None if workspace is None else _roots(workspace), as_spelt(_path("path", path))
+    with said_as(_heads(named := _stocks(stocks))):
+        return Design(read_design(file, stocks=named, roots=roots))
 
 
 def build(
@@ -105,6 +105,8 @@ def build(
     `workspace` are those of `read`, which without one looks in that of the current folder. Raises
     InputError as `read` does.
     """
+    if not isinstance(name, str):
+        raise InputError(f"name: read {shown(name)}; allowed: a text; give one")
     called = one_line(name) or CALLED
     if not isinstance(data, Mapping):
         raise InputError(
@@ -112,8 +114,9 @@ def build(
             "give a dict"
         )
     roots = search_roots() if workspace is None else _roots(workspace)
-    with _said_of(named := _stocks(stocks)):
-        return Design(design_from(_Plain(called).table(data), called, roots, named, name=called))
+    tables = _Plain(called).tables(data)
+    with said_as(_heads(named := _stocks(stocks))):
+        return Design(design_from(tables, called, roots, named, name=called))
 
 
 def _stocks(stocks: Any) -> dict[str, str]:
@@ -133,28 +136,24 @@ def _stocks(stocks: Any) -> dict[str, str]:
     return dict(stocks)
 
 
-@contextlib.contextmanager
-def _said_of(stocks: Mapping[str, str]) -> Iterator[None]:
+def _heads(stocks: Mapping[str, str]) -> dict[str, str]:
     """Lines about them name the argument and not the option of the command line."""
-    heads = {
-        f"--stock {part}={name}: ": f"stocks[{shown(part)}]: " for part, name in stocks.items()
-    }
-    try:
-        yield
-    except InputError as error:
-        raise InputError([_with_head(line, heads) for line in error.lines]) from error
+    return {f"--stock {part}={name}: ": f"stocks[{shown(part)}]: " for part, name in stocks.items()}
 
 
-def _with_head(line: str, heads: Mapping[str, str]) -> str:
-    for old, new in heads.items():
-        if line.startswith(old):
-            return new + line.removeprefix(old)
-    return line
+def _path(argument: str, given: Any) -> Path:
+    """What stands for a file or a folder; InputError for what is none."""
+    if not isinstance(given, str | os.PathLike) or isinstance(os.fspath(given), bytes):
+        raise InputError(
+            f"{argument}: read {shown(given)}; allowed: a path as a text or a pathlib.Path; "
+            "give one"
+        )
+    return Path(given)
 
 
 def _roots(workspace: str | os.PathLike[str]) -> tuple[Path, ...]:
     """The workspace that holds a folder, then the shipped one."""
-    folder = Path(workspace)
+    folder = _path("workspace", workspace)
     if find_workspace(folder) is None:
         raise InputError(
             f"{folder}: is in no workspace; allowed: a folder with models or calibration in it; "
@@ -166,33 +165,47 @@ def _roots(workspace: str | os.PathLike[str]) -> tuple[Path, ...]:
 class _Plain:
     """Mappings, sequences and numbers of any make become those that a TOML file gives, in bounds.
 
-    What is none of them is left for the design's own keys to refuse.
+    What is none of them is left for the design's own keys to refuse, but None, which no file has.
     """
 
     def __init__(self, called: str) -> None:
         self._called, self._count = called, 0
+        self._nones: list[str] = []
 
-    def table(self, data: Mapping[Any, Any], depth: int = 0) -> dict[str, Any]:
+    def tables(self, data: Mapping[Any, Any]) -> dict[str, Any]:
+        """The tables of a whole design; InputError with a line for each None."""
+        tables = self._table(data, ())
+        if self._nones:
+            raise InputError(
+                f"{self._called}: {key}: read None; allowed: a value that a design file may have; "
+                "give one, or leave the key out"
+                for key in self._nones
+            )
+        return tables
+
+    def _table(self, data: Mapping[Any, Any], loc: Loc) -> dict[str, Any]:
         for key in data:
             if not isinstance(key, str):
                 raise InputError(
                     f"{self._called}: read the key {shown(key)}; allowed: texts; correct it"
                 )
-        return {key: self._value(value, depth + 1) for key, value in data.items()}
+        return {composed(key): self._value(value, (*loc, key)) for key, value in data.items()}
 
-    def _value(self, value: Any, depth: int) -> Any:
+    def _value(self, value: Any, loc: Loc) -> Any:
         self._count += 1
-        if depth > DEEPEST or self._count > MOST_MARKS:
+        if len(loc) > DEEPEST or self._count > MOST_MARKS:
             raise InputError(
                 f"{self._called}: holds too much; allowed: up to {MOST_MARKS} values, up to "
                 f"{DEEPEST} within each other; check that it is the mapping you mean"
             )
+        if value is None:
+            self._nones.append(key_of(loc))
         if isinstance(value, np.generic):
             return value.item()
         if isinstance(value, Mapping):
-            return self.table(value, depth)
+            return self._table(value, loc)
         if isinstance(value, np.ndarray) and value.ndim:
-            return self._value(list(value), depth)
+            return self._value(list(value), loc)
         if isinstance(value, Sequence) and not isinstance(value, str | bytes | bytearray):
-            return [self._value(one, depth + 1) for one in value]
-        return str(value) if isinstance(value, str) else value
+            return [self._value(one, (*loc, number)) for number, one in enumerate(value)]
+        return composed(str(value)) if isinstance(value, str) else value

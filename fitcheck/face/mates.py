@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 from fitcheck.design.model import LidVerdict
 from fitcheck.face.frozen import Floats, frozen
@@ -14,6 +13,7 @@ from fitcheck.fit.slide import Slide
 from fitcheck.fit.turn_fit import Outcome, TurnFit
 from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.pose import UP, Array, translation
+from fitcheck.frozen_map import FrozenMap
 from fitcheck.styles.mates import Mate as Planned
 from fitcheck.styles.mates import Over
 
@@ -48,6 +48,12 @@ class Mate:
         """The smaller play."""
         return min(self.plays_mm.values())
 
+    def __repr__(self) -> str:
+        plays = ", ".join(f"{axis!r}: {play:.3f}" for axis, play in self.plays_mm.items())
+        return (
+            f"Mate({self.mover!r}, {self.holder!r}, verdict={self.verdict!r}, plays_mm={{{plays}}})"
+        )
+
 
 def mates_of(check: Check) -> tuple[Mate, ...]:
     """All mates of a checked design, the lid's first."""
@@ -71,7 +77,7 @@ def mates_of(check: Check) -> tuple[Mate, ...]:
 
 def _turn(fit: TurnFit) -> Mate:
     """A lid in one piece with its walls: its plays are what decides whether it closes, mm."""
-    mate, plays = fit.mate, MappingProxyType(dict(fit.plays))
+    mate, plays = fit.mate, FrozenMap(dict(fit.plays))
     stopped = fit.pieces if fit.verdict is Outcome.BLOCKED else None
     return Mate(
         mate.mover, mate.holder, str(mate.motion), str(fit.verdict), plays, stopped, None, None
@@ -85,7 +91,7 @@ def _mate(mate: Planned, verdict: LidVerdict, slide: Slide, pose: Array | None, 
         mate.holder,
         str(mate.motion),
         str(verdict),
-        MappingProxyType(plays),
+        FrozenMap(plays),
         slide.blocked_by,
         None if pose is None else frozen(pose),
         frozen(way),

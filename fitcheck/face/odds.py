@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -13,6 +12,7 @@ import numpy as np
 from fitcheck.errors import InputError
 from fitcheck.face.frozen import Booleans, Floats, frozen, frozen_flags
 from fitcheck.fit.check import Check
+from fitcheck.frozen_map import FrozenMap
 from fitcheck.odds.forms import Forms
 from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.odds import FOLDED_AGAIN, LEAST_BOXES, MOST_BOXES, odds_from, prospect_of
@@ -53,7 +53,7 @@ class Odds:
         One that no box can miss is left out.
         """
         rows = zip(self._asked.outlook.names, self._samples.outcomes, strict=True)
-        return MappingProxyType({name: frozen(row) for name, row in rows})
+        return FrozenMap({name: frozen(row) for name, row in rows})
 
     @property
     def inputs(self) -> tuple[str, ...]:

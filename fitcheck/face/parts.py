@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fitcheck.design.model import Design as Drawn
-from fitcheck.face.frozen import Floats, frozen
+from fitcheck.face.frozen import Floats, Row, frozen
 from fitcheck.face.sheets import Sheet, sheet_of
 from fitcheck.fit.assembly import Part as Folded
 from fitcheck.folding.pose import Array, apply
@@ -36,6 +36,9 @@ class Plate:
     holes: tuple[Floats, ...] = ()
     """(m, 3) mm each, the corners of what is cut out of it, on the outside face, clockwise."""
 
+    def __repr__(self) -> str:
+        return f"Plate({self.name!r}, {len(self.outside)} corners)"
+
 
 @dataclass(frozen=True, eq=False)
 class Bend:
@@ -60,6 +63,9 @@ class Bend:
     pose: Floats
     """(4, 4) carries its own place to where it stands, mm."""
 
+    def __repr__(self) -> str:
+        return f"Bend({self.name!r}, radius_mm={self.radius_mm:.3f})"
+
 
 @dataclass(frozen=True, eq=False)
 class Piece:
@@ -71,6 +77,9 @@ class Piece:
     """The panel it is, or the two that it joins."""
     corners: Floats
     """(n, 3) mm; the piece is their convex hull."""
+
+    def __repr__(self) -> str:
+        return f"Piece({self.name!r}, {len(self.corners)} corners)"
 
 
 @dataclass(frozen=True, eq=False)
@@ -144,12 +153,12 @@ class Part:
             outside = _placed(plate, plate.outline)
             holes = [frozen(_placed(plate, r)) for r in plate.rings if polygon_area(r) < 0.0]
             found.append(Plate(plate.name, frozen(outside), frozen(outside + rise), tuple(holes)))
-        return tuple(found)
+        return Row(found)
 
     @cached_property
     def bends(self) -> tuple[Bend, ...]:
         """Its bends, a long one in several stretches where it is cut into."""
-        return tuple(
+        return Row(
             Bend(
                 bend.name,
                 bend.panels,
@@ -168,7 +177,7 @@ class Part:
 
         A bend is many; its facets stand outside the true round by less than 0.001 mm.
         """
-        return tuple(
+        return Row(
             Piece(one.name, one.panels, frozen(one.vertices)) for one in self._part.folded.pieces
         )
 

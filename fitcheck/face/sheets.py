@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fitcheck.design.model import Design as Drawn
-from fitcheck.face.frozen import Floats, frozen
+from fitcheck.face.frozen import Floats, Row, frozen
 from fitcheck.fit.assembly import Part as Folded
 from fitcheck.sheet.job import drawing_of
 
@@ -22,6 +22,9 @@ class Stroke:
     """Whether its last point is joined to its first."""
     legend: bool
     """True for one that only shows what a kind looks like."""
+
+    def __repr__(self) -> str:
+        return f"Stroke({self.kind!r}, {len(self.points)} points)"
 
 
 @dataclass(frozen=True)
@@ -52,6 +55,11 @@ class Sheet:
     strokes: tuple[Stroke, ...]
     labels: tuple[Label, ...]
 
+    def __repr__(self) -> str:
+        size = " x ".join(f"{side:.1f}" for side in self.size_mm)
+        count = f"{len(self.strokes)} strokes, {len(self.labels)} labels"
+        return f"Sheet({self.title!r}, {size} mm, {count})"
+
 
 def sheet_of(drawn: Drawn, part: Folded) -> Sheet:
     """The display list of a part of a design."""
@@ -59,11 +67,11 @@ def sheet_of(drawn: Drawn, part: Folded) -> Sheet:
     return Sheet(
         drawing.title,
         (drawing.width_mm, drawing.length_mm),
-        tuple(
+        Row(
             Stroke(str(own.kind), frozen(own.points), own.closed, own.sample)
             for own in drawing.strokes
         ),
-        tuple(
+        Row(
             Label(own.text, own.at, own.height_mm, str(own.anchor), own.upright)
             for own in drawing.labels
         ),

@@ -6,15 +6,17 @@ bow hold it up. One box or many are worked out by the same arrays.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
 
+from fitcheck.design.model import LidVerdict
+from fitcheck.feel.driving import Driving, Giving
 from fitcheck.feel.measured import Measured, measured
 from fitcheck.feel.press import CORNER_CONTACTS, PRESS_FACTOR, SPLITS_N_MM, corner_of, slip_force
 from fitcheck.feel.shell import Papers
-from fitcheck.feel.sink import Driving, Giving, Sinking, sink
+from fitcheck.feel.sink import Sinking, sink
 from fitcheck.feel.touch import HOLDS_TIMES, Touch, touches
 from fitcheck.fit.check import Check
 from fitcheck.folding.pose import Array, Flags
@@ -55,7 +57,7 @@ class Outcomes:
     slip_n: Array
     """The force that moves a lid that presses."""
     rubbing_n: Array
-    """What walls that bow hold up of one that has play."""
+    """What walls hold up that bow by themselves, where on its way they do most."""
     sinking: Sinking
     lid_n: float
     """The lid's weight."""
@@ -70,7 +72,7 @@ class Outcomes:
     @cached_property
     def force_n(self) -> Array:
         """That moves each lid."""
-        return np.maximum(self.slip_n, self.rubbing_n)
+        return self.slip_n + self.rubbing_n
 
     @cached_property
     def seconds(self) -> Array:
@@ -95,20 +97,21 @@ def outcomes(own: Measured, boxes: Boxes) -> Outcomes:
         own.base.buckling_n(boxes.base),
     )
     slip = slip_force(corner, boxes.plays_mm, own.overlap_mm, boxes.friction)
-    rubbing = _rubbing_n(own, boxes, giving)
     weight = (own.lid_g + boxes.on_lid_g) * GRAM_N
     down = weight * (np.cos(boxes.lean_rad) - boxes.friction * np.sin(boxes.lean_rad))
     driving = Driving(
-        weight_n=down - np.maximum(slip, rubbing),
+        weight_n=down - slip,
         plan_mm2=np.full(len(slip), own.plan_mm2),
         leak_mm3_pa_s=LEAK_PER_PERMEANCE
         * (own.base.leak_mm2 * boxes.base.permeance + own.lid.leak_mm2 * boxes.lid.permeance),
+        friction=boxes.friction,
     )
     line = slip / boxes.friction / (CORNER_CONTACTS * own.overlap_mm)
+    sinking = sink(own.gap, _shifts(own, boxes), giving, driving)
     return Outcomes(
         slip_n=slip,
-        rubbing_n=rubbing,
-        sinking=sink(own.gap, _shifts(own, boxes), giving, driving),
+        rubbing_n=sinking.rubbing_n.max(axis=-1),
+        sinking=sinking,
         lid_n=weight,
         rest_n=(own.rest_g + (own.contents_g or 0.0)) * GRAM_N,
         splits=line > SPLITS_N_MM,
@@ -117,26 +120,12 @@ def outcomes(own: Measured, boxes: Boxes) -> Outcomes:
     )
 
 
-def _shifts(own: Measured, boxes: Boxes, *, floats: bool = True) -> Array:
+def _shifts(own: Measured, boxes: Boxes) -> Array:
     """By how much the gap at each side differs from the measured one, (b, 4) mm."""
     wider = 0.5 * (boxes.plays_mm - np.asarray(own.plays_mm))
-    aside = boxes.places * 0.5 * np.maximum(boxes.plays_mm, 0.0) if floats else 0.0
+    aside = boxes.places * 0.5 * np.maximum(boxes.plays_mm, 0.0)
     both = np.stack([wider - aside, wider + aside], axis=-1)
     found: Array = both.reshape(len(boxes.plays_mm), 4)
-    return found
-
-
-def _rubbing_n(own: Measured, boxes: Boxes, giving: Giving) -> Array:
-    """Friction of walls whose bowed middles touch where the lid stands in the middle, (b,) N."""
-    bows = giving.base_bows_mm - giving.lid_bows_mm
-    middle = own.gap.rigid_mm.shape[2] // 2
-    # the rim of the base as the lid has come down, where both stand out most
-    free = own.gap.rigid_mm[-1, :, middle].min(axis=-1) + _shifts(own, boxes, floats=False)
-    meet = np.maximum(bows - np.maximum(free, 0.0), 0.0)
-    with np.errstate(divide="ignore"):
-        softness = 1.0 / giving.base_springs + 1.0 / giving.lid_springs
-    normal = np.divide(meet, softness, out=np.zeros_like(meet), where=softness > 0.0)
-    found: Array = boxes.friction * normal.sum(axis=1)
     return found
 
 
@@ -171,6 +160,8 @@ class Feel:
     """Of the lid in the middle of its play, and of one in a corner."""
     bows_mm: tuple[float, float]
     """How far the walls of base and lid that bow most do: outwards, or negative."""
+    binds: bool = False
+    """Whether it presses by more than the design lets a tight lid press."""
 
     @property
     def guessed(self) -> tuple[str, ...]:
@@ -183,7 +174,9 @@ class Feel:
 def feel_of(check: Check) -> Feel | None:
     """How the lid of a checked box feels; None without one that goes on."""
     own = measured(check)
-    return None if own is None else felt(own)
+    if own is None or check.lid is None:
+        return None
+    return replace(felt(own), binds=check.lid.verdict is LidVerdict.BINDS)
 
 
 def as_known(own: Measured, places: Array) -> Boxes:
@@ -217,7 +210,7 @@ def felt(own: Measured) -> Feel:
     moved = force < lid
     # splayed walls push it aside, so that it floats somewhere between middle and corner
     between = np.sqrt(found.seconds.prod(keepdims=True))
-    touch = touches(found.force_n[:1], between, lid, found.rest_n)
+    touch = touches(found.force_n[:1], between, lid, found.rest_n, found.splits[:1])
     sinks = Band(float(found.seconds.min()), float(found.seconds.max())) if moved else None
     slips = None if moved else Band(force / PRESS_FACTOR, force * PRESS_FACTOR)
     return Feel(

@@ -19,7 +19,8 @@ START_MM, START_SHARE = 2.0, 0.25
 LEAST_OVERLAP_MM = 0.1
 FINE = (12, 16)
 """Stations on each side and steps on the way, for one box: within 3 per cent of many more in the
-middle of its play, 12 in a corner. The steps are a multiple of four."""
+middle of its play, 12 in a corner, 15 where a tall lid's walls touch. The steps are a multiple of
+four."""
 
 
 @dataclass(frozen=True, eq=False)

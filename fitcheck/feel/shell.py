@@ -9,10 +9,11 @@ import numpy as np
 from fitcheck.feel.bow import Sheet, bow_mm, buckling_n, spring
 from fitcheck.feel.profile import SIDES
 from fitcheck.fit.assembly import Part
+from fitcheck.fit.paper_remarks import THICK_MM
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.pattern import Role
 from fitcheck.pattern.sheet import Axis
-from fitcheck.stock.gives import Gives, Property
+from fitcheck.stock.gives import Gives, Known, Property
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,6 +79,9 @@ class Shell:
     """Whether its walls do not give: frames, doubled walls, walls backed by another part."""
     leak_mm2: float
     """What of it lets air through."""
+    hinged: bool = False
+    """Whether its folds have no spring, as board has that is cut half through or grooved: the usual
+    crease length is that of pressed card, none was found for those, and no file says one."""
 
     def springs(self, papers: Papers) -> Array:
         """K of each wall at mid-rim, (b, 4) N/mm; inf where it does not give."""
@@ -129,15 +133,17 @@ class Shell:
             along = up = np.sqrt(along * up)
         elif self.grain is not runs:
             along, up = up, along
-        return Sheet(along, up, papers.crease_mm)
+        crease = np.full_like(papers.crease_mm, np.inf) if self.hinged else papers.crease_mm
+        return Sheet(along, up, crease)
 
 
 def shell_of(part: Part, leak_mm2: float, *, backed: bool = False, turned: bool = False) -> Shell:
     """The walls of a part; `turned` over about its width as a lid is."""
     recipe, folded = part.recipe, part.folded
     doubled = any(joint.lined for joint in folded.pattern.joints)
+    gives = recipe.stock.gives
     return Shell(
-        gives=recipe.stock.gives,
+        gives=gives,
         caliper_mm=folded.caliper_mm,
         lengths_mm=tuple((recipe.length_mm, recipe.width_mm)[axis] for axis, _ in SIDES),
         height_mm=folded.height_mm,
@@ -145,6 +151,7 @@ def shell_of(part: Part, leak_mm2: float, *, backed: bool = False, turned: bool 
         grain=recipe.grain,
         stiff=backed or folded.hollow or doubled,
         leak_mm2=leak_mm2,
+        hinged=recipe.stock.caliper_mm >= THICK_MM and gives.crease.known is Known.ASSUMED,
     )
 
 

@@ -6,10 +6,11 @@ import enum
 
 import numpy as np
 
-from fitcheck.folding.pose import Array, Rows
+from fitcheck.folding.pose import Array, Flags, Rows
 
 FORCED_N, DAMAGES_N = 3.0, 10.0
-"""From which force a lid has to be forced, and does not go on without damage."""
+"""From which force a lid has to be forced; from which it does not go on without damage where its
+corners may open. A long overlap takes as much force of a press that opens none."""
 HOLDS_TIMES = 1.5
 """A lid holds a box for certain that weighs so much less than what moves it."""
 FLOATS_S, SLOWLY_S, DROPS_S = 60.0, 10.0, 2.0
@@ -32,18 +33,26 @@ class Touch(enum.StrEnum):
     DROPS = "drops"
 
 
-def touches(force_n: Array, seconds: Array, lid_n: Array | float, rest_n: Array | float) -> Rows:
+def touches(
+    force_n: Array,
+    seconds: Array,
+    lid_n: Array | float,
+    rest_n: Array | float,
+    splits: Flags | bool = True,
+) -> Rows:
     """Where lids stand among `Touch`, (b,), by the force that moves them and the time they sink.
 
-    `lid_n` is a lid's weight, `rest_n` that of all else that is lifted by it.
+    `lid_n` is a lid's weight, `rest_n` that of all else that is lifted by it; `splits` says whether
+    corners may open. What a lid's own weight moves sinks, however heavy it is.
     """
+    stays = force_n >= lid_n
     holds = np.maximum(HOLDS_TIMES * np.asarray(rest_n), lid_n)
     found: Rows = np.select(
         [
-            force_n > DAMAGES_N,
-            force_n > FORCED_N,
+            stays & (force_n > DAMAGES_N) & splits,
+            stays & (force_n > FORCED_N),
             force_n > holds,
-            force_n >= lid_n,
+            stays,
             seconds > FLOATS_S,
             seconds > SLOWLY_S,
             seconds > DROPS_S,

@@ -1,4 +1,4 @@
-"""A design becomes recipes with settled floors, and the recipes become folded base and lid."""
+"""A design becomes recipes with settled floors, and the recipes become folded parts."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.plan import scored_rules
 from fitcheck.pattern.sheet import Rule, Shifts
 from fitcheck.stock.tools import Tools
-from fitcheck.styles import check_mates, draw, style_of
+from fitcheck.styles import check_mates, draw, of_its_style, style_of
 from fitcheck.styles.part import PartSpec, Recipe, SizeBy
 from fitcheck.workspace.progress import SILENT, Progress
 
@@ -160,6 +160,10 @@ def make_part(recipe: Recipe) -> Part:
 
 def _made(recipe: Recipe) -> Part:
     pattern = draw(recipe)
+    return of_its_style(recipe, "draw what can be folded", lambda: _folded(recipe, pattern))
+
+
+def _folded(recipe: Recipe, pattern: Pattern) -> Part:
     folded = fold_all(pattern, [making_of(recipe, habitual(pattern, recipe.tools))]).part(0)
     return Part(recipe, pattern, folded, measure(folded))
 

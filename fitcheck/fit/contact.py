@@ -151,14 +151,6 @@ def by_size(pairs: PiecePairs, work: Callable[[PiecePairs, Rows], Array]) -> Arr
     return found
 
 
-def face_depths(pairs: PiecePairs) -> Array:
-    """How deep pieces stand in each other as far as their own faces say, (n,) mm: at least as deep.
-
-    Both as they stand.
-    """
-    return by_size(pairs, lambda own, _: _face_depths(Forms(own)))
-
-
 def depths(pairs: PiecePairs) -> Array:
     """How deep pieces stand in each other, (n,) mm; negative where they are apart.
 
@@ -196,15 +188,6 @@ class Forms:
         return reaches(self._inner, directions, self._inner_rises)
 
 
-def _face_depths(forms: Forms) -> Array:
-    none = np.empty((3, 0, forms.outer_faces.shape[2]))
-    return _depths_along(forms, none, np.empty((0, none.shape[2]), dtype=bool))
-
-
-def _depths(forms: Forms) -> Array:
-    return _depths_along(forms, *directions_across(forms.outer_edges, forms.inner_edges))
-
-
 def _depths_across(forms: Forms) -> Array:
     normals = np.concatenate([forms.outer_faces, forms.inner_faces], axis=1)
     far, near = forms.outer_reaches(normals)
@@ -215,8 +198,9 @@ def _depths_across(forms: Forms) -> Array:
     return np.stack([deep.min(axis=0), np.where(square, deep, np.inf).min(axis=0)])
 
 
-def _depths_along(forms: Forms, across: Array, parallel: Flags) -> Array:
-    """How deep along faces and other directions (3, d, n), those that are none (d, n) left out."""
+def _depths(forms: Forms) -> Array:
+    """How deep along faces and across edges, those that run alike left out."""
+    across, parallel = directions_across(forms.outer_edges, forms.inner_edges)
     normals = np.concatenate([forms.outer_faces, forms.inner_faces, across], axis=1)
     far, near = forms.outer_reaches(normals)
     ahead, back = forms.inner_reaches(normals)

@@ -13,7 +13,7 @@ from fitcheck.styles.part import SizeBy
 def cured_depths(found: Check) -> list[float]:
     """Depths of the base with which its contents go in or its lid's rim is off the table, mm.
 
-    None where nothing is short of it.
+    None of them where nothing is short of it.
     """
     depths = {cure.depth_mm for cure in cures_of(found) if cure and cure.depth_mm is not None}
     if found.lid is not None and not enough(found.lid.rim_mm):

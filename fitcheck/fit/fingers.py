@@ -26,6 +26,9 @@ REACH_MM = 50.0
 ISO 7250 / DIN 33402 tables, value from memory)."""
 GRIP_MM = 5.0
 """How much of a side two fingers need to hold (own rule; common practice, no source)."""
+BREADTH_MM = 20.0
+"""The notch lets in a finger so broad: adult fingers are 16 to 20 mm (MIT Touch Lab figures quoted
+on a public page)."""
 THIN_MM = 3.0
 """What is thinner has no side to hold (own rule; common practice, no source)."""
 MOST_NOTCH_MM = 20.0
@@ -34,17 +37,6 @@ RIBBON_MM = 0.3
 """How thick a ribbon is (common practice, no source)."""
 LEFT_MM = 5.0
 """Wall that a notch leaves above the floor, so that the crease stays stiff (own rule)."""
-
-
-class Digit(enum.Enum):
-    """What reaches in; the value is its breadth in mm.
-
-    Adult fingers are 16 to 20 mm broad (MIT Touch Lab figures quoted on a public page); a
-    thumb of the 95th percentile is about 25 mm (ISO 7250 / DIN 33402 tables, value from memory).
-    """
-
-    FINGER = 20.0
-    THUMB = 25.0
 
 
 class WayOut(enum.StrEnum):
@@ -86,8 +78,6 @@ class FingerRoom:
     """The room a finger has beside a content, and the way out."""
 
     largest_gap_mm: float
-    enough: bool
-    """True where fingers take it out as it is."""
     notch_radius_mm: float | None
     """least radius of a half-disc notch in the wall, mm; None where none is needed or none helps"""
     way_out: WayOut
@@ -127,7 +117,7 @@ def over_rim(plays_mm: tuple[float, float]) -> tuple[Axis, ...]:
     return tuple(axis for axis, own in zip(Axis, plays_mm, strict=True) if own > 2.0 * RIBBON_MM)
 
 
-def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
+def finger_room(seat: Seat) -> FingerRoom:
     """Judge how a content is taken out.
 
     >>> room = finger_room(Seat(2.0, 4.5, 3.0, 12.0, 15.0, notched=True))
@@ -138,7 +128,7 @@ def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
     """
     largest = max(0.0, seat.gap_width_mm, seat.gap_length_mm)
     across = Axis.WIDTH if seat.gap_width_mm <= seat.gap_length_mm else Axis.LENGTH
-    notch = _notch(seat, digit)
+    notch = _notch(seat)
     if seat.tipped:
         way = WayOut.TIP
     elif seat.top_below_rim_mm <= -GRIP_MM:
@@ -149,14 +139,13 @@ def finger_room(seat: Seat, digit: Digit = Digit.FINGER) -> FingerRoom:
         way = WayOut.NOTCH
     else:
         way = WayOut.LIFT_TAB if seat.height_mm < THIN_MM else WayOut.RIBBON
-    enough = way in (WayOut.TIP, WayOut.STANDS_OUT, WayOut.FINGER)
-    return FingerRoom(largest, enough, notch if way is WayOut.NOTCH else None, way, across)
+    return FingerRoom(largest, notch if way is WayOut.NOTCH else None, way, across)
 
 
-def _notch(seat: Seat, digit: Digit) -> float | None:
-    """The radius of a notch that lets the digit grip, mm; None where none does."""
+def _notch(seat: Seat) -> float | None:
+    """The radius of a notch that lets a finger grip, mm; None where none does."""
     if not seat.notched or seat.height_mm < THIN_MM:
         return None
-    radius = 0.5 * math.ceil(2.0 * max(digit.value / 2.0, seat.top_below_rim_mm + GRIP_MM))
+    radius = 0.5 * math.ceil(2.0 * max(BREADTH_MM / 2.0, seat.top_below_rim_mm + GRIP_MM))
     most = min(MOST_NOTCH_MM, seat.rim_mm - LEFT_MM)
     return radius if radius <= most else None

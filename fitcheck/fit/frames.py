@@ -89,15 +89,6 @@ DIRECTIONS: Mapping[str, Array] = dict(zip(UPRIGHT.across, ACROSS, strict=True))
 """(3,) each: the two directions across such a path."""
 
 
-def seen_from(direction: Array) -> PathFrame:
-    """The frame in which a direction (3,) points up, as what comes from there falls down."""
-    frame = frame_of(direction)
-    if frame.turn[2] @ direction > 0.0:
-        return frame
-    first, second, third = frame.turn
-    return PathFrame(np.stack([first, -second, -third]) + 0.0, frame.across)
-
-
 def frame_of(direction: Array) -> PathFrame:
     """The frame of a path (3,) of any direction, for either way along it.
 

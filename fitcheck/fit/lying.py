@@ -1,4 +1,4 @@
-"""How one content lies best: every lay straight, and turned in plane where that can be felt.
+"""How one content lies best: every lay straight, and turned in plan where that can be felt.
 
 Turns are not taken from a plain room alone: tabs stand in the corners only, so candidates come
 from all the rooms that a base stands for and from evenly spread angles, the exact slide judges

@@ -98,7 +98,7 @@ class Way:
     ) -> tuple[PairTravels, PairTravels]:
         """Every pair of names that stops the bodies on the low and on the high side.
 
-        Measured and left out as by `slide.Pairs.travels`.
+        Measured and left out as by `pairs.Pairs.travels`.
         """
         low, high = (self._travels(Axis(name), at, sign, within_mm, only) for sign in (-1.0, 1.0))
         return low, high

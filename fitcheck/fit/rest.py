@@ -1,4 +1,4 @@
-"""A part that goes straight down, or any other way, comes to rest where it first meets another."""
+"""A part that goes straight down comes to rest where it first meets another."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ import numpy as np
 
 from fitcheck.fit.casts import casts, few_of_each, nearest_first
 from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.frames import seen_from
 from fitcheck.fit.groups import PiecePairs, kinds_asked, pieces_of_runs, runs_of_boxes
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array, Flags, Rows
@@ -23,25 +22,18 @@ def rests_of(
     boxes: int,
     within_mm: float,
     only: Collection[tuple[str, str]] | None = None,
-    direction: Array = UP,
-    places: Array | None = None,
 ) -> list[Rests]:
     """How far each pair of names (above, below) of each box has to be lifted to rest on each other.
 
-    `direction` (3,) is where the part above comes from; it stands at its own place of (b, 3) mm,
-    as given where that is not said. Pairs that are apart as they stand are left out, and so are
-    those that come to rest more than `within_mm` after the box's first, and those that are not in
-    `only`.
+    Pairs that are apart as they stand are left out, and so are those that come to rest more than
+    `within_mm` after the box's first, and those that are not in `only`.
     """
-    frame = seen_from(direction)
-    above, below = frame.carried(above), frame.carried(below)
-    ats = np.zeros((boxes, 3)) if places is None else frame.into(places)
-    runs, drops = _runs_over(above, below, boxes, ats, only)
+    runs, drops = _runs_over(above, below, boxes, only)
 
     def falls(pairs: PiecePairs) -> Array:
         """How far parts fall until each pair meets, (n,) mm, negative; nan where it does not."""
         under = PiecePairs(pairs.seconds, pairs.firsts, pairs.b, pairs.a)
-        return -casts(under, None, ats[under.whose], UP)[1]
+        return -casts(under, None, np.zeros(3), UP)[1]
 
     furthest = np.zeros(boxes)
     if within_mm < np.inf:
@@ -49,11 +41,11 @@ def rests_of(
         plates = np.flatnonzero(_single(above, runs[0]) & _single(below, runs[1]))
         plates = plates[np.argsort(drops[plates], kind="stable")]
         tried = plates[few_of_each(above.stretches.boxes[runs[0][plates]], 1)]
-        pairs, _ = _over(above, below, ats, (runs[0][tried], runs[1][tried]))
+        pairs, _ = _over(above, below, (runs[0][tried], runs[1][tried]))
         np.fmin.at(furthest, pairs.whose, falls(pairs))
     upto = furthest + within_mm + TOUCH_MM
     near = drops <= upto[above.stretches.boxes[runs[0]]]
-    pairs, drops = _over(above, below, ats, (runs[0][near], runs[1][near]))
+    pairs, drops = _over(above, below, (runs[0][near], runs[1][near]))
     rows = np.flatnonzero(drops <= upto[pairs.whose])
     pairs, drops = pairs.take(rows), drops[rows]
     groups = pairs.groups
@@ -71,11 +63,7 @@ def rests_of(
 
 
 def _runs_over(
-    above: Pieces,
-    below: Pieces,
-    boxes: int,
-    ats: Array,
-    only: Collection[tuple[str, str]] | None,
+    above: Pieces, below: Pieces, boxes: int, only: Collection[tuple[str, str]] | None
 ) -> tuple[tuple[Rows, Rows], Array]:
     """Plates and whole bends (above, below) over each other; how far their boxes are apart, mm.
 
@@ -86,8 +74,7 @@ def _runs_over(
     if only is not None:
         own = kinds_asked(above, below, only)[one.kinds[a], other.kinds[b]]
         a, b = a[own], b[own]
-    by = ats[one.boxes]
-    rows, drops = _over_each_other((one.low + by, one.high + by), (other.low, other.high), a, b)
+    rows, drops = _over_each_other((one.low, one.high), (other.low, other.high), a, b)
     return (a[rows], b[rows]), drops
 
 
@@ -97,14 +84,11 @@ def _single(pieces: Pieces, runs: Rows) -> Flags:
     return found
 
 
-def _over(
-    above: Pieces, below: Pieces, ats: Array, runs: tuple[Rows, Rows]
-) -> tuple[PiecePairs, Array]:
+def _over(above: Pieces, below: Pieces, runs: tuple[Rows, Rows]) -> tuple[PiecePairs, Array]:
     """Pairs of pieces of some plates and bends that are over each other, and how far apart, mm."""
     a, b = pieces_of_runs(above.stretches, below.stretches, *runs)
-    low, high = above.bounds_of(a)
-    by, every = ats[above.boxes[a]], np.arange(len(a))
-    rows, drops = _over_each_other((low + by, high + by), below.bounds_of(b), every, every)
+    every = np.arange(len(a))
+    rows, drops = _over_each_other(above.bounds_of(a), below.bounds_of(b), every, every)
     return PiecePairs(above, below, a[rows], b[rows]), drops
 
 

@@ -96,15 +96,12 @@ class Meeting:
     other: ConvexPiece
 
 
-def meetings(
-    part: FoldedPart, least_mm: float, only: Collection[tuple[str, str]] | None = None
-) -> dict[tuple[str, str], Meeting]:
+def meetings(part: FoldedPart, least_mm: float) -> dict[tuple[str, str], Meeting]:
     """Pairs of pieces of one part that stand deeper in each other than so much, by their names.
 
-    `least_mm` may be negative: then pairs that are nearer than that count too. Where `only` is
-    given, other pairs of names are left out.
+    `least_mm` may be negative: then pairs that are nearer than that count too.
     """
-    pairs, deep = _depths_of([part], least_mm, only, [None])
+    pairs, deep = _depths_of([part], least_mm, None, [None])
     found: dict[tuple[str, str], Meeting] = {}
     for k in np.flatnonzero(deep > least_mm).tolist():
         key = pairs.groups.names[pairs.groups.of[k]]

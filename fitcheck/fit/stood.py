@@ -38,8 +38,6 @@ class Stood:
     """Whether contents stand on top of it and not on the base's floor."""
     underlaid: bool = False
     """Whether they stand on flaps of the base itself that are turned in over its floor."""
-    clear_mm: tuple[float, float] | None = None
-    """What is clear for square-edged bodies on the floor of the tightest compartment."""
 
 
 @lru_cache(maxsize=8)
@@ -92,7 +90,7 @@ def _tightest(own: tuple[Placed, ...], rooms: Compartments, parts: Sequence[Fold
     wide = {x: clear(x, middles[1][0])[0] for x in _ends(middles[0])}
     long = {y: clear(middles[0][0], y)[1] for y in _ends(middles[1])}
     x, y = min(wide, key=lambda at: wide[at]), min(long, key=lambda at: long[at])
-    return Stood(own, (x, y), rooms, rooms.size_mm, clear_mm=(wide[x], long[y]))
+    return Stood(own, (x, y), rooms, rooms.size_mm)
 
 
 def further_rooms(stood: Stood) -> list[Place]:

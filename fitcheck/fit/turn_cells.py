@@ -116,17 +116,17 @@ class _Cells:
         self.sheet = bodies.corners + self.sheet_rate * middle
         """Where they are on the flat sheet."""
         self.home = self.drift * middle
-        self.placed = self._turned(self._shifted(self.sheet, -self.home), 1.0)
+        self.placed = self._turned(self._shifted(self.sheet, -self.home))
         self.placed[0] -= self.home
-        across, parallel = directions_across(edges, self._turned(bodies.edges, 1.0))
-        self.tried = np.concatenate([faces, self._turned(bodies.faces, 1.0), across], axis=1)
+        across, parallel = directions_across(edges, self._turned(bodies.edges))
+        self.tried = np.concatenate([faces, self._turned(bodies.faces), across], axis=1)
         self.none = np.zeros(self.tried.shape[1:], dtype=bool)
         self.none[-len(parallel) :] = parallel
 
-    def _turned(self, values: Array, way: float) -> Array:
-        """Turned with the hinge, or back."""
+    def _turned(self, values: Array) -> Array:
+        """Turned with the hinge."""
         x, y, z = values
-        cos, sin = self.cos, way * self.sin
+        cos, sin = self.cos, self.sin
         return np.stack([cos * x - sin * z, np.broadcast_to(y, x.shape), sin * x + cos * z])
 
     @staticmethod

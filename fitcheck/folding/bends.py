@@ -11,6 +11,8 @@ import numpy as np
 
 from fitcheck.folding.blanks import Blanks, Drawn
 from fitcheck.folding.flat import distinct
+from fitcheck.folding.kinematics import Strips
+from fitcheck.folding.lines import Layout
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array, Rows
 from fitcheck.folding.prisms import pieces_of
@@ -210,6 +212,20 @@ class Bends:
             ends,
             self.poses[rows][:, :, ZX_TO_XYZ],
         )
+
+
+def bends_of(layout: Layout, angles: Array, placed: Array) -> Bends:
+    """The bends of all boxes folded by angles (b, c); `placed` (b, c, 4, 4) says where each is."""
+    strips = Strips(layout, angles)
+    whose = strips.boxes, strips.creases
+    return Bends(
+        *whose,
+        layout.creases.radius_mm[whose],
+        layout.creases.skin_mm[whose],
+        strips.angles,
+        strips.ends,
+        placed[whose],
+    )
 
 
 @dataclass(frozen=True, eq=False)

@@ -46,11 +46,6 @@ class Flat(NamedTuple):
         found: Array = self.values[:, self.ends[piece] : self.ends[piece + 1]].T
         return found
 
-    def between(self, first: int, last: int) -> Flat:
-        """Those of the pieces from `first` to before `last`."""
-        ends = self.ends[first : last + 1]
-        return Flat(self.values[:, ends[0] : ends[-1]], ends - ends[0])
-
     def take(self, rows: Rows) -> Flat:
         """Those of some pieces."""
         counts = np.diff(self.ends)[rows]

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.folding.bends import Bends
+from fitcheck.folding.bends import bends_of
 from fitcheck.folding.glue import folded_angles
-from fitcheck.folding.kinematics import Strips, bend_poses, panel_poses, plate_outlines, swallowed
+from fitcheck.folding.kinematics import bend_poses, panel_poses, plate_outlines, swallowed
 from fitcheck.folding.lines import Creases, Layout, lay_out
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.parts import Angles, FoldedPart
 from fitcheck.folding.pose import Array
 from fitcheck.folding.tubes import squared
+from fitcheck.frozen_map import FrozenMap
 from fitcheck.pattern.bonds import Face
 from fitcheck.pattern.creases import CreaseKind
 from fitcheck.pattern.pattern import Pattern
@@ -32,7 +32,7 @@ class Making(NamedTuple):
     crease: Crease
     """Along every score, or along those that run along the sheet's length."""
     joint_mm: float
-    shifts: Shifts = MappingProxyType({})
+    shifts: Shifts = FrozenMap()
     """Cutting and scoring errors."""
     give: float = 1.0
     """The share of t + g - s by which glued corners push out."""
@@ -124,18 +124,10 @@ def _folded(
     outlines = plate_outlines(layout, angles)
     if problems := swallowed(layout, outlines):
         return problems
-    poses, strips = panel_poses(layout, angles), Strips(layout, angles)
+    poses = panel_poses(layout, angles)
     if given is None and pattern.open_tube:
         poses = squared(layout, poses)
-    bends = Bends(
-        boxes=strips.boxes,
-        kinds=strips.creases,
-        radius_mm=layout.creases.radius_mm[strips.boxes, strips.creases],
-        thickness_mm=layout.creases.skin_mm[strips.boxes, strips.creases],
-        angles_rad=strips.angles,
-        ends_mm=strips.ends,
-        poses=bend_poses(layout, angles, poses)[strips.boxes, strips.creases],
-    )
+    bends = bends_of(layout, angles, bend_poses(layout, angles, poses))
     papers = tuple(one.crease for one in makings)
     return FoldedParts(pattern, layout, angles, joints, outlines, poses, bends, papers)
 

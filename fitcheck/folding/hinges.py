@@ -21,9 +21,9 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.errors import ModelError
-from fitcheck.folding.bends import FACET_ERROR_MM, Bends
+from fitcheck.folding.bends import FACET_ERROR_MM, Bends, bends_of
 from fitcheck.folding.flat import Flat
-from fitcheck.folding.kinematics import Strips, bend_poses, panel_poses, plate_outlines, swallowed
+from fitcheck.folding.kinematics import bend_poses, panel_poses, plate_outlines, swallowed
 from fitcheck.folding.many import FoldedParts
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, Flags, Rows
@@ -72,16 +72,7 @@ def _formed(parts: FoldedParts, angles: Array, panels: Array, bends: Array) -> F
     outlines = plate_outlines(layout, angles)
     if gone := swallowed(layout, outlines):
         raise ModelError(next(iter(gone.values())))
-    strips = Strips(layout, angles)
-    made = Bends(
-        boxes=strips.boxes,
-        kinds=strips.creases,
-        radius_mm=layout.creases.radius_mm[strips.boxes, strips.creases],
-        thickness_mm=layout.creases.caliper_mm[strips.boxes],
-        angles_rad=strips.angles,
-        ends_mm=strips.ends,
-        poses=bends[strips.boxes, strips.creases],
-    )
+    made = bends_of(layout, angles, bends)
     return replace(parts, angles=angles, outlines=outlines, poses=panels, bends=made)
 
 
@@ -189,7 +180,7 @@ class Hinges:
         """(b, 2) the inside and the outside radius of its bend."""
         creases = self.parts.layout.creases
         inside = creases.radius_mm[:, self.crease]
-        return np.stack([inside, inside + creases.caliper_mm], axis=1)
+        return np.stack([inside, inside + creases.skin_mm[:, self.crease]], axis=1)
 
     def _slices(self, folded: FoldedParts, high: Array) -> Shapes:
         """The bend in slices, each stretch of it cut where others are, in its own frame.

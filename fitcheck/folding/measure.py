@@ -20,6 +20,8 @@ from fitcheck.pattern.sheet import Axis
 SIDEWAYS: tuple[Array, Array] = (np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0]))
 
 LEVEL = 0.5
+HAIR_MM = 1e-6
+"""What stands further out than a rim by no more is level with it."""
 
 
 @dataclass(frozen=True)
@@ -27,7 +29,7 @@ class PartSizes:
     """Sizes of a folded part, mm; pairs are (width, length)."""
 
     outside_mm: tuple[float, float]
-    """At the rim, where glued corners push the walls out."""
+    """At the rim, where glued corners push the walls out, with what is turned outwards there."""
     height_mm: float
     floor_outside_mm: tuple[float, float]
     """At the creases round the floor."""
@@ -59,7 +61,10 @@ def measure(part: FoldedPart) -> PartSizes:
 
 
 def outside_of(part: FoldedPart) -> tuple[float, float]:
-    """The width and the length of a part with walls at its rim, outside, mm."""
+    """The width and the length of a part with walls at its rim, outside, mm.
+
+    What hangs on a wall and stands further out than its rim counts: so far a caliper opens.
+    """
     walls = [p.name for p in part.pattern.panels if p.role is Role.WALL]
     angles = part.among.angles[part.box : part.box + 1]
     reached = rim_reaches(part.layout, walls, angles)[0].tolist()
@@ -67,11 +72,26 @@ def outside_of(part: FoldedPart) -> tuple[float, float]:
     if not four_square(outwards):
         return _pair(lambda axis: _extent(part, axis))
 
+    plates, bends = _hanging(part)
+
     def side(axis: Array) -> float:
         own = [rim for rim, way in zip(reached, outwards, strict=True) if way @ axis > LEVEL]
-        return float(max(own))
+        rim = float(max(own))
+        on_plates, on_bends = part.reaches(axis)
+        far = max([*on_plates[plates].tolist(), *on_bends[bends].tolist()], default=rim)
+        return far if far > rim + HAIR_MM else rim
 
     return _pair(lambda axis: side(axis) + side(-axis))
+
+
+def _hanging(part: FoldedPart) -> tuple[list[int], list[int]]:
+    """The plates and bends, by their places, of what hangs on walls and is glued in no corner."""
+    pattern, root = part.pattern, part.pattern.panels[0].name
+    stands = {root, *(panel.name for panel in pattern.panels if panel.role is Role.WALL)}
+    stands |= pattern.buried | {bond.panel for bond in pattern.corner_joints}
+    plates = [k for k, panel in enumerate(pattern.panels) if panel.name not in stands]
+    bends = [k for k, one in enumerate(part.bends) if pattern.far_panel(one.panels) not in stands]
+    return plates, bends
 
 
 def inside_of(part: FoldedPart) -> tuple[float, float]:

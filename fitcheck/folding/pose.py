@@ -38,9 +38,3 @@ def apply(pose: Array, points: Array) -> Array:
     """Points (n, 3) carried by a pose."""
     moved: Array = points @ pose[:3, :3].T + pose[:3, 3]
     return moved
-
-
-def rotate(pose: Array, directions: Array) -> Array:
-    """Directions (n, 3) carried by a pose's turn alone."""
-    turned: Array = directions @ pose[:3, :3].T
-    return turned

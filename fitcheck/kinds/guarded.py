@@ -9,10 +9,11 @@ from typing import Any
 
 from fitcheck.kinds.kind import Item, Kind, Lay, Problem, Standing
 from fitcheck.kinds.poses import Disc, Polygon, Pose
-from fitcheck.workspace.outside import Outside
+from fitcheck.workspace.outside import Outside, is_number
 
 NAMED = ("name", "summary", "sizes", "sides", "solid", "keys", "sized")
 """What a kind names beside its code."""
+NO_POSE = "read none; allowed: one pose or more"
 SAME_MM, SAME_SHARE = 0.01, 1e-6
 """Sizes are alike that differ by no more, or by no larger share."""
 Point = tuple[float, float]
@@ -55,7 +56,7 @@ class Guarded(Kind):
             doing = f"stand {item.name} up on its {side}"
             poses = self._outside.made_all(doing, partial(self._own.upright, item, up, ""), Pose)
             if not poses:
-                self._outside.fails(doing, "read none; allowed: one pose or more")
+                self._outside.fails(doing, NO_POSE)
             for pose in poses:
                 self._look_at(doing, pose, sizes, up)
         self._look_at(f"lay {item.name} out for printing", self.printed(item), sizes)
@@ -72,9 +73,11 @@ class Guarded(Kind):
 
     def lays(self, item: Item, lay: Lay, like: Item) -> tuple[Pose, ...]:
         """Every upright pose that a lay allows."""
-        return self._outside.made_all(
-            f"lay {item.name} {lay.value}", lambda: self._own.lays(item, lay, like), Pose
-        )
+        doing = f"lay {item.name} {lay.value}"
+        found = self._outside.made_all(doing, lambda: self._own.lays(item, lay, like), Pose)
+        if not found:
+            self._outside.fails(doing, NO_POSE)
+        return found
 
     def size_text(self, item: Item) -> str:
         """Its sizes as they are engraved."""
@@ -86,6 +89,7 @@ class Guarded(Kind):
         self, doing: str, pose: Pose, sizes: tuple[float, ...], up: int | None = None
     ) -> None:
         """Refuse a pose of other sizes than the item's, or with a plan that is not its own."""
+        self._outside.measured(doing, pose)
         own = pose.width_mm, pose.length_mm, pose.height_mm
         if not all(map(_alike, sorted(own), sorted(sizes))) or min(own) <= 0.0:
             self._outside.fails(
@@ -123,10 +127,24 @@ def _fault_of_plan(pose: Pose) -> str:
         radius, most = plan.corner_radius_mm, 0.5 * min(wide, long)
         fits = -SAME_MM <= radius <= most + SAME_MM
         return "" if fits else f"read corners of {radius:g} mm; allowed: from 0 to {most:g} mm"
-    if not _convex(plan.points):
+    return _fault_of_corners(plan.points) or _fault_of_extents(plan.points, wide, long)
+
+
+def _fault_of_corners(points: tuple[Point, ...]) -> str:
+    """The same of its corners."""
+    if len(points) < 3:
+        return f"read a plan of {len(points)} corners; allowed: three or more"
+    if not all(len(point) == 2 and all(map(is_number, point)) for point in points):
+        return "read a plan with a corner that is no place; allowed: pairs of finite numbers"
+    if not _convex(points):
         return "read a plan with a corner inwards; allowed: a convex one, counter-clockwise"
+    return ""
+
+
+def _fault_of_extents(points: tuple[Point, ...], wide: float, long: float) -> str:
+    """The same of how far they reach."""
     for across, size, values in zip(
-        ("wide", "long"), (wide, long), zip(*plan.points, strict=True), strict=True
+        ("wide", "long"), (wide, long), zip(*points, strict=True), strict=True
     ):
         low, high = min(values), max(values)
         if not (_alike(high, 0.5 * size) and _alike(-low, 0.5 * size)):
@@ -144,8 +162,6 @@ def _convex(points: tuple[Point, ...]) -> bool:
     >>> _convex(square), _convex(square[::-1]), _convex((*square[:2], square[3], square[2]))
     (True, False, False)
     """
-    if len(points) < 3 or not all(math.isfinite(value) for point in points for value in point):
-        return False
     turned = 0.0
     edges = [
         (stop[0] - start[0], stop[1] - start[1])

@@ -16,7 +16,7 @@ from fitcheck.meshes.formats import ENDINGS
 from fitcheck.plain import shown
 from fitcheck.workspace.explain import line
 from fitcheck.workspace.nearest import did_you_mean
-from fitcheck.workspace.paths import is_file
+from fitcheck.workspace.paths import as_spelt, is_file
 from fitcheck.workspace.strict import STRICT
 
 
@@ -84,7 +84,7 @@ def _sized(path: Path, item: Item) -> Item:
 
 
 def _file(at: Standing, file: str) -> Path:
-    mesh = at.path.parent / file
+    mesh = as_spelt(at.path.parent / file)
     if mesh.suffix.lower() in ENDINGS and is_file(mesh):
         return mesh
     near = sorted(other.name for ending in ENDINGS for other in at.path.parent.glob(f"*{ending}"))

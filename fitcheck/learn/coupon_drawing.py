@@ -79,8 +79,8 @@ def _stack(at: Point) -> Items:
         Label("A", (x + (k + 0.5) * slip, y + tall / 2), TYPE_MM, Anchor.MIDDLE)
         for k in range(SHEETS)
     ]
-    notes = (f"A   stack of {SHEETS}, five readings", "mm", "", "mm", "", "mm", "", "mm", "", "mm")
-    labels += list(paragraph(notes[:1], (right + 4.0, y + tall - 3.0), TYPE_MM))
+    note = f"A   stack of {SHEETS}, five readings"
+    labels.append(Label(note, (right + 4.0, y + tall - 3.0), TYPE_MM))
     for k in range(5):
         base = y + tall - 11.0 - 6.5 * k
         blank, unit = _blank((right + 4.0, base))

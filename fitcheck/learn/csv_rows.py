@@ -1,7 +1,7 @@
 """A CSV from anybody's spreadsheet becomes readings, or one clear line for each thing wrong."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from pathlib import Path
 
@@ -141,22 +141,7 @@ def write_sheet(readings: Iterable[Reading]) -> str:
 def as_recorded(readings: Iterable[Reading], file: str) -> tuple[Reading, ...]:
     """Readings as the record that ``write_sheet`` makes of them gives them back."""
     return tuple(
-        Reading(
-            file,
-            row,
-            r.date,
-            r.by,
-            r.instrument,
-            r.resolution_mm,
-            r.feature,
-            r.nominal_mm,
-            r.count,
-            r.reading_mm,
-            r.go_mm,
-            r.nogo_mm,
-            r.note,
-        )
-        for row, r in enumerate(readings, 2)
+        replace(reading, file=file, row=row, pieces="") for row, reading in enumerate(readings, 2)
     )
 
 

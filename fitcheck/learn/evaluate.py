@@ -55,7 +55,7 @@ def t_factor(dof: float, coverage: float = COVERAGE) -> float:
     return float(ndtri(tail) if math.isinf(dof) else stdtrit(dof, tail))
 
 
-def dof_of_factor(factor: float, coverage: float = COVERAGE) -> float:
+def dof_of_factor(factor: float) -> float:
     """The degrees of freedom whose ``t_factor`` that is; inf for the normal law's or less.
 
     >>> round(dof_of_factor(2.1199), 2), dof_of_factor(1.9)
@@ -63,12 +63,12 @@ def dof_of_factor(factor: float, coverage: float = COVERAGE) -> float:
     """
     from scipy.optimize import brentq
 
-    if factor <= t_factor(MOST_DOF, coverage):
+    if factor <= t_factor(MOST_DOF):
         return math.inf
-    if factor >= t_factor(LEAST_DOF, coverage):
+    if factor >= t_factor(LEAST_DOF):
         return LEAST_DOF
     ends = math.log(LEAST_DOF), math.log(MOST_DOF)
-    found = brentq(lambda log: t_factor(math.exp(log), coverage) - factor, *ends)
+    found = brentq(lambda log: t_factor(math.exp(log)) - factor, *ends)
     return math.exp(float(found))
 
 

@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, Field
 
+from fitcheck.design.model import NEVER_LOOSE_MM
 from fitcheck.design.versions import Ingredient, Version
 from fitcheck.errors import InputError
 from fitcheck.learn.play_law import PlayLaw
@@ -46,7 +47,7 @@ class VersionRow(BaseModel):
 
 
 class Bands(BaseModel):
-    """Where the lid's verdict changes."""
+    """Where the verdict of what closes it changes."""
 
     model_config = STRICT
     tight_mm: Annotated[float, Field(ge=0.0, le=MOST_MM)]
@@ -55,7 +56,7 @@ class Bands(BaseModel):
 
 
 class BandShares(BaseModel):
-    """The shares of boxes whose lid's play lies in each band."""
+    """The shares of boxes whose play lies in each band."""
 
     model_config = STRICT
     binds: Share
@@ -161,6 +162,8 @@ class FrozenForecast(BaseModel):
     tools: Title
     bands: Bands
     want: Annotated[list[Band], Field(min_length=1, max_length=5)]
+    closes: Title = "lid"
+    """What closes the box, of which verdict, bands and play are."""
     verdict: Title
     """Of the drawing, without any error."""
     nominal_play_mm: Length
@@ -170,8 +173,13 @@ class FrozenForecast(BaseModel):
     inputs: Annotated[list[InputRow], Field(max_length=5000)]
 
     @property
+    def turned(self) -> bool:
+        """Whether it closes about its own crease: never loose, and no plug measures it."""
+        return self.bands.loose_mm >= NEVER_LOOSE_MM
+
+    @property
     def law(self) -> PlayLaw:
-        """The law of the lid's smaller play."""
+        """The law of the smaller play of what closes it."""
         table = self.play_mm
         return PlayLaw(table.mean, table.u, table.levels, table.values)
 

@@ -100,7 +100,6 @@ class HandFit:
     hands: tuple[Hand, ...]
     scale: Estimate | None
     """The board's scale error; None where the distances are too much alike to tell it."""
-    departures: tuple[Departure, ...]
     set_aside: tuple[str, ...]
     notes: tuple[str, ...]
 
@@ -134,7 +133,6 @@ def fit_hands(readings: Sequence[Reading], tools: Tools) -> HandFit:
     fit = HandFit(
         tuple(hand for hand in hands if hand.works),
         scale,
-        found.departures,
         found.set_aside,
         (*found.notes, *_strays(done), *_apart(hands)),
     )

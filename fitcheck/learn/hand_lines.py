@@ -59,8 +59,6 @@ class Line:
     days: int
     among: MeanSquare
     """Of the days' levels, mm2, chance in them included; nothing with one day."""
-    residuals: Array
-    """(n,) mm, from the line of their own day."""
 
     @property
     def between(self) -> float:
@@ -118,7 +116,6 @@ def line_through(x: Array, y: Array, days: Sequence[str], *, sloped: bool) -> Li
         len(y),
         len(names),
         MeanSquare(among, freedom),
-        residuals,
     )
 
 

@@ -16,7 +16,6 @@ from fitcheck.learn.crease_share import crease_share
 from fitcheck.learn.entries import Entry, entries_of
 from fitcheck.learn.evaluate import (
     NORMAL_FACTOR,
-    dof_of_factor,
     reaches_beyond,
     what_is_possible,
     widened,
@@ -47,7 +46,6 @@ class Property:
     value: float
     u: float
     """Standard uncertainty, widened so that 1.96 of it is the 95 % interval of few readings."""
-    dof: float
     kept: bool
     """True when these readings could not tell it: it is as it was believed before."""
 
@@ -213,12 +211,11 @@ def _properties(
 ) -> tuple[Property, ...]:
     listed = []
     for name, instrument_u in zip(found.names, shared_u, strict=True):
-        kept, dof, value = name in found.kept, found.dof_of(name), found.value(name)
-        u = found.u(name) if kept else widened(found.u(name), dof)
+        kept, value = name in found.kept, found.value(name)
+        u = found.u(name) if kept else widened(found.u(name), found.dof_of(name))
         if name == T and size is not None and not kept:
             value, u = _sheet(found, entries, size)
-            dof = dof_of_factor(u * NORMAL_FACTOR / found.u(name))
-        listed.append(Property(name, value, math.hypot(u, instrument_u), dof, kept))
+        listed.append(Property(name, value, math.hypot(u, instrument_u), kept))
     return tuple(listed)
 
 

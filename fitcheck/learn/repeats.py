@@ -41,15 +41,15 @@ class _Pool:
                 self.squares[_stacked(entry)] += _squares(values)
                 self.dof[_stacked(entry)] += len(values) - 1
 
-    def chance(self, entry: Entry, off_mm: float, share: float, squares: float, lost: int) -> float:
+    def chance(self, entry: Entry, off_mm: float, share: float, squares: float) -> float:
         """How rarely repeats are as far apart, ``share`` being that difference's variance.
 
-        ``squares`` and ``lost`` degrees of freedom are what the repeats in doubt add to the pool.
+        ``squares`` and one degree of freedom are what the repeats in doubt add to the pool.
         """
         from scipy.special import stdtr
 
         kind = _stacked(entry)
-        dof = self.dof[kind] - lost
+        dof = self.dof[kind] - 1
         step = max(reading.resolution_mm for reading in entry.readings)
         variance = max(self.squares[kind] - squares, 0.0) / dof + resolution_u(step) ** 2
         return float(2 * stdtr(dof, -abs(off_mm) / math.sqrt(share * variance)))
@@ -86,7 +86,7 @@ def torn_pairs(entries: Sequence[Entry], chance: float = FALSE_ALARMS) -> tuple[
     for _ in range(min(len(pairs), MOST_PASSES)):
         pool = _Pool([entry for k, entry in enumerate(entries) if k not in torn])
         found = [
-            (pool.chance(entry, entry.values_mm[0] - entry.values_mm[1], 2.0, own, 1), k)
+            (pool.chance(entry, entry.values_mm[0] - entry.values_mm[1], 2.0, own), k)
             for k, entry in pairs.items()
             if k not in torn and (own := _squares(entry.values_mm)) > 0
         ]
@@ -106,7 +106,7 @@ def _worst(entry: Entry, pool: _Pool, tests: int) -> int | None:
         others = [*values[:k], *values[k + 1 :]]
         off = value - math.fsum(others) / (count - 1)
         own = whole - _squares(others)
-        most = min(most, (pool.chance(entry, off, 1 + 1 / (count - 1), own, 1), k))
+        most = min(most, (pool.chance(entry, off, 1 + 1 / (count - 1), own), k))
     return most[1] if most[0] * tests < FALSE_ALARMS else None
 
 

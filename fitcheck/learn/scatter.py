@@ -41,10 +41,8 @@ COVERAGE_TAIL = 0.025
 class Spread:
     """All that is said of the parameters by guesses of the scatters; q guesses, p parameters."""
 
-    noise: float
-    """Scatter from piece to piece that the best guess has, mm."""
     most_noise: float
-    """What it is below in 95 of 100, mm."""
+    """What the scatter from piece to piece is below in 95 of 100, mm."""
     hidden: float
     """What the readings' own errors alone would scatter, mm: far less than that is not seen."""
     day: float
@@ -101,7 +99,6 @@ def spread_of(rows: Rows, noise: float, dof: float | None, usual: float = 0.0) -
     kept = weight > 1e-9
     by_noise = weight.reshape(len(guesses), -1).sum(axis=1)
     return Spread(
-        noise,
         _most(np.array([given.noise for given in guesses]), by_noise),
         belief.hidden,
         day,

@@ -44,8 +44,6 @@ class Tally:
     """Said so many to so many and one times in ten."""
     boxes: int
     right: int
-    expected: float
-    """The sum of what was said."""
 
 
 @dataclass(frozen=True)
@@ -131,7 +129,6 @@ def tallies_of(boxes: Iterable[ScoredBox]) -> tuple[Tally, ...]:
             tenth,
             len(groups[tenth]),
             sum(one.happened for one in groups[tenth]),
-            math.fsum(one.chance for one in groups[tenth]),
         )
         for tenth in sorted(groups, reverse=True)
     )

@@ -49,7 +49,6 @@ class Refolded:
     """
 
     name: str
-    boxes: int
     bias_mm: float
     """Mean of the folded less the linearised."""
     rms_mm: float

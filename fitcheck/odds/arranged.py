@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from fitcheck.fit.contents import Cavity, ContentFit
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.bodies import LEAST_SIZE_MM, Body, bodies_of
 from fitcheck.odds.content_readings import HERE, Beside, Face, Faces, WallsReader, walls_reader
 from fitcheck.odds.inputs import Input
@@ -28,6 +28,10 @@ AT_ONCE = 400_000
 """Pieces in boxes that are held at a time: some 10 MB of sizes, and a few times that around."""
 CEILING = ((-1.0, SEAT), (1.0, BASE_RISE), (-1.0, BASE_CALIPER))
 """Families that the height under the lid is the sum of, with their signs."""
+
+
+ByPiece = Mapping[tuple[int, int, int | None], int]
+"""By line, piece and side."""
 
 
 def room_name(axis: Axis) -> str:
@@ -58,9 +62,13 @@ class Arranged:
     @property
     def families(self) -> frozenset[str]:
         """The families that are needed."""
+        return self._families.union(*(one.families for one in self.beside))
+
+    @cached_property
+    def _families(self) -> frozenset[str]:
         walls = {one.family for side in self.taken[0].faces for row in side for one in row}
         ceiling = {family for _, family in self.ceiling} if self.heights else set()
-        return frozenset(walls | ceiling).union(*(one.families for one in self.beside))
+        return frozenset(walls | ceiling)
 
     @property
     def stands(self) -> int:
@@ -83,17 +91,35 @@ class Arranged:
 
         Of several compartments it is what the fullest has, row by row.
         """
+        by_piece = _by_piece(inputs)
+        found = self._here(least, offsets, by_piece)
+        for one in self.beside:
+            np.minimum(found, one._here(least, offsets, by_piece), out=found)
+        return found
+
+    def fullest(
+        self, least: Mapping[str, Array], offsets: Array, inputs: Sequence[Input], most: int
+    ) -> Rows:
+        """At most so many compartments (f, m) of the same boxes, those with the least room first.
+
+        By their numbers: this one's is 0.
+        """
+        by_piece = _by_piece(inputs)
+        every = (self, *self.beside)
+        room = [one._here(least, offsets, by_piece).min(axis=0) for one in every]
+        return np.argsort(room, axis=0, kind="stable")[:most]
+
+    def _here(self, least: Mapping[str, Array], offsets: Array, by_piece: ByPiece) -> Array:
+        """All rows, (q, m) mm, of the same boxes, without the other compartments."""
         boxes = offsets.shape[1]
         found = np.empty((len(self.names), boxes))
-        columns = self._columns(inputs)
+        columns = self._columns(by_piece)
         stride = max(256, AT_ONCE // len(self.bodies))
         for start in range(0, boxes, stride):
             part = slice(start, start + stride)
-            rows = {family: least[family][part] for family in self.families}
+            rows = {family: least[family][part] for family in self._families}
             drawn = Drawn(self._sizes(columns, offsets[:, part]), rows)
             found[:, part] = self._best(drawn)
-        for one in self.beside:
-            np.minimum(found, one.evaluate(least, offsets, inputs), out=found)
         return found
 
     def _best(self, drawn: Drawn) -> Array:
@@ -120,13 +146,8 @@ class Arranged:
         tops = stands.tops(way, drawn.sizes, len(self.heights))
         return np.concatenate([sideways, ceiling - tops])
 
-    def _columns(self, inputs: Sequence[Input]) -> Array:
+    def _columns(self, by_piece: ByPiece) -> Array:
         """(n, 3) the input that each body's width, length and height hangs on; -1 for none."""
-        by_piece = {
-            (line, piece, one.side): column
-            for column, one in enumerate(inputs)
-            for line, piece in one.pieces
-        }
         return np.array(
             [
                 [by_piece.get((body.line, body.piece, side), -1) for side in body.sides]
@@ -141,6 +162,15 @@ class Arranged:
         sizes[moved] += offsets[columns[moved]]
         np.maximum(sizes, LEAST_SIZE_MM, out=sizes)
         return sizes
+
+
+def _by_piece(inputs: Sequence[Input]) -> ByPiece:
+    """The input that each side of each piece of each line hangs on."""
+    return {
+        (line, piece, one.side): column
+        for column, one in enumerate(inputs)
+        for line, piece in one.pieces
+    }
 
 
 def _keep_better(found: Array, other: Array) -> None:

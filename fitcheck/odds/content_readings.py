@@ -39,9 +39,8 @@ def content_label(index: int) -> str:
     return f"content {index + 1}"
 
 
-def size_family(index: int, direction: str) -> str:
-    """The family of what a content line takes up along a direction."""
-    return f"{content_label(index)} {direction}"
+HEIGHT = f"{content_label(0)} height"
+"""The family of how high the one content stands."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +76,7 @@ class SingleReader:
             walls = walls_inside(boxes).named(self.slide.names(wanted)[0])
             found = self.slide.read_all(walls, bodies, len(boxes), within_mm, wanted)
         for own, pose in zip(found, poses, strict=True):
-            own[size_family(0, "height")] = {("height", ""): -pose.height_mm}
+            own[HEIGHT] = {("height", ""): -pose.height_mm}
         return found
 
     def _way(self, base: Walls, pose: Pose, wanted: Wanted | None) -> Way | None:

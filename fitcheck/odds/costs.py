@@ -25,7 +25,7 @@ from fitcheck.odds.sizes import (
     own_sizes,
 )
 from fitcheck.pattern.plan import Plan, plan_of, scored_rules
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Sheet
+from fitcheck.pattern.sheet import Sheet
 from fitcheck.styles.part import SizeBy
 
 SAME_MM = 1e-6
@@ -43,7 +43,7 @@ class Traits:
     height_mm: Array
     """(c,) how much higher than now: the base's walls, or the closed box where it was folded."""
     area_mm2: Array
-    """(c,) of the sheets of both parts."""
+    """(c,) of the sheets of all parts."""
     scores: Flags
     """(c,) whether every score lies on the grid: in a groove, or on the hand's step without any."""
     sides: Flags
@@ -56,14 +56,7 @@ def traits_of(design: Design, lines: Lines, start: Array, steps: Steps, rows: Ar
     """The traits of rows (c, s) against the design as it is, `start` (s,)."""
     numbers = _numbers(design, rows - start)
     places = lines.places(rows)
-    sides = {
-        (one.parts[0], one.rule): places[:, k]
-        for k, one in enumerate(lines.inputs)
-        if lines.edges[k]
-    }
-    area = sum(
-        sides[part, WIDTH_EDGE] * sides[part, LENGTH_EDGE] for part in {part for part, _ in sides}
-    )
+    area = sum(wide * long for wide, long in lines.sides(places).values())
     return Traits(
         changed=np.count_nonzero(np.abs(numbers) > SAME_MM, axis=1),
         moved_mm=np.abs(numbers).sum(axis=1),

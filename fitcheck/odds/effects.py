@@ -26,7 +26,7 @@ class Effect:
 
     cause: Input
     play_mm: float
-    """How much the mean of the lid's smaller play rises with the input by its own spread."""
+    """How much the mean smaller play of what closes it rises with the input by its own spread."""
     fits: float
     """How much the share of boxes that take their contents rises with it."""
     fits_spread: float
@@ -38,7 +38,7 @@ class Outcomes:
     """Drawn boxes as somebody meets them who makes them, and what each input does to that."""
 
     play_mm: Array
-    """(n,) the lid's smaller play."""
+    """(n,) the smaller play of what closes it."""
     right: Flags
     """(n,) all that makes a box right."""
     lid_right: Flags
@@ -48,13 +48,13 @@ class Outcomes:
     effects: tuple[Effect, ...]
 
 
-def outcomes_of(whole: Prospect, boxes: int, seed: int) -> Outcomes:
+def outcomes_of(whole: Prospect, boxes: int, seed: int, closing: str = LID_PLAY) -> Outcomes:
     """The outcomes of the very boxes that the odds of that seed count.
 
-    The design has a lid that comes down. Raises ValueError for another.
+    `closing` is the play of what closes it. Raises ValueError where that does not go at all.
     """
     prospect, forms = whole.asked()
-    play_row = prospect.outlook.row(LID_PLAY)
+    play_row = prospect.outlook.row(closing)
     variates = [one.variate for one in forms.inputs]
     means = np.array([one.expected for one in variates])[:, None]
     steps = np.array([one.deviation or 1.0 for one in variates])[:, None]

@@ -75,12 +75,10 @@ def feel_of_plays(
         rest = boxes.lid.rest_deg
         boxes = replace(boxes, lid=replace(boxes.base, rest_deg=rest))
     found = outcomes(own, boxes)
-    force = np.maximum(
-        found.slip_n * np.exp(PRESS_LOG_U * rng.standard_normal(count)), found.rubbing_n
-    )
+    force = found.slip_n * np.exp(PRESS_LOG_U * rng.standard_normal(count)) + found.rubbing_n
     seconds = found.seconds * np.exp(MODEL_LOG_U * rng.standard_normal(count))
-    feels = touches(force, seconds, found.lid_n, found.rest_n)
-    sinks = force < found.lid_n
+    feels = touches(force, seconds, found.lid_n, found.rest_n, found.splits)
+    sinks = (force < found.lid_n) & np.isfinite(seconds)
     counts = np.bincount(feels, minlength=len(Touch)).tolist()
     wanted = None
     if want_sink is not None:

@@ -106,7 +106,7 @@ def _cut_by(knife: Knife, pattern: Pattern) -> int:
 
 
 def _board(assembly: Assembly) -> Iterator[Input]:
-    """What board and trimmer do to every line of both parts alike.
+    """What board and trimmer do to every line of all parts alike.
 
     Nobody knows more than the board's offset unless the tools were measured; then it is what the
     measurement leaves open.

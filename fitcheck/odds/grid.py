@@ -38,11 +38,11 @@ def steps_for(tools: Tools, unit: Unit) -> Steps:
     return Steps(tools.grid_mm / share, tools.grid_mm, grooved=True)
 
 
-def around(size_mm: float, step_mm: float, steps: int = NEAR_STEPS) -> list[float]:
+def around(size_mm: float, step_mm: float) -> list[float]:
     """Changes that bring a size onto whole steps, the smallest first; no change is one of them."""
-    first = math.ceil(size_mm / step_mm - SAME_MM) - steps
+    first = math.ceil(size_mm / step_mm - SAME_MM) - NEAR_STEPS
     changes = {0.0}
-    for count in range(first, first + 2 * steps + 1):
+    for count in range(first, first + 2 * NEAR_STEPS + 1):
         change = count * step_mm - size_mm
         if abs(change) > SAME_MM:
             changes.add(change)

@@ -36,18 +36,7 @@ def symmetric_interval(values: Array, coverage: float = COVERAGE) -> Interval:
     inside = min(int(coverage * count + 0.5), count - 1)
     start = max(0, (count - inside + 1) // 2 - 1)
     ranks = {rank for end in (start, start + inside) for rank in _around(count, end)}
-    return _interval(np.partition(values, sorted(ranks)), start, inside)
-
-
-def shortest_interval(ordered: Array, coverage: float = COVERAGE) -> Interval:
-    """The shortest interval of that coverage (JCGM 101:2008, 7.7.3); `ordered` (m,) is sorted."""
-    inside = min(int(coverage * len(ordered) + 0.5), len(ordered) - 1)
-    widths = ordered[inside:] - ordered[:-inside]
-    return _interval(ordered, int(np.argmin(widths)), inside)
-
-
-def _interval(ordered: Array, start: int, inside: int) -> Interval:
-    stop = start + inside
+    ordered, stop = np.partition(values, sorted(ranks)), start + inside
     return Interval(
         float(ordered[start]),
         float(ordered[stop]),

@@ -52,7 +52,7 @@ class LidReader:
         outer, inner = self.slide.names(wanted)
         heights_mm = np.array([-min(seat.values()) for seat in seats])
         walls = turned_over(
-            [_lid(made) for made in boxes],
+            [lid_of(made) for made in boxes],
             heights_mm,
             lambda pieces, root: sliding(pieces.named(outer), root),
         )
@@ -63,14 +63,15 @@ class LidReader:
             seats = [heights(made.base, within_mm, asked) for made in boxes]
         for made, seat, read in zip(boxes, seats, found, strict=True):
             read[SEAT] = seat
-            read[LID_HEIGHT] = heights(_lid(made), within_mm, own)
-            read[LID_CALIPER] = {(LID_CALIPER, ""): _lid(made).caliper_mm}
+            read[LID_HEIGHT] = heights(lid_of(made), within_mm, own)
+            read[LID_CALIPER] = {(LID_CALIPER, ""): lid_of(made).caliper_mm}
             read[BASE_RISE] = {(BASE_RISE, ""): made.base.lap_rise_mm}
             read[BASE_CALIPER] = {(BASE_CALIPER, ""): made.base.caliper_mm}
         return found
 
 
-def _lid(made: Made) -> FoldedPart:
+def lid_of(made: Made) -> FoldedPart:
+    """The lid of a box of a design that has one."""
     assert made.lid is not None, "a lid is read where there is one"
     return made.lid
 
@@ -97,7 +98,7 @@ def seat_limits(
     uppers = {name for name, _ in only} if only is not None else None
     lowers = {name for _, name in only} if only is not None else None
     floors = turned_over(
-        [_lid(made) for made in boxes],
+        [lid_of(made) for made in boxes],
         np.zeros(len(boxes)),
         lambda pieces, root: resting(pieces.named(uppers), root),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -16,11 +16,13 @@ from fitcheck.folding.parts import FoldedPart
 from fitcheck.folding.pieces import Pieces
 from fitcheck.odds.bodies import LEAST_SIZE_MM
 from fitcheck.odds.inputs import Input, Source, moved_rules
-from fitcheck.odds.shared import SHARED, shared_shifts
-from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Axis, Line, Shifts
+from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Axis, Line, Rule, Shifts
 from fitcheck.stock.crease import LARGEST_SHARE, UNCALIBRATED_SHARE, Crease, crease_from_allowance
+from fitcheck.stock.tools import Tools
 
 LEAST_CALIPER_MM = 0.01
+SHARED = (Source.BOARD, Source.BETWEEN, Source.SCALE, Source.TRIMMER)
+"""Errors that all scores or all cuts of a box have alike."""
 
 Offsets = Mapping[str, float]
 """How far inputs are off, by name; what is not named is as the design says."""
@@ -153,7 +155,7 @@ class Workshop:
         for line, named in self._lines[name]:
             shifts[line] = shifts.get(line, 0.0) + offsets.get(named, 0.0)
         shared = {source: self._sum(part, source, offsets) for source in SHARED}
-        for rule, off in shared_shifts(part, self.assembly.tools, shared):
+        for rule, off in _shared_shifts(part, self.assembly.tools, shared):
             shifts[rule] = shifts.get(rule, 0.0) + off
         damper = self._sum(part, Source.HUMIDITY, offsets)
         return self._swollen(part, shifts, damper) if damper else shifts
@@ -215,3 +217,17 @@ class Workshop:
 def offsets_of(inputs: Sequence[Input], values: Sequence[float]) -> dict[str, float]:
     """Drawn values (k,) by the inputs' names."""
     return {one.name: float(value) for one, value in zip(inputs, values, strict=True)}
+
+
+def _shared_shifts(
+    part: Part, tools: Tools, errors: Mapping[Source, float]
+) -> Iterator[tuple[Rule, float]]:
+    """How far the errors that lines have alike move each line of a part beyond its place, mm."""
+    board, between, scale = (errors[s] for s in (Source.BOARD, Source.BETWEEN, Source.SCALE))
+    if board or between or scale:
+        for rule in part.scores:
+            off = board + scale * (rule.at_mm - tools.habits.scale_from_mm)
+            yield rule, off if tools.on_grid(rule.at_mm) else off + between
+    if errors[Source.TRIMMER]:
+        yield WIDTH_EDGE, errors[Source.TRIMMER]
+        yield LENGTH_EDGE, errors[Source.TRIMMER]

@@ -15,7 +15,7 @@ from fitcheck.fit.way_in import CLEAR_MM
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array
-from fitcheck.odds.lid_readings import LID, heights
+from fitcheck.odds.lid_readings import LID, heights, lid_of
 from fitcheck.odds.making import Made
 from fitcheck.odds.paths import Path, middle_of
 from fitcheck.odds.readings import (
@@ -64,7 +64,7 @@ class NeckedLidReader:
         """As of a lid over a base, and both heights that it may come to rest at."""
         if not boxes:
             return []
-        lids = [_lid(made) for made in boxes]
+        lids = [lid_of(made) for made in boxes]
         bases = pieces_in([made.base for made in boxes])
         necks = self.neck.movers([both_of(self.neck.mate, made.parts) for made in boxes])
         asked = (lambda _: None) if wanted is None else wanted.get
@@ -122,11 +122,6 @@ class NeckedLidReader:
                 outer, inner = path.names(wanted)
                 walls = _walls(lids, np.array(heights_mm), outer)
                 yield path.read_all(walls, holders.named(inner), len(boxes), within_mm, wanted)
-
-
-def _lid(made: Made) -> FoldedPart:
-    assert made.lid is not None, "a lid is read where there is one"
-    return made.lid
 
 
 def _walls(lids: Sequence[FoldedPart], heights_mm: Array, names: set[str] | None) -> Pieces:

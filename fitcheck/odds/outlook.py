@@ -10,7 +10,7 @@ from fitcheck.fit.mates import cover_of
 from fitcheck.fit.stood import further_rooms, stood_in
 from fitcheck.kinds.kind import lays
 from fitcheck.odds.arranged import CEILING, Arranged, arranged
-from fitcheck.odds.content_readings import content_label, single_reader, size_family
+from fitcheck.odds.content_readings import HEIGHT, content_label, single_reader
 from fitcheck.odds.landing import PASSES, Landing, over_name, past_name, play_name, round_name
 from fitcheck.odds.lid_readings import LID, lid_reader
 from fitcheck.odds.mate_readings import GRID_TOP, GridReader, mate_reader
@@ -197,6 +197,6 @@ def _single_slacks(ceiling: Terms) -> list[Quantity]:
         for axis in Axis
     ]
     if ceiling:
-        terms = (*ceiling, (1.0, size_family(0, "height")))
+        terms = (*ceiling, (1.0, HEIGHT))
         found.append(Quantity(slack_name(0, "height"), terms))
     return found

@@ -8,35 +8,31 @@ middle, where samples would be wrong first.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from fitcheck.fit.check import Check
-from fitcheck.fit.contact import TOUCH_MM
-from fitcheck.fit.lid import LidFit
 from fitcheck.fit.neck import fit_lids_of
-from fitcheck.fit.right import goes, verdict_of_play
 from fitcheck.fit.stood import rises_mm, stood_in
-from fitcheck.folding.pose import Array
-from fitcheck.odds.agreement import TRUSTED_SHARE, CloseCalls, Refolded
-from fitcheck.odds.close_calls import Edges, close_calls, edges_of
+from fitcheck.folding.pose import Array, Rows
+from fitcheck.odds.agreement import CloseCalls, Refolded
+from fitcheck.odds.close_calls import close_calls, edges_of
 from fitcheck.odds.content_readings import SingleReader
 from fitcheck.odds.forms import Forms
-from fitcheck.odds.landing import PASSES, play_name
+from fitcheck.odds.judged import Judged, Truth, lands_by_samples
+from fitcheck.odds.landing import play_name
 from fitcheck.odds.making import Made, Workshop, offsets_of
 from fitcheck.odds.mate_readings import GridReader, MateReader, TurnReader
 from fitcheck.odds.outlook import judged_contents
 from fitcheck.odds.propagate import Spreads
 from fitcheck.odds.quantities import (
-    LID_PLAY,
     LINE,
     OVER_GRID,
     RIM,
     Outlook,
     ease_name,
-    is_slack,
     lands_name,
     mate_play,
     mate_play_name,
@@ -48,11 +44,12 @@ from fitcheck.odds.refitted import go_in_together, height_under, put_alone
 from fitcheck.odds.self_readings import SelfReader
 from fitcheck.odds.variates import draw_values
 from fitcheck.pattern.sheet import Axis
-from fitcheck.styles.mates import Mate
 from fitcheck.workspace.progress import SILENT, Progress
 
 HOPELESS_MM = 10.0
 """No error of hands or papers makes up for so much."""
+MOST_FILLED = 6
+"""So many compartments of a box are filled anew: those with the least room by the samples."""
 CHOSEN_FROM = 20
 """Close calls are chosen from so many times as many boxes."""
 
@@ -103,18 +100,24 @@ def fold_again(
     boxes = workshop.make_all(offsets)
     lost = [column for column, made in enumerate(boxes) if made is None]
     there = [column for column, made in enumerate(boxes) if made is not None]
-    truths = _whole_model(check, outlook, [made for made in boxes if made is not None], progress)
+    fullest = outlook.fullest(forms, drawn[:, there], MOST_FILLED)
+    whole = [made for made in boxes if made is not None]
+    truths = _whole_model(check, outlook, whole, fullest, progress)
     departures: dict[str, list[float]] = {}
     plays = [play_name(axis) for axis in Axis]
     smaller = steadied_plays(check.mates)
-    judged = _Judged(check, outlook, spreads, edges)
+    judged = Judged(check, outlook, spreads, edges)
     for column, truth in zip(there, truths, strict=True):
         own = expected[:, column]
         judged.add(truth, own, close=column >= count)
         for name, value in truth.lengths.items() if column < count else ():
             if math.isinf(value) and own[outlook.row(name)] < 0.0:
                 continue  # blocked where the samples press: by how much nobody can say
-            if name in plays and truth.lands is not None and truth.lands != _lands(outlook, own):
+            if (
+                name in plays
+                and truth.lands is not None
+                and truth.lands != lands_by_samples(outlook, own)
+            ):
                 continue  # it lies on the rim or beside it, and plays round another thing
             if own[outlook.row(smaller.get(name, name))] < min(0.0, own[outlook.row(name)]):
                 continue  # what presses along one way is held along the other where it presses
@@ -141,70 +144,19 @@ def _hopeless(check: Check) -> bool:
     return any(min(own.width_mm, own.length_mm, own.height_mm) < -HOPELESS_MM for own in slacks)
 
 
-def _mates(check: Check) -> list[Mate]:
-    return [fit.mate for fit in check.mates]
-
-
-class _Judged:
-    """Counts how folded boxes were judged beside what the samples say of them."""
-
-    def __init__(self, check: Check, outlook: Outlook, spreads: Spreads, edges: Edges) -> None:
-        self.check, self.outlook, self.spreads, self.edges = check, outlook, spreads, edges
-        self.boxes = self.alike = self.contents_alike = 0
-        self.close = self.close_alike = self.strays = 0
-
-    def add(self, truth: _Truth, expected: Array, *, close: bool) -> None:
-        """One more box; `expected` (q,) are its lengths as sampled."""
-        contents = truth.contents_fit in (None, _contents_fit(self.outlook, expected))
-        lid = _same_lid(self.check, self.outlook, truth.lid, expected)
-        mates = _same_mates(self.check, self.outlook, truth.lengths, expected)
-        if not close:
-            self.boxes += 1
-            self.contents_alike += contents
-            self.alike += contents and lid and mates
-            return
-        self.close += 1
-        self.close_alike += contents and lid and mates
-        names = [name for name, _ in self.edges]
-        same = {LID_PLAY: lid, PASSES: lid} | {
-            mate_play(mate): mates for mate in _mates(self.check)
-        }
-        wrong = [name for name in names if not same.get(name, contents)]
-        self.strays += bool(wrong) and not any(self._beside(name, expected) for name in wrong)
-
-    def _beside(self, name: str, expected: Array) -> bool:
-        """Whether a length lies right beside an edge of what is judged by it."""
-        row = self.outlook.row(name)
-        away = [abs(float(expected[row]) - at) for own, at in self.edges if own == name]
-        return min(away) <= TRUSTED_SHARE * float(self.spreads.deviations[row]) + TOUCH_MM
-
-
 def _refolded(name: str, off: Array, spreads: Spreads, row: int) -> Refolded:
     # a length that only must not be missing is not odds too high where there is more of it
     against = np.minimum(off, 0.0) if only_missed(name) else off
     rms, worst = math.sqrt(float(np.mean(against**2))), float(np.max(np.abs(against)))
     least = float(spreads.least[row]) if only_missed(name) else 0.0
     u = float(spreads.deviations[row])
-    return Refolded(name, len(off), float(off.mean()), rms, worst, u, max(least, 0.0))
-
-
-@dataclass(frozen=True, eq=False)
-class _Truth:
-    """What a folded box is like by itself."""
-
-    lid: LidFit | None
-    contents_fit: bool | None
-    """None without contents that are followed."""
-    lands: bool | None
-    """Whether the lid lands on its base's rim; None where that is not in question."""
-    lengths: dict[str, float]
-    """By the names of the quantities that are asked about."""
+    return Refolded(name, float(off.mean()), rms, worst, u, max(least, 0.0))
 
 
 def _whole_model(
-    check: Check, outlook: Outlook, boxes: Sequence[Made], progress: Progress
-) -> list[_Truth]:
-    """Folded boxes; lids by their own fit, contents put in anew."""
+    check: Check, outlook: Outlook, boxes: Sequence[Made], fullest: Rows, progress: Progress
+) -> list[Truth]:
+    """Folded boxes; lids by their own fit, contents put in anew where there is the least room."""
     if not boxes:
         return []
     lids = fit_lids_of(check.assembly, [made.parts for made in boxes], check.design.bands)
@@ -228,7 +180,8 @@ def _whole_model(
     single = [one for one in outlook.readers if isinstance(one, SingleReader)]
     single = [] if _hopeless(check) else single
     alone = put_alone(check, boxes, ceilings, single[0].pose) if single else []
-    together = go_in_together(check, boxes, ceilings) if outlook.arranged is not None else []
+    several = outlook.arranged is not None
+    together = go_in_together(check, boxes, ceilings, fullest) if several else []
     truths = []
     for index, lid in enumerate(lids):
         progress.step(index, len(boxes), "fitting boxes that were folded anew")
@@ -254,7 +207,7 @@ def _whole_model(
         lands = None
         if lid is not None and outlook.landing is not None:
             lands = lid.line_mm is not None
-        truths.append(_Truth(lid, fits, lands, asked))
+        truths.append(Truth(lid, fits, lands, asked))
     return truths
 
 
@@ -268,33 +221,3 @@ def _goings(check: Check, outlook: Outlook, boxes: Sequence[Made]) -> list[dict[
                 own[mate_play(fit.mate)] = fit.play_mm
                 own |= {mate_play_name(fit.mate, way): play for way, play in fit.plays.items()}
     return found
-
-
-def _same_mates(
-    check: Check, outlook: Outlook, lengths: Mapping[str, float], expected: Array
-) -> bool:
-    """Whether each mate goes in a folded box as the samples say."""
-    bands, want = check.design.bands, check.design.want
-    names = [name for name in map(mate_play, _mates(check)) if name in lengths]
-    return all(
-        bool(goes(lengths[name], bands, want))
-        == bool(goes(float(expected[outlook.row(name)]), bands, want))
-        for name in names
-    )
-
-
-def _contents_fit(outlook: Outlook, expected: Array) -> bool:
-    names = [one.name for one in outlook.smallest if is_slack(one.name)]
-    return all(float(expected[outlook.row(name)]) >= -TOUCH_MM for name in names)
-
-
-def _lands(outlook: Outlook, expected: Array) -> bool:
-    """Whether the samples say that a lid lands on its base's rim."""
-    return float(expected[outlook.row(PASSES)]) < -TOUCH_MM
-
-
-def _same_lid(check: Check, outlook: Outlook, lid: LidFit | None, expected: Array) -> bool:
-    if lid is None:
-        return True
-    play = float(expected[outlook.row(LID_PLAY)])
-    return lid.verdict is verdict_of_play(play, check.design.bands)

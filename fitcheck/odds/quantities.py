@@ -9,7 +9,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from fitcheck.fit.mates import AnyFit
-from fitcheck.folding.pose import Array
+from fitcheck.folding.pose import Array, Rows
 from fitcheck.odds.arranged import Arranged
 from fitcheck.odds.content_readings import content_label
 from fitcheck.odds.forms import Forms
@@ -180,6 +180,16 @@ class Outlook:
         for i, smallest in enumerate(self.smallest, start=first):
             np.min(found[[self.row(name) for name in smallest.of]], axis=0, out=found[i])
         return found
+
+    def fullest(self, forms: Forms, offsets: Array, most: int) -> Rows:
+        """At most so many compartments (f, m) of each box, those with the least room first.
+
+        By their numbers, that in which contents were placed 0; it is the only one without a grid.
+        """
+        if self.arranged is None or not self.arranged.beside:
+            return np.zeros((1, offsets.shape[1]), dtype=np.intp)
+        least = dict(zip(forms.families, forms.least(offsets), strict=True))
+        return self.arranged.fullest(least, offsets, forms.inputs, most)
 
     def sensitivities(self, forms: Forms, name: str) -> tuple[float, Array]:
         """Value as designed and gradient (k,) of a quantity where its first limits stay first."""

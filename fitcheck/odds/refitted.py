@@ -25,7 +25,7 @@ from fitcheck.fit.stood import MIDDLE, further_rooms, stood_in
 from fitcheck.fit.walls import Walls
 from fitcheck.fit.way_in import CLEAR_MM, ways_in
 from fitcheck.folding.pieces import Pieces
-from fitcheck.folding.pose import UP, Array, Flags, translation
+from fitcheck.folding.pose import UP, Array, Flags, Rows, translation
 from fitcheck.kinds.poses import Pose
 from fitcheck.odds.arranged import of_room
 from fitcheck.odds.bodies import (
@@ -103,31 +103,30 @@ def put_alone(
 
 
 def go_in_together(
-    check: Check, boxes: Sequence[Made], ceilings_mm: Sequence[float | None]
+    check: Check, boxes: Sequence[Made], ceilings_mm: Sequence[float | None], filled: Rows
 ) -> list[bool]:
     """Whether places are found in each folded box for all pieces, each in its own size.
 
-    Pieces that were piled on each other stay a pile, as broad as the broadest of them. Where there
-    are compartments they have to go into each.
+    Pieces that were piled on each other stay a pile, as broad as the broadest of them. Of several
+    compartments they have to go into those of each box that are `filled` (f, n), by their numbers.
     """
     if not boxes:
         return []
     fits = placed_contents(check)
     bodies = bodies_of(fits, check.cavity.room)
     walls = walls_round(boxes)
-    inside = Pieces.joined([own.pieces for own in walls])
-    rooms = [MIDDLE, *further_rooms(stood_in(check.assembly))]
-    found = [
-        _go_in(
-            of_room(bodies, fits, number),
-            boxes,
-            ceilings_mm,
-            walls,
-            inside.moved(translation(-np.array([*away, 0.0]))),
-        )
-        for number, away in enumerate(rooms)
-    ]
-    return [all(own) for own in zip(*found, strict=True)]
+    found = np.ones(len(boxes), dtype=bool)
+    for number, away in enumerate([MIDDLE, *further_rooms(stood_in(check.assembly))]):
+        some = np.flatnonzero((filled == number).any(axis=0)).tolist()
+        if some:
+            found[some] &= _go_in(
+                of_room(bodies, fits, number),
+                [boxes[box] for box in some],
+                [ceilings_mm[box] for box in some],
+                [walls[box] for box in some],
+                away,
+            )
+    return found.tolist()
 
 
 def _go_in(
@@ -135,9 +134,12 @@ def _go_in(
     boxes: Sequence[Made],
     ceilings_mm: Sequence[float | None],
     walls: Sequence[Walls],
-    inside: Pieces,
+    away: tuple[float, float],
 ) -> list[bool]:
-    """The same of one compartment, whose middle is that of the pieces of the walls."""
+    """The same of one compartment, whose middle lies so far away from that of the walls."""
+    inside = Pieces.joined([own.pieces for own in walls])
+    if away != MIDDLE:
+        inside = inside.moved(translation(-np.array([*away, 0.0])))
     piles = piles_of(bodies)
     designed = [bodies[pile[0]] for pile in piles]
     every = [

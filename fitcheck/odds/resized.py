@@ -27,7 +27,6 @@ from fitcheck.odds.readings import InCorners, Readings
 from fitcheck.odds.roll_turns import turns_at
 from fitcheck.odds.self_readings import is_ease
 from fitcheck.odds.slopes import Key
-from fitcheck.odds.turns import crease_turns
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE
 from fitcheck.styles import draw, style_of
 from fitcheck.styles.part import PartSpec, Recipe
@@ -78,25 +77,8 @@ def folded_anew(prospect: Prospect, design: Design, *, ways: bool = True) -> Pro
     then the gradients are taken anew too. Odds hang on no way in: `ways` looks for that as well.
     """
     found = checked(design, ways=ways)
-    return None if found is None else _with_gradients(prospect, found)
-
-
-def made_otherwise(prospect: Prospect, found: Check) -> Prospect:
-    """The prospect of the same sizes made of other papers or with other tools: no new gradients.
-
-    It is folded and read anew, and what each input does is taken as it was: papers that differ by
-    a tenth of a millimetre change slopes by little. Where lines are others, as where a part has
-    another style, or creases that were sharp are round now, the gradients are taken anew.
-    """
-    inputs, known = inputs_of(found.assembly, prospect.humidity), prospect.workshop.inputs
-    alike = [_place(one) for one in inputs] == [_place(one) for one in known]
-    turned = [turn.column for turn in crease_turns(Workshop(found.assembly, inputs, {}))]
-    before = [turn.column for turn in prospect.limits.turns if turn.roll is None]
-    again = _reread(prospect, found, inputs) if alike and turned == before else None
-    return again or take_prospect(found, prospect.humidity)
-
-
-def _with_gradients(prospect: Prospect, found: Check) -> Prospect | None:
+    if found is None:
+        return None
     inputs = inputs_of(found.assembly, prospect.humidity)
     if not _same_lines(inputs, prospect.workshop.inputs):
         return None
@@ -143,11 +125,6 @@ def _fights_anew(read: Readings, known: Collection[Key]) -> bool:
         for family, own in eases
         for member, mm in own.items()
     )
-
-
-def _place(one: Input) -> tuple[object, ...]:
-    """What an input is, whatever its paper is called and wherever its line lies."""
-    return one.source, one.parts, one.rule and one.rule.fence, one.knife, one.along, one.pieces
 
 
 def _same_lines(one: Sequence[Input], other: Sequence[Input]) -> bool:

@@ -153,3 +153,8 @@ class Odds:
     """How the lid feels; None without one that goes on."""
     advice: Advice | None = None
     """What helps most, if it was looked for and anything does."""
+
+    @property
+    def told(self) -> Chance:
+        """How often boxes come out right that are made to the sizes that are told."""
+        return self.good if self.rounded is None else self.rounded

@@ -231,6 +231,15 @@ class Lines:
         """(k,) true for the sides of the sheets."""
         return np.array([one.rule in (WIDTH_EDGE, LENGTH_EDGE) for one in self.inputs])
 
+    def sides(self, places: Array) -> dict[str, tuple[Array, Array]]:
+        """How wide and long each part's sheet is, (c,) mm each, of places (c, k)."""
+        found = {
+            (one.parts[0], one.rule): places[:, k]
+            for k, one in enumerate(self.inputs)
+            if self.edges[k]
+        }
+        return {part: (found[part, WIDTH_EDGE], found[part, LENGTH_EDGE]) for part, _ in found}
+
     def u_of(self, places: Array, tools: Tools) -> Array:
         """(c, k) standard uncertainty of each input made with such tools at such places."""
         u = u_of(self.inputs)

@@ -20,10 +20,10 @@ from fitcheck.design.model import Design
 from fitcheck.design.rules import design_problems
 from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import Check, check, checked
-from fitcheck.folding.pose import Array
+from fitcheck.fit.sheets import larger_parts
+from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.changes import changed, followed, parts_at
 from fitcheck.odds.hands import Hands
-from fitcheck.odds.held import held_rows
 from fitcheck.odds.lattice import Lattice, Places
 from fitcheck.odds.prospect import Prospect, good_chance
 from fitcheck.odds.rating import Rating
@@ -138,10 +138,24 @@ def _on_sheets(found: Check, lines: Lines) -> tuple[Lattice, Places]:
     for smaller in (False, True):
         lattice = _lattice(found, hand_step_mm(found.design.unit), smaller=smaller)
         places = np.indices([len(kind) for kind in lattice.kinds]).reshape(5, -1).T
-        held = held_rows(found, lines, lattice.rows(places))
+        held = _held(found, lines, lattice.rows(places))
         if held.all():
             break
     return lattice, places[held]
+
+
+def _held(found: Check, lines: Lines, rows: Array) -> Flags:
+    """(c,) whether sheets hold all that they hold now with rows of lengths (c, s), mm."""
+    larger = {part.recipe.part for part in larger_parts(found.assembly)}
+    held: Flags = np.ones(len(rows), dtype=bool)
+    for part, sides in lines.sides(lines.places(rows)).items():
+        if part in larger:
+            continue
+        cut, of = np.unique(np.stack(sides, axis=1), axis=0, return_inverse=True)
+        papers = found.design.tools.papers
+        kept = [any(paper.holds(*pair) for paper in papers) for pair in cut.tolist()]
+        held &= np.array(kept)[of.ravel()]
+    return held
 
 
 def _as_told(prospect: Prospect, seed: int) -> float:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 import textwrap
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from fitcheck.drawing.legible import sign_name
 from fitcheck.units import Unit, show_number, show_one, show_room, show_sizes
 
 if TYPE_CHECKING:
@@ -25,6 +27,8 @@ SEEN_MM = 0.005
 """Lengths are shown to a hundredth of a millimetre."""
 ROUNDING_COSTS = 0.02
 """So much less often right by rounded sizes is told beside the odds."""
+MOST_SIGNS = 8
+"""Signs that a note names."""
 AS_ROUNDED = "where they are cut and scored as the steps round it"
 
 
@@ -142,6 +146,25 @@ def wrapped(text: str, label: str) -> str:
         break_long_words=False,
         break_on_hyphens=False,
     )
+
+
+def spelled_note(signs: Sequence[str]) -> str:
+    """A note of signs that are said by their names in print; nothing for none.
+
+    >>> spelled_note("\U0001f381")
+    '  note      \U0001f381 has no shape in the fonts of the print, which says [wrapped present]\\n'
+    """
+    if not signs:
+        return ""
+    named = ", ".join(map(sign_name, signs[:MOST_SIGNS]))
+    more = len(signs) - MOST_SIGNS
+    also = f" and {more} more" if more > 0 else ""
+    have = "has" if len(signs) == 1 else "have"
+    told = (
+        f"{' '.join(signs[:MOST_SIGNS])}{also} {have} no shape in the fonts of the print, which "
+        f"says [{named}]"
+    )
+    return f"{wrapped(told, 'note')}\n"
 
 
 def groove_words(tools: Tools) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from fitcheck.design.model import LidVerdict
 from fitcheck.feel.feel import feel_of
+from fitcheck.feel.touch import Touch
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
@@ -45,6 +46,11 @@ FEELS = {
     LidVerdict.TIGHT: "tight: it goes on with a push",
     LidVerdict.LOOSE: "loose: it may fall off",
 }
+HARD = {
+    Touch.FORCED: "its lid takes a hard push",
+    Touch.DAMAGES: "its lid does not go on without damage",
+}
+"""How a lid feels that is tight, where the first line has to say so."""
 MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
 
 
@@ -66,7 +72,7 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
     if check.lid is not None:
         lines += _lid_lines(check, check.lid, told)
         if (feel := feel_of(check)) is not None:
-            lines += feel_lines(feel)
+            lines += feel_lines(feel, None if odds is None else odds.feel)
     for mate in check.mates:
         lines += mate_lines(mate, told)
     piled = lies_on(check.contents)
@@ -87,8 +93,13 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
 
 def headline(check: Check, odds: Odds | None = None) -> str:
     """What the drawing gives, what hands make of it, and what no sheet is large enough for."""
-    unheld = unheld_words(check.assembly) if check.fits else ""
-    return _headline(check, odds) + (f", but {unheld}" if unheld else "")
+    against = []
+    if check.fits and check.lid is not None and check.lid.verdict is LidVerdict.TIGHT:
+        feel = feel_of(check)
+        against.append("" if feel is None else HARD.get(feel.touch, ""))
+    against.append(unheld_words(check.assembly) if check.fits else "")
+    said = " and ".join(words for words in against if words)
+    return _headline(check, odds) + (f", but {said}" if said else "")
 
 
 def _headline(check: Check, odds: Odds | None) -> str:

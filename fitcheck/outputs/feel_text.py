@@ -16,15 +16,17 @@ from fitcheck.stock.gives import GRAM_N
 if TYPE_CHECKING:
     from fitcheck.odds.feel import FeelOdds
 
-LONG_S, MINUTE_S, ROUND_S = 600.0, 120.0, 10.0
+LONG_S, MINUTE_S = 600.0, 120.0
 SEEN_BOW_MM = 0.5
 """Walls that stand out or in by less look straight."""
 STEPS_MM = (-0.3, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3)
 """By how much other plays are told in the details."""
 RARE = 0.03
+OFTENER = 1.5
+"""What boxes do so much oftener than the drawn one does is told first."""
 OF_BOXES = {
     Touch.DAMAGES: "tear before they go on",
-    Touch.FORCED: "have to be forced",
+    Touch.FORCED: "take a hard push",
     Touch.HOLDS: "hold when lifted",
     Touch.STAYS: "stay where they are pushed",
     Touch.FLOATS: "float",
@@ -34,9 +36,13 @@ OF_BOXES = {
 }
 
 
-def feel_lines(feel: Feel) -> Iterator[str]:
-    """What the lid does when it is let go."""
-    yield wrapped(feel_words(feel), "feel")
+def feel_lines(feel: Feel, odds: FeelOdds | None = None) -> Iterator[str]:
+    """What the lid does when it is let go; first what most do, where hands make another of it."""
+    words = feel_words(feel)
+    most = None if odds is None else _most(odds, feel.touch)
+    if most is not None:
+        words = f"most {most}; as drawn it {words}"
+    yield wrapped(words, "feel")
     for part, bow in zip(("base", "lid"), feel.bows_mm, strict=True):
         if abs(bow) >= SEEN_BOW_MM:
             way = "out" if bow > 0.0 else "in"
@@ -57,7 +63,16 @@ def feel_words(feel: Feel) -> str:
         case Touch.SINKS:
             return f"sinks by itself on its air, in {seconds(sink)}"
         case _:
-            return f"drops: it is down in {seconds(sink)}"
+            does = "drops" if sink.high < DROPS_S else "drops or sinks by itself"
+            return f"{does}: it is down in {seconds(sink)}"
+
+
+def _most(odds: FeelOdds, drawn: Touch) -> str | None:
+    """What most boxes do that are made by hand, where they hardly do as the drawn one."""
+    touch, chance = max(odds.chances.items(), key=lambda pair: pair[1].share)
+    if touch is drawn or chance.share < OFTENER * odds.chances[drawn].share:
+        return None
+    return f"{OF_BOXES[touch]} ({of_100(chance)} of 100)"
 
 
 def _held_words(feel: Feel, slip: Band) -> str:
@@ -67,12 +82,17 @@ def _held_words(feel: Feel, slip: Band) -> str:
             "stays up by itself, as its walls bow and rub: press it down, or fold them over and "
             "burnish them until they stand straight"
         )
+    if feel.binds and feel.touch is not Touch.DAMAGES:
+        return (
+            f"presses by more than a tight lid may: forced on all the same it takes {press}, and "
+            "walls bow in or corners open"
+        )
     match feel.touch:
         case Touch.DAMAGES:
             return "does not go on without damage"
         case Touch.FORCED:
             corners = ", and corners may open" if feel.splits else ""
-            return f"only by force, with {press}: the walls bow in{corners}"
+            return f"takes a hard push, {press}: the walls bow in{corners}"
         case Touch.HOLDS:
             return f"goes on with {press}; {_lifted(feel)}"
         case _:
@@ -86,6 +106,8 @@ def _lifted(feel: Feel) -> str:
     if feel.holds is False:
         return "lifted by the lid, the box stays behind"
     assert feel.holds_g is not None, "a lid that holds something"
+    if feel.holds_g < feel.measured.rest_g:
+        return "lifted by the lid, the box may stay behind"
     return f"lifted by the lid, a box of up to {_grams(feel.holds_g)} in all comes along for sure"
 
 
@@ -108,6 +130,17 @@ def _grams(grams: float) -> str:
     if grams >= 1000.0:
         return f"{grams / 1000.0:.1f} kg"
     return f"{_two_figures(grams)} g"
+
+
+def _figures(value: float) -> str:
+    """A time or a force to two figures, written out.
+
+    >>> _figures(0.4321), _figures(4.321), _figures(432.1), _figures(float("inf"))
+    ('0.43', '4.3', '430', 'endless')
+    """
+    if not math.isfinite(value):
+        return "endless"
+    return _two_figures(value) if value >= 10.0 else f"{value:.2g}"
 
 
 def _two_figures(value: float) -> str:
@@ -145,7 +178,10 @@ def feel_details(feel: Feel, odds: FeelOdds | None) -> str:
     lines.append(row("weight", f"lid {own.lid_g:.1f} g, {_rest(own)}"))
     if feel.slip_n is not None:
         lines.append(
-            row("slip", f"{feel.slip_n.low:.2g} to {feel.slip_n.high:.2g} N, on and off alike")
+            row(
+                "slip",
+                f"{_figures(feel.slip_n.low)} to {_figures(feel.slip_n.high)} N, on and off alike",
+            )
         )
     lines.append(
         row(
@@ -158,6 +194,14 @@ def feel_details(feel: Feel, odds: FeelOdds | None) -> str:
     if odds is not None and odds.sink_s is not None:
         span = f"{odds.sink_s.low:.1f} to {odds.sink_s.high:.0f} s"
         lines.append(row("time", f"{span} in 95 % of the boxes whose lids sink"))
+    if own.base.hinged or own.lid.hinged:
+        lines.append(
+            wrapped(
+                "board too thick to press is cut half through or grooved: its folds are taken to "
+                "have no spring, so that its walls do not bow by themselves; no figure was found",
+                "folds",
+            )
+        )
     guessed = feel.guessed
     if guessed:
         words = ", ".join(guessed)
@@ -185,9 +229,9 @@ def _by_play(feel: Feel) -> Iterator[str]:
     """The time of a lid in a corner and in the middle, with plays that differ by tenths."""
     label = "play"
     for one in by_play(feel.measured, STEPS_MM):
-        told = f"{one.corner_s:.2g} s in a corner, {one.middle_s:.2g} s in the middle"
+        told = f"{_figures(one.corner_s)} s in a corner, {_figures(one.middle_s)} s in the middle"
         if not one.moves:
-            told = f"{one.force_n:.2g} N to move it"
+            told = f"{_figures(one.force_n)} N to move it"
         yield row(label, f"{one.play_mm:+.2f} mm: {told}")
         label = ""
 

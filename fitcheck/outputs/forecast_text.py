@@ -28,12 +28,13 @@ def frozen_text(forecast: FrozenForecast, place: object, given: object) -> str:
     """What was frozen, and what to do once the box of the design that was given is made."""
     again = brief(str(given), LONGEST)
     by = f" {by_option(forecast.by)}" if forecast.by else ""
+    play = "" if forecast.turned else " --play ..."
     lines = [
         f"{brief(forecast.title, LONGEST)}: the forecast{_whose(forecast)} is frozen in {place}",
         *said_lines(forecast),
         row(
             "next",
-            f"make the box; then: fitcheck record {again} --outcome ... --play ...{by}",
+            f"make the box; then: fitcheck record {again} --outcome ...{play}{by}",
         ),
     ]
     return "\n".join(lines) + "\n"
@@ -56,10 +57,14 @@ def said_lines(forecast: FrozenForecast) -> list[str]:
     """What a forecast says, in the words of a check."""
     chances, table = forecast.chances, forecast.play_mm
     low, high = _ends(forecast)
-    bands = ", ".join(f"{share_words(chances.bands.of(b))} {way}" for b, way in WAYS.items())
+    bands = ", ".join(
+        f"{share_words(chances.bands.of(band))} {way}"
+        for band, way in WAYS.items()
+        if not (forecast.turned and band == "loose")
+    )
     lines = [
         row("right", f"of 100 boxes {share_words(chances.right)} come out right"),
-        row("lid", bands),
+        row(forecast.closes, bands),
         row("play", f"{low:.2f} to {high:.2f} mm in 95 of 100, {table.mean:.2f} in the middle"),
     ]
     if chances.fits is not None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from typing import Any
 
 from fitcheck.fit.check import Check
@@ -15,8 +14,7 @@ from fitcheck.odds.result import LidOdds, LineOdds, Odds, Spread
 from fitcheck.odds.shares import remainder
 from fitcheck.outputs.bench_words import advice_words
 from fitcheck.outputs.check_json import check_data
-
-DIGITS = 6
+from fitcheck.outputs.json_lengths import rounded
 
 
 def check_odds_json(check: Check, odds: Odds) -> str:
@@ -43,7 +41,7 @@ def odds_data(odds: Odds) -> dict[str, Any]:
             {
                 "mover": one.mate.mover,
                 "holder": one.mate.holder,
-                "goes": _number(one.goes.share),
+                "goes": rounded(one.goes.share),
                 "goes_bounds": _bounds(one.goes),
                 "play_mm": {way: _spread(spread) for way, spread in one.plays.items()},
                 "smaller_play_mm": _spread(one.smaller),
@@ -54,7 +52,7 @@ def odds_data(odds: Odds) -> dict[str, Any]:
     if odds.above is not None:
         data["room_above"] = {
             "what": odds.above.mate.called,
-            "fits": _number(odds.above.fits.share),
+            "fits": rounded(odds.above.fits.share),
             "fits_bounds": _bounds(odds.above.fits),
             "room_mm": _spread(odds.above.room),
         }
@@ -62,35 +60,35 @@ def odds_data(odds: Odds) -> dict[str, Any]:
         {
             "item": one.content.item.name,
             "count": one.content.count,
-            "fits": _number(one.fits.share),
+            "fits": rounded(one.fits.share),
             "fits_bounds": _bounds(one.fits),
             "slack_mm": _spread(one.slack),
         }
         for one in odds.contents
     ]
-    data["good"] = {"share": _number(odds.good.share), "bounds": _bounds(odds.good)}
+    data["good"] = {"share": rounded(odds.good.share), "bounds": _bounds(odds.good)}
     if odds.at_ease is not None:
         data["at_ease"] = {
-            "share": _number(odds.at_ease.share),
+            "share": rounded(odds.at_ease.share),
             "bounds": _bounds(odds.at_ease),
         }
     if odds.assumed is not None:
         data["assumed_hand"] = {
-            "share": _number(odds.assumed.share),
+            "share": rounded(odds.assumed.share),
             "bounds": _bounds(odds.assumed),
         }
     if odds.rounded is not None:
-        data["rounded"] = {"share": _number(odds.rounded.share), "bounds": _bounds(odds.rounded)}
+        data["rounded"] = {"share": rounded(odds.rounded.share), "bounds": _bounds(odds.rounded)}
     data["about"] = odds.about
-    data["shares"] = [{"input": one.name, "share": _number(one.share)} for one in odds.shares]
+    data["shares"] = [{"input": one.name, "share": rounded(one.share)} for one in odds.shares]
     # of the variance, what no input has by itself: which side and axis happens to bind
-    data["shares_rest"] = _number(remainder(odds.shares)) if odds.shares else None
+    data["shares_rest"] = rounded(remainder(odds.shares)) if odds.shares else None
     data["gains"] = [
         {
             "what": gain.what,
-            "share": _number(gain.share),
-            "before": _number(gain.before.share),
-            "after": _number(gain.after.share),
+            "share": rounded(gain.share),
+            "before": rounded(gain.before.share),
+            "after": rounded(gain.after.share),
             "boxes": gain.after.boxes,
         }
         for gain in odds.gains
@@ -104,9 +102,9 @@ def odds_data(odds: Odds) -> dict[str, Any]:
 
 
 def _lid(lid: LidOdds) -> dict[str, Any]:
-    steady = {**_chance(lid.steady), "below_mm": _number(lid.shifty_mm)}
+    steady = {**_chance(lid.steady), "below_mm": rounded(lid.shifty_mm)}
     return {
-        "lid": {str(verdict): _number(chance.share) for verdict, chance in lid.chances.items()},
+        "lid": {str(verdict): rounded(chance.share) for verdict, chance in lid.chances.items()},
         "lid_bounds": {str(verdict): _bounds(chance) for verdict, chance in lid.chances.items()},
         "rim_clear": _chance(lid.rim_clear),
         "steady": steady,
@@ -117,9 +115,9 @@ def _lid(lid: LidOdds) -> dict[str, Any]:
 
 def _feel(feel: FeelOdds) -> dict[str, Any]:
     """How often the lid feels how."""
-    data: dict[str, Any] = {str(touch): _number(c.share) for touch, c in feel.chances.items()}
+    data: dict[str, Any] = {str(touch): rounded(c.share) for touch, c in feel.chances.items()}
     span = feel.sink_s
-    sinks = None if span is None else {"low": _number(span.low), "high": _number(span.high)}
+    sinks = None if span is None else {"low": rounded(span.low), "high": rounded(span.high)}
     data = {"lid": data, "sink_s": sinks}
     if feel.wanted is not None:
         data["wanted"] = _chance(feel.wanted)
@@ -135,12 +133,12 @@ def _line(line: LineOdds | None) -> dict[str, Any]:
 
 def _spread(spread: Spread) -> dict[str, float | None]:
     return {
-        "low": _number(spread.interval.low),
-        "high": _number(spread.interval.high),
-        "low_error": _number(spread.interval.low_error),
-        "high_error": _number(spread.interval.high_error),
-        "mean": _number(spread.mean_mm),
-        "u": _number(spread.u_mm),
+        "low": rounded(spread.interval.low),
+        "high": rounded(spread.interval.high),
+        "low_error": rounded(spread.interval.low_error),
+        "high_error": rounded(spread.interval.high_error),
+        "mean": rounded(spread.mean_mm),
+        "u": rounded(spread.u_mm),
     }
 
 
@@ -151,10 +149,10 @@ def _agreement(agreement: Agreement) -> dict[str, Any]:
         "laws": [
             {
                 "quantity": one.name,
-                "linear_mean_mm": _number(one.linear_mean_mm),
-                "linear_u_mm": _number(one.linear_u_mm),
-                "sampled_mean_mm": _number(one.sampled_mean_mm),
-                "sampled_u_mm": _number(one.sampled_u_mm),
+                "linear_mean_mm": rounded(one.linear_mean_mm),
+                "linear_u_mm": rounded(one.linear_u_mm),
+                "sampled_mean_mm": rounded(one.sampled_mean_mm),
+                "sampled_u_mm": rounded(one.sampled_u_mm),
             }
             for one in agreement.laws
         ],
@@ -170,9 +168,9 @@ def _agreement(agreement: Agreement) -> dict[str, Any]:
             "departures": [
                 {
                     "quantity": one.name,
-                    "bias_mm": _number(one.bias_mm),
-                    "rms_mm": _number(one.rms_mm),
-                    "worst_mm": _number(one.worst_mm),
+                    "bias_mm": rounded(one.bias_mm),
+                    "rms_mm": rounded(one.rms_mm),
+                    "worst_mm": rounded(one.worst_mm),
                 }
                 for one in agreement.refolded
             ],
@@ -181,12 +179,8 @@ def _agreement(agreement: Agreement) -> dict[str, Any]:
 
 
 def _chance(chance: Chance) -> dict[str, Any]:
-    return {"share": _number(chance.share), "bounds": _bounds(chance)}
+    return {"share": rounded(chance.share), "bounds": _bounds(chance)}
 
 
 def _bounds(chance: Chance) -> list[float | None]:
-    return [_number(end) for end in chance.bounds]
-
-
-def _number(value: float) -> float | None:
-    return round(value, DIGITS) + 0.0 if math.isfinite(value) else None
+    return [rounded(end) for end in chance.bounds]

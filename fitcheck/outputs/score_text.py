@@ -108,9 +108,9 @@ def boxes_words(count: int) -> str:
 def tally_words(tally: Tally) -> str:
     """One line of counts.
 
-    >>> tally_words(Tally(8, 14, 11, 11.9))
+    >>> tally_words(Tally(8, 14, 11))
     'said 80 to 90 of 100: 11 of 14 came out right'
-    >>> tally_words(Tally(9, 1, 0, 0.97))
+    >>> tally_words(Tally(9, 1, 0))
     'said over 90 of 100: 0 of 1 came out right'
     """
     ends = {0: "under 10", 9: "over 90"}

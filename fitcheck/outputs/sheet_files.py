@@ -6,6 +6,7 @@ import enum
 from collections.abc import Callable, Collection
 from pathlib import Path
 
+from fitcheck.drawing.legible import unshown
 from fitcheck.drawing.text_pages import text_pages
 from fitcheck.outputs.steps_text import plain_lines, steps_markdown, steps_text
 from fitcheck.outputs.table_text import table_csv, table_markdown
@@ -52,6 +53,11 @@ def sheet_files(job: SheetJob, folder: Path, formats: Collection[Format]) -> Fil
     files[folder / f"{stem}-measurements.md"] = table_markdown(job.design, tables)
     files[folder / f"{stem}-measurements.csv"] = table_csv(tables)
     return files
+
+
+def not_printed(job: SheetJob) -> tuple[str, ...]:
+    """The signs that the drawings and the PDF have no shape for and say by their names."""
+    return unshown(plain_lines(job))
 
 
 Named = dict[str, str | bytes]

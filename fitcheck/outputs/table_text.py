@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from fitcheck.design.model import Design
 from fitcheck.outputs.markdown import escaped, markdown_table
+from fitcheck.plain import joined
+from fitcheck.sheet.left_folded import from_flat
 from fitcheck.sheet.mark_text import score_value
 from fitcheck.sheet.table import PartTable, ScoreRow
 from fitcheck.units import (
@@ -121,9 +123,15 @@ def _score_at(score: ScoreRow, design: Design) -> str:
 
 
 def _made(score: ScoreRow, up: str) -> str:
-    """How a score is made, and on which face."""
+    """How a score is made, on which face, and how far it is folded where that is unusual."""
     how = "cut half through" if score.half_cut else "pressed"
-    return how if score.face in ("", up) else f"{how}, on the other face"
+    face = "" if score.face in ("", up) else ", on the other face"
+    return ", ".join([f"{how}{face}", *_folded(score)])
+
+
+def _folded(score: ScoreRow) -> list[str]:
+    """How far a score is folded in the end, where that is neither a right angle nor half a turn."""
+    return [f"folded {joined(map(from_flat, score.oblique_deg))}"] if score.oblique_deg else []
 
 
 def table_csv(tables: Sequence[PartTable]) -> str:
@@ -138,7 +146,17 @@ def table_csv(tables: Sequence[PartTable]) -> str:
         for s in table.scores:
             lengths = _both(s.at_mm, s.start_mm, s.stop_mm)
             what = "half cut" if s.half_cut else "score"
-            own.append([*start, what, "", s.fence, *lengths, *[""] * 4, s.face or table.up])
+            own.append(
+                [
+                    *start,
+                    what,
+                    *(_folded(s) or [""]),
+                    s.fence,
+                    *lengths,
+                    *[""] * 4,
+                    s.face or table.up,
+                ]
+            )
         for slant in table.slants:
             for end, place in (("from", slant.start_mm), ("to", slant.stop_mm)):
                 kind = f"slanted score {end}"

@@ -17,8 +17,8 @@ WORDS: Mapping[str, str] = {
     "otherwise: it is learnt under a name of its own.",
     "bead": "The ridge that a score pushes out on the far face of the paper. A fold goes towards "
     "the bead.",
-    "bind": "A lid binds where it presses by more than paper gives: it does not go on without "
-    "damage.",
+    "bind": "A lid binds where it presses by more than a tight one may: it does not go on unless "
+    "it is forced, and then walls bow in or corners open.",
     "bite": "How far a wall's inside face stands inside its score line: the caliper less the "
     "crease allowance.",
     "board": "The scoring board: a plate with grooves at equal distances and a fence that the "
@@ -142,7 +142,8 @@ WORDS: Mapping[str, str] = {
     "stock": "A paper, by its name: `fitcheck list stocks`.",
     "tab": "A flap at a wall's end that is glued to the wall beside it.",
     "tight": "A lid is tight where it presses by so little that paper gives and it goes on with a "
-    "push: by up to 0.15 mm, unless the design's bands say otherwise.",
+    "push: by up to 0.15 mm, unless the design's bands say otherwise. The further it comes down "
+    "over its base the harder the push, which check tells under feel.",
     "tools": "A board, a trimmer and an adhesive, with how true they are: `fitcheck list tools`.",
     "tray": "Four walls round a floor, the corners held by glued tabs.",
     "tuck flap": "The flap at a lid's free edge that goes down behind a wall.",

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from fitcheck.drawing.metrics import CAP, FONT_NAME
 from fitcheck.drawing.pens import PENS
 from fitcheck.drawing.shapes import Anchor, Drawing, Label, LineKind, Stroke
+from fitcheck.plain import printable
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -125,5 +126,5 @@ def _add_label(space: Modelspace, label: Label) -> None:
 
 def _literal(text: str) -> str:
     """Control signs become blanks; what a DXF reader would take for a code is set off."""
-    shown = "".join(sign if sign.isprintable() else " " for sign in text)
+    shown = printable(text)
     return shown.replace("%%", "%%%%%%").replace("^", "^ ")

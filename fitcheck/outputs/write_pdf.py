@@ -13,6 +13,7 @@ from fitcheck.drawing.metrics import register_fonts, runs, text_width_mm
 from fitcheck.drawing.pages import Page
 from fitcheck.drawing.pens import PENS
 from fitcheck.drawing.shapes import Anchor, Label, LineKind, Stroke
+from fitcheck.plain import printable
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -26,10 +27,10 @@ def pdf_file(title: str, pages: Sequence[Page]) -> bytes:
     """The pages, each in its own size, with print scaling turned off."""
     from reportlab.pdfgen.canvas import Canvas
 
-    register_fonts(_printable(label.text) for page in pages for label in page.labels)
+    register_fonts(printable(label.text) for page in pages for label in page.labels)
     stream = io.BytesIO()
     canvas = Canvas(stream, invariant=1, pageCompression=1)
-    canvas.setTitle(_printable(title))
+    canvas.setTitle(printable(title))
     canvas.setCreator("fitcheck")
     canvas.setViewerPreference("PrintScaling", "None")
     for page in pages:
@@ -92,12 +93,8 @@ def _draw_label(canvas: Canvas, label: Label) -> None:
         canvas.rotate(90)
     before = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[label.anchor]
     x = -before * label.width_mm
-    for name, bit in runs(_printable(label.text)):
+    for name, bit in runs(printable(label.text)):
         canvas.setFont(name, label.height_mm)
         canvas.drawString(x, 0.0, bit)
         x += text_width_mm(bit, label.height_mm)
     canvas.restoreState()
-
-
-def _printable(text: str) -> str:
-    return "".join(sign if sign.isprintable() else " " for sign in text)

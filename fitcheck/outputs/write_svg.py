@@ -11,6 +11,7 @@ from fitcheck.drawing.metrics import FONT_FAMILY
 from fitcheck.drawing.pages import Page
 from fitcheck.drawing.pens import PENS
 from fitcheck.drawing.shapes import Drawing, Label, LineKind, Stroke
+from fitcheck.plain import printable
 
 DIGITS = 4
 RADIUS_DIGITS = 6
@@ -102,5 +103,4 @@ def _number(value: float) -> str:
 
 def _escaped(text: str) -> str:
     """XML 1.0 has no place for control characters, so they become blanks."""
-    shown = "".join(sign if sign.isprintable() else " " for sign in text)
-    return escape(shown, quote=False)
+    return escape(printable(text), quote=False)

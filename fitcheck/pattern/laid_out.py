@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from fitcheck.errors import ModelError
 from fitcheck.pattern.boundary import BRIDGE_MM
 from fitcheck.pattern.creases import CreaseLine
+from fitcheck.pattern.joints import joint_of
 from fitcheck.pattern.pattern import Panel, Pattern
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ def _faults(pattern: Pattern) -> Iterator[str]:
     """Names first: places are only looked at where every name is known."""
     yield from _of_names(pattern)
     yield from _of_tree(pattern)
+    yield from _of_bonds(pattern)
     wide, long = pattern.sheet.width_mm, pattern.sheet.length_mm
     if not (0.0 < wide < float("inf") and 0.0 < long < float("inf")):
         yield f"read a sheet of {wide:g} x {long:g} mm; allowed: sides above 0"
@@ -100,6 +102,18 @@ def _of_tree(pattern: Pattern) -> Iterator[str]:
     for name in others:
         if name not in reached:
             yield f"no crease carries the {name}; allowed: one for each panel but the first"
+
+
+def _of_bonds(pattern: Pattern) -> Iterator[str]:
+    """A bond lays one panel on another, the creases between them turned so that it comes there."""
+    for bond in pattern.bonds:
+        if bond.panel == bond.onto:
+            yield f"a bond lays the {bond.panel} on itself; allowed: two panels"
+            continue
+        try:
+            joint_of(pattern, bond)
+        except ValueError as error:
+            yield f"{error}; allowed: faces that the creases between them lay on each other"
 
 
 def _paper(pattern: Pattern, panel: Panel) -> Polygon | str:

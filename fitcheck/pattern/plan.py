@@ -191,7 +191,7 @@ def _without_creases(pattern: Pattern, panel: Panel, edge: Stretch) -> list[Stre
             continue
         ends = [crease.start, crease.stop]
         if all(_between(sheet.place(end, {}), a, b) for end in ends):
-            ends.sort(key=lambda end: _distance(sheet.place(end, {}), a))
+            ends.sort(key=lambda end: math.dist(sheet.place(end, {}), a))
             bits = [edge._replace(stop=ends[0]), edge._replace(start=ends[1])]
             return [bit for bit in bits if _length(sheet, bit) > SAME_MM]
     return [edge]
@@ -236,16 +236,12 @@ class _Line(NamedTuple):
         return fence, self.rule.at_mm, self.half_cut, face, self.owner, self.cutout
 
 
-def _distance(a: Point, b: Point) -> float:
-    return math.dist(a, b)
-
-
 def _between(point: Point, a: Point, b: Point) -> bool:
-    return abs(_distance(point, a) + _distance(point, b) - _distance(a, b)) < SAME_MM
+    return abs(math.dist(point, a) + math.dist(point, b) - math.dist(a, b)) < SAME_MM
 
 
 def _length(sheet: Sheet, edge: Stretch) -> float:
-    return _distance(sheet.place(edge.start, {}), sheet.place(edge.stop, {}))
+    return math.dist(sheet.place(edge.start, {}), sheet.place(edge.stop, {}))
 
 
 def _shared(start: Corner, stop: Corner) -> Rule | None:

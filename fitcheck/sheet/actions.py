@@ -11,6 +11,7 @@ from fitcheck.pattern.sheet import Axis, Sheet
 from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
+from fitcheck.sheet.left_folded import Angles, LeaveFolded
 from fitcheck.sheet.scoring import ScoreSides, TurnOver
 
 
@@ -60,6 +61,9 @@ class FoldAll:
     """The creases that are folded the other way, down."""
     half_cut: int = 0
     """How many are cut half through and not pressed: each is cut on the outside of its fold."""
+    oblique: Angles = ()
+    """The angles that are neither right nor half a turn in the end, and their creases, where no
+    step after it tells them."""
 
 
 @dataclass(frozen=True)
@@ -187,6 +191,7 @@ Step: TypeAlias = (
     | RoundEdge
     | CutAway
     | FoldAll
+    | LeaveFolded
     | GlueCorner
     | GlueSeam
     | RollSide

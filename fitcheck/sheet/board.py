@@ -1,4 +1,4 @@
-"""How a sheet lies on a board: which edge is at the fence, and what is near and far then.
+"""How a sheet is turned on a board from one edge at the fence to the next, with the fewest turns.
 
 The fence is at the maker's left, lengths along it are measured from the edge nearest the maker.
 Turned anticlockwise by quarter turns, the sheet brings its left, top, right and bottom edge to the
@@ -14,23 +14,12 @@ from fitcheck.pattern.sheet import Fence
 
 ROUND = (Fence.LEFT, Fence.TOP, Fence.RIGHT, Fence.BOTTOM)
 """Fences in the order in which quarter turns anticlockwise bring them to the stop."""
-_NEAREST = {
-    Fence.LEFT: Fence.BOTTOM,
-    Fence.TOP: Fence.LEFT,
-    Fence.RIGHT: Fence.TOP,
-    Fence.BOTTOM: Fence.RIGHT,
-}
 OPPOSITE = {
     Fence.LEFT: Fence.RIGHT,
     Fence.RIGHT: Fence.LEFT,
     Fence.TOP: Fence.BOTTOM,
     Fence.BOTTOM: Fence.TOP,
 }
-
-
-def nearest(fence: Fence, *, over: bool = False) -> Fence:
-    """The edge that lies nearest the maker while another is at the fence."""
-    return OPPOSITE[_NEAREST[fence]] if over else _NEAREST[fence]
 
 
 def quarter_turns(before: Fence, after: Fence, *, over: bool = False) -> int:
@@ -40,17 +29,11 @@ def quarter_turns(before: Fence, after: Fence, *, over: bool = False) -> int:
     return -turns if over and turns != 2 else turns
 
 
-def shortest_round(
-    fences: Collection[Fence], start: Fence | None = None, *, over: bool = False
-) -> tuple[Fence, ...]:
-    """The order of fences with the fewest turns of the sheet, smaller turns preferred.
-
-    `start` is the edge at the fence already; None leaves the first one free.
-    """
+def shortest_round(fences: Collection[Fence], *, over: bool = False) -> tuple[Fence, ...]:
+    """The order of fences with the fewest turns of the sheet, smaller turns preferred."""
 
     def cost(order: tuple[Fence, ...]) -> tuple[int, int, int, list[int]]:
-        walk = order if start is None else (start, *order)
-        turns = [quarter_turns(a, b, over=over) for a, b in itertools.pairwise(walk)]
+        turns = [quarter_turns(a, b, over=over) for a, b in itertools.pairwise(order)]
         return (
             sum(turn != 0 for turn in turns),
             sum(abs(turn) for turn in turns),

@@ -8,6 +8,7 @@ from fitcheck.pattern.counted import hole_by_hand_mm, is_narrow, slot_digits, to
 from fitcheck.pattern.sheet import Fence
 from fitcheck.plain import joined
 from fitcheck.sheet.actions import CutToSize
+from fitcheck.sheet.board import OPPOSITE
 from fitcheck.sheet.cutting_out import (
     CutOut,
     CuttingOut,
@@ -29,12 +30,6 @@ from fitcheck.units import (
 ON_MM = 0.005
 SAME_MM = 0.05
 """What lies no further off than this lies where it is said to, for a hand."""
-OPPOSITE = {
-    Fence.LEFT: Fence.RIGHT,
-    Fence.RIGHT: Fence.LEFT,
-    Fence.TOP: Fence.BOTTOM,
-    Fence.BOTTOM: Fence.TOP,
-}
 FEW = 3
 """Fewer places are a line each."""
 Length = Callable[[float], str]

@@ -24,6 +24,7 @@ from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import CutOut, CuttingOut, RoundCorners, RoundEdge, cut_alike
 from fitcheck.sheet.gluing_text import alike, put_together, rolls_words, tabs_words
 from fitcheck.sheet.layers import FoldDown, TurnInCorner, corner_words, down_words, same_way
+from fitcheck.sheet.left_folded import LeaveFolded, angle_lines, left_words
 from fitcheck.sheet.score_text import score_words, sheet_note
 from fitcheck.sheet.scoring import ScoreSides, TurnOver
 from fitcheck.units import Unit, hand_unit, show_hands
@@ -98,7 +99,10 @@ class _Words:
             case CutAway():
                 told = _cut_away(step), ()
             case FoldAll():
-                told = _fold(step), step.away if len(step.away) < step.scores else ()
+                away = step.away if len(step.away) < step.scores else ()
+                told = _fold(step), (*away, *angle_lines(step.oblique, step.scores))
+            case LeaveFolded():
+                told = left_words(step)
             case GlueCorner():
                 told = tabs_words([step, *self._next(GlueCorner)])
             case TurnInCorner():

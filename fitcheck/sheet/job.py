@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from fitcheck.cautions import content_cautions, cutting_cautions
 from fitcheck.design.model import Design
+from fitcheck.drawing.legible import drawn_title
 from fitcheck.drawing.page_sizes import Paper
 from fitcheck.drawing.pages import Page, lay_on_pages, overview_page
 from fitcheck.drawing.shapes import Drawing
@@ -140,7 +141,7 @@ def lines_of(design: Design, sheet: PartSheet) -> Drawing:
 
 def _drawn(design: Design, part: Part, pattern: Pattern) -> DrawnPart:
     return DrawnPart(
-        title=design.title,
+        title=drawn_title(design.title),
         pattern=pattern,
         plan=plan_of(pattern),
         unit=design.unit,

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fitcheck.pattern.counted import EXACT_MM, HAIR_MM, beside_mm, counted_from
-from fitcheck.pattern.plan import Plan
+from fitcheck.pattern.plan import Plan, RuledLine
 from fitcheck.pattern.sheet import Fence
 from fitcheck.sheet.board import OPPOSITE
 
@@ -47,11 +47,20 @@ class Mark:
 
 
 class Scale:
-    """The scores of a plan, counted from each of the sheet's edges."""
+    """The scores of a plan, counted from each of the sheet's edges as far as they are made."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, made: Sequence[RuledLine] | None = None) -> None:
+        """Of all scores, or of those that are `made` so far: none is counted that is not there."""
         self._sheet = plan.sheet
         self._at = {fence: counted_from(plan, fence) for fence in Fence}
+        there = plan.scores if made is None else made
+        self._there = {fence: self._made(fence, there) for fence in Fence}
+
+    def _made(self, fence: Fence, made: Sequence[RuledLine]) -> int:
+        """How many scores from an edge on are made, none of them left out."""
+        own = {line.at_mm - self.beside(fence, line.at_mm) for line in made if line.fence is fence}
+        near = [any(abs(at - there) <= EXACT_MM for there in own) for at in self._at[fence]]
+        return (*near, False).index(False)
 
     def beside(self, fence: Fence, at_mm: float) -> float:
         """How far a score lies beyond the one that it counts as, mm; nought for that one itself."""
@@ -79,6 +88,8 @@ class Scale:
             yield Mark(fence, at_mm, 0)
             return
         found = [(abs(at_mm - at), number) for number, at in enumerate(self._at[fence], start=1)]
-        if found and (nearest := min(found))[0] <= reach_mm:
+        if not found or min(found)[1] > self._there[fence]:
+            return
+        if (nearest := min(found))[0] <= reach_mm:
             beyond = at_mm - self._at[fence][nearest[1] - 1]
             yield Mark(fence, at_mm, nearest[1], 0.0 if nearest[0] <= EXACT_MM else beyond)

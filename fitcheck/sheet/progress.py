@@ -15,6 +15,7 @@ from fitcheck.sheet.actions import (
     TuckIn,
 )
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
+from fitcheck.sheet.left_folded import LeaveFolded
 
 LOOSE = (Role.BOTTOM_FLAP, Role.DUST_FLAP)
 """What hangs on its crease alone until an end is closed over it."""
@@ -31,6 +32,8 @@ def folded_by(pattern: Pattern, step: Step | Closing) -> frozenset[str] | None:
             loose = {panel.name for panel in pattern.panels if panel.role in LOOSE}
             ends = {name for tuck in pattern.tucks for name in _end(pattern, tuck.lid, tuck.flap)}
             found = every - pattern.hung - loose - ends
+        case LeaveFolded():
+            found = every - pattern.hung
         case RollSide():
             found = set(step.panels)
         case FoldDown():

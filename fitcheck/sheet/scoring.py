@@ -15,7 +15,7 @@ from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan, RuledLine, SlantLine
 from fitcheck.pattern.sheet import Fence, Sheet
 from fitcheck.sheet.areas import paper_of
-from fitcheck.sheet.board import nearest, quarter_turns, shortest_round
+from fitcheck.sheet.board import quarter_turns, shortest_round
 from fitcheck.sheet.cuts import ScoreSlants, slanted_scores
 from fitcheck.sheet.marks import Mark, Scale
 from fitcheck.stock.tools import Tools
@@ -56,8 +56,6 @@ class ScoredSide:
     """The scores that are made with one edge against the fence."""
 
     fence: Fence
-    nearest: Fence
-    """The edge that lies nearest the maker meanwhile."""
     quarter_turns: int
     """Of the sheet before them: +1 a quarter turn anticlockwise, -1 clockwise, 2 half a turn; 0 for
     the first side."""
@@ -87,9 +85,10 @@ Scoring = ScoreSides | ScoreSlants | TurnOver
 def scoring(pattern: Pattern, plan: Plan, tools: Tools, unit: Unit) -> Iterator[Scoring]:
     """All scores, those on the face that is up first; then the sheet lies as it lay before.
 
-    Distances are told in the unit of a rule, so that a score a hair off a groove is set in it.
+    Distances are told in the unit of a rule, so that a score a hair off a groove is set in it. Ends
+    are found by scores that are there by then.
     """
-    scale, closed = Scale(plan), _closed_ground(pattern)
+    closed, made = _closed_ground(pattern), list[RuledLine]()
     for face in (pattern.seen, pattern.seen.other):
         ruled = [line for line in plan.scores if pressed(line, tools.score_face) is face]
         slants = [line for line in plan.slant_scores if pressed(line, tools.score_face) is face]
@@ -98,8 +97,11 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools, unit: Unit) -> Iterator[
             yield TurnOver(face)
         if ruled:
             lines = list(_straight_through(plan.sheet, ruled, closed))
+            first = [line for line in lines if _through(plan.sheet, line)]
+            scale = Scale(plan, made + first)
             yield ScoreSides(face, tuple(_sides(lines, scale, tools, unit, over=over)))
-        yield from slanted_scores(scale, slants)
+            made += lines
+        yield from slanted_scores(Scale(plan, made), slants)
         if over and (ruled or slants):
             yield TurnOver(pattern.seen)
 
@@ -120,12 +122,7 @@ def _sides(
             (line for line in lines if line.fence is fence), key=lambda x: (x.at_mm, x.start_mm)
         )
         turns = 0 if before is None else quarter_turns(before, fence, over=over)
-        yield ScoredSide(
-            fence,
-            nearest(fence, over=over),
-            turns,
-            tuple(_scored(line, scale, tools, unit) for line in own),
-        )
+        yield ScoredSide(fence, turns, tuple(_scored(line, scale, tools, unit) for line in own))
         before = fence
 
 
@@ -179,6 +176,12 @@ def _straight_through(
         if _free(sheet, joined[-1], (joined[-1].stop_mm, size), ground):
             joined[-1] = replace(joined[-1], stop_mm=size)
         yield from joined
+
+
+def _through(sheet: Sheet, line: RuledLine) -> bool:
+    """Whether a score runs from edge to edge; such are made before the others."""
+    size = sheet.length_mm if line.fence.upright else sheet.width_mm
+    return line.start_mm <= EXACT_MM and size - line.stop_mm <= EXACT_MM
 
 
 def _track(line: RuledLine) -> tuple[Fence, int, bool]:

@@ -30,6 +30,7 @@ from fitcheck.sheet.areas import tab_names, waste_pieces
 from fitcheck.sheet.cuts import outline_cuts
 from fitcheck.sheet.cutting_out import cutting_out
 from fitcheck.sheet.layers import TurnInCorner, folded_down, turned_in
+from fitcheck.sheet.left_folded import left_folded, oblique
 from fitcheck.sheet.scoring import ScoreSides, TurnOver, scoring
 from fitcheck.sheet.together import tucked_in
 from fitcheck.stock.tools import Tools
@@ -41,6 +42,7 @@ def steps_for(
 ) -> tuple[Step, ...]:
     """All steps of one part, in order; its pattern as it lies while it is scored."""
     scores = tuple(scoring(pattern, plan, tools, unit))
+    left = tuple(left_folded(pattern))
     size = CutToSize(
         part=pattern.part,
         stock=stock,
@@ -60,7 +62,8 @@ def steps_for(
         *outline_cuts(pattern, plan),
         *cutting_out(pattern),
         *_cut_away(pattern),
-        *_folds(pattern, tools),
+        *_folds(pattern, tools, told=not left),
+        *left,
         *_corners(pattern),
         *_seams(pattern),
         *_rolls(pattern),
@@ -118,12 +121,20 @@ def _stood(pattern: Pattern) -> Iterator[StandStrips | LayIn]:
         yield StandStrips(pattern.part, pattern.row.slots_up, crossed, pattern.row.at_mm)
 
 
-def _folds(pattern: Pattern, tools: Tools) -> Iterator[FoldAll]:
+def _folds(pattern: Pattern, tools: Tools, *, told: bool) -> Iterator[FoldAll]:
+    """What is left folded by itself has its angles told then, not here."""
     if pattern.lines:
         away = tuple(line.name for line in pattern.lines if line.angle_rad < 0.0)
         half_cut = sum(line.cut_face is not None for line in pattern.lines)
         beaded = Face(tools.score_face) is Face.OUTSIDE
-        yield FoldAll(len(pattern.lines), pattern.seen, beaded, away, half_cut)
+        yield FoldAll(
+            len(pattern.lines),
+            pattern.seen,
+            beaded,
+            away,
+            half_cut,
+            oblique(pattern) if told else (),
+        )
 
 
 def _cut_away(pattern: Pattern) -> Iterator[CutAway]:

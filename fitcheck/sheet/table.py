@@ -13,6 +13,7 @@ from fitcheck.pattern.counted import sheet_by_hand_mm, told_beside_mm
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.sheet import Sheet
 from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.sheet.left_folded import oblique
 from fitcheck.sheet.scoring import pressed
 
 
@@ -30,6 +31,8 @@ class ScoreRow:
     """The face that it is made on."""
     beside_mm: float = 0.0
     """How far it lies beyond what the steps tell it by, a hair; nought where that is its own."""
+    oblique_deg: tuple[float, ...] = ()
+    """How far it is folded from flat where that is neither a right angle nor half a turn."""
 
 
 @dataclass(frozen=True)
@@ -101,6 +104,7 @@ def _table(sheet: PartSheet, design: Design) -> PartTable:
                 s.half_cut,
                 str(pressed(s, design.tools.score_face)),
                 told_beside_mm(sheet.plan, s.rule),
+                tuple(deg for deg, names in oblique(pattern) if not set(names).isdisjoint(s.of)),
             )
             for s in sheet.plan.scores
         ),

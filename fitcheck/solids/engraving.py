@@ -158,7 +158,6 @@ def label(
     patches: tuple[Patch, ...],
     origin: tuple[float, float, float],
     outward: tuple[float, float, float],
-    margin_mm: float = MARGIN_MM,
 ) -> Body:
     """The body with every text sunk into its face through ``origin``; x runs to the right.
 
@@ -167,7 +166,7 @@ def label(
     right = np.array([1.0, 0.0, 0.0])
     up = np.cross(outward, right)
     for patch in patches:
-        room = (patch.width_mm - 2 * margin_mm, patch.height_mm - 2 * margin_mm)
+        room = (patch.width_mm - 2 * MARGIN_MM, patch.height_mm - 2 * MARGIN_MM)
         lettering = fit_lettering((patch.text,), *room)
         if lettering is None:
             raise ModelError(

@@ -130,4 +130,4 @@ def _finished(
     """A flat print with its lowest edges cut off, and lettered."""
     body, found = chamfer_first_layer(Body(outline, THICKNESS_MM), name, correction)
     lettered = label(body, tuple(patches), (0.0, 0.0, THICKNESS_MM), (0.0, 0.0, 1.0))
-    return GaugePart(name, lettered, mesh_of(lettered, name), found, correction.name)
+    return GaugePart(name, lettered, mesh_of(lettered, name), found)

@@ -59,7 +59,6 @@ class GaugePart:
     body: Body
     mesh: Mesh
     findings: tuple[Finding, ...]
-    corrected_by: str = IDENTITY.name
 
 
 def gauge_rings() -> tuple[GaugePart, ...]:

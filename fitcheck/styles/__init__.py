@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from importlib import import_module
-from typing import Any, get_args
+from typing import Any, TypeVar, get_args
 
 from fitcheck.pattern.pattern import Pattern
 from fitcheck.plain import shown
@@ -19,6 +19,7 @@ from fitcheck.workspace.outside import Outside
 from fitcheck.workspace.registers import Register
 
 AnyStyle = Style[Any, Any]
+T = TypeVar("T")
 OURS = {
     "tray": "tray.Tray",
     "shadow-box": "shadow_box.ShadowBox",
@@ -109,6 +110,16 @@ def draw(recipe: Recipe) -> Pattern:
     """
     pattern: Pattern = style_of(recipe.style).draw(recipe)
     return pattern
+
+
+def of_its_style(recipe: Recipe, doing: str, make: Callable[[], T]) -> T:
+    """What is made of a recipe's pattern; where that fails, its style is told to, if not ours.
+
+    Raises InputError then.
+    """
+    if recipe.style in OURS:
+        return make()
+    return Outside(STYLES.called(recipe.style)).call(doing, make)
 
 
 def check_mates(spec: PartSpec, patterns: Mapping[str, Pattern]) -> None:

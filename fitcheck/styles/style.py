@@ -49,6 +49,11 @@ class Style(ABC, Generic[S, R]):
     closes_itself: ClassVar[bool] = False
     """Whether a part of it brings its own lid, so that nothing else goes over it."""
 
+    draws_floor: ClassVar[bool] = True
+    """Whether its root, where that is a floor, is drawn as its recipe has it, score to score."""
+    draws_depth: ClassVar[bool] = True
+    """Whether the highest wall round such a floor is drawn as deep as its recipe."""
+
     @abstractmethod
     def spec(self, common: Mapping[str, Any], file: Any) -> S:
         """What a table says: `common` is what every part has, `file` the table by its model."""

@@ -115,6 +115,7 @@ class TuckEnd(Style[TuckEndSpec, TuckEndRecipe]):
     file = TuckEndFile
     sizes = (SizeBy.FLOOR, SizeBy.INSIDE)
     closes_itself = True
+    draws_floor = False  # its ends close over flaps, so that they are smaller than its room
 
     def spec(self, common: Mapping[str, Any], file: TuckEndFile) -> TuckEndSpec:
         """What a table says."""

@@ -1,6 +1,7 @@
 """Files are written whole or not at all, one alone or several together, whatever interrupts it."""
 
 import contextlib
+import errno
 import os
 import secrets
 import shutil
@@ -25,6 +26,8 @@ from fitcheck.workspace.journal import (
 from fitcheck.workspace.locking import holding
 from fitcheck.workspace.moves import GONE, Move, staged, what_stands
 
+FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+"""What the system says of a place without room."""
 Data = bytes | str
 Files = Mapping[Path, Data]
 
@@ -95,9 +98,10 @@ def _explained() -> Iterator[None]:
     except OSError as error:
         place = Path(error.filename2 or error.filename or "the output")
         place = place.parent if place.name.startswith(HIDDEN) else place
+        cure = "make room on its disk" if error.errno in FULL else "mend its rights"
         raise InputError(
             f"{place}: cannot be written ({reason_of(error)}); allowed: a place you may "
-            "write to; choose another with -o or mend its rights; nothing was written"
+            f"write to; {cure} or choose another; nothing was written"
         ) from error
 
 

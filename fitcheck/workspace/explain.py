@@ -16,6 +16,7 @@ Words = tuple[str, ...]
 
 _TYPES = {
     "string_type": "a text in quotes",
+    "string_unicode": "a text whose signs can all be written",
     "int_type": "a whole number",
     "int_from_float": "a whole number",
     "float_type": "a number",
@@ -87,12 +88,15 @@ class _Fault:
 def _words(fault: _Fault) -> Words:
     kind = fault.details["type"]
     if kind == "list_type" and _model_at(fault.model, fault.loc) is not None:
-        allowed = f"allowed: tables [[{fault.name}]]"
-        return "wrong type", fault.read, allowed, "write double brackets"
+        return _tables(fault, fault.name)
     if kind in _TYPES:
         allowed = f"allowed: {_TYPES[kind]} ({fault.about})"
         return "wrong type", fault.read, allowed, "write it so"
     return _BY_KIND.get(kind, _out_of_range)(fault)
+
+
+def _tables(fault: _Fault, name: str) -> Words:
+    return "wrong type", fault.read, f"allowed: tables [[{name}]]", "write double brackets"
 
 
 def _own_problem(fault: _Fault) -> Words:
@@ -142,6 +146,8 @@ def _list_length(fault: _Fault) -> Words:
 
 
 def _one_table(fault: _Fault) -> Words:
+    if fault.loc and isinstance(fault.loc[-1], int):
+        return _tables(fault, plain_key(fault.loc[-2]))
     name = fault.name or fault.key
     return "wrong type", fault.read, f"allowed: one table [{name}]", f"write [{name}] once"
 

@@ -17,9 +17,10 @@ LONGEST_NAME = 60
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 BARE_NAME = re.compile(rf"[A-Za-z0-9][A-Za-z0-9_-]{{0,{LONGEST_NAME - 1}}}")
 """What a new design or item is called: it stands on a command line and before = without quotes."""
-BARE_RULE = f"up to {LONGEST_NAME} letters, digits, - and _"
+BARE_RULE = f"up to {LONGEST_NAME} letters a to z, large or small, digits, - and _"
 NAME_RULE = (
-    f"up to {LONGEST_NAME} letters, digits, dots, hyphens and underscores, as in cardstock-270; "
+    f"up to {LONGEST_NAME} letters a to z, large or small, digits, dots, hyphens and "
+    "underscores, as in cardstock-270; "
     "not a device's name such as con or nul, and no dot at the end"
 )
 """What ``is_name`` asks for, in words."""

@@ -16,14 +16,14 @@ MOST_COMPARED = 2000
 """Names that are compared, which is slow: a shelf that holds more has other ways to look."""
 
 
-def nearest_names(name: str, known: Iterable[str], most: int = 3) -> list[str]:
-    """The known names most like ``name``, best first; capitals do not matter.
+def nearest_names(name: str, known: Iterable[str]) -> list[str]:
+    """The three known names most like ``name``, best first; capitals do not matter.
 
     >>> nearest_names("Fram", ["flap", "frame", "floor"])
     ['frame']
     """
     by_folded = {other.casefold()[:LONGEST]: other for other in islice(known, MOST_COMPARED)}
-    found = difflib.get_close_matches(name.casefold()[:LONGEST], by_folded, n=most, cutoff=ALIKE)
+    found = difflib.get_close_matches(name.casefold()[:LONGEST], by_folded, cutoff=ALIKE)
     return [by_folded[folded] for folded in found]
 
 

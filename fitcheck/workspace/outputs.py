@@ -28,6 +28,7 @@ from fitcheck.workspace.refused import (
     refuse_folder,
     refuse_input,
     refuse_link,
+    refuse_old,
     refuse_shut,
     refuse_the_users,
     refuse_twice,
@@ -45,6 +46,8 @@ class Outputs:
     """Write over files that are not fitcheck's, or that were changed since."""
     designs: bool = False
     """Whether what is written is a design, whose place is models."""
+    new: bool = False
+    """Nothing may stand in the places yet, and nothing that comes there meanwhile is replaced."""
     command: str = ""
     """Which command writes: what another one wrote is not replaced unasked."""
 
@@ -96,6 +99,9 @@ class Outputs:
                 past = past.with_more(older(job, folder, together))
 
         def lists() -> Files:
+            if self.new:
+                for output in self._outputs(sets):
+                    refuse_old(output)
             for edit in edits:
                 edit.refuse_changed()
             for path in past.gone:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
+from numbers import Real
 from typing import Any, NoReturn, TypeVar
 
 from fitcheck.errors import FitcheckError, InputError
 from fitcheck.plain import one_line, shown
 
 T = TypeVar("T")
+OWN = __name__.partition(".")[0]
 MEND = "mend that package or uninstall it"
 
 
@@ -46,6 +48,14 @@ class Outside:
                 self.fails(doing, f"read {name} {value}; allowed: a finite number")
         return found
 
+    def measured(self, doing: str, value: object) -> None:
+        """Ask a value for each length that ours have too: a number, several of them or none."""
+        for name in _lengths_of(type(value)):
+            found = self.call(doing, lambda name=name: getattr(value, name))  # type: ignore[misc]
+            for one in found if isinstance(found, tuple) else (found,):
+                if one is not None and not is_number(one):
+                    self.fails(doing, f"read {name} {_what(one)}; allowed: a finite number of mm")
+
     def made_all(self, doing: str, make: Callable[[], Any], sort: type[T]) -> tuple[T, ...]:
         """The same of several of a sort; what it makes one after the other is all made here."""
         found = self.call(doing, lambda: _every(make()))
@@ -69,9 +79,33 @@ class Outside:
         raise InputError(f"{self.who} fails to {doing} ({why}); {MEND}") from error
 
 
+def is_number(value: object) -> bool:
+    """Whether a value is a finite number.
+
+    >>> is_number(2), is_number(float("nan")), is_number("2"), is_number(True)
+    (True, False, False, False)
+    """
+    plain = isinstance(value, Real) and not isinstance(value, bool)
+    return plain and math.isfinite(value)  # type: ignore[arg-type]
+
+
+def _lengths_of(sort: type) -> list[str]:
+    """The lengths, by their names, that a class has from classes of this program."""
+    ours = [one for one in sort.__mro__ if one.__module__.partition(".")[0] == OWN]
+    named = {
+        name: None
+        for one in ours
+        for name in (*vars(one).get("__annotations__", ()), *vars(one))
+        if name.endswith("_mm") and not callable(getattr(one, name, None))
+    }
+    return list(named)
+
+
 def _what(value: object) -> str:
     if value is None:
         return "None"
+    if isinstance(value, float):
+        return f"{value}"
     return shown(value) if isinstance(value, str) else f"a value of the type {type(value).__name__}"
 
 

@@ -6,6 +6,7 @@ from importlib import resources
 from pathlib import Path
 
 from fitcheck.errors import FitcheckError, InputError
+from fitcheck.plain import composed
 
 MODELS = "models"
 CALIBRATION = "calibration"
@@ -20,6 +21,19 @@ def is_folder(path: Path) -> bool:
 def is_file(path: Path) -> bool:
     """Whether there is a file; what may not be looked into, or cannot be a name, is none."""
     return os.path.isfile(path)
+
+
+def as_spelt(path: Path) -> Path:
+    """The path, or a file beside it whose name looks the same: systems and keyboards differ in
+    whether a letter and the mark over it are one sign."""
+    if path.name.isascii() or os.path.lexists(path) or not is_folder(path.parent):
+        return path
+    try:
+        beside = os.listdir(path.parent)
+    except OSError:
+        return path
+    same = (name for name in beside if composed(name) == composed(path.name))
+    return path.with_name(next(same, path.name))
 
 
 def entered(folder: Path) -> Path:

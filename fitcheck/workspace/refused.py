@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitcheck.errors import InputError
+from fitcheck.plain import shown
 from fitcheck.workspace.digests import is_ours, read_list
 from fitcheck.workspace.edits import NOTHING
 from fitcheck.workspace.filenames import HIDDEN
@@ -141,6 +142,15 @@ def refuse_the_users(kept: list[Output]) -> None:
         "fitcheck wrote it; allowed: a new file, or one that fitcheck wrote; choose another place, "
         f"or write over it with --force; {NOTHING}"
     )
+
+
+def refuse_old(output: Output) -> None:
+    """Refuse a new thing's place where something stands, whosever it is. Raises `InputError`."""
+    if os.path.lexists(output.path):
+        raise InputError(
+            f"{output.option}: read {shown(output.path.stem)}, and '{output.path}' is there "
+            f"already; allowed: a new name, as nothing is written over; choose another"
+        )
 
 
 def refuse_anothers(outputs: Iterable[Output], command: str) -> None:

@@ -6,6 +6,7 @@ broken one stops only what asks for it.
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -111,17 +112,22 @@ class Register(Generic[T]):
         return _from(self._offered[name])
 
     def failed_in(self, error: BaseException) -> str:
-        """What other packages bring in whose module an error arose, in words; empty for none."""
-        step, frames = error.__traceback__, set()
+        """What other packages bring in whose module an error arose, in words; empty for none.
+
+        Of several in one module those whose own code it went through.
+        """
+        step, frames, through = error.__traceback__, set(), set[object]()
         while step is not None:
             frames.add(step.tb_frame.f_globals.get("__name__"))
+            through |= _names_of(step.tb_frame.f_locals.get("self"))
             step = step.tb_next
         found = [
-            self.called(name)
+            name
             for name, entries in self._offered.items()
             if any(entry.module in frames for entry in entries)
         ]
-        return " or ".join(found)
+        own = [name for name in found if name in through]
+        return " or ".join(map(self.called, own or found))
 
     @property
     def alone(self) -> bool:
@@ -165,6 +171,15 @@ class Register(Generic[T]):
         if wrong:
             return f"{what}: {wrong}; {MEND}"
         return self.guarded(value, what)
+
+
+def _names_of(value: object) -> set[object]:
+    """The names of the style or the kind that a value is, or that it is of."""
+    found: set[object] = set()
+    with contextlib.suppress(Exception):  # whatever another package does
+        for one in (value, getattr(value, "kind", None)):
+            found |= {getattr(one, key, None) for key in ("name", "style")}
+    return {name for name in found if isinstance(name, str)}
 
 
 def _misnamed(value: Named, name: str) -> str:

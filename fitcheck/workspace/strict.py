@@ -4,7 +4,6 @@ A line names the file, the dotted key (members of a list counted from 1), what i
 read, what is allowed, the nearest known key or name, and what to do.
 """
 
-import copy
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal, TypeVar
 
@@ -109,13 +108,20 @@ def salvage(
     try:
         return model.model_validate(data, context=dict(context or {}))
     except ValidationError as error:
-        rest = copy.deepcopy(data)
+        rest = _copied(data)
         for details in error.errors(include_url=False):
             _drop(rest, details["loc"])
     try:
         return model.model_validate(rest, context=dict(context or {}))
     except ValidationError:
         return None
+
+
+def _copied(data: object) -> object:
+    """Its tables and lists anew; what stands in them may be anything."""
+    if isinstance(data, dict):
+        return {key: _copied(value) for key, value in data.items()}
+    return [_copied(value) for value in data] if isinstance(data, list) else data
 
 
 def _drop(data: Any, loc: Loc) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fitcheck.errors import InputError
+from fitcheck.plain import composed
 from fitcheck.workspace.nearest import did_you_mean
 from fitcheck.workspace.paths import is_folder
 from fitcheck.workspace.reading import Most, read_bounded, utf8_text
@@ -48,12 +49,29 @@ def tables_of(text: str, called: object) -> dict[str, Any]:
     """The tables of a TOML text; raises ``InputError`` naming what it is called, and the line."""
     _refuse_what_takes_for_ever(called, text)
     try:
-        return tomllib.loads(text)
+        return tomllib.loads(composed(text))
     except ValueError as error:
-        told = _bare_number(text, str(error))
-        raise InputError(f"{called}: is not TOML: {error}; {told}") from None
+        raise InputError(f"{called}: is not TOML: {_told(text, str(error))}") from None
     except RecursionError:
         raise InputError(f"{called}: {_TOO_DEEP}") from None
+
+
+_SAID_TWICE = {
+    r"Cannot declare \((.*?),?\) twice": "[{}] stands there twice{}; write it once",
+    r"Cannot mutate immutable namespace \((.*?),?\)": "{} has a value already{}; keep one of them",
+    r"Duplicate inline table key (.*?)": "{} stands there twice{}; keep one of them",
+    r"Cannot overwrite a value()": "a key {}stands there twice{}; keep one of them",
+}
+"""What the parser says of what is given twice, and what we do: the key, and where."""
+
+
+def _told(text: str, error: str) -> str:
+    """What is wrong with a text, where, and what to do, from the parser's own words."""
+    for pattern, words in _SAID_TWICE.items():
+        if found := re.fullmatch(rf"{pattern}( \(at .*\))?", error):
+            key = ".".join(part.strip("' ") for part in found[1].split(","))
+            return words.format(key, found[2] or "")
+    return f"{error}; {_bare_number(text, error)}"
 
 
 def _bare_number(text: str, error: str) -> str:

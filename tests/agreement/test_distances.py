@@ -21,12 +21,12 @@ from fitcheck.fit.assembly import Part, make_part
 from fitcheck.fit.frames import DIRECTIONS
 from fitcheck.fit.lid import LidFit, fit_lid, lid_pieces, lid_pose
 from fitcheck.folding.bends import Bend
-from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.prisms import Plate
 from fitcheck.pattern.sheet import Axis
 from fitcheck.solids.folded_solids import bend_solid, plate_solid
 from fitcheck.styles.walled import WalledRecipe as Recipe
 from tests.boxes import paper, shadow_box, tray
+from tests.stepping import hull
 
 AGREE_MM = 1e-3
 BEFORE_MM = 0.05
@@ -119,8 +119,8 @@ def least(
 
 def test_convex_distance_library(case: Case) -> None:
     seat = case.fit.seat_mm - case.base.sizes.corner_rise_mm
-    lid = [_hull(p) for p in lid_pieces(case.lid.folded, seat)]
-    base = [_hull(p) for p in case.base.folded.pieces]
+    lid = [hull(p) for p in lid_pieces(case.lid.folded, seat)]
+    base = [hull(p) for p in case.base.folded.pieces]
     still, moved = coal.Transform3s(), coal.Transform3s()
     ask = coal.DistanceRequest()
 
@@ -181,13 +181,6 @@ def _compare(
             assert before == pytest.approx(BEFORE_MM, abs=AGREE_MM)
         else:
             assert before > AGREE_MM
-
-
-def _hull(piece: ConvexPiece) -> object:
-    points = coal.StdVec_Vec3s()
-    for point in piece.vertices:
-        points.append(point)
-    return coal.Convex.convexHull(points, True, "Qt")
 
 
 def _solids(part: Part, pose: np.ndarray) -> list[Any]:

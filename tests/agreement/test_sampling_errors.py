@@ -17,7 +17,6 @@ from fitcheck.odds.intervals import (
     Chance,
     Interval,
     chance_of,
-    shortest_interval,
     symmetric_interval,
 )
 from fitcheck.odds.propagate import linear_law, sample, sensitivities_of
@@ -79,23 +78,11 @@ def test_a_short_sample_by_counting() -> None:
     ordered = np.array([0.0, 1.0, 3.0, 6.0, 10.0, 15.0, 21.0, 28.0, 36.0, 45.0])
     found = symmetric_interval(ordered, 0.8)
     assert found == Interval(0.0, 36.0, 0.5 * (1.0 - 0.0), 0.5 * (45.0 - 28.0))
-    assert shortest_interval(ordered, 0.8) == found
-    mirrored = shortest_interval(-ordered[::-1], 0.8)
-    assert (mirrored.low, mirrored.high) == (-36.0, 0.0)
     # all of a small sample: nothing is left out
     assert (symmetric_interval(ordered, 0.99).low, symmetric_interval(ordered, 0.99).high) == (
         0,
         45,
     )
-
-
-def test_the_shortest_interval_is_the_shortest_by_trying_all() -> None:
-    ordered = np.sort(stats.gamma(2.0).rvs(5_001, random_state=np.random.default_rng(1)))
-    inside = round(0.9 * 5_001)
-    widths = [ordered[k + inside] - ordered[k] for k in range(5_001 - inside)]
-    found = shortest_interval(ordered, 0.9)
-    assert found.high - found.low == min(widths)
-    assert found.low == ordered[int(np.argmin(widths))]
 
 
 def test_a_share_and_its_error_are_the_binomial_law_s() -> None:

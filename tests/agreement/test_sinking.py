@@ -14,10 +14,10 @@ import pytest
 
 from fitcheck.design.read import read_design
 from fitcheck.feel.bow import Sheet, spring
+from fitcheck.feel.driving import AIR_PA_S, Giving
 from fitcheck.feel.gap import LEAST_GAP_MM, Way, clipped
 from fitcheck.feel.measured import measured
 from fitcheck.feel.press import corner_of, slip_force
-from fitcheck.feel.sink import AIR_PA_S, Giving
 from fitcheck.fit.check import Check, check
 from fitcheck.folding.pose import Array
 from tests.air import PA, aside, conductance, let_go, plain_gap, stiff

@@ -21,7 +21,7 @@ from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.plan import Plan, plan_of
 from fitcheck.pattern.sheet import LENGTH_EDGE, WIDTH_EDGE, Axis, Fence, Shifts
 from fitcheck.sheet.actions import GlueCorner, RollSide, Step
-from fitcheck.sheet.board import nearest, quarter_turns, shortest_round
+from fitcheck.sheet.board import quarter_turns
 from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.marks import HAIR_MM
 from fitcheck.sheet.steps import steps_for, turns_of
@@ -34,6 +34,7 @@ from tests.bench_maker import Board, Maker, follow
 from tests.boxes import shadow_box, shadow_boxes, tray, trays
 from tests.cli.commands import ROOT
 from tests.hand_drawn import QUARTER, strip
+from tests.own_styles import MITRED, brim_pattern
 from tests.tuck_ends import ordinary, part_of
 
 FACES = ("outside", "inside")
@@ -277,13 +278,8 @@ def test_gluing_and_rolling_follow_the_joints(recipe: Recipe) -> None:
 
 @pytest.mark.parametrize("face", [Face.INSIDE, Face.OUTSIDE])
 @pytest.mark.parametrize("fence", Fence)
-def test_the_edge_nearest_the_maker_is_the_turned_sheets(fence: Fence, face: Face) -> None:
-    board, over = Board(40.0, 70.0), face is Face.OUTSIDE
-    if over:
-        board.flip()
-    while board.at_fence() != fence.value:
-        board.rotate(1)
-    assert board.near() == nearest(fence, over=over).value
+def test_quarter_turns_bring_each_edge_to_the_fence(fence: Fence, face: Face) -> None:
+    over = face is Face.OUTSIDE
     for other in Fence:
         turned = Board(40.0, 70.0)
         if over:
@@ -292,19 +288,6 @@ def test_the_edge_nearest_the_maker_is_the_turned_sheets(fence: Fence, face: Fac
             turned.rotate(1)
         turned.rotate(quarter_turns(fence, other, over=over))
         assert turned.at_fence() == other.value
-
-
-@pytest.mark.parametrize("start", [None, *Fence])
-@pytest.mark.parametrize("count", [1, 2, 3, 4])
-def test_no_other_order_needs_fewer_turns(start: Fence | None, count: int) -> None:
-    for fences, over in itertools.product(itertools.combinations(Fence, count), (False, True)):
-        chosen = shortest_round(fences, start, over=over)
-        assert sorted(chosen) == sorted(fences)
-        # each fence once; one turn before each but the first that lies at the stop already
-        free = start is None or start in fences
-        walk = chosen if start is None else (start, *chosen)
-        turns = sum(quarter_turns(a, b, over=over) != 0 for a, b in itertools.pairwise(walk))
-        assert turns == count - (1 if free else 0)
 
 
 @given(BOXES)
@@ -334,3 +317,34 @@ def test_the_words_of_every_shipped_part_make_it(name: str, unit: Unit) -> None:
     for part in assemble(design).parts:
         pattern, _, _, words = told(part.pattern, unit)
         assert parted(follow(words), pattern, reach_mm(unit)), part.recipe.part
+
+
+@pytest.mark.parametrize("unit", [Unit.MM, Unit.IN])
+@pytest.mark.parametrize("face", FACES)
+def test_scores_end_at_what_is_there_when_they_are_made(face: str, unit: Unit) -> None:
+    """Brims that are folded the other way are scored last, on the other face: till then their
+    scores cannot be counted. The maker counts none that is not made."""
+    pattern, plan, _, words = told(brim_pattern((60.0, 90.0), 25.0, 10.0, MITRED), unit, face)
+    maker = follow(words)
+    assert parted(maker, pattern, reach_mm(unit))
+    drawn = shapely.union_all([
+        shapely.LineString([
+            plan.sheet.spot(line.fence, line.at_mm, along)
+            for along in (line.start_mm, line.stop_mm)
+        ])
+        for line in plan.scores
+    ])  # fmt: skip
+    made = shapely.union_all(maker.scored)
+    assert drawn.difference(made.buffer(reach_mm(unit), cap_style="square")).is_empty
+
+
+def test_such_ends_are_told_by_lengths_from_an_edge() -> None:
+    """A foot is 10 + 25 mm from each edge; what lies beyond the brims at its ends is cut away."""
+    words = told(brim_pattern((60.0, 90.0), 25.0, 10.0, MITRED))[3]
+    first, second = words[1:3]
+    assert first.details[0].endswith(
+        "at 35 mm (1 3/8 in), from a line 35 mm (1 3/8 in) from the bottom edge to a line "
+        "35 mm (1 3/8 in) from the top edge"
+    )
+    assert " score" not in " ".join(first.details[:2])
+    assert "from edge to edge, at 10 mm" in second.text

@@ -12,10 +12,10 @@ import numpy as np
 import pytest
 
 from fitcheck.design.read import read_design
+from fitcheck.feel.driving import AIR_PA_S
 from fitcheck.feel.feel import Boxes, outcomes
 from fitcheck.feel.measured import Measured, measured
 from fitcheck.feel.shell import Papers
-from fitcheck.feel.sink import AIR_PA_S
 from fitcheck.feel.stopwatch import LEAN_DEG, How, Timed, changed_mm, told_by
 from fitcheck.fit.check import check
 from fitcheck.folding.pose import Array
@@ -87,7 +87,16 @@ def test_two_timings_of_one_box_tell_its_change_to_hundredths(own: Measured) -> 
 
 
 def test_a_coin_tells_friction_from_air(own: Measured) -> None:
-    """1/t against the weight is a line whose intercept is friction: here walls that bow and rub."""
+    """1/t against the weight is a line whose intercept is friction: here walls that bow and rub.
+
+    An even gap and a lid that does not give, so that walls rub alike all the way down.
+    """
+    even = replace(
+        own.gap,
+        out_mm=np.zeros_like(own.gap.out_mm),
+        in_mm=np.full_like(own.gap.in_mm, 0.40),
+    )
+    own = replace(own, gap=even, lid=replace(own.lid, stiff=True))
     board = Papers.known(own.base.gives, 1)
     # stiff, so that the air bows nothing by itself and the line is straight
     stiff = replace(board, along=6.0 * board.along, across=6.0 * board.across)

@@ -141,7 +141,6 @@ def test_a_lid_that_is_much_too_small(oversize: float) -> None:
     assert all(option.design.base.size_mm == one.base.size_mm for option in found.ranked[:1])
 
 
-FRAMED_LID = '[lid]\nstyle  = "tray"'
 LONG = {
     "toffees": TOFFEES.replace("oversize = 2", "oversize = [1.1, 2.4]"),
     "framed": FRAMED,

@@ -44,7 +44,7 @@ from fitcheck.styles.tuck_end import TuckEndSpec
 from fitcheck.units import Unit
 from tests.agreement.test_odds_closed_forms import BASE_STOCK
 from tests.cli.commands import ROOT
-from tests.stepping import AGREE_MM, Bench, _hull
+from tests.stepping import AGREE_MM, Bench, hull
 from tests.tuck_ends import design_of, ordinary, part_of, spec_of
 from tests.two_joints import lead_in as led_by_search
 
@@ -117,7 +117,7 @@ def test_sizes_are_those_of_a_section_by_hand() -> None:
 def test_the_height_that_contents_find_is_that_of_the_collision_library() -> None:
     """A block that is let down and one that is held up under the flaps, against the plates."""
     part = part_of(spec_of()).folded
-    hulls = {piece.name: _hull(piece) for piece in part.pieces if len(piece.panels) == 1}
+    hulls = {piece.name: hull(piece) for piece in part.pieces if len(piece.panels) == 1}
     assert {"left bottom flap", "right dust flap"} <= set(hulls)
     tops = [p.high[2] for p in part.pieces if p.name in ("left bottom flap", "right bottom flap")]
     lows = [p.low[2] for p in part.pieces if p.name in ("left dust flap", "right dust flap")]
@@ -161,7 +161,7 @@ def test_rooms_of_boxes_by_hand_are_those_that_a_collision_library_tells() -> No
     for part in made(spec_of(lock=LockKind.NONE), 6, 5):
         plates: dict[str, list[object]] = {}
         for piece in part.pieces:
-            plates.setdefault(piece.name, []).append(_hull(piece))
+            plates.setdefault(piece.name, []).append(hull(piece))
         least: dict[tuple[str, str], float] = {}
         for own in rooms_of(part).values():
             for (stays, turns, _), mm in own.items():

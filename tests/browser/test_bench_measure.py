@@ -19,7 +19,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from fitcheck.bench.measure import groups_of
 from fitcheck.learn.bench_readings import Reading
 from fitcheck.learn.paper_coupon import coupon_for, coupon_rows, empty_sheet, rim_rows
-from tests.browser.browser import Heard, chromium
+from tests.browser.browser import Heard
 from tests.cli.commands import ROOT, fitcheck
 from tests.coupons import METRIC_BOARD, Bench, Hand, Paper, paper_of
 
@@ -56,12 +56,6 @@ class Served:
         self.page.goto(f"{self.home}#/{where}")
         expect(self.page.locator("h1")).to_be_visible()
         return self.page
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -381,6 +375,20 @@ def test_the_damp_of_the_air_is_written_as_it_is_said(served: Served) -> None:
     expect(page.locator(".frozen")).to_contain_text("forecast-ticket-0001")
     (kept,) = (served.root / "calibration" / "records").rglob("forecast-ticket-0001*.json")
     assert re.search(r"42\.5\D+60", kept.read_text(encoding="utf-8"))
+
+
+def test_a_drawer_is_recorded_like_a_lid(served: Served) -> None:
+    text = (ROOT / "models" / "tea.toml").read_text(encoding="utf-8")
+    (served.root / "models" / "tea.toml").write_text(text, encoding="utf-8")
+    page = served.open("boxes/tea")
+    page.get_by_role("button", name="Freeze the forecast").click()
+    expect(page.locator(".frozen .answer")).to_contain_text("of 100 boxes", timeout=SLOW)
+    expect(page.locator(".frozen")).to_contain_text("drawer")
+    field(page, "What the lid did").select_option("slid")
+    field(page, "Play, if it was measured").fill("0.8")
+    page.get_by_role("button", name="Record the box").click()
+    expect(page.locator(".recorded .answer")).to_contain_text("scored against", timeout=SLOW)
+    expect(page.get_by_role("row").filter(has_text="tea")).to_contain_text("slid, play 0.80 mm")
 
 
 def test_a_forecast_of_other_papers_scores_a_box_of_other_papers(served: Served) -> None:

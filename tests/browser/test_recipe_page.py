@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import axe_playwright_python
@@ -15,17 +14,10 @@ from fitcheck.fit.check import check
 from fitcheck.outputs.publish.layouts import recipe_page
 from fitcheck.outputs.publish.recipe import Sheets, recipe_of
 from fitcheck.sheet.job import sheet_job
-from tests.browser.browser import chromium
 
 MODELS = Path(__file__).resolve().parents[2] / "models"
 AXE = Path(axe_playwright_python.__file__).parent / "axe.min.js"
 PHONE, DESK = 390, 1280
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @pytest.fixture(scope="module", params=["harbour", "whist"])

@@ -57,12 +57,6 @@ depth = 16
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
 def harbour() -> Check:
     return check(read_design(MODELS / "harbour.toml"))
 

@@ -6,7 +6,6 @@ import itertools
 import json
 import re
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -19,7 +18,7 @@ from fitcheck.fit.check import Check, check
 from fitcheck.outputs.report.model import report_of
 from fitcheck.outputs.report.render import report_page
 from fitcheck.outputs.report.sinking import sink_drawing, sink_scene
-from tests.browser.browser import chromium, open_page
+from tests.browser.browser import open_page
 
 DESIGN = (
     'format = 1\ntitle = "Some"\nunit = "mm"\n'
@@ -27,12 +26,6 @@ DESIGN = (
     '[lid]\nstyle = "tray"\nstock = "cover-80"\ndepth = 18\noversize = {}\n'
 )
 SLOW_BROWSER_S = 3.0
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 def checked(folder: Path, oversize: float) -> Check:

@@ -14,9 +14,9 @@ from tests.guide_runs import agrees, run_chapter
 CHAPTERS = chapters()
 
 
-def test_six_chapters_for_makers_and_one_for_the_curious() -> None:
-    assert len(CHAPTERS) == 7
-    assert list(CHAPTERS)[-1] == "how-it-is-computed"
+def test_six_chapters_for_makers_one_for_the_curious_and_one_for_who_writes_a_style() -> None:
+    assert len(CHAPTERS) == 8
+    assert list(CHAPTERS)[-2:] == ["how-it-is-computed", "a-style-of-your-own"]
 
 
 @pytest.mark.parametrize("name", CHAPTERS)

@@ -18,7 +18,7 @@ from fitcheck.fit.assembly import assemble
 from fitcheck.fit.check import check
 from fitcheck.workspace.edits import Edit
 from fitcheck.workspace.outputs import Outputs
-from tests.cli.commands import fitcheck
+from tests.cli.commands import ROOT, fitcheck
 
 BOARDS = ["score-board-metric", "score-board-inch"]
 THINGS = [("chocolate-coin:9", "cover-80"), ("deck-poker", "index-110"), ("card-id1", "tag-165")]
@@ -121,6 +121,40 @@ def test_nothing_is_written_over(tmp_path: Path) -> None:
     ran = fitcheck("new", "mine", "--item", "card-id1", "--style", "tray", cwd=tmp_path)
     assert ran.status == 2 and "is there already" in ran.err
     assert (tmp_path / "mine.toml").read_text() == "mine"
+
+
+def test_of_two_at_once_one_writes_and_the_other_says_so(tmp_path: Path) -> None:
+    environment = os.environ | {"PYTHONPATH": str(ROOT), "COLUMNS": "100"}
+    program = (sys.executable, "-c", "from fitcheck.cli.main import run; run()", "new", "both")
+    options = ("--item", "card-id1", "--style", "tray", "--stock", "base=cover-80", "--no-odds")
+    begun = {
+        title: subprocess.Popen(
+            [*program, *options, "--title", title],
+            cwd=tmp_path,
+            env=environment,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for title in ("Left box", "Right box")
+    }
+    told = {title: one.communicate(timeout=300) for title, one in begun.items()}
+    wrote = [title for title, one in begun.items() if one.returncode == 0]
+    assert len(wrote) == 1, told
+    assert tomllib.loads((tmp_path / "both.toml").read_text())["title"] == wrote[0]
+    (other,) = set(begun) - set(wrote)
+    assert begun[other].returncode == 2
+    assert "NAME: read 'both', and 'both.toml' is there already" in " ".join(told[other][1].split())
+
+
+def test_a_design_that_came_meanwhile_stays_as_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "both.toml"
+    first = Outputs({"NAME": path}, designs=True, new=True)
+    first.check()
+    Outputs({"NAME": path}, designs=True, new=True).write({path: "theirs"})
+    with pytest.raises(InputError, match="is there already; allowed: a new name"):
+        first.write({path: "mine"})
+    assert path.read_text() == "theirs"
 
 
 def test_it_lands_among_the_designs_of_a_workspace(tmp_path: Path) -> None:

@@ -52,7 +52,7 @@ REFUSED: list[tuple[str, str]] = [
     ("check box.toml --stock lid", "--stock: read 'lid'; allowed: PART=NAME"),
     ("check box.toml --stock lid=tag-165 --stock lid=text-80", "the second one for 'lid'"),
     ("check box.toml --stock drawer=tag-165", "has no such part; read 'drawer'"),
-    ("check box.toml --stock lid=tag-166", "no such stock; read 'tag-166'"),
+    ("check box.toml --stock lid=tag-166", "--stock lid=tag-166: no such stock; read 'tag-166'"),
     (f"check box.toml --stock lid={'x' * 5000}", "no such stock; read 'xxx"),
     ("new ../box", "NAME: read '../box'; allowed: up to 60 letters"),
     ("new coins", "--item, --describe or --room: missing; allowed: given as an option"),
@@ -75,6 +75,14 @@ REFUSED: list[tuple[str, str]] = [
         "--tools score-board-metric --stock base=tag-165",
         "--tools: read 'score-board-inch' and 'score-board-metric'; allowed: one of them",
     ),
+    (
+        "new oma-sch\u00f6n --item coin-us-cent --style tray --stock base=tag-165",
+        "NAME: read 'oma-sch\u00f6n'; allowed: up to 60 letters a to z, large or small",
+    ),
+    (
+        "learn papier-bl\u00fcmchen --rebuild",
+        "allowed: up to 60 letters a to z, large or small, digits, dots",
+    ),
     ("new coins --item coin-us-cent:0 --style tray --stock base=tag-165", "read 'coin-us-cent:0'"),
     ("new coins --item coin-us-cent:501 --style tray --stock base=tag-165", "up to 500"),
     (
@@ -92,11 +100,14 @@ REFUSED: list[tuple[str, str]] = [
     ),
     ("explain scroe", "WORD: no such word; read 'scroe'"),
     ("compare box.toml", "OTHER: one design is given and no --stock; allowed: two designs"),
+    ("compare box.toml --stock lid=tag-166", "--stock lid=tag-166: no such stock; read"),
     ("compare box.toml --stock lid", "--stock: read 'lid'; allowed: PART=NAME"),
     ("compare box.toml box.toml --odds 0", "--odds: read 0; allowed: 100 to 2000000 boxes"),
     ("compare box.toml gone.toml", "gone.toml: no such file"),
     ("suggest box.toml --for-stock lid", "--for-stock: read 'lid'; allowed: PART=NAME"),
-    ("suggest box.toml --for-tools hammer", "no such tool profile; read 'hammer'"),
+    ("suggest box.toml --for-stock lid=tag-166", "--for-stock lid=tag-166: no such stock; read"),
+    ("suggest box.toml --for-stock drawer=tag-165", "--for-stock drawer=tag-165: box.toml has no"),
+    ("suggest box.toml --for-tools hammer", "--for-tools: no such tool profile; read 'hammer'"),
     ("suggest box.toml --take 2", "--take: read 2 without -o"),
     ("suggest box.toml --take 6 -o new.toml", "--take: read 6; allowed: 1 to 5"),
     (f"suggest box.toml --take {BIG}", "--take: read a whole number of about 4000 digits"),
@@ -104,6 +115,12 @@ REFUSED: list[tuple[str, str]] = [
     ("sheet box.toml -o out --format png", "--format: read 'png'; allowed: svg, pdf, dxf"),
     ("publish box.toml -o out --paper a3", "--paper: read 'a3'; allowed: letter or a4"),
     ("publish box.toml -o out --for-stock lid", "--for-stock: read 'lid'; allowed: PART=NAME"),
+    (
+        "publish box.toml -o out --stock lid=tag-165 --for-stock lid=tag-166",
+        "--for-stock lid=tag-166: no such stock; read 'tag-166'",
+    ),
+    ("publish box.toml -o out --stock lid=tag-166", "--stock lid=tag-166: no such stock; read"),
+    ("publish box.toml -o out --for-tools hammer", "--for-tools: no such tool profile; read"),
     ("publish box.toml -o out --no-odds --odds 500", "--odds: read it beside --no-odds"),
     ("sheet box.toml -o out --paper a5", "--paper: read 'a5'; allowed: letter"),
     ("sheet box.toml -o out --class 0", "--class: read 0; allowed: 1 to 100000 kits"),
@@ -283,3 +300,21 @@ def test_a_suggestion_that_is_not_there_is_refused_before_the_list_is_printed(
     ran = call("suggest", "box.toml", "--odds", "100", "--take", "2", "-o", "new.toml")
     assert (ran.status, ran.out) == (2, "")
     assert "--take: read 2; allowed: 1 to 1" in ran.err
+
+
+@pytest.mark.parametrize("take", [(), ("--take", "2")])
+def test_where_nothing_is_suggested_nothing_is_written(
+    call: Call, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, take: tuple[str, ...]
+) -> None:
+    from fitcheck.odds import suggest as module
+
+    whole = module.suggest
+
+    def none(*given: Any, **more: Any) -> Suggestions:
+        return replace(whole(*given, **more), ranked=())
+
+    monkeypatch.setattr(module, "suggest", none)
+    ran = call("suggest", "box.toml", "--odds", "100", *take, "-o", "new.toml")
+    assert (ran.status, ran.out) == (2, "")
+    assert "no sizes near it come out right oftener" in ran.err and "nothing was written" in ran.err
+    assert not (tmp_path / "new.toml").exists()

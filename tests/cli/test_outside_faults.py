@@ -89,6 +89,32 @@ STYLES = {
         moved("return replace(found, bonds=(seam('front wall', 'hatch'),))"),
         "draw the base (a bond names the panel hatch; allowed: floor, front wall",
     ),
+    "a bond that its creases do not make": (  # the wall is folded once, its outside looks away
+        moved("return replace(found, bonds=(roll('front wall', 'floor'),))"),
+        "draw the base (the front wall comes to lie otherwise on the floor than by its outside",
+    ),
+    "a bond of a panel with itself": (
+        moved("return replace(found, bonds=(roll('front wall', 'front wall'),))"),
+        "draw the base (a bond lays the front wall on itself; allowed: two panels)",
+    ),
+    "the part of another recipe": (
+        (DRAWN, DRAWN.replace("recipe.part", "'lid'")),
+        "draw the base (read the part 'lid'; allowed: that of its recipe)",
+    ),
+    "a length that is a text": (
+        (SPEC, SPEC.replace("WalledSpec(", "type('Own', (WalledSpec,), {'growth_mm': '3'})(")),
+        "read the table of the base (read growth_mm '3'; allowed: a finite number of mm)",
+    ),
+    "a floor that is narrower than its recipe": (  # of 25 x 27 mm
+        ("Sheet(recipe.width_mm + 2 * depth,", "Sheet(recipe.width_mm - 6 + 2 * depth,"),
+        "draw the base (read a floor of 19 x 27 mm, score to score; allowed: that of its recipe, "
+        "25 x 27 mm, unless draws_floor is False)",
+    ),
+    "walls that are lower than its recipe": (  # of 46 mm
+        ("depth = recipe.depth_mm", "depth = recipe.depth_mm - 3"),
+        "draw the base (read a highest wall of 43 mm; allowed: the depth of its recipe, 46 mm, "
+        "unless draws_depth is False)",
+    ),
     "a panel that nothing carries": (
         moved("return replace(found, creases=found.creases[1:])"),
         "draw the base (no crease carries the ",
@@ -130,6 +156,18 @@ KINDS = {
     "a plan that is too large": (
         ("        corners = (-0.5", "        corners = (-1.5"), "(read a plan from -33 to 11 mm wh"
     ),
+    "a size that is a text": (
+        (PRINTED, PRINTED.replace("base,", "'22',")),
+        "up on its height (read width_mm '22'; allowed: a finite number of mm)",
+    ),
+    "a plan without corners": (
+        ("Polygon(corners))\n\n\nSTRIP", "Polygon(()))\n\n\nSTRIP"),
+        "(read a plan of 0 corners; allowed: three or more)",
+    ),
+    "a corner that is no place": (
+        ("        corners = (-0.5 * base", "        corners = (float('nan')"),
+        "(read a plan with a corner that is no place; allowed: pairs of finite numbers)",
+    ),
     "corners out of order": (
         ("Polygon(corners))\n\n\nSTRIP", "Polygon(corners[::-1]))\n\n\nSTRIP"),
         "(read a plan with a corner inwards; allowed: a convex one, counter-clockwise)",
@@ -140,7 +178,7 @@ KINDS = {
 def spoilt(folder: Path, change: tuple[str, str]) -> list[Path]:
     """The package with one thing spoilt."""
     before, after = change
-    names = "Along, Turned, seam, STRICT,"
+    names = "Along, Turned, roll, seam, STRICT,"
     code = EXTRAS.replace(IMPORT, IMPORT.replace("STRICT,", names))
     assert before in code and names in code
     offers = {
@@ -172,9 +210,78 @@ def test_a_fault_of_a_style(tmp_path: Path, case: str) -> None:
 
 
 def test_what_a_recipe_says_of_itself(tmp_path: Path) -> None:
-    """It is asked long after it was made, by the program itself."""
+    """Its lengths are asked for where it is made, whoever wants them later."""
     line = said(tmp_path, ("        return 0.0", "        return self.nothing_of_the_kind"))
-    assert f"fitcheck: {STYLE} fails (AttributeError: " in line
+    assert f"fitcheck: {STYLE} fails to make a recipe of the base (AttributeError: " in line
+
+
+def test_what_fails_when_its_part_is_folded(tmp_path: Path) -> None:
+    asked = "        return 0.0"
+    folds = f"{asked}\n\n    @property\n    def folds(self):\n        return self.not_there"
+    line = said(tmp_path, (asked, folds))
+    assert f"fitcheck: {STYLE} fails to draw what can be folded (AttributeError: " in line
+
+
+def test_of_several_styles_in_a_module_the_one_that_fails_is_named(tmp_path: Path) -> None:
+    """A spec is asked by the program itself, beside every guard."""
+    asked = SPEC.replace(
+        "WalledSpec(", "type('Own', (WalledSpec,), {'around': lambda self, plans: 1 / 0})("
+    )
+    other = """
+class OtherFile(StripFile):
+    style: Literal["other-tray"] = Field(description="The other.")
+
+
+class OtherTray(StripTray):
+    name, file = "other-tray", OtherFile
+
+
+STRIP_TRAY, TRIANGLE = StripTray(), TrianglePrism()
+OTHER = OtherTray()
+"""
+    made = "STRIP_TRAY, TRIANGLE = StripTray(), TrianglePrism()\n"
+    (tmp_path / "models").mkdir()
+    (tmp_path / "models" / "items.toml").write_text(ITEMS)
+    (tmp_path / "models" / "nougat.toml").write_text(DESIGN)
+    offers = {
+        "fitcheck.styles": {
+            "strip-tray": "bench_extras:STRIP_TRAY",
+            "other-tray": "bench_extras:OTHER",
+        },
+        "fitcheck.kinds": {"triangle": "bench_extras:TRIANGLE"},
+    }
+    code = EXTRAS.replace(SPEC, asked).replace(made, other)
+    beside = [installed(tmp_path / "site", "bench-extras", code, offers)]
+    ran = fitcheck_beside(beside, "check", "nougat", "--no-odds", cwd=tmp_path)
+    (line,) = ran.err.splitlines()
+    assert ran.status == 2
+    assert line.startswith(f"fitcheck: {STYLE} fails (ZeroDivisionError: ")
+
+
+@pytest.mark.parametrize("key", ["draws_floor", "draws_depth"])
+def test_a_style_may_say_that_its_sizes_are_others(tmp_path: Path, key: str) -> None:
+    before, after = (
+        ("Sheet(recipe.width_mm + 2 * depth,", "Sheet(recipe.width_mm + 6 + 2 * depth,")
+        if key == "draws_floor"
+        else ("depth = recipe.depth_mm", "depth = recipe.depth_mm + 3")
+    )
+    (tmp_path / "models").mkdir()
+    (tmp_path / "models" / "items.toml").write_text(ITEMS)
+    (tmp_path / "models" / "nougat.toml").write_text(DESIGN[: DESIGN.index("[lid]")])
+    place = '    places = ("base",)\n'
+    said_so = EXTRAS.replace(before, after).replace(place, f"{place}    {key} = False\n")
+    offers = {"fitcheck.styles": {"strip-tray": "bench_extras:STRIP_TRAY"}}
+    beside = [installed(tmp_path / "site", "bench-extras", said_so, offers)]
+    ran = fitcheck_beside(beside, "check", "nougat", "--no-odds", cwd=tmp_path)
+    assert (ran.status, ran.err) == (0, "")
+
+
+def test_a_kind_that_lays_an_item_no_way(tmp_path: Path) -> None:
+    upright = "    def upright(self, item, up, word):"
+    line = said(
+        tmp_path, (upright, f"    def lays(self, item, lay, like):\n        return ()\n\n{upright}")
+    )
+    assert f"{KIND} fails to lay nougat end (read none; allowed: one pose or more)" in line
 
 
 @pytest.mark.parametrize("case", KINDS)

@@ -34,7 +34,7 @@ from fitcheck.outputs.report.views.view import view
 from fitcheck.outputs.steps_text import plain_lines
 from fitcheck.sheet.job import SheetJob, sheet_job
 from fitcheck.units import hand_unit, show_hands
-from tests.cli.commands import ROOT, Ran, fitcheck
+from tests.cli.commands import ROOT, Ran, fitcheck, fitcheck_here
 
 MODELS = sorted(p.stem for p in (ROOT / "models").glob("*.toml") if p.stem != "items")
 
@@ -303,6 +303,20 @@ def test_texts_of_a_design_are_never_read_as_markup(tmp_path: Path) -> None:
     assert "<b>#panic" not in page and "&lt;b&gt;#panic()" in page
     reader = PdfReader(tmp_path / "out" / "mine.pdf")
     assert flat("<b>#panic() $x$") in flat(reader.pages[0].extract_text())
+
+
+def test_a_title_with_a_picture_sign_is_published_and_told_of_once(tmp_path: Path) -> None:
+    text = (ROOT / "models" / "lantern.toml").read_text(encoding="utf-8")
+    text = re.sub(r"(?m)^title .*$", 'title = "For Mia \U0001f381"', text)
+    (tmp_path / "gift.toml").write_text(text, encoding="utf-8")
+    ran = fitcheck_here("publish", "gift.toml", "-o", "out", "--film", "--no-odds", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    note = "\U0001f381 has no shape in the fonts of the print, which says [wrapped present]"
+    assert ran.out.count(note) == 1
+    assert "For Mia \U0001f381" in (tmp_path / "out" / "gift.html").read_text(encoding="utf-8")
+    for name in ("gift.pdf", "gift-film.pdf"):
+        first = PdfReader(tmp_path / "out" / name).pages[0].extract_text()
+        assert "For Mia [wrapped present]" in first
 
 
 def test_the_box_for_a_phone_is_in_metres_and_in_its_colours(tmp_path: Path) -> None:

@@ -13,10 +13,12 @@ from tests.published.table import all_rows, line_of
 
 README = (ROOT / "README.md").read_text()
 CONSOLE = re.findall(r"```console\n\$ fitcheck (.*?)\n(.*?)```", README, flags=re.DOTALL)
+PARTS = re.findall(r"```text\n\$ fitcheck (.*?) +\(.*?\)\n(.*?)```", README, flags=re.DOTALL)
+"""Of what these print only some lines are shown."""
 
 
 def test_there_is_something_to_run() -> None:
-    assert len(CONSOLE) >= 1
+    assert len(CONSOLE) >= 1 and len(PARTS) >= 2
 
 
 @pytest.mark.parametrize(("command", "printed"), CONSOLE, ids=[c for c, _ in CONSOLE])
@@ -24,6 +26,16 @@ def test_a_command_prints_what_the_readme_shows(command: str, printed: str, tmp_
     ran = fitcheck(*shlex.split(command), cwd=tmp_path)
     assert ran.status == 0, ran.err
     assert ran.out == printed
+
+
+@pytest.mark.parametrize(("command", "lines"), PARTS, ids=[c for c, _ in PARTS])
+def test_a_command_prints_the_parts_that_are_shown(
+    command: str, lines: str, tmp_path: Path
+) -> None:
+    ran = fitcheck(*shlex.split(command), cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    for part in lines.split("  ...\n"):
+        assert part in ran.out
 
 
 def test_the_steps_shown_are_those_of_the_demo(tmp_path: Path) -> None:

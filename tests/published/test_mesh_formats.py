@@ -29,7 +29,6 @@ FACES = np.array(
     ]
 )
 STL = "binary STL format descriptions"
-CORE = "3MF Core Specification"
 CPSC = "16 CFR 1501.4 (inch figures, value from memory)"
 OWN = "definition of the printer model, recomputed"
 

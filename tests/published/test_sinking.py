@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 from fitcheck.feel.bow import PLATE_SHARE, TWIST_SHARE, Sheet, buckling_n, spring
+from fitcheck.feel.driving import ENTRY_HEADS
 from fitcheck.feel.gap import Gap, Way
-from fitcheck.feel.sink import ENTRY_HEADS
 from fitcheck.stock.gives import bendtsen_permeance, gurley_permeance
 from tests.air import PA, aside, let_go, plain_gap
 from tests.published.rows import Row

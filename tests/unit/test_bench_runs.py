@@ -7,7 +7,7 @@ import contextlib
 import json
 import os
 import sys
-from collections.abc import AsyncIterator, Coroutine
+from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import Any
 
@@ -17,18 +17,10 @@ from fitcheck.bench import runs as runs_module
 from fitcheck.bench.answers import packed, streamed
 from fitcheck.bench.runs import MOST_KEPT, Run, Runs
 from fitcheck.bench.worker import Worker
-from tests.served import are_alive, deaf, dying, refusing, steps, until
+from tests.served import are_alive, deaf, dying, refusing, run, steps, until
 
 Event = dict[str, Any]
 SLEEPS = "import time; time.sleep(60)"
-
-
-def run(work: Coroutine[Any, Any, None]) -> None:
-    async def bounded() -> None:
-        async with asyncio.timeout(60):
-            await work
-
-    asyncio.run(bounded())
 
 
 @contextlib.asynccontextmanager

@@ -9,7 +9,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import AsyncIterator, Coroutine
+from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +29,7 @@ from tests.served import (
     length,
     played,
     refusing,
+    run,
     sleepy,
     steps,
     until,
@@ -43,14 +44,6 @@ async def working(**more: Any) -> AsyncIterator[Worker]:
         yield worker
     finally:
         worker.end()
-
-
-def run(work: Coroutine[Any, Any, None]) -> None:
-    async def bounded() -> None:
-        async with asyncio.timeout(60):
-            await work
-
-    asyncio.run(bounded())
 
 
 def test_it_tells_its_steps_and_answers_in_order() -> None:

@@ -90,7 +90,7 @@ def test_another_stock_can_stand_in(tmp_path: Path) -> None:
     design = read(tmp_path, GOOD, stocks={"base": "index-110"})
     assert design.base.stock.name == "index-110"
     (line,) = lines_of(tmp_path, GOOD, stocks={"lid": "index-11O"})
-    assert "lid.stock: no such stock; read 'index-11O'" in line
+    assert line.startswith("--stock lid=index-11O: no such stock; read 'index-11O'; allowed: ")
     assert "'index-110'" in line
     (line,) = lines_of(tmp_path, GOOD, stocks={"lit": "index-110"})
     assert line.startswith("--stock lit=index-110: ")

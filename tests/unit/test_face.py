@@ -21,7 +21,6 @@ from tests.face_designs import DRAWER, EMPTY, LIDDED
 
 ROOT = Path(__file__).resolve().parents[2]
 SHIPPED = ("harbour", "lantern", "rope")
-PLAIN = (bool, int, float, str, bytes, type(None), Path, tuple, dict, list, frozenset)
 
 
 @pytest.fixture(scope="module")
@@ -151,6 +150,14 @@ def test_a_paper_can_be_put_in_the_place_of_another() -> None:
                 f"stocks[{part}]: read {read}; allowed: a mapping from a part's name to a paper's; "
                 "correct it"
                 for part, read in (("'base'", "5"), ("'lid'", "None"), ("5", "'a'"))
+            ],
+        ),
+        (
+            {"lid": "none-such"},
+            [
+                "stocks['lid']: no such stock; read 'none-such'; allowed: a file name in "
+                "calibration/stocks (see fitcheck list stocks); none is called like it; correct "
+                "the name, or measure a new paper with fitcheck coupon none-such -o DIR"
             ],
         ),
         (

@@ -30,7 +30,10 @@ from fitcheck.pattern.creases import CreaseLine
 from fitcheck.pattern.pattern import Panel, Pattern, Role
 from fitcheck.pattern.sheet import Corner, Fence, Rule, Sheet
 from fitcheck.stock.crease import Crease
+from fitcheck.styles.hinged_tray import Hinge, LipSide
+from tests.boxes import paper
 from tests.hinged import HingedTray, made
+from tests.hinged_trays import part_of, spec_of
 from tests.stepping import Bench
 
 CREASES = [Crease(0.0, 0.5, 0.3), Crease(0.4, 0.42, 0.25)]
@@ -339,3 +342,14 @@ def test_boxes_chosen_are_those_of_before() -> None:
         for one, other in zip(own.part(here).pieces, among.part(there).pieces, strict=True):
             assert one.name == other.name
             assert np.array_equal(one.vertices, other.vertices)
+
+
+def test_what_is_left_of_a_half_cut_bends_as_thick_when_it_is_folded_again() -> None:
+    """The sheet is 0.4 mm thick and cut half through at the hinge: 0.2 mm are left to bend."""
+    among = part_of(spec_of(LipSide.IN, stock=paper(0.4), hinge=Hinge.HALF_CUT)).folded.among
+    hinges = Hinges(among, "lid")
+    for parts in (among, chosen(among, np.array([0])), refolded(among, {"lid": np.array([0.5])})):
+        thick = parts.bends.thickness_mm[parts.bends.kinds == hinges.crease]
+        assert len(thick)
+        assert thick == pytest.approx(0.2, abs=1e-12)
+    assert hinges.radii_mm[0] == pytest.approx([0.0, 0.2], abs=1e-12)

@@ -167,7 +167,7 @@ def test_too_few_readings_and_wrong_names_are_told(tmp_path: Path) -> None:
         rebuild("cardstok", place(tmp_path), TOOLS)
     with pytest.raises(InputError, match="has no records"):
         rebuild("index-110", place(tmp_path), TOOLS)
-    with pytest.raises(InputError, match="letters, digits"):
+    with pytest.raises(InputError, match="letters a to z, large or small, digits"):
         rebuild("../x", place(tmp_path), TOOLS)
 
 

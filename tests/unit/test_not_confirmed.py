@@ -38,7 +38,7 @@ def odds(lantern: Check) -> Odds:
 
 def departed(odds: Odds, rms_mm: float, u_mm: float, margin_mm: float = 0.0) -> Odds:
     """The odds with one length that came out so far otherwise."""
-    length = Refolded("lid play, length", 100, rms_mm, rms_mm, rms_mm, u_mm, margin_mm)
+    length = Refolded("lid play, length", rms_mm, rms_mm, rms_mm, u_mm, margin_mm)
     return replace(odds, agreement=replace(odds.agreement, refolded=(length,)))
 
 

@@ -37,7 +37,7 @@ def test_what_lies_on_a_larger_thing_has_its_own_room() -> None:
     assert found["bar"].fingers.largest_gap_mm == pytest.approx(LENGTH - 92.0, abs=1e-6)
     assert found["bar"].fingers.way_out is WayOut.NOTCH
     # 15 mm beside it take a finger
-    assert found["tag"].fingers.enough
+    assert found["tag"].fingers.way_out is WayOut.FINGER
     assert found["tag"].fingers.largest_gap_mm == pytest.approx(max(tag.width_mm, tag.length_mm))
 
 

@@ -37,7 +37,7 @@ PRINTER = Printer(
 
 def beside(kind: Kind, old: Stock | Printer | None, *names: str) -> dict[str, Any]:
     """What each learnt property is put beside."""
-    found = [Property(name, 1.0, 0.1, 5.0, kept=False) for name in names]
+    found = [Property(name, 1.0, 0.1, kept=False) for name in names]
     learnt = SimpleNamespace(properties=tuple(found), kind=kind)
     outcome: Any = SimpleNamespace(kind=kind, old=old, learnt=learnt)
     listed: Outcome = outcome
@@ -92,4 +92,4 @@ def test_a_paper_s_values_stand_beside_its_own() -> None:
 def test_values_disagree_beyond_twice_their_joint_uncertainty(
     before: tuple[float, float] | None, kept: bool, disagrees: bool
 ) -> None:
-    assert Change(Property("x", 1.0, 3.0, 9.0, kept), before).disagrees == disagrees
+    assert Change(Property("x", 1.0, 3.0, kept), before).disagrees == disagrees

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from fitcheck.fit.contact import depths, difference_body, face_depths
+from fitcheck.fit.contact import depths, difference_body
 from fitcheck.fit.groups import PiecePairs
 from fitcheck.fit.selffit import FAR_MM, FIGHT_MM, glued_overlap, meetings
 from fitcheck.folding.fold import fold
@@ -55,7 +55,6 @@ def test_depths_are_those_of_the_half_spaces(seed: int) -> None:
     pairs = PiecePairs.of(outers, inners)
     found = depths(pairs)
     assert found == pytest.approx(one_by_one(outers, inners), abs=SAME_MM)
-    assert np.all(face_depths(pairs) >= found)
 
 
 @pytest.mark.parametrize("recipe", RECIPES.values(), ids=RECIPES)
@@ -129,9 +128,6 @@ def test_meetings_leave_out_no_pair(recipe: Recipe, least_mm: float) -> None:
     found = {names: depth for names, depth in met.items() if depth > least_mm + SAME_MM}
     assert found == pytest.approx(want, abs=SAME_MM)
     assert (len(found) > 5) == (least_mm < 0.0)
-    only = list(want)[::3]
-    some = {names: met.depth_mm for names, met in meetings(part, least_mm, only).items()}
-    assert some == pytest.approx({names: want[names] for names in only}, abs=SAME_MM)
     for names, met in meetings(part, least_mm).items():
         assert (met.one.name, met.other.name) == names
         own = difference_body(met.one, met.other).depth(np.zeros(3))[0]

@@ -1,5 +1,6 @@
 """Workspaces are found from inside them, and files are written whole or not at all."""
 
+import errno
 import os
 from pathlib import Path
 
@@ -169,3 +170,22 @@ def test_an_interruption_also_leaves_all_as_it_was(
 def test_a_folder_in_the_way_is_named(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=f"{tmp_path}: cannot be written"):
         write_whole(tmp_path, "x")
+
+
+def test_a_full_disk_is_told_to_be_made_room_on_and_names_no_option(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # POSIX.1-2017, <errno.h>: [ENOSPC] no space left on a device, [EACCES] permission denied
+    for number, cure in (
+        (errno.ENOSPC, "make room on its disk"),
+        (errno.EACCES, "mend its rights"),
+    ):
+
+        def failing(*_: object, number: int = number) -> None:
+            raise OSError(number, os.strerror(number))
+
+        with monkeypatch.context() as now, pytest.raises(InputError) as told:
+            now.setattr(os, "fsync", failing)
+            write_many({tmp_path / "new.txt": "n"})
+        (line,) = told.value.lines
+        assert cure in line and "-o" not in line.replace(str(tmp_path), "")

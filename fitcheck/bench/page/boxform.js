@@ -27,7 +27,7 @@ export function boxForm(name, known, papers, renewed) {
   };
   const text = (option, given = {}) => el("input", { value: draft[option], autocomplete: "off", spellcheck: "false", ...given });
   const many = (option) => el("textarea", { class: "few", rows: "3", value: draft[option], spellcheck: "false" });
-  add("outcome", "What the lid did", choices([{ value: "", words: "choose" }, ...Object.entries(DID).map(([value, words]) => ({ value, words }))], draft.outcome));
+  add("outcome", "What the lid did", choices([{ value: "", words: "choose" }, ...Object.entries(DID).map(([value, words]) => ({ value, words }))], draft.outcome), "Or the drawer, where there is no lid.");
   add("play", "Play, if it was measured", text("play", { placeholder: "0.35" }), "Along the side that has less of it, in millimetres unless you write the unit.");
   add("go", "Or: the largest plug that went in", text("go", { placeholder: "0.3" }), "Plugs between lid and base, as they are marked.");
   add("nogo", "The smallest that did not", text("nogo", { placeholder: "0.4" }));

@@ -1,4 +1,4 @@
-"""The guide: chapters for makers and one for the curious, as they are shipped."""
+"""The guide: chapters for makers, for the curious and for who writes a style, as shipped."""
 
 from __future__ import annotations
 

@@ -31,6 +31,7 @@ from fitcheck.sheet.cuts import CutOutline, ScoreSlants
 from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge, Shape
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
+from fitcheck.sheet.left_folded import LeaveFolded, from_flat
 from fitcheck.sheet.score_text import score_card
 from fitcheck.sheet.scoring import ScoreSides, TurnOver
 from fitcheck.units import Unit, show_hands
@@ -107,7 +108,14 @@ def _fold(steps: Steps, step: FoldAll, sheet: Sheet | None, unit: Unit) -> str:
     over = "Turn the sheet over and fold" if step.up is Face.OUTSIDE else "Fold"
     bead = " towards the bead" if step.beaded else ""
     half = ", away from a cut half through" if step.half_cut else ""
-    return f"{over} {what}{bead}{half}, sharpen and open again"
+    angles = joined(from_flat(deg) for deg, _ in step.oblique)
+    end = f"; in the end {'some' if _partly(step) else 'all'} stand at {angles}" if angles else ""
+    return f"{over} {what}{bead}{half}, sharpen and open again{end}"
+
+
+def _partly(step: FoldAll) -> bool:
+    """Whether some creases are folded to a right angle or half a turn, and some are not."""
+    return sum(len(names) for _, names in step.oblique) < step.scores
 
 
 def _roll(steps: Steps, step: RollSide, sheet: Sheet | None, unit: Unit) -> str:
@@ -149,6 +157,7 @@ LINES: dict[type, Callable[[Steps, Any, Sheet | None, Unit], str]] = {
     RoundEdge: _always("Cut the {step.panel} round"),
     CutAway: _away,
     FoldAll: _fold,
+    LeaveFolded: _always("Fold it all up again, leave it so and tape it where walls meet"),
     GlueCorner: _always("Glue each tab behind its wall, the edges flush"),
     GlueSeam: _always("Glue the {step.flap} inside the {step.onto} and let it dry flat"),
     RollSide: _roll,

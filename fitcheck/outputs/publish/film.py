@@ -29,6 +29,7 @@ from fitcheck.sheet.cutting_out import CutOut, RoundCorners, RoundEdge
 from fitcheck.sheet.instructions import Instruction
 from fitcheck.sheet.job import SheetJob
 from fitcheck.sheet.layers import FoldDown, TurnInCorner
+from fitcheck.sheet.left_folded import LeaveFolded
 from fitcheck.sheet.scoring import ScoreSides
 from fitcheck.units import hand_unit
 
@@ -44,6 +45,7 @@ TABLE: dict[type, tuple[str, ...]] = {
     RoundEdge: ("scissors", "pencil"),
     CutAway: ("scissors",),
     FoldAll: ("bone folder",),
+    LeaveFolded: ("tape",),
     GlueCorner: GLUE,
     GlueSeam: GLUE,
     RollSide: GLUE,

@@ -145,9 +145,7 @@ def _rim(plate: Plate, start: Array, stop: Array) -> Array:
     return found
 
 
-def box_picture(
-    check: Check, name: str, words: str, *, contents: bool = True, cover: float | None = OPENED
-) -> Drawing:
+def box_picture(check: Check, name: str, words: str, *, cover: float | None = OPENED) -> Drawing:
     """The box with what is in it; what closes it lifted by a share of its size, or left out.
 
     With a cover lifted by nothing the box is closed.
@@ -158,7 +156,7 @@ def box_picture(
     for number, (own, part, pose) in enumerate(placed_parts(check, cover)):
         usual = BASE if number == 0 or own in staying else LID
         solids += part_solids(part, pose, tones_of(stocks[own], usual))
-        if number == 0 and contents and cover != 0.0:
+        if number == 0 and cover != 0.0:
             solids += _filling(check)
     return view(name, check.design.title, words, solids)
 

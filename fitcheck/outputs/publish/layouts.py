@@ -5,7 +5,8 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections.abc import Sequence
+import unicodedata
+from collections.abc import Iterator, Sequence
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -13,6 +14,7 @@ from typing import Any
 from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
+from fitcheck.drawing.legible import spelled, unshown
 from fitcheck.drawing.metrics import font_path
 from fitcheck.outputs.publish.cards import StepCard
 from fitcheck.outputs.publish.film import Cue
@@ -48,13 +50,39 @@ def recipe_page(recipe: Recipe, pdf: str) -> str:
 
 def recipe_pdf(recipe: Recipe) -> bytes:
     """The PDF: tagged (PDF/UA-1), its text selectable, the 1:1 sheets at its end."""
-    return _typeset("recipe", _data(recipe))
+    photo = None if recipe.photo is None else list(recipe.photo)
+    return _typeset("recipe", printed(_data(recipe)) | {"typed": recipe.title, "photo": photo})
+
+
+def not_printed(recipe: Recipe) -> tuple[str, ...]:
+    """The signs that the PDF has no shape for and says by their names; the page shows them."""
+    return unshown(_texts(_data(recipe)), embedded=True)
 
 
 def film_pdf(title: str, film: Sequence[Cue], paper_mm: tuple[float, float]) -> bytes:
     """The sheet for the camera, a row for each step and a box to tick."""
     data = {"title": title, "paper": list(paper_mm), "cues": [vars(cue) for cue in film]}
-    return _typeset("film", data)
+    return _typeset("film", printed(data) | {"typed": title})
+
+
+def printed(data: Any) -> Any:
+    """The same data with texts that the one font of the PDF can show.
+
+    A tagged PDF takes no sign without a shape (ISO 14289-1, 7.21.8, from memory).
+    """
+    if isinstance(data, str):
+        return spelled(data, embedded=True)
+    if isinstance(data, dict):
+        return {key: printed(value) for key, value in data.items()}
+    return [printed(value) for value in data] if isinstance(data, list | tuple) else data
+
+
+def _texts(data: Any) -> Iterator[str]:
+    if isinstance(data, str):
+        yield data
+    elif isinstance(data, dict | list | tuple):
+        for value in data.values() if isinstance(data, dict) else data:
+            yield from _texts(value)
 
 
 def _typeset(name: str, data: dict[str, Any]) -> bytes:
@@ -80,7 +108,6 @@ def _data(recipe: Recipe) -> dict[str, Any]:
         "title": recipe.title,
         "by": recipe.by,
         "licence": recipe.licence,
-        "photo": None if recipe.photo is None else list(recipe.photo),
         "open": _picture(recipe.open),
         "closed": _picture(recipe.closed),
         "needs": [list(pair) for pair in recipe.needs],
@@ -95,7 +122,7 @@ def _data(recipe: Recipe) -> dict[str, Any]:
         "cautions": list(recipe.cautions),
         "sure": list(recipe.sure),
         "pages": [
-            {"svg": page.svg, "words": page.words, "size": list(page.size_mm)}
+            {"svg": _without_marks(page.svg), "words": page.words, "size": list(page.size_mm)}
             for page in recipe.pages
         ],
         "paper": list(recipe.paper_mm),
@@ -117,7 +144,16 @@ def _step(step: StepCard) -> dict[str, Any]:
 
 
 def _picture(drawing: Drawing) -> dict[str, str]:
-    return {"svg": drawing.alone(), "words": drawing.words}
+    return {"svg": _without_marks(drawing.alone()), "words": drawing.words}
+
+
+def _without_marks(svg: str) -> str:
+    """A picture without marks over letters, where no letter has them built in: in a picture the
+    typesetter tells no text of them, which a tagged PDF has to have."""
+    if svg.isascii():
+        return svg
+    letters = unicodedata.normalize("NFC", svg)
+    return "".join(s for s in letters if unicodedata.category(s) not in ("Mn", "Me", "Cf"))
 
 
 @cache

@@ -8,7 +8,6 @@ from dataclasses import dataclass, fields, replace
 from fitcheck.findings import Severity
 from fitcheck.fit.check import Check
 from fitcheck.fit.sheets import TOO_LARGE, usual_sheet
-from fitcheck.odds.intervals import Chance
 from fitcheck.odds.result import Odds
 from fitcheck.outputs.bench_words import give_or_take, of_100
 from fitcheck.outputs.publish.columns import rounded_sizes
@@ -86,7 +85,7 @@ def reader_of(
         why = f" ({faults})" if faults else ""
         caution = f"{words} this box does not go together{why}: it wants other sizes for {things}"
     elif own_odds is not None and odds is not None:
-        good, first = _as_made(odds), _as_made(own_odds)
+        good, first = odds.told, own_odds.told
         if good.share < max(HALF, first.share - WORSE):
             caution = (
                 f"{words} only {of_100(good)} of 100 boxes made by hand come out right, of its own "
@@ -229,14 +228,9 @@ def _alike(one: Sequence[float], other: Sequence[float]) -> bool:
     return len(one) == len(other) and all(abs(a - b) <= ROUNDED_MM for a, b in pairs)
 
 
-def _as_made(odds: Odds) -> Chance:
-    """How often boxes come out right that are made to the sizes that are told."""
-    return odds.good if odds.rounded is None else odds.rounded
-
-
 def mostly_wrong(check: Check, odds: Odds | None) -> str:
     """A caution where fewer than half of the boxes come out right by the sizes told, or none."""
-    if odds is None or not check.fits or (good := _as_made(odds)).share >= HALF:
+    if odds is None or not check.fits or (good := odds.told).share >= HALF:
         return ""
     return (
         f"only {of_100(good)} of 100 boxes made by hand to the sizes of this card come out right: "
@@ -252,7 +246,7 @@ def paper_words(stock: Stock) -> str:
 
 def counted(odds: Odds) -> str:
     """How many boxes come out right, made to the sizes that are printed."""
-    good = _as_made(odds)
+    good = odds.told
     return (
         f"Of 100 boxes made by hand to these sizes, with these papers and tools, {of_100(good)} "
         f"come out right{give_or_take(good)}."

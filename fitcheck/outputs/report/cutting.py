@@ -12,6 +12,7 @@ from fitcheck.fit.travel import Stop
 from fitcheck.folding.pieces import ConvexPiece
 from fitcheck.folding.pose import Array
 from fitcheck.pattern.sheet import Axis
+from fitcheck.polygons import convex_hull
 
 SAME_MM = 1e-9
 INSIDE_MM = 1e-6
@@ -118,20 +119,5 @@ def _crossings(points: Array, depth: Array) -> Array:
 
 
 def hull(points: Array) -> Array:
-    """The convex hull of (n, 2) points, counter-clockwise (Andrew's monotone chain)."""
-    ordered = sorted({(round(float(x), 9), round(float(y), 9)) for x, y in points})
-    if len(ordered) < 3:
-        return np.array(ordered)
-    halves = []
-    for run in (ordered, ordered[::-1]):
-        chain: list[tuple[float, float]] = []
-        for point in run:
-            while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= 0.0:
-                chain.pop()
-            chain.append(point)
-        halves.append(chain[:-1])
-    return np.array(halves[0] + halves[1])
-
-
-def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+    """The convex hull of (n, 2) points, counter-clockwise, its corners to the ninth decimal."""
+    return convex_hull((round(float(x), 9), round(float(y), 9)) for x, y in points)

@@ -10,6 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
+from fitcheck.plain import printable
+
 DIGITS = 4
 TEXT_MM = 4.0
 """Size of the type in drawings."""
@@ -126,7 +128,7 @@ def number(value: float) -> str:
 
 def clean(text: str) -> str:
     """Text as character data; control signs, for which XML has no place, become blanks."""
-    return escape("".join(sign if sign.isprintable() else " " for sign in text))
+    return escape(printable(text))
 
 
 def tag(name: str, kind: str, inside: str | None = None, /, **attributes: object) -> str:
@@ -134,13 +136,8 @@ def tag(name: str, kind: str, inside: str | None = None, /, **attributes: object
     parts = [f"<{name} class={quoteattr(kind)}" if kind else f"<{name}"]
     for key, value in attributes.items():
         shown = number(value) if isinstance(value, float) else str(value)
-        parts.append(f"{key.replace('_', '-')}={quoteattr(clean_attribute(shown))}")
+        parts.append(f"{key.replace('_', '-')}={quoteattr(printable(shown))}")
     return " ".join(parts) + ("/>" if inside is None else f">{inside}</{name}>")
-
-
-def clean_attribute(text: str) -> str:
-    """Printable signs only; quoting is left to the caller."""
-    return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
 def text(
