@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import re
-import sys
-from collections.abc import Sequence
 from typing import Any
 
-from fitcheck.plain import lowered, shown
+from fitcheck.plain import lowered
 
-_NUMBERS = {"integer": "a whole number", "float": "a number", "number": "a number"}
 _ONE_OF = re.compile(r"(?P<read>'.*?') is not one of (?P<every>.+)$")
 _END = re.compile(r"[.?]$")
 _CHOICES = re.compile(r"Choose from:(?P<every>.+)$")
@@ -40,22 +37,8 @@ def usage_line(error: Exception) -> str | None:
     chosen = _ONE_OF.match(own)
     if chosen:
         return f"{name}: read {chosen['read']}; allowed: {_listed(chosen['every'])}; choose one"
-    for kind, allowed in _NUMBERS.items():
-        if f"valid {kind}" in own:
-            return f"{name}: read {_read(param.opts, sys.argv)}; allowed: {allowed}; write one"
     return f"{name}: {own}; {help_}"
 
 
 def _listed(every: str) -> str:
     return ", ".join(word.strip(" '\"") for word in every.split(","))
-
-
-def _read(opts: Sequence[str], words: Sequence[str]) -> str:
-    """What stands behind an option, last on the command line."""
-    for place in range(len(words) - 1, 0, -1):
-        option, _, value = words[place].partition("=")
-        if option in opts and value:
-            return shown(value)
-        if words[place - 1] in opts:
-            return shown(words[place])
-    return "no number"

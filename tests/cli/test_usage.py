@@ -10,10 +10,10 @@ from tests.cli.commands import fitcheck
 
 KINDS = "stocks, tools, printers, items, styles, kinds, records"
 SAID = {
-    "check harbour --odds abc": "--odds: read 'abc'; allowed: a whole number; write one",
-    "check harbour --odds=1e3": "--odds: read '1e3'; allowed: a whole number; write one",
-    "check harbour --made-at dry": "--made-at: read 'dry'; allowed: a number; write one",
-    "bench --port x": "--port: read 'x'; allowed: a whole number; write one",
+    "check harbour --odds abc": "--odds: read 'abc'; allowed: a whole number; `fitcheck check "
+    "--help` says more",
+    "bench --port x": "--port: read 'x'; allowed: a whole number from 0 to 65535; `fitcheck bench "
+    "--help` says more",
     "list foo": f"KIND: read 'foo'; allowed: {KINDS}; choose one",
     "list": f"KIND: missing; read nothing; allowed: {KINDS}; add it, `fitcheck list --help` says "
     "more",
