@@ -204,6 +204,21 @@ def test_circles_in_a_folded_box_a_little_over_the_smallest_square(
     assert np.abs(middles).max() <= 0.5 * (side - across) + 0.5
 
 
+def test_room_to_spare_is_shared_between_circles_and_walls() -> None:
+    """Three of 10 in a square of 19.8: their middles, driven apart in the 9.8 that is theirs, are
+    sqrt 6 - sqrt 2 times that apart (Friedman's survey: 1.965926 is 1 + 1 / that)."""
+    coins = Demand("coin", (Pose("flat", 10, 10, 5, Disc()),), 3)
+    spots = [(p.x_mm, p.y_mm) for p in arrange(Room(19.8, 19.8, 5), [coins]).placements]
+    between = min(math.dist(a, b) for a, b in combinations(spots, 2)) - 10.0
+    # drawn in by f, gaps are 9.8 f (sqrt 6 - sqrt 2) - 10 and the walls leave 9.8 (1 - f)
+    f = 19.8 / (9.8 * (1.0 + math.sqrt(6.0) - math.sqrt(2.0)))
+    assert between == pytest.approx(9.8 * (1.0 - f), abs=1e-3)
+    for axis in range(2):
+        of = [spot[axis] for spot in spots]
+        assert 9.8 - (max(of) - min(of)) == pytest.approx(between, abs=1e-3)
+        assert min(of) - 5.0 == pytest.approx(between / 2.0, abs=1e-3)
+
+
 # most circles of diameter 1 in a square of area n, n = 1 ... 20 (OEIS A084616)
 IN_AREA = [1, 1, 2, 4, 4, 5, 5, 6, 9, 9, 9, 10, 12, 13, 14, 16, 16, 16, 18, 19]
 # 19 in area 20 are not found: the search stops at 14 in a layer, and rows give 18
