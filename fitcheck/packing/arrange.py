@@ -1,11 +1,12 @@
 """Contents in the rooms that stand for a box: found, none found, or proved impossible by a bound.
 
-The quick ways come first (one stack, a grid, corner by corner, staggered discs) and load no
-solver; then the right-angled search. Whatever finds an arrangement, the exact check passes it
-before it is shown. Only a bound says `impossible`: a search that proves that no right-angled
-arrangement exists still leaves turned ones open, and says so. A real box is no plain room: tabs
-stand in its corners only and walls lean, so arrangements are looked for in several plain rooms
-and each is proved in the box itself (`Accept`), and bounds hold in one that contains the box.
+The quick ways come first (one stack, a grid, corner by corner, staggered discs, then a pile or a
+pack turned as a whole) and load no solver; then the right-angled search. Whatever finds an
+arrangement, the exact check passes it before it is shown. Only a bound says `impossible`: a search
+that proves that no right-angled arrangement exists still leaves turned ones open, and says so. A
+real box is no plain room: tabs stand in its corners only and walls lean, so arrangements are looked
+for in several plain rooms and each is proved in the box itself (`Accept`), and bounds hold in one
+that contains the box.
 """
 
 from __future__ import annotations
@@ -24,11 +25,13 @@ from fitcheck.packing.placing import (
     Demand,
     Outcome,
     Placements,
+    Way,
     verify,
 )
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners, grid, in_piles, one_stack, stacked
 from fitcheck.packing.searching import searched
+from fitcheck.packing.turned_pack import turned_pack
 from fitcheck.packing.turning import likely_angles
 
 WORK = 2.5
@@ -51,8 +54,6 @@ SPARES: tuple[Spare, ...] = (
 millimetres, and what goes in with nothing to spare goes into half of the boxes made by hand."""
 
 Progress = Callable[[str], None]
-
-Way = Callable[[Room, Sequence[Demand]], Placements | None]
 
 
 def _quick_ways(most: int) -> dict[str, Way]:
@@ -134,8 +135,9 @@ def arrange_quickly(
     """
     ways = _quick_ways(most_by_corners)
     for height in _heights(rooms[0], demands):
+        high = [replace(room, height_mm=height) for room in rooms]
         for spare in spares:
-            for low in _lessened([replace(room, height_mm=height) for room in rooms], spare):
+            for low in _lessened(high, spare):
                 if spare != NO_SPARE and why_impossible(low, demands) is not None:
                     continue
                 for name, way in ways.items():
@@ -144,9 +146,12 @@ def arrange_quickly(
                         there = accept(placed, low)
                         if there is not None:
                             return Arrangement(Outcome.FOUND, there, name)
-        there = _turned_stack([replace(room, height_mm=height) for room in rooms], demands, accept)
+        there = _turned_stack(high, demands, accept)
         if there is not None:
             return Arrangement(Outcome.FOUND, there, "turned stack")
+        there = turned_pack(high, demands, tuple(ways.values()), accept)
+        if there is not None:
+            return Arrangement(Outcome.FOUND, there, "turned together")
     return None
 
 

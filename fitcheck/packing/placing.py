@@ -82,6 +82,8 @@ class Placement:
 Placements = tuple[Placement, ...]
 Accept = Callable[[Placements, Room], Placements | None]
 """Moves an arrangement that was found in a plain room to where it really goes; None if nowhere."""
+Way = Callable[[Room, Sequence[Demand]], Placements | None]
+"""A quick way to place what is asked for in a plain room; None proves nothing."""
 
 
 @dataclass(frozen=True)
