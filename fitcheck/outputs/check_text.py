@@ -50,6 +50,7 @@ HARD = {
     Touch.DAMAGES: "its lid does not go on without damage",
 }
 """How a lid feels that is tight, where the first line has to say so."""
+NOT_PLACED = "no place was found for all that goes in"
 MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
 
 
@@ -106,9 +107,10 @@ def _headline(check: Check, odds: Odds | None) -> str:
     if check.fits and len(check.assembly.parts) == 1 and not (check.contents or check.mates):
         return f"{title}: it folds; there is no lid and no content to try"
     drawn = "everything fits" if check.fits else _wrong(check)
+    maybe = ", though there may be one" if drawn == NOT_PLACED else ""
     if odds is None:
-        return f"{title}: {drawn}"
-    return f"{title}: {drawn} as drawn; {right_words(odds)}"
+        return f"{title}: {drawn}{maybe}"
+    return f"{title}: {drawn} as drawn{maybe}; {right_words(odds)}"
 
 
 def _wrong(check: Check) -> str:
@@ -118,7 +120,7 @@ def _wrong(check: Check) -> str:
         "lid-loose": "the lid is too loose",
         "lid-shifts": "the lid is too loose one way",
         "mate-shifts": "the drawer is too loose",
-        "content-not-placed": "no place was found for all that goes in",
+        "content-not-placed": NOT_PLACED,
     }
     return alone.get(min(codes) if len(codes) == 1 else "", "something does not fit")
 
