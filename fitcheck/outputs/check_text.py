@@ -51,6 +51,7 @@ HARD = {
 }
 """How a lid feels that is tight, where the first line has to say so."""
 NOT_PLACED = "no place was found for all that goes in"
+MAYBE = ", though there may be one"
 MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
 
 
@@ -107,7 +108,7 @@ def _headline(check: Check, odds: Odds | None) -> str:
     if check.fits and len(check.assembly.parts) == 1 and not (check.contents or check.mates):
         return f"{title}: it folds; there is no lid and no content to try"
     drawn = "everything fits" if check.fits else _wrong(check)
-    maybe = ", though there may be one" if drawn == NOT_PLACED else ""
+    maybe = MAYBE if drawn == NOT_PLACED else ""
     if odds is None:
         return f"{title}: {drawn}{maybe}"
     return f"{title}: {drawn} as drawn{maybe}; {right_words(odds)}"
@@ -144,7 +145,8 @@ def faults_text(check: Check) -> str:
     faults = [f for f in check.findings if f.severity is Severity.FAULT]
     if not faults:
         return ""
-    lines = ["before good paper is cut: something does not fit", *_finding_lines(tuple(faults)), ""]
+    wrong = NOT_PLACED + MAYBE if _wrong(check) == NOT_PLACED else "something does not fit"
+    lines = [f"before good paper is cut: {wrong}", *_finding_lines(tuple(faults)), ""]
     return "\n".join(lines) + "\n"
 
 

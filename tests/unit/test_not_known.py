@@ -13,11 +13,13 @@ from functools import cache
 
 import fitcheck
 from fitcheck.odds.odds import odds_of
-from fitcheck.outputs.check_text import headline
+from fitcheck.odds.suggest import suggest
+from fitcheck.outputs.check_text import faults_text, headline
 from fitcheck.outputs.compare_text import compare_json, compare_text
 from fitcheck.outputs.compared import compared
 from fitcheck.outputs.odds_json import check_odds_json
 from fitcheck.outputs.odds_text import odds_text
+from fitcheck.outputs.suggest_text import suggest_text
 
 ACROSS = 25.75
 """Of the two-euro coin, mm (Regulation (EC) 975/98)."""
@@ -82,6 +84,15 @@ def test_a_comparison_says_that_one_side_is_not_known() -> None:
     before, after = json.loads(compare_json(found, ("a", "b")))["right"]
     assert 0.0 < before <= 1.0 and after is None
     assert "of 100 -> not known come out right" in compare_text(found, ("a", "b"))
+
+
+def test_suggestions_and_what_stands_before_them_say_so_too() -> None:
+    found = coins(19)._check
+    assert faults_text(found).startswith(
+        "before good paper is cut: no place was found for all that goes in, though there may be one"
+    )
+    said = suggest_text(suggest(found.design, 400), details=False)
+    assert "as it is  not counted: no place was found for all that goes in" in said
 
 
 def test_what_is_proved_is_still_counted_as_never() -> None:
