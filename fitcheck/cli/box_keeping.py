@@ -10,11 +10,17 @@ from typing import TYPE_CHECKING
 
 from fitcheck.cli.common_options import free_text, stock_overrides
 from fitcheck.cli.odds_options import BOXES, box_count, read_humidity
-from fitcheck.cli.record_options import corners_of, day_of, play_of, refuse_right
+from fitcheck.cli.record_options import (
+    corners_of,
+    day_of,
+    play_of,
+    refuse_by_what_closes,
+    refuse_right,
+)
 from fitcheck.design.model import Design
 from fitcheck.errors import InputError
 from fitcheck.learn.made import BoxOutcome, BoxRecord, Forecast
-from fitcheck.plain import one_line, shown
+from fitcheck.plain import one_line
 from fitcheck.units import Unit
 
 if TYPE_CHECKING:
@@ -88,7 +94,7 @@ def recorded_now(
     kept = choice.kept
     unit = kept.forecast.unit if kept is not None else found.unit if found else Unit.MM
     if found is not None:
-        refuse_by_what_closes(found, answers)
+        refuse_by_what_closes(found, answers.outcome, answers.play, answers.sink)
     go, nogo = play_of(answers.play, unit, answers.outcome)
     check_play(answers.play, answers.outcome, (go, nogo), kept.forecast if kept else found)
     if (told := kept.forecast if kept is not None else found) is not None:
@@ -219,33 +225,6 @@ def design_or_name(
             raise
         return None, name
     return found, found.name
-
-
-def refuse_by_what_closes(design: Design, answers: BoxAnswers) -> None:
-    """Raise InputError for what a design's lid or drawer cannot have done, or an open box.
-
-    A lid that turns about its own crease is never loose, and no plug measures how it goes.
-    """
-    from fitcheck.odds.closing import closing_of
-
-    closing = closing_of(design)
-    name = design.path or design.name
-    if closing.turned and answers.outcome is BoxOutcome.LOOSE:
-        raise InputError(
-            f"--outcome: read loose for {name}, whose {closing.called} is in one piece with it; "
-            "allowed: bound (it does not close), tight (with a press) or slid (freely); where it "
-            "does not stay shut say --right no and a note"
-        )
-    if closing.turned and answers.play:
-        raise InputError(
-            f"--play: read {shown(answers.play)} for {name}, whose {closing.called} is in one "
-            "piece with it; allowed: no play, which nobody can measure there; leave it out"
-        )
-    if design.lid is None and answers.sink:
-        raise InputError(
-            f"--sink: read times for {name}, which has no [lid]; allowed: times of a lid that "
-            "sinks over its base; leave them out"
-        )
 
 
 def said_of(forecast: FrozenForecast) -> Forecast:

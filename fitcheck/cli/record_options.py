@@ -6,6 +6,7 @@ import datetime
 import re
 from collections.abc import Collection, Mapping, Sequence
 
+from fitcheck.design.model import Design
 from fitcheck.errors import InputError
 from fitcheck.learn.made import BoxOutcome, Corner
 from fitcheck.plain import shown, written_out
@@ -170,6 +171,35 @@ def refuse_right(
         f"where {wanted} is wanted; allowed: no, or another outcome; correct one of them, or leave "
         "--right out"
     )
+
+
+def refuse_by_what_closes(
+    design: Design, outcome: BoxOutcome, play: str | None, sink: Sequence[str] | None
+) -> None:
+    """Raise InputError for what a design's lid or drawer cannot have done, or an open box.
+
+    A lid that turns about its own crease is never loose, and no plug measures how it goes.
+    """
+    from fitcheck.odds.closing import closing_of
+
+    closing = closing_of(design)
+    name = design.path or design.name
+    if closing.turned and outcome is BoxOutcome.LOOSE:
+        raise InputError(
+            f"--outcome: read loose for {name}, whose {closing.called} is in one piece with it; "
+            "allowed: bound (it does not close), tight (with a press) or slid (freely); where it "
+            "does not stay shut say --right no and a note"
+        )
+    if closing.turned and play:
+        raise InputError(
+            f"--play: read {shown(play)} for {name}, whose {closing.called} is in one "
+            "piece with it; allowed: no play, which nobody can measure there; leave it out"
+        )
+    if design.lid is None and sink:
+        raise InputError(
+            f"--sink: read times for {name}, which has no [lid]; allowed: times of a lid that "
+            "sinks over its base; leave them out"
+        )
 
 
 def _length(part: str, text: str, unit: Unit) -> float:

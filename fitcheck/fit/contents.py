@@ -15,7 +15,7 @@ from fitcheck.findings import show_press
 from fitcheck.fit.cavity import Cavity, cavity_of
 from fitcheck.fit.content_fit import ContentFit, ContentVerdict, Slack
 from fitcheck.fit.fingers import FingerRoom, Seat, finger_room
-from fitcheck.fit.lying import Lying, best_turned_stack, goes_in, lie_best
+from fitcheck.fit.lying import Lying, best_turned, goes_in, lie_best
 from fitcheck.fit.own_room import own_rooms
 from fitcheck.fit.piled import pile_tops
 from fitcheck.fit.remembered import MEMORY
@@ -67,7 +67,7 @@ def _fit_contents(
     arrangement = arrange_in(cavity.rooms, demands, cavity.accept, progress=told)
     if arrangement.outcome is not Outcome.FOUND:
         return tuple(_not_arranged(content, arrangement) for content in contents)
-    arrangement = replace(arrangement, placements=best_turned_stack(cavity, arrangement.placements))
+    arrangement = replace(arrangement, placements=best_turned(cavity, arrangement.placements))
     sideways = cavity.passage(arrangement.placements).play_mm
     rooms = own_rooms(cavity, arrangement.placements, sideways)
     tops = pile_tops(arrangement.placements)

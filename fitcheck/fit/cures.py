@@ -39,7 +39,8 @@ class Cure:
     """What a content is short of, and what helps; lengths in mm, None where nothing is known."""
 
     missing_mm: float | None
-    """By how much it misses in the tightest direction of the lay that misses least."""
+    """By how much it misses in the tightest direction of the lay that misses least; None too where
+    it is not `known` that it does."""
     along: str | None
     """That direction: width, length or height."""
     depth_mm: float | None
@@ -72,6 +73,9 @@ class Cure:
     than a hand's step."""
     grooved: bool = False
     """Whether `depth_mm` lies in a groove of the board."""
+    known: bool = True
+    """Whether it is known that something is missing; where no place was found for several and
+    nothing proves that there is none, more room is only enough for sure."""
 
 
 @lru_cache(maxsize=8)
@@ -101,7 +105,9 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
         if deeper is not None and depth is not None and deeper <= depth:
             # the depth alone does it
             floor = lid = needs = depth = None
-    told = _missing_of(found, missing)
+    each = [_each(found, content) for content in found.design.contents]
+    known = misses is not None or any(each) or not _not_known(found)
+    told = _missing_of(found, missing) if known else [(None, None)] * len(each)
     spec = found.design.base
     first = False
     if floor is not None and deeper is not None:
@@ -118,16 +124,26 @@ def cures_of(found: Check) -> tuple[Cure | None, ...]:
             lid,
             needs,
             _holds(found, index),
-            _each(found, content),
+            each[index],
             first,
             found.room,
             inner,
             misses,
             least,
             deeper is not None and Steps(spec.depth_mm, found.design).grooved(deeper),
+            known,
         )
-        for index, content in enumerate(found.design.contents)
+        for index in range(len(each))
     )
+
+
+def _not_known(found: Check) -> bool:
+    """Whether several contents have no place that was found, and nothing proves that there is none.
+
+    A single one is measured in the lay that comes nearest.
+    """
+    several = sum(content.count for content in found.design.contents) > 1
+    return several and all(fit.verdict is ContentVerdict.NONE_FOUND for fit in found.contents)
 
 
 def _each(found: Check, content: Content) -> float | None:

@@ -31,12 +31,24 @@ MOST_PAIRS = 40_000
 MOST_SINGLES = 1000
 STEPS, STEP = 40, 1.04
 """Rooms that are tried beyond the smallest ones, and how their areas grow at the least."""
+LONGEST_SHAPE = 2.5
+"""A base is not much longer than so many times its width where that can be (common practice, no
+source)."""
+CARD_SHAPE = 1.6
+"""Up to a card's proportions (ISO/IEC 7810: 85.60 by 53.98) no room is squarer than another."""
+MORE_PAPER = 1.15
+"""A room that is not so long may take so many times the paper (own rule; common practice, no
+source)."""
+MOST_SQUARER = 40
 LONGEST_MM = 1000.0
 SAME_MM = 1e-6
 
 
 def contents_footprint(design: Design, rim_mm: float, progress: Progress = SILENT) -> Sides:
     """Width and length of the smallest room that the contents were arranged in, mm.
+
+    Where that is longer than 2.5 times its width, a shorter one that takes up to 15 % more paper
+    is taken, the nearest to a card's proportions; paper is the sheet of a tray as high as its rim.
 
     Under a lid they stay below the rim, `rim_mm` above the floor. Without one they do so where
     any room lets them, and else stand out as far as a base of a given floor may have it.
@@ -69,9 +81,45 @@ def _smallest_holding(
             progress.step(number, len(rooms), "arranging the contents to size the base")
             room = Room(width, length, height, rim)
             found = arrange(room, demands, min(QUICK_WORK, left))
-            if found.outcome is Outcome.FOUND:
-                return width, length
             left = max(0.0, left - found.work)
+            if found.outcome is Outcome.FOUND:
+                squarer = _squarer((width, length), rooms[number + 1 :], rim)
+                return _holding(squarer, demands, height, rim, left) or (width, length)
+    return None
+
+
+def _squarer(found: Sides, rooms: Sequence[Sides], rim_mm: float) -> list[Sides]:
+    """Rooms that are shorter than a long one and take little more paper, those that are nearest to
+    a card's proportions and then take least first."""
+    if _shape(found) <= LONGEST_SHAPE:
+        return []
+
+    def paper(room: Sides) -> float:
+        return (room[0] + 2.0 * rim_mm) * (room[1] + 2.0 * rim_mm)
+
+    near = [
+        room
+        for room in rooms
+        if max(room) < max(found) - SAME_MM and paper(room) <= MORE_PAPER * paper(found)
+    ]
+    return sorted(near, key=lambda room: (max(_shape(room), CARD_SHAPE), paper(room)))
+
+
+def _shape(room: Sides) -> float:
+    """How many times as long as wide it is."""
+    return max(room) / min(room)
+
+
+def _holding(
+    rooms: Sequence[Sides], demands: Sequence[Demand], height: float, rim: float, work: float
+) -> Sides | None:
+    """The first of some rooms that holds all, of so many at the most."""
+    left = work
+    for width, length in rooms[:MOST_SQUARER]:
+        found = arrange(Room(width, length, height, rim), demands, min(QUICK_WORK, left))
+        if found.outcome is Outcome.FOUND:
+            return width, length
+        left = max(0.0, left - found.work)
     return None
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeVar
 
 from fitcheck.fit.cavity import Cavity, shifted
@@ -18,6 +18,7 @@ from fitcheck.fit.content_fit import Slack
 from fitcheck.fit.passage import Passage
 from fitcheck.kinds.poses import Disc, Pose
 from fitcheck.packing.placing import Demand, Placement
+from fitcheck.packing.turned_pack import turned_about
 from fitcheck.packing.turning import FELT_MM, likely_angles, turn_at, turning_pays
 
 GOLDEN = 0.5 * (5.0**0.5 - 1.0)
@@ -127,17 +128,19 @@ def _sideways(lying: Lying) -> float:
     return lying.sideways_mm
 
 
-def best_turned_stack(cavity: Cavity, placements: Sequence[Placement]) -> tuple[Placement, ...]:
-    """A pile that lies turned in the base, turned on to where the base leaves it most.
+def best_turned(cavity: Cavity, placements: Sequence[Placement]) -> tuple[Placement, ...]:
+    """A pile or a pack that lies turned in the base, turned on to where the base leaves it most.
 
     Anything else comes back as it is.
     """
     spots = {(place.x_mm, place.y_mm) for place in placements}
-    if len(spots) > 1 or all(place.turn_deg == 0.0 for place in placements):
+    turns = {place.turn_deg for place in placements}
+    if turns == {0.0} or len(spots) > 1 < len(turns):
         return tuple(placements)
 
     def turned(by: float) -> tuple[Placement, ...]:
-        moved = [replace(place, turn_deg=place.turn_deg + by) for place in placements]
+        first = placements[0].x_mm, placements[0].y_mm
+        moved = turned_about(tuple(placements), first, first, by)
         return cavity.in_clear_room(moved, cavity.room)
 
     def least(stack: Sequence[Placement]) -> float:

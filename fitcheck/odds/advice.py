@@ -19,7 +19,7 @@ from fitcheck.odds.ideas import Idea, one_way, others, roomier, sizes_beside
 from fitcheck.odds.inputs import with_u
 from fitcheck.odds.intervals import chance_of, surely_more
 from fitcheck.odds.outlook import judged_contents
-from fitcheck.odds.prospect import Prospect, take_prospect
+from fitcheck.odds.prospect import Prospect, counted_right, take_prospect
 from fitcheck.odds.relined import Relined
 from fitcheck.odds.remarks import goes_over, slides_over
 from fitcheck.odds.resized import folded_anew
@@ -130,7 +130,7 @@ class _Looking:
                 continue
             share = self._told(again, after)
             if share >= told:
-                chances = chance_of(self.before), chance_of(after)
+                chances = counted_right(self.whole, self.before), chance_of(after)
                 found = Advice(_words(self.design, idea), *chances, idea.design)
                 wanted, told = float(after.mean()) + ALIKE, share + ALIKE
         return found

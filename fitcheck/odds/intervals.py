@@ -64,6 +64,8 @@ class Chance:
 
     hits: int
     boxes: int
+    known: bool = True
+    """False where nothing was there to be counted, which is no chance of 0."""
 
     @property
     def share(self) -> float:
@@ -142,6 +144,6 @@ def surely_more(before: Flags, after: Flags) -> bool:
     return bool(won - lost > 2.0 * math.sqrt(won + lost))
 
 
-def chance_of(happened: Flags) -> Chance:
+def chance_of(happened: Flags, *, known: bool = True) -> Chance:
     """The chance of something that did or did not happen in each box."""
-    return Chance(int(np.count_nonzero(happened)), len(happened))
+    return Chance(int(np.count_nonzero(happened)), len(happened), known)

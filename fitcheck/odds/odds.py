@@ -25,6 +25,7 @@ from fitcheck.odds.landing import play_name
 from fitcheck.odds.propagate import Samples
 from fitcheck.odds.prospect import (
     Prospect,
+    counted_right,
     deciding,
     judged_lines,
     right_flags,
@@ -146,7 +147,7 @@ def odds_from(
     spreads, felt = samples.spreads, samples.first(FELT)
     del samples  # folding anew takes its own memory, and so does what it loads
     agreement, lost = agreement_of(prospect, forms, laws, spreads, folded_again, seed, progress)
-    counted = chance_of(good)
+    counted = counted_right(prospect, good)
     folded = folded_too(prospect, counted, lost, agreement)
     return Odds(
         boxes=boxes,
@@ -159,7 +160,7 @@ def odds_from(
         good=folded or counted,
         about=about,
         shares=shares,
-        gains=() if folded else gains,
+        gains=gains if counted.known and not folded else (),
         agreement=agreement,
         findings=(
             *missing_odds(check),
@@ -168,7 +169,7 @@ def odds_from(
             *distrust(agreement),
         ),
         at_ease=at_ease,
-        rounded=None if folded else rounded,
+        rounded=rounded if counted.known and not folded else None,
         feel=feel_odds(check, outlook, felt, seed),
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fitcheck.fit.check import Check
-from fitcheck.fit.contents import ContentFit
+from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.mates import cover_of
 from fitcheck.fit.stood import further_rooms, stood_in
 from fitcheck.kinds.kind import lays
@@ -140,6 +140,16 @@ def judged_contents(check: Check) -> bool:
     if not check.contents:
         return False
     return all(fit.slack is not None for fit in check.contents)
+
+
+def known_contents(check: Check) -> bool:
+    """Whether it is known how the contents go in, or that they never do.
+
+    Where no place was found and nothing proves that there is none, boxes cannot be counted.
+    """
+    if not check.contents or judged_contents(check):
+        return True
+    return any(fit.verdict is ContentVerdict.DOES_NOT_FIT for fit in check.contents)
 
 
 def _lid_quantities(landing: Landing | None) -> list[Quantity]:

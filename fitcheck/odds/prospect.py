@@ -19,7 +19,7 @@ from fitcheck.odds.intervals import Chance, chance_of
 from fitcheck.odds.landing import play_name
 from fitcheck.odds.limits import Limits, forms_of
 from fitcheck.odds.making import Grains, Workshop
-from fitcheck.odds.outlook import judged_contents, outlook_of
+from fitcheck.odds.outlook import judged_contents, known_contents, outlook_of
 from fitcheck.odds.propagate import Samples, sample, streams_of
 from fitcheck.odds.quantities import (
     LID_PLAY,
@@ -200,7 +200,12 @@ def _regrained(prospect: Prospect, grains: Grains, column: int) -> Prospect:
 
 def good_chance(prospect: Prospect, samples: Samples) -> Chance:
     """How often everything is right in one box, by the predicate of the check itself."""
-    return chance_of(good_flags(prospect, samples))
+    return counted_right(prospect, good_flags(prospect, samples))
+
+
+def counted_right(prospect: Prospect, good: Flags) -> Chance:
+    """The chance of a right box; nothing was counted where no place is known to follow."""
+    return chance_of(good, known=known_contents(prospect.check))
 
 
 def good_flags(prospect: Prospect, samples: Samples) -> Flags:

@@ -66,4 +66,4 @@ def folded_too(
     drawn = agreement.boxes + agreement.lost
     taken = right_flags(prospect, deciding(prospect, Samples(lost)), agreement.lost)
     share = counted.share - float(np.count_nonzero(taken)) / drawn
-    return Chance(round(max(0.0, share) * drawn), drawn)
+    return Chance(round(max(0.0, share) * drawn), drawn, counted.known)

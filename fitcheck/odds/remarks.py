@@ -15,7 +15,7 @@ from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.grid import SAME_MM
-from fitcheck.odds.outlook import judged_contents
+from fitcheck.odds.outlook import judged_contents, known_contents
 from fitcheck.odds.result import ContentOdds
 from fitcheck.styles.mates import Along
 from fitcheck.styles.part import SizeBy
@@ -126,7 +126,8 @@ def missing_odds(check: Check) -> list[Finding]:
         found.append(
             Finding(
                 "no-content-odds",
-                "no odds for the contents: no arrangement of them was found to follow",
+                "no odds for the contents: no arrangement of them was found to follow"
+                + ("" if known_contents(check) else ", and nothing proves that there is none"),
                 Severity.NOTE,
             )
         )

@@ -33,6 +33,7 @@ from fitcheck.odds.options import (
     orders_of,
     picks_of,
 )
+from fitcheck.odds.outlook import known_contents
 from fitcheck.odds.prospect import Prospect, good_chance
 from fitcheck.odds.quantities import is_room
 from fitcheck.odds.rating import Rating
@@ -113,7 +114,7 @@ def suggest(
     start = start_of(design, found, progress)
     as_it_is = undisturbed(found, start)
     counting = _Counting(design.tools, steps, boxes, seed)
-    original = Suggestion(design, Chance(0, boxes), cost_of(found, steps))
+    original = Suggestion(design, Chance(0, boxes, known_contents(found)), cost_of(found, steps))
     if as_it_is is not None:
         # whether its own odds are sure is for a check to say
         original = replace(counting.of(as_it_is, (), 0), design=design, folded=None)

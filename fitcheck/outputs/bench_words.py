@@ -65,7 +65,11 @@ def of_100(chance: Chance) -> str:
     ('63', 'over 99', 'under 1')
     >>> of_100(Chance(300, 500)), of_100(Chance(100, 100))
     ('about 60', 'over 97')
+    >>> of_100(Chance(0, 500, known=False))
+    'not known'
     """
+    if not chance.known:
+        return NOT_KNOWN
     low, high = chance.bounds
     if chance.share >= ALWAYS:
         return f"over {min(99, math.floor(100.0 * low))}"
@@ -73,6 +77,11 @@ def of_100(chance: Chance) -> str:
         return f"under {max(1, math.ceil(100.0 * high))}"
     about = "about " if chance.error > ABOUT else ""
     return f"{about}{100.0 * chance.share:.0f}"
+
+
+def out_of_100(chance: Chance) -> str:
+    """The same with what it is of."""
+    return f"{of_100(chance)} of 100" if chance.known else NOT_KNOWN
 
 
 def give_or_take(chance: Chance) -> str:
@@ -84,12 +93,14 @@ def give_or_take(chance: Chance) -> str:
     >>> give_or_take(Chance(20_000, 20_000))
     ''
     """
-    if not 1.0 - ALWAYS < chance.share < ALWAYS:
+    if not chance.known or not 1.0 - ALWAYS < chance.share < ALWAYS:
         return ""
     low, high = chance.bounds
     return f", give or take {math.ceil(100.0 * max(high - chance.share, chance.share - low))}"
 
 
+NOT_KNOWN = "not known"
+NOT_COUNTED = "it is not known how many boxes made by hand come out right"
 NOT_SURE = (
     "how many boxes made by hand come out right is not sure: folded one by one they come out "
     "otherwise than counted"
@@ -101,6 +112,8 @@ def right_words(odds: Odds, *, give: bool = False) -> str:
 
     With `give` how far off the first may be is told as well.
     """
+    if not odds.good.known:
+        return NOT_COUNTED
     if odds.agreement.astray:
         return NOT_SURE
     often = f"{of_100(odds.good)} of 100 boxes made by hand come out right"
@@ -122,7 +135,11 @@ def from_to(before: Chance, after: Chance) -> str:
     >>> from fitcheck.odds.intervals import Chance
     >>> from_to(Chance(9_400, 20_000), Chance(17_600, 20_000))
     '47 -> 88 of 100'
+    >>> from_to(Chance(9_400, 20_000), Chance(0, 20_000, known=False))
+    '47 of 100 -> not known'
     """
+    if not after.known:
+        return f"{out_of_100(before)} -> {out_of_100(after)}"
     return f"{of_100(before)} -> {of_100(after)} of 100"
 
 

@@ -26,6 +26,7 @@ from fitcheck.folding.rolls import RollSection
 from fitcheck.outputs.cure_json import missing_data
 from fitcheck.outputs.feel_json import feel_data
 from fitcheck.outputs.json_lengths import DIGITS, pair_of, rounded
+from fitcheck.packing.placing import Placement
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Mate, Over
 
@@ -264,14 +265,27 @@ def _content(fit: ContentFit) -> dict[str, Any]:
         "notch_radius_mm": fit.fingers.notch_radius_mm if fit.placements else None,
         "way_out": str(fit.fingers.way_out) if fit.placements else None,
         "reason": fit.reason,
-        "placements": [
-            {
-                "orientation": place.pose.name,
-                "at_mm": [rounded(place.x_mm), rounded(place.y_mm), rounded(place.z_mm)],
-                "turn_deg": round(place.turn_deg, DIGITS),
-            }
-            for place in fit.placements
-        ],
+        "placements": [_placement(place) for place in fit.placements],
+    }
+
+
+def _placement(place: Placement) -> dict[str, Any]:
+    """Where a piece stands: the middle of its plan and its underside, from the corner of the room
+    between the tabs and the floor.
+
+    `orientation` names how it lies, `size_mm` is its size along the box's sides as it lies so, and
+    `turn_deg` how far it is turned beyond that, counter-clockwise in plan about its middle.
+    """
+    pose = place.pose
+    return {
+        "orientation": pose.name,
+        "size_mm": {
+            "width": rounded(pose.width_mm),
+            "length": rounded(pose.length_mm),
+            "height": rounded(pose.height_mm),
+        },
+        "at_mm": [rounded(place.x_mm), rounded(place.y_mm), rounded(place.z_mm)],
+        "turn_deg": round(place.turn_deg, DIGITS),
     }
 
 

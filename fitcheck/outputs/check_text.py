@@ -51,6 +51,8 @@ HARD = {
     Touch.DAMAGES: "its lid does not go on without damage",
 }
 """How a lid feels that is tight, where the first line has to say so."""
+NOT_PLACED = "no place was found for all that goes in"
+MAYBE = ", though there may be one"
 MARKS = {Severity.FAULT: "fault", Severity.CAUTION: "caution", Severity.NOTE: "note"}
 
 
@@ -107,9 +109,10 @@ def _headline(check: Check, odds: Odds | None) -> str:
     if check.fits and len(check.assembly.parts) == 1 and not (check.contents or check.mates):
         return f"{title}: it folds; there is no lid and no content to try"
     drawn = "everything fits" if check.fits else _wrong(check)
+    maybe = MAYBE if drawn == NOT_PLACED else ""
     if odds is None:
-        return f"{title}: {drawn}"
-    return f"{title}: {drawn} as drawn; {right_words(odds)}"
+        return f"{title}: {drawn}{maybe}"
+    return f"{title}: {drawn} as drawn{maybe}; {right_words(odds)}"
 
 
 def _wrong(check: Check) -> str:
@@ -119,7 +122,7 @@ def _wrong(check: Check) -> str:
         "lid-loose": "the lid is too loose",
         "lid-shifts": "the lid is too loose one way",
         "mate-shifts": "the drawer is too loose",
-        "content-not-placed": "no place was found for all that goes in",
+        "content-not-placed": NOT_PLACED,
     }
     return alone.get(min(codes) if len(codes) == 1 else "", "something does not fit")
 
@@ -143,7 +146,8 @@ def faults_text(check: Check) -> str:
     faults = [f for f in check.findings if f.severity is Severity.FAULT]
     if not faults:
         return ""
-    lines = ["before good paper is cut: something does not fit", *_finding_lines(tuple(faults)), ""]
+    wrong = NOT_PLACED + MAYBE if _wrong(check) == NOT_PLACED else "something does not fit"
+    lines = [f"before good paper is cut: {wrong}", *_finding_lines(tuple(faults)), ""]
     return "\n".join(lines) + "\n"
 
 

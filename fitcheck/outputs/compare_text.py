@@ -48,7 +48,7 @@ def _alike(odds: tuple[Odds, Odds]) -> bool:
     """Whether one count is within what the other may be off by."""
     one, other = (own.good for own in odds)
     low, high = one.bounds
-    return one.share != other.share and low <= other.share <= high
+    return one.known and other.known and one.share != other.share and low <= other.share <= high
 
 
 def _table(title: str, rows: Sequence[Row], names: tuple[str, str]) -> Iterator[str]:
@@ -79,7 +79,11 @@ def _labelled(label: str, texts: str) -> str:
 
 def compare_json(found: Compared, names: tuple[str, str]) -> str:
     """The same as data: lengths in mm, chances from 0 to 1."""
-    right = None if found.odds is None else [own.good.share for own in found.odds]
+    right = (
+        None
+        if found.odds is None
+        else [own.good.share if own.good.known else None for own in found.odds]
+    )
     data = {
         "designs": list(names),
         "fits": [check.fits for check in found.checks],

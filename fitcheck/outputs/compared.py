@@ -13,7 +13,7 @@ from fitcheck.design.model import Design
 from fitcheck.feel.feel import feel_of
 from fitcheck.fit.check import Check
 from fitcheck.odds.result import Odds
-from fitcheck.outputs.bench_words import SMALL_MM, of_100
+from fitcheck.outputs.bench_words import SMALL_MM, of_100, out_of_100
 from fitcheck.outputs.inside import insides_of
 from fitcheck.outputs.mate_text import signed
 from fitcheck.pattern.counted import sheet_by_hand_mm
@@ -191,8 +191,8 @@ def _came_out(check: Check, odds: Odds | None, ruler: Ruler) -> Values:
     """How a design comes out."""
     found: Values = {}
     if odds is not None:
-        right = f"{of_100(odds.good)} of 100"
-        found["right", "made by hand"] = Shown(right, odds.good.share)
+        share = odds.good.share if odds.good.known else None
+        found["right", "made by hand"] = Shown(out_of_100(odds.good), share)
     found["right", "as drawn"] = _word("everything fits" if check.fits else "does not fit")
     for part in check.assembly.parts:
         sizes, of = part.sizes, part.recipe.part

@@ -29,7 +29,7 @@ def cure_text(cure: Cure, count: int, unit: Unit, *, said: bool = False) -> str:
 
     Where a change that lets all in was `said` already, none is named beside it.
     """
-    parts = []
+    parts = [] if cure.known else ["whether all go in is not known"]
     if cure.each_mm is not None and count > 1:
         parts.append(f"each is {cure.each_mm:.2f} mm too tall")
     elif cure.misses_mm is not None:
@@ -41,13 +41,14 @@ def cure_text(cure: Cure, count: int, unit: Unit, *, said: bool = False) -> str:
         parts.append(f"{short} for {cure.room}" if cure.room and cure.along != "height" else short)
     if cure.needs_mm is not None and count > 1:
         width, length = cure.needs_mm
-        parts.append(f"{count} go into about {width:.0f} x {length:.0f} mm")
+        go = "go" if cure.known else "go for sure"
+        parts.append(f"{count} {go} into about {width:.0f} x {length:.0f} mm")
     changes = "" if said else _changes(cure, unit)
     if changes:
         parts.append(changes)
     if cure.holds is not None and count > 1:
         often = {0: "none goes", 1: "1 goes"}.get(cure.holds, f"{cure.holds} go")
-        parts.append(f"{often} in as it is")
+        parts.append(f"{often} in as it is" if cure.known else f"{often} in for sure as it is")
     return "; ".join(parts)
 
 

@@ -9,7 +9,7 @@ from fitcheck.odds.intervals import Chance, Interval
 from fitcheck.odds.quantities import LID_PLAY, mate_play
 from fitcheck.odds.result import LidOdds, Odds
 from fitcheck.odds.shares import remainder
-from fitcheck.outputs.bench_words import row
+from fitcheck.outputs.bench_words import NOT_KNOWN, row
 from fitcheck.outputs.odds_text import about_words
 
 SHOWN_SHARES = 8
@@ -54,6 +54,8 @@ def chance(value: Chance) -> str:
     >>> chance(Chance(84_100, 100_000)), chance(Chance(0, 100_000))
     ('84.1 % +- 0.1', 'under 0.003 %')
     """
+    if not value.known:
+        return NOT_KNOWN
     low, high = value.bounds
     if value.hits == 0:
         return f"under {_fine(100.0 * high)} %"

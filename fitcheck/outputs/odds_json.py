@@ -66,17 +66,14 @@ def odds_data(odds: Odds) -> dict[str, Any]:
         }
         for one in odds.contents
     ]
-    data["good"] = {"share": rounded(odds.good.share), "bounds": _bounds(odds.good)}
+    data["good"] = _chance(odds.good)
     if odds.at_ease is not None:
         data["at_ease"] = {
             "share": rounded(odds.at_ease.share),
             "bounds": _bounds(odds.at_ease),
         }
     if odds.assumed is not None:
-        data["assumed_hand"] = {
-            "share": rounded(odds.assumed.share),
-            "bounds": _bounds(odds.assumed),
-        }
+        data["assumed_hand"] = _chance(odds.assumed)
     if odds.rounded is not None:
         data["rounded"] = {"share": rounded(odds.rounded.share), "bounds": _bounds(odds.rounded)}
     data["about"] = odds.about
@@ -179,6 +176,8 @@ def _agreement(agreement: Agreement) -> dict[str, Any]:
 
 
 def _chance(chance: Chance) -> dict[str, Any]:
+    if not chance.known:
+        return {"share": None, "bounds": None}
     return {"share": rounded(chance.share), "bounds": _bounds(chance)}
 
 

@@ -88,6 +88,9 @@ def counted(odds: Odds) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 
 def _right(odds: Odds) -> Iterator[str]:
+    if not odds.good.known:
+        yield "not counted: no place was found for all that goes in"
+        return
     if odds.agreement.astray:
         yield f"{of_100(odds.good)} were counted right, but {NOT_SURE}"
         return

@@ -98,6 +98,8 @@ def _steps(found: Suggestions, unit: Unit) -> str:
 
 def _right(good: Chance, details: bool) -> str:
     """How often all is right, with the error that so many boxes leave."""
+    if not good.known:
+        return "not counted: no place was found for all that goes in"
     if details:
         return f"all right {chance(good)}"
     return f"{of_100(good)} of 100 come out right{give_or_take(good)}"

@@ -1,11 +1,12 @@
 """Contents in the rooms that stand for a box: found, none found, or proved impossible by a bound.
 
-The quick ways come first (one stack, a grid, corner by corner, staggered discs) and load no
-solver; then the right-angled search. Whatever finds an arrangement, the exact check passes it
-before it is shown. Only a bound says `impossible`: a search that proves that no right-angled
-arrangement exists still leaves turned ones open, and says so. A real box is no plain room: tabs
-stand in its corners only and walls lean, so arrangements are looked for in several plain rooms
-and each is proved in the box itself (`Accept`), and bounds hold in one that contains the box.
+The quick ways come first (one stack, a grid, corner by corner, staggered discs, then a pile or a
+pack turned as a whole) and load no solver; then the right-angled search. Whatever finds an
+arrangement, the exact check passes it before it is shown. Only a bound says `impossible`: a search
+that proves that no right-angled arrangement exists still leaves turned ones open, and says so. A
+real box is no plain room: tabs stand in its corners only and walls lean, so arrangements are looked
+for in several plain rooms and each is proved in the box itself (`Accept`), and bounds hold in one
+that contains the box.
 """
 
 from __future__ import annotations
@@ -15,22 +16,22 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from fitcheck.kinds.poses import Disc, Pose, Shape
+from fitcheck.kinds.poses import Pose
 from fitcheck.packing.bounds import why_impossible
-from fitcheck.packing.discs import spread, staggered
+from fitcheck.packing.discs import staggered
 from fitcheck.packing.placing import (
+    Accept,
     Arrangement,
     Demand,
     Outcome,
-    Placement,
-    hanging,
-    overlap_in_plan,
+    Placements,
+    Way,
     verify,
 )
-from fitcheck.packing.right_angled import right_angled
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners, grid, in_piles, one_stack, stacked
-from fitcheck.packing.solver import End, Searched
+from fitcheck.packing.searching import searched
+from fitcheck.packing.turned_pack import turned_pack
 from fitcheck.packing.turning import likely_angles
 
 WORK = 2.5
@@ -53,11 +54,6 @@ SPARES: tuple[Spare, ...] = (
 millimetres, and what goes in with nothing to spare goes into half of the boxes made by hand."""
 
 Progress = Callable[[str], None]
-Placements = tuple[Placement, ...]
-Accept = Callable[[Placements, Room], Placements | None]
-"""Moves an arrangement that was found in a plain room to where it really goes; None if nowhere."""
-
-Way = Callable[[Room, Sequence[Demand]], Placements | None]
 
 
 def _quick_ways(most: int) -> dict[str, Way]:
@@ -123,7 +119,7 @@ def arrange_in(
     if found is not None:
         return found
     progress("looking for an arrangement of the contents")
-    return _searched(rooms.tried, demands, accept, work)
+    return searched(rooms.tried, _height_searched(rooms.tried[0], demands), demands, accept, work)
 
 
 def arrange_quickly(
@@ -139,8 +135,9 @@ def arrange_quickly(
     """
     ways = _quick_ways(most_by_corners)
     for height in _heights(rooms[0], demands):
+        high = [replace(room, height_mm=height) for room in rooms]
         for spare in spares:
-            for low in _lessened([replace(room, height_mm=height) for room in rooms], spare):
+            for low in _lessened(high, spare):
                 if spare != NO_SPARE and why_impossible(low, demands) is not None:
                     continue
                 for name, way in ways.items():
@@ -149,9 +146,12 @@ def arrange_quickly(
                         there = accept(placed, low)
                         if there is not None:
                             return Arrangement(Outcome.FOUND, there, name)
-        there = _turned_stack([replace(room, height_mm=height) for room in rooms], demands, accept)
+        there = _turned_stack(high, demands, accept)
         if there is not None:
             return Arrangement(Outcome.FOUND, there, "turned stack")
+        there = turned_pack(high, demands, tuple(ways.values()), accept)
+        if there is not None:
+            return Arrangement(Outcome.FOUND, there, "turned together")
     return None
 
 
@@ -206,92 +206,8 @@ def _heights(room: Room, demands: Sequence[Demand]) -> list[float]:
     return sorted({room.rim_mm, over, max(*heights, room.rim_mm + 0.5 * max(heights))})
 
 
-def _searched(
-    rooms: Sequence[Room], demands: tuple[Demand, ...], accept: Accept, work: float
-) -> Arrangement:
-    """The slow searches: in the largest room, and if what is found there fails, in the surest."""
+def _height_searched(room: Room, demands: Sequence[Demand]) -> float:
+    """The least of the heights to try that takes every body in its lowest lay."""
     lowest = max(min(pose.height_mm for pose in demand.poses) for demand in demands)
-    heights = _heights(rooms[0], demands)
-    height = next((h for h in heights if h >= lowest), heights[-1])
-    largest = max(rooms, key=lambda room: room.floor_mm2)
-    left = work
-    asked = list(dict.fromkeys((largest, rooms[0])))
-    for number, room in enumerate(asked):
-        low = replace(room, height_mm=height)
-        found, final = _searched_in(low, demands, accept, left / (len(asked) - number))
-        left = max(0.0, left - found.work)
-        if final:
-            break
-    return replace(found, work=work - left)
-
-
-def _searched_in(
-    room: Room, demands: tuple[Demand, ...], accept: Accept, work: float
-) -> tuple[Arrangement, bool]:
-    """What was found, else why not, and whether a smaller room need not be searched."""
-
-    def passed(placed: Placements | None) -> Placements | None:
-        return accept(placed, room) if placed is not None and not verify(room, placed) else None
-
-    if _all_one_disc(demands):
-        # right-angled, equal squares go in best as a grid, and that was tried
-        searched = Searched(End.NONE_EXISTS)
-    else:
-        searched = right_angled(room, demands, supported=False, work=work)
-    hung, taken = False, searched.work
-    if searched.end is End.FOUND:
-        placed = dropped(searched.placements)
-        hung = bool(hanging(placed))
-        if hung:
-            searched = right_angled(room, demands, supported=True, work=max(0.0, work - taken))
-            taken += searched.work
-            placed = dropped(searched.placements)
-        there = passed(placed) if searched.end is End.FOUND else None
-        if there is not None:
-            return Arrangement(Outcome.FOUND, there, "right-angled search", taken), True
-    there = passed(spread(room, demands))
-    if there is not None:
-        return Arrangement(Outcome.FOUND, there, "discs driven apart", taken), True
-    why = _why_none(demands, searched.end, hung, work)
-    if not math.isinf(room.rim_mm):
-        why += "; nothing was piled up beyond the rim"
-    none = Arrangement(Outcome.NONE_FOUND, (), why, taken)
-    return none, searched.end in (End.NONE_EXISTS, End.TOO_MANY)
-
-
-def _all_one_disc(demands: tuple[Demand, ...]) -> bool:
-    one_pose = len(demands) == 1 and len(demands[0].poses) == 1
-    return one_pose and isinstance(demands[0].poses[0].footprint, Disc)
-
-
-def dropped(placements: Sequence[Placement]) -> tuple[Placement, ...]:
-    """The same arrangement with every body let down until it meets the floor or another."""
-    settled: list[Placement] = []
-    for body in sorted(placements, key=lambda p: p.z_mm):
-        below = [other.top_mm for other in settled if overlap_in_plan(body, other)]
-        settled.append(replace(body, z_mm=max(below, default=0.0)))
-    return tuple(settled)
-
-
-def _why_none(demands: tuple[Demand, ...], end: End, hung: bool, work: float) -> str:
-    parts = {
-        End.FOUND: "the arrangement that the search gave did not pass the exact check",
-        End.NONE_EXISTS: (
-            "no right-angled arrangement exists, to 0.01 mm; turned ones were not all tried"
-        ),
-        End.LIMIT: f"searched right-angled arrangements to the limit of {work:g} work units",
-        End.TOO_MANY: "too many bodies for the search; only stacks, rows and layers were tried",
-    }
-    reason = parts[end]
-    if hung:
-        reason = "right-angled arrangements were found, but none in which each body is held up"
-    poses = [pose for demand in demands for pose in demand.poses]
-    if any(isinstance(pose.footprint, Disc) for pose in poses):
-        reason += "; round plans were packed as squares and, when all alike, in staggered rows"
-    if any(pose.shape is Shape.BALL for pose in poses):
-        reason += "; balls that nest in the hollows of others were not tried"
-    if any(pose.shape is Shape.HULL for pose in poses):
-        reason += "; meshes were packed by their extents, and turned ones by their outlines"
-    if any(demand.may_lean for demand in demands):
-        reason += "; leaning ones were not tried"
-    return reason
+    heights = _heights(room, demands)
+    return next((h for h in heights if h >= lowest), heights[-1])

@@ -138,6 +138,17 @@ def _driven_apart(free: tuple[float, float], across: float, count: int) -> Point
         xy = np.clip(found[:-1], 0.0, limits).reshape(-1, 2)
         least = float(((xy[first] - xy[second]) ** 2).sum(axis=1).min())
         if least >= (1.0 - TOUCH_MM / across) ** 2:
-            middles: Points = xy * across
-            return middles
+            return _drawn_in(xy * across, free, across)
     return None
+
+
+def _drawn_in(middles: Points, free: tuple[float, float], across: float) -> Points:
+    """Discs that touch the walls, drawn in about the middle until the least gap between two is what
+    the walls leave all of them."""
+    first, second = np.triu_indices(len(middles), 1)
+    least = float(np.hypot(*(middles[first] - middles[second]).T).min())
+    spans = np.ptp(middles, axis=0)
+    share = min(1.0, float(((np.array(free) + across) / (least + spans)).min()))
+    centre = 0.5 * (middles.min(axis=0) + middles.max(axis=0))
+    drawn: Points = 0.5 * np.array(free) + share * (middles - centre)
+    return drawn

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import enum
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -77,6 +77,13 @@ class Placement:
     def top_mm(self) -> float:
         """Height of the upper side, mm."""
         return self.z_mm + self.pose.height_mm
+
+
+Placements = tuple[Placement, ...]
+Accept = Callable[[Placements, Room], Placements | None]
+"""Moves an arrangement that was found in a plain room to where it really goes; None if nowhere."""
+Way = Callable[[Room, Sequence[Demand]], Placements | None]
+"""A quick way to place what is asked for in a plain room; None proves nothing."""
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from fitcheck.fit.check import Check
+from fitcheck.fit.footprint import LONGEST_SHAPE
 from fitcheck.plain import shown
 from fitcheck.proposals.plan import (
     Keys,
@@ -19,9 +20,6 @@ from fitcheck.proposals.plan import (
 )
 from fitcheck.styles.dividers_keys import BELOW_RIM_MM, HAIR_MM, MOST_COMPARTMENTS
 
-LONGEST_SHAPE = 2.5
-"""A base is not much longer than so many times its width where that can be (common practice, no
-source)."""
 FEWEST = 3
 """Of fewer pieces two strips that cross would part more than there are."""
 MARGIN_MM = 15.0

@@ -28,7 +28,9 @@ class BaseKeys(BaseModel):
     slack: Slack | None = Field(
         default=None,
         description="What is left free around the contents, both sides together: a length or a "
-        "list [width, length]; instead of floor, inside or opening.",
+        "list [width, length]; instead of floor, inside or opening. Several contents are arranged "
+        "on the smallest floor; where that is longer than 2.5 times its width, on a shorter one "
+        "that takes up to 15 % more paper.",
     )
 
 

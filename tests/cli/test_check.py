@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 
 import pytest
@@ -68,6 +69,45 @@ def test_json_keys_of_the_format(tmp_path: Path) -> None:
         "finger_gap_mm", "notch_radius_mm", "way_out", "missing_mm", "cure",
     }  # fmt: skip
     assert set(content["slack_mm"]) == {"width", "length", "height"}
+
+
+@pytest.mark.parametrize(
+    ("inside", "item", "count", "width", "length"),
+    [
+        ("[60, 90]", "card-id1", 1, 53.98, 85.60),
+        ("[90, 60]", "card-id1", 3, 85.60, 53.98),
+        # turned by about 45 degrees it takes 130 / sqrt 2 = 91.92 mm each way
+        ("[95, 95]", "ruler", 1, 120.0, 10.0),
+    ],
+)
+def test_a_script_reads_how_a_piece_lies_from_its_sizes(
+    inside: str, item: str, count: int, width: float, length: float, tmp_path: Path
+) -> None:
+    """A card of ISO/IEC 7810, 85.60 x 53.98 mm, lies along the longer side of its base; of what is
+    turned beyond how it lies the sizes are those before the turn."""
+    (tmp_path / "models").mkdir()
+    (tmp_path / "models" / "items.toml").write_text(
+        '[ruler]\nkind = "block"\nsize = [120, 10, 3]\nsource = "invented for tests"\n'
+    )
+    (tmp_path / "models" / "box.toml").write_text(
+        'format = 1\ntitle = "Box"\nunit = "mm"\n[base]\nstyle = "tray"\nstock = "cover-80"\n'
+        f'inside = {inside}\ndepth = 9\n[[content]]\nitem = "{item}"\ncount = {count}\n'
+        'lay = "flat"\n'
+    )
+    fitcheck("check", "models/box.toml", "--no-odds", "--json", "out.json", cwd=tmp_path)
+    (content,) = json.loads((tmp_path / "out.json").read_text())["contents"]
+    assert len(content["placements"]) == count
+    for place in content["placements"]:
+        size, turn = place["size_mm"], math.radians(place["turn_deg"])
+        assert size == {
+            "width": pytest.approx(width),
+            "length": pytest.approx(length),
+            "height": pytest.approx(3.0 if item == "ruler" else 0.76),
+        }
+        # the walls are further apart than the tabs by less than 0.7 mm
+        cos, sin, most = abs(math.cos(turn)), abs(math.sin(turn)), json.loads(inside)
+        assert width * cos + length * sin <= most[0] + 0.7
+        assert width * sin + length * cos <= most[1] + 0.7
 
 
 def test_rolls_of_a_framed_base_are_given_by_axis(tmp_path: Path) -> None:

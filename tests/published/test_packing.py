@@ -7,11 +7,12 @@ E. Friedman's survey of packings; OEIS A084616.
 """
 
 import math
-from itertools import permutations
+from itertools import combinations, permutations
 
 import numpy as np
 import pytest
 
+import fitcheck
 from fitcheck.kinds.poses import Disc, Pose
 from fitcheck.packing.arrange import arrange
 from fitcheck.packing.placing import Arrangement, Demand, Outcome
@@ -161,6 +162,61 @@ def test_circles_in_the_smallest_square(count: int, side: float) -> None:
     assert ask(side + 2e-6) is Outcome.FOUND
     if count <= 6:  # an unsuccessful search for more takes seconds
         assert ask(side - 1e-3) is not Outcome.FOUND
+
+
+# diameters of shipped coins, and a depth in which none lies on another; of the euro coin:
+# Regulation (EC) 975/98
+COINS = {"coin-euro-2": (25.75, 3.5), "chocolate-coin": (38.0, 8.0)}
+
+
+@pytest.mark.parametrize("over", [0.02, 0.5, 2.0])
+@pytest.mark.parametrize("count", [2, 3, 5, 7, 8])
+@pytest.mark.parametrize("coin", COINS)
+def test_circles_in_a_folded_box_a_little_over_the_smallest_square(
+    coin: str, count: int, over: float
+) -> None:
+    """The sides of Friedman's survey; a tray's tabs stand outside of what is its inside."""
+    across, depth = COINS[coin]
+    side = SQUARES[count - 1] * across + over
+    found = fitcheck.check(
+        fitcheck.build(
+            {
+                "format": 1,
+                "title": "Coins",
+                "unit": "mm",
+                "tools": "score-board-metric",
+                "base": {
+                    "style": "tray",
+                    "stock": "cover-80",
+                    "inside": [side, side],
+                    "depth": depth,
+                },
+                "lid": {"style": "tray", "stock": "cover-80", "oversize": [1.5, 2], "depth": 3},
+                "content": [{"item": coin, "count": count, "lay": "flat"}],
+            }
+        )
+    )
+    (coins,) = found.contents
+    assert coins.verdict == "fits"
+    middles = coins.poses[:, :2, 3]
+    assert min(math.dist(a, b) for a, b in combinations(middles, 2)) >= across - 1e-5
+    # half a millimetre is more than caliper and glue push a wall out
+    assert np.abs(middles).max() <= 0.5 * (side - across) + 0.5
+
+
+def test_room_to_spare_is_shared_between_circles_and_walls() -> None:
+    """Three of 10 in a square of 19.8: their middles, driven apart in the 9.8 that is theirs, are
+    sqrt 6 - sqrt 2 times that apart (Friedman's survey: 1.965926 is 1 + 1 / that)."""
+    coins = Demand("coin", (Pose("flat", 10, 10, 5, Disc()),), 3)
+    spots = [(p.x_mm, p.y_mm) for p in arrange(Room(19.8, 19.8, 5), [coins]).placements]
+    between = min(math.dist(a, b) for a, b in combinations(spots, 2)) - 10.0
+    # drawn in by f, gaps are 9.8 f (sqrt 6 - sqrt 2) - 10 and the walls leave 9.8 (1 - f)
+    f = 19.8 / (9.8 * (1.0 + math.sqrt(6.0) - math.sqrt(2.0)))
+    assert between == pytest.approx(9.8 * (1.0 - f), abs=1e-3)
+    for axis in range(2):
+        of = [spot[axis] for spot in spots]
+        assert 9.8 - (max(of) - min(of)) == pytest.approx(between, abs=1e-3)
+        assert min(of) - 5.0 == pytest.approx(between / 2.0, abs=1e-3)
 
 
 # most circles of diameter 1 in a square of area n, n = 1 ... 20 (OEIS A084616)

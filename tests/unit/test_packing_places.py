@@ -6,10 +6,11 @@ import pytest
 import shapely
 
 from fitcheck.kinds.poses import Disc, Polygon, Pose, Rectangle, Shape
-from fitcheck.packing.arrange import Placements, arrange, arrange_quickly, dropped
-from fitcheck.packing.placing import Demand, Outcome, plan_gap, verify
+from fitcheck.packing.arrange import arrange, arrange_quickly
+from fitcheck.packing.placing import Demand, Outcome, Placements, plan_gap, verify
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import by_corners
+from fitcheck.packing.searching import dropped
 from tests.unit.packed import block, disc, put
 
 

@@ -62,8 +62,9 @@ export class Odds {
     const told = String(event.right);
     const count = told.startsWith("under") ? 0 : told.startsWith("over") ? 100 : Number(told.replace(/[^0-9.]/g, ""));
     const sentence = event.said;
-    this.told?.(`${event.right} of 100 come out right${event.rounded ? `, ${event.rounded} as the steps round it` : ""}`);
-    fill(this.head, el("p", { class: "often", text: sentence }), hundred(count));
+    const known = told !== "not known";
+    this.told?.(known ? `${event.right} of 100 come out right${event.rounded ? `, ${event.rounded} as the steps round it` : ""}` : "how many come out right is not counted");
+    fill(this.head, el("p", { class: "often", text: sentence }), known ? hundred(count) : null);
     const help = event.advice ? el("p", { class: "advice" }, el("strong", { text: "What helps most: " }), `${event.advice}. `, event.better ? button("Make that change", () => this.better(event.better), { class: "small" }) : null) : null;
     const table = el("table", {}, el("caption", { text: "Of 100 boxes made by hand" }), el("tbody", {}, event.lines.map(([what, said]) => el("tr", {}, el("th", { scope: "row", text: what }), el("td", {}, said.map((words) => el("div", { text: words })))))));
     const remarks = (is) => event.findings.filter(({ severity }) => (severity === "note") === is).map(({ severity, text }) => el("li", { class: severity }, el("strong", { text: `${severity}: ` }), explained(text)));

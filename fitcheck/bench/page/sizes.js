@@ -41,7 +41,8 @@ export class Sizes {
   }
 
   show({ now, options }) {
-    const words = options.length ? `As it is, ${now} of 100 come out right.` : `As it is, ${now} of 100 come out right; no sizes near it do so more often.`;
+    const asItIs = now === "not known" ? "As it is, it is not known how many come out right" : `As it is, ${now} of 100 come out right`;
+    const words = options.length ? `${asItIs}.` : `${asItIs}; no sizes near it do so more often.`;
     fill(this.state, el("p", { text: words }));
     say(words);
     fill(this.list, options.map(({ right, lines, better }, k) => el("li", {}, el("p", {}, el("strong", { text: `${right} of 100 come out right` })), el("ul", {}, lines.map((text) => el("li", { text }))), button("Take these sizes", () => { this.editing.put(better); say("The sizes were taken; Undo brings the others back"); }, { class: "small", "data-applies": "", "aria-label": `Take the sizes of suggestion ${k + 1}` }))));
