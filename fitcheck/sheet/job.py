@@ -60,6 +60,11 @@ class PartSheet:
         return self.part.recipe.stock.name
 
     @property
+    def in_two(self) -> bool:
+        """Whether it is half of a part that is made from two strips."""
+        return self.pattern.alike > self.part.pattern.alike
+
+    @property
     def turns(self) -> int:
         """How often its sheet is turned."""
         return turns_of(self.steps)
