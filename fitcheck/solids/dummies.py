@@ -119,7 +119,24 @@ def make_dummies(
 
 
 def make_dummy(request: Request, correction: Correction, bed: Bed) -> Dummy:
-    """Model, engrave, chamfer, mesh, weigh and check one dummy."""
+    """Model, engrave, chamfer, mesh, weigh and check one dummy.
+
+    It weighs what comes off the bed, which has its true sizes whatever is modelled for them.
+    """
+    name = request.name
+    body, mesh, size, found = _modelled(request, correction)
+    true = mesh
+    if not correction.is_identity:
+        _, true, _, _ = _modelled(request, IDENTITY)
+    found += bed_findings(name, mesh.size_mm, bed)
+    found += tuple(swallowing_cautions(_as_item(request, size), f"the dummy '{name}'"))
+    return Dummy(name, body, mesh, size, mass_g(true.volume_mm3), found, correction.name)
+
+
+def _modelled(
+    request: Request, correction: Correction
+) -> tuple[Printed | None, Mesh, tuple[float, float, float], tuple[Finding, ...]]:
+    """The body, None for a mesh file, its mesh, what it should measure, and what was noticed."""
     name = request.name
     if isinstance(request, ContentDummy) and request.item.mesh_path is not None:
         mesh, size, found = read_item(request.item, correction)
@@ -137,9 +154,7 @@ def make_dummy(request: Request, correction: Correction, bed: Bed) -> Dummy:
                 body, engraved = engrave(body, draft.face, name, said)
                 found += engraved
         mesh = mesh_of(body, name)
-    found += bed_findings(name, mesh.size_mm, bed)
-    found += tuple(swallowing_cautions(_as_item(request, size), f"the dummy '{name}'"))
-    return Dummy(name, body, mesh, size, mass_g(mesh.volume_mm3), found, correction.name)
+    return body, mesh, size, found
 
 
 def _corrected_for(correction: Correction) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from fitcheck.solids.blocks import Side, block
 from fitcheck.solids.body import Body, Oval, rectangle
 from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.body_solid import solid_of
+from fitcheck.solids.correction import Correction
 from fitcheck.solids.dummies import (
     ContentDummy,
     Dummy,
@@ -266,3 +267,21 @@ def test_notes_bed_and_progress() -> None:
     assert fault.severity is Severity.FAULT
     assert {"sphere-supports", "small-ball"} == set(codes(dummies[1]))
     assert [step[:2] for step in watcher.steps] == [(0, 2), (1, 2), (2, 2)]
+
+
+@pytest.mark.parametrize("true", Side)
+def test_a_corrected_print_weighs_what_its_true_walls_do(true: Side) -> None:
+    """Arithmetic: outside less room, at 1.24 g/cm3; letters and cut edges are under 0.3 g of it.
+
+    What is modelled has walls thinner by both offsets, so that what comes off the bed is true.
+    """
+    mine = Correction("mine", outside_offset_mm=0.3, hole_offset_mm=0.3)
+    (box,) = make_dummies([WalledBox(83.8, 60.0, 22.4, true, 2.0)], mine)
+    (x, y, z), (a, b, c) = (83.8, 60.0, 22.4), (83.8 - 4.0, 60.0 - 4.0, 22.4 - 2.0)
+    if true is Side.INSIDE:
+        (x, y, z), (a, b, c) = (83.8 + 4.0, 60.0 + 4.0, 22.4 + 2.0), (x, y, z)
+    assert box.mass_g == pytest.approx((x * y * z - a * b * c) * 1.24e-3, abs=0.3)
+    (block,) = make_dummies([OutsideBlock(83.8, 60.0, 22.4)], mine)
+    assert block.mass_g == pytest.approx(83.8 * 60.0 * 22.4 * 1.24e-3, abs=0.3)
+    (ball,) = make_dummies([ContentDummy(item("ball", kinds.SPHERE, 20.0))], mine)
+    assert ball.mass_g == pytest.approx(np.pi * 20.0**3 / 6.0 * 1.24e-3, abs=0.03)
