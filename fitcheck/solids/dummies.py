@@ -13,7 +13,13 @@ from fitcheck.solids.body import Body, Printed
 from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.engraving import Face, engrave
-from fitcheck.solids.finishing import Bed, bed_findings, chamfer_first_layer, mass_g
+from fitcheck.solids.finishing import (
+    Bed,
+    bed_findings,
+    chamfer_first_layer,
+    mass_g,
+    tall_findings,
+)
 from fitcheck.solids.meshes import Mesh
 from fitcheck.solids.placeholders import placeholder, read_item, square_share
 from fitcheck.workspace.progress import SILENT, Progress
@@ -128,7 +134,7 @@ def make_dummy(request: Request, correction: Correction, bed: Bed) -> Dummy:
     true = mesh
     if not correction.is_identity:
         _, true, _, _ = _modelled(request, IDENTITY)
-    found += bed_findings(name, mesh.size_mm, bed)
+    found += bed_findings(name, mesh.size_mm, bed) + tall_findings(name, mesh.size_mm)
     found += tuple(swallowing_cautions(_as_item(request, size), f"the dummy '{name}'"))
     return Dummy(name, body, mesh, size, mass_g(true.volume_mm3), found, correction.name)
 

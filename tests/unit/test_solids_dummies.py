@@ -285,3 +285,21 @@ def test_a_corrected_print_weighs_what_its_true_walls_do(true: Side) -> None:
     assert block.mass_g == pytest.approx(83.8 * 60.0 * 22.4 * 1.24e-3, abs=0.3)
     (ball,) = make_dummies([ContentDummy(item("ball", kinds.SPHERE, 20.0))], mine)
     assert ball.mass_g == pytest.approx(np.pi * 20.0**3 / 6.0 * 1.24e-3, abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (ContentDummy(item("straw", kinds.CYLINDER, 8.0, 120.0)), "15 times as high as it is wide"),
+        (ContentDummy(item("roll", kinds.CYLINDER, 40.0, 54.0)), ""),
+        (OutsideBlock(12.0, 90.0, 90.0), "7.5 times as high as it is wide"),
+        (ContentDummy(item("ruler", kinds.BLOCK, 8.0, 120.0, 8.0)), ""),  # it is printed lying
+    ],
+)
+def test_a_tower_is_printed_with_a_word(asked: Request, told: str) -> None:
+    """Height over the narrower side: a print above five sways (common practice, no source)."""
+    (dummy,) = make_dummies([asked])
+    found = [finding for finding in dummy.findings if finding.code == "stands-tall"]
+    assert [told in one.message for one in found] == [True] * bool(told)
+    for one in found:
+        assert "brim" in one.message and one.severity is Severity.NOTE
