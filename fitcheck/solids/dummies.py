@@ -42,7 +42,7 @@ class ContentDummy:
 
 @dataclass(frozen=True)
 class OutsideBlock:
-    """A full block as wide as the base is anywhere, to try a lid on."""
+    """A full block as wide as what a lid goes over is anywhere, to try the lid on."""
 
     width_mm: float
     length_mm: float
@@ -60,6 +60,8 @@ class InsideBlock:
     length_mm: float
     height_mm: float
     name: str = "inside"
+    words: str = ""
+    """Which room that is; told when given."""
 
 
 @dataclass(frozen=True)
@@ -176,8 +178,9 @@ def _draft(request: Request, correction: Correction) -> _Draft:
         return _walled(request, size, correction)
     body = block(*size, correction)
     found: tuple[Finding, ...] = ()
-    if isinstance(request, OutsideBlock) and request.words:
-        found = (_note("outside-widest", f"{request.name}: {request.words}"),)
+    if request.words:
+        code = "outside-widest" if isinstance(request, OutsideBlock) else "inside-room"
+        found = (_note(code, f"{request.name}: {request.words}"),)
     return _Draft(body, size, _top(body), _size_text(size), found)
 
 
