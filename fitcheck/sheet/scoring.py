@@ -91,8 +91,7 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools, unit: Unit) -> Iterator[
     are found by scores that are there by then.
     """
     closed, made = _closed_ground(pattern), list[RuledLine]()
-    ways = [line.half_cut for line in (*plan.scores, *plan.slant_scores)]
-    cut = all(ways)
+    cut = all(one.half_cut for one in plan.scores) and all(s.half_cut for s in plan.slant_scores)
     for face in (pattern.seen, pattern.seen.other):
         ruled = [line for line in plan.scores if pressed(line, tools.score_face) is face]
         slants = [line for line in plan.slant_scores if pressed(line, tools.score_face) is face]
