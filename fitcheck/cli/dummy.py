@@ -61,7 +61,7 @@ def dummy_command(
     stock: StockOption = None,
     force: ForceOption = False,
 ) -> None:
-    """Write printable stand-ins: contents, blocks to try a lid on, a box, the folded parts."""
+    """Write printable stand-ins: contents, a block for the lid, the room, a box, folded parts."""
     from fitcheck.cli.coupon_options import correction_named
     from fitcheck.design.read import read_design
     from fitcheck.fit.check import check

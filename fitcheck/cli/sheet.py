@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -69,8 +70,9 @@ def sheet_command(
     from fitcheck.design.read import read_design
     from fitcheck.design.versions import job_of
     from fitcheck.drawing.page_sizes import Paper
+    from fitcheck.fit.assembly import assemble
     from fitcheck.fit.check import check
-    from fitcheck.fit.sheets import TOO_LARGE
+    from fitcheck.fit.sheets import TOO_LARGE, counted_sheets
     from fitcheck.outputs.bench_words import spelled_note
     from fitcheck.outputs.check_text import faults_text
     from fitcheck.outputs.older_text import older_text
@@ -89,14 +91,16 @@ def sheet_command(
     outputs.check([path])
     found = read_design(path, stocks=stocks)
     outputs.check()
-    sheets = bought_sheets(bought, found.unit, found.tools.papers)
+    sheets = bought_sheets(bought, found.unit)
+    found = replace(found, tools=replace(found.tools, bought=sheets))
     page = page or (Paper.LETTER if found.unit is Unit.IN else Paper.A4)
     paged = any(kind in PAGED for kind in kinds)
-    job = sheet_job(found, page, sheets, count, paged=paged)
+    job = sheet_job(found, page, sheets or counted_sheets(assemble(found)), count, paged=paged)
     files = sheet_files(job, out, kinds)
     also = {} if json is None else {json: sheet_json(job)}
     checked = check(found)
-    past = outputs.write(files, also, job=job_of("sheet", found, page))
+    in_two = (sheet.name for sheet in job.sheets if sheet.in_two)
+    past = outputs.write(files, also, job=job_of("sheet", found, page, *in_two))
     sys.stdout.write(faults_text(checked))
     too_large = (one for one in checked.findings if one.code == TOO_LARGE)
     sys.stdout.writelines(f"{one.message}\n" for one in too_large)

@@ -39,15 +39,13 @@ def kit_count(kits: int) -> int:
     return kits
 
 
-def bought_sheets(
-    texts: Sequence[str] | None, unit: Unit, papers: tuple[Bought, ...]
-) -> tuple[Bought, ...]:
-    """The bought sheets, the workshop's own when none is given; InputError for a bad text."""
+def bought_sheets(texts: Sequence[str] | None, unit: Unit) -> tuple[Bought, ...]:
+    """The bought sheets, none when none is given; InputError for a bad text."""
     if texts and len(texts) > MOST_SHEETS:
         raise InputError(
             f"--bought: read {len(texts)} of them; allowed: up to {MOST_SHEETS}; leave some out"
         )
-    return tuple(_bought(text, unit) for text in texts) if texts else papers
+    return tuple(_bought(text, unit) for text in texts or ())
 
 
 def _bought(text: str, unit: Unit) -> Bought:

@@ -9,7 +9,7 @@ from fitcheck.findings import Finding, Severity, show_press
 from fitcheck.fit.assembly import Assembly
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SEEN_MM, spoken
-from fitcheck.fit.right import enough, goes, shifty_from
+from fitcheck.fit.right import enough, goes, loose, shifts_about
 from fitcheck.fit.travel import Travel
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
 from fitcheck.fit.turn_remarks import tuck_findings, turn_findings
@@ -63,7 +63,7 @@ def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
         yield astray
     elif mate.steadied and (wide := _wide(fit, design)):
         yield _shifting(fit, wide, design)
-    elif play >= design.bands.loose_mm:
+    elif loose(play, design.bands):
         message = (
             f"the {mate.called} {_has(mate)} {play:.2f} mm of play at the least in the "
             f"{mate.holder}: {_it_rattles(mate)}, and {'count' if mate.many else 'counts'} as right"
@@ -85,7 +85,7 @@ def _wide(fit: MateFit, design: Design) -> list[Travel]:
     return [
         travel
         for travel in fit.slide.travels
-        if fit.mate.held(travel.axis) and travel.play_mm >= shifty_from(design.bands)
+        if fit.mate.held(travel.axis) and shifts_about(travel.play_mm, design.bands)
     ]
 
 
@@ -152,7 +152,7 @@ def _slot_findings(fit: MateFit, design: Design) -> Iterator[Finding]:
             "make slot larger"
         )
         yield Finding("slots-bind", message, Severity.FAULT, mate.mover, {"play_mm": play})
-    elif play >= design.bands.loose_mm:
+    elif loose(play, design.bands):
         message = (
             f"the slots are {play:.2f} mm wider than the strips at the least: the grid racks; make "
             "slot smaller"

@@ -30,8 +30,8 @@ def thick_findings(assembly: Assembly) -> Iterator[Finding]:
             )
             message = (
                 f"{stock.name} is {stock.caliper_mm:g} mm thick, too thick to press into a crease: "
-                "where steps say to score, cut half through or groove it on the outside of its "
-                f"fold, along a steel rule; {rests}"
+                "cut half through or groove it on the outside of its fold, along a steel rule, as "
+                f"the steps say; {rests}"
             )
             numbers = {"caliper_mm": stock.caliper_mm}
             yield Finding("board-thick", message, Severity.CAUTION, stock.name, numbers)

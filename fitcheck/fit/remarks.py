@@ -10,7 +10,7 @@ from fitcheck.findings import Finding, Severity, show_press
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.contents import ContentFit, ContentVerdict
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.right import enough, shifty_from
+from fitcheck.fit.right import enough, shifts_about
 from fitcheck.fit.selffit import FIGHT_MM, Press
 from fitcheck.folding.rolls import RollSection
 from fitcheck.pattern.sheet import Axis
@@ -69,7 +69,7 @@ def lid_findings(
         wanted = " or ".join(str(v) for v in LidVerdict if v in design.want)
         message = f"the lid {how}; wanted is {wanted}"
         yield Finding(f"lid-{lid.verdict}", message, Severity.FAULT, "lid", {"play_mm": play})
-    elif lid.slide.wider.play_mm >= shifty_from(design.bands) and not loose_wanted:
+    elif shifts_about(lid.slide.wider.play_mm, design.bands) and not loose_wanted:
         wide = lid.slide.wider
         larger = over_mm[0 if wide.axis is Axis.WIDTH else 1]
         message = (

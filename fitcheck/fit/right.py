@@ -53,7 +53,7 @@ def right(box: Deciding, bands: Bands, want: frozenset[LidVerdict]) -> Flags:
         wanted = np.array([verdict in want for verdict in LidVerdict])
         good = good & wanted[band_of(box.play_mm, bands)]
     if box.wider_mm is not None and LidVerdict.LOOSE not in want:
-        good = good & (np.asarray(box.wider_mm) < shifty_from(bands))
+        good = good & ~shifts_about(box.wider_mm, bands)
     if box.rim_mm is not None:
         good = good & enough(box.rim_mm)
     if box.lands_mm is not None:
@@ -77,7 +77,31 @@ def going_from(bands: Bands, want: frozenset[LidVerdict]) -> float:
 
 def enough(length_mm: Lengths) -> Flags:
     """Whether a length that must not be missing is there; touching counts."""
-    return np.asarray(length_mm) >= -TOUCH_MM
+    return reaches(length_mm, 0.0)
+
+
+def reaches(length_mm: Lengths, bound_mm: float) -> Flags:
+    """Whether a length is its bound or more.
+
+    It is taken for its bound where it lies so near below it that only the sums of floats that it
+    is made of can have taken it there.
+    """
+    return np.asarray(length_mm) >= _from(bound_mm)
+
+
+def _from(bound_mm: float) -> float:
+    """The length from which a bound is reached, mm."""
+    return bound_mm - TOUCH_MM
+
+
+def loose(play_mm: Lengths, bands: Bands) -> Flags:
+    """Whether a play is one that is loose."""
+    return reaches(play_mm, bands.loose_mm)
+
+
+def shifts_about(play_mm: Lengths, bands: Bands) -> Flags:
+    """Whether what has a play along either axis shifts about."""
+    return reaches(play_mm, shifty_from(bands))
 
 
 def shifty_from(bands: Bands) -> float:
@@ -90,8 +114,10 @@ def shifty_from(bands: Bands) -> float:
 
 
 def band_edges(bands: Bands) -> tuple[float, float, float, float]:
-    """The plays at which the next band begins, mm, from binds to loose."""
-    return -bands.tight_mm - TOUCH_MM, -TOUCH_MM, bands.snug_mm, bands.loose_mm
+    """The plays from which the next band is reached, mm, from binds to loose."""
+    bounds = -bands.tight_mm, 0.0, bands.snug_mm, bands.loose_mm
+    tight, snug, slides, too_much = (_from(bound) for bound in bounds)
+    return tight, snug, slides, too_much
 
 
 def band_of(play_mm: Lengths, bands: Bands) -> np.ndarray[tuple[int, ...], np.dtype[np.intp]]:

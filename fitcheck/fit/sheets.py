@@ -9,7 +9,7 @@ from fitcheck.pattern.counted import sheet_by_hand_mm, sheet_needs_mm
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import plan_of
 from fitcheck.plain import joined
-from fitcheck.stock.bought_sheets import USUAL_SHEETS, Bought, largest
+from fitcheck.stock.bought_sheets import LARGER_SHEETS, USUAL_SHEETS, Bought, largest
 from fitcheck.styles.collar import CollarRecipe, half_ring
 from fitcheck.styles.part import Recipe
 from fitcheck.styles.sleeve import SleeveRecipe, strip_of_two_mm
@@ -29,10 +29,10 @@ def sheet_findings(assembly: Assembly) -> list[Finding]:
 def bought_findings(assembly: Assembly) -> list[Finding]:
     """A note for each part that the sheet most have at hand is too small for, where another does.
 
-    Whoever listed sheets of their own knows them.
+    Whoever listed sheets of their own, or says what is bought, knows them.
     """
     tools = assembly.design.tools
-    if tools.papers_known:
+    if tools.papers_known or tools.bought:
         return []
     usual = usual_sheet(assembly.design.unit).name
     found = []
@@ -47,6 +47,25 @@ def bought_findings(assembly: Assembly) -> list[Finding]:
             )
             found.append(Finding(NEEDS_LARGER, message, Severity.NOTE, part.recipe.part))
     return found
+
+
+def counted_sheets(assembly: Assembly) -> tuple[Bought, ...]:
+    """The sheets that parts are counted from where none are named: the workshop's, and where it
+    does not say those in common use that a part needs."""
+    design = assembly.design
+    cut = [cut_pattern(part, design) for part in assembly.parts]
+    wanted = [paper for pattern in cut for paper in _larger_holding(pattern, design)]
+    return tuple(dict.fromkeys((*design.tools.papers, *wanted)))
+
+
+def _larger_holding(pattern: Pattern, design: Design) -> list[Bought]:
+    """Sheets in common use that hold what none holds that most have at hand.
+
+    Whoever listed sheets of their own has no others.
+    """
+    if design.tools.papers_known or _held(pattern, design):
+        return []
+    return [paper for paper in LARGER_SHEETS if paper.holds(*_needs_mm(pattern, design))]
 
 
 def usual_sheet(unit: Unit) -> Bought:
@@ -110,14 +129,21 @@ def by_hand_mm(pattern: Pattern, design: Design) -> tuple[float, float]:
 def _finding(part: Part, design: Design) -> Finding:
     name, sheet, tools = part.recipe.part, part.pattern.sheet, design.tools
     size = show_hands(by_hand_mm(part.pattern, design), design.unit, " by ")
-    have = " or ".join(paper.name for paper in largest(tools.papers))
     known = tools.papers_known
-    whose = "the largest that the tools list" if known else "the largest in common use"
-    more = "" if known else "; if you have larger paper, list it as sheets in your tools file"
+    holding = " or ".join(paper.name for paper in _larger_holding(part.pattern, design))
+    common = LARGER_SHEETS if not (known or holding) else ()
+    have = " or ".join(paper.name for paper in largest((*tools.papers, *common)))
+    whose = "that the tools list" if known else "in common use"
+    if holding:
+        whose = "that most have at hand"
+    if tools.bought:
+        whose = f"that is bought or {whose}"
+    without = f"{holding} holds it, and from smaller paper " if holding else ""
+    more = f"; if you have {holding or 'larger paper'}, list it as sheets in your tools file"
     return Finding(
         TOO_LARGE,
-        f"the {name} takes a sheet of {size}, and {have} is {whose}: it cannot be cut "
-        f"{_cure(part, design)}{more}",
+        f"the {name} takes a sheet of {size}, and {have} is the largest {whose}: "
+        f"{without}it cannot be cut {_cure(part, design)}{'' if known else more}",
         Severity.CAUTION,
         name,
         {"width_mm": sheet.width_mm, "length_mm": sheet.length_mm},

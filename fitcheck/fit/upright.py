@@ -8,8 +8,9 @@ and nothing that leaves any play or room noticeably less.
 
 from __future__ import annotations
 
+import enum
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -37,6 +38,17 @@ SAME_MM = 0.005
 """Floors that differ by less are cut alike."""
 
 
+class Beside(enum.StrEnum):
+    """How what stands one part upright goes with what is told of parts before it."""
+
+    ALONE = "these"
+    """Nothing is told of another part."""
+    WITH = "with what is said of the {others}, these"
+    """It was tried together with all of that."""
+    INSTEAD = "instead of what is said of the {others}, these"
+    """The two do not go together."""
+
+
 @dataclass(frozen=True)
 class Upright:
     """What stands the walls of one part upright."""
@@ -44,29 +56,58 @@ class Upright:
     part: str
     design: Design
     """The whole design as it was tried."""
+    before: Design
+    """What that is a change of: the design as it is, or with what is told of parts before it."""
+    beside: Beside = Beside.ALONE
+    others: tuple[str, ...] = ()
+    """The parts before it of which something is told."""
 
 
 @lru_cache(maxsize=8)
 def uprights_of(found: Check) -> tuple[Upright, ...]:
-    """What was found for those parts of a check whose walls lean."""
-    leaning = {one.piece for one in found.findings if one.code == WALL_LEANS}
-    parts = [part for part in found.assembly.parts if part.recipe.part in leaning]
-    return tuple(own for part in parts if (own := _first(found, part)) is not None)
+    """What was found for those parts of a check whose walls lean, as far as the drawing tells."""
+    return uprights_kept(found, _kept)
 
 
-def advised(found: Check) -> tuple[Finding, ...]:
-    """What a check noticed, a lean with what stands its walls upright where that was found."""
-    cures = {one.part: one for one in uprights_of(found)}
+def uprights_kept(found: Check, worth: Callable[[Check], float | None]) -> tuple[Upright, ...]:
+    """What was found for those parts of a check whose walls lean; of what was tried for a part the
+    first of most `worth`, which is None for what leaves the box worse than it is drawn.
+
+    What is told of a part is tried with all that is told before it, else by itself.
+    """
+    told: list[Upright] = []
+    now = found
+    for name in (part.recipe.part for part in found.assembly.parts):
+        if name not in _leaning(found):
+            continue
+        others = tuple(one.part for one in told)
+        if again := _best(found, now, name, worth):
+            beside = Beside.WITH if told else Beside.ALONE
+            told.append(Upright(name, again.design, now.design, beside, others))
+            now = again
+        elif told and (again := _best(found, found, name, worth)):
+            told.append(Upright(name, again.design, found.design, Beside.INSTEAD, others))
+    return tuple(told)
+
+
+def advised(found: Check, uprights: tuple[Upright, ...] | None = None) -> tuple[Finding, ...]:
+    """What a check noticed, a lean with what stands its walls upright where that was found.
+
+    `uprights` are those that cost no boxes, where that was counted.
+    """
+    own = uprights_of(found) if uprights is None else uprights
+    cures = {one.part: one for one in own}
     return tuple(
-        replace(one, message=f"{one.message}. {upright_words(found.design, cures[one.piece])}")
+        replace(one, message=f"{one.message}. {upright_words(cures[one.piece])}")
         if one.code == WALL_LEANS and one.piece in cures
         else one
         for one in found.findings
     )
 
 
-def upright_words(design: Design, cure: Upright) -> str:
+def upright_words(cure: Upright) -> str:
     """What to write where, in one sentence without its full stop."""
+    design = cure.before
     told: dict[str, str] = {}
     for old, new in zip(design.parts, cure.design.parts, strict=True):
         own = []
@@ -78,7 +119,12 @@ def upright_words(design: Design, cure: Upright) -> str:
             own.append(f"{KEYS[new.size_by]} {shown}")
         if own:
             told[new.place] = f"the {new.place} {joined(own)}"
-    words = f"These stand them upright and were tried: {', '.join(told.values())}"
+    lead = cure.beside.format(others=joined(cure.others))
+    tried = "tried together" if cure.beside is Beside.WITH else "tried"
+    words = (
+        f"{lead[0].upper()}{lead[1:]} stand them upright and were {tried}: "
+        f"{', '.join(told.values())}"
+    )
     others = [place for place in told if place != cure.part]
     if not others:
         return words
@@ -86,16 +132,37 @@ def upright_words(design: Design, cure: Upright) -> str:
     return f"{words}; so the {joined(others)} {stay} as large as now, to a step of the rule"
 
 
-def _first(found: Check, part: Part) -> Upright | None:
-    """The first of the ways tried that takes the lean away and leaves the box no worse."""
-    name = part.recipe.part
-    for design in _ways(found, part):
+def _leaning(found: Check) -> set[str | None]:
+    """The parts whose walls lean."""
+    return {one.piece for one in found.findings if one.code == WALL_LEANS}
+
+
+def _best(
+    drawn: Check, now: Check, name: str, worth: Callable[[Check], float | None]
+) -> Check | None:
+    """What stands a part of a check upright, with no other part leaning that stood upright, and is
+    of most worth; nothing that leaves the box noticeably worse than it was drawn."""
+    part = now.assembly.part(name)
+    assert part is not None, "a part that leans is there"
+    leaning, faults = _leaning(now) - {name}, faults_of(drawn)
+    best, most = None, -math.inf
+    for design in _ways(now, part):
         again = checked(design, ways=False)
-        if again is None or name in {f.piece for f in again.findings if f.code == WALL_LEANS}:
+        if again is None or not _leaning(again) <= leaning:
             continue
-        if faults_of(again) <= faults_of(found) and _no_worse(found, again):
-            return Upright(name, design)
-    return None
+        if not (faults_of(again) <= faults and _no_worse(drawn, again)):
+            continue
+        own = worth(again)
+        if own is not None and own > most:
+            best, most = again, own
+    return best
+
+
+def _kept(found: Check) -> float:
+    """The least of what anything is from being wrong, mm, in whole tenths; what is further from
+    that than what has plenty is worth no more."""
+    least = min((min(own, PLENTY_MM) for own in _margins(found)), default=PLENTY_MM)
+    return UNNOTICED_MM * math.floor(least / UNNOTICED_MM)
 
 
 def _ways(found: Check, part: Part) -> Iterator[Design]:

@@ -283,6 +283,6 @@ def _content_odds(prospect: Prospect, samples: Samples) -> tuple[ContentOdds, ..
     for index in judged_lines(prospect):
         slack = samples.outcomes[prospect.outlook.row(content_slack(index))]
         content = prospect.check.contents[index].content
-        fits = chance_of(slack >= -TOUCH_MM)
+        fits = chance_of(enough(slack))
         found.append(ContentOdds(content, fits, _spread(slack), prospect.check.rooms))
     return tuple(found)

@@ -9,8 +9,8 @@ import numpy as np
 
 from fitcheck.findings import Finding, Severity
 from fitcheck.fit.check import Check
-from fitcheck.fit.contact import TOUCH_MM
 from fitcheck.fit.mates import MateFit
+from fitcheck.fit.right import enough
 from fitcheck.fit.turn_fit import TurnFit
 from fitcheck.folding.pose import Array, Flags
 from fitcheck.odds.agreement import Agreement
@@ -55,7 +55,7 @@ def slides_over(found: Check) -> bool:
 def closes(found: Check) -> bool:
     """Whether what turns or is tucked in goes there without being forced."""
     turned = [fit for fit in found.mates if isinstance(fit, TurnFit)]
-    return all(not fit.blocked and fit.play_mm >= -TOUCH_MM for fit in turned)
+    return all(not fit.blocked and bool(enough(fit.play_mm)) for fit in turned)
 
 
 def mates_of(found: Check, part: str | None = None) -> list[MateFit]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from fitcheck.design.model import Content, Design, LidVerdict
 from fitcheck.findings import Finding
+from fitcheck.fit.upright import Upright
 from fitcheck.odds.agreement import Agreement
 from fitcheck.odds.feel import FeelOdds
 from fitcheck.odds.inputs import Humidity
@@ -153,6 +154,8 @@ class Odds:
     """How the lid feels; None without one that goes on."""
     advice: Advice | None = None
     """What helps most, if it was looked for and anything does."""
+    uprights: tuple[Upright, ...] | None = None
+    """What stands leaning walls upright and costs no boxes; None where that was not counted."""
 
     @property
     def told(self) -> Chance:

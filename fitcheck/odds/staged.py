@@ -15,6 +15,7 @@ from fitcheck.odds.advice import advise
 from fitcheck.odds.assumed import with_assumed_hand
 from fitcheck.odds.inputs import Humidity
 from fitcheck.odds.intervals import Chance
+from fitcheck.odds.kept_upright import kept_upright
 from fitcheck.odds.odds import hands_for, odds_from, prospect_of
 from fitcheck.odds.result import Advice, Odds
 from fitcheck.workspace.progress import SILENT, Progress
@@ -43,7 +44,10 @@ def staged(
     before = with_assumed_hand(check, boxes, seed, humidity, progress=progress)
     # where many cannot be folded, no length says how often others can
     advice = None if odds.agreement.loses_many else advise(prospect, hands, progress)
-    odds = replace(odds, assumed=before, advice=_beside(advice, odds.good))
+    upright = None
+    if not odds.agreement.loses_many:
+        upright = kept_upright(prospect, hands, seed, progress)
+    odds = replace(odds, assumed=before, advice=_beside(advice, odds.good), uprights=upright)
     yield odds
     if many is not None:
         more = odds_from(prospect, many, seed, folded_again=0, progress=progress)

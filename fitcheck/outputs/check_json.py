@@ -20,7 +20,7 @@ from fitcheck.fit.sheets import cut_pattern
 from fitcheck.fit.slide import Slide
 from fitcheck.fit.stood import window_mm
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
-from fitcheck.fit.upright import advised
+from fitcheck.fit.upright import Upright, advised
 from fitcheck.folding.openings import opening_of
 from fitcheck.folding.rolls import RollSection
 from fitcheck.outputs.cure_json import missing_data
@@ -38,8 +38,8 @@ def check_json(check: Check) -> str:
     return json.dumps(check_data(check), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def check_data(check: Check) -> dict[str, Any]:
-    """The whole check as plain data."""
+def check_data(check: Check, uprights: tuple[Upright, ...] | None = None) -> dict[str, Any]:
+    """The whole check as plain data; `uprights` cost no boxes, where that was counted."""
     data: dict[str, Any] = {
         "format": FORMAT,
         "title": check.design.title,
@@ -64,7 +64,7 @@ def check_data(check: Check) -> dict[str, Any]:
             "message": finding.message,
             "numbers": {key: rounded(value) for key, value in finding.numbers.items()},
         }
-        for finding in advised(check)
+        for finding in advised(check, uprights)
     ]
     return data
 

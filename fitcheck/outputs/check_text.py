@@ -89,7 +89,7 @@ def check_text(check: Check, odds: Odds | None = None) -> str:
             lines.append(wrapped(gap + out, " "))
         if cure is not None and (words := cure_text(cure, fit.content.count, unit, said=said)):
             lines.append(wrapped(words, " "))
-    lines += _finding_lines(advised(check))
+    lines += _finding_lines(advised(check, odds.uprights if odds else None))
     return "\n".join(lines) + "\n"
 
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from fitcheck.errors import MissingLibraryError
 from fitcheck.findings import Finding
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
+from fitcheck.fit.stood import neck_of, stood_in
 from fitcheck.outputs.dummy_kinds import DummyKind
+from fitcheck.plain import joined
 from fitcheck.solids import write_3mf, write_step, write_stl
 from fitcheck.solids.blocks import Side
 from fitcheck.solids.body_solid import solid_of
@@ -32,6 +35,9 @@ from fitcheck.solids.meshes import Mesh
 from fitcheck.stock.printer import Printer
 from fitcheck.workspace.filenames import distinct_stems, safe_stem
 from fitcheck.workspace.progress import Progress
+
+Size: TypeAlias = tuple[float, float, float]
+"""Width, length and height, mm."""
 
 
 @dataclass(frozen=True)
@@ -122,23 +128,62 @@ def _beyond(printer: Printer | None, request: Request, dummy: Dummy) -> tuple[Fi
 
 
 def _requests(check: Check, order: DummyOrder) -> list[Request]:
-    sizes = check.assembly.base.sizes
-    envelope = envelope_of(check.assembly.base.folded, sizes)
-    outside = envelope.size_mm
-    inside = (*sizes.inside_mm, sizes.depth_mm)
+    outside, outside_words = _outside(check)
+    inside, inside_words = _inside(check)
     name = check.design.name
     items = {content.item.name: content.item for content in check.design.contents}
     requests: list[Request] = []
     if DummyKind.CONTENTS in order.kinds:
         requests += [ContentDummy(item) for item in items.values()]
     if DummyKind.OUTSIDE in order.kinds:
-        requests.append(OutsideBlock(*outside, f"{name} outside", envelope.words))
+        requests.append(OutsideBlock(*outside, f"{name} outside", outside_words))
     if DummyKind.INSIDE in order.kinds:
-        requests.append(InsideBlock(*inside, name=f"{name} inside"))
+        requests.append(InsideBlock(*inside, f"{name} inside", inside_words))
     if DummyKind.BOX in order.kinds:
         size = outside if order.true is Side.OUTSIDE else inside
         requests.append(WalledBox(*size, order.true, order.wall_mm, name=f"{name} box"))
     return requests
+
+
+def _outside(check: Check) -> tuple[Size, str]:
+    """What a lid goes over: the base, or the neck that stands in it, as high as its top lies."""
+    base, neck = check.assembly.base, _neck(check)
+    envelope = envelope_of(base.folded, base.sizes)
+    if neck is None:
+        return envelope.size_mm, envelope.words
+    name, sizes = neck.recipe.part, neck.sizes
+    height = base.sizes.height_mm - base.sizes.depth_mm + sizes.height_mm
+    width, length, rim = envelope.size_mm
+    words = (
+        f"as wide as the {name} that the lid goes over, and as high as its top lies; the base "
+        f"below, whose rim the lid's is to meet, is {width:.2f} x {length:.2f} x {rim:.2f} mm"
+    )
+    return (*sizes.outside_mm, height), words
+
+
+def _inside(check: Check) -> tuple[Size, str]:
+    """The room that contents have: between the walls of the base, or of a neck in it."""
+    sizes, neck = check.assembly.base.sizes, _neck(check)
+    bare = *sizes.inside_mm, sizes.depth_mm
+    if neck is not None:
+        name, own = neck.recipe.part, neck.sizes
+        width, length, depth = bare
+        words = (
+            f"the room within the {name}, which stands on the base's floor; to form the base alone "
+            f"its inside is {width:.2f} x {length:.2f} x {depth:.2f} mm"
+        )
+        return (*own.inside_mm, own.depth_mm), words
+    stood = stood_in(check.assembly)
+    if not stood.mates:
+        return bare, ""
+    called = joined([f"the {one.mate.called}" for one in stood.mates])
+    return bare, f"the inside of the empty base, without {called}: contents have less room"
+
+
+def _neck(check: Check) -> Part | None:
+    """What stands in the base and has the lid over it."""
+    neck = neck_of(check.assembly)
+    return None if neck is None else check.assembly.part(neck.mate.mover)
 
 
 def _printable(stem: str, name: str, mesh: Mesh) -> dict[str, bytes]:

@@ -101,7 +101,9 @@ def _slide_lines(fit: MateFit, told: Sizes) -> Iterator[str]:
         if mate.free is not None:
             yield more(f"{'free':<15}along the {mate.free}: glue the strips in their places")
         how = "stands up" if fit.stands_out_mm >= 0.0 else "ends below"
-        length = told(abs(fit.stands_out_mm))
+        below = fit.stands_out_mm < -SMALL_MM
+        # beside how deep the base is, which is told in the same way
+        length = (told.inside if below else told)(abs(fit.stands_out_mm))
         yield more(f"{how:<15}{length} from the {mate.holder}'s rim")
         return
     if slide.blocked_by is None and slide.play_mm >= 0.0:

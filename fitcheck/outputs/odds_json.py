@@ -20,7 +20,7 @@ from fitcheck.outputs.json_lengths import rounded
 def check_odds_json(check: Check, odds: Odds) -> str:
     """A whole check with its odds and the change that helps most, as indented JSON text."""
     advice = advice_words(odds.advice) if odds.advice is not None else None
-    data = check_data(check) | {"odds": odds_data(odds), "advice": advice}
+    data = check_data(check, odds.uprights) | {"odds": odds_data(odds), "advice": advice}
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from fitcheck.pattern.plan import ArcCut, Plan, RuledLine, SlantLine
 from fitcheck.sheet.job import PartSheet, SheetJob
+from fitcheck.sheet.scoring import pressed
 from fitcheck.sheet.yields import Yields
 
 FORMAT = 1
@@ -20,7 +21,7 @@ def sheet_json(job: SheetJob) -> str:
     data = {
         "format": FORMAT,
         "title": job.design.title,
-        "parts": {sheet.name: _part(sheet) for sheet in job.sheets},
+        "parts": {sheet.name: _part(sheet, job.design.tools.score_face) for sheet in job.sheets},
         "together": [step.text for step in job.together],
         "around": list(job.around),
         "yields": _yields(job.yields),
@@ -32,7 +33,7 @@ def _mm(value: float) -> float:
     return round(value, DIGITS) + 0.0
 
 
-def _part(sheet: PartSheet) -> dict[str, Any]:
+def _part(sheet: PartSheet, score_face: str) -> dict[str, Any]:
     size = sheet.plan.sheet
     return {
         "stock": sheet.stock,
@@ -40,10 +41,10 @@ def _part(sheet: PartSheet) -> dict[str, Any]:
         "face_up": str(sheet.pattern.seen),
         "sheet_mm": {"width": _mm(size.width_mm), "length": _mm(size.length_mm)},
         **({"copies": sheet.pattern.copies} if sheet.pattern.copies > 1 else {}),
-        "scores": [_line(line) for line in sheet.plan.scores],
+        "scores": [_line(line) | _made(line, score_face) for line in sheet.plan.scores],
         "cuts": [_line(line) for line in sheet.plan.cuts],
         "slanted_cuts": [_slant(cut) for cut in sheet.plan.slant_cuts],
-        **_slanted_scores(sheet.plan),
+        **_slanted_scores(sheet.plan, score_face),
         **_arcs(sheet.plan.arc_cuts),
         "turns": sheet.turns,
         "steps": [
@@ -52,10 +53,16 @@ def _part(sheet: PartSheet) -> dict[str, Any]:
     }
 
 
-def _slanted_scores(plan: Plan) -> dict[str, Any]:
+def _slanted_scores(plan: Plan, score_face: str) -> dict[str, Any]:
     """Scores parallel to no fence, where there are any."""
-    found = [_slant(line) for line in plan.slant_scores]
+    found = [_slant(line) | _made(line, score_face) for line in plan.slant_scores]
     return {"slanted_scores": found} if found else {}
+
+
+def _made(line: RuledLine | SlantLine, score_face: str) -> dict[str, Any]:
+    """The face that a score is made on, and whether it is cut half through instead of pressed."""
+    half_cut = {"half_cut": True} if line.half_cut else {}
+    return {"face": str(pressed(line, score_face)), **half_cut}
 
 
 def _line(line: RuledLine) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from fitcheck.outputs.markdown import escaped, markdown_table
 from fitcheck.plain import joined
 from fitcheck.sheet.left_folded import from_flat
 from fitcheck.sheet.mark_text import score_value
-from fitcheck.sheet.table import PartTable, ScoreRow
+from fitcheck.sheet.table import PartTable, ScoreRow, SlantRow
 from fitcheck.units import (
     MM_PER,
     ROUNDED_MM,
@@ -85,9 +85,12 @@ def table_markdown(design: Design, tables: Sequence[PartTable]) -> str:
         if table.slants:
             lines += ["", "Slanted scores, from point to point, from the left and bottom edge:", ""]
             lines += markdown_table(
-                ("from left", "from bottom", "to left", "to bottom"),
+                ("from left", "from bottom", "to left", "to bottom", "made"),
                 [
-                    tuple(show_drawn(v, unit) for v in (*s.start_mm, *s.stop_mm))
+                    (
+                        *(show_drawn(v, unit) for v in (*s.start_mm, *s.stop_mm)),
+                        _made(s, table.up),
+                    )
                     for s in table.slants
                 ],
             )
@@ -122,16 +125,18 @@ def _score_at(score: ScoreRow, design: Design) -> str:
     return f"{told} (drawn {drawn})"
 
 
-def _made(score: ScoreRow, up: str) -> str:
+def _made(score: ScoreRow | SlantRow, up: str) -> str:
     """How a score is made, on which face, and how far it is folded where that is unusual."""
     how = "cut half through" if score.half_cut else "pressed"
     face = "" if score.face in ("", up) else ", on the other face"
     return ", ".join([f"{how}{face}", *_folded(score)])
 
 
-def _folded(score: ScoreRow) -> list[str]:
+def _folded(score: ScoreRow | SlantRow) -> list[str]:
     """How far a score is folded in the end, where that is neither a right angle nor half a turn."""
-    return [f"folded {joined(map(from_flat, score.oblique_deg))}"] if score.oblique_deg else []
+    if isinstance(score, SlantRow) or not score.oblique_deg:
+        return []
+    return [f"folded {joined(map(from_flat, score.oblique_deg))}"]
 
 
 def table_csv(tables: Sequence[PartTable]) -> str:
@@ -159,8 +164,9 @@ def table_csv(tables: Sequence[PartTable]) -> str:
             )
         for slant in table.slants:
             for end, place in (("from", slant.start_mm), ("to", slant.stop_mm)):
-                kind = f"slanted score {end}"
-                own.append([*start, kind, slant.of, *[""] * 7, *_both(*place)])
+                kind = f"slanted {'half cut' if slant.half_cut else 'score'} {end}"
+                face = slant.face or table.up
+                own.append([*start, kind, slant.of, *[""] * 7, *_both(*place), face])
         for p in table.pieces:
             lengths = _both(p.width_mm, p.length_mm)
             own.append([*start, "piece", p.name, *[""] * 7, *lengths])

@@ -59,7 +59,8 @@ def cut_words(step: CutOutline, sheet: Sheet, unit: Unit) -> tuple[str, Lines]:
     by_print = _by_print(step, sheet)
     tabs = tuple(f"{one.tabs}: {one.words}" for one in told if one.tabs)
     where, lines = _placed([one for one in told if not one.tabs], apart=by_print)
-    how = f"with a knife along a metal rule or with scissors{_hair(step)}"
+    by = "in several light strokes of a knife along a metal rule"
+    how = f"{by if step.knife else 'with a knife along a metal rule or with scissors'}{_hair(step)}"
     if by_print:
         how = f"along the wide lines of the printed 1:1 sheet, or by measure, {how}"
     return f"Cut{where}, {how}:", (*lines, *tabs)

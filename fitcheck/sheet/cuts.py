@@ -98,6 +98,8 @@ class CutOutline:
     lines: tuple[Found, ...]
     tabs: tuple[TrimTab, ...] = ()
     """Tabs whose tips and ends are cut by their own sizes, not by scores."""
+    knife: bool = False
+    """Whether no scissors cut it."""
 
 
 @dataclass(frozen=True)
@@ -107,7 +109,7 @@ class ScoreSlants:
     lines: tuple[SlantedLine, ...]
 
 
-def outline_cuts(pattern: Pattern, plan: Plan) -> Iterator[CutOutline]:
+def outline_cuts(pattern: Pattern, plan: Plan, *, knife: bool = False) -> Iterator[CutOutline]:
     """All straight cuts that bound the panels; those of cut-outs are told with them."""
     scale = Scale(plan)
     tabs = {trim.tab: trim for panel in pattern.panels if (trim := _trimmed(pattern, panel))}
@@ -124,7 +126,7 @@ def outline_cuts(pattern: Pattern, plan: Plan) -> Iterator[CutOutline]:
             half_square = abs(abs(slant.run_mm[0]) - abs(slant.run_mm[1])) < EXACT_MM
             lines = _mitred(lines, drawn) if half_square else [*lines, drawn]
     if lines or tabs:
-        yield CutOutline(tuple(lines), tuple(tabs.values()))
+        yield CutOutline(tuple(lines), tuple(tabs.values()), knife)
 
 
 def _trimmed(pattern: Pattern, panel: Panel) -> TrimTab | None:

@@ -204,10 +204,14 @@ def _fold(step: FoldAll) -> str:
     over = f"{OVER}, so that its inside is up. " if step.up is Face.OUTSIDE else ""
     what = "the crease" if step.scores == 1 else f"all {step.scores} creases"
     bead = ", towards the bead that its score raised" if step.beaded else ""
-    if step.half_cut:
+    if step.half_cut == step.scores:
+        bead = f", away from {'its' if step.scores == 1 else 'each'} cut"
+    elif step.half_cut:
         bead += " (what is cut half through: away from its cut)"
     away = len(step.away)
     way = "down" if away == step.scores else "up, but these down" if away else "up"
     text = f"{over}Fold {what} {way}{bead}, one after the other"
-    text += ", sharpen each with a bone folder and open it again"
+    # what is cut half through has no ridge to press flat
+    cut = step.half_cut == step.scores
+    text += ", and open it again" if cut else ", sharpen each with a bone folder and open it again"
     return text + (":" if 0 < away < step.scores else ".")

@@ -26,6 +26,7 @@ from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.part_drawing import DrawnPart, draw_part, machine_drawing
 from fitcheck.sheet.score_text import EXACT
 from fitcheck.sheet.steps import steps_for, turns_of
+from fitcheck.sheet.thick import as_made, is_thick
 from fitcheck.sheet.together import closing_steps, closing_words
 from fitcheck.sheet.two_strips import told_of_two
 from fitcheck.sheet.yields import Piece, Yields, yields_for
@@ -58,6 +59,11 @@ class PartSheet:
     def stock(self) -> str:
         """The stock that it is cut from."""
         return self.part.recipe.stock.name
+
+    @property
+    def in_two(self) -> bool:
+        """Whether it is half of a part that is made from two strips."""
+        return self.pattern.alike > self.part.pattern.alike
 
     @property
     def turns(self) -> int:
@@ -131,7 +137,8 @@ def drawing_of(design: Design, part: Part, cut: Pattern | None = None) -> Drawin
 
     `cut` is what is cut for it where that is not all of it in one piece.
     """
-    return draw_part(_drawn(design, part, laid(cut or part.pattern, design.tools.score_face)))
+    pattern = as_made(cut or part.pattern, part.recipe.stock)
+    return draw_part(_drawn(design, part, laid(pattern, design.tools.score_face)))
 
 
 def lines_of(design: Design, sheet: PartSheet) -> Drawing:
@@ -157,11 +164,13 @@ def _part_sheet(
 ) -> PartSheet:
     grain = part.recipe.grain
     half = held_half(part.recipe, design) if in_two else None
-    pattern = laid(half or part.pattern, design.tools.score_face)
+    made = as_made(half or part.pattern, part.recipe.stock)
+    pattern = laid(made, design.tools.score_face)
     plan = plan_of(pattern)
     drawing = draw_part(_drawn(design, part, pattern))
     pages = lay_on_pages(drawing, paper) if paged else ()
-    steps = steps_for(pattern, plan, part.recipe.stock.name, grain, design.tools, design.unit)
+    stock, knife = part.recipe.stock.name, is_thick(part.recipe.stock)
+    steps = steps_for(pattern, plan, stock, grain, design.tools, design.unit, knife=knife)
     told = instructions_for(steps, design.unit)
     return PartSheet(
         part=part,

@@ -28,6 +28,13 @@ def score_words(step: ScoreSides, sheet: Sheet, unit: Unit) -> tuple[str, tuple[
     whole = len(groups) == 1 and len({_way(line) for line in step.sides[0].lines}) == 1
     turns = _turning(step.sides)
     notes = "".join(f" {note}" for note in _notes(step, unit))
+    if step.half_cut:
+        lines = [
+            f"{_sides(group, sheet)}: {'; '.join(_at(group[0].lines, sheet, unit, told=True))}"
+            for group in groups
+        ]
+        how = "Cut half through, in light strokes along a steel rule, at these distances from"
+        return f"{how} the edges, {turns}:", (*lines, *_notes(step, unit))
     if whole and step.sides[0].lines[0].through:
         sides = _sides(groups[0], sheet)
         at = _at(step.sides[0].lines, sheet, unit)[0]
@@ -76,8 +83,8 @@ def _sides(group: Sequence[ScoredSide], sheet: Sheet) -> str:
     return f"the {joined(str(side.fence) for side in group)} edge"
 
 
-def _at(lines: Sequence[ScoredLine], sheet: Sheet, unit: Unit) -> list[str]:
-    """The distances, those of scores that are made alike together."""
+def _at(lines: Sequence[ScoredLine], sheet: Sheet, unit: Unit, *, told: bool = False) -> list[str]:
+    """The distances, those of scores that are made alike together; `told` that all are cuts."""
     edges = Edges(sheet, frozenset())
     found = []
     ways = list(dict.fromkeys(_way(line) for line in lines))
@@ -90,7 +97,7 @@ def _at(lines: Sequence[ScoredLine], sheet: Sheet, unit: Unit) -> list[str]:
             text = f"from edge to edge, {at}"
         else:
             text = f"{at}, {from_to(first.start, first.stop, edges, unit)}"
-        if first.half_cut:
+        if first.half_cut and not told:
             text += ", not pressed but cut half through, guided by a steel rule"
         found.append(text)
     return found
@@ -128,7 +135,8 @@ def _notes(step: ScoreSides, unit: Unit) -> Iterator[str]:
     mine = [line.at_mm for line in every if not line.beside_mm and line.unit is unit]
     yield from rounded_note(mine, unit)
     if any(not line.through for line in every) and any(line.through for line in every):
-        yield "Score from edge to edge on all sides first, then the others."
+        verb = "Cut" if step.half_cut else "Score"
+        yield f"{verb} from edge to edge on all sides first, then the others."
 
 
 def off_grooves(step: ScoreSides) -> list[float]:

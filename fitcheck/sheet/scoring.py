@@ -69,6 +69,8 @@ class ScoreSides:
     face: Face
     """The face that is up."""
     sides: tuple[ScoredSide, ...]
+    half_cut: bool = False
+    """Whether all scores of the part are cut half through, and none is pressed."""
 
 
 @dataclass(frozen=True)
@@ -89,6 +91,7 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools, unit: Unit) -> Iterator[
     are found by scores that are there by then.
     """
     closed, made = _closed_ground(pattern), list[RuledLine]()
+    cut = all(one.half_cut for one in plan.scores) and all(s.half_cut for s in plan.slant_scores)
     for face in (pattern.seen, pattern.seen.other):
         ruled = [line for line in plan.scores if pressed(line, tools.score_face) is face]
         slants = [line for line in plan.slant_scores if pressed(line, tools.score_face) is face]
@@ -99,7 +102,7 @@ def scoring(pattern: Pattern, plan: Plan, tools: Tools, unit: Unit) -> Iterator[
             lines = list(_straight_through(plan.sheet, ruled, closed))
             first = [line for line in lines if _through(plan.sheet, line)]
             scale = Scale(plan, made + first)
-            yield ScoreSides(face, tuple(_sides(lines, scale, tools, unit, over=over)))
+            yield ScoreSides(face, tuple(_sides(lines, scale, tools, unit, over=over)), cut)
             made += lines
         yield from slanted_scores(Scale(plan, made), slants)
         if over and (ruled or slants):

@@ -38,9 +38,19 @@ from fitcheck.units import Unit
 
 
 def steps_for(
-    pattern: Pattern, plan: Plan, stock: str, grain: Axis | None, tools: Tools, unit: Unit
+    pattern: Pattern,
+    plan: Plan,
+    stock: str,
+    grain: Axis | None,
+    tools: Tools,
+    unit: Unit,
+    *,
+    knife: bool = False,
 ) -> tuple[Step, ...]:
-    """All steps of one part, in order; its pattern as it lies while it is scored."""
+    """All steps of one part, in order; its pattern as it lies while it is scored.
+
+    `knife` says that no scissors cut its stock.
+    """
     scores = tuple(scoring(pattern, plan, tools, unit))
     left = tuple(left_folded(pattern))
     size = CutToSize(
@@ -59,7 +69,7 @@ def steps_for(
     return (
         size,
         *scores,
-        *outline_cuts(pattern, plan),
+        *outline_cuts(pattern, plan, knife=knife),
         *cutting_out(pattern),
         *_cut_away(pattern),
         *_folds(pattern, tools, told=not left),

@@ -42,6 +42,10 @@ class SlantRow:
     of: str
     start_mm: tuple[float, float]
     stop_mm: tuple[float, float]
+    half_cut: bool = False
+    """Cut half through instead of pressed."""
+    face: str = ""
+    """The face that it is made on."""
 
 
 @dataclass(frozen=True)
@@ -109,7 +113,16 @@ def _table(sheet: PartSheet, design: Design) -> PartTable:
             for s in sheet.plan.scores
         ),
         pieces=tuple(pieces),
-        slants=tuple(SlantRow(s.of, s.start_mm, s.stop_mm) for s in sheet.plan.slant_scores),
+        slants=tuple(
+            SlantRow(
+                s.of,
+                s.start_mm,
+                s.stop_mm,
+                s.half_cut,
+                str(pressed(s, design.tools.score_face)),
+            )
+            for s in sheet.plan.slant_scores
+        ),
         cutouts=tuple(_cutouts(pattern)),
         copies=pattern.copies,
     )

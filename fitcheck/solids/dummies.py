@@ -13,7 +13,13 @@ from fitcheck.solids.body import Body, Printed
 from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.correction import IDENTITY, Correction
 from fitcheck.solids.engraving import Face, engrave
-from fitcheck.solids.finishing import Bed, bed_findings, chamfer_first_layer, mass_g
+from fitcheck.solids.finishing import (
+    Bed,
+    bed_findings,
+    chamfer_first_layer,
+    mass_g,
+    tall_findings,
+)
 from fitcheck.solids.meshes import Mesh
 from fitcheck.solids.placeholders import placeholder, read_item, square_share
 from fitcheck.workspace.progress import SILENT, Progress
@@ -36,7 +42,7 @@ class ContentDummy:
 
 @dataclass(frozen=True)
 class OutsideBlock:
-    """A full block as wide as the base is anywhere, to try a lid on."""
+    """A full block as wide as what a lid goes over is anywhere, to try the lid on."""
 
     width_mm: float
     length_mm: float
@@ -54,6 +60,8 @@ class InsideBlock:
     length_mm: float
     height_mm: float
     name: str = "inside"
+    words: str = ""
+    """Which room that is; told when given."""
 
 
 @dataclass(frozen=True)
@@ -119,7 +127,24 @@ def make_dummies(
 
 
 def make_dummy(request: Request, correction: Correction, bed: Bed) -> Dummy:
-    """Model, engrave, chamfer, mesh, weigh and check one dummy."""
+    """Model, engrave, chamfer, mesh, weigh and check one dummy.
+
+    It weighs what comes off the bed, which has its true sizes whatever is modelled for them.
+    """
+    name = request.name
+    body, mesh, size, found = _modelled(request, correction)
+    true = mesh
+    if not correction.is_identity:
+        _, true, _, _ = _modelled(request, IDENTITY)
+    found += bed_findings(name, mesh.size_mm, bed) + tall_findings(name, mesh.size_mm)
+    found += tuple(swallowing_cautions(_as_item(request, size), f"the dummy '{name}'"))
+    return Dummy(name, body, mesh, size, mass_g(true.volume_mm3), found, correction.name)
+
+
+def _modelled(
+    request: Request, correction: Correction
+) -> tuple[Printed | None, Mesh, tuple[float, float, float], tuple[Finding, ...]]:
+    """The body, None for a mesh file, its mesh, what it should measure, and what was noticed."""
     name = request.name
     if isinstance(request, ContentDummy) and request.item.mesh_path is not None:
         mesh, size, found = read_item(request.item, correction)
@@ -137,9 +162,7 @@ def make_dummy(request: Request, correction: Correction, bed: Bed) -> Dummy:
                 body, engraved = engrave(body, draft.face, name, said)
                 found += engraved
         mesh = mesh_of(body, name)
-    found += bed_findings(name, mesh.size_mm, bed)
-    found += tuple(swallowing_cautions(_as_item(request, size), f"the dummy '{name}'"))
-    return Dummy(name, body, mesh, size, mass_g(mesh.volume_mm3), found, correction.name)
+    return body, mesh, size, found
 
 
 def _corrected_for(correction: Correction) -> tuple[str, ...]:
@@ -155,8 +178,9 @@ def _draft(request: Request, correction: Correction) -> _Draft:
         return _walled(request, size, correction)
     body = block(*size, correction)
     found: tuple[Finding, ...] = ()
-    if isinstance(request, OutsideBlock) and request.words:
-        found = (_note("outside-widest", f"{request.name}: {request.words}"),)
+    if request.words:
+        code = "outside-widest" if isinstance(request, OutsideBlock) else "inside-room"
+        found = (_note(code, f"{request.name}: {request.words}"),)
     return _Draft(body, size, _top(body), _size_text(size), found)
 
 

@@ -17,6 +17,8 @@ DENSITY_G_MM3 = 1.24e-3
 """PLA as data sheets have it: 1.24 g/cm3 (1.22 to 1.26 are seen)."""
 FLAT_MM = 1e-3
 """Corners this near to a plane lie in it."""
+TALL = 5.0
+"""Prints more times as high as wide sway (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +85,24 @@ def mass_g(volume_mm3: float) -> float:
     57.2965
     """
     return volume_mm3 * DENSITY_G_MM3
+
+
+def tall_findings(name: str, size_mm: tuple[float, float, float]) -> tuple[Finding, ...]:
+    """A note on a print so much higher than wide that it sways while it is printed."""
+    x, y, z = size_mm
+    times = z / min(x, y)
+    if times <= TALL:
+        return ()
+    return (
+        Finding(
+            "stands-tall",
+            f"{name}: it stands {times:.2g} times as high as it is wide, so that it sways and may "
+            "come off the bed: print it slowly and with a broad brim, or in pieces that are glued "
+            "end to end",
+            Severity.NOTE,
+            numbers={"times": times},
+        ),
+    )
 
 
 def _largest_flat(points: np.ndarray) -> np.ndarray:

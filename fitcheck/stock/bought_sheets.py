@@ -38,6 +38,8 @@ USUAL_SHEETS = (
     Bought("A4", 210.0, 297.0),
     Bought("12 x 12 in", 304.8, 304.8),
 )
+#: As in ISO 216: in common use too, though not what most have at hand.
+LARGER_SHEETS = (Bought("A3", 297.0, 420.0),)
 
 
 def sheet_of(width_mm: float, length_mm: float) -> Bought:
@@ -46,7 +48,7 @@ def sheet_of(width_mm: float, length_mm: float) -> Bought:
     >>> sheet_of(215.9, 279.4).name, sheet_of(330.2, 482.6).name, sheet_of(300, 450).name
     ('letter', '13 x 19 in', '300 x 450 mm')
     """
-    for usual in USUAL_SHEETS:
+    for usual in (*USUAL_SHEETS, *LARGER_SHEETS):
         if max(abs(usual.width_mm - width_mm), abs(usual.length_mm - length_mm)) <= SAME_MM:
             return usual
     step = MM_PER[Unit.IN] / FRACTION

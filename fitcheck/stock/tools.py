@@ -89,6 +89,8 @@ class Tools:
     """How far the maker allows the workshop's caliper to be off, either way."""
     sheets: tuple[Bought, ...] = ()
     """The sizes of paper that the workshop has; empty when it does not say."""
+    bought: tuple[Bought, ...] = ()
+    """Sheets that are bought for the work in hand, beside those that the workshop has."""
     knife_u_mm: float = KNIFE_U_MM
     """Of one cut inside the sheet, made with a knife."""
     habits: Habits = Habits()
@@ -133,8 +135,8 @@ class Tools:
 
     @property
     def papers(self) -> tuple[Bought, ...]:
-        """The workshop's sheets, the usual ones when it does not say."""
-        return self.sheets or USUAL_SHEETS
+        """What is bought and the workshop's sheets, the usual ones when it does not say."""
+        return (*self.bought, *(self.sheets or USUAL_SHEETS))
 
     def on_grid(self, at_mm: float) -> bool:
         """Whether a score ``at_mm`` from the fence lies in a groove (to 0.05 mm).

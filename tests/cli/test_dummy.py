@@ -77,6 +77,32 @@ def test_all_files_of_a_folded_part_are_called_alike(tmp_path: Path) -> None:
     assert named <= {line.strip().partition(":")[0] for line in ran.out.splitlines()}
 
 
+def test_blocks_of_a_shoulder_box_are_of_its_neck(tmp_path: Path) -> None:
+    """The lid goes over the collar and contents go into it: by the design card's closed forms a
+    ring of 58.5 x 48 mm score to score measures W + 2 a outside and W - 2 (t - a) inside.
+
+    Its flap, glued inside, takes a caliper and the adhesive of one side more. It is 35 mm high, 15
+    above a base of 20, and stands on the base's floor, 0.267 mm thick.
+    """
+    ran = fitcheck("dummy", "boathouse", "-o", "d", cwd=tmp_path)
+    assert ran.status == 0, ran.err
+    allowance = 0.222 * (1 - np.pi / 8)
+    width, length = (own + 2 * allowance for own in (60 - 1.5, 50 - 2))
+    block = trimesh.load_mesh(tmp_path / "d" / "dummy-boathouse-outside.stl").extents
+    assert block == pytest.approx([width, length, 35 + 0.267], abs=0.02)
+    room = trimesh.load_mesh(tmp_path / "d" / "dummy-boathouse-inside.stl").extents
+    one_way, other = width - 2 * 0.222, length - 2 * 0.222 - 0.222
+    assert room == pytest.approx([one_way, other, 35.0], abs=0.12)
+    words = " ".join(ran.out.split())
+    assert "as wide as the collar that the lid goes over, and as high as its top lies" in words
+    assert "the room within the collar, which stands on the base's floor" in words
+
+
+def test_of_a_divided_base_the_inside_block_is_said_to_be_of_the_empty_one(tmp_path: Path) -> None:
+    ran = fitcheck("dummy", "ferry", "-o", "d", "--only", "inside", cwd=tmp_path)
+    assert "the inside of the empty base, without the dividers" in " ".join(ran.out.split())
+
+
 def test_cautions_are_said(demo: tuple[Path, Ran]) -> None:
     _, ran = demo
     assert "hot" in ran.out and "food" in ran.out and "makers' instructions" in ran.out

@@ -179,7 +179,7 @@ def test_another_stock_changes_the_sheet(tmp_path: Path) -> None:
 
 
 def bought(text: str) -> object:
-    return bought_sheets([text], Unit.MM, USUAL_SHEETS)
+    return bought_sheets([text], Unit.MM)
 
 
 @pytest.mark.parametrize(
@@ -219,11 +219,11 @@ def test_what_is_wrong_is_one_line_and_nothing_is_written(
 
 
 def test_options_are_read_in_the_designs_unit() -> None:
-    for letter in bought_sheets(["Letter", "8.5 x 11"], Unit.IN, USUAL_SHEETS):
+    for letter in bought_sheets(["Letter", "8.5 x 11"], Unit.IN):
         assert (letter.width_mm, letter.length_mm) == pytest.approx((215.9, 279.4))
-    metric = bought_sheets(["300x12 in"], Unit.MM, USUAL_SHEETS)[0]
+    metric = bought_sheets(["300x12 in"], Unit.MM)[0]
     assert (metric.width_mm, metric.length_mm) == (300.0, pytest.approx(304.8))
-    assert bought_sheets(None, Unit.MM, USUAL_SHEETS[:2]) == USUAL_SHEETS[:2]
+    assert bought_sheets(None, Unit.MM) == ()
     assert chosen_formats(None) == {Format.SVG, Format.PDF, Format.DXF}
     assert kit_count(1) == 1
     with pytest.raises(InputError):

@@ -102,6 +102,71 @@ def test_a_lid_is_right_when_its_band_is_wanted(
     assert found.fits == (code is None)
 
 
+#: Sheets of 0.23 mm with tabs set back by what pushes walls out, 0.23 + 0.1 mm: walls are upright.
+#: By the design card's closed forms a lid's inside is then its floor less 2 (t - a), beside its
+#: tabs less twice the setback too, and a base's outside its floor and 2 a: of an oversize 2 t
+#: are lost along the width and 2 (t + 0.33) along the length, whatever the floor.
+LOST_MM = (2 * 0.23, 2 * 0.23 + 2 * 0.33)
+FLOORS = ((33, 77.7), (76, 108), (80, 80), (41.3, 212.9), (119.0625, 152.4))
+
+
+def with_plays(tmp_path: Path, floor: tuple[float, float], plays: tuple[float, float]) -> Design:
+    width, length = (round(play + lost, 9) for play, lost in zip(plays, LOST_MM, strict=True))
+    part = 'style = "tray"\nstock = "index-110"\ntab_setback = 0.33\n'
+    return read(
+        tmp_path,
+        f'format = 1\ntitle = "At a bound"\nunit = "mm"\njoint = 0.1\n[base]\n{part}depth = 22\n'
+        f"floor = [{floor[0]}, {floor[1]}]\n[lid]\n{part}depth = 15\n"
+        f"oversize = [{width}, {length}]\n",
+    )
+
+
+@pytest.mark.parametrize("floor", FLOORS)
+@pytest.mark.parametrize(
+    ("play", "verdict"),
+    [
+        (-0.1501, "binds"),
+        (-0.15, "tight"),
+        (-0.0001, "tight"),
+        (0.0, "snug"),
+        (0.1999, "snug"),
+        (0.2, "slides"),
+        (1.4999, "slides"),
+        (1.5, "loose"),
+    ],
+)
+def test_a_play_at_a_bound_is_in_the_band_that_begins_there_on_any_floor(
+    tmp_path: Path, floor: tuple[float, float], play: float, verdict: str
+) -> None:
+    """Bands begin *from* their bound (README); what a sum of lengths is off is no length."""
+    found = check(with_plays(tmp_path, floor, (play, play)))
+    assert found.lid is not None
+    assert found.lid.slide.play_mm == pytest.approx(play, abs=1e-9)
+    assert found.lid.verdict == verdict
+    assert found.fits == (verdict in USUAL)
+
+
+@pytest.mark.parametrize("floor", FLOORS)
+def test_a_lid_shifts_about_from_twice_the_loose_play_on(
+    tmp_path: Path, floor: tuple[float, float]
+) -> None:
+    """README: from twice the play that it is loose from, 3 mm; just below it is right."""
+    below, at, above = (
+        check(with_plays(tmp_path, floor, (0.5, wide))) for wide in (2.9999, 3.0, 3.0001)
+    )
+    assert [faults(one) for one in (below, at, above)] == [set(), {"lid-shifts"}, {"lid-shifts"}]
+    assert [one.fits for one in (below, at, above)] == [True, False, False]
+
+
+def test_what_a_sum_is_off_moves_no_box_out_of_its_band() -> None:
+    """The same bounds for many boxes: sums of floats are off by parts in 10^16 (IEEE 754)."""
+    dust = 1e-12
+    for bound in (-0.15, 0.0, 0.20, 1.50):
+        assert verdict_of_play(bound - dust, BANDS) == verdict_of_play(bound + dust, BANDS)
+    wide = np.array([3.0 - 1e-6, 3.0 - dust, 3.0, 3.0 + dust])
+    assert right(Deciding(wider_mm=wide), BANDS, USUAL).tolist() == [True, False, False, False]
+
+
 def test_binds_cannot_be_wanted(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="never right"):
         read(tmp_path, GOOD.replace('unit = "in"', 'unit = "in"\nwant = ["binds"]'))
@@ -123,6 +188,7 @@ def test_a_lid_as_deep_as_its_base_is_right(tmp_path: Path) -> None:
     both = replace(design, contents=()).with_parts(as_tray(design.base))
     assert both.lid is not None
     deep = both.with_parts(replace(both.lid, depth_mm=both.base.depth_mm))
+    assert deep.lid is not None
     found = check(deep)
     assert found.lid is not None and 0.0 <= found.lid.reveal_mm < 0.5
     assert found.fits

@@ -20,6 +20,7 @@ from fitcheck.solids.blocks import Side, block
 from fitcheck.solids.body import Body, Oval, rectangle
 from fitcheck.solids.body_mesh import mesh_of
 from fitcheck.solids.body_solid import solid_of
+from fitcheck.solids.correction import Correction
 from fitcheck.solids.dummies import (
     ContentDummy,
     Dummy,
@@ -266,3 +267,39 @@ def test_notes_bed_and_progress() -> None:
     assert fault.severity is Severity.FAULT
     assert {"sphere-supports", "small-ball"} == set(codes(dummies[1]))
     assert [step[:2] for step in watcher.steps] == [(0, 2), (1, 2), (2, 2)]
+
+
+@pytest.mark.parametrize("true", Side)
+def test_a_corrected_print_weighs_what_its_true_walls_do(true: Side) -> None:
+    """Arithmetic: outside less room, at 1.24 g/cm3; letters and cut edges are under 0.3 g of it.
+
+    What is modelled has walls thinner by both offsets, so that what comes off the bed is true.
+    """
+    mine = Correction("mine", outside_offset_mm=0.3, hole_offset_mm=0.3)
+    (box,) = make_dummies([WalledBox(83.8, 60.0, 22.4, true, 2.0)], mine)
+    (x, y, z), (a, b, c) = (83.8, 60.0, 22.4), (83.8 - 4.0, 60.0 - 4.0, 22.4 - 2.0)
+    if true is Side.INSIDE:
+        (x, y, z), (a, b, c) = (83.8 + 4.0, 60.0 + 4.0, 22.4 + 2.0), (x, y, z)
+    assert box.mass_g == pytest.approx((x * y * z - a * b * c) * 1.24e-3, abs=0.3)
+    (block,) = make_dummies([OutsideBlock(83.8, 60.0, 22.4)], mine)
+    assert block.mass_g == pytest.approx(83.8 * 60.0 * 22.4 * 1.24e-3, abs=0.3)
+    (ball,) = make_dummies([ContentDummy(item("ball", kinds.SPHERE, 20.0))], mine)
+    assert ball.mass_g == pytest.approx(np.pi * 20.0**3 / 6.0 * 1.24e-3, abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (ContentDummy(item("straw", kinds.CYLINDER, 8.0, 120.0)), "15 times as high as it is wide"),
+        (ContentDummy(item("roll", kinds.CYLINDER, 40.0, 54.0)), ""),
+        (OutsideBlock(12.0, 90.0, 90.0), "7.5 times as high as it is wide"),
+        (ContentDummy(item("ruler", kinds.BLOCK, 8.0, 120.0, 8.0)), ""),  # it is printed lying
+    ],
+)
+def test_a_tower_is_printed_with_a_word(asked: Request, told: str) -> None:
+    """Height over the narrower side: a print above five sways (common practice, no source)."""
+    (dummy,) = make_dummies([asked])
+    found = [finding for finding in dummy.findings if finding.code == "stands-tall"]
+    assert [told in one.message for one in found] == [True] * bool(told)
+    for one in found:
+        assert "brim" in one.message and one.severity is Severity.NOTE

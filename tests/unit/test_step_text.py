@@ -175,7 +175,7 @@ def test_a_card_has_each_of_two_scores_that_lie_the_same_hair_beside_others() ->
         for at_mm in (20.0, 40.0)
         for hair_mm in (0.0, 0.3)
     )
-    step = ScoreSides(Face.OUTSIDE, (ScoredSide(Fence.LEFT, Fence.LEFT, 0, lines),))
+    step = ScoreSides(Face.OUTSIDE, (ScoredSide(Fence.LEFT, 0, lines),))
     assert list(score_card(step, Sheet(100.0, 120.0), Unit.MM)) == [
         ("the left edge", "20 and 40 mm (25/32 and 1 9/16 in)"),
         ("the left edge, tabs", "a hair (0.3 mm) inside 20 mm (25/32 in)"),

@@ -6,15 +6,21 @@ are written out; papers and boxes are invented.
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
 
 from fitcheck.design.read import read_design
 from fitcheck.drawing.page_sizes import Paper
+from fitcheck.drawing.shapes import LineKind
 from fitcheck.fit.check import check
+from fitcheck.outputs.publish.film import cues
+from fitcheck.outputs.sheet_json import sheet_json
 from fitcheck.outputs.steps_text import steps_text
+from fitcheck.outputs.table_text import table_markdown
 from fitcheck.sheet.job import sheet_job
+from fitcheck.sheet.table import measurement_tables
 from fitcheck.workspace.paths import shipped_workspace
 
 BOARD = """\
@@ -89,3 +95,35 @@ def test_thinner_paper_and_what_is_not_folded_have_no_such_caution(
     """Strips that stand in slots are cut and not folded."""
     said, steps = told(tmp_path, design, caliper)
     assert said == [] and "too thick to press" not in steps
+
+
+@pytest.mark.parametrize("caliper", [0.55, 0.6, 1.5])
+def test_steps_of_thick_board_are_those_of_folds_cut_half_through(
+    tmp_path: Path, caliper: float
+) -> None:
+    """A cut raises no bead and has no ridge to sharpen; scissors cut no board of 1.5 mm. It ends
+    where its fold does: what is cut half through comes apart (common practice, no source)."""
+    _, steps = told(tmp_path, FOLDED, caliper)
+    thick = caliper >= 0.6
+    for words in ("towards the bead", "sharpen", "bone folder", "with scissors", "Score "):
+        assert (words in steps) != thick, words
+    for words in (
+        "Cut half through, in light strokes along a steel rule",
+        "in several light strokes of a knife",
+        "Fold all 8 creases up, away from each cut, one after the other, and open it again",
+    ):
+        assert (words in steps) == thick, words
+
+
+def test_the_sheet_of_thick_board_shows_and_lists_cuts_half_through(tmp_path: Path) -> None:
+    told(tmp_path, FOLDED, 1.5)
+    design = read_design(tmp_path / "tray.toml", roots=(tmp_path, shipped_workspace()))
+    job = sheet_job(design, Paper.A4, (), 1)
+    table = table_markdown(design, measurement_tables(job))
+    assert table.count("cut half through |") == 4 and "pressed |" not in table
+    data = json.loads(sheet_json(job))["parts"]["base"]["scores"]
+    assert [(line["half_cut"], line["face"]) for line in data] == [(True, "outside")] * 4
+    kinds = {stroke.kind for stroke in job.sheets[0].drawing.strokes}
+    assert LineKind.HALF_CUT in kinds and LineKind.SCORE not in kinds
+    tools = {thing for cue in cues(job) for thing in cue.table}
+    assert "knife" in tools and "scoring tool" not in tools

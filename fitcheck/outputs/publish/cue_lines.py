@@ -63,7 +63,8 @@ def _cut_sheet(steps: Steps, step: CutToSize, sheet: Sheet | None, unit: Unit) -
 
 
 def _score(steps: Steps, step: ScoreSides, sheet: Sheet | None, unit: Unit) -> str:
-    over = "Turn it over and score" if isinstance(steps[0], TurnOver) else "Score"
+    verb = "cut half through" if step.half_cut else "score"
+    over = f"Turn it over and {verb}" if isinstance(steps[0], TurnOver) else verb.capitalize()
     assert sheet is not None
     sides: dict[str, list[str]] = {}
     for name, sizes in score_card(step, sheet, unit):
@@ -110,6 +111,9 @@ def _fold(steps: Steps, step: FoldAll, sheet: Sheet | None, unit: Unit) -> str:
     half = ", away from a cut half through" if step.half_cut else ""
     angles = joined(from_flat(deg) for deg, _ in step.oblique)
     end = f"; in the end {'some' if _partly(step) else 'all'} stand at {angles}" if angles else ""
+    if step.half_cut == step.scores:
+        what = "the cut" if step.scores == 1 else f"all {step.scores} cuts"
+        return f"{over} on {what}, away from the knife's side, and open again{end}"
     return f"{over} {what}{bead}{half}, sharpen and open again{end}"
 
 

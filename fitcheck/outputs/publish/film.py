@@ -99,6 +99,12 @@ def _needed(step: Step | Closing) -> tuple[str, ...]:
     """What a step is done with: walls that are only pressed down take no adhesive."""
     if isinstance(step, FoldDown) and not step.glued:
         return tuple(tool for tool in GLUE if tool != "adhesive")
+    if (isinstance(step, CutOutline) and step.knife) or (
+        isinstance(step, ScoreSides) and step.half_cut
+    ):
+        return tuple(tool for tool in KNIFE if tool != "scissors")
+    if isinstance(step, FoldAll) and step.half_cut == step.scores:
+        return ()
     return TABLE.get(type(step), ())
 
 

@@ -14,6 +14,7 @@ from fitcheck.sheet.actions import Closing, FoldAll, PutIn, Step
 from fitcheck.sheet.instructions import Instruction, instructions_for
 from fitcheck.sheet.progress import folded_by
 from fitcheck.sheet.steps import steps_for
+from fitcheck.sheet.thick import as_made, is_thick
 from fitcheck.sheet.together import closing_steps, closing_words
 
 FOLDED = 0.85
@@ -89,9 +90,11 @@ def _told(check: Check) -> Iterator[_Told]:
     design = check.design
     placed: dict[str, set[str]] = {}
     for part in check.assembly.parts:
-        pattern = laid(part.pattern, design.tools.score_face)
+        made = as_made(part.pattern, part.recipe.stock)
+        pattern = laid(made, design.tools.score_face)
         stock, grain = part.recipe.stock.name, part.recipe.grain
-        steps = steps_for(pattern, plan_of(pattern), stock, grain, design.tools, design.unit)
+        tools, unit, knife = design.tools, design.unit, is_thick(part.recipe.stock)
+        steps = steps_for(pattern, plan_of(pattern), stock, grain, tools, unit, knife=knife)
         placed[part.recipe.part] = set()
         told = instructions_for(steps, design.unit)
         yield from _part(part, told, placed[part.recipe.part])

@@ -119,7 +119,7 @@ def report_of(check: Check, odds: Odds | None = None, progress: Progress = SILEN
         opened=check.cover,
         figures=figures_of(check),
         places=places,
-        findings=_sorted(advised(check)),
+        findings=_sorted(advised(check, odds.uprights if odds else None)),
         scene=scene_data(check, places),
         still=still,
         inset=inset_view(check, section) if section else None,
