@@ -18,7 +18,7 @@ from functools import partial
 
 from fitcheck.kinds.poses import Pose
 from fitcheck.packing.bounds import why_impossible
-from fitcheck.packing.discs import staggered
+from fitcheck.packing.discs import spread, staggered
 from fitcheck.packing.placing import (
     Accept,
     Arrangement,
@@ -30,7 +30,7 @@ from fitcheck.packing.placing import (
 )
 from fitcheck.packing.room import Room
 from fitcheck.packing.rows import MOST_BY_CORNERS, by_corners, grid, in_piles, one_stack, stacked
-from fitcheck.packing.searching import searched
+from fitcheck.packing.searching import DRIVEN_APART, all_one_disc, searched
 from fitcheck.packing.turned_pack import turned_pack
 from fitcheck.packing.turning import likely_angles
 
@@ -52,6 +52,10 @@ SPARES: tuple[Spare, ...] = (
 )
 """What is to be left over, the most first: rows of pieces that hands or moulds made differ by some
 millimetres, and what goes in with nothing to spare goes into half of the boxes made by hand."""
+
+DRIVEN_AT: tuple[Spare, ...] = ((2.0, 2.0, 0.0), (1.0, 1.0, 0.0))
+"""Round things are driven apart as well where so much is to be left over: rows that go in with less
+to spare are no help where they may stand otherwise with more."""
 
 Progress = Callable[[str], None]
 
@@ -134,13 +138,14 @@ def arrange_quickly(
     `spares` are what rooms are to have left over, tried one after the other at each height.
     """
     ways = _quick_ways(most_by_corners)
+    driven = {**ways, DRIVEN_APART: spread} if all_one_disc(demands) else ways
     for height in _heights(rooms[0], demands):
         high = [replace(room, height_mm=height) for room in rooms]
         for spare in spares:
             for low in _lessened(high, spare):
                 if spare != NO_SPARE and why_impossible(low, demands) is not None:
                     continue
-                for name, way in ways.items():
+                for name, way in (driven if spare in DRIVEN_AT else ways).items():
                     placed = way(low, demands)
                     if placed is not None and not verify(low, placed):
                         there = accept(placed, low)

@@ -79,7 +79,7 @@ def _searched_in(
     def passed(placed: Placements | None) -> Placements | None:
         return accept(placed, room) if placed is not None and not verify(room, placed) else None
 
-    if _all_one_disc(demands):
+    if all_one_disc(demands):
         # right-angled, equal squares go in best as a grid, and that was tried
         searched = Searched(End.NONE_EXISTS)
     else:
@@ -105,7 +105,8 @@ def _searched_in(
     return none, searched.end in (End.NONE_EXISTS, End.TOO_MANY)
 
 
-def _all_one_disc(demands: tuple[Demand, ...]) -> bool:
+def all_one_disc(demands: Sequence[Demand]) -> bool:
+    """Whether all bodies have one round plan."""
     one_pose = len(demands) == 1 and len(demands[0].poses) == 1
     return one_pose and isinstance(demands[0].poses[0].footprint, Disc)
 

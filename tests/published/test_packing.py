@@ -204,6 +204,16 @@ def test_circles_in_a_folded_box_a_little_over_the_smallest_square(
     assert np.abs(middles).max() <= 0.5 * (side - across) + 0.5
 
 
+def test_circles_stand_as_they_have_most_room() -> None:
+    """Seven of 38 in 114.1: in staggered rows of 2, 3 and 2 three lie beside each other, and 0.1 is
+    left; Friedman's square of (2 + sqrt 3 / 2) 38 = 108.91 leaves 5.2."""
+    coins = Demand("coin", (Pose("flat", 38, 38, 5, Disc()),), 7)
+    placed = arrange(Room(114.1, 114.1, 5), [coins]).placements
+    for axis in range(2):
+        of = [(p.x_mm, p.y_mm)[axis] for p in placed]
+        assert max(of) - min(of) + 38.0 <= 114.1 - 1.0
+
+
 def test_room_to_spare_is_shared_between_circles_and_walls() -> None:
     """Three of 10 in a square of 19.8: their middles, driven apart in the 9.8 that is theirs, are
     sqrt 6 - sqrt 2 times that apart (Friedman's survey: 1.965926 is 1 + 1 / that)."""
