@@ -172,7 +172,7 @@ def test_what_is_found_in_a_plain_room_is_moved_to_where_it_goes() -> None:
     def accept(placements: tuple[Placement, ...], room: Room) -> tuple[Placement, ...] | None:
         asked.append((room.width_mm, len(placements)))
         moved = tuple(put(p.pose, p.x_mm + 0.5, p.y_mm) for p in placements)
-        return moved if room.width_mm > 11 else None
+        return moved if room.width_mm > 11.5 else None
 
     found = arrange_in(rooms, [Demand("tile", flat(5, 5, 1), 4)], accept)
     assert found.outcome is Outcome.FOUND
