@@ -1,7 +1,8 @@
 """Where the walls of a sinking lid and its base stand: air bows them, their gap leads the air.
 
 Both are looked for together by Newton's method, for every box and overlap by itself. A step that
-goes too far is halved. Only what does not agree yet goes on.
+goes too far is halved. Only what does not agree yet goes on, and what never does is taken as it
+stands after many rounds.
 
 Walls that meet stop there and rub. What pushes a lid to one side only moves it away again, so that
 friction is what both sides of an axis press together, and it takes from the weight that is left
@@ -14,7 +15,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fitcheck.errors import ModelError
 from fitcheck.feel.driving import PA, Driving, Giving
 from fitcheck.feel.gap import LEAST_GAP_MM, Gap
 from fitcheck.feel.walls import Air, Look, Rooms, Walls
@@ -27,6 +27,7 @@ LEAST = 1.0 / 64.0
 """Of a step, where walls would touch here and there in turns."""
 PATIENCE, SLOWLY, SLOWEST = 60, 0.05, 1.0 / 8192.0
 """From so many rounds on walls creep to where air bows them, as they would."""
+WIDER = 1.02
 FAR_MM = 1e6
 FEWER = 0.7
 """Boxes that agree are left out once so few are left of those that are looked at."""
@@ -82,7 +83,7 @@ def _agreed(air: Air, rooms: Rooms, pressure: Array) -> tuple[Array, tuple[Array
     """Pressures (r,) from first ones, and what stands under them, by `_stand`."""
     whole, free = np.maximum(rooms.weight_n, 0.0) / rooms.plan, rooms.still_mm.copy()
     live, stand = np.arange(len(free)), tuple[Array, ...]()
-    walls, search = Walls(air, rooms), _Search.of(free)
+    walls, search, edge = Walls(air, rooms), _Search.of(free), _Edge.of(pressure)
     for count in range(ROUNDS):
         look = walls.look(free[live], pressure[live])
         now = _stand(look)
@@ -90,25 +91,52 @@ def _agreed(air: Air, rooms: Rooms, pressure: Array) -> tuple[Array, tuple[Array
         for own, part in zip(stand, now, strict=True):
             own[live] = part
         moves = np.abs(look.off_mm).max(axis=(1, 2)) > AGREES_MM
-        moves |= np.abs(look.off_pa) > AGREES_SHARE * whole[live]
+        by = look.off_pa if count < PATIENCE else edge.crept(look.off_pa)
+        moves |= np.abs(by) > AGREES_SHARE * whole[live]
         if not moves.any():
-            return pressure, stand
+            break
         if moves.sum() < FEWER * len(live):
             live, search, look = live[moves], search.of_rows(moves), look.of(moves)
-            walls = Walls(air, rooms.of(live))
+            walls, edge, by = Walls(air, rooms.of(live)), edge.of_rows(moves), by[moves]
         if count < PATIENCE:
             step, change = walls.step(look, pressure[live])
             free[live] = search.next(look.off_mm, free[live], step)
         else:
-            free[live], change = search.crept(look.off_mm, free[live]), SLOWLY * look.off_pa
+            free[live], change = search.crept(look.off_mm, free[live]), by
         pressure[live] = np.clip(pressure[live] + change, 0.0, whole[live])
-    raise ModelError("the walls of a sinking lid come to no rest")
+    return pressure, stand
 
 
 def _stand(look: Look) -> tuple[Array, ...]:
     """What is kept of a look: bows, resistances, entries and ends."""
     gap = look.gap_mm
     return look.bows_mm, look.sums[..., 0], gap[..., 0], gap[:, :, [0, -1]]
+
+
+class _Edge:
+    """Pressures of walls that touch all along at once: more parts them, less joins them.
+
+    There friction jumps, and no pressure is as much as it leaves: the jump itself is closed in on.
+    """
+
+    def __init__(self, share: Array, off: Array) -> None:
+        self._share, self._off = share, off
+
+    @classmethod
+    def of(cls, pressure: Array) -> _Edge:
+        """At the start."""
+        return cls(np.full_like(pressure, SLOWLY), np.zeros_like(pressure))
+
+    def of_rows(self, rows: Flags) -> _Edge:
+        """Of some boxes."""
+        return _Edge(self._share[rows], self._off[rows])
+
+    def crept(self, off: Array) -> Array:
+        """By how much to change pressures (r,) that are off by so much."""
+        share = np.where(off * self._off < 0.0, 0.5, WIDER) * self._share
+        self._share, self._off = np.clip(share, SLOWEST, SLOWLY), off
+        found: Array = self._share * off
+        return found
 
 
 class _Search:
