@@ -28,4 +28,4 @@ def contents_g(check: Check) -> float | None:
     masses = [(content.count, content.item.mass_g) for content in check.design.contents]
     if any(mass is None for _, mass in masses):
         return None
-    return check.rooms * sum(count * mass for count, mass in masses if mass is not None)
+    return check.assembly.rooms * sum(count * mass for count, mass in masses if mass is not None)

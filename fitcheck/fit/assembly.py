@@ -75,6 +75,12 @@ class Assembly:
         """The lid, if there is one."""
         return self.part("lid")
 
+    @cached_property
+    def rooms(self) -> int:
+        """Into how many rooms each line of contents goes: its compartments, or the base alone."""
+        rows = [part.pattern.row for part in self.parts if part.pattern.row is not None]
+        return math.prod(len(row.at_mm) + 1 for row in rows)
+
     @property
     def ring(self) -> Part | None:
         """The ring that stands before the base's walls, if there is one."""

@@ -52,11 +52,6 @@ class Check:
     """How much lower the strips in the base are than what closes it; None without either."""
 
     @property
-    def rooms(self) -> int:
-        """Into how many rooms each line of contents goes: its compartments, or the base alone."""
-        return 1 if self.compartments is None else self.compartments.count
-
-    @property
     def compartments(self) -> Compartments | None:
         """Those that the base is divided into, each of which takes all contents; None without."""
         return stood_in(self.assembly).compartments
@@ -183,13 +178,12 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
     contents = fit_contents(cavity, design.contents, progress) if design.contents else ()
     presses = {part.recipe.part: self_fit(part.folded) for part in assembly.parts}
     unit = design.unit
-    over_grid, rooms = _over_grid(assembly, ceiling), stood_in(assembly).compartments
-    count = 0 if rooms is None else rooms.count
+    over_grid = _over_grid(assembly, ceiling)
     findings = (
         *(_lid_findings(assembly, lid, contents) if lid else ()),
         *(one for mate in mates for one in mate_findings(mate, assembly)),
         *grid_findings(assembly, mates, over_grid),
-        *content_findings(contents, count, room_words(assembly)),
+        *content_findings(contents, assembly.rooms, room_words(assembly)),
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),
         *paper_findings(assembly),

@@ -7,8 +7,7 @@ compartments and never jams what goes in there one by one.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +16,6 @@ from fitcheck.folding.measure import standing
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import Array, translation
-from fitcheck.pattern.pattern import Pattern
 from fitcheck.pattern.rows import Row
 from fitcheck.pattern.sheet import Axis
 
@@ -118,12 +116,6 @@ class Compartments:
 
 def _middle(span: tuple[float, float]) -> float:
     return 0.5 * (span[0] + span[1])
-
-
-def rooms_among(patterns: Iterable[Pattern]) -> int:
-    """How many compartments the strips among some patterns make; 1 without strips."""
-    rows = [pattern.row for pattern in patterns if pattern.row is not None]
-    return math.prod(len(row.at_mm) + 1 for row in rows)
 
 
 def compartments_in(

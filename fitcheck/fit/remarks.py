@@ -133,7 +133,7 @@ def _line_findings(lid: LidFit, under: str, unit: Unit) -> Iterator[Finding]:
 
 
 def content_findings(
-    fits: tuple[ContentFit, ...], compartments: int = 0, room: str = ""
+    fits: tuple[ContentFit, ...], compartments: int = 1, room: str = ""
 ) -> Iterator[Finding]:
     """Contents that do not go in, or for which no place was found; those of one reason together.
 
@@ -149,7 +149,7 @@ def content_findings(
         together = " together" if len(names) > 1 else ""
         within = f" in {room}" if room else ""
         told = f"{joined(names)}{together}{within}: {reason}"
-        if compartments and any(fit.content.count > 1 for fit in group):
+        if compartments > 1 and any(fit.content.count > 1 for fit in group):
             told += (
                 f"; count is what goes into each of the {compartments} compartments: for one in "
                 "each write count = 1"

@@ -9,7 +9,6 @@ from collections.abc import Iterator
 
 from fitcheck.design.model import Design, Item, Vary
 from fitcheck.fit.assembly import Assembly, Part
-from fitcheck.fit.grids import rooms_among
 from fitcheck.fit.selffit import FIGHT_MM
 from fitcheck.odds.inputs import Humidity, Input, Source, moved_rules, score_u
 from fitcheck.odds.variates import Law, Variate
@@ -41,7 +40,7 @@ def inputs_of(assembly: Assembly, humidity: Humidity | None = None) -> tuple[Inp
             Source.JOINT,
             tuple(part.recipe.part for part in assembly.parts),
         ),
-        *_contents(design, rooms_among(part.pattern for part in assembly.parts)),
+        *_contents(design, assembly.rooms),
         *_weather(assembly, humidity),
     ]
     return tuple(one for one in found if one.variate.u > 0.0 or one.variate.mean)

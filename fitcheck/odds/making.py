@@ -8,7 +8,6 @@ from functools import cached_property
 
 from fitcheck.errors import ModelError
 from fitcheck.fit.assembly import Assembly, Part
-from fitcheck.fit.grids import rooms_among
 from fitcheck.fit.stood import stood_in, walls_each, walls_in
 from fitcheck.fit.walls import Walls
 from fitcheck.folding.fold import Making, fold_all
@@ -203,8 +202,7 @@ class Workshop:
         return found
 
     def _sizes(self, offsets: Offsets) -> PieceSizes:
-        contents = self.assembly.design.contents
-        rooms = rooms_among(part.pattern for part in self.assembly.parts)
+        contents, rooms = self.assembly.design.contents, self.assembly.rooms
         sizes = [[list(one.item.size_mm) for _ in range(one.count * rooms)] for one in contents]
         for one in self.inputs:
             off = offsets.get(one.name, 0.0)

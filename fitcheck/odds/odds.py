@@ -284,5 +284,5 @@ def _content_odds(prospect: Prospect, samples: Samples) -> tuple[ContentOdds, ..
         slack = samples.outcomes[prospect.outlook.row(content_slack(index))]
         content = prospect.check.contents[index].content
         fits = chance_of(enough(slack))
-        found.append(ContentOdds(content, fits, _spread(slack), prospect.check.rooms))
+        found.append(ContentOdds(content, fits, _spread(slack), prospect.check.assembly.rooms))
     return tuple(found)

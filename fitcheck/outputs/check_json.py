@@ -132,7 +132,8 @@ def _strips(check: Check, part: Part) -> dict[str, Any]:
 
 def _in_each(check: Check) -> dict[str, Any]:
     """In how many compartments each content stands so often; nothing without any."""
-    return {} if check.rooms == 1 else {"in_each_of": check.rooms}
+    rooms = check.assembly.rooms
+    return {} if rooms == 1 else {"in_each_of": rooms}
 
 
 def _rolls(part: Part) -> dict[str, dict[str, float | None]]:

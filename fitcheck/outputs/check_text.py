@@ -194,9 +194,8 @@ def _strip_lines(check: Check, part: Part, told: Sizes) -> Iterator[str]:
     rooms = check.compartments
     strips = [p.recipe.part for p in check.assembly.parts if p.pattern.row is not None]
     if rooms is not None and recipe.part == strips[-1]:
-        count = rooms.columns * rooms.rows
         ways = f"{rooms.columns} along the width, {rooms.rows} along the length"
-        yield more(f"{'compartments':<15}{count}: {ways}")
+        yield more(f"{'compartments':<15}{rooms.count}: {ways}")
         yield more(f"{'each inside':<15}{told.inside(*rooms.size_mm)}")
         if 1 in (rooms.columns, rooms.rows):
             yield more(f"{'':<15}once the strips are glued in their places")
@@ -245,7 +244,7 @@ def _content_lines(
     """What is under and what is on it, `piled`, is named."""
     below, above = piled
     count = f"{fit.content.count} x " if fit.content.count > 1 else ""
-    each = "" if rooms is None else f" in each of {rooms.columns * rooms.rows} compartments"
+    each = "" if rooms is None else f" in each of {rooms.count} compartments"
     yield row("content", f"{count}{fit.content.item.name}{each}: {fit.verdict}")
     if fit.own is None:
         return

@@ -145,8 +145,7 @@ def opened_base(check: Check) -> FoldedPart:
 
 
 def _words(check: Check, how: str) -> str:
-    rooms = check.compartments
-    each = 1 if rooms is None else rooms.columns * rooms.rows
+    each = check.assembly.rooms
     named = [f"{each * fit.content.count} x {fit.content.item.name}" for fit in check.contents]
     inside = f" holding {', '.join(named)}" if named else ""
     parts = " and ".join(_called(part) for part in check.assembly.parts)
