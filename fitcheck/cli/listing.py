@@ -87,10 +87,9 @@ def _each(shelf: Shelf, read: Callable[[Path], Thing]) -> Iterator[tuple[str, Th
 def _told_by(source: str, records: Sequence[str]) -> str:
     """Where values come from, and which of the records that they were fitted from are not there."""
     from fitcheck.workspace.paths import search_roots
-    from fitcheck.workspace.records import records_folder
+    from fitcheck.workspace.records import missing_records, records_folder
 
-    folders = [records_folder(root) for root in search_roots()]
-    lost = [name for name in records if not any((one / name).is_file() for one in folders)]
+    lost = missing_records(records, [records_folder(root) for root in search_roots()])
     told = source or f"records {', '.join(records)}"
     return f"{told} (not there: {', '.join(lost)})" if lost else told
 

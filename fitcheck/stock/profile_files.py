@@ -34,6 +34,7 @@ from fitcheck.stock.tools_files import read_tools
 from fitcheck.workspace.colours import Colour, Printed
 from fitcheck.workspace.lengths import problem
 from fitcheck.workspace.names import Shelf, find_named
+from fitcheck.workspace.records import RECORDS, missing_records
 from fitcheck.workspace.strict import STRICT, FormatNumber, Words, validate
 from fitcheck.workspace.toml import read_toml
 
@@ -171,8 +172,8 @@ class StockFile(BaseModel):
 
 def read_stock(path: Path) -> Stock:
     """The stock in a file; raises ``InputError`` with a line for each problem."""
-    stock, records = stock_from(read_toml(path), path), path.absolute().parents[1] / "records"
-    lost = tuple(name for name in stock.records if not (records / name).is_file())
+    stock = stock_from(read_toml(path), path)
+    lost = missing_records(stock.records, [path.absolute().parents[1] / RECORDS])
     return replace(stock, lost_records=lost) if lost else stock
 
 

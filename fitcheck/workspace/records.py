@@ -6,7 +6,7 @@ in between is finished or cleared before anything in calibration is read to lear
 
 import os
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from fitcheck.errors import InputError
@@ -26,6 +26,11 @@ LONGEST_NAME = 200
 def records_folder(root: Path) -> Path:
     """Where a workspace keeps its records."""
     return root / CALIBRATION / RECORDS
+
+
+def missing_records(names: Iterable[str], folders: Sequence[Path]) -> tuple[str, ...]:
+    """Those of some records that are in none of some folders."""
+    return tuple(name for name in names if not any((one / name).is_file() for one in folders))
 
 
 def is_record_name(name: str) -> bool:
