@@ -133,8 +133,8 @@ class _Edge:
 
     def crept(self, off: Array) -> Array:
         """By how much to change pressures (r,) that are off by so much."""
-        share = np.where(off * self._off < 0.0, 0.5, WIDER) * self._share
-        self._share, self._off = np.clip(share, SLOWEST, SLOWLY), off
+        self._share = _paced(self._share, off * self._off < 0.0, WIDER, SLOWLY)
+        self._off = off
         found: Array = self._share * off
         return found
 
@@ -173,6 +173,11 @@ class _Search:
     def crept(self, off: Array, free: Array) -> Array:
         """Bows (r, 4, 2) to look at next, a share of the way that they are off by."""
         turns = (off * self._off).sum(axis=-1) < 0.0
-        self._share = np.clip(np.where(turns, 0.5, 1.2) * self._share, SLOWEST, 0.5)
+        self._share = _paced(self._share, turns, 1.2, 0.5)
         self._off = off
         return free + self._share[..., None] * off
+
+
+def _paced(share: Array, turns: Flags, wider: float, most: float) -> Array:
+    """The shares of the way to creep: half where it led too far, else a little more, up to most."""
+    return np.clip(np.where(turns, 0.5, wider) * share, SLOWEST, most)

@@ -77,15 +77,30 @@ def _smallest_holding(
     left = MOST_WORK
     for height, rim in heights:
         rooms = _rooms(demands, height)
-        for number, (width, length) in enumerate(rooms):
-            progress.step(number, len(rooms), "arranging the contents to size the base")
-            room = Room(width, length, height, rim)
-            found = arrange(room, demands, min(QUICK_WORK, left))
-            left = max(0.0, left - found.work)
-            if found.outcome is Outcome.FOUND:
-                squarer = _squarer((width, length), rooms[number + 1 :], rim)
-                return _holding(squarer, demands, height, rim, left) or (width, length)
+        number, left = _first_holding(rooms, demands, height, rim, left, progress)
+        if number is not None:
+            squarer = _squarer(rooms[number], rooms[number + 1 :], rim)[:MOST_SQUARER]
+            better, _ = _first_holding(squarer, demands, height, rim, left)
+            return rooms[number] if better is None else squarer[better]
     return None
+
+
+def _first_holding(
+    rooms: Sequence[Sides],
+    demands: Sequence[Demand],
+    height: float,
+    rim: float,
+    work: float,
+    progress: Progress = SILENT,
+) -> tuple[int | None, float]:
+    """The place of the first of some rooms that holds all, and the work that is left."""
+    for number, (width, length) in enumerate(rooms):
+        progress.step(number, len(rooms), "arranging the contents to size the base")
+        found = arrange(Room(width, length, height, rim), demands, min(QUICK_WORK, work))
+        work = max(0.0, work - found.work)
+        if found.outcome is Outcome.FOUND:
+            return number, work
+    return None, work
 
 
 def _squarer(found: Sides, rooms: Sequence[Sides], rim_mm: float) -> list[Sides]:
@@ -108,19 +123,6 @@ def _squarer(found: Sides, rooms: Sequence[Sides], rim_mm: float) -> list[Sides]
 def _shape(room: Sides) -> float:
     """How many times as long as wide it is."""
     return max(room) / min(room)
-
-
-def _holding(
-    rooms: Sequence[Sides], demands: Sequence[Demand], height: float, rim: float, work: float
-) -> Sides | None:
-    """The first of some rooms that holds all, of so many at the most."""
-    left = work
-    for width, length in rooms[:MOST_SQUARER]:
-        found = arrange(Room(width, length, height, rim), demands, min(QUICK_WORK, left))
-        if found.outcome is Outcome.FOUND:
-            return width, length
-        left = max(0.0, left - found.work)
-    return None
 
 
 def _rooms(demands: Sequence[Demand], height_mm: float) -> list[Sides]:

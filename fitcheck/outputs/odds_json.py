@@ -68,14 +68,11 @@ def odds_data(odds: Odds) -> dict[str, Any]:
     ]
     data["good"] = _chance(odds.good)
     if odds.at_ease is not None:
-        data["at_ease"] = {
-            "share": rounded(odds.at_ease.share),
-            "bounds": _bounds(odds.at_ease),
-        }
+        data["at_ease"] = _chance(odds.at_ease)
     if odds.assumed is not None:
         data["assumed_hand"] = _chance(odds.assumed)
     if odds.rounded is not None:
-        data["rounded"] = {"share": rounded(odds.rounded.share), "bounds": _bounds(odds.rounded)}
+        data["rounded"] = _chance(odds.rounded)
     data["about"] = odds.about
     data["shares"] = [{"input": one.name, "share": rounded(one.share)} for one in odds.shares]
     # of the variance, what no input has by itself: which side and axis happens to bind
