@@ -26,3 +26,17 @@ DRAWER: dict[str, Any] = {
         "notch": 9,
     },
 }
+
+
+def lidded_tray(base: dict[str, Any], lid_depth: float, content: dict[str, Any]) -> dict[str, Any]:
+    """A tray of those sizes with one thing in it, under a lid."""
+    part = {"style": "tray", "stock": "cover-80"}
+    return {
+        "format": 1,
+        "title": "Box",
+        "unit": "mm",
+        "tools": "score-board-metric",
+        "base": {**part, **base},
+        "lid": {**part, "oversize": [1.5, 2], "depth": lid_depth},
+        "content": [content],
+    }

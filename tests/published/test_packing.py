@@ -18,6 +18,7 @@ from fitcheck.packing.arrange import arrange
 from fitcheck.packing.placing import Arrangement, Demand, Outcome
 from fitcheck.packing.room import Room
 from fitcheck.packing.turning import best_turn
+from tests.face_designs import lidded_tray
 from tests.published.rows import Row
 
 CARVER = "Carver 1957 (value from memory, recomputed)"
@@ -178,24 +179,9 @@ def test_circles_in_a_folded_box_a_little_over_the_smallest_square(
     """The sides of Friedman's survey; a tray's tabs stand outside of what is its inside."""
     across, depth = COINS[coin]
     side = SQUARES[count - 1] * across + over
-    found = fitcheck.check(
-        fitcheck.build(
-            {
-                "format": 1,
-                "title": "Coins",
-                "unit": "mm",
-                "tools": "score-board-metric",
-                "base": {
-                    "style": "tray",
-                    "stock": "cover-80",
-                    "inside": [side, side],
-                    "depth": depth,
-                },
-                "lid": {"style": "tray", "stock": "cover-80", "oversize": [1.5, 2], "depth": 3},
-                "content": [{"item": coin, "count": count, "lay": "flat"}],
-            }
-        )
-    )
+    content = {"item": coin, "count": count, "lay": "flat"}
+    box = lidded_tray({"inside": [side, side], "depth": depth}, 3, content)
+    found = fitcheck.check(fitcheck.build(box))
     (coins,) = found.contents
     assert coins.verdict == "fits"
     middles = coins.poses[:, :2, 3]

@@ -16,6 +16,7 @@ from fitcheck.proposals.proposal import proposed
 from fitcheck.proposals.wish import Sits, Wish
 from fitcheck.units import Unit
 from fitcheck.workspace.paths import search_roots
+from tests.face_designs import lidded_tray
 
 ITEMS = """
 [token]
@@ -37,16 +38,8 @@ def inside(folder: Path, item: str, count: int, depth: float) -> tuple[float, fl
     """Width and length inside of a lidded tray with 2 mm of slack round its contents."""
     (folder / "models").mkdir()
     (folder / "models" / "items.toml").write_text(ITEMS)
-    part = {"style": "tray", "stock": "cover-80"}
-    box = {
-        "format": 1,
-        "title": "Slack",
-        "unit": "mm",
-        "tools": "score-board-metric",
-        "base": {**part, "slack": 2, "depth": depth},
-        "lid": {**part, "oversize": [1.5, 2], "depth": 8},
-        "content": [{"item": item, "count": count, "lay": "flat"}],
-    }
+    content = {"item": item, "count": count, "lay": "flat"}
+    box = lidded_tray({"slack": 2, "depth": depth}, 8, content)
     checked = fitcheck.check(fitcheck.build(box, workspace=folder))
     assert checked.contents[0].verdict == "fits"
     sizes = checked.data()["parts"]["base"]["inside_mm"]

@@ -18,6 +18,7 @@ from fitcheck.kinds.poses import Pose
 from fitcheck.packing.arrange import arrange
 from fitcheck.packing.placing import Demand, Outcome, verify
 from fitcheck.packing.room import Room
+from tests.face_designs import lidded_tray
 from tests.unit.packed import flat
 
 SPLINT = '[splint]\nkind = "cylinder"\nsize = [8, 100]\nsource = "invented for tests"\n'
@@ -27,16 +28,8 @@ def tray_of(folder: Path, side: float, count: int) -> fitcheck.Content:
     """So many rods of 8 x 100 in a tray of that inside, too low for one on another."""
     (folder / "models").mkdir()
     (folder / "models" / "items.toml").write_text(SPLINT)
-    part = {"style": "tray", "stock": "cover-80"}
-    box = {
-        "format": 1,
-        "title": "Splints",
-        "unit": "mm",
-        "tools": "score-board-metric",
-        "base": {**part, "inside": [side, side], "depth": 15},
-        "lid": {**part, "oversize": [1.5, 2], "depth": 10},
-        "content": [{"item": "splint", "count": count}],
-    }
+    content = {"item": "splint", "count": count}
+    box = lidded_tray({"inside": [side, side], "depth": 15}, 10, content)
     (content,) = fitcheck.check(fitcheck.build(box, workspace=folder)).contents
     return content
 
