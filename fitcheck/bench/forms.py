@@ -168,7 +168,17 @@ def _fields(
             label = f"{key} {'up to' if key == 'tight' else 'from' if key == 'loose' else 'below'}"
         words = HELPS.get(key) or str(raw.get("description", found.get("description", "")))
         values = _values(table.get(key), kind)
-        yield Field(name, place, kind, label, words, key in needed, values, choices, pair)
+        yield Field(
+            key=name,
+            at=place,
+            kind=kind,
+            label=label,
+            help=words,
+            needed=key in needed,
+            values=values,
+            choices=choices,
+            sides=pair,
+        )
 
 
 def _values(value: Any, kind: Kind) -> tuple[str, ...]:

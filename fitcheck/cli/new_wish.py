@@ -85,15 +85,15 @@ def asked_wish(name: str, given: Given, place: Place) -> tuple[Wish, DescribedIt
         tools = _asked("--tools", which, USUAL_TOOLS, lambda name: find_tools(name, roots))
     board = find_tools(tools or USUAL_TOOLS, roots)
     wish = Wish(
-        name,
-        style,
-        board.grid_unit or Unit.MM,
-        board.name,
-        stocks,
-        items,
-        Sits(sits),
-        room,
-        title,
+        name=name,
+        style=style,
+        unit=board.grid_unit or Unit.MM,
+        tools=board.name,
+        stocks=stocks,
+        items=items,
+        sits=Sits(sits),
+        room_mm=room,
+        called=title,
     )
     _refuse_parts(wish)
     return wish, DescribedItems(place.items, tuple(own)) if own else None

@@ -148,7 +148,17 @@ def record_command(
     else:
         assert outcome is not None, "it is refused without"
         answers = box_keeping.BoxAnswers(
-            outcome_of(outcome), play, contents, fitted, split, right, by, date, note, sink, before
+            outcome=outcome_of(outcome),
+            play=play,
+            contents=contents,
+            fitted=fitted,
+            split=split,
+            right=right,
+            by=by,
+            date=date,
+            note=note,
+            sink=sink,
+            before=before,
         )
         text = box_keeping.recorded_now(design, stock, against, answers)
     sys.stdout.write(text)

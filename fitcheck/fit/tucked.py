@@ -59,15 +59,15 @@ def tuck_fits(mate: Tucked, parts: Sequence[FoldedPart], *, way_in: bool) -> lis
     for part in parts:
         tuck = tuck_of(part.pattern, mate.panel)
         own = TuckFit(
-            mate,
-            lead_in(part, tuck) if way_in else NOT_LOOKED,
-            part.angles[mate.panel],
-            min(gaps_over(part, tuck).values()),
-            part.height_mm,
-            tuck,
-            rooms_of(part),
-            catch_of(part, tuck),
-            turned_in(part, tuck) if way_in else {},
+            mate=mate,
+            swing=lead_in(part, tuck) if way_in else NOT_LOOKED,
+            closed_rad=part.angles[mate.panel],
+            rim_gap_mm=min(gaps_over(part, tuck).values()),
+            closed_height_mm=part.height_mm,
+            tuck=tuck,
+            rooms=rooms_of(part),
+            catch_mm=catch_of(part, tuck),
+            turned_in=turned_in(part, tuck) if way_in else {},
         )
         found.append(own)
     return found

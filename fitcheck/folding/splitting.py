@@ -62,15 +62,15 @@ def split_of(pattern: Pattern) -> Split | None:
     for row, own in zip(places, polygons, strict=True):
         row[: len(own)] = own
     return Split(
-        tuple(points.corners),
-        np.array(points.ends, dtype=np.intp),
-        np.array([[w.real, w.imag] for w in points.weights]),
-        places,
-        counts,
-        np.array(panels + whose, dtype=np.intp),
-        len(cells),
-        rows,
-        between,
+        corners=tuple(points.corners),
+        ends=np.array(points.ends, dtype=np.intp),
+        weights=np.array([[w.real, w.imag] for w in points.weights]),
+        places=places,
+        counts=counts,
+        panels=np.array(panels + whose, dtype=np.intp),
+        cells=len(cells),
+        rows=rows,
+        between_mm=between,
     )
 
 

@@ -144,7 +144,15 @@ def _all_causes(boxes: Sequence[ScoredBox]) -> Iterable[Cause]:
             allowed = max(u, JOINT_MM) if kind.source == JOINT else u
             shift, gain = _best_shift(boxes, rows, allowed, as_said)
             yield Cause(
-                kind.source, kind.of, kind.in_groove, How.SHIFT, shift, shift / u, gain, name, paper
+                source=kind.source,
+                of=kind.of,
+                in_groove=kind.in_groove,
+                how=How.SHIFT,
+                amount=shift,
+                in_u=shift / u,
+                gain=gain,
+                name=name,
+                coupon=paper,
             )
         if kind.source in FRESH and not (kind.source in LINES and kind.name):
             times, gain = _best_spread(boxes, rows, as_said)
@@ -166,7 +174,17 @@ def _people(boxes: Sequence[ScoredBox]) -> Iterable[Cause]:
             how, amount, gain = _best_hand(general)
             name = last.box.by
             coupon = "" if known else last.forecast.tools
-            yield Cause(PERSON, name, False, how, amount, 0.0, gain, "", coupon)
+            yield Cause(
+                source=PERSON,
+                of=name,
+                in_groove=False,
+                how=how,
+                amount=amount,
+                in_u=0.0,
+                gain=gain,
+                name="",
+                coupon=coupon,
+            )
 
 
 def _best_hand(own: Sequence[ScoredBox]) -> tuple[How, float, float]:

@@ -155,19 +155,19 @@ class Cells:
         if len(self.lines) > before or feature is None or resolution is None:
             return None
         found = Reading(
-            self.file,
-            self.row,
-            day,
-            self.once(cells["by"]),
-            self.once(cells["instrument"]),
-            resolution,
-            feature,
-            nominal,
-            count,
-            value,
-            go,
-            nogo,
-            self.once(cells["note"]),
+            file=self.file,
+            row=self.row,
+            date=day,
+            by=self.once(cells["by"]),
+            instrument=self.once(cells["instrument"]),
+            resolution_mm=resolution,
+            feature=feature,
+            nominal_mm=nominal,
+            count=count,
+            reading_mm=value,
+            go_mm=go,
+            nogo_mm=nogo,
+            note=self.once(cells["note"]),
         )
         for column, said, allowed, do in problems(found):
             cell = cells[column].strip() if column in READ else ""

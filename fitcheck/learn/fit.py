@@ -123,20 +123,20 @@ def fit(
         covariance = spread.covariance
     of_noise = math.inf if dof is None else dof
     return Fit(
-        model.names,
-        values,
-        solved.values,
-        covariance,
-        _dof(gain, covariance, spread, repeats),
-        noise,
-        of_noise,
-        spread.day,
-        middle(data) - model.values(values) - solved.shared_by(data),
-        solved.leverage()[: len(data.value)],
-        solved.variance,
-        gain,
-        spread,
-        kept,
+        names=model.names,
+        values=values,
+        likely=solved.values,
+        covariance=covariance,
+        dof=_dof(gain, covariance, spread, repeats),
+        noise=noise,
+        noise_dof=of_noise,
+        day_mm=spread.day,
+        residuals=middle(data) - model.values(values) - solved.shared_by(data),
+        leverage=solved.leverage()[: len(data.value)],
+        variance=solved.variance,
+        gain=gain,
+        spread=spread,
+        kept=kept,
     )
 
 
@@ -181,7 +181,17 @@ def linear_rows(model: Model, data: Data, solved: Solved) -> Rows:
     weight = np.where(believed, 1 / np.where(believed, model.prior_u, 1.0) ** 2, 0.0)
     shifted = (data.spread > 0).astype(float)
     slopes = model.slopes(solved.values)
-    return Rows(slopes, found, fixed, spread, data.piece, data.days, shifted, prior, weight)
+    return Rows(
+        slopes=slopes,
+        found=found,
+        fixed=fixed,
+        spread=spread,
+        piece=data.piece,
+        day=data.days,
+        shifted=shifted,
+        prior=prior,
+        prior_weight=weight,
+    )
 
 
 def _noise(

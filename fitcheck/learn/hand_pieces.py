@@ -159,7 +159,15 @@ def _of_strip(
         step = max(abs(share) * entry.readings[0].resolution_mm for share, entry in parts)
         first = parts[0][1]
         return Departure(
-            act, by, first.readings[0].date, at, off, MeanSquare(value, dof), step, first.place, gap
+            act=act,
+            by=by,
+            day=first.readings[0].date,
+            at_mm=at,
+            off_mm=off,
+            noise=MeanSquare(value, dof),
+            step_mm=step,
+            place=first.place,
+            gap_mm=gap,
         )
 
     folds = {fold.near: fold for fold in strip.folds}

@@ -78,7 +78,17 @@ def coupon_for(stock: str, tools: Tools) -> Coupon:
     strips = [Strip(piece, floor, True) for piece, floor in zip("BCD", floors, strict=True)]
     strips += [Strip(piece, floor, False) for piece, floor in zip("EFG", floors, strict=True)]
     face, own = tools.score_face, tuple(strips)
-    return Coupon(stock, tools.name, own, wall, hem, tray, unit, face, step is not None)
+    return Coupon(
+        stock=stock,
+        tools=tools.name,
+        strips=own,
+        wall_mm=wall,
+        hem_mm=hem,
+        tray_mm=tray,
+        unit=unit,
+        score_face=face,
+        in_grooves=step is not None,
+    )
 
 
 def coupon_score_u_mm(tools: Tools) -> float:

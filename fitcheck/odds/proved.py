@@ -40,15 +40,15 @@ def agreement_of(
         check, prospect.workshop, prospect.outlook, forms, spreads, count, rng, progress
     )
     agreement = Agreement(
-        laws,
-        again.refolded,
-        again.verdicts_alike,
-        again.boxes,
-        again.unfoldable,
-        again.contents_alike,
-        again.close,
-        again.problem,
-        again.lost.shape[1],
+        laws=laws,
+        refolded=again.refolded,
+        verdicts_alike=again.verdicts_alike,
+        boxes=again.boxes,
+        unfoldable=again.unfoldable,
+        contents_alike=again.contents_alike,
+        close=again.close,
+        problem=again.problem,
+        lost=again.lost.shape[1],
     )
     return agreement, again.lost
 

@@ -221,7 +221,17 @@ def _as_item(request: Request, size_mm: tuple[float, float, float]) -> Item:
     """What the print is, seen as a thing of its own."""
     if isinstance(request, ContentDummy):
         return request.item
-    return Item(request.name, BLOCK, size_mm, 0.0, None, (), None, "", frozenset())
+    return Item(
+        name=request.name,
+        kind=BLOCK,
+        size_mm=size_mm,
+        corner_radius_mm=0.0,
+        mesh_path=None,
+        size_u_mm=(),
+        size_range_mm=None,
+        source="",
+        hazards=frozenset(),
+    )
 
 
 def _size_text(size_mm: tuple[float, ...]) -> str:
