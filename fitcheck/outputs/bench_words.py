@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -212,3 +213,15 @@ def habit_words(habits: Habits) -> str:
 
 def _way(mm: float) -> str:
     return "large" if mm > 0 else "small"
+
+
+def lying_words(orientations: Iterable[str]) -> str:
+    """How the pieces of a content lie, given by each one's: counted where they differ.
+
+    >>> lying_words(["flat, turned 90", "flat", "flat, turned 90"])
+    '2 flat and turned 90, 1 flat'
+    """
+    counted = Counter(orientations)
+    if len(counted) < 2:
+        return "".join(counted)
+    return ", ".join(f"{n} {name.replace(', ', ' and ')}" for name, n in counted.items())

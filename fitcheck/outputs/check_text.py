@@ -25,6 +25,7 @@ from fitcheck.outputs.bench_words import (
     Sizes,
     advice_words,
     habit_words,
+    lying_words,
     right_words,
     row,
     wrapped,
@@ -250,7 +251,8 @@ def _content_lines(
         return
     turned = f", turned {fit.turn_deg:.1f} degrees in plane" if fit.turn_deg else ""
     on = f", on {joined(below)}" if below else ""
-    yield more(f"lies           {fit.orientation}{turned}{on}")
+    lies = lying_words(place.pose.name for place in fit.placements) or fit.orientation
+    yield more(f"lies           {lies}{turned}{on}")
     if fit.content.count > 1:
         yield more(f"{'arranged':<15}{fit.reason.removeprefix('arranged: ')}")
     yield more(

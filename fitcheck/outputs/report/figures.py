@@ -15,7 +15,7 @@ from fitcheck.fit.check import Check
 from fitcheck.fit.sheets import by_hand_mm, cut_pattern
 from fitcheck.fit.stood import window_mm
 from fitcheck.fit.taken_out import taking_out
-from fitcheck.outputs.bench_words import Sizes
+from fitcheck.outputs.bench_words import Sizes, lying_words
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.inside import insides_of
 from fitcheck.pattern.counted import hole_by_hand_mm
@@ -225,7 +225,10 @@ def _content(index: int, content: dict[str, Any], out: str) -> ContentRow:
     place = f"contents.{index}"
     slack = content["slack_mm"] or {}
     turn = content["turn_deg"]
-    lies = content["orientation"] + (f", turned {turn:.1f} deg" if turn else "")
+    each = [place["orientation"] for place in content["placements"]]
+    lies = (lying_words(each) or content["orientation"]) + (
+        f", turned {turn:.1f} deg" if turn else ""
+    )
     if lies and "in_each_of" in content:
         lies += f", in each of {content['in_each_of']} {COMPARTMENTS}"
     return ContentRow(

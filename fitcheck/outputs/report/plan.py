@@ -10,6 +10,7 @@ import numpy as np
 from fitcheck.fit.check import Check
 from fitcheck.fit.outline import plan_outline
 from fitcheck.folding.pose import Array
+from fitcheck.outputs.bench_words import lying_words
 from fitcheck.outputs.report import svg
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.packing.placing import Placement, extents
@@ -118,7 +119,8 @@ def _dimension(
 
 def _words(check: Check, room: Room) -> str:
     lines = [
-        f"{number}: {fit.content.count} x {fit.content.item.name}, {fit.orientation}"
+        f"{number}: {fit.content.count} x {fit.content.item.name}, "
+        + lying_words(place.pose.name for place in fit.placements)
         for number, fit in enumerate(check.contents, start=1)
         if fit.placements
     ]
