@@ -14,7 +14,7 @@ from fitcheck.fit.assembly import Assembly, assemble
 from fitcheck.fit.contents import Cavity, ContentFit, ContentVerdict, cavity_of, fit_contents
 from fitcheck.fit.grids import Compartments
 from fitcheck.fit.lid import LidFit
-from fitcheck.fit.mate_remarks import grid_findings, mate_findings
+from fitcheck.fit.mate_remarks import grid_findings, mate_findings, pane_findings
 from fitcheck.fit.mates import AnyFit, cover_name, cover_of, fit_mates, height_below
 from fitcheck.fit.neck import fit_lid_of
 from fitcheck.fit.paper_remarks import paper_findings, thick_findings
@@ -183,6 +183,7 @@ def check_assembly(assembly: Assembly, progress: Progress = SILENT, *, ways: boo
         *(_lid_findings(assembly, lid, contents) if lid else ()),
         *(one for mate in mates for one in mate_findings(mate, assembly)),
         *grid_findings(assembly, mates, over_grid),
+        *pane_findings(assembly, contents),
         *content_findings(contents, assembly.rooms, room_words(assembly)),
         *(one for p in assembly.parts for one in press_findings(p, presses[p.recipe.part], unit)),
         *(one for part in assembly.parts for one in fold_findings(part, unit)),

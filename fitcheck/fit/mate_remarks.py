@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from fitcheck.design.model import Design
 from fitcheck.findings import Finding, Severity, show_press
 from fitcheck.fit.assembly import Assembly
+from fitcheck.fit.content_fit import ContentFit
 from fitcheck.fit.mates import AnyFit, MateFit
 from fitcheck.fit.remarks import SEEN_MM, spoken
 from fitcheck.fit.right import enough, goes, loose, shifts_about
 from fitcheck.fit.travel import Travel
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
 from fitcheck.fit.turn_remarks import tuck_findings, turn_findings
+from fitcheck.pattern.panes import pane_mm
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Into, Mate, Past
 from fitcheck.styles.part import SizeBy
 from fitcheck.units import show_cut
+
+PANE_MM = 0.3
+"""A clear sheet of 0.2 mm and its tape (common practice, no source)."""
+NEAR_PANE_MM = 1.0
+"""Contents with less height to spare under a window are worth a word."""
 
 
 def mate_findings(fit: AnyFit, assembly: Assembly) -> Iterator[Finding]:
@@ -189,6 +197,25 @@ def grid_findings(
                 "places: glue them in, or divide the other way too"
             )
             yield Finding("grid-loose", message, Severity.CAUTION, mate.mover)
+
+
+def pane_findings(assembly: Assembly, contents: Sequence[ContentFit]) -> Iterator[Finding]:
+    """Contents that come near the clear sheet behind a lid's window, which nothing else counts."""
+    lid = assembly.lid
+    if lid is None or pane_mm(lid.pattern) is None:
+        return
+    slacks = [fit.slack.height_mm for fit in contents if fit.slack is not None]
+    least = min(slacks, default=math.inf)
+    if 0.0 <= least < NEAR_PANE_MM:
+        yield Finding(
+            "near-pane",
+            f"what is in the box has {least:.2f} mm under the lid, and the clear sheet behind its "
+            f"window takes its own thickness and its glue's of them, about {PANE_MM:.1f} mm: make "
+            "the base deeper where it would touch",
+            Severity.CAUTION,
+            "lid",
+            {"height_mm": least},
+        )
 
 
 def direction_words(name: str) -> str:

@@ -16,7 +16,7 @@ from fitcheck.fit.way_in import clear_sides
 from fitcheck.folding.parts import FoldedPart, pieces_in
 from fitcheck.folding.pieces import Pieces
 from fitcheck.folding.pose import UP, Array, translation
-from fitcheck.pattern.pattern import Pattern
+from fitcheck.pattern.panes import window_mm
 from fitcheck.styles.mates import Into, Over
 
 Place = tuple[float, float]
@@ -64,16 +64,6 @@ def _on_insert(own: tuple[Placed, ...], parts: Sequence[FoldedPart]) -> Stood:
         return Stood(own)
     window = window_mm(under[0].pattern)
     return Stood(own, raised=True) if window is None else Stood(own, inside_mm=window)
-
-
-def window_mm(insert: Pattern) -> tuple[float, float] | None:
-    """How wide and long the window of an insert is, mm; None without one."""
-    top = insert.panels[0]
-    if not top.cutouts:
-        return None
-    spots = np.array([insert.sheet.place(corner, {}) for corner in top.cutouts[0].corners])
-    wide, long = np.ptp(spots, axis=0).tolist()
-    return wide, long
 
 
 def _tightest(own: tuple[Placed, ...], rooms: Compartments, parts: Sequence[FoldedPart]) -> Stood:

@@ -18,7 +18,6 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.fit.selffit import Press, glued_overlap
 from fitcheck.fit.sheets import cut_pattern
 from fitcheck.fit.slide import Slide
-from fitcheck.fit.stood import window_mm
 from fitcheck.fit.turn_fit import TuckFit, TurnFit
 from fitcheck.fit.upright import Upright, advised
 from fitcheck.folding.openings import opening_of
@@ -27,6 +26,7 @@ from fitcheck.outputs.cure_json import missing_data
 from fitcheck.outputs.feel_json import feel_data
 from fitcheck.outputs.json_lengths import DIGITS, pair_of, rounded
 from fitcheck.packing.placing import Placement
+from fitcheck.pattern.panes import pane_mm, window_mm
 from fitcheck.pattern.sheet import Axis
 from fitcheck.styles.mates import Mate, Over
 
@@ -107,15 +107,15 @@ def _half_strips(check: Check, part: Part) -> dict[str, Any]:
 
 
 def _strips(check: Check, part: Part) -> dict[str, Any]:
-    """How often a strip is cut, and the compartments that all of them leave; an insert's window."""
+    """How often a strip is cut, and the compartments that all of them leave; a window."""
     rooms, over = check.compartments, check.over_grid_mm
     spec = check.design.part(part.recipe.part)
+    window, pane = window_mm(part.pattern), pane_mm(part.pattern)
+    cut = {"window_mm": None if window is None else pair_of(window)}
     if rooms is None and spec is not None and spec.fills_base:
-        window = window_mm(part.pattern)
-        return {
-            "room_above_mm": None if over is None else rounded(over),
-            "window_mm": None if window is None else pair_of(window),
-        }
+        return {"room_above_mm": None if over is None else rounded(over), **cut}
+    if pane is not None:
+        return {**cut, "pane_mm": pair_of(pane)}
     if part.pattern.row is None or rooms is None:
         return _half_strips(check, part)
     return {

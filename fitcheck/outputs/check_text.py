@@ -18,7 +18,6 @@ from fitcheck.fit.lid import LidFit
 from fitcheck.fit.piled import lies_on
 from fitcheck.fit.remarks import SHOWS_MM, spoken
 from fitcheck.fit.sheets import by_hand_mm, cut_pattern, unheld_words
-from fitcheck.fit.stood import window_mm
 from fitcheck.fit.taken_out import taking_out
 from fitcheck.fit.upright import advised
 from fitcheck.outputs.bench_words import (
@@ -35,6 +34,7 @@ from fitcheck.outputs.feel_text import feel_lines
 from fitcheck.outputs.inside import insides_of
 from fitcheck.outputs.mate_text import mate_lines, more, signed
 from fitcheck.pattern.counted import hole_by_hand_mm
+from fitcheck.pattern.panes import pane_mm, window_mm
 from fitcheck.plain import joined
 
 if TYPE_CHECKING:
@@ -172,6 +172,10 @@ def _part_lines(check: Check, name: str, told: Sizes) -> Iterator[str]:
             yield more(f"{'window':<15}{told(*cut_mm)}")
         if check.over_grid_mm is not None:
             yield more(f"{'room above':<15}{signed(check.over_grid_mm)} under the {check.cover}")
+    elif (pane := pane_mm(part.pattern)) is not None:
+        window = window_mm(part.pattern) or pane
+        yield more(f"{'window':<15}{told(*(hole_by_hand_mm(mm, told.unit) for mm in window))}")
+        yield more(f"{'behind it':<15}a clear sheet of {told(*pane)}")
     if sizes.corner_rise_mm > 0.0:
         yield more(f"corners rise   {sizes.corner_rise_mm:.2f} mm where frames lap")
 

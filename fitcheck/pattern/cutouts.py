@@ -32,3 +32,5 @@ class Cutout:
     """Of each stretch from a corner to the next (of a window the last one goes back to the first):
     0 for a straight one, 1 for a half round, positive where the arc makes the cut-out larger.
     Empty where all are straight."""
+    paned: bool = False
+    """Whether a clear sheet is glued behind it, on the inside."""

@@ -64,6 +64,8 @@ class FoldAll:
     oblique: Angles = ()
     """The angles that are neither right nor half a turn in the end, and their creases, where no
     step after it tells them."""
+    pane_mm: tuple[float, float] | None = None
+    """The clear sheet that is glued behind a window while the inside is up."""
 
 
 @dataclass(frozen=True)

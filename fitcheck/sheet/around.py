@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from fitcheck.fit.assembly import Assembly, Part
 from fitcheck.fit.neck import fit_lid_of
+from fitcheck.pattern.panes import window_mm
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.units import MM_PER, Unit, hand_step_mm, hand_unit, show_hands
 
@@ -71,9 +72,10 @@ def _labels(lid: Part, unit: Unit) -> Iterator[str]:
     width, length = lid.sizes.floor_outside_mm
     depth = lid.sizes.height_mm
     fine = 2.0 * hand_step_mm(unit)
-    mat = _paper((width, length), 2 * MAT_MM, unit, fine)
-    yield f"mat for the lid's top: {mat}, {show_hands([MAT_MM], unit)} from each edge"
-    yield f"label on it: {_paper((width, length), 2 * MARGIN_MM, unit)}"
+    if window_mm(lid.pattern) is None:
+        mat = _paper((width, length), 2 * MAT_MM, unit, fine)
+        yield f"mat for the lid's top: {mat}, {show_hands([MAT_MM], unit)} from each edge"
+        yield f"label on it: {_paper((width, length), 2 * MARGIN_MM, unit)}"
     if depth > 3.0 * MARGIN_MM and _level(lid.pattern):
         sides = (_paper((across, depth), 2 * MAT_MM, unit, fine) for across in (width, length))
         yield f"mats for the lid's sides: two {' and two '.join(sides)}"

@@ -100,7 +100,8 @@ class _Words:
                 told = _cut_away(step), ()
             case FoldAll():
                 away = step.away if len(step.away) < step.scores else ()
-                told = _fold(step), (*away, *angle_lines(step.oblique, step.scores))
+                lines = (*away, *angle_lines(step.oblique, step.scores))
+                told = _fold(step), (*lines, *_paned(step, self.unit))
             case LeaveFolded():
                 told = left_words(step)
             case GlueCorner():
@@ -198,6 +199,12 @@ def _cut_away(step: CutAway) -> str:
     where = "one at each corner" if sorted(places) == CORNERS else ", ".join(places)
     keep = f"; keep the {len(step.tabs)} tabs marked x" if step.tabs else ""
     return f"Take {pieces} away ({where}){keep}."
+
+
+def _paned(step: FoldAll, unit: Unit) -> Iterator[str]:
+    if step.pane_mm is not None:
+        size = show_hands(step.pane_mm, unit, " x ")
+        yield f"then glue a clear sheet of {size} behind the window, on the inside, in its middle"
 
 
 def _fold(step: FoldAll) -> str:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 from fitcheck.pattern.bonds import Face, JointKind
 from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.panes import pane_mm
 from fitcheck.pattern.pattern import Pattern, Role
 from fitcheck.pattern.plan import Plan
 from fitcheck.pattern.sheet import Axis
@@ -144,6 +145,7 @@ def _folds(pattern: Pattern, tools: Tools, *, told: bool) -> Iterator[FoldAll]:
             away,
             half_cut,
             oblique(pattern) if told else (),
+            pane_mm(pattern),
         )
 
 

@@ -11,9 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
-from fitcheck.pattern.cutouts import Cutout, CutoutKind
 from fitcheck.pattern.pattern import Panel, Pattern, Role
-from fitcheck.pattern.sheet import Axis, Corner, Fence, Knife, Rule, Sheet
+from fitcheck.pattern.sheet import Axis, Corner, Fence, Rule, Sheet
 from fitcheck.plain import shown
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
@@ -22,6 +21,7 @@ from fitcheck.styles.insert_spec import InsertSpec
 from fitcheck.styles.part import Recipe, SizeBy
 from fitcheck.styles.style import FEW_CALIPERS, Problems, Style
 from fitcheck.styles.walls import Drawn, floor, plain_wall, wall_name
+from fitcheck.styles.windows import frame_problems, window_in
 from fitcheck.units import Unit, show_length
 
 LEG_BACK_MM = 1.0
@@ -93,16 +93,9 @@ class Insert(Style[InsertSpec, InsertRecipe]):
         """A window that leaves no frame."""
         if floor is None or spec.window_mm is None:
             return
-        for side, window, way in zip(floor, spec.window_mm, Axis, strict=True):
-            most = side - 2.0 * self.rim_mm(spec)
-            if window > most:
-                yield (
-                    f"{spec.name}.window",
-                    f"leaves no frame along the {way}",
-                    f"read {show_length(window, unit)} of {shown(round(side, 2))} mm",
-                    f"allowed: up to {show_length(max(0.0, most), unit)}",
-                    "make it smaller, or the base larger",
-                )
+        frame = self.rim_mm(spec)
+        cure = "make it smaller, or the base larger"
+        yield from frame_problems(spec.name, spec.window_mm, floor, frame, unit, cure)
 
 
 class Mat(Insert):
@@ -123,7 +116,7 @@ class Mat(Insert):
         edges = (Rule(Fence.LEFT, 0.0), Rule(Fence.RIGHT, 0.0))
         ends = (Rule(Fence.BOTTOM, 0.0), Rule(Fence.TOP, 0.0))
         corners = tuple(Corner(edges[x], ends[y]) for x, y in ((0, 0), (1, 0), (1, 1), (0, 1)))
-        cutouts = _window(recipe, (edges[0], ends[0]), sheet.sides_mm)
+        cutouts = window_in(recipe.window_mm, (edges[0], ends[0]), sheet.sides_mm, takes=True)
         panel = Panel("mat", Role.FLOOR, corners, cutouts=cutouts)
         return Pattern(part=recipe.part, sheet=sheet, panels=(panel,), creases=())
 
@@ -192,7 +185,8 @@ class Platform(Insert):
             drawn += _side_leg(canvas, foot, rim, feet)
         first, *others = drawn.panels
         near = Rule(Fence.LEFT, leg), Rule(Fence.BOTTOM, leg)
-        top = replace(first, name="top", cutouts=_window(recipe, near, size))
+        own = window_in(recipe.window_mm, near, size, takes=True)
+        top = replace(first, name="top", cutouts=own)
         return Pattern(
             part=recipe.part,
             sheet=Sheet(size[0] + 2 * leg, size[1] + 2 * leg),
@@ -217,23 +211,3 @@ def _side_leg(canvas: Canvas, foot: Edge, rim: Edge, ends: tuple[Edge, Edge]) ->
         panels=(canvas.panel(name, Role.WALL, *spots),),
         creases=(canvas.crease("floor", name, (foot, low), (foot, high)),),
     )
-
-
-def _window(
-    recipe: InsertRecipe, near: tuple[Rule, Rule], size_mm: tuple[float, float]
-) -> tuple[Cutout, ...]:
-    """The window in the middle of a panel of that size, cut from its near edges."""
-    if recipe.window_mm is None:
-        return ()
-    width, length = recipe.window_mm
-    across, along = (
-        Knife(f"window's {axis}", size, takes=True)
-        for axis, size in zip(Axis, (width, length), strict=True)
-    )
-
-    def corner(x: float, y: float) -> Corner:
-        dx, dy = 0.5 * (size_mm[0] + x * width), 0.5 * (size_mm[1] + y * length)
-        return Corner(near[0], near[1], dx, dy, across, along, 0.5 * x, 0.5 * y)
-
-    spots = tuple(corner(x, y) for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1)))
-    return (Cutout("window", CutoutKind.WINDOW, spots),)

@@ -7,7 +7,7 @@ along its diagonal, turned in behind the wall of the second pair and glued there
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from pydantic import Field
@@ -15,9 +15,10 @@ from pydantic import Field
 from fitcheck.pattern.bonds import Bond, Face
 from fitcheck.pattern.creases import HALF_TURN
 from fitcheck.pattern.pattern import Pattern, Role
-from fitcheck.pattern.sheet import Axis, Sheet
+from fitcheck.pattern.sheet import Axis, Fence, Rule, Sheet
 from fitcheck.stock.tools import Tools
 from fitcheck.styles.canvas import Canvas, Edge
+from fitcheck.styles.keys import Sides
 from fitcheck.styles.style import FEW_CALIPERS, Problems
 from fitcheck.styles.walled import Walled, WalledFile, WalledRecipe, WalledSpec
 from fitcheck.styles.walls import (
@@ -28,8 +29,11 @@ from fitcheck.styles.walls import (
     usual_tab_mm,
     wall_name,
 )
+from fitcheck.styles.windows import frame_problems, window_in
 from fitcheck.units import Unit, show_length
 
+FRAME_MM = 5.0
+"""Round a window, for the clear sheet to be glued to: common practice, no source."""
 LAYERS = 2
 """Of a folded corner, glued inside a wall."""
 
@@ -42,6 +46,11 @@ class TrayFile(WalledFile):
         default="cut",
         description="How a corner is made: cut out but for a tab, the default, or folded, where "
         "nothing is cut and a square is folded along its diagonal and turned in.",
+    )
+    window: Sides | None = Field(
+        default=None,
+        description="Of a lid: a window in the middle of its floor, a list [width, length]; "
+        "default: none. A clear sheet is glued behind it, whose thickness is not counted.",
     )
 
 
@@ -88,7 +97,8 @@ class Tray(Walled[WalledSpec, WalledRecipe]):
     def spec(self, common: Mapping[str, Any], file: TrayFile) -> WalledSpec:
         """What a table says."""
         kind = FoldedSpec if file.corner == "folded" else WalledSpec
-        return kind(**common, tabs=file.tabs, tab_setback_mm=file.tab_setback)
+        window = None if file.window is None else (file.window[0], file.window[1])
+        return kind(**common, tabs=file.tabs, tab_setback_mm=file.tab_setback, window_mm=window)
 
     def recipe(
         self, spec: WalledSpec, size_mm: tuple[float, float], joint_mm: float, tools: Tools | None
@@ -102,19 +112,27 @@ class Tray(Walled[WalledSpec, WalledRecipe]):
             tools,
             tabs=spec.tabs or self.default_tabs(*size_mm),
             tab_setback_mm=spec.tab_setback_mm,
+            window_mm=spec.window_mm,
         )
 
     def draw(self, recipe: WalledRecipe) -> Pattern:
         """Its walls run from the floor's scores to the sheet's edges."""
-        if isinstance(recipe, FoldedRecipe):
-            return _uncut(recipe)
-        return _drawn(recipe)
+        drawn = _uncut(recipe) if isinstance(recipe, FoldedRecipe) else _drawn(recipe)
+        if recipe.window_mm is None:
+            return drawn
+        first, *others = drawn.panels
+        near = Rule(Fence.LEFT, recipe.depth_mm), Rule(Fence.BOTTOM, recipe.depth_mm)
+        size = recipe.width_mm, recipe.length_mm
+        cutouts = window_in(recipe.window_mm, near, size, takes=False)
+        return replace(drawn, panels=(replace(first, cutouts=cutouts), *others))
 
     def floor_problems(
         self, spec: WalledSpec, floor: tuple[float, float] | None, joint_mm: float, unit: Unit
     ) -> Problems:
-        """Corners that have no room beside each other, too."""
+        """Corners that have no room beside each other and windows that have no frame, too."""
         yield from super().floor_problems(spec, floor, joint_mm, unit)
+        if spec.window_mm is not None:
+            yield from _window_problems(spec, spec.window_mm, floor, unit)
         if not isinstance(spec, FoldedSpec):
             return
         if spec.tab_setback_mm:
@@ -137,6 +155,26 @@ class Tray(Walled[WalledSpec, WalledRecipe]):
                 f"allowed: up to {show_length(most, unit)} on walls of {show_length(beside, unit)}",
                 "make it lower, turn the corners in behind the other walls with tabs, or cut them",
             )
+
+
+def _window_problems(
+    spec: WalledSpec,
+    window_mm: tuple[float, float],
+    floor: tuple[float, float] | None,
+    unit: Unit,
+) -> Problems:
+    """A window in another part than a lid, or one that leaves too little round it."""
+    if spec.name != "lid":
+        yield (
+            f"{spec.name}.window",
+            "belongs to a lid",
+            f"read {' x '.join(show_length(side, unit) for side in window_mm)}",
+            "allowed: no window in another tray",
+            "leave it out, or write it into [lid]",
+        )
+    elif floor is not None:
+        cure = "make it smaller, or the lid larger"
+        yield from frame_problems(spec.name, window_mm, floor, FRAME_MM, unit, cure)
 
 
 def _uncut(recipe: FoldedRecipe) -> Pattern:

@@ -43,6 +43,8 @@ class WalledSpec(PartSpec):
     """Along which side the walls run that carry the tabs; None = the style's default."""
     tab_setback_mm: float = 0.0
     """How far a tab's score is moved inward from the neighbour's score line."""
+    window_mm: tuple[float, float] | None = None
+    """A window in the middle of its floor."""
 
     own_choices: ClassVar[tuple[str, ...]] = ("tabs",)
 
@@ -88,6 +90,7 @@ class WalledRecipe(Recipe):
 
     tabs: Axis
     tab_setback_mm: float = 0.0
+    window_mm: tuple[float, float] | None = None
 
     @property
     def corner_push_mm(self) -> float:

@@ -30,6 +30,7 @@ from fitcheck.outputs.report.model import verdict_sentence
 from fitcheck.outputs.report.svg import Drawing
 from fitcheck.outputs.write_svg import svg_page
 from fitcheck.pattern.counted import sheet_by_hand_mm
+from fitcheck.pattern.panes import pane_mm
 from fitcheck.sheet.around import closed_mm
 from fitcheck.sheet.job import SheetJob, sheet_job
 from fitcheck.units import Unit, hand_unit, show_hands, show_one
@@ -164,6 +165,9 @@ def _needs(job: SheetJob) -> Iterator[tuple[str, str]]:
         many = f"{count} pieces " if count > 1 else ""
         paper = paper_words(sheet.part.recipe.stock)
         papers.append(f"{paper} for the {sheet.name}: {many}{sizes}{grain}")
+        if (pane := pane_mm(sheet.pattern)) is not None:
+            clear = show_hands(pane, unit, " x ")
+            papers.append(f"clear sheet for the {sheet.name}'s window: {clear}")
     yield "Paper", "; ".join(papers)
     tools = job.design.tools
     board = "a board or a rule and a scoring tool"

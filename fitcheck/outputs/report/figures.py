@@ -13,12 +13,12 @@ from fitcheck.findings import show_press
 from fitcheck.fit.assembly import Part
 from fitcheck.fit.check import Check
 from fitcheck.fit.sheets import by_hand_mm, cut_pattern
-from fitcheck.fit.stood import window_mm
 from fitcheck.fit.taken_out import taking_out
 from fitcheck.outputs.bench_words import Sizes, lying_words
 from fitcheck.outputs.check_json import check_data
 from fitcheck.outputs.inside import insides_of
 from fitcheck.pattern.counted import hole_by_hand_mm
+from fitcheck.pattern.panes import window_mm
 from fitcheck.units import Unit, show_number
 from fitcheck.workspace.size_texts import size_words
 
